@@ -1,0 +1,40 @@
+// Builds the package: the library as separate modules with types (tsc), the command as one bundled file
+// (esbuild: importing the parser library file by file costs 0.4 s at every start, bundled 0.06 s).
+import { execFileSync } from "node:child_process";
+import { chmodSync, rmSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+import { build } from "esbuild";
+
+const root = fileURLToPath(new URL("..", import.meta.url));
+process.chdir(root);
+rmSync("dist", { recursive: true, force: true });
+execFileSync(
+  process.execPath,
+  [
+    "node_modules/typescript/bin/tsc",
+    "-p",
+    "tsconfig.json",
+    "--noEmit",
+    "false",
+    "--outDir",
+    "dist",
+    "--rootDir",
+    "src",
+    "--stripInternal",
+    "false",
+  ].concat([]),
+  { stdio: "inherit" },
+);
+await build({
+  entryPoints: ["src/command/main.ts"],
+  outfile: "dist/rampwright.js",
+  bundle: true,
+  platform: "node",
+  format: "esm",
+  target: "node20",
+  banner: {
+    js: "#!/usr/bin/env node\nimport { createRequire } from 'node:module'; const require = createRequire(import.meta.url);",
+  },
+  logLevel: "warning",
+});
+chmodSync("dist/rampwright.js", 0o755);

@@ -1,0 +1,100 @@
+// What can be wrong, as data. A stage never throws text: it adds diagnostics to a report and goes on, so that
+// one pass finds every mistake. Only `compile` and `simulate` turn a report into an error.
+import type { Span } from "./span.js";
+
+/** How bad a diagnostic is: an error stops the design from compiling, a warning does not. */
+export type Severity = "error" | "warning";
+
+/** A replacement of one stretch of text that mends the mistake. */
+export interface Fix {
+  /** The text to replace. */
+  readonly span: Span;
+  /** What to put there. */
+  readonly text: string;
+}
+
+/** One mistake or doubt, with its place, its reason and, where known, a mend. */
+export interface Diagnostic {
+  /** Stable code in kebab case, e.g. `unknown-place`. */
+  readonly code: string;
+  readonly severity: Severity;
+  /** What is wrong, one sentence, no line breaks. */
+  readonly message: string;
+  /** Where. */
+  readonly span: Span;
+  /** What to do about it. */
+  readonly hint?: string;
+  /** A replacement that mends it. */
+  readonly fix?: Fix;
+  /** Other places that have a part in it, e.g. where a name was first given. */
+  readonly related?: readonly { readonly message: string; readonly span: Span }[];
+}
+
+/** What may be said about a mistake besides code, message and place. */
+export type Aid = Partial<Pick<Diagnostic, "hint" | "fix" | "related">>;
+
+/** Collects diagnostics up to a cap, in the order found; the same one at the same place is kept once. */
+export class Report {
+  /** The most diagnostics kept; the last one then says how many were left out. */
+  static readonly cap = 100;
+  private readonly kept: Diagnostic[] = [];
+  private readonly seen = new Set<string>();
+  private dropped = 0;
+
+  /** Adds an error. */
+  error(code: string, message: string, span: Span, aid: Aid = {}): void {
+    this.add({ code, severity: "error", message, span, ...aid });
+  }
+
+  /** Adds a warning. */
+  warn(code: string, message: string, span: Span, aid: Aid = {}): void {
+    this.add({ code, severity: "warning", message, span, ...aid });
+  }
+
+  /** Adds a diagnostic that was made elsewhere. */
+  add(diagnostic: Diagnostic): void {
+    const key = `${diagnostic.code} ${diagnostic.span.line}:${diagnostic.span.column} ${diagnostic.message}`;
+    if (this.seen.has(key)) return;
+    if (this.kept.length >= Report.cap) {
+      this.dropped++;
+      return;
+    }
+    this.seen.add(key);
+    this.kept.push(diagnostic);
+  }
+
+  /** True when something was an error. */
+  get failed(): boolean {
+    return this.dropped > 0 || this.kept.some((d) => d.severity === "error");
+  }
+
+  /** All diagnostics, in the order of the text. */
+  get diagnostics(): Diagnostic[] {
+    const sorted = [...this.kept].sort((a, b) => a.span.line - b.span.line || a.span.column - b.span.column);
+    if (this.dropped > 0) {
+      const last = sorted[sorted.length - 1]!;
+      sorted.push({
+        code: "too-many",
+        severity: "error",
+        message: `${this.dropped} more mistakes are not listed`,
+        span: last.span,
+        hint: "mend the ones above first",
+      });
+    }
+    return sorted;
+  }
+}
+
+/** Thrown when a design cannot be compiled or a run cannot be started. */
+export class DesignError extends Error {
+  override readonly name = "DesignError";
+  /** Everything that was found, in the order of the text; never empty. */
+  readonly diagnostics: readonly Diagnostic[];
+
+  constructor(diagnostics: readonly Diagnostic[]) {
+    const first = diagnostics.find((d) => d.severity === "error") ?? diagnostics[0]!;
+    const more = diagnostics.length > 1 ? ` (and ${diagnostics.length - 1} more)` : "";
+    super(`${first.span.line}:${first.span.column}: ${first.message}${more}`);
+    this.diagnostics = diagnostics;
+  }
+}

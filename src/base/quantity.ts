@@ -1,0 +1,287 @@
+// Exact quantities: a rational and a dimension. Text is read by a number grammar of our own (JavaScript's
+// would take `0x10`, `1_000` and an empty string), and written back in engineering units.
+import * as dimension from "./dimension.js";
+import type { Dimension } from "./dimension.js";
+import { Fraction, fromNumber, one, ratio, toNumber, zero } from "./fraction.js";
+
+/** An exact rational with a dimension, in SI units. */
+export interface Quantity {
+  readonly value: Fraction;
+  readonly dimension: Dimension;
+}
+
+/** Why a text is not a number or a quantity: a code, a sentence and what to do. */
+export interface Refusal {
+  readonly code: string;
+  readonly message: string;
+  readonly hint?: string;
+}
+
+/** A result or the reason for having none. */
+export type Reading<T> = { readonly ok: true; readonly value: T } | ({ readonly ok: false } & Refusal);
+
+/** Magnitudes outside these decades are refused: no electrical quantity lies there. */
+const decades = 40;
+const mostDigits = 60;
+
+/** Builds a quantity. */
+export function quantity(value: Fraction, dim: Dimension): Quantity {
+  return { value, dimension: dim };
+}
+
+// SI prefixes (BIPM, SI Brochure, table 7), those of use in circuits. Both code points for micro are one
+// prefix, and so is the letter u that keyboards have.
+const prefixes: Readonly<Record<string, number>> = {
+  f: -15,
+  p: -12,
+  n: -9,
+  u: -6,
+  µ: -6,
+  μ: -6,
+  m: -3,
+  k: 3,
+  M: 6,
+  G: 9,
+  T: 12,
+};
+
+const units: Readonly<Record<string, readonly [Dimension, Fraction]>> = {
+  V: [dimension.voltage, one],
+  A: [dimension.current, one],
+  s: [dimension.time, one],
+  Hz: [dimension.frequency, one],
+  ohm: [dimension.resistance, one],
+  Ω: [dimension.resistance, one], // U+03A9, and below the compatibility sign U+2126
+  "\u2126": [dimension.resistance, one],
+  F: [dimension.capacitance, one],
+  H: [dimension.inductance, one],
+  W: [dimension.power, one],
+  J: [dimension.energy, one],
+  C: [dimension.charge, one],
+  "%": [dimension.number, ratio(1, 100)],
+  deg: [dimension.number, ratio(1, 360)], // of a full turn
+};
+
+/** Every unit with every prefix, for suggestions. */
+export const unitWords: readonly string[] = Object.keys(units).flatMap((u) =>
+  u === "%" || u === "deg" ? [u] : [u, ...Object.keys(prefixes).map((p) => p + u)],
+);
+
+/** Ten to a whole power, exact. */
+export function powerOfTen(exponent: number): Fraction {
+  const p = 10n ** BigInt(Math.abs(exponent));
+  return exponent < 0 ? new Fraction(1n, p) : new Fraction(p, 1n);
+}
+
+/** The unit a word stands for (`mA`, `ohm`, `%`), or undefined. */
+export function readUnit(word: string): Quantity | undefined {
+  const plain = own(units, word);
+  if (plain) return quantity(plain[1], plain[0]);
+  const first = [...word][0] ?? "";
+  const exponent = own(prefixes, first);
+  const rest = word.slice(first.length);
+  const unit = own(units, rest);
+  if (exponent === undefined || !unit || rest === "%" || rest === "deg") return undefined;
+  return quantity(powerOfTen(exponent).mul(unit[1]), unit[0]);
+}
+
+// Own properties only: `constructor` and `__proto__` are ordinary words here.
+function own<T>(table: Readonly<Record<string, T>>, key: string): T | undefined {
+  return Object.hasOwn(table, key) ? table[key] : undefined;
+}
+
+/** Reads a decimal number, `12`, `4.7` or `1e-9`; nothing else. */
+export function readNumber(text: string): Reading<Fraction> {
+  const match = /^(\d+)(?:\.(\d+))?(?:[eE]([+-]?\d+))?$/.exec(text);
+  if (!match) return refuseNumber(text);
+  const [, whole, decimals = "", exponentText = "0"] = match as unknown as [string, string, string?, string?];
+  const digits = whole + decimals;
+  const exponent = Number(exponentText) - decimals.length;
+  if (digits.length > mostDigits) {
+    return { ok: false, code: "number-range", message: `a number may have ${mostDigits} digits at most` };
+  }
+  const n = BigInt(digits);
+  const size = n === 0n ? 0 : n.toString().length + exponent;
+  if (Math.abs(size) > decades || Math.abs(exponent) > 400) {
+    return {
+      ok: false,
+      code: "number-range",
+      message: `${shorten(text)} is out of range`,
+      hint: `magnitudes from 1e-${decades} to 1e${decades} are taken`,
+    };
+  }
+  return { ok: true, value: powerOfTen(exponent).mul(new Fraction(n, 1n)) };
+}
+
+function shorten(text: string): string {
+  return text.length > 24 ? `${text.slice(0, 24)}…` : text;
+}
+
+function refuseNumber(text: string): Reading<Fraction> {
+  const say = (message: string, hint?: string): Reading<Fraction> => ({
+    ok: false,
+    code: "number-malformed",
+    message,
+    hint,
+  });
+  const shown = `'${shorten(text)}'`;
+  if (/^0[xXbBoO]/.test(text)) return say(`${shown} is not a decimal number`, "write numbers in decimal");
+  if (/^[\d_]+$/.test(text)) return say(`${shown} has a digit separator`, "write the digits without '_'");
+  if (/\p{Nd}/u.test(text) && !/^[\p{ASCII}]*$/u.test(text)) {
+    return say(`${shown} has digits of another script`, "write numbers with the digits 0 to 9");
+  }
+  return say(`${shown} is not a number`, "numbers look like 12, 4.7 or 1e-9");
+}
+
+// IEC 60062: the letter stands for the decimal point and gives the multiplier. For capacitors the standard has
+// p, n and µ; u and both code points of µ are accepted (a leniency of ours).
+const resistorLetters: Readonly<Record<string, number>> = { L: -3, R: 0, K: 3, M: 6, G: 9 };
+const capacitorLetters: Readonly<Record<string, number>> = { p: -12, n: -9, u: -6, µ: -6, μ: -6 };
+
+/** Reads an IEC 60062 letter code (`4K7`, `R47`, `15n`, `6u8`), or gives undefined when it is none. */
+export function readLetterCode(text: string): Quantity | undefined {
+  const match = /^(\d*)([LRKMGpnuµμ])(\d*)$/.exec(text);
+  if (!match) return undefined;
+  const [, before, letter, after] = match as unknown as [string, string, string, string];
+  if (before === "" && after === "") return undefined;
+  if (before.length + after.length > mostDigits) return undefined;
+  const resistor = own(resistorLetters, letter);
+  const exponent = resistor ?? own(capacitorLetters, letter)!;
+  const value = powerOfTen(exponent - after.length).mul(new Fraction(BigInt(before + after), 1n));
+  return quantity(value, resistor !== undefined ? dimension.resistance : dimension.capacitance);
+}
+
+// IEC 60062 tolerance letters, in per cent.
+const toleranceLetters: Readonly<Record<string, readonly [Fraction, Fraction]>> = {
+  A: symmetric(5, 100),
+  B: symmetric(1, 10),
+  C: symmetric(25, 100),
+  D: symmetric(5, 10),
+  F: symmetric(1),
+  G: symmetric(2),
+  J: symmetric(5),
+  K: symmetric(10),
+  M: symmetric(20),
+  Z: [ratio(-20, 100), ratio(80, 100)],
+};
+
+function symmetric(n: number, d = 1): readonly [Fraction, Fraction] {
+  return [ratio(-n, d * 100), ratio(n, d * 100)];
+}
+
+/** Lower and upper share of an IEC 60062 tolerance letter (`J` is −0.05, +0.05), or undefined. */
+export function readToleranceLetter(letter: string): readonly [Fraction, Fraction] | undefined {
+  return own(toleranceLetters, letter);
+}
+
+/**
+ * Reads a whole quantity from text, as options of the API take it: a number, an optional unit, an optional
+ * sign: `5 ms`, `-0.3V`, `4.7e-6 s`, `10 V/ms`.
+ */
+export function readQuantity(text: string): Reading<Quantity> {
+  const match =
+    /^\s*([+-]?)\s*(\d[\d.]*(?:[eE][+-]?\d+)?)\s*(?:([^\s\d/]+)(?:\s*\/\s*([^\s\d/]+))?)?\s*$/u.exec(text);
+  if (!match)
+    return {
+      ok: false,
+      code: "quantity-malformed",
+      message: `'${shorten(text)}' is not a quantity`,
+      hint: "write a number and a unit, like 5 ms",
+    };
+  const [, sign, digits, unitText, perText] = match;
+  const read = readNumber(digits!);
+  if (!read.ok) return read;
+  let result = quantity(sign === "-" ? read.value.neg() : read.value, dimension.number);
+  for (const [word, power] of [
+    [unitText, 1],
+    [perText, -1],
+  ] as const) {
+    if (word === undefined) continue;
+    const unit = readUnit(word);
+    if (!unit) return { ok: false, code: "unknown-unit", message: `'${shorten(word)}' is not a unit` };
+    result = power === 1 ? times(result, unit) : over(result, unit);
+  }
+  return { ok: true, value: result };
+}
+
+/**
+ * A quantity given to the API as text or as a number in SI units.
+ * @throws RangeError when the text is not a quantity of the dimension, or the number is not finite.
+ */
+export function quantityOf(given: string | number, dim: Dimension, what: string): Fraction {
+  if (typeof given === "number") {
+    if (!Number.isFinite(given)) throw new RangeError(`${what}: ${given} is not a finite number`);
+    return fromNumber(given);
+  }
+  const read = readQuantity(given);
+  if (!read.ok) throw new RangeError(`${what}: ${read.message}`);
+  if (!dimension.same(read.value.dimension, dim)) {
+    throw new RangeError(
+      `${what}: ${given} is ${dimension.nameOf(read.value.dimension)}, not ${dimension.nameOf(dim)}`,
+    );
+  }
+  return read.value.value;
+}
+
+/** Product. */
+export function times(a: Quantity, b: Quantity): Quantity {
+  return quantity(a.value.mul(b.value), dimension.combine(a.dimension, b.dimension));
+}
+
+/** Quotient; the divisor must not be zero. */
+export function over(a: Quantity, b: Quantity): Quantity {
+  return quantity(a.value.div(b.value), dimension.combine(a.dimension, b.dimension, -1));
+}
+
+/**
+ * A double with its SI unit in engineering notation, e.g. `3.95 V`, `15 nF`, `-22.0 mV`.
+ * @param value in the SI unit
+ * @param unit e.g. `V`; `%` shows a share in per cent
+ * @param figures significant figures, 4 unless given
+ */
+export function engineering(value: number, unit: string, figures = 4): string {
+  if (Number.isNaN(value)) return "none";
+  if (!Number.isFinite(value)) return value > 0 ? "no bound" : "no lower bound";
+  if (unit === "%") return `${trim((value * 100).toPrecision(figures))} %`;
+  if (value === 0) return unit === "" ? "0" : `0 ${unit}`;
+  if (unit === "" || !/^[A-ZΩa-z]+(\/s)?$/.test(unit))
+    return `${trim(value.toPrecision(figures))} ${unit}`.trim();
+  // Rounding first decides the prefix, so that 999.96 mV becomes 1 V and not 1000 mV.
+  const rounded = Number(value.toPrecision(figures));
+  const exponent = Math.max(-18, Math.min(12, Math.floor(Math.log10(Math.abs(rounded)) / 3 + 1e-9) * 3));
+  const letters: Record<number, string> = {
+    [-18]: "a",
+    [-15]: "f",
+    [-12]: "p",
+    [-9]: "n",
+    [-6]: "µ",
+    [-3]: "m",
+    0: "",
+    3: "k",
+    6: "M",
+    9: "G",
+    12: "T",
+  };
+  const scaled = exponent <= 0 ? rounded * 10 ** -exponent : rounded / 10 ** exponent;
+  return `${trim(scaled.toPrecision(figures))} ${letters[exponent]}${unit}`;
+}
+
+function trim(text: string): string {
+  if (/e/.test(text)) return String(Number(text));
+  return text.includes(".") ? text.replace(/\.?0+$/, "") : text;
+}
+
+/** A quantity as a double in SI units. */
+export function si(q: Quantity): number {
+  return toNumber(q.value);
+}
+
+/** A quantity in words for messages, e.g. `10 kV`. */
+export function show(q: Quantity): string {
+  return engineering(si(q), dimension.unitOf(q.dimension), 6);
+}
+
+/** The quantity zero of a dimension. */
+export function nothing(dim: Dimension): Quantity {
+  return quantity(zero, dim);
+}
