@@ -157,7 +157,10 @@ export type Statement =
       readonly name: Word;
       readonly places: readonly Word[];
       readonly body: readonly Statement[];
+      /** Of the first line. */
       readonly span: Span;
+      /** Of the word `end`, where the block was read from a text. */
+      readonly end?: Span;
     }
   | {
       readonly type: "use";

@@ -1,0 +1,54 @@
+// The known word nearest to one that is not known, for "did you mean". Distance is the number of single-letter
+// slips (a letter added, lost or changed, or two neighbours swapped), so the usual typing mistakes cost one.
+// Always gives the same word for the same list: of equally near ones the first in the list.
+
+/** Words longer than this are never compared: nobody mistypes them by a letter or two. */
+const longest = 40;
+
+/**
+ * Number of slips between two words: restricted Damerau-Levenshtein distance, i.e. the optimal string alignment
+ * distance (the four kinds of slip are those of F. J. Damerau, Communications of the ACM 7(3), 1964).
+ */
+export function slips(a: string, b: string): number {
+  const from = [...a];
+  const to = [...b];
+  let before: number[] = [];
+  let last = Array.from({ length: to.length + 1 }, (_, j) => j);
+  for (let i = 1; i <= from.length; i++) {
+    const row = [i];
+    for (let j = 1; j <= to.length; j++) {
+      const change = from[i - 1] === to[j - 1] ? 0 : 1;
+      let best = Math.min(row[j - 1]! + 1, last[j]! + 1, last[j - 1]! + change);
+      if (i > 1 && j > 1 && from[i - 1] === to[j - 2] && from[i - 2] === to[j - 1]) {
+        best = Math.min(best, before[j - 2]! + 1);
+      }
+      row.push(best);
+    }
+    before = last;
+    last = row;
+  }
+  return last[to.length]!;
+}
+
+/**
+ * The candidate nearest to a word, or undefined where none is near enough to be meant: one slip up to five
+ * letters, two up to eight, three above. A difference of case alone always counts as near.
+ */
+export function nearest(word: string, candidates: Iterable<string>): string | undefined {
+  if (word.length > longest || word === "") return undefined;
+  const length = [...word].length;
+  const allowed = length <= 2 ? 0 : length <= 5 ? 1 : length <= 8 ? 2 : 3;
+  const lower = word.toLowerCase();
+  let found: string | undefined;
+  let fewest = allowed + 1;
+  for (const candidate of candidates) {
+    if (candidate === word || candidate.length > longest) continue;
+    if (Math.abs(candidate.length - word.length) > allowed + 1) continue;
+    const distance = candidate.toLowerCase() === lower ? 0.5 : slips(word, candidate);
+    if (distance < fewest) {
+      fewest = distance;
+      found = candidate;
+    }
+  }
+  return found;
+}

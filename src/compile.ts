@@ -1,0 +1,36 @@
+// From a text to a design: read, elaborate, and either give the design or everything that is wrong with it.
+import { type Diagnostic, DesignError } from "./base/diagnostic.js";
+import type { Design } from "./design/design.js";
+import { elaborate } from "./design/elaborate.js";
+import { measures } from "./measures/measures.js";
+import { kinds } from "./parts/kinds.js";
+import { read } from "./syntax/read.js";
+
+/** How to compile. */
+export interface CompileOptions {
+  /** Name of the text, e.g. its file; it stands in messages and as the title where the text has none. */
+  readonly name?: string;
+}
+
+/** A text looked at without throwing: all that was found, and the design where there is no error. */
+export interface Inspection {
+  readonly diagnostics: readonly Diagnostic[];
+  readonly design?: Design;
+}
+
+/** Looks at a design text and never throws. */
+export function inspect(text: string, options: CompileOptions = {}): Inspection {
+  const { tree, report } = read(text, { kinds: kinds.map((kind) => kind.word) });
+  const design = elaborate(tree, options.name ?? "design", measures, report);
+  return report.failed ? { diagnostics: report.diagnostics } : { diagnostics: report.diagnostics, design };
+}
+
+/**
+ * Compiles a design text.
+ * @throws DesignError with every diagnostic when the text is not a sound design
+ */
+export function compile(text: string, options: CompileOptions = {}): Design {
+  const { design, diagnostics } = inspect(text, options);
+  if (!design) throw new DesignError(diagnostics);
+  return design;
+}

@@ -1,0 +1,97 @@
+// What a case changes: which value, signal, supply or part, and how. Targets are looked up by their full names
+// while the circuit is put together; what no target took is reported with the nearest name.
+import * as dimension from "../base/dimension.js";
+import type { Report } from "../base/diagnostic.js";
+import { type Wave, gated, scaled } from "../signals/wave.js";
+import type { Change, Valued } from "../syntax/tree.js";
+import { type Values, path } from "./values.js";
+import { reportName } from "./waves.js";
+
+const verbs = ["stops", "starts", "scaled", "is", "open", "short", "dead"];
+
+/** The changes of one case, handed out as their targets come by. */
+export class Changes {
+  private readonly byTarget = new Map<string, Change[]>();
+  private readonly met = new Set<string>();
+
+  constructor(
+    changes: readonly Change[],
+    private readonly report: Report,
+  ) {
+    for (const change of changes) {
+      if (!verbs.includes(change.verb.text)) {
+        reportName(report, "unknown-change", `nothing can be '${change.verb.text}'`, change.verb, verbs);
+        continue;
+      }
+      const target = path(change.target);
+      this.byTarget.set(target, [...(this.byTarget.get(target) ?? []), change]);
+    }
+  }
+
+  /** The value that `is` gives to a named value. */
+  given(name: string): Valued | undefined {
+    let value: Valued | undefined;
+    for (const change of this.take(name)) {
+      if (change.verb.text === "is" && change.amount) value = change.amount;
+      else this.refuse(change, "a value", "is");
+    }
+    return value;
+  }
+
+  /** The value that `is` gives to a part or supply, and whether the part is open or short. */
+  part(name: string): { value?: Valued; fault?: "open" | "short" } {
+    const found: { value?: Valued; fault?: "open" | "short" } = {};
+    for (const change of this.take(name)) {
+      const verb = change.verb.text;
+      if (verb === "is" && change.amount) found.value = change.amount;
+      else if (verb === "open" || verb === "short") found.fault = verb;
+      else this.refuse(change, "a part", "is, open or short");
+    }
+    return found;
+  }
+
+  /** A signal or supply: its wave as the case leaves it, or a value, or open. */
+  source(name: string, values: Values): { apply: (wave: Wave) => Wave; value?: Valued; fault?: "open" | "short" } {
+    const steps: ((wave: Wave) => Wave)[] = [];
+    const found: { value?: Valued; fault?: "open" | "short" } = {};
+    for (const change of this.take(name)) {
+      const verb = change.verb.text;
+      const time = () => (change.at ? values.fraction(change.at, dimension.time, "the time of the change") : undefined);
+      if (verb === "is" && change.amount) found.value = change.amount;
+      else if (verb === "open" || verb === "short") found.fault = verb;
+      else if (verb === "dead") {
+        const stops = time();
+        steps.push((wave) => (stops ? gated(wave, { stops }) : scaled(wave, wave.scale.sub(wave.scale))));
+      } else if (verb === "scaled" && change.amount) {
+        const factor = values.fraction(change.amount.value, dimension.number, "the factor");
+        if (factor) steps.push((wave) => scaled(wave, factor));
+      } else if ((verb === "stops" || verb === "starts") && change.at) {
+        const at = time();
+        if (at) steps.push((wave) => gated(wave, verb === "stops" ? { stops: at } : { starts: at }));
+      } else this.refuse(change, "a signal or supply", "stops at, starts at, scaled, dead, is or open");
+    }
+    return { apply: (wave) => steps.reduce((w, step) => step(w), wave), ...found };
+  }
+
+  /** Reports the changes whose target was never met. */
+  finish(names: readonly string[]): void {
+    for (const [target, changes] of this.byTarget) {
+      if (this.met.has(target)) continue;
+      const { span } = changes[0]!.target;
+      reportName(this.report, "unknown-target", `nothing is called '${target}'`, { text: target, span }, names);
+    }
+  }
+
+  private take(name: string): readonly Change[] {
+    const changes = this.byTarget.get(name) ?? [];
+    if (changes.length > 0) this.met.add(name);
+    return changes;
+  }
+
+  private refuse(change: Change, what: string, may: string): void {
+    this.report.error("change-form", `${what} cannot be changed by '${change.verb.text}' like this`, change.span, {
+      hint: `it can be: ${may}`,
+    });
+  }
+}
+

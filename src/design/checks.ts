@@ -1,0 +1,154 @@
+// Check statements to checks: the measure by its words, the target by its name, spans and limits as numbers.
+// Limits must have the dimension of what is measured.
+import * as dimension from "../base/dimension.js";
+import type { Report } from "../base/diagnostic.js";
+import { toNumber } from "../base/fraction.js";
+import { show, si } from "../base/quantity.js";
+import type { Expression, Reference, Statement } from "../syntax/tree.js";
+import type { CheckSpec, Limit, MeasureWords, PartSpec } from "./design.js";
+import type { Places, Scope } from "./scope.js";
+import { path } from "./values.js";
+import { reportName } from "./waves.js";
+
+type Check = Statement & { type: "check" };
+
+/** What of a part can be looked at, with its unit. */
+export const aspects: Readonly<Record<string, string>> = { current: "A", voltage: "V", power: "W" };
+
+/** Reads the checks of a design; the names of its places and parts must be complete. */
+export class Checks {
+  constructor(
+    private readonly measures: readonly MeasureWords[],
+    private readonly places: Places,
+    private readonly parts: readonly PartSpec[],
+    private readonly scope: Scope,
+    private readonly report: Report,
+  ) {}
+
+  /** The check, or undefined when something is wrong with it. */
+  read(s: Check): CheckSpec | undefined {
+    const { values } = this.scope;
+    const words = s.measure.map((w) => w.text).join(" ");
+    const measure = this.measures.find((m) => m.words === words);
+    if (!measure) {
+      const first = s.measure[0]!;
+      reportName(this.report, "unknown-measure", `there is no measure '${words}'`, { text: words, span: spanOf(s) ?? first.span }, this.measures.map((m) => m.words));
+    }
+    const target = this.target(s.target, measure?.takes ?? "value");
+    const seconds = (e: Expression | undefined, what: string) => {
+      const q = e && values.fraction(e, dimension.time, what);
+      return q ? toNumber(q) : undefined;
+    };
+    const at = seconds(s.at, "the instant");
+    const after = seconds(s.window.after, "the start of the span");
+    const before = seconds(s.window.before, "the end of the span");
+    const from = seconds(s.window.within?.from, "the start of the span");
+    const to = seconds(s.window.within?.to, "the end of the span");
+    if ((from !== undefined && to !== undefined && from >= to) || (after !== undefined && before !== undefined && after >= before)) {
+      this.report.error("empty-span", "the span ends before it starts", s.span);
+      return undefined;
+    }
+    if (s.window.each && this.scope.existing(s.window.each) === undefined) this.unknown(s.window.each);
+    if (!measure || !target) return undefined;
+    const needs = measure.needs;
+    if ((needs === "at" && !s.at) || (needs === "through" && !s.through)) {
+      this.report.error("missing-property", `'${words}' needs ${needs === "at" ? "'at' and a time" : "'through' and a level"}`, s.target.span);
+      return undefined;
+    }
+    const through = this.through(s, target.unit);
+    const limit = this.limit(s, measure.unit(target.unit), words);
+    if (!limit || (s.through && !through)) return undefined;
+    return {
+      name: s.name.text,
+      measure: words,
+      target: target.name,
+      unit: measure.unit(target.unit),
+      limit,
+      span: s.span,
+      ...(at !== undefined && { at }),
+      ...(through && { through }),
+      ...(s.window.each && { each: path(s.window.each) }),
+      ...(from !== undefined && to !== undefined && { within: { from, to } }),
+      ...(after !== undefined && { after }),
+      ...(before !== undefined && { before }),
+    };
+  }
+
+  private target(reference: Reference, takes: MeasureWords["takes"]): { name: string; unit: string } | undefined {
+    const name = path(reference);
+    const last = reference.path[reference.path.length - 1]!.text;
+    const whole = reference.path.slice(0, -1).map((w) => w.text).join(".");
+    const isPart = (n: string) => this.parts.some((p) => p.name === n);
+    if (Object.hasOwn(aspects, last) && isPart(whole)) return { name, unit: aspects[last]! };
+    if (takes !== "value" && isPart(name)) return { name: `${name}.${takes}`, unit: aspects[takes]! };
+    if (this.places.find(name) !== undefined) return { name, unit: "V" };
+    if (isPart(name)) {
+      this.report.error("which-aspect", `'${name}' is a part: say what of it`, reference.span, {
+        hint: `'${name}.current', '${name}.voltage' or '${name}.power'`,
+        fix: { span: reference.span, text: `${name}.current` },
+      });
+      return undefined;
+    }
+    this.unknown(reference);
+    return undefined;
+  }
+
+  private unknown(reference: Reference): void {
+    const known = [...this.places.names, ...this.parts.flatMap((p) => Object.keys(aspects).map((a) => `${p.name}.${a}`))];
+    reportName(this.report, "unknown-place", `no place or part is called '${path(reference)}'`, { text: path(reference), span: reference.span }, known);
+  }
+
+  private through(s: Check, unit: string): CheckSpec["through"] {
+    if (!s.through) return undefined;
+    const q = this.scope.values.quantity(s.through.level);
+    if (!q) return undefined;
+    if (dimension.unitOf(q.dimension) !== unit) {
+      this.report.error("wrong-dimension", `the level must be in ${unit}, but ${show(q)} is ${dimension.nameOf(q.dimension)}`, s.through.level.span);
+      return undefined;
+    }
+    const direction = s.through.direction?.text;
+    return { level: si(q), ...((direction === "rising" || direction === "falling") && { direction }) };
+  }
+
+  private limit(s: Check, unit: string, words: string): Limit | undefined {
+    const { values } = this.scope;
+    const { limit } = s;
+    const right = (dim: dimension.Dimension, e: { span: CheckSpec["span"] }, shown: string) => {
+      if (dimension.unitOf(dim) === unit) return true;
+      const wanted = unit === "" ? "a plain number or a share in %" : `in ${unit}`;
+      this.report.error("wrong-dimension", `'${words}' of ${path(s.target)} is ${wanted}, but the limit ${shown} is ${dimension.nameOf(dim)}`, e.span);
+      return false;
+    };
+    const level = (e: Expression): number | undefined => {
+      const q = values.quantity(e);
+      return q && right(q.dimension, e, show(q)) ? si(q) : undefined;
+    };
+    if (limit.type === "is") {
+      const amount = values.amount(limit.amount, undefined, "the limit");
+      if (!amount || !right(amount.dimension, limit.amount, show(amount))) return undefined;
+      if (!limit.amount.tolerance && amount.low.equals(amount.high)) {
+        this.report.error("exact-limit", "a measured value never equals a number exactly", limit.span, { hint: "add a tolerance: 'is 4 V +- 3 %'" });
+        return undefined;
+      }
+      return { low: toNumber(amount.low), high: toNumber(amount.high) };
+    }
+    if (limit.type === "between") {
+      const low = level(limit.low);
+      const high = level(limit.high);
+      if (low === undefined || high === undefined) return undefined;
+      if (low <= high) return { low, high };
+      this.report.error("limit-order", "the lower limit is above the upper one", limit.span);
+      return undefined;
+    }
+    const bound = level(limit.level);
+    if (bound === undefined) return undefined;
+    return limit.type === "below" ? { high: bound } : { low: bound };
+  }
+}
+
+function spanOf(s: Check): CheckSpec["span"] | undefined {
+  const first = s.measure[0]?.span;
+  const last = s.measure[s.measure.length - 1]?.span;
+  if (!first || !last || first.line !== last.line) return first;
+  return { ...first, length: last.column + last.length - first.column };
+}

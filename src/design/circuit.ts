@@ -1,0 +1,307 @@
+// Statements to parts and places: blocks are opened up, words of parts become values, controls and waves. One
+// body at a time, the design first, then each use of a block with its names before its parts.
+import * as dimension from "../base/dimension.js";
+import type { Report } from "../base/diagnostic.js";
+import { zero } from "../base/fraction.js";
+import type { Control, Kind, PropertyWord } from "../parts/contract.js";
+import { kindOf, kinds } from "../parts/kinds.js";
+import { signal as signalKind, supply as supplyKind } from "../parts/voltage.js";
+import { type Wave, constant } from "../signals/wave.js";
+import type { Property, Statement, Valued, Word } from "../syntax/tree.js";
+import type { Changes } from "./cases.js";
+import type { Amount, PartSpec } from "./design.js";
+import { type Places, Scope, reportTwice } from "./scope.js";
+import { path } from "./values.js";
+import { readWave, repeated, reportName } from "./waves.js";
+
+type Of<T extends Statement["type"]> = Statement & { type: T };
+
+/** The most parts after all blocks are opened. */
+export const mostParts = 20_000;
+const deepest = 32;
+
+/** Puts one circuit together. */
+export class Circuit {
+  readonly parts: PartSpec[] = [];
+  readonly signals = new Set<string>();
+  private readonly named = new Map<string, Word>();
+  private readonly late: (() => void)[] = [];
+  private readonly blocks = new Map<string, Of<"block">>();
+  private readonly valueNames: string[] = [];
+
+  constructor(
+    private readonly places: Places,
+    private readonly changes: Changes,
+    private readonly report: Report,
+  ) {}
+
+  /** Reads the statements of the design; the scope it gives is the one that checks are read in. */
+  read(statements: readonly Statement[]): Scope {
+    for (const s of statements) {
+      if (s.type !== "block") continue;
+      const first = this.blocks.get(s.name.text);
+      if (first) reportTwice(this.report, "block", s.name, first.name);
+      else this.blocks.set(s.name.text, s);
+    }
+    const scope: Scope = new Scope("", this.places, this.report, undefined, (name) => this.changed(name, () => scope));
+    if (this.count(statements, []) > mostParts) {
+      this.report.error("too-many-parts", `the design has more than ${mostParts} parts once its blocks are opened`, statements[0]!.span);
+      return scope;
+    }
+    this.body(statements, scope);
+    for (const action of this.late) action();
+    this.changes.finish([...this.named.keys(), ...this.valueNames]);
+    return scope;
+  }
+
+  private changed(full: string, scope: () => Scope): { valued: Valued; scope: Scope } | undefined {
+    const valued = this.changes.given(full);
+    return valued && { valued, scope: scope() };
+  }
+
+  /** Parts after opening, counted before anything is opened; a block inside itself counts once. */
+  private count(body: readonly Statement[], inside: readonly string[]): number {
+    let sum = 0;
+    for (const s of body) {
+      if (s.type === "part" || s.type === "supply" || s.type === "signal") sum++;
+      if (s.type === "use" && sum <= mostParts) sum += this.countBlock(s.block.text, inside);
+    }
+    return sum;
+  }
+
+  private readonly counted = new Map<string, number>();
+
+  private countBlock(name: string, inside: readonly string[]): number {
+    const block = this.blocks.get(name);
+    if (!block || inside.includes(name)) return 1;
+    let known = this.counted.get(name);
+    if (known === undefined) {
+      known = this.count(block.body, [...inside, name]);
+      this.counted.set(name, known);
+    }
+    return known;
+  }
+
+  private body(statements: readonly Statement[], scope: Scope, inside: readonly string[] = []): void {
+    scope.declare(statements);
+    this.valueNames.push(...scope.own().map((name) => scope.prefix + name));
+    scope.check();
+    for (const s of statements) {
+      if (s.type === "supply") this.supply(s, scope);
+      else if (s.type === "signal") this.signal(s, scope);
+      else if (s.type === "part") this.part(s, scope);
+      else if (s.type === "use") this.use(s, scope, inside);
+      else if (scope.prefix !== "" && s.type !== "given") {
+        this.report.error("not-in-block", `a ${s.type} cannot stand in a block`, s.span);
+      }
+    }
+  }
+
+  private claim(name: Word, scope: Scope): string {
+    const full = scope.prefix + name.text;
+    const first = this.named.get(full);
+    if (first) reportTwice(this.report, "part", name, first);
+    else this.named.set(full, name);
+    return full;
+  }
+
+  private supply(s: Of<"supply">, scope: Scope): void {
+    const name = this.claim(s.name, scope);
+    const change = this.changes.source(name, scope.values);
+    const value = scope.values.amount(change.value ?? s.amount, dimension.voltage, `supply '${name}'`);
+    const tail = this.places.make(name, s.name.span);
+    if (!value) return;
+    const wave = change.apply(constant(value.value));
+    const steady = !wave.stops && !wave.starts;
+    const level: Amount = steady ? { ...value, value: value.value.mul(wave.scale) } : value;
+    this.add(name, supplyKind, s, { tail, head: 0, value: level, fault: change.fault, ...(!steady && { wave }) });
+  }
+
+  private signal(s: Of<"signal">, scope: Scope): void {
+    const name = this.claim(s.name, scope);
+    const change = this.changes.source(name, scope.values);
+    const wave = readWave(s.wave, dimension.voltage, scope.values, this.report);
+    const tail = this.places.make(name, s.name.span);
+    this.signals.add(name);
+    if (wave) this.add(name, signalKind, s, { tail, head: 0, wave: change.apply(wave), fault: change.fault });
+  }
+
+  private add(
+    name: string,
+    kind: Kind,
+    s: Statement,
+    rest: Pick<PartSpec, "tail" | "head" | "value" | "wave" | "fault">,
+  ): void {
+    this.parts.push({ name, kind, amounts: new Map(), places: new Map(), span: s.span, ...rest });
+  }
+
+  private part(s: Of<"part">, scope: Scope): void {
+    const name = this.claim(s.name, scope);
+    const tail = scope.place(s.tail);
+    const head = scope.place(s.head);
+    const kind = kindOf(s.kind.text);
+    if (!kind) {
+      reportName(this.report, "unknown-kind", `there is no part of kind '${s.kind.text}'`, s.kind, kinds.map((k) => k.word));
+      return;
+    }
+    const what = `the value of ${kind.word} '${name}'`;
+    let value: Amount | undefined;
+    let wave: Wave | undefined;
+    let change: { value?: Valued; fault?: "open" | "short" };
+    if (s.wave) {
+      const source = this.changes.source(name, scope.values);
+      change = source;
+      if (kind.value?.wave) {
+        const read = readWave(s.wave, kind.value.dimension, scope.values, this.report);
+        wave = read && source.apply(read);
+      } else this.report.error("no-wave", `a ${kind.word} cannot follow a waveform`, s.wave.span);
+    } else {
+      change = this.changes.part(name);
+      const valued = change.value ?? s.amount;
+      if (valued && kind.value) value = scope.values.amount(valued, kind.value.dimension, what, kind.value.range);
+      else if (valued) {
+        this.report.error("no-value", `a ${kind.word} takes no value after its places`, valued.span, {
+          hint: `it has: ${kind.properties.map((p) => p.word).join(", ")}`,
+        });
+      } else if (kind.value) {
+        this.report.error("missing-value", `${kind.word} '${name}' has no value`, s.name.span, {
+          hint: `write ${dimension.nameOf(kind.value.dimension)} after its places`,
+        });
+      }
+    }
+    const words = this.properties(s, kind, scope);
+    if (!words || (kind.value && !value && !wave)) return;
+    const made: PartSpec & { control?: Control } = {
+      name, kind, tail, head, span: s.span,
+      ...(value && { value }), ...(wave && { wave }), ...(change.fault && { fault: change.fault }),
+      amounts: words.amounts,
+      places: words.places,
+    };
+    this.parts.push(made);
+    const { control } = words;
+    // A control may name a place that a later statement makes.
+    if (control) this.late.push(() => Object.assign(made, { control: this.control(control, words.amounts.get("open"), scope) }));
+  }
+
+  private properties(
+    s: Of<"part">,
+    kind: Kind,
+    scope: Scope,
+  ): { amounts: Map<string, Amount>; places: Map<string, number>; control?: Property } | undefined {
+    const amounts = new Map<string, Amount>();
+    const places = new Map<string, number>();
+    const given = new Map<string, Property>();
+    let control: Property | undefined;
+    let sound = true;
+    for (const p of s.properties) {
+      const known = kind.properties.find((k) => k.word === p.word.text);
+      if (!known) {
+        reportName(this.report, "unknown-property", `a ${kind.word} has no '${p.word.text}'`, p.word, kind.properties.map((k) => k.word));
+        sound = false;
+        continue;
+      }
+      if (repeated(given, p, this.report)) {
+        sound = false;
+        continue;
+      }
+      given.set(p.word.text, p);
+      if (known.takes === "control" && (p.value.type === "while" || p.value.type === "times")) control = p;
+      else if (known.takes === "place" && p.value.type === "amount" && p.value.amount.value.type === "name") {
+        places.set(known.word, scope.place(p.value.amount.value.reference));
+      } else if (typeof known.takes === "object" && p.value.type === "amount") {
+        const amount = scope.values.amount(p.value.amount, known.takes, `'${known.word}' of ${kind.word} '${s.name.text}'`, known.range);
+        if (amount) amounts.set(known.word, amount);
+        else sound = false;
+      } else {
+        this.report.error("property-form", `'${known.word}' is ${formOf(known)}`, p.span, { hint: known.summary });
+        sound = false;
+      }
+    }
+    for (const known of kind.properties) {
+      if (!known.required || given.has(known.word)) continue;
+      this.report.error("missing-property", `${kind.word} '${s.name.text}' does not say '${known.word}'`, s.name.span, { hint: known.summary });
+      sound = false;
+    }
+    return sound ? { amounts, places, ...(control && { control }) } : undefined;
+  }
+
+  private control(p: Property, opens: Amount | undefined, scope: Scope): Control | undefined {
+    const { values } = scope;
+    const value = p.value;
+    if (value.type === "times") {
+      const time = (e: typeof value.from) => e && values.fraction(e, dimension.time, "the time of a switch");
+      const from = time(value.from) ?? zero;
+      const to = time(value.to);
+      if (to && !to.gt(from)) this.report.error("times-order", "the switch opens before it closes", p.span);
+      return { type: "times", from, ...(to && { to }) };
+    }
+    if (value.type !== "while") return undefined;
+    const place = scope.existing(value.place);
+    if (place === undefined) {
+      this.unknownPlace(value.place, scope);
+      return undefined;
+    }
+    const close = values.fraction(value.level, dimension.voltage, "the level of the control");
+    if (!close) return undefined;
+    const open = opens?.value ?? close;
+    if (value.side === "above" ? open.gt(close) : open.lt(close)) {
+      const [word, bound] = value.side === "above" ? ["above", "or below"] : ["below", "or above"];
+      this.report.error("levels-order", `the switch would open ${word} the level at which it closes`, p.span, {
+        hint: `set 'open' to the closing level ${bound} it`,
+      });
+    }
+    return { type: "level", place, side: value.side, close, open };
+  }
+
+  /** Reports a place that does not exist, with the nearest that does. */
+  unknownPlace(reference: { path: readonly Word[]; span: Word["span"] }, scope: Scope): void {
+    const name = path(reference);
+    const known = [...this.places.names.filter((n) => n.startsWith(scope.prefix)).map((n) => n.slice(scope.prefix.length)), ...scope.joined.keys()];
+    reportName(this.report, "unknown-place", `no place is called '${name}'`, { text: name, span: reference.span }, known);
+  }
+
+  private use(s: Of<"use">, scope: Scope, inside: readonly string[]): void {
+    const full = this.claim(s.name, scope);
+    const block = this.blocks.get(s.block.text);
+    if (!block) {
+      reportName(this.report, "unknown-block", `no block is called '${s.block.text}'`, s.block, [...this.blocks.keys()]);
+      return;
+    }
+    if (inside.includes(s.block.text) || inside.length > deepest) {
+      this.report.error("block-cycle", `block '${s.block.text}' contains itself: ${[...inside, s.block.text].join(" → ")}`, s.span);
+      return;
+    }
+    if (s.places.length !== block.places.length) {
+      this.report.error("wrong-places", `block '${s.block.text}' joins ${block.places.length} places (${block.places.map((p) => p.text).join(", ")}), here are ${s.places.length}`, s.span);
+      return;
+    }
+    const own = block.body.flatMap((b) => (b.type === "given" ? [b.name.text] : []));
+    const handed = new Map<string, Valued>();
+    for (const { name, amount } of s.values) {
+      if (!own.includes(name.text)) reportName(this.report, "unknown-value", `block '${s.block.text}' has no value '${name.text}'`, name, own);
+      else if (handed.has(name.text)) this.report.error("repeated-property", `'${name.text}' is given twice`, name.span);
+      else handed.set(name.text, amount);
+    }
+    const inner: Scope = new Scope(`${full}.`, this.places, this.report, this.outermost(scope), (name) => {
+      const changed = this.changed(`${full}.${name}`, () => this.outermost(scope));
+      const valued = handed.get(name);
+      return changed ?? (valued && { valued, scope });
+    });
+    block.places.forEach((word, i) => inner.joined.set(word.text, scope.place(s.places[i]!)));
+    this.body(block.body, inner, [...inside, s.block.text]);
+  }
+
+  // A block is written in the design's text, so it sees the design's values, not those of whoever uses it.
+  private outermost(scope: Scope): Scope {
+    this.top ??= scope;
+    return this.top;
+  }
+  private top: Scope | undefined;
+}
+
+function formOf(p: PropertyWord): string {
+  if (p.takes === "control") return "followed by 'while', 'from', 'after' or 'before'";
+  if (p.takes === "place") return "followed by the name of a place";
+  return dimension.nameOf(p.takes);
+}
+

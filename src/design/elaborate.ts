@@ -1,0 +1,91 @@
+// A tree to a design: the circuit as drawn and the circuit of every case, each put together from the same
+// statements, with the checks that are asked of it.
+import type { Report } from "../base/diagnostic.js";
+import * as dimension from "../base/dimension.js";
+import type { Statement, Title, Tree } from "../syntax/tree.js";
+import { Changes } from "./cases.js";
+import { Checks } from "./checks.js";
+import { Circuit } from "./circuit.js";
+import type { CheckSpec, Design, MeasureWords } from "./design.js";
+import { Places, type Scope } from "./scope.js";
+import { checkStructure } from "./structure.js";
+import { reportName } from "./waves.js";
+
+type Of<T extends Statement["type"]> = Statement & { type: T };
+
+/**
+ * Gives the design meaning. Everything wrong goes to the report; the design is worth using only where that
+ * holds no error.
+ */
+export function elaborate(tree: Tree, name: string, measures: readonly MeasureWords[], report: Report): Design {
+  const cases: Of<"case">[] = [];
+  const checks: { statement: Of<"check">; under: string }[] = [];
+  for (const s of tree.statements) {
+    if (s.type === "case") {
+      const first = cases.find((c) => c.name.text === s.name.text);
+      if (first) twice(report, "case", s.name, first.name);
+      else cases.push(s);
+    }
+    if (s.type === "check") {
+      const under = s.scope?.type === "case" ? s.scope.name.text : (cases[cases.length - 1]?.name.text ?? "");
+      const first = checks.find((c) => c.statement.name.text === s.name.text && c.under === under);
+      if (first) twice(report, "check", s.name, first.statement.name);
+      checks.push({ statement: s, under });
+      if (s.scope?.type === "case" && !tree.statements.some((c) => c.type === "case" && c.name.text === under)) {
+        const names = tree.statements.flatMap((c) => (c.type === "case" ? [c.name.text] : []));
+        reportName(report, "unknown-case", `no case is called "${under}"`, s.scope.name, names);
+      }
+    }
+  }
+  const one = (of: Of<"case"> | undefined): Design => {
+    const places = new Places();
+    const circuit = new Circuit(places, new Changes(of?.changes ?? [], report), report);
+    const scope = circuit.read(tree.statements);
+    checkStructure(places, circuit.parts, report);
+    const reader = new Checks(measures, places, circuit.parts, scope, report);
+    const caseName = of?.name.text ?? "";
+    const asked = checks.flatMap(({ statement, under }): CheckSpec[] => {
+      if (under !== caseName && statement.scope?.type !== "every") return [];
+      const read = reader.read(statement);
+      return read ? [read] : [];
+    });
+    return {
+      title: titleOf(tree, report) ?? name,
+      name,
+      caseName,
+      places: places.names,
+      parts: circuit.parts,
+      checks: asked,
+      cases: [],
+      run: runOf(tree, scope, report),
+    };
+  };
+  const drawn = one(undefined);
+  return { ...drawn, cases: cases.map((c) => one(c)) };
+}
+
+function titleOf(tree: Tree, report: Report): string | undefined {
+  const titles = tree.statements.filter((s) => s.type === "title");
+  for (const s of titles.slice(1)) report.error("statement-twice", "the design has a title already", s.span);
+  return titles[0]?.text;
+}
+
+function runOf(tree: Tree, scope: Scope, report: Report): Design["run"] {
+  const runs = tree.statements.filter((s) => s.type === "run");
+  for (const s of runs.slice(1)) report.error("statement-twice", "the length of the run is given already", s.span);
+  const [first] = runs;
+  if (!first) return { start: "steady" };
+  const length = scope.values.fraction(first.length, dimension.time, "the length of the run", "positive");
+  const word = first.start?.text ?? "steady";
+  if (word !== "rest" && word !== "steady") {
+    reportName(report, "unknown-start", `a run cannot start from '${word}'`, first.start!, ["rest", "steady"]);
+  }
+  return { start: word === "rest" ? "rest" : "steady", ...(length && { length }) };
+}
+
+function twice(report: Report, what: string, again: Title, first: Title): void {
+  report.error("name-twice", `a ${what} called "${again.text}" stands in line ${first.span.line}, column ${first.span.column} already`, again.span, {
+    hint: "choose another name for one of them",
+    related: [{ message: `"${first.text}" is first named here`, span: first.span }],
+  });
+}

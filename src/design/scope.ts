@@ -1,0 +1,125 @@
+// Names: which values and places a body of statements sees. A block has places and values of its own; it sees
+// the values of the text around it, but no place that is not handed to it, except ground.
+import type { Report } from "../base/diagnostic.js";
+import { wholeText } from "../base/span.js";
+import type { Reference, Statement, Valued, Word } from "../syntax/tree.js";
+import type { Amount } from "./design.js";
+import { type Names, Values, path } from "./values.js";
+
+/** All places of a design by full name; ground is place 0. */
+export class Places {
+  readonly names: string[] = ["ground"];
+  private readonly index = new Map<string, number>([["ground", 0]]);
+  /** Where each place was first named. */
+  readonly firstAt = new Map<number, Word["span"]>();
+
+  /** The place of that name, made if new. */
+  make(name: string, at: Word["span"]): number {
+    const known = this.index.get(name);
+    if (known !== undefined) return known;
+    const made = this.names.length;
+    this.names.push(name);
+    this.index.set(name, made);
+    this.firstAt.set(made, at);
+    return made;
+  }
+
+  /** The place of that name, if there is one. */
+  find(name: string): number | undefined {
+    return this.index.get(name);
+  }
+}
+
+type Given = Statement & { type: "given" };
+
+/** The names of one body: the design itself, or one use of a block. */
+export class Scope implements Names {
+  readonly values: Values;
+  private readonly givens = new Map<string, Given>();
+  private readonly worked = new Map<string, Amount | undefined>();
+  private readonly busy = new Set<string>();
+  /** Places handed to a block, by their names in it. */
+  readonly joined = new Map<string, number>();
+
+  /**
+   * @param prefix what stands before a name of this body: `line.` in the use called line
+   * @param handed values set from outside: by a use, or by a case
+   */
+  constructor(
+    readonly prefix: string,
+    readonly places: Places,
+    private readonly report: Report,
+    private readonly outer: Scope | undefined,
+    private readonly handed: (name: string) => { valued: Valued; scope: Scope } | undefined,
+  ) {
+    this.values = new Values(this, report);
+  }
+
+  /** Takes up the given values of a body; a name twice is reported with both places. */
+  declare(body: readonly Statement[]): void {
+    for (const s of body) {
+      if (s.type !== "given") continue;
+      const first = this.givens.get(s.name.text);
+      if (first) reportTwice(this.report, "value", s.name, first.name);
+      else this.givens.set(s.name.text, s);
+    }
+  }
+
+  /** Works out every value, so that a wrong one is told even if unused. */
+  check(): void {
+    for (const name of this.givens.keys()) this.value(name);
+  }
+
+  value(name: string): Amount | undefined {
+    if (this.worked.has(name)) return this.worked.get(name);
+    const given = this.givens.get(name);
+    if (!given) return this.outer?.value(name);
+    if (this.busy.has(name)) {
+      this.report.error("circular-value", `the value of '${name}' depends on itself: ${[...this.busy, name].join(" → ")}`, given.name.span);
+      return undefined;
+    }
+    this.busy.add(name);
+    const handed = this.handed(name);
+    const amount = handed
+      ? handed.scope.values.amount(handed.valued, undefined, `'${name}'`)
+      : this.values.amount(given.amount, undefined, `'${name}'`);
+    this.busy.delete(name);
+    this.worked.set(name, amount);
+    return amount;
+  }
+
+  known(name: string): boolean {
+    return this.givens.has(name) || (this.outer?.known(name) ?? false);
+  }
+
+  all(): readonly string[] {
+    return [...this.givens.keys(), ...(this.outer?.all() ?? [])];
+  }
+
+  /** Names of the values this body itself has. */
+  own(): readonly string[] {
+    return [...this.givens.keys()];
+  }
+
+  /** The place a part joins; a new name makes a new place. */
+  place(reference: Reference): number {
+    const name = path(reference);
+    if (name === "ground") return 0;
+    return this.joined.get(name) ?? this.places.make(this.prefix + name, reference.span);
+  }
+
+  /** A place that must exist already. */
+  existing(reference: Reference): number | undefined {
+    const name = path(reference);
+    return this.joined.get(name) ?? this.places.find(name === "ground" ? name : this.prefix + name);
+  }
+}
+
+/** Reports a name given twice, with both places. */
+export function reportTwice(report: Report, what: string, again: Word, first: Word): void {
+  const { line, column } = first.span ?? wholeText;
+  report.error("name-twice", `a ${what} called '${again.text}' stands in line ${line}, column ${column} already`, again.span, {
+    hint: "choose another name for one of them",
+    related: [{ message: `'${first.text}' is first named here`, span: first.span }],
+  });
+}

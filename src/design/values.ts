@@ -1,0 +1,200 @@
+// Expressions to exact quantities with dimensions, names looked up in a scope. Every failure is reported at its
+// place and gives undefined, so that one mistake is told once and the rest of the text is still read.
+import * as dimension from "../base/dimension.js";
+import type { Dimension } from "../base/dimension.js";
+import type { Report } from "../base/diagnostic.js";
+import { type Fraction, zero } from "../base/fraction.js";
+import { nearest } from "../base/nearest.js";
+import {
+  type Quantity,
+  over,
+  quantity,
+  readLetterCode,
+  readNumber,
+  readUnit,
+  show,
+  times,
+} from "../base/quantity.js";
+import type { Span } from "../base/span.js";
+import { type Range, inRange, rangeText } from "../parts/contract.js";
+import type { Expression, Reference, Tolerance, Valued } from "../syntax/tree.js";
+import type { Amount } from "./design.js";
+
+/** Where names of values are looked up. */
+export interface Names {
+  /** The value of a name; undefined when there is none or it is wrong itself (`known` tells which). */
+  value(name: string): Amount | undefined;
+  known(name: string): boolean;
+  all(): readonly string[];
+}
+
+/** Reads expressions in one scope. */
+export class Values {
+  constructor(
+    private readonly names: Names,
+    private readonly report: Report,
+  ) {}
+
+  /** Value and dimension of an expression. */
+  quantity(e: Expression): Quantity | undefined {
+    switch (e.type) {
+      case "number":
+        return this.number(e);
+      case "name":
+        return this.name(e.reference);
+      case "negative": {
+        const of = this.quantity(e.of);
+        return of && quantity(of.value.neg(), of.dimension);
+      }
+      case "binary":
+        return this.binary(e);
+    }
+  }
+
+  /** An expression that must have a dimension and lie in a range. */
+  fraction(e: Expression, dim: Dimension, what: string, range: Range = "any"): Fraction | undefined {
+    const q = this.quantity(e);
+    return q && this.fits(q, dim, what, range, e.span) ? q.value : undefined;
+  }
+
+  /** A value with its tolerance. */
+  amount(v: Valued, dim: Dimension | undefined, what: string, range: Range = "any"): Amount | undefined {
+    const q = this.quantity(v.value);
+    if (!q || (dim && !this.fits(q, dim, what, range, v.value.span))) return undefined;
+    const own = v.tolerance ? this.tolerance(v.tolerance, q) : this.inherited(v.value, q);
+    if (!own) return undefined;
+    if (dim && !inRange(q.value.add(own.above), range)) return undefined;
+    const low = q.value.sub(own.below);
+    if (range === "positive" && low.s <= 0n) {
+      this.report.error("tolerance-range", `with its tolerance ${what} is not ${rangeText[range]}`, v.span);
+      return undefined;
+    }
+    return { value: q.value, low, high: q.value.add(own.above), dimension: q.dimension, span: v.span };
+  }
+
+  // A lone name hands its tolerance on; in arithmetic tolerances are not carried.
+  private inherited(e: Expression, q: Quantity): { below: Fraction; above: Fraction } {
+    if (e.type === "name") {
+      const named = this.names.value(path(e.reference));
+      if (named) return { below: q.value.sub(named.low), above: named.high.sub(q.value) };
+    }
+    return { below: zero, above: zero };
+  }
+
+  private tolerance(t: Tolerance, of: Quantity): { below: Fraction; above: Fraction } | undefined {
+    const side = (e: Expression): Fraction | undefined => {
+      const q = this.quantity(e);
+      if (!q) return undefined;
+      if (q.value.s < 0n) {
+        this.report.error("tolerance-range", "a tolerance is zero or more", e.span);
+        return undefined;
+      }
+      if (dimension.same(q.dimension, dimension.number)) {
+        if (q.value.gt(1)) {
+          this.report.error("tolerance-range", `a tolerance of ${show(q)} of the value is more than 100 %`, e.span);
+          return undefined;
+        }
+        return q.value.mul(of.value.abs());
+      }
+      if (dimension.same(q.dimension, of.dimension)) return q.value;
+      this.report.error(
+        "wrong-dimension",
+        `the tolerance is ${dimension.nameOf(q.dimension)}, the value ${dimension.nameOf(of.dimension)}`,
+        e.span,
+        { hint: "give it in per cent or in the unit of the value" },
+      );
+      return undefined;
+    };
+    const below = side(t.below);
+    const above = side(t.above);
+    return below && above && { below, above };
+  }
+
+  private fits(q: Quantity, dim: Dimension, what: string, range: Range, span: Span): boolean {
+    if (!dimension.same(q.dimension, dim)) {
+      this.report.error(
+        "wrong-dimension",
+        `${what} must be ${dimension.nameOf(dim)}, but ${show(q)} is ${dimension.nameOf(q.dimension)}`,
+        span,
+        { hint: unitHint(dim) },
+      );
+      return false;
+    }
+    if (!inRange(q.value, range)) {
+      this.report.error("out-of-range", `${what} is ${show(q)}, allowed is ${rangeText[range]}`, span);
+      return false;
+    }
+    return true;
+  }
+
+  private number(e: Expression & { type: "number" }): Quantity | undefined {
+    const { digits, unit, per } = e;
+    if (!unit) {
+      const code = readLetterCode(digits.text);
+      if (code) return code;
+    }
+    const read = readNumber(digits.text);
+    if (!read.ok) {
+      this.report.error(read.code, read.message, digits.span, { hint: read.hint });
+      return undefined;
+    }
+    let q = quantity(read.value, dimension.number);
+    const known = unit && readUnit(unit.text);
+    if (known) q = times(q, known);
+    const below = per && readUnit(per.text);
+    if (below) q = over(q, below);
+    return q;
+  }
+
+  private name(reference: Reference): Quantity | undefined {
+    const name = path(reference);
+    const found = this.names.value(name);
+    if (found) return quantity(found.value, found.dimension);
+    if (this.names.known(name)) return undefined;
+    const code = readLetterCode(name);
+    if (code) return code;
+    const near = nearest(name, this.names.all());
+    this.report.error(
+      "unknown-value",
+      `no value is called '${name}'`,
+      reference.span,
+      near
+        ? { hint: `did you mean '${near}'?`, fix: { span: reference.span, text: near } }
+        : { hint: `name it with 'given ${name} = ...'` },
+    );
+    return undefined;
+  }
+
+  private binary(e: Expression & { type: "binary" }): Quantity | undefined {
+    const left = this.quantity(e.left);
+    const right = this.quantity(e.right);
+    if (!left || !right) return undefined;
+    if (e.operator === "*") return times(left, right);
+    if (e.operator === "/") {
+      if (right.value.n !== 0n) return over(left, right);
+      this.report.error("division-by-zero", "the divisor is zero", e.right.span);
+      return undefined;
+    }
+    if (!dimension.same(left.dimension, right.dimension)) {
+      const words = e.operator === "+" ? ["added", "to"] : ["taken", "from"];
+      this.report.error(
+        "wrong-dimension",
+        `${dimension.nameOf(right.dimension)} cannot be ${words[0]} ${words[1]} ${dimension.nameOf(left.dimension)}`,
+        e.span,
+      );
+      return undefined;
+    }
+    const value = e.operator === "+" ? left.value.add(right.value) : left.value.sub(right.value);
+    return quantity(value, left.dimension);
+  }
+}
+
+/** A reference as one word, dots included. */
+export function path(reference: Reference): string {
+  return reference.path.map((word) => word.text).join(".");
+}
+
+function unitHint(dim: Dimension): string | undefined {
+  const unit = dimension.unitOf(dim);
+  return unit === "" ? "write a plain number or a share in %" : `give it in ${unit === "Ω" ? "ohm" : unit}`;
+}

@@ -1,0 +1,93 @@
+// The circuit as the march sees it: devices, their states, and the condensed equations of each combination of
+// modes, made when first met and kept.
+import type { Device } from "../parts/contract.js";
+import { Condensed, type PartGuard } from "./condense.js";
+import { Collector } from "./elements.js";
+
+/** A part as it goes into the equations. */
+export interface Member {
+  readonly name: string;
+  readonly device: Device;
+  readonly tail: number;
+  readonly head: number;
+  /** A part that a case takes out or bridges. */
+  readonly fault?: "open" | "short";
+  /** True where the control of the switch is known before the run. */
+  readonly scheduled: boolean;
+}
+
+/** A state: the voltage of a capacitor or the current of an inductor. */
+export interface State {
+  readonly part: number;
+  readonly type: "capacitor" | "inductor";
+  /** Farads or henries. */
+  readonly size: number;
+  /** What the part is given at the start. */
+  readonly initial?: number;
+}
+
+/** A combination of modes: its condensed equations, and the number it is recorded under. */
+export interface Combination {
+  readonly index: number;
+  readonly modes: Uint8Array;
+  readonly equations: Condensed;
+}
+
+/** All parts of a circuit and the equations of every combination of modes met so far. */
+export class System {
+  readonly states: readonly State[];
+  readonly combinations: Combination[] = [];
+  private readonly byKey = new Map<string, Combination>();
+  private readonly sizes: Float64Array;
+
+  /**
+   * @param places number of places, ground included
+   * @param members parts in the order of the design
+   * @param sources number of sources that vary
+   */
+  constructor(
+    readonly places: number,
+    readonly members: readonly Member[],
+    readonly sources: number,
+  ) {
+    const collected = this.collect(new Uint8Array(members.length));
+    const states: State[] = [];
+    for (const e of collected.elements) {
+      if (e.type !== "capacitor" && e.type !== "inductor") continue;
+      const initial = members[e.part]!.device.initial;
+      states[e.state] = { part: e.part, type: e.type, size: e.size, initial };
+    }
+    this.states = states;
+    this.sizes = Float64Array.from(states, (s) => s.size);
+  }
+
+  /** The equations of a combination. @throws Fault where it has no solution. */
+  combination(modes: Uint8Array): Combination {
+    const key = String.fromCharCode(...modes);
+    const known = this.byKey.get(key);
+    if (known) return known;
+    const guards: PartGuard[] = this.members.flatMap((member, part) =>
+      member.fault
+        ? []
+        : member.device
+            .guards(modes[part]!)
+            .filter((guard) => !(guard.control && member.scheduled))
+            .map((guard) => ({ part, guard })),
+    );
+    const { elements } = this.collect(modes);
+    const equations = new Condensed(this.places, this.sizes, this.sources + 1, elements, guards);
+    const made = { index: this.combinations.length, modes: modes.slice(), equations };
+    this.combinations.push(made);
+    this.byKey.set(key, made);
+    return made;
+  }
+
+  private collect(modes: Uint8Array): Collector {
+    const collector = new Collector();
+    this.members.forEach(({ device, fault, tail, head }, part) => {
+      if (fault === "short") collector.short(tail, head, part);
+      else if (fault !== "open") collector.take(device, part, modes[part]!);
+    });
+    return collector;
+  }
+}

@@ -1,0 +1,20 @@
+/**
+ * Rampwright: prove sync-and-ramp circuits before the iron is hot.
+ *
+ * `compile` a design text, `simulate` it in time, look at its traces, `verify` its checks.
+ *
+ * @packageDocumentation
+ */
+export { type Aid, type Diagnostic, DesignError, type Fix, type Severity } from "./base/diagnostic.js";
+export { engineering } from "./base/quantity.js";
+export type { Span } from "./base/span.js";
+export { type CompileOptions, type Inspection, compile, inspect } from "./compile.js";
+export type { Design } from "./design/design.js";
+export { type Measure, type Window } from "./measures/window.js";
+export { measures } from "./measures/measures.js";
+export { type Balance, balance } from "./simulation/balance.js";
+export type { Loss } from "./simulation/recording.js";
+export { Run, type Statistics } from "./simulation/run.js";
+export { type Given, type SimulateOptions, simulate } from "./simulation/simulate.js";
+export { type CheckResult, type VerifyOptions, verify } from "./studies/verify.js";
+export { Trace } from "./waveforms/trace.js";

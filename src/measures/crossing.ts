@@ -1,0 +1,118 @@
+// Where a trace goes through a level.
+// Takes a trace, a span and a level; gives instants. Always: a crossing leads from strictly one side of the level
+// to strictly the other, a touch is none; where the trace rests at the level, the crossing is the instant it
+// leaves; a jump across counts at its instant; a trace that starts the span exactly at the level and leaves it
+// crosses at the start, and one that ends the span at it has not crossed yet. So the crossings of adjoining
+// spans are those of the whole, each once.
+import type { Arc } from "../waveforms/arc.js";
+import type { Trace } from "../waveforms/trace.js";
+import { type Measure, span, type Visit, type Window, walk } from "./window.js";
+
+/** One passage through the level. */
+export interface Crossing {
+  /** Instant, s. */
+  readonly time: number;
+  readonly direction: "rising" | "falling";
+}
+
+/**
+ * All crossings of a level between two instants inside the trace, in order of time; none at all where a value or
+ * the level is NaN.
+ */
+export function crossings(trace: Trace, from: number, to: number, level: number): Crossing[] {
+  const found: Crossing[] = [];
+  // The last strict side the trace was seen on: -1 below, 1 above, 0 not yet known.
+  let side = 0;
+  let broken = false;
+  const reach = (next: number, time: number) => {
+    if (next === side) return;
+    found.push({ time, direction: next > 0 ? "rising" : "falling" });
+    side = next;
+  };
+  pieces(trace, from, to, (arc, s0, s1) => {
+    const v0 = arc.value(s0) - level;
+    const v1 = arc.value(s1) - level;
+    const start = arc.start + s0 * arc.length;
+    if (Number.isNaN(v0) || Number.isNaN(v1)) {
+      broken = true;
+      return true;
+    }
+    if (v0 !== 0) {
+      if (side === 0) side = Math.sign(v0);
+      reach(Math.sign(v0), start); // only a jump can have brought it here
+    }
+    if (v1 === 0 || Math.sign(v1) === side) return false;
+    reach(Math.sign(v1), v0 === 0 ? start : arc.start + root(arc, level, s0, s1) * arc.length);
+    return false;
+  });
+  return broken ? [] : found;
+}
+
+/** First instant between two others at which a trace stands at or below a level; NaN when it never does. */
+export function reaches(trace: Trace, from: number, to: number, level: number): number {
+  let when = Number.NaN;
+  pieces(trace, from, to, (arc, s0, s1) => {
+    if (arc.value(s0) <= level) when = arc.start + s0 * arc.length;
+    else if (arc.value(s1) <= level) when = arc.start + root(arc, level, s0, s1) * arc.length;
+    return !Number.isNaN(when);
+  });
+  return when;
+}
+
+// Walks the arcs of a span in pieces on which they do not turn.
+function pieces(trace: Trace, from: number, to: number, visit: Visit): void {
+  const turns = new Float64Array(2);
+  walk(trace, from, to, (arc, s0, s1) => {
+    const n = arc.turns(turns);
+    let s = s0;
+    for (let k = 0; k < n; k++) {
+      if (turns[k] <= s || turns[k] >= s1) continue;
+      if (visit(arc, s, turns[k]) === true) return true;
+      s = turns[k];
+    }
+    return visit(arc, s, s1);
+  });
+}
+
+// The share at which a piece that does not turn meets the level: by the chord on a straight line, else by
+// halving until the doubles run out. Crossings are few, so the plain and safe way will do.
+function root(arc: Arc, level: number, s0: number, s1: number): number {
+  const v0 = arc.value(s0) - level;
+  const v1 = arc.value(s1) - level;
+  if (v1 === 0) return s1;
+  if (arc.straight) return Math.min(s1, s0 + (s1 - s0) * (v0 / (v0 - v1)));
+  let a = s0;
+  let b = s1;
+  for (let turn = 0; turn < 200; turn++) {
+    const middle = (a + b) / 2;
+    if (!(middle > a && middle < b)) break;
+    const v = arc.value(middle) - level;
+    if (v === 0) return middle;
+    if (v > 0 === v1 > 0) b = middle;
+    else a = middle;
+  }
+  return b;
+}
+
+/** The crossings of a window that go the way asked for; undefined where the trace does not cover the window. */
+export function passages(w: Window, level: number, direction?: "rising" | "falling"): Crossing[] | undefined {
+  const s = span(w);
+  if (!s) return undefined;
+  return crossings(w.trace, s.from, s.to, level).filter(
+    (c) => direction === undefined || c.direction === direction,
+  );
+}
+
+/** Time from the window's start to the first crossing of the given level. */
+export const crossing: Measure = {
+  words: "crossing",
+  takes: "value",
+  needs: "through",
+  summary: "the time from the start of the span to the first crossing of a level",
+  unit: () => "s",
+  take(w) {
+    if (!w.through) throw new RangeError("crossing needs a level");
+    const first = passages(w, w.through.level, w.through.direction)?.[0];
+    return first ? Math.max(0, first.time - w.from) : Number.NaN;
+  },
+};

@@ -1,0 +1,85 @@
+// Slopes and edges of a window: slope, rise time, fall time and reset time.
+// Takes a window; gives a slope or a time. Always: the reference levels are shares of the swing between the
+// window's own floor and peak, and an edge that is not wholly inside the window does not occur (NaN).
+import { type Crossing, crossings, reaches } from "./crossing.js";
+import { bounds, ends, type Measure, span, type Window } from "./window.js";
+
+/**
+ * Mean slope between the window's ends: what two cursors on a screen show. It is not a fitted line, so that it
+ * means the same on a curved ramp sampled finely or coarsely.
+ */
+export const slope: Measure = {
+  words: "slope",
+  takes: "value",
+  summary: "the mean slope from the start to the end of the span",
+  unit: (of) => `${of}/s`,
+  take(w) {
+    const s = span(w);
+    if (!s || s.from === s.to) return Number.NaN;
+    const { first, last } = ends(w.trace, s.from, s.to);
+    return (last - first) / (s.to - s.from);
+  },
+};
+
+// The first edge that goes one way: from the last crossing of its near level to the first one of its far level.
+function edge(w: Window, direction: "rising" | "falling"): number {
+  const s = span(w);
+  if (!s) return Number.NaN;
+  const { low, high } = bounds(w.trace, s.from, s.to);
+  if (!(high > low)) return Number.NaN;
+  const through = (share: number) =>
+    crossings(w.trace, s.from, s.to, low + share * (high - low)).filter((c) => c.direction === direction);
+  const near = through(direction === "rising" ? 0.1 : 0.9);
+  for (const far of through(direction === "rising" ? 0.9 : 0.1)) {
+    const start = last(near, far.time);
+    if (start) return far.time - start.time;
+  }
+  return Number.NaN;
+}
+
+function last(all: readonly Crossing[], before: number): Crossing | undefined {
+  let found: Crossing | undefined;
+  for (const c of all) if (c.time <= before) found = c;
+  return found;
+}
+
+/** Time of the first rise from 10 to 90 % of the swing (IEC 60469 gives these reference levels). */
+export const riseTime: Measure = {
+  words: "rise time",
+  takes: "value",
+  summary: "the time of the first rise from 10 to 90 % of the swing",
+  unit: () => "s",
+  take: (w) => edge(w, "rising"),
+};
+
+/** Time of the first fall from 90 to 10 % of the swing. */
+export const fallTime: Measure = {
+  words: "fall time",
+  takes: "value",
+  summary: "the time of the first fall from 90 to 10 % of the swing",
+  unit: () => "s",
+  take: (w) => edge(w, "falling"),
+};
+
+/** How near to the floor counts as reset, as a share of the swing (common practice, no source). */
+export const resetShare = 0.01;
+
+/**
+ * Time from the window's start until the trace has first come down to within 1 % of its swing of its floor, or to
+ * the level given with `through`. Zero when it stands there from the start.
+ */
+export const resetTime: Measure = {
+  words: "reset time",
+  takes: "value",
+  summary: "the time until the trace is down to within 1 % of its swing of its floor, or down to a level",
+  unit: () => "s",
+  take(w) {
+    const s = span(w);
+    if (!s) return Number.NaN;
+    const { low, high } = bounds(w.trace, s.from, s.to);
+    const level = w.through?.level ?? low + resetShare * (high - low);
+    if (Number.isNaN(level) || Number.isNaN(low)) return Number.NaN;
+    if (s.from === s.to) return w.trace.at(s.from) <= level ? 0 : Number.NaN;
+    return reaches(w.trace, s.from, s.to, level) - s.from;
+  },
+};

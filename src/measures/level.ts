@@ -1,0 +1,98 @@
+// Levels of a window: peak, floor, swing, the value at an instant, the largest current and power, and tilt.
+// Takes a window; gives a level in the trace's unit, or a share. Always: a peak between two samples counts, found
+// on the trace's own curve; a jump counts with both its values, save at the window's ends (see window.ts).
+import { bounds, ends, type Measure, span, type Window } from "./window.js";
+
+const same = (of: string) => of;
+
+function lowHigh(w: Window): { low: number; high: number } {
+  const s = span(w);
+  return s ? bounds(w.trace, s.from, s.to) : { low: Number.NaN, high: Number.NaN };
+}
+
+function largest(w: Window): number {
+  const { low, high } = lowHigh(w);
+  return Math.max(-low, high);
+}
+
+/** Highest value. */
+export const peak: Measure = {
+  words: "peak",
+  takes: "value",
+  summary: "the highest value",
+  unit: same,
+  take: (w) => lowHigh(w).high,
+};
+
+/** Lowest value. */
+export const floor: Measure = {
+  words: "floor",
+  takes: "value",
+  summary: "the lowest value",
+  unit: same,
+  take: (w) => lowHigh(w).low,
+};
+
+/** Highest less lowest value. */
+export const swing: Measure = {
+  words: "swing",
+  takes: "value",
+  summary: "peak to peak: the highest value less the lowest",
+  unit: same,
+  take(w) {
+    const { low, high } = lowHigh(w);
+    return high - low;
+  },
+};
+
+/** Value at an instant, after a jump if there is one; the instant need not lie inside the window. */
+export const value: Measure = {
+  words: "value",
+  takes: "value",
+  needs: "at",
+  summary: "the value at an instant; at a jump the value after it",
+  unit: same,
+  take(w) {
+    if (w.at === undefined) throw new RangeError("value needs an instant");
+    const s = span({ trace: w.trace, from: w.at, to: w.at });
+    return s ? w.trace.at(s.from) : Number.NaN;
+  },
+};
+
+/** Largest size of a part's current, in either direction. */
+export const peakCurrent: Measure = {
+  words: "peak current",
+  takes: "current",
+  summary: "the largest current through a part, in either direction",
+  unit: same,
+  take: largest,
+};
+
+/** Largest power a part takes up; below zero when it delivers throughout. */
+export const peakPower: Measure = {
+  words: "peak power",
+  takes: "power",
+  summary: "the largest power a part takes up",
+  unit: same,
+  take: (w) => lowHigh(w).high,
+};
+
+/**
+ * Tilt of a pulse's top: what the trace loses from the start to the end of the window, as a share of the mean of
+ * both values. For a square wave through a coupling capacitor that is the loss over half the swing, the
+ * definition of Millman & Taub, "Pulse, Digital, and Switching Waveforms" (1965). Positive when the top sinks.
+ */
+export const tilt: Measure = {
+  words: "tilt",
+  takes: "value",
+  summary: "how far a pulse's top sinks from the start to the end of the span, as a share of its mean height",
+  unit: () => "",
+  share: true,
+  take(w) {
+    const s = span(w);
+    if (!s) return Number.NaN;
+    const { first, last } = ends(w.trace, s.from, s.to);
+    const tilt = (first - last) / ((first + last) / 2);
+    return Number.isFinite(tilt) ? tilt : Number.NaN;
+  },
+};

@@ -1,0 +1,46 @@
+// The table of measures a check may ask for.
+// Takes the words of a check; gives the measure. Always: one entry a measure, no two with the same words. A new
+// measure is one `Measure` in the file of its idea and one line here; the language reference lists this table.
+import { charge, energy, mean, meanPower, rms } from "./average.js";
+import { crossing } from "./crossing.js";
+import { fallTime, resetTime, riseTime, slope } from "./edge.js";
+import { floor, peak, peakCurrent, peakPower, swing, tilt, value } from "./level.js";
+import { duty, frequency, jitter, period } from "./period.js";
+import { displacementError, sweepError, transmissionError } from "./sweep.js";
+import type { Measure } from "./window.js";
+
+/** Every measure, in the order the reference shows them. */
+export const measures: readonly Measure[] = [
+  peak,
+  floor,
+  swing,
+  mean,
+  rms,
+  value,
+  crossing,
+  slope,
+  riseTime,
+  fallTime,
+  resetTime,
+  sweepError,
+  displacementError,
+  transmissionError,
+  tilt,
+  period,
+  frequency,
+  jitter,
+  duty,
+  charge,
+  energy,
+  peakCurrent,
+  peakPower,
+  meanPower,
+];
+
+// A Map, so that `constructor` and the like find nothing.
+const byWords = new Map(measures.map((m) => [m.words, m]));
+
+/** The measure with these words, e.g. `sweep error`; undefined when there is none. */
+export function findMeasure(words: string): Measure | undefined {
+  return byWords.get(words);
+}

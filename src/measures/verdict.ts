@@ -1,0 +1,66 @@
+// Judges a measured value against its limit.
+// Takes a number and bounds; gives pass or fail and a margin. Always: both bounds belong to what is allowed; a
+// value that is NaN (it did not occur) fails with the worst margin there is; margin >= 0 exactly when it passes.
+
+/** What is allowed: from `low` to `high`, both included; a missing bound allows everything on its side. */
+export interface Bounds {
+  readonly low?: number;
+  readonly high?: number;
+}
+
+/** Whether a value passes, and how far it stands from failing. */
+export interface Verdict {
+  readonly pass: boolean;
+  /**
+   * Distance to the nearest bound, negative outside. As a share of the band where there are two bounds (0.5 in
+   * the middle); as a share of the bound's size where there is one (of the value's size for a bound of zero, or
+   * for a band of no width at zero). Infinity without bounds, -Infinity for NaN.
+   */
+  readonly margin: number;
+}
+
+/** Judges one value. */
+export function judge(measured: number, limit: Bounds): Verdict {
+  if (Number.isNaN(measured)) return { pass: false, margin: Number.NEGATIVE_INFINITY };
+  const { low, high } = limit;
+  const room = Math.min(distance(measured, low, 1), distance(measured, high, -1));
+  // Subtraction of unlike doubles is never zero (gradual underflow), so the sign of the room is the verdict.
+  const pass = room >= 0;
+  if (room === 0) return { pass, margin: 0 };
+  if (!Number.isFinite(room)) return { pass, margin: room };
+  const band = low !== undefined && high !== undefined ? high - low : 0;
+  const nearest = low !== undefined && measured - low === room ? low : (high ?? low)!;
+  const scale = band > 0 ? band : Math.abs(nearest) || Math.abs(measured);
+  // A failure by next to nothing must not underflow to a margin of zero.
+  return { pass, margin: pass ? room / scale : Math.min(room / scale, -Number.MIN_VALUE) };
+}
+
+function distance(measured: number, bound: number | undefined, sign: 1 | -1): number {
+  if (bound === undefined) return Number.POSITIVE_INFINITY;
+  // An infinite value at an infinite bound is allowed; their difference would be NaN.
+  return measured === bound ? 0 : sign * (measured - bound);
+}
+
+/** The verdict on several values, one a period: that of the value with the smallest margin. */
+export interface Worst extends Verdict {
+  /** Which value, from 0; -1 when there was none. */
+  readonly index: number;
+  /** That value; NaN when there was none. */
+  readonly measured: number;
+}
+
+/** The first of the values with the smallest margin. No values at all is a failure: nothing was measured. */
+export function worst(values: ArrayLike<number>, limit: Bounds): Worst {
+  let found: Worst = {
+    index: -1,
+    measured: Number.NaN,
+    pass: false,
+    margin: Number.NEGATIVE_INFINITY,
+  };
+  for (let i = 0; i < values.length; i++) {
+    const verdict = judge(values[i], limit);
+    if (found.index < 0 || verdict.margin < found.margin)
+      found = { index: i, measured: values[i], ...verdict };
+  }
+  return found;
+}

@@ -1,0 +1,111 @@
+// What a measure is, and how it looks at a stretch of a trace.
+// Takes a trace and a span of time; gives the arcs inside the span one after another, with the span's ends cut
+// to the instant. Always: a window sees the value after a jump at its start and the value before a jump at its
+// end, so that the windows of successive periods share no value; a window that the trace does not cover
+// (the run stopped early) measures as NaN, never as something else.
+import { Arc } from "../waveforms/arc.js";
+import type { Trace } from "../waveforms/trace.js";
+
+/** A stretch of a trace to measure. Times in seconds of the run. */
+export interface Window {
+  readonly trace: Trace;
+  readonly from: number;
+  readonly to: number;
+  /** The instant of measures that need one. */
+  readonly at?: number;
+  /** The level, in the trace's unit, that some measures need and others take in place of their own. */
+  readonly through?: { readonly level: number; readonly direction?: "rising" | "falling" };
+}
+
+/** One measure of the table in measures.ts. */
+export interface Measure {
+  /** How a design says it: `peak`, `sweep error`. */
+  readonly words: string;
+  /** Which trace of a part it is taken of; `value` is the target as it stands. */
+  readonly takes: "value" | "current" | "power";
+  /** What must be given besides the window. */
+  readonly needs?: "at" | "through";
+  /** One line for the reference. */
+  readonly summary: string;
+  /** SI unit of the result for a trace in the unit `of`; empty for a share. */
+  unit(of: string): string;
+  /** True for a share, which is shown in per cent. */
+  readonly share?: boolean;
+  /**
+   * The measure of a window, in SI units; NaN when it does not occur there.
+   * @throws RangeError when what it `needs` is missing.
+   */
+  take(window: Window): number;
+}
+
+/** Called with a loaded arc and the shares of it, 0 to 1, that lie in the window; `true` ends the walk. */
+export type Visit = (arc: Arc, s0: number, s1: number) => unknown;
+
+/**
+ * The window's ends, or undefined where the trace does not cover it. An end may stand beyond the trace by some
+ * roundings of the clock (1e-12 of its size), and is then pulled in.
+ */
+export function span(w: Window): { from: number; to: number } | undefined {
+  const play = 1e-12 * Math.max(Math.abs(w.trace.from), Math.abs(w.trace.to));
+  if (!(w.from <= w.to && w.from >= w.trace.from - play && w.to <= w.trace.to + play)) return undefined;
+  const from = Math.min(Math.max(w.from, w.trace.from), w.trace.to);
+  return { from, to: Math.max(from, Math.min(w.to, w.trace.to)) };
+}
+
+/**
+ * Visits every arc between two instants inside the trace, in order of time. Jumps lie between arcs: the next one
+ * then starts at another value than the last one ended. Nothing is visited when `from` equals `to`.
+ */
+export function walk(trace: Trace, from: number, to: number, visit: Visit): void {
+  const { time } = trace;
+  const arc = new Arc();
+  for (let i = trace.index(from); i + 1 < time.length && time[i] < to; i++) {
+    if (time[i + 1] === time[i]) continue;
+    arc.load(trace, i);
+    const s0 = time[i] < from ? (from - time[i]) / arc.length : 0;
+    const s1 = time[i + 1] > to ? (to - time[i]) / arc.length : 1;
+    if (s0 < s1 && visit(arc, s0, s1) === true) return;
+  }
+}
+
+/** Values just inside both ends of a span that the trace covers. */
+export function ends(trace: Trace, from: number, to: number): { first: number; last: number } {
+  let first = trace.at(from);
+  let last = first;
+  let begun = false;
+  const i = trace.index(from);
+  // A long window must not be walked for its ends: look at the first and at the last arc alone.
+  const look: Visit = (arc, s0, s1) => {
+    if (!begun) first = arc.value(s0);
+    begun = true;
+    last = arc.value(s1);
+  };
+  const near = trace.time[i + 1] ?? to;
+  walk(trace, from, Math.min(near, to), look);
+  if (near < to) {
+    // The last sample before `to` starts the last arc.
+    let k = trace.index(to);
+    while (trace.time[k] >= to) k--;
+    walk(trace, trace.time[k], to, look);
+  }
+  return { first, last };
+}
+
+/** Lowest and highest value between two instants, between samples too. NaN for both where a value is NaN. */
+export function bounds(trace: Trace, from: number, to: number): { low: number; high: number } {
+  let low = trace.at(from);
+  let high = low;
+  const turns = new Float64Array(2);
+  const meet = (v: number) => {
+    // Written so that NaN, once met, stays.
+    if (!(v >= low)) low = v;
+    if (!(v <= high)) high = v;
+  };
+  walk(trace, from, to, (arc, s0, s1) => {
+    meet(arc.value(s0));
+    meet(arc.value(s1));
+    const n = arc.turns(turns);
+    for (let k = 0; k < n; k++) if (turns[k] > s0 && turns[k] < s1) meet(arc.value(turns[k]));
+  });
+  return Number.isNaN(low) || Number.isNaN(high) ? { low: Number.NaN, high: Number.NaN } : { low, high };
+}

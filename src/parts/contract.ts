@@ -1,0 +1,124 @@
+// The two contracts of a part kind. `Kind` says how the part is written: its words, their dimensions and
+// ranges. `Device` says how it behaves: a small set of modes, each of them linear, the elements it stamps in
+// each mode, and the guards that end a mode. A kind knows nothing of the parts that stand beside it.
+import type { Dimension } from "../base/dimension.js";
+import type { Fraction } from "../base/fraction.js";
+
+/** Index of a place; 0 is ground. */
+export type Place = number;
+
+/** A level that an element holds: a constant in SI units, or a source by its index. */
+export type Level = number | { readonly source: number };
+
+/** Where a device puts the elements that stand for it in one mode. Currents count from `a` to `b`. */
+export interface Stamp {
+  /** A resistor; 0 ohm is an ideal connection, Infinity none at all. */
+  resistor(a: Place, b: Place, ohms: number): void;
+  /** A voltage: v(a) − v(b) = level + ohms · i. */
+  hold(a: Place, b: Place, level: Level, ohms?: number): void;
+  /** A current through the part from a to b. */
+  push(a: Place, b: Place, level: Level): void;
+  capacitor(a: Place, b: Place, farads: number): void;
+  inductor(a: Place, b: Place, henries: number): void;
+}
+
+/**
+ * What ends a mode: a voltage between two places, or the current of the device's n-th element of this mode,
+ * on the wrong side of a level. The device then goes to mode `to`.
+ */
+export interface Guard {
+  readonly of: { readonly a: Place; readonly b: Place } | { readonly element: number };
+  readonly side: "above" | "below";
+  readonly level: number;
+  readonly to: number;
+  /** True for the guard that watches the control of a switch: left out where the control is known beforehand. */
+  readonly control?: boolean;
+}
+
+/** What closes a switch: a place's voltage, or times of the run. */
+export type Control =
+  | {
+      readonly type: "level";
+      readonly place: Place;
+      readonly side: "above" | "below";
+      /** Closes beyond `close`, opens on the other side of `open`. */
+      readonly close: Fraction;
+      readonly open: Fraction;
+    }
+  | { readonly type: "times"; readonly from: Fraction; readonly to?: Fraction };
+
+/** A part at work. Modes are numbered from 0. */
+export interface Device {
+  /** The modes' names, e.g. `off`, `on`. */
+  readonly modes: readonly string[];
+  stamp(mode: number, into: Stamp): void;
+  guards(mode: number): readonly Guard[];
+  /** Set where a signal or the clock commands the mode. */
+  readonly control?: Control;
+  /** The mode that follows from `mode` when the control says closed or open. */
+  obey?(mode: number, closed: boolean): number;
+  /** Voltage or current that a reactive part is given at the start; absent: the circuit decides. */
+  readonly initial?: number;
+}
+
+/** Values a word may take. */
+export type Range = "positive" | "not negative" | "share" | "any";
+
+/** The allowed values of a range in words. */
+export const rangeText: Readonly<Record<Range, string>> = {
+  positive: "greater than zero",
+  "not negative": "zero or more",
+  share: "from 0 % to 100 %",
+  any: "any value",
+};
+
+/** True when the value lies in the range. */
+export function inRange(value: Fraction, range: Range): boolean {
+  const sign = value.n === 0n ? 0 : value.s < 0n ? -1 : 1;
+  if (range === "any") return true;
+  if (range === "positive") return sign > 0;
+  return sign >= 0 && (range !== "share" || value.lte(1));
+}
+
+/** A property word of a kind. */
+export interface PropertyWord {
+  readonly word: string;
+  /** A dimension, another place, or a control (`while ... above ...`, `from ... to ...`). */
+  readonly takes: Dimension | "place" | "control";
+  readonly range?: Range;
+  readonly required?: boolean;
+  readonly summary: string;
+}
+
+/** A part as the design hands it over: places, values in exact SI, sources by index. */
+export interface Resolved {
+  readonly tail: Place;
+  readonly head: Place;
+  /** The value after the places, absent where a wave stands. */
+  readonly value?: Fraction;
+  /** What the part follows where a waveform stands: a level that the march supplies. */
+  readonly level?: Level;
+  readonly amounts: ReadonlyMap<string, Fraction>;
+  readonly places: ReadonlyMap<string, Place>;
+  readonly control?: Control;
+}
+
+/** How a part is written, and how it is made. */
+export interface Kind {
+  /** The trade's word. */
+  readonly word: string;
+  readonly summary: string;
+  readonly value?: {
+    readonly dimension: Dimension;
+    readonly range: Range;
+    /** A waveform may stand in its place. */
+    readonly wave?: boolean;
+  };
+  readonly properties: readonly PropertyWord[];
+  make(part: Resolved): Device;
+}
+
+/** A device of one mode, without guards. */
+export function linear(stamp: (into: Stamp) => void, initial?: number): Device {
+  return { modes: ["always"], stamp: (_, into) => stamp(into), guards: () => [], initial };
+}

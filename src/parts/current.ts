@@ -1,0 +1,51 @@
+// A current source: a constant current, or one that follows a waveform. With `headroom` the constant one needs
+// that voltage across itself: at less it gives nothing, and just there whatever the circuit takes, so that a
+// ramp climbs to the rail less the headroom and stops. `output` is the resistance across it; the stated
+// current is the one that flows at the headroom.
+import { current, resistance, voltage } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import { type Kind, linear } from "./contract.js";
+
+const full = 0;
+const pinned = 1;
+const starved = 2;
+
+export const currentKind: Kind = {
+  word: "current",
+  summary: "a current source; the arrow is the direction of the current",
+  value: { dimension: current, range: "any", wave: true },
+  properties: [
+    { word: "headroom", takes: voltage, range: "not negative", summary: "voltage it needs across itself" },
+    { word: "output", takes: resistance, range: "positive", summary: "resistance across it, none unless given" },
+  ],
+  make({ tail, head, value, level, amounts }) {
+    const output = amounts.has("output") ? toNumber(amounts.get("output")!) : Number.POSITIVE_INFINITY;
+    const amperes = level ?? toNumber(value!);
+    const headroom = amounts.get("headroom");
+    if (headroom === undefined || typeof amperes !== "number") {
+      return linear((into) => {
+        into.push(tail, head, amperes);
+        into.resistor(tail, head, output);
+      });
+    }
+    const need = toNumber(headroom);
+    const across = { a: tail, b: head };
+    return {
+      modes: ["full", "pinned", "starved"],
+      stamp(mode, into) {
+        if (mode === full) {
+          into.push(tail, head, amperes - need / output);
+          into.resistor(tail, head, output);
+        } else if (mode === pinned) into.hold(tail, head, need);
+      },
+      guards(mode) {
+        if (mode === full) return [{ of: across, side: "below", level: need, to: pinned }];
+        if (mode === starved) return [{ of: across, side: "above", level: need, to: pinned }];
+        return [
+          { of: { element: 0 }, side: "above", level: amperes, to: full },
+          { of: { element: 0 }, side: "below", level: 0, to: starved },
+        ];
+      },
+    };
+  },
+};

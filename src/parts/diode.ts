@@ -1,0 +1,40 @@
+// A diode in straight lines: no current below its drop, then the drop plus an on-resistance; with a breakdown
+// voltage given, the same in reverse. The drop defaults to 0.6 V (small silicon at 1 mA, common practice, no
+// source), the on-resistance to 0 ohm.
+import { resistance, voltage } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import type { Guard, Kind } from "./contract.js";
+
+const off = 0;
+const on = 1;
+const broken = 2;
+
+export const diode: Kind = {
+  word: "diode",
+  summary: "a diode; the arrow is the direction of easy current",
+  properties: [
+    { word: "drop", takes: voltage, range: "not negative", summary: "forward drop, 0.6 V unless given" },
+    { word: "on", takes: resistance, range: "not negative", summary: "resistance when conducting, 0 ohm unless given" },
+    { word: "breakdown", takes: voltage, range: "positive", summary: "reverse voltage at which it conducts backwards" },
+  ],
+  make({ tail, head, amounts }) {
+    const drop = amounts.has("drop") ? toNumber(amounts.get("drop")!) : 0.6;
+    const ohms = amounts.has("on") ? toNumber(amounts.get("on")!) : 0;
+    const limit = amounts.get("breakdown");
+    const reverse = limit && -toNumber(limit);
+    const across = { a: tail, b: head };
+    const blocking: Guard[] = [{ of: across, side: "above", level: drop, to: on }];
+    if (reverse !== undefined) blocking.push({ of: across, side: "below", level: reverse, to: broken });
+    return {
+      modes: ["off", "on", "breakdown"],
+      stamp(mode, into) {
+        if (mode === on) into.hold(tail, head, drop, ohms);
+        if (mode === broken) into.hold(tail, head, reverse!, ohms);
+      },
+      guards(mode) {
+        if (mode === off) return blocking;
+        return [{ of: { element: 0 }, side: mode === on ? "below" : "above", level: 0, to: off }];
+      },
+    };
+  },
+};

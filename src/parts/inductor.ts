@@ -1,0 +1,16 @@
+// An inductor: v = L di/dt. Its current is what the circuit remembers.
+import { current, inductance } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import { type Kind, linear } from "./contract.js";
+
+export const inductor: Kind = {
+  word: "inductor",
+  summary: "an inductor",
+  value: { dimension: inductance, range: "positive" },
+  properties: [{ word: "starts", takes: current, summary: "current at the start of the run" }],
+  make({ tail, head, value, amounts }) {
+    const henries = toNumber(value!);
+    const starts = amounts.get("starts");
+    return linear((into) => into.inductor(tail, head, henries), starts && toNumber(starts));
+  },
+};

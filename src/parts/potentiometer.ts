@@ -1,0 +1,23 @@
+// A potentiometer: two resistors that share one value, split where the tap stands. `at` counts from the tail.
+import { number, resistance } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import { type Kind, linear } from "./contract.js";
+
+export const potentiometer: Kind = {
+  word: "potentiometer",
+  summary: "a potentiometer with a tap",
+  value: { dimension: resistance, range: "positive" },
+  properties: [
+    { word: "tap", takes: "place", required: true, summary: "the place of the tap" },
+    { word: "at", takes: number, range: "share", summary: "where the tap stands, from the tail, 50 % unless given" },
+  ],
+  make({ tail, head, value, amounts, places }) {
+    const tap = places.get("tap")!;
+    const whole = toNumber(value!);
+    const at = amounts.has("at") ? toNumber(amounts.get("at")!) : 0.5;
+    return linear((into) => {
+      into.resistor(tail, tap, whole * at);
+      into.resistor(tap, head, whole * (1 - at));
+    });
+  },
+};

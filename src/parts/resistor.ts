@@ -1,0 +1,15 @@
+// A resistor: one conductance, one mode.
+import { resistance } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import { type Kind, linear } from "./contract.js";
+
+export const resistor: Kind = {
+  word: "resistor",
+  summary: "a resistor",
+  value: { dimension: resistance, range: "positive" },
+  properties: [],
+  make({ tail, head, value }) {
+    const ohms = toNumber(value!);
+    return linear((into) => into.resistor(tail, head, ohms));
+  },
+};

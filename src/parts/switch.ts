@@ -1,0 +1,62 @@
+// A switch: open or closed, by a control voltage with separate levels to close and to open, or by times of the
+// run. On-resistance may be 0, off-resistance infinite. With a current limit it saturates like a field-effect
+// switch: beyond the limit the current stays and the voltage rises.
+import { current, resistance, voltage } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import type { Guard, Kind } from "./contract.js";
+
+const open = 0;
+const closed = 1;
+const forward = 2; // saturated, current from tail to head
+const backward = 3;
+
+export const switchKind: Kind = {
+  word: "switch",
+  summary: "a switch, closed while a place is above or below a level, or between times",
+  properties: [
+    { word: "closed", takes: "control", required: true, summary: "`closed while gate above 2.5 V`, or `closed from 1 ms to 2 ms`" },
+    { word: "open", takes: voltage, range: "any", summary: "level at which it opens again, the closing level unless given" },
+    { word: "on", takes: resistance, range: "not negative", summary: "resistance when closed, 0 ohm unless given" },
+    { word: "off", takes: resistance, range: "positive", summary: "resistance when open, none unless given" },
+    { word: "limit", takes: current, range: "positive", summary: "current at which it saturates" },
+  ],
+  make({ tail, head, amounts, control }) {
+    const amount = (word: string, fallback: number) =>
+      amounts.has(word) ? toNumber(amounts.get(word)!) : fallback;
+    const on = amount("on", 0);
+    const off = amount("off", Number.POSITIVE_INFINITY);
+    const limit = amount("limit", Number.POSITIVE_INFINITY);
+    const across = { a: tail, b: head };
+    const level = control?.type === "level" ? control : undefined;
+    const rising = level?.side === "above";
+    const gate = level && { a: level.place, b: 0 };
+    const toClose: Guard[] = gate
+      ? [{ of: gate, side: rising ? "above" : "below", level: toNumber(level.close), to: closed, control: true }]
+      : [];
+    const toOpen: Guard[] = gate
+      ? [{ of: gate, side: rising ? "below" : "above", level: toNumber(level.open), to: open, control: true }]
+      : [];
+    const saturate: Guard[] = Number.isFinite(limit)
+      ? [
+          { of: { element: 0 }, side: "above", level: limit, to: forward },
+          { of: { element: 0 }, side: "below", level: -limit, to: backward },
+        ]
+      : [];
+    return {
+      modes: ["open", "closed", "saturated", "saturated backwards"],
+      control,
+      obey: (mode, close) => (close ? (mode === open ? closed : mode) : open),
+      stamp(mode, into) {
+        if (mode === open) into.resistor(tail, head, off);
+        else if (mode === closed) into.resistor(tail, head, on);
+        else into.push(tail, head, mode === forward ? limit : -limit);
+      },
+      guards(mode) {
+        if (mode === open) return toClose;
+        if (mode === closed) return [...toOpen, ...saturate];
+        const side = mode === forward ? "below" : "above";
+        return [...toOpen, { of: across, side, level: (mode === forward ? on : -on) * limit, to: closed }];
+      },
+    };
+  },
+};

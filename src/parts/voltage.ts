@@ -1,0 +1,24 @@
+// Voltage sources: `voltage` between any two places, and the two statements that hold a place against ground,
+// `supply` and `signal`. Current through them counts from tail to head like everywhere, so a source that
+// delivers has negative power.
+import { resistance, voltage } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import { type Kind, linear } from "./contract.js";
+
+export const voltageKind: Kind = {
+  word: "voltage",
+  summary: "a voltage source; its tail is above its head by the value",
+  value: { dimension: voltage, range: "any", wave: true },
+  properties: [{ word: "behind", takes: resistance, range: "not negative", summary: "resistance in series, 0 ohm unless given" }],
+  make({ tail, head, value, level, amounts }) {
+    const volts = level ?? toNumber(value!);
+    const behind = amounts.has("behind") ? toNumber(amounts.get("behind")!) : 0;
+    return linear((into) => into.hold(tail, head, volts, behind));
+  },
+};
+
+/** A place held at a constant voltage against ground. */
+export const supply: Kind = { ...voltageKind, word: "supply", summary: "a rail", properties: [] };
+
+/** A place that follows a waveform against ground. */
+export const signal: Kind = { ...voltageKind, word: "signal", summary: "a signal", properties: [] };

@@ -1,0 +1,60 @@
+// The limits of a check in a panel.
+// Takes a limit, the frame and the value scale; gives a shaded zone and its label. Always: what lies between two
+// bounds is shaded as allowed; of a single bound a narrow strip on the forbidden side is.
+import { shorten, text } from "./lettering.js";
+import { coordinate, element } from "./markup.js";
+import type { Frame, Scale } from "./scale.js";
+
+/** A limit to show: a shaded band, or an edge where one bound is missing. */
+export interface Limit {
+  readonly low?: number;
+  readonly high?: number;
+  readonly label: string;
+}
+
+const zone = "#f3d9a4";
+const zoneEdge = "#a87400";
+
+// A band between two bounds is shaded; of a single bound the forbidden side is, over a few pixels.
+export function shade(limit: Limit, frame: Frame, y: Scale): string {
+  const left = frame.left;
+  const width = frame.right - frame.left;
+  const edge = (v: number) =>
+    element("path", {
+      d: `M${coordinate(left)} ${coordinate(y.pixel(v))}H${coordinate(frame.right)}`,
+      stroke: zoneEdge,
+      "stroke-width": 1,
+      "stroke-dasharray": "5 3",
+      fill: "none",
+    });
+  const { low, high } = limit;
+  const both = low !== undefined && high !== undefined;
+  const top = high === undefined ? y.pixel(low!) : both ? y.pixel(high) : y.pixel(high) - 7;
+  const bottom = both ? y.pixel(low) : top + 7;
+  if (low === undefined && high === undefined) return "";
+  const height = Math.max(1.5, Math.min(bottom, frame.bottom) - Math.max(top, frame.top));
+  const box = element("rect", {
+    x: left,
+    y: Math.max(top, frame.top),
+    width,
+    height,
+    fill: zone,
+    "fill-opacity": both ? 0.55 : 0.8,
+  });
+  return box + (low === undefined ? "" : edge(low)) + (high === undefined ? "" : edge(high));
+}
+
+/** The words of a panel's limits with a sample of the shading, ending at `right` on a baseline. */
+export function limitLabel(words: string, right: number, baseline: number, width: number): string {
+  const left = right - 16;
+  return (
+    element("rect", { x: left, y: baseline - 9, width: 16, height: 9, fill: zone }) +
+    element("path", {
+      d: `M${coordinate(left)} ${coordinate(baseline - 9)}h16m0 9h-16`,
+      stroke: zoneEdge,
+      "stroke-dasharray": "5 3",
+      fill: "none",
+    }) +
+    text(left - 7, baseline, shorten(words, 12, width), { size: 12, fill: "#6b4a00", anchor: "end" })
+  );
+}

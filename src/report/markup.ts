@@ -1,0 +1,64 @@
+// Text on its way into SVG or HTML.
+// Takes any string; gives one that is safe between tags and inside quoted attributes of both. Always: the result
+// is well-formed XML 1.0 whatever came in, markup is shown and never acts, and a mark that would turn the
+// direction of its surroundings is shown by its number instead of being obeyed.
+
+const entities: Readonly<Record<string, string>> = {
+  "&": "&amp;",
+  "<": "&lt;",
+  ">": "&gt;",
+  '"': "&quot;",
+  "'": "&#39;",
+};
+
+/**
+ * Escapes text. Characters that XML 1.0 (section 2.2) does not allow, lone surrogates among them, become U+FFFD;
+ * line breaks and tabs become spaces; the direction marks of Unicode (UAX #9, table 1) become e.g. `[U+202E]`.
+ */
+export function safe(text: string): string {
+  let out = "";
+  for (const c of text) {
+    const code = c.codePointAt(0)!;
+    if (entities[c]) out += entities[c];
+    else if (code === 9 || code === 10 || code === 13) out += " ";
+    else if (turns(code)) out += `[U+${code.toString(16).toUpperCase().padStart(4, "0")}]`;
+    else out += allowed(code) ? c : "\ufffd";
+  }
+  return out;
+}
+
+// Embeddings, overrides and isolates reach beyond the text they stand in; the plain marks move its neighbours.
+function turns(code: number): boolean {
+  return (
+    (code >= 0x202a && code <= 0x202e) ||
+    (code >= 0x2066 && code <= 0x2069) ||
+    code === 0x200e ||
+    code === 0x200f ||
+    code === 0x061c
+  );
+}
+
+function allowed(code: number): boolean {
+  if (code < 0x20 || (code >= 0x7f && code < 0xa0)) return false;
+  return !(code >= 0xd800 && code <= 0xdfff) && (code & 0xfffe) !== 0xfffe;
+}
+
+/** One element. Attribute values are escaped; `inside` is markup already. An undefined attribute is left out. */
+export function element(
+  name: string,
+  attributes: Readonly<Record<string, string | number | undefined>>,
+  inside?: string,
+): string {
+  const written = Object.entries(attributes)
+    .filter(([, v]) => v !== undefined)
+    .map(([k, v]) => ` ${k}="${typeof v === "number" ? coordinate(v) : safe(v!)}"`)
+    .join("");
+  return inside === undefined ? `<${name}${written}/>` : `<${name}${written}>${inside}</${name}>`;
+}
+
+/** A coordinate to a hundredth of a pixel, without needless zeros; `toFixed` knows no locale. */
+export function coordinate(x: number): string {
+  if (!Number.isFinite(x)) throw new RangeError("a coordinate is not finite");
+  const text = x.toFixed(2).replace(/\.?0+$/, "");
+  return text === "-0" ? "0" : text;
+}

@@ -1,0 +1,216 @@
+// One panel of a picture: traces in one unit over one span of time.
+// Takes a panel, its frame in pixels and the time scale of its group; gives SVG elements. Always: a curve is cut
+// to its outline first (a million samples cost no more than a few thousand), only finite points are drawn, and a
+// label never lies on another one: names stand in a margin of their own, beside the end of their curves.
+
+import { engineering } from "../base/quantity.js";
+import { extremes, type Outline } from "../waveforms/extremes.js";
+import type { Trace } from "../waveforms/trace.js";
+import { curve } from "./curve.js";
+import { faint, ink, inks, shorten, text, textWidth } from "./lettering.js";
+import { type Limit, limitLabel, shade } from "./limits.js";
+import { coordinate, element, safe } from "./markup.js";
+import { airy, type Frame, type Scale, scale } from "./scale.js";
+
+/** An instant to point out, s. */
+export interface Mark {
+  readonly at: number;
+  readonly label: string;
+}
+
+/** One panel. Its traces share one unit. */
+export interface Panel {
+  readonly title: string;
+  readonly traces: readonly Trace[];
+  /** Span to show, s; the group's own where it is not given. */
+  readonly from?: number;
+  readonly to?: number;
+  readonly limits?: readonly Limit[];
+  readonly marks?: readonly Mark[];
+}
+
+const grid = "#e4e8ec";
+
+/** Draws a panel. `id` must be unique in the picture. */
+export function drawPanel(panel: Panel, frame: Frame, time: Scale, id: string): string {
+  const outlines = panel.traces.map((t) => extremes(t, time.from, time.to, 2 * (frame.right - frame.left)));
+  const y = valueScale(panel, outlines, frame);
+  const out: string[] = [];
+  const width = frame.right - frame.left;
+  const height = frame.bottom - frame.top;
+  out.push(element("rect", { x: frame.left, y: frame.top, width, height, fill: "#ffffff" }));
+  for (const limit of panel.limits ?? []) out.push(shade(limit, frame, y));
+  out.push(gridLines(frame, time, y));
+  const inside: string[] = [];
+  outlines.forEach((o, k) => {
+    inside.push(curve(o, time, y, inks[k % inks.length], Math.floor(k / inks.length)));
+  });
+  out.push(
+    element("clipPath", { id }, element("rect", { x: frame.left, y: frame.top, width, height })),
+    element("g", { "clip-path": `url(#${id})` }, inside.join("")),
+    element("rect", { x: frame.left, y: frame.top, width, height, fill: "none", stroke: "#c3cad1" }),
+  );
+  out.push(heading(panel, frame, y), names(panel, outlines, frame, y));
+  out.push(marks(panel, frame, time, y));
+  return out.join("\n");
+}
+
+function valueScale(panel: Panel, outlines: readonly Outline[], frame: Frame): Scale {
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  const meet = (v: number | undefined) => {
+    if (v === undefined || !Number.isFinite(v)) return;
+    low = Math.min(low, v);
+    high = Math.max(high, v);
+  };
+  for (const o of outlines) for (const v of o.value) meet(v);
+  for (const l of panel.limits ?? []) {
+    meet(l.low);
+    meet(l.high);
+  }
+  if (low > high) [low, high] = [0, 1];
+  // Rounding dust on a level line is not a waveform: show at least a millionth of the level.
+  const dust = 1e-6 * Math.max(Math.abs(low), Math.abs(high));
+  const range = high - low > dust ? airy(low, high) : airy(Math.min(0, low), Math.max(0, high));
+  const unit = panel.traces[0]?.unit ?? "";
+  const room = Math.max(2, Math.floor((frame.bottom - frame.top) / 27));
+  return scale(range.from, range.to, unit, frame.bottom, frame.top, room, 500, true);
+}
+
+function gridLines(frame: Frame, time: Scale, y: Scale): string {
+  const lines: string[] = [];
+  const labels: string[] = [];
+  for (const t of time.ticks) {
+    const x = coordinate(time.pixel(t.value));
+    lines.push(`M${x} ${coordinate(frame.top)}V${coordinate(frame.bottom)}`);
+  }
+  for (const t of y.ticks) {
+    const at = y.pixel(t.value);
+    lines.push(`M${coordinate(frame.left)} ${coordinate(at)}H${coordinate(frame.right)}`);
+    labels.push(text(frame.left - 8, at + 4, t.label, { size: 12, fill: faint, anchor: "end" }));
+  }
+  const zero = y.from < 0 && y.to > 0 ? y.pixel(0) : undefined;
+  const axis =
+    zero === undefined
+      ? ""
+      : element("path", {
+          d: `M${coordinate(frame.left)} ${coordinate(zero)}H${coordinate(frame.right)}`,
+          stroke: "#b4bcc5",
+          fill: "none",
+        });
+  return element("path", { d: lines.join(""), stroke: grid, fill: "none" }) + axis + labels.join("");
+}
+
+function heading(panel: Panel, frame: Frame, y: Scale): string {
+  const baseline = frame.top - 9;
+  const unit = panel.traces[0]?.unit ?? "";
+  const title = y.origin === 0 ? panel.title : `${panel.title}, from ${engineering(y.origin, unit, 9)}`;
+  const limits = (panel.limits ?? []).map((l) => l.label).join("  ·  ");
+  const width = frame.right - frame.left;
+  const shown = shorten(
+    title,
+    13,
+    limits === "" ? width : Math.max(width / 3, width - textWidth(limits, 12) - 40),
+  );
+  return (
+    text(frame.left - 8, baseline, y.unit, { size: 12, fill: faint, anchor: "end", weight: 600 }) +
+    text(frame.left, baseline, shown, { size: 13, fill: ink, weight: 600 }) +
+    (limits === "" ? "" : limitLabel(limits, frame.right, baseline, width - textWidth(shown, 13) - 40))
+  );
+}
+
+// Names beside the ends of their curves, pushed apart where they would meet, joined by a short lead.
+function names(panel: Panel, outlines: readonly Outline[], frame: Frame, y: Scale): string {
+  const pitch = 15;
+  const entries = panel.traces
+    .map((trace, k) => {
+      const v = outlines[k].value[outlines[k].value.length - 1] ?? y.from;
+      const end = Math.min(Math.max(y.pixel(v), frame.top), frame.bottom);
+      return { name: trace.name, end, at: end, colour: inks[k % inks.length] };
+    })
+    .sort((a, b) => a.end - b.end);
+  let floor = frame.top + 5;
+  for (const e of entries) {
+    e.at = Math.max(e.at, floor);
+    floor = e.at + pitch;
+  }
+  let roof = frame.bottom - 3;
+  for (const e of [...entries].reverse()) {
+    e.at = Math.min(e.at, roof);
+    roof = e.at - pitch;
+  }
+  return entries
+    .map((e) => {
+      const lead = `M${coordinate(frame.right + 2)} ${coordinate(e.end)}L${coordinate(frame.right + 10)} ${coordinate(e.at)}`;
+      return (
+        element("path", { d: lead, stroke: e.colour, fill: "none", "stroke-width": 1.25 }) +
+        element(
+          "g",
+          {},
+          element("title", {}, safe(e.name)) +
+            text(frame.right + 13, e.at + 4, shorten(e.name, 13, mostName), {
+              size: 13,
+              fill: e.colour,
+              weight: 600,
+            }),
+        )
+      );
+    })
+    .join("");
+}
+
+/** The most room that a name may take beside a frame, px. */
+const mostName = 150;
+
+/** Room that the names of a panel's traces take beside its frame, px. */
+export function nameRoom(panel: Panel): number {
+  const widths = panel.traces.map((t) => textWidth(t.name, 13));
+  return 15 + Math.min(mostName, Math.max(0, ...widths));
+}
+
+// A mark is a dotted line; its words stand beside it, at the top or at the bottom, whichever is freer.
+function marks(panel: Panel, frame: Frame, time: Scale, y: Scale): string {
+  return (panel.marks ?? [])
+    .filter((m) => m.at >= time.from && m.at <= time.to)
+    .map((m) => {
+      const x = time.pixel(m.at);
+      const width = textWidth(m.label, 11.5);
+      const side = x + 5 + width > frame.right ? -1 : 1;
+      const spots = [frame.top + 11, frame.bottom - 10];
+      const clear = spots.map((at) => clearance(panel, time, y, x, x + side * (width + 5), at));
+      const at = clear[0] >= Math.min(12, clear[1]) ? spots[0] : spots[1];
+      return (
+        element("path", {
+          d: `M${coordinate(x)} ${coordinate(frame.top)}V${coordinate(frame.bottom)}`,
+          stroke: faint,
+          "stroke-dasharray": "2 3",
+          fill: "none",
+        }) +
+        text(x + side * 5, at + 4, m.label, {
+          size: 11.5,
+          fill: faint,
+          anchor: side < 0 ? "end" : "start",
+          halo: true,
+        })
+      );
+    })
+    .join("");
+}
+
+// How far the nearest curve or limit is from a height, px, looked at in twelve places from x0 to x1.
+function clearance(panel: Panel, time: Scale, y: Scale, x0: number, x1: number, at: number): number {
+  let nearest = Number.POSITIVE_INFINITY;
+  const meet = (v: number | undefined) => {
+    if (v !== undefined && Number.isFinite(v)) nearest = Math.min(nearest, Math.abs(y.pixel(v) - at));
+  };
+  for (const l of panel.limits ?? []) {
+    meet(l.low);
+    meet(l.high);
+  }
+  const pixel = (time.to - time.from) / (time.pixel(time.to) - time.pixel(time.from));
+  for (let k = 0; k < 12; k++) {
+    const t = time.from + (x0 + ((x1 - x0) * k) / 11 - time.pixel(time.from)) * pixel;
+    for (const trace of panel.traces) if (t >= trace.from && t <= trace.to) meet(trace.at(t));
+  }
+  return nearest;
+}

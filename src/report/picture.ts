@@ -1,0 +1,145 @@
+// A picture of traces, as SVG text.
+// Takes panels, or groups of panels that each have a time scale of their own (line scale beside field scale);
+// gives one self-contained SVG. Always: well-formed XML whatever the names hold, no script, no font or file from
+// elsewhere, the same text for the same traces on every machine.
+import { engineering } from "../base/quantity.js";
+import { faint, ink, shorten, text } from "./lettering.js";
+import { element, safe } from "./markup.js";
+import { drawPanel, nameRoom, type Panel } from "./panel.js";
+import { type Frame, type Scale, scale } from "./scale.js";
+
+/** Panels stacked over one time axis. */
+export interface Group {
+  readonly title: string;
+  /** Span of time shown, s. */
+  readonly from: number;
+  readonly to: number;
+  readonly panels: readonly Panel[];
+}
+
+/** How large, and what it is called. */
+export interface Look {
+  readonly title: string;
+  /** Pixels; 1200 unless given. */
+  readonly width?: number;
+  /** Pixels; what the tallest group needs unless given. */
+  readonly height?: number;
+}
+
+// Measures of the page, px.
+const margin = 24;
+const titleBand = 58;
+const groupBand = 30;
+const headBand = 28;
+const axisBand = 46;
+const tickRoom = 46;
+const gap = 20;
+const panelHeight = 150;
+
+/**
+ * Draws a picture.
+ * @param content panels that share one time axis, or groups side by side
+ * @returns SVG text, with a title and a description for those who cannot see it
+ * @throws RangeError when there is nothing to draw or a span is empty
+ */
+export function picture(content: readonly Panel[] | readonly Group[], look: Look): string {
+  const groups = grouped(content);
+  const width = look.width ?? 1200;
+  const most = Math.max(...groups.map((g) => g.panels.length));
+  const titled = groups.some((g) => g.title !== "");
+  const top = titleBand + (titled ? groupBand : 0);
+  const height = look.height ?? top + most * (panelHeight + headBand) + axisBand + margin / 2;
+  const columnWidth = (width - 2 * margin - (groups.length - 1) * gap) / groups.length;
+  const body = groups.map((group, g) => {
+    const left = margin + g * (columnWidth + gap);
+    return drawGroup(
+      group,
+      { left, top, right: left + columnWidth, bottom: height - axisBand - margin / 2 },
+      g,
+    );
+  });
+  return [
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}"` +
+      ` role="img" aria-labelledby="picture-title picture-words" font-family="system-ui, sans-serif">`,
+    element("title", { id: "picture-title" }, safe(look.title)),
+    element("desc", { id: "picture-words" }, safe(describe(groups))),
+    element(
+      "style",
+      {},
+      "text{font-variant-numeric:tabular-nums;unicode-bidi:isolate}" +
+        ".halo{paint-order:stroke;stroke:#ffffff;stroke-width:3px;stroke-linejoin:round}",
+    ),
+    element("rect", { width, height, fill: "#f8f9fa" }),
+    text(margin, 37, shorten(look.title, 19, width - 2 * margin), { size: 19, fill: ink, weight: 600 }),
+    ...body,
+    "</svg>",
+    "",
+  ].join("\n");
+}
+
+function grouped(content: readonly Panel[] | readonly Group[]): readonly Group[] {
+  if (content.length === 0) throw new RangeError("a picture needs a panel at least");
+  const groups =
+    "panels" in content[0] ? (content as readonly Group[]) : [shared(content as readonly Panel[])];
+  for (const g of groups) {
+    if (g.panels.length === 0) throw new RangeError("a group needs a panel at least");
+    if (!(g.from < g.to) || !Number.isFinite(g.to - g.from))
+      throw new RangeError(`${g.from} s to ${g.to} s is no span of time`);
+  }
+  return groups;
+}
+
+// Plain panels share the span that holds all of theirs.
+function shared(panels: readonly Panel[]): Group {
+  const from = panels.map((p) => p.from ?? Math.min(...p.traces.map((t) => t.from)));
+  const to = panels.map((p) => p.to ?? Math.max(...p.traces.map((t) => t.to)));
+  return { title: "", from: Math.min(...from), to: Math.max(...to), panels };
+}
+
+function drawGroup(group: Group, box: Frame, g: number): string {
+  const left = box.left + tickRoom;
+  const right = box.right - Math.max(...group.panels.map(nameRoom));
+  const time = scale(group.from, group.to, "s", left, right, Math.max(2, Math.floor((right - left) / 60)));
+  const pitch = (box.bottom - box.top) / group.panels.length;
+  const out: string[] = [];
+  if (group.title !== "") {
+    const title = shorten(group.title, 15, right - left);
+    out.push(text(left, box.top - 10, title, { size: 15, fill: faint, weight: 500 }));
+  }
+  group.panels.forEach((panel, p) => {
+    const frame = { left, right, top: box.top + p * pitch + headBand, bottom: box.top + (p + 1) * pitch };
+    out.push(drawPanel(panel, frame, time, `frame-${g}-${p}`));
+  });
+  out.push(timeAxis(time, left, right, box.bottom));
+  return out.join("\n");
+}
+
+function timeAxis(time: Scale, left: number, right: number, bottom: number): string {
+  const ticks = time.ticks.map((t) =>
+    text(time.pixel(t.value), bottom + 17, t.label, { size: 12, fill: faint, anchor: "middle" }),
+  );
+  const after = time.origin === 0 ? "" : ` after ${engineering(time.origin, "s", 9)}`;
+  return (
+    ticks.join("") +
+    text((left + right) / 2, bottom + 37, `time${after} (${time.unit})`, {
+      size: 12,
+      fill: faint,
+      anchor: "middle",
+      weight: 600,
+    })
+  );
+}
+
+// The picture in words: what is shown, from when to when.
+function describe(groups: readonly Group[]): string {
+  return groups
+    .map((g) => {
+      const panels = g.panels.map((p) => {
+        const limits = (p.limits ?? []).map((l) => `, limit ${l.label}`).join("");
+        return `${p.title}: ${p.traces.map((t) => `${t.name} in ${t.unit}`).join(", ")}${limits}`;
+      });
+      const span = `${engineering(g.from, "s")} to ${engineering(g.to, "s")}`;
+      return `${g.title === "" ? "" : `${g.title}, `}${span}. ${panels.join(". ")}.`;
+    })
+    .join(" ");
+}

@@ -1,0 +1,143 @@
+// A wave played in whole ticks, for the march: takes a wave and a tick, gives levels and slopes at tick numbers.
+// After construction nothing is allocated a step (where the tick does not divide the period, one small sum of big
+// integers a period). Tick numbers are whole numbers in doubles, up to 2^53; `value`, `slope` and `bend` also take
+// places between ticks, on the segment last sought.
+// Always: at a corner the level is the corner's to the last bit; a wave scaled by a power of two scales every bit.
+import { type Fraction, ratio, toNumber } from "../base/fraction.js";
+import { Cursor, nearestTick, Pattern } from "./cursor.js";
+import { cosTurns, Phase, sinTurns, turn } from "./sine.js";
+import { idle, type Wave } from "./wave.js";
+
+/**
+ * Instants (s, not negative, none zero) of whose integer multiples every corner of the wave is a sum: their common
+ * divisor with other instants is a tick on which every corner falls. A sine has none but its start and stop.
+ */
+export function instants(w: Wave): Fraction[] {
+  const found = new Map<string, Fraction>();
+  const note = (time: Fraction | undefined) => {
+    if (time && time.n !== 0n) found.set(`${time.n}/${time.d}`, time.abs());
+  };
+  if (w.shape.kind === "segments") {
+    for (const { time } of w.shape.corners) note(time);
+    note(w.shape.period);
+  }
+  note(w.starts);
+  note(w.stops);
+  return [...found.values()];
+}
+
+/** The gate of a wave in ticks: on from `starts` (inclusive) until `stops` (exclusive), and the rounding in ticks. */
+export function gateTicks(w: Wave, tick: Fraction): { starts: number; stops: number; worst: number } {
+  const starts = w.starts ? nearestTick(w.starts, tick) : { tick: Number.NEGATIVE_INFINITY, off: 0 };
+  const stops = w.stops ? nearestTick(w.stops, tick) : { tick: Number.POSITIVE_INFINITY, off: 0 };
+  // Never on: one empty gate in place of many.
+  if (starts.tick >= stops.tick) {
+    return { starts: Number.POSITIVE_INFINITY, stops: Number.POSITIVE_INFINITY, worst: 0 };
+  }
+  return { starts: starts.tick, stops: stops.tick, worst: Math.max(starts.off, stops.off) };
+}
+
+/** Plays one wave. `seek` first; then ask. */
+export class Player {
+  /** Bound on the distance from an edge to its tick, in seconds; 0 where the tick divides every instant. */
+  readonly worst: number;
+  /** Period of a sine in seconds, for the march to limit its step by; undefined for other waves. */
+  readonly smooth: number | undefined;
+
+  private readonly here: Cursor;
+  private readonly ahead: Cursor;
+  private readonly seconds: number;
+  private readonly starts: number;
+  private readonly stops: number;
+  private readonly rest: number;
+  private readonly phase: Phase | undefined;
+  private readonly middle: number = 0;
+  private readonly amplitude: number = 0;
+  /** Radians a second. */
+  private readonly speed: number = 0;
+  // A sine that starts or stops at its middle does not jump, whatever the last bits of its phase say.
+  private readonly softStart: boolean = false;
+  private readonly softStop: boolean = false;
+  private on = false;
+
+  /** `tick` in seconds. */
+  constructor(w: Wave, tick: Fraction) {
+    const { shape, scale } = w;
+    const corners = shape.kind === "segments" ? shape.corners : [];
+    const scaledCorners = corners.map((c) => ({ time: c.time, value: c.value.mul(scale) }));
+    const period = shape.kind === "segments" ? shape.period : undefined;
+    const level = shape.kind === "constant" ? toNumber(shape.value.mul(scale)) : 0;
+    const pattern = new Pattern(scaledCorners, period, tick);
+    this.here = new Cursor(pattern, level);
+    this.ahead = new Cursor(pattern, level);
+    const gate = gateTicks(w, tick);
+    this.starts = gate.starts;
+    this.stops = gate.stops;
+    this.rest = toNumber(idle(w));
+    this.seconds = toNumber(tick);
+    this.worst = Math.max(pattern.worst, gate.worst) * this.seconds;
+    if (shape.kind === "sine") {
+      this.phase = new Phase(shape.frequency.mul(tick), shape.phase);
+      this.middle = toNumber(shape.middle.mul(scale));
+      this.amplitude = toNumber(shape.amplitude.mul(scale));
+      this.speed = toNumber(shape.frequency) * turn;
+      this.smooth = toNumber(shape.frequency.inverse());
+      const atMiddle = (n: number) =>
+        Number.isFinite(n) && tick.mul(ratio(n)).mul(shape.frequency).add(shape.phase).mul(2).d === 1n;
+      this.softStart = atMiddle(this.starts);
+      this.softStop = atMiddle(this.stops);
+    }
+  }
+
+  /** The first tick after n where the wave has a corner, starts or stops; Infinity when there is none. */
+  next(n: number): number {
+    if (n < this.starts) return this.starts;
+    if (n >= this.stops) return Number.POSITIVE_INFINITY;
+    this.ahead.move(n);
+    return Math.min(this.ahead.to, this.stops);
+  }
+
+  /** Stands at tick n: on the segment that ends there (side 0) or on the one that begins there (side 1). */
+  seek(n: number, side: 0 | 1): void {
+    this.on = this.stand(this.here, n, side);
+  }
+
+  /** Whether the wave jumps at tick n. */
+  jumpAt(n: number): boolean {
+    if (this.phase) {
+      if (n === this.starts) return !this.softStart && this.amplitude !== 0;
+      return n === this.stops && !this.softStop && this.amplitude !== 0;
+    }
+    const before = this.stand(this.ahead, n, 0) ? this.ahead.level(n) : this.rest;
+    const after = this.stand(this.ahead, n, 1) ? this.ahead.level(n) : this.rest;
+    return before !== after;
+  }
+
+  /** The level at n, which must lie on the segment last sought or at its ends; volts (or amperes). */
+  value(n: number): number {
+    if (!this.on) return this.rest;
+    return this.phase ? this.middle + this.amplitude * sinTurns(this.phase.at(n)) : this.here.level(n);
+  }
+
+  /** First derivative a second on the segment last sought. */
+  slope(n: number): number {
+    if (!this.on) return 0;
+    return this.phase
+      ? this.amplitude * this.speed * cosTurns(this.phase.at(n))
+      : this.here.rise / this.seconds;
+  }
+
+  /** Second derivative; 0 on straight segments. */
+  bend(n: number): number {
+    if (!this.on || !this.phase) return 0;
+    return -this.amplitude * this.speed * this.speed * sinTurns(this.phase.at(n));
+  }
+
+  /** Moves a cursor to one side of tick n; says whether the wave is on there. */
+  private stand(cursor: Cursor, n: number, side: 0 | 1): boolean {
+    // On whole ticks, what holds just before n is what holds from n - 1 on.
+    const m = side === 1 ? n : n - 1;
+    cursor.move(m);
+    return m >= this.starts && m < this.stops;
+  }
+}

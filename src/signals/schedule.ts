@@ -1,0 +1,184 @@
+// A switch that follows a wave, solved before the run: takes the wave, a tick and the two thresholds, gives the
+// commanded state at any tick and the tick of the next change. Nothing is searched for during the march.
+// Always: the state at a tick is the one just after it; a state that the wave's own past never decides is open;
+// of a closing and the opening after it that round to one tick, the opening comes one tick later, so both are seen.
+import { commonDivisor, type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
+import {
+  changes,
+  type Decisions,
+  decisions,
+  firstAfter,
+  idleWord,
+  type Levels,
+  wordAt,
+} from "./crossings.js";
+import { Cursor, nearestTick, Pattern } from "./cursor.js";
+import { gateTicks } from "./player.js";
+import { bounds, ShapeError, type Wave } from "./wave.js";
+
+/**
+ * Instants (s) to take into the tick's common divisor, besides `instants(w)`, so that every change of the switch
+ * falls on a tick. None for a sine: its crossings are irrational and go to the nearest tick.
+ */
+export function scheduleInstants(w: Wave, closeAbove: Fraction, openBelow: Fraction): Fraction[] {
+  if (w.shape.kind === "sine") return [];
+  return decisions(w, { closeAbove, openBelow })
+    .all.map((d) => d.time.abs())
+    .filter((t) => t.n !== 0n);
+}
+
+/** The commanded state of one switch. */
+export class Schedule {
+  /** Bound on the distance from a change's exact instant to its tick, in seconds; 0 where the tick divides it. */
+  readonly worst: number;
+
+  private readonly here: Cursor;
+  private readonly ahead: Cursor;
+  /** State while no change has come yet. */
+  private readonly first: boolean;
+  // Before `starts` the idle level rules; from there to `free` what it left or what the wave says on entering;
+  // then the changes of the ungated wave; from `stops` on `last`.
+  private readonly starts: number;
+  private readonly free: number;
+  private readonly stops: number;
+  private readonly asleep: boolean;
+  private readonly woken: boolean;
+  private readonly last: boolean;
+  private readonly patience: number;
+  // The answer of `next` holds for every tick from `asked` up to it.
+  private asked = Number.POSITIVE_INFINITY;
+  private answer = Number.NEGATIVE_INFINITY;
+
+  /**
+   * Closed above `closeAbove`, open below `openBelow` (not above `closeAbove`), in the wave's unit; `tick` in
+   * seconds. With `inverted` the states change places: open above, closed below, closed when undecided.
+   */
+  constructor(
+    w: Wave,
+    tick: Fraction,
+    closeAbove: Fraction,
+    openBelow: Fraction,
+    private readonly inverted = false,
+  ) {
+    const levels: Levels = { closeAbove, openBelow };
+    const all = decisions(w, levels);
+    const turns = changes(all);
+    const corners = turns.map((d) => ({ time: d.time, value: d.closed ? one : zero }));
+    const pattern = new Pattern(corners, all.period, tick, true);
+    this.here = new Cursor(pattern);
+    this.ahead = new Cursor(pattern);
+    this.first = all.period ? (all.all[0]?.closed ?? false) : (all.before ?? false);
+    this.patience = 2 * turns.length + 8;
+
+    const gate = gateTicks(w, tick);
+    this.starts = gate.starts;
+    this.stops = gate.stops;
+    this.worst = Math.max(pattern.worst, gate.worst) * toNumber(tick);
+    const idleState = idleWord(w, levels);
+    this.asleep = idleState ?? false;
+    this.woken = this.asleep;
+    this.free = this.starts;
+    if (w.starts && Number.isFinite(this.starts)) {
+      const word = wordAt(w, w.starts, levels);
+      if (word === undefined) this.free = freeFrom(all, w.starts, tick, this.starts);
+      else this.woken = word;
+    }
+    this.last = idleState ?? (Number.isFinite(this.stops) && this.on(this.here, this.stops - 1));
+  }
+
+  /** The state just after tick n. */
+  state(n: number): boolean {
+    return this.on(this.here, n) !== this.inverted;
+  }
+
+  /** The first tick after n at which the state changes; Infinity when it never does. */
+  next(n: number): number {
+    if (n >= this.asked && n < this.answer) return this.answer;
+    this.asked = n;
+    this.answer = this.search(n);
+    return this.answer;
+  }
+
+  private search(n: number): number {
+    const now = this.on(this.ahead, n);
+    let m = n;
+    // Few rounds: three boundaries and one change. A tick too coarse for the wave can hide change after change;
+    // then a tick at which nothing happens is given rather than none.
+    for (let round = 0; round < this.patience; round++) {
+      if (m >= this.stops) return Number.POSITIVE_INFINITY;
+      if (m < this.starts) m = this.starts;
+      else if (m < this.free) m = Math.min(this.free, this.stops);
+      else {
+        this.ahead.move(m);
+        m = Math.min(this.ahead.to, this.stops);
+      }
+      if (m === Number.POSITIVE_INFINITY || this.on(this.ahead, m) !== now) return m;
+    }
+    return m;
+  }
+
+  /** The state just after tick n, found with one of the two cursors. */
+  private on(cursor: Cursor, n: number): boolean {
+    if (n < this.starts) return this.asleep;
+    if (n >= this.stops) return this.last;
+    if (n < this.free) return this.woken;
+    cursor.move(n);
+    return cursor.from === Number.NEGATIVE_INFINITY ? this.first : cursor.fromValue !== 0;
+  }
+}
+
+/** The tick from which a wave that starts undecided has had a word of its own. */
+function freeFrom(all: Decisions, starts: Fraction, tick: Fraction, least: number): number {
+  const at = firstAfter(all, starts);
+  return at ? Math.max(nearestTick(at, tick).tick, least) : Number.POSITIVE_INFINITY;
+}
+
+/** The most periods that `risings` lists. */
+export const mostRisings = 20_000_000;
+
+/**
+ * Instants (s) in [0, until], both ends included, at which the wave crosses the middle between its extremes going
+ * up or jumps across it; a touch is none, and after a plateau on the middle its end counts. They begin the periods
+ * of a signal. Each is the double nearest to the exact instant (of a wave whose instants have no common divisor
+ * above until/2^52: to that). Throws ShapeError `too-many-periods`.
+ */
+export function risings(w: Wave, until: Fraction): Float64Array {
+  const { low, high } = bounds(w);
+  if (low.equals(high) || until.s < 0n) return new Float64Array(0);
+  const middle = low.add(high).div(2);
+  const { all, period } = decisions(w, { closeAbove: middle, openBelow: middle });
+  const closings = all.reduce((n, d) => n + (d.closed ? 1 : 0), 0);
+  if (period && until.div(period).mul(closings).gt(mostRisings)) {
+    throw new ShapeError(
+      "too-many-periods",
+      `the signal has more than ${mostRisings} periods in the run`,
+      "shorten the run",
+    );
+  }
+  let tick = zero;
+  for (const t of [...all.map((d) => d.time), period, w.starts, w.stops]) {
+    if (t && t.n !== 0n) tick = commonDivisor(tick, t);
+  }
+  const finest = until.div(ratio(2n ** 52n));
+  if (tick.n === 0n) tick = one;
+  if (tick.lt(finest)) tick = finest;
+  const schedule = new Schedule(w, tick, middle, middle);
+  const end = wholePart(until.div(tick));
+  const found: number[] = [];
+  for (let n = schedule.next(-1); n <= end; n = schedule.next(n)) {
+    if (schedule.state(n)) found.push(seconds(n, tick));
+  }
+  return Float64Array.from(found);
+}
+
+/** The whole number at or below a rational. */
+function wholePart(x: Fraction): number {
+  return Number(x.n / x.d);
+}
+
+/** n ticks in seconds, rounded once. */
+function seconds(n: number, tick: Fraction): number {
+  const product = n * Number(tick.n);
+  if (product <= Number.MAX_SAFE_INTEGER && tick.d <= 9007199254740991n) return product / Number(tick.d);
+  return toNumber(tick.mul(ratio(BigInt(n))));
+}

@@ -1,0 +1,138 @@
+// A design made ready to march: devices and equations, waves in ticks, schedules of the switches that a signal
+// or the clock commands, and the clock whose ticks fit all of them.
+import { type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
+import type { Design, PartSpec } from "../design/design.js";
+import { type Member, System } from "../equations/system.js";
+import type { Control, Device, Level } from "../parts/contract.js";
+import { Player, instants } from "../signals/player.js";
+import { Schedule, scheduleInstants } from "../signals/schedule.js";
+import { type Wave, constant, extremes, pulse } from "../signals/wave.js";
+import { Clock } from "../stepping/clock.js";
+import { Inputs } from "../stepping/inputs.js";
+
+/** When a switch is commanded closed: a wave against two levels. */
+interface Command {
+  readonly part: number;
+  readonly wave: Wave;
+  readonly close: Fraction;
+  readonly open: Fraction;
+  readonly inverted: boolean;
+}
+
+/** A circuit ready to march. */
+export class Assembly {
+  readonly system: System;
+  readonly clock: Clock;
+  /** Waves by source index. */
+  readonly waves: readonly Wave[];
+  /** Largest voltage and current that any source has. */
+  readonly volts: number;
+  readonly amperes: number;
+  private readonly commands: readonly Command[];
+
+  /**
+   * @param until length of the run, s
+   * @param also further instants that must be on a tick, s
+   */
+  constructor(
+    readonly design: Design,
+    until: Fraction,
+    also: readonly Fraction[],
+  ) {
+    const waves: Wave[] = [];
+    const waveAt = new Map<number, Wave>();
+    const devices: Device[] = design.parts.map((part) => {
+      let level: Level | undefined;
+      if (part.wave) {
+        level = { source: waves.length + 1 };
+        waves.push(part.wave);
+      }
+      const holds = part.head === 0 && (part.kind.word === "supply" || part.kind.word === "signal");
+      if (holds && !part.fault) waveAt.set(part.tail, part.wave ?? constant(part.value!.value));
+      return part.kind.make({
+        tail: part.tail,
+        head: part.head,
+        value: part.value?.value,
+        level,
+        amounts: new Map([...part.amounts].map(([word, amount]) => [word, amount.value])),
+        places: part.places,
+        control: part.control,
+      });
+    });
+    this.waves = waves;
+    const commands: Command[] = [];
+    const members: Member[] = design.parts.map((part, i) => {
+      const device = devices[i]!;
+      const command = part.fault ? undefined : commandOf(i, device.control, waveAt, until);
+      if (command) commands.push(command);
+      const { name, tail, head, fault } = part;
+      return { name, device, tail, head, fault, scheduled: command !== undefined };
+    });
+    this.commands = commands;
+    this.system = new System(design.places.length, members, waves.length);
+    this.clock = new Clock(until, [
+      ...waves.flatMap((w) => instants(w)),
+      ...commands.flatMap((c) => [...instants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),
+      ...also,
+    ]);
+    this.volts = largest(design.parts, "V");
+    this.amperes = largest(design.parts, "A");
+  }
+
+  /** The sources, ready to be played from the start; each reader of a run needs its own. */
+  inputs(): Inputs {
+    const { tick } = this.clock;
+    return new Inputs(
+      this.waves.map((wave) => new Player(wave, tick)),
+      this.commands.map(({ part, wave, close, open, inverted }) => ({
+        part,
+        schedule: new Schedule(wave, tick, close, open, inverted),
+      })),
+    );
+  }
+}
+
+function commandOf(
+  part: number,
+  control: Control | undefined,
+  waveAt: ReadonlyMap<number, Wave>,
+  until: Fraction,
+): Command | undefined {
+  if (!control) return undefined;
+  if (control.type === "times") {
+    // Before time zero and after the end nothing is seen: a window that is open to a side ends beyond it.
+    const from = control.from.gt(zero) ? control.from : until.neg();
+    const to = control.to ?? until.mul(3);
+    if (!to.gt(from)) return undefined;
+    const wave = pulse({ low: zero, high: one, width: to.sub(from), first: from });
+    return { part, wave, close: ratio(1, 2), open: ratio(1, 2), inverted: false };
+  }
+  const wave = waveAt.get(control.place);
+  if (!wave) return undefined;
+  const inverted = control.side === "below";
+  return inverted
+    ? { part, wave, close: control.open, open: control.close, inverted }
+    : { part, wave, close: control.close, open: control.open, inverted };
+}
+
+function largest(parts: readonly PartSpec[], unit: "V" | "A"): number {
+  let most = 0;
+  const take = (x: number) => {
+    most = Math.max(most, Math.abs(x));
+  };
+  for (const part of parts) {
+    const kind = part.kind.word;
+    const source = kind === "current" ? "A" : ["supply", "signal", "voltage"].includes(kind) ? "V" : undefined;
+    if (source === unit) {
+      if (part.value) take(toNumber(part.value.value));
+      if (part.wave) {
+        const { low, high } = extremes(part.wave);
+        take(low);
+        take(high);
+      }
+    }
+    const starts = part.amounts.get("starts");
+    if (starts && unit === (kind === "inductor" ? "A" : "V")) take(toNumber(starts.value));
+  }
+  return most;
+}

@@ -1,0 +1,35 @@
+// How long to run where neither the caller nor the text says: eight periods of the slowest signal that the
+// design has, and in any case past everything that its checks and its gates look at.
+import { type Fraction, fromNumber, ratio } from "../base/fraction.js";
+import type { Design } from "../design/design.js";
+import type { Wave } from "../signals/wave.js";
+
+/** A length in seconds, greater than zero. */
+export function defaultLength(design: Design): Fraction {
+  const waves = design.parts.flatMap((p) => (p.wave ? [p.wave] : []));
+  let length = ratio(0);
+  const atLeast = (t: Fraction) => {
+    if (t.gt(length)) length = t;
+  };
+  for (const wave of waves) {
+    const period = periodOf(wave);
+    if (period) atLeast(period.mul(8));
+    const { shape } = wave;
+    if (shape.kind === "segments" && !shape.period) atLeast(shape.corners[shape.corners.length - 1]!.time.mul(ratio(5, 4)));
+  }
+  for (const check of design.checks) {
+    const times = [check.at, check.after, check.before, check.within?.to].flatMap((t) => t ?? []);
+    for (const t of times) atLeast(fromNumber(t).mul(ratio(3, 2)));
+  }
+  for (const wave of waves) for (const t of [wave.starts, wave.stops]) if (t) atLeast(t.mul(2));
+  for (const part of design.parts) {
+    if (part.control?.type !== "times") continue;
+    for (const t of [part.control.from, part.control.to]) if (t) atLeast(t.mul(ratio(3, 2)));
+  }
+  return length.n === 0n ? ratio(1, 100) : length;
+}
+
+function periodOf(wave: Wave): Fraction | undefined {
+  if (wave.shape.kind === "segments") return wave.shape.period;
+  return wave.shape.kind === "sine" ? wave.shape.frequency.inverse() : undefined;
+}

@@ -1,0 +1,175 @@
+// A run: how it ended, and its traces, worked out when asked for.
+import { DesignError } from "../base/diagnostic.js";
+import { nearest } from "../base/nearest.js";
+import { wholeText } from "../base/span.js";
+import { aspects } from "../design/checks.js";
+import type { Design } from "../design/design.js";
+import { crossings } from "../measures/crossing.js";
+import { risings } from "../signals/schedule.js";
+import type { Ending } from "../stepping/sink.js";
+import { Trace } from "../waveforms/trace.js";
+import type { Assembly } from "./assemble.js";
+import { type Probe, reader, replay } from "./playback.js";
+import type { Loss, Recording } from "./recording.js";
+
+/** Counts of a run, for benches and the curious. */
+export interface Statistics {
+  readonly steps: number;
+  readonly rejected: number;
+  readonly events: number;
+  /** Combinations of modes met. */
+  readonly combinations: number;
+  /** Step matrices made. */
+  readonly matrices: number;
+}
+
+/** A simulated run of one design in one case. */
+export class Run {
+  /** `complete` when the end was reached. */
+  readonly status: "complete" | "stopped";
+  /** Why the run stopped; empty when complete. */
+  readonly reason: string;
+  /** A stable word for the reason, e.g. `steps` or `source-loop`; empty when complete. */
+  readonly code: string;
+  /** The instant reached, s. */
+  readonly reached: number;
+  /** The end that was asked for, s. */
+  readonly until: number;
+  readonly statistics: Statistics;
+  /** Energy lost where charge or flux was shared at an instant. */
+  readonly losses: readonly Loss[];
+  /** What is doubtful about the run, e.g. edges rounded to ticks. */
+  readonly warnings: readonly string[];
+  private readonly traces = new Map<string, Trace>();
+
+  /** @internal */
+  constructor(
+    readonly design: Design,
+    /** @internal */
+    readonly assembly: Assembly,
+    /** @internal */
+    readonly recording: Recording,
+    ending: Ending,
+    warnings: readonly string[],
+  ) {
+    const { clock } = assembly;
+    this.status = ending.status;
+    this.reason = ending.reason;
+    this.code = ending.code;
+    this.reached = clock.time(ending.reached);
+    this.until = clock.time(clock.end);
+    const { steps, rejected, events, matrices } = ending;
+    this.statistics = { steps, rejected, events, matrices, combinations: assembly.system.combinations.length };
+    this.losses = recording.losses.map(({ tick, joules }) => ({ time: clock.time(tick), energy: joules }));
+    this.warnings = warnings;
+  }
+
+  /** Every name that `trace` takes: places, and parts with `.current`, `.voltage`, `.power`. */
+  get names(): string[] {
+    const { places, parts } = this.design;
+    return [...places.slice(1), ...parts.flatMap((p) => Object.keys(aspects).map((a) => `${p.name}.${a}`))];
+  }
+
+  /**
+   * The waveform of a place (volts against ground), or of a part by `name.current`, `name.voltage`, `name.power`
+   * (amperes along its arrow, volts from tail to head, watts taken up).
+   * @throws DesignError `unknown-trace` for a name that is not in the design
+   */
+  trace(name: string): Trace {
+    let trace = this.traces.get(name);
+    if (!trace) {
+      const { probe, unit } = this.probe(name);
+      trace = this.draw(name, unit, probe);
+      this.traces.set(name, trace);
+    }
+    return trace;
+  }
+
+  /**
+   * The instants (s) at which periods of a signal or place begin: its rises through half of its swing.
+   * Exact for a signal; read off the trace for any other place.
+   */
+  periods(name: string): Float64Array {
+    const part = this.design.parts.find((p) => p.name === name && p.kind.word === "signal");
+    if (part?.wave) return risings(part.wave, this.assembly.clock.tick.mul(this.assembly.clock.end)).filter((t) => t <= this.reached);
+    const trace = this.trace(name);
+    if (trace.time.length < 2) return new Float64Array(0);
+    let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+    for (const v of trace.value) {
+      if (v < low) low = v;
+      if (v > high) high = v;
+    }
+    const found = crossings(trace, trace.from, trace.to, (low + high) / 2);
+    return Float64Array.from(found.flatMap((c) => (c.direction === "rising" ? [c.time] : [])));
+  }
+
+  private probe(name: string): { probe: Probe; unit: string } {
+    const dot = name.lastIndexOf(".");
+    const part = dot < 0 ? -1 : this.design.parts.findIndex((p) => p.name === name.slice(0, dot));
+    const aspect = name.slice(dot + 1);
+    if (part >= 0 && Object.hasOwn(aspects, aspect)) {
+      return { probe: { type: aspect as "current" | "voltage" | "power", part }, unit: aspects[aspect]! };
+    }
+    const place = this.design.places.indexOf(name);
+    if (place >= 0) return { probe: { type: "place", place }, unit: "V" };
+    const near = nearest(name, this.names);
+    throw new DesignError([
+      {
+        code: "unknown-trace",
+        severity: "error",
+        message: `the design has no trace '${name}'`,
+        span: wholeText,
+        hint: near ? `did you mean '${near}'?` : "a trace is a place, or a part with .current, .voltage or .power",
+      },
+    ]);
+  }
+
+  private draw(name: string, unit: string, probe: Probe): Trace {
+    const { assembly, recording } = this;
+    const read = reader(assembly, probe);
+    const { count, ticks } = recording;
+    const value = new Float64Array(count);
+    const slope = new Float64Array(count);
+    let most = 0;
+    replay(assembly, recording, (m) => {
+      const r = read(m);
+      value[m.index] = r.value;
+      slope[m.index] = r.slope;
+      most = Math.max(most, Math.abs(r.value));
+    });
+    // Samples of one instant become one, or two where the value jumps by more than rounding.
+    const time = new Float64Array(count);
+    const before = new Float64Array(count);
+    let kept = 0;
+    for (let i = 0; i < count; ) {
+      let last = i;
+      while (last + 1 < count && ticks[last + 1] === ticks[i]) last++;
+      const t = assembly.clock.time(ticks[i]!);
+      const [first, after, rateBefore, rateAfter] = [value[i]!, value[last]!, slope[i]!, slope[last]!];
+      if (Math.abs(after - first) > 1e-12 * most) {
+        time[kept] = t;
+        value[kept] = first;
+        before[kept] = rateBefore;
+        slope[kept++] = rateBefore;
+        time[kept] = t;
+        value[kept] = after;
+        before[kept] = rateAfter;
+        slope[kept++] = rateAfter;
+      } else {
+        time[kept] = t;
+        value[kept] = after;
+        before[kept] = rateBefore;
+        slope[kept++] = rateAfter;
+      }
+      i = last + 1;
+    }
+    return new Trace({
+      name,
+      unit,
+      time: time.slice(0, kept),
+      value: value.slice(0, kept),
+      slope: slope.slice(0, kept),
+      slopeBefore: before.slice(0, kept),
+    });
+  }
+}

@@ -1,0 +1,111 @@
+// One run of a design, from its words to its waveforms: this page is the pipeline.
+import * as dimension from "../base/dimension.js";
+import { DesignError } from "../base/diagnostic.js";
+import { type Fraction, ratio } from "../base/fraction.js";
+import { nearest } from "../base/nearest.js";
+import { quantityOf } from "../base/quantity.js";
+import { wholeText } from "../base/span.js";
+import type { Design } from "../design/design.js";
+import { March } from "../stepping/march.js";
+import { Assembly } from "./assemble.js";
+import { defaultLength } from "./length.js";
+import { Recording } from "./recording.js";
+import { Run } from "./run.js";
+
+/** A quantity as text with its unit, `"5 ms"`, or as a number in SI units. */
+export type Given = string | number;
+
+/** How to simulate. All of it may be left out. */
+export interface SimulateOptions {
+  /** End of the run. Default: `run for` in the design, else long enough for its signals and checks. */
+  readonly until?: Given;
+  /** Name of the case to run; default: the design as drawn. */
+  readonly case?: string;
+  /** `steady`: the circuit's steady state for the signals at time zero; `rest`: everything discharged. */
+  readonly start?: "steady" | "rest";
+  /** A fixed step; default: steps chosen by the local error. Edges and events are met all the same. */
+  readonly step?: Given;
+  /** `mixed` (default): two TR-BDF2 steps after each jump, else trapezoids. The others use one method throughout. */
+  readonly method?: "mixed" | "trapezoid" | "tr-bdf2";
+  /** Local error allowed, as a share of the swing; default 5e-5. What lasts is held to a five-hundredth of it. */
+  readonly tolerance?: number;
+  /** The stretch to record; default: all of it. */
+  readonly record?: { readonly from?: Given; readonly to?: Given };
+  /** The most steps (default 5e7) and the most bytes of recording (default 1e9). */
+  readonly limits?: { readonly steps?: number; readonly bytes?: number };
+  /** Stops the run when aborted; what was computed is kept. */
+  readonly signal?: { readonly aborted: boolean };
+}
+
+/**
+ * Simulates a design. Synchronous and deterministic: same text, same options, same bits.
+ * A run that cannot go on is not an error: it keeps what it has, with `status` and `reason`.
+ * @throws DesignError for options that make no sense
+ */
+export function simulate(design: Design, options: SimulateOptions = {}): Run {
+  const drawn = chosen(design, options.case);
+  const time = (given: Given, what: string) => quantity(given, what);
+  const until = options.until === undefined ? (drawn.run.length ?? defaultLength(drawn)) : time(options.until, "until");
+  if (until.s <= 0n || until.n === 0n) refuse("until", "the run must end after time zero");
+  const step = options.step === undefined ? undefined : time(options.step, "step");
+  if (step && (step.s <= 0n || step.n === 0n)) refuse("step", "a step must be longer than zero");
+  const steps = options.limits?.steps ?? 5e7;
+  if (!(steps > 0)) refuse("limits.steps", "the limit must be greater than zero");
+  if (step && until.div(step).gt(ratio(BigInt(Math.floor(Math.min(steps, 2 ** 52)))))) {
+    refuse("step", `the run would take more than the ${steps} steps allowed`, "take longer steps, or raise limits.steps");
+  }
+  const tolerance = options.tolerance ?? 5e-5;
+  if (!(tolerance > 0 && tolerance < 1)) refuse("tolerance", "the tolerance must lie between 0 and 1");
+  const bytes = options.limits?.bytes ?? 1e9;
+
+  const assembly = new Assembly(drawn, until, step ? [step] : []);
+  const { clock, system } = assembly;
+  const from = options.record?.from === undefined ? 0 : clock.at(time(options.record.from, "record.from"));
+  const to = options.record?.to === undefined ? clock.end : clock.at(time(options.record.to, "record.to"));
+  const recording = new Recording(system.states.length, from, to, bytes);
+  const inputs = assembly.inputs();
+  const march = new March(
+    system,
+    inputs,
+    clock,
+    recording,
+    {
+      start: options.start ?? drawn.run.start,
+      ...(step && { step: clock.at(step) }),
+      method: options.method ?? "mixed",
+      tolerance,
+      steps,
+      cancelled: () => options.signal?.aborted === true,
+    },
+    assembly.volts,
+    assembly.amperes,
+  );
+  const ending = march.run();
+  const worst = Math.max(0, ...inputs.players.map((player) => player.worst));
+  const warnings = clock.exact ? [] : [`edges are rounded to the nearest tick, by ${worst} s at most`];
+  return new Run(drawn, assembly, recording, ending, warnings);
+}
+
+function chosen(design: Design, name: string | undefined): Design {
+  if (name === undefined || name === design.caseName) return design;
+  const found = design.cases.find((c) => c.caseName === name);
+  if (found) return found;
+  const near = nearest(name, design.cases.map((c) => c.caseName));
+  return refuse("case", `no case is called "${name}"`, near && `did you mean "${near}"?`);
+}
+
+function quantity(given: Given, what: string): Fraction {
+  try {
+    return quantityOf(given, dimension.time, what);
+  } catch (error) {
+    if (error instanceof RangeError) return refuse(what, error.message.replace(`${what}: `, ""));
+    throw error;
+  }
+}
+
+function refuse(option: string, message: string, hint?: string): never {
+  throw new DesignError([
+    { code: "bad-option", severity: "error", message: `${option}: ${message}`, span: wholeText, ...(hint && { hint }) },
+  ]);
+}
+

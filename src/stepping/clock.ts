@@ -1,0 +1,64 @@
+// Time as a count. Every instant that a source fixes is an exact rational; their common divisor, halved until
+// the run has some 2^53 ticks, is the tick. Inside the run time is a whole number of ticks in a double, so an
+// edge a million lines later is still on its tick, and an event between edges is placed as finely as a double
+// can say.
+import { Fraction, commonDivisor, one, ratio, toNumber } from "../base/fraction.js";
+
+const most = 2 ** 53;
+
+/** The ticks of one run. */
+export class Clock {
+  /** Length of a tick, exact, in seconds. */
+  readonly tick: Fraction;
+  /** The same as a double. */
+  readonly seconds: number;
+  /** The end of the run in ticks. */
+  readonly end: number;
+  /** False where the instants have no common divisor coarse enough, so that edges go to the nearest tick. */
+  readonly exact: boolean;
+  private readonly part: number;
+  private readonly n: number;
+  private readonly d: number;
+
+  /**
+   * @param until end of the run, s, greater than zero
+   * @param instants every rational of which edges are whole combinations, s
+   */
+  constructor(until: Fraction, instants: readonly Fraction[]) {
+    let divisor = until;
+    for (const instant of instants) if (instant.n !== 0n) divisor = commonDivisor(divisor, instant);
+    const ticks = until.div(divisor);
+    this.exact = ticks.n <= BigInt(most);
+    if (this.exact) {
+      let halvings = 0;
+      let count = Number(ticks.n);
+      while (count * 2 <= most) {
+        count *= 2;
+        halvings++;
+      }
+      this.end = count;
+      this.tick = divisor.div(new Fraction(1n << BigInt(halvings), 1n));
+      this.part = 2 ** -halvings;
+    } else {
+      this.end = most;
+      this.tick = until.div(ratio(BigInt(most)));
+      this.part = 1;
+      divisor = this.tick;
+    }
+    const small = divisor.n <= BigInt(most) && divisor.d <= BigInt(most);
+    this.n = small ? Number(divisor.n) : toNumber(divisor);
+    this.d = small ? Number(divisor.d) : 1;
+    this.seconds = toNumber(this.tick);
+  }
+
+  /** The instant of a tick in seconds: the double nearest to it where its instant is a whole divisor. */
+  time(n: number): number {
+    // n times a power of two is exact, and so are the products of edges: one rounding, in the division.
+    return (n * this.part * this.n) / this.d;
+  }
+
+  /** The tick nearest to an instant. */
+  at(instant: Fraction): number {
+    return Number(instant.div(this.tick).round(0).div(one).valueOf());
+  }
+}

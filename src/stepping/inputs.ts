@@ -1,0 +1,69 @@
+// The sources of a run, played in ticks: u (its first entry is always 1, for everything constant), the slopes
+// u' and the bends u''. Positions are set at edges only; between them every source is smooth.
+import { type Player } from "../signals/player.js";
+import type { Schedule } from "../signals/schedule.js";
+
+/** A part whose mode follows a schedule. */
+export interface Commanded {
+  readonly part: number;
+  readonly schedule: Schedule;
+}
+
+/** All sources and schedules of a run. */
+export class Inputs {
+  readonly size: number;
+  /** The shortest period of a sine, s; Infinity without one. */
+  readonly finest: number;
+
+  constructor(
+    readonly players: readonly Player[],
+    readonly commanded: readonly Commanded[],
+  ) {
+    this.size = players.length + 1;
+    this.finest = Math.min(Number.POSITIVE_INFINITY, ...players.flatMap((p) => p.smooth ?? []));
+  }
+
+  /** The first edge or command after tick n, or `end`. */
+  next(n: number, end: number): number {
+    let first = end;
+    for (const player of this.players) first = Math.min(first, player.next(n));
+    for (const { schedule } of this.commanded) first = Math.min(first, schedule.next(n));
+    return first;
+  }
+
+  /** The first tick after n at which a switch is commanded or a source listed changes its course, or `end`. */
+  horizon(n: number, sources: readonly number[], end: number): number {
+    let first = end;
+    for (const s of sources) first = Math.min(first, this.players[s - 1]!.next(n));
+    for (const { schedule } of this.commanded) first = Math.min(first, schedule.next(n));
+    return first;
+  }
+
+  /** Places every source at tick n, coming from the left (0) or going on to the right (1). */
+  seek(n: number, side: 0 | 1): void {
+    for (const player of this.players) player.seek(n, side);
+  }
+
+  /** True when some source jumps at tick n. */
+  jump(n: number): boolean {
+    return this.players.some((player) => player.jumpAt(n));
+  }
+
+  /** Levels at tick n, which need not be whole, on the present stretch. */
+  levels(n: number, u: Float64Array): void {
+    u[0] = 1;
+    for (let i = 0; i < this.players.length; i++) u[i + 1] = this.players[i]!.value(n);
+  }
+
+  /** Slopes at tick n, per second. */
+  slopes(n: number, du: Float64Array): void {
+    du[0] = 0;
+    for (let i = 0; i < this.players.length; i++) du[i + 1] = this.players[i]!.slope(n);
+  }
+
+  /** Second derivatives at tick n. */
+  bends(n: number, ddu: Float64Array): void {
+    ddu[0] = 0;
+    for (let i = 0; i < this.players.length; i++) ddu[i + 1] = this.players[i]!.bend(n);
+  }
+}

@@ -1,0 +1,34 @@
+// What the march tells whoever listens: samples, in the order of time. At an edge or event there are two with
+// one tick, the limits from the left and from the right.
+import type { Combination } from "../equations/system.js";
+
+/** Receives the samples of a run. */
+export interface StepSink {
+  /**
+   * One sample. `x` belongs to the march and is overwritten: copy what you keep.
+   * @param n tick
+   * @param side 0: as the instant is reached; 1: as it is left
+   * @param x voltages of capacitors and currents of inductors, in the order of `System.states`
+   * @param damped true where a TR-BDF2 step led here
+   * @returns false to stop the run
+   */
+  sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean): boolean;
+  /** Charge or flux was shared at an instant: the energy that was lost in it, in joules. */
+  loss(n: number, joules: number): void;
+}
+
+/** How a march ended. */
+export interface Ending {
+  readonly status: "complete" | "stopped";
+  /** Why it stopped; empty when complete. */
+  readonly reason: string;
+  /** Stable word for the reason, e.g. `steps`, `cancelled`, `no-mode`, `source-loop`, `overflow`. */
+  readonly code: string;
+  /** The last tick reached. */
+  readonly reached: number;
+  readonly steps: number;
+  readonly rejected: number;
+  readonly events: number;
+  /** Matrices made for steps. */
+  readonly matrices: number;
+}

@@ -1,0 +1,101 @@
+// Verdicts: every check of every case, measured on runs of their own.
+import { toNumber } from "../base/fraction.js";
+import type { CheckSpec } from "../design/design.js";
+import { findMeasure } from "../measures/measures.js";
+import { judge, worst } from "../measures/verdict.js";
+import { defaultLength } from "../simulation/length.js";
+import type { Run } from "../simulation/run.js";
+import { type SimulateOptions, simulate } from "../simulation/simulate.js";
+
+/** What a check found. */
+export interface CheckResult {
+  /** The check's name. */
+  readonly name: string;
+  /** The case it was asked in; empty for the design as drawn. */
+  readonly case: string;
+  /** What was measured, e.g. `peak of ramp`. */
+  readonly what: string;
+  /** SI units; of many periods the one closest to its limit, or farthest beyond. NaN when it did not occur. */
+  readonly measured: number;
+  /** SI unit; empty for a share. */
+  readonly unit: string;
+  /** Bounds in SI units; absent on an open side. */
+  readonly limit: { readonly low?: number; readonly high?: number };
+  readonly pass: boolean;
+  /** Distance to the nearest bound as a share of the allowed band or bound; negative beyond it. */
+  readonly margin: number;
+  /** Start of the period measured, s, where a check is asked of each period. */
+  readonly period?: number;
+  /** How many periods were measured. */
+  readonly periods?: number;
+  /** Why there is no measured value. */
+  readonly reason?: string;
+}
+
+/** How to verify. */
+export interface VerifyOptions {
+  /** False: only the checks of the run's own case. Default: all cases, each simulated with the options given. */
+  readonly cases?: boolean;
+  /** Options for the runs of the cases. */
+  readonly simulate?: SimulateOptions;
+  /** Told of each further run as it ends. */
+  readonly ran?: (run: Run) => void;
+}
+
+/** Measures and judges every check of a run, then simulates every case of its design and does the same there. */
+export function verify(run: Run, options: VerifyOptions = {}): CheckResult[] {
+  const results = run.design.checks.map((check) => measureCheck(run, check));
+  if (options.cases === false) return results;
+  for (const design of run.design.cases) {
+    if (design.checks.length === 0) continue;
+    const least = defaultLength(design);
+    const length = Math.max(design.run.length ? toNumber(design.run.length) : run.until, toNumber(least));
+    const other = simulate(design, { until: length, ...options.simulate });
+    options.ran?.(other);
+    results.push(...design.checks.map((check) => measureCheck(other, check)));
+  }
+  return results;
+}
+
+/** Measures and judges one check on a run. */
+export function measureCheck(run: Run, check: CheckSpec): CheckResult {
+  const measure = findMeasure(check.measure)!;
+  const head = { name: check.name, case: run.design.caseName, what: `${check.measure} of ${check.target}`, unit: check.unit, limit: check.limit };
+  const none = (reason: string): CheckResult => ({ ...head, measured: Number.NaN, pass: false, margin: Number.NaN, reason });
+  if (run.recording.count === 0) return none(run.reason || "nothing was recorded");
+  const trace = run.trace(check.target);
+  const { through } = check;
+  const from = check.after ?? trace.from;
+  const to = check.before ?? run.until;
+  if (check.each === undefined) {
+    const window = { trace, from, to, ...(through && { through }), ...(check.at !== undefined && { at: check.at }) };
+    const measured = measure.take(window);
+    const verdict = judge(measured, check.limit);
+    if (Number.isNaN(measured)) return none(run.reason || "it does not occur in the span");
+    return { ...head, measured, ...verdict };
+  }
+  const starts = run.periods(check.each);
+  const begins: number[] = [];
+  const values: number[] = [];
+  for (let i = 0; i + 1 < starts.length; i++) {
+    const begin = starts[i]!;
+    const end = starts[i + 1]!;
+    if (begin < from || end > to) continue;
+    const window = {
+      trace,
+      from: begin + (check.within?.from ?? 0),
+      to: check.within ? Math.min(begin + check.within.to, end) : end,
+      ...(through && { through }),
+      ...(check.at !== undefined && { at: begin + check.at }),
+    };
+    begins.push(begin);
+    values.push(measure.take(window));
+  }
+  if (run.status === "stopped") return none(run.reason);
+  if (values.length === 0) return none(`no whole period of ${check.each} lies in the span`);
+  const found = worst(values, check.limit);
+  const periods = { period: begins[found.index]!, periods: values.length };
+  if (Number.isNaN(found.measured)) return { ...none("it does not occur in some period"), ...periods };
+  const { measured, pass, margin } = found;
+  return { ...head, measured, pass, margin, ...periods };
+}

@@ -1,0 +1,83 @@
+// Pieces of the tree made from tokens: words, references, numbers with their units. What always holds: text is
+// in Unicode normal form C (two spellings of one name are one name), spans are those of the text as written.
+import type { IToken } from "chevrotain";
+import { unitWords } from "../base/quantity.js";
+import { cover, type Span } from "../base/span.js";
+import { placeOf } from "./lines.js";
+import type { Expression, Reference, Word } from "./tree.js";
+
+const units: ReadonlySet<string> = new Set(unitWords);
+
+/** True for a unit word, with or without a prefix. */
+export function isUnit(image: string): boolean {
+  return units.has(image.normalize("NFC"));
+}
+
+/** The word of a token. */
+export function word(token: IToken): Word {
+  return { text: token.image.normalize("NFC"), span: placeOf(token) };
+}
+
+/** The words between the dots of a token: `2nd.ramp` is one token, since it begins with a digit. */
+export function words(token: IToken): Word[] {
+  if (!token.image.includes(".")) return [word(token)];
+  const { line, column } = placeOf(token);
+  let at = column;
+  return token.image.split(".").map((part) => {
+    const span = { line, column: at, length: part.length };
+    at += part.length + 1;
+    return { text: part.normalize("NFC"), span };
+  });
+}
+
+/** A reference from the words between its dots. */
+export function reference(path: readonly Word[]): Reference {
+  return { path, span: cover(path[0]!.span, path[path.length - 1]!.span) };
+}
+
+/** True for a token that begins with a digit and can be a name: letters and digits alone, `0` or `2nd`. */
+export function isWordy(image: string): boolean {
+  return /^[\p{L}\p{N}\p{M}_]+$/u.test(image);
+}
+
+/** True for such names with dots between them. */
+export function isDotted(image: string): boolean {
+  return /^[\p{L}\p{N}\p{M}_.]+$/u.test(image) && !image.endsWith(".") && !image.includes("..");
+}
+
+/** Where the letters begin that follow a plain decimal number without a blank; undefined where none do. */
+export function lettersAt(image: string): number | undefined {
+  const match = /^\d+(?:\.\d+)?(?:[eE][+-]?\d+)?(?=[\p{L}_])/u.exec(image);
+  return match ? match[0].length : undefined;
+}
+
+/** Digits and glued unit of a number token: `22nF` is `22` and `nF`; `4K7` and `15n` are digits alone. */
+export function digitsOf(token: IToken): { digits: Word; unit?: Word } {
+  const at = lettersAt(token.image);
+  if (at === undefined || !isUnit(token.image.slice(at))) return { digits: word(token) };
+  const { line, column, length } = placeOf(token);
+  return {
+    digits: { text: token.image.slice(0, at), span: { line, column, length: at } },
+    unit: {
+      text: token.image.slice(at).normalize("NFC"),
+      span: { line, column: column + at, length: length - at },
+    },
+  };
+}
+
+/** A number with its units. */
+export function number(digits: Word, unit: Word | undefined, per: Word | undefined): Expression {
+  const span = cover(digits.span, (per ?? unit ?? digits).span);
+  return { type: "number", digits, ...(unit && { unit }), ...(per && { per }), span };
+}
+
+/** Two sides and the sign between them. */
+export function binary(left: Expression, sign: IToken, right: Expression): Expression {
+  const operator = sign.image as "+" | "-" | "*" | "/";
+  return { type: "binary", operator, left, right, span: cover(left.span, right.span) };
+}
+
+/** From the first thing to the last, on the first one's line. */
+export function over(first: { span: Span }, last: { span: Span } | undefined): Span {
+  return last ? cover(first.span, last.span) : first.span;
+}

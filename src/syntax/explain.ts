@@ -1,0 +1,119 @@
+// Puts the parser's troubles into words. Takes a trouble and the statement it stands in; gives a diagnostic and
+// mends that may serve, the likeliest first. What always holds: a message says what was expected in plain words
+// and what was found; a mend is a guess here, `read` keeps it only where the statement then parses.
+import type { IToken } from "chevrotain";
+import type { Diagnostic, Fix } from "../base/diagnostic.js";
+import { nearest } from "../base/nearest.js";
+import type { Span } from "../base/span.js";
+import { isName } from "./expressions.js";
+import { type Line, placeOf } from "./lines.js";
+import * as t from "./tokens.js";
+import { list, type Trouble } from "./trouble.js";
+
+/** A diagnostic without its mend, and the mends to try. */
+export interface Explanation {
+  readonly diagnostic: Diagnostic;
+  readonly fixes: readonly Fix[];
+}
+
+/** A model of each statement, by its first word. */
+const models: Readonly<Record<string, string>> = {
+  title: 'title "Nest-box monitor"',
+  bring: 'bring "sweep.ramp"',
+  given: "given timing = 15 nF +- 5 %",
+  supply: "supply plus12 = 12 V",
+  signal: "signal gate = pulse 0 V to 5 V, wide 4.7 us, every 64 us",
+  block: "block sweep joins rail, gate, ramp",
+  end: "end",
+  use: "use sweep as line joins plus12, gate, ramp with charge 1 mA",
+  run: "run for 60 ms, from rest",
+  case: 'case "camera unplugged" gate stops at 2 ms',
+  check: 'check "fills the tube" peak of ramp each gate is 3.95 V +- 3 %',
+};
+const partModel = "capacitor hold ramp -> ground 15 nF";
+
+/** Explains a trouble of a statement; `kinds` are the known kinds of part, where they are known. */
+export function explain(trouble: Trouble, line: Line, kinds: readonly string[] | undefined): Explanation {
+  if (trouble.diagnostic) {
+    const { fix, ...diagnostic } = trouble.diagnostic;
+    return { diagnostic, fixes: fix ? [fix] : [] };
+  }
+  const first = line.tokens[0]!;
+  if (first.tokenType === t.Name && !kinds?.includes(first.image.normalize("NFC"))) {
+    const unknown = unknownFirst(first, line, kinds);
+    if (unknown) return unknown;
+  }
+  return unexpected(trouble, line);
+}
+
+/** Refuses a first word that is no statement and no kind of part. */
+export function unknownKind(word: string, span: Span, kinds: readonly string[] | undefined): Explanation {
+  const meant = nearest(word, [...t.statementWords, ...(kinds ?? [])]);
+  const hint = meant
+    ? `did you mean '${meant}'?`
+    : kinds
+      ? `kinds of part are ${list(kinds)}`
+      : `statements begin with ${list(t.statementWords)}, or a kind of part`;
+  const message = `'${shorten(word)}' begins no statement and is no kind of part`;
+  return {
+    diagnostic: { code: "unknown-statement", severity: "error", message, span, hint },
+    fixes: meant ? [{ span, text: meant }] : [],
+  };
+}
+
+// The grammar takes every other word for a kind of part, so the first word is doubted where it is nearly a word
+// of the language, where the kinds are known and it is none, or where nothing else looks like a part.
+function unknownFirst(
+  first: IToken,
+  line: Line,
+  kinds: readonly string[] | undefined,
+): Explanation | undefined {
+  const word = first.image.normalize("NFC");
+  const arrow = line.tokens.some((token) => token.tokenType === t.Arrow);
+  if (kinds || !arrow || nearest(word, t.statementWords)) return unknownKind(word, placeOf(first), kinds);
+  return undefined;
+}
+
+function unexpected(trouble: Trouble, line: Line): Explanation {
+  const { token } = trouble;
+  const { phrase, literals } = trouble.expected!;
+  const ended = token.tokenType === t.Newline;
+  const found = ended ? "the line ends" : `there is '${shorten(token.image)}'`;
+  const only = phrase.startsWith("only");
+  const message = only ? `a check has ${phrase}` : `expected ${phrase}, but ${found}`;
+  const first = line.tokens[0]!;
+  const model = Object.hasOwn(models, first.image) ? models[first.image] : partModel;
+  const at = placeOf(token);
+  const meant = isName(token.tokenType) ? nearest(token.image, literals) : undefined;
+  return {
+    diagnostic: {
+      code: ended ? "unexpected-end" : "unexpected-word",
+      severity: "error",
+      message,
+      span: at,
+      hint: meant ? `did you mean '${meant}'?` : `write it like: ${model}`,
+    },
+    fixes: mends(token, at, literals, meant),
+  };
+}
+
+function mends(token: IToken, at: Span, literals: readonly string[], meant: string | undefined): Fix[] {
+  const fixes: Fix[] = [];
+  if (meant) fixes.push({ span: at, text: meant });
+  const ended = token.tokenType === t.Newline;
+  const before = { ...at, length: 0 };
+  for (const literal of literals.slice(0, 8)) {
+    // A comma clings to the word before it, everything else stands between blanks.
+    fixes.push({ span: before, text: ended ? ` ${literal}` : `${literal} ` });
+  }
+  // Deleting a sign loses nothing; a word is never deleted on a guess.
+  if (!ended && !isName(token.tokenType) && token.tokenType !== t.Numeral && token.tokenType !== t.Text) {
+    for (const literal of literals.slice(0, 8)) fixes.push({ span: at, text: literal });
+    fixes.push({ span: at, text: "" });
+  }
+  return fixes;
+}
+
+function shorten(text: string): string {
+  return text.length > 24 ? `${text.slice(0, 24)}…` : text;
+}

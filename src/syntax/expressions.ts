@@ -1,0 +1,298 @@
+// Parser rules for what stands inside statements: names, references, numbers with units, arithmetic, values with
+// tolerances. Gives pieces of the tree. What always holds: a word of the language is a name wherever a name
+// stands; rules here have no recovery point, their errors belong to the statement around them.
+import { EmbeddedActionsParser, type IParserConfig, type IToken, type TokenType } from "chevrotain";
+import { nearest } from "../base/nearest.js";
+import { unitWords } from "../base/quantity.js";
+import { cover, type Span } from "../base/span.js";
+import * as build from "./build.js";
+import { placeOf } from "./lines.js";
+import * as t from "./tokens.js";
+import type { Expression, Reference, Title, Tolerance, Valued, Word } from "./tree.js";
+import { type Trouble, TroubleFound } from "./trouble.js";
+
+/** True for a plain name and for each word of the language. */
+export function isName(type: TokenType): boolean {
+  return type === t.Name || (type.CATEGORIES?.includes(t.Name) ?? false);
+}
+
+export abstract class Expressions extends EmbeddedActionsParser {
+  /** Mistakes found by rules of our own; the library's are in `errors`. */
+  protected troubles: Trouble[] = [];
+
+  constructor(config: IParserConfig) {
+    super(t.tokenTypes, config);
+  }
+
+  /** Type of the token `k` ahead. */
+  protected next(k = 1): TokenType {
+    return this.LA(k).tokenType;
+  }
+
+  /** True where the token `k` ahead ends a clause. */
+  protected ends(k = 1): boolean {
+    const type = this.next(k);
+    return type === t.Newline || type === t.Comma || type === t.Close || this.LA(k).image === "";
+  }
+
+  /** True where the next word is a word of the language rather than the name of a value: something follows it. */
+  protected speaks(): boolean {
+    return !this.ends(2) && ![t.Dot, t.Plus, t.Times, t.Slash, t.PlusMinus, t.Less].includes(this.next(2));
+  }
+
+  /** Notes a mistake at the next token; to be thrown. */
+  protected refuse(phrase: string, literals: readonly string[] = []): TroubleFound {
+    return this.stop({ token: this.LA(1), expected: { phrase, literals } });
+  }
+
+  private stop(trouble: Trouble): TroubleFound {
+    this.troubles.push(trouble);
+    return new TroubleFound(trouble, this.LA(0));
+  }
+
+  /** A rule whose errors belong to the statement around it. */
+  protected inner<A extends unknown[], T>(name: string, rule: (...given: A) => T) {
+    return this.RULE(name, rule, { resyncEnabled: false });
+  }
+
+  protected name = this.inner("name", (what?: string): Word => {
+    const token = this.OR({
+      DEF: [
+        { ALT: () => this.CONSUME(t.Name) },
+        { GATE: () => build.isWordy(this.LA(1).image), ALT: () => this.CONSUME(t.Numeral) },
+      ],
+      ERR_MSG: what ?? "a name",
+    });
+    return this.ACTION(() => build.word(token));
+  });
+
+  /** A word that cannot begin with a digit: of a property or a measure. */
+  protected word = this.inner("word", (what?: string): Word => {
+    const token = this.OR({ DEF: [{ ALT: () => this.CONSUME(t.Name) }], ERR_MSG: what ?? "a word" });
+    return this.ACTION(() => build.word(token));
+  });
+
+  protected reference = this.inner("reference", (what?: string): Reference => {
+    const path: Word[] = [];
+    const first = this.OR1({
+      DEF: [
+        { ALT: () => this.CONSUME1(t.Name) },
+        { GATE: () => build.isDotted(this.LA(1).image), ALT: () => this.CONSUME1(t.Numeral) },
+      ],
+      ERR_MSG: what ?? "a name",
+    });
+    this.ACTION(() => path.push(...build.words(first)));
+    this.MANY(() => {
+      this.CONSUME(t.Dot);
+      const further = this.OR2({
+        DEF: [
+          { ALT: () => this.CONSUME2(t.Name) },
+          { GATE: () => build.isDotted(this.LA(1).image), ALT: () => this.CONSUME2(t.Numeral) },
+        ],
+        ERR_MSG: "a name after the dot",
+      });
+      this.ACTION(() => {
+        for (const part of build.words(further)) path.push(part);
+      });
+    });
+    return this.ACTION(() => build.reference(path));
+  });
+
+  protected quoted = this.inner("quoted", (): Title => {
+    const token = this.OR([{ ALT: () => this.CONSUME(t.Text) }, { ALT: () => this.CONSUME(t.OpenText) }]);
+    return this.ACTION(() => {
+      const text = token.image.slice(1, token.tokenType === t.Text ? -1 : undefined);
+      return { text: text.normalize("NFC"), span: placeOf(token) };
+    });
+  });
+
+  protected quantity = this.inner("quantity", (): Expression => {
+    const token = this.CONSUME(t.Numeral);
+    const { digits, unit: glued } = this.ACTION(() => build.digitsOf(token)) ?? {};
+    let unit: Word | undefined = glued;
+    let per: Word | undefined;
+    this.ACTION(() => {
+      if (!glued) this.judgeUnit(token);
+    });
+    this.OPTION1({
+      GATE: () => !glued && (this.next() === t.Percent || build.isUnit(this.LA(1).image)),
+      DEF: () => {
+        const found = this.OR([{ ALT: () => this.CONSUME1(t.Name) }, { ALT: () => this.CONSUME(t.Percent) }]);
+        this.ACTION(() => {
+          unit = build.word(found);
+        });
+      },
+    });
+    this.OPTION2({
+      // Only without blanks: `10 V/ms` is a slope, `10 V / ms` divides by what is called ms.
+      GATE: () =>
+        unit !== undefined &&
+        touches(this.LA(0), this.LA(1)) &&
+        touches(this.LA(1), this.LA(2)) &&
+        build.isUnit(this.LA(2).image),
+      DEF: () => {
+        this.CONSUME(t.Slash);
+        const found = this.CONSUME2(t.Name);
+        this.ACTION(() => {
+          per = build.word(found);
+        });
+      },
+    });
+    return this.ACTION(() => build.number(digits!, unit, per));
+  });
+
+  // A number is never followed by a plain name, so such a word is a unit that is not known.
+  private judgeUnit(token: IToken): void {
+    const after = this.LA(1);
+    const at = build.lettersAt(token.image);
+    const letters = at === undefined ? "" : token.image.slice(at);
+    if (after.tokenType === t.Name && (letters !== "" || !build.isUnit(after.image))) {
+      const following = this.LA(2);
+      const span = placeOf(after);
+      if (letters !== "" && build.isUnit(letters + after.image)) {
+        const { line, column } = placeOf(token);
+        const split = { line, column: column + at!, length: letters.length };
+        throw this.unknownUnit(`${letters} ${after.image}`, letters + after.image, cover(split, span));
+      }
+      if (letters !== "" && build.isUnit(after.image)) {
+        throw this.stop({
+          token: after,
+          diagnostic: {
+            code: "unexpected-word",
+            severity: "error",
+            message: `'${token.image}' has its unit already, '${after.image}' is one too many`,
+            span,
+            hint: "a letter code stands alone",
+            fix: { span, text: "" },
+          },
+        });
+      }
+      if (following.tokenType === t.Name && build.isUnit(after.image + following.image)) {
+        const both = cover(span, placeOf(following));
+        throw this.unknownUnit(`${after.image} ${following.image}`, after.image + following.image, both);
+      }
+      throw this.unknownUnit(after.image, nearest(after.image, unitWords), span);
+    }
+    if (letters === "") return;
+    // Glued letters may be a letter code or a place that begins with a digit; only what is plainly a mistyped
+    // unit is refused here.
+    const meant = nearest(letters, unitWords);
+    if (meant && (meant.toLowerCase() === letters.toLowerCase() || [...letters].length >= 3)) {
+      const { line, column } = placeOf(token);
+      throw this.unknownUnit(letters, meant, { line, column: column + at!, length: letters.length });
+    }
+  }
+
+  private unknownUnit(written: string, meant: string | undefined, span: Span): TroubleFound {
+    return this.stop({
+      token: this.LA(1),
+      diagnostic: {
+        code: "unknown-unit",
+        severity: "error",
+        message: `'${written}' is not a unit`,
+        span,
+        hint: meant
+          ? `did you mean '${meant}'?`
+          : "units are V, A, s, Hz, ohm, F, H, W, J, C, % and deg, with prefixes",
+        ...(meant && { fix: { span, text: meant } }),
+      },
+    });
+  }
+
+  /** Sums and differences. */
+  protected expression = this.inner("expression", (): Expression => {
+    let left: Expression = this.SUBRULE1(this.product);
+    this.MANY(() => {
+      const sign = this.OR([{ ALT: () => this.CONSUME(t.Plus) }, { ALT: () => this.CONSUME(t.Minus) }]);
+      const right = this.SUBRULE2(this.product);
+      this.ACTION(() => {
+        left = build.binary(left, sign, right);
+      });
+    });
+    return left;
+  });
+
+  protected product = this.inner("product", (): Expression => {
+    let left: Expression = this.SUBRULE1(this.factor);
+    this.MANY(() => {
+      const sign = this.OR([{ ALT: () => this.CONSUME(t.Times) }, { ALT: () => this.CONSUME(t.Slash) }]);
+      const right = this.SUBRULE2(this.factor);
+      this.ACTION(() => {
+        left = build.binary(left, sign, right);
+      });
+    });
+    return left;
+  });
+
+  protected factor = this.inner("factor", (): Expression => {
+    const minus = this.OPTION(() => this.CONSUME(t.Minus));
+    const of = this.SUBRULE(this.operand);
+    return this.ACTION(() =>
+      minus ? ({ type: "negative", of, span: cover(placeOf(minus), of.span) } as const) : of,
+    );
+  });
+
+  protected operand = this.inner("operand", (): Expression => {
+    return this.OR({
+      DEF: [
+        { ALT: () => this.SUBRULE(this.quantity) },
+        {
+          ALT: (): Expression => {
+            const found = this.SUBRULE(this.reference);
+            return this.ACTION(() => ({ type: "name", reference: found, span: found.span }) as const);
+          },
+        },
+        {
+          ALT: (): Expression => {
+            this.CONSUME(t.Open);
+            const inside = this.SUBRULE(this.expression);
+            this.CONSUME(t.Close);
+            return inside;
+          },
+        },
+      ],
+      ERR_MSG: "a value",
+      IGNORE_AMBIGUITIES: true,
+    });
+  });
+
+  /** A value and its tolerance. */
+  protected value = this.inner("value", (): Valued => {
+    const value = this.SUBRULE(this.expression);
+    const tolerance = this.OPTION(() => this.SUBRULE(this.tolerance));
+    return this.ACTION(() => ({
+      value,
+      ...(tolerance && { tolerance }),
+      span: build.over(value, tolerance),
+    }));
+  });
+
+  protected tolerance = this.inner("tolerance", (): Tolerance => {
+    return this.OR([
+      {
+        ALT: (): Tolerance => {
+          const sign = this.CONSUME(t.PlusMinus);
+          const amount = this.SUBRULE1(this.expression);
+          return this.ACTION(() => ({
+            below: amount,
+            above: amount,
+            span: cover(placeOf(sign), amount.span),
+          }));
+        },
+      },
+      {
+        ALT: (): Tolerance => {
+          const sign = this.CONSUME(t.Less);
+          const below = this.SUBRULE1(this.operand);
+          this.CONSUME(t.More);
+          const above = this.SUBRULE2(this.operand);
+          return this.ACTION(() => ({ below, above, span: cover(placeOf(sign), above.span) }));
+        },
+      },
+    ]);
+  });
+}
+
+function touches(a: IToken, b: IToken): boolean {
+  return a.startLine === b.startLine && a.startColumn! + a.image.length === b.startColumn;
+}

@@ -1,0 +1,198 @@
+// Lays a design out in the one canonical way. Takes a text or a tree; gives the text, or what is wrong with it.
+// What always holds: read again, the text gives the same tree and the same comments; laid out again it stays as it
+// is. A text with mistakes is not touched.
+import { type Diagnostic, Report } from "../base/diagnostic.js";
+import { type Printed, print } from "./print.js";
+import { read } from "./read.js";
+import type { Comment, Statement, Tree } from "./tree.js";
+import { width } from "./width.js";
+
+/** Columns after which a statement is broken at its commas. */
+const right = 100;
+/** Names wider than this do not push their neighbours' columns. */
+const widest = 24;
+
+/** The canonical text, or the mistakes that stand in its way. */
+export interface Formatted {
+  readonly text?: string;
+  readonly diagnostics: readonly Diagnostic[];
+}
+
+/** Lays out a design text, or writes a tree as text. */
+export function format(source: string | Tree): Formatted {
+  if (typeof source === "string") {
+    const { tree, report } = read(source);
+    if (report.failed) return { diagnostics: report.diagnostics };
+    return { text: new Layout(tree).text(), diagnostics: report.diagnostics };
+  }
+  const report = new Report();
+  refuseTexts(source.statements, report);
+  if (report.failed) return { diagnostics: report.diagnostics };
+  return { text: new Layout(source).text(), diagnostics: [] };
+}
+
+// A tree that was made by a program may hold texts that the language has no way to write.
+function refuseTexts(statements: readonly Statement[], report: Report): void {
+  for (const s of statements) {
+    if (s.type === "block") refuseTexts(s.body, report);
+    const texts: string[] = [];
+    if (s.type === "title") texts.push(s.text);
+    if (s.type === "bring") texts.push(s.path.text);
+    if (s.type === "case" || s.type === "check") texts.push(s.name.text);
+    if (s.type === "check" && s.scope?.type === "case") texts.push(s.scope.name.text);
+    for (const text of texts) {
+      if (!/["\p{Cc}\p{Cs}]/u.test(text)) continue;
+      report.error("text-not-writable", "a text in quotes has no quotes and no line ends in it", s.span);
+    }
+  }
+}
+
+/** One line of the result; `blank` where an empty one stands before it. */
+interface Row {
+  readonly text: string;
+  readonly blank: boolean;
+}
+
+class Layout {
+  private readonly comments: readonly Comment[];
+  private taken = 0;
+  private readonly rows: Row[] = [];
+  /** Last line of the text that was laid out, for blank lines between. */
+  private last = Number.POSITIVE_INFINITY;
+
+  constructor(private readonly tree: Tree) {
+    this.comments = [...tree.comments].sort(
+      (a, b) => a.span.line - b.span.line || a.span.column - b.span.column,
+    );
+  }
+
+  text(): string {
+    this.list(this.tree.statements, "");
+    this.alone(Number.POSITIVE_INFINITY, "");
+    return this.rows.map((row, i) => (row.blank && i > 0 ? `\n${row.text}\n` : `${row.text}\n`)).join("");
+  }
+
+  private list(statements: readonly Statement[], indent: string): void {
+    const printed = statements.map(print);
+    const last = statements.map((s, i) => lastLine(s, printed[i]!));
+    for (let i = 0; i < statements.length; ) {
+      // Neighbours of one kind share their columns.
+      let end = i + 1;
+      while (end < statements.length && joins(statements, printed, last, end)) end++;
+      const widths = columns(printed.slice(i, end));
+      for (; i < end; i++) this.statement(statements[i]!, printed[i]!, widths, indent);
+    }
+  }
+
+  private statement(s: Statement, printed: Printed, widths: readonly number[], indent: string): void {
+    const first = firstLine(printed);
+    this.alone(first, indent);
+    const lines = this.broken(printed, widths, indent);
+    const blank = first - this.last > 1;
+    for (const [i, text] of lines.entries()) this.rows.push({ text, blank: i === 0 && blank });
+    this.last = Math.max(...printed.segments.map((one) => one.last));
+    if (s.type !== "block") return;
+    const inner = `${indent}  `;
+    // No blank line directly after the first line of a block.
+    this.last = Number.POSITIVE_INFINITY;
+    this.list(s.body, inner);
+    const line = s.end?.line ?? 0;
+    this.alone(line, inner);
+    const trailing = this.take((one) => one.span.line <= line).map((one) => one.text);
+    this.rows.push({ text: [`${indent}end`, ...trailing].join("  "), blank: false });
+    this.last = line;
+  }
+
+  /** Comments on lines of their own before a line. */
+  private alone(line: number, indent: string): void {
+    for (const one of this.take((comment) => comment.span.line < line)) {
+      this.rows.push({ text: indent + one.text, blank: one.span.line - this.last > 1 });
+      this.last = one.span.line;
+    }
+  }
+
+  private take(wanted: (comment: Comment) => boolean): Comment[] {
+    const from = this.taken;
+    while (this.taken < this.comments.length && wanted(this.comments[this.taken]!)) this.taken++;
+    return this.comments.slice(from, this.taken);
+  }
+
+  // A statement as lines: segments fill a line up to the right edge; a comment behind a segment, or one that
+  // stood on a line of its own before it, makes a break of its own.
+  private broken(printed: Printed, widths: readonly number[], indent: string): string[] {
+    const { segments } = printed;
+    const before: string[][] = segments.map(() => []);
+    const behind: (string | undefined)[] = segments.map(() => undefined);
+    const end = Math.max(...segments.map((one) => one.last));
+    for (const comment of this.take((one) => one.span.line <= end)) {
+      const { line } = comment.span;
+      let at = segments.length - 1;
+      while (at > 0 && segments[at]!.first > line) at--;
+      if (comment.alone) {
+        const next = segments.findIndex((one) => one.first > line);
+        before[next < 0 ? at : next]!.push(comment.text);
+      } else {
+        // Two comments behind one segment: the earlier one moves before it.
+        if (behind[at] !== undefined) before[at]!.push(behind[at]!);
+        behind[at] = comment.text;
+      }
+    }
+    const rows = before[0]!.map((text) => indent + text);
+    const inner = `${indent}    `;
+    let row = indent + head(printed, widths);
+    for (let i = 0; i < segments.length; i++) {
+      const more = i < segments.length - 1;
+      const comma = more ? "," : "";
+      if (i > 0) {
+        const text = segments[i]!.text;
+        const breaks = before[i]!.length > 0 || behind[i - 1] !== undefined;
+        if (breaks || width(row) + 1 + width(text) + comma.length > right) {
+          rows.push(row);
+          for (const one of before[i]!) rows.push(inner + one);
+          row = inner + text;
+        } else row += ` ${text}`;
+      }
+      row += comma;
+      if (behind[i] !== undefined) row += `  ${behind[i]}`;
+    }
+    rows.push(row);
+    return rows;
+  }
+}
+
+function head(printed: Printed, widths: readonly number[]): string {
+  const text = printed.segments[0]!.text;
+  const padded = printed.columns.map((column, i) => {
+    const lone = i === printed.columns.length - 1 && text === "";
+    return lone ? column : column + " ".repeat(Math.max(0, widths[i]! - width(column)));
+  });
+  return (text === "" ? padded : [...padded, text]).join(" ");
+}
+
+function columns(group: readonly Printed[]): number[] {
+  return group[0]!.columns.map((_, i) =>
+    Math.max(0, ...group.map((one) => width(one.columns[i]!)).filter((columns) => columns <= widest)),
+  );
+}
+
+function firstLine(printed: Printed): number {
+  return printed.segments[0]!.first;
+}
+
+function lastLine(s: Statement, printed: Printed): number {
+  return s.type === "block" ? (s.end?.line ?? 0) : Math.max(...printed.segments.map((one) => one.last));
+}
+
+function joins(
+  statements: readonly Statement[],
+  printed: readonly Printed[],
+  last: readonly number[],
+  i: number,
+): boolean {
+  const type = statements[i]!.type;
+  return (
+    type === statements[i - 1]!.type &&
+    printed[i]!.columns.length > 0 &&
+    firstLine(printed[i]!) - last[i - 1]! <= 1
+  );
+}

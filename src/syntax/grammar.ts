@@ -1,0 +1,333 @@
+// The grammar of the design language, as parser rules that build the tree while they read; this file has the
+// statements. Takes the tokens of `lines`; gives statements, and troubles with their place and what was expected.
+// The language reference and its pictures are generated from these rules. What always holds: a statement that
+// cannot be read is left out and reading goes on after its end, so that each mistaken statement makes one
+// trouble; rules recurse only through brackets and blocks, which `lines` has counted. There is one parser, since
+// building it takes some milliseconds.
+import type { IToken } from "chevrotain";
+import { cover } from "../base/span.js";
+import * as build from "./build.js";
+import { Clauses } from "./clauses.js";
+import { placeOf } from "./lines.js";
+import * as t from "./tokens.js";
+import type { Change, Property, Reference, Statement, Valued, Waveform, Word } from "./tree.js";
+import { expectedOf, provider, type Trouble } from "./trouble.js";
+
+const w = t.Word;
+type Use = Extract<Statement, { type: "use" }>;
+type Header = Pick<Extract<Statement, { type: "block" }>, "name" | "places" | "span">;
+
+/** Mistakes after which reading stops: nobody mends a thousand at once, and each costs time. */
+const enough = 1000;
+
+/** Thrown through the parser when enough mistakes were found. */
+class Enough extends Error {}
+
+class Grammar extends Clauses {
+  private statements: Statement[] = [];
+  private mistakes = 0;
+
+  constructor() {
+    super({ recoveryEnabled: true, maxLookahead: 1, skipValidations: true, errorMessageProvider: provider });
+    this.performSelfAnalysis();
+  }
+
+  /** Reads the statements of a text. */
+  parse(tokens: IToken[]): { statements: Statement[]; troubles: Trouble[] } {
+    this.input = tokens;
+    this.troubles = [];
+    this.statements = [];
+    this.mistakes = 0;
+    try {
+      this.design();
+    } catch (error) {
+      if (!(error instanceof Enough)) throw error;
+    }
+    const troubles: Trouble[] = this.errors.map(({ token, message }) => ({
+      token,
+      expected: expectedOf(message),
+    }));
+    const result = { statements: this.statements, troubles: troubles.concat(this.troubles) };
+    this.input = [];
+    this.statements = [];
+    return result;
+  }
+
+  // A token put in or left out silently would make a second error further on; only whole statements are skipped.
+  protected override canTokenTypeBeInsertedInRecovery(): boolean {
+    return false;
+  }
+  protected override canTokenTypeBeDeletedInRecovery(): boolean {
+    return false;
+  }
+  /** Stands in for the library's recovery inside repetitions, which would skip past the end of a statement. */
+  protected shouldInRepetitionRecoveryBeTried(): boolean {
+    return false;
+  }
+
+  private skip = <T>(value: T) => ({
+    recoveryValueFunc: (): T => {
+      if (++this.mistakes >= enough) throw new Enough();
+      return value;
+    },
+  });
+
+  private design = this.RULE("design", () => {
+    this.MANY(() => {
+      const statement = this.SUBRULE(this.statement);
+      this.CONSUME(t.Newline);
+      this.ACTION(() => statement && this.statements.push(statement));
+    });
+  });
+
+  private statement = this.RULE(
+    "statement",
+    (): Statement | undefined => {
+      const found = this.OR<Statement | undefined>({
+        DEF: [
+          { ALT: () => this.SUBRULE(this.title) },
+          { ALT: () => this.SUBRULE(this.bring) },
+          { ALT: () => this.SUBRULE(this.given) },
+          { ALT: () => this.SUBRULE(this.supply) },
+          { ALT: () => this.SUBRULE(this.signal) },
+          { ALT: () => this.SUBRULE(this.block) },
+          { ALT: () => this.SUBRULE(this.use) },
+          { ALT: () => this.SUBRULE(this.run) },
+          { ALT: () => this.SUBRULE(this.case) },
+          { ALT: () => this.SUBRULE(this.check) },
+          { ALT: () => this.SUBRULE(this.part) },
+        ],
+        IGNORE_AMBIGUITIES: true,
+      });
+      this.ACTION(() => this.finish());
+      return found;
+    },
+    this.skip<Statement | undefined>(undefined),
+  );
+
+  // Looked for here and not left to the repetition in `design`, so that the error belongs to the statement.
+  private finish(): void {
+    if (this.next() !== t.Newline) throw this.refuse("the end of the statement", [","]);
+  }
+
+  private title = this.inner("title", (): Statement => {
+    const first = this.CONSUME(w.title);
+    const text = this.SUBRULE(this.quoted);
+    return this.ACTION(() => ({ type: "title", text: text.text, span: cover(placeOf(first), text.span) }));
+  });
+
+  private bring = this.inner("bring", (): Statement => {
+    const first = this.CONSUME(w.bring);
+    const path = this.SUBRULE(this.quoted);
+    return this.ACTION(() => ({ type: "bring", path, span: cover(placeOf(first), path.span) }));
+  });
+
+  private given = this.inner("given", (): Statement => {
+    const first = this.CONSUME(w.given);
+    const name = this.SUBRULE(this.name, { ARGS: ["a name for the value"] });
+    this.CONSUME(t.Equals);
+    const amount = this.SUBRULE(this.value);
+    return this.ACTION(() => ({ type: "given", name, amount, span: cover(placeOf(first), amount.span) }));
+  });
+
+  private supply = this.inner("supply", (): Statement => {
+    const first = this.CONSUME(w.supply);
+    const name = this.SUBRULE(this.name, { ARGS: ["a name for the supply"] });
+    this.CONSUME(t.Equals);
+    const amount = this.SUBRULE(this.value);
+    return this.ACTION(() => ({ type: "supply", name, amount, span: cover(placeOf(first), amount.span) }));
+  });
+
+  private signal = this.inner("signal", (): Statement => {
+    const first = this.CONSUME(w.signal);
+    const name = this.SUBRULE(this.name, { ARGS: ["a name for the signal"] });
+    this.CONSUME(t.Equals);
+    const wave = this.SUBRULE(this.waveform);
+    return this.ACTION(() => ({ type: "signal", name, wave, span: cover(placeOf(first), wave.span) }));
+  });
+
+  private part = this.inner("part", (): Statement => {
+    const kind = this.SUBRULE1(this.word, { ARGS: ["a kind of part"] });
+    const name = this.SUBRULE(this.name, { ARGS: ["a name for the part"] });
+    const tail = this.SUBRULE1(this.reference, { ARGS: ["the place where the part begins"] });
+    this.CONSUME(t.Arrow);
+    const head = this.SUBRULE2(this.reference, { ARGS: ["the place where the part ends"] });
+    let amount: Valued | undefined;
+    let wave: Waveform | undefined;
+    const properties: Property[] = [];
+    this.OPTION({
+      GATE: () => !this.ends(),
+      DEF: () => {
+        this.OR({
+          DEF: [
+            {
+              GATE: () => this.waves(),
+              ALT: () => {
+                wave = this.SUBRULE(this.waveform);
+              },
+            },
+            {
+              // No value: the first word has something behind it.
+              GATE: () => this.speaks() && this.next(2) !== t.Minus,
+              ALT: () => {
+                const first = this.SUBRULE(this.property);
+                this.ACTION(() => properties.push(first));
+              },
+            },
+            {
+              ALT: () => {
+                amount = this.SUBRULE(this.value);
+              },
+            },
+          ],
+          ERR_MSG: "a value or a property",
+          IGNORE_AMBIGUITIES: true,
+        });
+      },
+    });
+    const more = this.SUBRULE(this.properties);
+    return this.ACTION(() => {
+      for (const one of more) properties.push(one);
+      return {
+        type: "part",
+        kind,
+        name,
+        tail,
+        head,
+        ...(amount && { amount }),
+        ...(wave && { wave }),
+        properties,
+        span: build.over(kind, properties.at(-1) ?? wave ?? amount ?? head),
+      };
+    });
+  });
+
+  private block = this.inner("block", (): Statement | undefined => {
+    const body: Statement[] = [];
+    const header = this.SUBRULE(this.header);
+    this.CONSUME1(t.Newline);
+    this.MANY({
+      GATE: () => this.next() !== w.end,
+      DEF: () => {
+        const statement = this.SUBRULE(this.statement);
+        this.CONSUME2(t.Newline);
+        this.ACTION(() => statement && body.push(statement));
+      },
+    });
+    const end = this.CONSUME(w.end);
+    return this.ACTION(() => header && { type: "block", ...header, body, end: placeOf(end) });
+  });
+
+  private header = this.RULE(
+    "header",
+    (): Header | undefined => {
+      const first = this.CONSUME(w.block);
+      const name = this.SUBRULE(this.name, { ARGS: ["a name for the block"] });
+      const places: Word[] = [];
+      this.OPTION(() => {
+        this.CONSUME(w.joins);
+        this.AT_LEAST_ONE_SEP({
+          SEP: t.Comma,
+          ERR_MSG: "a place",
+          DEF: () => {
+            const place = this.SUBRULE2(this.name, { ARGS: ["a place"] });
+            this.ACTION(() => places.push(place));
+          },
+        });
+      });
+      return this.ACTION(() => {
+        this.finish();
+        return { name, places, span: cover(placeOf(first), (places.at(-1) ?? name).span) };
+      });
+    },
+    this.skip<Header | undefined>(undefined),
+  );
+
+  private use = this.inner("use", (): Statement => {
+    const first = this.CONSUME(w.use);
+    const block = this.SUBRULE1(this.name, { ARGS: ["the name of a block"] });
+    this.CONSUME(w.as);
+    const name = this.SUBRULE2(this.name, { ARGS: ["a name for this use of the block"] });
+    let places: Reference[] = [];
+    const values: Use["values"][number][] = [];
+    this.OPTION1(() => {
+      this.CONSUME(w.joins);
+      places = this.SUBRULE(this.references);
+    });
+    this.OPTION2(() => {
+      this.CONSUME(w.with);
+      this.AT_LEAST_ONE_SEP({
+        SEP: t.Comma,
+        ERR_MSG: "a value of the block",
+        DEF: () => {
+          const given = this.SUBRULE3(this.name, { ARGS: ["a value of the block"] });
+          const amount = this.SUBRULE(this.value);
+          this.ACTION(() => values.push({ name: given, amount, span: cover(given.span, amount.span) }));
+        },
+      });
+    });
+    return this.ACTION(() => {
+      const span = cover(placeOf(first), (values.at(-1) ?? places.at(-1) ?? name).span);
+      return { type: "use", block, name, places, values, span };
+    });
+  });
+
+  private run = this.inner("run", (): Statement => {
+    const first = this.CONSUME(w.run);
+    this.CONSUME(w.for);
+    const length = this.SUBRULE(this.expression);
+    const start = this.OPTION(() => {
+      this.CONSUME(t.Comma);
+      this.CONSUME(w.from);
+      return this.SUBRULE(this.word, { ARGS: ["how the run starts"] });
+    });
+    return this.ACTION(() => {
+      const span = cover(placeOf(first), (start ?? length).span);
+      return { type: "run", length, ...(start && { start }), span };
+    });
+  });
+
+  private case = this.inner("case", (): Statement => {
+    const first = this.CONSUME(w.case);
+    const name = this.SUBRULE(this.quoted);
+    const changes: Change[] = [];
+    this.AT_LEAST_ONE_SEP({
+      SEP: t.Comma,
+      ERR_MSG: "what the case changes",
+      DEF: () => {
+        const change = this.SUBRULE(this.change);
+        this.ACTION(() => changes.push(change));
+      },
+    });
+    return this.ACTION(() => {
+      const span = cover(placeOf(first), changes.at(-1)!.span);
+      return { type: "case", name, changes, span };
+    });
+  });
+
+  private check = this.inner("check", (): Statement => {
+    const first = this.CONSUME(w.check);
+    const name = this.SUBRULE(this.quoted);
+    const measure: Word[] = [];
+    this.AT_LEAST_ONE({
+      GATE: () => this.next() !== w.of,
+      ERR_MSG: "a measure",
+      DEF: () => {
+        const one = this.SUBRULE(this.word, { ARGS: ["a measure"] });
+        this.ACTION(() => measure.push(one));
+      },
+    });
+    this.CONSUME(w.of);
+    const target = this.SUBRULE(this.reference, { ARGS: ["a place or a part after 'of'"] });
+    const clauses = this.SUBRULE(this.window);
+    const limit = this.SUBRULE(this.limit);
+    const scope = this.OPTION(() => this.SUBRULE(this.scope));
+    return this.ACTION(() => {
+      const span = cover(placeOf(first), limit.span);
+      return { type: "check", name, measure, target, ...clauses, limit, ...(scope && { scope }), span };
+    });
+  });
+}
+
+/** The parser. It keeps nothing from one text to the next. */
+export const grammar = new Grammar();

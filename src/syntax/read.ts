@@ -1,0 +1,130 @@
+// Reads a design text: the syntax stage as one function. Takes the text; gives its tree and a report. What always
+// holds: it never throws, whatever the text; every mistaken statement makes a diagnostic of its own and every good
+// one is in the tree; a mend in the report has been tried, the statement parses with it; work grows in proportion
+// to the length of the text.
+import { type Diagnostic, type Fix, Report } from "../base/diagnostic.js";
+import { wholeText } from "../base/span.js";
+import { type Explanation, explain, unknownKind } from "./explain.js";
+import { grammar } from "./grammar.js";
+import { balance, cut, type Line, limits, split } from "./lines.js";
+import { mend } from "./mend.js";
+import type { Statement, Tree } from "./tree.js";
+
+/** What the caller knows about words that the grammar does not. */
+export interface KnownWords {
+  /** Kinds of part; a statement that begins with another word is then refused here, and still in the tree. */
+  readonly kinds?: readonly string[];
+}
+
+/** Mends are tried for this many diagnostics and for statements up to this many characters. */
+const tried = { diagnostics: Report.cap, characters: 4000 };
+
+/** Reads a design text into its tree; what is wrong with it is in the report. */
+export function read(text: string, words: KnownWords = {}): { tree: Tree; report: Report } {
+  const report = new Report();
+  if (text.length > limits.text) {
+    const message = `a design may have ${limits.text} characters at most, this text has ${text.length}`;
+    report.error("text-too-long", message, { line: 1, column: 1, length: 1 });
+    return { tree: { statements: [], comments: [] }, report };
+  }
+  const source = split(text);
+  const found = new Report();
+  const { lines, comments } = cut(source, found);
+  const tokens = balance(lines, found);
+  const { statements, troubles } = grammar.parse(tokens);
+  const attempt = new Attempt(source, lines);
+  // What is wrong with characters and quotes: mends as found, where they serve.
+  for (const diagnostic of found.diagnostics) report.add(attempt.keep(diagnostic));
+  for (const trouble of troubles) {
+    const line = attempt.lineAt(trouble.token.startLine!);
+    // One diagnostic was made for this statement already; a second would follow from the first.
+    if (!line || line.bad) continue;
+    line.bad = true;
+    report.add(attempt.choose(explain(trouble, line, words.kinds)));
+  }
+  if (words.kinds) refuseKinds(statements, words.kinds, (explained) => report.add(attempt.choose(explained)));
+  if (statements.length === 0 && !report.failed) {
+    report.error("empty-design", "the text has no statement", wholeText, {
+      hint: "begin with a supply, a signal or a part",
+    });
+  }
+  return { tree: { statements, comments }, report };
+}
+
+function refuseKinds(
+  statements: readonly Statement[],
+  kinds: readonly string[],
+  refuse: (explained: Explanation) => void,
+): void {
+  const known = new Set(kinds);
+  for (const statement of statements) {
+    if (statement.type === "block") refuseKinds(statement.body, kinds, refuse);
+    if (statement.type === "part" && !known.has(statement.kind.text)) {
+      refuse(unknownKind(statement.kind.text, statement.kind.span, kinds));
+    }
+  }
+}
+
+/** Tries mends on single statements of a text. */
+class Attempt {
+  private left: number = tried.diagnostics;
+
+  constructor(
+    private readonly source: readonly string[],
+    private readonly lines: readonly Line[],
+  ) {}
+
+  /** The statement that stands on a physical line, by halving. */
+  lineAt(number: number): Line | undefined {
+    let low = 0;
+    let high = this.lines.length;
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if (this.lines[middle]!.last < number) low = middle + 1;
+      else high = middle;
+    }
+    const line = this.lines[low];
+    return line && line.first <= number ? line : undefined;
+  }
+
+  /** A diagnostic with the first of its mends that serves. */
+  choose({ diagnostic, fixes }: Explanation): Diagnostic {
+    if (this.left-- <= 0) return diagnostic;
+    const fix = fixes.find((one) => this.serves(one));
+    return fix ? { ...diagnostic, fix } : diagnostic;
+  }
+
+  /** A diagnostic without its mend where that does not serve. */
+  keep(diagnostic: Diagnostic): Diagnostic {
+    const { fix, ...rest } = diagnostic;
+    // An `end` put in or taken out concerns blocks, which `balance` has counted.
+    if (!fix || /-(block|end)$/.test(diagnostic.code)) return diagnostic;
+    return this.choose({ diagnostic: rest, fixes: [fix, ...closings(diagnostic, this.source)] });
+  }
+
+  private serves(fix: Fix): boolean {
+    const line = this.lineAt(fix.span.line);
+    const first = line?.first ?? fix.span.line;
+    const text = this.source.slice(first - 1, line?.last ?? first).join("\n");
+    if (text.length > tried.characters) return false;
+    const mended = mend(text, { ...fix, span: { ...fix.span, line: fix.span.line - first + 1 } });
+    const report = new Report();
+    const { lines } = cut(mended.split("\n"), report);
+    if (report.failed || lines.length > 1) return false;
+    if (lines.length === 0) return true;
+    const word = lines[0]!.tokens[0]!.image;
+    if (word === "end" && lines[0]!.tokens.length === 2) return true;
+    // A block header alone is a block that wants its end.
+    const { statements, troubles } = grammar.parse(balance(lines, new Report()));
+    return troubles.length === 0 && statements.length === 1;
+  }
+}
+
+/** For a text that was not closed: quotes after each of its first words, beside that at the end of the line. */
+function closings(diagnostic: Diagnostic, source: readonly string[]): Fix[] {
+  if (diagnostic.code !== "unclosed-text") return [];
+  const { line, column, length } = diagnostic.span;
+  const text = source[line - 1]!.slice(column - 1, Math.min(column - 1 + length, column + 400));
+  const ends = [...text.matchAll(/\S(?=\s)/g)].slice(0, 30);
+  return ends.map(({ index }) => ({ span: { line, column: column + index + 1, length: 0 }, text: '"' }));
+}

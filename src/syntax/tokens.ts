@@ -1,0 +1,181 @@
+// The words and signs of the design language, as token types. Takes nothing; gives the token types, the lexer
+// for one line, and the lists of words. What always holds: every word of the language is also a name, so that a
+// place, part or block may be called `at` or `case`; and a run of letters and digits is one token, never two, so
+// that `0x10`, `1_000` and `4K7` reach the reader of numbers whole.
+import { createToken, Lexer, type TokenType } from "chevrotain";
+
+/** Words that begin (or end) a statement. */
+export const statementWords = [
+  "title",
+  "bring",
+  "given",
+  "supply",
+  "signal",
+  "block",
+  "end",
+  "use",
+  "run",
+  "case",
+  "check",
+] as const;
+
+/** Words inside statements. */
+export const clauseWords = [
+  "joins",
+  "as",
+  "with",
+  "for",
+  "while",
+  "from",
+  "to",
+  "after",
+  "before",
+  "at",
+  "above",
+  "below",
+  "between",
+  "and",
+  "is",
+  "of",
+  "each",
+  "every",
+  "in",
+  "rising",
+  "falling",
+  "through",
+] as const;
+
+/** Words that name the shape of a signal. */
+export const shapeWords = ["pulse", "sine", "path", "sync"] as const;
+
+type Keyword = (typeof statementWords)[number] | (typeof clauseWords)[number] | (typeof shapeWords)[number];
+
+/** Every word of the language, in the order of the reference. */
+export const keywords: readonly Keyword[] = [...statementWords, ...clauseWords, ...shapeWords];
+
+// The lexer library takes expressions without the `u` flag only, so those that speak of letters of any script
+// are functions. Each is one sticky expression with single-character classes: linear, it never goes back.
+function pattern(expression: RegExp) {
+  return (text: string, offset: number): RegExpExecArray | null => {
+    expression.lastIndex = offset;
+    return expression.exec(text);
+  };
+}
+
+// The library finds candidates by the first character's bucket: one for each code below 256, then one for each
+// 255 codes. A representative of every bucket in a class of characters that reaches beyond Latin covers them all.
+const beyondLatin = Array.from({ length: 258 }, (_, i) => Math.min(0xffff, 256 + 255 * i));
+const hint = (below256: RegExp): number[] => [
+  ...Array.from({ length: 256 }, (_, code) => code).filter((code) =>
+    below256.test(String.fromCharCode(code)),
+  ),
+  ...beyondLatin,
+];
+
+/** A name: a letter of any script or `_`, then letters, digits, marks and `_`. */
+export const Name = createToken({
+  name: "Name",
+  label: "a name",
+  pattern: pattern(/[\p{L}_][\p{L}\p{N}\p{M}_]*/uy),
+  start_chars_hint: hint(/[\p{L}_]/u),
+  line_breaks: false,
+});
+
+/** A token for each word of the language; each is a kind of name. */
+export const Word = Object.fromEntries(
+  keywords.map((word) => [
+    word,
+    createToken({
+      name: `word-${word}`,
+      label: `'${word}'`,
+      pattern: word,
+      longer_alt: Name,
+      categories: Name,
+    }),
+  ]),
+) as Record<Keyword, TokenType>;
+
+/** Anything that begins with a digit, up to the next sign or blank; an exponent keeps its sign. */
+export const Numeral = createToken({
+  name: "Number",
+  label: "a number",
+  pattern: pattern(/\d[\d.]*[eE][+-]\d[\p{L}\p{N}\p{M}_.]*|\d[\p{L}\p{N}\p{M}_.]*/uy),
+  start_chars_hint: hint(/\d/).slice(0, 10),
+  line_breaks: false,
+});
+
+export const Text = createToken({
+  name: "Text",
+  label: "a text in quotes",
+  pattern: /"[^"]*"/,
+  line_breaks: false,
+});
+export const OpenText = createToken({ name: "OpenText", pattern: /"[^"]*/, line_breaks: false });
+export const Comment = createToken({ name: "Comment", pattern: /#[^\n]*/, line_breaks: false });
+export const Blank = createToken({
+  name: "Blank",
+  pattern: pattern(/[\t\p{Zs}]+/uy),
+  start_chars_hint: hint(/[\t\p{Zs}]/u),
+  line_breaks: false,
+  group: Lexer.SKIPPED,
+});
+
+function sign(name: string, label: string, pattern: RegExp | string): TokenType {
+  return createToken({ name, label, pattern });
+}
+export const Arrow = sign("Arrow", "'->'", /->|→/);
+export const PlusMinus = sign("PlusMinus", "'+-'", /\+\/?-|±/);
+export const Plus = sign("Plus", "'+'", "+");
+export const Minus = sign("Minus", "'-'", "-");
+export const Times = sign("Times", "'*'", "*");
+export const Slash = sign("Slash", "'/'", "/");
+export const Open = sign("Open", "'('", "(");
+export const Close = sign("Close", "')'", ")");
+export const Comma = sign("Comma", "','", ",");
+export const Dot = sign("Dot", "'.'", ".");
+export const Equals = sign("Equals", "'='", "=");
+export const Percent = sign("Percent", "'%'", "%");
+
+/** The minus and the stroke of `-20 % / +80 %`; the lexer never gives them, `lines` marks them. */
+export const Less = createToken({ name: "Less", label: "'-'", pattern: Lexer.NA });
+export const More = createToken({ name: "More", label: "'/ +'", pattern: Lexer.NA });
+/** The end of a statement; made by `lines`, since a statement may go on over several lines. */
+export const Newline = createToken({ name: "Newline", label: "the end of the line", pattern: Lexer.NA });
+
+/** Whatever else: one character, or a number in the digits of another script, so that the lexer never stops. */
+export const Stray = createToken({
+  name: "Stray",
+  pattern: pattern(/\p{N}[\p{L}\p{N}\p{M}_.]*|[^\n]/uy),
+  start_chars_hint: hint(/[^\n]/),
+  line_breaks: false,
+});
+
+/** Token types by falling precedence. */
+export const tokenTypes: TokenType[] = [
+  Blank,
+  Comment,
+  ...Object.values(Word),
+  Name,
+  Numeral,
+  Text,
+  OpenText,
+  Arrow,
+  PlusMinus,
+  Plus,
+  Minus,
+  Times,
+  Slash,
+  Open,
+  Close,
+  Comma,
+  Dot,
+  Equals,
+  Percent,
+  Less,
+  More,
+  Newline,
+  Stray,
+];
+
+/** Reads one line; total, since `Stray` takes what nothing else does. Offsets only: the caller knows the line. */
+export const lineLexer = new Lexer(tokenTypes, { positionTracking: "onlyOffset", ensureOptimizations: true });

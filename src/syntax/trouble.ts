@@ -1,0 +1,72 @@
+// What the parser found wrong, before it is put into words. Takes tokens; gives data for `explain`. What always
+// holds: a trouble names the token it stands at and either what was expected there or a finished diagnostic.
+import {
+  type IParserErrorMessageProvider,
+  type IToken,
+  MismatchedTokenException,
+  type TokenType,
+} from "chevrotain";
+import type { Diagnostic } from "../base/diagnostic.js";
+import * as t from "./tokens.js";
+
+/** What could stand at a place: in words, and the words or signs themselves where they are fixed. */
+export interface Expected {
+  readonly phrase: string;
+  readonly literals: readonly string[];
+}
+
+/** One mistake. */
+export interface Trouble {
+  /** The token that was not expected. */
+  readonly token: IToken;
+  readonly expected?: Expected;
+  /** In place of `expected` where more is known than that. */
+  readonly diagnostic?: Diagnostic;
+}
+
+/** Stops the rule that found a mistake; the library takes it for one of its own and goes on after the statement. */
+export class TroubleFound extends MismatchedTokenException {
+  constructor(
+    readonly trouble: Trouble,
+    previous: IToken,
+  ) {
+    super("", trouble.token, previous);
+  }
+}
+
+/** The fixed text of a token type, or undefined where it has none. */
+function literalOf(type: TokenType): string | undefined {
+  return type.LABEL?.startsWith("'") ? type.LABEL.slice(1, -1) : undefined;
+}
+
+function oneOf(types: readonly TokenType[], phrase?: string): string {
+  const labels = [...new Set(types.map((type) => type.LABEL ?? type.name))];
+  const literals = types.map(literalOf).filter((text) => text !== undefined);
+  return JSON.stringify({ phrase: phrase ?? list(labels), literals } satisfies Expected);
+}
+
+/** "a, b or c". */
+export function list(words: readonly string[]): string {
+  return words.length < 2
+    ? (words[0] ?? "")
+    : `${words.slice(0, -1).join(", ")} or ${words[words.length - 1]}`;
+}
+
+// The library hands on text only, so what was expected travels as JSON; `expectedOf` takes it out again.
+const firsts = (paths: readonly (readonly TokenType[])[]): TokenType[] =>
+  paths.flatMap((path) => path.slice(0, 1));
+
+/** Message provider of the parser. */
+export const provider: IParserErrorMessageProvider = {
+  buildMismatchTokenMessage: ({ expected }) => oneOf([expected]),
+  buildNoViableAltMessage: ({ expectedPathsPerAlt, customUserDescription }) =>
+    oneOf(expectedPathsPerAlt.flatMap(firsts), customUserDescription),
+  buildEarlyExitMessage: ({ expectedIterationPaths, customUserDescription }) =>
+    oneOf(firsts(expectedIterationPaths), customUserDescription),
+  buildNotAllInputParsedMessage: () => oneOf([t.Newline]),
+};
+
+/** What an error of the library expected. */
+export function expectedOf(message: string): Expected {
+  return JSON.parse(message) as Expected;
+}

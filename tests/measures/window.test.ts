@@ -1,0 +1,191 @@
+// Windows: jumps at their ends, no length, one sample, beyond the trace; crossings; the table as a whole.
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { crossings } from "../../src/measures/crossing.js";
+import { findMeasure, measures } from "../../src/measures/measures.js";
+import { judge, worst } from "../../src/measures/verdict.js";
+import type { Window } from "../../src/measures/window.js";
+import type { Trace } from "../../src/waveforms/trace.js";
+import { make } from "../waveforms/making.js";
+
+const given = { at: 1, through: { level: 2 } };
+
+function take(words: string, trace: Trace, from: number, to: number, more: Partial<Window> = {}): number {
+  return findMeasure(words)!.take({ trace, from, to, ...given, ...more });
+}
+
+const stairs = make([0, 1, 1, 2, 2, 3], [9, 9, 1, 1, 7, 7]);
+
+describe("a window between two jumps", () => {
+  it("sees the value after the first and before the second", () => {
+    expect(take("peak", stairs, 1, 2)).toBe(1);
+    expect(take("floor", stairs, 1, 2)).toBe(1);
+    expect(take("mean", stairs, 1, 2)).toBe(1);
+    expect(take("slope", stairs, 1, 2)).toBe(0);
+    expect(take("value", stairs, 1, 2)).toBe(1);
+  });
+
+  it("sees a jump inside with both its values", () => {
+    expect(take("swing", stairs, 0.5, 1.5)).toBe(8);
+    expect(take("crossing", stairs, 0.5, 1.5, { through: { level: 5 } })).toBe(0.5);
+    expect(take("mean", stairs, 0.5, 1.5)).toBe(5);
+  });
+});
+
+describe("windows at the edge", () => {
+  it.each(["peak", "floor", "mean", "rms"])("%s of a window of no length is the value there", (words) => {
+    expect(take(words, stairs, 2, 2)).toBe(7);
+    expect(take(words, make([1], [4]), 1, 1)).toBe(4);
+  });
+
+  it("cuts the ends to the instant", () => {
+    const ramp = make([0, 4], [0, 8]);
+    expect(take("peak", ramp, 1, 3)).toBe(6);
+    expect(take("floor", ramp, 1, 3)).toBe(2);
+    expect(take("mean", ramp, 1, 3)).toBe(4);
+  });
+
+  it.each(measures.map((m) => m.words))("%s of what the trace does not cover is NaN", (words) => {
+    expect(take(words, stairs, 2, 4, { at: 5 })).toBeNaN();
+    expect(take(words, stairs, -1, 1, { at: -1 })).toBeNaN();
+    expect(take(words, stairs, 2, 1, { at: Number.NaN })).toBeNaN();
+  });
+
+  it("forgives some roundings of the clock", () => {
+    expect(take("peak", stairs, 0, 3 * (1 + 2 ** -52))).toBe(9);
+  });
+
+  it.each(measures.map((m) => m.words))("%s of one sample neither throws nor invents", (words) => {
+    const v = take(words, make([1], [4]), 1, 1);
+    expect(Number.isNaN(v) || Number.isFinite(v)).toBe(true);
+  });
+
+  it.each(measures.map((m) => m.words))("%s is not fooled by NaN among the values", (words) => {
+    const v = take(words, make([0, 1, 2], [0, Number.NaN, 4]), 0, 2);
+    const positional = ["slope", "tilt"]; // look at the ends alone
+    if (!positional.includes(words)) expect(v).toBeNaN();
+  });
+});
+
+describe("crossings", () => {
+  it("takes a touch for none, and a rest at the level for one, as it leaves", () => {
+    const trace = make([0, 1, 2, 3, 4, 5], [0, 2, 1, 2, 2, 3]);
+    expect(crossings(trace, 0, 5, 2)).toEqual([{ time: 4, direction: "rising" }]);
+  });
+
+  it("counts a start at the level, and not an end at it", () => {
+    const saw = make([0, 1, 2, 3], [0, 1, 0, 1]);
+    expect(crossings(saw, 0, 3, 0)).toEqual([{ time: 0, direction: "rising" }]);
+    expect(crossings(make([0, 1], [0, 1]), 0, 1, 1)).toEqual([]);
+  });
+
+  it("finds two on one bent stretch", () => {
+    const hump = make([0, 1], [0, 0], [4, -4]); // 4 t (1 - t) meets 3/4 at 1/4 and 3/4
+    const found = crossings(hump, 0, 1, 0.75);
+    expect(found.map((c) => c.direction)).toEqual(["rising", "falling"]);
+    expect(found[0].time).toBeCloseTo(0.25, 14);
+    expect(found[1].time).toBeCloseTo(0.75, 14);
+  });
+
+  it("goes up and down by turns, each where the trace is at the level, and splits with the span", () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.integer({ min: -3, max: 3 }), { minLength: 3, maxLength: 30 }),
+        fc.array(fc.boolean(), { minLength: 30, maxLength: 30 }),
+        fc.double({ min: 0.01, max: 0.99, noNaN: true }),
+        (values, jumps, share) => {
+          // Times count up, and stand still where there is a jump; never for three samples.
+          const time = [0];
+          for (let i = 1; i < values.length; i++) {
+            const still = jumps[i] && i > 1 && time[i - 1] > time[i - 2];
+            time.push(time[i - 1] + (still ? 0 : 1));
+          }
+          const trace = make(time, values);
+          const all = crossings(trace, trace.from, trace.to, 0.5);
+          all.forEach((c, i) => {
+            if (i > 0) expect(c.direction).not.toBe(all[i - 1].direction);
+          });
+          const cut = trace.from + share * (trace.to - trace.from);
+          if (trace.at(cut) === 0.5 || time.includes(cut)) return;
+          const parts = [...crossings(trace, trace.from, cut, 0.5), ...crossings(trace, cut, trace.to, 0.5)];
+          expect(parts.map((c) => c.direction)).toEqual(all.map((c) => c.direction));
+          parts.forEach((c, i) => {
+            expect(c.time).toBeCloseTo(all[i].time, 12);
+          });
+        },
+      ),
+    );
+  });
+});
+
+describe("the table", () => {
+  it("has no two measures of the same words, and finds each", () => {
+    expect(new Set(measures.map((m) => m.words)).size).toBe(measures.length);
+    for (const m of measures) expect(findMeasure(m.words)).toBe(m);
+    expect(findMeasure("constructor")).toBeUndefined();
+  });
+
+  it.each(measures.filter((m) => m.needs).map((m) => [m.words, m]))("%s says what it lacks", (_, m) => {
+    expect(() => m.take({ trace: stairs, from: 0, to: 3 })).toThrow(RangeError);
+  });
+
+  it("has units that fit", () => {
+    const units = Object.fromEntries(measures.map((m) => [m.words, m.unit("V")]));
+    expect(units).toMatchObject({
+      peak: "V",
+      slope: "V/s",
+      crossing: "s",
+      "sweep error": "",
+      frequency: "Hz",
+    });
+    expect(findMeasure("charge")!.unit("A")).toBe("C");
+    expect(findMeasure("energy")!.unit("W")).toBe("J");
+    for (const m of measures) expect(m.unit("V") === "").toBe(m.share === true);
+  });
+});
+
+describe("verdicts", () => {
+  it.each([
+    [4, { low: 3, high: 5 }, true, 0.5],
+    [3, { low: 3, high: 5 }, true, 0],
+    [5.5, { low: 3, high: 5 }, false, -0.25],
+    [0.015, { high: 0.02 }, true, 0.25],
+    [0.03, { high: 0.02 }, false, -0.5],
+    [-3, { low: -2 }, false, -0.5],
+    [1, { low: 0 }, true, 1],
+    [-1, { low: 0 }, false, -1],
+    [2, { low: 2, high: 2 }, true, 0],
+    [3, { low: 2, high: 2 }, false, -0.5],
+    [1, {}, true, Number.POSITIVE_INFINITY],
+    [Number.NaN, { high: 1 }, false, Number.NEGATIVE_INFINITY],
+    [Number.POSITIVE_INFINITY, { low: 1 }, true, Number.POSITIVE_INFINITY],
+    [Number.POSITIVE_INFINITY, { high: 1 }, false, Number.NEGATIVE_INFINITY],
+  ])("%f within %j: %s, margin %f", (measured, limit, pass, margin) => {
+    const v = judge(measured, limit);
+    expect(v.pass).toBe(pass);
+    if (Number.isFinite(margin)) expect(v.margin).toBeCloseTo(margin, 12);
+    else expect(v.margin).toBe(margin);
+  });
+
+  it("passes exactly when the value lies within, and then has no negative margin", () => {
+    const number = fc.double({ noNaN: true, noDefaultInfinity: true });
+    fc.assert(
+      fc.property(
+        number,
+        fc.option(number, { nil: undefined }),
+        fc.option(number, { nil: undefined }),
+        (x, low, high) => {
+          const v = judge(x, { low, high });
+          expect(v.pass).toBe((low === undefined || x >= low) && (high === undefined || x <= high));
+          expect(v.margin >= 0).toBe(v.pass);
+        },
+      ),
+    );
+  });
+
+  it("finds the worst of several periods, and fails when there is none", () => {
+    expect(worst([4, 4.9, 3.2], { low: 3, high: 5 })).toMatchObject({ index: 1, measured: 4.9, pass: true });
+    expect(worst([4, Number.NaN, 9], { low: 3, high: 5 })).toMatchObject({ index: 1, pass: false });
+    expect(worst([], { low: 3 })).toMatchObject({ index: -1, pass: false });
+  });
+});
