@@ -5,26 +5,11 @@ import { chmodSync, rmSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
 
-const root = fileURLToPath(new URL("..", import.meta.url));
-process.chdir(root);
+process.chdir(fileURLToPath(new URL("..", import.meta.url)));
 rmSync("dist", { recursive: true, force: true });
-execFileSync(
-  process.execPath,
-  [
-    "node_modules/typescript/bin/tsc",
-    "-p",
-    "tsconfig.json",
-    "--noEmit",
-    "false",
-    "--outDir",
-    "dist",
-    "--rootDir",
-    "src",
-    "--stripInternal",
-    "false",
-  ].concat([]),
-  { stdio: "inherit" },
-);
+execFileSync(process.execPath, ["node_modules/typescript/bin/tsc", "-p", "src/tsconfig.json"], {
+  stdio: "inherit",
+});
 await build({
   entryPoints: ["src/command/main.ts"],
   outfile: "dist/rampwright.js",

@@ -17,7 +17,7 @@ const stages = [
   "equations",
   "stepping",
   "waveforms",
-  "measures",
+  "measures", "simulation",
   "studies",
 ];
 // Drawing is apart from the core, and the command stands on everything.
@@ -82,6 +82,8 @@ function importFault(name, folder, specifier) {
     .join("/");
   if (target.startsWith("../")) return `imports ${specifier}, outside src/`;
   const other = target.includes("/") ? target.slice(0, target.indexOf("/")) : "";
+  // A folder that is no stage has been named once already.
+  if (rank(folder) < 0) return undefined;
   return rank(other) > rank(folder)
     ? `${folder || "the entry"} imports from ${other || "the entry"}, a later stage (${specifier})`
     : undefined;

@@ -274,7 +274,7 @@ export class Condensed {
    * time are shared as conservation asks. Changes x in place.
    * @returns the energy lost in it, J: half the misfit times the charge (or flux) that mends it
    */
-  fit(x: Float64Array, u: Float64Array): number {
+  reconcile(x: Float64Array, u: Float64Array): number {
     if (!this.project) return 0;
     const { nx, nu } = this;
     const { X, U } = this.project;

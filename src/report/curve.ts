@@ -36,7 +36,9 @@ function path(o: Outline, time: Scale, y: Scale): string {
   const points: string[] = [];
   const corner = (x: number, v: number) => points.push(`${x.toFixed(1)} ${v.toFixed(1)}`);
   let x0 = time.pixel(o.time[0]);
-  let y0 = y.pixel(o.value[0]);
+  // What an overflow leaves far outside the frame is drawn just far outside it.
+  const height = (v: number) => Math.max(-1e5, Math.min(1e5, y.pixel(v)));
+  let y0 = height(o.value[0]);
   let low = Number.NEGATIVE_INFINITY;
   let high = Number.POSITIVE_INFINITY;
   let x1 = x0;
@@ -44,7 +46,7 @@ function path(o: Outline, time: Scale, y: Scale): string {
   corner(x0, y0);
   for (let i = 1; i < n; i++) {
     const x = time.pixel(o.time[i]);
-    const v = y.pixel(o.value[i]);
+    const v = height(o.value[i]);
     const steep = x - x0 < 1e-6;
     const slope = (v - y0) / (x - x0);
     if (i > 1 && (steep || slope < low || slope > high)) {

@@ -1,7 +1,7 @@
 // Words in a picture, and the colours of ink.
 // Takes plain text, a place and a style; gives SVG text. Always: text is escaped, and its width is judged without
 // a font at hand, on the safe side, so that nothing that was fitted is cut off or runs into its neighbour.
-import { element, safe } from "./markup.js";
+import { element, safe, visible } from "./markup.js";
 
 // Colours that stay apart under the common colour-vision deficiencies, by hue and by lightness: the blue,
 // vermilion and green proposed by M. Okabe & K. Ito, "Color Universal Design" (2008), darkened for thin lines on
@@ -9,21 +9,29 @@ import { element, safe } from "./markup.js";
 export const inks = ["#00609c", "#c24a00", "#00795a"];
 export const ink = "#1d2733";
 export const faint = "#5b6773";
-/** Width of a text in pixels, on the safe side: no font is at hand to measure with. */
-export function textWidth(text: string, size: number): number {
+/**
+ * Width of a text in pixels, on the safe side: no font is at hand to measure with, so this goes by the widest of
+ * the usual sans-serif faces.
+ * @param bold as all weights from 600 are
+ */
+export function textWidth(text: string, size: number, bold = false): number {
   let units = 0;
-  for (const c of text) {
+  for (const c of visible(text)) {
     const code = c.codePointAt(0)!;
-    units += code >= 0x1100 ? 1.05 : /[MWmw@%]/.test(c) ? 0.92 : /[A-Z_]/.test(c) ? 0.7 : 0.58;
+    if (code >= 0x1100) units += 1.1;
+    else if (/[MWmw@%<>=+±~&#\u2212]/.test(c)) units += 0.96;
+    else if (/[A-Z]/.test(c)) units += 0.74;
+    else units += /[iljtfrI.,:;'|! ()[\]]/.test(c) ? 0.41 : 0.64;
   }
-  return units * size;
+  return units * size * (bold ? 1.1 : 1);
 }
 
-/** Cuts a text to a width, with an ellipsis. */
-export function shorten(text: string, size: number, width: number): string {
-  if (textWidth(text, size) <= width) return text;
-  const kept = [...text];
-  while (kept.length > 1 && textWidth(`${kept.join("")}…`, size) > width) kept.pop();
+/** Cuts a text to a width in pixels, with an ellipsis. */
+export function shorten(text: string, size: number, width: number, bold = false): string {
+  const seen = visible(text);
+  if (textWidth(seen, size, bold) <= width) return seen;
+  const kept = [...seen];
+  while (kept.length > 1 && textWidth(`${kept.join("")}…`, size, bold) > width) kept.pop();
   return `${kept.join("").trimEnd()}…`;
 }
 

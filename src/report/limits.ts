@@ -27,7 +27,7 @@ export function shade(limit: Limit, frame: Frame, y: Scale): string {
       "stroke-dasharray": "5 3",
       fill: "none",
     });
-  const { low, high } = limit;
+  const { low, high } = finite(limit);
   const both = low !== undefined && high !== undefined;
   const top = high === undefined ? y.pixel(low!) : both ? y.pixel(high) : y.pixel(high) - 7;
   const bottom = both ? y.pixel(low) : top + 7;
@@ -42,6 +42,12 @@ export function shade(limit: Limit, frame: Frame, y: Scale): string {
     "fill-opacity": both ? 0.55 : 0.8,
   });
   return box + (low === undefined ? "" : edge(low)) + (high === undefined ? "" : edge(high));
+}
+
+/** A limit without bounds that are no numbers: an infinite bound bounds nothing. */
+export function finite(limit: Limit): Limit {
+  const known = (v: number | undefined) => (Number.isFinite(v) ? v : undefined);
+  return { ...limit, low: known(limit.low), high: known(limit.high) };
 }
 
 /** The words of a panel's limits with a sample of the shading, ending at `right` on a baseline. */

@@ -12,19 +12,24 @@ const entities: Readonly<Record<string, string>> = {
 };
 
 /**
- * Escapes text. Characters that XML 1.0 (section 2.2) does not allow, lone surrogates among them, become U+FFFD;
- * line breaks and tabs become spaces; the direction marks of Unicode (UAX #9, table 1) become e.g. `[U+202E]`.
+ * Text as it will be seen. Characters that XML 1.0 (section 2.2) does not allow, lone surrogates among them, become
+ * U+FFFD; line breaks and tabs become spaces; the direction marks of Unicode (UAX #9, table 1) become e.g.
+ * `[U+202E]`. Seen once, it changes no more.
  */
-export function safe(text: string): string {
+export function visible(text: string): string {
   let out = "";
   for (const c of text) {
     const code = c.codePointAt(0)!;
-    if (entities[c]) out += entities[c];
-    else if (code === 9 || code === 10 || code === 13) out += " ";
+    if (code === 9 || code === 10 || code === 13) out += " ";
     else if (turns(code)) out += `[U+${code.toString(16).toUpperCase().padStart(4, "0")}]`;
     else out += allowed(code) ? c : "\ufffd";
   }
   return out;
+}
+
+/** Text for markup: made visible, and the five signs that mean something to XML escaped. */
+export function safe(text: string): string {
+  return visible(text).replace(/[&<>"']/g, (c) => entities[c]);
 }
 
 // Embeddings, overrides and isolates reach beyond the text they stand in; the plain marks move its neighbours.

@@ -60,8 +60,10 @@ function valueScale(panel: Panel, outlines: readonly Outline[], frame: Frame): S
   let high = Number.NEGATIVE_INFINITY;
   const meet = (v: number | undefined) => {
     if (v === undefined || !Number.isFinite(v)) return;
-    low = Math.min(low, v);
-    high = Math.max(high, v);
+    // A run that overflowed must not take the axis with it: beyond 1e30 the curve leaves the frame.
+    const seen = Math.max(-1e30, Math.min(1e30, v));
+    low = Math.min(low, seen);
+    high = Math.max(high, seen);
   };
   for (const o of outlines) for (const v of o.value) meet(v);
   for (const l of panel.limits ?? []) {
@@ -73,7 +75,7 @@ function valueScale(panel: Panel, outlines: readonly Outline[], frame: Frame): S
   const dust = 1e-6 * Math.max(Math.abs(low), Math.abs(high));
   const range = high - low > dust ? airy(low, high) : airy(Math.min(0, low), Math.max(0, high));
   const unit = panel.traces[0]?.unit ?? "";
-  const room = Math.max(2, Math.floor((frame.bottom - frame.top) / 27));
+  const room = Math.max(2, Math.floor((frame.bottom - frame.top) / 24));
   return scale(range.from, range.to, unit, frame.bottom, frame.top, room, 500, true);
 }
 
@@ -107,15 +109,13 @@ function heading(panel: Panel, frame: Frame, y: Scale): string {
   const title = y.origin === 0 ? panel.title : `${panel.title}, from ${engineering(y.origin, unit, 9)}`;
   const limits = (panel.limits ?? []).map((l) => l.label).join("  ·  ");
   const width = frame.right - frame.left;
-  const shown = shorten(
-    title,
-    13,
-    limits === "" ? width : Math.max(width / 3, width - textWidth(limits, 12) - 40),
-  );
+  // The title gives way to the limits down to two fifths of the width, then the limits to the title.
+  const spare = limits === "" ? width : Math.max(0.4 * width, width - textWidth(limits, 12) - 50);
+  const shown = shorten(title, 13, spare, true);
   return (
     text(frame.left - 8, baseline, y.unit, { size: 12, fill: faint, anchor: "end", weight: 600 }) +
     text(frame.left, baseline, shown, { size: 13, fill: ink, weight: 600 }) +
-    (limits === "" ? "" : limitLabel(limits, frame.right, baseline, width - textWidth(shown, 13) - 40))
+    (limits === "" ? "" : limitLabel(limits, frame.right, baseline, width - textWidth(shown, 13, true) - 46))
   );
 }
 
@@ -148,7 +148,7 @@ function names(panel: Panel, outlines: readonly Outline[], frame: Frame, y: Scal
           "g",
           {},
           element("title", {}, safe(e.name)) +
-            text(frame.right + 13, e.at + 4, shorten(e.name, 13, mostName), {
+            text(frame.right + 13, e.at + 4, shorten(e.name, 13, mostName, true), {
               size: 13,
               fill: e.colour,
               weight: 600,
@@ -164,21 +164,23 @@ const mostName = 150;
 
 /** Room that the names of a panel's traces take beside its frame, px. */
 export function nameRoom(panel: Panel): number {
-  const widths = panel.traces.map((t) => textWidth(t.name, 13));
+  const widths = panel.traces.map((t) => textWidth(t.name, 13, true));
   return 15 + Math.min(mostName, Math.max(0, ...widths));
 }
 
-// A mark is a dotted line; its words stand beside it, at the top or at the bottom, whichever is freer.
+// A mark is a dotted line; its words stand beside it, at the top where that is free, else wherever it is freest.
 function marks(panel: Panel, frame: Frame, time: Scale, y: Scale): string {
   return (panel.marks ?? [])
     .filter((m) => m.at >= time.from && m.at <= time.to)
     .map((m) => {
       const x = time.pixel(m.at);
-      const width = textWidth(m.label, 11.5);
-      const side = x + 5 + width > frame.right ? -1 : 1;
-      const spots = [frame.top + 11, frame.bottom - 10];
+      const fits = x + 5 + textWidth(m.label, 11.5) <= frame.right;
+      const side = fits || frame.right - x >= x - frame.left ? 1 : -1;
+      const words = shorten(m.label, 11.5, (side > 0 ? frame.right - x : x - frame.left) - 8);
+      const width = textWidth(words, 11.5);
+      const spots = [frame.top + 11, frame.bottom - 10, (frame.top + frame.bottom) / 2];
       const clear = spots.map((at) => clearance(panel, time, y, x, x + side * (width + 5), at));
-      const at = clear[0] >= Math.min(12, clear[1]) ? spots[0] : spots[1];
+      const at = spots[clear[0] >= 12 ? 0 : clear.indexOf(Math.max(...clear))];
       return (
         element("path", {
           d: `M${coordinate(x)} ${coordinate(frame.top)}V${coordinate(frame.bottom)}`,
@@ -186,7 +188,7 @@ function marks(panel: Panel, frame: Frame, time: Scale, y: Scale): string {
           "stroke-dasharray": "2 3",
           fill: "none",
         }) +
-        text(x + side * 5, at + 4, m.label, {
+        text(x + side * 5, at + 4, words, {
           size: 11.5,
           fill: faint,
           anchor: side < 0 ? "end" : "start",

@@ -70,7 +70,7 @@ export function picture(content: readonly Panel[] | readonly Group[], look: Look
         ".halo{paint-order:stroke;stroke:#ffffff;stroke-width:3px;stroke-linejoin:round}",
     ),
     element("rect", { width, height, fill: "#f8f9fa" }),
-    text(margin, 37, shorten(look.title, 19, width - 2 * margin), { size: 19, fill: ink, weight: 600 }),
+    text(margin, 37, shorten(look.title, 19, width - 2 * margin, true), { size: 19, fill: ink, weight: 600 }),
     ...body,
     "</svg>",
     "",

@@ -74,7 +74,8 @@ export function scale(
   const decimals = Math.max(0, exponent - decade(step));
   for (let k = first; k <= last; k++) {
     const scaled = k * step * ten(-exponent);
-    const label = k === 0 ? "0" : scaled.toFixed(Math.min(decimals, 12)).replace("-", "\u2212");
+    const digits = decimals <= 9 ? scaled.toFixed(decimals) : String(Number(scaled.toPrecision(6)));
+    const label = k === 0 ? "0" : digits.replace("-", "\u2212");
     ticks.push({ value: origin + k * step, label });
   }
   const perUnit = (end - start) / (to - from);

@@ -111,11 +111,10 @@ export class Cursor {
 
   /** The level at tick n, which must lie between `from` and `to`; exact at both. */
   level(n: number): number {
-    return n === this.to
-      ? this.toValue
-      : this.rise === 0
-        ? this.fromValue
-        : this.fromValue + (n - this.from) * this.rise;
+    // The sum below may miss the far end by a bit.
+    if (n === this.to) return this.toValue;
+    // Also keeps an endless level clear of Infinity times zero.
+    return this.rise === 0 ? this.fromValue : this.fromValue + (n - this.from) * this.rise;
   }
 
   /** One corner on. */

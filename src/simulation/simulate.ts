@@ -27,7 +27,7 @@ export interface SimulateOptions {
   readonly step?: Given;
   /** `mixed` (default): two TR-BDF2 steps after each jump, else trapezoids. The others use one method throughout. */
   readonly method?: "mixed" | "trapezoid" | "tr-bdf2";
-  /** Local error allowed, as a share of the swing; default 5e-5. What lasts is held to a five-hundredth of it. */
+  /** Local error allowed, as a share of the swing; default 5e-5. What lasts is held to a thousandth of it. */
   readonly tolerance?: number;
   /** The stretch to record; default: all of it. */
   readonly record?: { readonly from?: Given; readonly to?: Given };

@@ -21,7 +21,7 @@ export interface MarchOptions {
   readonly method: "mixed" | "trapezoid" | "tr-bdf2";
   /**
    * Local error allowed where it is made, as a share of the swing. What is left of it at the next edge may be
-   * a five-hundredth of that: a ramp keeps its errors, a discharge forgets them.
+   * a thousandth of that: a ramp keeps its errors, a discharge forgets them.
    */
   readonly tolerance: number;
   /** The most steps taken. */
@@ -37,7 +37,7 @@ const breath = 1024;
 /** Steps at most that an error is taken to repeat up to the next edge. */
 const repeats = 64;
 /** Share of the local tolerance allowed for what is left at the next edge. */
-const lasting = 1 / 500;
+const lasting = 1 / 1000;
 
 class Stop extends Error {
   constructor(
@@ -142,7 +142,7 @@ export class March {
       if (options.start === "steady") this.x.set(steady(at.equations, system.states, this.u0));
       else {
         this.x.set(resting);
-        at.equations.fit(this.x, this.u0);
+        at.equations.reconcile(this.x, this.u0);
       }
       return this.violations(at);
     };
@@ -184,10 +184,10 @@ export class March {
 
   /** Goes over to a combination at tick n and settles from there; flips are violations already known. */
   private change(n: number, to: Combination, flips: readonly number[]): void {
-    let lost = to.equations.fit(this.x, this.u0);
+    let lost = to.equations.reconcile(this.x, this.u0);
     const first = flips.length > 0 ? flips : this.violations(to);
     const found = settle(this.system, to, first, (at) => {
-      lost += at.equations.fit(this.x, this.u0);
+      lost += at.equations.reconcile(this.x, this.u0);
       return this.violations(at);
     });
     this.events++;
@@ -296,7 +296,7 @@ export class March {
     const tolerance = this.options.tolerance;
     const here = this.worst(estimate, h);
     if (here > tolerance) return false;
-    const left = this.horizon - this.n;
+    const left = Math.min(this.horizon - this.n, this.outlook());
     const times = Math.min(left / h, repeats);
     if (here * times <= tolerance * lasting) return true;
     let rung = k;
@@ -304,6 +304,19 @@ export class March {
     scratch.fill(0);
     addProduct(this.rung(rung, 2 ** rung).fade, estimate, nx, nx, scratch);
     return this.worst(scratch, h) * times <= tolerance * lasting;
+  }
+
+  /** Ticks to the nearest crossing of a guard as it now rises; where none does, no bound. */
+  private outlook(): number {
+    const { guards } = this;
+    let ticks = Number.POSITIVE_INFINITY;
+    for (let g = 0; g < guards.length; g++) {
+      const value = guards[g]!;
+      if (value > 0) continue;
+      const rise = this.guardSlope(g, this.f, this.du0) * this.clock.seconds;
+      if (rise > 0) ticks = Math.min(ticks, -value / rise);
+    }
+    return ticks;
   }
 
   /** Largest error as a share of its state's scale: its own swing, or a thirty-second of its kind's. */
@@ -444,9 +457,11 @@ export class March {
     const { guards, guards1 } = this;
     const { guardOf } = this.kit.at.equations;
     for (let g = 0; g < guards.length; g++) {
+      const early = guards[g]!;
       const late = guards1[g]!;
-      if (late > 0 && (guards[g]! <= 0 || late > this.slack(guardOf[g]!.ofCurrent))) return true;
-      if (late <= 0 && guards[g]! <= 0 && h > 1 && this.peaks(g, h)) return true;
+      if (late > 0 ? early <= 0 || late > this.slack(guardOf[g]!.ofCurrent) : early <= 0 && h > 1 && this.peaks(g, h)) {
+        return true;
+      }
     }
     return false;
   }
@@ -478,36 +493,69 @@ export class March {
   }
 
   /**
-   * Narrows a step of h ticks that crosses down to one tick, keeping what does not cross, and takes the last
-   * tick to the far side. Gives the guards violated there, or nothing when shorter steps do not cross after all.
+   * Narrows a step of h ticks that crosses, keeping what does not cross, until the crossing lies within one tick
+   * or until less of a step would be lost in rounding, and takes the rest to the far side. Gives the guards
+   * violated there, or nothing when shorter steps do not cross after all.
    */
   private narrow(h: number): number[] | undefined {
+    const end = this.n + h;
     let left = h;
     const damped = this.damped;
-    while (left > 1) {
+    while (left > 1 && !this.rounded()) {
       let k = 0;
       while (2 ** (k + 1) < left) k++;
       this.attempt(this.rung(k, 2 ** k), 2 ** k);
-      if (this.crosses(2 ** k)) {
-        left = 2 ** k;
-        continue;
+      if (this.crosses(2 ** k)) left = 2 ** k;
+      else {
+        this.keep(2 ** k, damped);
+        left -= 2 ** k;
+        this.attempt(this.stride(left), left);
       }
-      this.n += 2 ** k;
-      left -= 2 ** k;
-      this.advance();
-      this.emit(this.n, 0, damped);
     }
-    this.attempt(this.rung(0, 1), 1);
+    // Steps of another length may round the other way: then the crossing is a little farther on.
+    for (this.attempt(this.stride(left), left); !this.crosses(left); this.attempt(this.stride(left), left)) {
+      if (this.n + left >= end) break;
+      left = Math.min(2 * left, end - this.n);
+    }
+    const flips = this.crossed();
+    this.keep(left, damped);
+    return flips.length > 0 ? flips : undefined;
+  }
+
+  private keep(h: number, damped: boolean): void {
+    this.n += h;
+    this.advance();
+    this.emit(this.n, 0, damped);
+  }
+
+  /** The matrices for a step of any number of ticks. */
+  private stride(h: number): Rung {
+    let k = 0;
+    while (2 ** k < h) k++;
+    return this.rung(2 ** k === h ? k : -1, h);
+  }
+
+  /** True when every guard that crosses in the attempted step moves by no more than its rounding. */
+  private rounded(): boolean {
+    const { guards, nu } = this.kit.at.equations;
+    const crossed = this.crossed();
+    return crossed.length > 0 && crossed.every((g) => {
+      let size = 0;
+      for (let j = 0, at = g * this.nx; j < this.nx; j++) size += Math.abs(guards.X[at++]! * this.x[j]!);
+      for (let j = 0, at = g * nu; j < nu; j++) size += Math.abs(guards.U[at++]! * this.u0[j]!);
+      return Math.abs(this.guards1[g]! - this.guards[g]!) <= size * 2 ** -53;
+    });
+  }
+
+  /** The guards violated at the end of the attempted step. */
+  private crossed(): number[] {
     const { guardOf } = this.kit.at.equations;
     const flips: number[] = [];
     for (let g = 0; g < this.guards1.length; g++) {
       const late = this.guards1[g]!;
       if (late > 0 && (this.guards[g]! <= 0 || late > this.slack(guardOf[g]!.ofCurrent))) flips.push(g);
     }
-    this.n += 1;
-    this.advance();
-    this.emit(this.n, 0, damped);
-    return flips.length > 0 ? flips : undefined;
+    return flips;
   }
 
   // ---- the end

@@ -3,7 +3,7 @@
 import type { IToken } from "chevrotain";
 import { unitWords } from "../base/quantity.js";
 import { cover, type Span } from "../base/span.js";
-import { placeOf } from "./lines.js";
+import { placeOf } from "./line.js";
 import type { Expression, Reference, Word } from "./tree.js";
 
 const units: ReadonlySet<string> = new Set(unitWords);
@@ -47,6 +47,8 @@ export function isDotted(image: string): boolean {
 
 /** Where the letters begin that follow a plain decimal number without a blank; undefined where none do. */
 export function lettersAt(image: string): number | undefined {
+  // A whole number with its exponent has no letters, though one could stop before the `e`.
+  if (/^\d+(?:\.\d+)?(?:[eE][+-]?\d+)?$/.test(image)) return undefined;
   const match = /^\d+(?:\.\d+)?(?:[eE][+-]?\d+)?(?=[\p{L}_])/u.exec(image);
   return match ? match[0].length : undefined;
 }

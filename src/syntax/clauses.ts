@@ -1,209 +1,83 @@
-// Parser rules for the clauses of statements: properties, waveforms, changes of a case, the window and the limit
-// of a check. Gives pieces of the tree. What always holds: after a comma a word with something behind it is a
-// property; the words of the language decide by what follows them, so that they stay free as names.
+// Parser rules for a part, for the changes of a case, and for the window and the limit of a check. Gives pieces of
+// the tree. What always holds: each clause of a check stands once, in any order; a part has a value, a waveform or
+// neither, and which it is shows in the two words behind its places.
 import { cover } from "../base/span.js";
 import * as build from "./build.js";
-import { Expressions, isName } from "./expressions.js";
-import { placeOf } from "./lines.js";
+import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
 import type {
   Change,
   Expression,
   Limit,
   Property,
-  PropertyValue,
   Reference,
   SpanClause,
+  Statement,
   Title,
   Valued,
   Waveform,
   Word,
 } from "./tree.js";
+import { Waves } from "./waves.js";
 
 const w = t.Word;
-type Point = Extract<Waveform, { type: "path" }>["points"][number];
 type Check = { at?: Expression; through?: { direction?: Word; level: Expression } };
 
-export abstract class Clauses extends Expressions {
-  protected property = this.inner("property", (): Property => {
-    const word = this.SUBRULE(this.word, { ARGS: ["a property"] });
-    let value: PropertyValue = { type: "bare" };
+export abstract class Clauses extends Waves {
+  protected part = this.inner("part", (): Statement => {
+    const kind = this.SUBRULE1(this.word, { ARGS: ["a kind of part"] });
+    const name = this.SUBRULE(this.name, { ARGS: ["a name for the part"] });
+    const tail = this.SUBRULE1(this.reference, { ARGS: ["the place where the part begins"] });
+    this.CONSUME(t.Arrow);
+    const head = this.SUBRULE2(this.reference, { ARGS: ["the place where the part ends"] });
+    let amount: Valued | undefined;
+    let wave: Waveform | undefined;
+    const properties: Property[] = [];
     this.OPTION({
       GATE: () => !this.ends(),
       DEF: () => {
-        const found = this.OR({
+        this.OR({
           DEF: [
-            { GATE: () => this.speaks(), ALT: () => this.SUBRULE(this.condition) },
-            { GATE: () => this.speaks(), ALT: () => this.SUBRULE(this.times) },
             {
-              ALT: (): PropertyValue => {
-                const amount = this.SUBRULE(this.value);
-                return this.ACTION(() => ({ type: "amount", amount }));
+              GATE: () => this.waves(),
+              ALT: () => {
+                wave = this.SUBRULE(this.waveform);
+              },
+            },
+            {
+              // No value: the first word has something behind it.
+              GATE: () => this.speaks() && this.next(2) !== t.Minus,
+              ALT: () => {
+                const first = this.SUBRULE(this.property);
+                this.ACTION(() => properties.push(first));
+              },
+            },
+            {
+              ALT: () => {
+                amount = this.SUBRULE(this.value);
               },
             },
           ],
-          ERR_MSG: "a value",
+          ERR_MSG: "a value or a property",
           IGNORE_AMBIGUITIES: true,
         });
-        this.ACTION(() => {
-          value = found;
-        });
       },
     });
+    const more = this.SUBRULE(this.properties);
     return this.ACTION(() => {
-      const last = value.type === "amount" ? value.amount : value.type === "while" ? value.level : undefined;
-      const end = value.type === "times" ? (value.to ?? value.from) : last;
-      return { word, value, span: build.over(word, end) };
-    });
-  });
-
-  protected condition = this.inner("condition", (): PropertyValue => {
-    this.CONSUME(w.while);
-    const place = this.SUBRULE(this.reference, { ARGS: ["a place after 'while'"] });
-    const side = this.OR([{ ALT: () => this.CONSUME(w.above) }, { ALT: () => this.CONSUME(w.below) }]);
-    const level = this.SUBRULE(this.expression);
-    return this.ACTION(() => ({ type: "while", place, side: side.image as "above" | "below", level }));
-  });
-
-  protected times = this.inner("times", (): PropertyValue => {
-    let from: Expression | undefined;
-    let to: Expression | undefined;
-    this.OR([
-      {
-        ALT: () => {
-          this.CONSUME(w.from);
-          from = this.SUBRULE1(this.expression);
-          this.CONSUME(w.to);
-          to = this.SUBRULE2(this.expression);
-        },
-      },
-      {
-        ALT: () => {
-          this.CONSUME(w.after);
-          from = this.SUBRULE3(this.expression);
-        },
-      },
-      {
-        ALT: () => {
-          this.CONSUME(w.before);
-          to = this.SUBRULE4(this.expression);
-        },
-      },
-    ]);
-    return this.ACTION(() => ({ type: "times", ...(from && { from }), ...(to && { to }) }));
-  });
-
-  /** Properties, each after a comma. */
-  protected properties = this.inner("properties", (): Property[] => {
-    const found: Property[] = [];
-    this.MANY(() => {
-      this.CONSUME(t.Comma);
-      const property = this.SUBRULE(this.property);
-      this.ACTION(() => found.push(property));
-    });
-    return found;
-  });
-
-  /** True where a waveform stands next: its word with something behind it that a value could not have. */
-  protected waves(): boolean {
-    const type = this.next();
-    if (this.next(2) === w.sync && isName(type)) return this.next(3) === w.of || !this.ends(3);
-    if (type !== w.pulse && type !== w.sine && type !== w.path) return false;
-    const after = this.next(2);
-    return after === t.Numeral || after === t.Minus || after === t.Open || isName(after);
-  }
-
-  protected waveform = this.inner("waveform", (): Waveform => {
-    return this.OR({
-      DEF: [
-        { GATE: () => this.next(2) !== w.sync, ALT: () => this.SUBRULE(this.swing) },
-        { GATE: () => this.next(2) !== w.sync, ALT: () => this.SUBRULE(this.path) },
-        { GATE: () => this.next(2) === w.sync, ALT: () => this.SUBRULE(this.sync) },
-      ],
-      ERR_MSG: "a waveform: pulse, sine, path, line sync, field sync or composite sync",
-      IGNORE_AMBIGUITIES: true,
-    });
-  });
-
-  protected swing = this.inner("swing", (): Waveform => {
-    const first = this.OR([{ ALT: () => this.CONSUME(w.pulse) }, { ALT: () => this.CONSUME(w.sine) }]);
-    const low = this.SUBRULE1(this.expression);
-    this.CONSUME(w.to);
-    const high = this.SUBRULE2(this.expression);
-    const properties = this.SUBRULE(this.properties);
-    return this.ACTION(() => {
-      const span = build.over({ span: placeOf(first) }, properties.at(-1) ?? high);
-      return { type: first.image as "pulse" | "sine", low, high, properties, span };
-    });
-  });
-
-  protected sync = this.inner("sync", (): Waveform => {
-    const which = this.SUBRULE(this.name);
-    this.CONSUME(w.sync);
-    this.CONSUME(w.of);
-    const lines = this.CONSUME1(t.Numeral);
-    this.CONSUME(t.Slash);
-    const rate = this.CONSUME2(t.Numeral);
-    this.CONSUME(t.Comma);
-    const low = this.SUBRULE1(this.expression);
-    this.CONSUME(w.to);
-    const high = this.SUBRULE2(this.expression);
-    const properties = this.SUBRULE(this.properties);
-    return this.ACTION(() => {
-      const system = { text: `${lines.image}/${rate.image}`, span: cover(placeOf(lines), placeOf(rate)) };
+      for (const one of more) properties.push(one);
       return {
-        type: "sync",
-        which,
-        system,
-        low,
-        high,
+        type: "part",
+        kind,
+        name,
+        tail,
+        head,
+        ...(amount && { amount }),
+        ...(wave && { wave }),
         properties,
-        span: build.over(which, properties.at(-1) ?? high),
+        span: build.over(kind, properties.at(-1) ?? wave ?? amount ?? head),
       };
     });
-  });
-
-  protected path = this.inner("path", (): Waveform => {
-    const first = this.CONSUME(w.path);
-    const points: Point[] = [];
-    const properties: Property[] = [];
-    const start = this.SUBRULE1(this.point);
-    this.ACTION(() => points.push(start));
-    this.MANY(() => {
-      this.CONSUME(t.Comma);
-      this.OR([
-        {
-          GATE: () => this.pointNext(),
-          ALT: () => {
-            const further = this.SUBRULE2(this.point);
-            this.ACTION(() => points.push(further));
-          },
-        },
-        {
-          ALT: () => {
-            const property = this.SUBRULE(this.property);
-            this.ACTION(() => properties.push(property));
-          },
-        },
-      ]);
-    });
-    return this.ACTION(() => {
-      const span = build.over({ span: placeOf(first) }, properties.at(-1) ?? points.at(-1));
-      return { type: "path", points, properties, span };
-    });
-  });
-
-  // A property is a word with a value behind it; a point that begins with a word has a sign or `at` there.
-  private pointNext(): boolean {
-    if (!isName(this.next())) return true;
-    return [w.at, t.Dot, t.Plus, t.Minus, t.Times, t.Slash].includes(this.next(2));
-  }
-
-  protected point = this.inner("point", (): Point => {
-    const level = this.SUBRULE1(this.expression);
-    this.CONSUME(w.at);
-    const time = this.SUBRULE2(this.expression);
-    return this.ACTION(() => ({ level, time, span: cover(level.span, time.span) }));
   });
 
   protected change = this.inner("change", (): Change => {

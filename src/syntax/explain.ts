@@ -6,14 +6,19 @@ import type { Diagnostic, Fix } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
 import type { Span } from "../base/span.js";
 import { isName } from "./expressions.js";
-import { type Line, placeOf } from "./lines.js";
+import { type Line, placeOf } from "./line.js";
 import * as t from "./tokens.js";
 import { list, type Trouble } from "./trouble.js";
 
 /** A diagnostic without its mend, and the mends to try. */
 export interface Explanation {
   readonly diagnostic: Diagnostic;
-  readonly fixes: readonly Fix[];
+  readonly fixes: readonly Guess[];
+}
+
+/** A mend to try, and what to say in place of the usual hint where it serves. */
+export interface Guess extends Fix {
+  readonly hint?: string;
 }
 
 /** A model of each statement, by its first word. */
@@ -38,6 +43,8 @@ export function explain(trouble: Trouble, line: Line, kinds: readonly string[] |
     const { fix, ...diagnostic } = trouble.diagnostic;
     return { diagnostic, fixes: fix ? [fix] : [] };
   }
+  const point = pointFirst(trouble.token, line);
+  if (point) return point;
   const first = line.tokens[0]!;
   if (first.tokenType === t.Name && !kinds?.includes(first.image.normalize("NFC"))) {
     const unknown = unknownFirst(first, line, kinds);
@@ -69,8 +76,11 @@ function unknownFirst(
   kinds: readonly string[] | undefined,
 ): Explanation | undefined {
   const word = first.image.normalize("NFC");
-  const arrow = line.tokens.some((token) => token.tokenType === t.Arrow);
-  if (kinds || !arrow || nearest(word, t.statementWords)) return unknownKind(word, placeOf(first), kinds);
+  const places = line.tokens.some((token) => token.tokenType === t.Arrow);
+  const sentence =
+    line.tokens.length > 3 && line.tokens.slice(0, 3).every((token) => isName(token.tokenType));
+  if (kinds || !(places || sentence) || nearest(word, t.statementWords))
+    return unknownKind(word, placeOf(first), kinds);
   return undefined;
 }
 
@@ -93,14 +103,33 @@ function unexpected(trouble: Trouble, line: Line): Explanation {
       span: at,
       hint: meant ? `did you mean '${meant}'?` : `write it like: ${model}`,
     },
-    fixes: mends(token, at, literals, meant),
+    fixes: mends(token, line, literals, meant),
   };
 }
 
-function mends(token: IToken, at: Span, literals: readonly string[], meant: string | undefined): Fix[] {
-  const fixes: Fix[] = [];
+// `.5`: dropping the point would make a mend that parses and is ten times wrong.
+function pointFirst(token: IToken, line: Line): Explanation | undefined {
+  const next = line.tokens[line.tokens.indexOf(token) + 1];
+  if (token.tokenType !== t.Dot || next?.tokenType !== t.Numeral) return undefined;
+  const span = { ...placeOf(token), length: 1 + next.image.length };
+  const message = `'.${shorten(next.image)}' is not a number`;
+  const hint = "a number begins with a digit";
+  return {
+    diagnostic: { code: "number-malformed", severity: "error", message, span, hint },
+    fixes: [{ span: { ...span, length: 0 }, text: "0" }],
+  };
+}
+
+function mends(token: IToken, line: Line, literals: readonly string[], meant: string | undefined): Guess[] {
+  const fixes: Guess[] = [];
+  const at = placeOf(token);
   if (meant) fixes.push({ span: at, text: meant });
+  // A word that could begin another clause here, though the rule that failed did not ask for it.
+  const clause = token.tokenType === t.Name ? nearest(token.image, t.clauseWords) : undefined;
+  if (clause) fixes.push({ span: at, text: clause, hint: `did you mean '${clause}'?` });
   const ended = token.tokenType === t.Newline;
+  const previous = line.tokens[line.tokens.indexOf(token) - 1];
+  if (ended && previous?.tokenType === t.Comma) fixes.push({ span: placeOf(previous), text: "" });
   const before = { ...at, length: 0 };
   for (const literal of literals.slice(0, 8)) {
     // A comma clings to the word before it, everything else stands between blanks.

@@ -2,14 +2,13 @@
 // tolerances. Gives pieces of the tree. What always holds: a word of the language is a name wherever a name
 // stands; rules here have no recovery point, their errors belong to the statement around them.
 import { EmbeddedActionsParser, type IParserConfig, type IToken, type TokenType } from "chevrotain";
-import { nearest } from "../base/nearest.js";
-import { unitWords } from "../base/quantity.js";
-import { cover, type Span } from "../base/span.js";
+import { cover } from "../base/span.js";
 import * as build from "./build.js";
-import { placeOf } from "./lines.js";
+import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
 import type { Expression, Reference, Title, Tolerance, Valued, Word } from "./tree.js";
 import { type Trouble, TroubleFound } from "./trouble.js";
+import { judgeUnit } from "./units.js";
 
 /** True for a plain name and for each word of the language. */
 export function isName(type: TokenType): boolean {
@@ -99,11 +98,17 @@ export abstract class Expressions extends EmbeddedActionsParser {
   });
 
   protected quoted = this.inner("quoted", (): Title => {
-    const token = this.OR([{ ALT: () => this.CONSUME(t.Text) }, { ALT: () => this.CONSUME(t.OpenText) }]);
+    const token = this.CONSUME(t.Text);
     return this.ACTION(() => {
-      const text = token.image.slice(1, token.tokenType === t.Text ? -1 : undefined);
-      return { text: text.normalize("NFC"), span: placeOf(token) };
+      // A text without its closing quote was reported before; its words are still of use.
+      const closed = token.image.length > 1 && token.image.endsWith('"');
+      return { text: token.image.slice(1, closed ? -1 : undefined).normalize("NFC"), span: placeOf(token) };
     });
+  });
+
+  protected unit = this.inner("unit", (): Word => {
+    const token = this.OR([{ ALT: () => this.CONSUME(t.Name) }, { ALT: () => this.CONSUME(t.Percent) }]);
+    return this.ACTION(() => build.word(token));
   });
 
   protected quantity = this.inner("quantity", (): Expression => {
@@ -112,15 +117,13 @@ export abstract class Expressions extends EmbeddedActionsParser {
     let unit: Word | undefined = glued;
     let per: Word | undefined;
     this.ACTION(() => {
-      if (!glued) this.judgeUnit(token);
+      const refused = glued ? undefined : judgeUnit(token, this.LA(1), this.LA(2));
+      if (refused) throw this.stop({ token: this.LA(1), diagnostic: refused });
     });
     this.OPTION1({
       GATE: () => !glued && (this.next() === t.Percent || build.isUnit(this.LA(1).image)),
       DEF: () => {
-        const found = this.OR([{ ALT: () => this.CONSUME1(t.Name) }, { ALT: () => this.CONSUME(t.Percent) }]);
-        this.ACTION(() => {
-          unit = build.word(found);
-        });
+        unit = this.SUBRULE1(this.unit);
       },
     });
     this.OPTION2({
@@ -132,72 +135,11 @@ export abstract class Expressions extends EmbeddedActionsParser {
         build.isUnit(this.LA(2).image),
       DEF: () => {
         this.CONSUME(t.Slash);
-        const found = this.CONSUME2(t.Name);
-        this.ACTION(() => {
-          per = build.word(found);
-        });
+        per = this.SUBRULE2(this.unit);
       },
     });
     return this.ACTION(() => build.number(digits!, unit, per));
   });
-
-  // A number is never followed by a plain name, so such a word is a unit that is not known.
-  private judgeUnit(token: IToken): void {
-    const after = this.LA(1);
-    const at = build.lettersAt(token.image);
-    const letters = at === undefined ? "" : token.image.slice(at);
-    if (after.tokenType === t.Name && (letters !== "" || !build.isUnit(after.image))) {
-      const following = this.LA(2);
-      const span = placeOf(after);
-      if (letters !== "" && build.isUnit(letters + after.image)) {
-        const { line, column } = placeOf(token);
-        const split = { line, column: column + at!, length: letters.length };
-        throw this.unknownUnit(`${letters} ${after.image}`, letters + after.image, cover(split, span));
-      }
-      if (letters !== "" && build.isUnit(after.image)) {
-        throw this.stop({
-          token: after,
-          diagnostic: {
-            code: "unexpected-word",
-            severity: "error",
-            message: `'${token.image}' has its unit already, '${after.image}' is one too many`,
-            span,
-            hint: "a letter code stands alone",
-            fix: { span, text: "" },
-          },
-        });
-      }
-      if (following.tokenType === t.Name && build.isUnit(after.image + following.image)) {
-        const both = cover(span, placeOf(following));
-        throw this.unknownUnit(`${after.image} ${following.image}`, after.image + following.image, both);
-      }
-      throw this.unknownUnit(after.image, nearest(after.image, unitWords), span);
-    }
-    if (letters === "") return;
-    // Glued letters may be a letter code or a place that begins with a digit; only what is plainly a mistyped
-    // unit is refused here.
-    const meant = nearest(letters, unitWords);
-    if (meant && (meant.toLowerCase() === letters.toLowerCase() || [...letters].length >= 3)) {
-      const { line, column } = placeOf(token);
-      throw this.unknownUnit(letters, meant, { line, column: column + at!, length: letters.length });
-    }
-  }
-
-  private unknownUnit(written: string, meant: string | undefined, span: Span): TroubleFound {
-    return this.stop({
-      token: this.LA(1),
-      diagnostic: {
-        code: "unknown-unit",
-        severity: "error",
-        message: `'${written}' is not a unit`,
-        span,
-        hint: meant
-          ? `did you mean '${meant}'?`
-          : "units are V, A, s, Hz, ohm, F, H, W, J, C, % and deg, with prefixes",
-        ...(meant && { fix: { span, text: meant } }),
-      },
-    });
-  }
 
   /** Sums and differences. */
   protected expression = this.inner("expression", (): Expression => {

@@ -2,7 +2,7 @@
 // What always holds: read again, the text gives the same tree and the same comments; laid out again it stays as it
 // is. A text with mistakes is not touched.
 import { type Diagnostic, Report } from "../base/diagnostic.js";
-import { type Printed, print } from "./print.js";
+import { type Printed, print, type Segment } from "./print.js";
 import { read } from "./read.js";
 import type { Comment, Statement, Tree } from "./tree.js";
 import { width } from "./width.js";
@@ -55,6 +55,8 @@ interface Row {
 
 class Layout {
   private readonly comments: readonly Comment[];
+  /** Lines that hold a comment alone. */
+  private readonly remarks: ReadonlySet<number>;
   private taken = 0;
   private readonly rows: Row[] = [];
   /** Last line of the text that was laid out, for blank lines between. */
@@ -64,6 +66,7 @@ class Layout {
     this.comments = [...tree.comments].sort(
       (a, b) => a.span.line - b.span.line || a.span.column - b.span.column,
     );
+    this.remarks = new Set(this.comments.filter((one) => one.alone).map((one) => one.span.line));
   }
 
   text(): string {
@@ -78,10 +81,23 @@ class Layout {
     for (let i = 0; i < statements.length; ) {
       // Neighbours of one kind share their columns.
       let end = i + 1;
-      while (end < statements.length && joins(statements, printed, last, end)) end++;
+      while (end < statements.length && this.joins(statements, printed, last, end)) end++;
       const widths = columns(printed.slice(i, end));
       for (; i < end; i++) this.statement(statements[i]!, printed[i]!, widths, indent);
     }
+  }
+
+  // No blank line between two statements; comments between them do not part them.
+  private joins(
+    statements: readonly Statement[],
+    printed: readonly Printed[],
+    last: readonly number[],
+    i: number,
+  ): boolean {
+    if (statements[i]!.type !== statements[i - 1]!.type || printed[i]!.columns.length === 0) return false;
+    const first = firstLine(printed[i]!);
+    for (let line = last[i - 1]! + 1; line < first; line++) if (!this.remarks.has(line)) return false;
+    return true;
   }
 
   private statement(s: Statement, printed: Printed, widths: readonly number[], indent: string): void {
@@ -120,7 +136,7 @@ class Layout {
   // A statement as lines: segments fill a line up to the right edge; a comment behind a segment, or one that
   // stood on a line of its own before it, makes a break of its own.
   private broken(printed: Printed, widths: readonly number[], indent: string): string[] {
-    const { segments } = printed;
+    const segments = clingEnd(printed.segments);
     const before: string[][] = segments.map(() => []);
     const behind: (string | undefined)[] = segments.map(() => undefined);
     const end = Math.max(...segments.map((one) => one.last));
@@ -139,7 +155,7 @@ class Layout {
     }
     const rows = before[0]!.map((text) => indent + text);
     const inner = `${indent}    `;
-    let row = indent + head(printed, widths);
+    let row = indent + head(printed.columns, segments[0]!.text, widths);
     for (let i = 0; i < segments.length; i++) {
       const more = i < segments.length - 1;
       const comma = more ? "," : "";
@@ -160,10 +176,23 @@ class Layout {
   }
 }
 
-function head(printed: Printed, widths: readonly number[]): string {
-  const text = printed.segments[0]!.text;
-  const padded = printed.columns.map((column, i) => {
-    const lone = i === printed.columns.length - 1 && text === "";
+// A line with nothing but `end` would end a block, so a last place or property of that name stays with the one
+// before it.
+function clingEnd(segments: readonly Segment[]): readonly Segment[] {
+  const last = segments[segments.length - 1]!;
+  const before = segments[segments.length - 2];
+  if (last.text !== "end" || !before) return segments;
+  const both = {
+    text: `${before.text}, end`,
+    first: Math.min(before.first, last.first),
+    last: Math.max(before.last, last.last),
+  };
+  return [...segments.slice(0, -2), both];
+}
+
+function head(columns: readonly string[], text: string, widths: readonly number[]): string {
+  const padded = columns.map((column, i) => {
+    const lone = i === columns.length - 1 && text === "";
     return lone ? column : column + " ".repeat(Math.max(0, widths[i]! - width(column)));
   });
   return (text === "" ? padded : [...padded, text]).join(" ");
@@ -181,18 +210,4 @@ function firstLine(printed: Printed): number {
 
 function lastLine(s: Statement, printed: Printed): number {
   return s.type === "block" ? (s.end?.line ?? 0) : Math.max(...printed.segments.map((one) => one.last));
-}
-
-function joins(
-  statements: readonly Statement[],
-  printed: readonly Printed[],
-  last: readonly number[],
-  i: number,
-): boolean {
-  const type = statements[i]!.type;
-  return (
-    type === statements[i - 1]!.type &&
-    printed[i]!.columns.length > 0 &&
-    firstLine(printed[i]!) - last[i - 1]! <= 1
-  );
 }

@@ -6,11 +6,10 @@
 // building it takes some milliseconds.
 import type { IToken } from "chevrotain";
 import { cover } from "../base/span.js";
-import * as build from "./build.js";
 import { Clauses } from "./clauses.js";
-import { placeOf } from "./lines.js";
+import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
-import type { Change, Property, Reference, Statement, Valued, Waveform, Word } from "./tree.js";
+import type { Change, Reference, Statement, Word } from "./tree.js";
 import { expectedOf, provider, type Trouble } from "./trouble.js";
 
 const w = t.Word;
@@ -144,62 +143,6 @@ class Grammar extends Clauses {
     this.CONSUME(t.Equals);
     const wave = this.SUBRULE(this.waveform);
     return this.ACTION(() => ({ type: "signal", name, wave, span: cover(placeOf(first), wave.span) }));
-  });
-
-  private part = this.inner("part", (): Statement => {
-    const kind = this.SUBRULE1(this.word, { ARGS: ["a kind of part"] });
-    const name = this.SUBRULE(this.name, { ARGS: ["a name for the part"] });
-    const tail = this.SUBRULE1(this.reference, { ARGS: ["the place where the part begins"] });
-    this.CONSUME(t.Arrow);
-    const head = this.SUBRULE2(this.reference, { ARGS: ["the place where the part ends"] });
-    let amount: Valued | undefined;
-    let wave: Waveform | undefined;
-    const properties: Property[] = [];
-    this.OPTION({
-      GATE: () => !this.ends(),
-      DEF: () => {
-        this.OR({
-          DEF: [
-            {
-              GATE: () => this.waves(),
-              ALT: () => {
-                wave = this.SUBRULE(this.waveform);
-              },
-            },
-            {
-              // No value: the first word has something behind it.
-              GATE: () => this.speaks() && this.next(2) !== t.Minus,
-              ALT: () => {
-                const first = this.SUBRULE(this.property);
-                this.ACTION(() => properties.push(first));
-              },
-            },
-            {
-              ALT: () => {
-                amount = this.SUBRULE(this.value);
-              },
-            },
-          ],
-          ERR_MSG: "a value or a property",
-          IGNORE_AMBIGUITIES: true,
-        });
-      },
-    });
-    const more = this.SUBRULE(this.properties);
-    return this.ACTION(() => {
-      for (const one of more) properties.push(one);
-      return {
-        type: "part",
-        kind,
-        name,
-        tail,
-        head,
-        ...(amount && { amount }),
-        ...(wave && { wave }),
-        properties,
-        span: build.over(kind, properties.at(-1) ?? wave ?? amount ?? head),
-      };
-    });
   });
 
   private block = this.inner("block", (): Statement | undefined => {

@@ -288,9 +288,7 @@ function start(e: Expression): Expression {
 
 function leads(e: Expression, ...words: string[]): boolean {
   const leaf = start(e);
-  return (
-    leaf.type === "name" && leaf.reference.path.length === 1 && words.includes(leaf.reference.path[0]!.text)
-  );
+  return leaf.type === "name" && words.includes(leaf.reference.path[0]!.text);
 }
 
 function negative(e: Expression): boolean {

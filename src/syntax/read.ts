@@ -6,8 +6,11 @@ import { type Diagnostic, type Fix, Report } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
 import { type Explanation, explain, unknownKind } from "./explain.js";
 import { grammar } from "./grammar.js";
-import { balance, cut, type Line, limits, split } from "./lines.js";
+import { limits } from "./limits.js";
+import type { Line } from "./line.js";
+import { cut, split } from "./lines.js";
 import { mend } from "./mend.js";
+import { balance } from "./nesting.js";
 import type { Statement, Tree } from "./tree.js";
 
 /** What the caller knows about words that the grammar does not. */
@@ -90,8 +93,10 @@ class Attempt {
   /** A diagnostic with the first of its mends that serves. */
   choose({ diagnostic, fixes }: Explanation): Diagnostic {
     if (this.left-- <= 0) return diagnostic;
-    const fix = fixes.find((one) => this.serves(one));
-    return fix ? { ...diagnostic, fix } : diagnostic;
+    const found = fixes.find((one) => this.serves(one));
+    if (!found) return diagnostic;
+    const { hint = diagnostic.hint, ...fix } = found;
+    return { ...diagnostic, hint, fix };
   }
 
   /** A diagnostic without its mend where that does not serve. */

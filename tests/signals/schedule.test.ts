@@ -117,6 +117,11 @@ describe("the rule's cases", () => {
     expect(changesOf(new Schedule(w, one, ratio(1, 2), ratio(1, 2)), 100)).toEqual([3, 4]);
   });
 
+  test("a pulse shorter than a tick across the end of its period is found in every period", () => {
+    const w = pulse({ low: zero, high: one, width: ratio(1, 10), first: ratio(199, 20), period: ratio(10) });
+    expect(changesOf(new Schedule(w, one, ratio(1, 2), ratio(1, 2)), 25)).toEqual([0, 1, 10, 11, 20, 21]);
+  });
+
   test("a wave that never leaves the band leaves the switch open, or closed when inverted", () => {
     const w = path({ points: points([0, 1], [2, 2]), period: ratio(4) });
     const plain = new Schedule(w, one, ratio(2), one);

@@ -1,0 +1,30 @@
+// One statement as tokens, and the places of tokens. What always holds: each token carries the physical line and
+// the column where it stands.
+import { createTokenInstance, type IToken, type TokenType } from "chevrotain";
+import type { Span } from "../base/span.js";
+import { Newline } from "./tokens.js";
+
+/** The tokens of one statement line, and the physical lines it stands on. */
+export interface Line {
+  tokens: IToken[];
+  readonly first: number;
+  last: number;
+  /** True where a diagnostic about it was made already. */
+  bad: boolean;
+}
+
+/** The place of a token. */
+export function placeOf(token: IToken): Span {
+  return { line: token.startLine!, column: token.startColumn!, length: token.image.length };
+}
+
+/** The token that ends a statement. */
+export function newline(line: number, column: number): IToken {
+  return createTokenInstance(Newline, "\n", 0, 0, line, line, column, column);
+}
+
+/** Makes a token one of another type. */
+export function retype(token: IToken, type: TokenType): void {
+  token.tokenType = type;
+  token.tokenTypeIdx = type.tokenTypeIdx!;
+}

@@ -1,0 +1,103 @@
+// Counts what is nested before the parser, which is recursive, sees it. Takes statements as tokens; gives them with
+// the signs of lopsided tolerances marked and the blocks balanced. What always holds: brackets and blocks stand no
+// deeper than the limit, so that the stack cannot run out, and the parser never meets an `end` too few or too many.
+import { createTokenInstance, type IToken } from "chevrotain";
+import type { Report } from "../base/diagnostic.js";
+import { limits } from "./limits.js";
+import { type Line, newline, placeOf, retype } from "./line.js";
+import * as t from "./tokens.js";
+
+/**
+ * One pass over the tokens of a statement: depth of brackets, number of signs, and the marks of `-20 % / +80 %`.
+ * False where it is too deep.
+ */
+export function nested(line: Line, report: Report): boolean {
+  const minus: (IToken | undefined)[] = [undefined];
+  let depth = 0;
+  let signs = 0;
+  const tokens = line.tokens;
+  const marked: IToken[] = [];
+  for (let i = 0; i < tokens.length; i++) {
+    const token = tokens[i]!;
+    marked.push(token);
+    const type = token.tokenType;
+    if (type === t.Open) {
+      minus[++depth] = undefined;
+      if (depth > limits.depth) {
+        const message = `brackets stand ${limits.depth} deep at most`;
+        report.error("too-deep", message, placeOf(token), { hint: "name a part of it with given" });
+        return false;
+      }
+    } else if (type === t.Close) {
+      depth = Math.max(0, depth - 1);
+    } else if (type === t.Comma) {
+      signs = 0;
+      minus[depth] = undefined;
+      // A stroke directly before a plus has no other meaning, since there is no plus in front of a number.
+    } else if (type === t.Slash && tokens[i + 1]!.tokenType === t.Plus && minus[depth]) {
+      retype(minus[depth]!, t.Less);
+      retype(token, t.More);
+      minus[depth] = undefined;
+      i++; // the plus is part of the mark
+    } else if (type === t.Plus || type === t.Minus || type === t.Times || type === t.Slash) {
+      if (type === t.Minus) minus[depth] = token;
+      if (++signs > limits.signs) {
+        const message = `one expression has ${limits.signs} signs of arithmetic at most`;
+        report.error("too-deep", message, placeOf(token), { hint: "name a part of it with given" });
+        return false;
+      }
+    }
+  }
+  line.tokens = marked;
+  return true;
+}
+
+/**
+ * The tokens of all statements, with blocks balanced: an `end` without a block is reported and left out, a block
+ * without an `end` is reported at its opener and closed, one too deep is reported and left out whole.
+ */
+export function balance(lines: readonly Line[], report: Report): IToken[] {
+  const tokens: IToken[] = [];
+  const openers: IToken[] = [];
+  let skipping = 0;
+  for (const line of lines) {
+    const first = line.tokens[0]!;
+    const opens = first.tokenType === t.Word.block;
+    const closes = first.tokenType === t.Word.end;
+    if (skipping > 0) {
+      skipping += opens ? 1 : closes ? -1 : 0;
+      continue;
+    }
+    if (opens) {
+      if (openers.length >= limits.depth) {
+        report.error("too-deep", `blocks stand ${limits.depth} deep at most`, placeOf(first));
+        skipping = 1;
+        continue;
+      }
+      openers.push(first);
+    }
+    if (closes && openers.pop() === undefined) {
+      report.error("stray-end", "'end' closes no block", placeOf(first), {
+        hint: "delete it, or begin the block with: block NAME joins PLACE, PLACE",
+        fix: line.tokens.length === 2 ? { span: placeOf(first), text: "" } : undefined,
+      });
+      continue;
+    }
+    for (const token of line.tokens) tokens.push(token);
+  }
+  const end = lines.length > 0 ? lines[lines.length - 1]!.tokens.at(-1)! : newline(1, 1);
+  const [line, column] = [end.startLine!, end.startColumn!];
+  for (const opener of openers.toReversed()) {
+    const span = placeOf(opener);
+    report.error("unclosed-block", `the block that opens on line ${span.line} has no 'end'`, span, {
+      hint: "write 'end' on a line of its own after its last statement",
+      related: [{ message: "the text ends here", span: { line, column, length: 0 } }],
+      fix: openers.length === 1 ? { span: { line, column, length: 0 }, text: "\nend" } : undefined,
+    });
+    tokens.push(
+      createTokenInstance(t.Word.end, "end", 0, 0, line, line, column, column),
+      newline(line, column),
+    );
+  }
+  return tokens;
+}

@@ -1,0 +1,90 @@
+// Refuses characters that mean nothing in a design: control characters, halves of surrogate pairs, digits of other
+// scripts, signs that only look like ours, quotes that are not closed. Takes tokens or a physical line; adds
+// diagnostics with a mend. What always holds: one diagnostic for each, at its exact column.
+import type { IToken } from "chevrotain";
+import type { Report } from "../base/diagnostic.js";
+import { readNumber } from "../base/quantity.js";
+import { placeOf } from "./line.js";
+
+// Control characters and halves of surrogate pairs: nowhere, not even in a comment, since they would reach
+// reports and terminals.
+const refused = /(?!\t)\p{Cc}|\p{Cs}/u;
+
+/** Refuses control characters and halves of surrogate pairs; true where there are some. */
+export function refuseCharacters(text: string, line: number, report: Report): boolean {
+  if (!refused.test(text)) return false;
+  let column = 1;
+  for (const character of text) {
+    if (refused.test(character)) {
+      const code = character.codePointAt(0)!.toString(16).toUpperCase().padStart(4, "0");
+      const what = /\p{Cs}/u.test(character) ? "half of a surrogate pair" : "a control character";
+      const span = { line, column, length: 1 };
+      report.error("stray-character", `U+${code} is ${what} and means nothing here`, span, {
+        hint: "delete it",
+        fix: { span, text: "" },
+      });
+    }
+    column += character.length;
+  }
+  return true;
+}
+
+// What text editors and web pages put in place of a plain sign.
+const plain: Readonly<Record<string, string>> = {
+  "−": "-",
+  "–": "-",
+  "—": "-",
+  "×": "*",
+  "·": "*",
+  "÷": "/",
+  "“": '"',
+  "”": '"',
+  "„": '"',
+  "＝": "=",
+  "，": ",",
+  "（": "(",
+  "）": ")",
+  ";": ",",
+};
+
+/** Refuses a character that begins no word or sign. */
+export function refuseStray(token: IToken, report: Report): void {
+  const span = placeOf(token);
+  if (refused.test(token.image)) return;
+  if (/^\p{N}/u.test(token.image)) {
+    const reading = readNumber(token.image);
+    if (!reading.ok) {
+      const digits = [...token.image].map((c) => (/\p{Nd}/u.test(c) ? String(digitOf(c)) : c)).join("");
+      report.error(reading.code, reading.message, span, { hint: reading.hint, fix: { span, text: digits } });
+    }
+    return;
+  }
+  const instead = Object.hasOwn(plain, token.image) ? plain[token.image] : undefined;
+  report.error("stray-character", `'${token.image}' means nothing here`, span, {
+    hint: instead === undefined ? "delete it" : `write '${instead}'`,
+    fix: { span, text: instead ?? "" },
+  });
+}
+
+// Decimal digits stand in runs of ten, zero first (Unicode Standard, section 4.6: the digits of a script are
+// encoded in one contiguous range in ascending order); the longest chain of runs is that of the mathematical
+// digits, five of them.
+function digitOf(character: string): number {
+  let code = character.codePointAt(0)!;
+  let digit = 0;
+  while (digit < 60 && /\p{Nd}/u.test(String.fromCodePoint(code - 1))) {
+    code--;
+    digit++;
+  }
+  return digit % 10;
+}
+
+/** Refuses a text without its closing quote. */
+export function refuseOpenText(token: IToken, line: string, report: Report): void {
+  const span = { ...placeOf(token), length: token.image.trimEnd().length };
+  const end = { line: span.line, column: line.trimEnd().length + 1, length: 0 };
+  report.error("unclosed-text", `the text that opens on line ${span.line} has no closing quote`, span, {
+    hint: 'close it with " on the same line',
+    fix: { span: end, text: '"' },
+  });
+}

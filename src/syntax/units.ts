@@ -1,0 +1,90 @@
+// Judges the word behind a number. Takes the number and the two tokens behind it; gives a diagnostic where the word
+// is meant for a unit and is none. What always holds: a number is never followed by a plain name, so such a word
+// can only be a unit; letters glued to a number are left to a later stage unless they are plainly a mistyped unit,
+// since they may be a letter code (`4K7`) or the name of a place (`2nd`).
+import type { IToken } from "chevrotain";
+import type { Diagnostic } from "../base/diagnostic.js";
+import { nearest } from "../base/nearest.js";
+import { unitWords } from "../base/quantity.js";
+import { cover, type Span } from "../base/span.js";
+import { isUnit, lettersAt } from "./build.js";
+import { placeOf } from "./line.js";
+import { Name } from "./tokens.js";
+
+// Units written out. Their symbols are the only spelling, so that a design reads the same whoever wrote it.
+const spelled: Readonly<Record<string, string>> = {
+  volt: "V",
+  volts: "V",
+  amp: "A",
+  amps: "A",
+  ampere: "A",
+  amperes: "A",
+  sec: "s",
+  second: "s",
+  seconds: "s",
+  hertz: "Hz",
+  ohms: "ohm",
+  farad: "F",
+  henry: "H",
+  watt: "W",
+  watts: "W",
+  percent: "%",
+  degree: "deg",
+  degrees: "deg",
+};
+
+/** What is wrong with the unit of a number, or undefined. */
+export function judgeUnit(token: IToken, after: IToken, following: IToken): Diagnostic | undefined {
+  const at = lettersAt(token.image);
+  const letters = at === undefined ? "" : token.image.slice(at);
+  const { line, column } = placeOf(token);
+  const glued: Span = { line, column: column + (at ?? 0), length: letters.length };
+  if (after.tokenType === Name) {
+    const span = placeOf(after);
+    if (letters === "" && isUnit(after.image)) return undefined;
+    if (letters !== "" && isUnit(letters + after.image))
+      return splitUnit(letters, after.image, cover(glued, span));
+    if (letters !== "" && isUnit(after.image)) {
+      return {
+        code: "unexpected-word",
+        severity: "error",
+        message: `'${token.image}' has its unit already, '${after.image}' is one too many`,
+        span,
+        hint: "a letter code stands alone",
+        fix: { span, text: "" },
+      };
+    }
+    if (following.tokenType === Name && isUnit(after.image + following.image)) {
+      return splitUnit(after.image, following.image, cover(span, placeOf(following)));
+    }
+    return unknown(after.image, nearest(after.image, unitWords), span);
+  }
+  if (letters === "") return undefined;
+  const near = nearest(letters, unitWords);
+  const caseAlone = near?.toLowerCase() === letters.toLowerCase();
+  const plain =
+    caseAlone ||
+    (near !== undefined && [...letters].length >= 3) ||
+    Object.hasOwn(spelled, letters.toLowerCase());
+  return plain ? unknown(letters, near, glued) : undefined;
+}
+
+function splitUnit(prefix: string, unit: string, span: Span): Diagnostic {
+  return unknown(`${prefix} ${unit}`, prefix + unit, span);
+}
+
+function unknown(written: string, near: string | undefined, span: Span): Diagnostic {
+  const lower = written.toLowerCase();
+  const meant = Object.hasOwn(spelled, lower) ? spelled[lower] : near;
+  const shown = written.length > 24 ? `${written.slice(0, 24)}…` : written;
+  return {
+    code: "unknown-unit",
+    severity: "error",
+    message: `'${shown}' is not a unit`,
+    span,
+    hint: meant
+      ? `did you mean '${meant}'?`
+      : "units are V, A, s, Hz, ohm, F, H, W, J, C, % and deg, with prefixes",
+    ...(meant && { fix: { span, text: meant } }),
+  };
+}

@@ -1,7 +1,0 @@
-// Builds the package once before the tests, so that the command and the packed tarball are the ones under test.
-import { execFileSync } from "node:child_process";
-import { fileURLToPath } from "node:url";
-export default function setup() {
-    const root = fileURLToPath(new URL("..", import.meta.url));
-    execFileSync(process.execPath, [".ci/build.mjs"], { cwd: root, stdio: ["ignore", "ignore", "inherit"] });
-}
