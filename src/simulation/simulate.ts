@@ -76,9 +76,9 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
       tolerance,
       steps,
       cancelled: () => options.signal?.aborted === true,
+      volts: assembly.volts,
+      amperes: assembly.amperes,
     },
-    assembly.volts,
-    assembly.amperes,
   );
   const ending = march.run();
   const worst = Math.max(0, ...inputs.players.map((player) => player.worst));

@@ -49,6 +49,13 @@ export class Inputs {
     return this.players.some((player) => player.jumpAt(n));
   }
 
+  /** Level and slope of one source (from 1) at tick n. */
+  level(s: number, n: number, into: { u: Float64Array; du: Float64Array }): void {
+    const player = this.players[s - 1]!;
+    into.u[s] = player.value(n);
+    into.du[s] = player.slope(n);
+  }
+
   /** Levels at tick n, which need not be whole, on the present stretch. */
   levels(n: number, u: Float64Array): void {
     u[0] = 1;

@@ -1,0 +1,130 @@
+// How long the next step may be. The local error of the trapezoid, h³/12·x‴, is known before the step, since x‴
+// follows from the equations; it is judged twice: where it is made, against the tolerance (any sample is that
+// good), and for what is left of it when the states next change course, against a thousandth of the tolerance
+// (a ramp keeps its errors up to its peak, a discharge forgets them). The next change of course is the next edge
+// that moves a state, or the crossing that a guard is heading for.
+import type { State } from "../equations/system.js";
+import { rungBelow, ticks, top } from "./ladder.js";
+import { addProduct } from "./rows.js";
+import type { Stepper } from "./stepper.js";
+
+/** Steps at most over which an error is taken to repeat. */
+const repeats = 64;
+/** Share of the tolerance allowed for what lasts. */
+const lasting = 1 / 1000;
+/** Steps at least in a period of a sine. */
+const corners = 24;
+/** A state is judged against its own swing, but never finer than against this share of its kind's largest. */
+const leastShare = 1 / 32;
+
+/** Chooses rungs of the ladder for one march. */
+export class StepChoice {
+  /** The next tick at which an edge makes the states change course. */
+  horizon = 0;
+  private wanted = top;
+  private fresh = true;
+  private readonly estimate: Float64Array;
+  private readonly rest: Float64Array;
+  private readonly groups: readonly { readonly states: readonly number[]; readonly floor: number }[];
+  private readonly longest: number;
+
+  /**
+   * @param volts largest voltage of the sources
+   * @param amperes their largest current
+   */
+  constructor(
+    private readonly stepper: Stepper,
+    private readonly tolerance: number,
+    volts: number,
+    amperes: number,
+  ) {
+    const { states } = stepper.system;
+    this.estimate = new Float64Array(states.length);
+    this.rest = new Float64Array(states.length);
+    const group = (type: State["type"], floor: number) => ({
+      states: states.flatMap((s, i) => (s.type === type ? [i] : [])),
+      floor,
+    });
+    this.groups = [group("capacitor", volts), group("inductor", amperes)];
+    this.longest = stepper.inputs.finest / corners / stepper.tick;
+  }
+
+  /** After an event the last step says nothing of the next; the last time here does. */
+  restart(): void {
+    this.fresh = true;
+    this.wanted = Math.min(top, this.stepper.ladder.entry + 1);
+  }
+
+  /** The highest rung whose error is allowed, not longer than `left` ticks. */
+  choose(left: number): number {
+    let k = rungBelow(Math.min(left, this.longest), this.wanted);
+    const outlook = this.outlook();
+    const { third } = this.stepper.now;
+    while (k > 0 && !this.allowed(k, third, outlook)) k--;
+    if (this.fresh) this.stepper.ladder.entry = k;
+    return k;
+  }
+
+  /** After an attempted step: would at least half of it still be chosen from its end? */
+  holds(k: number): boolean {
+    return k === 0 || this.allowed(k - 1, this.stepper.next.third, this.horizon - this.stepper.n);
+  }
+
+  /** A step of rung k was kept: the next may be one rung longer. */
+  kept(k: number): void {
+    this.fresh = false;
+    if (k >= this.wanted) this.wanted = Math.min(top, k + 1);
+    else if (k < this.wanted - 1) this.wanted--;
+  }
+
+  /** A step of rung k was not good enough. */
+  refused(k: number): void {
+    this.wanted = k - 1;
+  }
+
+  /** Ticks to the next change of course, as far as can be seen from here. */
+  private outlook(): number {
+    const { stepper } = this;
+    const { guards } = stepper.now;
+    let left = this.horizon - stepper.n;
+    for (let g = 0; g < guards.length; g++) {
+      if (guards[g]! > 0) continue;
+      const rise = stepper.guardSlope(g, stepper.now) * stepper.tick;
+      if (rise > 0) left = Math.min(left, -guards[g]! / rise);
+    }
+    return left;
+  }
+
+  private allowed(k: number, third: Float64Array, left: number): boolean {
+    const { estimate, rest, stepper, tolerance } = this;
+    const nx = third.length;
+    if (nx === 0) return true;
+    const h = ticks[k]!;
+    estimate.fill(0);
+    addProduct(stepper.ladder.rung(k).error, third, nx, nx, estimate);
+    const here = this.share(estimate, h);
+    if (here > tolerance) return false;
+    const times = Math.min(left / h, repeats);
+    if (here * times <= tolerance * lasting) return true;
+    rest.fill(0);
+    addProduct(stepper.ladder.rung(rungBelow(left)).fade, estimate, nx, nx, rest);
+    return this.share(rest, h) * times <= tolerance * lasting;
+  }
+
+  /** The largest error as a share of its state's scale; where nothing has moved yet, of the step itself. */
+  private share(error: Float64Array, h: number): number {
+    const { swing, now, tick } = this.stepper;
+    let worst = 0;
+    for (let kind = 0; kind < 2; kind++) {
+      const { states, floor } = this.groups[kind]!;
+      let most = floor;
+      for (let i = 0; i < states.length; i++) most = Math.max(most, swing[states[i]!]!);
+      for (let i = 0; i < states.length; i++) {
+        const at = states[i]!;
+        const scale = Math.max(swing[at]!, most * leastShare) || Math.abs(now.f[at]!) * h * tick;
+        if (scale > 0) worst = Math.max(worst, Math.abs(error[at]!) / scale);
+      }
+    }
+    return worst;
+  }
+}

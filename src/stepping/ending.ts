@@ -1,0 +1,59 @@
+// How a march ended, in words: the one place that turns what stopped it into a reason.
+import type { System } from "../equations/system.js";
+import { Fault } from "../equations/topology.js";
+import { NoMode } from "./modes.js";
+import type { Ending } from "./sink.js";
+import { Runaway } from "./start.js";
+
+/** Stops a march; what was computed is kept. */
+export class Stop extends Error {
+  /**
+   * @param code `steps`, `cancelled`, `recording`, `overflow` or `chatter`
+   * @param parts the parts concerned
+   */
+  constructor(
+    readonly code: keyof typeof stops,
+    readonly parts: readonly number[] = [],
+  ) {
+    super(code);
+  }
+}
+
+type Words = (parts: string) => string;
+
+const stops = {
+  steps: (() => "the limit on steps was reached") as Words,
+  cancelled: (() => "the run was cancelled") as Words,
+  recording: (() => "the limit on the size of the recording was reached") as Words,
+  overflow: ((parts) => `the state of ${parts} is beyond every number`) as Words,
+  chatter: ((parts) => `${parts} kept switching at one instant`) as Words,
+};
+
+const faults: Readonly<Record<Fault["code"], Words>> = {
+  "source-loop": (parts) => `ideal voltages stand in a loop: ${parts}`,
+  "no-path": (parts) => `the current of ${parts} has no way to flow`,
+  "ill-conditioned": (parts) => `the equations of ${parts} have no accurate solution`,
+};
+
+/**
+ * The ending of a march.
+ * @param stop what was thrown, or undefined when the end was reached; what is not a stop is thrown again
+ */
+export function endingOf(
+  stop: unknown,
+  system: System,
+  counts: Pick<Ending, "reached" | "steps" | "rejected" | "events" | "matrices">,
+): Ending {
+  if (stop === undefined) return { status: "complete", code: "", reason: "", ...counts };
+  const names = (parts: readonly number[]) => [...new Set(parts.map((p) => `'${system.members[p]!.name}'`))].sort().join(", ");
+  const ended = (code: string, reason: string): Ending => ({ status: "stopped", code, reason, ...counts });
+  if (stop instanceof Stop) return ended(stop.code, stops[stop.code](names(stop.parts)));
+  if (stop instanceof Fault) return ended(stop.code, faults[stop.code](names(stop.parts)));
+  if (stop instanceof NoMode) {
+    return ended("no-mode", `no combination of modes fits: ${names(stop.parts)} contradict each other`);
+  }
+  if (stop instanceof Runaway) {
+    return ended("no-steady-state", `nothing stops ${names(stop.parts)}: there is no steady state to start from`);
+  }
+  throw stop;
+}

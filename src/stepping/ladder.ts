@@ -1,0 +1,70 @@
+// The ladder of step sizes: rung k is 2^k ticks. Powers of two are looked up, not computed: the march asks for
+// them several times a step.
+import type { Combination } from "../equations/system.js";
+import { Rung } from "./rung.js";
+
+/** The highest rung: a run has no more than 2^53 ticks. */
+export const top = 53;
+
+/** 2^k for every rung. */
+export const ticks: readonly number[] = Array.from({ length: top + 1 }, (_, k) => 2 ** k);
+
+/** The highest rung that is not longer than so many ticks (at least 1), looked for from a rung downwards. */
+export function rungBelow(length: number, from = top): number {
+  let k = from;
+  while (k > 0 && ticks[k]! > length) k--;
+  return k;
+}
+
+/** Step matrices of one combination of modes, made when first needed and kept. */
+export class Ladder {
+  private readonly rungs: (Rung | undefined)[] = new Array(top + 1).fill(undefined);
+  /** Steps of other lengths: a fixed step, and what is left before an edge. */
+  private readonly others = new Map<number, Rung>();
+  /** The rung that the first free step after an event took last time. */
+  entry = top;
+  /** Sources whose levels the march must know here: they move a state or a guard. */
+  readonly live: readonly number[];
+
+  /** @param tick length of a tick in seconds */
+  constructor(
+    readonly at: Combination,
+    private readonly tick: number,
+  ) {
+    const { guards, active, nu } = at.equations;
+    const watched = (s: number) => {
+      for (let g = 0; g < guards.count; g++) if (guards.U[g * nu + s] !== 0 || guards.D[g * nu + s] !== 0) return true;
+      return false;
+    };
+    this.live = Array.from({ length: nu - 1 }, (_, i) => i + 1).filter((s) => active.includes(s) || watched(s));
+  }
+
+  /** The matrices of rung k. */
+  rung(k: number): Rung {
+    let rung = this.rungs[k];
+    if (!rung) {
+      rung = new Rung(this.at.equations, ticks[k]! * this.tick);
+      this.rungs[k] = rung;
+    }
+    return rung;
+  }
+
+  /** The matrices for a step of any whole number of ticks. */
+  stride(length: number): Rung {
+    const k = rungBelow(length);
+    if (ticks[k] === length) return this.rung(k);
+    let rung = this.others.get(length);
+    if (!rung) {
+      // Odd lengths come from what is left before an edge; where the edges never repeat they are not worth keeping.
+      if (this.others.size >= 512) this.others.clear();
+      rung = new Rung(this.at.equations, length * this.tick);
+      this.others.set(length, rung);
+    }
+    return rung;
+  }
+
+  /** How many sets of matrices there are. */
+  get size(): number {
+    return this.others.size + this.rungs.reduce((count, rung) => count + (rung ? 1 : 0), 0);
+  }
+}

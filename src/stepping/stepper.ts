@@ -1,0 +1,203 @@
+// The present state and one attempted step. Takes matrices and sources, gives the state at the end of a step with
+// its derivatives and guards; knows nothing of why a step is taken. Nothing is allocated in a step: the present
+// and the attempted state change places when a step is kept.
+//
+// Notation: x states, u levels of the sources, f = x', third = x‴; a trailing 1 is the end of the attempted step.
+import type { Condensed } from "../equations/condense.js";
+import type { Combination, System } from "../equations/system.js";
+import type { Inputs } from "./inputs.js";
+import { Ladder } from "./ladder.js";
+import { addProduct, evaluate } from "./rows.js";
+import { type Rung, gamma } from "./rung.js";
+
+/** One instant of the march. */
+class Instant {
+  readonly x: Float64Array;
+  readonly u: Float64Array;
+  readonly du: Float64Array;
+  readonly f: Float64Array;
+  readonly third: Float64Array;
+  guards = new Float64Array(0);
+
+  constructor(nx: number, nu: number) {
+    this.x = new Float64Array(nx);
+    this.u = new Float64Array(nu);
+    this.du = new Float64Array(nu);
+    this.f = new Float64Array(nx);
+    this.third = new Float64Array(nx);
+    this.u[0] = 1;
+  }
+}
+
+/** The state of a march and the step it tries. */
+export class Stepper {
+  /** Present tick. */
+  n = 0;
+  /** The present instant, and the end of the attempted step. */
+  now: Instant;
+  next: Instant;
+  /** Matrices of the present combination. */
+  ladder!: Ladder;
+  /** Largest size each state has had. */
+  readonly swing: Float64Array;
+  private readonly ladders: Ladder[] = [];
+  private readonly nx: number;
+  private readonly bends: Float64Array;
+  private readonly scratch: Float64Array;
+  private readonly bent: boolean;
+
+  /** @param tick length of a tick in seconds */
+  constructor(
+    readonly system: System,
+    readonly inputs: Inputs,
+    readonly tick: number,
+  ) {
+    const nu = inputs.size;
+    this.nx = system.states.length;
+    this.now = new Instant(this.nx, nu);
+    this.next = new Instant(this.nx, nu);
+    this.swing = new Float64Array(this.nx);
+    this.bends = new Float64Array(nu);
+    this.scratch = new Float64Array(this.nx);
+    this.bent = inputs.finest < Number.POSITIVE_INFINITY;
+  }
+
+  /** The equations in force. */
+  get equations(): Condensed {
+    return this.ladder.at.equations;
+  }
+
+  /** Goes over to a combination; `read` must follow. */
+  enter(at: Combination): void {
+    let ladder = this.ladders[at.index];
+    if (!ladder) {
+      ladder = new Ladder(at, this.tick);
+      this.ladders[at.index] = ladder;
+    }
+    this.ladder = ladder;
+    const { count } = at.equations.guards;
+    if (this.now.guards.length !== count) {
+      this.now.guards = new Float64Array(count);
+      this.next.guards = new Float64Array(count);
+    }
+  }
+
+  /** Takes the sources at the present tick, all of them. */
+  sources(): void {
+    this.inputs.levels(this.n, this.now.u);
+    this.inputs.slopes(this.n, this.now.du);
+  }
+
+  /** Derivatives and guards of the present instant, after its state or sources have changed. */
+  read(): void {
+    this.derive(this.now, this.n);
+    evaluate(this.equations.guards, this.now.x, this.now.u, this.now.du, this.now.guards);
+    this.grow();
+  }
+
+  /**
+   * Tries a step.
+   * @param h its length in ticks
+   * @param damped by TR-BDF2 instead of the trapezoid
+   * @returns the index of a state that is not finite at its end, or −1
+   */
+  attempt(rung: Rung, h: number, damped: boolean): number {
+    const { nx, n, inputs, now, next } = this;
+    const { active } = this.equations;
+    const { live } = this.ladder;
+    const end = n + h;
+    for (let i = 0; i < live.length; i++) inputs.level(live[i]!, end, next);
+    const w = damped ? rung.damped : rung.trapezoid;
+    const x = now.x;
+    const x1 = next.x;
+    const { M, c } = w;
+    for (let i = 0, at = 0; i < nx; i++) {
+      let sum = c[i]!;
+      for (let j = 0; j < nx; j++) sum += M[at++]! * x[j]!;
+      x1[i] = sum;
+    }
+    for (let a = 0, at = 0; a < active.length; a++) {
+      const s = active[a]!;
+      const early = now.u[s]!;
+      const late = next.u[s]!;
+      if (damped) {
+        const middle = inputs.players[s - 1]!.value(n + gamma * h);
+        for (let i = 0; i < nx; i++, at++) x1[i]! += w.early[at]! * early + w.middle[at]! * middle + w.late[at]! * late;
+      } else for (let i = 0; i < nx; i++, at++) x1[i]! += w.early[at]! * early + w.late[at]! * late;
+    }
+    let astray = -1;
+    for (let i = 0; i < nx; i++) {
+      const value = x1[i]! + x[i]!;
+      x1[i] = value;
+      if (!Number.isFinite(value)) astray = i;
+    }
+    this.derive(next, end);
+    evaluate(this.equations.guards, x1, next.u, next.du, next.guards);
+    return astray;
+  }
+
+  /** Makes the end of the attempted step of h ticks the present instant. */
+  keep(h: number): void {
+    const { now, next } = this;
+    this.n += h;
+    this.now = next;
+    this.next = now;
+    this.grow();
+  }
+
+  /** Slope of a guard per second at the present instant or the end of the step. */
+  guardSlope(g: number, at: Instant): number {
+    const { guards, nu } = this.equations;
+    const { f, du } = at;
+    let sum = 0;
+    for (let j = 0, k = g * this.nx; j < f.length; j++, k++) sum += guards.X[k]! * f[j]!;
+    for (let j = 1, k = g * nu + 1; j < nu; j++, k++) sum += guards.U[k]! * du[j]!;
+    return sum;
+  }
+
+  /** How many sets of step matrices were made. */
+  get matrices(): number {
+    return this.ladders.reduce((sum, ladder) => sum + ladder.size, 0);
+  }
+
+  private grow(): void {
+    const { swing } = this;
+    const { x } = this.now;
+    for (let i = 0; i < x.length; i++) {
+      const size = Math.abs(x[i]!);
+      if (size > swing[i]!) swing[i] = size;
+    }
+  }
+
+  /** f = A x + B u + D u' and third = A (A f + B u') + B u''. */
+  private derive(at: Instant, n: number): void {
+    const { nx, scratch } = this;
+    const { x, u, du, f, third } = at;
+    const { A, B, D, nu, active } = this.equations;
+    for (let i = 0, k = 0; i < nx; i++) {
+      let sum = B[i * nu]!;
+      for (let j = 0; j < nx; j++) sum += A[k++]! * x[j]!;
+      f[i] = sum;
+    }
+    for (let a = 0; a < active.length; a++) {
+      const s = active[a]!;
+      for (let i = 0, k = s; i < nx; i++, k += nu) f[i]! += B[k]! * u[s]! + D[k]! * du[s]!;
+    }
+    scratch.fill(0);
+    addProduct(A, f, nx, nx, scratch);
+    for (let a = 0; a < active.length; a++) {
+      const s = active[a]!;
+      for (let i = 0, k = s; i < nx; i++, k += nu) scratch[i]! += B[k]! * du[s]!;
+    }
+    third.fill(0);
+    addProduct(A, scratch, nx, nx, third);
+    if (!this.bent || active.length === 0) return;
+    this.inputs.bends(n, this.bends);
+    for (let a = 0; a < active.length; a++) {
+      const s = active[a]!;
+      for (let i = 0, k = s; i < nx; i++, k += nu) third[i]! += B[k]! * this.bends[s]!;
+    }
+  }
+}
+
+export type { Instant };
