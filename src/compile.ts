@@ -1,5 +1,6 @@
 // From a text to a design: read, elaborate, and either give the design or everything that is wrong with it.
-import { type Diagnostic, DesignError } from "./base/diagnostic.js";
+import { DesignError, type Diagnostic } from "./base/diagnostic.js";
+import { gather, type Resolver } from "./design/bring.js";
 import type { Design } from "./design/design.js";
 import { elaborate } from "./design/elaborate.js";
 import { measures } from "./measures/measures.js";
@@ -10,6 +11,8 @@ import { read } from "./syntax/read.js";
 export interface CompileOptions {
   /** Name of the text, e.g. its file; it stands in messages and as the title where the text has none. */
   readonly name?: string;
+  /** Gives the text of what a `bring` statement names; without it nothing can be brought. */
+  readonly resolve?: Resolver;
 }
 
 /** A text looked at without throwing: all that was found, and the design where there is no error. */
@@ -20,8 +23,14 @@ export interface Inspection {
 
 /** Looks at a design text and never throws. */
 export function inspect(text: string, options: CompileOptions = {}): Inspection {
-  const { tree, report } = read(text, { kinds: kinds.map((kind) => kind.word) });
-  const design = elaborate(tree, options.name ?? "design", measures, report);
+  const words = kinds.map((kind) => kind.word);
+  const { tree, report } = read(text, { kinds: words });
+  const design = elaborate(
+    gather(tree, options.resolve, words, report),
+    options.name ?? "design",
+    measures,
+    report,
+  );
   return report.failed ? { diagnostics: report.diagnostics } : { diagnostics: report.diagnostics, design };
 }
 

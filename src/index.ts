@@ -5,13 +5,13 @@
  *
  * @packageDocumentation
  */
-export { type Aid, type Diagnostic, DesignError, type Fix, type Severity } from "./base/diagnostic.js";
+export { type Aid, DesignError, type Diagnostic, type Fix, type Severity } from "./base/diagnostic.js";
 export { engineering } from "./base/quantity.js";
 export type { Span } from "./base/span.js";
-export { type CompileOptions, type Inspection, compile, inspect } from "./compile.js";
+export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
 export type { Design } from "./design/design.js";
-export { type Measure, type Window } from "./measures/window.js";
 export { measures } from "./measures/measures.js";
+export type { Measure, Window } from "./measures/window.js";
 export { type Balance, balance } from "./simulation/balance.js";
 export type { Loss } from "./simulation/recording.js";
 export { Run, type Statistics } from "./simulation/run.js";

@@ -1,7 +1,8 @@
 // Exact quantities: a rational and a dimension. Text is read by a number grammar of our own (JavaScript's
 // would take `0x10`, `1_000` and an empty string), and written back in engineering units.
-import * as dimension from "./dimension.js";
+
 import type { Dimension } from "./dimension.js";
+import * as dimension from "./dimension.js";
 import { Fraction, fromNumber, one, ratio, toNumber, zero } from "./fraction.js";
 
 /** An exact rational with a dimension, in SI units. */
@@ -211,7 +212,11 @@ export function readQuantity(text: string): Reading<Quantity> {
 export function quantityOf(given: string | number, dim: Dimension, what: string): Fraction {
   if (typeof given === "number") {
     if (!Number.isFinite(given)) throw new RangeError(`${what}: ${given} is not a finite number`);
-    return fromNumber(given);
+    // The decimal it is written as, not the double beside it: 0.005 s has a common divisor with the instants of a
+    // design, and the double nearest to it has none.
+    const decimal = readNumber(String(Math.abs(given)));
+    if (!decimal.ok) return fromNumber(given);
+    return given < 0 ? decimal.value.neg() : decimal.value;
   }
   const read = readQuantity(given);
   if (!read.ok) throw new RangeError(`${what}: ${read.message}`);

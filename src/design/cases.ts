@@ -1,10 +1,11 @@
 // What a case changes: which value, signal, supply or part, and how. Targets are looked up by their full names
 // while the circuit is put together; what no target took is reported with the nearest name.
-import * as dimension from "../base/dimension.js";
+
 import type { Report } from "../base/diagnostic.js";
-import { type Wave, gated, scaled } from "../signals/wave.js";
+import * as dimension from "../base/dimension.js";
+import { gated, scaled, type Wave } from "../signals/wave.js";
 import type { Change, Valued } from "../syntax/tree.js";
-import { type Values, path } from "./values.js";
+import { path, type Values } from "./values.js";
 import { reportName } from "./waves.js";
 
 const verbs = ["stops", "starts", "scaled", "is", "open", "short", "dead"];
@@ -51,12 +52,16 @@ export class Changes {
   }
 
   /** A signal or supply: its wave as the case leaves it, or a value, or open. */
-  source(name: string, values: Values): { apply: (wave: Wave) => Wave; value?: Valued; fault?: "open" | "short" } {
+  source(
+    name: string,
+    values: Values,
+  ): { apply: (wave: Wave) => Wave; value?: Valued; fault?: "open" | "short" } {
     const steps: ((wave: Wave) => Wave)[] = [];
     const found: { value?: Valued; fault?: "open" | "short" } = {};
     for (const change of this.take(name)) {
       const verb = change.verb.text;
-      const time = () => (change.at ? values.fraction(change.at, dimension.time, "the time of the change") : undefined);
+      const time = () =>
+        change.at ? values.fraction(change.at, dimension.time, "the time of the change") : undefined;
       if (verb === "is" && change.amount) found.value = change.amount;
       else if (verb === "open" || verb === "short") found.fault = verb;
       else if (verb === "dead") {
@@ -78,7 +83,13 @@ export class Changes {
     for (const [target, changes] of this.byTarget) {
       if (this.met.has(target)) continue;
       const { span } = changes[0]!.target;
-      reportName(this.report, "unknown-target", `nothing is called '${target}'`, { text: target, span }, names);
+      reportName(
+        this.report,
+        "unknown-target",
+        `nothing is called '${target}'`,
+        { text: target, span },
+        names,
+      );
     }
   }
 
@@ -89,9 +100,13 @@ export class Changes {
   }
 
   private refuse(change: Change, what: string, may: string): void {
-    this.report.error("change-form", `${what} cannot be changed by '${change.verb.text}' like this`, change.span, {
-      hint: `it can be: ${may}`,
-    });
+    this.report.error(
+      "change-form",
+      `${what} cannot be changed by '${change.verb.text}' like this`,
+      change.span,
+      {
+        hint: `it can be: ${may}`,
+      },
+    );
   }
 }
-

@@ -1,7 +1,8 @@
 // Check statements to checks: the measure by its words, the target by its name, spans and limits as numbers.
 // Limits must have the dimension of what is measured.
-import * as dimension from "../base/dimension.js";
+
 import type { Report } from "../base/diagnostic.js";
+import * as dimension from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { show, si } from "../base/quantity.js";
 import type { Expression, Reference, Statement } from "../syntax/tree.js";
@@ -32,7 +33,13 @@ export class Checks {
     const measure = this.measures.find((m) => m.words === words);
     if (!measure) {
       const first = s.measure[0]!;
-      reportName(this.report, "unknown-measure", `there is no measure '${words}'`, { text: words, span: spanOf(s) ?? first.span }, this.measures.map((m) => m.words));
+      reportName(
+        this.report,
+        "unknown-measure",
+        `there is no measure '${words}'`,
+        { text: words, span: spanOf(s) ?? first.span },
+        this.measures.map((m) => m.words),
+      );
     }
     const target = this.target(s.target, measure?.takes ?? "value");
     const seconds = (e: Expression | undefined, what: string) => {
@@ -44,7 +51,10 @@ export class Checks {
     const before = seconds(s.window.before, "the end of the span");
     const from = seconds(s.window.within?.from, "the start of the span");
     const to = seconds(s.window.within?.to, "the end of the span");
-    if ((from !== undefined && to !== undefined && from >= to) || (after !== undefined && before !== undefined && after >= before)) {
+    if (
+      (from !== undefined && to !== undefined && from >= to) ||
+      (after !== undefined && before !== undefined && after >= before)
+    ) {
       this.report.error("empty-span", "the span ends before it starts", s.span);
       return undefined;
     }
@@ -52,7 +62,11 @@ export class Checks {
     if (!measure || !target) return undefined;
     const needs = measure.needs;
     if ((needs === "at" && !s.at) || (needs === "through" && !s.through)) {
-      this.report.error("missing-property", `'${words}' needs ${needs === "at" ? "'at' and a time" : "'through' and a level"}`, s.target.span);
+      this.report.error(
+        "missing-property",
+        `'${words}' needs ${needs === "at" ? "'at' and a time" : "'through' and a level"}`,
+        s.target.span,
+      );
       return undefined;
     }
     const through = this.through(s, target.unit);
@@ -74,10 +88,16 @@ export class Checks {
     };
   }
 
-  private target(reference: Reference, takes: MeasureWords["takes"]): { name: string; unit: string } | undefined {
+  private target(
+    reference: Reference,
+    takes: MeasureWords["takes"],
+  ): { name: string; unit: string } | undefined {
     const name = path(reference);
     const last = reference.path[reference.path.length - 1]!.text;
-    const whole = reference.path.slice(0, -1).map((w) => w.text).join(".");
+    const whole = reference.path
+      .slice(0, -1)
+      .map((w) => w.text)
+      .join(".");
     const isPart = (n: string) => this.parts.some((p) => p.name === n);
     if (Object.hasOwn(aspects, last) && isPart(whole)) return { name, unit: aspects[last]! };
     if (takes !== "value" && isPart(name)) return { name: `${name}.${takes}`, unit: aspects[takes]! };
@@ -94,8 +114,17 @@ export class Checks {
   }
 
   private unknown(reference: Reference): void {
-    const known = [...this.places.names, ...this.parts.flatMap((p) => Object.keys(aspects).map((a) => `${p.name}.${a}`))];
-    reportName(this.report, "unknown-place", `no place or part is called '${path(reference)}'`, { text: path(reference), span: reference.span }, known);
+    const known = [
+      ...this.places.names,
+      ...this.parts.flatMap((p) => Object.keys(aspects).map((a) => `${p.name}.${a}`)),
+    ];
+    reportName(
+      this.report,
+      "unknown-place",
+      `no place or part is called '${path(reference)}'`,
+      { text: path(reference), span: reference.span },
+      known,
+    );
   }
 
   private through(s: Check, unit: string): CheckSpec["through"] {
@@ -103,7 +132,11 @@ export class Checks {
     const q = this.scope.values.quantity(s.through.level);
     if (!q) return undefined;
     if (dimension.unitOf(q.dimension) !== unit) {
-      this.report.error("wrong-dimension", `the level must be in ${unit}, but ${show(q)} is ${dimension.nameOf(q.dimension)}`, s.through.level.span);
+      this.report.error(
+        "wrong-dimension",
+        `the level must be in ${unit}, but ${show(q)} is ${dimension.nameOf(q.dimension)}`,
+        s.through.level.span,
+      );
       return undefined;
     }
     const direction = s.through.direction?.text;
@@ -116,7 +149,11 @@ export class Checks {
     const right = (dim: dimension.Dimension, e: { span: CheckSpec["span"] }, shown: string) => {
       if (dimension.unitOf(dim) === unit) return true;
       const wanted = unit === "" ? "a plain number or a share in %" : `in ${unit}`;
-      this.report.error("wrong-dimension", `'${words}' of ${path(s.target)} is ${wanted}, but the limit ${shown} is ${dimension.nameOf(dim)}`, e.span);
+      this.report.error(
+        "wrong-dimension",
+        `'${words}' of ${path(s.target)} is ${wanted}, but the limit ${shown} is ${dimension.nameOf(dim)}`,
+        e.span,
+      );
       return false;
     };
     const level = (e: Expression): number | undefined => {
@@ -127,7 +164,9 @@ export class Checks {
       const amount = values.amount(limit.amount, undefined, "the limit");
       if (!amount || !right(amount.dimension, limit.amount, show(amount))) return undefined;
       if (!limit.amount.tolerance && amount.low.equals(amount.high)) {
-        this.report.error("exact-limit", "a measured value never equals a number exactly", limit.span, { hint: "add a tolerance: 'is 4 V +- 3 %'" });
+        this.report.error("exact-limit", "a measured value never equals a number exactly", limit.span, {
+          hint: "add a tolerance: 'is 4 V +- 3 %'",
+        });
         return undefined;
       }
       return { low: toNumber(amount.low), high: toNumber(amount.high) };

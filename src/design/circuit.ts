@@ -1,16 +1,17 @@
 // Statements to parts and places: blocks are opened up, words of parts become values, controls and waves. One
 // body at a time, the design first, then each use of a block with its names before its parts.
-import * as dimension from "../base/dimension.js";
+
 import type { Report } from "../base/diagnostic.js";
+import * as dimension from "../base/dimension.js";
 import { zero } from "../base/fraction.js";
 import type { Control, Kind, PropertyWord } from "../parts/contract.js";
 import { kindOf, kinds } from "../parts/kinds.js";
 import { signal as signalKind, supply as supplyKind } from "../parts/voltage.js";
-import { type Wave, constant } from "../signals/wave.js";
+import { constant, type Wave } from "../signals/wave.js";
 import type { Property, Statement, Valued, Word } from "../syntax/tree.js";
 import type { Changes } from "./cases.js";
 import type { Amount, PartSpec } from "./design.js";
-import { type Places, Scope, reportTwice } from "./scope.js";
+import { type Places, reportTwice, Scope } from "./scope.js";
 import { path } from "./values.js";
 import { readWave, repeated, reportName } from "./waves.js";
 
@@ -43,9 +44,15 @@ export class Circuit {
       if (first) reportTwice(this.report, "block", s.name, first.name);
       else this.blocks.set(s.name.text, s);
     }
-    const scope: Scope = new Scope("", this.places, this.report, undefined, (name) => this.changed(name, () => scope));
+    const scope: Scope = new Scope("", this.places, this.report, undefined, (name) =>
+      this.changed(name, () => scope),
+    );
     if (this.count(statements, []) > mostParts) {
-      this.report.error("too-many-parts", `the design has more than ${mostParts} parts once its blocks are opened`, statements[0]!.span);
+      this.report.error(
+        "too-many-parts",
+        `the design has more than ${mostParts} parts once its blocks are opened`,
+        statements[0]!.span,
+      );
       return scope;
     }
     this.body(statements, scope);
@@ -114,7 +121,13 @@ export class Circuit {
     const wave = change.apply(constant(value.value));
     const steady = !wave.stops && !wave.starts;
     const level: Amount = steady ? { ...value, value: value.value.mul(wave.scale) } : value;
-    this.add(name, supplyKind, s, { tail, head: 0, value: level, fault: change.fault, ...(!steady && { wave }) });
+    this.add(name, supplyKind, s, {
+      tail,
+      head: 0,
+      value: level,
+      fault: change.fault,
+      ...(!steady && { wave }),
+    });
   }
 
   private signal(s: Of<"signal">, scope: Scope): void {
@@ -141,7 +154,13 @@ export class Circuit {
     const head = scope.place(s.head);
     const kind = kindOf(s.kind.text);
     if (!kind) {
-      reportName(this.report, "unknown-kind", `there is no part of kind '${s.kind.text}'`, s.kind, kinds.map((k) => k.word));
+      reportName(
+        this.report,
+        "unknown-kind",
+        `there is no part of kind '${s.kind.text}'`,
+        s.kind,
+        kinds.map((k) => k.word),
+      );
       return;
     }
     const what = `the value of ${kind.word} '${name}'`;
@@ -158,7 +177,8 @@ export class Circuit {
     } else {
       change = this.changes.part(name);
       const valued = change.value ?? s.amount;
-      if (valued && kind.value) value = scope.values.amount(valued, kind.value.dimension, what, kind.value.range);
+      if (valued && kind.value)
+        value = scope.values.amount(valued, kind.value.dimension, what, kind.value.range);
       else if (valued) {
         this.report.error("no-value", `a ${kind.word} takes no value after its places`, valued.span, {
           hint: `it has: ${kind.properties.map((p) => p.word).join(", ")}`,
@@ -172,15 +192,24 @@ export class Circuit {
     const words = this.properties(s, kind, scope);
     if (!words || (kind.value && !value && !wave)) return;
     const made: PartSpec & { control?: Control } = {
-      name, kind, tail, head, span: s.span,
-      ...(value && { value }), ...(wave && { wave }), ...(change.fault && { fault: change.fault }),
+      name,
+      kind,
+      tail,
+      head,
+      span: s.span,
+      ...(value && { value }),
+      ...(wave && { wave }),
+      ...(change.fault && { fault: change.fault }),
       amounts: words.amounts,
       places: words.places,
     };
     this.parts.push(made);
     const { control } = words;
     // A control may name a place that a later statement makes.
-    if (control) this.late.push(() => Object.assign(made, { control: this.control(control, words.amounts.get("open"), scope) }));
+    if (control)
+      this.late.push(() =>
+        Object.assign(made, { control: this.control(control, words.amounts.get("open"), scope) }),
+      );
   }
 
   private properties(
@@ -196,7 +225,13 @@ export class Circuit {
     for (const p of s.properties) {
       const known = kind.properties.find((k) => k.word === p.word.text);
       if (!known) {
-        reportName(this.report, "unknown-property", `a ${kind.word} has no '${p.word.text}'`, p.word, kind.properties.map((k) => k.word));
+        reportName(
+          this.report,
+          "unknown-property",
+          `a ${kind.word} has no '${p.word.text}'`,
+          p.word,
+          kind.properties.map((k) => k.word),
+        );
         sound = false;
         continue;
       }
@@ -209,17 +244,29 @@ export class Circuit {
       else if (known.takes === "place" && p.value.type === "amount" && p.value.amount.value.type === "name") {
         places.set(known.word, scope.place(p.value.amount.value.reference));
       } else if (typeof known.takes === "object" && p.value.type === "amount") {
-        const amount = scope.values.amount(p.value.amount, known.takes, `'${known.word}' of ${kind.word} '${s.name.text}'`, known.range);
+        const amount = scope.values.amount(
+          p.value.amount,
+          known.takes,
+          `'${known.word}' of ${kind.word} '${s.name.text}'`,
+          known.range,
+        );
         if (amount) amounts.set(known.word, amount);
         else sound = false;
       } else {
-        this.report.error("property-form", `'${known.word}' is ${formOf(known)}`, p.span, { hint: known.summary });
+        this.report.error("property-form", `'${known.word}' is ${formOf(known)}`, p.span, {
+          hint: known.summary,
+        });
         sound = false;
       }
     }
     for (const known of kind.properties) {
       if (!known.required || given.has(known.word)) continue;
-      this.report.error("missing-property", `${kind.word} '${s.name.text}' does not say '${known.word}'`, s.name.span, { hint: known.summary });
+      this.report.error(
+        "missing-property",
+        `${kind.word} '${s.name.text}' does not say '${known.word}'`,
+        s.name.span,
+        { hint: known.summary },
+      );
       sound = false;
     }
     return sound ? { amounts, places, ...(control && { control }) } : undefined;
@@ -246,9 +293,14 @@ export class Circuit {
     const open = opens?.value ?? close;
     if (value.side === "above" ? open.gt(close) : open.lt(close)) {
       const [word, bound] = value.side === "above" ? ["above", "or below"] : ["below", "or above"];
-      this.report.error("levels-order", `the switch would open ${word} the level at which it closes`, p.span, {
-        hint: `set 'open' to the closing level ${bound} it`,
-      });
+      this.report.error(
+        "levels-order",
+        `the switch would open ${word} the level at which it closes`,
+        p.span,
+        {
+          hint: `set 'open' to the closing level ${bound} it`,
+        },
+      );
     }
     return { type: "level", place, side: value.side, close, open };
   }
@@ -256,30 +308,57 @@ export class Circuit {
   /** Reports a place that does not exist, with the nearest that does. */
   unknownPlace(reference: { path: readonly Word[]; span: Word["span"] }, scope: Scope): void {
     const name = path(reference);
-    const known = [...this.places.names.filter((n) => n.startsWith(scope.prefix)).map((n) => n.slice(scope.prefix.length)), ...scope.joined.keys()];
-    reportName(this.report, "unknown-place", `no place is called '${name}'`, { text: name, span: reference.span }, known);
+    const known = [
+      ...this.places.names.filter((n) => n.startsWith(scope.prefix)).map((n) => n.slice(scope.prefix.length)),
+      ...scope.joined.keys(),
+    ];
+    reportName(
+      this.report,
+      "unknown-place",
+      `no place is called '${name}'`,
+      { text: name, span: reference.span },
+      known,
+    );
   }
 
   private use(s: Of<"use">, scope: Scope, inside: readonly string[]): void {
     const full = this.claim(s.name, scope);
     const block = this.blocks.get(s.block.text);
     if (!block) {
-      reportName(this.report, "unknown-block", `no block is called '${s.block.text}'`, s.block, [...this.blocks.keys()]);
+      reportName(this.report, "unknown-block", `no block is called '${s.block.text}'`, s.block, [
+        ...this.blocks.keys(),
+      ]);
       return;
     }
     if (inside.includes(s.block.text) || inside.length > deepest) {
-      this.report.error("block-cycle", `block '${s.block.text}' contains itself: ${[...inside, s.block.text].join(" → ")}`, s.span);
+      this.report.error(
+        "block-cycle",
+        `block '${s.block.text}' contains itself: ${[...inside, s.block.text].join(" → ")}`,
+        s.span,
+      );
       return;
     }
     if (s.places.length !== block.places.length) {
-      this.report.error("wrong-places", `block '${s.block.text}' joins ${block.places.length} places (${block.places.map((p) => p.text).join(", ")}), here are ${s.places.length}`, s.span);
+      this.report.error(
+        "wrong-places",
+        `block '${s.block.text}' joins ${block.places.length} places (${block.places.map((p) => p.text).join(", ")}), here are ${s.places.length}`,
+        s.span,
+      );
       return;
     }
     const own = block.body.flatMap((b) => (b.type === "given" ? [b.name.text] : []));
     const handed = new Map<string, Valued>();
     for (const { name, amount } of s.values) {
-      if (!own.includes(name.text)) reportName(this.report, "unknown-value", `block '${s.block.text}' has no value '${name.text}'`, name, own);
-      else if (handed.has(name.text)) this.report.error("repeated-property", `'${name.text}' is given twice`, name.span);
+      if (!own.includes(name.text))
+        reportName(
+          this.report,
+          "unknown-value",
+          `block '${s.block.text}' has no value '${name.text}'`,
+          name,
+          own,
+        );
+      else if (handed.has(name.text))
+        this.report.error("repeated-property", `'${name.text}' is given twice`, name.span);
       else handed.set(name.text, amount);
     }
     const inner: Scope = new Scope(`${full}.`, this.places, this.report, this.outermost(scope), (name) => {
@@ -287,7 +366,7 @@ export class Circuit {
       const valued = handed.get(name);
       return changed ?? (valued && { valued, scope });
     });
-    block.places.forEach((word, i) => inner.joined.set(word.text, scope.place(s.places[i]!)));
+    for (const [i, word] of block.places.entries()) inner.joined.set(word.text, scope.place(s.places[i]!));
     this.body(block.body, inner, [...inside, s.block.text]);
   }
 
@@ -304,4 +383,3 @@ function formOf(p: PropertyWord): string {
   if (p.takes === "place") return "followed by the name of a place";
   return dimension.nameOf(p.takes);
 }
-

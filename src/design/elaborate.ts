@@ -17,7 +17,12 @@ type Of<T extends Statement["type"]> = Statement & { type: T };
  * Gives the design meaning. Everything wrong goes to the report; the design is worth using only where that
  * holds no error.
  */
-export function elaborate(tree: Tree, name: string, measures: readonly MeasureWords[], report: Report): Design {
+export function elaborate(
+  tree: Tree,
+  name: string,
+  measures: readonly MeasureWords[],
+  report: Report,
+): Design {
   const cases: Of<"case">[] = [];
   const checks: { statement: Of<"check">; under: string }[] = [];
   for (const s of tree.statements) {
@@ -31,7 +36,10 @@ export function elaborate(tree: Tree, name: string, measures: readonly MeasureWo
       const first = checks.find((c) => c.statement.name.text === s.name.text && c.under === under);
       if (first) twice(report, "check", s.name, first.statement.name);
       checks.push({ statement: s, under });
-      if (s.scope?.type === "case" && !tree.statements.some((c) => c.type === "case" && c.name.text === under)) {
+      if (
+        s.scope?.type === "case" &&
+        !tree.statements.some((c) => c.type === "case" && c.name.text === under)
+      ) {
         const names = tree.statements.flatMap((c) => (c.type === "case" ? [c.name.text] : []));
         reportName(report, "unknown-case", `no case is called "${under}"`, s.scope.name, names);
       }
@@ -72,20 +80,29 @@ function titleOf(tree: Tree, report: Report): string | undefined {
 
 function runOf(tree: Tree, scope: Scope, report: Report): Design["run"] {
   const runs = tree.statements.filter((s) => s.type === "run");
-  for (const s of runs.slice(1)) report.error("statement-twice", "the length of the run is given already", s.span);
+  for (const s of runs.slice(1))
+    report.error("statement-twice", "the length of the run is given already", s.span);
   const [first] = runs;
   if (!first) return { start: "steady" };
   const length = scope.values.fraction(first.length, dimension.time, "the length of the run", "positive");
   const word = first.start?.text ?? "steady";
   if (word !== "rest" && word !== "steady") {
-    reportName(report, "unknown-start", `a run cannot start from '${word}'`, first.start!, ["rest", "steady"]);
+    reportName(report, "unknown-start", `a run cannot start from '${word}'`, first.start!, [
+      "rest",
+      "steady",
+    ]);
   }
   return { start: word === "rest" ? "rest" : "steady", ...(length && { length }) };
 }
 
 function twice(report: Report, what: string, again: Title, first: Title): void {
-  report.error("name-twice", `a ${what} called "${again.text}" stands in line ${first.span.line}, column ${first.span.column} already`, again.span, {
-    hint: "choose another name for one of them",
-    related: [{ message: `"${first.text}" is first named here`, span: first.span }],
-  });
+  report.error(
+    "name-twice",
+    `a ${what} called "${again.text}" stands in line ${first.span.line}, column ${first.span.column} already`,
+    again.span,
+    {
+      hint: "choose another name for one of them",
+      related: [{ message: `"${first.text}" is first named here`, span: first.span }],
+    },
+  );
 }

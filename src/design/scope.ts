@@ -4,7 +4,7 @@ import type { Report } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
 import type { Reference, Statement, Valued, Word } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
-import { type Names, Values, path } from "./values.js";
+import { type Names, path, Values } from "./values.js";
 
 /** All places of a design by full name; ground is place 0. */
 export class Places {
@@ -75,7 +75,11 @@ export class Scope implements Names {
     const given = this.givens.get(name);
     if (!given) return this.outer?.value(name);
     if (this.busy.has(name)) {
-      this.report.error("circular-value", `the value of '${name}' depends on itself: ${[...this.busy, name].join(" → ")}`, given.name.span);
+      this.report.error(
+        "circular-value",
+        `the value of '${name}' depends on itself: ${[...this.busy, name].join(" → ")}`,
+        given.name.span,
+      );
       return undefined;
     }
     this.busy.add(name);
@@ -118,8 +122,13 @@ export class Scope implements Names {
 /** Reports a name given twice, with both places. */
 export function reportTwice(report: Report, what: string, again: Word, first: Word): void {
   const { line, column } = first.span ?? wholeText;
-  report.error("name-twice", `a ${what} called '${again.text}' stands in line ${line}, column ${column} already`, again.span, {
-    hint: "choose another name for one of them",
-    related: [{ message: `'${first.text}' is first named here`, span: first.span }],
-  });
+  report.error(
+    "name-twice",
+    `a ${what} called '${again.text}' stands in line ${line}, column ${column} already`,
+    again.span,
+    {
+      hint: "choose another name for one of them",
+      related: [{ message: `'${first.text}' is first named here`, span: first.span }],
+    },
+  );
 }

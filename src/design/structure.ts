@@ -36,11 +36,13 @@ export function checkStructure(places: Places, all: readonly PartSpec[], report:
   for (const p of parts) for (const end of new Set(ends(p))) joined.set(end, [...(joined.get(end) ?? []), p]);
   for (const [place, members] of joined) {
     const [only] = members;
-    if (place === 0 || members.length > 1 || only!.kind.word === "supply" || only!.kind.word === "signal") continue;
+    if (place === 0 || members.length > 1 || only!.kind.word === "supply" || only!.kind.word === "signal")
+      continue;
     if (adrift.has(find(place))) continue;
     const tap = [...only!.places.values()].includes(place);
     const message = `place '${places.names[place]}' joins '${only!.name}' to nothing else`;
-    if (only!.kind.word === "current") report.error("loose-end", message, only!.span, { hint: "its current has no way to flow" });
+    if (only!.kind.word === "current")
+      report.error("loose-end", message, only!.span, { hint: "its current has no way to flow" });
     else if (!tap && all.length === parts.length) report.warn("loose-end", message, only!.span);
   }
   sourceLoops(parts, report);

@@ -1,13 +1,14 @@
 // Expressions to exact quantities with dimensions, names looked up in a scope. Every failure is reported at its
 // place and gives undefined, so that one mistake is told once and the rest of the text is still read.
-import * as dimension from "../base/dimension.js";
-import type { Dimension } from "../base/dimension.js";
+
 import type { Report } from "../base/diagnostic.js";
+import type { Dimension } from "../base/dimension.js";
+import * as dimension from "../base/dimension.js";
 import { type Fraction, zero } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import {
-  type Quantity,
   over,
+  type Quantity,
   quantity,
   readLetterCode,
   readNumber,
@@ -16,7 +17,7 @@ import {
   times,
 } from "../base/quantity.js";
 import type { Span } from "../base/span.js";
-import { type Range, inRange, rangeText } from "../parts/contract.js";
+import { inRange, type Range, rangeText } from "../parts/contract.js";
 import type { Expression, Reference, Tolerance, Valued } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 
@@ -91,7 +92,11 @@ export class Values {
       }
       if (dimension.same(q.dimension, dimension.number)) {
         if (q.value.gt(1)) {
-          this.report.error("tolerance-range", `a tolerance of ${show(q)} of the value is more than 100 %`, e.span);
+          this.report.error(
+            "tolerance-range",
+            `a tolerance of ${show(q)} of the value is more than 100 %`,
+            e.span,
+          );
           return undefined;
         }
         return q.value.mul(of.value.abs());

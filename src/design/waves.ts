@@ -1,39 +1,65 @@
 // Waveforms as written to exact waves: the words of each form, their dimensions, and what can be wrong with them.
-import * as dimension from "../base/dimension.js";
-import type { Dimension } from "../base/dimension.js";
+
 import type { Report } from "../base/diagnostic.js";
+import type { Dimension } from "../base/dimension.js";
+import * as dimension from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import type { Range } from "../parts/contract.js";
 import { type System, sync, systems } from "../signals/sync.js";
-import { ShapeError, type Wave, path as pathWave, pulse, sine } from "../signals/wave.js";
+import { gated, path as pathWave, pulse, ShapeError, scaled, sine, type Wave } from "../signals/wave.js";
 import type { Property, Waveform } from "../syntax/tree.js";
 import type { Values } from "./values.js";
 
-type Words = Readonly<Record<string, { readonly takes: Dimension; readonly range: Range; readonly required?: boolean }>>;
+type Words = Readonly<
+  Record<string, { readonly takes: Dimension; readonly range: Range; readonly required?: boolean }>
+>;
+
+// Words that every form takes: when the wave is on, and a factor on all its levels.
+const common: Words = {
+  starts: { takes: dimension.time, range: "any" },
+  stops: { takes: dimension.time, range: "any" },
+  scaled: { takes: dimension.number, range: "any" },
+};
 
 const forms: Readonly<Record<Waveform["type"], Words>> = {
   pulse: {
+    ...common,
     wide: { takes: dimension.time, range: "positive", required: true },
     every: { takes: dimension.time, range: "positive" },
     edges: { takes: dimension.time, range: "not negative" },
     first: { takes: dimension.time, range: "any" },
   },
   sine: {
+    ...common,
     at: { takes: dimension.frequency, range: "positive", required: true },
     phase: { takes: dimension.number, range: "any" },
   },
-  sync: { edges: { takes: dimension.time, range: "not negative" } },
-  path: { every: { takes: dimension.time, range: "positive" } },
+  sync: { ...common, edges: { takes: dimension.time, range: "not negative" } },
+  path: { ...common, every: { takes: dimension.time, range: "positive" } },
 };
 
 const kinds = ["line", "field", "composite"] as const;
 
 /** The exact wave of a waveform whose levels have the dimension; undefined when something is wrong with it. */
 export function readWave(w: Waveform, dim: Dimension, values: Values, report: Report): Wave | undefined {
+  const words = readProperties(w, values, report);
+  const wave = readForm(w, words, dim, values, report);
+  if (!wave || !words) return undefined;
+  const [starts, stops, factor] = [words.get("starts"), words.get("stops"), words.get("scaled")];
+  const on = starts || stops ? gated(wave, { ...(starts && { starts }), ...(stops && { stops }) }) : wave;
+  return factor ? scaled(on, factor) : on;
+}
+
+function readForm(
+  w: Waveform,
+  words: Map<string, Fraction> | undefined,
+  dim: Dimension,
+  values: Values,
+  report: Report,
+): Wave | undefined {
   const what = dimension.same(dim, dimension.current) ? "a level of this current" : "a level of this signal";
   const level = (e: Parameters<Values["fraction"]>[0]) => values.fraction(e, dim, what);
-  const words = readProperties(w, values, report);
   try {
     if (w.type === "path") {
       const points = w.points.map((p) => ({
@@ -50,11 +76,16 @@ export function readWave(w: Waveform, dim: Dimension, values: Values, report: Re
     const high = level(w.high);
     if (w.type === "sync") {
       const system = systems.find((s) => s === w.system.text);
-      if (!system) reportName(report, "unknown-system", `no system is called '${w.system.text}'`, w.system, systems);
+      if (!system)
+        reportName(report, "unknown-system", `no system is called '${w.system.text}'`, w.system, systems);
       const which = kinds.find((k) => k === w.which.text);
       if (!which) reportName(report, "unknown-sync", `there is no '${w.which.text} sync'`, w.which, kinds);
       if (!low || !high || !words || !system || !which) return undefined;
-      return sync(system as System, which, { low, high, ...(words.has("edges") && { edges: words.get("edges")! }) });
+      return sync(system as System, which, {
+        low,
+        high,
+        ...(words.has("edges") && { edges: words.get("edges")! }),
+      });
     }
     if (!low || !high || !words) return undefined;
     if (w.type === "sine") {
@@ -62,7 +93,14 @@ export function readWave(w: Waveform, dim: Dimension, values: Values, report: Re
       return sine({ low, high, frequency: words.get("at")!, ...(phase && { phase }) });
     }
     const [period, edges, first] = [words.get("every"), words.get("edges"), words.get("first")];
-    return pulse({ low, high, width: words.get("wide")!, ...(period && { period }), ...(edges && { edges }), ...(first && { first }) });
+    return pulse({
+      low,
+      high,
+      width: words.get("wide")!,
+      ...(period && { period }),
+      ...(edges && { edges }),
+      ...(first && { first }),
+    });
   } catch (error) {
     if (!(error instanceof ShapeError)) throw error;
     report.error(error.code, error.message, w.span, { hint: error.hint });
@@ -116,8 +154,15 @@ export function reportName(
   known: readonly string[],
 ): void {
   const near = nearest(at.text, known);
-  if (near) report.error(code, message, at.span, { hint: `did you mean '${near}'?`, fix: { span: at.span, text: near } });
-  else report.error(code, message, at.span, { hint: known.length > 0 ? `known here: ${some(known)}` : undefined });
+  if (near)
+    report.error(code, message, at.span, {
+      hint: `did you mean '${near}'?`,
+      fix: { span: at.span, text: near },
+    });
+  else
+    report.error(code, message, at.span, {
+      hint: known.length > 0 ? `known here: ${some(known)}` : undefined,
+    });
 }
 
 function some(words: readonly string[]): string {

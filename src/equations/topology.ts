@@ -63,7 +63,9 @@ export function topology(places: number, elements: readonly Element[]): Topology
   }
   const pins = range(places).filter((p) => p > 0 && sets.find(p) === p && sets.find(0) !== p);
   const links = elements.filter((e) => !tree.includes(e));
-  const dependent = loose.map((e) => (e.type === "capacitor" ? byLoop(places, tree, e) : byCut(places, tree, links, e)));
+  const dependent = loose.map((e) =>
+    e.type === "capacitor" ? byLoop(places, tree, e) : byCut(places, tree, links, e),
+  );
   return { pins, dependent };
 }
 
@@ -73,13 +75,20 @@ function byLoop(places: number, tree: readonly Element[], link: Element): Depend
   const path = walk(places, stiff, link.a, link.b);
   return {
     state: link.state,
-    states: path.flatMap(({ e, along }) => (e.type === "capacitor" ? [{ state: e.state, factor: along }] : [])),
+    states: path.flatMap(({ e, along }) =>
+      e.type === "capacitor" ? [{ state: e.state, factor: along }] : [],
+    ),
     levels: path.flatMap(({ e, along }) => (e.type === "hold" ? [{ level: e.level, factor: along }] : [])),
   };
 }
 
 // Kirchhoff's current law over the cut that the tree inductor alone bridges.
-function byCut(places: number, tree: readonly Element[], links: readonly Element[], bridge: Element): Dependence {
+function byCut(
+  places: number,
+  tree: readonly Element[],
+  links: readonly Element[],
+  bridge: Element,
+): Dependence {
   const sets = new Sets(places);
   for (const e of tree) if (e !== bridge) sets.join(e.a, e.b);
   const near = (p: Place) => sets.find(p) === sets.find(bridge.a);
@@ -97,7 +106,12 @@ function loopParts(places: number, tree: readonly Element[], closing: Element): 
 }
 
 /** The edges of the tree from one place to another, and whether each is walked from its `a` to its `b`. */
-function walk(places: number, tree: readonly Element[], from: Place, to: Place): { e: Element; along: 1 | -1 }[] {
+function walk(
+  places: number,
+  tree: readonly Element[],
+  from: Place,
+  to: Place,
+): { e: Element; along: 1 | -1 }[] {
   const cameBy: ({ e: Element; along: 1 | -1; previous: Place } | undefined)[] = new Array(places);
   const seen = new Set([from]);
   const queue = [from];

@@ -16,7 +16,12 @@ export const currentKind: Kind = {
   value: { dimension: current, range: "any", wave: true },
   properties: [
     { word: "headroom", takes: voltage, range: "not negative", summary: "voltage it needs across itself" },
-    { word: "output", takes: resistance, range: "positive", summary: "resistance across it, none unless given" },
+    {
+      word: "output",
+      takes: resistance,
+      range: "positive",
+      summary: "resistance across it, none unless given",
+    },
   ],
   make({ tail, head, value, level, amounts }) {
     const output = amounts.has("output") ? toNumber(amounts.get("output")!) : Number.POSITIVE_INFINITY;

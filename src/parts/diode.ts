@@ -14,8 +14,18 @@ export const diode: Kind = {
   summary: "a diode; the arrow is the direction of easy current",
   properties: [
     { word: "drop", takes: voltage, range: "not negative", summary: "forward drop, 0.6 V unless given" },
-    { word: "on", takes: resistance, range: "not negative", summary: "resistance when conducting, 0 ohm unless given" },
-    { word: "breakdown", takes: voltage, range: "positive", summary: "reverse voltage at which it conducts backwards" },
+    {
+      word: "on",
+      takes: resistance,
+      range: "not negative",
+      summary: "resistance when conducting, 0 ohm unless given",
+    },
+    {
+      word: "breakdown",
+      takes: voltage,
+      range: "positive",
+      summary: "reverse voltage at which it conducts backwards",
+    },
   ],
   make({ tail, head, amounts }) {
     const drop = amounts.has("drop") ? toNumber(amounts.get("drop")!) : 0.6;

@@ -9,7 +9,12 @@ export const potentiometer: Kind = {
   value: { dimension: resistance, range: "positive" },
   properties: [
     { word: "tap", takes: "place", required: true, summary: "the place of the tap" },
-    { word: "at", takes: number, range: "share", summary: "where the tap stands, from the tail, 50 % unless given" },
+    {
+      word: "at",
+      takes: number,
+      range: "share",
+      summary: "where the tap stands, from the tail, 50 % unless given",
+    },
   ],
   make({ tail, head, value, amounts, places }) {
     const tap = places.get("tap")!;

@@ -14,9 +14,24 @@ export const switchKind: Kind = {
   word: "switch",
   summary: "a switch, closed while a place is above or below a level, or between times",
   properties: [
-    { word: "closed", takes: "control", required: true, summary: "`closed while gate above 2.5 V`, or `closed from 1 ms to 2 ms`" },
-    { word: "open", takes: voltage, range: "any", summary: "level at which it opens again, the closing level unless given" },
-    { word: "on", takes: resistance, range: "not negative", summary: "resistance when closed, 0 ohm unless given" },
+    {
+      word: "closed",
+      takes: "control",
+      required: true,
+      summary: "`closed while gate above 2.5 V`, or `closed from 1 ms to 2 ms`",
+    },
+    {
+      word: "open",
+      takes: voltage,
+      range: "any",
+      summary: "level at which it opens again, the closing level unless given",
+    },
+    {
+      word: "on",
+      takes: resistance,
+      range: "not negative",
+      summary: "resistance when closed, 0 ohm unless given",
+    },
     { word: "off", takes: resistance, range: "positive", summary: "resistance when open, none unless given" },
     { word: "limit", takes: current, range: "positive", summary: "current at which it saturates" },
   ],
@@ -31,7 +46,15 @@ export const switchKind: Kind = {
     const rising = level?.side === "above";
     const gate = level && { a: level.place, b: 0 };
     const toClose: Guard[] = gate
-      ? [{ of: gate, side: rising ? "above" : "below", level: toNumber(level.close), to: closed, control: true }]
+      ? [
+          {
+            of: gate,
+            side: rising ? "above" : "below",
+            level: toNumber(level.close),
+            to: closed,
+            control: true,
+          },
+        ]
       : [];
     const toOpen: Guard[] = gate
       ? [{ of: gate, side: rising ? "below" : "above", level: toNumber(level.open), to: open, control: true }]

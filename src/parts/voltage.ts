@@ -9,7 +9,14 @@ export const voltageKind: Kind = {
   word: "voltage",
   summary: "a voltage source; its tail is above its head by the value",
   value: { dimension: voltage, range: "any", wave: true },
-  properties: [{ word: "behind", takes: resistance, range: "not negative", summary: "resistance in series, 0 ohm unless given" }],
+  properties: [
+    {
+      word: "behind",
+      takes: resistance,
+      range: "not negative",
+      summary: "resistance in series, 0 ohm unless given",
+    },
+  ],
   make({ tail, head, value, level, amounts }) {
     const volts = level ?? toNumber(value!);
     const behind = amounts.has("behind") ? toNumber(amounts.get("behind")!) : 0;

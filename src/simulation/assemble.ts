@@ -4,9 +4,9 @@ import { type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { type Member, System } from "../equations/system.js";
 import type { Control, Device, Level } from "../parts/contract.js";
-import { Player, instants } from "../signals/player.js";
+import { instants, Player } from "../signals/player.js";
 import { Schedule, scheduleInstants } from "../signals/schedule.js";
-import { type Wave, constant, extremes, pulse } from "../signals/wave.js";
+import { constant, extremes, pulse, type Wave } from "../signals/wave.js";
 import { Clock } from "../stepping/clock.js";
 import { Inputs } from "../stepping/inputs.js";
 
@@ -122,7 +122,8 @@ function largest(parts: readonly PartSpec[], unit: "V" | "A"): number {
   };
   for (const part of parts) {
     const kind = part.kind.word;
-    const source = kind === "current" ? "A" : ["supply", "signal", "voltage"].includes(kind) ? "V" : undefined;
+    const source =
+      kind === "current" ? "A" : ["supply", "signal", "voltage"].includes(kind) ? "V" : undefined;
     if (source === unit) {
       if (part.value) take(toNumber(part.value.value));
       if (part.wave) {

@@ -93,7 +93,8 @@ export function balance(run: Run): Balance {
   });
 
   let currentLaw = 0;
-  for (let p = 1; p < places; p++) if (largest[p]! > 0) currentLaw = Math.max(currentLaw, worst[p]! / largest[p]!);
+  for (let p = 1; p < places; p++)
+    if (largest[p]! > 0) currentLaw = Math.max(currentLaw, worst[p]! / largest[p]!);
   const share = (a: typeof all) => {
     const scale = Math.max(Math.abs(a.delivered), Math.abs(a.dissipated), Math.abs(a.stored), held);
     return scale > 0 ? Math.abs(a.gap) / scale : 0;

@@ -6,16 +6,24 @@ import type { Wave } from "../signals/wave.js";
 
 /** A length in seconds, greater than zero. */
 export function defaultLength(design: Design): Fraction {
+  let length = leastLength(design);
+  for (const part of design.parts) {
+    const periods = part.wave && periodOf(part.wave)?.mul(8);
+    if (periods?.gt(length)) length = periods;
+  }
+  return length.n === 0n ? ratio(1, 100) : length;
+}
+
+/** Seconds past everything that the checks and the gates look at; zero where there is no such thing. */
+export function leastLength(design: Design): Fraction {
   const waves = design.parts.flatMap((p) => (p.wave ? [p.wave] : []));
   let length = ratio(0);
   const atLeast = (t: Fraction) => {
     if (t.gt(length)) length = t;
   };
-  for (const wave of waves) {
-    const period = periodOf(wave);
-    if (period) atLeast(period.mul(8));
-    const { shape } = wave;
-    if (shape.kind === "segments" && !shape.period) atLeast(shape.corners[shape.corners.length - 1]!.time.mul(ratio(5, 4)));
+  for (const { shape } of waves) {
+    if (shape.kind === "segments" && !shape.period)
+      atLeast(shape.corners[shape.corners.length - 1]!.time.mul(ratio(5, 4)));
   }
   for (const check of design.checks) {
     const times = [check.at, check.after, check.before, check.within?.to].flatMap((t) => t ?? []);
@@ -26,7 +34,7 @@ export function defaultLength(design: Design): Fraction {
     if (part.control?.type !== "times") continue;
     for (const t of [part.control.from, part.control.to]) if (t) atLeast(t.mul(ratio(3, 2)));
   }
-  return length.n === 0n ? ratio(1, 100) : length;
+  return length;
 }
 
 function periodOf(wave: Wave): Fraction | undefined {

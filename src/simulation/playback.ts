@@ -83,7 +83,10 @@ export function reader(assembly: Assembly, probe: Probe): Reader {
       return out;
     };
   }
-  const own = new Map<Condensed, readonly { readonly row: number; readonly a: number; readonly b: number }[]>();
+  const own = new Map<
+    Condensed,
+    readonly { readonly row: number; readonly a: number; readonly b: number }[]
+  >();
   const elementsOf = (eq: Condensed) => {
     let list = own.get(eq);
     if (!list) {

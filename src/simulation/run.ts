@@ -59,7 +59,13 @@ export class Run {
     this.reached = clock.time(ending.reached);
     this.until = clock.time(clock.end);
     const { steps, rejected, events, matrices } = ending;
-    this.statistics = { steps, rejected, events, matrices, combinations: assembly.system.combinations.length };
+    this.statistics = {
+      steps,
+      rejected,
+      events,
+      matrices,
+      combinations: assembly.system.combinations.length,
+    };
     this.losses = recording.losses.map(({ tick, joules }) => ({ time: clock.time(tick), energy: joules }));
     this.warnings = warnings;
   }
@@ -91,7 +97,10 @@ export class Run {
    */
   periods(name: string): Float64Array {
     const part = this.design.parts.find((p) => p.name === name && p.kind.word === "signal");
-    if (part?.wave) return risings(part.wave, this.assembly.clock.tick.mul(this.assembly.clock.end)).filter((t) => t <= this.reached);
+    if (part?.wave)
+      return risings(part.wave, this.assembly.clock.tick.mul(this.assembly.clock.end)).filter(
+        (t) => t <= this.reached,
+      );
     const trace = this.trace(name);
     if (trace.time.length < 2) return new Float64Array(0);
     let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
@@ -119,7 +128,9 @@ export class Run {
         severity: "error",
         message: `the design has no trace '${name}'`,
         span: wholeText,
-        hint: near ? `did you mean '${near}'?` : "a trace is a place, or a part with .current, .voltage or .power",
+        hint: near
+          ? `did you mean '${near}'?`
+          : "a trace is a place, or a part with .current, .voltage or .power",
       },
     ]);
   }

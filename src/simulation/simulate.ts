@@ -1,6 +1,7 @@
 // One run of a design, from its words to its waveforms: this page is the pipeline.
-import * as dimension from "../base/dimension.js";
+
 import { DesignError } from "../base/diagnostic.js";
+import * as dimension from "../base/dimension.js";
 import { type Fraction, ratio } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import { quantityOf } from "../base/quantity.js";
@@ -45,14 +46,19 @@ export interface SimulateOptions {
 export function simulate(design: Design, options: SimulateOptions = {}): Run {
   const drawn = chosen(design, options.case);
   const time = (given: Given, what: string) => quantity(given, what);
-  const until = options.until === undefined ? (drawn.run.length ?? defaultLength(drawn)) : time(options.until, "until");
+  const until =
+    options.until === undefined ? (drawn.run.length ?? defaultLength(drawn)) : time(options.until, "until");
   if (until.s <= 0n || until.n === 0n) refuse("until", "the run must end after time zero");
   const step = options.step === undefined ? undefined : time(options.step, "step");
   if (step && (step.s <= 0n || step.n === 0n)) refuse("step", "a step must be longer than zero");
   const steps = options.limits?.steps ?? 5e7;
   if (!(steps > 0)) refuse("limits.steps", "the limit must be greater than zero");
   if (step && until.div(step).gt(ratio(BigInt(Math.floor(Math.min(steps, 2 ** 52)))))) {
-    refuse("step", `the run would take more than the ${steps} steps allowed`, "take longer steps, or raise limits.steps");
+    refuse(
+      "step",
+      `the run would take more than the ${steps} steps allowed`,
+      "take longer steps, or raise limits.steps",
+    );
   }
   const tolerance = options.tolerance ?? 5e-5;
   if (!(tolerance > 0 && tolerance < 1)) refuse("tolerance", "the tolerance must lie between 0 and 1");
@@ -64,22 +70,16 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   const to = options.record?.to === undefined ? clock.end : clock.at(time(options.record.to, "record.to"));
   const recording = new Recording(system.states.length, from, to, bytes);
   const inputs = assembly.inputs();
-  const march = new March(
-    system,
-    inputs,
-    clock,
-    recording,
-    {
-      start: options.start ?? drawn.run.start,
-      ...(step && { step: clock.at(step) }),
-      method: options.method ?? "mixed",
-      tolerance,
-      steps,
-      cancelled: () => options.signal?.aborted === true,
-      volts: assembly.volts,
-      amperes: assembly.amperes,
-    },
-  );
+  const march = new March(system, inputs, clock, recording, {
+    start: options.start ?? drawn.run.start,
+    ...(step && { step: clock.at(step) }),
+    method: options.method ?? "mixed",
+    tolerance,
+    steps,
+    cancelled: () => options.signal?.aborted === true,
+    volts: assembly.volts,
+    amperes: assembly.amperes,
+  });
   const ending = march.run();
   const worst = Math.max(0, ...inputs.players.map((player) => player.worst));
   const warnings = clock.exact ? [] : [`edges are rounded to the nearest tick, by ${worst} s at most`];
@@ -90,7 +90,10 @@ function chosen(design: Design, name: string | undefined): Design {
   if (name === undefined || name === design.caseName) return design;
   const found = design.cases.find((c) => c.caseName === name);
   if (found) return found;
-  const near = nearest(name, design.cases.map((c) => c.caseName));
+  const near = nearest(
+    name,
+    design.cases.map((c) => c.caseName),
+  );
   return refuse("case", `no case is called "${name}"`, near && `did you mean "${near}"?`);
 }
 
@@ -105,7 +108,12 @@ function quantity(given: Given, what: string): Fraction {
 
 function refuse(option: string, message: string, hint?: string): never {
   throw new DesignError([
-    { code: "bad-option", severity: "error", message: `${option}: ${message}`, span: wholeText, ...(hint && { hint }) },
+    {
+      code: "bad-option",
+      severity: "error",
+      message: `${option}: ${message}`,
+      span: wholeText,
+      ...(hint && { hint }),
+    },
   ]);
 }
-

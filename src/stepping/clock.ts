@@ -2,7 +2,7 @@
 // the run has some 2^53 ticks, is the tick. Inside the run time is a whole number of ticks in a double, so an
 // edge a million lines later is still on its tick, and an event between edges is placed as finely as a double
 // can say.
-import { Fraction, commonDivisor, one, ratio, toNumber } from "../base/fraction.js";
+import { commonDivisor, Fraction, one, ratio, toNumber } from "../base/fraction.js";
 
 const most = 2 ** 53;
 

@@ -45,7 +45,8 @@ export function endingOf(
   counts: Pick<Ending, "reached" | "steps" | "rejected" | "events" | "matrices">,
 ): Ending {
   if (stop === undefined) return { status: "complete", code: "", reason: "", ...counts };
-  const names = (parts: readonly number[]) => [...new Set(parts.map((p) => `'${system.members[p]!.name}'`))].sort().join(", ");
+  const names = (parts: readonly number[]) =>
+    [...new Set(parts.map((p) => `'${system.members[p]!.name}'`))].sort().join(", ");
   const ended = (code: string, reason: string): Ending => ({ status: "stopped", code, reason, ...counts });
   if (stop instanceof Stop) return ended(stop.code, stops[stop.code](names(stop.parts)));
   if (stop instanceof Fault) return ended(stop.code, faults[stop.code](names(stop.parts)));
@@ -53,7 +54,10 @@ export function endingOf(
     return ended("no-mode", `no combination of modes fits: ${names(stop.parts)} contradict each other`);
   }
   if (stop instanceof Runaway) {
-    return ended("no-steady-state", `nothing stops ${names(stop.parts)}: there is no steady state to start from`);
+    return ended(
+      "no-steady-state",
+      `nothing stops ${names(stop.parts)}: there is no steady state to start from`,
+    );
   }
   throw stop;
 }

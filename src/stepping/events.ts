@@ -59,7 +59,9 @@ export class Events {
   private beyond(g: number): boolean {
     const late = this.stepper.next.guards[g]!;
     if (!(late > 0)) return false;
-    return this.stepper.now.guards[g]! <= 0 || late > this.slack(this.stepper.equations.guardOf[g]!.ofCurrent);
+    return (
+      this.stepper.now.guards[g]! <= 0 || late > this.slack(this.stepper.equations.guardOf[g]!.ofCurrent)
+    );
   }
 
   /** Does a guard that is violated at neither end rise above zero in between? By its cubic through both ends. */

@@ -1,6 +1,6 @@
 // The sources of a run, played in ticks: u (its first entry is always 1, for everything constant), the slopes
 // u' and the bends u''. Positions are set at edges only; between them every source is smooth.
-import { type Player } from "../signals/player.js";
+import type { Player } from "../signals/player.js";
 import type { Schedule } from "../signals/schedule.js";
 
 /** A part whose mode follows a schedule. */

@@ -33,10 +33,13 @@ export class Ladder {
   ) {
     const { guards, active, nu } = at.equations;
     const watched = (s: number) => {
-      for (let g = 0; g < guards.count; g++) if (guards.U[g * nu + s] !== 0 || guards.D[g * nu + s] !== 0) return true;
+      for (let g = 0; g < guards.count; g++)
+        if (guards.U[g * nu + s] !== 0 || guards.D[g * nu + s] !== 0) return true;
       return false;
     };
-    this.live = Array.from({ length: nu - 1 }, (_, i) => i + 1).filter((s) => active.includes(s) || watched(s));
+    this.live = Array.from({ length: nu - 1 }, (_, i) => i + 1).filter(
+      (s) => active.includes(s) || watched(s),
+    );
   }
 
   /** The matrices of rung k. */

@@ -5,7 +5,7 @@
 import type { Combination, System } from "../equations/system.js";
 import { StepChoice } from "./choice.js";
 import type { Clock } from "./clock.js";
-import { Stop, endingOf } from "./ending.js";
+import { endingOf, Stop } from "./ending.js";
 import { Events } from "./events.js";
 import type { Inputs } from "./inputs.js";
 import { settle } from "./modes.js";
@@ -200,7 +200,10 @@ export class March {
       last = stepper.n;
       if (crowded > crowd) {
         const { guardOf } = stepper.equations;
-        throw new Stop("chatter", flips.map((g) => guardOf[g]!.part));
+        throw new Stop(
+          "chatter",
+          flips.map((g) => guardOf[g]!.part),
+        );
       }
       stepper.sources();
       this.change(stepper.ladder.at, flips);

@@ -21,7 +21,12 @@ export type Violations = (at: Combination) => readonly number[];
  * @param violated gives the guards violated in a combination; it may move the state to fit it
  * @throws NoMode, or Fault where the only way leads through a circuit without solution
  */
-export function settle(system: System, start: Combination, first: readonly number[], violated: Violations): Combination {
+export function settle(
+  system: System,
+  start: Combination,
+  first: readonly number[],
+  violated: Violations,
+): Combination {
   let at = start;
   let flips = first;
   const parts = system.members.length;

@@ -2,7 +2,13 @@
 import type { Rows } from "../equations/condense.js";
 
 /** y += A x, A of `count` rows by `width`. */
-export function addProduct(A: Float64Array, x: Float64Array, count: number, width: number, y: Float64Array): void {
+export function addProduct(
+  A: Float64Array,
+  x: Float64Array,
+  count: number,
+  width: number,
+  y: Float64Array,
+): void {
   let at = 0;
   for (let i = 0; i < count; i++) {
     let sum = 0;
@@ -12,7 +18,13 @@ export function addProduct(A: Float64Array, x: Float64Array, count: number, widt
 }
 
 /** y = rows · (x, u, u'). */
-export function evaluate(rows: Rows, x: Float64Array, u: Float64Array, du: Float64Array, y: Float64Array): void {
+export function evaluate(
+  rows: Rows,
+  x: Float64Array,
+  u: Float64Array,
+  du: Float64Array,
+  y: Float64Array,
+): void {
   const { count, X, U, D } = rows;
   const nx = x.length;
   const nu = u.length;
@@ -25,7 +37,13 @@ export function evaluate(rows: Rows, x: Float64Array, u: Float64Array, du: Float
 }
 
 /** One row · (x, u, u'). */
-export function evaluateRow(rows: Rows, i: number, x: Float64Array, u: Float64Array, du: Float64Array): number {
+export function evaluateRow(
+  rows: Rows,
+  i: number,
+  x: Float64Array,
+  u: Float64Array,
+  du: Float64Array,
+): number {
   const nx = x.length;
   const nu = u.length;
   let sum = 0;

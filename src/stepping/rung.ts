@@ -67,9 +67,7 @@ export class Rung {
     const hA = Matrix.mul(A, h);
     const M = stage(Matrix.add(R.mmul(Matrix.mul(hA, gamma * c1)), Matrix.mul(hA, c2)));
     const constant = B[0]!;
-    const c = stage(
-      Matrix.add(stage(Matrix.mul(constant, gamma * h * c1)), Matrix.mul(constant, c2 * h)),
-    );
+    const c = stage(Matrix.add(stage(Matrix.mul(constant, gamma * h * c1)), Matrix.mul(constant, c2 * h)));
     this.damping = weights(this.eq, M, c, (s) => {
       const b = B[s]!;
       const d = D[s]!;

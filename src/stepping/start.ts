@@ -27,7 +27,7 @@ export function steady(eq: Condensed, states: readonly State[], u: Float64Array)
   const { nx, nu, A, B } = eq;
   const x = rest(states);
   if (nx === 0) return x;
-  const dependent = new Set(eq.dependents.map((d) => d.state));
+  const dependent = new Set(eq.ties.map((d) => d.state));
   const given = states.map((s, i) => s.initial !== undefined || dependent.has(i));
   const matrix = Matrix.eye(nx, nx);
   for (let i = 0; i < nx; i++) {
@@ -53,7 +53,7 @@ export function steady(eq: Condensed, states: readonly State[], u: Float64Array)
 export function checkSteady(system: System, at: Combination, x: Float64Array, u: Float64Array): void {
   const { nx, nu, A, B } = at.equations;
   const astray = system.states.flatMap((state, i) => {
-    if (state.initial !== undefined || at.equations.dependents.some((d) => d.state === i)) return [];
+    if (state.initial !== undefined || at.equations.ties.some((d) => d.state === i)) return [];
     let flow = 0;
     let size = 0;
     for (let j = 0; j < nx; j++) {

@@ -8,7 +8,7 @@ import type { Combination, System } from "../equations/system.js";
 import type { Inputs } from "./inputs.js";
 import { Ladder } from "./ladder.js";
 import { addProduct, evaluate } from "./rows.js";
-import { type Rung, gamma } from "./rung.js";
+import { gamma, type Rung } from "./rung.js";
 
 /** One instant of the march. */
 class Instant {
@@ -122,7 +122,8 @@ export class Stepper {
       const late = next.u[s]!;
       if (damped) {
         const middle = inputs.players[s - 1]!.value(n + gamma * h);
-        for (let i = 0; i < nx; i++, at++) x1[i]! += w.early[at]! * early + w.middle[at]! * middle + w.late[at]! * late;
+        for (let i = 0; i < nx; i++, at++)
+          x1[i]! += w.early[at]! * early + w.middle[at]! * middle + w.late[at]! * late;
       } else for (let i = 0; i < nx; i++, at++) x1[i]! += w.early[at]! * early + w.late[at]! * late;
     }
     let astray = -1;

@@ -3,7 +3,7 @@ import { toNumber } from "../base/fraction.js";
 import type { CheckSpec } from "../design/design.js";
 import { findMeasure } from "../measures/measures.js";
 import { judge, worst } from "../measures/verdict.js";
-import { defaultLength } from "../simulation/length.js";
+import { defaultLength, leastLength } from "../simulation/length.js";
 import type { Run } from "../simulation/run.js";
 import { type SimulateOptions, simulate } from "../simulation/simulate.js";
 
@@ -48,8 +48,11 @@ export function verify(run: Run, options: VerifyOptions = {}): CheckResult[] {
   if (options.cases === false) return results;
   for (const design of run.design.cases) {
     if (design.checks.length === 0) continue;
-    const least = defaultLength(design);
-    const length = Math.max(design.run.length ? toNumber(design.run.length) : run.until, toNumber(least));
+    // A length that the design states holds for its cases too, unless one looks farther.
+    const stated = design.run.length;
+    const length = stated
+      ? Math.max(toNumber(stated), toNumber(leastLength(design)))
+      : Math.max(run.until, toNumber(defaultLength(design)));
     const other = simulate(design, { until: length, ...options.simulate });
     options.ran?.(other);
     results.push(...design.checks.map((check) => measureCheck(other, check)));
@@ -60,15 +63,33 @@ export function verify(run: Run, options: VerifyOptions = {}): CheckResult[] {
 /** Measures and judges one check on a run. */
 export function measureCheck(run: Run, check: CheckSpec): CheckResult {
   const measure = findMeasure(check.measure)!;
-  const head = { name: check.name, case: run.design.caseName, what: `${check.measure} of ${check.target}`, unit: check.unit, limit: check.limit };
-  const none = (reason: string): CheckResult => ({ ...head, measured: Number.NaN, pass: false, margin: Number.NaN, reason });
+  const head = {
+    name: check.name,
+    case: run.design.caseName,
+    what: `${check.measure} of ${check.target}`,
+    unit: check.unit,
+    limit: check.limit,
+  };
+  const none = (reason: string): CheckResult => ({
+    ...head,
+    measured: Number.NaN,
+    pass: false,
+    margin: Number.NaN,
+    reason,
+  });
   if (run.recording.count === 0) return none(run.reason || "nothing was recorded");
   const trace = run.trace(check.target);
   const { through } = check;
   const from = check.after ?? trace.from;
   const to = check.before ?? run.until;
   if (check.each === undefined) {
-    const window = { trace, from, to, ...(through && { through }), ...(check.at !== undefined && { at: check.at }) };
+    const window = {
+      trace,
+      from,
+      to,
+      ...(through && { through }),
+      ...(check.at !== undefined && { at: check.at }),
+    };
     const measured = measure.take(window);
     const verdict = judge(measured, check.limit);
     if (Number.isNaN(measured)) return none(run.reason || "it does not occur in the span");

@@ -1,0 +1,112 @@
+// The modified nodal analysis (MNA) of one combination of modes: place voltages and the currents of everything that is
+// held are the unknowns, each element stamps its share, ml-matrix factorises. Free capacitors stand as held
+// voltages and free inductors as pushed currents, so the matrix does not depend on the step size: nothing is lost
+// when a step is as short as a rounding error. C.-W. Ho, A. Ruehli, P. Brennan, IEEE Trans. Circuits and Systems
+// 22(6), 1975.
+import { LuDecomposition, Matrix } from "ml-matrix";
+import type { Level, Place } from "../parts/contract.js";
+import type { Element } from "./elements.js";
+import { Fault } from "./topology.js";
+
+/**
+ * What every voltage and current is made of: one column for each state (of a dependent state: for its q, the
+ * current of a capacitor or the voltage of an inductor), then one for each source, constants first.
+ */
+export class Nodal {
+  private readonly answers: Matrix;
+  private readonly branches = new Map<Element, number>();
+
+  /**
+   * @param places number of places, ground included
+   * @param pins places to hold at ground because nothing else ties their part of the circuit down
+   * @param bound dependent states
+   * @throws Fault where the matrix is singular
+   */
+  constructor(
+    places: number,
+    readonly elements: readonly Element[],
+    pins: readonly Place[],
+    bound: ReadonlySet<number>,
+    readonly nx: number,
+    nu: number,
+  ) {
+    const nodes = places - 1;
+    for (const e of elements) if (isHeld(e, bound)) this.branches.set(e, nodes + this.branches.size);
+    const size = nodes + this.branches.size + pins.length;
+    const matrix = Matrix.zeros(size, size);
+    const right = Matrix.zeros(size, nx + nu);
+    const add = (to: Matrix, row: number, column: number, value: number) => {
+      if (row >= 0 && column >= 0) to.set(row, column, to.get(row, column) + value);
+    };
+    for (const e of elements) {
+      const [a, b] = [e.a - 1, e.b - 1];
+      const branch = this.branches.get(e);
+      if (branch !== undefined) {
+        for (const [node, sign] of [
+          [a, 1],
+          [b, -1],
+        ] as const) {
+          add(matrix, node, branch, sign);
+          add(matrix, branch, node, sign);
+        }
+        if (e.type === "hold") add(matrix, branch, branch, -e.size);
+        const [column, value] = e.type === "hold" ? this.columnOf(e.level) : [e.state, 1];
+        add(right, branch, column, value);
+      } else if (e.type === "resistor") {
+        for (const [row, column, sign] of [
+          [a, a, 1],
+          [b, b, 1],
+          [a, b, -1],
+          [b, a, -1],
+        ] as const) {
+          add(matrix, row, column, sign / e.size);
+        }
+      } else {
+        const [column, value] = e.type === "push" ? this.columnOf(e.level) : [e.state, 1];
+        add(right, a, column, -value);
+        add(right, b, column, value);
+      }
+    }
+    for (const [i, place] of pins.entries()) {
+      const branch = nodes + this.branches.size + i;
+      add(matrix, place - 1, branch, 1);
+      add(matrix, branch, place - 1, 1);
+    }
+    this.answers = size === 0 ? right : solve(matrix, right, elements);
+  }
+
+  /** Share of a column in the voltage between two places. */
+  voltage(a: Place, b: Place, column: number): number {
+    return (a > 0 ? this.answers.get(a - 1, column) : 0) - (b > 0 ? this.answers.get(b - 1, column) : 0);
+  }
+
+  /** Share of a column in the current of an element. */
+  current(e: Element, column: number): number {
+    const branch = this.branches.get(e);
+    if (branch !== undefined) return this.answers.get(branch, column);
+    if (e.type === "resistor") return this.voltage(e.a, e.b, column) / e.size;
+    const [at, value] = e.type === "push" ? this.columnOf(e.level) : [e.state, 1];
+    return at === column ? value : 0;
+  }
+
+  /** Column of a level, and the factor on it. */
+  columnOf(level: Level): [number, number] {
+    return typeof level === "number" ? [this.nx, level] : [this.nx + level.source, 1];
+  }
+}
+
+function isHeld(e: Element, bound: ReadonlySet<number>): boolean {
+  if (e.type === "hold") return true;
+  return (e.type === "capacitor" && !bound.has(e.state)) || (e.type === "inductor" && bound.has(e.state));
+}
+
+/** Solves with one step of refinement. @throws Fault when the answer is not finite. */
+export function solve(matrix: Matrix, right: Matrix, elements: readonly Element[]): Matrix {
+  const parts = () => [...new Set(elements.map((e) => e.part))];
+  const lu = new LuDecomposition(matrix);
+  if (lu.isSingular()) throw new Fault("ill-conditioned", parts());
+  const first = lu.solve(right);
+  const answer = Matrix.add(first, lu.solve(Matrix.sub(right, matrix.mmul(first))));
+  if (!answer.to1DArray().every(Number.isFinite)) throw new Fault("ill-conditioned", parts());
+  return answer;
+}
