@@ -8,7 +8,7 @@ import type { Control, Kind, PropertyWord } from "../parts/contract.js";
 import { kindOf, kinds } from "../parts/kinds.js";
 import { signal as signalKind, supply as supplyKind } from "../parts/voltage.js";
 import { constant, type Wave } from "../signals/wave.js";
-import type { Property, Statement, Valued, Word } from "../syntax/tree.js";
+import type { Property, Reference, Statement, Valued, Word } from "../syntax/tree.js";
 import type { Changes } from "./cases.js";
 import type { Amount, PartSpec } from "./design.js";
 import { type Places, reportTwice, Scope } from "./scope.js";
@@ -153,25 +153,21 @@ export class Circuit {
     const tail = scope.place(s.tail);
     const head = scope.place(s.head);
     const kind = kindOf(s.kind.text);
-    if (!kind) {
-      reportName(
-        this.report,
-        "unknown-kind",
-        `there is no part of kind '${s.kind.text}'`,
-        s.kind,
-        kinds.map((k) => k.word),
-      );
-      return;
-    }
+    // The reader has told of a kind that does not exist.
+    if (!kind) return;
     const what = `the value of ${kind.word} '${name}'`;
     let value: Amount | undefined;
     let wave: Wave | undefined;
     let change: { value?: Valued; fault?: "open" | "short" };
+    // Behind a waveform the words of the part and those of the wave stand in one list.
+    const ofPart = (p: Property) => kind.properties.some((k) => k.word === p.word.text);
+    const properties = s.wave ? s.wave.properties.filter(ofPart) : s.properties;
     if (s.wave) {
       const source = this.changes.source(name, scope.values);
       change = source;
       if (kind.value?.wave) {
-        const read = readWave(s.wave, kind.value.dimension, scope.values, this.report);
+        const form = { ...s.wave, properties: s.wave.properties.filter((p) => !ofPart(p)) };
+        const read = readWave(form, kind.value.dimension, scope.values, this.report);
         wave = read && source.apply(read);
       } else this.report.error("no-wave", `a ${kind.word} cannot follow a waveform`, s.wave.span);
     } else {
@@ -189,7 +185,7 @@ export class Circuit {
         });
       }
     }
-    const words = this.properties(s, kind, scope);
+    const words = this.properties(s, properties, kind, scope);
     if (!words || (kind.value && !value && !wave)) return;
     const made: PartSpec & { control?: Control } = {
       name,
@@ -214,6 +210,7 @@ export class Circuit {
 
   private properties(
     s: Of<"part">,
+    properties: readonly Property[],
     kind: Kind,
     scope: Scope,
   ): { amounts: Map<string, Amount>; places: Map<string, number>; control?: Property } | undefined {
@@ -222,7 +219,7 @@ export class Circuit {
     const given = new Map<string, Property>();
     let control: Property | undefined;
     let sound = true;
-    for (const p of s.properties) {
+    for (const p of properties) {
       const known = kind.properties.find((k) => k.word === p.word.text);
       if (!known) {
         reportName(
@@ -241,8 +238,8 @@ export class Circuit {
       }
       given.set(p.word.text, p);
       if (known.takes === "control" && (p.value.type === "while" || p.value.type === "times")) control = p;
-      else if (known.takes === "place" && p.value.type === "amount" && p.value.amount.value.type === "name") {
-        places.set(known.word, scope.place(p.value.amount.value.reference));
+      else if (known.takes === "place" && placeNamed(p)) {
+        places.set(known.word, scope.place(placeNamed(p)!));
       } else if (typeof known.takes === "object" && p.value.type === "amount") {
         const amount = scope.values.amount(
           p.value.amount,
@@ -376,6 +373,14 @@ export class Circuit {
     return this.top;
   }
   private top: Scope | undefined;
+}
+
+/** The place that a property names; a place may be called `0` or `2nd`, which reads as a number. */
+function placeNamed(p: Property): Reference | undefined {
+  if (p.value.type !== "amount") return undefined;
+  const e = p.value.amount.value;
+  if (e.type === "name") return e.reference;
+  return e.type === "number" && !e.unit ? { path: [e.digits], span: e.span } : undefined;
 }
 
 function formOf(p: PropertyWord): string {

@@ -31,6 +31,8 @@ export interface GuardRow {
   readonly part: number;
   readonly to: number;
   readonly ofCurrent: boolean;
+  /** It watches the control of a switch: obeying it is an act, after which everything else settles anew. */
+  readonly control: boolean;
 }
 
 /** A guard that a part's mode asks for. */
@@ -61,6 +63,8 @@ export class Condensed {
   /** Guards with their levels and signs folded in: violated when positive. */
   readonly guards: Rows;
   readonly guardOf: readonly GuardRow[];
+  /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only). */
+  readonly impulses: Float64Array;
   /** The states that follow others. */
   readonly ties: readonly Tie[];
   /** After a jump: x⁺ = X x⁻ + U u⁺. */
@@ -96,11 +100,18 @@ export class Condensed {
     });
     this.places = this.rows(bound, places, (i, column) => nodal.voltage(i, 0, column));
     this.currents = this.rows(bound, elements.length, (i, column) => nodal.current(elements[i]!, column));
-    this.guards = this.rows(bound, guards.length, guardColumns(guards, elements, nodal));
+    const columns = guardColumns(guards, elements, nodal);
+    this.guards = this.rows(bound, guards.length, columns);
+    // Levels stand in the column of the constants, so a state's column is free of them.
+    this.impulses = new Float64Array(guards.length * nx);
+    for (const k of bound) {
+      for (let g = 0; g < guards.length; g++) this.impulses[g * nx + k] = columns(g, k) * sizes[k]!;
+    }
     this.guardOf = guards.map(({ part, guard }) => ({
       part,
       to: guard.to,
       ofCurrent: "element" in guard.of,
+      control: guard.control === true,
     }));
   }
 

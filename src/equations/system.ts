@@ -3,6 +3,7 @@
 import type { Device } from "../parts/contract.js";
 import { Condensed, type PartGuard } from "./condense.js";
 import { Collector } from "./elements.js";
+import { Fault } from "./topology.js";
 
 /** A part as it goes into the equations. */
 export interface Member {
@@ -37,7 +38,7 @@ export interface Combination {
 export class System {
   readonly states: readonly State[];
   readonly combinations: Combination[] = [];
-  private readonly byKey = new Map<string, Combination>();
+  private readonly byKey = new Map<string, Combination | Fault>();
   private readonly sizes: Float64Array;
 
   /**
@@ -65,6 +66,7 @@ export class System {
   combination(modes: Uint8Array): Combination {
     const key = String.fromCharCode(...modes);
     const known = this.byKey.get(key);
+    if (known instanceof Fault) throw known;
     if (known) return known;
     const guards: PartGuard[] = this.members.flatMap((member, part) =>
       member.fault
@@ -75,11 +77,24 @@ export class System {
             .map((guard) => ({ part, guard })),
     );
     const { elements } = this.collect(modes);
-    const equations = new Condensed(this.places, this.sizes, this.sources + 1, elements, guards);
+    let equations: Condensed;
+    try {
+      equations = new Condensed(this.places, this.sizes, this.sources + 1, elements, guards);
+    } catch (error) {
+      if (error instanceof Fault) this.byKey.set(key, error);
+      throw error;
+    }
     const made = { index: this.combinations.length, modes: modes.slice(), equations };
     this.combinations.push(made);
     this.byKey.set(key, made);
     return made;
+  }
+
+  /** Modes that a part's own voltage and current can lead it to from the one it is in; none for a control. */
+  ways(part: number, mode: number): number[] {
+    const { device, fault } = this.members[part]!;
+    if (fault) return [];
+    return device.guards(mode).flatMap((guard) => (guard.control ? [] : [guard.to]));
   }
 
   private collect(modes: Uint8Array): Collector {

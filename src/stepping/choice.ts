@@ -12,8 +12,9 @@ import type { Stepper } from "./stepper.js";
 const repeats = 64;
 /** Share of the tolerance allowed for what lasts. */
 const lasting = 1 / 1000;
-/** Steps at least in a period of a sine. */
+/** Steps at least in a period of a sine, and in one that a capacitor follows: its energy is as good as these. */
 const corners = 24;
+const tiedCorners = 256;
 /** A state is judged against its own swing, but never finer than against this share of its kind's largest. */
 const leastShare = 1 / 32;
 
@@ -46,7 +47,7 @@ export class StepChoice {
       floor,
     });
     this.groups = [group("capacitor", volts), group("inductor", amperes)];
-    this.longest = stepper.inputs.finest / corners / stepper.tick;
+    this.longest = stepper.inputs.finest / stepper.tick;
   }
 
   /** After an event the last step says nothing of the next; the last time here does. */
@@ -57,7 +58,10 @@ export class StepChoice {
 
   /** The highest rung whose error is allowed, not longer than `left` ticks. */
   choose(left: number): number {
-    let k = rungBelow(Math.min(left, this.longest), this.wanted);
+    let k = rungBelow(
+      Math.min(left, this.longest / (this.stepper.ladder.tied ? tiedCorners : corners)),
+      this.wanted,
+    );
     const outlook = this.outlook();
     const { third } = this.stepper.now;
     while (k > 0 && !this.allowed(k, third, outlook)) k--;

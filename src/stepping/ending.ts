@@ -1,7 +1,7 @@
 // How a march ended, in words: the one place that turns what stopped it into a reason.
 import type { System } from "../equations/system.js";
 import { Fault } from "../equations/topology.js";
-import { NoMode } from "./modes.js";
+import { CutOff, NoMode } from "./modes.js";
 import type { Ending } from "./sink.js";
 import { Runaway } from "./start.js";
 
@@ -26,7 +26,13 @@ const stops = {
   cancelled: (() => "the run was cancelled") as Words,
   recording: (() => "the limit on the size of the recording was reached") as Words,
   overflow: ((parts) => `the state of ${parts} is beyond every number`) as Words,
-  chatter: ((parts) => `${parts} kept switching at one instant`) as Words,
+  chatter: ((parts) => `${parts} kept switching, more than 64 times without any time between`) as Words,
+};
+
+const modes: Readonly<Record<NoMode["code"], Words>> = {
+  "no-mode": (parts) => `no combination of modes fits: ${parts} contradict each other`,
+  "two-modes": (parts) => `more than one combination of modes fits: ${parts} could be either way`,
+  chatter: (parts) => `${parts} switch each other without end at one instant`,
 };
 
 const faults: Readonly<Record<Fault["code"], Words>> = {
@@ -50,8 +56,12 @@ export function endingOf(
   const ended = (code: string, reason: string): Ending => ({ status: "stopped", code, reason, ...counts });
   if (stop instanceof Stop) return ended(stop.code, stops[stop.code](names(stop.parts)));
   if (stop instanceof Fault) return ended(stop.code, faults[stop.code](names(stop.parts)));
-  if (stop instanceof NoMode) {
-    return ended("no-mode", `no combination of modes fits: ${names(stop.parts)} contradict each other`);
+  if (stop instanceof NoMode) return ended(stop.code, modes[stop.code](names(stop.parts)));
+  if (stop instanceof CutOff) {
+    return ended(
+      "cut-off",
+      `the current of ${names(stop.parts)} is cut off: give it a way on, e.g. a freewheel diode`,
+    );
   }
   if (stop instanceof Runaway) {
     return ended(

@@ -25,6 +25,8 @@ export class Ladder {
   entry = top;
   /** Sources whose levels the march must know here: they move a state or a guard. */
   readonly live: readonly number[];
+  /** True where a source moves a state directly, so that its current is the source's slope. */
+  readonly tied: boolean;
 
   /** @param tick length of a tick in seconds */
   constructor(
@@ -32,6 +34,7 @@ export class Ladder {
     private readonly tick: number,
   ) {
     const { guards, active, nu } = at.equations;
+    this.tied = active.some((s) => at.equations.ties.some((tie) => tie.S[s] !== 0));
     const watched = (s: number) => {
       for (let g = 0; g < guards.count; g++)
         if (guards.U[g * nu + s] !== 0 || guards.D[g * nu + s] !== 0) return true;

@@ -8,8 +8,7 @@ import type { Clock } from "./clock.js";
 import { endingOf, Stop } from "./ending.js";
 import { Events } from "./events.js";
 import type { Inputs } from "./inputs.js";
-import { settle } from "./modes.js";
-import { evaluate } from "./rows.js";
+import { flipped, Settler } from "./modes.js";
 import type { Ending, StepSink } from "./sink.js";
 import { checkSteady, rest, steady } from "./start.js";
 import { Stepper } from "./stepper.js";
@@ -32,8 +31,12 @@ export interface MarchOptions {
   readonly amperes: number;
 }
 
-/** The most events settled at one instant before the run is stopped. */
+/** The most events in a row, each within a few ticks of the last, before the run is stopped. */
 const crowd = 64;
+/** Ticks between two events that count as no time: some 1e-13 of the run. */
+const together = 1024;
+/** A loss smaller than this share of the most energy ever held is rounding. */
+const speck = 1e-15;
 /** How often the run asks whether to go on, in steps. */
 const breath = 1024;
 /** Damped steps after a jump. */
@@ -44,10 +47,14 @@ export class March {
   private readonly stepper: Stepper;
   private readonly choice: StepChoice;
   private readonly events: Events;
+  private readonly settler: Settler;
   private restart = dampedSteps;
   private steps = 0;
   private rejected = 0;
   private settled = 0;
+  /** Events in a row with no time between them, and the tick of the last. */
+  private crowded = 0;
+  private last = Number.NEGATIVE_INFINITY;
 
   constructor(
     private readonly system: System,
@@ -59,6 +66,7 @@ export class March {
     this.stepper = new Stepper(system, inputs, clock.seconds);
     this.choice = new StepChoice(this.stepper, options.tolerance, options.volts, options.amperes);
     this.events = new Events(this.stepper, this.slack);
+    this.settler = new Settler(system, this.slack);
   }
 
   /** Runs to the end, or to what stops it; never throws for what a circuit does. */
@@ -83,19 +91,15 @@ export class March {
     stepper.sources();
     const modes = new Uint8Array(system.members.length);
     this.command(modes, 0);
-    const resting = rest(system.states);
-    const { x, u } = stepper.now;
-    const place = (at: Combination): readonly number[] => {
-      if (options.start === "steady") x.set(steady(at.equations, system.states, u));
-      else {
-        x.set(resting);
-        at.equations.reconcile(x, u);
-      }
-      return this.violations(at);
-    };
-    const first = system.combination(modes);
-    const found = settle(system, first, place(first), place);
-    if (options.start === "steady") checkSteady(system, found, x, u);
+    const { now } = stepper;
+    let found: Combination;
+    if (options.start === "steady") {
+      found = this.settler.settle(modes, now, (at) => steady(at.equations, system.states, now.u)).at;
+      checkSteady(system, found, now.x, now.u);
+    } else {
+      now.x.set(rest(system.states));
+      found = this.settler.settle(modes, now).at;
+    }
     this.enter(found);
     this.emit(1, false);
   }
@@ -119,29 +123,22 @@ export class March {
     stepper.sources();
     const { at } = stepper.ladder;
     const modes = at.modes.slice();
-    if (this.command(modes, n)) this.change(this.system.combination(modes), []);
-    else if (inputs.jump(n)) this.change(at, []);
+    if (this.command(modes, n) || inputs.jump(n)) this.change(modes);
     else {
       // A slope may have changed, and with it the current of a capacitor that hangs on the source.
       stepper.read();
-      const flips = this.violations(at);
-      if (flips.length > 0) this.change(at, flips);
+      const flips = this.settler.violations(at, stepper.now.x, stepper.now);
+      if (flips.length > 0) this.change(flipped(at, flips));
     }
     this.emit(1, false);
   }
 
-  /** Goes over to a combination at the present tick and settles from there; flips are violations already known. */
-  private change(to: Combination, flips: readonly number[]): void {
-    const { stepper } = this;
-    const { x, u } = stepper.now;
-    let lost = to.equations.reconcile(x, u);
-    const found = settle(this.system, to, flips.length > 0 ? flips : this.violations(to), (at) => {
-      lost += at.equations.reconcile(x, u);
-      return this.violations(at);
-    });
+  /** Goes over to other modes at the present tick and settles from there. */
+  private change(modes: Uint8Array): void {
+    const { at, lost } = this.settler.settle(modes, this.stepper.now);
     this.settled++;
-    if (lost > 0) this.sink.loss(stepper.n, lost);
-    this.enter(found);
+    if (lost > speck * this.stepper.mostHeld) this.sink.loss(this.stepper.n, lost);
+    this.enter(at);
   }
 
   private enter(at: Combination): void {
@@ -149,17 +146,6 @@ export class March {
     this.stepper.read();
     this.choice.restart();
     this.restart = dampedSteps;
-  }
-
-  /** Guards of a combination that the present state violates, beyond rounding. */
-  private violations(at: Combination): number[] {
-    const { guards, guardOf } = at.equations;
-    const { x, u, du } = this.stepper.now;
-    const values = new Float64Array(guards.count);
-    evaluate(guards, x, u, du, values);
-    const found: number[] = [];
-    for (let g = 0; g < values.length; g++) if (values[g]! > this.slack(guardOf[g]!.ofCurrent)) found.push(g);
-    return found;
   }
 
   /** Rounding allowed on the wrong side of a guard. */
@@ -173,8 +159,6 @@ export class March {
   private toEdge(edge: number): void {
     const { stepper, choice, events, options } = this;
     choice.horizon = this.inputs.horizon(stepper.n, stepper.equations.active, this.clock.end);
-    let crowded = 0;
-    let last = -1;
     while (stepper.n < edge) {
       const left = edge - stepper.n;
       const fixed = options.step !== undefined;
@@ -196,17 +180,16 @@ export class March {
       const flips = events.crossed();
       this.keep(piece);
       if (flips.length === 0) continue;
-      crowded = stepper.n === last ? crowded + 1 : 0;
-      last = stepper.n;
-      if (crowded > crowd) {
-        const { guardOf } = stepper.equations;
+      const { guardOf } = stepper.equations;
+      this.crowded = stepper.n - this.last <= together ? this.crowded + 1 : 0;
+      this.last = stepper.n;
+      if (this.crowded > crowd)
         throw new Stop(
           "chatter",
           flips.map((g) => guardOf[g]!.part),
         );
-      }
       stepper.sources();
-      this.change(stepper.ladder.at, flips);
+      this.change(flipped(stepper.ladder.at, flips));
       choice.horizon = this.inputs.horizon(stepper.n, stepper.equations.active, this.clock.end);
       this.emit(1, false);
     }

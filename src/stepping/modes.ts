@@ -1,53 +1,265 @@
-// Which modes fit: at the start and at every event the guards of the present combination are read, what they
-// call for is flipped, and the new combination is tried, until nothing is violated. Flipping everything at
-// once is quick but may go in circles; then the parts are flipped one by one, and for few parts all
-// combinations are tried. Whatever the order of the file, the first of these that fits is the same.
+// Which modes fit at an instant. The parts are of two sorts. Those that only follow their own voltage and current
+// (diodes, current sources, saturation) have no memory: they settle together, from the state before the instant, so
+// that the order of the file plays no role. Obeying a control is an act: it is carried out, the others settle, and
+// what that does to the controls is looked at next.
+//
+// Settling flips everything violated at once while that leads on, then only the first violated part (least-index
+// pivoting: K. G. Murty, Linear Complementarity, 1988, ch. 4: finite for P-matrices, which passive circuits with
+// resistance have). A combination met twice ends that: then every combination in reach is tried, and none that
+// fits, or two that differ, are reported by the parts that are to blame.
 import type { Combination, System } from "../equations/system.js";
+import { Fault } from "../equations/topology.js";
+import { evaluate } from "./rows.js";
 
-/** No combination of modes fits. */
+/** No combination of modes fits, or more than one does. */
 export class NoMode extends Error {
   override readonly name = "NoMode";
-  /** @param parts the parts that kept flipping */
-  constructor(readonly parts: readonly number[]) {
-    super("no consistent combination of modes");
+  /**
+   * @param code `no-mode`, `two-modes`, or `chatter`: controls that switch each other without end
+   * @param parts the parts to blame
+   */
+  constructor(
+    readonly code: "no-mode" | "two-modes" | "chatter",
+    readonly parts: readonly number[],
+  ) {
+    super(code);
   }
 }
 
-/** Violations of a combination: which guards are violated, as indices into its guard rows. */
-export type Violations = (at: Combination) => readonly number[];
-
-/**
- * Finds a combination that fits.
- * @param violated gives the guards violated in a combination; it may move the state to fit it
- * @throws NoMode, or Fault where the only way leads through a circuit without solution
- */
-export function settle(
-  system: System,
-  start: Combination,
-  first: readonly number[],
-  violated: Violations,
-): Combination {
-  let at = start;
-  let flips = first;
-  const parts = system.members.length;
-  const flipped = new Map<number, number>();
-  const rounds = 4 * parts + 8;
-  for (let round = 0; round < 2 * rounds; round++) {
-    if (flips.length === 0) return at;
-    const modes = at.modes.slice();
-    // Past the first rounds one part at a time, the first in the list.
-    const chosen = round < rounds ? flips : flips.slice(0, 1);
-    const seen = new Set<number>();
-    for (const g of chosen) {
-      const { part, to } = at.equations.guardOf[g]!;
-      if (seen.has(part)) continue;
-      seen.add(part);
-      modes[part] = to;
-      flipped.set(part, (flipped.get(part) ?? 0) + 1);
-    }
-    at = system.combination(modes);
-    flips = violated(at);
+/** The current of an inductor was cut off. */
+export class CutOff extends Error {
+  override readonly name = "CutOff";
+  /** @param parts the inductors */
+  constructor(readonly parts: readonly number[]) {
+    super("cut-off");
   }
-  const often = Math.max(...flipped.values());
-  throw new NoMode([...flipped].filter(([, count]) => count * 2 >= often).map(([part]) => part));
+}
+
+/** The most combinations tried when nothing else leads on. */
+export const mostTried = 4096;
+/** The most acts of controls at one instant. */
+const mostActs = 64;
+/** A charge or flux smaller than this share of what is there is rounding. */
+const speck = 1e-9;
+
+/** The state that modes are judged in: x is changed, the sources are not. */
+export interface Situation {
+  readonly x: Float64Array;
+  readonly u: Float64Array;
+  readonly du: Float64Array;
+}
+
+/** Gives the state that a combination leads to. */
+export type Reach = (at: Combination) => Float64Array;
+
+/** A trial of one combination: the state it leads to, and what it violates. */
+interface Trial {
+  readonly at: Combination;
+  readonly x: Float64Array;
+  /** Energy lost in sharing, J. */
+  readonly lost: number;
+  /** Charge or flux was shared, so finite currents were not looked at yet. */
+  readonly shared: boolean;
+  readonly violated: readonly number[];
+}
+
+/** Finds modes for one system. */
+export class Settler {
+  /** @param slack how far a guard may be violated by rounding, V or A */
+  constructor(
+    private readonly system: System,
+    private readonly slack: (ofCurrent: boolean) => number,
+  ) {}
+
+  /**
+   * Settles the modes at an instant and makes the state fit them.
+   * @param modes the modes to start from: those before, with what is commanded or crossed flipped
+   * @param s the state, changed in place, and the sources just after the instant
+   * @param reach gives the state that a combination leads to, at the start of a run; absent: the state as it is
+   * @returns the combination that fits and the energy lost, J
+   * @throws NoMode, CutOff, or Fault where the circuit has no solution
+   */
+  settle(modes: Uint8Array, s: Situation, reach?: Reach): { at: Combination; lost: number } {
+    let from = modes;
+    let lost = 0;
+    for (let act = 0; ; act++) {
+      let trial = this.follow(from, s, reach);
+      lost += this.commit(trial, s, reach);
+      if (trial.shared) {
+        trial = this.follow(trial.at.modes, s, reach);
+        lost += this.commit(trial, s, reach);
+      }
+      const { at } = trial;
+      const acts = this.violations(at, s.x, s).filter((g) => at.equations.guardOf[g]!.control);
+      if (acts.length === 0) return { at, lost };
+      if (act === mostActs) throw new NoMode("chatter", parts(at, acts));
+      from = flipped(at, acts);
+    }
+  }
+
+  /** Guards violated in a combination, controls included. */
+  violations(at: Combination, x: Float64Array, { u, du }: Pick<Situation, "u" | "du">): number[] {
+    const { guards, guardOf } = at.equations;
+    const values = new Float64Array(guards.count);
+    evaluate(guards, x, u, du, values);
+    const found: number[] = [];
+    for (let g = 0; g < values.length; g++) if (values[g]! > this.slack(guardOf[g]!.ofCurrent)) found.push(g);
+    return found;
+  }
+
+  private commit(trial: Trial, s: Situation, reach: Reach | undefined): number {
+    const { ties, sizes } = trial.at.equations;
+    const cut = ties.filter(({ state, T }) => {
+      const { type } = this.system.states[state]!;
+      const flux = Math.abs(trial.x[state]! - s.x[state]!) * sizes[state]!;
+      return (
+        type === "inductor" && T.every((f) => f === 0) && flux > speck * Math.abs(s.x[state]!) * sizes[state]!
+      );
+    });
+    if (!reach && cut.length > 0) throw new CutOff(cut.map(({ state }) => this.system.states[state]!.part));
+    s.x.set(trial.x);
+    return trial.lost;
+  }
+
+  private trial(at: Combination, s: Situation, reach: Reach | undefined): Trial {
+    const { equations } = at;
+    const x = reach ? reach(at) : s.x.slice();
+    const lost = reach ? 0 : equations.reconcile(x, s.u);
+    const { nx, impulses, guardOf, guards } = equations;
+    // What was shared, and what it does to each guard: a current or voltage without bound for no time.
+    let shared = false;
+    const blow = new Float64Array(guards.count);
+    for (const { state } of reach ? [] : equations.ties) {
+      const moved = x[state]! - s.x[state]!;
+      if (Math.abs(moved) <= speck * (Math.abs(x[state]!) + Math.abs(s.x[state]!))) continue;
+      shared = true;
+      for (let g = 0; g < blow.length; g++) blow[g]! += impulses[g * nx + state]! * moved;
+    }
+    const values = new Float64Array(guards.count);
+    evaluate(guards, x, s.u, s.du, values);
+    const violated: number[] = [];
+    for (let g = 0; g < values.length; g++) {
+      const { ofCurrent, control } = guardOf[g]!;
+      if (control) continue;
+      if (blow[g] !== 0 ? blow[g]! > 0 : !(shared && ofCurrent) && values[g]! > this.slack(ofCurrent))
+        violated.push(g);
+    }
+    return { at, x, lost, shared, violated };
+  }
+
+  /** Parts without memory follow, from the state as it is. */
+  private follow(start: Uint8Array, s: Situation, reach: Reach | undefined): Trial {
+    const met = new Set<string>();
+    let together = true;
+    for (let modes: Uint8Array | undefined = start; modes; ) {
+      const key = modes.join();
+      if (met.has(key)) {
+        if (!together) break;
+        together = false;
+        met.clear();
+      }
+      met.add(key);
+      try {
+        const trial = this.trial(this.system.combination(modes), s, reach);
+        if (trial.violated.length === 0) return trial;
+        modes = flipped(trial.at, together ? trial.violated : [first(trial)]);
+      } catch (error) {
+        if (!(error instanceof Fault)) throw error;
+        modes = this.around(error, modes, met);
+      }
+    }
+    return this.search(start, s, reach);
+  }
+
+  /** A way out of a combination without solution: another mode of a part that stands in the loop or at the cut. */
+  private around(fault: Fault, modes: Uint8Array, met: ReadonlySet<string>): Uint8Array | undefined {
+    const { members } = this.system;
+    const near = (p: number) =>
+      fault.parts.includes(p) ||
+      [members[p]!.tail, members[p]!.head].some((place) => fault.places.includes(place));
+    for (const way of this.ways(modes)) {
+      if (near(way.part) && !met.has(way.modes.join())) return way.modes;
+    }
+    return undefined;
+  }
+
+  private *ways(modes: Uint8Array): Generator<{ part: number; modes: Uint8Array }> {
+    for (const part of modes.keys()) {
+      for (const to of this.system.ways(part, modes[part]!)) {
+        const next = modes.slice();
+        next[part] = to;
+        yield { part, modes: next };
+      }
+    }
+  }
+
+  /** Tries every combination that the guards of memoryless parts lead to. */
+  private search(start: Uint8Array, s: Situation, reach: Reach | undefined): Trial {
+    const queue = [start];
+    const met = new Set([start.join()]);
+    const fits: Trial[] = [];
+    const blamed = new Map<number, number>();
+    let fault: Fault | undefined;
+    for (let modes = queue.shift(); modes; modes = queue.shift()) {
+      try {
+        const trial = this.trial(this.system.combination(modes), s, reach);
+        if (trial.violated.length === 0) fits.push(trial);
+        for (const p of parts(trial.at, trial.violated)) blamed.set(p, (blamed.get(p) ?? 0) + 1);
+      } catch (error) {
+        if (!(error instanceof Fault)) throw error;
+        fault ??= error;
+      }
+      for (const way of this.ways(modes)) {
+        const key = way.modes.join();
+        if (met.has(key) || met.size >= mostTried) continue;
+        met.add(key);
+        queue.push(way.modes);
+      }
+    }
+    const [found] = fits;
+    if (!found) {
+      if (fault) throw fault;
+      const most = Math.max(0, ...blamed.values());
+      throw new NoMode(
+        "no-mode",
+        [...blamed].filter(([, n]) => n === most).map(([p]) => p),
+      );
+    }
+    const other = fits.find((f) => this.differs(f, found, s));
+    if (!other) return found;
+    const between = [...found.at.modes.keys()].filter((p) => other.at.modes[p] !== found.at.modes[p]);
+    throw new NoMode("two-modes", between);
+  }
+
+  /** Do two combinations that fit differ in any place's voltage? */
+  private differs(a: Trial, b: Trial, s: Situation): boolean {
+    const count = a.at.equations.places.count;
+    const [va, vb] = [new Float64Array(count), new Float64Array(count)];
+    evaluate(a.at.equations.places, a.x, s.u, s.du, va);
+    evaluate(b.at.equations.places, b.x, s.u, s.du, vb);
+    let size = 0;
+    for (const v of va) size = Math.max(size, Math.abs(v));
+    return va.some((v, i) => Math.abs(v - vb[i]!) > 1e-9 * size);
+  }
+}
+
+/** The modes after the parts of some guards have gone where these lead. */
+export function flipped(at: Combination, guards: readonly number[]): Uint8Array {
+  const modes = at.modes.slice();
+  const seen = new Set<number>();
+  for (const g of guards) {
+    const { part, to } = at.equations.guardOf[g]!;
+    if (!seen.has(part)) modes[part] = to;
+    seen.add(part);
+  }
+  return modes;
+}
+
+function first(trial: Trial): number {
+  const { guardOf } = trial.at.equations;
+  return trial.violated.reduce((best, g) => (guardOf[g]!.part < guardOf[best]!.part ? g : best));
+}
+
+function parts(at: Combination, guards: readonly number[]): number[] {
+  return [...new Set(guards.map((g) => at.equations.guardOf[g]!.part))];
 }

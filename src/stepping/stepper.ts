@@ -156,6 +156,11 @@ export class Stepper {
     return sum;
   }
 
+  /** The energy that all states together would hold, each at the largest size it has had, J. */
+  get mostHeld(): number {
+    return this.system.states.reduce((sum, { size }, i) => sum + 0.5 * size * this.swing[i]! ** 2, 0);
+  }
+
   /** How many sets of step matrices were made. */
   get matrices(): number {
     return this.ladders.reduce((sum, ladder) => sum + ladder.size, 0);

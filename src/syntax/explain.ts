@@ -5,7 +5,6 @@ import type { IToken } from "chevrotain";
 import type { Diagnostic, Fix } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
 import type { Span } from "../base/span.js";
-import { isName } from "./expressions.js";
 import { type Line, placeOf } from "./line.js";
 import * as t from "./tokens.js";
 import { list, type Trouble } from "./trouble.js";
@@ -78,7 +77,7 @@ function unknownFirst(
   const word = first.image.normalize("NFC");
   const places = line.tokens.some((token) => token.tokenType === t.Arrow);
   const sentence =
-    line.tokens.length > 3 && line.tokens.slice(0, 3).every((token) => isName(token.tokenType));
+    line.tokens.length > 3 && line.tokens.slice(0, 3).every((token) => t.isName(token.tokenType));
   if (kinds || !(places || sentence) || nearest(word, t.statementWords))
     return unknownKind(word, placeOf(first), kinds);
   return undefined;
@@ -94,7 +93,7 @@ function unexpected(trouble: Trouble, line: Line): Explanation {
   const first = line.tokens[0]!;
   const model = Object.hasOwn(models, first.image) ? models[first.image] : partModel;
   const at = placeOf(token);
-  const meant = isName(token.tokenType) ? nearest(token.image, literals) : undefined;
+  const meant = t.isName(token.tokenType) ? nearest(token.image, literals) : undefined;
   return {
     diagnostic: {
       code: ended ? "unexpected-end" : "unexpected-word",
@@ -136,7 +135,7 @@ function mends(token: IToken, line: Line, literals: readonly string[], meant: st
     fixes.push({ span: before, text: ended ? ` ${literal}` : `${literal} ` });
   }
   // Deleting a sign loses nothing; a word is never deleted on a guess.
-  if (!ended && !isName(token.tokenType) && token.tokenType !== t.Numeral && token.tokenType !== t.Text) {
+  if (!ended && !t.isName(token.tokenType) && token.tokenType !== t.Numeral && token.tokenType !== t.Text) {
     for (const literal of literals.slice(0, 8)) fixes.push({ span: at, text: literal });
     fixes.push({ span: at, text: "" });
   }

@@ -10,11 +10,6 @@ import type { Expression, Reference, Title, Tolerance, Valued, Word } from "./tr
 import { type Trouble, TroubleFound } from "./trouble.js";
 import { judgeUnit } from "./units.js";
 
-/** True for a plain name and for each word of the language. */
-export function isName(type: TokenType): boolean {
-  return type === t.Name || (type.CATEGORIES?.includes(t.Name) ?? false);
-}
-
 export abstract class Expressions extends EmbeddedActionsParser {
   /** Mistakes found by rules of our own; the library's are in `errors`. */
   protected troubles: Trouble[] = [];

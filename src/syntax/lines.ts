@@ -75,10 +75,13 @@ export function cut(
       }
     }
     if (kept.length === 0) {
-      if (open) open.bad ||= bad;
+      if (open) {
+        open.last = number;
+        open.bad ||= bad;
+      }
       continue;
     }
-    if (open && begins(kept)) {
+    if (open && begins(kept, open.tokens)) {
       close(open);
       open = undefined;
     }
@@ -114,9 +117,18 @@ const goesOn = (type: TokenType): boolean => joining.has(type);
 // A line that plainly begins a statement is never the rest of the one before, whatever that ended in: the comma
 // left at the end of a line is the commonest slip. An arrow stands in parts alone, and only once; a line with
 // nothing but `end` always ends a block.
-function begins(tokens: readonly IToken[]): boolean {
+function begins(tokens: readonly IToken[], before: readonly IToken[]): boolean {
   const [first, second, third] = tokens.map((token) => token.tokenType);
   if (tokens.some((token, i) => i > 0 && token.tokenType === t.Arrow)) return true;
+  if (first === t.Word.end && tokens.length === 1) return true;
+  // Behind an arrow stands a place, and behind that almost anything.
+  if (before[before.length - 1]!.tokenType === t.Arrow) return false;
+  // A change of a case may be three words that begin as these statements do: what, what happens, how much. So may
+  // a property with a condition or with times.
+  const free =
+    before[0]!.tokenType !== t.Word.case &&
+    ![t.Word.while, t.Word.from, t.Word.after, t.Word.before].some((word) => word === second);
+  const named = second === t.Numeral || (second !== undefined && t.isName(second));
   switch (first) {
     case t.Word.title:
     case t.Word.bring:
@@ -126,15 +138,13 @@ function begins(tokens: readonly IToken[]): boolean {
     case t.Word.given:
     case t.Word.supply:
     case t.Word.signal:
-      return second !== t.Comma && third === t.Equals;
+      return named && third === t.Equals;
     case t.Word.use:
-      return second !== t.Comma && third === t.Word.as;
+      return named && free && third === t.Word.as;
     case t.Word.block:
-      return second !== t.Comma && third === t.Word.joins;
+      return named && free && third === t.Word.joins;
     case t.Word.run:
-      return second === t.Word.for && third === t.Numeral;
-    case t.Word.end:
-      return tokens.length === 1;
+      return free && second === t.Word.for && third === t.Numeral;
     default:
       return false;
   }
@@ -149,7 +159,7 @@ function close(line: Line): void {
 function sound(line: Line, report: Report): boolean {
   const first = line.tokens[0]!;
   if (!nested(line, report)) return false;
-  if (first.tokenType === t.Name || first.tokenType.CATEGORIES?.includes(t.Name)) return true;
+  if (t.isName(first.tokenType)) return true;
   if (!line.bad) {
     const found = first.image.length > 24 ? `${first.image.slice(0, 24)}…` : first.image;
     report.error("unknown-statement", `a statement begins with a word, not with '${found}'`, placeOf(first), {

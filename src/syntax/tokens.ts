@@ -95,6 +95,11 @@ export const Word = Object.fromEntries(
   ]),
 ) as Record<Keyword, TokenType>;
 
+/** True for a plain name and for each word of the language. */
+export function isName(type: TokenType): boolean {
+  return type === Name || (type.CATEGORIES?.includes(Name) ?? false);
+}
+
 /** Anything that begins with a digit, up to the next sign or blank; an exponent keeps its sign. */
 export const Numeral = createToken({
   name: "Number",

@@ -3,7 +3,7 @@
 // free as names.
 import { cover } from "../base/span.js";
 import * as build from "./build.js";
-import { Expressions, isName } from "./expressions.js";
+import { Expressions } from "./expressions.js";
 import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
 import type { Expression, Property, PropertyValue, Waveform } from "./tree.js";
@@ -94,10 +94,10 @@ export abstract class Waves extends Expressions {
   /** True where a waveform stands next: its word with something behind it that a value could not have. */
   protected waves(): boolean {
     const type = this.next();
-    if (this.syncs() && isName(type)) return !this.ends(3);
+    if (this.syncs() && t.isName(type)) return !this.ends(3);
     if (type !== w.pulse && type !== w.sine && type !== w.path) return false;
     const after = this.next(2);
-    return after === t.Numeral || after === t.Minus || after === t.Open || isName(after);
+    return after === t.Numeral || after === t.Minus || after === t.Open || t.isName(after);
   }
 
   private syncs(): boolean {
@@ -162,21 +162,24 @@ export abstract class Waves extends Expressions {
     this.ACTION(() => points.push(start));
     this.MANY(() => {
       this.CONSUME(t.Comma);
-      this.OR([
-        {
-          GATE: () => this.pointNext(),
-          ALT: () => {
-            const further = this.SUBRULE2(this.point);
-            this.ACTION(() => points.push(further));
+      this.OR({
+        DEF: [
+          {
+            GATE: () => this.pointNext(),
+            ALT: () => {
+              const further = this.SUBRULE2(this.point);
+              this.ACTION(() => points.push(further));
+            },
           },
-        },
-        {
-          ALT: () => {
-            const property = this.SUBRULE(this.property);
-            this.ACTION(() => properties.push(property));
+          {
+            ALT: () => {
+              const property = this.SUBRULE(this.property);
+              this.ACTION(() => properties.push(property));
+            },
           },
-        },
-      ]);
+        ],
+        ERR_MSG: "a point or a property",
+      });
     });
     return this.ACTION(() => {
       const span = build.over({ span: placeOf(first) }, properties.at(-1) ?? points.at(-1));
@@ -186,7 +189,7 @@ export abstract class Waves extends Expressions {
 
   // A property is a word with a value behind it; a point that begins with a word has a sign or `at` there.
   private pointNext(): boolean {
-    if (!isName(this.next())) return true;
+    if (!t.isName(this.next())) return true;
     return [w.at, t.Dot, t.Plus, t.Minus, t.Times, t.Slash].includes(this.next(2));
   }
 

@@ -1,0 +1,125 @@
+// Random trees for the laws of the formatter. What always holds: each is one that a text can give, so names avoid
+// nothing (every word of the language is among them) and only what no text can say is left out.
+import * as fc from "fast-check";
+import { keywords } from "../../src/syntax/tokens.js";
+const span = { line: 1, column: 1, length: 1 };
+const word = (text) => ({ text, span });
+const plain = fc.constantFrom("ramp", "gate", "plus12", "x", "Röhre", "管", "__proto__", "V", "us", "e9");
+const lead = fc.oneof(plain, fc.constantFrom(...keywords)).map(word);
+const anyName = fc.oneof({ weight: 6, arbitrary: lead }, fc.constantFrom("0", "2nd", "1e3").map(word));
+const text = fc
+    .string({ unit: fc.constantFrom("a", " ", "#", ",", "é", "ℵ", "-", "<") })
+    .map((t) => t.normalize("NFC"));
+const quoted = text.map((t) => ({ text: t, span }));
+const reference = fc
+    .array(anyName, { minLength: 1, maxLength: 3 })
+    .map((path) => ({ path, span }));
+// In an expression what begins with a digit is a number.
+const operandReference = fc
+    .tuple(lead, fc.array(anyName, { maxLength: 2 }))
+    .map(([first, rest]) => ({ path: [first, ...rest], span }));
+const amount = fc.constantFrom("0", "5", "4.7", "1e-9", "4K7", "15n", "0x10").map(word);
+const withUnit = fc.constantFrom("0", "5", "4.7", "1e-9").map(word);
+const unit = fc.constantFrom("V", "mA", "%", "us", "kohm", "Ω", "deg", "µF").map(word);
+const number = fc.oneof(amount.map((digits) => ({ type: "number", digits, span })), fc.tuple(withUnit, unit).map(([digits, u]) => ({ type: "number", digits, unit: u, span })), withUnit.map((digits) => ({ type: "number", digits, unit: word("V"), per: word("ms"), span })));
+const { expression } = fc.letrec((tie) => ({
+    expression: fc.oneof({ maxDepth: 4, withCrossShrink: true }, number, operandReference.map((r) => ({ type: "name", reference: r, span })), tie("expression").map((of) => ({ type: "negative", of, span })), fc
+        .tuple(fc.constantFrom("+", "-", "*", "/"), tie("expression"), tie("expression"))
+        .map(([operator, left, right]) => ({ type: "binary", operator, left, right, span }))),
+}));
+const valued = fc.oneof(expression.map((value) => ({ value, span })), fc
+    .tuple(expression, expression)
+    .map(([value, b]) => ({ value, tolerance: { below: b, above: b, span }, span })), fc
+    .tuple(expression, expression, expression)
+    .map(([value, below, above]) => ({ value, tolerance: { below, above, span }, span })));
+const spoken = fc.oneof(valued.map((a) => ({ type: "amount", amount: a })), fc
+    .tuple(reference, fc.constantFrom("above", "below"), expression)
+    .map(([place, side, level]) => ({ type: "while", place, side, level })), fc.tuple(expression, expression).map(([from, to]) => ({ type: "times", from, to })), expression.map((from) => ({ type: "times", from })), expression.map((to) => ({ type: "times", to })));
+const bare = { type: "bare" };
+const property = fc
+    .tuple(lead, fc.oneof(spoken, fc.constant(bare)))
+    .map(([w, value]) => ({ word: w, value, span }));
+// Directly behind the places a bare word is a value, and the words of waveforms begin one.
+const firstProperty = fc
+    .tuple(plain.map(word), spoken)
+    .map(([w, value]) => ({ word: w, value, span }));
+const properties = fc.array(property, { maxLength: 3 });
+const waveform = fc.oneof(fc
+    .tuple(fc.constantFrom("pulse", "sine"), expression, expression, properties)
+    .map(([type, low, high, p]) => ({ type, low, high, properties: p, span })), fc
+    .tuple(lead, fc.constantFrom("625/50", "525/59.94").map(word), expression, expression, properties)
+    .map(([which, system, low, high, p]) => ({
+    type: "sync",
+    which,
+    system,
+    low,
+    high,
+    properties: p,
+    span,
+})), fc
+    .tuple(fc.array(fc.tuple(expression, expression), { minLength: 1, maxLength: 3 }), properties)
+    .map(([points, p]) => ({
+    type: "path",
+    points: points.map(([level, time]) => ({ level, time, span })),
+    properties: p,
+    span,
+})));
+const change = fc
+    .tuple(reference, anyName, fc.option(valued, { nil: undefined }), fc.option(expression, { nil: undefined }))
+    .map(([target, verb, a, at]) => ({ target, verb, ...(a && { amount: a }), ...(at && { at }), span }));
+const limit = fc.oneof(valued.map((a) => ({ type: "is", amount: a, span })), fc
+    .tuple(fc.constantFrom("above", "below"), expression)
+    .map(([type, level]) => ({ type, level, span })), fc.tuple(expression, expression).map(([low, high]) => ({ type: "between", low, high, span })));
+const maybe = (one) => fc.option(one, { nil: undefined });
+const window = fc.oneof(fc.tuple(maybe(reference), maybe(expression), maybe(expression)).map(([each, after, before]) => ({
+    ...(each && { each }),
+    ...(after && { after }),
+    ...(before && { before }),
+})), fc.tuple(reference, expression, expression).map(([each, from, to]) => ({ each, within: { from, to } })));
+const through = fc
+    .tuple(maybe(fc.constantFrom("rising", "falling").map(word)), expression)
+    .map(([direction, level]) => ({ ...(direction && { direction }), level }));
+const scope = fc.oneof(fc.constant({ type: "every" }), quoted.map((name) => ({ type: "case", name })));
+const part = fc
+    .tuple(plain.map(word), anyName, reference, reference, fc.oneof(valued.chain((a) => properties.map((p) => ({ amount: a, properties: p }))), waveform.map((wave) => ({ wave, properties: [] })), fc.tuple(firstProperty, properties).map(([one, more]) => ({ properties: [one, ...more] })), fc.constant({ properties: [] })))
+    .map(([kind, name, tail, head, rest]) => ({ type: "part", kind, name, tail, head, ...rest, span }));
+const flat = fc.oneof({ weight: 4, arbitrary: part }, text.map((t) => ({ type: "title", text: t, span })), quoted.map((path) => ({ type: "bring", path, span })), fc
+    .tuple(fc.constantFrom("given", "supply"), anyName, valued)
+    .map(([type, name, a]) => ({ type, name, amount: a, span })), fc.tuple(anyName, waveform).map(([name, wave]) => ({ type: "signal", name, wave, span })), fc
+    .tuple(anyName, anyName, fc.array(reference, { maxLength: 3 }), fc.array(fc.tuple(anyName, valued), { maxLength: 3 }))
+    .map(([block, name, places, values]) => ({
+    type: "use",
+    block,
+    name,
+    places,
+    values: values.map(([n, a]) => ({ name: n, amount: a, span })),
+    span,
+})), fc
+    .tuple(expression, maybe(lead))
+    .map(([length, start]) => ({ type: "run", length, ...(start && { start }), span })), fc
+    .tuple(quoted, fc.array(change, { minLength: 1, maxLength: 3 }))
+    .map(([name, changes]) => ({ type: "case", name, changes, span })), fc
+    .tuple(quoted, fc.array(lead.filter((w) => w.text !== "of"), { minLength: 1, maxLength: 2 }), reference, maybe(expression), maybe(through), window, limit, maybe(scope))
+    .map(([name, measure, target, at, t, w, l, s]) => ({
+    type: "check",
+    name,
+    measure,
+    target,
+    ...(at && { at }),
+    ...(t && { through: t }),
+    window: w,
+    limit: l,
+    ...(s && { scope: s }),
+    span,
+})));
+const statement = fc.oneof({ weight: 5, arbitrary: flat }, fc
+    .tuple(anyName, fc.array(anyName, { maxLength: 3 }), fc.array(flat, { maxLength: 3 }))
+    .map(([name, places, body]) => ({ type: "block", name, places, body, span })));
+/** A whole tree. */
+export const tree = fc
+    .array(statement, { minLength: 1, maxLength: 5 })
+    .map((statements) => ({ statements, comments: [] }));
+/** A tree without its places, to compare. */
+export function bareTree(value) {
+    return JSON.parse(JSON.stringify(value, (key, one) => (key === "span" || key === "end" ? undefined : one)));
+}

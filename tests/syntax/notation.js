@@ -1,0 +1,114 @@
+export function notation(s) {
+    switch (s.type) {
+        case "title":
+            return `title "${s.text}"`;
+        case "bring":
+            return `bring "${s.path.text}"`;
+        case "given":
+        case "supply":
+            return `${s.type} ${s.name.text} ${valued(s.amount)}`;
+        case "signal":
+            return `signal ${s.name.text} ${wave(s.wave)}`;
+        case "part": {
+            const rest = s.wave ? [wave(s.wave)] : s.amount ? [valued(s.amount)] : [];
+            const head = `part ${s.kind.text} ${s.name.text} ${ref(s.tail)}>${ref(s.head)}`;
+            return [[head, ...rest].join(" "), ...s.properties.map(property)].join(" | ");
+        }
+        case "block":
+            return `block ${s.name.text} [${s.places.map((p) => p.text).join(" ")}] {${s.body.map(notation).join("; ")}}`;
+        case "use": {
+            const values = s.values.map((v) => `${v.name.text}=${valued(v.amount)}`).join(" ");
+            return `use ${s.block.text} ${s.name.text} [${s.places.map(ref).join(" ")}] {${values}}`;
+        }
+        case "run":
+            return `run ${expression(s.length)}${s.start ? ` from ${s.start.text}` : ""}`;
+        case "case":
+            return `case "${s.name.text}" ${s.changes
+                .map((c) => {
+                const words = [ref(c.target), c.verb.text];
+                if (c.amount)
+                    words.push(valued(c.amount));
+                if (c.at)
+                    words.push(`at:${expression(c.at)}`);
+                return words.join(" ");
+            })
+                .join(" | ")}`;
+        case "check": {
+            const words = [`check "${s.name.text}" ${s.measure.map((m) => m.text).join("+")}(${ref(s.target)})`];
+            if (s.at)
+                words.push(`at:${expression(s.at)}`);
+            if (s.through)
+                words.push(`${s.through.direction?.text ?? "either"}:${expression(s.through.level)}`);
+            const { each, within, after, before } = s.window;
+            if (each)
+                words.push(`each:${ref(each)}`);
+            if (within)
+                words.push(`within:${expression(within.from)}..${expression(within.to)}`);
+            if (after)
+                words.push(`after:${expression(after)}`);
+            if (before)
+                words.push(`before:${expression(before)}`);
+            if (s.limit.type === "is")
+                words.push(`is ${valued(s.limit.amount)}`);
+            else if (s.limit.type === "between")
+                words.push(`between ${expression(s.limit.low)} ${expression(s.limit.high)}`);
+            else
+                words.push(`${s.limit.type} ${expression(s.limit.level)}`);
+            if (s.scope)
+                words.push(s.scope.type === "every" ? "in:every" : `in:"${s.scope.name.text}"`);
+            return words.join(" ");
+        }
+    }
+}
+function ref(r) {
+    return r.path.map((w) => w.text).join(".");
+}
+function expression(e) {
+    switch (e.type) {
+        case "number":
+            return e.digits.text + (e.unit ? `:${e.unit.text}` : "") + (e.per ? `/${e.per.text}` : "");
+        case "name":
+            return `@${ref(e.reference)}`;
+        case "negative":
+            return `(- ${expression(e.of)})`;
+        case "binary":
+            return `(${e.operator} ${expression(e.left)} ${expression(e.right)})`;
+    }
+}
+function valued(v) {
+    if (!v.tolerance)
+        return expression(v.value);
+    const [below, above] = [expression(v.tolerance.below), expression(v.tolerance.above)];
+    return `${expression(v.value)}~${below === above ? below : `${below}/${above}`}`;
+}
+function property(p) {
+    const { value } = p;
+    switch (value.type) {
+        case "amount":
+            return `${p.word.text} ${valued(value.amount)}`;
+        case "while":
+            return `${p.word.text} while ${ref(value.place)} ${value.side} ${expression(value.level)}`;
+        case "times": {
+            const end = (e) => (e ? expression(e) : "");
+            return `${p.word.text} times ${end(value.from)}..${end(value.to)}`;
+        }
+        case "bare":
+            return p.word.text;
+    }
+}
+function wave(w) {
+    const properties = w.properties.map(property);
+    switch (w.type) {
+        case "pulse":
+        case "sine":
+            return [`<${w.type} ${expression(w.low)}..${expression(w.high)}`, ...properties].join(" | ") + ">";
+        case "sync": {
+            const head = `<${w.which.text} sync ${w.system.text} ${expression(w.low)}..${expression(w.high)}`;
+            return `${[head, ...properties].join(" | ")}>`;
+        }
+        case "path": {
+            const points = w.points.map((p) => `${expression(p.time)}=>${expression(p.level)}`).join(" ");
+            return `${[`<path ${points}`, ...properties].join(" | ")}>`;
+        }
+    }
+}
