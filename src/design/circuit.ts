@@ -5,7 +5,7 @@ import type { Report } from "../base/diagnostic.js";
 import * as dimension from "../base/dimension.js";
 import { zero } from "../base/fraction.js";
 import type { Control, Kind, PropertyWord } from "../parts/contract.js";
-import { kindOf, kinds } from "../parts/kinds.js";
+import { kindOf } from "../parts/kinds.js";
 import { signal as signalKind, supply as supplyKind } from "../parts/voltage.js";
 import { constant, type Wave } from "../signals/wave.js";
 import type { Property, Reference, Statement, Valued, Word } from "../syntax/tree.js";

@@ -77,7 +77,7 @@ export interface Design {
   readonly run: {
     /** Seconds. */
     readonly length?: Fraction;
-    readonly start: "steady" | "rest";
+    readonly start: "steady" | "rest" | "settled";
   };
 }
 

@@ -86,14 +86,12 @@ function runOf(tree: Tree, scope: Scope, report: Report): Design["run"] {
   if (!first) return { start: "steady" };
   const length = scope.values.fraction(first.length, dimension.time, "the length of the run", "positive");
   const word = first.start?.text ?? "steady";
-  if (word !== "rest" && word !== "steady") {
-    reportName(report, "unknown-start", `a run cannot start from '${word}'`, first.start!, [
-      "rest",
-      "steady",
-    ]);
-  }
-  return { start: word === "rest" ? "rest" : "steady", ...(length && { length }) };
+  const start = starts.find((known) => known === word);
+  if (!start) reportName(report, "unknown-start", `a run cannot start from '${word}'`, first.start!, starts);
+  return { start: start ?? "steady", ...(length && { length }) };
 }
+
+const starts = ["steady", "rest", "settled"] as const;
 
 function twice(report: Report, what: string, again: Title, first: Title): void {
   report.error(

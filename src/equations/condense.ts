@@ -68,7 +68,7 @@ export class Condensed {
   /** The states that follow others. */
   readonly ties: readonly Tie[];
   /** After a jump: x⁺ = X x⁻ + U u⁺. */
-  private readonly share: { readonly X: Float64Array; readonly U: Float64Array };
+  readonly share: { readonly X: Float64Array; readonly U: Float64Array };
 
   /**
    * @param places number of places, ground included

@@ -9,6 +9,9 @@ import type { Frame, Scale } from "./scale.js";
 export interface Limit {
   readonly low?: number;
   readonly high?: number;
+  /** The span in which it holds, s; all of the panel's where it is not given. */
+  readonly from?: number;
+  readonly to?: number;
   readonly label: string;
 }
 
@@ -16,12 +19,15 @@ const zone = "#f3d9a4";
 const zoneEdge = "#a87400";
 
 // A band between two bounds is shaded; of a single bound the forbidden side is, over a few pixels.
-export function shade(limit: Limit, frame: Frame, y: Scale): string {
-  const left = frame.left;
-  const width = frame.right - frame.left;
+export function shade(limit: Limit, frame: Frame, time: Scale, y: Scale): string {
+  const within = (t: number) => time.pixel(Math.min(Math.max(t, time.from), time.to));
+  const left = limit.from === undefined ? frame.left : within(limit.from);
+  const right = limit.to === undefined ? frame.right : within(limit.to);
+  const width = right - left;
+  if (!(width > 0)) return "";
   const edge = (v: number) =>
     element("path", {
-      d: `M${coordinate(left)} ${coordinate(y.pixel(v))}H${coordinate(frame.right)}`,
+      d: `M${coordinate(left)} ${coordinate(y.pixel(v))}H${coordinate(right)}`,
       stroke: zoneEdge,
       "stroke-width": 1,
       "stroke-dasharray": "5 3",

@@ -39,7 +39,7 @@ export function drawPanel(panel: Panel, frame: Frame, time: Scale, id: string): 
   const width = frame.right - frame.left;
   const height = frame.bottom - frame.top;
   out.push(element("rect", { x: frame.left, y: frame.top, width, height, fill: "#ffffff" }));
-  for (const limit of panel.limits ?? []) out.push(shade(limit, frame, y));
+  for (const limit of panel.limits ?? []) out.push(shade(limit, frame, time, y));
   out.push(gridLines(frame, time, y));
   const inside: string[] = [];
   outlines.forEach((o, k) => {
@@ -119,8 +119,14 @@ function heading(panel: Panel, frame: Frame, y: Scale): string {
   );
 }
 
+// Where the title is the name of the only trace, the name need not stand beside the curve again.
+function named(panel: Panel): boolean {
+  return panel.traces.length === 1 && panel.traces[0]!.name === panel.title;
+}
+
 // Names beside the ends of their curves, pushed apart where they would meet, joined by a short lead.
 function names(panel: Panel, outlines: readonly Outline[], frame: Frame, y: Scale): string {
+  if (named(panel)) return "";
   const pitch = 15;
   const entries = panel.traces
     .map((trace, k) => {
@@ -164,6 +170,7 @@ const mostName = 150;
 
 /** Room that the names of a panel's traces take beside its frame, px. */
 export function nameRoom(panel: Panel): number {
+  if (named(panel)) return 12;
   const widths = panel.traces.map((t) => textWidth(t.name, 13, true));
   return 15 + Math.min(mostName, Math.max(0, ...widths));
 }

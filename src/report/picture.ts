@@ -24,6 +24,8 @@ export interface Look {
   readonly width?: number;
   /** Pixels; what the tallest group needs unless given. */
   readonly height?: number;
+  /** Start of the ids in the picture, a word; to be told apart where several pictures stand in one page. */
+  readonly id?: string;
 }
 
 // Measures of the page, px.
@@ -45,6 +47,7 @@ const panelHeight = 150;
 export function picture(content: readonly Panel[] | readonly Group[], look: Look): string {
   const groups = grouped(content);
   const width = look.width ?? 1200;
+  const id = look.id ?? "picture";
   const most = Math.max(...groups.map((g) => g.panels.length));
   const titled = groups.some((g) => g.title !== "");
   const top = titleBand + (titled ? groupBand : 0);
@@ -55,14 +58,14 @@ export function picture(content: readonly Panel[] | readonly Group[], look: Look
     return drawGroup(
       group,
       { left, top, right: left + columnWidth, bottom: height - axisBand - margin / 2 },
-      g,
+      `${id}-${g}`,
     );
   });
   return [
     `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}"` +
-      ` role="img" aria-labelledby="picture-title picture-words" font-family="system-ui, sans-serif">`,
-    element("title", { id: "picture-title" }, safe(look.title)),
-    element("desc", { id: "picture-words" }, safe(describe(groups))),
+      ` role="img" aria-labelledby="${id}-title ${id}-words" font-family="system-ui, sans-serif">`,
+    element("title", { id: `${id}-title` }, safe(look.title)),
+    element("desc", { id: `${id}-words` }, safe(describe(groups))),
     element(
       "style",
       {},
@@ -96,7 +99,7 @@ function shared(panels: readonly Panel[]): Group {
   return { title: "", from: Math.min(...from), to: Math.max(...to), panels };
 }
 
-function drawGroup(group: Group, box: Frame, g: number): string {
+function drawGroup(group: Group, box: Frame, id: string): string {
   const left = box.left + tickRoom;
   const right = box.right - Math.max(...group.panels.map(nameRoom));
   const time = scale(group.from, group.to, "s", left, right, Math.max(2, Math.floor((right - left) / 60)));
@@ -108,7 +111,7 @@ function drawGroup(group: Group, box: Frame, g: number): string {
   }
   group.panels.forEach((panel, p) => {
     const frame = { left, right, top: box.top + p * pitch + headBand, bottom: box.top + (p + 1) * pitch };
-    out.push(drawPanel(panel, frame, time, `frame-${g}-${p}`));
+    out.push(drawPanel(panel, frame, time, `${id}-frame-${p}`));
   });
   out.push(timeAxis(time, left, right, box.bottom));
   return out.join("\n");

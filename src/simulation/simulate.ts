@@ -7,11 +7,13 @@ import { nearest } from "../base/nearest.js";
 import { quantityOf } from "../base/quantity.js";
 import { wholeText } from "../base/span.js";
 import type { Design } from "../design/design.js";
-import { March } from "../stepping/march.js";
+import { March, type MarchOptions } from "../stepping/march.js";
+import type { Ending } from "../stepping/sink.js";
 import { Assembly } from "./assemble.js";
 import { defaultLength } from "./length.js";
 import { Recording } from "./recording.js";
 import { Run } from "./run.js";
+import { settledStart } from "./settled.js";
 
 /** A quantity as text with its unit, `"5 ms"`, or as a number in SI units. */
 export type Given = string | number;
@@ -22,8 +24,11 @@ export interface SimulateOptions {
   readonly until?: Given;
   /** Name of the case to run; default: the design as drawn. */
   readonly case?: string;
-  /** `steady`: the circuit's steady state for the signals at time zero; `rest`: everything discharged. */
-  readonly start?: "steady" | "rest";
+  /**
+   * `steady`: the circuit's steady state for the signals at time zero; `rest`: everything discharged; `settled`:
+   * the state that one common period of the signals leads back to. Default: as the design says, else `steady`.
+   */
+  readonly start?: "steady" | "rest" | "settled";
   /** A fixed step; default: steps chosen by the local error. Edges and events are met all the same. */
   readonly step?: Given;
   /** `mixed` (default): two TR-BDF2 steps after each jump, else trapezoids. The others use one method throughout. */
@@ -65,25 +70,38 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   const bytes = options.limits?.bytes ?? 1e9;
 
   const assembly = new Assembly(drawn, until, step ? [step] : []);
-  const { clock, system } = assembly;
+  const { clock, system, volts, amperes } = assembly;
   const from = options.record?.from === undefined ? 0 : clock.at(time(options.record.from, "record.from"));
   const to = options.record?.to === undefined ? clock.end : clock.at(time(options.record.to, "record.to"));
   const recording = new Recording(system.states.length, from, to, bytes);
   const inputs = assembly.inputs();
-  const march = new March(system, inputs, clock, recording, {
-    start: options.start ?? drawn.run.start,
-    ...(step && { step: clock.at(step) }),
+  const how = {
     method: options.method ?? "mixed",
     tolerance,
     steps,
     cancelled: () => options.signal?.aborted === true,
-    volts: assembly.volts,
-    amperes: assembly.amperes,
-  });
-  const ending = march.run();
+  } as const;
   const worst = Math.max(0, ...inputs.players.map((player) => player.worst));
   const warnings = clock.exact ? [] : [`edges are rounded to the nearest tick, by ${worst} s at most`];
-  return new Run(drawn, assembly, recording, ending, warnings);
+  let start: MarchOptions["start"];
+  const word = options.start ?? drawn.run.start;
+  if (word === "settled") {
+    const found = settledStart(drawn, how, step);
+    if (!found.ok) return new Run(drawn, assembly, recording, neverBegun(found), warnings);
+    start = found.begin;
+  } else start = word;
+  const march = new March(system, inputs, clock, recording, {
+    ...how,
+    start,
+    ...(step && { step: clock.at(step) }),
+    volts,
+    amperes,
+  });
+  return new Run(drawn, assembly, recording, march.run(), warnings);
+}
+
+function neverBegun({ code, reason }: { code: string; reason: string }): Ending {
+  return { status: "stopped", code, reason, reached: 0, steps: 0, rejected: 0, events: 0, matrices: 0 };
 }
 
 function chosen(design: Design, name: string | undefined): Design {

@@ -12,10 +12,11 @@ import { flipped, Settler } from "./modes.js";
 import type { Ending, StepSink } from "./sink.js";
 import { checkSteady, rest, steady } from "./start.js";
 import { Stepper } from "./stepper.js";
+import type { Tangent } from "./tangent.js";
 
 /** How to march. */
 export interface MarchOptions {
-  readonly start: "steady" | "rest";
+  readonly start: "steady" | "rest" | Begin;
   /** A fixed step in ticks; absent: the local error chooses. */
   readonly step?: number;
   /** `mixed`: two TR-BDF2 steps after a jump, then trapezoids; or one of them throughout. */
@@ -29,6 +30,14 @@ export interface MarchOptions {
   /** Largest voltage and current that any source has: the scale of errors. */
   readonly volts: number;
   readonly amperes: number;
+  /** Carries the derivatives of the state by its start along. */
+  readonly tangent?: Tangent;
+}
+
+/** A state to start from, and the modes of the parts that remember theirs. */
+export interface Begin {
+  readonly x: Float64Array;
+  readonly modes: Uint8Array;
 }
 
 /** The most events in a row, each within a few ticks of the last, before the run is stopped. */
@@ -89,15 +98,16 @@ export class March {
     const { system, inputs, options, stepper } = this;
     inputs.seek(0, 1);
     stepper.sources();
-    const modes = new Uint8Array(system.members.length);
+    const { start } = options;
+    const modes = typeof start === "object" ? start.modes.slice() : new Uint8Array(system.members.length);
     this.command(modes, 0);
     const { now } = stepper;
     let found: Combination;
-    if (options.start === "steady") {
+    if (start === "steady") {
       found = this.settler.settle(modes, now, (at) => steady(at.equations, system.states, now.u)).at;
       checkSteady(system, found, now.x, now.u);
     } else {
-      now.x.set(rest(system.states));
+      now.x.set(start === "rest" ? rest(system.states) : start.x);
       found = this.settler.settle(modes, now).at;
     }
     this.enter(found);
@@ -133,12 +143,28 @@ export class March {
     this.emit(1, false);
   }
 
-  /** Goes over to other modes at the present tick and settles from there. */
-  private change(modes: Uint8Array): void {
-    const { at, lost } = this.settler.settle(modes, this.stepper.now);
+  /**
+   * Goes over to other modes at the present tick and settles from there.
+   * @param crossing the guard that crossed, where the instant depends on the state
+   */
+  private change(modes: Uint8Array, crossing?: number): void {
+    const { stepper } = this;
+    const { tangent } = this.options;
+    const before = tangent && crossing !== undefined && stepper.crossing(crossing);
+    const { at, lost, shared } = this.settler.settle(modes, stepper.now);
     this.settled++;
     if (lost > speck * this.stepper.mostHeld) this.sink.loss(this.stepper.n, lost);
     this.enter(at);
+    if (!tangent) return;
+    const sharings = shared.map((c) => c.equations.share.X);
+    if (before) tangent.event(sharings, before, stepper.now.f);
+    else for (const X of sharings) tangent.jump(X);
+  }
+
+  /** The state reached, and the modes. */
+  get state(): Begin {
+    const { now, ladder } = this.stepper;
+    return { x: now.x.slice(), modes: ladder.at.modes.slice() };
   }
 
   private enter(at: Combination): void {
@@ -189,7 +215,7 @@ export class March {
           flips.map((g) => guardOf[g]!.part),
         );
       stepper.sources();
-      this.change(flipped(stepper.ladder.at, flips));
+      this.change(flipped(stepper.ladder.at, flips), flips[0]);
       choice.horizon = this.inputs.horizon(stepper.n, stepper.equations.active, this.clock.end);
       this.emit(1, false);
     }
@@ -208,6 +234,7 @@ export class March {
   };
 
   private readonly keep = (h: number): void => {
+    this.options.tangent?.step(this.stepper.weights.M);
     this.stepper.keep(h);
     this.steps++;
     this.emit(0, this.damped);

@@ -49,6 +49,13 @@ export interface Situation {
   readonly du: Float64Array;
 }
 
+/** What settling came to. */
+export interface Settlement {
+  readonly at: Combination;
+  readonly lost: number;
+  readonly shared: readonly Combination[];
+}
+
 /** Gives the state that a combination leads to. */
 export type Reach = (at: Combination) => Float64Array;
 
@@ -76,22 +83,26 @@ export class Settler {
    * @param modes the modes to start from: those before, with what is commanded or crossed flipped
    * @param s the state, changed in place, and the sources just after the instant
    * @param reach gives the state that a combination leads to, at the start of a run; absent: the state as it is
-   * @returns the combination that fits and the energy lost, J
+   * @returns the combination that fits, the energy lost (J), and the combinations in which charge or flux was
+   *   shared, in order
    * @throws NoMode, CutOff, or Fault where the circuit has no solution
    */
-  settle(modes: Uint8Array, s: Situation, reach?: Reach): { at: Combination; lost: number } {
+  settle(modes: Uint8Array, s: Situation, reach?: Reach): Settlement {
+    const shared: Combination[] = [];
     let from = modes;
     let lost = 0;
     for (let act = 0; ; act++) {
       let trial = this.follow(from, s, reach);
       lost += this.commit(trial, s, reach);
+      shared.push(trial.at);
       if (trial.shared) {
         trial = this.follow(trial.at.modes, s, reach);
         lost += this.commit(trial, s, reach);
+        shared.push(trial.at);
       }
       const { at } = trial;
       const acts = this.violations(at, s.x, s).filter((g) => at.equations.guardOf[g]!.control);
-      if (acts.length === 0) return { at, lost };
+      if (acts.length === 0) return { at, lost, shared };
       if (act === mostActs) throw new NoMode("chatter", parts(at, acts));
       from = flipped(at, acts);
     }

@@ -8,7 +8,8 @@ import type { Combination, System } from "../equations/system.js";
 import type { Inputs } from "./inputs.js";
 import { Ladder } from "./ladder.js";
 import { addProduct, evaluate } from "./rows.js";
-import { gamma, type Rung } from "./rung.js";
+import { gamma, type Rung, type Weights } from "./rung.js";
+import type { Crossing } from "./tangent.js";
 
 /** One instant of the march. */
 class Instant {
@@ -40,6 +41,8 @@ export class Stepper {
   ladder!: Ladder;
   /** Largest size each state has had. */
   readonly swing: Float64Array;
+  /** The weights of the attempted step. */
+  weights!: Weights;
   private readonly ladders: Ladder[] = [];
   private readonly nx: number;
   private readonly bends: Float64Array;
@@ -108,6 +111,7 @@ export class Stepper {
     const end = n + h;
     for (let i = 0; i < live.length; i++) inputs.level(live[i]!, end, next);
     const w = damped ? rung.damped : rung.trapezoid;
+    this.weights = w;
     const x = now.x;
     const x1 = next.x;
     const { M, c } = w;
@@ -144,6 +148,16 @@ export class Stepper {
     this.now = next;
     this.next = now;
     this.grow();
+  }
+
+  /** The motion at the present instant, and how a guard depends on the state. */
+  crossing(g: number): Crossing {
+    const { guards, nx } = this.equations;
+    return {
+      motion: this.now.f.slice(),
+      gradient: guards.X.slice(g * nx, (g + 1) * nx),
+      rate: this.guardSlope(g, this.now),
+    };
   }
 
   /** Slope of a guard per second at the present instant or the end of the step. */

@@ -1,0 +1,129 @@
+// The verb `check`: runs the design and every case, judges every check.
+// Takes FILE; prints the verdicts as a table or as one JSON object, and leaves pictures where asked. Status: 0 all
+// pass, 1 a check fails, 2 the design is wrong, 3 a run could not be completed.
+import { mkdirSync } from "node:fs";
+import { basename, join } from "node:path";
+import { engineering } from "../base/quantity.js";
+import { board } from "../report/board.js";
+import { cautions, drivesTube, standing } from "../report/cautions.js";
+import { picture } from "../report/picture.js";
+import { caseTitle } from "../report/verdicts.js";
+import type { Run } from "../simulation/run.js";
+import { simulate } from "../simulation/simulate.js";
+import { type CheckResult, verify } from "../studies/verify.js";
+import { attempt, load, schemaVersion } from "./design.js";
+import { colourful, plain, say, tell, writeFile } from "./output.js";
+import { table } from "./table.js";
+import { reasonOf, status, Trouble } from "./trouble.js";
+
+/** Options of the verb. */
+export interface CheckOptions {
+  readonly until?: string;
+  readonly json?: boolean;
+  readonly pictures?: string;
+}
+
+/** Runs the verb; gives the status. */
+export function check(file: string, options: CheckOptions): number {
+  const json = options.json === true;
+  const { design, source } = load(file, json);
+  const { runs, results } = attempt(() => everything(design, options.until), json);
+  if (json) say(`${JSON.stringify(asData(runs, results), null, 2)}\n`);
+  else say(table(design.title, results, colourful()));
+  for (const run of runs) tellEnd(run);
+  if (options.pictures !== undefined) draw(runs, options.pictures, baseName(file), json);
+  if (!json && drivesTube(source.text)) tellCautions();
+  if (runs.some((run) => run.status === "stopped")) return status.stopped;
+  return results.every((r) => r.pass) ? status.good : status.fails;
+}
+
+/** The run of the design as drawn, those of its cases, and all results. */
+export function everything(
+  design: Run["design"],
+  until: string | undefined,
+): { runs: Run[]; results: CheckResult[] } {
+  const runs = [simulate(design, { ...(until !== undefined && { until }) })];
+  const results = verify(runs[0]!, { ran: (run) => runs.push(run) });
+  return { runs, results };
+}
+
+/** Says on standard error what is doubtful about a run, and why it stopped where it did. */
+export function tellEnd(run: Run): void {
+  const what = plain(caseTitle(run.design.caseName));
+  for (const warning of run.warnings) tell(`rampwright: ${what}: ${plain(warning)}`);
+  if (run.status === "complete") return;
+  tell(`rampwright: ${what}: stopped at ${engineering(run.reached, "s")}: ${plain(run.reason)}`);
+}
+
+function asData(runs: readonly Run[], results: readonly CheckResult[]): object {
+  const number = (x: number | undefined) => (x !== undefined && Number.isFinite(x) ? x + 0 : null);
+  return {
+    schemaVersion,
+    title: runs[0]!.design.title,
+    checks: results.map((r) => ({
+      name: r.name,
+      case: r.case,
+      what: r.what,
+      measured: number(r.measured),
+      unit: r.unit,
+      limit: { low: number(r.limit.low), high: number(r.limit.high) },
+      pass: r.pass,
+      margin: number(r.margin),
+      ...(r.period !== undefined && { period: r.period, periods: r.periods }),
+      ...(r.reason !== undefined && { reason: r.reason }),
+    })),
+    runs: runs.map((run) => ({
+      case: run.design.caseName,
+      status: run.status,
+      reached: run.reached,
+      ...(run.status === "stopped" && { code: run.code, reason: run.reason }),
+      ...(run.warnings.length > 0 && { warnings: run.warnings }),
+    })),
+  };
+}
+
+/** A picture of each run, named after the file and the case. */
+function draw(runs: readonly Run[], folder: string, base: string, json: boolean): void {
+  try {
+    mkdirSync(folder, { recursive: true });
+  } catch (error) {
+    throw new Trouble(`${plain(folder)} cannot be made: ${reasonOf(error)}`, status.stopped);
+  }
+  const taken = new Set<string>();
+  for (const run of runs) {
+    const groups = board(run);
+    if (groups.length === 0) continue;
+    const { title, caseName } = run.design;
+    const file = join(folder, fresh(caseName === "" ? base : `${base}-${slug(caseName)}`, taken));
+    writeFile(file, [picture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` })]);
+    if (!json) tell(`picture: ${plain(file)}`);
+  }
+}
+
+// Two cases may have names that make one file name.
+function fresh(name: string, taken: Set<string>): string {
+  let tried = name;
+  for (let k = 2; taken.has(tried); k++) tried = `${name}-${k}`;
+  taken.add(tried);
+  return `${tried}.svg`;
+}
+
+function slug(text: string): string {
+  const word = text
+    .normalize("NFC")
+    .toLowerCase()
+    .replace(/[^\p{L}\p{N}]+/gu, "-")
+    .replace(/^-|-$/g, "");
+  return [...word].slice(0, 40).join("") || "case";
+}
+
+function baseName(file: string): string {
+  return file === "-" ? "design" : slug(basename(file).replace(/\.ramp$/u, ""));
+}
+
+/** The cautions for work near a tube. */
+export function tellCautions(): void {
+  tell(
+    ["", "CAUTION, before this meets a picture tube:", ...cautions.map((c) => `  ${c}`), standing].join("\n"),
+  );
+}

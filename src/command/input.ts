@@ -1,0 +1,57 @@
+// Reading: the design from a file or from standard input, and the texts that it brings.
+// Takes what stands on the command line; gives the text with the name it goes by in messages. Always: a brought text
+// comes from the folder of the design or below it, links resolved; nothing else of the machine can be read that way.
+import { readFileSync, realpathSync, statSync } from "node:fs";
+import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
+import { reasonOf, status, Trouble } from "./trouble.js";
+
+/** A design text and where it came from. */
+export interface Source {
+  readonly text: string;
+  /** As shown in messages. */
+  readonly name: string;
+  /** Gives the text of a `bring`. */
+  readonly resolve: (path: string) => string | undefined;
+}
+
+/** Bytes; the language allows half of it, and says so itself. */
+const most = 32 * 1024 * 1024;
+
+/**
+ * Reads a design; `-` is standard input.
+ * @throws Trouble when it cannot be read
+ */
+export function readSource(file: string): Source {
+  const name = file === "-" ? "standard input" : file;
+  try {
+    if (file !== "-" && statSync(file).size > most) {
+      throw new Trouble(`${name}: longer than any design may be`, status.wrong);
+    }
+    const text = readFileSync(file === "-" ? 0 : file).toString("utf8");
+    return { text, name, resolve: resolver(file === "-" ? "." : dirname(file)) };
+  } catch (error) {
+    if (error instanceof Trouble) throw error;
+    // An empty or closed standard input reads as an empty text, which has a diagnostic of its own.
+    if (file === "-" && (error as NodeJS.ErrnoException).code === "EOF")
+      return { text: "", name, resolve: () => undefined };
+    throw new Trouble(`${name} cannot be read: ${reasonOf(error)}`, status.wrong);
+  }
+}
+
+function resolver(folder: string): Source["resolve"] {
+  return (path) => {
+    if (path === "" || path.includes("\0") || isAbsolute(path) || /^[a-z][a-z0-9+.-]*:/iu.test(path))
+      return undefined;
+    try {
+      const root = realpathSync(folder);
+      const file = realpathSync(resolve(root, path));
+      const inside = relative(root, file);
+      if (inside === "" || inside === ".." || inside.startsWith(`..${sep}`) || isAbsolute(inside))
+        return undefined;
+      const found = statSync(file);
+      return found.isFile() && found.size <= most ? readFileSync(file, "utf8") : undefined;
+    } catch {
+      return undefined;
+    }
+  };
+}

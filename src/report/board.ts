@@ -1,0 +1,105 @@
+// What of a run is worth a picture.
+// Takes a run; gives groups of panels: for each signal whose periods the checks look at, a few of its periods with the
+// signal, the places and parts that were checked, and their limits; for a case that changes something on the way, the
+// whole run and what happens around the change. Always: the finest time scale comes first, and there is a group
+// wherever the run has two samples.
+import { toNumber } from "../base/fraction.js";
+import { engineering } from "../base/quantity.js";
+import type { CheckSpec } from "../design/design.js";
+import type { Run } from "../simulation/run.js";
+import type { Limit } from "./limits.js";
+import type { Panel } from "./panel.js";
+import type { Group } from "./picture.js";
+
+/** Periods shown of a signal. */
+const shown = 3;
+/** Panels at most in a group. */
+const mostPanels = 5;
+/** Measures whose limit is a level that the trace reaches, so that it can be drawn into its panel. */
+const levels = new Set(["peak", "peak current"]);
+
+/** Groups of panels for a run; empty where the run has nothing to show. */
+export function board(run: Run): Group[] {
+  const { checks } = run.design;
+  if (run.recording.count < 2 || !(run.reached > 0)) return [];
+  const periodic = [...new Set(checks.flatMap((c) => c.each ?? []))]
+    .flatMap((name) => periodGroup(run, name))
+    .sort((a, b) => a.to - a.from - (b.to - b.from));
+  const rest = checks.filter((c) => c.each === undefined);
+  const moments = changes(run);
+  if (moments.length === 0 && (periodic.length > 0 || rest.length === 0)) {
+    return periodic.length > 0 ? periodic : whole(run, checks);
+  }
+  return [...around(run, moments, checks), ...whole(run, checks)];
+}
+
+function periodGroup(run: Run, name: string): Group[] {
+  const starts = run.periods(name);
+  if (starts.length < 2) return [];
+  const from = starts[0]!;
+  const to = starts[Math.min(shown, starts.length - 1)]!;
+  const asked = run.design.checks.filter((c) => c.each === name);
+  const period = engineering((to - from) / Math.min(shown, starts.length - 1), "s");
+  const own: Panel = { title: name, traces: [run.trace(name)] };
+  const panels = [own, ...panelsOf(run, asked, from, to)].slice(0, mostPanels);
+  return [{ title: `Periods of ${name}, ${period} each`, from, to, panels }];
+}
+
+function whole(run: Run, checks: readonly CheckSpec[]): Group[] {
+  const panels = panelsOf(run, checks, 0, run.reached);
+  const { places } = run.design;
+  const all = panels.length > 0 ? panels : places.slice(1).map((p) => ({ title: p, traces: [run.trace(p)] }));
+  return all.length === 0
+    ? []
+    : [{ title: "The whole run", from: 0, to: run.reached, panels: all.slice(0, mostPanels) }];
+}
+
+/** A few of the fastest periods before and after the first change. */
+function around(run: Run, moments: readonly number[], checks: readonly CheckSpec[]): Group[] {
+  const periods = run.design.parts.flatMap((p) => {
+    const shape = p.wave?.shape;
+    return shape?.kind === "segments" && shape.period ? [toNumber(shape.period)] : [];
+  });
+  const moment = moments[0];
+  if (moment === undefined || periods.length === 0) return [];
+  const step = Math.min(...periods);
+  const from = Math.max(0, moment - 3 * step);
+  const to = Math.min(run.reached, moment + 3 * step);
+  if (!(to > from)) return [];
+  const mark = [{ at: moment, label: "change" }];
+  const panels = panelsOf(run, checks, from, to).map((p) => ({ ...p, marks: mark }));
+  if (panels.length === 0) return [];
+  return [{ title: "Around the change", from, to, panels: panels.slice(0, mostPanels) }];
+}
+
+/** Instants at which sources start or stop, s. */
+function changes(run: Run): number[] {
+  const all = run.design.parts.flatMap((p) => [p.wave?.starts, p.wave?.stops]);
+  const times = all.flatMap((t) => (t ? [toNumber(t)] : []));
+  return [...new Set(times)].filter((t) => t > 0 && t < run.reached).sort((a, b) => a - b);
+}
+
+/** One panel for each thing that was checked, with those of its limits that hold somewhere in the span. */
+function panelsOf(run: Run, checks: readonly CheckSpec[], from: number, to: number): Panel[] {
+  const targets = [...new Set(checks.map((c) => c.target))];
+  return targets.map((target) => {
+    const limits = checks
+      .filter((c) => c.target === target && levels.has(c.measure))
+      .filter((c) => (c.after ?? 0) < to && (c.before ?? Number.POSITIVE_INFINITY) > from)
+      .map(
+        (c): Limit => ({
+          ...c.limit,
+          ...(c.after !== undefined && { from: c.after }),
+          ...(c.before !== undefined && { to: c.before }),
+          label: `${c.name}: ${boundsText(c)}`,
+        }),
+      );
+    return { title: target, traces: [run.trace(target)], limits };
+  });
+}
+
+function boundsText({ limit: { low, high }, unit }: CheckSpec): string {
+  const text = (v: number) => engineering(v, unit, 3);
+  if (low !== undefined && high !== undefined) return `${text(low)} to ${text(high)}`;
+  return high !== undefined ? `below ${text(high)}` : `above ${text(low ?? 0)}`;
+}

@@ -1,0 +1,23 @@
+// Cautions for a design that has to do with a picture tube.
+// Takes a design text; says whether the cautions belong to it, and what they are. Always: better once too often, so
+// the words of the trade anywhere in the text are enough, comments and names included.
+
+const words = /\b(tubes?|crt|picture|deflection|viewfinder|yoke|anode|monitor|field sync of)\b/iu;
+
+/** True when a design text speaks of a picture tube or of what surrounds one. */
+export function drivesTube(text: string): boolean {
+  return words.test(text);
+}
+
+/** What to know before the design meets a tube. Standards named as published by the IEC. */
+export const cautions: readonly string[] = [
+  "Anode voltage: kilovolts, and they stay long after switch-off.",
+  "Implosion: the glass of the tube is evacuated; broken, it flies.",
+  "X-radiation: it rises steeply if the anode voltage is raised.",
+  "Live chassis and stored energy: the set's chassis can be at mains potential, and its supplies hold energy.",
+];
+
+/** Who governs the work. */
+export const standing =
+  "A computed result is not a safety assessment. See IEC 62368-1, IEC 61010-1 and IEC 61965; local codes, the " +
+  "maker's service instructions and licensed people govern the work.";

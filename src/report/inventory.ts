@@ -1,0 +1,89 @@
+// The parts list of a design.
+// Takes a design; gives one row a part: kind, name, places, value with its tolerance, and its properties in words.
+// Always: every part of the opened design once, in the order of the text.
+import { unitOf } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import { engineering } from "../base/quantity.js";
+import type { Amount, Design, PartSpec } from "../design/design.js";
+import type { Control } from "../parts/contract.js";
+import { extremes } from "../signals/wave.js";
+
+/** One part in words. */
+export interface Row {
+  readonly kind: string;
+  readonly name: string;
+  readonly from: string;
+  readonly to: string;
+  readonly value: string;
+  readonly tolerance: string;
+  readonly more: string;
+}
+
+/** The rows of the list. */
+export function inventory(design: Design): Row[] {
+  return design.parts.map((part) => ({
+    kind: part.kind.word,
+    name: part.name,
+    from: design.places[part.tail]!,
+    to: design.places[part.head]!,
+    value: valueText(part),
+    tolerance: part.value ? toleranceText(part.value) : "",
+    more: moreText(part, design),
+  }));
+}
+
+function valueText(part: PartSpec): string {
+  if (part.value && !part.wave) return amountText(part.value);
+  if (!part.wave) return "";
+  const { low, high } = extremes(part.wave);
+  const unit = part.kind.value ? unitOf(part.kind.value.dimension) : "";
+  const { shape } = part.wave;
+  const period =
+    shape.kind === "segments" && shape.period
+      ? `, every ${engineering(toNumber(shape.period), "s")}`
+      : shape.kind === "sine"
+        ? `, at ${engineering(toNumber(shape.frequency), "Hz")}`
+        : "";
+  return `${engineering(low, unit)} to ${engineering(high, unit)}${period}`;
+}
+
+function amountText(amount: Amount): string {
+  return engineering(toNumber(amount.value), unitOf(amount.dimension), 6);
+}
+
+/** `± 5 %` where both bounds are equally far, else both. */
+function toleranceText(amount: Amount): string {
+  const value = toNumber(amount.value);
+  const below = toNumber(amount.value.sub(amount.low));
+  const above = toNumber(amount.high.sub(amount.value));
+  if (below === 0 && above === 0) return "";
+  const show = (by: number) =>
+    value === 0 ? engineering(by, unitOf(amount.dimension)) : engineering(Math.abs(by / value), "%");
+  return Math.abs(below - above) <= 1e-12 * (below + above)
+    ? `± ${show(below)}`
+    : `−${show(below)} / +${show(above)}`;
+}
+
+function moreText(part: PartSpec, design: Design): string {
+  const words: string[] = [];
+  if (part.control) words.push(controlText(part.control, design));
+  for (const [word, place] of part.places) words.push(`${word} ${design.places[place]}`);
+  for (const [word, amount] of part.amounts) {
+    const tolerance = toleranceText(amount);
+    words.push(`${word} ${amountText(amount)}${tolerance === "" ? "" : ` ${tolerance}`}`);
+  }
+  if (part.fault) words.push(part.fault);
+  return words.join(", ");
+}
+
+function controlText(control: Control, design: Design): string {
+  if (control.type === "times") {
+    const from = engineering(toNumber(control.from), "s");
+    return control.to
+      ? `closed from ${from} to ${engineering(toNumber(control.to), "s")}`
+      : `closed after ${from}`;
+  }
+  const { place, side, close, open } = control;
+  const level = `closed while ${design.places[place]} ${side} ${engineering(toNumber(close), "V")}`;
+  return close.equals(open) ? level : `${level}, open ${engineering(toNumber(open), "V")}`;
+}

@@ -1,0 +1,143 @@
+// The report: one page that stands alone.
+// Takes the runs of a design with the results of their checks; gives HTML. Always: no script, nothing from elsewhere
+// (a policy in the page forbids it), every text of the design escaped, and the same page for the same runs.
+import { engineering } from "../base/quantity.js";
+import { balance } from "../simulation/balance.js";
+import type { Run } from "../simulation/run.js";
+import type { CheckResult } from "../studies/verify.js";
+import { board } from "./board.js";
+import { cautions, standing } from "./cautions.js";
+import { inventory } from "./inventory.js";
+import { safe } from "./markup.js";
+import { picture } from "./picture.js";
+import { pageStyle } from "./style.js";
+import { byCase, caseTitle, limitText, marginText, measuredText, noteText, summaryText } from "./verdicts.js";
+
+/** What goes into a report. */
+export interface Contents {
+  /** The run of the design as drawn first, then those of its cases. */
+  readonly runs: readonly Run[];
+  readonly results: readonly CheckResult[];
+  /** Shows the cautions for work near a picture tube. */
+  readonly tube: boolean;
+}
+
+const policy = "default-src 'none'; style-src 'unsafe-inline'";
+
+/** The page as HTML text. */
+export function page({ runs, results, tube }: Contents): string {
+  const { design } = runs[0]!;
+  const groups = byCase(results);
+  return [
+    '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
+    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
+    '<meta name="viewport" content="width=device-width, initial-scale=1">',
+    `<title>${safe(design.title)}</title>\n<style>\n${pageStyle}\n</style>\n</head>\n<body>\n<main>`,
+    `<h1>${safe(design.title)}</h1>\n<p class="from">Simulated from ${safe(design.name)}</p>`,
+    summary(results, runs),
+    tube ? caution() : "",
+    ...runs.map((run, i) => section(run, groups.get(run.design.caseName) ?? [], i)),
+    parts(runs[0]!),
+    accounts(runs),
+    "<footer>Written by Rampwright. Voltages count against ground, currents along the arrow of a part.</footer>",
+    "</main>\n</body>\n</html>\n",
+  ]
+    .filter((text) => text !== "")
+    .join("\n");
+}
+
+function summary(results: readonly CheckResult[], runs: readonly Run[]): string {
+  const stopped = runs.filter((r) => r.status === "stopped");
+  const good = results.every((r) => r.pass) && stopped.length === 0;
+  const ends = stopped.map(
+    (r) =>
+      ` ${caseTitle(r.design.caseName)} could not be completed: it stopped at ${engineering(r.reached, "s")}, ${r.reason}.`,
+  );
+  return `<div class="sum${good ? "" : " bad"}"><span>${safe(summaryText(results) + ends.join(""))}</span></div>`;
+}
+
+function caution(): string {
+  const items = cautions.map((c) => `<li>${safe(c)}</li>`).join("\n");
+  return (
+    `<section class="caution" aria-label="Cautions">\n<p><strong>Before this meets a picture tube</strong></p>\n` +
+    `<ul>\n${items}\n</ul>\n<p>${safe(standing)}</p>\n</section>`
+  );
+}
+
+function section(run: Run, results: readonly CheckResult[], index: number): string {
+  const groups = board(run);
+  const title = caseTitle(run.design.caseName);
+  const drawn =
+    groups.length === 0 ? "" : `<figure>\n${picture(groups, { title, id: `case-${index}` })}</figure>`;
+  const empty = "<p>No checks are asked of it.</p>";
+  return `<section>\n<h2>${safe(title)}</h2>\n${results.length > 0 ? verdicts(results) : empty}\n${drawn}\n</section>`;
+}
+
+function verdicts(results: readonly CheckResult[]): string {
+  const rows = results.map((r) => {
+    const verdict = r.pass ? '<span class="pass">pass</span>' : '<span class="fail">FAIL</span>';
+    const note = noteText(r);
+    return (
+      `<tr${r.pass ? "" : ' class="bad"'}><td>${safe(r.name)}<small>${safe(r.what)}</small></td>` +
+      `<td class="n">${safe(measuredText(r))}</td><td>${safe(limitText(r))}</td>` +
+      `<td class="n">${safe(marginText(r))}</td><td>${verdict}</td><td><small>${safe(note)}</small></td></tr>`
+    );
+  });
+  const head = [["check"], ["measured", "n"], ["limit"], ["margin", "n"], ["verdict"], ["where"]];
+  return table(head, rows);
+}
+
+function parts(run: Run): string {
+  const rows = inventory(run.design).map(
+    (r) =>
+      `<tr><td class="k">${safe(r.kind)}</td><td>${safe(r.name)}</td><td>${safe(`${r.from} → ${r.to}`)}</td>` +
+      `<td>${safe(r.value)}</td><td class="k">${safe(r.tolerance)}</td><td>${safe(r.more)}</td></tr>`,
+  );
+  const head = [["kind"], ["name"], ["from → to"], ["value"], ["tolerance"], ["further"]];
+  return `<section>\n<h2>Parts</h2>\n${table(head, rows)}\n</section>`;
+}
+
+function accounts(runs: readonly Run[]): string {
+  const rows = runs.map((run) => {
+    const { steps, rejected, events } = run.statistics;
+    const account = balance(run);
+    const end = run.status === "complete" ? "complete" : `stopped: ${run.reason}`;
+    const share = (x: number) => (x === 0 ? "0" : x.toExponential(1));
+    const cells = [run.reached, steps, rejected, events].map((n, i) =>
+      i === 0 ? engineering(n, "s") : String(n),
+    );
+    const numbers = [...cells, share(account.currentLaw), share(account.energy)];
+    return (
+      `<tr><td>${safe(caseTitle(run.design.caseName))}</td><td>${safe(end)}</td>` +
+      `${numbers.map((n) => `<td class="n">${safe(n)}</td>`).join("")}` +
+      `<td><small>${safe(run.warnings.join("; "))}</small></td></tr>`
+    );
+  });
+  const head = [
+    ["run"],
+    ["end"],
+    ["reached", "n"],
+    ["steps", "n"],
+    ["steps taken back", "n"],
+    ["events", "n"],
+    ["current law", "n"],
+    ["energy", "n"],
+    ["doubts"],
+  ];
+  return (
+    "<section>\n<h2>How it was simulated</h2>\n<p>By modified nodal analysis and the trapezoidal rule, with two " +
+    "damped steps (TR-BDF2) after each jump. The steps follow the local error; edges of the signals are met exactly. " +
+    "“Current law” is the largest sum of the currents at a place, as a share of the largest current there; “energy” " +
+    `is what the account of energy delivered, dissipated and stored lacks, as a share.</p>\n${table(head, rows)}\n</section>`
+  );
+}
+
+function table(head: readonly (readonly string[])[], rows: readonly string[]): string {
+  const heads = head
+    .map(([name, kind]) => `<th scope="col"${kind ? ` class="${kind}"` : ""}>${name}</th>`)
+    .join("");
+  return (
+    `<div class="wide"><table>\n<thead><tr>${heads}</tr></thead>\n` +
+    `<tbody>\n${rows.join("\n")}\n</tbody></table></div>`
+  );
+}

@@ -1,0 +1,40 @@
+// The look of the report page: one style sheet, no script, no font from elsewhere. Always: readable on paper and on a
+// narrow screen, and nothing is told by colour alone.
+
+/** CSS of the page. */
+export const pageStyle = `
+:root{--ink:#1d2733;--faint:#5b6875;--line:#dde2e7;--paper:#ffffff;--ground:#f3f5f7;--good:#1b6b3a;--bad:#a3201c;
+--caution:#fff6dc;--caution-line:#c98a00}
+*{box-sizing:border-box}
+body{margin:0;background:var(--ground);color:var(--ink);font:16px/1.5 system-ui,sans-serif;
+font-variant-numeric:tabular-nums;overflow-wrap:anywhere}
+main{max-width:1248px;margin:0 auto;padding:32px 24px 64px}
+h1{font-size:1.75rem;line-height:1.2;margin:0 0 4px}
+h2{font-size:1.25rem;margin:40px 0 10px}
+h3{font-size:1.05rem;margin:28px 0 8px}
+p{margin:6px 0 12px}
+.from{color:var(--faint);margin:0 0 18px}
+.sum{display:flex;gap:12px;align-items:baseline;background:var(--paper);border:1px solid var(--line);
+border-left:6px solid var(--good);border-radius:4px;padding:12px 16px}
+.sum.bad{border-left-color:var(--bad)}
+.caution{background:var(--caution);border:1px solid var(--caution-line);border-left-width:6px;border-radius:4px;
+padding:10px 16px;margin:18px 0}
+.caution ul{margin:4px 0 8px;padding-left:1.2em}
+.caution p{margin:4px 0}
+.wide{overflow-x:auto;background:var(--paper);border:1px solid var(--line);border-radius:4px}
+table{border-collapse:collapse;width:100%;font-size:.94rem}
+th,td{text-align:left;vertical-align:top;padding:7px 12px;border-top:1px solid var(--line)}
+thead th{border-top:0;color:var(--faint);font-weight:600;font-size:.85rem;white-space:nowrap}
+td.n{text-align:right;white-space:nowrap}
+th.n{text-align:right}
+td.k{white-space:nowrap}
+td small{color:var(--faint);display:block}
+.pass{color:var(--good);font-weight:600}
+.fail{color:var(--bad);font-weight:700}
+tr.bad td{background:#fdf0ef}
+figure{margin:12px 0 0;background:#f8f9fa;border:1px solid var(--line);border-radius:4px;overflow:hidden}
+figure svg{display:block;width:100%;height:auto}
+footer{margin-top:48px;color:var(--faint);font-size:.9rem}
+@media print{body{background:#fff}main{max-width:none;padding:0}h2,h3{break-after:avoid}
+figure,tr,.caution{break-inside:avoid}}
+`.trim();

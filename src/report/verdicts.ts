@@ -1,0 +1,87 @@
+// Results of checks in words, for the terminal and the page alike.
+// Takes a result; gives its numbers with units as people write them. Always: a share is shown in per cent, a value
+// that is nothing beside its limit is shown as 0, and what was not measured says why.
+import { engineering } from "../base/quantity.js";
+import { measures } from "../measures/measures.js";
+import type { CheckResult } from "../studies/verify.js";
+
+/** The case's name as a heading: the design without a case is `as drawn`. */
+export function caseTitle(name: string): string {
+  return name === "" ? "As drawn" : `Case "${name}"`;
+}
+
+/** The unit to show a result in: shares have none of their own and are shown in per cent. */
+function shownUnit(result: CheckResult): string {
+  const share = measures.some((m) => m.share && result.what.startsWith(`${m.words} of `));
+  return share ? "%" : result.unit;
+}
+
+/** What was measured, e.g. `3.976 V`; `none` where it did not occur. */
+export function measuredText(result: CheckResult): string {
+  const { low = 0, high = 0 } = result.limit;
+  // Rounding leaves picovolts where there is nothing; beside a limit of volts they only distract.
+  const dust = 1e-9 * Math.max(Math.abs(low), Math.abs(high));
+  return engineering(Math.abs(result.measured) < dust ? 0 : result.measured, shownUnit(result));
+}
+
+/** What is allowed, e.g. `3.832 V to 4.069 V`, `below 20 mV`. */
+export function limitText(result: CheckResult): string {
+  const { low, high } = result.limit;
+  const unit = shownUnit(result);
+  if (low !== undefined && high !== undefined) return bandText(low, high, unit);
+  if (high !== undefined) return `below ${engineering(high, unit)}`;
+  return low === undefined ? "no limit" : `above ${engineering(low, unit)}`;
+}
+
+// Figures enough to tell both bounds apart: a band of a thousandth needs more than four.
+function bandText(low: number, high: number, unit: string): string {
+  for (const figures of [4, 6, 8, 10]) {
+    const [from, to] = [engineering(low, unit, figures), engineering(high, unit, figures)];
+    const apart = Math.abs(high - low) > 10 ** (1 - figures) * Math.abs(high);
+    if (from !== to && apart) return `${from} to ${to}`;
+  }
+  return `${low} ${unit} to ${high} ${unit}`;
+}
+
+/** Distance to the limit, e.g. `39 %`; empty where nothing was measured. */
+export function marginText(result: CheckResult): string {
+  const { margin } = result;
+  if (!Number.isFinite(margin)) return "";
+  const percent = margin * 100;
+  // A failure by a thousandth must not read `0 %`, nor a pass by as little.
+  const text = Math.abs(percent) >= 10 ? percent.toFixed(0) : String(Number(percent.toPrecision(2)));
+  return `${text} %`;
+}
+
+/** Which period was the worst of how many, or why there is no value; empty where there is nothing to say. */
+export function noteText(result: CheckResult): string {
+  const { period, periods, reason } = result;
+  const which =
+    period === undefined || periods === undefined
+      ? ""
+      : periods === 1
+        ? `the only period, from ${engineering(period, "s")}`
+        : `worst of ${periods} periods, from ${engineering(period, "s", 5)}`;
+  if (!reason) return which;
+  return which === "" ? reason : `${reason} (${which})`;
+}
+
+/** How many passed, in one line. */
+export function summaryText(results: readonly CheckResult[]): string {
+  const failed = results.filter((r) => !r.pass);
+  if (results.length === 0) return "The design has no checks.";
+  const all = results.length === 1 ? "The one check" : `All ${results.length} checks`;
+  if (failed.length === 0) {
+    const tight = results.reduce((a, b) => (b.margin < a.margin ? b : a));
+    return `${all} passed. The tightest is "${tight.name}", with a margin of ${marginText(tight) || "0 %"}.`;
+  }
+  const be = failed.length === 1 ? "checks fails" : "checks fail";
+  return `${failed.length} of ${results.length} ${be}: ${failed.map((r) => `"${r.name}"`).join(", ")}.`;
+}
+
+/** Results by case, in the order they came. */
+export function byCase(results: readonly CheckResult[]): Map<string, CheckResult[]> {
+  const groups = new Map<string, CheckResult[]>();
+  for (const result of results) groups.set(result.case, [...(groups.get(result.case) ?? []), result]);
+  return groups;
+}

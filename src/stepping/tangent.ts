@@ -1,0 +1,65 @@
+// How the end of a march depends on its start: the matrix of derivatives ∂x/∂x₀, carried along step by step. A step
+// multiplies it by (I + M); a jump that the sources bring by the matrix that shares charge and flux; an event whose
+// instant depends on the state by the saltation matrix
+//
+//     X − (X f⁻ − f⁺) ∇g / ġ        (M. A. Aizerman, F. R. Gantmacher, Quart. J. Mech. Appl. Math. 11(4), 1958)
+//
+// with f the motion before and after, g the guard that crossed, and X the sharing.
+import { Matrix } from "ml-matrix";
+
+/** An instant at which a guard crosses. */
+export interface Crossing {
+  /** x' just before. */
+  readonly motion: Float64Array;
+  /** Derivatives of the guard by the states. */
+  readonly gradient: Float64Array;
+  /** Slope of the guard per second, just before. */
+  readonly rate: number;
+}
+
+/** The matrix of derivatives of a march. */
+export class Tangent {
+  private matrix: Matrix;
+
+  /** @param nx number of states */
+  constructor(private readonly nx: number) {
+    this.matrix = Matrix.eye(nx, nx);
+  }
+
+  /** A step: x₁ = x₀ + M x₀ + … */
+  step(M: Float64Array): void {
+    this.matrix = Matrix.add(this.matrix, square(M, this.nx).mmul(this.matrix));
+  }
+
+  /** A jump at an instant that does not depend on the state. */
+  jump(X: Float64Array): void {
+    this.matrix = square(X, this.nx).mmul(this.matrix);
+  }
+
+  /**
+   * An event at an instant that does.
+   * @param sharings charge and flux shared at it, in order
+   * @param after x' just after
+   */
+  event(sharings: readonly Float64Array[], { motion, gradient, rate }: Crossing, after: Float64Array): void {
+    const { nx } = this;
+    let S = Matrix.eye(nx, nx);
+    for (const X of sharings) S = square(X, nx).mmul(S);
+    if (rate > 0) {
+      const moved = S.mmul(Matrix.columnVector(motion)).sub(Matrix.columnVector(after));
+      S.sub(moved.mmul(Matrix.rowVector(gradient)).div(rate));
+    }
+    this.matrix = S.mmul(this.matrix);
+  }
+
+  /** ∂x/∂x₀, row by row. */
+  get derivatives(): Matrix {
+    return this.matrix.clone();
+  }
+}
+
+function square(flat: Float64Array, n: number): Matrix {
+  const m = new Matrix(n, n);
+  for (let i = 0, at = 0; i < n; i++) for (let j = 0; j < n; j++) m.set(i, j, flat[at++]!);
+  return m;
+}
