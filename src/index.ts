@@ -16,5 +16,7 @@ export { type Balance, balance } from "./simulation/balance.js";
 export type { Loss } from "./simulation/recording.js";
 export { Run, type Statistics } from "./simulation/run.js";
 export { type Given, type SimulateOptions, simulate } from "./simulation/simulate.js";
+export type { Block, Streaming } from "./simulation/stream.js";
+export type { Progress } from "./simulation/watch.js";
 export { type CheckResult, type VerifyOptions, verify } from "./studies/verify.js";
 export { Trace } from "./waveforms/trace.js";

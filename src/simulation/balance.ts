@@ -47,7 +47,7 @@ export function balance(run: Run): Balance {
   const plain = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   let held = 0;
 
-  replay(assembly, recording, (m) => {
+  replay(assembly, recording, assembly.inputs(), (m) => {
     const { equations: eq } = m;
     if (amps.length !== eq.elements.length) amps = new Float64Array(eq.elements.length);
     evaluate(eq.places, m.x, m.u, m.du, volts);
@@ -62,7 +62,7 @@ export function balance(run: Run): Balance {
     });
     for (let p = 1; p < places; p++) worst[p] = Math.max(worst[p]!, Math.abs(sum[p]!));
     let energy = 0;
-    for (let k = 0; k < nx; k++) energy += 0.5 * system.states[k]!.size * m.x[k]! ** 2;
+    for (let k = 0; k < nx; k++) energy += 0.5 * system.states[k]!.size * m.x[k]! * m.x[k]!;
     held = Math.max(held, energy);
 
     if (m.tick > lastTick && lastMode === eq) {

@@ -4,12 +4,8 @@ import type { Condensed, Rows } from "../equations/condense.js";
 import type { Inputs } from "../stepping/inputs.js";
 import { addProduct, evaluateRow } from "../stepping/rows.js";
 import type { Assembly } from "./assemble.js";
+import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
-
-/** What can be looked at: a place, or something of a part. */
-export type Probe =
-  | { readonly type: "place"; readonly place: number }
-  | { readonly type: "voltage" | "current" | "power"; readonly part: number };
 
 /** State, levels and derivatives at one sample. */
 export interface Moment {
@@ -25,10 +21,17 @@ export interface Moment {
   readonly ddx: Float64Array;
 }
 
-/** Visits every sample of a recording in order, with everything that follows from it. The moment is reused. */
-export function replay(assembly: Assembly, recording: Recording, visit: (m: Moment) => void): void {
+/**
+ * Visits every sample of a recording in order, with everything that follows from it. The moment is reused.
+ * @param inputs the sources to play again, at or before the first sample
+ */
+export function replay(
+  assembly: Assembly,
+  recording: Recording,
+  inputs: Inputs,
+  visit: (m: Moment) => void,
+): void {
   const { system } = assembly;
-  const inputs: Inputs = assembly.inputs();
   const nx = system.states.length;
   const nu = inputs.size;
   const x = new Float64Array(nx);

@@ -15,12 +15,12 @@ export interface Loss {
 /** Keeps the samples between two ticks. */
 export class Recording implements StepSink {
   count = 0;
-  ticks = new Float64Array(1024);
+  ticks: Float64Array;
   states: Float64Array;
   /** Index of the combination of modes. */
-  modes = new Uint32Array(1024);
+  modes: Uint32Array;
   /** Bit 0: the side of the instant; bit 1: a TR-BDF2 step led here. */
-  flags = new Uint8Array(1024);
+  flags: Uint8Array;
   readonly losses: { tick: number; joules: number }[] = [];
 
   /**
@@ -28,18 +28,28 @@ export class Recording implements StepSink {
    * @param from first tick kept
    * @param to last tick kept
    * @param bytes the most memory it may take
+   * @param size samples it has room for at first
    */
   constructor(
     private readonly nx: number,
     private readonly from: number,
     private readonly to: number,
     private readonly bytes: number,
+    size = 1024,
   ) {
-    this.states = new Float64Array(1024 * nx);
+    this.ticks = new Float64Array(size);
+    this.states = new Float64Array(size * nx);
+    this.modes = new Uint32Array(size);
+    this.flags = new Uint8Array(size);
+  }
+
+  /** True for a tick that is to be kept. */
+  within(n: number): boolean {
+    return n >= this.from && n <= this.to;
   }
 
   sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean): boolean {
-    if (n < this.from || n > this.to) return true;
+    if (!this.within(n)) return true;
     const i = this.count;
     if (i === this.ticks.length && !this.grow()) return false;
     this.ticks[i] = n;

@@ -1,15 +1,12 @@
 // A run: how it ended, and its traces, worked out when asked for.
-import { DesignError } from "../base/diagnostic.js";
-import { nearest } from "../base/nearest.js";
-import { wholeText } from "../base/span.js";
-import { aspects } from "../design/checks.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import { risings } from "../signals/schedule.js";
 import type { Ending } from "../stepping/sink.js";
 import { Trace } from "../waveforms/trace.js";
 import type { Assembly } from "./assemble.js";
-import { type Probe, reader, replay } from "./playback.js";
+import { reader, replay } from "./playback.js";
+import { type Probe, probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
 
 /** Counts of a run, for benches and the curious. */
@@ -72,8 +69,7 @@ export class Run {
 
   /** Every name that `trace` takes: places, and parts with `.current`, `.voltage`, `.power`. */
   get names(): string[] {
-    const { places, parts } = this.design;
-    return [...places.slice(1), ...parts.flatMap((p) => Object.keys(aspects).map((a) => `${p.name}.${a}`))];
+    return traceNames(this.design);
   }
 
   /**
@@ -84,7 +80,7 @@ export class Run {
   trace(name: string): Trace {
     let trace = this.traces.get(name);
     if (!trace) {
-      const { probe, unit } = this.probe(name);
+      const { probe, unit } = probeOf(this.design, name);
       trace = this.draw(name, unit, probe);
       this.traces.set(name, trace);
     }
@@ -112,29 +108,6 @@ export class Run {
     return Float64Array.from(found.flatMap((c) => (c.direction === "rising" ? [c.time] : [])));
   }
 
-  private probe(name: string): { probe: Probe; unit: string } {
-    const dot = name.lastIndexOf(".");
-    const part = dot < 0 ? -1 : this.design.parts.findIndex((p) => p.name === name.slice(0, dot));
-    const aspect = name.slice(dot + 1);
-    if (part >= 0 && Object.hasOwn(aspects, aspect)) {
-      return { probe: { type: aspect as "current" | "voltage" | "power", part }, unit: aspects[aspect]! };
-    }
-    const place = this.design.places.indexOf(name);
-    if (place >= 0) return { probe: { type: "place", place }, unit: "V" };
-    const near = nearest(name, this.names);
-    throw new DesignError([
-      {
-        code: "unknown-trace",
-        severity: "error",
-        message: `the design has no trace '${name}'`,
-        span: wholeText,
-        hint: near
-          ? `did you mean '${near}'?`
-          : "a trace is a place, or a part with .current, .voltage or .power",
-      },
-    ]);
-  }
-
   private draw(name: string, unit: string, probe: Probe): Trace {
     const { assembly, recording } = this;
     const read = reader(assembly, probe);
@@ -142,7 +115,7 @@ export class Run {
     const value = new Float64Array(count);
     const slope = new Float64Array(count);
     let most = 0;
-    replay(assembly, recording, (m) => {
+    replay(assembly, recording, assembly.inputs(), (m) => {
       const r = read(m);
       value[m.index] = r.value;
       slope[m.index] = r.slope;

@@ -11,9 +11,13 @@ import { March, type MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import { Assembly } from "./assemble.js";
 import { defaultLength } from "./length.js";
+import { reader } from "./playback.js";
+import { probeOf } from "./probe.js";
 import { Recording } from "./recording.js";
 import { Run } from "./run.js";
 import { settledStart } from "./settled.js";
+import { Stream, type Streaming } from "./stream.js";
+import { type Progress, watch } from "./watch.js";
 
 /** A quantity as text with its unit, `"5 ms"`, or as a number in SI units. */
 export type Given = string | number;
@@ -37,10 +41,14 @@ export interface SimulateOptions {
   readonly tolerance?: number;
   /** The stretch to record; default: all of it. */
   readonly record?: { readonly from?: Given; readonly to?: Given };
-  /** The most steps (default 5e7) and the most bytes of recording (default 1e9). */
-  readonly limits?: { readonly steps?: number; readonly bytes?: number };
-  /** Stops the run when aborted; what was computed is kept. */
+  /** The most steps (default 5e7), bytes of recording (default 1e9), and seconds of computing (no limit). */
+  readonly limits?: { readonly steps?: number; readonly bytes?: number; readonly seconds?: number };
+  /** Stops the run when aborted, e.g. from `progress`; what was computed is kept. */
   readonly signal?: { readonly aborted: boolean };
+  /** Told how far the run is, at most ten times a second. */
+  readonly progress?: (progress: Progress) => void;
+  /** Hands the samples on in blocks instead of keeping them: memory stays flat, the run has no traces. */
+  readonly stream?: Streaming;
 }
 
 /**
@@ -79,7 +87,11 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     method: options.method ?? "mixed",
     tolerance,
     steps,
-    cancelled: () => options.signal?.aborted === true,
+    pause: watch(
+      { ...options, seconds: options.limits?.seconds },
+      (n) => clock.time(n),
+      clock.time(clock.end),
+    ),
   } as const;
   const worst = Math.max(0, ...inputs.players.map((player) => player.worst));
   const warnings = clock.exact ? [] : [`edges are rounded to the nearest tick, by ${worst} s at most`];
@@ -90,14 +102,19 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     if (!found.ok) return new Run(drawn, assembly, recording, neverBegun(found), warnings);
     start = found.begin;
   } else start = word;
-  const march = new March(system, inputs, clock, recording, {
+  const { stream } = options;
+  const readers = stream?.traces.map((name) => reader(assembly, probeOf(drawn, name).probe));
+  const sink = stream && new Stream(assembly, readers!, recording, stream.block, stream.size ?? 8192);
+  const march = new March(system, inputs, clock, sink ?? recording, {
     ...how,
     start,
     ...(step && { step: clock.at(step) }),
     volts,
     amperes,
   });
-  return new Run(drawn, assembly, recording, march.run(), warnings);
+  const ending = march.run();
+  sink?.flush();
+  return new Run(drawn, assembly, recording, ending, warnings);
 }
 
 function neverBegun({ code, reason }: { code: string; reason: string }): Ending {

@@ -4,7 +4,7 @@
 // can say.
 import { commonDivisor, Fraction, one, ratio, toNumber } from "../base/fraction.js";
 
-const most = 2 ** 53;
+const most = Number.MAX_SAFE_INTEGER + 1;
 
 /** The ticks of one run. */
 export class Clock {
@@ -31,14 +31,16 @@ export class Clock {
     this.exact = ticks.n <= BigInt(most);
     if (this.exact) {
       let halvings = 0;
+      let part = 1;
       let count = Number(ticks.n);
       while (count * 2 <= most) {
         count *= 2;
         halvings++;
+        part /= 2;
       }
       this.end = count;
       this.tick = divisor.div(new Fraction(1n << BigInt(halvings), 1n));
-      this.part = 2 ** -halvings;
+      this.part = part;
     } else {
       this.end = most;
       this.tick = until.div(ratio(BigInt(most)));

@@ -8,7 +8,7 @@ import { Runaway } from "./start.js";
 /** Stops a march; what was computed is kept. */
 export class Stop extends Error {
   /**
-   * @param code `steps`, `cancelled`, `recording`, `overflow` or `chatter`
+   * @param code `steps`, `cancelled`, `time`, `recording`, `overflow` or `chatter`
    * @param parts the parts concerned
    */
   constructor(
@@ -24,6 +24,7 @@ type Words = (parts: string) => string;
 const stops = {
   steps: (() => "the limit on steps was reached") as Words,
   cancelled: (() => "the run was cancelled") as Words,
+  time: (() => "the limit on time was reached") as Words,
   recording: (() => "the limit on the size of the recording was reached") as Words,
   overflow: ((parts) => `the state of ${parts} is beyond every number`) as Words,
   chatter: ((parts) => `${parts} kept switching, more than 64 times without any time between`) as Words,

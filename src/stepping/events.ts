@@ -93,7 +93,7 @@ export class Events {
         let size = 0;
         for (let j = 0; j < nx; j++) size += Math.abs(guards.X[g * nx + j]! * x[j]!);
         for (let j = 0; j < nu; j++) size += Math.abs(guards.U[g * nu + j]! * u[j]!);
-        return Math.abs(stepper.next.guards[g]! - stepper.now.guards[g]!) <= size * 2 ** -53;
+        return Math.abs(stepper.next.guards[g]! - stepper.now.guards[g]!) <= size * (Number.EPSILON / 2);
       })
     );
   }

@@ -7,7 +7,14 @@ import { Rung } from "./rung.js";
 export const top = 53;
 
 /** 2^k for every rung. */
-export const ticks: readonly number[] = Array.from({ length: top + 1 }, (_, k) => 2 ** k);
+export const ticks: readonly number[] = doublings(top);
+
+// By doubling: powers are not bit-exact in every JavaScript engine, products are.
+function doublings(count: number): number[] {
+  const list = [1];
+  while (list.length <= count) list.push(2 * list[list.length - 1]!);
+  return list;
+}
 
 /** The highest rung that is not longer than so many ticks (at least 1), looked for from a rung downwards. */
 export function rungBelow(length: number, from = top): number {

@@ -8,6 +8,7 @@ import type { Clock } from "./clock.js";
 import { endingOf, Stop } from "./ending.js";
 import { Events } from "./events.js";
 import type { Inputs } from "./inputs.js";
+import { ticks } from "./ladder.js";
 import { flipped, Settler } from "./modes.js";
 import type { Ending, StepSink } from "./sink.js";
 import { checkSteady, rest, steady } from "./start.js";
@@ -25,8 +26,8 @@ export interface MarchOptions {
   readonly tolerance: number;
   /** The most steps taken. */
   readonly steps: number;
-  /** Asked now and then; true stops the run. */
-  readonly cancelled?: () => boolean;
+  /** Asked now and then with the tick and the steps so far; a word stops the run. */
+  readonly pause?: (n: number, steps: number) => "cancelled" | "time" | undefined;
   /** Largest voltage and current that any source has: the scale of errors. */
   readonly volts: number;
   readonly amperes: number;
@@ -189,7 +190,7 @@ export class March {
       const left = edge - stepper.n;
       const fixed = options.step !== undefined;
       const k = fixed ? 0 : choice.choose(left);
-      const h = fixed ? Math.min(options.step, left) : 2 ** k;
+      const h = fixed ? Math.min(options.step, left) : ticks[k]!;
       this.attempt(h);
       if (!events.crosses(h)) {
         if (!fixed && !choice.holds(k)) {
@@ -239,7 +240,9 @@ export class March {
     this.steps++;
     this.emit(0, this.damped);
     if (this.steps >= this.options.steps) throw new Stop("steps");
-    if (this.steps % breath === 0 && this.options.cancelled?.()) throw new Stop("cancelled");
+    if (this.steps % breath !== 0) return;
+    const word = this.options.pause?.(this.stepper.n, this.steps);
+    if (word) throw new Stop(word);
   };
 
   private emit(side: 0 | 1, damped: boolean): void {

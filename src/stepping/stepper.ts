@@ -172,7 +172,10 @@ export class Stepper {
 
   /** The energy that all states together would hold, each at the largest size it has had, J. */
   get mostHeld(): number {
-    return this.system.states.reduce((sum, { size }, i) => sum + 0.5 * size * this.swing[i]! ** 2, 0);
+    return this.system.states.reduce(
+      (sum, { size }, i) => sum + 0.5 * size * this.swing[i]! * this.swing[i]!,
+      0,
+    );
   }
 
   /** How many sets of step matrices were made. */

@@ -1,0 +1,44 @@
+// Names of traces to what they look at.
+import { DesignError } from "../base/diagnostic.js";
+import { nearest } from "../base/nearest.js";
+import { wholeText } from "../base/span.js";
+import { aspects } from "../design/checks.js";
+import type { Design } from "../design/design.js";
+
+/** What can be looked at: a place, or something of a part. */
+export type Probe =
+  | { readonly type: "place"; readonly place: number }
+  | { readonly type: "voltage" | "current" | "power"; readonly part: number };
+
+/** Every name that has a trace: places, and parts with `.current`, `.voltage`, `.power`. */
+export function traceNames({ places, parts }: Design): string[] {
+  return [...places.slice(1), ...parts.flatMap((p) => Object.keys(aspects).map((a) => `${p.name}.${a}`))];
+}
+
+/**
+ * What a name looks at, and its unit.
+ * @throws DesignError `unknown-trace` for a name that is not in the design
+ */
+export function probeOf(design: Design, name: string): { probe: Probe; unit: string } {
+  const dot = name.lastIndexOf(".");
+  const part = dot < 0 ? -1 : design.parts.findIndex((p) => p.name === name.slice(0, dot));
+  const aspect = name.slice(dot + 1);
+  if (part >= 0 && Object.hasOwn(aspects, aspect)) {
+    return { probe: { type: aspect as "current" | "voltage" | "power", part }, unit: aspects[aspect]! };
+  }
+  const place = design.places.indexOf(name);
+  if (place >= 0) return { probe: { type: "place", place }, unit: "V" };
+  const near = nearest(name, traceNames(design));
+  const hint = near
+    ? `did you mean '${near}'?`
+    : "a trace is a place, or a part with .current, .voltage or .power";
+  throw new DesignError([
+    {
+      code: "unknown-trace",
+      severity: "error",
+      message: `the design has no trace '${name}'`,
+      span: wholeText,
+      hint,
+    },
+  ]);
+}
