@@ -83,22 +83,22 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   const to = options.record?.to === undefined ? clock.end : clock.at(time(options.record.to, "record.to"));
   const recording = new Recording(system.states.length, from, to, bytes);
   const inputs = assembly.inputs();
+  const { signal } = options;
+  const seconds = options.limits?.seconds;
+  const pause = (progress: SimulateOptions["progress"]) =>
+    watch({ signal, seconds, progress }, (n) => clock.time(n), clock.time(clock.end));
   const how = {
     method: options.method ?? "mixed",
     tolerance,
     steps,
-    pause: watch(
-      { ...options, seconds: options.limits?.seconds },
-      (n) => clock.time(n),
-      clock.time(clock.end),
-    ),
+    pause: pause(options.progress),
   } as const;
   const worst = Math.max(0, ...inputs.players.map((player) => player.worst));
   const warnings = clock.exact ? [] : [`edges are rounded to the nearest tick, by ${worst} s at most`];
   let start: MarchOptions["start"];
   const word = options.start ?? drawn.run.start;
   if (word === "settled") {
-    const found = settledStart(drawn, how, step);
+    const found = settledStart(drawn, { ...how, pause: pause(undefined) }, step);
     if (!found.ok) return new Run(drawn, assembly, recording, neverBegun(found), warnings);
     start = found.begin;
   } else start = word;
