@@ -18,5 +18,6 @@ export { Run, type Statistics } from "./simulation/run.js";
 export { type Given, type SimulateOptions, simulate } from "./simulation/simulate.js";
 export type { Block, Streaming } from "./simulation/stream.js";
 export type { Progress } from "./simulation/watch.js";
+export { type Sensitivity, type SensitivityOptions, sensitivities } from "./studies/sensitivity.js";
 export { type CheckResult, type VerifyOptions, verify } from "./studies/verify.js";
 export { Trace } from "./waveforms/trace.js";

@@ -218,6 +218,7 @@ export function quantityOf(given: string | number, dim: Dimension, what: string)
     if (!decimal.ok) return fromNumber(given);
     return given < 0 ? decimal.value.neg() : decimal.value;
   }
+  if (typeof given !== "string") throw new RangeError(`${what}: neither a number nor a text`);
   const read = readQuantity(given);
   if (!read.ok) throw new RangeError(`${what}: ${read.message}`);
   if (!dimension.same(read.value.dimension, dim)) {

@@ -58,21 +58,20 @@ export function compress(
   const row = new Int32Array(place.length);
   const value = new Float64Array(place.length);
   let count = 0;
-  for (let t = 0; t < place.length; t++) {
-    const p = place[t];
-    const j = columns[p];
-    if (count > start[j] && start[j + 1] === count && row[count - 1] === rows[p]) {
+  let last = -1;
+  for (const p of place) {
+    const repeated = last >= 0 && rows[last] === rows[p] && columns[last] === columns[p];
+    if (repeated) {
       value[count - 1] += values[p];
-      continue;
+    } else {
+      row[count] = rows[p];
+      value[count++] = values[p];
+      start[columns[p] + 1] = count;
     }
-    // First of its column: all columns up to this one are now known to start here at the latest.
-    if (start[j + 1] === 0) start[j] = count;
-    row[count] = rows[p];
-    value[count] = values[p];
-    start[j + 1] = ++count;
+    last = p;
   }
-  // Columns without entries start where the one before them ends.
-  for (let j = 1; j <= n; j++) if (start[j] === 0) start[j] = start[j - 1];
+  // A column without entries ends where the one before it does.
+  for (let j = 0; j < n; j++) start[j + 1] = Math.max(start[j], start[j + 1]);
   return { n, start, row: row.slice(0, count), value: value.slice(0, count) };
 }
 

@@ -15,7 +15,9 @@
 import { Matrix } from "ml-matrix";
 import type { Guard } from "../parts/contract.js";
 import type { Element } from "./elements.js";
-import { Nodal, solve } from "./nodal.js";
+import { Nodal } from "./nodal.js";
+import { type Entry, solve } from "./solve.js";
+import { compress, type Sparse } from "./sparse.js";
 import { type Dependence, topology } from "./topology.js";
 
 /** Rows over (x, u, u'), flat: row i of X starts at i·nx, of U and D at i·nu. */
@@ -24,6 +26,8 @@ export interface Rows {
   readonly X: Float64Array;
   readonly U: Float64Array;
   readonly D: Float64Array;
+  /** X once more without its zeros, where there are many: row i stands at start[i] … start[i + 1]. */
+  readonly thin?: { readonly start: Int32Array; readonly column: Int32Array; readonly value: Float64Array };
 }
 
 /** Whose guard a row is, and where it leads. */
@@ -54,6 +58,8 @@ export class Condensed {
   readonly A: Float64Array;
   readonly B: Float64Array;
   readonly D: Float64Array;
+  /** A without its zeros, in a circuit large enough for that to pay. */
+  readonly thin?: Sparse;
   /** Sources (1…) that move the states in this combination. */
   readonly active: readonly number[];
   /** Voltage of every place against ground; row 0 is ground. */
@@ -74,6 +80,7 @@ export class Condensed {
    * @param places number of places, ground included
    * @param sizes farads and henries of the states
    * @param nu number of sources, plus one for the constants
+   * @param thin keep and solve matrices without their zeros
    * @throws Fault where the elements have no solution
    */
   constructor(
@@ -82,18 +89,20 @@ export class Condensed {
     readonly nu: number,
     readonly elements: readonly Element[],
     guards: readonly PartGuard[],
+    thin: boolean,
   ) {
     const nx = sizes.length;
     this.nx = nx;
     const { pins, dependent } = topology(places, elements);
     const bound = new Set(dependent.map((d) => d.state));
-    const nodal = new Nodal(places, elements, pins, bound, nx, nu);
+    const nodal = new Nodal(places, elements, pins, bound, nx, nu, thin);
     this.ties = dependent.map((d) => this.tie(d, nodal));
-    const { A, B, D, X, U } = this.motion(nodal, bound);
+    const { A, B, D, X, U } = this.motion(nodal, bound, thin);
     this.A = A;
     this.B = B;
     this.D = D;
     this.share = { X, U };
+    if (thin) this.thin = compress(nx, nonzero(A, nx));
     this.active = Array.from({ length: nu - 1 }, (_, i) => i + 1).filter((s) => {
       for (let k = 0; k < nx; k++) if (B[k * nu + s] !== 0 || D[k * nu + s] !== 0) return true;
       return false;
@@ -101,7 +110,8 @@ export class Condensed {
     this.places = this.rows(bound, places, (i, column) => nodal.voltage(i, 0, column));
     this.currents = this.rows(bound, elements.length, (i, column) => nodal.current(elements[i]!, column));
     const columns = guardColumns(guards, elements, nodal);
-    this.guards = this.rows(bound, guards.length, columns);
+    const watched = this.rows(bound, guards.length, columns);
+    this.guards = thin ? { ...watched, thin: thinRows(watched.X, guards.length, nx) } : watched;
     // Levels stand in the column of the constants, so a state's column is free of them.
     this.impulses = new Float64Array(guards.length * nx);
     for (const k of bound) {
@@ -167,26 +177,26 @@ export class Condensed {
   }
 
   /** A, B, D of the motion, and X, U of the sharing. */
-  private motion(nodal: Nodal, bound: ReadonlySet<number>) {
+  private motion(nodal: Nodal, bound: ReadonlySet<number>, thin: boolean) {
     const { nx, nu, sizes, ties, elements } = this;
     const free = elements.filter((e) => e.state >= 0 && !bound.has(e.state));
     // Columns of the right-hand side: A (nx) | B (nu) | D (nu) | X (nx) | U (nu).
     const [toB, toD, toX, toU] = [nx, nx + nu, nx + 2 * nu, 2 * nx + 2 * nu];
-    const W = Matrix.eye(nx, nx);
+    const W: Entry[] = ties.map(({ state }) => [state, state, 1]);
     const right = Matrix.zeros(nx, 2 * nx + 3 * nu);
     for (const e of free) {
       const k = e.state;
       // M x' of a free state: the current of a capacitor, the voltage of an inductor.
       const drive = (column: number) =>
         e.type === "capacitor" ? nodal.current(e, column) : nodal.voltage(e.a, e.b, column);
-      W.set(k, k, sizes[k]!);
+      W.push([k, k, sizes[k]!]);
       for (let j = 0; j < nx; j++) if (!bound.has(j)) right.set(k, j, drive(j));
       for (let j = 0; j < nu; j++) right.set(k, toB + j, drive(nx + j));
       right.set(k, toX + k, sizes[k]!);
       for (const { state, T, S } of ties) {
         const pull = T[k]! * sizes[state]!;
         if (pull === 0) continue;
-        for (let l = 0; l < nx; l++) W.set(k, l, W.get(k, l) + pull * T[l]!);
+        for (let l = 0; l < nx; l++) if (T[l] !== 0) W.push([k, l, pull * T[l]!]);
         for (let j = 0; j < nu; j++) {
           right.set(k, toD + j, right.get(k, toD + j) - pull * S[j]!);
           right.set(k, toU + j, right.get(k, toU + j) - pull * S[j]!);
@@ -194,7 +204,7 @@ export class Condensed {
         right.set(k, toX + state, right.get(k, toX + state) + pull);
       }
     }
-    const answer = ties.length > 0 ? solve(W, right, elements) : dividedBy(right, sizes);
+    const answer = ties.length > 0 ? solve(W, right, thin, () => elements) : dividedBy(right, sizes);
     for (const { state, T, S } of ties) {
       for (let j = 0; j < answer.columns; j++) {
         let sum = 0;
@@ -253,6 +263,32 @@ function guardColumns(guards: readonly PartGuard[], elements: readonly Element[]
     const { sign, level, read } = watched[i]!;
     return sign * (read(column) - (column === nodal.nx ? level : 0));
   };
+}
+
+/** A share of the largest entry of a row below which an entry is the rounding of a zero. */
+const speck = 1e-15;
+
+function* nonzero(A: Float64Array, n: number): Generator<Entry> {
+  for (let i = 0; i < n; i++) {
+    const row = A.subarray(i * n, (i + 1) * n);
+    const least = row.reduce((most, a) => Math.max(most, Math.abs(a)), 0) * speck;
+    for (let j = 0; j < n; j++) if (i === j || Math.abs(row[j]!) > least) yield [i, j, row[j]!];
+  }
+}
+
+function thinRows(X: Float64Array, count: number, nx: number): NonNullable<Rows["thin"]> {
+  const start = new Int32Array(count + 1);
+  const column: number[] = [];
+  const value: number[] = [];
+  for (let i = 0; i < count; i++) {
+    for (let j = 0; j < nx; j++) {
+      if (X[i * nx + j] === 0) continue;
+      column.push(j);
+      value.push(X[i * nx + j]!);
+    }
+    start[i + 1] = column.length;
+  }
+  return { start, column: Int32Array.from(column), value: Float64Array.from(value) };
 }
 
 function dividedBy(right: Matrix, sizes: Float64Array): Matrix {

@@ -3,10 +3,10 @@
 // voltages and free inductors as pushed currents, so the matrix does not depend on the step size: nothing is lost
 // when a step is as short as a rounding error. C.-W. Ho, A. Ruehli, P. Brennan, IEEE Trans. Circuits and Systems
 // 22(6), 1975.
-import { LuDecomposition, Matrix } from "ml-matrix";
+import { Matrix } from "ml-matrix";
 import type { Level, Place } from "../parts/contract.js";
 import type { Element } from "./elements.js";
-import { Fault } from "./topology.js";
+import { type Entry, solve } from "./solve.js";
 
 /**
  * What every voltage and current is made of: one column for each state (of a dependent state: for its q, the
@@ -20,6 +20,7 @@ export class Nodal {
    * @param places number of places, ground included
    * @param pins places to hold at ground because nothing else ties their part of the circuit down
    * @param bound dependent states
+   * @param thin factorise sparsely
    * @throws Fault where the matrix is singular
    */
   constructor(
@@ -29,14 +30,18 @@ export class Nodal {
     bound: ReadonlySet<number>,
     readonly nx: number,
     nu: number,
+    thin: boolean,
   ) {
     const nodes = places - 1;
     for (const e of elements) if (isHeld(e, bound)) this.branches.set(e, nodes + this.branches.size);
     const size = nodes + this.branches.size + pins.length;
-    const matrix = Matrix.zeros(size, size);
+    const matrix: Entry[] = [];
     const right = Matrix.zeros(size, nx + nu);
-    const add = (to: Matrix, row: number, column: number, value: number) => {
-      if (row >= 0 && column >= 0) to.set(row, column, to.get(row, column) + value);
+    const add = (row: number, column: number, value: number) => {
+      if (row >= 0 && column >= 0) matrix.push([row, column, value]);
+    };
+    const feed = (row: number, column: number, value: number) => {
+      if (row >= 0) right.set(row, column, right.get(row, column) + value);
     };
     for (const e of elements) {
       const [a, b] = [e.a - 1, e.b - 1];
@@ -46,12 +51,12 @@ export class Nodal {
           [a, 1],
           [b, -1],
         ] as const) {
-          add(matrix, node, branch, sign);
-          add(matrix, branch, node, sign);
+          add(node, branch, sign);
+          add(branch, node, sign);
         }
-        if (e.type === "hold") add(matrix, branch, branch, -e.size);
+        if (e.type === "hold") add(branch, branch, -e.size);
         const [column, value] = e.type === "hold" ? this.columnOf(e.level) : [e.state, 1];
-        add(right, branch, column, value);
+        feed(branch, column, value);
       } else if (e.type === "resistor") {
         for (const [row, column, sign] of [
           [a, a, 1],
@@ -59,20 +64,20 @@ export class Nodal {
           [a, b, -1],
           [b, a, -1],
         ] as const) {
-          add(matrix, row, column, sign / e.size);
+          add(row, column, sign / e.size);
         }
       } else {
         const [column, value] = e.type === "push" ? this.columnOf(e.level) : [e.state, 1];
-        add(right, a, column, -value);
-        add(right, b, column, value);
+        feed(a, column, -value);
+        feed(b, column, value);
       }
     }
     for (const [i, place] of pins.entries()) {
       const branch = nodes + this.branches.size + i;
-      add(matrix, place - 1, branch, 1);
-      add(matrix, branch, place - 1, 1);
+      add(place - 1, branch, 1);
+      add(branch, place - 1, 1);
     }
-    this.answers = size === 0 ? right : solve(matrix, right, elements);
+    this.answers = solve(matrix, right, thin, () => elements);
   }
 
   /** Share of a column in the voltage between two places. */
@@ -98,15 +103,4 @@ export class Nodal {
 function isHeld(e: Element, bound: ReadonlySet<number>): boolean {
   if (e.type === "hold") return true;
   return (e.type === "capacitor" && !bound.has(e.state)) || (e.type === "inductor" && bound.has(e.state));
-}
-
-/** Solves with one step of refinement. @throws Fault when the answer is not finite. */
-export function solve(matrix: Matrix, right: Matrix, elements: readonly Element[]): Matrix {
-  const parts = () => [...new Set(elements.map((e) => e.part))];
-  const lu = new LuDecomposition(matrix);
-  if (lu.isSingular()) throw new Fault("ill-conditioned", parts());
-  const first = lu.solve(right);
-  const answer = Matrix.add(first, lu.solve(Matrix.sub(right, matrix.mmul(first))));
-  if (!answer.to1DArray().every(Number.isFinite)) throw new Fault("ill-conditioned", parts());
-  return answer;
 }

@@ -14,7 +14,7 @@
 // element, its size[e] variables.
 import type { Sparse } from "./columns.js";
 
-const variable = 0;
+// What an index stands for; it begins as a variable, 0.
 const element = 1;
 const gone = 2;
 

@@ -34,6 +34,12 @@ export interface Combination {
   readonly equations: Condensed;
 }
 
+/** How matrices are kept. */
+export type Algebra = "dense" | "sparse";
+
+/** States from which the sparse matrices are quicker; measured by `npm run bench`. */
+export const sparseFrom = 40;
+
 /** All parts of a circuit and the equations of every combination of modes met so far. */
 export class System {
   readonly states: readonly State[];
@@ -41,7 +47,11 @@ export class System {
   private readonly byKey = new Map<string, Combination | Fault>();
   private readonly sizes: Float64Array;
 
+  /** True where matrices are kept without their zeros. */
+  readonly thin: boolean;
+
   /**
+   * @param algebra dense or sparse matrices; absent: by the number of states
    * @param places number of places, ground included
    * @param members parts in the order of the design
    * @param sources number of sources that vary
@@ -50,6 +60,7 @@ export class System {
     readonly places: number,
     readonly members: readonly Member[],
     readonly sources: number,
+    algebra?: Algebra,
   ) {
     const collected = this.collect(new Uint8Array(members.length));
     const states: State[] = [];
@@ -60,6 +71,7 @@ export class System {
     }
     this.states = states;
     this.sizes = Float64Array.from(states, (s) => s.size);
+    this.thin = algebra ? algebra === "sparse" : states.length >= sparseFrom;
   }
 
   /** The equations of a combination. @throws Fault where it has no solution. */
@@ -79,7 +91,7 @@ export class System {
     const { elements } = this.collect(modes);
     let equations: Condensed;
     try {
-      equations = new Condensed(this.places, this.sizes, this.sources + 1, elements, guards);
+      equations = new Condensed(this.places, this.sizes, this.sources + 1, elements, guards, this.thin);
     } catch (error) {
       if (error instanceof Fault) this.byKey.set(key, error);
       throw error;

@@ -2,7 +2,7 @@
 // or the clock commands, and the clock whose ticks fit all of them.
 import { type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
-import { type Member, System } from "../equations/system.js";
+import { type Algebra, type Member, System } from "../equations/system.js";
 import type { Control, Device, Level } from "../parts/contract.js";
 import { instants, Player } from "../signals/player.js";
 import { Schedule, scheduleInstants } from "../signals/schedule.js";
@@ -33,11 +33,13 @@ export class Assembly {
   /**
    * @param until length of the run, s
    * @param also further instants that must be on a tick, s
+   * @param algebra how matrices are kept; absent: by the size of the circuit
    */
   constructor(
     readonly design: Design,
     until: Fraction,
     also: readonly Fraction[],
+    algebra?: Algebra,
   ) {
     const waves: Wave[] = [];
     const waveAt = new Map<number, Wave>();
@@ -69,7 +71,7 @@ export class Assembly {
       return { name, device, tail, head, fault, scheduled: command !== undefined };
     });
     this.commands = commands;
-    this.system = new System(design.places.length, members, waves.length);
+    this.system = new System(design.places.length, members, waves.length, algebra);
     this.clock = new Clock(until, [
       ...waves.flatMap((w) => instants(w)),
       ...commands.flatMap((c) => [...instants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),

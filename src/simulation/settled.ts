@@ -5,6 +5,7 @@
 import { Matrix, SingularValueDecomposition } from "ml-matrix";
 import { commonDivisor, type Fraction } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
+import type { Algebra } from "../equations/system.js";
 import { constant, idle, type Wave } from "../signals/wave.js";
 import type { Inputs } from "../stepping/inputs.js";
 import { type Begin, March, type MarchOptions } from "../stepping/march.js";
@@ -44,6 +45,7 @@ export function settledStart(
   design: Design,
   march: Omit<MarchOptions, "start" | "step" | "tangent" | "volts" | "amperes">,
   step?: Fraction,
+  algebra?: Algebra,
 ): Settled {
   const periodic = {
     ...design,
@@ -52,7 +54,7 @@ export function settledStart(
   const waves = periodic.parts.flatMap((p) => (p.wave ? [{ name: p.name, wave: p.wave }] : []));
   const period = commonPeriod(waves);
   if (typeof period === "string") return { ok: false, code: "no-period", reason: period };
-  const assembly = new Assembly(periodic, period, step ? [step] : []);
+  const assembly = new Assembly(periodic, period, step ? [step] : [], algebra);
   const shoot = (start: MarchOptions["start"]) =>
     shot(assembly, { ...march, start, ...(step && { step: assembly.clock.at(step) }) });
 

@@ -22,6 +22,10 @@ import { type Progress, watch } from "./watch.js";
 /** A quantity as text with its unit, `"5 ms"`, or as a number in SI units. */
 export type Given = string | number;
 
+// Beyond these, ticks are no longer what doubles can say.
+const shortest = ratio(1n, 10n ** 18n);
+const longest = ratio(10n ** 12n);
+
 /** How to simulate. All of it may be left out. */
 export interface SimulateOptions {
   /** End of the run. Default: `run for` in the design, else long enough for its signals and checks. */
@@ -39,6 +43,8 @@ export interface SimulateOptions {
   readonly method?: "mixed" | "trapezoid" | "tr-bdf2";
   /** Local error allowed, as a share of the swing; default 5e-5. What lasts is held to a thousandth of it. */
   readonly tolerance?: number;
+  /** How matrices are kept; default: `sparse` from some tens of capacitors and inductors on, else `dense`. */
+  readonly algebra?: "dense" | "sparse";
   /** The stretch to record; default: all of it. */
   readonly record?: { readonly from?: Given; readonly to?: Given };
   /** The most steps (default 5e7), bytes of recording (default 1e9), and seconds of computing (no limit). */
@@ -62,6 +68,9 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   const until =
     options.until === undefined ? (drawn.run.length ?? defaultLength(drawn)) : time(options.until, "until");
   if (until.s <= 0n || until.n === 0n) refuse("until", "the run must end after time zero");
+  if (until.lt(shortest) || until.gt(longest)) refuse("until", "a run may last from 1e-18 s to 1e12 s");
+  oneOf(options.start, ["steady", "rest", "settled"], "start");
+  oneOf(options.method, ["mixed", "trapezoid", "tr-bdf2"], "method");
   const step = options.step === undefined ? undefined : time(options.step, "step");
   if (step && (step.s <= 0n || step.n === 0n)) refuse("step", "a step must be longer than zero");
   const steps = options.limits?.steps ?? 5e7;
@@ -77,7 +86,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   if (!(tolerance > 0 && tolerance < 1)) refuse("tolerance", "the tolerance must lie between 0 and 1");
   const bytes = options.limits?.bytes ?? 1e9;
 
-  const assembly = new Assembly(drawn, until, step ? [step] : []);
+  const assembly = new Assembly(drawn, until, step ? [step] : [], options.algebra);
   const { clock, system, volts, amperes } = assembly;
   const from = options.record?.from === undefined ? 0 : clock.at(time(options.record.from, "record.from"));
   const to = options.record?.to === undefined ? clock.end : clock.at(time(options.record.to, "record.to"));
@@ -98,7 +107,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   let start: MarchOptions["start"];
   const word = options.start ?? drawn.run.start;
   if (word === "settled") {
-    const found = settledStart(drawn, { ...how, pause: pause(undefined) }, step);
+    const found = settledStart(drawn, { ...how, pause: pause(undefined) }, step, options.algebra);
     if (!found.ok) return new Run(drawn, assembly, recording, neverBegun(found), warnings);
     start = found.begin;
   } else start = word;
@@ -139,6 +148,12 @@ function quantity(given: Given, what: string): Fraction {
     if (error instanceof RangeError) return refuse(what, error.message.replace(`${what}: `, ""));
     throw error;
   }
+}
+
+// Callers without types may hand over any word.
+function oneOf(word: string | undefined, known: readonly string[], what: string): void {
+  if (word === undefined || known.includes(word)) return;
+  refuse(what, `'${word}' is not known here`, `known: ${known.join(", ")}`);
 }
 
 function refuse(option: string, message: string, hint?: string): never {

@@ -5,7 +5,6 @@
 // that moves a state, or the crossing that a guard is heading for.
 import type { State } from "../equations/system.js";
 import { rungBelow, ticks, top } from "./ladder.js";
-import { addProduct } from "./rows.js";
 import type { Stepper } from "./stepper.js";
 
 /** Steps at most over which an error is taken to repeat. */
@@ -101,17 +100,14 @@ export class StepChoice {
 
   private allowed(k: number, third: Float64Array, left: number): boolean {
     const { estimate, rest, stepper, tolerance } = this;
-    const nx = third.length;
-    if (nx === 0) return true;
+    if (third.length === 0) return true;
     const h = ticks[k]!;
-    estimate.fill(0);
-    addProduct(stepper.ladder.rung(k).error, third, nx, nx, estimate);
+    stepper.ladder.rung(k).error(third, estimate);
     const here = this.share(estimate, h);
     if (here > tolerance) return false;
     const times = Math.min(left / h, repeats);
     if (here * times <= tolerance * lasting) return true;
-    rest.fill(0);
-    addProduct(stepper.ladder.rung(rungBelow(left)).fade, estimate, nx, nx, rest);
+    stepper.ladder.rung(rungBelow(left)).fade(estimate, rest);
     return this.share(rest, h) * times <= tolerance * lasting;
   }
 

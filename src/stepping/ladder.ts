@@ -1,7 +1,9 @@
 // The ladder of step sizes: rung k is 2^k ticks. Powers of two are looked up, not computed: the march asks for
 // them several times a step.
 import type { Combination } from "../equations/system.js";
-import { Rung } from "./rung.js";
+import { DenseRung } from "./dense.js";
+import type { Rung } from "./rung.js";
+import { ThinRung } from "./thin.js";
 
 /** The highest rung: a run has no more than 2^53 ticks. */
 export const top = 53;
@@ -56,7 +58,7 @@ export class Ladder {
   rung(k: number): Rung {
     let rung = this.rungs[k];
     if (!rung) {
-      rung = new Rung(this.at.equations, ticks[k]! * this.tick);
+      rung = this.make(ticks[k]!);
       this.rungs[k] = rung;
     }
     return rung;
@@ -70,10 +72,16 @@ export class Ladder {
     if (!rung) {
       // Odd lengths come from what is left before an edge; where the edges never repeat they are not worth keeping.
       if (this.others.size >= 512) this.others.clear();
-      rung = new Rung(this.at.equations, length * this.tick);
+      rung = this.make(length);
       this.others.set(length, rung);
     }
     return rung;
+  }
+
+  private make(length: number): Rung {
+    const { equations } = this.at;
+    const h = length * this.tick;
+    return equations.thin ? new ThinRung(equations, h) : new DenseRung(equations, h);
   }
 
   /** How many sets of matrices there are. */

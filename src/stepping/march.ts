@@ -235,7 +235,7 @@ export class March {
   };
 
   private readonly keep = (h: number): void => {
-    this.options.tangent?.step(this.stepper.weights.M);
+    this.options.tangent?.step(this.stepper.attempted, this.damped);
     this.stepper.keep(h);
     this.steps++;
     this.emit(0, this.damped);

@@ -17,6 +17,32 @@ export function addProduct(
   }
 }
 
+/** What the states have in row i: X[i] · x. */
+export function stateShare({ X, thin }: Rows, i: number, x: Float64Array): number {
+  let sum = 0;
+  if (thin) {
+    const { start, column, value } = thin;
+    for (let p = start[i]!; p < start[i + 1]!; p++) sum += value[p]! * x[column[p]!]!;
+    return sum;
+  }
+  for (let j = 0, at = i * x.length; j < x.length; j++) sum += X[at++]! * x[j]!;
+  return sum;
+}
+
+/** Row i · (x, u, u'). */
+export function evaluateRow(
+  rows: Rows,
+  i: number,
+  x: Float64Array,
+  u: Float64Array,
+  du: Float64Array,
+): number {
+  let sum = stateShare(rows, i, x);
+  for (let j = 0, at = i * u.length; j < u.length; j++, at++)
+    sum += rows.U[at]! * u[j]! + rows.D[at]! * du[j]!;
+  return sum;
+}
+
 /** y = rows · (x, u, u'). */
 export function evaluate(
   rows: Rows,
@@ -25,29 +51,5 @@ export function evaluate(
   du: Float64Array,
   y: Float64Array,
 ): void {
-  const { count, X, U, D } = rows;
-  const nx = x.length;
-  const nu = u.length;
-  for (let i = 0; i < count; i++) {
-    let sum = 0;
-    for (let j = 0, at = i * nx; j < nx; j++) sum += X[at++]! * x[j]!;
-    for (let j = 0, at = i * nu; j < nu; j++, at++) sum += U[at]! * u[j]! + D[at]! * du[j]!;
-    y[i] = sum;
-  }
-}
-
-/** One row · (x, u, u'). */
-export function evaluateRow(
-  rows: Rows,
-  i: number,
-  x: Float64Array,
-  u: Float64Array,
-  du: Float64Array,
-): number {
-  const nx = x.length;
-  const nu = u.length;
-  let sum = 0;
-  for (let j = 0, at = i * nx; j < nx; j++) sum += rows.X[at++]! * x[j]!;
-  for (let j = 0, at = i * nu; j < nu; j++, at++) sum += rows.U[at]! * u[j]! + rows.D[at]! * du[j]!;
-  return sum;
+  for (let i = 0; i < rows.count; i++) y[i] = evaluateRow(rows, i, x, u, du);
 }

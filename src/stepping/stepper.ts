@@ -4,11 +4,12 @@
 //
 // Notation: x states, u levels of the sources, f = x', third = x‴; a trailing 1 is the end of the attempted step.
 import type { Condensed } from "../equations/condense.js";
+import { multiply } from "../equations/sparse.js";
 import type { Combination, System } from "../equations/system.js";
 import type { Inputs } from "./inputs.js";
 import { Ladder } from "./ladder.js";
-import { addProduct, evaluate } from "./rows.js";
-import { gamma, type Rung, type Weights } from "./rung.js";
+import { addProduct, evaluate, stateShare } from "./rows.js";
+import { gamma, type Rung } from "./rung.js";
 import type { Crossing } from "./tangent.js";
 
 /** One instant of the march. */
@@ -41,10 +42,12 @@ export class Stepper {
   ladder!: Ladder;
   /** Largest size each state has had. */
   readonly swing: Float64Array;
-  /** The weights of the attempted step. */
-  weights!: Weights;
+  /** The matrices of the attempted step. */
+  attempted!: Rung;
   private readonly ladders: Ladder[] = [];
   private readonly nx: number;
+  private readonly middle: Float64Array;
+  private readonly levels: { early: Float64Array; readonly middle: Float64Array; late: Float64Array };
   private readonly bends: Float64Array;
   private readonly scratch: Float64Array;
   private readonly bent: boolean;
@@ -60,6 +63,8 @@ export class Stepper {
     this.now = new Instant(this.nx, nu);
     this.next = new Instant(this.nx, nu);
     this.swing = new Float64Array(this.nx);
+    this.middle = new Float64Array(nu);
+    this.levels = { early: this.now.u, middle: this.middle, late: this.next.u };
     this.bends = new Float64Array(nu);
     this.scratch = new Float64Array(this.nx);
     this.bent = inputs.finest < Number.POSITIVE_INFINITY;
@@ -110,31 +115,19 @@ export class Stepper {
     const { live } = this.ladder;
     const end = n + h;
     for (let i = 0; i < live.length; i++) inputs.level(live[i]!, end, next);
-    const w = damped ? rung.damped : rung.trapezoid;
-    this.weights = w;
-    const x = now.x;
+    this.attempted = rung;
     const x1 = next.x;
-    const { M, c } = w;
-    for (let i = 0, at = 0; i < nx; i++) {
-      let sum = c[i]!;
-      for (let j = 0; j < nx; j++) sum += M[at++]! * x[j]!;
-      x1[i] = sum;
+    if (damped) {
+      for (let a = 0; a < active.length; a++) {
+        this.middle[active[a]!] = inputs.players[active[a]! - 1]!.value(n + gamma * h);
+      }
     }
-    for (let a = 0, at = 0; a < active.length; a++) {
-      const s = active[a]!;
-      const early = now.u[s]!;
-      const late = next.u[s]!;
-      if (damped) {
-        const middle = inputs.players[s - 1]!.value(n + gamma * h);
-        for (let i = 0; i < nx; i++, at++)
-          x1[i]! += w.early[at]! * early + w.middle[at]! * middle + w.late[at]! * late;
-      } else for (let i = 0; i < nx; i++, at++) x1[i]! += w.early[at]! * early + w.late[at]! * late;
-    }
+    this.levels.early = now.u;
+    this.levels.late = next.u;
+    rung.step(now.x, this.levels, damped, x1);
     let astray = -1;
     for (let i = 0; i < nx; i++) {
-      const value = x1[i]! + x[i]!;
-      x1[i] = value;
-      if (!Number.isFinite(value)) astray = i;
+      if (!Number.isFinite(x1[i])) astray = i;
     }
     this.derive(next, end);
     evaluate(this.equations.guards, x1, next.u, next.du, next.guards);
@@ -165,7 +158,7 @@ export class Stepper {
     const { guards, nu } = this.equations;
     const { f, du } = at;
     let sum = 0;
-    for (let j = 0, k = g * this.nx; j < f.length; j++, k++) sum += guards.X[k]! * f[j]!;
+    sum += stateShare(guards, g, f);
     for (let j = 1, k = g * nu + 1; j < nu; j++, k++) sum += guards.U[k]! * du[j]!;
     return sum;
   }
@@ -192,28 +185,42 @@ export class Stepper {
     }
   }
 
+  /** out = A x */
+  private apply(x: Float64Array, out: Float64Array): void {
+    const { A, nx, thin } = this.equations;
+    if (thin) {
+      multiply(thin, x, out);
+      return;
+    }
+    out.fill(0);
+    addProduct(A, x, nx, nx, out);
+  }
+
   /** f = A x + B u + D u' and third = A (A f + B u') + B u''. */
   private derive(at: Instant, n: number): void {
     const { nx, scratch } = this;
     const { x, u, du, f, third } = at;
-    const { A, B, D, nu, active } = this.equations;
-    for (let i = 0, k = 0; i < nx; i++) {
-      let sum = B[i * nu]!;
-      for (let j = 0; j < nx; j++) sum += A[k++]! * x[j]!;
-      f[i] = sum;
+    const { A, B, D, nu, active, thin } = this.equations;
+    if (thin) {
+      multiply(thin, x, f);
+      for (let i = 0; i < nx; i++) f[i]! += B[i * nu]!;
+    } else {
+      for (let i = 0, k = 0; i < nx; i++) {
+        let sum = B[i * nu]!;
+        for (let j = 0; j < nx; j++) sum += A[k++]! * x[j]!;
+        f[i] = sum;
+      }
     }
     for (let a = 0; a < active.length; a++) {
       const s = active[a]!;
       for (let i = 0, k = s; i < nx; i++, k += nu) f[i]! += B[k]! * u[s]! + D[k]! * du[s]!;
     }
-    scratch.fill(0);
-    addProduct(A, f, nx, nx, scratch);
+    this.apply(f, scratch);
     for (let a = 0; a < active.length; a++) {
       const s = active[a]!;
       for (let i = 0, k = s; i < nx; i++, k += nu) scratch[i]! += B[k]! * du[s]!;
     }
-    third.fill(0);
-    addProduct(A, scratch, nx, nx, third);
+    this.apply(scratch, third);
     if (!this.bent || active.length === 0) return;
     this.inputs.bends(n, this.bends);
     for (let a = 0; a < active.length; a++) {

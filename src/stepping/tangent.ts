@@ -6,6 +6,7 @@
 //
 // with f the motion before and after, g the guard that crossed, and X the sharing.
 import { Matrix } from "ml-matrix";
+import type { Rung } from "./rung.js";
 
 /** An instant at which a guard crosses. */
 export interface Crossing {
@@ -27,8 +28,13 @@ export class Tangent {
   }
 
   /** A step: x₁ = x₀ + M x₀ + … */
-  step(M: Float64Array): void {
-    this.matrix = Matrix.add(this.matrix, square(M, this.nx).mmul(this.matrix));
+  step(rung: Rung, damped: boolean): void {
+    for (let j = 0; j < this.nx; j++) {
+      const column = Float64Array.from(this.matrix.getColumn(j));
+      const moved = column.slice();
+      rung.linear(column, damped, moved);
+      this.matrix.setColumn(j, moved);
+    }
   }
 
   /** A jump at an instant that does not depend on the state. */

@@ -1,0 +1,142 @@
+// A step size for the usual small circuit: full matrices, everything multiplied out beforehand, so that a step is
+// one small product. Notation as in rung.ts; Δx = M x0 + c + Σ over active sources (early u0 + middle uγ + late u1).
+import { LuDecomposition, Matrix } from "ml-matrix";
+import type { Condensed } from "../equations/condense.js";
+import { addProduct } from "./rows.js";
+import { c1, c2, gamma, type Levels, type Rung } from "./rung.js";
+
+interface Weights {
+  readonly M: Float64Array;
+  readonly c: Float64Array;
+  /** Source by source in the order of `Condensed.active`, nx numbers each. */
+  readonly early: Float64Array;
+  readonly middle: Float64Array;
+  readonly late: Float64Array;
+}
+
+/** The matrices of one step size. */
+export class DenseRung implements Rung {
+  private readonly trapezoid: Weights;
+  private readonly S2: Float64Array;
+  private readonly fading: Float64Array;
+  private readonly nx: number;
+  private damping: Weights | undefined;
+
+  /** @param h step in seconds */
+  constructor(
+    private readonly eq: Condensed,
+    private readonly h: number,
+  ) {
+    const { A, B, D } = this.parts();
+    const n = eq.nx;
+    this.nx = n;
+    const S = inverse(A, -h / 2, n);
+    const hA = Matrix.mul(A, h);
+    this.trapezoid = this.weights(S.mmul(hA), S.mmul(Matrix.mul(B[0]!, h)), (s) => {
+      const half = S.mmul(Matrix.mul(B[s]!, h / 2));
+      const jump = S.mmul(D[s]!);
+      return [Matrix.sub(half, jump), undefined, Matrix.add(half, jump)];
+    });
+    this.S2 = flat(S.mmul(S).mul((h * h * h) / 12));
+    let fade = inverse(A, -h / 8, n);
+    for (let doubling = 0; doubling < 3; doubling++) fade = fade.mmul(fade);
+    this.fading = flat(fade);
+  }
+
+  step(x: Float64Array, { early, middle, late }: Levels, damped: boolean, x1: Float64Array): void {
+    const { nx } = this;
+    const { active } = this.eq;
+    const w = damped ? this.damped : this.trapezoid;
+    const { M, c } = w;
+    for (let i = 0, at = 0; i < nx; i++) {
+      let sum = c[i]!;
+      for (let j = 0; j < nx; j++) sum += M[at++]! * x[j]!;
+      x1[i] = sum;
+    }
+    for (let a = 0, at = 0; a < active.length; a++) {
+      const s = active[a]!;
+      const [u0, u1] = [early[s]!, late[s]!];
+      const um = damped ? middle[s]! : 0;
+      for (let i = 0; i < nx; i++, at++) x1[i]! += w.early[at]! * u0 + w.middle[at]! * um + w.late[at]! * u1;
+    }
+    for (let i = 0; i < nx; i++) x1[i]! += x[i]!;
+  }
+
+  linear(x: Float64Array, damped: boolean, out: Float64Array): void {
+    addProduct((damped ? this.damped : this.trapezoid).M, x, this.nx, this.nx, out);
+  }
+
+  error(third: Float64Array, out: Float64Array): void {
+    out.fill(0);
+    addProduct(this.S2, third, this.nx, this.nx, out);
+  }
+
+  fade(e: Float64Array, out: Float64Array): void {
+    out.fill(0);
+    addProduct(this.fading, e, this.nx, this.nx, out);
+  }
+
+  /** Made when first asked for. */
+  private get damped(): Weights {
+    if (this.damping) return this.damping;
+    const { A, B, D } = this.parts();
+    const { h } = this;
+    const R = inverse(A, (-gamma * h) / 2, this.nx);
+    const stage = (vector: Matrix) => R.mmul(vector);
+    const hA = Matrix.mul(A, h);
+    const M = stage(Matrix.add(R.mmul(Matrix.mul(hA, gamma * c1)), Matrix.mul(hA, c2)));
+    const constant = B[0]!;
+    const c = stage(Matrix.add(stage(Matrix.mul(constant, gamma * h * c1)), Matrix.mul(constant, c2 * h)));
+    this.damping = this.weights(M, c, (s) => {
+      const b = B[s]!;
+      const d = D[s]!;
+      const half = Matrix.mul(b, (gamma * h) / 2);
+      const early = Matrix.add(stage(Matrix.sub(half, d)).mul(c1), Matrix.mul(d, c1 - 1));
+      const middle = Matrix.sub(stage(Matrix.add(half, d)).mul(c1), Matrix.mul(d, c1));
+      const late = Matrix.add(d, Matrix.mul(b, c2 * h));
+      return [stage(early), stage(middle), stage(late)];
+    });
+    return this.damping;
+  }
+
+  private weights(
+    M: Matrix,
+    c: Matrix,
+    of: (source: number) => [Matrix, Matrix | undefined, Matrix],
+  ): Weights {
+    const { nx } = this;
+    const { active } = this.eq;
+    const room = () => new Float64Array(active.length * nx);
+    const made = { M: flat(M), c: flat(c), early: room(), middle: room(), late: room() };
+    for (const [i, source] of active.entries()) {
+      const [early, middle, late] = of(source);
+      made.early.set(flat(early), i * nx);
+      if (middle) made.middle.set(flat(middle), i * nx);
+      made.late.set(flat(late), i * nx);
+    }
+    return made;
+  }
+
+  private parts(): { A: Matrix; B: Matrix[]; D: Matrix[] } {
+    const { nx, nu, A, B, D } = this.eq;
+    const column = (from: Float64Array, s: number) =>
+      Matrix.columnVector(Array.from({ length: nx }, (_, k) => from[k * nu + s]!));
+    const square = new Matrix(nx, nx);
+    for (let i = 0; i < nx; i++) for (let j = 0; j < nx; j++) square.set(i, j, A[i * nx + j]!);
+    return {
+      A: square,
+      B: Array.from({ length: nu }, (_, s) => column(B, s)),
+      D: Array.from({ length: nu }, (_, s) => column(D, s)),
+    };
+  }
+}
+
+/** (I + factor·A)⁻¹ */
+function inverse(A: Matrix, factor: number, n: number): Matrix {
+  if (n === 0) return new Matrix(0, 0);
+  return new LuDecomposition(Matrix.add(Matrix.eye(n, n), Matrix.mul(A, factor))).solve(Matrix.eye(n, n));
+}
+
+function flat(m: Matrix): Float64Array {
+  return Float64Array.from(m.to1DArray());
+}
