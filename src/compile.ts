@@ -17,7 +17,9 @@ export interface CompileOptions {
 
 /** A text looked at without throwing: all that was found, and the design where there is no error. */
 export interface Inspection {
+  /** In the order of the text; warnings too. */
   readonly diagnostics: readonly Diagnostic[];
+  /** Absent where a diagnostic is an error. */
   readonly design?: Design;
 }
 

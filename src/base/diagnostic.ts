@@ -17,6 +17,7 @@ export interface Fix {
 export interface Diagnostic {
   /** Stable code in kebab case, e.g. `unknown-place`. */
   readonly code: string;
+  /** How bad it is. */
   readonly severity: Severity;
   /** What is wrong, one sentence, no line breaks. */
   readonly message: string;
@@ -87,6 +88,7 @@ export class Report {
 
 /** Thrown when a design cannot be compiled or a run cannot be started. */
 export class DesignError extends Error {
+  /** The class in words, as stack traces show it. */
   override readonly name = "DesignError";
   /** Everything that was found, in the order of the text; never empty. */
   readonly diagnostics: readonly Diagnostic[];

@@ -63,6 +63,7 @@ export interface CheckSpec {
 
 /** A design that compiled: the circuit of one case, its checks, and the other cases. */
 export interface Design {
+  /** As the text gives it, else the text's name. */
   readonly title: string;
   /** Name of the text, e.g. its file. */
   readonly name: string;
@@ -70,13 +71,17 @@ export interface Design {
   readonly caseName: string;
   /** Names by index; 0 is `ground`. */
   readonly places: readonly string[];
+  /** Every part once blocks are opened, supplies and signals among them, in the order of the text. */
   readonly parts: readonly PartSpec[];
+  /** The checks asked of this case. */
   readonly checks: readonly CheckSpec[];
   /** The design under each case, in the order of the text; empty in a case itself. */
   readonly cases: readonly Design[];
+  /** What the text says of how to run. */
   readonly run: {
     /** Seconds. */
     readonly length?: Fraction;
+    /** The state to start from. */
     readonly start: "steady" | "rest" | "settled";
   };
 }

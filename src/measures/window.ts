@@ -8,8 +8,11 @@ import type { Trace } from "../waveforms/trace.js";
 
 /** A stretch of a trace to measure. Times in seconds of the run. */
 export interface Window {
+  /** What is measured. */
   readonly trace: Trace;
+  /** Start of the stretch. */
   readonly from: number;
+  /** Its end; not before the start. */
   readonly to: number;
   /** The instant of measures that need one. */
   readonly at?: number;

@@ -13,6 +13,7 @@ export interface Balance {
   readonly currentLaw: number;
   /** Taken from the sources, between jumps. */
   readonly delivered: number;
+  /** Turned to heat, between jumps. */
   readonly dissipated: number;
   /** Gain of the capacitors and inductors, between jumps. */
   readonly stored: number;

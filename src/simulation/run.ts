@@ -11,8 +11,11 @@ import type { Loss, Recording } from "./recording.js";
 
 /** Counts of a run, for benches and the curious. */
 export interface Statistics {
+  /** Steps taken. */
   readonly steps: number;
+  /** Steps tried and taken back, their error being too large. */
   readonly rejected: number;
+  /** Instants at which something jumped or a mode changed. */
   readonly events: number;
   /** Combinations of modes met. */
   readonly combinations: number;
@@ -32,6 +35,7 @@ export class Run {
   readonly reached: number;
   /** The end that was asked for, s. */
   readonly until: number;
+  /** Counts of the run. */
   readonly statistics: Statistics;
   /** Energy lost where charge or flux was shared at an instant. */
   readonly losses: readonly Loss[];
@@ -41,6 +45,7 @@ export class Run {
 
   /** @internal */
   constructor(
+    /** The design, in the case that was run. */
     readonly design: Design,
     /** @internal */
     readonly assembly: Assembly,

@@ -19,6 +19,7 @@ export interface Block {
 export interface Streaming {
   /** Names of traces, as `Run.trace` takes them. */
   readonly traces: readonly string[];
+  /** Called with each block, in the order of time. */
   readonly block: (block: Block) => void;
   /** Samples a block, 8192 unless given. */
   readonly size?: number;

@@ -4,8 +4,9 @@
 
 /** How far a run is. */
 export interface Progress {
-  /** Instant reached and end of the run, s. */
+  /** Instant reached, s. */
   readonly time: number;
+  /** End of the run, s. */
   readonly until: number;
   /** Steps taken so far. */
   readonly steps: number;

@@ -8,7 +8,8 @@ import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import { wholeText } from "../base/span.js";
 import type { Amount, CheckSpec, Design, PartSpec } from "../design/design.js";
-import { type SimulateOptions, simulate } from "../simulation/simulate.js";
+import type { SimulateOptions } from "../simulation/options.js";
+import { simulate } from "../simulation/simulate.js";
 import { measureCheck } from "./verify.js";
 
 /** How one value moves what a check measures. */

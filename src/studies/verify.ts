@@ -4,8 +4,9 @@ import type { CheckSpec } from "../design/design.js";
 import { findMeasure } from "../measures/measures.js";
 import { judge, worst } from "../measures/verdict.js";
 import { defaultLength, leastLength } from "../simulation/length.js";
+import type { SimulateOptions } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
-import { type SimulateOptions, simulate } from "../simulation/simulate.js";
+import { simulate } from "../simulation/simulate.js";
 
 /** What a check found. */
 export interface CheckResult {
@@ -21,6 +22,7 @@ export interface CheckResult {
   readonly unit: string;
   /** Bounds in SI units; absent on an open side. */
   readonly limit: { readonly low?: number; readonly high?: number };
+  /** True within the limit, bounds included. */
   readonly pass: boolean;
   /** Distance to the nearest bound as a share of the allowed band or bound; negative beyond it. */
   readonly margin: number;

@@ -1,0 +1,145 @@
+// What a caller may ask of a run, and what it comes to: quantities made exact, limits checked before any memory is
+// taken, everything that makes no sense refused as a diagnostic.
+import { DesignError } from "../base/diagnostic.js";
+import * as dimension from "../base/dimension.js";
+import { type Fraction, ratio } from "../base/fraction.js";
+import { nearest } from "../base/nearest.js";
+import { quantityOf } from "../base/quantity.js";
+import { wholeText } from "../base/span.js";
+import type { Design } from "../design/design.js";
+import { defaultLength } from "./length.js";
+import type { Streaming } from "./stream.js";
+import type { Progress } from "./watch.js";
+
+/** A quantity as text with its unit, `"5 ms"`, or as a number in SI units. */
+export type Given = string | number;
+
+// Beyond these, ticks are no longer what doubles can say.
+const shortest = ratio(1n, 10n ** 18n);
+const longest = ratio(10n ** 12n);
+
+/** How to simulate. All of it may be left out. */
+export interface SimulateOptions {
+  /** End of the run. Default: `run for` in the design, else long enough for its signals and checks. */
+  readonly until?: Given;
+  /** Name of the case to run; default: the design as drawn. */
+  readonly case?: string;
+  /**
+   * `steady`: the circuit's steady state for the signals at time zero; `rest`: everything discharged; `settled`:
+   * the state that one common period of the signals leads back to. Default: as the design says, else `steady`.
+   */
+  readonly start?: "steady" | "rest" | "settled";
+  /** A fixed step; default: steps chosen by the local error. Edges and events are met all the same. */
+  readonly step?: Given;
+  /** `mixed` (default): two TR-BDF2 steps after each jump, else trapezoids. The others use one method throughout. */
+  readonly method?: "mixed" | "trapezoid" | "tr-bdf2";
+  /** Local error allowed, as a share of the swing; default 5e-5. What lasts is held to a thousandth of it. */
+  readonly tolerance?: number;
+  /** How matrices are kept; default: `sparse` from some tens of capacitors and inductors on, else `dense`. */
+  readonly algebra?: "dense" | "sparse";
+  /** The stretch to record; default: all of it. */
+  readonly record?: { readonly from?: Given; readonly to?: Given };
+  /** The most steps (default 5e7), bytes of recording (default 1e9), and seconds of computing (no limit). */
+  readonly limits?: { readonly steps?: number; readonly bytes?: number; readonly seconds?: number };
+  /** Stops the run when aborted, e.g. from `progress`; what was computed is kept. */
+  readonly signal?: { readonly aborted: boolean };
+  /** Told how far the run is, at most ten times a second. */
+  readonly progress?: (progress: Progress) => void;
+  /** Hands the samples on in blocks instead of keeping them: memory stays flat, the run has no traces. */
+  readonly stream?: Streaming;
+}
+
+/** Options as they are meant: exact, checked, with their defaults. */
+export interface Plan {
+  /** The design under the case asked for. */
+  readonly design: Design;
+  readonly until: Fraction;
+  readonly start: "steady" | "rest" | "settled";
+  readonly step?: Fraction;
+  readonly method: "mixed" | "trapezoid" | "tr-bdf2";
+  readonly tolerance: number;
+  readonly steps: number;
+  readonly bytes: number;
+  /** The stretch to record; absent: from the start, to the end. */
+  readonly from?: Fraction;
+  readonly to?: Fraction;
+}
+
+/** @throws DesignError `bad-option` */
+export function plan(given: Design, options: SimulateOptions): Plan {
+  const design = chosen(given, options.case);
+  const until =
+    options.until === undefined ? (design.run.length ?? defaultLength(design)) : time(options.until, "until");
+  if (!positive(until)) refuse("until", "the run must end after time zero");
+  if (until.lt(shortest) || until.gt(longest)) refuse("until", "a run may last from 1e-18 s to 1e12 s");
+  const step = options.step === undefined ? undefined : time(options.step, "step");
+  if (step && !positive(step)) refuse("step", "a step must be longer than zero");
+  const { steps = 5e7, bytes = 1e9, seconds = 1 } = options.limits ?? {};
+  for (const [name, limit] of Object.entries({ steps, bytes, seconds })) {
+    if (!(limit > 0)) refuse(`limits.${name}`, "a limit must be greater than zero");
+  }
+  if (step && until.div(step).gt(ratio(BigInt(Math.floor(Math.min(steps, Number.MAX_SAFE_INTEGER)))))) {
+    refuse(
+      "step",
+      `the run would take more than the ${steps} steps allowed`,
+      "take longer steps, or raise limits.steps",
+    );
+  }
+  const tolerance = options.tolerance ?? 5e-5;
+  if (!(tolerance > 0 && tolerance < 1)) refuse("tolerance", "the tolerance must lie between 0 and 1");
+  const { from, to } = options.record ?? {};
+  return {
+    design,
+    until,
+    start: oneOf("start", options.start ?? design.run.start, ["steady", "rest", "settled"] as const),
+    method: oneOf("method", options.method ?? "mixed", ["mixed", "trapezoid", "tr-bdf2"] as const),
+    tolerance,
+    steps,
+    bytes,
+    ...(step && { step }),
+    ...(from !== undefined && { from: time(from, "record.from") }),
+    ...(to !== undefined && { to: time(to, "record.to") }),
+  };
+}
+
+function positive(t: Fraction): boolean {
+  return t.s > 0n && t.n > 0n;
+}
+
+// Callers without types may hand over any word.
+function oneOf<T extends string>(option: string, given: string, known: readonly T[]): T {
+  const found = known.find((word) => word === given);
+  return found ?? refuse(option, `there is no '${given}'`, `known here: ${known.join(", ")}`);
+}
+
+function chosen(design: Design, name: string | undefined): Design {
+  if (name === undefined || name === design.caseName) return design;
+  const found = design.cases.find((c) => c.caseName === name);
+  if (found) return found;
+  const near = nearest(
+    name,
+    design.cases.map((c) => c.caseName),
+  );
+  return refuse("case", `no case is called "${name}"`, near && `did you mean "${near}"?`);
+}
+
+function time(given: Given, what: string): Fraction {
+  try {
+    return quantityOf(given, dimension.time, what);
+  } catch (error) {
+    if (error instanceof RangeError) return refuse(what, error.message.replace(`${what}: `, ""));
+    throw error;
+  }
+}
+
+function refuse(option: string, message: string, hint?: string): never {
+  throw new DesignError([
+    {
+      code: "bad-option",
+      severity: "error",
+      message: `${option}: ${message}`,
+      span: wholeText,
+      ...(hint && { hint }),
+    },
+  ]);
+}
