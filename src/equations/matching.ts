@@ -3,7 +3,7 @@
 // gives the row of each column. What always holds: diagonal entries are taken first and given up only where
 // another column needs the row; a matrix without such a choice is singular whatever its values, and is refused.
 //
-// Method: augmenting paths, depth first. I. S. Duff, On algorithms for obtaining a maximum transversal,
+// Method: augmenting paths, depth first with a look ahead. I. S. Duff, On algorithms for obtaining a maximum transversal,
 // ACM Trans. Mathematical Software 7(3), 1981.
 import { Singular, type Sparse } from "./columns.js";
 
@@ -28,34 +28,50 @@ export function matching(a: Sparse): Int32Array {
   const path = new Int32Array(n);
   const taken = new Int32Array(n);
   const cursor = new Int32Array(n);
+  // A row once taken is never free again, so each column looks through its rows for a free one only once in all.
+  const ahead = start.slice(0, n);
   const seen = new Int32Array(n).fill(-1);
 
+  /** A row of column j that nobody has, or −1. */
+  function free(j: number): number {
+    while (ahead[j] < start[j + 1]) {
+      const p = ahead[j]++;
+      if (value[p] !== 0 && columnOf[row[p]] < 0) return row[p];
+    }
+    return -1;
+  }
+
+  /** Takes a row for the column, moving the owners along a path to other rows; false where no path ends. */
   function augment(from: number): boolean {
     let depth = 0;
     path[0] = from;
     cursor[0] = start[from];
     while (depth >= 0) {
-      const end = start[path[depth] + 1];
-      let p = cursor[depth];
-      while (p < end && (value[p] === 0 || seen[row[p]] === from)) p++;
-      if (p === end) {
-        depth--;
-        continue;
-      }
-      const i = row[p];
-      cursor[depth] = p + 1;
-      seen[i] = from;
-      taken[depth] = i;
-      if (columnOf[i] < 0) {
+      const j = path[depth];
+      // A free row ends the path; looking for it first keeps the path short.
+      const i = free(j);
+      if (i >= 0) {
+        taken[depth] = i;
         for (let d = depth; d >= 0; d--) {
           rowOf[path[d]] = taken[d];
           columnOf[taken[d]] = path[d];
         }
         return true;
       }
+      const end = start[j + 1];
+      let p = cursor[depth];
+      while (p < end && (value[p] === 0 || seen[row[p]] === from)) p++;
+      if (p === end) {
+        depth--;
+        continue;
+      }
+      cursor[depth] = p + 1;
+      seen[row[p]] = from;
+      taken[depth] = row[p];
+      const owner = columnOf[row[p]];
       depth++;
-      path[depth] = columnOf[i];
-      cursor[depth] = start[columnOf[i]];
+      path[depth] = owner;
+      cursor[depth] = start[owner];
     }
     return false;
   }

@@ -7,7 +7,9 @@
 // eliminated column becomes an element that stands for the clique of its neighbours, elements inside it are
 // absorbed, and degrees are bounded from above in time proportional to the lists. P. Amestoy, T. Davis, I. Duff,
 // An approximate minimum degree ordering algorithm, SIAM J. Matrix Anal. Appl. 17(4), 1996. Columns with the same
-// neighbours are not merged beforehand (circuits have few), only eliminated together when they turn up.
+// neighbours are not merged beforehand (circuits have few), only eliminated together when they turn up. Columns with
+// very many neighbours (a supply rail) are set aside and go last, as that paper's program does: every elimination
+// would walk their long lists, and they end up last anyway.
 //
 // Notation: i, v variables (columns not yet eliminated); e elements; p the pivot, which becomes an element.
 // list[begin[i] …] holds, for a variable, its elements[i] elements and then its variables, size[i] in all; for an
@@ -25,7 +27,7 @@ const gone = 2;
 export function minimumDegree(a: Sparse, rowOf: Int32Array): Int32Array {
   const { n } = a;
   const graph = neighbours(a, rowOf);
-  const { begin, size } = graph;
+  const { begin, size, crowded } = graph;
   let { list } = graph;
   let used = list.length;
   const elements = new Int32Array(n);
@@ -35,9 +37,10 @@ export function minimumDegree(a: Sparse, rowOf: Int32Array): Int32Array {
   const mark = new Int32Array(n).fill(-1);
   const met = new Int32Array(n).fill(-1);
   const buckets = new Buckets(n);
+  const aside = new Set(crowded);
   for (let i = n - 1; i >= 0; i--) {
     degree[i] = size[i];
-    buckets.add(i, degree[i]);
+    if (!aside.has(i)) buckets.add(i, degree[i]);
   }
   const order = new Int32Array(n);
   let done = 0;
@@ -120,7 +123,8 @@ export function minimumDegree(a: Sparse, rowOf: Int32Array): Int32Array {
     return outside;
   }
 
-  while (done < n) {
+  const few = n - crowded.length;
+  while (done < few) {
     const p = buckets.takeLeast(degree);
     order[done++] = p;
     eliminate(p);
@@ -145,14 +149,15 @@ export function minimumDegree(a: Sparse, rowOf: Int32Array): Int32Array {
     const fellows = size[p] - 1;
     for (let s = from; s < to; s++) {
       const i = list[s];
-      degree[i] = Math.min(n - done - 1, degree[i] + fellows, beyond[i] + fellows);
+      degree[i] = Math.min(few - done - 1, degree[i] + fellows, beyond[i] + fellows);
       buckets.add(i, degree[i]);
     }
   }
+  order.set(crowded, done);
   return order;
 }
 
-/** The pattern of B + Bᵀ without its diagonal, each neighbour once. */
+/** The pattern of B + Bᵀ without its diagonal, each neighbour once; crowded columns apart, fewest neighbours first. */
 function neighbours(a: Sparse, rowOf: Int32Array) {
   const { n, start, row } = a;
   const columnOf = new Int32Array(n);
@@ -189,7 +194,20 @@ function neighbours(a: Sparse, rowOf: Int32Array) {
     }
     size[j] = kept;
   }
-  return { begin, size, list };
+  // Ten times the root of n is the limit that Amestoy, Davis and Duff's program uses (from memory).
+  const many = Math.max(16, 10 * Math.sqrt(n));
+  const crowded: number[] = [];
+  for (let j = 0; j < n; j++) if (size[j] > many) crowded.push(j);
+  if (crowded.length === 0) return { begin, size, list, crowded };
+  const aside = new Set(crowded);
+  crowded.sort((i, j) => size[i] - size[j] || i - j);
+  for (let j = 0; j < n; j++) {
+    let kept = 0;
+    const end = begin[j] + size[j];
+    for (let s = begin[j]; s < end; s++) if (!aside.has(list[s])) list[begin[j] + kept++] = list[s];
+    size[j] = kept;
+  }
+  return { begin, size, list, crowded };
 }
 
 /** Variables by degree, in doubly linked lists. */

@@ -145,8 +145,7 @@ export function factorise(a: Sparse, scale: Float64Array, order: Int32Array, row
       const i = reached[t];
       const candidate = Math.abs(x[i]);
       if (!(candidate < Infinity)) throw new Singular("not-finite", j);
-      // Of equals the first row, so that the choice does not hang on the order of the search.
-      if (candidate > largest || (candidate === largest && i < best)) {
+      if (candidate > largest) {
         largest = candidate;
         best = i;
       }

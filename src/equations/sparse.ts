@@ -130,10 +130,11 @@ export class SparseLu {
    * Solves A x = b in place and refines once with the residual; takes no memory. With row scaling one step makes
    * the residual small row by row: R. D. Skeel, Iterative refinement implies numerical stability for Gaussian
    * elimination, Math. Comp. 35, 1980.
-   * @param a the matrix whose factors these are
+   * @param a the matrix whose factors these are; or one near to it, then the error of that is squared
    * @param b n numbers; afterwards x
    * @param scratch n numbers, overwritten (with the correction)
-   * @returns the largest correction as a share of the largest unknown: about the error of `solve` alone
+   * @returns the largest correction as a share of the largest unknown: about the error of `solve` alone;
+   *   not a number where the answer is not finite
    */
   solveRefined(a: Sparse, b: Float64Array, scratch: Float64Array): number {
     const { n } = this;
@@ -145,7 +146,8 @@ export class SparseLu {
       for (let p = start[j]; p < start[j + 1]; p++) scratch[row[p]] -= value[p] * xj;
     }
     this.solve(scratch);
-    let [change, largest] = [0, 0];
+    let change = 0;
+    let largest = 0;
     for (let i = 0; i < n; i++) {
       b[i] += scratch[i];
       change = Math.max(change, Math.abs(scratch[i]));

@@ -74,6 +74,12 @@ export class System {
     this.thin = algebra ? algebra === "sparse" : states.length >= sparseFrom;
   }
 
+  /** Memory that the equations of one combination take, about, in bytes: rows over all states and sources. */
+  get bytes(): number {
+    const columns = this.states.length + this.sources + 1;
+    return 8 * columns * (this.places + 2 * this.members.length + 5 * this.states.length);
+  }
+
   /** The equations of a combination. @throws Fault where it has no solution. */
   combination(modes: Uint8Array): Combination {
     const key = String.fromCharCode(...modes);

@@ -132,7 +132,8 @@ function time(given: Given, what: string): Fraction {
   }
 }
 
-function refuse(option: string, message: string, hint?: string): never {
+/** Refuses an option as a diagnostic. @throws DesignError `bad-option` */
+export function refuse(option: string, message: string, hint?: string): never {
   throw new DesignError([
     {
       code: "bad-option",

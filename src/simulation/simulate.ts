@@ -3,7 +3,7 @@ import type { Design } from "../design/design.js";
 import { March, type MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import { Assembly } from "./assemble.js";
-import { plan, type SimulateOptions } from "./options.js";
+import { plan, refuse, type SimulateOptions } from "./options.js";
 import { reader } from "./playback.js";
 import { probeOf } from "./probe.js";
 import { Recording } from "./recording.js";
@@ -21,6 +21,13 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   const { design: drawn, until, step, start, ...how } = plan(design, options);
   const assembly = new Assembly(drawn, until, step ? [step] : [], options.algebra);
   const { clock, system, volts, amperes } = assembly;
+  if (system.bytes > how.bytes) {
+    refuse(
+      "limits.bytes",
+      `the equations of this circuit take some ${(system.bytes / 1e9).toPrecision(2)} GB`,
+      "raise the limit, or split the circuit",
+    );
+  }
   const recording = new Recording(
     system.states.length,
     how.from ? clock.at(how.from) : 0,
