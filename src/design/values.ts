@@ -66,7 +66,8 @@ export class Values {
     if (!own) return undefined;
     if (dim && !inRange(q.value.add(own.above), range)) return undefined;
     const low = q.value.sub(own.below);
-    if (range === "positive" && low.s <= 0n) {
+    // Zero has a positive sign in the rational library.
+    if (range === "positive" && (low.s < 0n || low.n === 0n)) {
       this.report.error("tolerance-range", `with its tolerance ${what} is not ${rangeText[range]}`, v.span);
       return undefined;
     }

@@ -1,22 +1,30 @@
 // Gives each column of a sparse matrix a row of its own in which it has a nonzero entry: the pivots to prefer.
 // The currents of ideal supplies have no diagonal entry, so the diagonal alone will not do. Takes the matrix,
 // gives the row of each column. What always holds: diagonal entries are taken first and given up only where
-// another column needs the row; a matrix without such a choice is singular whatever its values, and is refused.
+// another column needs the row; what has been peeled off keeps its rows; a matrix without such a choice is singular whatever its values, and is refused.
 //
 // Method: augmenting paths, depth first with a look ahead. I. S. Duff, On algorithms for obtaining a maximum transversal,
 // ACM Trans. Mathematical Software 7(3), 1981.
 import { Singular, type Sparse } from "./columns.js";
+import type { Peel } from "./peel.js";
 
 /**
  * The row that each column would have as its pivot.
+ * @param first columns that have their rows already. No path can take those away: a column of one entry has no
+ *   other row to go to, and a row of one entry is in reach of no other column.
  * @returns n rows, each once
  * @throws Singular (`structure`) with the first column that no choice can serve
  */
-export function matching(a: Sparse): Int32Array {
+export function matching(a: Sparse, first: Peel): Int32Array {
   const { n, start, row, value } = a;
   const rowOf = new Int32Array(n).fill(-1);
   const columnOf = new Int32Array(n).fill(-1);
+  for (const [t, j] of first.columns.entries()) {
+    rowOf[j] = first.rows[t];
+    columnOf[first.rows[t]] = j;
+  }
   for (let j = 0; j < n; j++) {
+    if (rowOf[j] >= 0 || columnOf[j] >= 0) continue;
     for (let p = start[j]; p < start[j + 1]; p++) {
       if (row[p] === j && value[p] !== 0) {
         rowOf[j] = j;

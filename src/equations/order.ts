@@ -1,7 +1,7 @@
 // The order in which to eliminate, so that few entries fill in. Takes the pattern of a matrix and the pivot row
 // preferred for each column, gives the columns in order of elimination. What always holds: the result is a
-// permutation, depends on the pattern alone, and ties fall the same way each time (what was put into its degree
-// last is taken first; to begin with, the smallest index).
+// permutation, depends on no value, and ties fall the same way each time (what was put into its degree last is taken
+// first; to begin with, the smallest index).
 //
 // Method: minimum degree on the pattern of B + Bᵀ, B the rows brought to their columns, as a quotient graph: an
 // eliminated column becomes an element that stands for the clique of its neighbours, elements inside it are
@@ -15,6 +15,7 @@
 // list[begin[i] …] holds, for a variable, its elements[i] elements and then its variables, size[i] in all; for an
 // element, its size[e] variables.
 import type { Sparse } from "./columns.js";
+import type { Peel } from "./peel.js";
 
 // What an index stands for; it begins as a variable, 0.
 const element = 1;
@@ -23,10 +24,14 @@ const gone = 2;
 /**
  * Columns in order of elimination.
  * @param rowOf the pivot row preferred for each column, see `matching`
+ * @param first columns that go first and fill nothing, see `peel`
  */
-export function minimumDegree(a: Sparse, rowOf: Int32Array): Int32Array {
+export function minimumDegree(a: Sparse, rowOf: Int32Array, first: Peel): Int32Array {
   const { n } = a;
-  const graph = neighbours(a, rowOf);
+  // Columns that the graph leaves out: those that go first, later those that go last.
+  const aside = new Uint8Array(n);
+  for (const j of first.columns) aside[j] = 1;
+  const graph = neighbours(a, rowOf, aside);
   const { begin, size, crowded } = graph;
   let { list } = graph;
   let used = list.length;
@@ -37,13 +42,13 @@ export function minimumDegree(a: Sparse, rowOf: Int32Array): Int32Array {
   const mark = new Int32Array(n).fill(-1);
   const met = new Int32Array(n).fill(-1);
   const buckets = new Buckets(n);
-  const aside = new Set(crowded);
   for (let i = n - 1; i >= 0; i--) {
     degree[i] = size[i];
-    if (!aside.has(i)) buckets.add(i, degree[i]);
+    if (!aside[i]) buckets.add(i, degree[i]);
   }
   const order = new Int32Array(n);
-  let done = 0;
+  order.set(first.columns);
+  let done = first.columns.length;
 
   /** Gathers the neighbours of p behind everything else in the list: p is an element from now on. */
   function eliminate(p: number): void {
@@ -157,8 +162,11 @@ export function minimumDegree(a: Sparse, rowOf: Int32Array): Int32Array {
   return order;
 }
 
-/** The pattern of B + Bᵀ without its diagonal, each neighbour once; crowded columns apart, fewest neighbours first. */
-function neighbours(a: Sparse, rowOf: Int32Array) {
+/**
+ * The pattern of B + Bᵀ without its diagonal and without the columns set aside, each neighbour once. Crowded columns
+ * are set aside as well, and listed with the fewest neighbours first.
+ */
+function neighbours(a: Sparse, rowOf: Int32Array, aside: Uint8Array) {
   const { n, start, row } = a;
   const columnOf = new Int32Array(n);
   for (let j = 0; j < n; j++) columnOf[rowOf[j]] = j;
@@ -167,7 +175,7 @@ function neighbours(a: Sparse, rowOf: Int32Array) {
   for (let j = 0; j < n; j++) {
     for (let p = start[j]; p < start[j + 1]; p++) {
       const i = columnOf[row[p]];
-      if (i === j) continue;
+      if (i === j || aside[i] || aside[j]) continue;
       begin[i + 1]++;
       begin[j + 1]++;
     }
@@ -177,7 +185,7 @@ function neighbours(a: Sparse, rowOf: Int32Array) {
   for (let j = 0; j < n; j++) {
     for (let p = start[j]; p < start[j + 1]; p++) {
       const i = columnOf[row[p]];
-      if (i === j) continue;
+      if (i === j || aside[i] || aside[j]) continue;
       list[begin[i] + size[i]++] = j;
       list[begin[j] + size[j]++] = i;
     }
@@ -199,12 +207,12 @@ function neighbours(a: Sparse, rowOf: Int32Array) {
   const crowded: number[] = [];
   for (let j = 0; j < n; j++) if (size[j] > many) crowded.push(j);
   if (crowded.length === 0) return { begin, size, list, crowded };
-  const aside = new Set(crowded);
+  for (const j of crowded) aside[j] = 1;
   crowded.sort((i, j) => size[i] - size[j] || i - j);
   for (let j = 0; j < n; j++) {
     let kept = 0;
     const end = begin[j] + size[j];
-    for (let s = begin[j]; s < end; s++) if (!aside.has(list[s])) list[begin[j] + kept++] = list[s];
+    for (let s = begin[j]; s < end; s++) if (!aside[list[s]]) list[begin[j] + kept++] = list[s];
     size[j] = kept;
   }
   return { begin, size, list, crowded };

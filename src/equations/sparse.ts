@@ -3,14 +3,15 @@
 // is found once and used again for other values of the same pattern (`refactor`), as long as the pivots stay good;
 // factors of a matrix that is singular to rounding are never handed out.
 //
-// Steps: a row for each column (matching.ts), an order that keeps fill low (order.ts), row scaling by powers of two
-// and the first factorisation (pivot.ts); here the factors are used and renewed.
+// Steps: pivots that cost nothing (peel.ts), a row for each other column (matching.ts), an order that keeps fill low
+// (order.ts), row scaling by powers of two and the first factorisation (pivot.ts); here the factors are used and renewed.
 //
 // Notation: R A = Pᵀ L U Qᵀ, with L unit lower, U upper, d the diagonal of U, R the row scales; k step of elimination,
 // order[k] its column, at[i] the step of row i; x, y work by step; li, lx, ui, ux rows and values of L and U.
 import type { Sparse } from "./columns.js";
 import { matching } from "./matching.js";
 import { minimumDegree } from "./order.js";
+import { peel } from "./peel.js";
 import { type Factors, factorise, roundingOf, scaleRows } from "./pivot.js";
 
 export { compress, multiply, Singular, type Sparse } from "./columns.js";
@@ -163,8 +164,9 @@ export class SparseLu {
 
   /** Row scales known, finds everything else. */
   private choose(a: Sparse): void {
-    const rowOf = matching(a);
-    this.factors = factorise(a, this.scale, minimumDegree(a, rowOf), rowOf);
+    const first = peel(a);
+    const rowOf = matching(a, first);
+    this.factors = factorise(a, this.scale, minimumDegree(a, rowOf, first), rowOf);
   }
 
   /** New values in the old pattern, in the same order of sums as `factorise`; false where a pivot is no longer good. */

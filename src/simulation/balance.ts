@@ -1,10 +1,12 @@
 // The account of a run: does Kirchhoff's current law hold at every sample, and is what the sources delivered what
 // was dissipated and stored? Both are judged relative to what flows. Energy is added up step by step as length
 // times mean voltage times mean current, which on trapezoidal steps is exact for every linear element
-// (B. D. H. Tellegen's theorem on the means), so that what is left there is rounding.
-import type { PartSpec } from "../design/design.js";
+// (B. D. H. Tellegen's theorem on the means), so that what is left there is rounding; on TR-BDF2 steps by the cubic
+// through the powers and their slopes.
+import type { Condensed } from "../equations/condense.js";
+import type { Element } from "../equations/elements.js";
 import { evaluate } from "../stepping/rows.js";
-import { replay } from "./playback.js";
+import { type Moment, replay } from "./playback.js";
 import type { Run } from "./run.js";
 
 /** The account of a run. Energies in joules. */
@@ -27,80 +29,148 @@ export interface Balance {
 
 const sources = new Set(["supply", "signal", "voltage", "current"]);
 
+/** Voltage and current of every element at one sample, with their slopes. */
+class Snapshot {
+  readonly volts: Float64Array;
+  readonly rises: Float64Array;
+  amps = new Float64Array(0);
+  surges = new Float64Array(0);
+  readonly x: Float64Array;
+  tick = -1;
+  equations: Condensed | undefined;
+
+  constructor(places: number, nx: number) {
+    this.volts = new Float64Array(places);
+    this.rises = new Float64Array(places);
+    this.x = new Float64Array(nx);
+  }
+
+  take(m: Moment): void {
+    const { equations } = m;
+    const { count } = equations.currents;
+    if (this.amps.length !== count) {
+      this.amps = new Float64Array(count);
+      this.surges = new Float64Array(count);
+    }
+    evaluate(equations.places, m.x, m.u, m.du, this.volts);
+    evaluate(equations.places, m.dx, m.du, m.ddu, this.rises);
+    evaluate(equations.currents, m.x, m.u, m.du, this.amps);
+    evaluate(equations.currents, m.dx, m.du, m.ddu, this.surges);
+    this.x.set(m.x);
+    this.tick = m.tick;
+    this.equations = equations;
+  }
+
+  voltage(e: Element): number {
+    return this.volts[e.a]! - this.volts[e.b]!;
+  }
+
+  power(e: Element, i: number): number {
+    return this.voltage(e) * this.amps[i]!;
+  }
+
+  /** Slope of the power, W/s. */
+  trend(e: Element, i: number): number {
+    return (this.rises[e.a]! - this.rises[e.b]!) * this.amps[i]! + this.voltage(e) * this.surges[i]!;
+  }
+}
+
+/** Work of an element over a step: by the means on a trapezoid, by the cubic of its power on a TR-BDF2 step. */
+function work(e: Element, i: number, from: Snapshot, to: Snapshot, h: number, damped: boolean): number {
+  if (!damped) return (h * (from.voltage(e) + to.voltage(e)) * (from.amps[i]! + to.amps[i]!)) / 4;
+  const plain = (h * (from.power(e, i) + to.power(e, i))) / 2;
+  const bend = (h * h * (from.trend(e, i) - to.trend(e, i))) / 12;
+  // Slopes of what is too quick for the step say nothing about it.
+  return Math.abs(bend) < Math.abs(plain) ? plain + bend : plain;
+}
+
 /** Draws up the account. A run without samples has nothing to account for: all zero. */
 export function balance(run: Run): Balance {
   const { assembly, recording, design } = run;
   const { system, clock } = assembly;
-  const nx = system.states.length;
-  const places = design.places.length;
-  const sum = new Float64Array(places);
-  const largest = new Float64Array(places);
-  const worst = new Float64Array(places);
-  const delivers = design.parts.map((p: PartSpec) => sources.has(p.kind.word) && !p.fault);
-  let volts = new Float64Array(places);
-  let lastVolts = new Float64Array(places);
-  let amps = new Float64Array(0);
-  let lastAmps = new Float64Array(0);
-  const lastX = new Float64Array(nx);
-  let lastTick = -1;
-  let lastMode: unknown;
+  const delivers = design.parts.map((p) => sources.has(p.kind.word) && !p.fault);
+  const nodes = new Nodes(design.places.length);
   const all = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   const plain = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   let held = 0;
+  let last = new Snapshot(design.places.length, system.states.length);
+  let now = new Snapshot(design.places.length, system.states.length);
 
   replay(assembly, recording, assembly.inputs(), (m) => {
-    const { equations: eq } = m;
-    if (amps.length !== eq.elements.length) amps = new Float64Array(eq.elements.length);
-    evaluate(eq.places, m.x, m.u, m.du, volts);
-    evaluate(eq.currents, m.x, m.u, m.du, amps);
-    sum.fill(0);
-    eq.elements.forEach((e, i) => {
-      const current = amps[i]!;
-      sum[e.a]! += current;
-      sum[e.b]! -= current;
-      largest[e.a] = Math.max(largest[e.a]!, Math.abs(current));
-      largest[e.b] = Math.max(largest[e.b]!, Math.abs(current));
-    });
-    for (let p = 1; p < places; p++) worst[p] = Math.max(worst[p]!, Math.abs(sum[p]!));
-    let energy = 0;
-    for (let k = 0; k < nx; k++) energy += 0.5 * system.states[k]!.size * m.x[k]! * m.x[k]!;
-    held = Math.max(held, energy);
-
-    if (m.tick > lastTick && lastMode === eq) {
-      const h = (m.tick - lastTick) * clock.seconds;
+    now.take(m);
+    nodes.add(m.equations.elements, now.amps);
+    held = Math.max(
+      held,
+      system.states.reduce((sum, { size }, k) => sum + 0.5 * size * m.x[k]! * m.x[k]!, 0),
+    );
+    if (now.tick > last.tick && last.equations === now.equations) {
+      const h = (now.tick - last.tick) * clock.seconds;
+      const damped = (recording.flags[m.index]! & 2) !== 0;
       let [delivered, dissipated, stored] = [0, 0, 0];
-      eq.elements.forEach((e, i) => {
+      for (const [i, e] of m.equations.elements.entries()) {
         if (e.state >= 0) {
-          stored += 0.5 * e.size * (m.x[e.state]! - lastX[e.state]!) * (m.x[e.state]! + lastX[e.state]!);
-          return;
-        }
-        const v = (volts[e.a]! - volts[e.b]! + lastVolts[e.a]! - lastVolts[e.b]!) / 2;
-        const work = (h * v * (amps[i]! + lastAmps[i]!)) / 2;
-        if (e.type !== "resistor" && delivers[e.part]) delivered -= work;
-        else dissipated += work;
-      });
-      for (const account of (recording.flags[m.index]! & 2) === 0 ? [all, plain] : [all]) {
+          stored +=
+            0.5 * e.size * (now.x[e.state]! - last.x[e.state]!) * (now.x[e.state]! + last.x[e.state]!);
+        } else if (e.type !== "resistor" && delivers[e.part]) delivered -= work(e, i, last, now, h, damped);
+        else dissipated += work(e, i, last, now, h, damped);
+      }
+      for (const account of damped ? [all] : [all, plain]) {
         account.delivered += delivered;
         account.dissipated += dissipated;
         account.stored += stored;
         account.gap += delivered - dissipated - stored;
       }
     }
-    lastTick = m.tick;
-    lastMode = eq;
-    lastX.set(m.x);
-    [volts, lastVolts] = [lastVolts, volts];
-    [amps, lastAmps] = [lastAmps, amps];
+    [last, now] = [now, last];
   });
 
-  let currentLaw = 0;
-  for (let p = 1; p < places; p++)
-    if (largest[p]! > 0) currentLaw = Math.max(currentLaw, worst[p]! / largest[p]!);
   const share = (a: typeof all) => {
     const scale = Math.max(Math.abs(a.delivered), Math.abs(a.dissipated), Math.abs(a.stored), held);
     return scale > 0 ? Math.abs(a.gap) / scale : 0;
   };
   const { delivered, dissipated, stored } = all;
   const lost = run.losses.reduce((total, loss) => total + loss.energy, 0);
-  return { currentLaw, delivered, dissipated, stored, lost, energy: share(all), trapezoid: share(plain) };
+  return {
+    currentLaw: nodes.worst(),
+    delivered,
+    dissipated,
+    stored,
+    lost,
+    energy: share(all),
+    trapezoid: share(plain),
+  };
+}
+
+/** Sums of currents at every place. */
+class Nodes {
+  private readonly sum: Float64Array;
+  private readonly largest: Float64Array;
+  private readonly farthest: Float64Array;
+
+  constructor(places: number) {
+    this.sum = new Float64Array(places);
+    this.largest = new Float64Array(places);
+    this.farthest = new Float64Array(places);
+  }
+
+  add(elements: readonly Element[], amps: Float64Array): void {
+    const { sum, largest, farthest } = this;
+    sum.fill(0);
+    for (const [i, { a, b }] of elements.entries()) {
+      const current = amps[i]!;
+      sum[a]! += current;
+      sum[b]! -= current;
+      largest[a] = Math.max(largest[a]!, Math.abs(current));
+      largest[b] = Math.max(largest[b]!, Math.abs(current));
+    }
+    for (let p = 1; p < sum.length; p++) farthest[p] = Math.max(farthest[p]!, Math.abs(sum[p]!));
+  }
+
+  /** The worst sum as a share of the largest current at its place. */
+  worst(): number {
+    return this.farthest.reduce(
+      (worst, f, p) => (this.largest[p]! > 0 ? Math.max(worst, f / this.largest[p]!) : worst),
+      0,
+    );
+  }
 }

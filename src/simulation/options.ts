@@ -33,7 +33,7 @@ export interface SimulateOptions {
   readonly step?: Given;
   /** `mixed` (default): two TR-BDF2 steps after each jump, else trapezoids. The others use one method throughout. */
   readonly method?: "mixed" | "trapezoid" | "tr-bdf2";
-  /** Local error allowed, as a share of the swing; default 5e-5. What lasts is held to a thousandth of it. */
+  /** Local error allowed, as a share of the swing; default 3e-5. What lasts is held to a thousandth of it. */
   readonly tolerance?: number;
   /** How matrices are kept; default: `sparse` from some tens of capacitors and inductors on, else `dense`. */
   readonly algebra?: "dense" | "sparse";
@@ -85,7 +85,7 @@ export function plan(given: Design, options: SimulateOptions): Plan {
       "take longer steps, or raise limits.steps",
     );
   }
-  const tolerance = options.tolerance ?? 5e-5;
+  const tolerance = options.tolerance ?? 3e-5;
   if (!(tolerance > 0 && tolerance < 1)) refuse("tolerance", "the tolerance must lie between 0 and 1");
   const { from, to } = options.record ?? {};
   return {

@@ -58,8 +58,9 @@ export function settledStart(
   const shoot = (start: MarchOptions["start"]) =>
     shot(assembly, { ...march, start, ...(step && { step: assembly.clock.at(step) }) });
 
+  // A circuit that never rests, a relaxation above all, has no steady state to begin from.
   let guess = shoot("steady");
-  if (guess.ending.code === "no-steady-state") guess = shoot("rest");
+  if (guess.ending.status === "stopped" && guess.ending.reached === 0) guess = shoot("rest");
   if (guess.ending.status === "stopped") return failed(guess.ending);
   let start = guess.begin;
   let last = Number.POSITIVE_INFINITY;

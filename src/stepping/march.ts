@@ -1,7 +1,7 @@
 // The march through time: one run from its start to its end. It takes the equations, the sources in ticks and a
-// clock, and tells a sink every sample. What always holds: a step never passes an edge of a source; two
-// TR-BDF2 steps follow every jump and every change of modes, trapezoids follow them; an event inside a step ends
-// that step on the far side of its crossing, and the modes settle there.
+// clock, and tells a sink every sample. What always holds: a step never passes an edge of a source; the two steps
+// after a jump or a change of modes, and every step longer than the one before it, are TR-BDF2, the others
+// trapezoids; an event inside a step ends that step on the far side of its crossing, and the modes settle there.
 import type { Combination, System } from "../equations/system.js";
 import { StepChoice } from "./choice.js";
 import type { Clock } from "./clock.js";
@@ -59,6 +59,9 @@ export class March {
   private readonly events: Events;
   private readonly settler: Settler;
   private restart = dampedSteps;
+  /** The present step is longer than the one before: what that one resolved, a trapezoid would let ring on. */
+  private longer = false;
+  private lastLength = 0;
   private steps = 0;
   private rejected = 0;
   private settled = 0;
@@ -157,9 +160,9 @@ export class March {
     if (lost > speck * this.stepper.mostHeld) this.sink.loss(this.stepper.n, lost);
     this.enter(at);
     if (!tangent) return;
-    const sharings = shared.map((c) => c.equations.share.X);
-    if (before) tangent.event(sharings, before, stepper.now.f);
-    else for (const X of sharings) tangent.jump(X);
+    const sharings = shared.map((c) => c.equations.share);
+    if (before) tangent.event(sharings, before, stepper.now.du, stepper.now.f);
+    else for (const { X } of sharings) tangent.jump(X);
   }
 
   /** The state reached, and the modes. */
@@ -191,6 +194,7 @@ export class March {
       const fixed = options.step !== undefined;
       const k = fixed ? 0 : choice.choose(left);
       const h = fixed ? Math.min(options.step, left) : ticks[k]!;
+      this.longer = h > this.lastLength;
       this.attempt(h);
       if (!events.crosses(h)) {
         if (!fixed && !choice.holds(k)) {
@@ -225,7 +229,7 @@ export class March {
 
   private get damped(): boolean {
     const { method } = this.options;
-    return method === "tr-bdf2" || (method === "mixed" && this.restart > 0);
+    return method === "tr-bdf2" || (method === "mixed" && (this.restart > 0 || this.longer));
   }
 
   private readonly attempt = (h: number): void => {
@@ -237,6 +241,7 @@ export class March {
   private readonly keep = (h: number): void => {
     this.options.tangent?.step(this.stepper.attempted, this.damped);
     this.stepper.keep(h);
+    this.lastLength = h;
     this.steps++;
     this.emit(0, this.damped);
     if (this.steps >= this.options.steps) throw new Stop("steps");

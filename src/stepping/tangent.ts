@@ -2,9 +2,10 @@
 // multiplies it by (I + M); a jump that the sources bring by the matrix that shares charge and flux; an event whose
 // instant depends on the state by the saltation matrix
 //
-//     X − (X f⁻ − f⁺) ∇g / ġ        (M. A. Aizerman, F. R. Gantmacher, Quart. J. Mech. Appl. Math. 11(4), 1958)
+//     X − (X f⁻ + U u′ − f⁺) ∇g / ġ        (M. A. Aizerman, F. R. Gantmacher, Quart. J. Mech. Appl. Math. 11(4), 1958)
 //
-// with f the motion before and after, g the guard that crossed, and X the sharing.
+// with f the motion before and after, g the guard that crossed, and x⁺ = X x⁻ + U u the sharing: a state that is tied to
+// a source from the event on forgets when it came there.
 import { Matrix } from "ml-matrix";
 import type { Rung } from "./rung.js";
 
@@ -16,6 +17,12 @@ export interface Crossing {
   readonly gradient: Float64Array;
   /** Slope of the guard per second, just before. */
   readonly rate: number;
+}
+
+/** Charge and flux shared: x⁺ = X x⁻ + U u. */
+export interface Sharing {
+  readonly X: Float64Array;
+  readonly U: Float64Array;
 }
 
 /** The matrix of derivatives of a march. */
@@ -45,16 +52,24 @@ export class Tangent {
   /**
    * An event at an instant that does.
    * @param sharings charge and flux shared at it, in order
+   * @param slopes u' at the event
    * @param after x' just after
    */
-  event(sharings: readonly Float64Array[], { motion, gradient, rate }: Crossing, after: Float64Array): void {
-    const { nx } = this;
-    let S = Matrix.eye(nx, nx);
-    for (const X of sharings) S = square(X, nx).mmul(S);
-    if (rate > 0) {
-      const moved = S.mmul(Matrix.columnVector(motion)).sub(Matrix.columnVector(after));
-      S.sub(moved.mmul(Matrix.rowVector(gradient)).div(rate));
+  event(
+    sharings: readonly Sharing[],
+    { motion, gradient, rate }: Crossing,
+    slopes: Float64Array,
+    after: Float64Array,
+  ): void {
+    let S = Matrix.eye(this.nx, this.nx);
+    let moved = Matrix.columnVector(motion);
+    for (const { X, U } of sharings) {
+      S = square(X, this.nx).mmul(S);
+      moved = square(X, this.nx)
+        .mmul(moved)
+        .add(driven(U, slopes, this.nx));
     }
+    if (rate > 0) S.sub(moved.sub(Matrix.columnVector(after)).mmul(Matrix.rowVector(gradient)).div(rate));
     this.matrix = S.mmul(this.matrix);
   }
 
@@ -68,4 +83,12 @@ function square(flat: Float64Array, n: number): Matrix {
   const m = new Matrix(n, n);
   for (let i = 0, at = 0; i < n; i++) for (let j = 0; j < n; j++) m.set(i, j, flat[at++]!);
   return m;
+}
+
+/** U u', a column. */
+function driven(U: Float64Array, slopes: Float64Array, n: number): Matrix {
+  const nu = slopes.length;
+  return Matrix.columnVector(
+    Array.from({ length: n }, (_, i) => slopes.reduce((sum, slope, s) => sum + U[i * nu + s]! * slope, 0)),
+  );
 }

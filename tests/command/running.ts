@@ -1,0 +1,61 @@
+// Runs the built command as a process of its own, the way a shell does.
+import { spawnSync } from "node:child_process";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { onTestFinished } from "vitest";
+
+export const root = fileURLToPath(new URL("../..", import.meta.url));
+export const program = join(root, "dist", "rampwright.js");
+
+/** How a run of the command ended. */
+export interface Ended {
+  readonly status: number | null;
+  readonly out: string;
+  readonly err: string;
+}
+
+/** Runs the command in the project's folder. */
+export function rampwright(
+  words: readonly string[],
+  { input = "", env = {}, cwd = root }: { input?: string; env?: Record<string, string>; cwd?: string } = {},
+): Ended {
+  const done = spawnSync(process.execPath, [program, ...words], {
+    cwd,
+    input,
+    env: { ...process.env, ...env },
+    encoding: "utf8",
+    maxBuffer: 1 << 28,
+  });
+  return { status: done.status, out: done.stdout, err: done.stderr };
+}
+
+/** A folder of its own for a test. */
+export function folder(): string {
+  const path = mkdtempSync(join(tmpdir(), "rampwright-"));
+  onTestFinished(() => rmSync(path, { recursive: true, force: true }));
+  return path;
+}
+
+/** A design in a file. */
+export function file(text: string, name = "design.ramp"): string {
+  const path = join(folder(), name);
+  writeFileSync(path, text);
+  return path;
+}
+
+/** A ramp of 1 mA into 10 nF, let go at 10 µs: dV/dt = I/C (Millman & Taub 1965), so 1 V at 20 µs, 5 V at 60 µs. */
+export const sound = `title "Nest box, a bare ramp"
+supply plus12 = 12 V
+current feed plus12 -> ramp 1 mA
+capacitor hold ramp -> ground 10 nF
+switch reset ramp -> ground closed before 10 us
+run for 100 us
+check "one volt" value of ramp at 20 us is 1 V +- 1 %
+check "five volts" value of ramp at 60 us is 5 V +- 1 %
+`;
+export const failing = sound.replace("is 5 V", "is 4 V");
+export const wrong = sound.replace("10 nF", "10 kV");
+/** An ideal switch across a supply: the loop closes at run time. */
+export const stopping = sound.replace("switch", "switch bridge plus12 -> ground closed after 50 us\nswitch");

@@ -1,0 +1,113 @@
+// The command line itself: help, version, mistakes in it, the verb `format`, and colour.
+import { spawnSync } from "node:child_process";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, test } from "vitest";
+import { failing, file, program, rampwright, root, sound, wrong } from "./running.js";
+
+describe("help", () => {
+  test.each([["check"], ["run"], ["report"], ["format"]])(
+    "%s --help says what it does and its exit statuses",
+    (verb) => {
+      const { status, out, err } = rampwright([verb, "--help"]);
+      expect({ status, err }).toEqual({ status: 0, err: "" });
+      expect(out).toContain(`Usage: rampwright ${verb} [options] <FILE>`);
+      expect(out).toMatch(/Exit status: 0 .*2 /s);
+    },
+  );
+
+  test("without a verb the help goes to standard error, and the status is 2", () => {
+    const { status, out, err } = rampwright([]);
+    expect({ status, out }).toEqual({ status: 2, out: "" });
+    for (const verb of ["check", "run", "report", "format"]) expect(err).toContain(`  ${verb} `);
+  });
+
+  test("--version is the package's", () => {
+    const { version } = JSON.parse(readFileSync(join(root, "package.json"), "utf8"));
+    expect(rampwright(["--version"])).toEqual({ status: 0, out: `${version}\n`, err: "" });
+  });
+});
+
+describe("mistakes", () => {
+  test.each([
+    ["an unknown verb", ["chekc", "x.ramp"], /unknown command 'chekc'[\s\S]*check/],
+    ["an unknown option", ["check", "x.ramp", "--jsn"], /unknown option '--jsn'[\s\S]*--json/],
+    ["no file", ["check"], /missing required argument 'FILE'/],
+    ["too many files", ["check", "a.ramp", "b.ramp"], /too many arguments/],
+  ])("%s is 2, with the nearest word", (_, words, message) => {
+    const { status, out, err } = rampwright(words);
+    expect({ status, out }).toEqual({ status: 2, out: "" });
+    expect(err).toMatch(message);
+    expect(err).toMatch(/^rampwright: /);
+  });
+});
+
+describe("format", () => {
+  const untidy = 'title   "Nest box"\nresistor r a->ground 1kohm # a comment\nsupply a=1V\n';
+  const tidy = rampwright(["format", "-"], { input: untidy }).out;
+
+  test("prints the canonical layout, which stays as it is", () => {
+    expect(tidy).toContain("# a comment");
+    expect(tidy).not.toBe(untidy);
+    expect(rampwright(["format", "-"], { input: tidy })).toEqual({ status: 0, out: tidy, err: "" });
+  });
+
+  test("--check prints nothing and is 1 where the layout differs", () => {
+    expect(rampwright(["format", "--check", "-"], { input: tidy })).toEqual({ status: 0, out: "", err: "" });
+    const { status, out, err } = rampwright(["format", "--check", "-"], { input: untidy });
+    expect({ status, out }).toEqual({ status: 1, out: "" });
+    expect(err).toContain("not in the canonical layout");
+  });
+
+  test("--write writes the file back, and not standard input", () => {
+    const path = file(untidy);
+    expect(rampwright(["format", "--write", path])).toEqual({ status: 0, out: "", err: "" });
+    expect(readFileSync(path, "utf8")).toBe(tidy);
+    expect(rampwright(["format", "--write", "-"], { input: untidy }).status).toBe(2);
+  });
+
+  test("a text with mistakes is told and left alone", () => {
+    const broken = "resistor r a -> ground 1 kohm extra words here\n";
+    const path = file(broken);
+    const { status, out, err } = rampwright(["format", "--write", path]);
+    expect({ status, out }).toEqual({ status: 2, out: "" });
+    expect(err).toMatch(/:1:\d+: error /);
+    expect(readFileSync(path, "utf8")).toBe(broken);
+  });
+});
+
+// A terminal is imitated by `script` (util-linux); where that is not installed, there is none to ask.
+const terminal = spawnSync("script", ["--version"]).status === 0;
+
+describe.runIf(terminal)("colour", () => {
+  const onTerminal = (env: Record<string, string>) => {
+    const words = `${process.execPath} ${program} check ${file(failing)}`;
+    const clean = { ...process.env, TERM: "xterm", ...env };
+    return spawnSync("script", ["-qec", words, "/dev/null"], { env: clean, encoding: "utf8", input: "" })
+      .stdout;
+  };
+
+  test("a terminal gets it", () => {
+    expect(onTerminal({ NO_COLOR: "" })).toContain("\u001b[1;31mFAIL\u001b[0m");
+  });
+
+  test("NO_COLOR is honoured (no-color.org)", () => {
+    const out = onTerminal({ NO_COLOR: "1" });
+    expect(out).toContain("FAIL");
+    expect(out).not.toContain("\u001b[");
+  });
+});
+
+test("no input ever gives a stack trace", () => {
+  for (const input of ["\0\0\0", "\ufeff", "block", '"', "check", wrong, `${sound}use`, "\u{d800}"]) {
+    for (const words of [
+      ["check", "-"],
+      ["check", "--json", "-"],
+      ["format", "-"],
+    ]) {
+      const { status, out, err } = rampwright(words, { input });
+      expect([0, 1, 2, 3]).toContain(status);
+      expect(out + err).not.toMatch(/^\s+at .*:\d+:\d+\)?$|mistake in Rampwright itself/m);
+    }
+  }
+});

@@ -1,0 +1,70 @@
+// The README says what the tool does: every snippet of it is run, and what it prints must be what stands there.
+import { spawnSync } from "node:child_process";
+import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { expect, test } from "vitest";
+import { file, folder, program, rampwright, root } from "../command/running.js";
+
+const readme = readFileSync(join(root, "README.md"), "utf8");
+const blocks = [...readme.matchAll(/^```(\w+)\n(.*?)^```$/gms)].map((m) => ({ kind: m[1]!, text: m[2]! }));
+const [commands, design, passes, fails, wrong, script, printed] = blocks.map((b) => b.text);
+
+/** Runs `check line.ramp` in a folder of its own. */
+function checked(text: string) {
+  const path = join(file(text, "line.ramp"), "..");
+  return rampwright(["check", "line.ramp"], { cwd: path });
+}
+
+test("has the snippets that are tested here, and no others", () => {
+  expect(blocks.map((b) => b.kind)).toEqual(["sh", "ramp", "text", "text", "text", "ts", "text"]);
+});
+
+test("the two commands", () => {
+  const { scripts } = JSON.parse(readFileSync(join(root, "package.json"), "utf8"));
+  const [first, second, ...more] = commands!.trimEnd().split("\n");
+  expect(more).toEqual([]);
+  expect(first).toBe("npm ci && npm start");
+  // What `npm start` runs once the package is built, with its pictures in a folder of the test.
+  expect(scripts.start).toMatch(
+    / && node dist\/rampwright\.js check examples\/nestbox\.ramp --pictures out$/,
+  );
+  const words = second!.replace("npx rampwright ", "").split(" ");
+  const { status, out } = rampwright([...words, "--pictures", folder()]);
+  expect(status).toBe(0);
+  expect(out).toMatch(/All \d+ checks passed/);
+});
+
+test("the design prints what stands there", () => {
+  expect(checked(design!)).toMatchObject({ status: 0, out: passes });
+});
+
+test("so does the check that fails", () => {
+  expect(checked(design!.replace("15 nF", "18 nF"))).toMatchObject({ status: 1, out: fails });
+});
+
+test("and so do the mistakes", () => {
+  const text = design!.replace("capacitor hold", "capacitr  hold").replace("5 ohm", "5 V");
+  expect(checked(text)).toMatchObject({ status: 2, out: "", err: wrong });
+});
+
+test("the script prints what stands there", () => {
+  // Inside the project, so that the package finds itself by its name.
+  const place = join(root, "out");
+  mkdirSync(place, { recursive: true });
+  const path = join(place, `readme-${process.pid}.mjs`);
+  writeFileSync(path, script!);
+  const { stdout, stderr } = spawnSync(process.execPath, [path], { cwd: root, encoding: "utf8" });
+  rmSync(path);
+  expect(stderr).toBe("");
+  expect(stdout).toBe(printed);
+});
+
+test("every file it links to is there, and every verb and option it names", () => {
+  for (const [, target] of readme.matchAll(/\]\((?!https?:)([^)#]+)\)/g)) {
+    expect(existsSync(join(root, target!)), target).toBe(true);
+  }
+  for (const [, verb, options] of readme.matchAll(/`rampwright (\w+) FILE([^`]*)`/g)) {
+    const help = spawnSync(process.execPath, [program, verb!, "--help"], { encoding: "utf8" }).stdout;
+    for (const [option] of options!.matchAll(/--\w+/g)) expect(help, verb).toContain(option);
+  }
+});

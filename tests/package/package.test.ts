@@ -1,0 +1,113 @@
+// The package as its users get it: packed, installed into an empty folder, used from a script and from the shell; and
+// its core, which must run where there is neither Node nor a page.
+import { execFileSync, spawnSync } from "node:child_process";
+import {
+  copyFileSync,
+  existsSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { createContext, runInContext } from "node:vm";
+import { build } from "esbuild";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import { root } from "../command/running.js";
+
+const place = mkdtempSync(join(tmpdir(), "rampwright-user-"));
+const inside = join(place, "node_modules", "rampwright");
+
+beforeAll(() => {
+  // The global set-up has built it; building again here would pull it away from under the other tests.
+  const words = ["pack", "--ignore-scripts", "--json", "--pack-destination", place];
+  const [{ filename }] = JSON.parse(execFileSync("npm", words, { cwd: root, encoding: "utf8" }));
+  writeFileSync(join(place, "package.json"), '{ "private": true, "type": "module" }');
+  const install = ["install", "--prefer-offline", "--no-audit", "--no-fund", `./${filename}`];
+  execFileSync("npm", install, { cwd: place, stdio: ["ignore", "ignore", "inherit"] });
+}, 180_000);
+
+afterAll(() => rmSync(place, { recursive: true, force: true }));
+
+test("it holds the library with its types, the command, the language reference, the examples and its licence", () => {
+  for (const file of [
+    "dist/index.js",
+    "dist/index.d.ts",
+    "dist/rampwright.js",
+    "grammar/language.md",
+    "examples/nestbox.ramp",
+    "examples/nestbox.svg",
+    "LICENSE",
+    "README.md",
+    "CHANGELOG.md",
+  ]) {
+    expect(existsSync(join(inside, file)), file).toBe(true);
+  }
+  expect(readdirSync(inside)).not.toContain("tests");
+});
+
+test("it needs three packages at run time and no more", () => {
+  const { dependencies } = JSON.parse(readFileSync(join(inside, "package.json"), "utf8"));
+  expect(Object.keys(dependencies).sort()).toEqual(["chevrotain", "fraction.js", "ml-matrix"]);
+});
+
+test("the script of the examples runs, and its types hold", () => {
+  copyFileSync(join(root, "examples/script.ts"), join(place, "script.ts"));
+  copyFileSync(join(root, "examples/line.ramp"), join(place, "line.ramp"));
+  const options = {
+    compilerOptions: {
+      target: "es2023",
+      module: "nodenext",
+      strict: true,
+      skipLibCheck: false,
+      types: ["node"],
+      typeRoots: [join(root, "node_modules/@types")],
+    },
+    files: ["script.ts"],
+  };
+  writeFileSync(join(place, "tsconfig.json"), JSON.stringify(options));
+  const tsc = spawnSync(process.execPath, [join(root, "node_modules/typescript/bin/tsc")], {
+    cwd: place,
+    encoding: "utf8",
+  });
+  expect(tsc.stdout).toBe("");
+  const out = execFileSync(process.execPath, ["script.js"], { cwd: place, encoding: "utf8" });
+  // 55.3 µs after the pulse: 1 mA / 15 nF gives 3.687 V, and the source's 2 Mohm a little more.
+  expect(out).toMatch(/at 60 µs: 3\.7\d* V/);
+  expect(out).toContain("every 8 µs: 9 values");
+  expect(out.match(/^pass {2}/gm)).toHaveLength(8);
+  expect(out).not.toContain("FAIL");
+});
+
+test("the command runs from the shell of an installed package", () => {
+  const words = ["--no-install", "rampwright", "check", "--json", join(inside, "examples/line.ramp")];
+  const { status, stdout } = spawnSync("npx", words, { cwd: place, encoding: "utf8" });
+  expect(status).toBe(0);
+  expect(JSON.parse(stdout).checks.length).toBeGreaterThan(5);
+});
+
+test("the core runs without Node and without a page, a clock or chance", async () => {
+  const source = `
+    import { compile, simulate, verify } from "rampwright";
+    globalThis.results = () => verify(simulate(compile(text))).map((r) => [r.name, r.pass]);
+  `;
+  writeFileSync(join(place, "browser.js"), source);
+  const { outputFiles } = await build({
+    entryPoints: [join(place, "browser.js")],
+    bundle: true,
+    write: false,
+    format: "iife",
+    platform: "browser",
+    logLevel: "silent",
+  });
+  const text = readFileSync(join(inside, "examples/line.ramp"), "utf8");
+  const context = createContext({ text });
+  runInContext(outputFiles[0]!.text, context);
+  // Once loaded (the parser's libraries look at the clock there), neither the day nor chance may be asked.
+  runInContext("Math.random = Date = () => { throw new Error('not deterministic') }", context);
+  const results = runInContext("results()", context) as [string, boolean][];
+  expect(results.length).toBe(8);
+  expect(results.every(([, pass]) => pass)).toBe(true);
+});
