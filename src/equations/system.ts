@@ -38,7 +38,7 @@ export interface Combination {
 export type Algebra = "dense" | "sparse";
 
 /** States from which the sparse matrices are quicker; measured by `npm run bench`. */
-export const sparseFrom = 40;
+export const sparseFrom = 32;
 
 /** All parts of a circuit and the equations of every combination of modes met so far. */
 export class System {

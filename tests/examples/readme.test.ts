@@ -28,10 +28,13 @@ test("the two commands", () => {
   expect(scripts.start).toMatch(
     / && node dist\/rampwright\.js check examples\/nestbox\.ramp --pictures out$/,
   );
-  const words = second!.replace("npx rampwright ", "").split(" ");
-  const { status, out } = rampwright([...words, "--pictures", folder()]);
+  const { status, out } = rampwright(["check", "examples/nestbox.ramp", "--pictures", folder()], { cwd: root });
   expect(status).toBe(0);
   expect(out).toMatch(/All \d+ checks passed/);
+  // The CI calls exactly the second.
+  expect(second).toBe("npm cit");
+  expect(readFileSync(join(root, ".ci/run"), "utf8")).toMatch(/^npm cit$/m);
+  expect(scripts.test).toBe("vitest run");
 });
 
 test("the design prints what stands there", () => {
