@@ -212,11 +212,7 @@ export function readQuantity(text: string): Reading<Quantity> {
 export function quantityOf(given: string | number, dim: Dimension, what: string): Fraction {
   if (typeof given === "number") {
     if (!Number.isFinite(given)) throw new RangeError(`${what}: ${given} is not a finite number`);
-    // The decimal it is written as, not the double beside it: 0.005 s has a common divisor with the instants of a
-    // design, and the double nearest to it has none.
-    const decimal = readNumber(String(Math.abs(given)));
-    if (!decimal.ok) return fromNumber(given);
-    return given < 0 ? decimal.value.neg() : decimal.value;
+    return asWritten(given);
   }
   if (typeof given !== "string") throw new RangeError(`${what}: neither a number nor a text`);
   const read = readQuantity(given);
@@ -227,6 +223,16 @@ export function quantityOf(given: string | number, dim: Dimension, what: string)
     );
   }
   return read.value.value;
+}
+
+/**
+ * The decimal that a finite double is written as, not the double itself: 0.005 s has a common divisor with the
+ * instants of a design, and the double nearest to it has none.
+ */
+export function asWritten(x: number): Fraction {
+  const decimal = readNumber(String(Math.abs(x)));
+  if (!decimal.ok) return fromNumber(x);
+  return x < 0 ? decimal.value.neg() : decimal.value;
 }
 
 /** Product. */

@@ -198,6 +198,7 @@ export class Circuit {
       ...(change.fault && { fault: change.fault }),
       amounts: words.amounts,
       places: words.places,
+      flags: words.flags,
     };
     this.parts.push(made);
     const { control } = words;
@@ -213,9 +214,10 @@ export class Circuit {
     properties: readonly Property[],
     kind: Kind,
     scope: Scope,
-  ): { amounts: Map<string, Amount>; places: Map<string, number>; control?: Property } | undefined {
+  ): Words | undefined {
     const amounts = new Map<string, Amount>();
     const places = new Map<string, number>();
+    const flags = new Set<string>();
     const given = new Map<string, Property>();
     let control: Property | undefined;
     let sound = true;
@@ -238,6 +240,7 @@ export class Circuit {
       }
       given.set(p.word.text, p);
       if (known.takes === "control" && (p.value.type === "while" || p.value.type === "times")) control = p;
+      else if (known.takes === "nothing" && p.value.type === "bare") flags.add(known.word);
       else if (known.takes === "place" && placeNamed(p)) {
         places.set(known.word, scope.place(placeNamed(p)!));
       } else if (typeof known.takes === "object" && p.value.type === "amount") {
@@ -266,7 +269,7 @@ export class Circuit {
       );
       sound = false;
     }
-    return sound ? { amounts, places, ...(control && { control }) } : undefined;
+    return sound ? { amounts, places, flags, ...(control && { control }) } : undefined;
   }
 
   private control(p: Property, opens: Amount | undefined, scope: Scope): Control | undefined {
@@ -375,6 +378,14 @@ export class Circuit {
   private top: Scope | undefined;
 }
 
+/** What the properties of a part come to. */
+interface Words {
+  readonly amounts: Map<string, Amount>;
+  readonly places: Map<string, number>;
+  readonly flags: Set<string>;
+  readonly control?: Property;
+}
+
 /** The place that a property names; a place may be called `0` or `2nd`, which reads as a number. */
 function placeNamed(p: Property): Reference | undefined {
   if (p.value.type !== "amount") return undefined;
@@ -386,5 +397,6 @@ function placeNamed(p: Property): Reference | undefined {
 function formOf(p: PropertyWord): string {
   if (p.takes === "control") return "followed by 'while', 'from', 'after' or 'before'";
   if (p.takes === "place") return "followed by the name of a place";
+  if (p.takes === "nothing") return "a word alone";
   return dimension.nameOf(p.takes);
 }

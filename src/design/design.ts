@@ -28,6 +28,8 @@ export interface PartSpec {
   readonly wave?: Wave;
   readonly amounts: ReadonlyMap<string, Amount>;
   readonly places: ReadonlyMap<string, number>;
+  /** Words that stand alone. */
+  readonly flags?: ReadonlySet<string>;
   readonly control?: Control;
   /** Set by a case. */
   readonly fault?: "open" | "short";

@@ -1,6 +1,7 @@
 // A tree to a design: the circuit as drawn and the circuit of every case, each put together from the same
 // statements, with the checks that are asked of it.
 import type { Report } from "../base/diagnostic.js";
+import { wholeText } from "../base/span.js";
 import * as dimension from "../base/dimension.js";
 import type { Statement, Title, Tree } from "../syntax/tree.js";
 import { Changes } from "./cases.js";
@@ -49,7 +50,8 @@ export function elaborate(
     const places = new Places();
     const circuit = new Circuit(places, new Changes(of?.changes ?? [], report), report);
     const scope = circuit.read(tree.statements);
-    checkStructure(places, circuit.parts, report);
+    // Of a circuit with parts missing the graph says nothing.
+    if (!report.failed) checkStructure(places, circuit.parts, report);
     const reader = new Checks(measures, places, circuit.parts, scope, report);
     const caseName = of?.name.text ?? "";
     const asked = checks.flatMap(({ statement, under }): CheckSpec[] => {
@@ -69,6 +71,7 @@ export function elaborate(
     };
   };
   const drawn = one(undefined);
+  if (!report.failed && drawn.parts.length === 0) report.error("no-parts", "the design has no part", wholeText);
   return { ...drawn, cases: cases.map((c) => one(c)) };
 }
 

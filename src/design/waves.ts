@@ -5,6 +5,7 @@ import type { Dimension } from "../base/dimension.js";
 import * as dimension from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
+import { quantity, show } from "../base/quantity.js";
 import type { Range } from "../parts/contract.js";
 import { type System, sync, systems } from "../signals/sync.js";
 import { gated, path as pathWave, pulse, ShapeError, scaled, sine, type Wave } from "../signals/wave.js";
@@ -103,7 +104,10 @@ function readForm(
     });
   } catch (error) {
     if (!(error instanceof ShapeError)) throw error;
-    report.error(error.code, error.message, w.span, { hint: error.hint });
+    const every = w.properties.find((p) => p.word.text === "every")?.span ?? w.span;
+    const period = words?.get("every");
+    const allowed = error.code === "full-period" && period ? `, allowed is less than ${show(quantity(period, dimension.time))}` : "";
+    report.error(error.code, error.message + allowed, allowed ? every : w.span, { hint: error.hint });
     return undefined;
   }
 }

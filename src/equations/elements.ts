@@ -1,6 +1,6 @@
 // The elements that stand for the parts in one combination of modes: what each device stamps, kept as a list
 // with the part it came from. Reactive elements keep their state index in every combination.
-import type { Device, Level, Place, Stamp } from "../parts/contract.js";
+import type { Device, Level, Place, Stamp, Steer } from "../parts/contract.js";
 
 /** One element; currents count from `a` to `b`. */
 export interface Element {
@@ -13,6 +13,8 @@ export interface Element {
   readonly size: number;
   /** Of `hold` and `push`. */
   readonly level: Level;
+  /** Of `hold` and `push`: what steers it besides. */
+  readonly steer?: Steer;
   /** Of capacitors and inductors. */
   readonly state: number;
 }
@@ -41,12 +43,12 @@ export class Collector implements Stamp {
     else this.add("resistor", a, b, ohms, 0);
   }
 
-  hold(a: Place, b: Place, level: Level, ohms = 0): void {
-    this.add("hold", a, b, ohms, level);
+  hold(a: Place, b: Place, level: Level, ohms = 0, steer?: Steer): void {
+    this.add("hold", a, b, ohms, level, -1, steer);
   }
 
-  push(a: Place, b: Place, level: Level): void {
-    this.add("push", a, b, 0, level);
+  push(a: Place, b: Place, level: Level, steer?: Steer): void {
+    this.add("push", a, b, 0, level, -1, steer);
   }
 
   capacitor(a: Place, b: Place, farads: number): void {
@@ -57,7 +59,7 @@ export class Collector implements Stamp {
     this.add("inductor", a, b, henries, 0, this.states++);
   }
 
-  private add(type: Element["type"], a: Place, b: Place, size: number, level: Level, state = -1): void {
-    this.elements.push({ type, part: this.part, a, b, size, level, state });
+  private add(type: Element["type"], a: Place, b: Place, size: number, level: Level, state = -1, steer?: Steer): void {
+    this.elements.push({ type, part: this.part, a, b, size, level, state, ...(steer && { steer }) });
   }
 }

@@ -55,6 +55,10 @@ export class Nodal {
           add(branch, node, sign);
         }
         if (e.type === "hold") add(branch, branch, -e.size);
+        if (e.steer) {
+          add(branch, e.steer.a - 1, -e.steer.gain);
+          add(branch, e.steer.b - 1, e.steer.gain);
+        }
         const [column, value] = e.type === "hold" ? this.columnOf(e.level) : [e.state, 1];
         feed(branch, column, value);
       } else if (e.type === "resistor") {
@@ -70,6 +74,15 @@ export class Nodal {
         const [column, value] = e.type === "push" ? this.columnOf(e.level) : [e.state, 1];
         feed(a, column, -value);
         feed(b, column, value);
+        if (e.steer) {
+          for (const [row, sign] of [
+            [a, 1],
+            [b, -1],
+          ] as const) {
+            add(row, e.steer.a - 1, sign * e.steer.gain);
+            add(row, e.steer.b - 1, -sign * e.steer.gain);
+          }
+        }
       }
     }
     for (const [i, place] of pins.entries()) {
@@ -91,7 +104,8 @@ export class Nodal {
     if (branch !== undefined) return this.answers.get(branch, column);
     if (e.type === "resistor") return this.voltage(e.a, e.b, column) / e.size;
     const [at, value] = e.type === "push" ? this.columnOf(e.level) : [e.state, 1];
-    return at === column ? value : 0;
+    const steered = e.steer ? e.steer.gain * this.voltage(e.steer.a, e.steer.b, column) : 0;
+    return steered + (at === column ? value : 0);
   }
 
   /** Column of a level, and the factor on it. */

@@ -36,7 +36,8 @@ export interface Topology {
 }
 
 const rank = (e: Element): number => {
-  if (e.type === "hold") return e.size === 0 ? 0 : 2;
+  // A steered voltage is no fixed one, even without resistance: nothing may depend on it as on a source.
+  if (e.type === "hold") return e.size === 0 && !e.steer ? 0 : 2;
   return { capacitor: 1, resistor: 2, inductor: 3, push: 4 }[e.type];
 };
 

@@ -10,14 +10,21 @@ export type Place = number;
 /** A level that an element holds: a constant in SI units, or a source by its index. */
 export type Level = number | { readonly source: number };
 
+/** What steers an element besides its level: a voltage between two places, times a gain (1, or A/V). */
+export interface Steer {
+  readonly a: Place;
+  readonly b: Place;
+  readonly gain: number;
+}
+
 /** Where a device puts the elements that stand for it in one mode. Currents count from `a` to `b`. */
 export interface Stamp {
   /** A resistor; 0 ohm is an ideal connection, Infinity none at all. */
   resistor(a: Place, b: Place, ohms: number): void;
-  /** A voltage: v(a) − v(b) = level + ohms · i. */
-  hold(a: Place, b: Place, level: Level, ohms?: number): void;
-  /** A current through the part from a to b. */
-  push(a: Place, b: Place, level: Level): void;
+  /** A voltage: v(a) − v(b) = level + ohms · i, plus what steers it. */
+  hold(a: Place, b: Place, level: Level, ohms?: number, steer?: Steer): void;
+  /** A current through the part from a to b: level, plus what steers it. */
+  push(a: Place, b: Place, level: Level, steer?: Steer): void;
   capacitor(a: Place, b: Place, farads: number): void;
   inductor(a: Place, b: Place, henries: number): void;
 }
@@ -47,6 +54,16 @@ export type Control =
     }
   | { readonly type: "times"; readonly from: Fraction; readonly to?: Fraction };
 
+/** A mode that ends by itself. */
+export interface Dwell {
+  /** How long it lasts, s. */
+  readonly lasts: Fraction;
+  /** The mode after it. */
+  readonly to: number;
+  /** A time already running goes on instead of starting anew. */
+  readonly keeps?: boolean;
+}
+
 /** A part at work. Modes are numbered from 0. */
 export interface Device {
   /** The modes' names, e.g. `off`, `on`. */
@@ -57,6 +74,8 @@ export interface Device {
   readonly control?: Control;
   /** The mode that follows from `mode` when the control says closed or open. */
   obey?(mode: number, closed: boolean): number;
+  /** Set for a mode that ends by itself; at the start of a run what would end it has long been. */
+  dwell?(mode: number): Dwell | undefined;
   /** Voltage or current that a reactive part is given at the start; absent: the circuit decides. */
   readonly initial?: number;
 }
@@ -83,8 +102,8 @@ export function inRange(value: Fraction, range: Range): boolean {
 /** A property word of a kind. */
 export interface PropertyWord {
   readonly word: string;
-  /** A dimension, another place, or a control (`while ... above ...`, `from ... to ...`). */
-  readonly takes: Dimension | "place" | "control";
+  /** A dimension, another place, a control (`while ... above ...`, `from ... to ...`), or nothing. */
+  readonly takes: Dimension | "place" | "control" | "nothing";
   readonly range?: Range;
   readonly required?: boolean;
   readonly summary: string;
@@ -100,7 +119,11 @@ export interface Resolved {
   readonly level?: Level;
   readonly amounts: ReadonlyMap<string, Fraction>;
   readonly places: ReadonlyMap<string, Place>;
+  /** Words that stand alone. */
+  readonly flags: ReadonlySet<string>;
   readonly control?: Control;
+  /** Gives a place of the part's own. */
+  readonly inner: () => Place;
 }
 
 /** How a part is written, and how it is made. */
@@ -115,6 +138,8 @@ export interface Kind {
     readonly wave?: boolean;
   };
   readonly properties: readonly PropertyWord[];
+  /** True where its voltages and currents deliver energy to the circuit. */
+  readonly delivers?: boolean;
   make(part: Resolved): Device;
 }
 

@@ -14,6 +14,7 @@ export const currentKind: Kind = {
   word: "current",
   summary: "a current source; the arrow is the direction of the current",
   value: { dimension: current, range: "any", wave: true },
+  delivers: true,
   properties: [
     { word: "headroom", takes: voltage, range: "not negative", summary: "voltage it needs across itself" },
     {

@@ -9,6 +9,7 @@ export const voltageKind: Kind = {
   word: "voltage",
   summary: "a voltage source; its tail is above its head by the value",
   value: { dimension: voltage, range: "any", wave: true },
+  delivers: true,
   properties: [
     {
       word: "behind",

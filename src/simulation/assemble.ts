@@ -37,12 +37,14 @@ export class Assembly {
    */
   constructor(
     readonly design: Design,
-    until: Fraction,
+    readonly until: Fraction,
     also: readonly Fraction[],
     algebra?: Algebra,
   ) {
     const waves: Wave[] = [];
     const waveAt = new Map<number, Wave>();
+    let places = design.places.length;
+    const inner = () => places++;
     const devices: Device[] = design.parts.map((part) => {
       let level: Level | undefined;
       if (part.wave) {
@@ -58,7 +60,9 @@ export class Assembly {
         level,
         amounts: new Map([...part.amounts].map(([word, amount]) => [word, amount.value])),
         places: part.places,
+        flags: part.flags ?? new Set(),
         control: part.control,
+        inner,
       });
     });
     this.waves = waves;
@@ -71,10 +75,11 @@ export class Assembly {
       return { name, device, tail, head, fault, scheduled: command !== undefined };
     });
     this.commands = commands;
-    this.system = new System(design.places.length, members, waves.length, algebra);
+    this.system = new System(places, members, waves.length, algebra);
     this.clock = new Clock(until, [
       ...waves.flatMap((w) => instants(w)),
       ...commands.flatMap((c) => [...instants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),
+      ...devices.flatMap((d) => d.modes.flatMap((_, mode) => d.dwell?.(mode)?.lasts ?? [])),
       ...also,
     ]);
     this.volts = largest(design.parts, "V");

@@ -27,8 +27,6 @@ export interface Balance {
   readonly trapezoid: number;
 }
 
-const sources = new Set(["supply", "signal", "voltage", "current"]);
-
 /** Voltage and current of every element at one sample, with their slopes. */
 class Snapshot {
   readonly volts: Float64Array;
@@ -88,13 +86,13 @@ function work(e: Element, i: number, from: Snapshot, to: Snapshot, h: number, da
 export function balance(run: Run): Balance {
   const { assembly, recording, design } = run;
   const { system, clock } = assembly;
-  const delivers = design.parts.map((p) => sources.has(p.kind.word) && !p.fault);
-  const nodes = new Nodes(design.places.length);
+  const delivers = design.parts.map((p) => p.kind.delivers === true && !p.fault);
+  const nodes = new Nodes(system.places);
   const all = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   const plain = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   let held = 0;
-  let last = new Snapshot(design.places.length, system.states.length);
-  let now = new Snapshot(design.places.length, system.states.length);
+  let last = new Snapshot(system.places, system.states.length);
+  let now = new Snapshot(system.places, system.states.length);
 
   replay(assembly, recording, assembly.inputs(), (m) => {
     now.take(m);

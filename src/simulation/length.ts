@@ -1,6 +1,7 @@
 // How long to run where neither the caller nor the text says: eight periods of the slowest signal that the
 // design has, and in any case past everything that its checks and its gates look at.
-import { type Fraction, fromNumber, ratio } from "../base/fraction.js";
+import { type Fraction, ratio } from "../base/fraction.js";
+import { asWritten } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import type { Wave } from "../signals/wave.js";
 
@@ -27,7 +28,7 @@ export function leastLength(design: Design): Fraction {
   }
   for (const check of design.checks) {
     const times = [check.at, check.after, check.before, check.within?.to].flatMap((t) => t ?? []);
-    for (const t of times) atLeast(fromNumber(t).mul(ratio(3, 2)));
+    for (const t of times) atLeast(asWritten(t).mul(ratio(3, 2)));
   }
   for (const wave of waves) for (const t of [wave.starts, wave.stops]) if (t) atLeast(t.mul(2));
   for (const part of design.parts) {

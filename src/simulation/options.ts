@@ -2,7 +2,7 @@
 // taken, everything that makes no sense refused as a diagnostic.
 import { DesignError } from "../base/diagnostic.js";
 import * as dimension from "../base/dimension.js";
-import { type Fraction, ratio } from "../base/fraction.js";
+import { Fraction, ratio } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import { quantityOf } from "../base/quantity.js";
 import { wholeText } from "../base/span.js";
@@ -11,8 +11,8 @@ import { defaultLength } from "./length.js";
 import type { Streaming } from "./stream.js";
 import type { Progress } from "./watch.js";
 
-/** A quantity as text with its unit, `"5 ms"`, or as a number in SI units. */
-export type Given = string | number;
+/** A quantity as text with its unit, `"5 ms"`, as a number in SI units, or as an exact rational (fraction.js) in them. */
+export type Given = string | number | Fraction;
 
 // Beyond these, ticks are no longer what doubles can say.
 const shortest = ratio(1n, 10n ** 18n);
@@ -76,7 +76,7 @@ export function plan(given: Design, options: SimulateOptions): Plan {
   if (step && !positive(step)) refuse("step", "a step must be longer than zero");
   const { steps = 5e7, bytes = 1e9, seconds = 1 } = options.limits ?? {};
   for (const [name, limit] of Object.entries({ steps, bytes, seconds })) {
-    if (!(limit > 0)) refuse(`limits.${name}`, "a limit must be greater than zero");
+    if (!(typeof limit === "number" && limit > 0)) refuse(`limits.${name}`, "a limit must be greater than zero");
   }
   if (step && until.div(step).gt(ratio(BigInt(Math.floor(Math.min(steps, Number.MAX_SAFE_INTEGER)))))) {
     refuse(
@@ -87,7 +87,9 @@ export function plan(given: Design, options: SimulateOptions): Plan {
   }
   const tolerance = options.tolerance ?? 3e-5;
   if (!(tolerance > 0 && tolerance < 1)) refuse("tolerance", "the tolerance must lie between 0 and 1");
-  const { from, to } = options.record ?? {};
+  const from = options.record?.from === undefined ? undefined : time(options.record.from, "record.from");
+  const to = options.record?.to === undefined ? undefined : time(options.record.to, "record.to");
+  if (from?.gte(to?.lt(until) ? to : until)) refuse("record", "the stretch to record is empty");
   return {
     design,
     until,
@@ -97,8 +99,8 @@ export function plan(given: Design, options: SimulateOptions): Plan {
     steps,
     bytes,
     ...(step && { step }),
-    ...(from !== undefined && { from: time(from, "record.from") }),
-    ...(to !== undefined && { to: time(to, "record.to") }),
+    ...(from && { from }),
+    ...(to && { to }),
   };
 }
 
@@ -124,6 +126,7 @@ function chosen(design: Design, name: string | undefined): Design {
 }
 
 function time(given: Given, what: string): Fraction {
+  if (given instanceof Fraction) return given;
   try {
     return quantityOf(given, dimension.time, what);
   } catch (error) {

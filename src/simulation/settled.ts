@@ -69,7 +69,7 @@ export function settledStart(
     const { end, tangent, swing } = guess;
     const change = end.x.map((v, i) => v - start.x[i]!);
     const residual = Math.max(0, ...change.map((d, i) => (swing[i]! > 0 ? Math.abs(d) / swing[i]! : 0)));
-    const kept = { x: start.x, modes: end.modes };
+    const kept = { ...end, x: start.x };
     const newton = solve(tangent, change, swing);
     if ("astray" in newton && (residual > near || free(assembly, newton.astray)))
       return unsettled(assembly, newton);
@@ -89,7 +89,7 @@ export function settledStart(
     // A step that made things worse has jumped between modes: let the circuit itself go on for a period.
     const next = residual > 0.9 * last && shots > 1 ? end.x : start.x.map((v, i) => v + newton.step[i]!);
     last = residual;
-    start = { x: Float64Array.from(next), modes: end.modes };
+    start = { ...end, x: Float64Array.from(next) };
     guess = shoot(start);
     if (guess.ending.status === "stopped") return failed(guess.ending);
   }
@@ -141,7 +141,7 @@ function shot(assembly: Assembly, options: Omit<MarchOptions, "tangent" | "volts
   let begin: Begin | undefined;
   const sink = {
     sample(_n: number, _side: 0 | 1, at: { modes: Uint8Array }, x: Float64Array) {
-      begin ??= { x: x.slice(), modes: at.modes.slice() };
+      begin ??= { x: x.slice(), modes: at.modes.slice(), timers: new Map() };
       for (let i = 0; i < x.length; i++) swing[i] = Math.max(swing[i]!, Math.abs(x[i]!));
       return true;
     },
@@ -149,7 +149,7 @@ function shot(assembly: Assembly, options: Omit<MarchOptions, "tangent" | "volts
   };
   const march = new March(system, inputs, clock, sink, { ...options, volts, amperes, tangent });
   const ending = march.run();
-  const end = begin ? march.state : { x: new Float64Array(0), modes: new Uint8Array(0) };
+  const end = begin ? march.state : { x: new Float64Array(0), modes: new Uint8Array(0), timers: new Map<number, number>() };
   return { begin: begin ?? end, end, tangent: tangent.derivatives, swing, ending };
 }
 

@@ -2,7 +2,7 @@
 // the run has some 2^53 ticks, is the tick. Inside the run time is a whole number of ticks in a double, so an
 // edge a million lines later is still on its tick, and an event between edges is placed as finely as a double
 // can say.
-import { commonDivisor, Fraction, one, ratio, toNumber } from "../base/fraction.js";
+import { commonDivisor, type Fraction, fromNumber, one, ratio, toNumber } from "../base/fraction.js";
 
 const most = Number.MAX_SAFE_INTEGER + 1;
 
@@ -25,27 +25,32 @@ export class Clock {
    * @param instants every rational of which edges are whole combinations, s
    */
   constructor(until: Fraction, instants: readonly Fraction[]) {
-    let divisor = until;
-    for (const instant of instants) if (instant.n !== 0n) divisor = commonDivisor(divisor, instant);
-    const ticks = until.div(divisor);
-    this.exact = ticks.n <= BigInt(most);
-    if (this.exact) {
-      let halvings = 0;
+    let edges: Fraction | undefined;
+    for (const instant of instants) {
+      if (instant.n !== 0n) edges = edges ? commonDivisor(edges, instant) : instant.abs();
+    }
+    const all = edges ? commonDivisor(edges, until) : until;
+    // An end that fits the edges badly goes to the nearest tick itself: edges matter more.
+    const fitting = [all, edges].find((d) => d && until.div(d).floor().n <= BigInt(most));
+    this.exact = fitting !== undefined;
+    let divisor: Fraction;
+    if (fitting) {
+      divisor = fitting;
+      const ticks = until.div(fitting);
       let part = 1;
-      let count = Number(ticks.n);
+      let count = toNumber(ticks);
       while (count * 2 <= most) {
         count *= 2;
-        halvings++;
         part /= 2;
       }
-      this.end = count;
-      this.tick = divisor.div(new Fraction(1n << BigInt(halvings), 1n));
+      this.end = Math.round(count);
+      this.tick = fitting.mul(fromNumber(part));
       this.part = part;
     } else {
+      divisor = until.div(ratio(BigInt(most)));
       this.end = most;
-      this.tick = until.div(ratio(BigInt(most)));
+      this.tick = divisor;
       this.part = 1;
-      divisor = this.tick;
     }
     const small = divisor.n <= BigInt(most) && divisor.d <= BigInt(most);
     this.n = small ? Number(divisor.n) : toNumber(divisor);

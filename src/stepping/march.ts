@@ -14,6 +14,7 @@ import type { Ending, StepSink } from "./sink.js";
 import { checkSteady, rest, steady } from "./start.js";
 import { Stepper } from "./stepper.js";
 import type { Tangent } from "./tangent.js";
+import { Timers } from "./timers.js";
 
 /** How to march. */
 export interface MarchOptions {
@@ -39,6 +40,8 @@ export interface MarchOptions {
 export interface Begin {
   readonly x: Float64Array;
   readonly modes: Uint8Array;
+  /** Times running in modes that end by themselves, s, by part. */
+  readonly timers: ReadonlyMap<number, number>;
 }
 
 /** The most events in a row, each within a few ticks of the last, before the run is stopped. */
@@ -58,6 +61,7 @@ export class March {
   private readonly choice: StepChoice;
   private readonly events: Events;
   private readonly settler: Settler;
+  private readonly timers: Timers;
   private restart = dampedSteps;
   /** The present step is longer than the one before: what that one resolved, a trapezoid would let ring on. */
   private longer = false;
@@ -80,6 +84,7 @@ export class March {
     this.choice = new StepChoice(this.stepper, options.tolerance, options.volts, options.amperes);
     this.events = new Events(this.stepper, this.slack);
     this.settler = new Settler(system, this.slack);
+    this.timers = new Timers(system, clock);
   }
 
   /** Runs to the end, or to what stops it; never throws for what a circuit does. */
@@ -87,7 +92,7 @@ export class March {
     let stop: unknown;
     try {
       this.begin();
-      while (this.stepper.n < this.clock.end) this.toEdge(this.inputs.next(this.stepper.n, this.clock.end));
+      while (this.stepper.n < this.clock.end) this.toEdge();
     } catch (error) {
       stop = error;
     }
@@ -106,14 +111,18 @@ export class March {
     const modes = typeof start === "object" ? start.modes.slice() : new Uint8Array(system.members.length);
     this.command(modes, 0);
     const { now } = stepper;
-    let found: Combination;
-    if (start === "steady") {
-      found = this.settler.settle(modes, now, (at) => steady(at.equations, system.states, now.u)).at;
-      checkSteady(system, found, now.x, now.u);
-    } else {
-      now.x.set(start === "rest" ? rest(system.states) : start.x);
-      found = this.settler.settle(modes, now).at;
+    const reach = start === "steady" ? (at: Combination) => steady(at.equations, system.states, now.u) : undefined;
+    if (!reach) now.x.set(typeof start === "object" ? start.x : rest(system.states));
+    let found = this.settler.settle(modes, now, reach).at;
+    if (typeof start === "object") this.timers.resume(start.timers);
+    else {
+      const after = found.modes.slice();
+      for (let turn = 0; turn < 2 && this.timers.collapse(after); turn++) {
+        found = this.settler.settle(after, now, reach).at;
+        after.set(found.modes);
+      }
     }
+    if (reach) checkSteady(system, found, now.x, now.u);
     this.enter(found);
     this.emit(1, false);
   }
@@ -137,7 +146,8 @@ export class March {
     stepper.sources();
     const { at } = stepper.ladder;
     const modes = at.modes.slice();
-    if (this.command(modes, n) || inputs.jump(n)) this.change(modes);
+    const commanded = this.command(modes, n);
+    if (this.timers.expire(modes, n) || commanded || inputs.jump(n)) this.change(modes);
     else {
       // A slope may have changed, and with it the current of a capacitor that hangs on the source.
       stepper.read();
@@ -156,6 +166,7 @@ export class March {
     const { tangent } = this.options;
     const before = tangent && crossing !== undefined && stepper.crossing(crossing);
     const { at, lost, shared } = this.settler.settle(modes, stepper.now);
+    this.timers.entered(stepper.ladder.at.modes, at.modes, stepper.n);
     this.settled++;
     if (lost > speck * this.stepper.mostHeld) this.sink.loss(this.stepper.n, lost);
     this.enter(at);
@@ -168,7 +179,7 @@ export class March {
   /** The state reached, and the modes. */
   get state(): Begin {
     const { now, ladder } = this.stepper;
-    return { x: now.x.slice(), modes: ladder.at.modes.slice() };
+    return { x: now.x.slice(), modes: ladder.at.modes.slice(), timers: this.timers.running(this.stepper.n) };
   }
 
   private enter(at: Combination): void {
@@ -186,9 +197,9 @@ export class March {
 
   // ---- between edges
 
-  private toEdge(edge: number): void {
+  private toEdge(): void {
     const { stepper, choice, events, options } = this;
-    choice.horizon = this.inputs.horizon(stepper.n, stepper.equations.active, this.clock.end);
+    let edge = this.nextEdge();
     while (stepper.n < edge) {
       const left = edge - stepper.n;
       const fixed = options.step !== undefined;
@@ -221,10 +232,20 @@ export class March {
         );
       stepper.sources();
       this.change(flipped(stepper.ladder.at, flips), flips[0]);
-      choice.horizon = this.inputs.horizon(stepper.n, stepper.equations.active, this.clock.end);
+      // The event may have set a time that runs out before the edge.
+      edge = this.nextEdge();
       this.emit(1, false);
     }
     this.pass();
+  }
+
+  /** The next tick at which something outside the states happens; tells the choice of steps how far it may look. */
+  private nextEdge(): number {
+    const { n, equations } = this.stepper;
+    const { end } = this.clock;
+    const due = this.timers.next();
+    this.choice.horizon = Math.min(due, this.inputs.horizon(n, equations.active, end));
+    return Math.min(due, this.inputs.next(n, end));
   }
 
   private get damped(): boolean {

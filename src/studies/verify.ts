@@ -1,5 +1,4 @@
 // Verdicts: every check of every case, measured on runs of their own.
-import { toNumber } from "../base/fraction.js";
 import type { CheckSpec } from "../design/design.js";
 import { findMeasure } from "../measures/measures.js";
 import { judge, worst } from "../measures/verdict.js";
@@ -52,9 +51,9 @@ export function verify(run: Run, options: VerifyOptions = {}): CheckResult[] {
     if (design.checks.length === 0) continue;
     // A length that the design states holds for its cases too, unless one looks farther.
     const stated = design.run.length;
-    const length = stated
-      ? Math.max(toNumber(stated), toNumber(leastLength(design)))
-      : Math.max(run.until, toNumber(defaultLength(design)));
+    const asked = stated ?? run.assembly.until;
+    const least = stated ? leastLength(design) : defaultLength(design);
+    const length = least.gt(asked) ? least : asked;
     const other = simulate(design, { until: length, ...options.simulate });
     options.ran?.(other);
     results.push(...design.checks.map((check) => measureCheck(other, check)));

@@ -146,7 +146,7 @@ export abstract class Clauses extends Waves {
         },
         {
           ALT: () => {
-            this.ACTION(() => again(span ?? found.after ?? found.before, "from"));
+            this.ACTION(() => again(span, "from"));
             this.CONSUME(w.from);
             const from = this.SUBRULE3(this.expression);
             this.CONSUME(w.to);
@@ -156,14 +156,14 @@ export abstract class Clauses extends Waves {
         },
         {
           ALT: () => {
-            this.ACTION(() => again(span ?? found.after, "after"));
+            this.ACTION(() => again(found.after, "after"));
             this.CONSUME(w.after);
             found.after = this.SUBRULE5(this.expression);
           },
         },
         {
           ALT: () => {
-            this.ACTION(() => again(span ?? found.before, "before"));
+            this.ACTION(() => again(found.before, "before"));
             this.CONSUME(w.before);
             found.before = this.SUBRULE6(this.expression);
           },
@@ -171,6 +171,8 @@ export abstract class Clauses extends Waves {
       ]);
     });
     return this.ACTION(() => {
+      // Without 'each' the two ways to name a span say the same thing.
+      if (span && !found.each && (found.after || found.before)) throw this.refuse("only one span of time");
       const window = !span
         ? found
         : found.each

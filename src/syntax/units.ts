@@ -5,7 +5,7 @@
 import type { IToken } from "chevrotain";
 import type { Diagnostic } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
-import { unitWords } from "../base/quantity.js";
+import { readLetterCode, unitWords } from "../base/quantity.js";
 import { cover, type Span } from "../base/span.js";
 import { isUnit, lettersAt } from "./build.js";
 import { placeOf } from "./line.js";
@@ -44,6 +44,8 @@ export function judgeUnit(token: IToken, after: IToken, following: IToken): Diag
     if (letters === "" && isUnit(after.image)) return undefined;
     if (letters !== "" && isUnit(letters + after.image))
       return splitUnit(letters, after.image, cover(glued, span));
+    // What is neither number nor letter code is for the reader of numbers to refuse.
+    if (letters !== "" && isUnit(after.image) && !readLetterCode(token.image)) return undefined;
     if (letters !== "" && isUnit(after.image)) {
       return {
         code: "unexpected-word",

@@ -1,0 +1,63 @@
+// Every kind of part passes every law. A circuit for each kind; a kind without one fails here, so that a new kind
+// cannot be forgotten. Thresholds, drops, headrooms and limits carry the scale as well, so that even circuits that
+// change their modes must scale to the last bit.
+import { describe, expect, it } from "vitest";
+import { kinds } from "../../src/parts/kinds.js";
+import { accounts, converges, renamed, scales } from "./laws.js";
+
+const drive = "signal drive = pulse 0 V to 5 V * scale, wide 20 us, every 50 us, edges 1 us";
+
+const circuits: Readonly<Record<string, string>> = {
+  resistor: `${drive}
+resistor r drive -> out 1 kohm
+capacitor c out -> ground 10 nF
+resistor leak out -> ground 4K7`,
+  capacitor: `${drive}
+resistor r drive -> a 1 kohm
+capacitor c1 a -> b 10 nF, starts 1 V * scale
+capacitor c2 b -> ground 22 nF, starts -0.5 V * scale
+resistor leak b -> ground 2 kohm`,
+  inductor: `${drive}
+resistor r drive -> a 100 ohm
+inductor coil a -> out 1 mH, starts 2 mA * scale
+resistor load out -> ground 220 ohm
+capacitor c out -> ground 10 nF`,
+  diode: `signal drive = sine -5 V * scale to 5 V * scale, at 20 kHz
+resistor r drive -> a 100 ohm
+diode d a -> out drop 0.6 V * scale, on 10 ohm, breakdown 3 V * scale
+capacitor c out -> ground 100 nF
+resistor load out -> ground 1 kohm`,
+  switch: `${drive}
+supply rail = 12 V * scale
+resistor feed rail -> ramp 10 kohm
+capacitor hold ramp -> ground 2 nF
+switch reset ramp -> ground closed while drive above 2 V * scale, open 1 V * scale, on 50 ohm, off 1 Mohm, limit 20 mA * scale`,
+  current: `${drive}
+supply rail = 12 V * scale
+current feed rail -> ramp 1 mA * scale, headroom 0.9 V * scale, output 100 kohm
+capacitor hold ramp -> ground 4 nF
+switch reset ramp -> ground closed while drive above 4 V * scale, on 500 ohm
+current hum ground -> ramp sine -0.1 mA * scale to 0.1 mA * scale, at 10 kHz`,
+  voltage: `voltage source top -> low pulse -1 V * scale to 1 V * scale, wide 20 us, every 50 us, edges 2 us, behind 75 ohm
+resistor r low -> ground 100 ohm
+capacitor c top -> ground 10 nF
+resistor load top -> ground 1 kohm`,
+  potentiometer: `${drive}
+potentiometer level drive -> ground 10 kohm, tap out, at 30 %
+capacitor c out -> ground 1 nF
+resistor load out -> ground 100 kohm`,
+};
+
+describe.each(kinds.map((kind) => kind.word))("%s", (word) => {
+  const text = `given scale = 1\n${circuits[word]}\n`;
+  it("has a circuit here", () => {
+    expect(Object.hasOwn(circuits, word)).toBe(true);
+    expect(text).toMatch(new RegExp(`^${word} `, "m"));
+  });
+  it("keeps the current law and the account of energy", () => accounts(text));
+  it.each([1, 3, -4])("scales with all voltages and currents, times 2 to the %i, to the last bit", (k) =>
+    scales(text, k),
+  );
+  it("does not care for names and order", () => renamed(text));
+  it("converges as the step is halved", () => converges(text));
+});
