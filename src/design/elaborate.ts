@@ -1,8 +1,8 @@
 // A tree to a design: the circuit as drawn and the circuit of every case, each put together from the same
 // statements, with the checks that are asked of it.
 import type { Report } from "../base/diagnostic.js";
-import { wholeText } from "../base/span.js";
 import * as dimension from "../base/dimension.js";
+import { wholeText } from "../base/span.js";
 import type { Statement, Title, Tree } from "../syntax/tree.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
@@ -71,7 +71,8 @@ export function elaborate(
     };
   };
   const drawn = one(undefined);
-  if (!report.failed && drawn.parts.length === 0) report.error("no-parts", "the design has no part", wholeText);
+  if (!report.failed && drawn.parts.length === 0)
+    report.error("no-parts", "the design has no part", wholeText);
   return { ...drawn, cases: cases.map((c) => one(c)) };
 }
 

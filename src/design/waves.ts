@@ -104,10 +104,12 @@ function readForm(
     });
   } catch (error) {
     if (!(error instanceof ShapeError)) throw error;
-    const every = w.properties.find((p) => p.word.text === "every")?.span ?? w.span;
     const period = words?.get("every");
-    const allowed = error.code === "full-period" && period ? `, allowed is less than ${show(quantity(period, dimension.time))}` : "";
-    report.error(error.code, error.message + allowed, allowed ? every : w.span, { hint: error.hint });
+    const allowed =
+      error.code === "full-period" && period
+        ? `, allowed is less than ${show(quantity(period, dimension.time))}`
+        : "";
+    report.error(error.code, error.message + allowed, w.span, { hint: error.hint });
     return undefined;
   }
 }

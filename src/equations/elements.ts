@@ -59,7 +59,15 @@ export class Collector implements Stamp {
     this.add("inductor", a, b, henries, 0, this.states++);
   }
 
-  private add(type: Element["type"], a: Place, b: Place, size: number, level: Level, state = -1, steer?: Steer): void {
+  private add(
+    type: Element["type"],
+    a: Place,
+    b: Place,
+    size: number,
+    level: Level,
+    state = -1,
+    steer?: Steer,
+  ): void {
     this.elements.push({ type, part: this.part, a, b, size, level, state, ...(steer && { steer }) });
   }
 }

@@ -2,9 +2,10 @@
 // that voltage across itself: at less it gives nothing, and just there whatever the circuit takes, so that a
 // ramp climbs to the rail less the headroom and stops. `output` is the resistance across it; the stated
 // current is the one that flows at the headroom.
-import { current, resistance, voltage } from "../base/dimension.js";
+import { combine, current, resistance, voltage } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { type Kind, linear } from "./contract.js";
+import { steeredWords, steerOf } from "./steered.js";
 
 const full = 0;
 const pinned = 1;
@@ -16,6 +17,7 @@ export const currentKind: Kind = {
   value: { dimension: current, range: "any", wave: true },
   delivers: true,
   properties: [
+    ...steeredWords(combine(current, voltage, -1)),
     { word: "headroom", takes: voltage, range: "not negative", summary: "voltage it needs across itself" },
     {
       word: "output",
@@ -24,13 +26,15 @@ export const currentKind: Kind = {
       summary: "resistance across it, none unless given",
     },
   ],
-  make({ tail, head, value, level, amounts }) {
+  make(part) {
+    const { tail, head, value, level, amounts } = part;
+    const steer = steerOf(part);
     const output = amounts.has("output") ? toNumber(amounts.get("output")!) : Number.POSITIVE_INFINITY;
     const amperes = level ?? toNumber(value!);
     const headroom = amounts.get("headroom");
-    if (headroom === undefined || typeof amperes !== "number") {
+    if (headroom === undefined || typeof amperes !== "number" || steer) {
       return linear((into) => {
-        into.push(tail, head, amperes);
+        into.push(tail, head, amperes, steer);
         into.resistor(tail, head, output);
       });
     }

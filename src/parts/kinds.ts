@@ -1,9 +1,12 @@
 // The list of part kinds: adding one means one file and one line here.
+import { amplifier } from "./amplifier.js";
 import { capacitor } from "./capacitor.js";
+import { comparator, inverter } from "./comparator.js";
 import type { Kind } from "./contract.js";
 import { currentKind } from "./current.js";
 import { diode } from "./diode.js";
 import { inductor } from "./inductor.js";
+import { oneshot } from "./oneshot.js";
 import { potentiometer } from "./potentiometer.js";
 import { resistor } from "./resistor.js";
 import { switchKind } from "./switch.js";
@@ -19,6 +22,10 @@ export const kinds: readonly Kind[] = [
   currentKind,
   voltageKind,
   potentiometer,
+  amplifier,
+  comparator,
+  inverter,
+  oneshot,
 ];
 
 /** The kind of that word, if there is one. */

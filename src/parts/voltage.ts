@@ -1,9 +1,10 @@
 // Voltage sources: `voltage` between any two places, and the two statements that hold a place against ground,
 // `supply` and `signal`. Current through them counts from tail to head like everywhere, so a source that
 // delivers has negative power.
-import { resistance, voltage } from "../base/dimension.js";
+import { number, resistance, voltage } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { type Kind, linear } from "./contract.js";
+import { steeredWords, steerOf } from "./steered.js";
 
 export const voltageKind: Kind = {
   word: "voltage",
@@ -11,6 +12,7 @@ export const voltageKind: Kind = {
   value: { dimension: voltage, range: "any", wave: true },
   delivers: true,
   properties: [
+    ...steeredWords(number),
     {
       word: "behind",
       takes: resistance,
@@ -18,10 +20,12 @@ export const voltageKind: Kind = {
       summary: "resistance in series, 0 ohm unless given",
     },
   ],
-  make({ tail, head, value, level, amounts }) {
+  make(part) {
+    const { tail, head, value, level, amounts } = part;
+    const steer = steerOf(part);
     const volts = level ?? toNumber(value!);
     const behind = amounts.has("behind") ? toNumber(amounts.get("behind")!) : 0;
-    return linear((into) => into.hold(tail, head, volts, behind));
+    return linear((into) => into.hold(tail, head, volts, behind, steer));
   },
 };
 

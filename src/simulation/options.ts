@@ -76,7 +76,8 @@ export function plan(given: Design, options: SimulateOptions): Plan {
   if (step && !positive(step)) refuse("step", "a step must be longer than zero");
   const { steps = 5e7, bytes = 1e9, seconds = 1 } = options.limits ?? {};
   for (const [name, limit] of Object.entries({ steps, bytes, seconds })) {
-    if (!(typeof limit === "number" && limit > 0)) refuse(`limits.${name}`, "a limit must be greater than zero");
+    if (!(typeof limit === "number" && limit > 0))
+      refuse(`limits.${name}`, "a limit must be greater than zero");
   }
   if (step && until.div(step).gt(ratio(BigInt(Math.floor(Math.min(steps, Number.MAX_SAFE_INTEGER)))))) {
     refuse(

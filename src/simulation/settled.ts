@@ -149,7 +149,9 @@ function shot(assembly: Assembly, options: Omit<MarchOptions, "tangent" | "volts
   };
   const march = new March(system, inputs, clock, sink, { ...options, volts, amperes, tangent });
   const ending = march.run();
-  const end = begin ? march.state : { x: new Float64Array(0), modes: new Uint8Array(0), timers: new Map<number, number>() };
+  const end = begin
+    ? march.state
+    : { x: new Float64Array(0), modes: new Uint8Array(0), timers: new Map<number, number>() };
   return { begin: begin ?? end, end, tangent: tangent.derivatives, swing, ending };
 }
 

@@ -111,16 +111,19 @@ export class March {
     const modes = typeof start === "object" ? start.modes.slice() : new Uint8Array(system.members.length);
     this.command(modes, 0);
     const { now } = stepper;
-    const reach = start === "steady" ? (at: Combination) => steady(at.equations, system.states, now.u) : undefined;
+    const reach =
+      start === "steady" ? (at: Combination) => steady(at.equations, system.states, now.u) : undefined;
     if (!reach) now.x.set(typeof start === "object" ? start.x : rest(system.states));
     let found = this.settler.settle(modes, now, reach).at;
     if (typeof start === "object") this.timers.resume(start.timers);
     else {
+      // What keeps a part waiting is over; what sets it waiting again and again goes on so in the run.
       const after = found.modes.slice();
       for (let turn = 0; turn < 2 && this.timers.collapse(after); turn++) {
         found = this.settler.settle(after, now, reach).at;
         after.set(found.modes);
       }
+      this.timers.begin(found.modes);
     }
     if (reach) checkSteady(system, found, now.x, now.u);
     this.enter(found);

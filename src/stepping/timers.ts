@@ -13,7 +13,9 @@ export class Timers {
     private readonly system: System,
     private readonly clock: Clock,
   ) {
-    this.timed = [...system.members.keys()].filter((p) => system.members[p]!.device.dwell && !system.members[p]!.fault);
+    this.timed = [...system.members.keys()].filter(
+      (p) => system.members[p]!.device.dwell && !system.members[p]!.fault,
+    );
   }
 
   /** The first tick at which a time runs out, or Infinity. */
@@ -45,6 +47,11 @@ export class Timers {
     }
   }
 
+  /** Sets times for modes that the run starts in. */
+  begin(modes: Uint8Array): void {
+    this.entered(new Uint8Array(modes.length).fill(255), modes, 0);
+  }
+
   /** At the start what would end a mode has long been: true when a mode was ended so. */
   collapse(modes: Uint8Array): boolean {
     let any = false;
@@ -64,6 +71,7 @@ export class Timers {
 
   /** Sets times as they were running elsewhere. */
   resume(times: ReadonlyMap<number, number>): void {
-    for (const [part, seconds] of times) this.due.set(part, Math.max(1, Math.round(seconds / this.clock.seconds)));
+    for (const [part, seconds] of times)
+      this.due.set(part, Math.max(1, Math.round(seconds / this.clock.seconds)));
   }
 }

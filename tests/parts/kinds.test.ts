@@ -42,6 +42,24 @@ current hum ground -> ramp sine -0.1 mA * scale to 0.1 mA * scale, at 10 kHz`,
 resistor r low -> ground 100 ohm
 capacitor c top -> ground 10 nF
 resistor load top -> ground 1 kohm`,
+  amplifier: `${drive}
+supply above = 12 V * scale
+supply beneath = -12 V * scale
+amplifier stage drive -> out minus back, high above, low beneath, bandwidth 100 kHz, slew 0.5 V/us * scale, reach 1.5 V * scale
+resistor upper out -> back 3.3 kohm
+resistor lower back -> ground 1 kohm
+resistor load out -> ground 1 kohm`,
+  comparator: `${drive}
+resistor r drive -> in 1 kohm
+capacitor c in -> ground 10 nF
+comparator slice in -> out threshold 2 V * scale, hysteresis 0.2 V * scale, delay 300 ns, low -1 V * scale, high 5 V * scale
+capacitor load out -> ground 100 nF`,
+  inverter: `${drive}
+inverter turn drive -> out threshold 2 V * scale, delay 300 ns, low 0 V * scale, high 5 V * scale
+capacitor load out -> ground 100 nF`,
+  oneshot: `${drive}
+oneshot hold drive -> out lasts 7 us, above 2 V * scale, low 0 V * scale, high 5 V * scale
+capacitor load out -> ground 100 nF`,
   potentiometer: `${drive}
 potentiometer level drive -> ground 10 kohm, tap out, at 30 %
 capacitor c out -> ground 1 nF

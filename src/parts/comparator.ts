@@ -1,0 +1,100 @@
+// A comparator and an inverter: the output is high or low as the input stands above or below a threshold, with
+// hysteresis around it and a delay. They remember which, so their guards are acts, like those of a switch.
+import { resistance, time, voltage } from "../base/dimension.js";
+import { type Fraction, toNumber } from "../base/fraction.js";
+import type { Device, Guard, Kind, PropertyWord, Resolved } from "./contract.js";
+
+const low = 0;
+const rising = 1; // the input is above, the output not yet
+const high = 2;
+const falling = 3;
+
+const words: readonly PropertyWord[] = [
+  {
+    word: "hysteresis",
+    takes: voltage,
+    range: "not negative",
+    summary: "width around the threshold, 0 V unless given",
+  },
+  { word: "delay", takes: time, range: "not negative", summary: "how late the output is, 0 s unless given" },
+  { word: "low", takes: voltage, range: "any", summary: "low output level, 0 V unless given" },
+  { word: "high", takes: voltage, range: "any", summary: "high output level, 5 V unless given" },
+  {
+    word: "output",
+    takes: resistance,
+    range: "not negative",
+    summary: "output resistance, 100 ohm unless given",
+  },
+];
+
+/** What both have in common: where the input is above, the output goes to `whenAbove`, else to `whenBelow`. */
+function slicer(part: Resolved, threshold: number, against: number, inverted: boolean): Device {
+  const { tail, head, amounts } = part;
+  const amount = (word: string, fallback: number) =>
+    amounts.has(word) ? toNumber(amounts.get(word)!) : fallback;
+  const half = amount("hysteresis", 0) / 2;
+  const delay: Fraction | undefined = amounts.get("delay");
+  const late = delay !== undefined && delay.n > 0n;
+  const levels = [amount("low", 0), amount("high", 5)];
+  const ohms = amount("output", 100);
+  const of = { a: tail, b: against };
+  const goUp: Guard = { of, side: "above", level: threshold + half, to: late ? rising : high, control: true };
+  const goDown: Guard = {
+    of,
+    side: "below",
+    level: threshold - half,
+    to: late ? falling : low,
+    control: true,
+  };
+  return {
+    modes: ["low", "rising", "high", "falling"],
+    stamp(mode, into) {
+      const above = mode === high || mode === falling;
+      into.hold(head, 0, levels[above !== inverted ? 1 : 0]!, ohms);
+    },
+    guards(mode) {
+      if (mode === low) return [goUp];
+      if (mode === high) return [goDown];
+      // An input that turns back before the output has followed is not noticed.
+      return [mode === rising ? { ...goDown, to: low } : { ...goUp, to: high }];
+    },
+    dwell(mode) {
+      if (mode === rising) return { lasts: delay!, to: high };
+      return mode === falling ? { lasts: delay!, to: low } : undefined;
+    },
+  };
+}
+
+export const comparator: Kind = {
+  word: "comparator",
+  summary: "a comparator; the tail is its input, the head its output",
+  delivers: true,
+  properties: [
+    { word: "minus", takes: "place", summary: "the input it compares with, ground unless given" },
+    { word: "threshold", takes: voltage, range: "any", summary: "voltage added to that, 0 V unless given" },
+    ...words,
+  ],
+  make(part) {
+    const threshold = part.amounts.get("threshold");
+    return slicer(part, threshold ? toNumber(threshold) : 0, part.places.get("minus") ?? 0, false);
+  },
+};
+
+export const inverter: Kind = {
+  word: "inverter",
+  summary: "a logic inverter; the tail is its input, the head its output",
+  delivers: true,
+  properties: [
+    {
+      word: "threshold",
+      takes: voltage,
+      range: "any",
+      summary: "input level at which it turns, 2.5 V unless given",
+    },
+    ...words,
+  ],
+  make(part) {
+    const threshold = part.amounts.get("threshold");
+    return slicer(part, threshold ? toNumber(threshold) : 2.5, 0, true);
+  },
+};

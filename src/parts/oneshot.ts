@@ -1,0 +1,62 @@
+// A one-shot timer: when its input rises above a level, its output goes high for a fixed time. A retriggerable one
+// starts its time anew at every rise; the other takes no notice until it is over.
+import { resistance, time, voltage } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import type { Kind } from "./contract.js";
+
+const ready = 0; // low, input low
+const on = 1; // high, input high since it was triggered
+const onAgain = 2; // high, input low again
+const spent = 3; // low, input still high
+const onHeld = 4; // high, input high again, and not noticed
+
+export const oneshot: Kind = {
+  word: "oneshot",
+  summary: "a one-shot timer; the tail is its input, the head its output",
+  delivers: true,
+  properties: [
+    { word: "lasts", takes: time, range: "positive", required: true, summary: "how long its pulse lasts" },
+    {
+      word: "above",
+      takes: voltage,
+      range: "any",
+      summary: "input level that triggers it, 2.5 V unless given",
+    },
+    { word: "low", takes: voltage, range: "any", summary: "low output level, 0 V unless given" },
+    { word: "high", takes: voltage, range: "any", summary: "high output level, 5 V unless given" },
+    {
+      word: "output",
+      takes: resistance,
+      range: "not negative",
+      summary: "output resistance, 100 ohm unless given",
+    },
+    { word: "retriggerable", takes: "nothing", summary: "every rise of the input starts its time anew" },
+  ],
+  make({ tail, head, amounts, flags }) {
+    const amount = (word: string, fallback: number) =>
+      amounts.has(word) ? toNumber(amounts.get(word)!) : fallback;
+    const lasts = amounts.get("lasts")!;
+    const level = amount("above", 2.5);
+    const [low, high, ohms] = [amount("low", 0), amount("high", 5), amount("output", 100)];
+    const again = flags.has("retriggerable");
+    const input = { a: tail, b: 0 };
+    const rises = { of: input, side: "above", level, to: on, control: true } as const;
+    const falls = (to: number) => ({ of: input, side: "below", level, to, control: true }) as const;
+    return {
+      modes: ["ready", "on", "on, input low", "spent", "on, input high again"],
+      stamp: (mode, into) => into.hold(head, 0, mode === ready || mode === spent ? low : high, ohms),
+      guards(mode) {
+        if (mode === ready) return [rises];
+        if (mode === on) return [falls(onAgain)];
+        if (mode === onAgain) return [again ? rises : { ...rises, to: onHeld }];
+        if (mode === onHeld) return [falls(onAgain)];
+        return [falls(ready)];
+      },
+      dwell(mode) {
+        if (mode === on) return { lasts, to: spent };
+        if (mode === onHeld) return { lasts, to: spent, keeps: true };
+        return mode === onAgain ? { lasts, to: ready, keeps: true } : undefined;
+      },
+    };
+  },
+};
