@@ -4,16 +4,17 @@
 import type { Report } from "../base/diagnostic.js";
 import * as dimension from "../base/dimension.js";
 import { zero } from "../base/fraction.js";
-import type { Control, Kind, PropertyWord } from "../parts/contract.js";
+import type { Control, Kind } from "../parts/contract.js";
 import { kindOf } from "../parts/kinds.js";
 import { signal as signalKind, supply as supplyKind } from "../parts/voltage.js";
 import { constant, type Wave } from "../signals/wave.js";
-import type { Property, Reference, Statement, Valued, Word } from "../syntax/tree.js";
+import type { Property, Statement, Valued, Word } from "../syntax/tree.js";
 import type { Changes } from "./cases.js";
 import type { Amount, PartSpec } from "./design.js";
+import { readWords } from "./properties.js";
 import { type Places, reportTwice, Scope } from "./scope.js";
 import { path } from "./values.js";
-import { readWave, repeated, reportName } from "./waves.js";
+import { readWave, reportName } from "./waves.js";
 
 type Of<T extends Statement["type"]> = Statement & { type: T };
 
@@ -185,7 +186,7 @@ export class Circuit {
         });
       }
     }
-    const words = this.properties(s, properties, kind, scope);
+    const words = readWords(s.name, properties, kind, scope, this.report);
     if (!words || (kind.value && !value && !wave)) return;
     const made: PartSpec & { control?: Control } = {
       name,
@@ -207,69 +208,6 @@ export class Circuit {
       this.late.push(() =>
         Object.assign(made, { control: this.control(control, words.amounts.get("open"), scope) }),
       );
-  }
-
-  private properties(
-    s: Of<"part">,
-    properties: readonly Property[],
-    kind: Kind,
-    scope: Scope,
-  ): Words | undefined {
-    const amounts = new Map<string, Amount>();
-    const places = new Map<string, number>();
-    const flags = new Set<string>();
-    const given = new Map<string, Property>();
-    let control: Property | undefined;
-    let sound = true;
-    for (const p of properties) {
-      const known = kind.properties.find((k) => k.word === p.word.text);
-      if (!known) {
-        reportName(
-          this.report,
-          "unknown-property",
-          `a ${kind.word} has no '${p.word.text}'`,
-          p.word,
-          kind.properties.map((k) => k.word),
-        );
-        sound = false;
-        continue;
-      }
-      if (repeated(given, p, this.report)) {
-        sound = false;
-        continue;
-      }
-      given.set(p.word.text, p);
-      if (known.takes === "control" && (p.value.type === "while" || p.value.type === "times")) control = p;
-      else if (known.takes === "nothing" && p.value.type === "bare") flags.add(known.word);
-      else if (known.takes === "place" && placeNamed(p)) {
-        places.set(known.word, scope.place(placeNamed(p)!));
-      } else if (typeof known.takes === "object" && p.value.type === "amount") {
-        const amount = scope.values.amount(
-          p.value.amount,
-          known.takes,
-          `'${known.word}' of ${kind.word} '${s.name.text}'`,
-          known.range,
-        );
-        if (amount) amounts.set(known.word, amount);
-        else sound = false;
-      } else {
-        this.report.error("property-form", `'${known.word}' is ${formOf(known)}`, p.span, {
-          hint: known.summary,
-        });
-        sound = false;
-      }
-    }
-    for (const known of kind.properties) {
-      if (!known.required || given.has(known.word)) continue;
-      this.report.error(
-        "missing-property",
-        `${kind.word} '${s.name.text}' does not say '${known.word}'`,
-        s.name.span,
-        { hint: known.summary },
-      );
-      sound = false;
-    }
-    return sound ? { amounts, places, flags, ...(control && { control }) } : undefined;
   }
 
   private control(p: Property, opens: Amount | undefined, scope: Scope): Control | undefined {
@@ -376,27 +314,4 @@ export class Circuit {
     return this.top;
   }
   private top: Scope | undefined;
-}
-
-/** What the properties of a part come to. */
-interface Words {
-  readonly amounts: Map<string, Amount>;
-  readonly places: Map<string, number>;
-  readonly flags: Set<string>;
-  readonly control?: Property;
-}
-
-/** The place that a property names; a place may be called `0` or `2nd`, which reads as a number. */
-function placeNamed(p: Property): Reference | undefined {
-  if (p.value.type !== "amount") return undefined;
-  const e = p.value.amount.value;
-  if (e.type === "name") return e.reference;
-  return e.type === "number" && !e.unit ? { path: [e.digits], span: e.span } : undefined;
-}
-
-function formOf(p: PropertyWord): string {
-  if (p.takes === "control") return "followed by 'while', 'from', 'after' or 'before'";
-  if (p.takes === "place") return "followed by the name of a place";
-  if (p.takes === "nothing") return "a word alone";
-  return dimension.nameOf(p.takes);
 }

@@ -28,7 +28,9 @@ test("the two commands", () => {
   expect(scripts.start).toMatch(
     / && node dist\/rampwright\.js check examples\/nestbox\.ramp --pictures out$/,
   );
-  const { status, out } = rampwright(["check", "examples/nestbox.ramp", "--pictures", folder()], { cwd: root });
+  const { status, out } = rampwright(["check", "examples/nestbox.ramp", "--pictures", folder()], {
+    cwd: root,
+  });
   expect(status).toBe(0);
   expect(out).toMatch(/All \d+ checks passed/);
   // The CI calls exactly the second.

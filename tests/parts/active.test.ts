@@ -131,7 +131,9 @@ describe("one-shot", () => {
   it("lasts its time from the first rise, and takes no notice of the next", () => {
     const times = jumps(run(text(""), "260 us").trace("out").time);
     // Rises at 20, 70, 120, 170, 220 µs: triggered at 20 and, over at 100, again at 120 and 220.
-    [20, 100, 120, 200, 220].forEach((us, k) => expect(Math.abs(times[k]! - us * 1e-6)).toBeLessThan(1e-17));
+    for (const [k, us] of [20, 100, 120, 200, 220].entries()) {
+      expect(Math.abs(times[k]! - us * 1e-6)).toBeLessThan(1e-17);
+    }
     expect(times.length).toBe(5);
   });
   it("retriggerable, it stays on while the pulses come", () => {
@@ -139,7 +141,7 @@ describe("one-shot", () => {
       run(text(", retriggerable").replace("first 20 us", "first 20 us, stops 160 us"), "260 us").trace("out")
         .time,
     );
-    [20, 200].forEach((us, k) => expect(Math.abs(times[k]! - us * 1e-6)).toBeLessThan(1e-17));
+    for (const [k, us] of [20, 200].entries()) expect(Math.abs(times[k]! - us * 1e-6)).toBeLessThan(1e-17);
     expect(times.length).toBe(2);
   });
 });

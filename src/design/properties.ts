@@ -1,0 +1,94 @@
+// The properties of a part by the words of its kind: amounts in their dimensions and ranges, places, words alone, and
+// the control of a switch, which is read later because it may name a place that a later statement makes.
+import type { Report } from "../base/diagnostic.js";
+import * as dimension from "../base/dimension.js";
+import type { Kind, PropertyWord } from "../parts/contract.js";
+import type { Property, Reference, Word } from "../syntax/tree.js";
+import type { Amount } from "./design.js";
+import type { Scope } from "./scope.js";
+import { repeated, reportName } from "./waves.js";
+
+/** What the properties of a part come to. */
+export interface Words {
+  readonly amounts: Map<string, Amount>;
+  readonly places: Map<string, number>;
+  readonly flags: Set<string>;
+  readonly control?: Property;
+}
+
+/** The properties of a part of a kind; undefined when one of them is wrong. */
+export function readWords(
+  name: Word,
+  properties: readonly Property[],
+  kind: Kind,
+  scope: Scope,
+  report: Report,
+): Words | undefined {
+  const amounts = new Map<string, Amount>();
+  const places = new Map<string, number>();
+  const flags = new Set<string>();
+  const given = new Map<string, Property>();
+  let control: Property | undefined;
+  let sound = true;
+  for (const p of properties) {
+    const known = kind.properties.find((k) => k.word === p.word.text);
+    if (!known) {
+      reportName(
+        report,
+        "unknown-property",
+        `a ${kind.word} has no '${p.word.text}'`,
+        p.word,
+        kind.properties.map((k) => k.word),
+      );
+      sound = false;
+      continue;
+    }
+    if (repeated(given, p, report)) {
+      sound = false;
+      continue;
+    }
+    given.set(p.word.text, p);
+    if (known.takes === "control" && (p.value.type === "while" || p.value.type === "times")) control = p;
+    else if (known.takes === "nothing" && p.value.type === "bare") flags.add(known.word);
+    else if (known.takes === "place" && placeNamed(p)) {
+      places.set(known.word, scope.place(placeNamed(p)!));
+    } else if (typeof known.takes === "object" && p.value.type === "amount") {
+      const amount = scope.values.amount(
+        p.value.amount,
+        known.takes,
+        `'${known.word}' of ${kind.word} '${name.text}'`,
+        known.range,
+      );
+      if (amount) amounts.set(known.word, amount);
+      else sound = false;
+    } else {
+      report.error("property-form", `'${known.word}' is ${formOf(known)}`, p.span, {
+        hint: known.summary,
+      });
+      sound = false;
+    }
+  }
+  for (const known of kind.properties) {
+    if (!known.required || given.has(known.word)) continue;
+    report.error("missing-property", `${kind.word} '${name.text}' does not say '${known.word}'`, name.span, {
+      hint: known.summary,
+    });
+    sound = false;
+  }
+  return sound ? { amounts, places, flags, ...(control && { control }) } : undefined;
+}
+
+/** The place that a property names; a place may be called `0` or `2nd`, which reads as a number. */
+function placeNamed(p: Property): Reference | undefined {
+  if (p.value.type !== "amount") return undefined;
+  const e = p.value.amount.value;
+  if (e.type === "name") return e.reference;
+  return e.type === "number" && !e.unit ? { path: [e.digits], span: e.span } : undefined;
+}
+
+function formOf(p: PropertyWord): string {
+  if (p.takes === "control") return "followed by 'while', 'from', 'after' or 'before'";
+  if (p.takes === "place") return "followed by the name of a place";
+  if (p.takes === "nothing") return "a word alone";
+  return dimension.nameOf(p.takes);
+}
