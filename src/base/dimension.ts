@@ -46,6 +46,7 @@ const named: readonly [Dimension, string, string][] = [
   [power, "W", "a power"],
   [energy, "J", "an energy"],
   [charge, "C", "a charge"],
+  [dim(-1, 1, 0), "A/V", "a transconductance"],
   [dim(1, 0, -1), "V/s", "a slope in volts a second"],
   [dim(0, 1, -1), "A/s", "a slope in amperes a second"],
   [dim(2, 0, 0), "V²", "a squared voltage"],

@@ -12,32 +12,64 @@ import { gated, path as pathWave, pulse, ShapeError, scaled, sine, type Wave } f
 import type { Property, Waveform } from "../syntax/tree.js";
 import type { Values } from "./values.js";
 
-type Words = Readonly<
-  Record<string, { readonly takes: Dimension; readonly range: Range; readonly required?: boolean }>
+/** Words of one form of waveform. */
+export type WaveWords = Readonly<
+  Record<
+    string,
+    {
+      readonly takes: Dimension;
+      readonly range: Range;
+      readonly required?: boolean;
+      readonly summary: string;
+    }
+  >
 >;
 
-// Words that every form takes: when the wave is on, and a factor on all its levels.
-const common: Words = {
-  starts: { takes: dimension.time, range: "any" },
-  stops: { takes: dimension.time, range: "any" },
-  scaled: { takes: dimension.number, range: "any" },
+// Words that every form takes.
+const common: WaveWords = {
+  starts: { takes: dimension.time, range: "any", summary: "before this instant the wave rests" },
+  stops: { takes: dimension.time, range: "any", summary: "from this instant on it rests" },
+  scaled: { takes: dimension.number, range: "any", summary: "factor on all its levels" },
 };
 
-const forms: Readonly<Record<Waveform["type"], Words>> = {
+/** The forms of waveforms and their words. */
+export const forms: Readonly<Record<Waveform["type"], WaveWords>> = {
   pulse: {
+    wide: { takes: dimension.time, range: "positive", required: true, summary: "width at half height" },
+    every: { takes: dimension.time, range: "positive", summary: "period; without it there is one pulse" },
+    edges: {
+      takes: dimension.time,
+      range: "not negative",
+      summary: "10-90 % time of its straight edges, 0 s unless given",
+    },
+    first: {
+      takes: dimension.time,
+      range: "any",
+      summary: "when a leading edge is half up, 0 s unless given",
+    },
     ...common,
-    wide: { takes: dimension.time, range: "positive", required: true },
-    every: { takes: dimension.time, range: "positive" },
-    edges: { takes: dimension.time, range: "not negative" },
-    first: { takes: dimension.time, range: "any" },
   },
   sine: {
+    at: { takes: dimension.frequency, range: "positive", required: true, summary: "frequency" },
+    phase: {
+      takes: dimension.number,
+      range: "any",
+      summary: "phase at time zero, 0 deg (rising through the middle) unless given",
+    },
     ...common,
-    at: { takes: dimension.frequency, range: "positive", required: true },
-    phase: { takes: dimension.number, range: "any" },
   },
-  sync: { ...common, edges: { takes: dimension.time, range: "not negative" } },
-  path: { ...common, every: { takes: dimension.time, range: "positive" } },
+  sync: {
+    edges: {
+      takes: dimension.time,
+      range: "not negative",
+      summary: "10-90 % time of its edges, 0 s unless given",
+    },
+    ...common,
+  },
+  path: {
+    every: { takes: dimension.time, range: "positive", summary: "period; without it the last level stays" },
+    ...common,
+  },
 };
 
 const kinds = ["line", "field", "composite"] as const;

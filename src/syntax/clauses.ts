@@ -1,6 +1,7 @@
 // Parser rules for a part, for the changes of a case, and for the window and the limit of a check. Gives pieces of
 // the tree. What always holds: each clause of a check stands once, in any order; a part has a value, a waveform or
 // neither, and which it is shows in the two words behind its places.
+import type { IToken } from "chevrotain";
 import { cover } from "../base/span.js";
 import * as build from "./build.js";
 import { placeOf } from "./line.js";
@@ -111,6 +112,8 @@ export abstract class Clauses extends Waves {
     const found: { -readonly [K in keyof SpanClause]: SpanClause[K] } = {};
     const check: Check = {};
     let span: { from: Expression; to: Expression } | undefined;
+    // Without 'each' the two ways to name a span say the same thing: the second one is one too many.
+    let second: IToken | undefined;
     // Each clause once: `again` refuses a second one of its kind.
     const again = (given: unknown, word: string) => {
       if (given !== undefined) throw this.refuse(`only one '${word}'`);
@@ -146,7 +149,10 @@ export abstract class Clauses extends Waves {
         },
         {
           ALT: () => {
-            this.ACTION(() => again(span, "from"));
+            this.ACTION(() => {
+              again(span, "from");
+              if (found.after || found.before) second = this.LA(1);
+            });
             this.CONSUME(w.from);
             const from = this.SUBRULE3(this.expression);
             this.CONSUME(w.to);
@@ -156,14 +162,20 @@ export abstract class Clauses extends Waves {
         },
         {
           ALT: () => {
-            this.ACTION(() => again(found.after, "after"));
+            this.ACTION(() => {
+              again(found.after, "after");
+              if (span) second = this.LA(1);
+            });
             this.CONSUME(w.after);
             found.after = this.SUBRULE5(this.expression);
           },
         },
         {
           ALT: () => {
-            this.ACTION(() => again(found.before, "before"));
+            this.ACTION(() => {
+              again(found.before, "before");
+              if (span) second = this.LA(1);
+            });
             this.CONSUME(w.before);
             found.before = this.SUBRULE6(this.expression);
           },
@@ -171,8 +183,7 @@ export abstract class Clauses extends Waves {
       ]);
     });
     return this.ACTION(() => {
-      // Without 'each' the two ways to name a span say the same thing.
-      if (span && !found.each && (found.after || found.before)) throw this.refuse("only one span of time");
+      if (second && !found.each) throw this.refuse("only one span of time", [], second);
       const window = !span
         ? found
         : found.each

@@ -35,8 +35,8 @@ export abstract class Expressions extends EmbeddedActionsParser {
   }
 
   /** Notes a mistake at the next token; to be thrown. */
-  protected refuse(phrase: string, literals: readonly string[] = []): TroubleFound {
-    return this.stop({ token: this.LA(1), expected: { phrase, literals } });
+  protected refuse(phrase: string, literals: readonly string[] = [], token = this.LA(1)): TroubleFound {
+    return this.stop({ token, expected: { phrase, literals } });
   }
 
   private stop(trouble: Trouble): TroubleFound {

@@ -2,6 +2,7 @@
 // the reference is a design, and that the highlighting grammar colours what it should.
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import { withWords } from "../../src/report/wordbook.js";
 import { highlighting } from "../../src/syntax/highlight.js";
 import { productions } from "../../src/syntax/productions.js";
 import { railroad } from "../../src/syntax/railroad.js";
@@ -14,6 +15,10 @@ const language = file("language.md");
 
 test.each(Object.entries(generated(language)))("grammar/%s is up to date (npm run grammar)", (name, text) => {
   expect(file(name)).toBe(text);
+});
+
+test("its tables of words are up to date (npm run grammar)", () => {
+  expect(withWords(language)).toBe(language);
 });
 
 const examples = [...language.matchAll(/^```ramp\n([\s\S]*?)^```$/gm)].map((one) => one[1]!);
