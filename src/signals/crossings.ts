@@ -1,11 +1,14 @@
 // When does a wave close and open a switch with two thresholds? Exact decisions, before any clock ticks.
-// The rule looks at the wave just after an instant: above `closeAbove` it says closed, below `openBelow` it says
-// open, in between or on a level it says nothing and the last word stands. So rising through a level counts at
+// The rule of `threshold.ts` says closed, open or nothing, and then the last word stands. So rising through a level counts at
 // that very instant, a touch from below says nothing, and a plateau on the level keeps what was.
 // Always: straight segments are cut by exact interpolation; a sine's crossings come from the arcsine of our own.
 import { type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
 import { arcsinTurns } from "./sine.js";
+import { ruledDecisions, ruledWord } from "./slices.js";
+import { type Levels, says } from "./threshold.js";
 import { idle, periodsBefore, type Wave, wrapped } from "./wave.js";
+
+export type { Levels };
 
 /** From `time` on (s) the wave says closed, or open. */
 export interface Decision {
@@ -23,15 +26,10 @@ export interface Decisions {
   readonly before?: boolean;
 }
 
-/** The two thresholds, `closeAbove` not below `openBelow`, in the unit of the scaled wave. */
-export interface Levels {
-  readonly closeAbove: Fraction;
-  readonly openBelow: Fraction;
-}
-
-/** Every decision of the wave, its gate apart. */
+/** Every decision of the wave, its gate apart. Throws ShapeError `carrier-threshold`. */
 export function decisions(w: Wave, levels: Levels): Decisions {
   const { shape, scale } = w;
+  if (shape.kind === "ruled") return ruledDecisions(shape, scale, levels);
   if (shape.kind === "constant") {
     return { all: [], before: says(shape.value.mul(scale), zero, levels) };
   }
@@ -90,6 +88,7 @@ export function changes({ all, period, before }: Decisions): Decision[] {
 export function wordAt(w: Wave, time: Fraction, levels: Levels): boolean | undefined {
   const { shape, scale } = w;
   if (shape.kind === "constant") return says(shape.value.mul(scale), zero, levels);
+  if (shape.kind === "ruled") return ruledWord(shape, scale, time, levels);
   if (shape.kind === "sine") {
     const { above, below } = arcs(w, levels);
     const place = time.mul(shape.frequency);
@@ -130,16 +129,6 @@ export function firstAfter({ all, period }: Decisions, time: Fraction): Fraction
     if (at && !first?.lte(at)) first = at;
   }
   return first;
-}
-
-/** What a level that moves by the sign of `change` says. */
-function says(level: Fraction, change: Fraction, { closeAbove, openBelow }: Levels): boolean | undefined {
-  const moves = change.n === 0n ? 0n : change.s;
-  const over = level.compare(closeAbove);
-  if (over > 0 || (over === 0 && moves > 0n)) return true;
-  const under = level.compare(openBelow);
-  if (under < 0 || (under === 0 && moves < 0n)) return false;
-  return undefined;
 }
 
 function note(all: Decision[], time: Fraction, closed: boolean | undefined): void {

@@ -1,18 +1,31 @@
 // Corners in whole ticks, and a cursor that finds its way among them, for ticks up to 2^53.
-// `Pattern` turns the exact corner times of one period (or of a wave without period) into ticks once; a `Cursor`
-// is a place in it. Where the tick divides every time, each corner is on its exact tick however late; where it
+// `ticked` turns the exact corner times of one period (or of a wave without period) into ticks once, a `Pattern`
+// keeps them, a `Cursor` is a place in it. Where the tick divides every time, each corner is on its exact tick however late; where it
 // does not, each corner of each period goes to the tick nearest to its exact time, so nothing drifts.
 // Always: corner ticks never decrease; a corner's tick does not depend on the way the cursor came.
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
+import type { Ruled } from "./ruled.js";
 import { type Corner, periodsBefore } from "./wave.js";
+
+/** Corners in ticks, one entry each, in order of time. */
+export interface Ticked {
+  /** Corner times: whole part, and the rest in [0, 1). */
+  readonly whole: Float64Array;
+  readonly part: Float64Array;
+  readonly value: Float64Array;
+  /** Carrier components, where a carrier rides on the wave. */
+  readonly sine?: Float64Array;
+  readonly cosine?: Float64Array;
+}
 
 /** The corners of one period, in ticks. */
 export class Pattern {
   readonly count: number;
-  /** Corner times in ticks: whole part, and the rest in [0, 1). */
   readonly whole: Float64Array;
   readonly part: Float64Array;
   readonly value: Float64Array;
+  readonly sine: Float64Array | undefined;
+  readonly cosine: Float64Array | undefined;
   /** Period in ticks, exact; undefined where nothing repeats. */
   readonly period: Fraction | undefined;
   /** The period as a double where it is a whole number of ticks, else 0. */
@@ -21,32 +34,74 @@ export class Pattern {
   readonly worst: number;
 
   /**
-   * `corners` in order of time (s), spanning less than `period` (s) where there is one.
-   * `tick` in seconds. With `apart`, a corner of value 0 keeps one tick behind its predecessor even where both
-   * round to the same tick.
+   * `period` in ticks, longer than the corners' span. With `apart`, a corner of value 0 keeps one tick behind its
+   * predecessor even where both round to the same tick.
    */
   constructor(
-    corners: readonly Corner[],
+    corners: Ticked,
     period: Fraction | undefined,
-    tick: Fraction,
     readonly apart = false,
   ) {
-    this.count = corners.length;
-    this.whole = new Float64Array(corners.length);
-    this.part = new Float64Array(corners.length);
-    this.value = new Float64Array(corners.length);
+    this.count = corners.whole.length;
+    this.whole = corners.whole;
+    this.part = corners.part;
+    this.value = corners.value;
+    this.sine = corners.sine;
+    this.cosine = corners.cosine;
     let worst = 0;
-    corners.forEach((corner, i) => {
-      const { whole, part } = inTicks(corner.time, tick);
-      this.whole[i] = whole;
-      this.part[i] = part;
-      this.value[i] = toNumber(corner.value);
-      worst = Math.max(worst, Math.min(part, 1 - part));
-    });
-    this.period = period?.div(tick);
-    this.stride = this.period && this.period.d === 1n ? Number(this.period.n) : 0;
-    this.worst = this.period && this.stride === 0 && corners.length > 0 ? 0.5 : worst;
+    for (const part of this.part) worst = Math.max(worst, Math.min(part, 1 - part));
+    this.period = period;
+    this.stride = period && period.d === 1n ? Number(period.n) : 0;
+    this.worst = period && this.stride === 0 && this.count > 0 ? 0.5 : worst;
   }
+}
+
+/** Exact corners (s) in ticks of so many seconds. */
+export function ticked(corners: readonly Corner[], tick: Fraction): Ticked {
+  const whole = new Float64Array(corners.length);
+  const part = new Float64Array(corners.length);
+  const value = new Float64Array(corners.length);
+  corners.forEach((corner, i) => {
+    ({ whole: whole[i], part: part[i] } = inTicks(corner.time, tick));
+    value[i] = toNumber(corner.value);
+  });
+  return { whole, part, value };
+}
+
+/** The corners of a ruled shape in ticks, levels and carrier scaled. Costs no rationals where the tick fits the unit. */
+export function tickedRuled(shape: Ruled, scale: Fraction, tick: Fraction): Ticked {
+  const { times, values, carrier } = shape;
+  const ratioOfTicks = shape.unit.div(tick);
+  const part = new Float64Array(times.length);
+  let whole: Float64Array;
+  if (ratioOfTicks.d === 1n) {
+    const each = Number(ratioOfTicks.n);
+    whole = each === 1 ? times : times.map((t) => t * each);
+  } else {
+    whole = new Float64Array(times.length);
+    const { n, d } = ratioOfTicks;
+    times.forEach((t, i) => {
+      const product = BigInt(t) * n;
+      whole[i] = Number(product / d);
+      part[i] = toNumber(ratio(product % d, d));
+    });
+  }
+  const scaled = factor(scale);
+  return {
+    whole,
+    part,
+    value: values.map(scaled),
+    ...(carrier && { sine: carrier.sine.map(scaled), cosine: carrier.cosine.map(scaled) }),
+  };
+}
+
+/** Multiplies doubles by a rational; rounded once where the product with its numerator is exact, and never -0. */
+function factor(scale: Fraction): (x: number) => number {
+  const n = Number(scale.s * scale.n);
+  const d = Number(scale.d);
+  if (Number.isSafeInteger(n) && Number.isSafeInteger(d)) return (x) => (x * n) / d + 0;
+  const by = toNumber(scale);
+  return (x) => x * by + 0;
 }
 
 /** An instant in ticks: the whole number below it and what is left, in [0, 1). */
@@ -61,6 +116,22 @@ export function nearestTick(time: Fraction, tick: Fraction): { tick: number; off
   return part < 0.5 ? { tick: whole, off: part } : { tick: whole + 1, off: 1 - part };
 }
 
+/** One component of a carrier on the present stretch. */
+class Component {
+  fromValue = 0;
+  toValue = 0;
+  /** Change a tick. */
+  rise = 0;
+
+  /** Says whether there is anything of it on the stretch. */
+  measure(from: number, to: number, span: number): boolean {
+    this.fromValue = from;
+    this.toValue = to;
+    this.rise = from === to ? 0 : (to - from) / span;
+    return from !== 0 || to !== 0;
+  }
+}
+
 /** A place among the corners of a pattern: the last corner at or before some tick, and the one after it. */
 export class Cursor {
   /** Tick of the corner the cursor stands on; -Infinity before the first. */
@@ -72,6 +143,11 @@ export class Cursor {
   toValue = 0;
   /** Change of level a tick between them. */
   rise = 0;
+  /** The same of the carrier's components, all zero without a carrier. */
+  readonly sine = new Component();
+  readonly cosine = new Component();
+  /** Whether a carrier rides on the stretch between `from` and `to`. */
+  carries = false;
 
   private cycle = 0;
   private index = -1;
@@ -115,6 +191,12 @@ export class Cursor {
     if (n === this.to) return this.toValue;
     // Also keeps an endless level clear of Infinity times zero.
     return this.rise === 0 ? this.fromValue : this.fromValue + (n - this.from) * this.rise;
+  }
+
+  /** A carrier's component at tick n, likewise. */
+  component(of: Component, n: number): number {
+    if (n === this.to) return of.toValue;
+    return of.rise === 0 ? of.fromValue : of.fromValue + (n - this.from) * of.rise;
   }
 
   /** One corner on. */
@@ -163,12 +245,17 @@ export class Cursor {
   }
 
   private measure(): void {
-    const { value, count, period } = this.pattern;
-    this.fromValue = value[Math.max(this.index, 0)];
+    const { value, count, period, sine, cosine } = this.pattern;
+    const here = Math.max(this.index, 0);
+    this.fromValue = value[here];
     const next = this.index + 1 < count ? this.index + 1 : period ? 0 : count - 1;
     this.toValue = value[next];
     // Infinitely long segments are level, and a division by Infinity says so.
     this.rise = this.toValue === this.fromValue ? 0 : (this.toValue - this.fromValue) / (this.to - this.from);
+    if (!sine || !cosine) return;
+    const span = this.to - this.from;
+    const one = this.sine.measure(sine[here], sine[next], span);
+    this.carries = this.cosine.measure(cosine[here], cosine[next], span) || one;
   }
 
   /** Tick of corner i of the period that begins at `base` + `shift`. */

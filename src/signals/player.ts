@@ -2,15 +2,17 @@
 // After construction nothing is allocated a step (where the tick does not divide the period, one small sum of big
 // integers a period). Tick numbers are whole numbers in doubles, up to 2^53; `value`, `slope` and `bend` also take
 // places between ticks, on the segment last sought.
+// The sine is our own; a carrier's two components take one phase, counted from time zero.
 // Always: at a corner the level is the corner's to the last bit; a wave scaled by a power of two scales every bit.
-import { type Fraction, ratio, toNumber } from "../base/fraction.js";
-import { Cursor, nearestTick, Pattern } from "./cursor.js";
+import { type Fraction, ratio, toNumber, zero } from "../base/fraction.js";
+import { Cursor, nearestTick, Pattern, ticked, tickedRuled } from "./cursor.js";
 import { cosTurns, Phase, sinTurns, turn } from "./sine.js";
 import { idle, type Wave } from "./wave.js";
 
 /**
  * Instants (s, not negative, none zero) of whose integer multiples every corner of the wave is a sum: their common
- * divisor with other instants is a tick on which every corner falls. A sine has none but its start and stop.
+ * divisor with other instants is a tick on which every corner falls. A sine has none but its start and stop;
+ * a ruled wave has its unit, whatever the number of its corners.
  */
 export function instants(w: Wave): Fraction[] {
   const found = new Map<string, Fraction>();
@@ -21,6 +23,8 @@ export function instants(w: Wave): Fraction[] {
     for (const { time } of w.shape.corners) note(time);
     note(w.shape.period);
   }
+  // The length is a whole multiple of the unit; the longer period with the carrier's phase is no corner.
+  if (w.shape.kind === "ruled") note(w.shape.unit);
   note(w.starts);
   note(w.stops);
   return [...found.values()];
@@ -41,7 +45,7 @@ export function gateTicks(w: Wave, tick: Fraction): { starts: number; stops: num
 export class Player {
   /** Bound on the distance from an edge to its tick, in seconds; 0 where the tick divides every instant. */
   readonly worst: number;
-  /** Period of a sine in seconds, for the march to limit its step by; undefined for other waves. */
+  /** Period in seconds of a sine, or of a carrier that rides on a part of the wave; undefined for other waves. */
   readonly smooth: number | undefined;
 
   private readonly here: Cursor;
@@ -51,6 +55,8 @@ export class Player {
   private readonly stops: number;
   private readonly rest: number;
   private readonly phase: Phase | undefined;
+  /** The wave is one sine, and no more. */
+  private readonly whole: boolean = false;
   private readonly middle: number = 0;
   private readonly amplitude: number = 0;
   /** Radians a second. */
@@ -63,11 +69,8 @@ export class Player {
   /** `tick` in seconds. */
   constructor(w: Wave, tick: Fraction) {
     const { shape, scale } = w;
-    const corners = shape.kind === "segments" ? shape.corners : [];
-    const scaledCorners = corners.map((c) => ({ time: c.time, value: c.value.mul(scale) }));
-    const period = shape.kind === "segments" ? shape.period : undefined;
     const level = shape.kind === "constant" ? toNumber(shape.value.mul(scale)) : 0;
-    const pattern = new Pattern(scaledCorners, period, tick);
+    const pattern = patternOf(w, tick);
     this.here = new Cursor(pattern, level);
     this.ahead = new Cursor(pattern, level);
     const gate = gateTicks(w, tick);
@@ -76,12 +79,17 @@ export class Player {
     this.rest = toNumber(idle(w));
     this.seconds = toNumber(tick);
     this.worst = Math.max(pattern.worst, gate.worst) * this.seconds;
+    const frequency =
+      shape.kind === "sine" ? shape.frequency : shape.kind === "ruled" ? shape.carrier?.frequency : undefined;
+    if (frequency) {
+      this.phase = new Phase(frequency.mul(tick), shape.kind === "sine" ? shape.phase : zero);
+      this.speed = toNumber(frequency) * turn;
+      this.smooth = toNumber(frequency.inverse());
+    }
     if (shape.kind === "sine") {
-      this.phase = new Phase(shape.frequency.mul(tick), shape.phase);
+      this.whole = true;
       this.middle = toNumber(shape.middle.mul(scale));
       this.amplitude = toNumber(shape.amplitude.mul(scale));
-      this.speed = toNumber(shape.frequency) * turn;
-      this.smooth = toNumber(shape.frequency.inverse());
       const atMiddle = (n: number) =>
         Number.isFinite(n) && tick.mul(ratio(n)).mul(shape.frequency).add(shape.phase).mul(2).d === 1n;
       this.softStart = atMiddle(this.starts);
@@ -104,33 +112,62 @@ export class Player {
 
   /** Whether the wave jumps at tick n. */
   jumpAt(n: number): boolean {
-    if (this.phase) {
+    if (this.whole) {
       if (n === this.starts) return !this.softStart && this.amplitude !== 0;
       return n === this.stops && !this.softStop && this.amplitude !== 0;
     }
-    const before = this.stand(this.ahead, n, 0) ? this.ahead.level(n) : this.rest;
-    const after = this.stand(this.ahead, n, 1) ? this.ahead.level(n) : this.rest;
+    const before = this.stand(this.ahead, n, 0) ? this.play(this.ahead, n) : this.rest;
+    const after = this.stand(this.ahead, n, 1) ? this.play(this.ahead, n) : this.rest;
     return before !== after;
+  }
+
+  /** The period (s) of the sine or carrier on the segment last sought; undefined where that is straight. */
+  period(): number | undefined {
+    return this.on && (this.whole || this.here.carries) ? this.smooth : undefined;
   }
 
   /** The level at n, which must lie on the segment last sought or at its ends; volts (or amperes). */
   value(n: number): number {
     if (!this.on) return this.rest;
-    return this.phase ? this.middle + this.amplitude * sinTurns(this.phase.at(n)) : this.here.level(n);
+    return this.whole ? this.middle + this.amplitude * sinTurns(this.phase!.at(n)) : this.play(this.here, n);
   }
 
   /** First derivative a second on the segment last sought. */
   slope(n: number): number {
     if (!this.on) return 0;
-    return this.phase
-      ? this.amplitude * this.speed * cosTurns(this.phase.at(n))
-      : this.here.rise / this.seconds;
+    if (this.whole) return this.amplitude * this.speed * cosTurns(this.phase!.at(n));
+    const { here } = this;
+    const straight = here.rise / this.seconds;
+    if (!here.carries) return straight;
+    const { sine, cosine } = here;
+    const turns = this.phase!.at(n);
+    const inPhase = sine.rise / this.seconds - this.speed * here.component(cosine, n);
+    const across = cosine.rise / this.seconds + this.speed * here.component(sine, n);
+    return straight + inPhase * sinTurns(turns) + across * cosTurns(turns);
   }
 
   /** Second derivative; 0 on straight segments. */
   bend(n: number): number {
     if (!this.on || !this.phase) return 0;
-    return -this.amplitude * this.speed * this.speed * sinTurns(this.phase.at(n));
+    if (this.whole) return -this.amplitude * this.speed * this.speed * sinTurns(this.phase.at(n));
+    const { here, speed } = this;
+    if (!here.carries) return 0;
+    const { sine, cosine } = here;
+    const turns = this.phase.at(n);
+    const inPhase = (-2 * speed * cosine.rise) / this.seconds - speed * speed * here.component(sine, n);
+    const across = (2 * speed * sine.rise) / this.seconds - speed * speed * here.component(cosine, n);
+    return inPhase * sinTurns(turns) + across * cosTurns(turns);
+  }
+
+  /** Level and carrier at tick n, on the stretch on which a cursor stands. */
+  private play(cursor: Cursor, n: number): number {
+    const level = cursor.level(n);
+    if (!cursor.carries) return level;
+    const turns = this.phase!.at(n);
+    const { sine, cosine } = cursor;
+    return (
+      level + cursor.component(sine, n) * sinTurns(turns) + cursor.component(cosine, n) * cosTurns(turns)
+    );
   }
 
   /** Moves a cursor to one side of tick n; says whether the wave is on there. */
@@ -140,4 +177,14 @@ export class Player {
     cursor.move(m);
     return m >= this.starts && m < this.stops;
   }
+}
+
+/** The corners of a wave in ticks, scaled; none for a constant and a sine. */
+function patternOf({ shape, scale }: Wave, tick: Fraction): Pattern {
+  if (shape.kind === "ruled") {
+    return new Pattern(tickedRuled(shape, scale, tick), shape.unit.mul(ratio(shape.length)).div(tick));
+  }
+  if (shape.kind !== "segments") return new Pattern(ticked([], tick), undefined);
+  const corners = shape.corners.map((c) => ({ time: c.time, value: c.value.mul(scale) }));
+  return new Pattern(ticked(corners, tick), shape.period?.div(tick));
 }

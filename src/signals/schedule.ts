@@ -12,20 +12,30 @@ import {
   type Levels,
   wordAt,
 } from "./crossings.js";
-import { Cursor, nearestTick, Pattern } from "./cursor.js";
+import { Cursor, nearestTick, Pattern, ticked } from "./cursor.js";
 import { gateTicks } from "./player.js";
+import type { Ruled } from "./ruled.js";
 import { bounds, ShapeError, type Wave } from "./wave.js";
 
 /**
  * Instants (s) to take into the tick's common divisor, besides `instants(w)`, so that every change of the switch
- * falls on a tick. None for a sine: its crossings are irrational and go to the nearest tick.
+ * falls on a tick. None for a sine: its crossings are irrational and go to the nearest tick. None either for a ruled
+ * wave that is cut at odd places (no common divisor above 1/1000 of its unit). Throws ShapeError `carrier-threshold`.
  */
 export function scheduleInstants(w: Wave, closeAbove: Fraction, openBelow: Fraction): Fraction[] {
-  if (w.shape.kind === "sine") return [];
-  return decisions(w, { closeAbove, openBelow })
-    .all.map((d) => d.time.abs())
-    .filter((t) => t.n !== 0n);
+  const { shape } = w;
+  if (shape.kind === "sine") return [];
+  const { all } = decisions(w, { closeAbove, openBelow });
+  if (shape.kind === "ruled") {
+    let divisor = shape.unit;
+    for (const d of all) if (d.time.n !== 0n) divisor = commonDivisor(divisor, d.time);
+    return divisor.mul(finestCuts).lt(shape.unit) ? [] : [divisor];
+  }
+  return all.map((d) => d.time.abs()).filter((t) => t.n !== 0n);
 }
+
+// A unit is a fraction of a nanosecond; cut a thousand times finer, a long run would have too many ticks.
+const finestCuts = 1000;
 
 /** The commanded state of one switch. */
 export class Schedule {
@@ -52,6 +62,7 @@ export class Schedule {
   /**
    * Closed above `closeAbove`, open below `openBelow` (not above `closeAbove`), in the wave's unit; `tick` in
    * seconds. With `inverted` the states change places: open above, closed below, closed when undecided.
+   * Throws ShapeError `carrier-threshold`.
    */
   constructor(
     w: Wave,
@@ -64,7 +75,7 @@ export class Schedule {
     const all = decisions(w, levels);
     const turns = changes(all);
     const corners = turns.map((d) => ({ time: d.time, value: d.closed ? one : zero }));
-    const pattern = new Pattern(corners, all.period, tick, true);
+    const pattern = new Pattern(ticked(corners, tick), all.period?.div(tick), true);
     this.here = new Cursor(pattern);
     this.ahead = new Cursor(pattern);
     this.first = all.period ? (all.all[0]?.closed ?? false) : (all.before ?? false);
@@ -138,23 +149,18 @@ export const mostRisings = 20_000_000;
 
 /**
  * Instants (s) in [0, until], both ends included, at which the wave crosses the middle between its extremes going
- * up or jumps across it; a touch is none, and after a plateau on the middle its end counts. They begin the periods
- * of a signal. Each is the double nearest to the exact instant (of a wave whose instants have no common divisor
+ * up or jumps across it; a touch is none, and after a plateau on the middle its end counts. Of a wave with marks
+ * (video: 0H of every line) those in place of them. They begin the periods of a signal. Each is the double nearest to the exact instant (of a wave whose instants have no common divisor
  * above until/2^52: to that). Throws ShapeError `too-many-periods`.
  */
 export function risings(w: Wave, until: Fraction): Float64Array {
+  if (w.shape.kind === "ruled" && w.shape.marks) return marksOf(w, w.shape, w.shape.marks, until);
   const { low, high } = bounds(w);
   if (low.equals(high) || until.s < 0n) return new Float64Array(0);
   const middle = low.add(high).div(2);
   const { all, period } = decisions(w, { closeAbove: middle, openBelow: middle });
   const closings = all.reduce((n, d) => n + (d.closed ? 1 : 0), 0);
-  if (period && until.div(period).mul(closings).gt(mostRisings)) {
-    throw new ShapeError(
-      "too-many-periods",
-      `the signal has more than ${mostRisings} periods in the run`,
-      "shorten the run",
-    );
-  }
+  if (period) limitRisings(until.div(period).mul(closings));
   let tick = zero;
   for (const t of [...all.map((d) => d.time), period, w.starts, w.stops]) {
     if (t && t.n !== 0n) tick = commonDivisor(tick, t);
@@ -167,6 +173,33 @@ export function risings(w: Wave, until: Fraction): Float64Array {
   const found: number[] = [];
   for (let n = schedule.next(-1); n <= end; n = schedule.next(n)) {
     if (schedule.state(n)) found.push(seconds(n, tick));
+  }
+  return Float64Array.from(found);
+}
+
+function limitRisings(count: Fraction): void {
+  if (count.lte(mostRisings)) return;
+  throw new ShapeError(
+    "too-many-periods",
+    `the signal has more than ${mostRisings} periods in the run`,
+    "shorten the run",
+  );
+}
+
+/** The marks of a ruled wave while it is on, to the end of the run. */
+function marksOf(w: Wave, shape: Ruled, marks: Float64Array, until: Fraction): Float64Array {
+  if (until.s < 0n) return new Float64Array(0);
+  const { unit, length } = shape;
+  limitRisings(until.div(unit).div(length).mul(marks.length));
+  // Marks lie on whole units; a gate in between lets through those after its start and before its stop.
+  const from = w.starts?.gt(zero) ? Number(w.starts.div(unit).ceil().n) : 0;
+  const end = wholePart(until.div(unit));
+  const gate = w.stops?.div(unit).ceil();
+  const to = gate ? Math.min(end, Number(gate.s * gate.n) - 1) : end;
+  const found: number[] = [];
+  for (let base = Math.floor(from / length) * length; base <= to; base += length) {
+    for (const mark of marks)
+      if (base + mark >= from && base + mark <= to) found.push(seconds(base + mark, unit));
   }
   return Float64Array.from(found);
 }

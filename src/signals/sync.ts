@@ -10,6 +10,11 @@ import { type Pulse, train, type Wave } from "./wave.js";
 /** Lines a frame / nominal fields a second. 525/60 is the monochrome rate, 525/59.94 the colour one. */
 export type System = "525/59.94" | "525/60" | "625/50";
 
+/** Lines of a field without interlace, as simple sources send them (common practice, no source). */
+export function wholeLines(system: System): number {
+  return Math.floor(tables[system].linesAFrame / 2);
+}
+
 /** Every system there is a table for. */
 export const systems: readonly System[] = ["525/59.94", "525/60", "625/50"];
 
@@ -96,27 +101,30 @@ export function rates(system: System): Rates {
  * The pulses of one period, in order of time.
  * - `line`: one a line, uninterrupted through the field sync, as a separator that is deaf for half a line gives.
  * - `field`: one a field, from the first broad pulse's leading to the last one's trailing edge.
- * - `composite`: one frame with its equalising and broad pulses.
+ * - `composite`: one frame with its equalising and broad pulses; without interlace one field of whole lines, in
+ *   which the groups begin where they do in the first field.
  */
 export function syncPulses(
   system: System,
   which: SyncKind,
+  interlaced = true,
 ): { pulses: readonly SyncPulse[]; period: Fraction } {
   const table = tables[system];
-  const { line, field, group } = table;
+  const { line, group } = table;
   const half = line.div(2);
+  // Half lines of a field.
+  const halves = interlaced ? table.linesAFrame : 2 * wholeLines(system);
   if (which === "line") return { pulses: [{ at: ratio(0), width: table.sync }], period: line };
   const broadAt = half.mul(table.opens === "broad" ? 0 : group);
   if (which === "field") {
     const width = half.mul(group - 1).add(table.broad);
-    return { pulses: [{ at: broadAt, width }], period: field };
+    return { pulses: [{ at: broadAt, width }], period: half.mul(halves) };
   }
   const pulses: SyncPulse[] = [];
-  // Counted in half lines of the frame: the half lines of the three groups carry a pulse each, of the others
-  // those at which a line begins.
-  const halves = table.linesAFrame;
+  // Counted in half lines: those of the three groups carry a pulse each, of the others those at which a line begins.
   const first = table.opens === "broad" ? -group : 0;
-  for (let h = 0; h < 2 * halves; h++) {
+  const all = interlaced ? 2 * halves : halves;
+  for (let h = 0; h < all; h++) {
     // Place within the field, with the group before the broad pulses first.
     const place = (h - first) % halves;
     const at = half.mul(h);
@@ -125,7 +133,7 @@ export function syncPulses(
     else if (place < 3 * group) pulses.push({ at, width: table.equalising });
     else if (h % 2 === 0) pulses.push({ at, width: table.sync });
   }
-  return { pulses, period: line.mul(table.linesAFrame) };
+  return { pulses, period: half.mul(all) };
 }
 
 /**

@@ -3,7 +3,8 @@
 // A periodic wave exists for all time, before zero too. Between corners it runs straight, from the last corner
 // of a period to the first of the next as well; two corners with one time are a jump (left side first).
 // Always: corners are sorted, those of a periodic shape lie in [0, period), and no instant has more than two.
-import { type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
+import { type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
+import { type Ruled, reach } from "./ruled.js";
 
 /** A bend or one side of a jump: seconds, and volts (or amperes) before scaling. */
 export interface Corner {
@@ -23,6 +24,7 @@ export type Shape =
       /** Level outside `starts` to `stops`. */
       readonly idle: Fraction;
     }
+  | Ruled
   | {
       readonly kind: "sine";
       readonly middle: Fraction;
@@ -74,7 +76,18 @@ export type ShapeCode =
   | "path-backwards"
   | "path-too-long"
   | "no-frequency"
-  | "too-many-periods";
+  | "too-many-periods"
+  | "too-many-corners"
+  | "carrier-threshold"
+  | "no-carrier"
+  | "no-setup"
+  | "level-range"
+  | "no-count"
+  | "no-length"
+  | "pixels-size"
+  | "pixels-empty"
+  | "pixels-not-finite"
+  | "pixels-range";
 
 /** A level that never changes. Where it is gated it rests at zero (a supply that is off). */
 export function constant(value: Fraction): Wave {
@@ -199,13 +212,19 @@ export function idle(w: Wave): Fraction {
   return (shape.kind === "sine" ? shape.middle : shape.idle).mul(w.scale);
 }
 
-/** The lowest and the highest level (scaled) of a wave over all time, exact; with a gate the idle level counts. */
+/**
+ * The lowest and the highest level (scaled) of a wave over all time; with a gate the idle level counts. Exact, save
+ * that a carrier's size is the double nearest to it.
+ */
 export function bounds(w: Wave): { low: Fraction; high: Fraction } {
   const { shape, scale } = w;
   const levels: Fraction[] = [];
   if (shape.kind === "constant") levels.push(shape.value.mul(scale));
   else if (shape.kind === "segments") for (const { value } of shape.corners) levels.push(value.mul(scale));
-  else {
+  else if (shape.kind === "ruled") {
+    const { low, high } = reach(shape);
+    levels.push(fromNumber(low).mul(scale), fromNumber(high).mul(scale));
+  } else {
     levels.push(shape.middle.add(shape.amplitude).mul(scale), shape.middle.sub(shape.amplitude).mul(scale));
   }
   if (w.starts || w.stops) levels.push(idle(w));

@@ -1,0 +1,98 @@
+// Thresholds, what a level says to a switch that has two of them, and how the levels of a ruled wave stand to one.
+// The rule looks at the wave just after an instant:
+// above `closeAbove` it says closed, below `openBelow` open, in between or on a level nothing.
+// Always exact: doubles are compared where they are far enough apart, rationals where they are not.
+import { type Fraction, fromNumber, ratio, toNumber } from "../base/fraction.js";
+import type { Ruled } from "./ruled.js";
+
+/** The two thresholds, `closeAbove` not below `openBelow`, in the unit of the scaled wave. */
+export interface Levels {
+  readonly closeAbove: Fraction;
+  readonly openBelow: Fraction;
+}
+
+/** What a level that moves by the sign of `change` says. */
+export function says(
+  level: Fraction,
+  change: Fraction,
+  { closeAbove, openBelow }: Levels,
+): boolean | undefined {
+  const moves = change.n === 0n ? 0 : Number(change.s);
+  return word(level.compare(closeAbove), level.compare(openBelow), moves);
+}
+
+/** The same from the signs of the level less each threshold, and of its change. */
+export function word(over: number, under: number, moves: number): boolean | undefined {
+  if (over > 0 || (over === 0 && moves > 0)) return true;
+  if (under < 0 || (under === 0 && moves < 0)) return false;
+  return undefined;
+}
+
+/** Compares the levels of a ruled shape, scaled, with one threshold. */
+export class Slicer {
+  private readonly by: number;
+  private readonly at: number;
+  private readonly unsure: number;
+
+  /** `threshold` in the unit of the scaled wave. */
+  constructor(
+    private readonly shape: Ruled,
+    private readonly scale: Fraction,
+    private readonly threshold: Fraction,
+  ) {
+    this.by = toNumber(scale);
+    this.at = toNumber(threshold);
+    this.unsure = 1e-14 * (Math.abs(this.at) + Number.MIN_VALUE);
+  }
+
+  /** Sign of the level at corner i less the threshold. */
+  side(i: number): number {
+    const level = this.shape.values[i] * this.by;
+    const apart = level - this.at;
+    if (Math.abs(apart) > this.unsure + 1e-14 * Math.abs(level)) return apart > 0 ? 1 : -1;
+    return levelAt(this.shape, this.scale, i).compare(this.threshold);
+  }
+
+  /** True where no stretch that carries anything meets the threshold. */
+  clear(): boolean {
+    const { carrier, times } = this.shape;
+    if (!carrier) return true;
+    const carries = (i: number) => carrier.sine[i] !== 0 || carrier.cosine[i] !== 0;
+    for (let i = 0; i < times.length; i++) {
+      const j = (i + 1) % times.length;
+      if (!carries(i) && !carries(j)) continue;
+      if (this.swings(i) || this.swings(j) || this.side(i) !== this.side(j)) return false;
+    }
+    return true;
+  }
+
+  /** True where the carrier at corner i reaches beyond the threshold, either way. */
+  swings(i: number): boolean {
+    const { carrier, values } = this.shape;
+    if (!carrier) return false;
+    const [u, v] = [carrier.sine[i], carrier.cosine[i]];
+    if (u === 0 && v === 0) return false;
+    const apart = values[i] * this.by - this.at;
+    const square = (u * u + v * v) * this.by * this.by;
+    const rest = apart * apart - square;
+    if (Math.abs(rest) > 1e-12 * (square + apart * apart)) return rest < 0;
+    const exact = levelAt(this.shape, this.scale, i).sub(this.threshold);
+    const size = fromNumber(u).pow(2)!.add(fromNumber(v).pow(2)!).mul(this.scale.pow(2)!);
+    return exact.mul(exact).lt(size);
+  }
+
+  /** Instant (s) in the segment from corner i at which the level is the threshold. */
+  cut(i: number): Fraction {
+    const { shape } = this;
+    const j = (i + 1) % shape.times.length;
+    const from = levelAt(shape, this.scale, i);
+    const share = this.threshold.sub(from).div(levelAt(shape, this.scale, j).sub(from));
+    const end = shape.times[j] + (j === 0 ? shape.length : 0);
+    return shape.unit.mul(share.mul(ratio(end - shape.times[i])).add(ratio(shape.times[i])));
+  }
+}
+
+/** The level at corner i of a ruled shape, scaled, exact. */
+export function levelAt(shape: Ruled, scale: Fraction, i: number): Fraction {
+  return fromNumber(shape.values[i]).mul(scale);
+}

@@ -1,0 +1,87 @@
+// An oscilloscope for the video tests: reads a wave through its player only, never its corners' meaning. Straight
+// waves are traced corner by corner and cut at levels; waves with a carrier are sampled and measured by correlation.
+import { readFileSync } from "node:fs";
+import { Fraction, ratio, toNumber } from "../../src/base/fraction.js";
+import { Player } from "../../src/signals/player.js";
+import type { Wave } from "../../src/signals/wave.js";
+
+export interface Figure {
+  readonly value: string;
+  readonly source: string;
+  readonly step_mV?: string;
+}
+
+// biome-ignore lint/suspicious/noExplicitAny: a file of figures, read as it stands
+export const book: any = JSON.parse(
+  readFileSync(new URL("../../shared/video-timing.json", import.meta.url), "utf8"),
+);
+
+export const number = (f: Figure): number => new Fraction(f.value).valueOf();
+
+/** A wave at ticks of 1/100 ns or its unit, whichever is finer. */
+export class Scope {
+  readonly player: Player;
+  readonly seconds: number;
+  readonly tick: Fraction;
+
+  constructor(wave: Wave) {
+    if (wave.shape.kind !== "ruled") throw new Error("not ruled");
+    this.tick = wave.shape.unit.div(10);
+    this.seconds = toNumber(this.tick);
+    this.player = new Player(wave, this.tick);
+  }
+
+  /** The level at an instant, s. */
+  at(t: Fraction | number): number {
+    const n = typeof t === "number" ? Math.round(t / this.seconds) : toNumber(t.div(this.tick).round());
+    this.player.seek(n, 1);
+    return this.player.value(n);
+  }
+
+  /** Instants (ticks, not rounded) in [from, to] ticks at which a straight wave crosses a level, in order. */
+  crossings(level: number, from: number, to: number): { at: number; up: boolean }[] {
+    const found: { at: number; up: boolean }[] = [];
+    for (let n = from; n < to; ) {
+      const next = this.player.next(n);
+      this.player.seek(n, 1);
+      const [a, b] = [this.player.value(n), this.player.value(next)];
+      if (a < level !== b < level) found.push({ at: n + ((next - n) * (level - a)) / (b - a), up: b > a });
+      n = next;
+    }
+    return found;
+  }
+
+  /** Mean of a straight wave over [from, to] ticks. */
+  mean(from: number, to: number): number {
+    let area = 0;
+    for (let n = from; n < to; ) {
+      const next = Math.min(this.player.next(n), to);
+      this.player.seek(n, 1);
+      area += ((this.player.value(n) + this.player.value(next)) / 2) * (next - n);
+      n = next;
+    }
+    return area / (to - from);
+  }
+
+  /**
+   * The carrier between two instants: components along sin and cos of 2π f t (t from time zero), by correlation over
+   * a whole number of cycles, the straight part taken out as the mean.
+   */
+  carrier(frequency: Fraction, from: Fraction, cycles: number): { size: number; degrees: number } {
+    const per = 64;
+    const step = frequency.mul(per).inverse();
+    let [along, across] = [0, 0];
+    for (let k = 0; k < per * cycles; k++) {
+      const t = from.add(step.mul(k));
+      // The level is read at the nearest tick, and the phase there is exact.
+      const n = toNumber(t.div(this.tick).round());
+      this.player.seek(n, 1);
+      const turns = toNumber(this.tick.mul(ratio(n)).mul(frequency).mod(1)) * 2 * Math.PI;
+      const v = this.player.value(n);
+      along += (2 * v * Math.sin(turns)) / (per * cycles);
+      across += (2 * v * Math.cos(turns)) / (per * cycles);
+    }
+    const degrees = (Math.atan2(across, along) * 180) / Math.PI;
+    return { size: Math.sqrt(along ** 2 + across ** 2), degrees: (degrees + 360) % 360 };
+  }
+}
