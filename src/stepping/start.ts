@@ -1,10 +1,13 @@
 // The state a run starts from: at rest (every state zero, or what its part is given), or the steady state for
 // the signals' values at time zero, just after it. The steady state is one backward-Euler step of 10¹² s from
-// rest, taken twice: what has a way to settle settles, what has none stays where it was, and what is driven
-// without end runs away, which either flips a mode (a diode catches the ramp) or is reported.
+// rest, taken twice: what has a way to settle settles, and what is driven without end runs away, which either flips a
+// mode (a diode catches the ramp) or is reported. Charge and flux that have no way to settle stay what they were: in
+// so long a step they would be lost in rounding, so each is held by a term of its own, −rate · e (w·x − kept), with w
+// its weights and e the states that share it.
 import { LuDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
 import type { Combination, State, System } from "../equations/system.js";
+import { conserved } from "./conserved.js";
 
 const ages = 1e12;
 
@@ -22,26 +25,34 @@ export function rest(states: readonly State[]): Float64Array {
   return Float64Array.from(states, (s) => s.initial ?? 0);
 }
 
-/** Steady state of one combination for fixed levels u; states that are given stay. */
+/**
+ * Steady state of one combination for fixed levels u; states that are given stay.
+ * @throws Runaway where nothing says what the states should be
+ */
 export function steady(eq: Condensed, states: readonly State[], u: Float64Array): Float64Array {
-  const { nx, nu, A, B } = eq;
+  const { nx, A } = eq;
   const x = rest(states);
   if (nx === 0) return x;
-  const dependent = new Set(eq.ties.map((d) => d.state));
-  const given = states.map((s, i) => s.initial !== undefined || dependent.has(i));
+  const fixed = fixedStates(eq, states);
+  const drive = driven(eq, u);
   const matrix = Matrix.eye(nx, nx);
   for (let i = 0; i < nx; i++) {
-    if (given[i]) continue;
+    if (fixed[i]) continue;
     for (let j = 0; j < nx; j++) matrix.set(i, j, (i === j ? 1 : 0) - ages * A[i * nx + j]!);
   }
-  const lu = new LuDecomposition(matrix);
-  for (let pass = 0; pass < 2; pass++) {
-    const right = Matrix.zeros(nx, 1);
+  for (const { weights, shares, kept } of holds(eq, states, u)) {
+    const rate = slowest(eq, shares);
     for (let i = 0; i < nx; i++) {
-      let drive = 0;
-      for (let s = 0; s < nu; s++) drive += B[i * nu + s]! * u[s]!;
-      right.set(i, 0, given[i] ? x[i]! : x[i]! + ages * drive);
+      if (fixed[i] || shares[i] === 0) continue;
+      for (let j = 0; j < nx; j++)
+        matrix.set(i, j, matrix.get(i, j) + ages * rate * shares[i]! * weights[j]!);
+      drive[i]! += rate * shares[i]! * kept;
     }
+  }
+  const lu = new LuDecomposition(matrix);
+  if (lu.isSingular()) throw new Runaway(states.flatMap((s, i) => (fixed[i] ? [] : [s.part])));
+  for (let pass = 0; pass < 2; pass++) {
+    const right = Matrix.columnVector(x.map((v, i) => (fixed[i] ? v : v + ages * drive[i]!)));
     const answer = lu.solve(right);
     for (let i = 0; i < nx; i++) x[i] = answer.get(i, 0);
   }
@@ -49,10 +60,93 @@ export function steady(eq: Condensed, states: readonly State[], u: Float64Array)
   return x;
 }
 
+/** The smallest of the rates at which some states move, so that a hold does not drown what is slow; 1 where none moves. */
+function slowest({ nx, A }: Condensed, among: Float64Array): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (let i = 0; i < nx; i++) {
+    if (among[i] === 0) continue;
+    let most = 0;
+    for (let j = 0; j < nx; j++) most = Math.max(most, Math.abs(A[i * nx + j]!));
+    if (most > 0) least = Math.min(least, most);
+  }
+  return Number.isFinite(least) ? least : 1;
+}
+
+/** A conserved sum over the free states, how they share a change of it, and what it comes to. */
+interface Hold {
+  readonly weights: Float64Array;
+  readonly shares: Float64Array;
+  readonly kept: number;
+  /** A source pushes into it, without end. */
+  readonly pushed: boolean;
+}
+
+/** True for states that are given, or depend on others. */
+function fixedStates(eq: Condensed, states: readonly State[]): boolean[] {
+  const dependent = new Set(eq.ties.map((d) => d.state));
+  return states.map((s, i) => s.initial !== undefined || dependent.has(i));
+}
+
+/** What the sources alone do to each state: B u. */
+function driven({ nx, nu, B }: Condensed, u: Float64Array): Float64Array {
+  return new Float64Array(nx).map((_, i) => {
+    let sum = 0;
+    for (let s = 0; s < nu; s++) sum += B[i * nu + s]! * u[s]!;
+    return sum;
+  });
+}
+
+function holds(eq: Condensed, states: readonly State[], u: Float64Array): Hold[] {
+  const { nx, nu, A, sizes, ties } = eq;
+  const fixed = fixedStates(eq, states);
+  const drive = driven(eq, u);
+  const given = states.map((s) => s.initial !== undefined);
+  return conserved(eq, given).flatMap((all) => {
+    // Before anything has happened every sum is zero. Dependent states follow: y = T x + S u.
+    const weights = all.slice();
+    let kept = 0;
+    for (const { state, T, S } of ties) {
+      const weight = all[state]!;
+      weights[state] = 0;
+      if (weight === 0) continue;
+      for (let j = 0; j < nx; j++) weights[j]! += weight * T[j]!;
+      for (let s = 0; s < nu; s++) kept -= weight * S[s]! * u[s]!;
+    }
+    const total = weights.reduce((sum, w, i) => sum + (fixed[i] ? 0 : (w * w) / sizes[i]!), 0);
+    if (total === 0) return [];
+    // Where a steered source reaches it, it is not conserved after all.
+    for (let j = 0; j < nx; j++) {
+      let sum = 0;
+      let size = 0;
+      for (let i = 0; i < nx; i++) {
+        sum += weights[i]! * A[i * nx + j]!;
+        size += Math.abs(weights[i]! * A[i * nx + j]!);
+      }
+      if (Math.abs(sum) > 1e-9 * size) return [];
+    }
+    let push = 0;
+    let size = 0;
+    for (let i = 0; i < nx; i++) {
+      push += weights[i]! * drive[i]!;
+      size += Math.abs(weights[i]! * drive[i]!);
+    }
+    const pushed = Math.abs(push) > 1e-9 * size;
+    if (pushed) kept += ages * push;
+    const shares = weights.map((w, i) => (fixed[i] ? 0 : w / sizes[i]! / total));
+    return [{ weights, shares, kept, pushed }];
+  });
+}
+
 /** @throws Runaway where a state is far beyond anything the sources could hold. */
 export function checkSteady(system: System, at: Combination, x: Float64Array, u: Float64Array): void {
   const { nx, nu, A, B } = at.equations;
+  // States of a sum that stays are where they are; what moves them still is the rounding of so long a step.
+  const kept = new Set<number>();
+  const sums = holds(at.equations, system.states, u).sort((a, b) => Number(a.pushed) - Number(b.pushed));
+  for (const { shares, pushed } of sums)
+    for (let i = 0; i < nx; i++) if (shares[i] !== 0) pushed ? kept.delete(i) : kept.add(i);
   const astray = system.states.flatMap((state, i) => {
+    if (kept.has(i)) return [];
     if (state.initial !== undefined || at.equations.ties.some((d) => d.state === i)) return [];
     let flow = 0;
     let size = 0;

@@ -1,0 +1,107 @@
+// What nothing in a circuit can change: the charge on an island that only capacitors tie to the rest, and the flux of
+// a loop of coils and held voltages. A steady state leaves each of them as it was; where a source pushes into one, it
+// runs away. They are read off the graph and not off the equations, where rounding would let them leak.
+import type { Condensed } from "../equations/condense.js";
+import type { Element } from "../equations/elements.js";
+import { Sets } from "../equations/topology.js";
+
+/** Weights over all states, farads and henries with signs: Σ weight · state stays. */
+export type Weights = Float64Array;
+
+/**
+ * The conserved sums of one combination of modes.
+ * @param given states that are held at a value, and so take part in none
+ */
+export function conserved(eq: Condensed, given: readonly boolean[]): Weights[] {
+  return [...charges(eq, given), ...fluxes(eq, given)].filter((weights) => weights.some((w) => w !== 0));
+}
+
+/** Charge: the capacitors at the border of each island of everything that conducts. */
+function charges({ elements, nx, places }: Condensed, given: readonly boolean[]): Weights[] {
+  const sets = new Sets(places.count);
+  const stays = (e: Element) => e.type === "capacitor" && !given[e.state];
+  for (const e of elements) if (e.type !== "push" && !stays(e)) sets.join(e.a, e.b);
+  const islands = new Map<number, Weights>();
+  const add = (place: number, state: number, farads: number) => {
+    const island = sets.find(place);
+    if (island === sets.find(0)) return;
+    let weights = islands.get(island);
+    if (!weights) {
+      weights = new Float64Array(nx);
+      islands.set(island, weights);
+    }
+    weights[state]! += farads;
+  };
+  for (const e of elements) {
+    if (!stays(e) || sets.find(e.a) === sets.find(e.b)) continue;
+    add(e.a, e.state, e.size);
+    add(e.b, e.state, -e.size);
+  }
+  return independent([...islands.values()], sets, elements, stays);
+}
+
+/** Islands that only touch each other have charges that add up to nothing: one of such a group says nothing new. */
+function independent(
+  found: Weights[],
+  sets: Sets,
+  elements: readonly Element[],
+  stays: (e: Element) => boolean,
+): Weights[] {
+  for (const e of elements) if (stays(e)) sets.join(e.a, e.b);
+  const floats = elements.some((e) => stays(e) && sets.find(e.a) !== sets.find(0));
+  if (!floats) return found;
+  // Group by group: the sum over a group that floats is zero, so its last member is left out.
+  const groups = new Map<number, Weights[]>();
+  for (const weights of found) {
+    const e = elements.find((x) => stays(x) && weights[x.state] !== 0);
+    if (!e) continue;
+    const group = sets.find(e.a);
+    groups.set(group, [...(groups.get(group) ?? []), weights]);
+  }
+  return [...groups].flatMap(([group, list]) => (group === sets.find(0) ? list : list.slice(1)));
+}
+
+/** Flux: each coil that closes a loop of coils and held voltages, and the coils of that loop. */
+function fluxes({ elements, nx, places }: Condensed, given: readonly boolean[]): Weights[] {
+  const sets = new Sets(places.count);
+  const tree: Element[] = [];
+  const found: Weights[] = [];
+  const holds = (e: Element) =>
+    (e.type === "hold" && e.size === 0) || (e.type === "capacitor" && given[e.state]);
+  for (const e of elements) if (holds(e) && sets.join(e.a, e.b)) tree.push(e);
+  for (const e of elements) {
+    if (e.type !== "inductor" || given[e.state]) continue;
+    if (sets.join(e.a, e.b)) {
+      tree.push(e);
+      continue;
+    }
+    const weights = new Float64Array(nx);
+    weights[e.state] = e.size;
+    // Around the loop: along this coil from a to b, and back to a through the tree.
+    for (const { edge, along } of path(tree, e.b, e.a))
+      if (edge.type === "inductor") weights[edge.state] = along * edge.size;
+    found.push(weights);
+  }
+  return found;
+}
+
+/** The way through a tree from one place to another, with the sense in which each edge is passed. */
+function path(tree: readonly Element[], from: number, to: number): { edge: Element; along: 1 | -1 }[] {
+  const cameBy = new Map<number, { edge: Element; along: 1 | -1; before: number }>();
+  const queue = [from];
+  for (let at = queue.shift(); at !== undefined && !cameBy.has(to); at = queue.shift()) {
+    for (const edge of tree) {
+      const next = edge.a === at ? edge.b : edge.b === at ? edge.a : undefined;
+      if (next === undefined || next === from || cameBy.has(next)) continue;
+      cameBy.set(next, { edge, along: edge.a === at ? 1 : -1, before: at });
+      queue.push(next);
+    }
+  }
+  const way: { edge: Element; along: 1 | -1 }[] = [];
+  for (let at = to; at !== from; ) {
+    const { edge, along, before } = cameBy.get(at)!;
+    way.push({ edge, along });
+    at = before;
+  }
+  return way;
+}

@@ -1,0 +1,105 @@
+// Settled starts that do not exist, or are not the only one: the run is stopped before it begins, with a word and the
+// part or signal concerned. Those that do exist are in the table.
+import { describe, expect, it } from "vitest";
+import { compile, simulate } from "../../src/index.js";
+
+const settled = (text: string, until = "1 ms") => simulate(compile(text), { start: "settled", until });
+const sync = "signal sync = pulse 0 V to 1 V, wide 2 us, every 64 us";
+
+describe("no settled start", () => {
+  it.each([
+    [
+      "a capacitor that only gains",
+      `${sync}
+       resistor load sync -> ground 1 kohm
+       current feed ground -> a 1 mA
+       capacitor hold a -> ground 1 uF`,
+      "none-settled",
+      /'hold' gains or loses in every period/,
+    ],
+    [
+      "a coil that only gains, by the mean of the pulse",
+      `${sync}
+       inductor coil sync -> ground 1 mH`,
+      "none-settled",
+      /'coil' gains or loses in every period/,
+    ],
+    [
+      "two capacitors that keep whatever charge they share",
+      `${sync}
+       capacitor upper sync -> a 1 uF
+       capacitor lower a -> ground 2 uF`,
+      "many-settled",
+      /'(upper|lower)' keeps whatever it is given.*starts/,
+    ],
+    [
+      "a signal that does not repeat",
+      `signal once = path 0 V at 0 s, 1 V at 1 ms
+       capacitor hold once -> ground 1 uF`,
+      "no-period",
+      /'once' does not repeat/,
+    ],
+    [
+      "no signal at all",
+      `supply plus5 = 5 V
+       resistor load plus5 -> a 1 kohm
+       capacitor hold a -> ground 1 uF`,
+      "no-period",
+      /no signal that repeats/,
+    ],
+    [
+      "two signals whose common period is ten million times the shorter",
+      `signal a = sine -1 V to 1 V, at 1 kHz
+       signal b = sine -1 V to 1 V, at 1000.0001 Hz
+       resistor r a -> c 1 kohm
+       resistor q b -> c 1 kohm
+       capacitor hold c -> ground 1 uF`,
+      "no-period",
+      /no common period/,
+    ],
+    [
+      "a relaxation that its pulse is too weak to lock",
+      `signal sync = pulse 0 V to 1 V, wide 2 us, every 130 us
+       supply plus5 = 5 V
+       resistor charge plus5 -> cap 10 kohm
+       resistor kick sync -> mid 100 kohm
+       capacitor couple mid -> cap 1 nF
+       capacitor hold cap -> ground 10 nF
+       switch turn cap -> ground closed while cap above 4 V, open 0.5 V, on 100 ohm`,
+      "not-settled",
+      /no periodic state was found in \d+ periods/,
+    ],
+  ])("%s", (_, text, code, reason) => {
+    const run = settled(text);
+    expect([run.status, run.code, run.reached]).toEqual(["stopped", code, 0]);
+    expect(run.reason).toMatch(reason);
+  });
+
+  it("what keeps its charge may be given it, and then has a settled start", () => {
+    const run = settled(`${sync}
+      capacitor upper sync -> a 1 uF, starts 0.75 V
+      capacitor lower a -> ground 2 uF, starts 0.25 V
+      resistor load sync -> ground 1 kohm`);
+    // 1 V at time zero, of which the lower has 0.25 V; the fall of 1 V takes a third of it along.
+    expect(run.status).toBe("complete");
+    const a = run.trace("a");
+    expect(a.value[0]).toBe(0.25);
+    expect(Math.abs(a.at(30e-6) - (0.25 - 1 / 3))).toBeLessThan(1e-12);
+  });
+});
+
+describe("asked for in the text", () => {
+  it("`run for 128 us, from settled` begins where it ends", () => {
+    const run = simulate(
+      compile(`${sync}
+        capacitor couple sync -> out 1 uF
+        resistor leak out -> ground 10 Mohm
+        run for 128 us, from settled`),
+    );
+    const out = run.trace("out");
+    // Mean zero behind a capacitor: the pulse stands 1 − 2/64 above it and the rest 2/64 below, sag included to 1e-5.
+    expect(Math.abs(out.at(1e-6) - 62 / 64)).toBeLessThan(1e-5);
+    expect(Math.abs(out.at(33e-6) + 2 / 64)).toBeLessThan(1e-5);
+    expect(Math.abs(out.at(1e-6) - out.at(65e-6))).toBeLessThan(1e-9);
+  });
+});

@@ -1,0 +1,125 @@
+// The steady state to start from, where charge or flux has no way to settle: it stays what it was before anything
+// happened, nothing, and voltages and currents divide by capacitance and inductance (conservation of charge and of flux
+// linkage, any circuits text). What is driven without end has no steady state, and is named.
+import { describe, expect, it } from "vitest";
+import { compile, simulate } from "../../src/index.js";
+
+const start = (text: string) => simulate(compile(text), { until: "1 us" });
+const expectClose = (got: number, exact: number) =>
+  expect(Math.abs(got - exact)).toBeLessThan(1e-9 * Math.abs(exact));
+
+const farads = { "330 pF": 330e-12, "1.3 nF": 1.3e-9, "47 nF": 47e-9, "1 uF": 1e-6, "330 uF": 330e-6 };
+const sizes = Object.keys(farads) as (keyof typeof farads)[];
+
+describe("charge on an island that only capacitors tie down", () => {
+  it.each(
+    ["13 ohm", "2.2 kohm", "1 Mohm"].flatMap((ohms) =>
+      sizes.flatMap((a) => sizes.map((b) => [a, ohms, b] as const)),
+    ),
+  )("%s, %s, %s in a row from 1 V: divided by capacitance", (upper, ohms, lower) => {
+    const run = start(`
+      signal drive = pulse 0 V to 1 V, wide 2 us, every 64 us
+      capacitor couple drive -> a ${upper}
+      resistor series a -> b ${ohms}
+      capacitor hold b -> ground ${lower}`);
+    expect(run.reason).toBe("");
+    const share = farads[upper] / (farads[upper] + farads[lower]);
+    expectClose(run.trace("a").value[0], share);
+    expectClose(run.trace("b").value[0], share);
+  });
+
+  it.each([
+    [
+      "two islands in a row",
+      `supply plus6 = 6 V
+       capacitor c1 plus6 -> a 1 nF
+       resistor r1 a -> b 1 kohm
+       capacitor c2 b -> c 2 nF
+       resistor r2 c -> d 1 kohm
+       capacitor c3 d -> ground 2 nF`,
+      // 1/C in a row: 1, 1/2, 1/2 of 6 V.
+      { a: 3, b: 3, c: 1.5, d: 1.5 },
+    ],
+    [
+      "an island with a capacitor that follows others",
+      `supply plus5 = 5 V
+       capacitor c1 plus5 -> b 1 nF
+       capacitor c2 b -> ground 3 nF
+       resistor series b -> c 1 kohm
+       capacitor c3 c -> ground 1 nF`,
+      { b: 1, c: 1 },
+    ],
+    [
+      "one whose capacitor is given its voltage: the other follows",
+      `supply plus6 = 6 V
+       capacitor couple plus6 -> a 1 nF, starts 1 V
+       resistor series a -> b 1 kohm
+       capacitor hold b -> ground 2 nF`,
+      { a: 5, b: 5 },
+    ],
+    [
+      "one that a coil joins, without any resistance",
+      `supply plus6 = 6 V
+       capacitor couple plus6 -> a 1.3 nF
+       inductor coil a -> b 1.1 uH
+       capacitor hold b -> ground 2.7 nF`,
+      { a: 1.95, b: 1.95 },
+    ],
+    [
+      "one that is pushed until a diode holds it",
+      `supply plus5 = 5 V
+       current feed ground -> a 1 mA
+       capacitor c1 a -> b 1 nF
+       resistor series b -> c 1 kohm
+       capacitor c2 c -> ground 1 nF
+       diode catch a -> plus5 drop 0.6 V`,
+      { a: 5.6, c: 2.8 },
+    ],
+  ])("%s", (_, text, volts) => {
+    const run = start(text);
+    expect(run.reason).toBe("");
+    for (const [place, exact] of Object.entries(volts)) expectClose(run.trace(place).value[0], exact);
+  });
+
+  it("time constants of a hundred seconds beside one of a picosecond", () => {
+    const run = start(`
+      supply plus6 = 6 V
+      capacitor c1 plus6 -> a 100 uF
+      resistor slow a -> b 1 Mohm
+      capacitor c2 b -> ground 200 uF
+      resistor quick a -> d 1 ohm
+      capacitor c3 d -> ground 3 pF`);
+    expect(run.reason).toBe("");
+    for (const place of ["a", "b", "d"]) expect(Math.abs(run.trace(place).value[0] - 2)).toBeLessThan(1e-6);
+  });
+});
+
+describe("flux of a loop of coils", () => {
+  it.each(["", "resistor load a -> ground 10 ohm"])("a current divides by inductance (%s)", (load) => {
+    const run = start(`
+      current feed ground -> a 1 A
+      inductor first a -> ground 1 mH
+      inductor second a -> ground 3 mH
+      ${load}`);
+    expect(run.reason).toBe("");
+    expectClose(run.trace("first.current").value[0], 0.75);
+    expectClose(run.trace("second.current").value[0], 0.25);
+  });
+});
+
+describe("driven without end", () => {
+  it.each([
+    ["supply plus5 = 5 V\ninductor coil plus5 -> ground 1 mH", "'coil'"],
+    [
+      `current feed ground -> a 1 mA
+       capacitor c1 a -> b 1 nF
+       resistor series b -> c 1 kohm
+       capacitor c2 c -> ground 1 nF`,
+      "'c1'",
+    ],
+  ])("%s", (text, name) => {
+    const run = start(text);
+    expect([run.status, run.code]).toEqual(["stopped", "no-steady-state"]);
+    expect(run.reason).toContain(name);
+  });
+});

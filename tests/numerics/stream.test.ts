@@ -1,0 +1,60 @@
+// A streamed run keeps nothing: a million steps take no more memory than the first hundred thousand, and the samples
+// handed on are those that a recorded run keeps. A hundred million steps run with `npm run verify:long`.
+import { setFlagsFromString } from "node:v8";
+import { runInNewContext } from "node:vm";
+import { describe, expect, it } from "vitest";
+import { compile, simulate } from "../../src/index.js";
+import { flow } from "../verify/flow.js";
+
+setFlagsFromString("--expose-gc");
+const collect = runInNewContext("gc") as () => void;
+
+describe("streaming", () => {
+  it("a million steps: memory is flat, every ramp is right", () => {
+    const { samples, steps, memory, worst } = flow(1_000_000, collect);
+    expect(steps).toBe(1_000_000);
+    expect(samples).toBeGreaterThan(steps);
+    expect(memory.length).toBe(10);
+    const [first, ...rest] = memory;
+    for (const { heap, buffers } of rest) {
+      expect(buffers).toBeLessThanOrEqual(first.buffers + 100_000);
+      expect(heap).toBeLessThan(first.heap + 2_000_000);
+    }
+    expect(worst).toBeLessThan(1e-7);
+  });
+
+  it.each([1, 7, 100, 8192])("blocks of %i hold what a recorded run holds", (size) => {
+    const design = compile(`
+      supply plus5 = 5 V
+      signal gate = pulse 0 V to 5 V, wide 5 us, every 50 us
+      resistor charge plus5 -> cap 10 kohm
+      capacitor hold cap -> ground 10 nF
+      switch reset cap -> ground closed while gate above 2.5 V, on 100 ohm`);
+    const seen: [number, number, number][] = [];
+    simulate(design, {
+      until: "230 us",
+      stream: {
+        traces: ["cap", "reset.current"],
+        size,
+        block: ({ time, values: [cap, current] }) => {
+          expect(time.length).toBeLessThanOrEqual(size);
+          time.forEach((t, i) => {
+            seen.push([t, cap[i], current[i]]);
+          });
+        },
+      },
+    });
+    const run = simulate(design, { until: "230 us" });
+    const [cap, current] = [run.trace("cap"), run.trace("reset.current")];
+    // A trace joins the two sides of an instant where its value does not jump; a stream hands on both.
+    const held = new Set(seen.map(([t, v]) => `${t} ${v}`));
+    cap.time.forEach((t, i) => {
+      expect(held.has(`${t} ${cap.value[i]}`)).toBe(true);
+    });
+    const flowing = new Set(seen.map(([t, , i]) => `${t} ${i}`));
+    current.time.forEach((t, i) => {
+      expect(flowing.has(`${t} ${current.value[i]}`)).toBe(true);
+    });
+    expect(new Set(seen.map(([t]) => t))).toEqual(new Set(cap.time));
+  });
+});
