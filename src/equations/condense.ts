@@ -71,6 +71,8 @@ export class Condensed {
   readonly guardOf: readonly GuardRow[];
   /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only). */
   readonly impulses: Float64Array;
+  /** Places whose voltage against ground is anything. */
+  readonly floating: ReadonlySet<number>;
   /** The states that follow others. */
   readonly ties: readonly Tie[];
   /** After a jump: x⁺ = X x⁻ + U u⁺. */
@@ -93,7 +95,8 @@ export class Condensed {
   ) {
     const nx = sizes.length;
     this.nx = nx;
-    const { pins, dependent } = topology(places, elements);
+    const { pins, floating, dependent } = topology(places, elements);
+    this.floating = floating;
     const bound = new Set(dependent.map((d) => d.state));
     const nodal = new Nodal(places, elements, pins, bound, nx, nu, thin);
     this.ties = dependent.map((d) => this.tie(d, nodal));

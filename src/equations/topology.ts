@@ -32,6 +32,8 @@ export interface Dependence {
 export interface Topology {
   /** Places, one of each part of the circuit that floats, to be held at ground. */
   readonly pins: readonly Place[];
+  /** Places of those parts: their voltage against ground is anything. */
+  readonly floating: ReadonlySet<Place>;
   readonly dependent: readonly Dependence[];
 }
 
@@ -63,11 +65,12 @@ export function topology(places: number, elements: readonly Element[]): Topology
     throw new Fault("no-path", unique(crossing.map((x) => x.part)), island);
   }
   const pins = range(places).filter((p) => p > 0 && sets.find(p) === p && sets.find(0) !== p);
+  const floating = new Set(range(places).filter((p) => sets.find(p) !== sets.find(0)));
   const links = elements.filter((e) => !tree.includes(e));
   const dependent = loose.map((e) =>
     e.type === "capacitor" ? byLoop(places, tree, e) : byCut(places, tree, links, e),
   );
-  return { pins, dependent };
+  return { pins, floating, dependent };
 }
 
 // Kirchhoff's voltage law along the tree between the capacitor's ends.

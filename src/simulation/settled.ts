@@ -177,7 +177,7 @@ function solve(J: Matrix, change: Float64Array, swing: Float64Array): Newton {
         .mmul(right)
         .get(n - 1, 0),
     );
-    return { astray: way.indexOf(Math.max(...way)), many: along < 1e-9 };
+    return { astray: way.indexOf(Math.max(...way)), many: along < 1e-6 };
   }
   const step = svd
     .solve(right)

@@ -60,9 +60,23 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   });
   const ending = march.run();
   sink?.flush();
+  if (ending.ambiguous.length > 0) {
+    const names = ending.ambiguous.map((name) => `'${name}'`).join(", ");
+    warnings.push(`at the start more than one combination of modes fits: ${names} could be either way`);
+  }
   return new Run(drawn, assembly, recording, ending, warnings);
 }
 
 function neverBegun({ code, reason }: { code: string; reason: string }): Ending {
-  return { status: "stopped", code, reason, reached: 0, steps: 0, rejected: 0, events: 0, matrices: 0 };
+  return {
+    status: "stopped",
+    code,
+    reason,
+    reached: 0,
+    steps: 0,
+    rejected: 0,
+    events: 0,
+    ambiguous: [],
+    matrices: 0,
+  };
 }

@@ -5,12 +5,14 @@ import type { Inputs } from "../stepping/inputs.js";
 import type { StepSink } from "../stepping/sink.js";
 import type { Assembly } from "./assemble.js";
 import { type Reader, replay } from "./playback.js";
-import { Recording } from "./recording.js";
+import { type Loss, Recording } from "./recording.js";
 
 /** A stretch of samples. Its arrays are used again for the next block: copy what you keep. */
 export interface Block {
   /** Seconds, never decreasing; both sides of an instant at which something may jump. */
   readonly time: Float64Array;
+  /** What was lost where charge or flux was shared, since the block before. */
+  readonly losses: readonly Loss[];
   /** Values by trace, in the order asked for, as long as `time`. */
   readonly values: readonly Float64Array[];
 }
@@ -29,6 +31,7 @@ export interface Streaming {
 export class Stream implements StepSink {
   private readonly held: Recording;
   private readonly inputs: Inputs;
+  private readonly losses: Loss[] = [];
   private readonly time: Float64Array;
   private readonly values: readonly Float64Array[];
 
@@ -60,14 +63,14 @@ export class Stream implements StepSink {
   }
 
   loss(tick: number, joules: number): void {
-    this.recording.loss(tick, joules);
+    this.losses.push({ time: this.assembly.clock.time(tick), energy: joules });
   }
 
   /** Hands on what is left. */
   flush(): void {
     const { assembly, held, readers, time, values } = this;
     const { count } = held;
-    if (count === 0) return;
+    if (count === 0 && this.losses.length === 0) return;
     replay(assembly, held, this.inputs, (m) => {
       time[m.index] = assembly.clock.time(m.tick);
       for (let i = 0; i < readers.length; i++) values[i]![m.index] = readers[i]!(m).value;
@@ -76,6 +79,7 @@ export class Stream implements StepSink {
     const whole = count === this.size;
     this.to({
       time: whole ? time : time.subarray(0, count),
+      losses: this.losses.splice(0),
       values: whole ? values : values.map((v) => v.subarray(0, count)),
     });
   }

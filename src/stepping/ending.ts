@@ -33,7 +33,8 @@ const stops = {
 const modes: Readonly<Record<NoMode["code"], Words>> = {
   "no-mode": (parts) => `no combination of modes fits: ${parts} contradict each other`,
   "two-modes": (parts) => `more than one combination of modes fits: ${parts} could be either way`,
-  chatter: (parts) => `${parts} switch each other without end at one instant`,
+  chatter: (parts) =>
+    `${parts} ${parts.includes(",") ? "switch each other" : "switches itself"} without end at one instant`,
 };
 
 const faults: Readonly<Record<Fault["code"], Words>> = {
@@ -49,7 +50,7 @@ const faults: Readonly<Record<Fault["code"], Words>> = {
 export function endingOf(
   stop: unknown,
   system: System,
-  counts: Pick<Ending, "reached" | "steps" | "rejected" | "events" | "matrices">,
+  counts: Pick<Ending, "reached" | "steps" | "rejected" | "events" | "ambiguous" | "matrices">,
 ): Ending {
   if (stop === undefined) return { status: "complete", code: "", reason: "", ...counts };
   const names = (parts: readonly number[]) =>

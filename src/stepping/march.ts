@@ -8,7 +8,7 @@ import type { Clock } from "./clock.js";
 import { endingOf, Stop } from "./ending.js";
 import { Events } from "./events.js";
 import type { Inputs } from "./inputs.js";
-import { ticks } from "./ladder.js";
+import { ticks, top } from "./ladder.js";
 import { flipped, Settler } from "./modes.js";
 import type { Ending, StepSink } from "./sink.js";
 import { checkSteady, rest, steady } from "./start.js";
@@ -69,6 +69,8 @@ export class March {
   private steps = 0;
   private rejected = 0;
   private settled = 0;
+  /** Parts that could have started in other modes as well. */
+  private rivals: readonly number[] = [];
   /** Events in a row with no time between them, and the tick of the last. */
   private crowded = 0;
   private last = Number.NEGATIVE_INFINITY;
@@ -97,7 +99,15 @@ export class March {
       stop = error;
     }
     const { steps, rejected, settled: events } = this;
-    const counts = { reached: this.stepper.n, steps, rejected, events, matrices: this.stepper.matrices };
+    const ambiguous = this.rivals.map((p) => this.system.members[p]!.name);
+    const counts = {
+      reached: this.stepper.n,
+      steps,
+      rejected,
+      events,
+      ambiguous,
+      matrices: this.stepper.matrices,
+    };
     return endingOf(stop, this.system, counts);
   }
 
@@ -111,8 +121,10 @@ export class March {
     const modes = typeof start === "object" ? start.modes.slice() : new Uint8Array(system.members.length);
     this.command(modes, 0);
     const { now } = stepper;
+    // Long beside the run, and in step with it: a design that is slower by a power of two starts from the same bits.
+    const ages = this.clock.seconds * ticks[top]! * ticks[top]!;
     const reach =
-      start === "steady" ? (at: Combination) => steady(at.equations, system.states, now.u) : undefined;
+      start === "steady" ? (at: Combination) => steady(at.equations, system.states, now.u, ages) : undefined;
     if (!reach) now.x.set(typeof start === "object" ? start.x : rest(system.states));
     let found = this.settler.settle(modes, now, reach).at;
     if (typeof start === "object") this.timers.resume(start.timers);
@@ -125,7 +137,8 @@ export class March {
       }
       this.timers.begin(found.modes);
     }
-    if (reach) checkSteady(system, found, now.x, now.u);
+    if (typeof start === "string") this.rivals = this.settler.rivals(found, now, reach);
+    if (reach) checkSteady(system, found, now.x, now.u, ages);
     this.enter(found);
     this.emit(1, false);
   }
@@ -167,14 +180,15 @@ export class March {
   private change(modes: Uint8Array, crossing?: number): void {
     const { stepper } = this;
     const { tangent } = this.options;
-    const before = tangent && crossing !== undefined && stepper.crossing(crossing);
-    const { at, lost, shared } = this.settler.settle(modes, stepper.now);
+    const before = tangent && crossing !== undefined ? stepper.crossing(crossing) : undefined;
+    const settled = this.settler.settle(modes, stepper.now);
+    const { at, lost } = settled;
     this.timers.entered(stepper.ladder.at.modes, at.modes, stepper.n);
     this.settled++;
     if (lost > speck * this.stepper.mostHeld) this.sink.loss(this.stepper.n, lost);
     this.enter(at);
     if (!tangent) return;
-    const sharings = shared.map((c) => c.equations.share);
+    const sharings = settled.shared.map((c) => c.equations.share);
     if (before) tangent.event(sharings, before, stepper.now.du, stepper.now.f);
     else for (const { X } of sharings) tangent.jump(X);
   }

@@ -10,6 +10,7 @@
 import type { Combination, System } from "../equations/system.js";
 import { Fault } from "../equations/topology.js";
 import { evaluate } from "./rows.js";
+import { Runaway } from "./start.js";
 
 /** No combination of modes fits, or more than one does. */
 export class NoMode extends Error {
@@ -37,6 +38,8 @@ export class CutOff extends Error {
 
 /** The most combinations tried when nothing else leads on. */
 export const mostTried = 4096;
+/** The most combinations looked at for rivals of the one that a run starts in. */
+const mostRivals = 128;
 /** The most acts of controls at one instant. */
 const mostActs = 64;
 /** A charge or flux smaller than this share of what is there is rounding. */
@@ -242,7 +245,33 @@ export class Settler {
     throw new NoMode("two-modes", between);
   }
 
-  /** Do two combinations that fit differ in any place's voltage? */
+  /**
+   * Parts that could be in other modes as well: another combination in reach fits too, and differs in a voltage.
+   * Looked for at the start of a run, where nothing before says which one holds; few combinations are tried.
+   */
+  rivals(found: Combination, s: Situation, reach?: Reach): number[] {
+    const queue = [found.modes];
+    const met = new Set([found.modes.join()]);
+    const own: Trial = { at: found, x: s.x.slice(), lost: 0, shared: false, violated: [] };
+    for (let modes = queue.shift(); modes; modes = queue.shift()) {
+      for (const way of this.ways(modes)) {
+        const key = way.modes.join();
+        if (met.has(key) || met.size >= mostRivals) continue;
+        met.add(key);
+        queue.push(way.modes);
+        try {
+          const trial = this.trial(this.system.combination(way.modes), s, reach);
+          if (trial.violated.length > 0 || !this.differs(trial, own, s)) continue;
+          return [...way.modes.keys()].filter((p) => way.modes[p] !== found.modes[p]);
+        } catch (error) {
+          if (!(error instanceof Fault || error instanceof Runaway)) throw error;
+        }
+      }
+    }
+    return [];
+  }
+
+  /** Do two combinations that fit differ in the voltage of any place that has one? */
   private differs(a: Trial, b: Trial, s: Situation): boolean {
     const count = a.at.equations.places.count;
     const [va, vb] = [new Float64Array(count), new Float64Array(count)];
@@ -250,7 +279,8 @@ export class Settler {
     evaluate(b.at.equations.places, b.x, s.u, s.du, vb);
     let size = 0;
     for (const v of va) size = Math.max(size, Math.abs(v));
-    return va.some((v, i) => Math.abs(v - vb[i]!) > 1e-9 * size);
+    const anything = (p: number) => a.at.equations.floating.has(p) || b.at.equations.floating.has(p);
+    return va.some((v, p) => !anything(p) && Math.abs(v - vb[p]!) > 1e-6 * size);
   }
 }
 

@@ -29,6 +29,8 @@ export interface Ending {
   readonly steps: number;
   readonly rejected: number;
   readonly events: number;
+  /** Names of parts that could have started in other modes as well. */
+  readonly ambiguous: readonly string[];
   /** Matrices made for steps. */
   readonly matrices: number;
 }

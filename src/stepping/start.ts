@@ -1,5 +1,5 @@
 // The state a run starts from: at rest (every state zero, or what its part is given), or the steady state for
-// the signals' values at time zero, just after it. The steady state is one backward-Euler step of 10¹² s from
+// the signals' values at time zero, just after it. The steady state is one backward-Euler step of ages from
 // rest, taken twice: what has a way to settle settles, and what is driven without end runs away, which either flips a
 // mode (a diode catches the ramp) or is reported. Charge and flux that have no way to settle stay what they were: in
 // so long a step they would be lost in rounding, so each is held by a term of its own, −rate · e (w·x − kept), with w
@@ -8,8 +8,6 @@ import { LuDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
 import type { Combination, State, System } from "../equations/system.js";
 import { conserved } from "./conserved.js";
-
-const ages = 1e12;
 
 /** A state that nothing stops: it has no steady value. */
 export class Runaway extends Error {
@@ -27,9 +25,10 @@ export function rest(states: readonly State[]): Float64Array {
 
 /**
  * Steady state of one combination for fixed levels u; states that are given stay.
+ * @param ages a time beside which every time constant is short, s
  * @throws Runaway where nothing says what the states should be
  */
-export function steady(eq: Condensed, states: readonly State[], u: Float64Array): Float64Array {
+export function steady(eq: Condensed, states: readonly State[], u: Float64Array, ages: number): Float64Array {
   const { nx, A } = eq;
   const x = rest(states);
   if (nx === 0) return x;
@@ -40,7 +39,7 @@ export function steady(eq: Condensed, states: readonly State[], u: Float64Array)
     if (fixed[i]) continue;
     for (let j = 0; j < nx; j++) matrix.set(i, j, (i === j ? 1 : 0) - ages * A[i * nx + j]!);
   }
-  for (const { weights, shares, kept } of holds(eq, states, u)) {
+  for (const { weights, shares, kept } of holds(eq, states, u, ages)) {
     const rate = slowest(eq, shares);
     for (let i = 0; i < nx; i++) {
       if (fixed[i] || shares[i] === 0) continue;
@@ -96,7 +95,7 @@ function driven({ nx, nu, B }: Condensed, u: Float64Array): Float64Array {
   });
 }
 
-function holds(eq: Condensed, states: readonly State[], u: Float64Array): Hold[] {
+function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: number): Hold[] {
   const { nx, nu, A, sizes, ties } = eq;
   const fixed = fixedStates(eq, states);
   const drive = driven(eq, u);
@@ -138,11 +137,19 @@ function holds(eq: Condensed, states: readonly State[], u: Float64Array): Hold[]
 }
 
 /** @throws Runaway where a state is far beyond anything the sources could hold. */
-export function checkSteady(system: System, at: Combination, x: Float64Array, u: Float64Array): void {
+export function checkSteady(
+  system: System,
+  at: Combination,
+  x: Float64Array,
+  u: Float64Array,
+  ages: number,
+): void {
   const { nx, nu, A, B } = at.equations;
   // States of a sum that stays are where they are; what moves them still is the rounding of so long a step.
   const kept = new Set<number>();
-  const sums = holds(at.equations, system.states, u).sort((a, b) => Number(a.pushed) - Number(b.pushed));
+  const sums = holds(at.equations, system.states, u, ages).sort(
+    (a, b) => Number(a.pushed) - Number(b.pushed),
+  );
   for (const { shares, pushed } of sums)
     for (let i = 0; i < nx; i++) if (shares[i] !== 0) pushed ? kept.delete(i) : kept.add(i);
   const astray = system.states.flatMap((state, i) => {

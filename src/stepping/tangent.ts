@@ -7,6 +7,7 @@
 // with f the motion before and after, g the guard that crossed, and x⁺ = X x⁻ + U u the sharing: a state that is tied to
 // a source from the event on forgets when it came there.
 import { Matrix } from "ml-matrix";
+import { addProduct } from "./rows.js";
 import type { Rung } from "./rung.js";
 
 /** An instant at which a guard crosses. */
@@ -62,14 +63,10 @@ export class Tangent {
     after: Float64Array,
   ): void {
     let S = Matrix.eye(this.nx, this.nx);
-    let moved = Matrix.columnVector(motion);
-    for (const { X, U } of sharings) {
-      S = square(X, this.nx).mmul(S);
-      moved = square(X, this.nx)
-        .mmul(moved)
-        .add(driven(U, slopes, this.nx));
-    }
-    if (rate > 0) S.sub(moved.sub(Matrix.columnVector(after)).mmul(Matrix.rowVector(gradient)).div(rate));
+    for (const { X } of sharings) S = square(X, this.nx).mmul(S);
+    const moved = sharings.reduce((before, sharing) => shared(sharing, before, slopes), motion);
+    const change = Matrix.columnVector(moved).sub(Matrix.columnVector(after));
+    if (rate > 0) S.sub(change.mmul(Matrix.rowVector(gradient)).div(rate));
     this.matrix = S.mmul(this.matrix);
   }
 
@@ -85,10 +82,11 @@ function square(flat: Float64Array, n: number): Matrix {
   return m;
 }
 
-/** U u', a column. */
-function driven(U: Float64Array, slopes: Float64Array, n: number): Matrix {
-  const nu = slopes.length;
-  return Matrix.columnVector(
-    Array.from({ length: n }, (_, i) => slopes.reduce((sum, slope, s) => sum + U[i * nu + s]! * slope, 0)),
-  );
+/** A motion x' as it is after charge and flux have been shared: X x' + U u'. */
+function shared({ X, U }: Sharing, motion: Float64Array, slopes: Float64Array): Float64Array {
+  const n = motion.length;
+  const after = new Float64Array(n);
+  addProduct(X, motion, n, n, after);
+  addProduct(U, slopes, n, slopes.length, after);
+  return after;
 }

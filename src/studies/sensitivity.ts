@@ -20,6 +20,7 @@ export interface Sensitivity {
   readonly of: string;
   /** The value as designed, SI, and its unit. */
   readonly nominal: number;
+  /** Its SI unit. */
   readonly unit: string;
   /** Change of the measured value a unit of this one: SI units of the one by those of the other. */
   readonly derivative: number;

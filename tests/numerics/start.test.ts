@@ -123,3 +123,24 @@ describe("driven without end", () => {
     expect(run.reason).toContain(name);
   });
 });
+
+describe("more than one combination of modes at the start", () => {
+  // Two equal currents in series, each needing 1 V: any voltage from 1 V to 11 V between them fits (by inspection).
+  const text = (first: string, second: string) => `supply p = 12 V\n${first}\n${second}`;
+  const upper = "current a p -> mid 1 mA, headroom 1 V";
+  const lower = "current b mid -> ground 1 mA, headroom 1 V";
+  it.each([
+    [upper, lower],
+    [lower, upper],
+  ])("is said, with the parts", (first, second) => {
+    const { status, warnings } = simulate(compile(text(first, second)), { until: "1 ms" });
+    expect(status).toBe("complete");
+    expect(warnings).toEqual([
+      expect.stringMatching(/more than one combination of modes fits: '[ab]', '[ab]' could be either way/),
+    ]);
+  });
+  it("is not said where only one fits", () => {
+    const sound = text(upper, lower.replace("1 mA", "2 mA"));
+    expect(simulate(compile(sound), { until: "1 ms" }).warnings).toEqual([]);
+  });
+});

@@ -45,7 +45,7 @@ resistor load top -> ground 1 kohm`,
   amplifier: `${drive}
 supply above = 12 V * scale
 supply beneath = -12 V * scale
-amplifier stage drive -> out minus back, high above, low beneath, bandwidth 100 kHz, slew 0.5 V/us * scale, reach 1.5 V * scale
+amplifier stage drive -> out minus back, high above, low beneath, bandwidth 20 kHz, slew 5 V/us * scale, reach 1.5 V * scale
 resistor upper out -> back 3.3 kohm
 resistor lower back -> ground 1 kohm
 resistor load out -> ground 1 kohm`,
