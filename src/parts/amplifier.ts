@@ -2,15 +2,16 @@
 // farther than its rails less what it needs of them. Used open or with real feedback resistors. Its tail is the
 // input that does not invert, its head the output; the output current comes from ground, not from the rails.
 //
-// Inside, an integrator of 1 nF stands for the pole: `want` carries what should flow into it,
-// ω_t C (v₊ − v₋) − v/R with R = gain/(ω_t C) (as a voltage, 1 V for 1 A), and the charging current is that or, when
-// slewing, ± slew rate times C (W. Jung, Op Amp Applications Handbook, ch. 1; the model of one pole with a slew
-// limit is every textbook's). At a limit the integrator is held, so that it lets go without delay.
+// Inside, an integrator stands for the pole: its capacitor is C = g/ω_t, g = 1 mS, so that nothing but C depends on how
+// fast the amplifier is. `want` carries what should flow into it, g (v₊ − v₋) − v/R with R = gain/g (as a voltage, 1 V
+// for 1 A), and the charging current is that or, when slewing, ± slew rate times C (W. Jung, Op Amp Applications
+// Handbook, ch. 1; the model of one pole with a slew limit is every textbook's). At a limit the integrator is held, so
+// that it lets go without delay.
 import { combine, frequency, number, resistance, time, voltage } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Guard, Kind } from "./contract.js";
 
-const farads = 1e-9;
+const siemens = 1e-3;
 // Modes: how the integrator is driven, three for each of three limits.
 const linear = 0;
 const up = 1;
@@ -61,7 +62,7 @@ export const amplifier: Kind = {
   make({ tail, head, amounts, places, inner }) {
     const amount = (word: string, fallback: number) =>
       amounts.has(word) ? toNumber(amounts.get(word)!) : fallback;
-    const siemens = 2 * Math.PI * amount("bandwidth", 1) * farads;
+    const farads = siemens / (2 * Math.PI * amount("bandwidth", 1));
     const leak = siemens / amount("gain", 200_000);
     const most = amount("slew", Number.POSITIVE_INFINITY) * farads;
     const reach = amount("reach", 1.5);

@@ -3,7 +3,7 @@
 // change their modes must scale to the last bit.
 import { describe, expect, it } from "vitest";
 import { kinds } from "../../src/parts/kinds.js";
-import { accounts, converges, renamed, scales } from "./laws.js";
+import { accounts, adds, converges, impedances, renamed, scales, times } from "./laws.js";
 
 const drive = "signal drive = pulse 0 V to 5 V * scale, wide 20 us, every 50 us, edges 1 us";
 
@@ -11,12 +11,13 @@ const circuits: Readonly<Record<string, string>> = {
   resistor: `${drive}
 resistor r drive -> out 1 kohm
 capacitor c out -> ground 10 nF
-resistor leak out -> ground 4K7`,
+resistor leak out -> ground 4.7 kohm`,
   capacitor: `${drive}
 resistor r drive -> a 1 kohm
 capacitor c1 a -> b 10 nF, starts 1 V * scale
-capacitor c2 b -> ground 22 nF, starts -0.5 V * scale
-resistor leak b -> ground 2 kohm`,
+capacitor c2 b -> out 22 nF, starts -0.5 V * scale
+resistor far b -> ground 2 kohm
+resistor leak out -> ground 2 kohm`,
   inductor: `${drive}
 resistor r drive -> a 100 ohm
 inductor coil a -> out 1 mH, starts 2 mA * scale
@@ -41,30 +42,34 @@ current hum ground -> ramp sine -0.1 mA * scale to 0.1 mA * scale, at 10 kHz`,
   voltage: `voltage source top -> low pulse -1 V * scale to 1 V * scale, wide 20 us, every 50 us, edges 2 us, behind 75 ohm
 resistor r low -> ground 100 ohm
 capacitor c top -> ground 10 nF
-resistor load top -> ground 1 kohm`,
+resistor load top -> out 1 kohm
+resistor end out -> ground 1 kohm`,
   amplifier: `${drive}
 supply above = 12 V * scale
 supply beneath = -12 V * scale
-amplifier stage drive -> out minus back, high above, low beneath, bandwidth 20 kHz, slew 5 V/us * scale, reach 1.5 V * scale
+amplifier stage drive -> out minus back, high above, low beneath, bandwidth 20 kHz, slew 5 V/us * scale, reach 1.5 V * scale, output 100 ohm
 resistor upper out -> back 3.3 kohm
 resistor lower back -> ground 1 kohm
 resistor load out -> ground 1 kohm`,
   comparator: `${drive}
 resistor r drive -> in 1 kohm
 capacitor c in -> ground 10 nF
-comparator slice in -> out threshold 2 V * scale, hysteresis 0.2 V * scale, delay 300 ns, low -1 V * scale, high 5 V * scale
+comparator slice in -> out threshold 2 V * scale, hysteresis 0.2 V * scale, delay 300 ns, low -1 V * scale, high 5 V * scale, output 100 ohm
 capacitor load out -> ground 100 nF`,
   inverter: `${drive}
-inverter turn drive -> out threshold 2 V * scale, delay 300 ns, low 0 V * scale, high 5 V * scale
+inverter turn drive -> out threshold 2 V * scale, delay 300 ns, low 0 V * scale, high 5 V * scale, output 100 ohm
 capacitor load out -> ground 100 nF`,
   oneshot: `${drive}
-oneshot hold drive -> out lasts 7 us, above 2 V * scale, low 0 V * scale, high 5 V * scale
+oneshot hold drive -> out lasts 7 us, above 2 V * scale, low 0 V * scale, high 5 V * scale, output 100 ohm
 capacitor load out -> ground 100 nF`,
   potentiometer: `${drive}
 potentiometer level drive -> ground 10 kohm, tap out, at 30 %
 capacitor c out -> ground 1 nF
 resistor load out -> ground 100 kohm`,
 };
+
+/** Kinds that have one mode. */
+const linear = ["resistor", "capacitor", "inductor", "voltage", "potentiometer"];
 
 describe.each(kinds.map((kind) => kind.word))("%s", (word) => {
   const text = `given scale = 1\n${circuits[word]}\n`;
@@ -76,6 +81,9 @@ describe.each(kinds.map((kind) => kind.word))("%s", (word) => {
   it.each([1, 3, -4])("scales with all voltages and currents, times 2 to the %i, to the last bit", (k) =>
     scales(text, k),
   );
+  it("has the same voltages where every impedance is greater", () => impedances(text));
+  it("has the same samples where everything takes eight times as long", () => times(text));
+  if (linear.includes(word)) it("adds up what the sources do alone", () => adds(text));
   it("does not care for names and order", () => renamed(text));
   it("converges as the step is halved", () => converges(text));
 });

@@ -42,6 +42,79 @@ export function scales(text: string, k: number): void {
   }
 }
 
+/** The text with every quantity of some units multiplied, by the power of `factor` that belongs to the unit. */
+function multiplied(text: string, factor: string, powers: Readonly<Record<string, 1 | -1>>): string {
+  const units = Object.keys(powers).sort((a, b) => b.length - a.length);
+  const quantity = new RegExp(
+    `(\\d[\\d.]* (${units.map((u) => u.replace("/", "\\/")).join("|")}))(?![\\w/])`,
+    "g",
+  );
+  const changed = text.replace(
+    quantity,
+    (all, _, unit: string) => `${all} ${powers[unit] === 1 ? "*" : "/"} factor`,
+  );
+  expect(changed).not.toBe(text);
+  return `given factor = ${factor}\n${changed}`;
+}
+
+/** Every impedance times 1.7 and every current divided by it: the same voltages to 1e-11 of the swing. */
+export function impedances(text: string): void {
+  const powers = { ohm: 1, kohm: 1, Mohm: 1, mH: 1, pF: -1, nF: -1, uF: -1, mA: -1 } as const;
+  const [plain, other] = [text, multiplied(text, "1.7", powers)].map((t) => run(t, { step: "100 ns" })) as [
+    Run,
+    Run,
+  ];
+  for (const place of plain.design.places.slice(1)) {
+    const [a, b] = [plain.trace(place), other.trace(place)];
+    expect(b.time.length).toBe(a.time.length);
+    const most = swing(a.value);
+    a.value.forEach((v, i) => {
+      expect(Math.abs(b.value[i]! - v)).toBeLessThanOrEqual(1e-11 * most);
+    });
+  }
+}
+
+/** Every time, capacitance and inductance times eight: the same samples to the last bit, eight times later. */
+export function times(text: string): void {
+  const powers = {
+    s: 1,
+    ms: 1,
+    us: 1,
+    ns: 1,
+    mH: 1,
+    pF: 1,
+    nF: 1,
+    uF: 1,
+    Hz: -1,
+    kHz: -1,
+    MHz: -1,
+    "V/us": -1,
+  } as const;
+  const plain = run(text);
+  const slow = run(multiplied(text, "8", powers), { until: "1200 us" });
+  for (const name of looked(plain)) {
+    const [a, b] = [plain.trace(name), slow.trace(name)];
+    expect(b.time).toEqual(a.time.map((t) => t * 8));
+    expect(b.value).toEqual(a.value);
+  }
+}
+
+/** Sources together do what each does alone, added up, to 1e-11 of the swing; for circuits that never change modes. */
+export function adds(text: string): void {
+  const off = (t: string) => t.replace(/given scale = 1/, "given scale = 0");
+  const more = "current more ground -> out sine -1 mA to 1 mA, at 30 kHz";
+  const [both, first, second] = [`${text}${more}`, `${text}${more}, scaled 0`, `${off(text)}${more}`].map(
+    (t) => run(t, { step: "100 ns" }),
+  ) as [Run, Run, Run];
+  for (const place of both.design.places.slice(1)) {
+    const [sum, a, b] = [both, first, second].map((r) => r.trace(place).resample(0.73e-6)) as Float64Array[];
+    const most = swing(sum!);
+    sum!.forEach((v, i) => {
+      expect(Math.abs(v - a![i]! - b![i]!)).toBeLessThanOrEqual(1e-11 * most);
+    });
+  }
+}
+
 /** Statements in reverse order, every name another: the same waveforms to 1e-12 of the swing. */
 export function renamed(text: string): void {
   const plain = run(text);
