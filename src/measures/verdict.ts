@@ -59,7 +59,8 @@ export function worst(values: ArrayLike<number>, limit: Bounds): Worst {
   };
   for (let i = 0; i < values.length; i++) {
     const verdict = judge(values[i], limit);
-    if (found.index < 0 || verdict.margin < found.margin)
+    // Periods that differ by rounding alone count as equal, so that which one is named does not depend on it.
+    if (found.index < 0 || verdict.margin < found.margin - 1e-6 * Math.abs(found.margin))
       found = { index: i, measured: values[i], ...verdict };
   }
   return found;

@@ -38,7 +38,8 @@ export class CutOff extends Error {
 
 /** The most combinations tried when nothing else leads on. */
 export const mostTried = 4096;
-/** The most combinations looked at for rivals of the one that a run starts in. */
+/** Parts without memory up to which rivals of the combination that a run starts in are looked for, and how many. */
+const mostUndecided = 7;
 const mostRivals = 128;
 /** The most acts of controls at one instant. */
 const mostActs = 64;
@@ -247,9 +248,12 @@ export class Settler {
 
   /**
    * Parts that could be in other modes as well: another combination in reach fits too, and differs in a voltage.
-   * Looked for at the start of a run, where nothing before says which one holds; few combinations are tried.
+   * Looked for at the start of a run, where nothing before says which one holds; only where the parts that could
+   * differ are few, because every combination must be set up for it.
    */
   rivals(found: Combination, s: Situation, reach?: Reach): number[] {
+    const undecided = [...found.modes.keys()].filter((p) => this.system.ways(p, found.modes[p]!).length > 0);
+    if (undecided.length > mostUndecided) return [];
     const queue = [found.modes];
     const met = new Set([found.modes.join()]);
     const own: Trial = { at: found, x: s.x.slice(), lost: 0, shared: false, violated: [] };

@@ -17,7 +17,7 @@ export interface Reference {
 
 /** An expression of exact quantities. */
 export type Expression =
-  /** A number with its unit words as written: `1.96 mA`, `10 V/ms`, `5 %`, `4K7`. `unit` and `per` may be absent. */
+  /** A number with its unit words as written: `1.25 mA`, `10 V/ms`, `5 %`, `4K7`. `unit` and `per` may be absent. */
   | {
       readonly type: "number";
       readonly digits: Word;
