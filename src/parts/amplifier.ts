@@ -8,8 +8,7 @@
 // Handbook, ch. 1; the model of one pole with a slew limit is every textbook's). At a limit the integrator is held, so
 // that it lets go without delay.
 import { combine, frequency, number, resistance, time, voltage } from "../base/dimension.js";
-import { toNumber } from "../base/fraction.js";
-import type { Guard, Kind } from "./contract.js";
+import { amountOf, type Guard, type Kind } from "./contract.js";
 
 const siemens = 1e-3;
 // Modes: how the integrator is driven, three for each of three limits.
@@ -59,14 +58,13 @@ export const amplifier: Kind = {
       summary: "output resistance, 100 ohm unless given",
     },
   ],
-  make({ tail, head, amounts, places, inner }) {
-    const amount = (word: string, fallback: number) =>
-      amounts.has(word) ? toNumber(amounts.get(word)!) : fallback;
-    const farads = siemens / (2 * Math.PI * amount("bandwidth", 1));
-    const leak = siemens / amount("gain", 200_000);
-    const most = amount("slew", Number.POSITIVE_INFINITY) * farads;
-    const reach = amount("reach", 1.5);
-    const output = amount("output", 100);
+  make(part) {
+    const { tail, head, places, inner } = part;
+    const farads = siemens / (2 * Math.PI * amountOf(part, "bandwidth", 1));
+    const leak = siemens / amountOf(part, "gain", 200_000);
+    const most = amountOf(part, "slew", Number.POSITIVE_INFINITY) * farads;
+    const reach = amountOf(part, "reach", 1.5);
+    const output = amountOf(part, "output", 100);
     const minus = places.get("minus") ?? 0;
     const [high, low] = [places.get("high")!, places.get("low")!];
     const want = inner();

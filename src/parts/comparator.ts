@@ -1,8 +1,16 @@
 // A comparator and an inverter: the output is high or low as the input stands above or below a threshold, with
 // hysteresis around it and a delay. They remember which, so their guards are acts, like those of a switch.
-import { resistance, time, voltage } from "../base/dimension.js";
-import { type Fraction, toNumber } from "../base/fraction.js";
-import type { Device, Guard, Kind, PropertyWord, Resolved } from "./contract.js";
+import { time, voltage } from "../base/dimension.js";
+import type { Fraction } from "../base/fraction.js";
+import {
+  amountOf,
+  type Device,
+  type Guard,
+  type Kind,
+  type PropertyWord,
+  type Resolved,
+} from "./contract.js";
+import { logicOutput, logicWords } from "./logic.js";
 
 const low = 0;
 const rising = 1; // the input is above, the output not yet
@@ -17,26 +25,16 @@ const words: readonly PropertyWord[] = [
     summary: "width around the threshold, 0 V unless given",
   },
   { word: "delay", takes: time, range: "not negative", summary: "how late the output is, 0 s unless given" },
-  { word: "low", takes: voltage, range: "any", summary: "low output level, 0 V unless given" },
-  { word: "high", takes: voltage, range: "any", summary: "high output level, 5 V unless given" },
-  {
-    word: "output",
-    takes: resistance,
-    range: "not negative",
-    summary: "output resistance, 100 ohm unless given",
-  },
+  ...logicWords,
 ];
 
-/** What both have in common: where the input is above, the output goes to `whenAbove`, else to `whenBelow`. */
+/** What both have in common: high where the input is above the threshold, or below it for an inverted one. */
 function slicer(part: Resolved, threshold: number, against: number, inverted: boolean): Device {
   const { tail, head, amounts } = part;
-  const amount = (word: string, fallback: number) =>
-    amounts.has(word) ? toNumber(amounts.get(word)!) : fallback;
-  const half = amount("hysteresis", 0) / 2;
+  const half = amountOf(part, "hysteresis", 0) / 2;
   const delay: Fraction | undefined = amounts.get("delay");
   const late = delay !== undefined && delay.n > 0n;
-  const levels = [amount("low", 0), amount("high", 5)];
-  const ohms = amount("output", 100);
+  const output = logicOutput(part);
   const of = { a: tail, b: against };
   const goUp: Guard = { of, side: "above", level: threshold + half, to: late ? rising : high, control: true };
   const goDown: Guard = {
@@ -50,7 +48,7 @@ function slicer(part: Resolved, threshold: number, against: number, inverted: bo
     modes: ["low", "rising", "high", "falling"],
     stamp(mode, into) {
       const above = mode === high || mode === falling;
-      into.hold(head, 0, levels[above !== inverted ? 1 : 0]!, ohms);
+      into.hold(head, 0, above !== inverted ? output.high : output.low, output.ohms);
     },
     guards(mode) {
       if (mode === low) return [goUp];
@@ -75,8 +73,7 @@ export const comparator: Kind = {
     ...words,
   ],
   make(part) {
-    const threshold = part.amounts.get("threshold");
-    return slicer(part, threshold ? toNumber(threshold) : 0, part.places.get("minus") ?? 0, false);
+    return slicer(part, amountOf(part, "threshold", 0), part.places.get("minus") ?? 0, false);
   },
 };
 
@@ -94,7 +91,6 @@ export const inverter: Kind = {
     ...words,
   ],
   make(part) {
-    const threshold = part.amounts.get("threshold");
-    return slicer(part, threshold ? toNumber(threshold) : 2.5, 0, true);
+    return slicer(part, amountOf(part, "threshold", 2.5), 0, true);
   },
 };

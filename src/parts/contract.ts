@@ -2,7 +2,7 @@
 // ranges. `Device` says how it behaves: a small set of modes, each of them linear, the elements it stamps in
 // each mode, and the guards that end a mode. A kind knows nothing of the parts that stand beside it.
 import type { Dimension } from "../base/dimension.js";
-import type { Fraction } from "../base/fraction.js";
+import { type Fraction, toNumber } from "../base/fraction.js";
 
 /** Index of a place; 0 is ground. */
 export type Place = number;
@@ -124,6 +124,12 @@ export interface Resolved {
   readonly control?: Control;
   /** Gives a place of the part's own. */
   readonly inner: () => Place;
+}
+
+/** What a property says as a double in SI units, or what holds where it is not given. */
+export function amountOf({ amounts }: Pick<Resolved, "amounts">, word: string, fallback: number): number {
+  const given = amounts.get(word);
+  return given ? toNumber(given) : fallback;
 }
 
 /** How a part is written, and how it is made. */

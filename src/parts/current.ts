@@ -4,7 +4,7 @@
 // current is the one that flows at the headroom.
 import { combine, current, resistance, voltage } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { type Kind, linear } from "./contract.js";
+import { amountOf, type Kind, linear } from "./contract.js";
 import { steeredWords, steerOf } from "./steered.js";
 
 const full = 0;
@@ -29,7 +29,7 @@ export const currentKind: Kind = {
   make(part) {
     const { tail, head, value, level, amounts } = part;
     const steer = steerOf(part);
-    const output = amounts.has("output") ? toNumber(amounts.get("output")!) : Number.POSITIVE_INFINITY;
+    const output = amountOf(part, "output", Number.POSITIVE_INFINITY);
     const amperes = level ?? toNumber(value!);
     const headroom = amounts.get("headroom");
     if (headroom === undefined || typeof amperes !== "number" || steer) {

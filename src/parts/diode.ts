@@ -3,7 +3,7 @@
 // source), the on-resistance to 0 ohm.
 import { resistance, voltage } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import type { Guard, Kind } from "./contract.js";
+import { amountOf, type Guard, type Kind } from "./contract.js";
 
 const off = 0;
 const on = 1;
@@ -27,10 +27,11 @@ export const diode: Kind = {
       summary: "reverse voltage at which it conducts backwards",
     },
   ],
-  make({ tail, head, amounts }) {
-    const drop = amounts.has("drop") ? toNumber(amounts.get("drop")!) : 0.6;
-    const ohms = amounts.has("on") ? toNumber(amounts.get("on")!) : 0;
-    const limit = amounts.get("breakdown");
+  make(part) {
+    const { tail, head } = part;
+    const drop = amountOf(part, "drop", 0.6);
+    const ohms = amountOf(part, "on", 0);
+    const limit = part.amounts.get("breakdown");
     const reverse = limit && -toNumber(limit);
     const across = { a: tail, b: head };
     const blocking: Guard[] = [{ of: across, side: "above", level: drop, to: on }];

@@ -1,8 +1,8 @@
 // A one-shot timer: when its input rises above a level, its output goes high for a fixed time. A retriggerable one
 // starts its time anew at every rise; the other takes no notice until it is over.
-import { resistance, time, voltage } from "../base/dimension.js";
-import { toNumber } from "../base/fraction.js";
-import type { Kind } from "./contract.js";
+import { time, voltage } from "../base/dimension.js";
+import { amountOf, type Kind } from "./contract.js";
+import { logicOutput, logicWords } from "./logic.js";
 
 const ready = 0; // low, input low
 const on = 1; // high, input high since it was triggered
@@ -22,22 +22,14 @@ export const oneshot: Kind = {
       range: "any",
       summary: "input level that triggers it, 2.5 V unless given",
     },
-    { word: "low", takes: voltage, range: "any", summary: "low output level, 0 V unless given" },
-    { word: "high", takes: voltage, range: "any", summary: "high output level, 5 V unless given" },
-    {
-      word: "output",
-      takes: resistance,
-      range: "not negative",
-      summary: "output resistance, 100 ohm unless given",
-    },
+    ...logicWords,
     { word: "retriggerable", takes: "nothing", summary: "every rise of the input starts its time anew" },
   ],
-  make({ tail, head, amounts, flags }) {
-    const amount = (word: string, fallback: number) =>
-      amounts.has(word) ? toNumber(amounts.get(word)!) : fallback;
+  make(part) {
+    const { tail, head, amounts, flags } = part;
     const lasts = amounts.get("lasts")!;
-    const level = amount("above", 2.5);
-    const [low, high, ohms] = [amount("low", 0), amount("high", 5), amount("output", 100)];
+    const level = amountOf(part, "above", 2.5);
+    const { low, high, ohms } = logicOutput(part);
     const again = flags.has("retriggerable");
     const input = { a: tail, b: 0 };
     const rises = { of: input, side: "above", level, to: on, control: true } as const;

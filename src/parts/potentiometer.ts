@@ -1,7 +1,7 @@
 // A potentiometer: two resistors that share one value, split where the tap stands. `at` counts from the tail.
 import { number, resistance } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { type Kind, linear } from "./contract.js";
+import { amountOf, type Kind, linear } from "./contract.js";
 
 export const potentiometer: Kind = {
   word: "potentiometer",
@@ -16,10 +16,11 @@ export const potentiometer: Kind = {
       summary: "where the tap stands, from the tail, 50 % unless given",
     },
   ],
-  make({ tail, head, value, amounts, places }) {
+  make(part) {
+    const { tail, head, value, places } = part;
     const tap = places.get("tap")!;
     const whole = toNumber(value!);
-    const at = amounts.has("at") ? toNumber(amounts.get("at")!) : 0.5;
+    const at = amountOf(part, "at", 0.5);
     return linear((into) => {
       into.resistor(tail, tap, whole * at);
       into.resistor(tap, head, whole * (1 - at));

@@ -3,7 +3,7 @@
 // switch: beyond the limit the current stays and the voltage rises.
 import { current, resistance, voltage } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import type { Guard, Kind } from "./contract.js";
+import { amountOf, type Guard, type Kind } from "./contract.js";
 
 const open = 0;
 const closed = 1;
@@ -35,12 +35,11 @@ export const switchKind: Kind = {
     { word: "off", takes: resistance, range: "positive", summary: "resistance when open, none unless given" },
     { word: "limit", takes: current, range: "positive", summary: "current at which it saturates" },
   ],
-  make({ tail, head, amounts, control }) {
-    const amount = (word: string, fallback: number) =>
-      amounts.has(word) ? toNumber(amounts.get(word)!) : fallback;
-    const on = amount("on", 0);
-    const off = amount("off", Number.POSITIVE_INFINITY);
-    const limit = amount("limit", Number.POSITIVE_INFINITY);
+  make(part) {
+    const { tail, head, control } = part;
+    const on = amountOf(part, "on", 0);
+    const off = amountOf(part, "off", Number.POSITIVE_INFINITY);
+    const limit = amountOf(part, "limit", Number.POSITIVE_INFINITY);
     const across = { a: tail, b: head };
     const level = control?.type === "level" ? control : undefined;
     const rising = level?.side === "above";

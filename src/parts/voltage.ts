@@ -3,7 +3,7 @@
 // delivers has negative power.
 import { number, resistance, voltage } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { type Kind, linear } from "./contract.js";
+import { amountOf, type Kind, linear } from "./contract.js";
 import { steeredWords, steerOf } from "./steered.js";
 
 export const voltageKind: Kind = {
@@ -21,10 +21,10 @@ export const voltageKind: Kind = {
     },
   ],
   make(part) {
-    const { tail, head, value, level, amounts } = part;
+    const { tail, head, value, level } = part;
     const steer = steerOf(part);
     const volts = level ?? toNumber(value!);
-    const behind = amounts.has("behind") ? toNumber(amounts.get("behind")!) : 0;
+    const behind = amountOf(part, "behind", 0);
     return linear((into) => into.hold(tail, head, volts, behind, steer));
   },
 };
