@@ -1,4 +1,6 @@
 // A run: how it ended, and its traces, worked out when asked for.
+import { DesignError } from "../base/diagnostic.js";
+import { wholeText } from "../base/span.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import { risings } from "../signals/schedule.js";
@@ -80,12 +82,13 @@ export class Run {
   /**
    * The waveform of a place (volts against ground), or of a part by `name.current`, `name.voltage`, `name.power`
    * (amperes along its arrow, volts from tail to head, watts taken up).
-   * @throws DesignError `unknown-trace` for a name that is not in the design
+   * @throws DesignError `unknown-trace` for a name that is not in the design, `no-samples` where nothing was recorded
    */
   trace(name: string): Trace {
     let trace = this.traces.get(name);
     if (!trace) {
       const { probe, unit } = probeOf(this.design, name);
+      if (this.recording.count === 0) throw nothingRecorded(this.reason);
       trace = this.draw(name, unit, probe);
       this.traces.set(name, trace);
     }
@@ -161,4 +164,10 @@ export class Run {
       slopeBefore: before.slice(0, kept),
     });
   }
+}
+
+function nothingRecorded(reason: string): DesignError {
+  const message = `the run has no samples${reason ? `: ${reason}` : ""}`;
+  const hint = "a run that is streamed, or stopped at its start, keeps none";
+  return new DesignError([{ code: "no-samples", severity: "error", message, span: wholeText, hint }]);
 }

@@ -123,12 +123,13 @@ export class Settler {
   }
 
   private commit(trial: Trial, s: Situation, reach: Reach | undefined): number {
-    const { ties, sizes } = trial.at.equations;
-    const cut = ties.filter(({ state, T }) => {
-      const { type } = this.system.states[state]!;
-      const flux = Math.abs(trial.x[state]! - s.x[state]!) * sizes[state]!;
+    const { ties } = trial.at.equations;
+    // An inductor that nothing is left to carry the current of. One that a source drives follows the source.
+    const cut = ties.filter(({ state, T, S }) => {
+      const nothing = T.every((f) => f === 0) && S.every((f) => f === 0);
+      const change = Math.abs(trial.x[state]! - s.x[state]!);
       return (
-        type === "inductor" && T.every((f) => f === 0) && flux > speck * Math.abs(s.x[state]!) * sizes[state]!
+        nothing && this.system.states[state]!.type === "inductor" && change > speck * Math.abs(s.x[state]!)
       );
     });
     if (!reach && cut.length > 0) throw new CutOff(cut.map(({ state }) => this.system.states[state]!.part));

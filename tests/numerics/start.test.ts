@@ -144,3 +144,35 @@ describe("more than one combination of modes at the start", () => {
     expect(simulate(compile(sound), { until: "1 ms" }).warnings).toEqual([]);
   });
 });
+
+describe("an inductor in series with a current source", () => {
+  // v = L di/dt with the source's current: 1 mH at 1 A/ms is 1 V.
+  it("follows the source, and its voltage is the source's slope", () => {
+    const run = simulate(
+      compile("current i ground -> a path 0 A at 0 s, 1 A at 1 ms\ninductor l a -> ground 1 mH"),
+      { until: "0.9 ms" },
+    );
+    expect(run.reason).toBe("");
+    expect(run.trace("a").at(0.5e-3)).toBeCloseTo(1, 12);
+    expect(run.trace("l.current").at(0.5e-3)).toBeCloseTo(0.5, 12);
+  });
+  it("jumps to it from rest; what lies behind it decays, L/R = 2 µs", () => {
+    const run = simulate(
+      compile(`current i ground -> a 1 A
+      inductor l a -> b 1 mH
+      inductor m b -> ground 2 mH
+      resistor q b -> ground 1 kohm`),
+      { until: "20 us", start: "rest" },
+    );
+    expect(run.reason).toBe("");
+    expect(run.trace("l.current").at(1e-6)).toBeCloseTo(1, 12);
+    expect(Math.abs(run.trace("m.current").at(20e-6) - (1 - Math.exp(-10)))).toBeLessThan(1e-5);
+  });
+  it("a trace of a run without samples is refused in words", () => {
+    const run = simulate(compile("current i ground -> a 1 mA\ncapacitor c a -> ground 1 nF"), {
+      until: "1 ms",
+    });
+    expect(run).toMatchObject({ status: "stopped", code: "no-steady-state" });
+    expect(() => run.trace("a")).toThrow(/no samples: nothing stops 'c'/);
+  });
+});
