@@ -23,7 +23,7 @@ describe("a run that is stopped keeps what it has", () => {
     expect(run.trace("ramp").time.length).toBeGreaterThan(1000);
   });
   it("by the limit on time", () => {
-    const begun = performance.now();
+    // Without the limit the run would take hours, and the test its time-out.
     const run = simulate(design, {
       until: "1000 s",
       limits: { seconds: 0.2, steps: 1e12 },
@@ -31,8 +31,6 @@ describe("a run that is stopped keeps what it has", () => {
     });
     expect(run).toMatchObject({ status: "stopped", code: "time" });
     expect(run.reached).toBeGreaterThan(0);
-    // Not a matter of speed: it must stop at all, long before the hours that the run would take.
-    expect(performance.now() - begun).toBeLessThan(30_000);
   });
   it("by an abort signal, raised from the progress callback", () => {
     const abort = new AbortController();
