@@ -4,5 +4,5 @@ import { fileURLToPath } from "node:url";
 
 export default function setup(): void {
   const root = fileURLToPath(new URL("..", import.meta.url));
-  execFileSync(process.execPath, [".ci/build.mjs"], { cwd: root, stdio: ["ignore", "ignore", "inherit"] });
+  execFileSync(process.execPath, [".ci/build.mjs"], { cwd: root, stdio: ["ignore", "inherit", "inherit"] });
 }
