@@ -1,8 +1,7 @@
 // The order that each method claims, measured: in smooth stretches, through edges that lie off the grid of steps, and
 // across events that the state itself brings about. All three methods claim order 2.
 import { farthest, last, once, order, type Row, run } from "./claim.js";
-
-type Method = "trapezoid" | "tr-bdf2" | "mixed";
+import { type Method, period, swinging } from "./switched.js";
 
 /** A circuit with a closed form: its error at a fixed step. */
 interface Trial {
@@ -21,14 +20,6 @@ const ring = (() => {
   const omega = Math.sqrt(1e9 - alpha * alpha);
   return 1 - Math.exp(-alpha * t) * (Math.cos(omega * t) + (alpha / omega) * Math.sin(omega * t));
 })();
-
-const relaxation = `
-  supply plus5 = 5 V
-  switch up plus5 -> top closed while cap below 1 V, open 4 V
-  resistor charge top -> cap 10 kohm
-  capacitor hold cap -> ground 10 nF, starts 0.5 V
-  switch down cap -> bottom closed while cap above 4 V, open 1 V
-  resistor drain bottom -> ground 1 kohm`;
 
 const trials: readonly Trial[] = [
   {
@@ -68,11 +59,7 @@ const trials: readonly Trial[] = [
   {
     title: "relaxation, events of the state",
     longest: 125e-9,
-    error: (step, method) => {
-      const { time, slope, slopeBefore } = run(relaxation, { until: "1.3 ms", step, method }).trace("cap");
-      const turns = [...time].filter((_, i) => i > 0 && slopeBefore![i] < 0 && slope![i] > 0);
-      return (turns[6] - turns[0]) / 6 - 110e-6 * Math.log(4);
-    },
+    error: (step, method) => swinging(step, method) - period,
   },
 ];
 

@@ -90,13 +90,16 @@ const relaxation = `
   capacitor hold cap -> ground 10 nF, starts 0.5 V
   switch down cap -> bottom closed while cap above 4 V, open 1 V
   resistor drain bottom -> ground 1 kohm`;
-const period = 110e-6 * Math.log(4);
+/** The three ways to march at a fixed step. */
+export type Method = "trapezoid" | "tr-bdf2" | "mixed";
+
+/** R C ln 4 each way: 100 µs up, 10 µs down. */
+export const period = 110e-6 * Math.log(4);
 
 /** The mean of six periods, between the instants at which the wave turns at 1 V. */
-function swinging(step?: string): number {
-  const { time, slope, slopeBefore } = run(relaxation, { until: "1.3 ms", ...(step && { step }) }).trace(
-    "cap",
-  );
+export function swinging(step?: string | number, method?: Method): number {
+  const options = { until: "1.3 ms", ...(step !== undefined && { step }), ...(method && { method }) };
+  const { time, slope, slopeBefore } = run(relaxation, options).trace("cap");
   const turns = [...time].filter((_, i) => i > 0 && slopeBefore![i] < 0 && slope![i] > 0);
   return (turns[6] - turns[0]) / 6;
 }
