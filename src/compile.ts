@@ -3,6 +3,7 @@ import { DesignError, type Diagnostic } from "./base/diagnostic.js";
 import { gather, type Resolver } from "./design/bring.js";
 import type { Design } from "./design/design.js";
 import { elaborate } from "./design/elaborate.js";
+import { Films, type Pictures } from "./design/films.js";
 import { measures } from "./measures/measures.js";
 import { kinds } from "./parts/kinds.js";
 import { read } from "./syntax/read.js";
@@ -13,6 +14,8 @@ export interface CompileOptions {
   readonly name?: string;
   /** Gives the text of what a `bring` statement names; without it nothing can be brought. */
   readonly resolve?: Resolver;
+  /** Gives the pixels of a picture that a video signal shows by name; without it there are none. */
+  readonly pictures?: Pictures;
 }
 
 /** A text looked at without throwing: all that was found, and the design where there is no error. */
@@ -31,6 +34,7 @@ export function inspect(text: string, options: CompileOptions = {}): Inspection 
     gather(tree, options.resolve, words, report),
     options.name ?? "design",
     measures,
+    new Films(options.pictures),
     report,
   );
   return report.failed ? { diagnostics: report.diagnostics } : { diagnostics: report.diagnostics, design };

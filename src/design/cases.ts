@@ -6,7 +6,7 @@ import * as dimension from "../base/dimension.js";
 import { gated, scaled, type Wave } from "../signals/wave.js";
 import type { Change, Valued } from "../syntax/tree.js";
 import { path, type Values } from "./values.js";
-import { reportName } from "./waves.js";
+import { reportName } from "./words.js";
 
 const verbs = ["stops", "starts", "scaled", "is", "open", "short", "dead"];
 

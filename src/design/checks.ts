@@ -9,7 +9,7 @@ import type { Expression, Reference, Statement } from "../syntax/tree.js";
 import type { CheckSpec, Limit, MeasureWords, PartSpec } from "./design.js";
 import type { Places, Scope } from "./scope.js";
 import { path } from "./values.js";
-import { reportName } from "./waves.js";
+import { reportName } from "./words.js";
 
 type Check = Statement & { type: "check" };
 
@@ -58,7 +58,8 @@ export class Checks {
       this.report.error("empty-span", "the span ends before it starts", s.span);
       return undefined;
     }
-    if (s.window.each && this.scope.existing(s.window.each) === undefined) this.unknown(s.window.each);
+    if (s.window.each && !this.beats(s.window.each) && this.scope.existing(s.window.each) === undefined)
+      this.unknown(s.window.each);
     if (!measure || !target) return undefined;
     const needs = measure.needs;
     if ((needs === "at" && !s.at) || (needs === "through" && !s.through)) {
@@ -86,6 +87,16 @@ export class Checks {
       ...(after !== undefined && { after }),
       ...(before !== undefined && { before }),
     };
+  }
+
+  /** Whether a reference is a signal with the name of something that it begins again and again: `camera.fields`. */
+  private beats({ path: words }: Reference): boolean {
+    const signal = words
+      .slice(0, -1)
+      .map((w) => w.text)
+      .join(".");
+    const shape = this.parts.find((p) => p.name === signal && p.kind.word === "signal")?.wave?.shape;
+    return shape?.kind === "ruled" && (shape.beats?.has(words.at(-1)!.text) ?? false);
   }
 
   private target(

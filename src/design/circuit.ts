@@ -11,10 +11,12 @@ import { constant, type Wave } from "../signals/wave.js";
 import type { Property, Statement, Valued, Word } from "../syntax/tree.js";
 import type { Changes } from "./cases.js";
 import type { Amount, PartSpec } from "./design.js";
+import type { Films } from "./films.js";
 import { readWords } from "./properties.js";
 import { type Places, reportTwice, Scope } from "./scope.js";
 import { path } from "./values.js";
-import { readWave, reportName } from "./waves.js";
+import { readWave } from "./waves.js";
+import { reportName } from "./words.js";
 
 type Of<T extends Statement["type"]> = Statement & { type: T };
 
@@ -34,6 +36,7 @@ export class Circuit {
   constructor(
     private readonly places: Places,
     private readonly changes: Changes,
+    private readonly films: Films,
     private readonly report: Report,
   ) {}
 
@@ -134,7 +137,7 @@ export class Circuit {
   private signal(s: Of<"signal">, scope: Scope): void {
     const name = this.claim(s.name, scope);
     const change = this.changes.source(name, scope.values);
-    const wave = readWave(s.wave, dimension.voltage, scope.values, this.report);
+    const wave = readWave(s.wave, dimension.voltage, scope.values, this.films, this.report);
     const tail = this.places.make(name, s.name.span);
     this.signals.add(name);
     if (wave) this.add(name, signalKind, s, { tail, head: 0, wave: change.apply(wave), fault: change.fault });
@@ -168,7 +171,7 @@ export class Circuit {
       change = source;
       if (kind.value?.wave) {
         const form = { ...s.wave, properties: s.wave.properties.filter((p) => !ofPart(p)) };
-        const read = readWave(form, kind.value.dimension, scope.values, this.report);
+        const read = readWave(form, kind.value.dimension, scope.values, this.films, this.report);
         wave = read && source.apply(read);
       } else this.report.error("no-wave", `a ${kind.word} cannot follow a waveform`, s.wave.span);
     } else {

@@ -8,9 +8,10 @@ import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
 import { Circuit } from "./circuit.js";
 import type { CheckSpec, Design, MeasureWords } from "./design.js";
+import type { Films } from "./films.js";
 import { Places, type Scope } from "./scope.js";
 import { checkStructure } from "./structure.js";
-import { reportName } from "./waves.js";
+import { reportName } from "./words.js";
 
 type Of<T extends Statement["type"]> = Statement & { type: T };
 
@@ -22,6 +23,7 @@ export function elaborate(
   tree: Tree,
   name: string,
   measures: readonly MeasureWords[],
+  films: Films,
   report: Report,
 ): Design {
   const cases: Of<"case">[] = [];
@@ -48,7 +50,7 @@ export function elaborate(
   }
   const one = (of: Of<"case"> | undefined): Design => {
     const places = new Places();
-    const circuit = new Circuit(places, new Changes(of?.changes ?? [], report), report);
+    const circuit = new Circuit(places, new Changes(of?.changes ?? [], report), films, report);
     const scope = circuit.read(tree.statements);
     // Of a circuit with parts missing the graph says nothing.
     if (!report.failed) checkStructure(places, circuit.parts, report);

@@ -6,7 +6,7 @@ import type { Kind, PropertyWord } from "../parts/contract.js";
 import type { Property, Reference, Word } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 import type { Scope } from "./scope.js";
-import { repeated, reportName } from "./waves.js";
+import { repeated, reportName } from "./words.js";
 
 /** What the properties of a part come to. */
 export interface Words {

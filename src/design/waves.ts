@@ -3,27 +3,15 @@
 import type { Report } from "../base/diagnostic.js";
 import type { Dimension } from "../base/dimension.js";
 import * as dimension from "../base/dimension.js";
-import type { Fraction } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
+import { ratio, toNumber } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
-import type { Range } from "../parts/contract.js";
+import { noise } from "../signals/noise.js";
 import { type System, sync, systems } from "../signals/sync.js";
 import { gated, path as pathWave, pulse, ShapeError, scaled, sine, type Wave } from "../signals/wave.js";
-import type { Property, Waveform } from "../syntax/tree.js";
+import type { Waveform } from "../syntax/tree.js";
+import { type Films, filmWords, wordsOf } from "./films.js";
 import type { Values } from "./values.js";
-
-/** Words of one form of waveform. */
-export type WaveWords = Readonly<
-  Record<
-    string,
-    {
-      readonly takes: Dimension;
-      readonly range: Range;
-      readonly required?: boolean;
-      readonly summary: string;
-    }
-  >
->;
+import { readProperties, reportName, type WaveWords, type Written } from "./words.js";
 
 // Words that every form takes.
 const common: WaveWords = {
@@ -70,30 +58,69 @@ export const forms: Readonly<Record<Waveform["type"], WaveWords>> = {
     every: { takes: dimension.time, range: "positive", summary: "period; without it the last level stays" },
     ...common,
   },
+  video: { ...filmWords, ...common },
+  noise: {
+    spacing: {
+      takes: dimension.time,
+      range: "positive",
+      required: true,
+      summary: "time between its random levels; its power falls to half near 0.32/spacing",
+    },
+    every: {
+      takes: dimension.time,
+      range: "positive",
+      summary: "time after which it repeats, ten thousand spacings unless given",
+    },
+    seed: { takes: dimension.number, range: "any", summary: "a whole number, 0 unless given" },
+    ...common,
+  },
 };
 
 const kinds = ["line", "field", "composite"] as const;
 
 /** The exact wave of a waveform whose levels have the dimension; undefined when something is wrong with it. */
-export function readWave(w: Waveform, dim: Dimension, values: Values, report: Report): Wave | undefined {
-  const words = readProperties(w, values, report);
-  const wave = readForm(w, words, dim, values, report);
-  if (!wave || !words) return undefined;
-  const [starts, stops, factor] = [words.get("starts"), words.get("stops"), words.get("scaled")];
+export function readWave(
+  w: Waveform,
+  dim: Dimension,
+  values: Values,
+  films: Films,
+  report: Report,
+): Wave | undefined {
+  const words = w.type === "video" ? { ...wordsOf(w), ...common } : forms[w.type];
+  const what =
+    w.type === "video" ? `video of ${w.pattern.text}` : w.type === "noise" ? w.type : `a ${w.type}`;
+  const written = readProperties(w, words, what, values, report);
+  const wave = readForm(w, written, dim, values, films, report);
+  if (!wave || !written) return undefined;
+  const [starts, stops, factor] = ["starts", "stops", "scaled"].map((word) => written.amounts.get(word));
   const on = starts || stops ? gated(wave, { ...(starts && { starts }), ...(stops && { stops }) }) : wave;
   return factor ? scaled(on, factor) : on;
 }
 
 function readForm(
   w: Waveform,
-  words: Map<string, Fraction> | undefined,
+  written: Written | undefined,
   dim: Dimension,
   values: Values,
+  films: Films,
   report: Report,
 ): Wave | undefined {
+  const words = written?.amounts;
   const what = dimension.same(dim, dimension.current) ? "a level of this current" : "a level of this signal";
   const level = (e: Parameters<Values["fraction"]>[0]) => values.fraction(e, dim, what);
   try {
+    if (w.type === "video") {
+      if (dimension.same(dim, dimension.voltage)) return written && films.read(w, written, report);
+      report.error("wrong-dimension", "video is a voltage", w.span);
+      return undefined;
+    }
+    if (w.type === "noise") {
+      const rms = values.fraction(w.size, dim, "the size of this noise", "not negative");
+      if (!rms || !words) return undefined;
+      const spacing = words.get("spacing")!;
+      const length = words.get("every") ?? spacing.mul(10_000);
+      return noise({ rms, spacing, length, seed: toNumber(words.get("seed") ?? ratio(0)) });
+    }
     if (w.type === "path") {
       const points = w.points.map((p) => ({
         time: values.fraction(p.time, dimension.time, "the time of a point"),
@@ -144,65 +171,4 @@ function readForm(
     report.error(error.code, error.message + allowed, w.span, { hint: error.hint });
     return undefined;
   }
-}
-
-function readProperties(w: Waveform, values: Values, report: Report): Map<string, Fraction> | undefined {
-  const words = forms[w.type];
-  const found = new Map<string, Fraction>();
-  let sound = true;
-  for (const p of w.properties) {
-    const word = p.word.text;
-    const known = Object.hasOwn(words, word) ? words[word]! : undefined;
-    if (!known) {
-      reportName(report, "unknown-property", `a ${w.type} has no '${word}'`, p.word, Object.keys(words));
-      sound = false;
-    } else if (p.value.type !== "amount") {
-      report.error("property-form", `'${word}' takes ${dimension.nameOf(known.takes)}`, p.span);
-      sound = false;
-    } else if (repeated(found, p, report)) sound = false;
-    else {
-      const value = values.fraction(p.value.amount.value, known.takes, `'${word}'`, known.range);
-      if (value) found.set(word, value);
-      else sound = false;
-    }
-  }
-  for (const [word, { required, takes }] of Object.entries(words)) {
-    if (!required || w.properties.some((p) => p.word.text === word)) continue;
-    report.error("missing-property", `this ${w.type} does not say '${word}'`, w.span, {
-      hint: `add ', ${word}' and ${dimension.nameOf(takes)}`,
-    });
-    sound = false;
-  }
-  return sound ? found : undefined;
-}
-
-/** Reports a property given twice. */
-export function repeated(found: ReadonlyMap<string, unknown>, p: Property, report: Report): boolean {
-  if (!found.has(p.word.text)) return false;
-  report.error("repeated-property", `'${p.word.text}' is given twice`, p.span);
-  return true;
-}
-
-/** Reports a word that is not one of those known, with the nearest of them as a mend. */
-export function reportName(
-  report: Report,
-  code: string,
-  message: string,
-  at: { readonly text: string; readonly span: Property["span"] },
-  known: readonly string[],
-): void {
-  const near = nearest(at.text, known);
-  if (near)
-    report.error(code, message, at.span, {
-      hint: `did you mean '${near}'?`,
-      fix: { span: at.span, text: near },
-    });
-  else
-    report.error(code, message, at.span, {
-      hint: known.length > 0 ? `known here: ${some(known)}` : undefined,
-    });
-}
-
-function some(words: readonly string[]): string {
-  return words.length > 12 ? `${words.slice(0, 12).join(", ")}, …` : words.join(", ");
 }

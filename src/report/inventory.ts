@@ -43,7 +43,9 @@ function valueText(part: PartSpec): string {
       ? `, every ${engineering(toNumber(shape.period), "s")}`
       : shape.kind === "sine"
         ? `, at ${engineering(toNumber(shape.frequency), "Hz")}`
-        : "";
+        : shape.kind === "ruled"
+          ? `, every ${engineering(toNumber(shape.unit) * shape.length, "s")}`
+          : "";
   return `${engineering(low, unit)} to ${engineering(high, unit)}${period}`;
 }
 

@@ -1,6 +1,7 @@
 // The words of the language that are no grammar: kinds of parts with their properties, words of waveforms, measures.
 // Takes them from the lists that the stages themselves use, gives Markdown for the language reference.
 import { nameOf } from "../base/dimension.js";
+import { patterns } from "../design/films.js";
 import { forms } from "../design/waves.js";
 import { measures } from "../measures/measures.js";
 import { type PropertyWord, rangeText } from "../parts/contract.js";
@@ -47,10 +48,23 @@ function wordbook(): string {
         Object.entries(words).map(([word, { takes, summary, required }], i) => [
           i === 0 ? `**${form}**` : "",
           `\`${word}\``,
-          nameOf(takes),
+          takes === "nothing" ? takes : nameOf(takes),
           `${summary}${required ? "; needed" : ""}`,
         ]),
       ),
+    ),
+    "### Patterns of video\n",
+    table(
+      ["pattern", "word", "takes", ""],
+      Object.entries(patterns).flatMap(([pattern, { summary, words }]) => [
+        [`**${pattern}**`, "", "", summary],
+        ...Object.entries(words).map(([word, w]) => [
+          "",
+          `\`${word}\``,
+          w.takes === "nothing" ? w.takes : nameOf(w.takes),
+          `${w.summary}${w.required ? "; needed" : ""}`,
+        ]),
+      ]),
     ),
     "### Measures\n",
     table(

@@ -23,6 +23,8 @@ export type Pattern =
     }
   /** The average picture level steps from one luminance to another after so many frames, and back. */
   | { readonly kind: "bounce"; readonly from?: number; readonly to?: number; readonly frames: number }
+  /** The average picture level rises from one luminance to another in equal steps, one a frame, and falls likewise. */
+  | { readonly kind: "fade"; readonly from?: number; readonly to?: number; readonly frames: number }
   /** Rows of luminance from the top left, 0 to 1 (bytes: 0 to 255), stretched over the whole active picture. */
   | {
       readonly kind: "pixels";
@@ -49,8 +51,8 @@ const radius = 0.45;
 
 /** Frames after which a pattern repeats. */
 export function framesOf(pattern: Pattern): number {
-  if (pattern.kind !== "bounce") return 1;
-  return 2 * whole(pattern.frames, "the frames of a bounce");
+  if (pattern.kind !== "bounce" && pattern.kind !== "fade") return 1;
+  return 2 * whole(pattern.frames, `the frames of a ${pattern.kind}`);
 }
 
 /** Throws ShapeError `level-range`, `no-count`, `pixels-empty`, `pixels-size`, `pixels-not-finite`, `pixels-range`. */
@@ -78,6 +80,12 @@ export function painter(pattern: Pattern, r: Raster): Painter {
       const both = [flat(r, pattern.from ?? 0), flat(r, pattern.to ?? 1)];
       const frames = whole(pattern.frames, "the frames of a bounce");
       return (_, frame) => both[Math.floor(frame / frames) % 2];
+    }
+    case "fade": {
+      const [from, to] = [pattern.from ?? 0, pattern.to ?? 1];
+      const frames = whole(pattern.frames, "the frames of a fade");
+      const shades = Array.from({ length: frames + 1 }, (_, i) => flat(r, from + ((to - from) * i) / frames));
+      return (_, frame) => shades[frames - Math.abs(frames - (frame % (2 * frames)))];
     }
     case "pixels":
       return pixels(pattern, r);

@@ -29,8 +29,17 @@ export interface Ruled {
   /** Seconds after which everything repeats, the carrier's phase too. */
   readonly period: Fraction;
   readonly carrier?: Carrier;
-  /** Instants in units, within [0, length), at which the periods of the signal begin; absent: where it rises. */
-  readonly marks?: Float64Array;
+  /**
+   * Instants in units, sorted and within [0, length), at which something begins that a check may count by, e.g. the
+   * `lines` and `fields` of video; the first entry stands for the periods of the signal. Absent: where it rises.
+   */
+  readonly beats?: ReadonlyMap<string, Float64Array>;
+  /** Of video: the average picture level (0 black, 1 white) of each frame from time zero on, repeating. */
+  readonly picture?: {
+    /** Seconds a frame (without interlace a field). */
+    readonly frame: Fraction;
+    readonly levels: Float64Array;
+  };
   /** Level outside `starts` to `stops`. */
   readonly idle: Fraction;
 }

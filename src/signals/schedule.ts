@@ -149,12 +149,14 @@ export const mostRisings = 20_000_000;
 
 /**
  * Instants (s) in [0, until], both ends included, at which the wave crosses the middle between its extremes going
- * up or jumps across it; a touch is none, and after a plateau on the middle its end counts. Of a wave with marks
- * (video: 0H of every line) those in place of them. They begin the periods of a signal. Each is the double nearest to the exact instant (of a wave whose instants have no common divisor
- * above until/2^52: to that). Throws ShapeError `too-many-periods`.
+ * up or jumps across it; a touch is none, and after a plateau on the middle its end counts. They begin the periods
+ * of a signal. Of a wave with beats those of the name asked for in place of them, or the first (video: 0H of every
+ * line). Each is the double nearest to the exact instant (of a wave whose instants have no common divisor above
+ * until/2^52: to that). Throws ShapeError `too-many-periods`.
  */
-export function risings(w: Wave, until: Fraction): Float64Array {
-  if (w.shape.kind === "ruled" && w.shape.marks) return marksOf(w, w.shape, w.shape.marks, until);
+export function risings(w: Wave, until: Fraction, beat?: string): Float64Array {
+  const marks = w.shape.kind === "ruled" ? beatsOf(w.shape, beat) : undefined;
+  if (w.shape.kind === "ruled" && marks) return marksOf(w, w.shape, marks, until);
   const { low, high } = bounds(w);
   if (low.equals(high) || until.s < 0n) return new Float64Array(0);
   const middle = low.add(high).div(2);
@@ -175,6 +177,10 @@ export function risings(w: Wave, until: Fraction): Float64Array {
     if (schedule.state(n)) found.push(seconds(n, tick));
   }
   return Float64Array.from(found);
+}
+
+function beatsOf({ beats }: Ruled, beat: string | undefined): Float64Array | undefined {
+  return beat === undefined ? beats?.values().next().value : beats?.get(beat);
 }
 
 function limitRisings(count: Fraction): void {

@@ -5,7 +5,7 @@
 // has phase zero at 0H of line 1 of the first field (EBU Statement D 23); which of the two frames 180° apart
 // counts as the first is taken from memory.
 // Always: the sync pulses are those of `syncPulses`; carrier and lines keep their exact ratio.
-import { type Fraction, one } from "../base/fraction.js";
+import { type Fraction, one, ratio } from "../base/fraction.js";
 import { Corners, ruled } from "./corners.js";
 import { levels, type Setup, type VideoLevels } from "./levels.js";
 import { framesOf, type Painter, type Pattern, type Profile, painter } from "./patterns.js";
@@ -29,8 +29,8 @@ export interface VideoOptions {
 
 /**
  * The wave, in volts. It repeats after one frame (without interlace: one field); with colour after the sequence of
- * fields that brings back the carrier's phase: 4 in 525 lines, 8 in 625. Its marks, where periods of the signal
- * begin, are 0H of every line.
+ * fields that brings back the carrier's phase: 4 in 525 lines, 8 in 625. Its beats: `lines`, 0H of every line;
+ * `fields`, the first broad pulse of each; `frames`, that of every first field; `pulses`, every sync pulse.
  * Throws ShapeError `no-setup`, `no-carrier`, `too-many-corners` and those of the pattern.
  */
 export function video(of: VideoOptions): Wave {
@@ -52,18 +52,33 @@ export function video(of: VideoOptions): Wave {
   for (let frame = 0; frame < frames; frame++) sender.send(frame, paint);
   const length = frames * r.halves * r.half;
   const { times, values, sine, cosine } = corners.finish(length);
-  const marks = Float64Array.from({ length: (frames * r.halves) / 2 }, (_, i) => 2 * i * r.half);
+  const beats = new Map(
+    Object.entries(sender.beats()).map(([name, halves]) => [name, repeated(halves, frames, r)]),
+  );
   const carrier = sine && cosine && subcarrier && { frequency: subcarrier, sine, cosine };
   const scale = level.step.mul(of.volts ?? one);
-  return ruled({ unit: r.unit, times, values, length, marks, ...(carrier && { carrier }) }, scale);
+  const picture = { frame: r.unit.mul(ratio(r.halves * r.half)), levels: Float64Array.from(sender.pictures) };
+  return ruled({ unit: r.unit, times, values, length, beats, picture, ...(carrier && { carrier }) }, scale);
+}
+
+/** Half lines of one frame to units of so many frames. */
+function repeated(halves: readonly number[], frames: number, r: Raster): Float64Array {
+  const all: number[] = [];
+  for (let frame = 0; frame < frames; frame++) {
+    for (const h of halves) all.push((frame * r.halves + h) * r.half);
+  }
+  return Float64Array.from(all);
 }
 
 /** Writes frame after frame as corners. */
 class Sender {
   /** Width in units of the pulse that begins in each half line, or 0. */
   private readonly widths: Float64Array;
-  /** Width of a line sync pulse. */
+  /** Widths of a line sync pulse and of a broad pulse. */
   private readonly lineSync: number;
+  private readonly broad: number;
+  /** Average picture level of each frame sent. */
+  readonly pictures: number[] = [];
 
   constructor(
     private readonly r: Raster,
@@ -78,12 +93,28 @@ class Sender {
       this.widths[units(at) / r.half] = units(width);
     }
     this.lineSync = units(rates(r.system).sync);
+    this.broad = units(rates(r.system).broad);
+  }
+
+  /** What begins in which half lines of a frame. */
+  beats(): Record<"lines" | "fields" | "frames" | "pulses", number[]> {
+    const { widths, broad } = this;
+    const all = Array.from(widths.keys());
+    const fields = all.filter((h) => widths[h] === broad && widths.at(h - 1) !== broad);
+    return {
+      lines: all.filter((h) => h % 2 === 0),
+      fields,
+      frames: fields.slice(0, 1),
+      pulses: all.filter((h) => widths[h] > 0),
+    };
   }
 
   /** One frame (without interlace one field). */
   send(frame: number, paint: Painter): void {
     const { r, widths } = this;
     const base = frame * r.halves * r.half;
+    let light = 0;
+    let time = 0;
     for (let h = 0; h < r.halves; h++) {
       const at = base + h * r.half;
       if (widths[h] > 0) this.pulse(at, widths[h]);
@@ -96,8 +127,13 @@ class Sender {
         if (bearsBurst(r.system, line, frame % 2 === 1, this.interlaced)) this.burst(at, sign);
       }
       const strip = r.strips[h];
-      if (strip) this.picture(base, strip, paint(strip.row, frame), this.inColour ? sign : 0);
+      if (!strip) continue;
+      const profile = paint(strip.row, frame);
+      this.picture(base, strip, profile, this.inColour ? sign : 0);
+      light += lightOf(profile, strip);
+      time += strip.to - strip.from;
     }
+    this.pictures.push(light / time);
   }
 
   private pulse(at: number, width: number): void {
@@ -149,4 +185,16 @@ class Sender {
     between(to, i - 1);
     this.corners.add(start + strip.to + edge, blank);
   }
+}
+
+/** Integral of a profile's luminance over a strip. */
+function lightOf({ times, luminance }: Profile, { from, to }: Strip): number {
+  let light = 0;
+  for (let i = 0; i + 1 < times.length; i++) {
+    const [a, b] = [Math.max(times[i], from), Math.min(times[i + 1], to)];
+    if (!(b > a)) continue;
+    const rise = (luminance[i + 1] - luminance[i]) / (times[i + 1] - times[i]);
+    light += (b - a) * (luminance[i] + rise * ((a + b) / 2 - times[i]));
+  }
+  return light;
 }

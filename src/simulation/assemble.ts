@@ -6,6 +6,7 @@ import { type Algebra, type Member, System } from "../equations/system.js";
 import type { Control, Device, Level } from "../parts/contract.js";
 import { instants, Player } from "../signals/player.js";
 import { Schedule, scheduleInstants } from "../signals/schedule.js";
+import { decidable } from "../signals/slices.js";
 import { constant, extremes, pulse, type Wave } from "../signals/wave.js";
 import { Clock } from "../stepping/clock.js";
 import { Inputs } from "../stepping/inputs.js";
@@ -117,9 +118,9 @@ function commandOf(
   const wave = waveAt.get(control.place);
   if (!wave) return undefined;
   const inverted = control.side === "below";
-  return inverted
-    ? { part, wave, close: control.open, open: control.close, inverted }
-    : { part, wave, close: control.close, open: control.open, inverted };
+  const [close, open] = inverted ? [control.open, control.close] : [control.close, control.open];
+  // A carrier that swings through a level crosses it at irrational instants: the march finds those.
+  return decidable(wave, close, open) ? { part, wave, close, open, inverted } : undefined;
 }
 
 function largest(parts: readonly PartSpec[], unit: "V" | "A"): number {

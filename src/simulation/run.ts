@@ -96,15 +96,21 @@ export class Run {
   }
 
   /**
-   * The instants (s) at which periods of a signal or place begin: its rises through half of its swing.
-   * Exact for a signal; read off the trace for any other place.
+   * The instants (s) at which periods of a signal or place begin: its rises through half of its swing, of video 0H of
+   * every line. Of video also `camera.lines`, `camera.fields` (the first broad pulse of each), `camera.frames` (that of
+   * every first field) and `camera.pulses` (every sync pulse). Exact for a signal; read off the trace for any other place.
    */
   periods(name: string): Float64Array {
-    const part = this.design.parts.find((p) => p.name === name && p.kind.word === "signal");
-    if (part?.wave)
-      return risings(part.wave, this.assembly.clock.tick.mul(this.assembly.clock.end)).filter(
-        (t) => t <= this.reached,
-      );
+    const { clock } = this.assembly;
+    const [, signal, beat] = name.match(/^(.*)\.(.*)$/) ?? [];
+    for (const part of this.design.parts) {
+      if (part.kind.word !== "signal" || !part.wave) continue;
+      const counts =
+        part.name === signal && part.wave.shape.kind === "ruled" && part.wave.shape.beats?.has(beat!);
+      if (part.name !== name && !counts) continue;
+      const starts = risings(part.wave, clock.tick.mul(clock.end), counts ? beat : undefined);
+      return starts.filter((t) => t <= this.reached);
+    }
     const trace = this.trace(name);
     if (trace.time.length < 2) return new Float64Array(0);
     let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];

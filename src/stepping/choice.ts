@@ -26,7 +26,6 @@ export class StepChoice {
   private readonly estimate: Float64Array;
   private readonly rest: Float64Array;
   private readonly groups: readonly { readonly states: readonly number[]; readonly floor: number }[];
-  private readonly longest: number;
 
   /**
    * @param volts largest voltage of the sources
@@ -46,7 +45,6 @@ export class StepChoice {
       floor,
     });
     this.groups = [group("capacitor", volts), group("inductor", amperes)];
-    this.longest = stepper.inputs.finest / stepper.tick;
   }
 
   /** After an event the last step says nothing of the next; the last time here does. */
@@ -57,10 +55,9 @@ export class StepChoice {
 
   /** The highest rung whose error is allowed, not longer than `left` ticks. */
   choose(left: number): number {
-    let k = rungBelow(
-      Math.min(left, this.longest / (this.stepper.ladder.tied ? tiedCorners : corners)),
-      this.wanted,
-    );
+    const { inputs, ladder, tick } = this.stepper;
+    const longest = inputs.finest() / tick / (ladder.tied ? tiedCorners : corners);
+    let k = rungBelow(Math.min(left, longest), this.wanted);
     const outlook = this.outlook();
     const { third } = this.stepper.now;
     while (k > 0 && !this.allowed(k, third, outlook)) k--;

@@ -12,15 +12,19 @@ export interface Commanded {
 /** All sources and schedules of a run. */
 export class Inputs {
   readonly size: number;
-  /** The shortest period of a sine, s; Infinity without one. */
-  readonly finest: number;
 
   constructor(
     readonly players: readonly Player[],
     readonly commanded: readonly Commanded[],
   ) {
     this.size = players.length + 1;
-    this.finest = Math.min(Number.POSITIVE_INFINITY, ...players.flatMap((p) => p.smooth ?? []));
+  }
+
+  /** The shortest period (s) of a sine or carrier on the stretch last sought; Infinity without one. */
+  finest(): number {
+    let finest = Number.POSITIVE_INFINITY;
+    for (const player of this.players) finest = Math.min(finest, player.period() ?? finest);
+    return finest;
   }
 
   /** The first edge or command after tick n, or `end`. */

@@ -67,7 +67,7 @@ export class Stepper {
     this.levels = { early: this.now.u, middle: this.middle, late: this.next.u };
     this.bends = new Float64Array(nu);
     this.scratch = new Float64Array(this.nx);
-    this.bent = inputs.finest < Number.POSITIVE_INFINITY;
+    this.bent = inputs.players.some((p) => p.smooth !== undefined);
   }
 
   /** The equations in force. */

@@ -116,7 +116,7 @@ function part(s: Extract<Statement, { type: "part" }>): Printed {
   let text = "";
   const nodes: unknown[] = [...own];
   if (s.amount) {
-    text = valued(s.amount, (e) => leads(e, "pulse", "sine", "path") && e.type !== "name");
+    text = valued(s.amount, (e) => leads(e, "pulse", "sine", "path", "noise") && e.type !== "name");
     nodes.push(s.amount);
   } else if (s.wave) {
     const [head, ...rest] = waveform(s.wave);
@@ -155,6 +155,20 @@ function waveform(wave: Waveform): Segment[] {
       return [
         segment(`${wave.which.text} sync of ${wave.system.text}`, wave.which, wave.system),
         segment(`${expression(wave.low)} to ${expression(wave.high)}`, wave.low, wave.high),
+        ...wave.properties.map((one) => segment(property(one), one)),
+      ];
+    case "video": {
+      const { pattern, picture } = wave;
+      const shown = picture ? `${pattern.text} "${picture.text}"` : pattern.text;
+      return [
+        segment(`video of ${wave.system.text}`, wave.system),
+        segment(shown, pattern, picture),
+        ...wave.properties.map((one) => segment(property(one), one)),
+      ];
+    }
+    case "noise":
+      return [
+        segment(`noise ${expression(wave.size, 0, (e) => leads(e, "sync"))}`, wave.size),
         ...wave.properties.map((one) => segment(property(one), one)),
       ];
     case "path": {

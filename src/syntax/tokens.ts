@@ -46,7 +46,7 @@ export const clauseWords = [
 ] as const;
 
 /** Words that name the shape of a signal. */
-export const shapeWords = ["pulse", "sine", "path", "sync"] as const;
+export const shapeWords = ["pulse", "sine", "path", "sync", "video", "noise"] as const;
 
 type Keyword = (typeof statementWords)[number] | (typeof clauseWords)[number] | (typeof shapeWords)[number];
 

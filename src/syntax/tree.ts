@@ -93,6 +93,24 @@ export type Waveform =
       readonly properties: readonly Property[];
       readonly span: Span;
     }
+  /** `video of 625/50, crosshatch, across 17`; `picture "robin"` shows pixels that the caller hands in. */
+  | {
+      readonly type: "video";
+      readonly system: Word;
+      /** One word or two with a blank between them. */
+      readonly pattern: Word;
+      /** The text in quotes behind the pattern, without them. */
+      readonly picture?: Word;
+      readonly properties: readonly Property[];
+      readonly span: Span;
+    }
+  /** `noise 5 mV, spacing 100 ns, every 10 ms, seed 7`; the size is a root mean square. */
+  | {
+      readonly type: "noise";
+      readonly size: Expression;
+      readonly properties: readonly Property[];
+      readonly span: Span;
+    }
   /** `path 0 V at 0 s, 5 V at 1 ms, 0 V at 2 ms, every 4 ms`. */
   | {
       readonly type: "path";

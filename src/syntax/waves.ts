@@ -6,7 +6,7 @@ import * as build from "./build.js";
 import { Expressions } from "./expressions.js";
 import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
-import type { Expression, Property, PropertyValue, Waveform } from "./tree.js";
+import type { Expression, Property, PropertyValue, Waveform, Word } from "./tree.js";
 
 const w = t.Word;
 type Point = Extract<Waveform, { type: "path" }>["points"][number];
@@ -95,7 +95,8 @@ export abstract class Waves extends Expressions {
   protected waves(): boolean {
     const type = this.next();
     if (this.syncs() && t.isName(type)) return !this.ends(3);
-    if (type !== w.pulse && type !== w.sine && type !== w.path) return false;
+    if (this.films()) return true;
+    if (type !== w.pulse && type !== w.sine && type !== w.path && type !== w.noise) return false;
     const after = this.next(2);
     return after === t.Numeral || after === t.Minus || after === t.Open || t.isName(after);
   }
@@ -104,14 +105,20 @@ export abstract class Waves extends Expressions {
     return this.next(2) === w.sync && this.next(3) !== t.Dot;
   }
 
+  private films(): boolean {
+    return this.next() === w.video && this.next(2) === w.of;
+  }
+
   protected waveform = this.inner("waveform", (): Waveform => {
     return this.OR({
       DEF: [
+        { GATE: () => this.films(), ALT: () => this.SUBRULE(this.video) },
+        { GATE: () => !this.syncs(), ALT: () => this.SUBRULE(this.noise) },
         { GATE: () => !this.syncs(), ALT: () => this.SUBRULE(this.swing) },
         { GATE: () => !this.syncs(), ALT: () => this.SUBRULE(this.path) },
         { GATE: () => this.syncs(), ALT: () => this.SUBRULE(this.sync) },
       ],
-      ERR_MSG: "a waveform: pulse, sine, path, line sync, field sync or composite sync",
+      ERR_MSG: "a waveform: pulse, sine, path, noise, video, line sync, field sync or composite sync",
       IGNORE_AMBIGUITIES: true,
     });
   });
@@ -131,17 +138,13 @@ export abstract class Waves extends Expressions {
   protected sync = this.inner("sync", (): Waveform => {
     const which = this.SUBRULE(this.name);
     this.CONSUME(w.sync);
-    this.CONSUME(w.of);
-    const lines = this.CONSUME1(t.Numeral);
-    this.CONSUME(t.Slash);
-    const rate = this.CONSUME2(t.Numeral);
+    const system = this.SUBRULE(this.system);
     this.CONSUME(t.Comma);
     const low = this.SUBRULE1(this.expression);
     this.CONSUME(w.to);
     const high = this.SUBRULE2(this.expression);
     const properties = this.SUBRULE(this.properties);
     return this.ACTION(() => {
-      const system = { text: `${lines.image}/${rate.image}`, span: cover(placeOf(lines), placeOf(rate)) };
       return {
         type: "sync",
         which,
@@ -151,6 +154,56 @@ export abstract class Waves extends Expressions {
         properties,
         span: build.over(which, properties.at(-1) ?? high),
       };
+    });
+  });
+
+  /** `of` and the name of a television system. */
+  protected system = this.inner("system", (): Word => {
+    this.CONSUME(w.of);
+    const lines = this.CONSUME1(t.Numeral);
+    this.CONSUME(t.Slash);
+    const rate = this.CONSUME2(t.Numeral);
+    return this.ACTION(() => ({
+      text: `${lines.image}/${rate.image}`,
+      span: cover(placeOf(lines), placeOf(rate)),
+    }));
+  });
+
+  protected video = this.inner("video", (): Waveform => {
+    const first = this.CONSUME(w.video);
+    const system = this.SUBRULE(this.system);
+    this.CONSUME(t.Comma);
+    let pattern = this.SUBRULE1(this.word, { ARGS: ["a pattern"] });
+    this.OPTION1({
+      GATE: () => t.isName(this.next()),
+      DEF: () => {
+        const second = this.SUBRULE2(this.word, { ARGS: ["the second word of a pattern"] });
+        this.ACTION(() => {
+          pattern = { text: `${pattern.text} ${second.text}`, span: cover(pattern.span, second.span) };
+        });
+      },
+    });
+    let picture: Word | undefined;
+    this.OPTION2(() => {
+      const text = this.CONSUME(t.Text);
+      this.ACTION(() => {
+        picture = { text: text.image.slice(1, -1), span: placeOf(text) };
+      });
+    });
+    const properties = this.SUBRULE(this.properties);
+    return this.ACTION(() => {
+      const span = build.over({ span: placeOf(first) }, properties.at(-1) ?? picture ?? pattern);
+      return { type: "video", system, pattern, ...(picture && { picture }), properties, span };
+    });
+  });
+
+  protected noise = this.inner("noise", (): Waveform => {
+    const first = this.CONSUME(w.noise);
+    const size = this.SUBRULE(this.expression);
+    const properties = this.SUBRULE(this.properties);
+    return this.ACTION(() => {
+      const span = build.over({ span: placeOf(first) }, properties.at(-1) ?? size);
+      return { type: "noise", size, properties, span };
     });
   });
 

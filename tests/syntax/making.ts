@@ -101,6 +101,24 @@ const waveform: fc.Arbitrary<Waveform> = fc.oneof(
       span,
     })),
   fc
+    .tuple(
+      fc.constantFrom("625/50", "525/60").map(word),
+      fc.constantFrom("crosshatch", "flat", "colour bars", "picture").map(word),
+      fc.option(fc.constantFrom("robin", "").map(word), { nil: undefined }),
+      properties,
+    )
+    .map(([system, pattern, picture, p]) => ({
+      type: "video" as const,
+      system,
+      pattern,
+      ...(picture && { picture }),
+      properties: p,
+      span,
+    })),
+  fc
+    .tuple(expression, properties)
+    .map(([size, p]) => ({ type: "noise" as const, size, properties: p, span })),
+  fc
     .tuple(fc.array(fc.tuple(expression, expression), { minLength: 1, maxLength: 3 }), properties)
     .map(([points, p]) => ({
       type: "path" as const,

@@ -103,6 +103,12 @@ function wave(w: Waveform): string {
       const head = `<${w.which.text} sync ${w.system.text} ${expression(w.low)}..${expression(w.high)}`;
       return `${[head, ...properties].join(" | ")}>`;
     }
+    case "video": {
+      const shown = w.picture ? `${w.pattern.text} "${w.picture.text}"` : w.pattern.text;
+      return `${[`<video ${w.system.text} ${shown}`, ...properties].join(" | ")}>`;
+    }
+    case "noise":
+      return `${[`<noise ${expression(w.size)}`, ...properties].join(" | ")}>`;
     case "path": {
       const points = w.points.map((p) => `${expression(p.time)}=>${expression(p.level)}`).join(" ");
       return `${[`<path ${points}`, ...properties].join(" | ")}>`;

@@ -1,0 +1,110 @@
+// The words behind a waveform's commas: which a form has, what they take, and what can be wrong with them.
+// Takes a table of words and what was written; gives exact amounts and the bare words.
+// Always: everything wrong is in the report, each mistake once at its place; then there is no result.
+import type { Report } from "../base/diagnostic.js";
+import type { Dimension } from "../base/dimension.js";
+import * as dimension from "../base/dimension.js";
+import type { Fraction } from "../base/fraction.js";
+import { nearest } from "../base/nearest.js";
+import type { Range } from "../parts/contract.js";
+import type { Property, Waveform } from "../syntax/tree.js";
+import type { Values } from "./values.js";
+
+/** Words of one form of waveform. */
+export type WaveWords = Readonly<
+  Record<
+    string,
+    {
+      /** `nothing` of a word that stands alone. */
+      readonly takes: Dimension | "nothing";
+      readonly range?: Range;
+      readonly required?: boolean;
+      readonly summary: string;
+    }
+  >
+>;
+
+/** What was written behind a waveform. */
+export interface Written {
+  /** SI units. */
+  readonly amounts: ReadonlyMap<string, Fraction>;
+  readonly bare: ReadonlySet<string>;
+}
+
+/** Reads the properties of a waveform; `what` names it, as in "a pulse". */
+export function readProperties(
+  w: Waveform,
+  words: WaveWords,
+  what: string,
+  values: Values,
+  report: Report,
+): Written | undefined {
+  const amounts = new Map<string, Fraction>();
+  const bare = new Set<string>();
+  const met = new Map<string, Property>();
+  let sound = true;
+  for (const p of w.properties) {
+    const word = p.word.text;
+    const known = Object.hasOwn(words, word) ? words[word]! : undefined;
+    if (!known) {
+      reportName(report, "unknown-property", `${what} has no '${word}'`, p.word, Object.keys(words));
+      sound = false;
+      continue;
+    }
+    if (repeated(met, p, report)) sound = false;
+    met.set(word, p);
+    if (known.takes === "nothing") {
+      if (p.value.type === "bare") bare.add(word);
+      else {
+        report.error("property-form", `'${word}' stands alone`, p.span);
+        sound = false;
+      }
+    } else if (p.value.type !== "amount") {
+      report.error("property-form", `'${word}' takes ${dimension.nameOf(known.takes)}`, p.span);
+      sound = false;
+    } else {
+      const value = values.fraction(p.value.amount.value, known.takes, `'${word}'`, known.range);
+      if (value) amounts.set(word, value);
+      else sound = false;
+    }
+  }
+  for (const [word, { required, takes }] of Object.entries(words)) {
+    if (!required || takes === "nothing" || met.has(word)) continue;
+    report.error("missing-property", `${what.replace(/^an? /, "this ")} does not say '${word}'`, w.span, {
+      hint: `add ', ${word}' and ${dimension.nameOf(takes)}`,
+    });
+    sound = false;
+  }
+  return sound ? { amounts, bare } : undefined;
+}
+
+/** Reports a property given twice. */
+export function repeated(found: ReadonlyMap<string, unknown>, p: Property, report: Report): boolean {
+  if (!found.has(p.word.text)) return false;
+  report.error("repeated-property", `'${p.word.text}' is given twice`, p.span);
+  return true;
+}
+
+/** Reports a word that is not one of those known, with the nearest of them as a mend. */
+export function reportName(
+  report: Report,
+  code: string,
+  message: string,
+  at: { readonly text: string; readonly span: Property["span"] },
+  known: readonly string[],
+): void {
+  const near = nearest(at.text, known);
+  if (near)
+    report.error(code, message, at.span, {
+      hint: `did you mean '${near}'?`,
+      fix: { span: at.span, text: near },
+    });
+  else
+    report.error(code, message, at.span, {
+      hint: known.length > 0 ? `known here: ${some(known)}` : undefined,
+    });
+}
+
+function some(words: readonly string[]): string {
+  return words.length > 12 ? `${words.slice(0, 12).join(", ")}, …` : words.join(", ");
+}
