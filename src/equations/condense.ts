@@ -16,6 +16,7 @@ import { Matrix } from "ml-matrix";
 import type { Guard } from "../parts/contract.js";
 import type { Element } from "./elements.js";
 import { Nodal } from "./nodal.js";
+import { type ThinRows, thinRows } from "./rows.js";
 import { type Entry, solve } from "./solve.js";
 import { compress, type Sparse } from "./sparse.js";
 import { type Dependence, topology } from "./topology.js";
@@ -26,8 +27,12 @@ export interface Rows {
   readonly X: Float64Array;
   readonly U: Float64Array;
   readonly D: Float64Array;
-  /** X once more without its zeros, where there are many: row i stands at start[i] … start[i + 1]. */
-  readonly thin?: { readonly start: Int32Array; readonly column: Int32Array; readonly value: Float64Array };
+}
+
+/** Rows that the march looks at in every step. */
+export interface Watched extends Rows {
+  /** X once more without its zeros, and the sources of each row, the constants apart. */
+  readonly thin: ThinRows & { readonly from: Int32Array; readonly source: Int32Array };
 }
 
 /** Whose guard a row is, and where it leads. */
@@ -58,7 +63,9 @@ export class Condensed {
   readonly A: Float64Array;
   readonly B: Float64Array;
   readonly D: Float64Array;
-  /** A without its zeros, in a circuit large enough for that to pay. */
+  /** A without its zeros, row by row: what rounding leaves of an entry counts. */
+  readonly motions: ThinRows;
+  /** A by columns without what rounding leaves, in a circuit large enough for that to pay. */
   readonly thin?: Sparse;
   /** Sources (1…) that move the states in this combination. */
   readonly active: readonly number[];
@@ -67,7 +74,7 @@ export class Condensed {
   /** Current of every element, in the order of `elements`. */
   readonly currents: Rows;
   /** Guards with their levels and signs folded in: violated when positive. */
-  readonly guards: Rows;
+  readonly guards: Watched;
   readonly guardOf: readonly GuardRow[];
   /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only). */
   readonly impulses: Float64Array;
@@ -105,6 +112,7 @@ export class Condensed {
     this.B = B;
     this.D = D;
     this.share = { X, U };
+    this.motions = thinRows(A, nx, nx);
     if (thin) this.thin = compress(nx, nonzero(A, nx));
     this.active = Array.from({ length: nu - 1 }, (_, i) => i + 1).filter((s) => {
       for (let k = 0; k < nx; k++) if (B[k * nu + s] !== 0 || D[k * nu + s] !== 0) return true;
@@ -114,7 +122,10 @@ export class Condensed {
     this.currents = this.rows(bound, elements.length, (i, column) => nodal.current(elements[i]!, column));
     const columns = guardColumns(guards, elements, nodal);
     const watched = this.rows(bound, guards.length, columns);
-    this.guards = thin ? { ...watched, thin: thinRows(watched.X, guards.length, nx) } : watched;
+    this.guards = {
+      ...watched,
+      thin: { ...thinRows(watched.X, guards.length, nx), ...sourcesOf(watched, nu) },
+    };
     // Levels stand in the column of the constants, so a state's column is free of them.
     this.impulses = new Float64Array(guards.length * nx);
     for (const k of bound) {
@@ -279,19 +290,15 @@ function* nonzero(A: Float64Array, n: number): Generator<Entry> {
   }
 }
 
-function thinRows(X: Float64Array, count: number, nx: number): NonNullable<Rows["thin"]> {
-  const start = new Int32Array(count + 1);
-  const column: number[] = [];
-  const value: number[] = [];
+/** The sources that have a share in each row, the constant one apart. */
+function sourcesOf({ count, U, D }: Rows, nu: number): { from: Int32Array; source: Int32Array } {
+  const from = new Int32Array(count + 1);
+  const source: number[] = [];
   for (let i = 0; i < count; i++) {
-    for (let j = 0; j < nx; j++) {
-      if (X[i * nx + j] === 0) continue;
-      column.push(j);
-      value.push(X[i * nx + j]!);
-    }
-    start[i + 1] = column.length;
+    for (let j = 1; j < nu; j++) if (U[i * nu + j] !== 0 || D[i * nu + j] !== 0) source.push(j);
+    from[i + 1] = source.length;
   }
-  return { start, column: Int32Array.from(column), value: Float64Array.from(value) };
+  return { from, source: Int32Array.from(source) };
 }
 
 function dividedBy(right: Matrix, sizes: Float64Array): Matrix {

@@ -1,5 +1,5 @@
 // An amplifier: the difference of its inputs times its gain, through one pole, no faster than its slew rate, no
-// farther than its rails less what it needs of them. Used open or with real feedback resistors. Its tail is the
+// farther than its rails less what it needs of them; half way between rails that are too close for that. Used open or with real feedback resistors. Its tail is the
 // input that does not invert, its head the output; the output current comes from ground, not from the rails.
 //
 // Inside, an integrator stands for the pole: its capacitor is C = g/ω_t, g = 1 mS, so that nothing but C depends on how
@@ -17,6 +17,8 @@ const up = 1;
 const down = 2;
 const atTop = 3;
 const atBottom = 6;
+// The rails are too close to leave the output any room: it stands half way between them.
+const dead = 9;
 
 export const amplifier: Kind = {
   word: "amplifier",
@@ -70,6 +72,8 @@ export const amplifier: Kind = {
     const want = inner();
     const state = inner();
     const wanted = { a: want, b: 0 };
+    const rails = { a: high, b: low };
+    const starved: Guard = { of: rails, side: "below", level: 2 * reach, to: dead };
     const driveGuards = (drive: number, base: number): Guard[] => {
       if (!Number.isFinite(most)) return [];
       if (drive === linear) {
@@ -88,9 +92,12 @@ export const amplifier: Kind = {
       ];
     };
     return {
-      modes: ["", ", at the top", ", at the bottom"].flatMap((limit) =>
-        ["linear", "slewing up", "slewing down"].map((drive) => drive + limit),
-      ),
+      modes: [
+        ...["", ", at the top", ", at the bottom"].flatMap((limit) =>
+          ["linear", "slewing up", "slewing down"].map((drive) => drive + limit),
+        ),
+        "without rails",
+      ],
       stamp(mode, into) {
         into.resistor(want, 0, 1);
         into.push(0, want, 0, { a: tail, b: minus, gain: siemens });
@@ -101,20 +108,27 @@ export const amplifier: Kind = {
         else into.push(0, state, drive === up ? most : -most);
         into.hold(head, 0, 0, output, { a: state, b: 0, gain: 1 });
         // Last, so that its current is element 6: what the limit takes up.
-        if (mode >= atBottom) into.hold(low, state, -reach);
+        if (mode === dead) into.hold(state, low, 0, 0, { ...rails, gain: 0.5 });
+        else if (mode >= atBottom) into.hold(low, state, -reach);
         else if (mode >= atTop) into.hold(state, high, -reach);
       },
       guards(mode) {
+        if (mode === dead) return [{ ...starved, side: "above", to: linear }];
         const drive = mode % 3;
         const base = mode - drive;
         if (base === linear) {
           return [
+            starved,
             ...driveGuards(drive, base),
             { of: { a: state, b: high }, side: "above", level: -reach, to: atTop + drive },
             { of: { a: low, b: state }, side: "above", level: -reach, to: atBottom + drive },
           ];
         }
-        return [...driveGuards(drive, base), { of: { element: 6 }, side: "below", level: 0, to: drive }];
+        return [
+          starved,
+          ...driveGuards(drive, base),
+          { of: { element: 6 }, side: "below", level: 0, to: drive },
+        ];
       },
     };
   },

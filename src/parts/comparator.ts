@@ -30,7 +30,7 @@ const words: readonly PropertyWord[] = [
 
 /** What both have in common: high where the input is above the threshold, or below it for an inverted one. */
 function slicer(part: Resolved, threshold: number, against: number, inverted: boolean): Device {
-  const { tail, head, amounts } = part;
+  const { tail, amounts } = part;
   const half = amountOf(part, "hysteresis", 0) / 2;
   const delay: Fraction | undefined = amounts.get("delay");
   const late = delay !== undefined && delay.n > 0n;
@@ -48,7 +48,7 @@ function slicer(part: Resolved, threshold: number, against: number, inverted: bo
     modes: ["low", "rising", "high", "falling"],
     stamp(mode, into) {
       const above = mode === high || mode === falling;
-      into.hold(head, 0, above !== inverted ? output.high : output.low, output.ohms);
+      output(above !== inverted, into);
     },
     guards(mode) {
       if (mode === low) return [goUp];

@@ -26,17 +26,17 @@ export const oneshot: Kind = {
     { word: "retriggerable", takes: "nothing", summary: "every rise of the input starts its time anew" },
   ],
   make(part) {
-    const { tail, head, amounts, flags } = part;
+    const { tail, amounts, flags } = part;
     const lasts = amounts.get("lasts")!;
     const level = amountOf(part, "above", 2.5);
-    const { low, high, ohms } = logicOutput(part);
+    const output = logicOutput(part);
     const again = flags.has("retriggerable");
     const input = { a: tail, b: 0 };
     const rises = { of: input, side: "above", level, to: on, control: true } as const;
     const falls = (to: number) => ({ of: input, side: "below", level, to, control: true }) as const;
     return {
       modes: ["ready", "on", "on, input low", "spent", "on, input high again"],
-      stamp: (mode, into) => into.hold(head, 0, mode === ready || mode === spent ? low : high, ohms),
+      stamp: (mode, into) => output(mode !== ready && mode !== spent, into),
       guards(mode) {
         if (mode === ready) return [rises];
         if (mode === on) return [falls(onAgain)];

@@ -48,6 +48,9 @@ export class Player {
   /** Period in seconds of a sine, or of a carrier that rides on a part of the wave; undefined for other waves. */
   readonly smooth: number | undefined;
 
+  /** Whether its corners come by the thousand, as those of video and noise do. */
+  readonly crowded: boolean;
+
   private readonly here: Cursor;
   private readonly ahead: Cursor;
   private readonly seconds: number;
@@ -69,6 +72,7 @@ export class Player {
   /** `tick` in seconds. */
   constructor(w: Wave, tick: Fraction) {
     const { shape, scale } = w;
+    this.crowded = shape.kind === "ruled";
     const level = shape.kind === "constant" ? toNumber(shape.value.mul(scale)) : 0;
     const pattern = patternOf(w, tick);
     this.here = new Cursor(pattern, level);

@@ -2,7 +2,7 @@
 // the recorded states, the sources played again, and the rows of each combination of modes.
 import type { Condensed, Rows } from "../equations/condense.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { addProduct, evaluateRow } from "../stepping/rows.js";
+import { evaluateRow, product } from "../stepping/rows.js";
 import type { Assembly } from "./assemble.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
@@ -16,9 +16,8 @@ export interface Moment {
   readonly u: Float64Array;
   readonly du: Float64Array;
   readonly ddu: Float64Array;
-  /** x' and x''. */
+  /** x' */
   readonly dx: Float64Array;
-  readonly ddx: Float64Array;
 }
 
 /**
@@ -36,9 +35,8 @@ export function replay(
   const nu = inputs.size;
   const x = new Float64Array(nx);
   const dx = new Float64Array(nx);
-  const ddx = new Float64Array(nx);
   const [u, du, ddu] = [new Float64Array(nu), new Float64Array(nu), new Float64Array(nu)];
-  const moment = { index: 0, tick: 0, equations: undefined as unknown as Condensed, x, u, du, ddu, dx, ddx };
+  const moment = { index: 0, tick: 0, equations: undefined as unknown as Condensed, x, u, du, ddu, dx };
   for (let i = 0; i < recording.count; i++) {
     const n = recording.ticks[i]!;
     const eq = system.combinations[recording.modes[i]!]!.equations;
@@ -47,14 +45,11 @@ export function replay(
     inputs.levels(n, u);
     inputs.slopes(n, du);
     inputs.bends(n, ddu);
-    dx.fill(0);
-    addProduct(eq.A, x, nx, nx, dx);
-    addProduct(eq.B, u, nx, nu, dx);
-    addProduct(eq.D, du, nx, nu, dx);
-    ddx.fill(0);
-    addProduct(eq.A, dx, nx, nx, ddx);
-    addProduct(eq.B, du, nx, nu, ddx);
-    addProduct(eq.D, ddu, nx, nu, ddx);
+    product(eq.motions, x, dx);
+    for (let s = 0; s < nu; s++) {
+      if (s > 0 && u[s] === 0 && du[s] === 0) continue;
+      for (let k = 0; k < nx; k++) dx[k]! += eq.B[k * nu + s]! * u[s]! + eq.D[k * nu + s]! * du[s]!;
+    }
     moment.index = i;
     moment.tick = n;
     moment.equations = eq;

@@ -2,7 +2,7 @@
 // follows from the equations; it is judged twice: where it is made, against the tolerance (any sample is that
 // good), and for what is left of it when the states next change course, against a thousandth of the tolerance
 // (a ramp keeps its errors up to its peak, a discharge forgets them). The next change of course is the next edge
-// that moves a state, or the crossing that a guard is heading for.
+// that moves a state, or the crossing that a control is heading for.
 import type { State } from "../equations/system.js";
 import { rungBelow, ticks, top } from "./ladder.js";
 import type { Stepper } from "./stepper.js";
@@ -14,6 +14,11 @@ const lasting = 1 / 1000;
 /** Steps at least in a period of a sine, and in one that a capacitor follows: its energy is as good as these. */
 const corners = 24;
 const tiedCorners = 256;
+/**
+ * A control that is neared so many times faster than since the last event on the average crosses so steeply that the
+ * error of a step moves the instant by nothing of note: an edge, and not a ramp that decides a period.
+ */
+const steep = 4;
 /** A state is judged against its own swing, but never finer than against this share of its kind's largest. */
 const leastShare = 1 / 32;
 
@@ -23,6 +28,12 @@ export class StepChoice {
   horizon = 0;
   private wanted = top;
   private fresh = true;
+  /** When the last event was, and the guards just after it. */
+  private since = 0;
+  private early: Float64Array = new Float64Array(0);
+  /** What each state is judged against, and how far the swings had grown when that was found. */
+  private readonly scale: Float64Array;
+  private seen = -1;
   private readonly estimate: Float64Array;
   private readonly rest: Float64Array;
   private readonly groups: readonly { readonly states: readonly number[]; readonly floor: number }[];
@@ -38,6 +49,7 @@ export class StepChoice {
     amperes: number,
   ) {
     const { states } = stepper.system;
+    this.scale = new Float64Array(states.length);
     this.estimate = new Float64Array(states.length);
     this.rest = new Float64Array(states.length);
     const group = (type: State["type"], floor: number) => ({
@@ -47,8 +59,12 @@ export class StepChoice {
     this.groups = [group("capacitor", volts), group("inductor", amperes)];
   }
 
-  /** After an event the last step says nothing of the next; the last time here does. */
+  /** After an event the last step says nothing of the next; the last time here does. The guards are known. */
   restart(): void {
+    const { guards } = this.stepper.now;
+    if (this.early.length !== guards.length) this.early = new Float64Array(guards.length);
+    this.early.set(guards);
+    this.since = this.stepper.n;
     this.fresh = true;
     this.wanted = Math.min(top, this.stepper.ladder.entry + 1);
   }
@@ -85,12 +101,15 @@ export class StepChoice {
   /** Ticks to the next change of course, as far as can be seen from here. */
   private outlook(): number {
     const { stepper } = this;
-    const { guards } = stepper.now;
+    const { guards, rates } = stepper.now;
+    const { guardOf } = stepper.equations;
+    const gone = stepper.n - this.since;
     let left = this.horizon - stepper.n;
     for (let g = 0; g < guards.length; g++) {
-      if (guards[g]! > 0) continue;
-      const rise = stepper.guardSlope(g, stepper.now) * stepper.tick;
-      if (rise > 0) left = Math.min(left, -guards[g]! / rise);
+      if (guards[g]! > 0 || !guardOf[g]!.control) continue;
+      const rise = rates[g]! * stepper.tick;
+      if (rise > 0 && rise * gone <= steep * Math.abs(guards[g]! - this.early[g]!))
+        left = Math.min(left, -guards[g]! / rise);
     }
     return left;
   }
@@ -110,18 +129,26 @@ export class StepChoice {
 
   /** The largest error as a share of its state's scale; where nothing has moved yet, of the step itself. */
   private share(error: Float64Array, h: number): number {
-    const { swing, now, tick } = this.stepper;
+    const { now, tick, grown } = this.stepper;
+    if (grown !== this.seen) this.measure(grown);
+    const { scale } = this;
     let worst = 0;
-    for (let kind = 0; kind < 2; kind++) {
-      const { states, floor } = this.groups[kind]!;
-      let most = floor;
-      for (let i = 0; i < states.length; i++) most = Math.max(most, swing[states[i]!]!);
-      for (let i = 0; i < states.length; i++) {
-        const at = states[i]!;
-        const scale = Math.max(swing[at]!, most * leastShare) || Math.abs(now.f[at]!) * h * tick;
-        if (scale > 0) worst = Math.max(worst, Math.abs(error[at]!) / scale);
-      }
+    for (let i = 0; i < error.length; i++) {
+      const size = Math.abs(error[i]!);
+      const of = scale[i]! || Math.abs(now.f[i]!) * h * tick;
+      if (of > 0 && size > worst * of) worst = size / of;
     }
     return worst;
+  }
+
+  /** Takes the scales of the states anew, after a swing has grown. */
+  private measure(grown: number): void {
+    const { swing } = this.stepper;
+    for (const { states, floor } of this.groups) {
+      let most = floor;
+      for (const at of states) most = Math.max(most, swing[at]!);
+      for (const at of states) this.scale[at] = Math.max(swing[at]!, most * leastShare);
+    }
+    this.seen = grown;
   }
 }

@@ -1,12 +1,13 @@
-// A step size for the usual small circuit: full matrices, everything multiplied out beforehand, so that a step is
-// one small product. Notation as in rung.ts; Δx = M x0 + c + Σ over active sources (early u0 + middle uγ + late u1).
+// A step size for the usual small circuit: everything multiplied out beforehand, so that a step is one small
+// product; full matrices on the way there, and their zeros left out at its end. Notation as in rung.ts; Δx = M x0 + c + Σ over active sources (early u0 + middle uγ + late u1).
 import { LuDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
-import { addProduct } from "./rows.js";
+import { type ThinRows, thinRows } from "../equations/rows.js";
+import { addProduct, product } from "./rows.js";
 import { c1, c2, gamma, type Levels, type Rung } from "./rung.js";
 
 interface Weights {
-  readonly M: Float64Array;
+  readonly M: ThinRows;
   readonly c: Float64Array;
   /** Source by source in the order of `Condensed.active`, nx numbers each. */
   readonly early: Float64Array;
@@ -17,8 +18,8 @@ interface Weights {
 /** The matrices of one step size. */
 export class DenseRung implements Rung {
   private readonly trapezoid: Weights;
-  private readonly S2: Float64Array;
-  private readonly fading: Float64Array;
+  private readonly S2: ThinRows;
+  private readonly fading: ThinRows;
   private readonly nx: number;
   private damping: Weights | undefined;
 
@@ -37,10 +38,10 @@ export class DenseRung implements Rung {
       const jump = S.mmul(D[s]!);
       return [Matrix.sub(half, jump), undefined, Matrix.add(half, jump)];
     });
-    this.S2 = flat(S.mmul(S).mul((h * h * h) / 12));
+    this.S2 = packed(S.mmul(S).mul((h * h * h) / 12));
     let fade = inverse(A, -h / 8, n);
     for (let doubling = 0; doubling < 3; doubling++) fade = fade.mmul(fade);
-    this.fading = flat(fade);
+    this.fading = packed(fade);
   }
 
   step(x: Float64Array, { early, middle, late }: Levels, damped: boolean, x1: Float64Array): void {
@@ -48,9 +49,10 @@ export class DenseRung implements Rung {
     const { active } = this.eq;
     const w = damped ? this.damped : this.trapezoid;
     const { M, c } = w;
-    for (let i = 0, at = 0; i < nx; i++) {
+    const { start, column, value } = M;
+    for (let i = 0, p = 0; i < nx; i++) {
       let sum = c[i]!;
-      for (let j = 0; j < nx; j++) sum += M[at++]! * x[j]!;
+      for (const end = start[i + 1]!; p < end; p++) sum += value[p]! * x[column[p]!]!;
       x1[i] = sum;
     }
     for (let a = 0, at = 0; a < active.length; a++) {
@@ -63,17 +65,15 @@ export class DenseRung implements Rung {
   }
 
   linear(x: Float64Array, damped: boolean, out: Float64Array): void {
-    addProduct((damped ? this.damped : this.trapezoid).M, x, this.nx, this.nx, out);
+    addProduct((damped ? this.damped : this.trapezoid).M, x, out);
   }
 
   error(third: Float64Array, out: Float64Array): void {
-    out.fill(0);
-    addProduct(this.S2, third, this.nx, this.nx, out);
+    product(this.S2, third, out);
   }
 
   fade(e: Float64Array, out: Float64Array): void {
-    out.fill(0);
-    addProduct(this.fading, e, this.nx, this.nx, out);
+    product(this.fading, e, out);
   }
 
   /** Made when first asked for. */
@@ -107,7 +107,7 @@ export class DenseRung implements Rung {
     const { nx } = this;
     const { active } = this.eq;
     const room = () => new Float64Array(active.length * nx);
-    const made = { M: flat(M), c: flat(c), early: room(), middle: room(), late: room() };
+    const made = { M: packed(M), c: flat(c), early: room(), middle: room(), late: room() };
     for (const [i, source] of active.entries()) {
       const [early, middle, late] = of(source);
       made.early.set(flat(early), i * nx);
@@ -135,6 +135,10 @@ export class DenseRung implements Rung {
 function inverse(A: Matrix, factor: number, n: number): Matrix {
   if (n === 0) return new Matrix(0, 0);
   return new LuDecomposition(Matrix.add(Matrix.eye(n, n), Matrix.mul(A, factor))).solve(Matrix.eye(n, n));
+}
+
+function packed(m: Matrix): ThinRows {
+  return thinRows(flat(m), m.rows, m.columns);
 }
 
 function flat(m: Matrix): Float64Array {

@@ -68,9 +68,9 @@ export class Events {
   private peaks(g: number, h: number): boolean {
     const { stepper } = this;
     const span = h * stepper.tick;
-    const rise = stepper.guardSlope(g, stepper.now) * span;
+    const rise = stepper.now.rates[g]! * span;
     if (rise <= 0) return false;
-    const fall = stepper.guardSlope(g, stepper.next) * span;
+    const fall = stepper.next.rates[g]! * span;
     if (fall >= 0) return false;
     const y0 = stepper.now.guards[g]!;
     // p(s) = y0 + rise s + (3d − 2 rise − fall) s² + (rise + fall − 2d) s³ with d = y1 − y0; its peak in (0, 1).

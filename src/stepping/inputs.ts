@@ -35,10 +35,16 @@ export class Inputs {
     return first;
   }
 
-  /** The first tick after n at which a switch is commanded or a source listed changes its course, or `end`. */
+  /**
+   * The first tick after n at which a switch is commanded or a source listed changes its course, or `end`. The corners
+   * of a picture and of noise are none: one follows the other, and what is left of an error goes on to fade.
+   */
   horizon(n: number, sources: readonly number[], end: number): number {
     let first = end;
-    for (const s of sources) first = Math.min(first, this.players[s - 1]!.next(n));
+    for (const s of sources) {
+      const player = this.players[s - 1]!;
+      if (!player.crowded) first = Math.min(first, player.next(n));
+    }
     for (const { schedule } of this.commanded) first = Math.min(first, schedule.next(n));
     return first;
   }

@@ -1,45 +1,36 @@
 // Small products on flat arrays: the kernels of the march. Nothing is allocated.
-import type { Rows } from "../equations/condense.js";
+import type { Rows, Watched } from "../equations/condense.js";
+import type { ThinRows } from "../equations/rows.js";
 
-/** y += A x, A of `count` rows by `width`. */
-export function addProduct(
-  A: Float64Array,
-  x: Float64Array,
-  count: number,
-  width: number,
-  y: Float64Array,
-): void {
-  let at = 0;
-  for (let i = 0; i < count; i++) {
+/** y += A x */
+export function addProduct({ start, column, value }: ThinRows, x: Float64Array, y: Float64Array): void {
+  for (let i = 0; i < y.length; i++) {
     let sum = 0;
-    for (let j = 0; j < width; j++) sum += A[at++]! * x[j]!;
+    for (let p = start[i]!; p < start[i + 1]!; p++) sum += value[p]! * x[column[p]!]!;
     y[i]! += sum;
   }
 }
 
-/** What the states have in row i: X[i] · x. */
-export function stateShare({ X, thin }: Rows, i: number, x: Float64Array): number {
-  let sum = 0;
-  if (thin) {
-    const { start, column, value } = thin;
+/** y = A x */
+export function product({ start, column, value }: ThinRows, x: Float64Array, y: Float64Array): void {
+  for (let i = 0; i < y.length; i++) {
+    let sum = 0;
     for (let p = start[i]!; p < start[i + 1]!; p++) sum += value[p]! * x[column[p]!]!;
-    return sum;
+    y[i] = sum;
   }
-  for (let j = 0, at = i * x.length; j < x.length; j++) sum += X[at++]! * x[j]!;
-  return sum;
 }
 
 /** Row i · (x, u, u'). */
 export function evaluateRow(
-  rows: Rows,
+  { X, U, D }: Rows,
   i: number,
   x: Float64Array,
   u: Float64Array,
   du: Float64Array,
 ): number {
-  let sum = stateShare(rows, i, x);
-  for (let j = 0, at = i * u.length; j < u.length; j++, at++)
-    sum += rows.U[at]! * u[j]! + rows.D[at]! * du[j]!;
+  let sum = 0;
+  for (let j = 0, at = i * x.length; j < x.length; j++, at++) sum += X[at]! * x[j]!;
+  for (let j = 0, at = i * u.length; j < u.length; j++, at++) sum += U[at]! * u[j]! + D[at]! * du[j]!;
   return sum;
 }
 
@@ -52,4 +43,44 @@ export function evaluate(
   y: Float64Array,
 ): void {
   for (let i = 0; i < rows.count; i++) y[i] = evaluateRow(rows, i, x, u, du);
+}
+
+/** The same of rows that are looked at in every step. */
+export function evaluateWatched(
+  { count, thin, U, D }: Watched,
+  x: Float64Array,
+  u: Float64Array,
+  du: Float64Array,
+  y: Float64Array,
+): void {
+  const { start, column, value, from, source } = thin;
+  const nu = u.length;
+  for (let i = 0, p = 0, q = 0; i < count; i++) {
+    let sum = 0;
+    for (const end = start[i + 1]!; p < end; p++) sum += value[p]! * x[column[p]!]!;
+    // u[0] is 1 and never changes.
+    sum += U[i * nu]!;
+    for (const end = from[i + 1]!; q < end; q++) {
+      const s = source[q]!;
+      sum += U[i * nu + s]! * u[s]! + D[i * nu + s]! * du[s]!;
+    }
+    y[i] = sum;
+  }
+}
+
+/** y' of them, a second: rows · (f, u', 0) with f = x'; what the sources bend does not count. */
+export function evaluateRates(
+  { count, thin, U }: Watched,
+  f: Float64Array,
+  du: Float64Array,
+  y: Float64Array,
+): void {
+  const { start, column, value, from, source } = thin;
+  const nu = du.length;
+  for (let i = 0, p = 0, q = 0; i < count; i++) {
+    let sum = 0;
+    for (const end = start[i + 1]!; p < end; p++) sum += value[p]! * f[column[p]!]!;
+    for (const end = from[i + 1]!; q < end; q++) sum += U[i * nu + source[q]!]! * du[source[q]!]!;
+    y[i] = sum;
+  }
 }

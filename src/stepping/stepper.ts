@@ -8,7 +8,7 @@ import { multiply } from "../equations/sparse.js";
 import type { Combination, System } from "../equations/system.js";
 import type { Inputs } from "./inputs.js";
 import { Ladder } from "./ladder.js";
-import { addProduct, evaluate, stateShare } from "./rows.js";
+import { evaluateRates, evaluateWatched, product } from "./rows.js";
 import { gamma, type Rung } from "./rung.js";
 import type { Crossing } from "./tangent.js";
 
@@ -20,6 +20,8 @@ class Instant {
   readonly f: Float64Array;
   readonly third: Float64Array;
   guards = new Float64Array(0);
+  /** Slopes of the guards a second, what their sources bend apart. */
+  rates = new Float64Array(0);
 
   constructor(nx: number, nu: number) {
     this.x = new Float64Array(nx);
@@ -42,6 +44,8 @@ export class Stepper {
   ladder!: Ladder;
   /** Largest size each state has had. */
   readonly swing: Float64Array;
+  /** Counts how often one of them has grown. */
+  grown = 0;
   /** The matrices of the attempted step. */
   attempted!: Rung;
   private readonly ladders: Ladder[] = [];
@@ -85,8 +89,10 @@ export class Stepper {
     this.ladder = ladder;
     const { count } = at.equations.guards;
     if (this.now.guards.length !== count) {
-      this.now.guards = new Float64Array(count);
-      this.next.guards = new Float64Array(count);
+      for (const at of [this.now, this.next]) {
+        at.guards = new Float64Array(count);
+        at.rates = new Float64Array(count);
+      }
     }
   }
 
@@ -99,7 +105,7 @@ export class Stepper {
   /** Derivatives and guards of the present instant, after its state or sources have changed. */
   read(): void {
     this.derive(this.now, this.n);
-    evaluate(this.equations.guards, this.now.x, this.now.u, this.now.du, this.now.guards);
+    this.watch(this.now);
     this.grow();
   }
 
@@ -130,8 +136,15 @@ export class Stepper {
       if (!Number.isFinite(x1[i])) astray = i;
     }
     this.derive(next, end);
-    evaluate(this.equations.guards, x1, next.u, next.du, next.guards);
+    this.watch(next);
     return astray;
+  }
+
+  /** Guards and their slopes at an instant whose derivatives are known. */
+  private watch(at: Instant): void {
+    const { guards } = this.equations;
+    evaluateWatched(guards, at.x, at.u, at.du, at.guards);
+    evaluateRates(guards, at.f, at.du, at.rates);
   }
 
   /** Makes the end of the attempted step of h ticks the present instant. */
@@ -149,18 +162,8 @@ export class Stepper {
     return {
       motion: this.now.f.slice(),
       gradient: guards.X.slice(g * nx, (g + 1) * nx),
-      rate: this.guardSlope(g, this.now),
+      rate: this.now.rates[g]!,
     };
-  }
-
-  /** Slope of a guard per second at the present instant or the end of the step. */
-  guardSlope(g: number, at: Instant): number {
-    const { guards, nu } = this.equations;
-    const { f, du } = at;
-    let sum = 0;
-    sum += stateShare(guards, g, f);
-    for (let j = 1, k = g * nu + 1; j < nu; j++, k++) sum += guards.U[k]! * du[j]!;
-    return sum;
   }
 
   /** The energy that all states together would hold, each at the largest size it has had, J. */
@@ -181,33 +184,32 @@ export class Stepper {
     const { x } = this.now;
     for (let i = 0; i < x.length; i++) {
       const size = Math.abs(x[i]!);
-      if (size > swing[i]!) swing[i] = size;
+      if (size <= swing[i]!) continue;
+      swing[i] = size;
+      this.grown++;
     }
   }
 
   /** out = A x */
   private apply(x: Float64Array, out: Float64Array): void {
-    const { A, nx, thin } = this.equations;
-    if (thin) {
-      multiply(thin, x, out);
-      return;
-    }
-    out.fill(0);
-    addProduct(A, x, nx, nx, out);
+    const { motions, thin } = this.equations;
+    if (thin) multiply(thin, x, out);
+    else product(motions, x, out);
   }
 
   /** f = A x + B u + D u' and third = A (A f + B u') + B u''. */
   private derive(at: Instant, n: number): void {
     const { nx, scratch } = this;
     const { x, u, du, f, third } = at;
-    const { A, B, D, nu, active, thin } = this.equations;
+    const { B, D, nu, active, thin, motions } = this.equations;
     if (thin) {
       multiply(thin, x, f);
       for (let i = 0; i < nx; i++) f[i]! += B[i * nu]!;
     } else {
-      for (let i = 0, k = 0; i < nx; i++) {
+      const { start, column, value } = motions;
+      for (let i = 0; i < nx; i++) {
         let sum = B[i * nu]!;
-        for (let j = 0; j < nx; j++) sum += A[k++]! * x[j]!;
+        for (let p = start[i]!; p < start[i + 1]!; p++) sum += value[p]! * x[column[p]!]!;
         f[i] = sum;
       }
     }

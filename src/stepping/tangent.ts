@@ -7,7 +7,6 @@
 // with f the motion before and after, g the guard that crossed, and x⁺ = X x⁻ + U u the sharing: a state that is tied to
 // a source from the event on forgets when it came there.
 import { Matrix } from "ml-matrix";
-import { addProduct } from "./rows.js";
 import type { Rung } from "./rung.js";
 
 /** An instant at which a guard crosses. */
@@ -84,9 +83,11 @@ function square(flat: Float64Array, n: number): Matrix {
 
 /** A motion x' as it is after charge and flux have been shared: X x' + U u'. */
 function shared({ X, U }: Sharing, motion: Float64Array, slopes: Float64Array): Float64Array {
-  const n = motion.length;
-  const after = new Float64Array(n);
-  addProduct(X, motion, n, n, after);
-  addProduct(U, slopes, n, slopes.length, after);
-  return after;
+  const [n, nu] = [motion.length, slopes.length];
+  return motion.map((_, k) => {
+    let sum = 0;
+    for (let j = 0; j < n; j++) sum += X[k * n + j]! * motion[j]!;
+    for (let j = 0; j < nu; j++) sum += U[k * nu + j]! * slopes[j]!;
+    return sum;
+  });
 }
