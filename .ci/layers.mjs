@@ -19,6 +19,7 @@ const stages = [
   "waveforms",
   "measures",
   "simulation",
+  "tube",
   "studies",
 ];
 // Drawing is apart from the core, and the command stands on everything.

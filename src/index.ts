@@ -22,4 +22,14 @@ export type { Block, Streaming } from "./simulation/stream.js";
 export type { Progress } from "./simulation/watch.js";
 export { type Sensitivity, type SensitivityOptions, sensitivities } from "./studies/sensitivity.js";
 export { type CheckResult, type VerifyOptions, verify } from "./studies/verify.js";
+export {
+  type Active,
+  type Departure,
+  type Geometry,
+  type GeometryOptions,
+  geometry,
+} from "./tube/geometry.js";
+export { png } from "./tube/png.js";
+export { type Image, type RasterOptions, raster } from "./tube/raster.js";
+export type { ScreenOptions } from "./tube/screen.js";
 export { Trace } from "./waveforms/trace.js";

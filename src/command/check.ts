@@ -7,10 +7,12 @@ import { engineering } from "../base/quantity.js";
 import { board } from "../report/board.js";
 import { cautions, drivesTube, standing } from "../report/cautions.js";
 import { picture } from "../report/picture.js";
+import { screens } from "../report/screens.js";
 import { caseTitle } from "../report/verdicts.js";
 import type { Run } from "../simulation/run.js";
 import { simulate } from "../simulation/simulate.js";
 import { type CheckResult, verify } from "../studies/verify.js";
+import { png } from "../tube/png.js";
 import { attempt, load, schemaVersion } from "./design.js";
 import { colourful, plain, say, tell, writeFile } from "./output.js";
 import { table } from "./table.js";
@@ -32,7 +34,7 @@ export function check(file: string, options: CheckOptions): number {
   else say(table(design.title, results, colourful()));
   for (const run of runs) tellEnd(run);
   if (options.pictures !== undefined) draw(runs, options.pictures, baseName(file), json);
-  if (!json && drivesTube(source.text)) tellCautions();
+  if (!json && drivesTube(source.text, design)) tellCautions();
   if (runs.some((run) => run.status === "stopped")) return status.stopped;
   return results.every((r) => r.pass) ? status.good : status.fails;
 }
@@ -82,7 +84,7 @@ function asData(runs: readonly Run[], results: readonly CheckResult[]): object {
   };
 }
 
-/** A picture of each run, named after the file and the case. */
+/** Pictures of each run, named after the file and the case: one of its waveforms, and one of each tube's screen. */
 function draw(runs: readonly Run[], folder: string, base: string, json: boolean): void {
   try {
     mkdirSync(folder, { recursive: true });
@@ -91,21 +93,29 @@ function draw(runs: readonly Run[], folder: string, base: string, json: boolean)
   }
   const taken = new Set<string>();
   for (const run of runs) {
-    const groups = board(run);
-    if (groups.length === 0) continue;
     const { title, caseName } = run.design;
-    const file = join(folder, fresh(caseName === "" ? base : `${base}-${slug(caseName)}`, taken));
-    writeFile(file, [picture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` })]);
-    if (!json) tell(`picture: ${plain(file)}`);
+    const name = caseName === "" ? base : `${base}-${slug(caseName)}`;
+    const leave = (file: string, piece: string | Uint8Array) => {
+      writeFile(file, [piece]);
+      if (!json) tell(`picture: ${plain(file)}`);
+    };
+    const groups = board(run);
+    if (groups.length > 0) {
+      const file = join(folder, fresh(name, ".svg", taken));
+      leave(file, picture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` }));
+    }
+    for (const { tube, image } of attempt(() => screens(run), false)) {
+      leave(join(folder, fresh(`${name}-${slug(tube)}`, ".png", taken)), png(image));
+    }
   }
 }
 
 // Two cases may have names that make one file name.
-function fresh(name: string, taken: Set<string>): string {
-  let tried = name;
-  for (let k = 2; taken.has(tried); k++) tried = `${name}-${k}`;
+function fresh(name: string, ending: string, taken: Set<string>): string {
+  let tried = name + ending;
+  for (let k = 2; taken.has(tried); k++) tried = `${name}-${k}${ending}`;
   taken.add(tried);
-  return `${tried}.svg`;
+  return tried;
 }
 
 function slug(text: string): string {

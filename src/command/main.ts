@@ -7,6 +7,7 @@ import { check } from "./check.js";
 import { statusOf } from "./design.js";
 import { format } from "./format.js";
 import { say, tell } from "./output.js";
+import { picture } from "./picture.js";
 import { report } from "./report.js";
 import { run } from "./run.js";
 import { status } from "./trouble.js";
@@ -38,7 +39,10 @@ function program(end: (code: number) => void): Command {
   verb("check", "run the design and every case, and print each check's verdict")
     .addOption(until())
     .option("--json", "print one JSON object instead of the table")
-    .option("--pictures <FOLDER>", "leave a picture (SVG) of each run there")
+    .option(
+      "--pictures <FOLDER>",
+      "leave pictures there: the waveforms of each run (SVG), the screen of each tube (PNG)",
+    )
     .addHelpText(
       "after",
       "\nExit status: 0 all pass, 1 a check fails, 2 the design is wrong, 3 a run stopped early.",
@@ -54,6 +58,20 @@ function program(end: (code: number) => void): Command {
       "\nExit status: 0 written, 2 the design is wrong, 3 the run stopped early or nothing was written.",
     )
     .action((file, options) => end(run(file, options)));
+  verb("picture", "write what a run draws on a picture tube")
+    .addOption(until())
+    .requiredOption("--out <FILE>", "file to write, .png")
+    .option("--case <NAME>", "run this case (default: the design as drawn)")
+    .option("--tube <NAME>", "the tube, where the design has several")
+    .option("--width <N>", "pixels (default: 768)")
+    .option("--height <N>", "pixels (default: 576)")
+    .option("--from <TIME>", "start of the time shown (default: two fields before its end)")
+    .option("--to <TIME>", "end of the time shown (default: the end of the run)")
+    .addHelpText(
+      "after",
+      "\nExit status: 0 written, 2 the design is wrong, 3 the run stopped early or nothing was written.",
+    )
+    .action((file, options) => end(picture(file, options)));
   verb("report", "write one self-contained page (HTML) about the design and its cases")
     .addOption(until())
     .requiredOption("--out <FILE>", "file to write, .html")

@@ -54,11 +54,11 @@ function put(descriptor: 1 | 2, text: string): void {
 }
 
 /**
- * Writes a file from pieces of text: beside its final name first, then renamed. What is no plain file (a pipe, a
+ * Writes a file from pieces of text or of bytes: beside its final name first, then renamed. What is no plain file (a pipe, a
  * device) is written directly.
  * @throws Trouble when it cannot be written; nothing is left behind
  */
-export function writeFile(path: string, pieces: Iterable<string>): void {
+export function writeFile(path: string, pieces: Iterable<string | Uint8Array>): void {
   let temporary: string | undefined;
   try {
     const target = followed(path);
@@ -88,17 +88,20 @@ function followed(path: string): { path: string; special: boolean } {
   }
 }
 
-function pour(descriptor: number, pieces: Iterable<string>, settle: boolean): void {
+function pour(descriptor: number, pieces: Iterable<string | Uint8Array>, settle: boolean): void {
   try {
     let waiting = "";
-    const flush = () => {
-      const bytes = Buffer.from(waiting);
+    const write = (bytes: Uint8Array) => {
       for (let at = 0; at < bytes.length; ) at += writeSync(descriptor, bytes, at);
+    };
+    const flush = () => {
+      write(Buffer.from(waiting));
       waiting = "";
     };
     for (const piece of pieces) {
-      waiting += piece;
-      if (waiting.length >= block) flush();
+      if (typeof piece === "string") waiting += piece;
+      if (typeof piece !== "string" || waiting.length >= block) flush();
+      if (typeof piece !== "string") write(piece);
     }
     flush();
     if (settle) fsyncSync(descriptor);

@@ -20,7 +20,9 @@ export function report(file: string, options: ReportOptions): number {
   const { design, source } = load(file);
   const { runs, results } = attempt(() => everything(design, options.until), false);
   for (const run of runs) tellEnd(run);
-  writeFile(options.out, [page({ runs, results, tube: drivesTube(source.text) })]);
+  const tube = drivesTube(source.text, design);
+  const html = attempt(() => page({ runs, results, tube }), false);
+  writeFile(options.out, [html]);
   tell(`${plain(options.out)}: ${plain(summaryText(results))}`);
   return runs.every((run) => run.status === "complete") ? status.good : status.stopped;
 }

@@ -10,6 +10,7 @@ import { oneshot } from "./oneshot.js";
 import { potentiometer } from "./potentiometer.js";
 import { resistor } from "./resistor.js";
 import { switchKind } from "./switch.js";
+import { tube } from "./tube.js";
 import { voltageKind } from "./voltage.js";
 
 /** Every kind that a part statement may name. */
@@ -26,6 +27,7 @@ export const kinds: readonly Kind[] = [
   comparator,
   inverter,
   oneshot,
+  tube,
 ];
 
 /** The kind of that word, if there is one. */

@@ -1,12 +1,14 @@
 // Cautions for a design that has to do with a picture tube.
-// Takes a design text; says whether the cautions belong to it, and what they are. Always: better once too often, so
-// the words of the trade anywhere in the text are enough, comments and names included.
+// Takes a design text and the design it makes; says whether the cautions belong to it, and what they are. Always: better
+// once too often, so a tube among the parts is enough, whichever file it comes from, and so are the words of the trade
+// anywhere in the text, comments and names included.
+import type { Design } from "../design/design.js";
 
 const words = /\b(tubes?|crt|picture|deflection|viewfinder|yoke|anode|monitor|field sync of)\b/iu;
 
-/** True when a design text speaks of a picture tube or of what surrounds one. */
-export function drivesTube(text: string): boolean {
-  return words.test(text);
+/** True when a design has a tube, or its text speaks of one or of what surrounds one. */
+export function drivesTube(text: string, design?: Design): boolean {
+  return words.test(text) || (design?.parts.some((part) => part.kind.word === "tube") ?? false);
 }
 
 /** What to know before the design meets a tube. Standards named as published by the IEC. */

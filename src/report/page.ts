@@ -5,11 +5,13 @@ import { engineering } from "../base/quantity.js";
 import { balance } from "../simulation/balance.js";
 import type { Run } from "../simulation/run.js";
 import type { CheckResult } from "../studies/verify.js";
+import { png } from "../tube/png.js";
 import { board } from "./board.js";
 import { cautions, standing } from "./cautions.js";
 import { inventory } from "./inventory.js";
 import { safe } from "./markup.js";
 import { picture } from "./picture.js";
+import { screens } from "./screens.js";
 import { pageStyle } from "./style.js";
 import { byCase, caseTitle, limitText, marginText, measuredText, noteText, summaryText } from "./verdicts.js";
 
@@ -22,7 +24,10 @@ export interface Contents {
   readonly tube: boolean;
 }
 
-const policy = "default-src 'none'; style-src 'unsafe-inline'";
+const policy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
+
+/** Pixels of a tube's picture in the page; the command `picture` makes larger ones. */
+const screenSize = { width: 576, height: 432 };
 
 /** The page as HTML text. */
 export function page({ runs, results, tube }: Contents): string {
@@ -70,7 +75,21 @@ function section(run: Run, results: readonly CheckResult[], index: number): stri
   const drawn =
     groups.length === 0 ? "" : `<figure>\n${picture(groups, { title, id: `case-${index}` })}</figure>`;
   const empty = "<p>No checks are asked of it.</p>";
-  return `<section>\n<h2>${safe(title)}</h2>\n${results.length > 0 ? verdicts(results) : empty}\n${drawn}\n</section>`;
+  const parts = [results.length > 0 ? verdicts(results) : empty, drawn, ...tubes(run, title)];
+  return `<section>\n<h2>${safe(title)}</h2>\n${parts.join("\n")}\n</section>`;
+}
+
+/** The picture on each tube, the bytes in the page itself. */
+function tubes(run: Run, title: string): string[] {
+  return screens(run, screenSize).map(({ tube, image }) => {
+    const bytes = [...png(image)].map((byte) => String.fromCharCode(byte)).join("");
+    const span = `${engineering(image.from, "s")} to ${engineering(image.to, "s")}`;
+    const { width, height } = image;
+    return (
+      `<figure class="screen">\n<img width="${width}" height="${height}" alt="${safe(`${title}: screen of ${tube}`)}" ` +
+      `src="data:image/png;base64,${btoa(bytes)}">\n<figcaption>${safe(`The screen of ${tube}, ${span}`)}</figcaption>\n</figure>`
+    );
+  });
 }
 
 function verdicts(results: readonly CheckResult[]): string {

@@ -66,10 +66,14 @@ capacitor load out -> ground 100 nF`,
 potentiometer level drive -> ground 10 kohm, tap out, at 30 %
 capacitor c out -> ground 1 nF
 resistor load out -> ground 100 kohm`,
+  tube: `${drive}
+resistor r drive -> out 1 kohm
+capacitor c out -> ground 10 nF
+tube screen out -> ground across drive, down out, left 0 V * scale, right 5 V * scale, top 0 V * scale, bottom 4 V * scale, cutoff 0.2 V * scale, full 3 V * scale`,
 };
 
 /** Kinds that have one mode. */
-const linear = ["resistor", "capacitor", "inductor", "voltage", "potentiometer"];
+const linear = ["resistor", "capacitor", "inductor", "voltage", "potentiometer", "tube"];
 
 describe.each(kinds.map((kind) => kind.word))("%s", (word) => {
   const text = `given scale = 1\n${circuits[word]}\n`;

@@ -1,0 +1,88 @@
+// A picture tube: where its beam stands and how bright it is follow from three voltages, and `src/tube/` makes the
+// picture of them. In the circuit it is nothing at all: grid and yoke amplifiers are parts of their own, so it draws
+// no current, and a place that only a tube looks at is not tied down by it. Its voltage is its drive.
+import { number, voltage } from "../base/dimension.js";
+import { type Fraction, toNumber } from "../base/fraction.js";
+import { type Kind, linear, type PropertyWord } from "./contract.js";
+
+/** Figures of a tube that have an answer where the design gives none; volts, and plain numbers. */
+export const usual = {
+  /** Drive at which the beam is just dark. */
+  cutoff: 0,
+  /** ITU-R BT.470-6 assumes 2.2 for a receiver's tube. */
+  gamma: 2.2,
+  /** About two lines of 625 wide at half of its light (common practice, no source). */
+  spot: 0.003,
+  /** Width over height of the screen. */
+  aspect: 4 / 3,
+} as const;
+
+const edge = (word: string, of: string): PropertyWord => ({
+  word,
+  takes: voltage,
+  range: "any",
+  required: true,
+  summary: `voltage of '${of}' at which the beam stands at the ${word} edge`,
+});
+
+export const tube: Kind = {
+  word: "tube",
+  summary: "a picture tube; from tail to head stands the drive, and it draws no current",
+  properties: [
+    { word: "across", takes: "place", required: true, summary: "the place that moves the beam sideways" },
+    { word: "down", takes: "place", required: true, summary: "the place that moves it up and down" },
+    // Required: a tube that fitted itself to its sweeps would hide that they are too small.
+    edge("left", "across"),
+    edge("right", "across"),
+    edge("top", "down"),
+    edge("bottom", "down"),
+    {
+      word: "full",
+      takes: voltage,
+      range: "any",
+      required: true,
+      summary: "drive at which it is white; below 'cutoff' for a tube that is driven at its cathode",
+    },
+    { word: "cutoff", takes: voltage, range: "any", summary: "drive at which it is dark, 0 V unless given" },
+    {
+      word: "gamma",
+      takes: number,
+      range: "positive",
+      summary: "power of the drive above cut-off that its light follows, 2.2 unless given",
+    },
+    {
+      word: "spot",
+      takes: number,
+      range: "share",
+      summary: "width of the spot at half of its light, of the picture's height, 0.3 % unless given",
+    },
+    {
+      word: "aspect",
+      takes: number,
+      range: "positive",
+      summary: "width of the screen over its height, 4/3 unless given",
+    },
+  ],
+  make() {
+    return linear(() => undefined);
+  },
+};
+
+/** What a tube's part says about it: voltages in volts, the rest plain numbers. */
+export function figuresOf(amounts: ReadonlyMap<string, { readonly value: Fraction }>) {
+  const of = (word: string, otherwise: number) => {
+    const value = amounts.get(word)?.value;
+    return value ? toNumber(value) : otherwise;
+  };
+  return {
+    left: of("left", 0),
+    right: of("right", 0),
+    top: of("top", 0),
+    bottom: of("bottom", 0),
+    full: of("full", 0),
+    cutoff: of("cutoff", usual.cutoff),
+    gamma: of("gamma", usual.gamma),
+    spot: of("spot", usual.spot),
+    aspect: of("aspect", usual.aspect),
+  };
+}

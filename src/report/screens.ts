@@ -1,0 +1,21 @@
+// The tubes of a run: the picture on each.
+// Takes a run; gives an image for every tube of its design, none where the run has nothing to show. Always: in the
+// order of the text.
+import type { Run } from "../simulation/run.js";
+import { type Image, raster } from "../tube/raster.js";
+import { tubes } from "../tube/screen.js";
+
+/** A tube and what it shows. */
+export interface Shown {
+  readonly tube: string;
+  readonly image: Image;
+}
+
+/**
+ * The pictures of a run, one a tube.
+ * @throws DesignError where a tube's figures make no sense
+ */
+export function screens(run: Run, size: { width?: number; height?: number } = {}): Shown[] {
+  if (run.recording.count < 2 || !(run.reached > 0)) return [];
+  return tubes(run.design.parts).map((tube) => ({ tube, image: raster(run, { tube, ...size }) }));
+}

@@ -1,0 +1,64 @@
+// How much light is white: what a beam at its full drive leaves where the sweeps go at their usual pace.
+// Takes the two sweeps and the screen; gives the light of a white pixel, in seconds of a full beam. Always: a stretch
+// where the beam lingers (blanking at an edge, a bent sweep, a stuck one) does not change what counts as white, since
+// the pace is the median over the screen; and the way there counts without the way back.
+import { walk } from "../measures/window.js";
+import type { Trace } from "../waveforms/trace.js";
+import type { Screen } from "./screen.js";
+
+/** Strips of equal width that the screen is cut into to see how long the beam stays in each. */
+const strips = 64;
+
+/**
+ * Light of a white pixel of so many. Were columns and rows visited independently of each other, a beam at full drive
+ * would leave (time shown) · (share of it a column) · (share of it a row) on each pixel, and a scanned picture does so
+ * on the mean over the lines.
+ */
+export function white(screen: Screen, width: number, height: number): number {
+  const { across, down, left, right, top, bottom, from, to } = screen;
+  const columns = usualStay(across, left, right, from, to);
+  const rows = usualStay(down, top, bottom, from, to);
+  return ((to - from) * columns * rows) / (width * height);
+}
+
+/**
+ * Median over the strips of the time spent in a strip on the slower way, there or back, as a share of an even spread
+ * over the screen; 1 where half the screen is never visited, as there is no pace then.
+ */
+function usualStay(trace: Trace, low: number, high: number, from: number, to: number): number {
+  const there = new Float64Array(strips);
+  const back = new Float64Array(strips);
+  const scale = strips / (high - low);
+  walk(trace, from, to, (arc, s0, s1) => {
+    // A curve that would stray from its chord is taken in eight.
+    const parts = (Math.abs(arc.bendFirst) + Math.abs(arc.bendLast)) * Math.abs(scale) > 1 / 8 ? 8 : 1;
+    const step = (s1 - s0) / parts;
+    let a = (arc.value(s0) - low) * scale;
+    for (let k = 1; k <= parts; k++) {
+      const b = (arc.value(s0 + step * k) - low) * scale;
+      spread(b < a ? back : there, Math.min(a, b), Math.max(a, b), step * arc.length);
+      a = b;
+    }
+  });
+  const stay = Math.max(median(there), median(back));
+  return stay > 0 ? (stay * strips) / (to - from) : 1;
+}
+
+function median(time: Float64Array): number {
+  time.sort();
+  return (time[strips / 2 - 1] + time[strips / 2]) / 2;
+}
+
+/** Spreads a time evenly over the strips from `a` to `b`, in strips; what lies beside the screen is lost. */
+function spread(time: Float64Array, a: number, b: number, lasts: number): void {
+  if (!(b >= 0 && a < strips)) return;
+  const first = Math.max(0, Math.floor(a));
+  const last = Math.min(strips - 1, Math.floor(b));
+  if (!(b > a)) {
+    time[first] += lasts;
+    return;
+  }
+  for (let k = first; k <= last; k++) {
+    time[k] += (lasts * Math.max(0, Math.min(b, k + 1) - Math.max(a, k))) / (b - a);
+  }
+}

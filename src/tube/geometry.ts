@@ -1,0 +1,139 @@
+// How straight the picture is: where the beam stands against where it ought to.
+// Takes a run, which traces move the beam, and when lines and fields are active; gives the widest departures. Always:
+// what a knob can mend (width, height, shift, a tilt) is taken out first, as the best straight fit by least squares,
+// and what is left is bend; counted over active lines of active fields alone.
+import { Matrix, solve } from "ml-matrix";
+import { time } from "../base/dimension.js";
+import { type Given, refuse } from "../simulation/options.js";
+import type { Run } from "../simulation/run.js";
+import type { Trace } from "../waveforms/trace.js";
+import { amount, type ScreenOptions, screen } from "./screen.js";
+
+/** An active span within each period of a signal: `each` as for `Run.periods`, times from a period's start. */
+export interface Active {
+  readonly each: string;
+  readonly from: Given;
+  readonly to: Given;
+}
+
+/** Which picture, and when its lines and fields are active. */
+export interface GeometryOptions extends ScreenOptions {
+  readonly line: Active;
+  readonly field: Active;
+}
+
+/** A departure from the straight: how far, and where it is widest. */
+export interface Departure {
+  /** As a share of the picture's width or height, positive the way the beam goes; NaN for a sweep that stands still. */
+  readonly share: number;
+  /** When, s. */
+  readonly time: number;
+  /** Where in the picture, from its left and its top, 0 to 1: shares of the active line and field that are over. */
+  readonly x: number;
+  readonly y: number;
+}
+
+/** The widest departures of a picture, sideways and up and down. */
+export interface Geometry {
+  readonly width: Departure;
+  readonly height: Departure;
+  /** How many stretches of active line were looked at. */
+  readonly lines: number;
+}
+
+/** Parts of an active line, for Simpson's rule; an even number. */
+const parts = 64;
+
+/** A place on the picture as it should be, and as it is. */
+interface Point {
+  readonly time: number;
+  /** Share of the active line and of the active field that is over. */
+  readonly x: number;
+  readonly y: number;
+  readonly across: number;
+  readonly down: number;
+  readonly weight: number;
+}
+
+/**
+ * The widest departure of the beam from the straight over the time shown (see `ScreenOptions`). Straight is the affine
+ * map from (share of the active line, share of the active field) to each deflection that fits best; the size of the
+ * picture is what this map gives one active line and one active field.
+ * @throws DesignError `bad-option` for options without sense and where no active line lies in the time shown
+ */
+export function geometry(run: Run, options: GeometryOptions): Geometry {
+  const { across, down, from, to } = screen(run, options, true);
+  const line = active(run, options.line, "line");
+  const field = active(run, options.field, "field");
+  const { points, lines } = gather(across, down, line, field, from, to);
+  if (lines < 2 || new Set(points.map((p) => p.y)).size < 3)
+    refuse("line", "fewer than two active lines lie in the time shown", "look at 'each', 'from' and 'to'");
+  return {
+    width: widest(points, (p) => p.across, "x"),
+    height: widest(points, (p) => p.down, "y"),
+    lines,
+  };
+}
+
+interface Spans {
+  readonly starts: Float64Array;
+  readonly from: number;
+  readonly to: number;
+}
+
+function active(run: Run, given: Active | undefined, word: string): Spans {
+  if (!given || typeof given.each !== "string")
+    return refuse(word, "say when it is active: { each, from, to }");
+  const read = (what: "from" | "to") => amount(given[what], time, `${word}.${what}`);
+  const [from, to] = [read("from"), read("to")];
+  if (!(to > from)) refuse(`${word}.to`, "the active span ends before it starts");
+  return { starts: run.periods(given.each), from, to };
+}
+
+function gather(across: Trace, down: Trace, line: Spans, field: Spans, from: number, to: number) {
+  const points: Point[] = [];
+  let lines = 0;
+  let next = 0;
+  for (const start of field.starts) {
+    const first = Math.max(from, start + field.from);
+    const last = Math.min(to, start + field.to);
+    while (next > 0 && line.starts[next]! + line.from >= first) next--;
+    while (next < line.starts.length && line.starts[next]! + line.from < first) next++;
+    // Whole active lines only: a half line would weigh its half more.
+    for (; next < line.starts.length && line.starts[next]! + line.to <= last; next++) {
+      lines++;
+      for (let k = 0; k <= parts; k++) {
+        const x = k / parts;
+        const t = line.starts[next]! + line.from + x * (line.to - line.from);
+        const y = (t - start - field.from) / (field.to - field.from);
+        const weight = k === 0 || k === parts ? 1 : k % 2 === 1 ? 4 : 2;
+        points.push({ time: t, x, y, across: across.at(t), down: down.at(t), weight });
+      }
+    }
+  }
+  return { points, lines };
+}
+
+/** Fits a + b x + c y to one deflection and gives the point that lies farthest from it. */
+function widest(points: readonly Point[], value: (p: Point) => number, along: "x" | "y"): Departure {
+  const left = Matrix.zeros(3, 3);
+  const right = Matrix.zeros(3, 1);
+  // Counted from the middle of the picture, so that the three unknowns hardly know of each other.
+  const row = (p: Point) => [1, p.x - 0.5, p.y - 0.5];
+  for (const p of points) {
+    const r = row(p);
+    for (let i = 0; i < 3; i++) {
+      for (let j = 0; j < 3; j++) left.set(i, j, left.get(i, j) + p.weight * r[i]! * r[j]!);
+      right.set(i, 0, right.get(i, 0) + p.weight * r[i]! * value(p));
+    }
+  }
+  const fit = solve(left, right).to1DArray();
+  const size = along === "x" ? fit[1]! : fit[2]!;
+  let worst: Departure = { share: 0, time: points[0]!.time, x: points[0]!.x, y: points[0]!.y };
+  for (const p of points) {
+    const r = row(p);
+    const share = (value(p) - fit[0]! * r[0]! - fit[1]! * r[1]! - fit[2]! * r[2]!) / size;
+    if (!(Math.abs(share) <= Math.abs(worst.share))) worst = { share, time: p.time, x: p.x, y: p.y };
+  }
+  return worst;
+}

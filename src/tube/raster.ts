@@ -1,0 +1,62 @@
+// The picture on a tube: a run to light and grey pixels.
+// Takes a run and which traces move and light the beam; gives an image. Always: the same run gives the same bytes on
+// every machine, memory is that of the traces and of the image, and a retrace that is not blanked is seen, as faint as
+// it is fast.
+
+import { refuse } from "../simulation/options.js";
+import type { Run } from "../simulation/run.js";
+import { Beam } from "./beam.js";
+import { white } from "./exposure.js";
+import { greyOf } from "./grey.js";
+import { type Screen, type ScreenOptions, screen } from "./screen.js";
+import { Spot } from "./spot.js";
+
+/** Which picture, and how large. */
+export interface RasterOptions extends ScreenOptions {
+  /** Pixels; default 768 by 576, one row a line of the 625. */
+  readonly width?: number;
+  readonly height?: number;
+}
+
+/** A picture in shades of grey, row by row from the top left. */
+export interface Image {
+  readonly width: number;
+  readonly height: number;
+  /** Light of each pixel, 1 for white; may be more. Length width · height. */
+  readonly light: Float64Array;
+  /** The same as bytes on the curve of sRGB, 0 black to 255 white. */
+  readonly grey: Uint8Array;
+  /** The time shown, s. */
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Pixels a side, and altogether. */
+const longest = 10_000;
+const most = 4e7;
+
+/**
+ * The picture that a run draws on a tube. A piece of the beam's way leaves light in proportion to the time it takes and
+ * to ((drive − cutoff)/(full − cutoff))^gamma, as a Gaussian spot. White is what the full drive leaves at the usual
+ * pace of both sweeps, on the mean of the time shown.
+ * @throws DesignError `bad-option`, `unknown-trace`, and `no-samples` where nothing was recorded
+ */
+export function raster(run: Run, options: RasterOptions = {}): Image {
+  const { width = 768, height = 576 } = options;
+  for (const [word, pixels] of Object.entries({ width, height })) {
+    if (!(Number.isInteger(pixels) && pixels >= 1 && pixels <= longest))
+      refuse(word, `a picture has from 1 to ${longest} whole pixels a side, not ${pixels}`);
+  }
+  if (width * height > most) refuse("width", `${width} by ${height} are more than ${most} pixels`);
+  return drawn(screen(run, options), width, height);
+}
+
+/** The picture of three traces. @internal */
+export function drawn(shown: Screen, width: number, height: number): Image {
+  const light = new Float64Array(width * height);
+  const spot = new Spot(light, width, height, shown.spot, shown.aspect);
+  new Beam(shown, spot, width, height).draw();
+  const scale = 1 / white(shown, width, height);
+  for (let i = 0; i < light.length; i++) light[i] *= scale;
+  return { width, height, light, grey: greyOf(light), from: shown.from, to: shown.to };
+}

@@ -1,0 +1,218 @@
+// What to draw: options of a picture to three traces, the figures of the screen and a span of time.
+// Takes a run and options; gives a `Screen`. Always: what makes no sense is refused as a diagnostic before anything is
+// drawn or memory is taken; what an option says wins over what the tube's part says.
+import { current, type Dimension, number, time, voltage } from "../base/dimension.js";
+import { Fraction, toNumber } from "../base/fraction.js";
+import { nearest } from "../base/nearest.js";
+import { quantityOf } from "../base/quantity.js";
+import type { PartSpec } from "../design/design.js";
+import { crossings } from "../measures/crossing.js";
+import { bounds } from "../measures/window.js";
+import { figuresOf, usual } from "../parts/tube.js";
+import { type Given, refuse } from "../simulation/options.js";
+import type { Run } from "../simulation/run.js";
+import type { Trace } from "../waveforms/trace.js";
+
+/**
+ * Which picture. Name a tube of the design, or say `across`, `down` and `brightness`; a design with one tube needs
+ * neither. Voltages, times and numbers are texts with their units, or numbers in SI units.
+ */
+export interface ScreenOptions {
+  /** Name of the tube's part. */
+  readonly tube?: string;
+  /** Names of the traces that move the beam sideways and up and down, and of the drive. */
+  readonly across?: string;
+  readonly down?: string;
+  readonly brightness?: string;
+  /** Values of `across` and `down` at the edges of the screen. Default: what these traces span in the time shown. */
+  readonly left?: Given;
+  readonly right?: Given;
+  readonly top?: Given;
+  readonly bottom?: Given;
+  /** Drive at which the beam is dark (default 0) and at which it is white (default: the highest in the time shown). */
+  readonly cutoff?: Given;
+  readonly full?: Given;
+  /** Light is the drive above cut-off, as a share of the full one, to this power; default 2.2. */
+  readonly gamma?: Given;
+  /** Width of the spot at half of its light, as a share of the picture's height; default 0.003. */
+  readonly spot?: Given;
+  /** Width over height of the screen; default 4/3. */
+  readonly aspect?: Given;
+  /** The time shown. Default: the last two fields, and the whole run where it has no two. */
+  readonly from?: Given;
+  readonly to?: Given;
+}
+
+/** What is drawn, in seconds, the traces' units and plain numbers. */
+export interface Screen {
+  readonly across: Trace;
+  readonly down: Trace;
+  /** Absent where the tube is said to be open: it stays dark. */
+  readonly drive?: Trace;
+  readonly left: number;
+  readonly right: number;
+  readonly top: number;
+  readonly bottom: number;
+  readonly cutoff: number;
+  readonly full: number;
+  readonly gamma: number;
+  readonly spot: number;
+  readonly aspect: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** A spot wider than this share of the height leaves no picture to be seen. */
+const widestSpot = 0.1;
+const sharpest = 20;
+const widest = 20;
+
+/** The tubes of a design, by name. */
+export function tubes(parts: readonly PartSpec[]): string[] {
+  return parts.flatMap((p) => (p.kind.word === "tube" ? [p.name] : []));
+}
+
+/**
+ * @param dark the drive does not matter, and need not be named
+ * @throws DesignError `bad-option`, and `unknown-trace` for a trace that is not in the design
+ */
+export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
+  const part = tubeOf(run, options, dark ? ["across", "down"] : ["across", "down", "brightness"]);
+  const { places } = run.design;
+  const named = (word: "across" | "down"): Trace =>
+    run.trace(options[word] ?? places[part!.places.get(word)!]!);
+  const across = named("across");
+  const down = named("down");
+  const own = part && part.fault !== "open" ? `${part.name}.voltage` : undefined;
+  const drive = dark ? undefined : (options.brightness ?? own);
+  const figures = part && figuresOf(part.amounts);
+  const read = (word: keyof ScreenOptions, dim: Dimension) => {
+    const given = options[word];
+    return given === undefined ? undefined : amount(given, dim, word);
+  };
+  const light = drive === undefined ? undefined : run.trace(drive);
+  // A trace may be a current as well as a voltage.
+  const like = (trace: Trace | undefined) => (trace?.unit === "A" ? current : voltage);
+  const top = read("top", like(down)) ?? figures?.top;
+  const bottom = read("bottom", like(down)) ?? figures?.bottom;
+  const half = top !== undefined && bottom !== undefined ? (top + bottom) / 2 : undefined;
+  const { from, to } = shown(down, half, read("from", time), read("to", time));
+  const spans = { across: lazy(() => bounds(across, from, to)), down: lazy(() => bounds(down, from, to)) };
+  const made: Screen = {
+    across,
+    down,
+    ...(light && { drive: light }),
+    left: read("left", like(across)) ?? figures?.left ?? spans.across().low,
+    right: read("right", like(across)) ?? figures?.right ?? spans.across().high,
+    top: top ?? spans.down().low,
+    bottom: bottom ?? spans.down().high,
+    cutoff: read("cutoff", like(light)) ?? figures?.cutoff ?? usual.cutoff,
+    full: read("full", like(light)) ?? figures?.full ?? (light ? bounds(light, from, to).high : 1),
+    gamma: read("gamma", number) ?? figures?.gamma ?? usual.gamma,
+    spot: read("spot", number) ?? figures?.spot ?? usual.spot,
+    aspect: read("aspect", number) ?? figures?.aspect ?? usual.aspect,
+    from,
+    to,
+  };
+  return sound(made);
+}
+
+function lazy<T>(make: () => T): () => T {
+  let made: T | undefined;
+  return () => {
+    made ??= make();
+    return made;
+  };
+}
+
+/** A quantity of the caller's in its SI unit. @throws DesignError `bad-option` */
+export function amount(given: Given, dim: Dimension, what: string): number {
+  if (given instanceof Fraction) return toNumber(given);
+  try {
+    return toNumber(quantityOf(given, dim, what));
+  } catch (error) {
+    if (error instanceof RangeError) return refuse(what, error.message.replace(`${what}: `, ""));
+    throw error;
+  }
+}
+
+/** The tube that the options mean; undefined where they name all traces needed and no tube. */
+function tubeOf(
+  run: Run,
+  options: ScreenOptions,
+  needed: readonly ("across" | "down" | "brightness")[],
+): PartSpec | undefined {
+  const { tube } = options;
+  const known = tubes(run.design.parts);
+  const part = (name: string) => run.design.parts.find((p) => p.name === name)!;
+  if (tube !== undefined) {
+    if (known.includes(tube)) return part(tube);
+    const near = nearest(tube, known);
+    const all = known.length > 0 ? `tubes here: ${known.join(", ")}` : "it has no tube at all";
+    return refuse("tube", `the design has no tube '${tube}'`, near ? `did you mean '${near}'?` : all);
+  }
+  const missing = needed.filter((word) => options[word] === undefined);
+  if (missing.length === 0) return undefined;
+  if (known.length === 1) return part(known[0]!);
+  if (known.length === 0) {
+    const hint = `name the traces of ${missing.join(" and ")}, or give the design a tube`;
+    return refuse("tube", "the design has no tube", hint);
+  }
+  return refuse("tube", `the design has ${known.length} tubes`, `say which: ${known.join(", ")}`);
+}
+
+/** The time shown: what the caller says, within the run; without an end the run's, without a start two fields. */
+function shown(
+  down: Trace,
+  half: number | undefined,
+  from: number | undefined,
+  to: number | undefined,
+): { from: number; to: number } {
+  // An instant that was rounded to a tick may stand a rounding beyond the trace.
+  const inside = (t: number, what: string): number => {
+    const play = 1e-9 * (down.to - down.from);
+    if (t < down.from - play || t > down.to + play)
+      refuse(what, `${t} s lies outside the run, which has samples from ${down.from} s to ${down.to} s`);
+    return Math.min(Math.max(t, down.from), down.to);
+  };
+  const end = to === undefined ? down.to : inside(to, "to");
+  const start =
+    from === undefined ? Math.max(down.from, end - twoFields(down, half, end)) : inside(from, "from");
+  if (!(start < end)) refuse("from", "the time to show is empty");
+  return { from: start, to: end };
+}
+
+/**
+ * Twice the middle one of the times between rises of the field sweep through half of the screen, or of its own swing
+ * where the screen takes its edges from that; infinite where it does not come back.
+ */
+function twoFields(down: Trace, half: number | undefined, end: number): number {
+  if (!(end > down.from)) return Number.POSITIVE_INFINITY;
+  const { low, high } = half === undefined ? bounds(down, down.from, end) : { low: half, high: half };
+  const rises = crossings(down, down.from, end, (low + high) / 2).filter((c) => c.direction === "rising");
+  const apart = rises.slice(1).map((c, i) => c.time - rises[i]!.time);
+  apart.sort((a, b) => a - b);
+  return apart.length === 0 ? Number.POSITIVE_INFINITY : 2 * apart[apart.length >> 1]!;
+}
+
+function sound(s: Screen): Screen {
+  for (const word of ["left", "right", "top", "bottom", "cutoff", "full"] as const) {
+    if (!Number.isFinite(s[word])) refuse(word, "the trace is not a number everywhere in the time shown");
+  }
+  if (s.left === s.right)
+    refuse("left", `both sides of the screen stand at ${s.left} ${s.across.unit}`, "give 'left' and 'right'");
+  if (s.top === s.bottom)
+    refuse("top", `top and bottom both stand at ${s.top} ${s.down.unit}`, "give 'top' and 'bottom'");
+  if (s.cutoff === s.full)
+    refuse(
+      "full",
+      `dark and white both stand at ${s.full} ${s.drive?.unit ?? "V"}`,
+      "give 'full' and 'cutoff'",
+    );
+  if (!(s.gamma > 0 && s.gamma <= sharpest)) refuse("gamma", `it must be above 0 and ${sharpest} at most`);
+  if (!(s.spot >= 0 && s.spot <= widestSpot))
+    refuse("spot", `a spot is ${widestSpot * 100} % of the picture's height at most`);
+  if (!(s.aspect >= 1 / widest && s.aspect <= widest))
+    refuse("aspect", `width over height must lie between 1/${widest} and ${widest}`);
+  return s;
+}
