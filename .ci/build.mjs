@@ -6,6 +6,7 @@ import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
 
 process.chdir(fileURLToPath(new URL("..", import.meta.url)));
+execFileSync(process.execPath, [".ci/blocks.mjs"], { stdio: "inherit" });
 rmSync("dist", { recursive: true, force: true });
 execFileSync(process.execPath, ["node_modules/typescript/bin/tsc", "-p", "src/tsconfig.json"], {
   stdio: "inherit",

@@ -13,6 +13,7 @@ const stages = [
   "signals",
   "syntax",
   "parts",
+  "blocks",
   "design",
   "equations",
   "stepping",

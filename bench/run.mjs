@@ -2,6 +2,7 @@
 // Takes `--short` for a tenth of the length; prints a table and writes out/bench.json:
 // [ { name, seconds, ratios: { against: number }, ... } ]. Always: each time is the best of several, in one process,
 // and what is timed is also checked: a run that did not end, or a peak off its closed form, is an error.
+import { spawnSync } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { cpus } from "node:os";
 import { fileURLToPath } from "node:url";
@@ -49,6 +50,7 @@ const results = [];
 sweep("line sweep", example("line"), line, short ? 0.1 : 1, 100e-9);
 sweep("field sweep", plainField(), field, short ? 0.2 : 1, 100e-9);
 whole();
+wholeBoard();
 
 writeFileSync("out/bench.json", `${JSON.stringify(results, null, 2)}\n`);
 console.log(`${cpus()[0]?.model ?? "unknown processor"}, Node ${process.version}; written to out/bench.json`);
@@ -112,6 +114,32 @@ function whole() {
   if (!checks.every((c) => c.pass)) throw new Error("nestbox: a check fails");
   results.push({ name: "nestbox with all cases", seconds, ratios: {}, checks: checks.length, steps });
   say([`nestbox with all cases: ${seconds.toFixed(3)} s`, `${checks.length} checks, ${steps} steps`]);
+}
+
+/** The whole board, two frames of a crosshatch with both pictures: once, in a process of its own. */
+function wholeBoard() {
+  const { stdout, stderr, status } = spawnSync(
+    process.execPath,
+    ["bench/board.mjs", ...(short ? ["--short"] : [])],
+    { encoding: "utf8" },
+  );
+  if (status !== 0) throw new Error(`board: ${stderr}`);
+  const { seconds, laps, bytes, steps, simulatedSeconds } = JSON.parse(stdout);
+  const lines = simulatedSeconds / line.period;
+  results.push({
+    name: "board, crosshatch, both pictures",
+    seconds,
+    ratios: {},
+    simulatedSeconds,
+    steps,
+    laps,
+    bytes,
+  });
+  say([
+    `board, ${simulatedSeconds} s of a crosshatch with both pictures: ${seconds.toFixed(1)} s, ${(bytes / 1e6).toFixed(0)} MB at most`,
+    `${(steps / lines).toFixed(0)} steps a line, ${((laps.simulate / steps) * 1e9).toFixed(0)} ns a step`,
+    `simulated in ${laps.simulate.toFixed(1)} s, screen ${laps.screen.toFixed(1)} s, waveforms ${laps.waveforms.toFixed(1)} s`,
+  ]);
 }
 
 /** Seconds of the fastest of several goes. */

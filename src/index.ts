@@ -14,13 +14,36 @@ export type { Pictures, Pixels } from "./design/films.js";
 export { measures } from "./measures/measures.js";
 export type { Measure, Window } from "./measures/window.js";
 export { type Balance, balance } from "./simulation/balance.js";
+export { type Clipping, clippings } from "./simulation/clipping.js";
 export type { Given, SimulateOptions } from "./simulation/options.js";
 export type { Loss } from "./simulation/recording.js";
 export { Run, type Statistics } from "./simulation/run.js";
 export { simulate } from "./simulation/simulate.js";
 export type { Block, Streaming } from "./simulation/stream.js";
 export type { Progress } from "./simulation/watch.js";
+export type { Answer, Pair, Trial } from "./studies/answers.js";
 export { type Sensitivity, type SensitivityOptions, sensitivities } from "./studies/sensitivity.js";
+export {
+  type SizedAnswer,
+  type SizedGoal,
+  type SizedUnknown,
+  type SizeOptions,
+  type Sizing,
+  type SizingStatus,
+  type Sought,
+  size,
+} from "./studies/sizing.js";
+export type { Spacing } from "./studies/spacing.js";
+export type { Trim, TrimEnd, TrimTolerance } from "./studies/trim.js";
+export {
+  type Variation,
+  type VariedCheck,
+  type VariedStop,
+  type VariedTrace,
+  type VariedValue,
+  type VaryOptions,
+  vary,
+} from "./studies/vary.js";
 export { type CheckResult, type VerifyOptions, verify } from "./studies/verify.js";
 export {
   type Active,

@@ -1,15 +1,16 @@
-// Dimensions of electrical quantities as exponents of volt, ampere and second: three are enough for circuits
-// (ohm = V/A, farad = A s/V, henry = V s/A, watt = V A, hertz = 1/s).
+// Dimensions of electrical quantities as exponents of volt, ampere, second and kelvin: the first three are enough for
+// circuits (ohm = V/A, farad = A s/V, henry = V s/A, watt = V A, hertz = 1/s), the fourth is for what drifts.
 
-/** Exponents of volt, ampere and second. */
+/** Exponents of volt, ampere, second and kelvin. */
 export interface Dimension {
   readonly volt: number;
   readonly ampere: number;
   readonly second: number;
+  readonly kelvin: number;
 }
 
-function dim(volt: number, ampere: number, second: number): Dimension {
-  return { volt, ampere, second };
+function dim(volt: number, ampere: number, second: number, kelvin = 0): Dimension {
+  return { volt, ampere, second, kelvin };
 }
 
 export const number = dim(0, 0, 0);
@@ -23,15 +24,21 @@ export const inductance = dim(1, -1, 1);
 export const power = dim(1, 1, 0);
 export const energy = dim(1, 1, 1);
 export const charge = dim(0, 1, 1);
+export const temperature = dim(0, 0, 0, 1);
 
 /** True when both have the same exponents. */
 export function same(a: Dimension, b: Dimension): boolean {
-  return a.volt === b.volt && a.ampere === b.ampere && a.second === b.second;
+  return a.volt === b.volt && a.ampere === b.ampere && a.second === b.second && a.kelvin === b.kelvin;
 }
 
 /** Dimension of a product (`sign` 1) or a quotient (`sign` -1). */
 export function combine(a: Dimension, b: Dimension, sign: 1 | -1 = 1): Dimension {
-  return dim(a.volt + sign * b.volt, a.ampere + sign * b.ampere, a.second + sign * b.second);
+  return dim(
+    a.volt + sign * b.volt,
+    a.ampere + sign * b.ampere,
+    a.second + sign * b.second,
+    a.kelvin + sign * b.kelvin,
+  );
 }
 
 const named: readonly [Dimension, string, string][] = [
@@ -46,6 +53,8 @@ const named: readonly [Dimension, string, string][] = [
   [power, "W", "a power"],
   [energy, "J", "an energy"],
   [charge, "C", "a charge"],
+  [temperature, "K", "a difference in temperature"],
+  [dim(0, 0, 0, -1), "1/K", "a share a kelvin"],
   [dim(-1, 1, 0), "A/V", "a transconductance"],
   [dim(1, 0, -1), "V/s", "a slope in volts a second"],
   [dim(0, 1, -1), "A/s", "a slope in amperes a second"],
@@ -57,13 +66,22 @@ const named: readonly [Dimension, string, string][] = [
 export function unitOf(d: Dimension): string {
   const known = named.find(([k]) => same(k, d));
   if (known) return known[1];
+  const each = perKelvin(d);
+  if (each) return `${each[1]}/K`;
   const part = (symbol: string, n: number) => (n === 0 ? [] : n === 1 ? [symbol] : [symbol + superscript(n)]);
-  return [...part("V", d.volt), ...part("A", d.ampere), ...part("s", d.second)].join("·");
+  return [...part("V", d.volt), ...part("A", d.ampere), ...part("s", d.second), ...part("K", d.kelvin)].join("·");
 }
 
 /** A dimension in words, with its article: "a voltage". */
 export function nameOf(d: Dimension): string {
+  const each = perKelvin(d);
+  if (each) return `${each[2]} a kelvin`;
   return named.find(([k]) => same(k, d))?.[2] ?? `a quantity in ${unitOf(d)}`;
+}
+
+function perKelvin(d: Dimension) {
+  if (d.kelvin !== -1 || same(d, dim(0, 0, 0, -1))) return undefined;
+  return named.find(([k]) => same(k, { ...d, kelvin: 0 }));
 }
 
 function superscript(n: number): string {

@@ -59,13 +59,17 @@ const units: Readonly<Record<string, readonly [Dimension, Fraction]>> = {
   W: [dimension.power, one],
   J: [dimension.energy, one],
   C: [dimension.charge, one],
+  K: [dimension.temperature, one], // a difference, never a temperature above absolute zero
   "%": [dimension.number, ratio(1, 100)],
+  ppm: [dimension.number, ratio(1, 1_000_000)],
   deg: [dimension.number, ratio(1, 360)], // of a full turn
 };
+/** Units that take no prefix. */
+const whole: ReadonlySet<string> = new Set(["%", "ppm", "deg"]);
 
 /** Every unit with every prefix, for suggestions. */
 export const unitWords: readonly string[] = Object.keys(units).flatMap((u) =>
-  u === "%" || u === "deg" ? [u] : [u, ...Object.keys(prefixes).map((p) => p + u)],
+  whole.has(u) ? [u] : [u, ...Object.keys(prefixes).map((p) => p + u)],
 );
 
 /** Ten to a whole power, exact. */
@@ -82,7 +86,7 @@ export function readUnit(word: string): Quantity | undefined {
   const exponent = own(prefixes, first);
   const rest = word.slice(first.length);
   const unit = own(units, rest);
-  if (exponent === undefined || !unit || rest === "%" || rest === "deg") return undefined;
+  if (exponent === undefined || !unit || whole.has(rest)) return undefined;
   return quantity(powerOfTen(exponent).mul(unit[1]), unit[0]);
 }
 

@@ -6,9 +6,11 @@ import { basename, join } from "node:path";
 import { engineering } from "../base/quantity.js";
 import { board } from "../report/board.js";
 import { cautions, drivesTube, standing } from "../report/cautions.js";
+import { clippingText } from "../report/clipped.js";
 import { picture } from "../report/picture.js";
 import { screens } from "../report/screens.js";
 import { caseTitle } from "../report/verdicts.js";
+import { clippings } from "../simulation/clipping.js";
 import type { Run } from "../simulation/run.js";
 import { simulate } from "../simulation/simulate.js";
 import { type CheckResult, verify } from "../studies/verify.js";
@@ -33,6 +35,7 @@ export function check(file: string, options: CheckOptions): number {
   if (json) say(`${JSON.stringify(asData(runs, results), null, 2)}\n`);
   else say(table(design.title, results, colourful()));
   for (const run of runs) tellEnd(run);
+  if (!json) for (const run of runs) tellClipping(run);
   if (options.pictures !== undefined) draw(runs, options.pictures, baseName(file), json);
   if (!json && drivesTube(source.text, design)) tellCautions();
   if (runs.some((run) => run.status === "stopped")) return status.stopped;
@@ -55,6 +58,11 @@ export function tellEnd(run: Run): void {
   for (const warning of run.warnings) tell(`rampwright: ${what}: ${plain(warning)}`);
   if (run.status === "complete") return;
   tell(`rampwright: ${what}: stopped at ${engineering(run.reached, "s")}: ${plain(run.reason)}`);
+}
+
+function tellClipping(run: Run): void {
+  const what = plain(caseTitle(run.design.caseName));
+  for (const row of clippings(run)) tell(`rampwright: ${what}: ${plain(clippingText(row))}`);
 }
 
 function asData(runs: readonly Run[], results: readonly CheckResult[]): object {
@@ -80,6 +88,7 @@ function asData(runs: readonly Run[], results: readonly CheckResult[]): object {
       reached: run.reached,
       ...(run.status === "stopped" && { code: run.code, reason: run.reason }),
       ...(run.warnings.length > 0 && { warnings: run.warnings }),
+      clipping: clippings(run),
     })),
   };
 }

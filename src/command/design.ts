@@ -27,7 +27,11 @@ export class Refused extends Error {}
  */
 export function load(file: string, json = false): Loaded {
   const source = read(file, json);
-  const { design, diagnostics } = inspect(source.text, { name: source.name, resolve: source.resolve });
+  const { design, diagnostics } = inspect(source.text, {
+    name: source.name,
+    resolve: source.resolve,
+    pictures: source.pictures,
+  });
   if (!design) refuse(diagnostics, source, json);
   showAll(diagnostics, source);
   return { design: design!, source };

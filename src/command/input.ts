@@ -3,6 +3,8 @@
 // comes from the folder of the design or below it, links resolved; nothing else of the machine can be read that way.
 import { readFileSync, realpathSync, statSync } from "node:fs";
 import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
+import type { Pictures } from "../design/films.js";
+import { luminance } from "./pixels.js";
 import { reasonOf, status, Trouble } from "./trouble.js";
 
 /** A design text and where it came from. */
@@ -12,6 +14,8 @@ export interface Source {
   readonly name: string;
   /** Gives the text of a `bring`. */
   readonly resolve: (path: string) => string | undefined;
+  /** Gives the pixels of a picture that video shows: a PNG file. */
+  readonly pictures: Pictures;
 }
 
 /** Bytes; the language allows half of it, and says so itself. */
@@ -28,17 +32,27 @@ export function readSource(file: string): Source {
       throw new Trouble(`${name}: longer than any design may be`, status.wrong);
     }
     const text = readFileSync(file === "-" ? 0 : file).toString("utf8");
-    return { text, name, resolve: resolver(file === "-" ? "." : dirname(file)) };
+    const near = neighbours(file === "-" ? "." : dirname(file));
+    return {
+      text,
+      name,
+      resolve: (path) => near(path)?.toString("utf8"),
+      pictures: (path) => {
+        const bytes = near(path);
+        return bytes && luminance(bytes);
+      },
+    };
   } catch (error) {
     if (error instanceof Trouble) throw error;
     // An empty or closed standard input reads as an empty text, which has a diagnostic of its own.
     if (file === "-" && (error as NodeJS.ErrnoException).code === "EOF")
-      return { text: "", name, resolve: () => undefined };
+      return { text: "", name, resolve: () => undefined, pictures: () => undefined };
     throw new Trouble(`${name} cannot be read: ${reasonOf(error)}`, status.wrong);
   }
 }
 
-function resolver(folder: string): Source["resolve"] {
+/** Reads files of a folder and below it, links resolved, and nothing else. */
+function neighbours(folder: string): (path: string) => Buffer | undefined {
   return (path) => {
     if (path === "" || path.includes("\0") || isAbsolute(path) || /^[a-z][a-z0-9+.-]*:/iu.test(path))
       return undefined;
@@ -49,7 +63,7 @@ function resolver(folder: string): Source["resolve"] {
       if (inside === "" || inside === ".." || inside.startsWith(`..${sep}`) || isAbsolute(inside))
         return undefined;
       const found = statSync(file);
-      return found.isFile() && found.size <= most ? readFileSync(file, "utf8") : undefined;
+      return found.isFile() && found.size <= most ? readFileSync(file) : undefined;
     } catch {
       return undefined;
     }

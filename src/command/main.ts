@@ -10,10 +10,12 @@ import { say, tell } from "./output.js";
 import { picture } from "./picture.js";
 import { report } from "./report.js";
 import { run } from "./run.js";
+import { sizeVerb } from "./size.js";
 import { status } from "./trouble.js";
+import { varyVerb } from "./vary.js";
 
 const statuses = `
-Exit status: 0 good, 1 a check fails, 2 the design or the command line is wrong,
+Exit status: 0 good, 1 a check fails or a goal is missed, 2 the design or the command line is wrong,
 3 a run could not be completed or a file could not be written.`;
 
 function program(end: (code: number) => void): Command {
@@ -80,6 +82,42 @@ function program(end: (code: number) => void): Command {
       "\nExit status: 0 written, 2 the design is wrong, 3 a run stopped early or nothing was written.",
     )
     .action((file, options) => end(report(file, options)));
+  verb("size", "find the values that the design asks to find, and what to buy for them")
+    .addOption(until())
+    .option("--json", "print one JSON object instead of the table")
+    .option("--points <N>", "points of a range looked at before roots are narrowed down (default: 17)")
+    .option("--in <SERIES>", "preferred values, E3 to E192, for values to find that name no series")
+    .addHelpText(
+      "after",
+      `
+The design says what to find, in lines such as
+  find timing from 1 nF to 100 nF in E12 for "fills the tube"
+where the text in quotes names a check: the value is sought that makes it measure what it aims at.
+
+Exit status: 0 every find has an answer, 1 one has none, 2 the design is wrong or asks to find nothing,
+3 no run could be completed.`,
+    )
+    .action((file, options) => end(sizeVerb(file, options)));
+  verb("vary", "show what the checks measure while one value goes along a range")
+    .requiredOption(
+      "--value <NAME>",
+      "the value: a named one, a part, or a part's property, e.g. line.feed.output",
+    )
+    .requiredOption("--from <VALUE>", "start of the range, e.g. 1nF")
+    .requiredOption("--to <VALUE>", "end of the range")
+    .option("--points <N>", "how many points (default: 21)")
+    .option("--spacing <HOW>", "linear, log, or a series of preferred values (default: what suits the range)")
+    .option("--case <NAME>", "run this case (default: the design as drawn)")
+    .option("--checks <NAMES>", "checks to measure, commas between them (default: those of the case)")
+    .option("--traces <NAMES>", "traces to keep of every run: with .svg they are drawn over each other")
+    .addOption(until())
+    .option("--out <FILE>", "file to write: .csv, .json or .svg")
+    .option("--json", "print one JSON object instead of the table")
+    .addHelpText(
+      "after",
+      "\nExit status: 0 good, 2 the design or an option is wrong, 3 a run stopped early or nothing was written.",
+    )
+    .action((file, options) => end(varyVerb(file, options)));
   verb("format", "print the design in the canonical layout")
     .option("--check", "print nothing; exit status 1 when the layout differs")
     .option("--write", "write the file back instead of printing")

@@ -1,9 +1,15 @@
 // Blocks from other texts: each `bring` is answered by the caller's resolver (the core reads no files), the blocks
 // of that text join those of the design, and so do the blocks that it brings itself. What is wrong in a brought
-// text is told at the `bring` that asked for it, with the place in that text.
+// text is told at the `bring` that asked for it, with the place in that text. A path that begins with `shipped/` names a
+// block of the package.
 import type { Report } from "../base/diagnostic.js";
+import { nearest } from "../base/nearest.js";
+import { shipped } from "../blocks/shipped.js";
 import { read } from "../syntax/read.js";
 import type { Statement, Tree } from "../syntax/tree.js";
+
+/** What a path begins with that names a block of the package. */
+const ours = "shipped/";
 
 /** Gives the text of a path as written in a `bring`, or undefined where there is none (or it may not be read). */
 export type Resolver = (path: string) => string | undefined;
@@ -28,7 +34,17 @@ export function gather(
     }
     if (met.has(path)) return;
     met.add(path);
-    const text = resolve?.(path);
+    const name = path.startsWith(ours) ? path.slice(ours.length) : undefined;
+    const text = name === undefined ? resolve?.(path) : shipped.get(name);
+    if (text === undefined && name !== undefined) {
+      const known = [...shipped.keys()];
+      const near = nearest(name, known);
+      report.error("bring-missing", `no block ships as '${name}'${inside}`, at.path.span, {
+        hint: near ? `did you mean '${near}'?` : `known here: ${known.join(", ")}`,
+        ...(near && at === s && { fix: { span: s.path.span, text: `"${ours}${near}"` } }),
+      });
+      return;
+    }
     if (text === undefined) {
       report.error("bring-missing", `"${path}" is not there to be brought${inside}`, at.path.span, {
         hint: resolve

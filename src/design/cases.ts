@@ -4,7 +4,9 @@
 import type { Report } from "../base/diagnostic.js";
 import * as dimension from "../base/dimension.js";
 import { gated, scaled, type Wave } from "../signals/wave.js";
-import type { Change, Valued } from "../syntax/tree.js";
+import type { Change, Valued, Waveform } from "../syntax/tree.js";
+import type { Amount, Setting } from "./design.js";
+import { withValue } from "./revalue.js";
 import { path, type Values } from "./values.js";
 import { reportName } from "./words.js";
 
@@ -15,9 +17,11 @@ export class Changes {
   private readonly byTarget = new Map<string, Change[]>();
   private readonly met = new Set<string>();
 
+  /** @param values exact values by full name, in place of those of the text */
   constructor(
     changes: readonly Change[],
     private readonly report: Report,
+    private readonly values: ReadonlyMap<string, Setting> = new Map(),
   ) {
     for (const change of changes) {
       if (!verbs.includes(change.verb.text)) {
@@ -39,6 +43,14 @@ export class Changes {
     return value;
   }
 
+  /** An amount of that full name, with the value that was set for it; an exact one not where the case sets one. */
+  exact(name: string, amount: Amount): Amount {
+    const value = this.values.get(name);
+    if (typeof value === "function") return withValue(amount, value(amount));
+    const inCase = this.byTarget.get(name)?.some((change) => change.verb.text === "is");
+    return value && !inCase ? withValue(amount, value) : amount;
+  }
+
   /** The value that `is` gives to a part or supply, and whether the part is open or short. */
   part(name: string): { value?: Valued; fault?: "open" | "short" } {
     const found: { value?: Valued; fault?: "open" | "short" } = {};
@@ -55,14 +67,15 @@ export class Changes {
   source(
     name: string,
     values: Values,
-  ): { apply: (wave: Wave) => Wave; value?: Valued; fault?: "open" | "short" } {
+  ): { apply: (wave: Wave) => Wave; value?: Valued; wave?: Waveform; fault?: "open" | "short" } {
     const steps: ((wave: Wave) => Wave)[] = [];
-    const found: { value?: Valued; fault?: "open" | "short" } = {};
+    const found: { value?: Valued; wave?: Waveform; fault?: "open" | "short" } = {};
     for (const change of this.take(name)) {
       const verb = change.verb.text;
       const time = () =>
         change.at ? values.fraction(change.at, dimension.time, "the time of the change") : undefined;
       if (verb === "is" && change.amount) found.value = change.amount;
+      else if (verb === "is" && change.wave) found.wave = change.wave;
       else if (verb === "open" || verb === "short") found.fault = verb;
       else if (verb === "dead") {
         const stops = time();

@@ -5,6 +5,7 @@ import type { Report } from "../base/diagnostic.js";
 import * as dimension from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { show, si } from "../base/quantity.js";
+import type { Kind } from "../parts/contract.js";
 import type { Expression, Reference, Statement } from "../syntax/tree.js";
 import type { CheckSpec, Limit, MeasureWords, PartSpec } from "./design.js";
 import type { Places, Scope } from "./scope.js";
@@ -13,8 +14,24 @@ import { reportName } from "./words.js";
 
 type Check = Statement & { type: "check" };
 
-/** What of a part can be looked at, with its unit. */
-export const aspects: Readonly<Record<string, string>> = { current: "A", voltage: "V", power: "W" };
+const aspects: Readonly<Record<string, string>> = { current: "A", voltage: "V", power: "W" };
+const limitedAspects: typeof aspects = { ...aspects, clipping: "" };
+
+/** What of a part of some kind can be looked at, with its unit: `clipping` is 1 at a limit of its output, else 0. */
+export function aspectsOf({ limited }: Kind): Readonly<Record<string, string>> {
+  return limited ? limitedAspects : aspects;
+}
+
+/** Why a part cannot clip. */
+export function noLimits(name: string, { word }: Kind): string {
+  return `'${name}' is ${/^[aeiou]/.test(word) ? "an" : "a"} ${word}: its output has no limits to stand at`;
+}
+
+/** The trace that a check looks at. */
+interface Target {
+  readonly name: string;
+  readonly unit: string;
+}
 
 /** Reads the checks of a design; the names of its places and parts must be complete. */
 export class Checks {
@@ -71,14 +88,16 @@ export class Checks {
       return undefined;
     }
     const through = this.through(s, target.unit);
-    const limit = this.limit(s, measure.unit(target.unit), words);
+    const limit = this.limit(s, measure, measure.unit(target.unit));
     if (!limit || (s.through && !through)) return undefined;
+    const { aim, ...bounds } = limit;
     return {
       name: s.name.text,
       measure: words,
       target: target.name,
       unit: measure.unit(target.unit),
-      limit,
+      limit: bounds,
+      ...(aim !== undefined && { aim }),
       span: s.span,
       ...(at !== undefined && { at }),
       ...(through && { through }),
@@ -99,21 +118,23 @@ export class Checks {
     return shape?.kind === "ruled" && (shape.beats?.has(words.at(-1)!.text) ?? false);
   }
 
-  private target(
-    reference: Reference,
-    takes: MeasureWords["takes"],
-  ): { name: string; unit: string } | undefined {
+  private target(reference: Reference, takes: MeasureWords["takes"]): Target | undefined {
     const name = path(reference);
     const last = reference.path[reference.path.length - 1]!.text;
     const whole = reference.path
       .slice(0, -1)
       .map((w) => w.text)
       .join(".");
-    const isPart = (n: string) => this.parts.some((p) => p.name === n);
-    if (Object.hasOwn(aspects, last) && isPart(whole)) return { name, unit: aspects[last]! };
-    if (takes !== "value" && isPart(name)) return { name: `${name}.${takes}`, unit: aspects[takes]! };
+    const find = (n: string) => this.parts.find((p) => p.name === n);
+    const owner = find(whole);
+    if (takes === "clipping" && !(owner && last === takes))
+      return this.clipping(reference, find(name), owner);
+    if (owner && last === "clipping" && !owner.kind.limited) return this.clipping(reference, owner);
+    if (owner && Object.hasOwn(aspectsOf(owner.kind), last))
+      return { name, unit: aspectsOf(owner.kind)[last]! };
+    if (takes !== "value" && find(name)) return { name: `${name}.${takes}`, unit: aspects[takes]! };
     if (this.places.find(name) !== undefined) return { name, unit: "V" };
-    if (isPart(name)) {
+    if (find(name)) {
       this.report.error("which-aspect", `'${name}' is a part: say what of it`, reference.span, {
         hint: `'${name}.current', '${name}.voltage' or '${name}.power'`,
         fix: { span: reference.span, text: `${name}.current` },
@@ -124,10 +145,33 @@ export class Checks {
     return undefined;
   }
 
+  /**
+   * Whether a part is at a limit, or why that cannot be asked.
+   * @param part the part that was named
+   * @param owner the part of which something else was named
+   */
+  private clipping(reference: Reference, part?: PartSpec, owner?: PartSpec): Target | undefined {
+    if (part?.kind.limited) return { name: `${part.name}.clipping`, unit: "" };
+    const name = path(reference);
+    const place = this.places.find(name);
+    if (part) this.report.error("no-limits", noLimits(part.name, part.kind), reference.span);
+    else if (place === undefined && !owner) this.unknown(reference);
+    else {
+      const meant = owner ?? this.parts.find((p) => p.head === place && p.kind.limited);
+      const aid = meant?.kind.limited && {
+        hint: `did you mean the part '${meant.name}'?`,
+        fix: { span: reference.span, text: meant.name },
+      };
+      const message = `'${name}' is no part whose output has limits to stand at`;
+      this.report.error("no-limits", message, reference.span, aid || {});
+    }
+    return undefined;
+  }
+
   private unknown(reference: Reference): void {
     const known = [
       ...this.places.names,
-      ...this.parts.flatMap((p) => Object.keys(aspects).map((a) => `${p.name}.${a}`)),
+      ...this.parts.flatMap((p) => Object.keys(aspectsOf(p.kind)).map((a) => `${p.name}.${a}`)),
     ];
     reportName(
       this.report,
@@ -154,7 +198,7 @@ export class Checks {
     return { level: si(q), ...((direction === "rising" || direction === "falling") && { direction }) };
   }
 
-  private limit(s: Check, unit: string, words: string): Limit | undefined {
+  private limit(s: Check, measure: MeasureWords, unit: string): (Limit & { aim?: number }) | undefined {
     const { values } = this.scope;
     const { limit } = s;
     const right = (dim: dimension.Dimension, e: { span: CheckSpec["span"] }, shown: string) => {
@@ -162,7 +206,7 @@ export class Checks {
       const wanted = unit === "" ? "a plain number or a share in %" : `in ${unit}`;
       this.report.error(
         "wrong-dimension",
-        `'${words}' of ${path(s.target)} is ${wanted}, but the limit ${shown} is ${dimension.nameOf(dim)}`,
+        `'${measure.words}' of ${path(s.target)} is ${wanted}, but the limit ${shown} is ${dimension.nameOf(dim)}`,
         e.span,
       );
       return false;
@@ -174,13 +218,14 @@ export class Checks {
     if (limit.type === "is") {
       const amount = values.amount(limit.amount, undefined, "the limit");
       if (!amount || !right(amount.dimension, limit.amount, show(amount))) return undefined;
-      if (!limit.amount.tolerance && amount.low.equals(amount.high)) {
+      if (!measure.count && !limit.amount.tolerance && amount.low.equals(amount.high)) {
         this.report.error("exact-limit", "a measured value never equals a number exactly", limit.span, {
           hint: "add a tolerance: 'is 4 V +- 3 %'",
         });
         return undefined;
       }
-      return { low: toNumber(amount.low), high: toNumber(amount.high) };
+      const aim = toNumber(amount.value);
+      return { low: toNumber(amount.low), high: toNumber(amount.high), aim };
     }
     if (limit.type === "between") {
       const low = level(limit.low);

@@ -13,12 +13,27 @@ import type { Changes } from "./cases.js";
 import type { Amount, PartSpec } from "./design.js";
 import type { Films } from "./films.js";
 import { readWords } from "./properties.js";
+import { readRatings } from "./ratings.js";
 import { type Places, reportTwice, Scope } from "./scope.js";
+import { readSpreading, spreadWords } from "./spreading.js";
 import { path } from "./values.js";
 import { readWave } from "./waves.js";
 import { reportName } from "./words.js";
 
-type Of<T extends Statement["type"]> = Statement & { type: T };
+type Of<T extends Statement["type"]> = Statement & { readonly type: T };
+
+/** Words that any part with a value may have, and any supply. */
+const universal = [...Object.keys(spreadWords), "rated"];
+
+/** The words behind a part: how its value spreads, what it is rated for, and those of its kind. */
+function sorted(properties: readonly Property[]): Record<"spread" | "rated" | "own", Property[]> {
+  const words: Record<"spread" | "rated" | "own", Property[]> = { spread: [], rated: [], own: [] };
+  for (const p of properties) {
+    const word = p.word.text;
+    words[word === "rated" ? word : Object.hasOwn(spreadWords, word) ? "spread" : "own"].push(p);
+  }
+  return words;
+}
 
 /** The most parts after all blocks are opened. */
 export const mostParts = 20_000;
@@ -28,6 +43,8 @@ const deepest = 32;
 export class Circuit {
   readonly parts: PartSpec[] = [];
   readonly signals = new Set<string>();
+  /** Named values by full name. */
+  readonly givens = new Map<string, Amount>();
   private readonly named = new Map<string, Word>();
   private readonly late: (() => void)[] = [];
   private readonly blocks = new Map<string, Of<"block">>();
@@ -48,8 +65,13 @@ export class Circuit {
       if (first) reportTwice(this.report, "block", s.name, first.name);
       else this.blocks.set(s.name.text, s);
     }
-    const scope: Scope = new Scope("", this.places, this.report, undefined, (name) =>
-      this.changed(name, () => scope),
+    const scope: Scope = new Scope(
+      "",
+      this.places,
+      this.report,
+      undefined,
+      (name) => this.changed(name, () => scope),
+      this.exact,
     );
     if (this.count(statements, []) > mostParts) {
       this.report.error(
@@ -64,6 +86,8 @@ export class Circuit {
     this.changes.finish([...this.named.keys(), ...this.valueNames]);
     return scope;
   }
+
+  private readonly exact = (name: string, amount: Amount) => this.changes.exact(name, amount);
 
   private changed(full: string, scope: () => Scope): { valued: Valued; scope: Scope } | undefined {
     const valued = this.changes.given(full);
@@ -96,7 +120,7 @@ export class Circuit {
   private body(statements: readonly Statement[], scope: Scope, inside: readonly string[] = []): void {
     scope.declare(statements);
     this.valueNames.push(...scope.own().map((name) => scope.prefix + name));
-    scope.check();
+    for (const [name, amount] of scope.check()) this.givens.set(name, amount);
     for (const s of statements) {
       if (s.type === "supply") this.supply(s, scope);
       else if (s.type === "signal") this.signal(s, scope);
@@ -119,9 +143,21 @@ export class Circuit {
   private supply(s: Of<"supply">, scope: Scope): void {
     const name = this.claim(s.name, scope);
     const change = this.changes.source(name, scope.values);
-    const value = scope.values.amount(change.value ?? s.amount, dimension.voltage, `supply '${name}'`);
+    if (change.wave) {
+      this.report.error("change-form", "a supply has a value, not a waveform", change.wave.span);
+    }
+    const written = scope.values.amount(change.value ?? s.amount, dimension.voltage, `supply '${name}'`);
     const tail = this.places.make(name, s.name.span);
-    if (!value) return;
+    if (!written) return;
+    const words = sorted(s.properties);
+    for (const p of words.own)
+      reportName(this.report, "unknown-property", `a supply has no '${p.word.text}'`, p.word, universal);
+    const { report } = this;
+    const value = this.exact(
+      name,
+      readSpreading(written, words.spread, `supply '${name}'`, scope.values, report),
+    );
+    const ratings = readRatings(words.rated, name, scope.values, report);
     const wave = change.apply(constant(value.value));
     const steady = !wave.stops && !wave.starts;
     const level: Amount = steady ? { ...value, value: value.value.mul(wave.scale) } : value;
@@ -130,6 +166,7 @@ export class Circuit {
       head: 0,
       value: level,
       fault: change.fault,
+      ...(ratings.length > 0 && { ratings }),
       ...(!steady && { wave }),
     });
   }
@@ -137,17 +174,25 @@ export class Circuit {
   private signal(s: Of<"signal">, scope: Scope): void {
     const name = this.claim(s.name, scope);
     const change = this.changes.source(name, scope.values);
-    const wave = readWave(s.wave, dimension.voltage, scope.values, this.films, this.report);
+    if (change.value) this.noValue(change.value);
+    const form = change.wave ?? s.wave;
+    const wave = readWave(form, dimension.voltage, scope.values, this.films, this.report);
     const tail = this.places.make(name, s.name.span);
     this.signals.add(name);
     if (wave) this.add(name, signalKind, s, { tail, head: 0, wave: change.apply(wave), fault: change.fault });
+  }
+
+  private noValue({ span }: Valued): void {
+    this.report.error("change-form", "what follows a waveform has no value", span, {
+      hint: "write a waveform behind 'is', e.g. 'video of 625/50, black'",
+    });
   }
 
   private add(
     name: string,
     kind: Kind,
     s: Statement,
-    rest: Pick<PartSpec, "tail" | "head" | "value" | "wave" | "fault">,
+    rest: Pick<PartSpec, "tail" | "head" | "value" | "wave" | "fault" | "ratings">,
   ): void {
     this.parts.push({ name, kind, amounts: new Map(), places: new Map(), span: s.span, ...rest });
   }
@@ -164,22 +209,29 @@ export class Circuit {
     let wave: Wave | undefined;
     let change: { value?: Valued; fault?: "open" | "short" };
     // Behind a waveform the words of the part and those of the wave stand in one list.
-    const ofPart = (p: Property) => kind.properties.some((k) => k.word === p.word.text);
-    const properties = s.wave ? s.wave.properties.filter(ofPart) : s.properties;
+    const ofPart = (p: Property) =>
+      p.word.text === "rated" || kind.properties.some((k) => k.word === p.word.text);
+    const { own: properties, spread, rated } = sorted(s.wave ? s.wave.properties.filter(ofPart) : s.properties);
     if (s.wave) {
       const source = this.changes.source(name, scope.values);
       change = source;
       if (kind.value?.wave) {
-        const form = { ...s.wave, properties: s.wave.properties.filter((p) => !ofPart(p)) };
+        const own = { ...s.wave, properties: s.wave.properties.filter((p) => !ofPart(p)) };
+        const form = source.wave ?? own;
+        if (source.value) this.noValue(source.value);
         const read = readWave(form, kind.value.dimension, scope.values, this.films, this.report);
         wave = read && source.apply(read);
       } else this.report.error("no-wave", `a ${kind.word} cannot follow a waveform`, s.wave.span);
     } else {
       change = this.changes.part(name);
       const valued = change.value ?? s.amount;
-      if (valued && kind.value)
-        value = scope.values.amount(valued, kind.value.dimension, what, kind.value.range);
-      else if (valued) {
+      if (valued && kind.value) {
+        const { range } = kind.value;
+        const written = scope.values.amount(valued, kind.value.dimension, what, range);
+        const { values } = scope;
+        const said = written && readSpreading(written, spread, what, values, this.report);
+        value = said && values.allowed(this.exact(name, said), what, range ?? "any");
+      } else if (valued) {
         this.report.error("no-value", `a ${kind.word} takes no value after its places`, valued.span, {
           hint: `it has: ${kind.properties.map((p) => p.word).join(", ")}`,
         });
@@ -189,6 +241,8 @@ export class Circuit {
         });
       }
     }
+    if (!kind.value) this.nothingSpreads(spread, kind);
+    const ratings = readRatings(rated, name, scope.values, this.report);
     const words = readWords(s.name, properties, kind, scope, this.report);
     if (!words || (kind.value && !value && !wave)) return;
     const made: PartSpec & { control?: Control } = {
@@ -200,6 +254,7 @@ export class Circuit {
       ...(value && { value }),
       ...(wave && { wave }),
       ...(change.fault && { fault: change.fault }),
+      ...(ratings.length > 0 && { ratings }),
       amounts: words.amounts,
       places: words.places,
       flags: words.flags,
@@ -213,6 +268,15 @@ export class Circuit {
       );
   }
 
+  private nothingSpreads(words: readonly Property[], kind: Kind): void {
+    for (const p of words) {
+      const message = `a ${kind.word} has no value that '${p.word.text}' could be said of`;
+      this.report.error("no-value", message, p.span, {
+        hint: "say it of a named value, and use that for the property that spreads",
+      });
+    }
+  }
+
   private control(p: Property, opens: Amount | undefined, scope: Scope): Control | undefined {
     const { values } = scope;
     const value = p.value;
@@ -220,7 +284,9 @@ export class Circuit {
       const time = (e: typeof value.from) => e && values.fraction(e, dimension.time, "the time of a switch");
       const from = time(value.from) ?? zero;
       const to = time(value.to);
-      if (to && !to.gt(from)) this.report.error("times-order", "the switch opens before it closes", p.span);
+      // `before 0 s` is never: a plug that is not pulled out.
+      if (value.from && to && !to.gt(from))
+        this.report.error("times-order", "the switch opens before it closes", p.span);
       return { type: "times", from, ...(to && { to }) };
     }
     if (value.type !== "while") return undefined;
@@ -302,11 +368,13 @@ export class Circuit {
         this.report.error("repeated-property", `'${name.text}' is given twice`, name.span);
       else handed.set(name.text, amount);
     }
-    const inner: Scope = new Scope(`${full}.`, this.places, this.report, this.outermost(scope), (name) => {
+    const within = (name: string) => {
       const changed = this.changed(`${full}.${name}`, () => this.outermost(scope));
       const valued = handed.get(name);
       return changed ?? (valued && { valued, scope });
-    });
+    };
+    const outer = this.outermost(scope);
+    const inner: Scope = new Scope(`${full}.`, this.places, this.report, outer, within, this.exact);
     for (const [i, word] of block.places.entries()) inner.joined.set(word.text, scope.place(s.places[i]!));
     this.body(block.body, inner, [...inside, s.block.text]);
   }

@@ -1,7 +1,9 @@
 // What a design is once its words have meaning: places and parts by index, exact values with their tolerances,
 // waves, cases and checks. Everything a simulation needs, and nothing of how it is done.
+import type { Report } from "../base/diagnostic.js";
 import type { Dimension } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
+import type { Series } from "../base/series.js";
 import type { Span } from "../base/span.js";
 import type { Control, Kind } from "../parts/contract.js";
 import type { Wave } from "../signals/wave.js";
@@ -13,7 +15,42 @@ export interface Amount {
   readonly high: Fraction;
   readonly dimension: Dimension;
   readonly span: Span;
+  /**
+   * Full name of the named value that it is, where it was written as that name alone; its tolerance is then the named
+   * value's, and both move as one.
+   */
+  readonly follows?: string;
+  /** What the words behind it say; absent where there are none. */
+  readonly spreading?: Spreading;
 }
+
+/** How a value spreads within its tolerance, and with temperature. */
+export interface Spreading {
+  /** `uniform` unless given; see `spreadWords`. */
+  readonly shape?: "uniform" | "normal" | "sorted";
+  /** Of sorted parts: no value is this near, as a share of the value or in its unit. */
+  readonly gap?: { readonly size: Fraction; readonly share: boolean; readonly span: Span };
+  /** The value that it stands with, as written; see `trackedName`. */
+  readonly tracks?: { readonly name: string; readonly span: Span };
+  /** Change a kelvin, as a share of the value or absolute in its unit. */
+  readonly drift?: { readonly amount: Amount; readonly absolute: boolean };
+  /** Share by which temperature may move it either way. */
+  readonly wanders?: Fraction;
+}
+
+/** What a part is rated for. */
+export interface Rating {
+  readonly of: "power" | "current" | "voltage";
+  readonly size: "mean" | "peak" | "rms" | "reverse";
+  /** W, A or V. */
+  readonly level: number;
+  readonly span: Span;
+}
+
+/**
+ * A value to set, SI: as it is, or made of what the text or the case says, in which all that it is made of is set already.
+ */
+export type Setting = Fraction | ((written: Amount) => Fraction);
 
 /** A part with everything that was said of it. */
 export interface PartSpec {
@@ -31,6 +68,8 @@ export interface PartSpec {
   /** Words that stand alone. */
   readonly flags?: ReadonlySet<string>;
   readonly control?: Control;
+  /** What it is rated for; absent where nothing is said. */
+  readonly ratings?: readonly Rating[];
   /** Set by a case. */
   readonly fault?: "open" | "short";
   readonly span: Span;
@@ -47,7 +86,7 @@ export interface CheckSpec {
   readonly name: string;
   /** Name of the measure. */
   readonly measure: string;
-  /** Name of the trace: a place, or a part with `.current`, `.voltage`, `.power`. */
+  /** Name of the trace: a place, or a part with `.current`, `.voltage`, `.power`, `.clipping`. */
   readonly target: string;
   /** Unit of the measured value, `%` where it is a share. */
   readonly unit: string;
@@ -60,6 +99,32 @@ export interface CheckSpec {
   readonly after?: number;
   readonly before?: number;
   readonly limit: Limit;
+  /** The value that `is` names, SI; of other limits see `aimOf`. */
+  readonly aim?: number;
+  readonly span: Span;
+}
+
+/** What a value is sought for: `is` names it, `between` means its middle, `below` and `above` the bound itself. */
+export function aimOf({ aim, limit: { low, high } }: Pick<CheckSpec, "aim" | "limit">): number {
+  if (aim !== undefined) return aim;
+  return low !== undefined && high !== undefined ? (low + high) / 2 : (low ?? high)!;
+}
+
+/** One value that a `find` seeks. */
+export interface UnknownSpec {
+  /** Full name of a number: see `numerals`. */
+  readonly name: string;
+  /** The range in which it may lie, SI. */
+  readonly from: Fraction;
+  readonly to: Fraction;
+  readonly series?: Series;
+}
+
+/** A `find` of the text: which values to seek so that which checks of which case meet their goals. */
+export interface FindSpec {
+  readonly unknowns: readonly UnknownSpec[];
+  /** The check's name, and the case it is asked in; empty for the design as drawn. */
+  readonly goals: readonly { readonly check: string; readonly case: string }[];
   readonly span: Span;
 }
 
@@ -75,10 +140,14 @@ export interface Design {
   readonly places: readonly string[];
   /** Every part once blocks are opened, supplies and signals among them, in the order of the text. */
   readonly parts: readonly PartSpec[];
+  /** Named values by full name, blocks included: `timing`, `line.timing`. */
+  readonly givens: ReadonlyMap<string, Amount>;
   /** The checks asked of this case. */
   readonly checks: readonly CheckSpec[];
   /** The design under each case, in the order of the text; empty in a case itself. */
   readonly cases: readonly Design[];
+  /** What the text asks to find, in its order; empty in a case. */
+  readonly finds: readonly FindSpec[];
   /** What the text says of how to run. */
   readonly run: {
     /** Seconds. */
@@ -86,14 +155,26 @@ export interface Design {
     /** The state to start from. */
     readonly start: "steady" | "rest" | "settled";
   };
+  /**
+   * The same text, and the same case, with other values and the cases of these names (all, unless named); what is wrong
+   * with it goes to the report. Parts that were changed since are again as the text has them. See `revalued`.
+   * @internal
+   */
+  readonly remake: (
+    values: ReadonlyMap<string, Setting>,
+    report: Report,
+    cases?: readonly string[],
+  ) => Design;
 }
 
 /** What the design stage must know of a measure; the measures themselves come later. */
 export interface MeasureWords {
   readonly words: string;
   /** What of a part is measured where only its name is given. */
-  readonly takes: "value" | "current" | "power";
+  readonly takes: "value" | "current" | "power" | "clipping";
   readonly needs?: "at" | "through";
+  /** True for a whole number, which a limit may name exactly. */
+  readonly count?: boolean;
   /** Unit of the result for a target in this unit. */
   unit(of: string): string;
 }

@@ -7,9 +7,12 @@ import type { Statement, Title, Tree } from "../syntax/tree.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
 import { Circuit } from "./circuit.js";
-import type { CheckSpec, Design, MeasureWords } from "./design.js";
+import type { CheckSpec, Design, MeasureWords, Setting } from "./design.js";
 import type { Films } from "./films.js";
+import { readFinds } from "./finds.js";
+import { numerals } from "./revalue.js";
 import { Places, type Scope } from "./scope.js";
+import { checkTracks } from "./spreading.js";
 import { checkStructure } from "./structure.js";
 import { reportName } from "./words.js";
 
@@ -44,16 +47,17 @@ export function elaborate(
         !tree.statements.some((c) => c.type === "case" && c.name.text === under)
       ) {
         const names = tree.statements.flatMap((c) => (c.type === "case" ? [c.name.text] : []));
-        reportName(report, "unknown-case", `no case is called "${under}"`, s.scope.name, names);
+        reportName(report, "unknown-case", `no case is called "${under}"`, s.scope.name, names, '"');
       }
     }
   }
-  const one = (of: Of<"case"> | undefined): Design => {
+  const one = (of: Of<"case"> | undefined, values: ReadonlyMap<string, Setting>, report: Report) => {
     const places = new Places();
-    const circuit = new Circuit(places, new Changes(of?.changes ?? [], report), films, report);
+    const circuit = new Circuit(places, new Changes(of?.changes ?? [], report, values), films, report);
     const scope = circuit.read(tree.statements);
     // Of a circuit with parts missing the graph says nothing.
     if (!report.failed) checkStructure(places, circuit.parts, report);
+    if (!report.failed) checkTracks(numerals(circuit), report);
     const reader = new Checks(measures, places, circuit.parts, scope, report);
     const caseName = of?.name.text ?? "";
     const asked = checks.flatMap(({ statement, under }): CheckSpec[] => {
@@ -61,21 +65,41 @@ export function elaborate(
       const read = reader.read(statement);
       return read ? [read] : [];
     });
-    return {
+    const design: Design = {
       title: titleOf(tree, report) ?? name,
       name,
       caseName,
       places: places.names,
       parts: circuit.parts,
+      givens: circuit.givens,
       checks: asked,
+      finds: [],
       cases: [],
-      run: runOf(tree, scope, report),
+      run: runOf(tree, caseName, scope, report),
+      remake: (values, report) => one(of, values, report).design,
     };
+    return { design, scope };
   };
-  const drawn = one(undefined);
-  if (!report.failed && drawn.parts.length === 0)
-    report.error("no-parts", "the design has no part", wholeText);
-  return { ...drawn, cases: cases.map((c) => one(c)) };
+  const whole = (
+    values: ReadonlyMap<string, Setting>,
+    report: Report,
+    names = cases.map((c) => c.name.text),
+  ) => {
+    const { design, scope } = one(undefined, values, report);
+    if (!report.failed && design.parts.length === 0)
+      report.error("no-parts", "the design has no part", wholeText);
+    const made = cases.filter((c) => names.includes(c.name.text));
+    return { drawn: { ...design, cases: made.map((c) => one(c, values, report).design) }, scope };
+  };
+  const { drawn, scope } = whole(new Map(), report);
+  // What is sought is read once: its ranges are those of the text, whatever values are tried.
+  const finds = readFinds(tree.statements, drawn, scope.values, report);
+  const remake: Design["remake"] = (values, report, names) => ({
+    ...whole(values, report, names && [...names]).drawn,
+    finds,
+    remake,
+  });
+  return { ...drawn, finds, remake };
 }
 
 function titleOf(tree: Tree, report: Report): string | undefined {
@@ -84,11 +108,19 @@ function titleOf(tree: Tree, report: Report): string | undefined {
   return titles[0]?.text;
 }
 
-function runOf(tree: Tree, scope: Scope, report: Report): Design["run"] {
-  const runs = tree.statements.filter((s) => s.type === "run");
-  for (const s of runs.slice(1))
-    report.error("statement-twice", "the length of the run is given already", s.span);
-  const [first] = runs;
+/** How to run a case: as it says itself below its first line, else as the design does before all cases. */
+function runOf(tree: Tree, caseName: string, scope: Scope, report: Report): Design["run"] {
+  let under = "";
+  const said = new Map<string, Of<"run">>();
+  for (const s of tree.statements) {
+    if (s.type === "case") under = s.name.text;
+    if (s.type !== "run") continue;
+    // Told once, not in every case.
+    if (said.has(under) && caseName === "")
+      report.error("statement-twice", "the length of the run is given already", s.span);
+    if (!said.has(under)) said.set(under, s);
+  }
+  const first = said.get(caseName) ?? said.get("");
   if (!first) return { start: "steady" };
   const length = scope.values.fraction(first.length, dimension.time, "the length of the run", "positive");
   const word = first.start?.text ?? "steady";

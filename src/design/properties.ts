@@ -6,7 +6,8 @@ import type { Kind, PropertyWord } from "../parts/contract.js";
 import type { Property, Reference, Word } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 import type { Scope } from "./scope.js";
-import { repeated, reportName } from "./words.js";
+import { spreadWords } from "./spreading.js";
+import { repeated, reportName, reportStray } from "./words.js";
 
 /** What the properties of a part come to. */
 export interface Words {
@@ -38,7 +39,7 @@ export function readWords(
         "unknown-property",
         `a ${kind.word} has no '${p.word.text}'`,
         p.word,
-        kind.properties.map((k) => k.word),
+        [...kind.properties.map((k) => k.word), "rated", ...(kind.value ? Object.keys(spreadWords) : [])],
       );
       sound = false;
       continue;
@@ -48,17 +49,20 @@ export function readWords(
       continue;
     }
     given.set(p.word.text, p);
+    if (p.value.type === "amount" && p.value.how) {
+      reportStray(p.word.text, p.value.how, report);
+      sound = false;
+      continue;
+    }
     if (known.takes === "control" && (p.value.type === "while" || p.value.type === "times")) control = p;
     else if (known.takes === "nothing" && p.value.type === "bare") flags.add(known.word);
     else if (known.takes === "place" && placeNamed(p)) {
       places.set(known.word, scope.place(placeNamed(p)!));
     } else if (typeof known.takes === "object" && p.value.type === "amount") {
-      const amount = scope.values.amount(
-        p.value.amount,
-        known.takes,
-        `'${known.word}' of ${kind.word} '${name.text}'`,
-        known.range,
-      );
+      const what = `'${known.word}' of ${kind.word} '${name.text}'`;
+      const written = scope.values.amount(p.value.amount, known.takes, what, known.range);
+      const full = `${scope.prefix}${name.text}.${known.word}`;
+      const amount = written && scope.values.allowed(scope.exact(full, written), what, known.range ?? "any");
       if (amount) amounts.set(known.word, amount);
       else sound = false;
     } else {

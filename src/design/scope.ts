@@ -4,7 +4,9 @@ import type { Report } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
 import type { Reference, Statement, Valued, Word } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
+import { readSpreading, spreadWords } from "./spreading.js";
 import { type Names, path, Values } from "./values.js";
+import { reportName } from "./words.js";
 
 /** All places of a design by full name; ground is place 0. */
 export class Places {
@@ -30,7 +32,7 @@ export class Places {
   }
 }
 
-type Given = Statement & { type: "given" };
+type Given = Extract<Statement, { type: "given" }>;
 
 /** The names of one body: the design itself, or one use of a block. */
 export class Scope implements Names {
@@ -44,6 +46,7 @@ export class Scope implements Names {
   /**
    * @param prefix what stands before a name of this body: `line.` in the use called line
    * @param handed values set from outside: by a use, or by a case
+   * @param exact the amount of a full name as it is to be, where another value was set for it
    */
   constructor(
     readonly prefix: string,
@@ -51,6 +54,7 @@ export class Scope implements Names {
     private readonly report: Report,
     private readonly outer: Scope | undefined,
     private readonly handed: (name: string) => { valued: Valued; scope: Scope } | undefined,
+    readonly exact: (name: string, amount: Amount) => Amount,
   ) {
     this.values = new Values(this, report);
   }
@@ -65,9 +69,12 @@ export class Scope implements Names {
     }
   }
 
-  /** Works out every value, so that a wrong one is told even if unused. */
-  check(): void {
-    for (const name of this.givens.keys()) this.value(name);
+  /** Works out every value, so that a wrong one is told even if unused; gives them by full name. */
+  check(): [string, Amount][] {
+    return this.own().flatMap((name): [string, Amount][] => {
+      const amount = this.value(name);
+      return amount ? [[this.prefix + name, amount]] : [];
+    });
   }
 
   value(name: string): Amount | undefined {
@@ -84,12 +91,31 @@ export class Scope implements Names {
     }
     this.busy.add(name);
     const handed = this.handed(name);
-    const amount = handed
+    const written = handed
       ? handed.scope.values.amount(handed.valued, undefined, `'${name}'`)
       : this.values.amount(given.amount, undefined, `'${name}'`);
+    const amount = written && this.exact(this.prefix + name, this.spread(written, given));
     this.busy.delete(name);
     this.worked.set(name, amount);
     return amount;
+  }
+
+  /** A value with what the words behind its own statement say of how it spreads. */
+  private spread(amount: Amount, { name, properties }: Given): Amount {
+    const words = properties.filter((p) => Object.hasOwn(spreadWords, p.word.text));
+    for (const p of properties) {
+      if (words.includes(p)) continue;
+      const rated = p.word.text === "rated";
+      const message = rated ? "a named value is not rated" : `a named value has no '${p.word.text}'`;
+      if (rated)
+        this.report.error("unknown-property", message, p.span, { hint: "rate the part that it is used for" });
+      else reportName(this.report, "unknown-property", message, p.word, Object.keys(spreadWords));
+    }
+    return readSpreading(amount, words, `'${name.text}'`, this.values, this.report);
+  }
+
+  full(name: string): string {
+    return this.givens.has(name) || !this.outer ? this.prefix + name : this.outer.full(name);
   }
 
   known(name: string): boolean {

@@ -8,6 +8,8 @@ import type { Places } from "./scope.js";
 export function checkStructure(places: Places, all: readonly PartSpec[], report: Report): void {
   const parts = all.filter((p) => p.fault !== "open");
   const ends = (p: PartSpec) => [p.tail, p.head, ...p.places.values()];
+  // A place that commands a switch is looked at there, though no current flows.
+  const watched = new Set(parts.flatMap((p) => (p.control?.type === "level" ? [p.control.place] : [])));
   const root = places.names.map((_, i) => i);
   const find = (p: number): number => {
     let at = p;
@@ -38,7 +40,7 @@ export function checkStructure(places: Places, all: readonly PartSpec[], report:
     const [only] = members;
     if (place === 0 || members.length > 1 || only!.kind.word === "supply" || only!.kind.word === "signal")
       continue;
-    if (adrift.has(find(place))) continue;
+    if (adrift.has(find(place)) || watched.has(place)) continue;
     const tap = [...only!.places.values()].includes(place);
     const message = `place '${places.names[place]}' joins '${only!.name}' to nothing else`;
     if (only!.kind.word === "current")

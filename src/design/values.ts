@@ -4,9 +4,10 @@
 import type { Report } from "../base/diagnostic.js";
 import type { Dimension } from "../base/dimension.js";
 import * as dimension from "../base/dimension.js";
-import { type Fraction, zero } from "../base/fraction.js";
+import { type Fraction, toNumber, zero } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import {
+  engineering,
   over,
   type Quantity,
   quantity,
@@ -26,8 +27,13 @@ export interface Names {
   /** The value of a name; undefined when there is none or it is wrong itself (`known` tells which). */
   value(name: string): Amount | undefined;
   known(name: string): boolean;
+  /** The full name of a known value. */
+  full(name: string): string;
   all(): readonly string[];
 }
+
+/** How far a value may be off, and the named value that it follows. */
+type Margins = { readonly below: Fraction; readonly above: Fraction; readonly follows?: string };
 
 /** Reads expressions in one scope. */
 export class Values {
@@ -71,19 +77,38 @@ export class Values {
       this.report.error("tolerance-range", `with its tolerance ${what} is not ${rangeText[range]}`, v.span);
       return undefined;
     }
-    return { value: q.value, low, high: q.value.add(own.above), dimension: q.dimension, span: v.span };
+    return {
+      value: q.value,
+      low,
+      high: q.value.add(own.above),
+      dimension: q.dimension,
+      span: v.span,
+      ...(own.follows !== undefined && { follows: own.follows }),
+    };
+  }
+
+  /** An amount that was set from outside, where it lies in a range. */
+  allowed(amount: Amount, what: string, range: Range): Amount | undefined {
+    if (inRange(amount.value, range)) return amount;
+    const shown = show(quantity(amount.value, amount.dimension));
+    this.report.error("out-of-range", `${what} is ${shown}, allowed is ${rangeText[range]}`, amount.span);
+    return undefined;
   }
 
   // A lone name hands its tolerance on; in arithmetic tolerances are not carried.
-  private inherited(e: Expression, q: Quantity): { below: Fraction; above: Fraction } {
+  private inherited(e: Expression, q: Quantity): Margins {
     if (e.type === "name") {
-      const named = this.names.value(path(e.reference));
-      if (named) return { below: q.value.sub(named.low), above: named.high.sub(q.value) };
+      const name = path(e.reference);
+      const named = this.names.value(name);
+      if (named) {
+        const follows = named.follows ?? this.names.full(name);
+        return { below: q.value.sub(named.low), above: named.high.sub(q.value), follows };
+      }
     }
     return { below: zero, above: zero };
   }
 
-  private tolerance(t: Tolerance, of: Quantity): { below: Fraction; above: Fraction } | undefined {
+  private tolerance(t: Tolerance, of: Quantity): Margins | undefined {
     const side = (e: Expression): Fraction | undefined => {
       const q = this.quantity(e);
       if (!q) return undefined;
@@ -98,6 +123,13 @@ export class Values {
             `a tolerance of ${show(q)} of the value is more than 100 %`,
             e.span,
           );
+          return undefined;
+        }
+        if (of.value.n === 0n && q.value.n !== 0n) {
+          const unit = dimension.unitOf(of.dimension);
+          this.report.error("tolerance-range", `${engineering(toNumber(q.value), "%")} of nothing is nothing`, e.span, {
+            hint: unit === "" ? "the value is zero" : `the value is zero: give its tolerance in ${unit}`,
+          });
           return undefined;
         }
         return q.value.mul(of.value.abs());

@@ -3,11 +3,20 @@
 import type { Report } from "../base/diagnostic.js";
 import type { Dimension } from "../base/dimension.js";
 import * as dimension from "../base/dimension.js";
-import { ratio, toNumber } from "../base/fraction.js";
+import { ratio, toNumber, zero } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
 import { noise } from "../signals/noise.js";
 import { type System, sync, systems } from "../signals/sync.js";
-import { gated, path as pathWave, pulse, ShapeError, scaled, sine, type Wave } from "../signals/wave.js";
+import {
+  constant,
+  gated,
+  path as pathWave,
+  pulse,
+  ShapeError,
+  scaled,
+  sine,
+  type Wave,
+} from "../signals/wave.js";
 import type { Waveform } from "../syntax/tree.js";
 import { type Films, filmWords, wordsOf } from "./films.js";
 import type { Values } from "./values.js";
@@ -117,6 +126,8 @@ function readForm(
     if (w.type === "noise") {
       const rms = values.fraction(w.size, dim, "the size of this noise", "not negative");
       if (!rms || !words) return undefined;
+      // Silence has no corners, and costs no steps.
+      if (rms.n === 0n) return constant(zero);
       const spacing = words.get("spacing")!;
       const length = words.get("every") ?? spacing.mul(10_000);
       return noise({ rms, spacing, length, seed: toNumber(words.get("seed") ?? ratio(0)) });
@@ -149,6 +160,7 @@ function readForm(
     }
     if (!low || !high || !words) return undefined;
     if (w.type === "sine") {
+      if (low.n === 0n && high.n === 0n) return constant(zero);
       const phase = words.get("phase");
       return sine({ low, high, frequency: words.get("at")!, ...(phase && { phase }) });
     }

@@ -59,7 +59,7 @@ export function readProperties(
         report.error("property-form", `'${word}' stands alone`, p.span);
         sound = false;
       }
-    } else if (p.value.type !== "amount") {
+    } else if (p.value.type !== "amount" || p.value.how) {
       report.error("property-form", `'${word}' takes ${dimension.nameOf(known.takes)}`, p.span);
       sound = false;
     } else {
@@ -78,6 +78,13 @@ export function readProperties(
   return sound ? { amounts, bare } : undefined;
 }
 
+/** Reports a word that means nothing behind a value. */
+export function reportStray(word: string, how: Property["word"], report: Report): void {
+  report.error("stray-word", `'${how.text}' means nothing behind the value of '${word}'`, how.span, {
+    hint: `a property stands behind a comma: ', ${how.text}'`,
+  });
+}
+
 /** Reports a property given twice. */
 export function repeated(found: ReadonlyMap<string, unknown>, p: Property, report: Report): boolean {
   if (!found.has(p.word.text)) return false;
@@ -85,23 +92,27 @@ export function repeated(found: ReadonlyMap<string, unknown>, p: Property, repor
   return true;
 }
 
-/** Reports a word that is not one of those known, with the nearest of them as a mend. */
+/**
+ * Reports a word that is not one of those known, with the nearest of them as a mend.
+ * @param quote what stands around the word in the text
+ */
 export function reportName(
   report: Report,
   code: string,
   message: string,
   at: { readonly text: string; readonly span: Property["span"] },
   known: readonly string[],
+  quote = "",
 ): void {
   const near = nearest(at.text, known);
   if (near)
     report.error(code, message, at.span, {
-      hint: `did you mean '${near}'?`,
-      fix: { span: at.span, text: near },
+      hint: quote === "" ? `did you mean '${near}'?` : `did you mean ${quote}${near}${quote}?`,
+      fix: { span: at.span, text: quote + near + quote },
     });
   else
     report.error(code, message, at.span, {
-      hint: known.length > 0 ? `known here: ${some(known)}` : undefined,
+      hint: known.length > 0 ? `known here: ${some(known.map((word) => quote + word + quote))}` : undefined,
     });
 }
 

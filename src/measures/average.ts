@@ -33,7 +33,7 @@ function total(w: Window, part: (arc: Arc, s0: number, s1: number) => number): n
 }
 
 /** Integral over time. */
-function integral(w: Window): number {
+export function integral(w: Window): number {
   return total(w, (arc, s0, s1) => arc.area(s0, s1));
 }
 

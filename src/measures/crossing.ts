@@ -94,13 +94,31 @@ function root(arc: Arc, level: number, s0: number, s1: number): number {
   return b;
 }
 
-/** The crossings of a window that go the way asked for; undefined where the trace does not cover the window. */
+/**
+ * The crossings of a window that go the way asked for, a jump just at its start among them, so that the jump between two
+ * adjoining windows belongs to the second; undefined where the trace does not cover the window.
+ */
 export function passages(w: Window, level: number, direction?: "rising" | "falling"): Crossing[] | undefined {
   const s = span(w);
   if (!s) return undefined;
-  return crossings(w.trace, s.from, s.to, level).filter(
-    (c) => direction === undefined || c.direction === direction,
-  );
+  const all = crossings(w.trace, s.from, s.to, level);
+  const before = valueBefore(w.trace, s.from) - level;
+  const after = w.trace.at(s.from) - level;
+  if (s.from < s.to && before <= 0 && after > 0) all.unshift({ time: s.from, direction: "rising" });
+  if (s.from < s.to && before >= 0 && after < 0) all.unshift({ time: s.from, direction: "falling" });
+  return all.filter((c) => direction === undefined || c.direction === direction);
+}
+
+/** Value before a jump at an instant; NaN where there is no jump. */
+function valueBefore({ time, value }: Trace, t: number): number {
+  let i = time.length;
+  // The first of the samples there.
+  for (let low = 0; low < i; ) {
+    const middle = (low + i) >>> 1;
+    if (time[middle] < t) low = middle + 1;
+    else i = middle;
+  }
+  return time[i] === t && time[i + 1] === t ? value[i] : Number.NaN;
 }
 
 /** Time from the window's start to the first crossing of the given level. */

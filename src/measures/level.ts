@@ -1,4 +1,4 @@
-// Levels of a window: peak, floor, swing, the value at an instant, the largest current and power, and tilt.
+// Levels of a window: peak, floor, swing, the value at an instant, the largest current and power, tilt and sag.
 // Takes a window; gives a level in the trace's unit, or a share. Always: a peak between two samples counts, found
 // on the trace's own curve; a jump counts with both its values, save at the window's ends (see window.ts).
 import { bounds, ends, type Measure, span, type Window } from "./window.js";
@@ -80,7 +80,8 @@ export const peakPower: Measure = {
 /**
  * Tilt of a pulse's top: what the trace loses from the start to the end of the window, as a share of the mean of
  * both values. For a square wave through a coupling capacitor that is the loss over half the swing, the
- * definition of Millman & Taub, "Pulse, Digital, and Switching Waveforms" (1965). Positive when the top sinks.
+ * definition of Millman & Taub, "Pulse, Digital, and Switching Waveforms" (1965). Positive when the top sinks. A top
+ * near 0 V has next to no height to take a share of: ask for its `sag`.
  */
 export const tilt: Measure = {
   words: "tilt",
@@ -94,5 +95,22 @@ export const tilt: Measure = {
     const { first, last } = ends(w.trace, s.from, s.to);
     const tilt = (first - last) / ((first + last) / 2);
     return Number.isFinite(tilt) ? tilt : Number.NaN;
+  },
+};
+
+/**
+ * What a trace loses from the start to the end of the window, in its own unit: the tilt of what need not stand above
+ * 0 V, e.g. of a coupled signal over a line or a field. Positive when it sinks.
+ */
+export const sag: Measure = {
+  words: "sag",
+  takes: "value",
+  summary: "how far a trace sinks from the start to the end of the span",
+  unit: same,
+  take(w) {
+    const s = span(w);
+    if (!s) return Number.NaN;
+    const { first, last } = ends(w.trace, s.from, s.to);
+    return first - last;
   },
 };

@@ -2,10 +2,12 @@
 // Takes the words of a check; gives the measure. Always: one entry a measure, no two with the same words. A new
 // measure is one `Measure` in the file of its idea and one line here; the language reference lists this table.
 import { charge, energy, mean, meanPower, rms } from "./average.js";
+import { clippingLevel, clippingTime } from "./clipping.js";
 import { crossing } from "./crossing.js";
 import { fallTime, resetTime, riseTime, slope } from "./edge.js";
-import { floor, peak, peakCurrent, peakPower, swing, tilt, value } from "./level.js";
+import { floor, peak, peakCurrent, peakPower, sag, swing, tilt, value } from "./level.js";
 import { duty, frequency, jitter, period } from "./period.js";
+import { extraPulses, missingPulses, pulses } from "./pulses.js";
 import { displacementError, sweepError, transmissionError } from "./sweep.js";
 import type { Measure } from "./window.js";
 
@@ -26,15 +28,21 @@ export const measures: readonly Measure[] = [
   displacementError,
   transmissionError,
   tilt,
+  sag,
   period,
   frequency,
   jitter,
   duty,
+  pulses,
+  missingPulses,
+  extraPulses,
   charge,
   energy,
   peakCurrent,
   peakPower,
   meanPower,
+  clippingTime,
+  clippingLevel,
 ];
 
 // A Map, so that `constructor` and the like find nothing.

@@ -10,6 +10,8 @@ import type { Trace } from "../waveforms/trace.js";
 export interface Window {
   /** What is measured. */
   readonly trace: Trace;
+  /** The voltage of the part's output against ground, for a measure that looks at it beside the trace. */
+  readonly output?: Trace;
   /** Start of the stretch. */
   readonly from: number;
   /** Its end; not before the start. */
@@ -25,18 +27,22 @@ export interface Measure {
   /** How a design says it: `peak`, `sweep error`. */
   readonly words: string;
   /** Which trace of a part it is taken of; `value` is the target as it stands. */
-  readonly takes: "value" | "current" | "power";
+  readonly takes: "value" | "current" | "power" | "clipping";
   /** What must be given besides the window. */
   readonly needs?: "at" | "through";
+  /** What it looks at beside the trace. */
+  readonly beside?: "output";
   /** One line for the reference. */
   readonly summary: string;
-  /** SI unit of the result for a trace in the unit `of`; empty for a share. */
+  /** SI unit of the result for a trace in the unit `of`; empty for a share and for a count. */
   unit(of: string): string;
   /** True for a share, which is shown in per cent. */
   readonly share?: boolean;
+  /** True for a whole number, which a limit may name exactly: `is 1`. */
+  readonly count?: boolean;
   /**
    * The measure of a window, in SI units; NaN when it does not occur there.
-   * @throws RangeError when what it `needs` is missing.
+   * @throws RangeError when what it `needs`, or what it looks at `beside` the trace, is missing.
    */
   take(window: Window): number;
 }
@@ -46,13 +52,22 @@ export type Visit = (arc: Arc, s0: number, s1: number) => unknown;
 
 /**
  * The window's ends, or undefined where the trace does not cover it. An end may stand beyond the trace by some
- * roundings of the clock (1e-12 of its size), and is then pulled in.
+ * roundings of the clock (1e-12 of its size), and is then pulled in. An end that is a sample but for the rounding of a
+ * sum of two instants is that sample, so that a jump there falls on its proper side.
  */
 export function span(w: Window): { from: number; to: number } | undefined {
   const play = 1e-12 * Math.max(Math.abs(w.trace.from), Math.abs(w.trace.to));
   if (!(w.from <= w.to && w.from >= w.trace.from - play && w.to <= w.trace.to + play)) return undefined;
-  const from = Math.min(Math.max(w.from, w.trace.from), w.trace.to);
-  return { from, to: Math.max(from, Math.min(w.to, w.trace.to)) };
+  const from = onSample(w.trace, Math.min(Math.max(w.from, w.trace.from), w.trace.to));
+  return { from, to: Math.max(from, onSample(w.trace, Math.min(w.to, w.trace.to))) };
+}
+
+function onSample(trace: Trace, t: number): number {
+  const i = trace.index(t);
+  const near = 2 * Number.EPSILON * Math.abs(t);
+  if (t - trace.time[i] <= near) return trace.time[i];
+  const next = trace.time[i + 1];
+  return next - t <= near ? next : t;
 }
 
 /**

@@ -24,6 +24,7 @@ export const amplifier: Kind = {
   word: "amplifier",
   summary: "an amplifier between rails; the tail is its input, the head its output",
   delivers: true,
+  limited: true,
   properties: [
     { word: "minus", takes: "place", summary: "the inverting input, ground unless given" },
     { word: "high", takes: "place", required: true, summary: "the upper rail" },
@@ -98,8 +99,20 @@ export const amplifier: Kind = {
         ),
         "without rails",
       ],
+      // Slewing is slow, but still on its way to where it should be: no limit of the level.
+      limit: (mode) =>
+        mode === dead ? "both" : mode >= atBottom ? "lower" : mode >= atTop ? "upper" : undefined,
       stamp(mode, into) {
         into.resistor(want, 0, 1);
+        if (mode === dead) {
+          // `want` is half way between the rails; the integrator goes there too, as fast as the amplifier is.
+          into.push(0, want, 0, { a: high, b: 0, gain: 0.5 });
+          into.push(0, want, 0, { a: low, b: 0, gain: 0.5 });
+          into.capacitor(state, 0, farads);
+          into.push(0, state, 0, { a: want, b: state, gain: siemens });
+          into.hold(head, 0, 0, output, { a: want, b: 0, gain: 1 });
+          return;
+        }
         into.push(0, want, 0, { a: tail, b: minus, gain: siemens });
         into.push(want, 0, 0, { a: state, b: 0, gain: leak });
         into.capacitor(state, 0, farads);
@@ -108,8 +121,7 @@ export const amplifier: Kind = {
         else into.push(0, state, drive === up ? most : -most);
         into.hold(head, 0, 0, output, { a: state, b: 0, gain: 1 });
         // Last, so that its current is element 6: what the limit takes up.
-        if (mode === dead) into.hold(state, low, 0, 0, { ...rails, gain: 0.5 });
-        else if (mode >= atBottom) into.hold(low, state, -reach);
+        if (mode >= atBottom) into.hold(low, state, -reach);
         else if (mode >= atTop) into.hold(state, high, -reach);
       },
       guards(mode) {

@@ -64,6 +64,9 @@ export interface Dwell {
   readonly keeps?: boolean;
 }
 
+/** Where an output that can go no farther stands: at its upper or lower limit, or, as these leave no room, at both. */
+export type Limit = "upper" | "lower" | "both";
+
 /** A part at work. Modes are numbered from 0. */
 export interface Device {
   /** The modes' names, e.g. `off`, `on`. */
@@ -76,6 +79,8 @@ export interface Device {
   obey?(mode: number, closed: boolean): number;
   /** Set for a mode that ends by itself; at the start of a run what would end it has long been. */
   dwell?(mode: number): Dwell | undefined;
+  /** The limit at which the output stands in a mode; set where a kind is `limited`. */
+  limit?(mode: number): Limit | undefined;
   /** Voltage or current that a reactive part is given at the start; absent: the circuit decides. */
   readonly initial?: number;
 }
@@ -146,6 +151,8 @@ export interface Kind {
   readonly properties: readonly PropertyWord[];
   /** True where its voltages and currents deliver energy to the circuit. */
   readonly delivers?: boolean;
+  /** True where its output (its head) has limits that it can stand at, so that it can be asked how it clips. */
+  readonly limited?: boolean;
   make(part: Resolved): Device;
 }
 

@@ -6,6 +6,8 @@
 import { toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import type { CheckSpec } from "../design/design.js";
+import { beatOf } from "../simulation/beats.js";
+import { probeOf } from "../simulation/probe.js";
 import type { Run } from "../simulation/run.js";
 import type { Limit } from "./limits.js";
 import type { Panel } from "./panel.js";
@@ -22,6 +24,8 @@ const levels = new Set(["peak", "peak current"]);
 export function board(run: Run): Group[] {
   const { checks } = run.design;
   if (run.recording.count < 2 || !(run.reached > 0)) return [];
+  // What has its periods read off its trace, in one go.
+  run.draw(checks.flatMap(({ each }) => (each === undefined || beatOf(run.design, each) ? [] : [each])));
   const periodic = [...new Set(checks.flatMap((c) => c.each ?? []))]
     .flatMap((name) => periodGroup(run, name))
     .sort((a, b) => a.to - a.from - (b.to - b.from));
@@ -36,19 +40,28 @@ export function board(run: Run): Group[] {
 function periodGroup(run: Run, name: string): Group[] {
   const starts = run.periods(name);
   if (starts.length < 2) return [];
-  const from = starts[0]!;
-  const to = starts[Math.min(shown, starts.length - 1)]!;
+  // Of video the middle of the run: it begins in the blanking of the field, where there is no picture.
+  const film = beatOf(run.design, name)?.signal.wave?.shape.kind === "ruled";
+  const first = film ? Math.floor(Math.max(0, starts.length - 1 - shown) / 2) : 0;
+  const from = starts[first]!;
+  const to = starts[Math.min(first + shown, starts.length - 1)]!;
   const asked = run.design.checks.filter((c) => c.each === name);
-  const period = engineering((to - from) / Math.min(shown, starts.length - 1), "s");
-  const own: Panel = { title: name, traces: [run.trace(name)] };
+  const period = engineering((to - from) / Math.min(shown, starts.length - 1 - first), "s");
+  const own: Panel = { title: name, traces: run.stretch([shownOf(run, name)], from, to) };
   const panels = [own, ...panelsOf(run, asked, from, to)].slice(0, mostPanels);
   return [{ title: `Periods of ${name}, ${period} each`, from, to, panels }];
+}
+
+/** What is drawn of what a check counts by. */
+function shownOf(run: Run, name: string): string {
+  return beatOf(run.design, name)?.signal.name ?? name;
 }
 
 function whole(run: Run, checks: readonly CheckSpec[]): Group[] {
   const panels = panelsOf(run, checks, 0, run.reached);
   const { places } = run.design;
-  const all = panels.length > 0 ? panels : places.slice(1).map((p) => ({ title: p, traces: [run.trace(p)] }));
+  const plain = () => run.draw(places.slice(1, mostPanels + 1)).map((t) => ({ title: t.name, traces: [t] }));
+  const all = panels.length > 0 ? panels : plain();
   return all.length === 0
     ? []
     : [{ title: "The whole run", from: 0, to: run.reached, panels: all.slice(0, mostPanels) }];
@@ -81,10 +94,12 @@ function changes(run: Run): number[] {
 
 /** One panel for each thing that was checked, with those of its limits that hold somewhere in the span. */
 function panelsOf(run: Run, checks: readonly CheckSpec[], from: number, to: number): Panel[] {
-  const targets = [...new Set(checks.map((c) => c.target))];
+  const targets = [...new Set(checks.map((c) => shownFor(run, c)))];
+  // All in one go, since the run is played for it.
+  const traces = new Map(run.stretch(targets, from, to).map((trace) => [trace.name, trace]));
   return targets.map((target) => {
     const limits = checks
-      .filter((c) => c.target === target && levels.has(c.measure))
+      .filter((c) => shownFor(run, c) === target && levels.has(c.measure))
       .filter((c) => (c.after ?? 0) < to && (c.before ?? Number.POSITIVE_INFINITY) > from)
       .map(
         (c): Limit => ({
@@ -94,8 +109,14 @@ function panelsOf(run: Run, checks: readonly CheckSpec[], from: number, to: numb
           label: `${c.name}: ${boundsText(c)}`,
         }),
       );
-    return { title: target, traces: [run.trace(target)], limits };
+    return { title: target, traces: [traces.get(target)!], limits };
   });
+}
+
+/** What to show for a check: what it looks at, or the output whose clipping it asks about. */
+function shownFor({ design }: Run, { target }: CheckSpec): string {
+  const { probe } = probeOf(design, target);
+  return probe.type === "clipping" ? design.places[design.parts[probe.part]!.head]! : target;
 }
 
 function boundsText({ limit: { low, high }, unit }: CheckSpec): string {

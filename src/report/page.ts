@@ -3,11 +3,13 @@
 // (a policy in the page forbids it), every text of the design escaped, and the same page for the same runs.
 import { engineering } from "../base/quantity.js";
 import { balance } from "../simulation/balance.js";
+import { clippings } from "../simulation/clipping.js";
 import type { Run } from "../simulation/run.js";
 import type { CheckResult } from "../studies/verify.js";
 import { png } from "../tube/png.js";
 import { board } from "./board.js";
 import { cautions, standing } from "./cautions.js";
+import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
 import { safe } from "./markup.js";
 import { picture } from "./picture.js";
@@ -42,6 +44,7 @@ export function page({ runs, results, tube }: Contents): string {
     summary(results, runs),
     tube ? caution() : "",
     ...runs.map((run, i) => section(run, groups.get(run.design.caseName) ?? [], i)),
+    limits(runs),
     parts(runs[0]!),
     accounts(runs),
     "<footer>Written by Rampwright. Voltages count against ground, currents along the arrow of a part.</footer>",
@@ -104,6 +107,38 @@ function verdicts(results: readonly CheckResult[]): string {
   });
   const head = [["check"], ["measured", "n"], ["limit"], ["margin", "n"], ["verdict"], ["where"]];
   return table(head, rows);
+}
+
+/** Outputs that stood at their limits; empty where none did. */
+function limits(runs: readonly Run[]): string {
+  const found = runs.flatMap((run) => clippings(run).map((row) => ({ run, row, cells: clippingCells(row) })));
+  if (found.length === 0) return "";
+  const video = found.some(({ cells }) => cells.picture !== "");
+  const rows = found.map(({ run, row, cells }) => {
+    const { limit, level, begins, lasts, times, picture } = cells;
+    const numbers = [level, begins, lasts, times, ...(video ? [picture] : [])];
+    return (
+      `<tr><td>${safe(caseTitle(run.design.caseName))}</td><td>${safe(row.part)}</td><td>${safe(limit)}</td>` +
+      `${numbers.map((n) => `<td class="n">${safe(n)}</td>`).join("")}</tr>`
+    );
+  });
+  const head = [
+    ["run"],
+    ["part"],
+    ["stands at"],
+    ["level", "n"],
+    ["first from", "n"],
+    ["in all", "n"],
+    ["times", "n"],
+    ...(video ? [["picture level then", "n"]] : []),
+  ];
+  const then = video
+    ? " “Picture level then” is the average level, 0 % black to 100 % white, of the frame being sent when an output first gets there."
+    : "";
+  return (
+    "<section>\n<h2>At their limits</h2>\n<p>Outputs that clip: they could go no farther, so what they should have " +
+    `followed is lost for that time.${then}</p>\n${table(head, rows)}\n</section>`
+  );
 }
 
 function parts(run: Run): string {

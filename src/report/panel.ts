@@ -27,6 +27,8 @@ export interface Panel {
   readonly to?: number;
   readonly limits?: readonly Limit[];
   readonly marks?: readonly Mark[];
+  /** A colour for each trace, where the usual ones would not tell them apart: traces that follow one value. */
+  readonly inks?: readonly string[];
 }
 
 const grid = "#e4e8ec";
@@ -43,7 +45,8 @@ export function drawPanel(panel: Panel, frame: Frame, time: Scale, id: string): 
   out.push(gridLines(frame, time, y));
   const inside: string[] = [];
   outlines.forEach((o, k) => {
-    inside.push(curve(o, time, y, inks[k % inks.length], Math.floor(k / inks.length)));
+    const own = panel.inks?.[k];
+    inside.push(curve(o, time, y, own ?? inks[k % inks.length], own ? 0 : Math.floor(k / inks.length)));
   });
   out.push(
     element("clipPath", { id }, element("rect", { x: frame.left, y: frame.top, width, height })),
@@ -132,7 +135,7 @@ function names(panel: Panel, outlines: readonly Outline[], frame: Frame, y: Scal
     .map((trace, k) => {
       const v = outlines[k].value[outlines[k].value.length - 1] ?? y.from;
       const end = Math.min(Math.max(y.pixel(v), frame.top), frame.bottom);
-      return { name: trace.name, end, at: end, colour: inks[k % inks.length] };
+      return { name: trace.name, end, at: end, colour: panel.inks?.[k] ?? inks[k % inks.length] };
     })
     .sort((a, b) => a.end - b.end);
   let floor = frame.top + 5;

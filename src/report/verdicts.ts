@@ -28,6 +28,7 @@ export function measuredText(result: CheckResult): string {
 export function limitText(result: CheckResult): string {
   const { low, high } = result.limit;
   const unit = shownUnit(result);
+  if (low !== undefined && low === high) return `exactly ${engineering(low, unit)}`;
   if (low !== undefined && high !== undefined) return bandText(low, high, unit);
   if (high !== undefined) return `below ${engineering(high, unit)}`;
   return low === undefined ? "no limit" : `above ${engineering(low, unit)}`;
@@ -45,8 +46,8 @@ function bandText(low: number, high: number, unit: string): string {
 
 /** Distance to the limit, e.g. `39 %`; empty where nothing was measured. */
 export function marginText(result: CheckResult): string {
-  const { margin } = result;
-  if (!Number.isFinite(margin)) return "";
+  const { margin, limit } = result;
+  if (!Number.isFinite(margin) || (margin === 0 && limit.low === limit.high)) return "";
   const percent = margin * 100;
   // A failure by a thousandth must not read `0 %`, nor a pass by as little.
   const text = Math.abs(percent) >= 10 ? percent.toFixed(0) : String(Number(percent.toPrecision(2)));
@@ -72,7 +73,10 @@ export function summaryText(results: readonly CheckResult[]): string {
   if (results.length === 0) return "The design has no checks.";
   const all = results.length === 1 ? "The one check" : `All ${results.length} checks`;
   if (failed.length === 0) {
-    const tight = results.reduce((a, b) => (b.margin < a.margin ? b : a));
+    // A count that must be met exactly has no margin, and is not tight for that.
+    const ranges = results.filter((r) => r.limit.low === undefined || r.limit.low !== r.limit.high);
+    if (ranges.length === 0) return `${all} passed.`;
+    const tight = ranges.reduce((a, b) => (b.margin < a.margin ? b : a));
     return `${all} passed. The tightest is "${tight.name}", with a margin of ${marginText(tight) || "0 %"}.`;
   }
   const be = failed.length === 1 ? "checks fails" : "checks fail";

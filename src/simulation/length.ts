@@ -15,20 +15,29 @@ export function defaultLength(design: Design): Fraction {
   return length.n === 0n ? ratio(1, 100) : length;
 }
 
-/** Seconds past everything that the checks and the gates look at; zero where there is no such thing. */
+/** Seconds past everything that the checks look at; zero where they look at no time. */
+export function checkedLength(design: Design): Fraction {
+  let length = ratio(0);
+  for (const check of design.checks) {
+    const times = [check.at, check.after, check.before, check.within?.to].flatMap((t) => t ?? []);
+    for (const t of times) {
+      const past = asWritten(t).mul(ratio(3, 2));
+      if (past.gt(length)) length = past;
+    }
+  }
+  return length;
+}
+
+/** The same, and past all that the design itself does at some time. */
 export function leastLength(design: Design): Fraction {
   const waves = design.parts.flatMap((p) => (p.wave ? [p.wave] : []));
-  let length = ratio(0);
+  let length = checkedLength(design);
   const atLeast = (t: Fraction) => {
     if (t.gt(length)) length = t;
   };
   for (const { shape } of waves) {
     if (shape.kind === "segments" && !shape.period)
       atLeast(shape.corners[shape.corners.length - 1]!.time.mul(ratio(5, 4)));
-  }
-  for (const check of design.checks) {
-    const times = [check.at, check.after, check.before, check.within?.to].flatMap((t) => t ?? []);
-    for (const t of times) atLeast(asWritten(t).mul(ratio(3, 2)));
   }
   for (const wave of waves) for (const t of [wave.starts, wave.stops]) if (t) atLeast(t.mul(2));
   for (const part of design.parts) {

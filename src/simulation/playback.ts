@@ -1,9 +1,10 @@
 // Traces out of a recording: values and exact derivatives of any voltage, current or power at every sample, from
 // the recorded states, the sources played again, and the rows of each combination of modes.
-import type { Condensed, Rows } from "../equations/condense.js";
+import type { Condensed } from "../equations/condense.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { evaluateRow, product } from "../stepping/rows.js";
+import { product } from "../stepping/rows.js";
 import type { Assembly } from "./assemble.js";
+import { LeanRows } from "./lean.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
 
@@ -12,6 +13,8 @@ export interface Moment {
   readonly index: number;
   readonly tick: number;
   readonly equations: Condensed;
+  /** The mode of each part, by its index. */
+  readonly modes: Uint8Array;
   readonly x: Float64Array;
   readonly u: Float64Array;
   readonly du: Float64Array;
@@ -21,14 +24,16 @@ export interface Moment {
 }
 
 /**
- * Visits every sample of a recording in order, with everything that follows from it. The moment is reused.
+ * Visits the samples of a recording in order, with everything that follows from them. The moment is reused.
  * @param inputs the sources to play again, at or before the first sample
+ * @param part the indices from and to which (not included) to visit; absent: all
  */
 export function replay(
   assembly: Assembly,
   recording: Recording,
   inputs: Inputs,
   visit: (m: Moment) => void,
+  part: { readonly from: number; readonly to: number } = { from: 0, to: recording.count },
 ): void {
   const { system } = assembly;
   const nx = system.states.length;
@@ -36,10 +41,20 @@ export function replay(
   const x = new Float64Array(nx);
   const dx = new Float64Array(nx);
   const [u, du, ddu] = [new Float64Array(nu), new Float64Array(nu), new Float64Array(nu)];
-  const moment = { index: 0, tick: 0, equations: undefined as unknown as Condensed, x, u, du, ddu, dx };
-  for (let i = 0; i < recording.count; i++) {
+  const moment = {
+    index: 0,
+    tick: 0,
+    equations: undefined as unknown as Condensed,
+    modes: new Uint8Array(0) as Uint8Array,
+    x,
+    u,
+    du,
+    ddu,
+    dx,
+  };
+  for (let i = part.from; i < part.to; i++) {
     const n = recording.ticks[i]!;
-    const eq = system.combinations[recording.modes[i]!]!.equations;
+    const { equations: eq, modes } = system.combinations[recording.modes[i]!]!;
     for (let k = 0; k < nx; k++) x[k] = recording.states[i * nx + k]!;
     inputs.seek(n, (recording.flags[i]! & 1) as 0 | 1);
     inputs.levels(n, u);
@@ -53,6 +68,7 @@ export function replay(
     moment.index = i;
     moment.tick = n;
     moment.equations = eq;
+    moment.modes = modes;
     visit(moment);
   }
 }
@@ -63,21 +79,33 @@ export type Reader = (m: Moment) => { value: number; slope: number };
 /** A reader of a probe; it keeps the rows of each combination. */
 export function reader(assembly: Assembly, probe: Probe): Reader {
   const out = { value: 0, slope: 0 };
-  const level = (rows: Rows, i: number, m: Moment) => evaluateRow(rows, i, m.x, m.u, m.du);
-  const rate = (rows: Rows, i: number, m: Moment) => evaluateRow(rows, i, m.dx, m.du, m.ddu);
+  const { states, sources } = assembly.system;
+  const rows = {
+    places: new LeanRows(states.length, sources + 1),
+    currents: new LeanRows(states.length, sources + 1),
+  };
+  const level = (of: "places" | "currents", i: number, m: Moment) =>
+    rows[of].read(m.equations[of], i, m.x, m.u, m.du);
+  const rate = (of: "places" | "currents", i: number, m: Moment) =>
+    rows[of].read(m.equations[of], i, m.dx, m.du, m.ddu);
   if (probe.type === "place") {
     return (m) => {
-      out.value = level(m.equations.places, probe.place, m);
-      out.slope = rate(m.equations.places, probe.place, m);
+      out.value = level("places", probe.place, m);
+      out.slope = rate("places", probe.place, m);
       return out;
     };
   }
-  const { tail, head } = assembly.system.members[probe.part]!;
+  const { tail, head, device } = assembly.system.members[probe.part]!;
+  if (probe.type === "clipping") {
+    return (m) => {
+      out.value = device.limit?.(m.modes[probe.part]!) ? 1 : 0;
+      return out;
+    };
+  }
   if (probe.type === "voltage") {
     return (m) => {
-      const { places } = m.equations;
-      out.value = level(places, tail, m) - level(places, head, m);
-      out.slope = rate(places, tail, m) - rate(places, head, m);
+      out.value = level("places", tail, m) - level("places", head, m);
+      out.slope = rate("places", tail, m) - rate("places", head, m);
       return out;
     };
   }
@@ -101,21 +129,20 @@ export function reader(assembly: Assembly, probe: Probe): Reader {
       for (const { row, a, b } of elementsOf(m.equations)) {
         const sign = a === tail ? 1 : b === tail ? -1 : 0;
         if (sign === 0) continue;
-        out.value += sign * level(m.equations.currents, row, m);
-        out.slope += sign * rate(m.equations.currents, row, m);
+        out.value += sign * level("currents", row, m);
+        out.slope += sign * rate("currents", row, m);
       }
       return out;
     };
   }
   return (m) => {
-    const { places, currents } = m.equations;
     out.value = 0;
     out.slope = 0;
     for (const { row, a, b } of elementsOf(m.equations)) {
-      const v = level(places, a, m) - level(places, b, m);
-      const i = level(currents, row, m);
+      const v = level("places", a, m) - level("places", b, m);
+      const i = level("currents", row, m);
       out.value += v * i;
-      out.slope += (rate(places, a, m) - rate(places, b, m)) * i + v * rate(currents, row, m);
+      out.slope += (rate("places", a, m) - rate("places", b, m)) * i + v * rate("currents", row, m);
     }
     return out;
   };

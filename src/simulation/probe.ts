@@ -2,29 +2,40 @@
 import { DesignError } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
 import { wholeText } from "../base/span.js";
-import { aspects } from "../design/checks.js";
+import { aspectsOf, noLimits } from "../design/checks.js";
 import type { Design } from "../design/design.js";
+
+type Aspect = "voltage" | "current" | "power" | "clipping";
 
 /** What can be looked at: a place, or something of a part. */
 export type Probe =
   | { readonly type: "place"; readonly place: number }
-  | { readonly type: "voltage" | "current" | "power"; readonly part: number };
+  | { readonly type: Aspect; readonly part: number };
 
-/** Every name that has a trace: places, and parts with `.current`, `.voltage`, `.power`. */
+/** Every name that has a trace: places, and parts with `.current` and what else `aspectsOf` names. */
 export function traceNames({ places, parts }: Design): string[] {
-  return [...places.slice(1), ...parts.flatMap((p) => Object.keys(aspects).map((a) => `${p.name}.${a}`))];
+  return [
+    ...places.slice(1),
+    ...parts.flatMap((p) => Object.keys(aspectsOf(p.kind)).map((a) => `${p.name}.${a}`)),
+  ];
 }
 
 /**
  * What a name looks at, and its unit.
- * @throws DesignError `unknown-trace` for a name that is not in the design
+ * @throws DesignError `unknown-trace` for a name that is not in the design, `no-limits` for `.clipping` of a part
+ * whose output has no limits
  */
 export function probeOf(design: Design, name: string): { probe: Probe; unit: string } {
   const dot = name.lastIndexOf(".");
   const part = dot < 0 ? -1 : design.parts.findIndex((p) => p.name === name.slice(0, dot));
   const aspect = name.slice(dot + 1);
-  if (part >= 0 && Object.hasOwn(aspects, aspect)) {
-    return { probe: { type: aspect as "current" | "voltage" | "power", part }, unit: aspects[aspect]! };
+  if (part >= 0) {
+    const { kind } = design.parts[part]!;
+    const aspects = aspectsOf(kind);
+    if (Object.hasOwn(aspects, aspect)) {
+      return { probe: { type: aspect as Aspect, part }, unit: aspects[aspect]! };
+    }
+    if (aspect === "clipping") throw refusal("no-limits", noLimits(name.slice(0, dot), kind));
   }
   const place = design.places.indexOf(name);
   if (place >= 0) return { probe: { type: "place", place }, unit: "V" };
@@ -32,13 +43,9 @@ export function probeOf(design: Design, name: string): { probe: Probe; unit: str
   const hint = near
     ? `did you mean '${near}'?`
     : "a trace is a place, or a part with .current, .voltage or .power";
-  throw new DesignError([
-    {
-      code: "unknown-trace",
-      severity: "error",
-      message: `the design has no trace '${name}'`,
-      span: wholeText,
-      hint,
-    },
-  ]);
+  throw refusal("unknown-trace", `the design has no trace '${name}'`, hint);
+}
+
+function refusal(code: string, message: string, hint?: string): DesignError {
+  return new DesignError([{ code, severity: "error", message, span: wholeText, ...(hint && { hint }) }]);
 }

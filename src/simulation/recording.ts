@@ -22,6 +22,8 @@ export class Recording implements StepSink {
   /** Bit 0: the side of the instant; bit 1: a TR-BDF2 step led here. */
   flags: Uint8Array;
   readonly losses: { tick: number; joules: number }[] = [];
+  /** True where a trace must have a sample for every step, however many there are: the caller chose the steps. */
+  even = false;
 
   /**
    * @param nx number of states

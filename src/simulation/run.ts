@@ -5,10 +5,11 @@ import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import { risings } from "../signals/schedule.js";
 import type { Ending } from "../stepping/sink.js";
-import { Trace } from "../waveforms/trace.js";
+import type { Trace } from "../waveforms/trace.js";
 import type { Assembly } from "./assemble.js";
-import { reader, replay } from "./playback.js";
-import { type Probe, probeOf, traceNames } from "./probe.js";
+import { beatOf } from "./beats.js";
+import { draw } from "./drawing.js";
+import { probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
 
 /** Counts of a run, for benches and the curious. */
@@ -74,25 +75,50 @@ export class Run {
     this.warnings = warnings;
   }
 
-  /** Every name that `trace` takes: places, and parts with `.current`, `.voltage`, `.power`. */
+  /** Every name that `trace` takes: places, and parts with `.current`, `.voltage`, `.power`, some with `.clipping`. */
   get names(): string[] {
     return traceNames(this.design);
   }
 
   /**
    * The waveform of a place (volts against ground), or of a part by `name.current`, `name.voltage`, `name.power`
-   * (amperes along its arrow, volts from tail to head, watts taken up).
-   * @throws DesignError `unknown-trace` for a name that is not in the design, `no-samples` where nothing was recorded
+   * (amperes along its arrow, volts from tail to head, watts taken up); of a part whose output has limits also
+   * `name.clipping`, 1 where it stands at one of them and 0 elsewhere.
+   * @throws DesignError `unknown-trace` for a name that is not in the design, `no-limits` for `.clipping` of a part
+   * whose output has none, `no-samples` where nothing was recorded
    */
   trace(name: string): Trace {
-    let trace = this.traces.get(name);
-    if (!trace) {
-      const { probe, unit } = probeOf(this.design, name);
+    return this.draw([name])[0]!;
+  }
+
+  /**
+   * Waveforms of several names, in their order: worked out together, which is much faster than one by one.
+   * @throws DesignError as `trace`
+   */
+  draw(names: readonly string[]): Trace[] {
+    const missing = [...new Set(names)].filter((name) => !this.traces.has(name));
+    const wanted = missing.map((name) => ({ name, ...probeOf(this.design, name) }));
+    if (wanted.length > 0) {
       if (this.recording.count === 0) throw nothingRecorded(this.reason);
-      trace = this.draw(name, unit, probe);
-      this.traces.set(name, trace);
+      for (const trace of draw(this.assembly, this.recording, wanted)) this.traces.set(trace.name, trace);
     }
-    return trace;
+    return names.map((name) => this.traces.get(name)!);
+  }
+
+  /**
+   * Waveforms of several names between two instants (s), in their order. Of a long run that is much faster than all of
+   * them from start to end; they reach one sample beyond both instants, and are not kept.
+   * @throws DesignError as `trace`
+   */
+  stretch(names: readonly string[], from: number, to: number): Trace[] {
+    const missing = [...new Set(names)].filter((name) => !this.traces.has(name));
+    const wanted = missing.map((name) => ({ name, ...probeOf(this.design, name) }));
+    if (this.recording.count === 0) throw nothingRecorded(this.reason);
+    const tick = this.assembly.clock.seconds;
+    const part = { from: Math.floor(from / tick), to: Math.ceil(to / tick) };
+    const drawn = wanted.length > 0 ? draw(this.assembly, this.recording, wanted, part) : [];
+    const found = new Map(drawn.map((trace) => [trace.name, trace]));
+    return names.map((name) => this.traces.get(name) ?? found.get(name)!);
   }
 
   /**
@@ -102,13 +128,9 @@ export class Run {
    */
   periods(name: string): Float64Array {
     const { clock } = this.assembly;
-    const [, signal, beat] = name.match(/^(.*)\.(.*)$/) ?? [];
-    for (const part of this.design.parts) {
-      if (part.kind.word !== "signal" || !part.wave) continue;
-      const counts =
-        part.name === signal && part.wave.shape.kind === "ruled" && part.wave.shape.beats?.has(beat!);
-      if (part.name !== name && !counts) continue;
-      const starts = risings(part.wave, clock.tick.mul(clock.end), counts ? beat : undefined);
+    const counted = beatOf(this.design, name);
+    if (counted) {
+      const starts = risings(counted.signal.wave!, clock.tick.mul(clock.end), counted.beat);
       return starts.filter((t) => t <= this.reached);
     }
     const trace = this.trace(name);
@@ -120,55 +142,6 @@ export class Run {
     }
     const found = crossings(trace, trace.from, trace.to, (low + high) / 2);
     return Float64Array.from(found.flatMap((c) => (c.direction === "rising" ? [c.time] : [])));
-  }
-
-  private draw(name: string, unit: string, probe: Probe): Trace {
-    const { assembly, recording } = this;
-    const read = reader(assembly, probe);
-    const { count, ticks } = recording;
-    const value = new Float64Array(count);
-    const slope = new Float64Array(count);
-    let most = 0;
-    replay(assembly, recording, assembly.inputs(), (m) => {
-      const r = read(m);
-      value[m.index] = r.value;
-      slope[m.index] = r.slope;
-      most = Math.max(most, Math.abs(r.value));
-    });
-    // Samples of one instant become one, or two where the value jumps by more than rounding.
-    const time = new Float64Array(count);
-    const before = new Float64Array(count);
-    let kept = 0;
-    for (let i = 0; i < count; ) {
-      let last = i;
-      while (last + 1 < count && ticks[last + 1] === ticks[i]) last++;
-      const t = assembly.clock.time(ticks[i]!);
-      const [first, after, rateBefore, rateAfter] = [value[i]!, value[last]!, slope[i]!, slope[last]!];
-      if (Math.abs(after - first) > 1e-12 * most) {
-        time[kept] = t;
-        value[kept] = first;
-        before[kept] = rateBefore;
-        slope[kept++] = rateBefore;
-        time[kept] = t;
-        value[kept] = after;
-        before[kept] = rateAfter;
-        slope[kept++] = rateAfter;
-      } else {
-        time[kept] = t;
-        value[kept] = after;
-        before[kept] = rateBefore;
-        slope[kept++] = rateAfter;
-      }
-      i = last + 1;
-    }
-    return new Trace({
-      name,
-      unit,
-      time: time.slice(0, kept),
-      value: value.slice(0, kept),
-      slope: slope.slice(0, kept),
-      slopeBefore: before.slice(0, kept),
-    });
   }
 }
 

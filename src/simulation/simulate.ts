@@ -34,6 +34,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     how.to ? clock.at(how.to) : clock.end,
     how.bytes,
   );
+  recording.even = step !== undefined;
   const inputs = assembly.inputs();
   const worst = Math.max(0, ...inputs.players.map((player) => player.worst));
   const warnings = clock.exact ? [] : [`edges are rounded to the nearest tick, by ${worst} s at most`];

@@ -4,7 +4,8 @@
 // (a ramp keeps its errors up to its peak, a discharge forgets them). The next change of course is the next edge
 // that moves a state, or the crossing that a control is heading for.
 import type { State } from "../equations/system.js";
-import { rungBelow, ticks, top } from "./ladder.js";
+import { higher, lower, rungBelow, ticks, top } from "./ladder.js";
+import { damping } from "./rung.js";
 import type { Stepper } from "./stepper.js";
 
 /** Steps at most over which an error is taken to repeat. */
@@ -26,6 +27,8 @@ const leastShare = 1 / 32;
 export class StepChoice {
   /** The next tick at which an edge makes the states change course. */
   horizon = 0;
+  /** Video has so many corners that finer rungs pay: a factor of two wastes a third of the steps. */
+  private readonly fine: boolean;
   private wanted = top;
   private fresh = true;
   /** When the last event was, and the guards just after it. */
@@ -34,6 +37,8 @@ export class StepChoice {
   /** What each state is judged against, and how far the swings had grown when that was found. */
   private readonly scale: Float64Array;
   private seen = -1;
+  /** The error of a step as a share of the trapezoid's. */
+  private readonly constant: number;
   private readonly estimate: Float64Array;
   private readonly rest: Float64Array;
   private readonly groups: readonly { readonly states: readonly number[]; readonly floor: number }[];
@@ -41,14 +46,18 @@ export class StepChoice {
   /**
    * @param volts largest voltage of the sources
    * @param amperes their largest current
+   * @param damped every step is by TR-BDF2, whose error is smaller
    */
   constructor(
     private readonly stepper: Stepper,
     private readonly tolerance: number,
     volts: number,
     amperes: number,
+    damped = false,
   ) {
+    this.constant = damped ? damping : 1;
     const { states } = stepper.system;
+    this.fine = stepper.inputs.crowded;
     this.scale = new Float64Array(states.length);
     this.estimate = new Float64Array(states.length);
     this.rest = new Float64Array(states.length);
@@ -66,36 +75,37 @@ export class StepChoice {
     this.early.set(guards);
     this.since = this.stepper.n;
     this.fresh = true;
-    this.wanted = Math.min(top, this.stepper.ladder.entry + 1);
+    this.wanted = higher(this.stepper.ladder.entry, this.fine);
   }
 
   /** The highest rung whose error is allowed, not longer than `left` ticks. */
   choose(left: number): number {
     const { inputs, ladder, tick } = this.stepper;
     const longest = inputs.finest() / tick / (ladder.tied ? tiedCorners : corners);
-    let k = rungBelow(Math.min(left, longest), this.wanted);
+    let k = rungBelow(Math.min(left, longest), this.wanted, this.fine);
     const outlook = this.outlook();
     const { third } = this.stepper.now;
-    while (k > 0 && !this.allowed(k, third, outlook)) k--;
+    while (k > 0 && !this.allowed(k, third, outlook)) k = lower(k, this.fine);
     if (this.fresh) this.stepper.ladder.entry = k;
     return k;
   }
 
   /** After an attempted step: would at least half of it still be chosen from its end? */
   holds(k: number): boolean {
-    return k === 0 || this.allowed(k - 1, this.stepper.next.third, this.horizon - this.stepper.n);
+    const half = lower(k, false);
+    return k === 0 || this.allowed(half, this.stepper.next.third, this.horizon - this.stepper.n);
   }
 
   /** A step of rung k was kept: the next may be one rung longer. */
   kept(k: number): void {
     this.fresh = false;
-    if (k >= this.wanted) this.wanted = Math.min(top, k + 1);
-    else if (k < this.wanted - 1) this.wanted--;
+    if (k >= this.wanted) this.wanted = higher(k, this.fine);
+    else if (k < lower(this.wanted, this.fine)) this.wanted = lower(this.wanted, this.fine);
   }
 
   /** A step of rung k was not good enough. */
   refused(k: number): void {
-    this.wanted = k - 1;
+    this.wanted = lower(k, false);
   }
 
   /** Ticks to the next change of course, as far as can be seen from here. */
@@ -119,12 +129,12 @@ export class StepChoice {
     if (third.length === 0) return true;
     const h = ticks[k]!;
     stepper.ladder.rung(k).error(third, estimate);
-    const here = this.share(estimate, h);
+    const here = this.share(estimate, h) * this.constant;
     if (here > tolerance) return false;
     const times = Math.min(left / h, repeats);
     if (here * times <= tolerance * lasting) return true;
     stepper.ladder.rung(rungBelow(left)).fade(estimate, rest);
-    return this.share(rest, h) * times <= tolerance * lasting;
+    return this.share(rest, h) * this.constant * times <= tolerance * lasting;
   }
 
   /** The largest error as a share of its state's scale; where nothing has moved yet, of the step itself. */

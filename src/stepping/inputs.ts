@@ -12,12 +12,15 @@ export interface Commanded {
 /** All sources and schedules of a run. */
 export class Inputs {
   readonly size: number;
+  /** Whether a source has corners by the thousand: video, or noise. */
+  readonly crowded: boolean;
 
   constructor(
     readonly players: readonly Player[],
     readonly commanded: readonly Commanded[],
   ) {
     this.size = players.length + 1;
+    this.crowded = players.some((player) => player.crowded);
   }
 
   /** The shortest period (s) of a sine or carrier on the stretch last sought; Infinity without one. */

@@ -1,27 +1,42 @@
-// The ladder of step sizes: rung k is 2^k ticks. Powers of two are looked up, not computed: the march asks for
-// them several times a step.
+// The ladder of step sizes: powers of two ticks, and one rung between any two of them for runs that are worth finer
+// steps. Looked up, not computed: the march asks for them several times a step.
 import type { Combination } from "../equations/system.js";
 import { DenseRung } from "./dense.js";
 import type { Rung } from "./rung.js";
 import { ThinRung } from "./thin.js";
 
-/** The highest rung: a run has no more than 2^53 ticks. */
-export const top = 53;
+/** Ticks of every rung: 1, 2, 3, 4, 6, 8, 12, … up to 2^53, the most that a run has. */
+export const ticks: readonly number[] = rungs();
 
-/** 2^k for every rung. */
-export const ticks: readonly number[] = doublings(top);
+/** The highest rung. */
+export const top = ticks.length - 1;
 
-// By doubling: powers are not bit-exact in every JavaScript engine, products are.
-function doublings(count: number): number[] {
-  const list = [1];
-  while (list.length <= count) list.push(2 * list[list.length - 1]!);
+// By sums: powers are not bit-exact in every JavaScript engine.
+function rungs(): number[] {
+  const list = [1, 2];
+  for (let last = 2; last < 9_007_199_254_740_992; last *= 2) list.push(last + last / 2, last + last);
   return list;
 }
 
+/** Whether a rung stands between two powers of two. */
+const between = (k: number): boolean => k > 1 && k % 2 === 0;
+
+/** The next rung down; where steps need not be fine, the next power of two. Rung 0 has none and stays. */
+export function lower(k: number, fine: boolean): number {
+  if (k === 0) return 0;
+  return fine || !between(k - 1) ? k - 1 : k - 2;
+}
+
+/** The next rung up, likewise; the highest stays. */
+export function higher(k: number, fine: boolean): number {
+  if (k === top) return top;
+  return fine || !between(k + 1) ? k + 1 : k + 2;
+}
+
 /** The highest rung that is not longer than so many ticks (at least 1), looked for from a rung downwards. */
-export function rungBelow(length: number, from = top): number {
+export function rungBelow(length: number, from = top, fine = false): number {
   let k = from;
-  while (k > 0 && ticks[k]! > length) k--;
+  while (k > 0 && (ticks[k]! > length || (!fine && between(k)))) k--;
   return k;
 }
 

@@ -63,6 +63,8 @@ export class March {
   private readonly settler: Settler;
   private readonly timers: Timers;
   private restart = dampedSteps;
+  /** Every step is by TR-BDF2. */
+  private readonly always: boolean;
   /** The present step is longer than the one before: what that one resolved, a trapezoid would let ring on. */
   private longer = false;
   private lastLength = 0;
@@ -82,8 +84,16 @@ export class March {
     private readonly sink: StepSink,
     private readonly options: MarchOptions,
   ) {
+    // A corner every few steps leaves no stretch on which a trapezoid would be the better method.
+    this.always = options.method === "tr-bdf2" || (options.method === "mixed" && inputs.crowded);
     this.stepper = new Stepper(system, inputs, clock.seconds);
-    this.choice = new StepChoice(this.stepper, options.tolerance, options.volts, options.amperes);
+    this.choice = new StepChoice(
+      this.stepper,
+      options.tolerance,
+      options.volts,
+      options.amperes,
+      this.always,
+    );
     this.events = new Events(this.stepper, this.slack);
     this.settler = new Settler(system, this.slack);
     this.timers = new Timers(system, clock);
@@ -267,7 +277,7 @@ export class March {
 
   private get damped(): boolean {
     const { method } = this.options;
-    return method === "tr-bdf2" || (method === "mixed" && (this.restart > 0 || this.longer));
+    return this.always || (method === "mixed" && (this.restart > 0 || this.longer));
   }
 
   private readonly attempt = (h: number): void => {

@@ -2,7 +2,7 @@
 import type { CheckSpec } from "../design/design.js";
 import { findMeasure } from "../measures/measures.js";
 import { judge, worst } from "../measures/verdict.js";
-import { defaultLength, leastLength } from "../simulation/length.js";
+import { checkedLength, defaultLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
 import { simulate } from "../simulation/simulate.js";
@@ -45,20 +45,36 @@ export interface VerifyOptions {
 
 /** Measures and judges every check of a run, then simulates every case of its design and does the same there. */
 export function verify(run: Run, options: VerifyOptions = {}): CheckResult[] {
-  const results = run.design.checks.map((check) => measureCheck(run, check));
+  const results = measureAll(run);
   if (options.cases === false) return results;
   for (const design of run.design.cases) {
     if (design.checks.length === 0) continue;
     // A length that the design states holds for its cases too, unless one looks farther.
     const stated = design.run.length;
     const asked = stated ?? run.assembly.until;
-    const least = stated ? leastLength(design) : defaultLength(design);
+    const least = stated ? checkedLength(design) : defaultLength(design);
     const length = least.gt(asked) ? least : asked;
     const other = simulate(design, { until: length, ...options.simulate });
     options.ran?.(other);
-    results.push(...design.checks.map((check) => measureCheck(other, check)));
+    results.push(...measureAll(other));
   }
   return results;
+}
+
+// The traces of all checks in one go: a long run is played once, not once a check.
+function measureAll(run: Run): CheckResult[] {
+  const { checks } = run.design;
+  if (run.recording.count > 0) {
+    run.draw(checks.flatMap((check) => [check.target, outputOf(run, check) ?? check.target]));
+  }
+  return checks.map((check) => measureCheck(run, check));
+}
+
+/** The output of the part that a check looks at, for the measures that look at both. */
+function outputOf({ design }: Run, { measure, target }: CheckSpec): string | undefined {
+  if (findMeasure(measure)?.beside !== "output") return undefined;
+  const part = design.parts.find((p) => p.name === target.slice(0, target.lastIndexOf(".")));
+  return part && design.places[part.head];
 }
 
 /** Measures and judges one check on a run. */
@@ -80,6 +96,8 @@ export function measureCheck(run: Run, check: CheckSpec): CheckResult {
   });
   if (run.recording.count === 0) return none(run.reason || "nothing was recorded");
   const trace = run.trace(check.target);
+  const beside = outputOf(run, check);
+  const output = beside === undefined ? undefined : run.trace(beside);
   const { through } = check;
   const from = check.after ?? trace.from;
   const to = check.before ?? run.until;
@@ -89,6 +107,7 @@ export function measureCheck(run: Run, check: CheckSpec): CheckResult {
       from,
       to,
       ...(through && { through }),
+      ...(output && { output }),
       ...(check.at !== undefined && { at: check.at }),
     };
     const measured = measure.take(window);
@@ -108,6 +127,7 @@ export function measureCheck(run: Run, check: CheckSpec): CheckResult {
       from: begin + (check.within?.from ?? 0),
       to: check.within ? Math.min(begin + check.within.to, end) : end,
       ...(through && { through }),
+      ...(output && { output }),
       ...(check.at !== undefined && { at: begin + check.at }),
     };
     begins.push(begin);

@@ -1,7 +1,7 @@
 // Pieces of the tree made from tokens: words, references, numbers with their units. What always holds: text is
 // in Unicode normal form C (two spellings of one name are one name), spans are those of the text as written.
 import type { IToken } from "chevrotain";
-import { unitWords } from "../base/quantity.js";
+import { readLetterCode, unitWords } from "../base/quantity.js";
 import { cover, type Span } from "../base/span.js";
 import { placeOf } from "./line.js";
 import type { Expression, Reference, Word } from "./tree.js";
@@ -56,7 +56,9 @@ export function lettersAt(image: string): number | undefined {
 /** Digits and glued unit of a number token: `22nF` is `22` and `nF`; `4K7` and `15n` are digits alone. */
 export function digitsOf(token: IToken): { digits: Word; unit?: Word } {
   const at = lettersAt(token.image);
-  if (at === undefined || !isUnit(token.image.slice(at))) return { digits: word(token) };
+  // `47K` is a letter code; `47 K` are kelvins.
+  if (at === undefined || !isUnit(token.image.slice(at)) || readLetterCode(token.image))
+    return { digits: word(token) };
   const { line, column, length } = placeOf(token);
   return {
     digits: { text: token.image.slice(0, at), span: { line, column, length: at } },

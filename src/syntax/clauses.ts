@@ -1,4 +1,4 @@
-// Parser rules for a part, for the changes of a case, and for the window and the limit of a check. Gives pieces of
+// Parser rules for a part, for the changes of a case, for the window and the limit of a check, and for an unknown. Gives pieces of
 // the tree. What always holds: each clause of a check stands once, in any order; a part has a value, a waveform or
 // neither, and which it is shows in the two words behind its places.
 import type { IToken } from "chevrotain";
@@ -15,6 +15,7 @@ import type {
   SpanClause,
   Statement,
   Title,
+  Unknown,
   Valued,
   Waveform,
   Word,
@@ -88,8 +89,16 @@ export abstract class Clauses extends Waves {
     });
     let amount: Valued | undefined;
     let at: Expression | undefined;
+    let wave: Waveform | undefined;
+    // What stands behind a waveform's commas belongs to it, so it ends the case.
+    this.OPTION3({
+      GATE: () => this.waves(),
+      DEF: () => {
+        wave = this.SUBRULE(this.waveform);
+      },
+    });
     this.OPTION1({
-      GATE: () => !this.ends() && !(this.next() === w.at && this.speaks()),
+      GATE: () => !wave && !this.ends() && !(this.next() === w.at && this.speaks()),
       DEF: () => {
         amount = this.SUBRULE(this.value);
       },
@@ -103,7 +112,27 @@ export abstract class Clauses extends Waves {
       verb,
       ...(amount && { amount }),
       ...(at && { at }),
-      span: build.over(target, at ?? amount ?? verb),
+      ...(wave && { wave }),
+      span: build.over(target, wave ?? at ?? amount ?? verb),
+    }));
+  });
+
+  protected unknown = this.inner("unknown", (): Unknown => {
+    const target = this.SUBRULE(this.reference, { ARGS: ["the value to find"] });
+    this.CONSUME(w.from);
+    const from = this.SUBRULE1(this.expression);
+    this.CONSUME(w.to);
+    const to = this.SUBRULE2(this.expression);
+    const series = this.OPTION(() => {
+      this.CONSUME(w.in);
+      return this.SUBRULE(this.word, { ARGS: ["a series of preferred values"] });
+    });
+    return this.ACTION(() => ({
+      target,
+      from,
+      to,
+      ...(series && { series }),
+      span: build.over(target, series ?? to),
     }));
   });
 

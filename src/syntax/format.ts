@@ -40,6 +40,7 @@ function refuseTexts(statements: readonly Statement[], report: Report): void {
     if (s.type === "bring") texts.push(s.path.text);
     if (s.type === "case" || s.type === "check") texts.push(s.name.text);
     if (s.type === "check" && s.scope?.type === "case") texts.push(s.scope.name.text);
+    if (s.type === "find") texts.push(...s.goals.map((goal) => goal.text));
     for (const text of texts) {
       if (!/["\p{Cc}\p{Cs}]/u.test(text)) continue;
       report.error("text-not-writable", "a text in quotes has no quotes and no line ends in it", s.span);

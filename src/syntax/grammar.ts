@@ -9,7 +9,7 @@ import { cover } from "../base/span.js";
 import { Clauses } from "./clauses.js";
 import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
-import type { Change, Reference, Statement, Word } from "./tree.js";
+import type { Change, Reference, Statement, Title, Unknown, Word } from "./tree.js";
 import { expectedOf, provider, type Trouble } from "./trouble.js";
 
 const w = t.Word;
@@ -94,6 +94,7 @@ class Grammar extends Clauses {
           { ALT: () => this.SUBRULE(this.run) },
           { ALT: () => this.SUBRULE(this.case) },
           { ALT: () => this.SUBRULE(this.check) },
+          { ALT: () => this.SUBRULE(this.find) },
           { ALT: () => this.SUBRULE(this.part) },
         ],
         IGNORE_AMBIGUITIES: true,
@@ -126,7 +127,11 @@ class Grammar extends Clauses {
     const name = this.SUBRULE(this.name, { ARGS: ["a name for the value"] });
     this.CONSUME(t.Equals);
     const amount = this.SUBRULE(this.value);
-    return this.ACTION(() => ({ type: "given", name, amount, span: cover(placeOf(first), amount.span) }));
+    const properties = this.SUBRULE(this.properties);
+    return this.ACTION(() => {
+      const span = cover(placeOf(first), (properties.at(-1) ?? amount).span);
+      return { type: "given", name, amount, properties, span };
+    });
   });
 
   private supply = this.inner("supply", (): Statement => {
@@ -134,7 +139,11 @@ class Grammar extends Clauses {
     const name = this.SUBRULE(this.name, { ARGS: ["a name for the supply"] });
     this.CONSUME(t.Equals);
     const amount = this.SUBRULE(this.value);
-    return this.ACTION(() => ({ type: "supply", name, amount, span: cover(placeOf(first), amount.span) }));
+    const properties = this.SUBRULE(this.properties);
+    return this.ACTION(() => {
+      const span = cover(placeOf(first), (properties.at(-1) ?? amount).span);
+      return { type: "supply", name, amount, properties, span };
+    });
   });
 
   private signal = this.inner("signal", (): Statement => {
@@ -268,6 +277,33 @@ class Grammar extends Clauses {
     return this.ACTION(() => {
       const span = cover(placeOf(first), limit.span);
       return { type: "check", name, measure, target, ...clauses, limit, ...(scope && { scope }), span };
+    });
+  });
+
+  private find = this.inner("find", (): Statement => {
+    const first = this.CONSUME(w.find);
+    const unknowns: Unknown[] = [];
+    const goals: Title[] = [];
+    this.AT_LEAST_ONE_SEP1({
+      SEP: t.Comma,
+      ERR_MSG: "a value to find",
+      DEF: () => {
+        const unknown = this.SUBRULE(this.unknown);
+        this.ACTION(() => unknowns.push(unknown));
+      },
+    });
+    this.CONSUME(w.for);
+    this.AT_LEAST_ONE_SEP2({
+      SEP: t.Comma,
+      ERR_MSG: "the name of a check",
+      DEF: () => {
+        const goal = this.SUBRULE(this.quoted);
+        this.ACTION(() => goals.push(goal));
+      },
+    });
+    return this.ACTION(() => {
+      const span = cover(placeOf(first), goals.at(-1)!.span);
+      return { type: "find", unknowns, goals, span };
     });
   });
 }

@@ -139,6 +139,8 @@ function begins(tokens: readonly IToken[], before: readonly IToken[]): boolean {
     case t.Word.supply:
     case t.Word.signal:
       return named && third === t.Equals;
+    case t.Word.find:
+      return named && free && behindReference(tokens) === t.Word.from;
     case t.Word.use:
       return named && free && third === t.Word.as;
     case t.Word.block:
@@ -148,6 +150,13 @@ function begins(tokens: readonly IToken[], before: readonly IToken[]): boolean {
     default:
       return false;
   }
+}
+
+// What stands behind the name that the second word begins: `find line.timing from`.
+function behindReference(tokens: readonly IToken[]): TokenType | undefined {
+  let at = 2;
+  while (tokens[at]?.tokenType === t.Dot) at += 2;
+  return tokens[at]?.tokenType;
 }
 
 function close(line: Line): void {

@@ -11,6 +11,7 @@ import type {
   SpanClause,
   Statement,
   Tolerance,
+  Unknown,
   Valued,
   Waveform,
 } from "./tree.js";
@@ -56,7 +57,13 @@ export function print(statement: Statement): Printed {
       return { columns: [], segments: [segment(`bring "${s.path.text}"`, s)] };
     case "given":
     case "supply":
-      return { columns: [s.type, s.name.text], segments: [segment(`= ${valued(s.amount)}`, s)] };
+      return {
+        columns: [s.type, s.name.text],
+        segments: [
+          segment(`= ${valued(s.amount)}`, { ...s, span: { line: s.span.line }, properties: [] }),
+          ...s.properties.map((one) => segment(property(one), one)),
+        ],
+      };
     case "signal": {
       const [head, ...rest] = waveform(s.wave);
       return {
@@ -84,11 +91,20 @@ export function print(statement: Statement): Printed {
       return { columns: [], segments: s.start ? [head, segment(`from ${s.start.text}`, s.start)] : [head] };
     }
     case "case": {
-      const changes = s.changes.map((one) => segment(change(one), one));
+      const changes = s.changes.flatMap(change);
       return listed(`case "${s.name.text}"`, s.name, [["", changes]]);
     }
     case "check":
       return { columns: [`check "${s.name.text}"`], segments: [segment(check(s), s)] };
+    case "find":
+      return listed(
+        "find",
+        [],
+        [
+          ["", s.unknowns.map((one) => segment(unknown(one), one))],
+          ["for", s.goals.map((goal) => segment(`"${goal.text}"`, goal))],
+        ],
+      );
   }
 }
 
@@ -200,7 +216,12 @@ function propertyValue(value: PropertyValue, doubt: Doubt): string {
   switch (value.type) {
     case "amount": {
       const clause: Doubt = (e) => leads(e, "while", "from", "after", "before") && e.type !== "name";
-      return valued(value.amount, (e) => doubt(e) || clause(e));
+      if (!value.how) return valued(value.amount, (e) => doubt(e) || clause(e));
+      // A word behind a number is its unit, so a number without one needs its brackets.
+      const { value: e, tolerance } = value.amount;
+      const text = expression(e, 0, (e) => doubt(e) || clause(e) || (!tolerance && unitless(e)));
+      const margin = tolerance ? ` ${toleranceText(tolerance, unitless)}` : "";
+      return `${text}${margin} ${value.how.text}`;
     }
     case "while":
       return `while ${reference(value.place)} ${value.side} ${expression(value.level)}`;
@@ -212,11 +233,15 @@ function propertyValue(value: PropertyValue, doubt: Doubt): string {
   }
 }
 
-function change(one: Change): string {
+function change(one: Change): Segment[] {
   const words = [reference(one.target), one.verb.text];
-  if (one.amount) words.push(valued(one.amount, (e) => leads(e, "at")));
+  if (one.wave) {
+    const [head, ...rest] = waveform(one.wave);
+    return [{ ...head!, text: [...words, head!.text].join(" ") }, ...rest];
+  }
+  if (one.amount) words.push(valued(one.amount, (e) => leads(e, "at", "pulse", "sine", "path", "noise")));
   if (one.at) words.push("at", expression(one.at));
-  return words.join(" ");
+  return [segment(words.join(" "), one)];
 }
 
 function check(s: Extract<Statement, { type: "check" }>): string {
@@ -228,6 +253,12 @@ function check(s: Extract<Statement, { type: "check" }>): string {
   }
   words.push(...window(s.window), limit(s.limit));
   if (s.scope) words.push(s.scope.type === "every" ? "in every case" : `in case "${s.scope.name.text}"`);
+  return words.join(" ");
+}
+
+function unknown(one: Unknown): string {
+  const words = [reference(one.target), "from", expression(one.from), "to", expression(one.to)];
+  if (one.series) words.push("in", one.series.text);
   return words.join(" ");
 }
 
@@ -257,13 +288,12 @@ function reference(one: Reference): string {
 
 function valued(amount: Valued, doubt: Doubt = () => false): string {
   const value = expression(amount.value, 0, doubt);
-  return amount.tolerance ? `${value} ${tolerance(amount.tolerance)}` : value;
+  return amount.tolerance ? `${value} ${toleranceText(amount.tolerance)}` : value;
 }
 
-function tolerance(one: Tolerance): string {
-  const below = expression(one.below);
-  if (below === expression(one.above)) return `+- ${below}`;
-  return `-${expression(one.below, 4)} / +${expression(one.above, 4)}`;
+function toleranceText(one: Tolerance, doubt: Doubt = () => false): string {
+  if (expression(one.below) === expression(one.above)) return `+- ${expression(one.above, 0, doubt)}`;
+  return `-${expression(one.below, 4)} / +${expression(one.above, 4, doubt)}`;
 }
 
 // How tightly an expression binds: sums 1, products 2, a minus in front 3, all else 4.
@@ -303,6 +333,16 @@ function start(e: Expression): Expression {
 function leads(e: Expression, ...words: string[]): boolean {
   const leaf = start(e);
   return leaf.type === "name" && words.includes(leaf.reference.path[0]!.text);
+}
+
+/** Whether it ends in a number without a unit when written. */
+function unitless(e: Expression): boolean {
+  let at = e;
+  for (;;) {
+    if (at.type === "negative" && binding(at.of) >= 4) at = at.of;
+    else if (at.type === "binary" && binding(at.right) > binding(at)) at = at.right;
+    else return at.type === "number" && !at.unit;
+  }
 }
 
 function negative(e: Expression): boolean {

@@ -17,6 +17,7 @@ export const statementWords = [
   "run",
   "case",
   "check",
+  "find",
 ] as const;
 
 /** Words inside statements. */

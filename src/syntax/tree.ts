@@ -58,8 +58,8 @@ export interface Property {
 
 /** What may follow the word of a property. */
 export type PropertyValue =
-  /** `headroom 0.9 V`, `tap wiper` (a place is an expression that is a lone name). */
-  | { readonly type: "amount"; readonly amount: Valued }
+  /** `headroom 0.9 V`, `tap wiper` (a place is an expression that is a lone name); a word behind it says how: `rated 1 A peak`. */
+  | { readonly type: "amount"; readonly amount: Valued; readonly how?: Word }
   /** `closed while gate above 2.5 V`. */
   | {
       readonly type: "while";
@@ -131,6 +131,8 @@ export interface Change {
   /** Of `is`, `scaled` (a value), or after `at` (a time). */
   readonly amount?: Valued;
   readonly at?: Expression;
+  /** Of `is`, in place of a value: the last change of its case, since commas behind it are its own. */
+  readonly wave?: Waveform;
   readonly span: Span;
 }
 
@@ -151,12 +153,31 @@ export type Limit =
   | { readonly type: "below" | "above"; readonly level: Expression; readonly span: Span }
   | { readonly type: "between"; readonly low: Expression; readonly high: Expression; readonly span: Span };
 
+/** One value to be found: `timing from 1 nF to 100 nF in E12`. */
+export interface Unknown {
+  readonly target: Reference;
+  readonly from: Expression;
+  readonly to: Expression;
+  /** Name of the series of preferred values. */
+  readonly series?: Word;
+  readonly span: Span;
+}
+
+/** A name, its value and what stands behind that. */
+interface NamedValue {
+  readonly name: Word;
+  readonly amount: Valued;
+  /** How the value spreads, and of a supply what it is rated for. */
+  readonly properties: readonly Property[];
+  readonly span: Span;
+}
+
 /** A statement. Order in the file matters only for cases: checks after a case belong to it. */
 export type Statement =
   | { readonly type: "title"; readonly text: string; readonly span: Span }
   | { readonly type: "bring"; readonly path: Word; readonly span: Span }
-  | { readonly type: "given"; readonly name: Word; readonly amount: Valued; readonly span: Span }
-  | { readonly type: "supply"; readonly name: Word; readonly amount: Valued; readonly span: Span }
+  | ({ readonly type: "given" } & NamedValue)
+  | ({ readonly type: "supply" } & NamedValue)
   | { readonly type: "signal"; readonly name: Word; readonly wave: Waveform; readonly span: Span }
   | {
       readonly type: "part";
@@ -210,6 +231,13 @@ export type Statement =
       readonly limit: Limit;
       /** `in case "dead"` or `in every case`; absent: the case it stands under. */
       readonly scope?: { readonly type: "every" } | { readonly type: "case"; readonly name: Title };
+      readonly span: Span;
+    }
+  | {
+      readonly type: "find";
+      readonly unknowns: readonly Unknown[];
+      /** Names of checks. */
+      readonly goals: readonly Title[];
       readonly span: Span;
     };
 

@@ -29,6 +29,7 @@ const spelled: Readonly<Record<string, string>> = {
   watt: "W",
   watts: "W",
   percent: "%",
+  kelvin: "K",
   degree: "deg",
   degrees: "deg",
 };
@@ -86,7 +87,7 @@ function unknown(written: string, near: string | undefined, span: Span): Diagnos
     span,
     hint: meant
       ? `did you mean '${meant}'?`
-      : "units are V, A, s, Hz, ohm, F, H, W, J, C, % and deg, with prefixes",
+      : "units are V, A, s, Hz, ohm, F, H, W, J, C, K, %, ppm and deg, with prefixes",
     ...(meant && { fix: { span, text: meant } }),
   };
 }

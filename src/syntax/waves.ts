@@ -25,7 +25,12 @@ export abstract class Waves extends Expressions {
             {
               ALT: (): PropertyValue => {
                 const amount = this.SUBRULE(this.value);
-                return this.ACTION(() => ({ type: "amount", amount }));
+                // With more behind it the word is rather the next property, and a comma is missing.
+                const how = this.OPTION1({
+                  GATE: () => t.isName(this.next()) && this.ends(2),
+                  DEF: () => this.SUBRULE2(this.word),
+                });
+                return this.ACTION(() => ({ type: "amount", amount, ...(how && { how }) }));
               },
             },
           ],
@@ -38,7 +43,8 @@ export abstract class Waves extends Expressions {
       },
     });
     return this.ACTION(() => {
-      const last = value.type === "amount" ? value.amount : value.type === "while" ? value.level : undefined;
+      const amount = value.type === "amount" ? (value.how ?? value.amount) : undefined;
+      const last = amount ?? (value.type === "while" ? value.level : undefined);
       const end = value.type === "times" ? (value.to ?? value.from) : last;
       return { word, value, span: build.over(word, end) };
     });

@@ -79,18 +79,19 @@ export function tubes(parts: readonly PartSpec[]): string[] {
 export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
   const part = tubeOf(run, options, dark ? ["across", "down"] : ["across", "down", "brightness"]);
   const { places } = run.design;
-  const named = (word: "across" | "down"): Trace =>
-    run.trace(options[word] ?? places[part!.places.get(word)!]!);
-  const across = named("across");
-  const down = named("down");
+  const named = (word: "across" | "down") => options[word] ?? places[part!.places.get(word)!]!;
   const own = part && part.fault !== "open" ? `${part.name}.voltage` : undefined;
   const drive = dark ? undefined : (options.brightness ?? own);
+  const [across, down, light] = run.draw([named("across"), named("down"), ...(drive ? [drive] : [])]) as [
+    Trace,
+    Trace,
+    Trace | undefined,
+  ];
   const figures = part && figuresOf(part.amounts);
   const read = (word: keyof ScreenOptions, dim: Dimension) => {
     const given = options[word];
     return given === undefined ? undefined : amount(given, dim, word);
   };
-  const light = drive === undefined ? undefined : run.trace(drive);
   // A trace may be a current as well as a voltage.
   const like = (trace: Trace | undefined) => (trace?.unit === "A" ? current : voltage);
   const top = read("top", like(down)) ?? figures?.top;

@@ -10,8 +10,8 @@ export const schemaVersion = 1;
 
 /**
  * Comma-separated values (RFC 4180: lines end in CR LF, quotes are doubled) with a header line such as
- * `time (s),ramp (V)`. A trace with no sample at an instant of another is interpolated; outside its own span its
- * cell is empty. A value that is no number is written `NaN`.
+ * `time (s),ramp (V)`, without brackets where there is no unit. A trace with no sample at an instant of another is
+ * interpolated; outside its own span its cell is empty. A value that is no number is written `NaN`.
  */
 export function toCsv(traces: readonly Trace[]): string {
   return [...csvLines(traces)].join("");
@@ -19,7 +19,7 @@ export function toCsv(traces: readonly Trace[]): string {
 
 /** The lines of `toCsv` one at a time, each with its line end, for runs too long for one string. */
 export function* csvLines(traces: readonly Trace[]): Generator<string, void, undefined> {
-  yield `${["time (s)", ...traces.map((t) => `${t.name} (${t.unit})`)].map(cell).join(",")}\r\n`;
+  yield `${["time (s)", ...traces.map((t) => (t.unit === "" ? t.name : `${t.name} (${t.unit})`))].map(cell).join(",")}\r\n`;
   const columns = traces.map((t) => new Column(t));
   for (;;) {
     let t = Number.POSITIVE_INFINITY;

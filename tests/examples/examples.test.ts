@@ -14,11 +14,12 @@ const folder = join(root, "examples");
 const names = readdirSync(folder).filter((name) => name.endsWith(".ramp"));
 const text = (name: string) => readFileSync(join(folder, name), "utf8");
 
-test("there are the line sweep, the field sweep and both together", () => {
-  expect(names).toEqual(["field.ramp", "line.ramp", "nestbox.ramp"]);
+test("there are the whole board, the line sweep, the field sweep and both together", () => {
+  expect(names).toEqual(["board.ramp", "field.ramp", "line.ramp", "nestbox.ramp"]);
 });
 
-describe.each(names)("%s", (name) => {
+// The whole board takes its time, and has tests of its own in tests/board.
+describe.each(names.filter((name) => name !== "board.ramp"))("%s", (name) => {
   const design = compile(text(name), { name });
   const runs = [simulate(design)];
   const results = verify(runs[0]!, { ran: (run) => runs.push(run) });
@@ -40,7 +41,9 @@ describe.each(names)("%s", (name) => {
       expect(account.energy).toBeLessThan(1e-4);
     }
   });
+});
 
+describe.each(names)("%s", (name) => {
   test("is laid out as the formatter does it", () => {
     expect(format(text(name)).text).toBe(text(name));
   });

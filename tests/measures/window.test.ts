@@ -8,10 +8,8 @@ import type { Window } from "../../src/measures/window.js";
 import type { Trace } from "../../src/waveforms/trace.js";
 import { make } from "../waveforms/making.js";
 
-const given = { at: 1, through: { level: 2 } };
-
 function take(words: string, trace: Trace, from: number, to: number, more: Partial<Window> = {}): number {
-  return findMeasure(words)!.take({ trace, from, to, ...given, ...more });
+  return findMeasure(words)!.take({ trace, from, to, at: 1, through: { level: 2 }, output: trace, ...more });
 }
 
 const stairs = make([0, 1, 1, 2, 2, 3], [9, 9, 1, 1, 7, 7]);
@@ -53,6 +51,27 @@ describe("windows at the edge", () => {
 
   it("forgives some roundings of the clock", () => {
     expect(take("peak", stairs, 0, 3 * (1 + 2 ** -52))).toBe(9);
+  });
+
+  it("an end that only a sum of instants has moved off a jump stands on it", () => {
+    // 0.06 + 0.01 is less than 0.07 by one rounding, 0.1 + 0.2 more than 0.3.
+    const early = make([0, 0.07, 0.07, 0.09], [1, 1, 5, 5]);
+    expect(0.06 + 0.01).toBeLessThan(0.07);
+    expect(take("floor", early, 0.06 + 0.01, 0.09)).toBe(5);
+    expect(take("peak", early, 0, 0.06 + 0.01)).toBe(1);
+    const late = make([0, 0.3, 0.3, 0.4], [1, 1, 5, 5]);
+    expect(take("floor", late, 0.1 + 0.2, 0.4)).toBe(5);
+    expect(take("peak", late, 0, 0.1 + 0.2)).toBe(1);
+    // What is farther off than that is another instant.
+    expect(take("floor", early, 0.07 * (1 - 1e-14), 0.09)).toBe(1);
+  });
+
+  it("a jump through the level just at its start is its own crossing, one at its end the next one's", () => {
+    const through = { level: 5 };
+    expect(take("crossing", stairs, 2, 3, { through })).toBe(0);
+    expect(take("crossing", stairs, 1, 2, { through: { level: 5, direction: "rising" } })).toBeNaN();
+    expect(take("crossing", stairs, 1, 2, { through })).toBe(0);
+    expect(take("crossing", stairs, 2, 2, { through })).toBeNaN();
   });
 
   it.each(measures.map((m) => m.words))("%s of one sample neither throws nor invents", (words) => {
@@ -125,9 +144,12 @@ describe("the table", () => {
     expect(findMeasure("constructor")).toBeUndefined();
   });
 
-  it.each(measures.filter((m) => m.needs).map((m) => [m.words, m]))("%s says what it lacks", (_, m) => {
-    expect(() => m.take({ trace: stairs, from: 0, to: 3 })).toThrow(RangeError);
-  });
+  it.each(measures.filter((m) => m.needs ?? m.beside).map((m) => [m.words, m]))(
+    "%s says what it lacks",
+    (_, m) => {
+      expect(() => m.take({ trace: stairs, from: 0, to: 3 })).toThrow(RangeError);
+    },
+  );
 
   it("has units that fit", () => {
     const units = Object.fromEntries(measures.map((m) => [m.words, m.unit("V")]));
@@ -140,7 +162,7 @@ describe("the table", () => {
     });
     expect(findMeasure("charge")!.unit("A")).toBe("C");
     expect(findMeasure("energy")!.unit("W")).toBe("J");
-    for (const m of measures) expect(m.unit("V") === "").toBe(m.share === true);
+    for (const m of measures) expect(m.unit("V") === "").toBe(m.share === true || m.count === true);
   });
 });
 

@@ -13,8 +13,7 @@ function run(text: string, options: SimulateOptions = {}): Run {
 }
 
 /** The voltages of all places and the currents of all parts. */
-const looked = (done: Run): string[] =>
-  done.names.filter((n) => !n.endsWith(".power") && !n.endsWith(".voltage"));
+const looked = (done: Run): string[] => done.names.filter((n) => !/\.(power|voltage|clipping)$/.test(n));
 
 const swing = (values: Float64Array): number =>
   Math.max(...values) - Math.min(...values) || Math.max(...values.map(Math.abs));

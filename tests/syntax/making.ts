@@ -67,7 +67,9 @@ const valued: fc.Arbitrary<Valued> = fc.oneof(
 );
 
 const spoken: fc.Arbitrary<PropertyValue> = fc.oneof(
-  valued.map((a) => ({ type: "amount" as const, amount: a })),
+  fc
+    .tuple(valued, fc.option(lead, { nil: undefined }))
+    .map(([a, how]) => ({ type: "amount" as const, amount: a, ...(how && { how }) })),
   fc
     .tuple(reference, fc.constantFrom("above" as const, "below" as const), expression)
     .map(([place, side, level]) => ({ type: "while" as const, place, side, level })),
@@ -176,8 +178,8 @@ const flat: fc.Arbitrary<Statement> = fc.oneof(
   text.map((t) => ({ type: "title" as const, text: t, span })),
   quoted.map((path) => ({ type: "bring" as const, path, span })),
   fc
-    .tuple(fc.constantFrom("given" as const, "supply" as const), anyName, valued)
-    .map(([type, name, a]) => ({ type, name, amount: a, span })),
+    .tuple(fc.constantFrom("given" as const, "supply" as const), anyName, valued, properties)
+    .map(([type, name, a, p]) => ({ type, name, amount: a, properties: p, span })),
   fc.tuple(anyName, waveform).map(([name, wave]) => ({ type: "signal" as const, name, wave, span })),
   fc
     .tuple(
@@ -224,6 +226,23 @@ const flat: fc.Arbitrary<Statement> = fc.oneof(
       window: w,
       limit: l,
       ...(s && { scope: s }),
+      span,
+    })),
+  fc
+    .tuple(
+      fc.array(fc.tuple(reference, expression, expression, maybe(lead)), { minLength: 1, maxLength: 3 }),
+      fc.array(quoted, { minLength: 1, maxLength: 3 }),
+    )
+    .map(([unknowns, goals]) => ({
+      type: "find" as const,
+      unknowns: unknowns.map(([target, from, to, series]) => ({
+        target,
+        from,
+        to,
+        ...(series && { series }),
+        span,
+      })),
+      goals,
       span,
     })),
 );

@@ -10,7 +10,7 @@ export function notation(s: Statement): string {
       return `bring "${s.path.text}"`;
     case "given":
     case "supply":
-      return `${s.type} ${s.name.text} ${valued(s.amount)}`;
+      return [`${s.type} ${s.name.text} ${valued(s.amount)}`, ...s.properties.map(property)].join(" | ");
     case "signal":
       return `signal ${s.name.text} ${wave(s.wave)}`;
     case "part": {
@@ -51,6 +51,13 @@ export function notation(s: Statement): string {
       if (s.scope) words.push(s.scope.type === "every" ? "in:every" : `in:"${s.scope.name.text}"`);
       return words.join(" ");
     }
+    case "find": {
+      const unknowns = s.unknowns.map((u) => {
+        const series = u.series ? ` ${u.series.text}` : "";
+        return `${ref(u.target)} ${expression(u.from)}..${expression(u.to)}${series}`;
+      });
+      return `find ${unknowns.join(" | ")} for ${s.goals.map((g) => `"${g.text}"`).join(" ")}`;
+    }
   }
 }
 
@@ -81,7 +88,7 @@ function property(p: Property): string {
   const { value } = p;
   switch (value.type) {
     case "amount":
-      return `${p.word.text} ${valued(value.amount)}`;
+      return `${p.word.text} ${valued(value.amount)}${value.how ? ` ${value.how.text}` : ""}`;
     case "while":
       return `${p.word.text} while ${ref(value.place)} ${value.side} ${expression(value.level)}`;
     case "times": {

@@ -1,0 +1,118 @@
+// Preferred values of IEC 60063, E3 to E192, exact.
+// Takes the name of a series, and a value; gives the figures of a decade, the neighbours of the value, or all between two
+// values. Always: figures come from the rule 10^(i/N), rounded by whole numbers alone, and from the standard's departures
+// from it; E3 to E12 are every eighth, fourth and second of E24, E48 and E96 every fourth and second of E192.
+
+import type { Fraction } from "./fraction.js";
+import { ratio } from "./fraction.js";
+import { powerOfTen } from "./quantity.js";
+
+/** The series, the coarsest first. */
+export const seriesNames = ["E3", "E6", "E12", "E24", "E48", "E96", "E192"] as const;
+
+/** Name of a series. */
+export type Series = (typeof seriesNames)[number];
+
+/** The series of that name, or undefined. */
+export function readSeries(word: string): Series | undefined {
+  return seriesNames.find((name) => name === word);
+}
+
+// Where the tables of the standard differ from the rounded rule, by index: E24 from 2.7 to 4.7, and 8.2; E192 at 9.20.
+const departures: Readonly<Record<24 | 192, ReadonlyMap<number, number>>> = {
+  24: new Map([
+    [10, 27],
+    [11, 30],
+    [12, 33],
+    [13, 36],
+    [14, 39],
+    [15, 43],
+    [16, 47],
+    [22, 82],
+  ]),
+  192: new Map([[185, 920]]),
+};
+
+const made = new Map<Series, readonly Fraction[]>();
+
+/** The values of one decade, from 1 up to below 10, rising. */
+export function decade(series: Series): readonly Fraction[] {
+  let values = made.get(series);
+  if (!values) {
+    const n = Number(series.slice(1));
+    const [whole, figures] = n <= 24 ? ([24, 10] as const) : ([192, 100] as const);
+    values = Array.from({ length: n }, (_, i) => {
+      const index = (i * whole) / n;
+      return ratio(departures[whole].get(index) ?? rounded(index, whole, figures), figures);
+    });
+    made.set(series, values);
+  }
+  return values;
+}
+
+// The whole number nearest to figures * 10^(i/n): the largest m with (2m - 1)^n <= 2^n * figures^n * 10^i.
+function rounded(i: number, n: number, figures: number): number {
+  const bound = 2n ** BigInt(n) * BigInt(figures) ** BigInt(n) * 10n ** BigInt(i);
+  let low = figures;
+  let high = 10 * figures;
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if (BigInt(2 * middle - 1) ** BigInt(n) <= bound) low = middle;
+    else high = middle;
+  }
+  return low;
+}
+
+/** The preferred values on both sides of a value; both are the value itself where it is one. */
+export interface Neighbours {
+  readonly below: Fraction;
+  readonly above: Fraction;
+}
+
+/**
+ * The neighbours of a value in a series.
+ * @throws RangeError for a value that is not above zero
+ */
+export function neighbours(value: Fraction, series: Series): Neighbours {
+  const power = decadeOf(value);
+  const scale = powerOfTen(power);
+  const list = decade(series);
+  let low = 0;
+  let high = list.length;
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if (list[middle]!.mul(scale).lte(value)) low = middle;
+    else high = middle;
+  }
+  const below = list[low]!.mul(scale);
+  if (below.equals(value)) return { below, above: below };
+  return { below, above: high < list.length ? list[high]!.mul(scale) : powerOfTen(power + 1) };
+}
+
+/** The neighbour nearer to a value; of two that are equally near the lower one. */
+export function nearestPreferred(value: Fraction, series: Series): Fraction {
+  const { below, above } = neighbours(value, series);
+  return above.sub(value).lt(value.sub(below)) ? above : below;
+}
+
+/** All preferred values from one value to another, both ends included, rising. */
+export function preferredBetween(from: Fraction, to: Fraction, series: Series): Fraction[] {
+  const found: Fraction[] = [];
+  for (let power = decadeOf(from); powerOfTen(power).lte(to); power++) {
+    const scale = powerOfTen(power);
+    for (const figure of decade(series)) {
+      const value = figure.mul(scale);
+      if (value.gte(from) && value.lte(to)) found.push(value);
+    }
+  }
+  return found;
+}
+
+// The power of ten at or below a value.
+function decadeOf(value: Fraction): number {
+  if (value.s <= 0n || value.n === 0n) throw new RangeError("preferred values are above zero");
+  let power = String(value.n).length - String(value.d).length;
+  while (powerOfTen(power).gt(value)) power--;
+  while (powerOfTen(power + 1).lte(value)) power++;
+  return power;
+}

@@ -1,0 +1,140 @@
+// Find statements to what is sought: unknowns by the full names of numbers with their ranges, goals by the names of checks.
+// Takes the design with its cases, so that all names are known. Always: everything wrong is told once, at its
+// place, with the nearest name.
+import type { Report } from "../base/diagnostic.js";
+import type { Fraction } from "../base/fraction.js";
+import { quantity, show } from "../base/quantity.js";
+import { readSeries, seriesNames } from "../base/series.js";
+import { inRange, rangeText } from "../parts/contract.js";
+import type { Statement, Title, Unknown } from "../syntax/tree.js";
+import type { Design, FindSpec, UnknownSpec } from "./design.js";
+import { type Numeral, numerals } from "./revalue.js";
+import { path, type Values } from "./values.js";
+import { reportName } from "./words.js";
+
+type Find = Statement & { type: "find" };
+type Goal = FindSpec["goals"][number];
+
+/** Reads what a text asks to find. */
+export function readFinds(
+  statements: readonly Statement[],
+  drawn: Design,
+  values: Values,
+  report: Report,
+): FindSpec[] {
+  const finds = statements.filter((s): s is Find => s.type === "find");
+  if (finds.length === 0) return [];
+  const known = numerals(drawn);
+  return finds.flatMap((s): FindSpec[] => {
+    const unknowns = s.unknowns.flatMap((u, i) => {
+      const name = path(u.target);
+      if (s.unknowns.slice(0, i).some((other) => path(other.target) === name)) {
+        report.error("repeated-unknown", `'${name}' is to be found twice here`, u.target.span);
+        return [];
+      }
+      const read = unknown(u, known, drawn, values, report);
+      return read ? [read] : [];
+    });
+    const goals = s.goals.flatMap((g, i) => {
+      if (s.goals.slice(0, i).some((other) => other.text === g.text)) {
+        report.error("repeated-goal", `"${g.text}" is a goal here already`, g.span);
+        return [];
+      }
+      const found = goal(g, drawn, report);
+      return found ? [found] : [];
+    });
+    const sound = unknowns.length === s.unknowns.length && goals.length === s.goals.length;
+    return sound ? [{ unknowns, goals, span: s.span }] : [];
+  });
+}
+
+function unknown(
+  u: Unknown,
+  known: ReadonlyMap<string, Numeral>,
+  drawn: Design,
+  values: Values,
+  report: Report,
+): UnknownSpec | undefined {
+  const name = path(u.target);
+  const found = known.get(name);
+  const { span } = u.target;
+  if (!found) {
+    const part = drawn.parts.find((p) => p.name === name);
+    const word = name.slice(name.lastIndexOf(".") + 1);
+    const owner = drawn.parts.find((p) => `${p.name}.${word}` === name);
+    if (owner?.kind.properties.some((p) => p.word === word && typeof p.takes === "object")) {
+      report.error("no-number", `'${owner.name}' does not say '${word}'`, span, {
+        hint: `write '${word}' and a value at the part, so that there is one to start from`,
+      });
+    } else if (part) {
+      const words = [...part.amounts.keys()].map((word) => `'${name}.${word}'`);
+      report.error(
+        "no-number",
+        `'${name}' is a ${part.kind.word} and has no value that could be found`,
+        span,
+        {
+          hint:
+            words.length > 0 ? `it has: ${words.join(", ")}` : "name a value with 'given' and use it there",
+        },
+      );
+    } else {
+      const message = `nothing that is a number is called '${name}'`;
+      reportName(report, "unknown-value", message, { text: name, span }, [...known.keys()]);
+    }
+  }
+  const series = u.series && readSeries(u.series.text);
+  if (u.series && !series)
+    reportName(
+      report,
+      "unknown-series",
+      `there is no series '${u.series.text}' of preferred values`,
+      u.series,
+      seriesNames,
+    );
+  if (!found) return undefined;
+  const dim = found.amount.dimension;
+  const end = (e: Unknown["from"], which: string) =>
+    values.fraction(e, dim, `the ${which} of the range of '${name}'`, found.range);
+  const from = end(u.from, "start");
+  const to = end(u.to, "end");
+  if (!from || !to || (u.series && !series)) return undefined;
+  const wrong = rangeFault(from, to, series !== undefined);
+  if (!wrong) return { name, from, to, ...(series && { series }) };
+  const [low, high] = [from, to].map((v) => show(quantity(v, dim)));
+  report.error(wrong.code, `the range of '${name}', ${low} to ${high}, ${wrong.reason}`, u.from.span);
+  return undefined;
+}
+
+/** What is wrong with a range in which to seek a value, or nothing. */
+export function rangeFault(
+  from: Fraction,
+  to: Fraction,
+  preferred: boolean,
+): { code: string; reason: string } | undefined {
+  if (!to.gt(from)) return { code: "range-order", reason: "does not rise from its start to its end" };
+  if (preferred && !inRange(from, "positive"))
+    return { code: "out-of-range", reason: `holds no preferred values: they are ${rangeText.positive}` };
+  return undefined;
+}
+
+/** The check that a goal names: one of the design as drawn, or else of the one case that has it. */
+function goal({ text, span }: Title, drawn: Design, report: Report): Goal | undefined {
+  const found = casesWith(text, drawn);
+  if (found.length === 1) return { check: text, case: found[0]! };
+  if (found.length === 0) {
+    const names = [drawn, ...drawn.cases].flatMap((d) => d.checks.map((c) => c.name));
+    reportName(report, "unknown-check", `no check is called "${text}"`, { text, span }, names, '"');
+    return undefined;
+  }
+  const where = found.map((name) => `"${name}"`).join(" and ");
+  report.error("ambiguous-goal", `a check called "${text}" stands in the cases ${where}`, span, {
+    hint: "give the one that is meant a name of its own",
+  });
+  return undefined;
+}
+
+/** Where a check of that name is meant: as drawn (`""`) before anywhere else, or the names of cases that have it. */
+export function casesWith(check: string, design: Design): string[] {
+  const has = (one: Design) => one.checks.some((c) => c.name === check);
+  return has(design) ? [design.caseName] : design.cases.filter(has).map((c) => c.caseName);
+}

@@ -1,0 +1,40 @@
+// Clipping in a window: how long a part's output stands at a limit, and at which level that sets in.
+// Takes a window whose trace is 1 where the output stands at a limit and 0 elsewhere, as the modes of the run say; gives
+// a time or a level. Always: the limits are those of the level alone, so an output that is late for its slew rate does
+// not clip; an output that stands at a limit when the window starts clips from there.
+import { integral } from "./average.js";
+import { crossings } from "./crossing.js";
+import { type Measure, span } from "./window.js";
+
+/** Total time at the limits, upper and lower alike. */
+export const clippingTime: Measure = {
+  words: "clipping time",
+  takes: "clipping",
+  summary: "how long in all the output of a part stands at its limits",
+  unit: () => "s",
+  take: integral,
+};
+
+/**
+ * The output's level at the first instant in the window at which it stands at a limit; NaN where it never does. Its sign
+ * tells which limit it is on two rails. With a load behind an output resistance the limit moves with the load: this is
+ * where it stood when clipping set in.
+ */
+export const clippingLevel: Measure = {
+  words: "clipping level",
+  takes: "clipping",
+  beside: "output",
+  summary: "the level at which the output of a part first comes to stand at one of its limits",
+  unit: () => "V",
+  take(w) {
+    if (!w.output) throw new RangeError("clipping level needs the output");
+    const s = span(w);
+    const there = s && span({ trace: w.output, from: s.from, to: s.to });
+    if (!there) return Number.NaN;
+    const begins =
+      w.trace.at(s.from) > 0.5
+        ? s.from
+        : crossings(w.trace, s.from, s.to, 0.5).find((c) => c.direction === "rising")?.time;
+    return begins === undefined ? Number.NaN : w.output.at(begins);
+  },
+};

@@ -1,0 +1,50 @@
+// Pulses in a window: how many there are, and how many are missing or too many where there should be one.
+// Takes a window and a level; gives whole numbers. Always: a pulse is a passage through the level, upwards unless the
+// other way is asked for, so the pulses of adjoining windows are those of the whole, each once; a window that the trace
+// does not cover has no number (NaN). Asked `each camera.pulses` the last two tell, true pulse by true pulse, what came
+// out of a sync separator. A pulse that is under way when the run begins was not seen to come: ask `after` that.
+import { passages } from "./crossing.js";
+import { bounds, type Measure, span, type Window } from "./window.js";
+
+function count(w: Window): number {
+  if (!w.through) throw new RangeError("pulses need a level");
+  const s = span(w);
+  const found = s && passages(w, w.through.level, w.through.direction ?? "rising");
+  if (!found) return Number.NaN;
+  // Without a passage it must still be known that the trace, and the level, were numbers throughout.
+  const known = found.length > 0 || !Number.isNaN(bounds(w.trace, s.from, s.to).low + w.through.level);
+  return known ? found.length : Number.NaN;
+}
+
+/** Passages through a level. */
+export const pulses: Measure = {
+  words: "pulses",
+  takes: "value",
+  needs: "through",
+  summary: "how many pulses: passages through a level, upwards unless said otherwise",
+  unit: () => "",
+  count: true,
+  take: count,
+};
+
+/** 1 where no pulse is, else 0. */
+export const missingPulses: Measure = {
+  words: "missing pulses",
+  takes: "value",
+  needs: "through",
+  summary: "1 where the span has no pulse, else 0; ask `each` period in which there should be one",
+  unit: () => "",
+  count: true,
+  take: (w) => Math.max(0, 1 - count(w)),
+};
+
+/** Pulses beyond the first. */
+export const extraPulses: Measure = {
+  words: "extra pulses",
+  takes: "value",
+  needs: "through",
+  summary: "how many pulses the span has beyond one; ask `each` period in which there should be one",
+  unit: () => "",
+  count: true,
+  take: (w) => Math.max(0, count(w) - 1),
+};

@@ -1,0 +1,62 @@
+// A picture of traces of several runs over each other: one panel a trace, one curve for each value that was varied.
+// Takes a variation that kept traces; gives one self-contained SVG. Always: the colour goes with the value, from dark for the
+// smallest to light for the largest, so that the order shows in grey as well; each curve is named by its value.
+import { engineering } from "../base/quantity.js";
+import type { Variation } from "../studies/vary.js";
+import type { Trace } from "../waveforms/trace.js";
+import type { Panel } from "./panel.js";
+import { picture } from "./picture.js";
+
+/** Three inks of rising lightness that stay apart under the common colour-vision deficiencies. */
+const stops = [
+  [10, 48, 92],
+  [0, 121, 110],
+  [224, 130, 20],
+] as const;
+
+/** Height that a name takes beside a panel, px, and what a panel has at least. */
+const nameHeight = 16;
+const least = 240;
+/** What stands above, between and below the panels, px. */
+const [top, between, bottom] = [58, 28, 58];
+
+/** The most curves in a panel: more would be a surface. */
+export const mostCurves = 40;
+
+/**
+ * Draws the traces of a variation, each one's runs over each other. Of more than 40 runs as many are drawn, evenly chosen.
+ * @throws RangeError where the variation kept no trace
+ */
+export function overlayPicture(v: Variation, look: { readonly id?: string } = {}): string {
+  const panels = v.traces.flatMap(({ name, runs }): Panel[] => {
+    const all = runs.flatMap((trace, i) => (trace ? [{ trace, i }] : []));
+    const each = Math.ceil(all.length / mostCurves);
+    const shown = all.filter((_, k) => k % each === 0 || k === all.length - 1);
+    const at = (i: number) => (v.points.length > 1 ? i / (v.points.length - 1) : 0);
+    const traces: Trace[] = shown.map(({ trace }) => trace);
+    return traces.length === 0 ? [] : [{ title: name, traces, inks: shown.map(({ i }) => inkAt(at(i))) }];
+  });
+  if (panels.length === 0) throw new RangeError("no run left a trace to draw");
+  const curves = Math.max(...panels.map((p) => p.traces.length));
+  const height = Math.max(least, nameHeight * curves + 20) + between;
+  const { name, unit } = v.value;
+  const span = `${engineering(v.points[0]!, unit)} to ${engineering(v.points.at(-1)!, unit)}`;
+  const title = `${v.title}${v.case === "" ? "" : `: ${v.case}`}, ${name} ${span}`;
+  return picture(panels, {
+    title,
+    height: top + panels.length * height + bottom,
+    ...(look.id !== undefined && { id: look.id }),
+  });
+}
+
+/** The ink of a place from 0 to 1 along the range. */
+function inkAt(place: number): string {
+  const [a, b] = place < 0.5 ? [stops[0], stops[1]] : [stops[1], stops[2]];
+  const share = place < 0.5 ? 2 * place : 2 * place - 1;
+  const hex = a.map((v, k) =>
+    Math.round(v + share * (b[k]! - v))
+      .toString(16)
+      .padStart(2, "0"),
+  );
+  return `#${hex.join("")}`;
+}

@@ -1,0 +1,66 @@
+// An axis of even ratios: equal factors are equally far apart.
+// Takes a range above zero, its unit and the room; gives ticks at as many round digits times powers of ten as fit, in a
+// narrow range at round values. Always: each label carries its own prefix, since decades apart
+// share none; the logarithm is made of sums and products, so that every machine puts a value on the same pixel.
+import { engineering } from "../base/quantity.js";
+import { roundStep, type Scale, type Tick } from "./scale.js";
+
+/** The natural logarithm of a number above zero, to some 15 figures: atanh of its fraction, doublings counted apart. */
+export function logarithm(x: number): number {
+  let [fraction, doublings] = [x, 0];
+  for (; fraction > Math.SQRT2; doublings++) fraction /= 2;
+  for (; fraction < Math.SQRT1_2; doublings--) fraction *= 2;
+  const t = (fraction - 1) / (fraction + 1);
+  let [sum, power] = [0, t];
+  for (let k = 1; k < 40; k += 2, power *= t * t) sum += power / k;
+  return 2 * sum + doublings * Math.LN2;
+}
+
+/**
+ * A scale of even ratios from `start` to `end`, px.
+ * @param room how many ticks would be good
+ */
+export function ratioScale(
+  from: number,
+  to: number,
+  unit: string,
+  start: number,
+  end: number,
+  room: number,
+): Scale {
+  const base = logarithm(from);
+  const perUnit = (end - start) / (logarithm(to) - base);
+  const pixel = (v: number) => start + (logarithm(v) - base) * perUnit;
+  const values = ticksOf(from, to, room);
+  const ticks = values.map((value): Tick => ({ value, label: engineering(value, unit, 6) }));
+  return { from, to, ticks, unit, origin: 0, pixel };
+}
+
+/** Digits of ticks, the richest first. */
+const digits = [[1, 1.5, 2, 3, 4, 5, 6, 8], [1, 2, 3, 5], [1, 2, 5], [1, 3], [1]] as const;
+
+function ticksOf(from: number, to: number, room: number): number[] {
+  const play = 1 + 1e-9;
+  const within = (list: readonly number[]): number[] => {
+    const found: number[] = [];
+    for (let power = -40; power < 40; power++) {
+      for (const digit of list) {
+        const value = Number(`${digit}e${power}`);
+        if (value * play >= from && value <= to * play) found.push(value);
+      }
+    }
+    return found;
+  };
+  for (const list of digits) {
+    const found = within(list);
+    if (found.length >= 3 && found.length <= room) return found;
+  }
+  const decades = within([1]);
+  // Many decades: every n-th of them.
+  const each = Math.ceil(decades.length / room);
+  if (decades.length > room) return decades.filter((_, i) => i % each === 0);
+  const step = roundStep(from, to, Math.min(room, 8));
+  const found: number[] = [];
+  for (let k = Math.ceil(from / step / play); k * step <= to * play; k++) found.push(k * step);
+  return found;
+}

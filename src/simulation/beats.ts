@@ -1,0 +1,22 @@
+// What a check counts by: `camera` is a signal or a place, `camera.fields` what a signal begins again and again.
+import type { Design, PartSpec } from "../design/design.js";
+
+/** A signal and, where the name has one, the beat of it. */
+export interface Beat {
+  readonly signal: PartSpec;
+  readonly beat?: string;
+}
+
+/** The signal that a name counts by; undefined where it names something else. */
+export function beatOf(design: Design, name: string): Beat | undefined {
+  const dot = name.lastIndexOf(".");
+  for (const signal of design.parts) {
+    if (signal.kind.word !== "signal" || !signal.wave) continue;
+    if (signal.name === name) return { signal };
+    const { shape } = signal.wave;
+    const beat = name.slice(dot + 1);
+    if (signal.name === name.slice(0, Math.max(0, dot)) && shape.kind === "ruled" && shape.beats?.has(beat))
+      return { signal, beat };
+  }
+  return undefined;
+}

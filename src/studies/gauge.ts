@@ -1,0 +1,137 @@
+// What checks measure when values of a design are others: one run for each case and set of values, never the same twice.
+// Takes a design and its goals; gives a result for each goal at any values. Always: values that make no sound design, or a
+// run that stops, give results without a measured value and with the reason, never an error.
+import { DesignError } from "../base/diagnostic.js";
+import type { Fraction } from "../base/fraction.js";
+import { aimOf, type CheckSpec, type Design, type Setting } from "../design/design.js";
+import { revalued } from "../design/revalue.js";
+import { checkedLength, defaultLength } from "../simulation/length.js";
+import type { SimulateOptions } from "../simulation/options.js";
+import type { Run } from "../simulation/run.js";
+import { simulate } from "../simulation/simulate.js";
+import { caseOf, type Goal } from "./goals.js";
+import { type CheckResult, measureCheck } from "./verify.js";
+
+/** Exact values, SI, by full name. */
+export type Values = ReadonlyMap<string, Fraction>;
+
+/** What a goal comes to. */
+export interface Reading {
+  /** As a check has it: of many periods the worst. */
+  readonly result: CheckResult;
+  /**
+   * What is to come to the aim, SI: of many periods the highest where the limit is `below`, the lowest where it is `above`,
+   * else the middle between both. Unlike the worst period it does not jump from one side to the other.
+   */
+  readonly value: number;
+}
+
+/** Measures the goals of a design under other values. */
+export class Gauge {
+  /** Simulations so far. */
+  runs = 0;
+  /** Those of them that stopped early. */
+  stopped = 0;
+  private readonly seen = new Map<string, readonly Reading[]>();
+
+  constructor(
+    readonly design: Design,
+    readonly goals: readonly Goal[],
+    private readonly options: SimulateOptions,
+    private readonly told: (runs: number, run: Run) => void = () => undefined,
+    /** A case to run though no goal may stand in it. */
+    private readonly also?: string,
+  ) {}
+
+  /** What the goals measure with these values, in their order. */
+  at(values: Values): readonly Reading[] {
+    const key = [...values].map(([name, value]) => `${name}=${value.toFraction()}`).join(" ");
+    const known = this.seen.get(key);
+    if (known) return known;
+    const results = this.measure(values);
+    this.seen.set(key, results);
+    return results;
+  }
+
+  private measure(values: Values): readonly Reading[] {
+    const { design, goals, options, also } = this;
+    const ran = (run: Run) => {
+      this.runs++;
+      if (run.status === "stopped") this.stopped++;
+      this.told(this.runs, run);
+    };
+    return readings(design, goals, values, options, ran, also);
+  }
+}
+
+/**
+ * What goals measure when values of a design are others: one run for each case that they stand in.
+ * @param also a case to run though no goal may stand in it
+ */
+export function readings(
+  design: Design,
+  goals: readonly Goal[],
+  values: ReadonlyMap<string, Setting>,
+  options: SimulateOptions,
+  ran: (run: Run) => void = () => undefined,
+  also?: string,
+): readonly Reading[] {
+  try {
+    const cases = new Set(goals.map((g) => g.case));
+    if (also !== undefined) cases.add(also);
+    const made = revalued(design, values, [...cases]);
+    const runs = new Map([...cases].map((name) => [name, runOf(made, name, options)]));
+    for (const run of runs.values()) ran(run);
+    return goals.map(({ spec, case: name }) => {
+      const run = runs.get(name)!;
+      // A limit may be made of values too, but the goal is that of the text.
+      const own = run.design.checks.find((c) => c.name === spec.name);
+      return readingOf(run, { ...(own ?? spec), limit: spec.limit });
+    });
+  } catch (error) {
+    if (!(error instanceof DesignError) || error.diagnostics.some((d) => d.code === "bad-option"))
+      throw error;
+    return goals.map((goal) => unmeasured(goal, error.diagnostics[0]!.message));
+  }
+}
+
+function runOf(design: Design, name: string, options: SimulateOptions): Run {
+  const one = caseOf(design, name);
+  const until = options.until ?? (one === design ? undefined : caseLength(design, one));
+  return simulate(one, { ...options, ...(until !== undefined && { until }) });
+}
+
+// As `verify` has it: a length that the case or the design states holds, unless a check looks farther.
+function caseLength(drawn: Design, one: Design): Fraction {
+  const stated = one.run.length ?? drawn.run.length;
+  const asked = stated ?? defaultLength(drawn);
+  const least = stated ? checkedLength(one) : defaultLength(one);
+  return least.gt(asked) ? least : asked;
+}
+
+function readingOf(run: Run, spec: CheckSpec): Reading {
+  const result = measureCheck(run, spec);
+  const { low, high } = spec.limit;
+  // One value, or one bound, whose worst is the highest or the lowest already.
+  if (spec.each === undefined || low === undefined || high === undefined || Number.isNaN(result.measured))
+    return { result, value: result.measured };
+  const bound = aimOf(spec) || high;
+  const most = measureCheck(run, { ...spec, limit: { high: bound } }).measured;
+  const least = measureCheck(run, { ...spec, limit: { low: bound } }).measured;
+  return { result, value: (most + least) / 2 };
+}
+
+function unmeasured({ spec, case: name }: Goal, reason: string): Reading {
+  const result = {
+    name: spec.name,
+    case: name,
+    what: `${spec.measure} of ${spec.target}`,
+    measured: Number.NaN,
+    unit: spec.unit,
+    limit: spec.limit,
+    pass: false,
+    margin: Number.NaN,
+    reason,
+  };
+  return { result, value: Number.NaN };
+}
