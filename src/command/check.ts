@@ -27,29 +27,47 @@ export interface CheckOptions {
   readonly pictures?: string;
 }
 
+/** What is said of a run once it is over; the run itself is let go, since a long one takes much memory. */
+interface Ended {
+  readonly status: Run["status"];
+  readonly data: object;
+}
+
 /** Runs the verb; gives the status. */
 export function check(file: string, options: CheckOptions): number {
   const json = options.json === true;
   const { design, source } = load(file, json);
-  const { runs, results } = attempt(() => everything(design, options.until), json);
-  if (json) say(`${JSON.stringify(asData(runs, results), null, 2)}\n`);
+  const leave = options.pictures === undefined ? undefined : gallery(options.pictures, baseName(file), json);
+  const ended: Ended[] = [];
+  const results = attempt(
+    () =>
+      everything(design, options.until, (run) => {
+        tellEnd(run);
+        if (!json) tellClipping(run);
+        leave?.(run);
+        ended.push({ status: run.status, data: asData(run) });
+      }),
+    json,
+  );
+  if (json)
+    say(
+      `${JSON.stringify({ ...checked(design.title, results), runs: ended.map((e) => e.data) }, null, 2)}\n`,
+    );
   else say(table(design.title, results, colourful()));
-  for (const run of runs) tellEnd(run);
-  if (!json) for (const run of runs) tellClipping(run);
-  if (options.pictures !== undefined) draw(runs, options.pictures, baseName(file), json);
   if (!json && drivesTube(source.text, design)) tellCautions();
-  if (runs.some((run) => run.status === "stopped")) return status.stopped;
+  if (ended.some((run) => run.status === "stopped")) return status.stopped;
   return results.every((r) => r.pass) ? status.good : status.fails;
 }
 
-/** The run of the design as drawn, those of its cases, and all results. */
+/** All results of the design as drawn and of its cases; `ran` is told of each run. */
 export function everything(
   design: Run["design"],
   until: string | undefined,
-): { runs: Run[]; results: CheckResult[] } {
-  const runs = [simulate(design, { ...(until !== undefined && { until }) })];
-  const results = verify(runs[0]!, { ran: (run) => runs.push(run) });
-  return { runs, results };
+  ran: (run: Run) => void,
+): CheckResult[] {
+  const run = simulate(design, { ...(until !== undefined && { until }) });
+  ran(run);
+  return verify(run, { ran });
 }
 
 /** Says on standard error what is doubtful about a run, and why it stopped where it did. */
@@ -65,11 +83,11 @@ function tellClipping(run: Run): void {
   for (const row of clippings(run)) tell(`rampwright: ${what}: ${plain(clippingText(row))}`);
 }
 
-function asData(runs: readonly Run[], results: readonly CheckResult[]): object {
+function checked(title: string, results: readonly CheckResult[]): object {
   const number = (x: number | undefined) => (x !== undefined && Number.isFinite(x) ? x + 0 : null);
   return {
     schemaVersion,
-    title: runs[0]!.design.title,
+    title,
     checks: results.map((r) => ({
       name: r.name,
       case: r.case,
@@ -82,26 +100,29 @@ function asData(runs: readonly Run[], results: readonly CheckResult[]): object {
       ...(r.period !== undefined && { period: r.period, periods: r.periods }),
       ...(r.reason !== undefined && { reason: r.reason }),
     })),
-    runs: runs.map((run) => ({
-      case: run.design.caseName,
-      status: run.status,
-      reached: run.reached,
-      ...(run.status === "stopped" && { code: run.code, reason: run.reason }),
-      ...(run.warnings.length > 0 && { warnings: run.warnings }),
-      clipping: clippings(run),
-    })),
   };
 }
 
-/** Pictures of each run, named after the file and the case: one of its waveforms, and one of each tube's screen. */
-function draw(runs: readonly Run[], folder: string, base: string, json: boolean): void {
+function asData(run: Run): object {
+  return {
+    case: run.design.caseName,
+    status: run.status,
+    reached: run.reached,
+    ...(run.status === "stopped" && { code: run.code, reason: run.reason }),
+    ...(run.warnings.length > 0 && { warnings: run.warnings }),
+    clipping: clippings(run),
+  };
+}
+
+/** Leaves pictures of a run, named after the file and the case: one of its waveforms, and one of each tube's screen. */
+function gallery(folder: string, base: string, json: boolean): (run: Run) => void {
   try {
     mkdirSync(folder, { recursive: true });
   } catch (error) {
     throw new Trouble(`${plain(folder)} cannot be made: ${reasonOf(error)}`, status.stopped);
   }
   const taken = new Set<string>();
-  for (const run of runs) {
+  return (run) => {
     const { title, caseName } = run.design;
     const name = caseName === "" ? base : `${base}-${slug(caseName)}`;
     const leave = (file: string, piece: string | Uint8Array) => {
@@ -113,10 +134,10 @@ function draw(runs: readonly Run[], folder: string, base: string, json: boolean)
       const file = join(folder, fresh(name, ".svg", taken));
       leave(file, picture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` }));
     }
-    for (const { tube, image } of attempt(() => screens(run), false)) {
+    for (const { tube, image } of screens(run)) {
       leave(join(folder, fresh(`${name}-${slug(tube)}`, ".png", taken)), png(image));
     }
-  }
+  };
 }
 
 // Two cases may have names that make one file name.

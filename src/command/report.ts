@@ -4,6 +4,7 @@
 import { drivesTube } from "../report/cautions.js";
 import { page } from "../report/page.js";
 import { summaryText } from "../report/verdicts.js";
+import type { Run } from "../simulation/run.js";
 import { everything, tellEnd } from "./check.js";
 import { attempt, load } from "./design.js";
 import { plain, tell, writeFile } from "./output.js";
@@ -18,7 +19,8 @@ export interface ReportOptions {
 /** Runs the verb; gives the status. */
 export function report(file: string, options: ReportOptions): number {
   const { design, source } = load(file);
-  const { runs, results } = attempt(() => everything(design, options.until), false);
+  const runs: Run[] = [];
+  const results = attempt(() => everything(design, options.until, (run) => runs.push(run)), false);
   for (const run of runs) tellEnd(run);
   const tube = drivesTube(source.text, design);
   const html = attempt(() => page({ runs, results, tube }), false);

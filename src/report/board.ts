@@ -15,6 +15,8 @@ import type { Group } from "./picture.js";
 
 /** Periods shown of a signal. */
 const shown = 3;
+/** Periods that differ by less than this factor are shown as one scale: a line, and the half lines of its pulses. */
+const like = 8;
 /** Panels at most in a group. */
 const mostPanels = 5;
 /** Measures whose limit is a level that the trace reaches, so that it can be drawn into its panel. */
@@ -26,9 +28,7 @@ export function board(run: Run): Group[] {
   if (run.recording.count < 2 || !(run.reached > 0)) return [];
   // What has its periods read off its trace, in one go.
   run.draw(checks.flatMap(({ each }) => (each === undefined || beatOf(run.design, each) ? [] : [each])));
-  const periodic = [...new Set(checks.flatMap((c) => c.each ?? []))]
-    .flatMap((name) => periodGroup(run, name))
-    .sort((a, b) => a.to - a.from - (b.to - b.from));
+  const periodic = scales(run).flatMap((names) => periodGroup(run, names));
   const rest = checks.filter((c) => c.each === undefined);
   const moments = changes(run);
   if (moments.length === 0 && (periodic.length > 0 || rest.length === 0)) {
@@ -37,18 +37,43 @@ export function board(run: Run): Group[] {
   return [...around(run, moments, checks), ...whole(run, checks)];
 }
 
-function periodGroup(run: Run, name: string): Group[] {
+/** What the checks count by, gathered by like periods, the shortest first; of each gathering the signals come first. */
+function scales(run: Run): string[][] {
+  const names = [...new Set(run.design.checks.flatMap((c) => c.each ?? []))];
+  const timed = names.flatMap((name) => {
+    const starts = run.periods(name);
+    const count = starts.length - 1;
+    return count > 0 ? [{ name, period: (starts[count]! - starts[0]!) / count }] : [];
+  });
+  timed.sort((a, b) => a.period - b.period);
+  const gathered: (typeof timed)[] = [];
+  for (const one of timed) {
+    const last = gathered.at(-1);
+    if (last && one.period < like * last[0]!.period) last.push(one);
+    else gathered.push([one]);
+  }
+  const rank = (name: string) => (beatOf(run.design, name) ? 0 : 1);
+  return gathered.map((all) =>
+    all.sort((a, b) => rank(a.name) - rank(b.name) || b.period - a.period).map(({ name }) => name),
+  );
+}
+
+/** A few periods of the first name, with everything that is checked by any of them. */
+function periodGroup(run: Run, names: readonly string[]): Group[] {
+  const name = names[0]!;
   const starts = run.periods(name);
-  if (starts.length < 2) return [];
   // Of video the middle of the run: it begins in the blanking of the field, where there is no picture.
   const film = beatOf(run.design, name)?.signal.wave?.shape.kind === "ruled";
   const first = film ? Math.floor(Math.max(0, starts.length - 1 - shown) / 2) : 0;
   const from = starts[first]!;
   const to = starts[Math.min(first + shown, starts.length - 1)]!;
-  const asked = run.design.checks.filter((c) => c.each === name);
+  const asked = run.design.checks.filter((c) => c.each !== undefined && names.includes(c.each));
   const period = engineering((to - from) / Math.min(shown, starts.length - 1 - first), "s");
-  const own: Panel = { title: name, traces: run.stretch([shownOf(run, name)], from, to) };
-  const panels = [own, ...panelsOf(run, asked, from, to)].slice(0, mostPanels);
+  const own = shownOf(run, name);
+  const panels = [
+    { title: own, traces: run.stretch([own], from, to) },
+    ...panelsOf(run, asked, from, to).filter((p) => p.title !== own),
+  ].slice(0, mostPanels);
   return [{ title: `Periods of ${name}, ${period} each`, from, to, panels }];
 }
 

@@ -55,7 +55,10 @@ export function framesOf(pattern: Pattern): number {
   return 2 * whole(pattern.frames, `the frames of a ${pattern.kind}`);
 }
 
-/** Throws ShapeError `level-range`, `no-count`, `pixels-empty`, `pixels-size`, `pixels-not-finite`, `pixels-range`. */
+/**
+ * Throws ShapeError `level-range`, `no-count`, `pixels-form`, `pixels-empty`, `pixels-size`, `pixels-not-finite`,
+ * `pixels-range`.
+ */
 export function painter(pattern: Pattern, r: Raster): Painter {
   const one = (profile: Profile) => () => profile;
   switch (pattern.kind) {
@@ -208,10 +211,17 @@ function strokeProfile(r: Raster, strokes: readonly [number, number][]): Profile
 
 function pixels(of: Pattern & { kind: "pixels" }, r: Raster): Painter {
   const { width, height, data } = of;
+  // Callers without types may hand over anything.
+  if (!(data instanceof Float64Array || data instanceof Uint8Array)) {
+    throw new ShapeError("pixels-form", "the pixels of a picture are a Float64Array or a Uint8Array");
+  }
   if (width === 0 || height === 0 || data.length === 0) {
     throw new ShapeError("pixels-empty", "a picture needs at least one pixel");
   }
-  if (!Number.isInteger(width) || !Number.isInteger(height) || width * height !== data.length || width < 0) {
+  if (!Number.isInteger(width) || !Number.isInteger(height)) {
+    throw new ShapeError("pixels-size", "the width and the height of a picture are whole numbers");
+  }
+  if (width * height !== data.length || width < 0) {
     throw new ShapeError(
       "pixels-size",
       `a picture of ${width} by ${height} does not have ${data.length} pixels`,

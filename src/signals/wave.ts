@@ -84,6 +84,7 @@ export type ShapeCode =
   | "level-range"
   | "no-count"
   | "no-length"
+  | "pixels-form"
   | "pixels-size"
   | "pixels-empty"
   | "pixels-not-finite"

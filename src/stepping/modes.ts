@@ -93,6 +93,8 @@ export class Settler {
    */
   settle(modes: Uint8Array, s: Situation, reach?: Reach): Settlement {
     const shared: Combination[] = [];
+    // Who acts once the beginning is over: all of a loop, though they act one after another.
+    const restless = new Set<number>();
     let from = modes;
     let lost = 0;
     for (let act = 0; ; act++) {
@@ -107,7 +109,12 @@ export class Settler {
       const { at } = trial;
       const acts = this.violations(at, s.x, s).filter((g) => at.equations.guardOf[g]!.control);
       if (acts.length === 0) return { at, lost, shared };
-      if (act === mostActs) throw new NoMode("chatter", parts(at, acts));
+      if (act >= mostActs / 2) for (const part of parts(at, acts)) restless.add(part);
+      if (act === mostActs)
+        throw new NoMode(
+          "chatter",
+          [...restless].sort((a, b) => a - b),
+        );
       from = flipped(at, acts);
     }
   }
