@@ -16,7 +16,7 @@ import { Matrix } from "ml-matrix";
 import type { Guard } from "../parts/contract.js";
 import type { Element } from "./elements.js";
 import { Nodal } from "./nodal.js";
-import { type ThinRows, thinRows } from "./rows.js";
+import { type Drive, drivesOf, type ThinRows, thinRows } from "./rows.js";
 import { type Entry, solve } from "./solve.js";
 import { compress, type Sparse } from "./sparse.js";
 import { type Dependence, topology } from "./topology.js";
@@ -69,6 +69,8 @@ export class Condensed {
   readonly thin?: Sparse;
   /** Sources (1…) that move the states in this combination. */
   readonly active: readonly number[];
+  /** What they add, without zeros. */
+  readonly drives: readonly Drive[];
   /** Voltage of every place against ground; row 0 is ground. */
   readonly places: Rows;
   /** Current of every element, in the order of `elements`. */
@@ -118,6 +120,7 @@ export class Condensed {
       for (let k = 0; k < nx; k++) if (B[k * nu + s] !== 0 || D[k * nu + s] !== 0) return true;
       return false;
     });
+    this.drives = drivesOf(this.active, B, D, nu);
     this.places = this.rows(bound, places, (i, column) => nodal.voltage(i, 0, column));
     this.currents = this.rows(bound, elements.length, (i, column) => nodal.current(elements[i]!, column));
     const columns = guardColumns(guards, elements, nodal);

@@ -24,3 +24,22 @@ export function thinRows(X: Float64Array, count: number, nx: number): ThinRows {
   }
   return { start, column: Int32Array.from(column), value: Float64Array.from(value) };
 }
+
+/** What one source adds to the states, row by row, where it adds anything. */
+export interface Drive {
+  readonly source: number;
+  readonly row: Int32Array;
+  readonly B: Float64Array;
+  readonly D: Float64Array;
+}
+
+/** The drives of the sources listed; B and D have `nu` columns. */
+export function drivesOf(active: readonly number[], B: Float64Array, D: Float64Array, nu: number): Drive[] {
+  return active.map((source) => {
+    const rows: number[] = [];
+    for (let k = 0; k * nu < B.length; k++)
+      if (B[k * nu + source] !== 0 || D[k * nu + source] !== 0) rows.push(k);
+    const pick = (from: Float64Array) => Float64Array.from(rows, (k) => from[k * nu + source]!);
+    return { source, row: Int32Array.from(rows), B: pick(B), D: pick(D) };
+  });
+}

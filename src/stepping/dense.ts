@@ -9,7 +9,13 @@ import { c1, c2, gamma, type Levels, type Rung } from "./rung.js";
 interface Weights {
   readonly M: ThinRows;
   readonly c: Float64Array;
-  /** Source by source in the order of `Condensed.active`, nx numbers each. */
+  /** What each source adds, in the rows in which it adds anything. */
+  readonly shares: readonly Share[];
+}
+
+interface Share {
+  readonly source: number;
+  readonly row: Int32Array;
   readonly early: Float64Array;
   readonly middle: Float64Array;
   readonly late: Float64Array;
@@ -46,20 +52,19 @@ export class DenseRung implements Rung {
 
   step(x: Float64Array, { early, middle, late }: Levels, damped: boolean, x1: Float64Array): void {
     const { nx } = this;
-    const { active } = this.eq;
-    const w = damped ? this.damped : this.trapezoid;
-    const { M, c } = w;
+    const { M, c, shares } = damped ? this.damped : this.trapezoid;
     const { start, column, value } = M;
     for (let i = 0, p = 0; i < nx; i++) {
       let sum = c[i]!;
       for (const end = start[i + 1]!; p < end; p++) sum += value[p]! * x[column[p]!]!;
       x1[i] = sum;
     }
-    for (let a = 0, at = 0; a < active.length; a++) {
-      const s = active[a]!;
-      const [u0, u1] = [early[s]!, late[s]!];
-      const um = damped ? middle[s]! : 0;
-      for (let i = 0; i < nx; i++, at++) x1[i]! += w.early[at]! * u0 + w.middle[at]! * um + w.late[at]! * u1;
+    for (let a = 0; a < shares.length; a++) {
+      const share = shares[a]!;
+      const { source, row } = share;
+      const [u0, um, u1] = [early[source]!, damped ? middle[source]! : 0, late[source]!];
+      for (let p = 0; p < row.length; p++)
+        x1[row[p]!]! += share.early[p]! * u0 + share.middle[p]! * um + share.late[p]! * u1;
     }
     for (let i = 0; i < nx; i++) x1[i]! += x[i]!;
   }
@@ -105,16 +110,16 @@ export class DenseRung implements Rung {
     of: (source: number) => [Matrix, Matrix | undefined, Matrix],
   ): Weights {
     const { nx } = this;
-    const { active } = this.eq;
-    const room = () => new Float64Array(active.length * nx);
-    const made = { M: packed(M), c: flat(c), early: room(), middle: room(), late: room() };
-    for (const [i, source] of active.entries()) {
-      const [early, middle, late] = of(source);
-      made.early.set(flat(early), i * nx);
-      if (middle) made.middle.set(flat(middle), i * nx);
-      made.late.set(flat(late), i * nx);
-    }
-    return made;
+    const shares = this.eq.active.map((source): Share => {
+      const [early, middle, late] = of(source).map((m) =>
+        m ? flat(m) : new Float64Array(nx),
+      ) as Float64Array[];
+      const all = [early!, middle!, late!];
+      const row = Int32Array.from([...early!.keys()].filter((i) => all.some((column) => column[i] !== 0)));
+      const pick = (from: Float64Array) => Float64Array.from(row, (i) => from[i]!);
+      return { source, row, early: pick(early!), middle: pick(middle!), late: pick(late!) };
+    });
+    return { M: packed(M), c: flat(c), shares };
   }
 
   private parts(): { A: Matrix; B: Matrix[]; D: Matrix[] } {

@@ -45,7 +45,7 @@ export function evaluate(
   for (let i = 0; i < rows.count; i++) y[i] = evaluateRow(rows, i, x, u, du);
 }
 
-/** The same of rows that are looked at in every step. */
+/** y = rows · (x, u, u') of rows that are looked at in every step. */
 export function evaluateWatched(
   { count, thin, U, D }: Watched,
   x: Float64Array,
@@ -68,19 +68,34 @@ export function evaluateWatched(
   }
 }
 
-/** y' of them, a second: rows · (f, u', 0) with f = x'; what the sources bend does not count. */
-export function evaluateRates(
-  { count, thin, U }: Watched,
+/** The same, and y' a second: rows · (f, u', 0) with f = x'; what the sources bend does not count. */
+export function evaluateMoving(
+  { count, thin, U, D }: Watched,
+  x: Float64Array,
   f: Float64Array,
+  u: Float64Array,
   du: Float64Array,
   y: Float64Array,
+  rates: Float64Array,
 ): void {
   const { start, column, value, from, source } = thin;
-  const nu = du.length;
+  const nu = u.length;
   for (let i = 0, p = 0, q = 0; i < count; i++) {
     let sum = 0;
-    for (const end = start[i + 1]!; p < end; p++) sum += value[p]! * f[column[p]!]!;
-    for (const end = from[i + 1]!; q < end; q++) sum += U[i * nu + source[q]!]! * du[source[q]!]!;
+    let rate = 0;
+    for (const end = start[i + 1]!; p < end; p++) {
+      const k = column[p]!;
+      sum += value[p]! * x[k]!;
+      rate += value[p]! * f[k]!;
+    }
+    sum += U[i * nu]!;
+    for (const end = from[i + 1]!; q < end; q++) {
+      const s = source[q]!;
+      const j = i * nu + s;
+      sum += U[j]! * u[s]! + D[j]! * du[s]!;
+      rate += U[j]! * du[s]!;
+    }
     y[i] = sum;
+    rates[i] = rate;
   }
 }

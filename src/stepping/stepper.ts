@@ -8,7 +8,7 @@ import { multiply } from "../equations/sparse.js";
 import type { Combination, System } from "../equations/system.js";
 import type { Inputs } from "./inputs.js";
 import { Ladder } from "./ladder.js";
-import { evaluateRates, evaluateWatched, product } from "./rows.js";
+import { evaluateMoving, product } from "./rows.js";
 import { gamma, type Rung } from "./rung.js";
 import type { Crossing } from "./tangent.js";
 
@@ -143,8 +143,7 @@ export class Stepper {
   /** Guards and their slopes at an instant whose derivatives are known. */
   private watch(at: Instant): void {
     const { guards } = this.equations;
-    evaluateWatched(guards, at.x, at.u, at.du, at.guards);
-    evaluateRates(guards, at.f, at.du, at.rates);
+    evaluateMoving(guards, at.x, at.f, at.u, at.du, at.guards, at.rates);
   }
 
   /** Makes the end of the attempted step of h ticks the present instant. */
@@ -201,33 +200,38 @@ export class Stepper {
   private derive(at: Instant, n: number): void {
     const { nx, scratch } = this;
     const { x, u, du, f, third } = at;
-    const { B, D, nu, active, thin, motions } = this.equations;
+    const { B, nu, drives, thin, motions } = this.equations;
     if (thin) {
       multiply(thin, x, f);
       for (let i = 0; i < nx; i++) f[i]! += B[i * nu]!;
     } else {
       const { start, column, value } = motions;
-      for (let i = 0; i < nx; i++) {
+      for (let i = 0, p = 0; i < nx; i++) {
         let sum = B[i * nu]!;
-        for (let p = start[i]!; p < start[i + 1]!; p++) sum += value[p]! * x[column[p]!]!;
+        for (const end = start[i + 1]!; p < end; p++) sum += value[p]! * x[column[p]!]!;
         f[i] = sum;
       }
     }
-    for (let a = 0; a < active.length; a++) {
-      const s = active[a]!;
-      for (let i = 0, k = s; i < nx; i++, k += nu) f[i]! += B[k]! * u[s]! + D[k]! * du[s]!;
+    for (let a = 0; a < drives.length; a++) {
+      const { source, row, B, D } = drives[a]!;
+      const [level, slope] = [u[source]!, du[source]!];
+      for (let p = 0; p < row.length; p++) f[row[p]!]! += B[p]! * level + D[p]! * slope;
     }
     this.apply(f, scratch);
-    for (let a = 0; a < active.length; a++) {
-      const s = active[a]!;
-      for (let i = 0, k = s; i < nx; i++, k += nu) scratch[i]! += B[k]! * du[s]!;
-    }
+    this.lead(du, scratch);
     this.apply(scratch, third);
-    if (!this.bent || active.length === 0) return;
+    if (!this.bent || drives.length === 0) return;
     this.inputs.bends(n, this.bends);
-    for (let a = 0; a < active.length; a++) {
-      const s = active[a]!;
-      for (let i = 0, k = s; i < nx; i++, k += nu) third[i]! += B[k]! * this.bends[s]!;
+    this.lead(this.bends, third);
+  }
+
+  /** y += B u, the constants apart. */
+  private lead(u: Float64Array, y: Float64Array): void {
+    const { drives } = this.equations;
+    for (let a = 0; a < drives.length; a++) {
+      const { source, row, B } = drives[a]!;
+      const level = u[source]!;
+      for (let p = 0; p < row.length; p++) y[row[p]!]! += B[p]! * level;
     }
   }
 }
