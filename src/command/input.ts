@@ -32,16 +32,7 @@ export function readSource(file: string): Source {
       throw new Trouble(`${name}: longer than any design may be`, status.wrong);
     }
     const text = readFileSync(file === "-" ? 0 : file).toString("utf8");
-    const near = neighbours(file === "-" ? "." : dirname(file));
-    return {
-      text,
-      name,
-      resolve: (path) => near(path)?.toString("utf8"),
-      pictures: (path) => {
-        const bytes = near(path);
-        return bytes && luminance(bytes);
-      },
-    };
+    return { text, name, ...resolvers(folderOf(file)) };
   } catch (error) {
     if (error instanceof Trouble) throw error;
     // An empty or closed standard input reads as an empty text, which has a diagnostic of its own.
@@ -49,6 +40,23 @@ export function readSource(file: string): Source {
       return { text: "", name, resolve: () => undefined, pictures: () => undefined };
     throw new Trouble(`${name} cannot be read: ${reasonOf(error)}`, status.wrong);
   }
+}
+
+/** The folder from which a design brings texts and pictures. */
+export function folderOf(file: string): string {
+  return file === "-" ? "." : dirname(file);
+}
+
+/** What a design brings from a folder. */
+export function resolvers(folder: string): Pick<Source, "resolve" | "pictures"> {
+  const near = neighbours(folder);
+  return {
+    resolve: (path) => near(path)?.toString("utf8"),
+    pictures: (path) => {
+      const bytes = near(path);
+      return bytes && luminance(bytes);
+    },
+  };
 }
 
 /** Reads files of a folder and below it, links resolved, and nothing else. */

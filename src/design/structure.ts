@@ -5,7 +5,11 @@ import type { PartSpec } from "./design.js";
 import type { Places } from "./scope.js";
 
 /** Reports what is wrong with the graph of a circuit. */
-export function checkStructure(places: Places, all: readonly PartSpec[], report: Report): void {
+export function checkStructure(
+  places: Pick<Places, "names">,
+  all: readonly PartSpec[],
+  report: Report,
+): void {
   const parts = all.filter((p) => p.fault !== "open");
   const ends = (p: PartSpec) => [p.tail, p.head, ...p.places.values()];
   // A place that commands a switch is looked at there, though no current flows.
@@ -42,6 +46,15 @@ export function checkStructure(places: Places, all: readonly PartSpec[], report:
       continue;
     if (adrift.has(find(place)) || watched.has(place)) continue;
     const tap = [...only!.places.values()].includes(place);
+    // A tap may hang free; a place that is only looked at stands at nothing in particular.
+    if (tap && only!.kind.word !== "potentiometer" && all.length === parts.length) {
+      report.warn(
+        "loose-end",
+        `nothing drives place '${places.names[place]}', which '${only!.name}' looks at`,
+        only!.span,
+      );
+      continue;
+    }
     const message = `place '${places.names[place]}' joins '${only!.name}' to nothing else`;
     if (only!.kind.word === "current")
       report.error("loose-end", message, only!.span, { hint: "its current has no way to flow" });

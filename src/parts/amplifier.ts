@@ -1,6 +1,7 @@
 // An amplifier: the difference of its inputs times its gain, through one pole, no faster than its slew rate, no
-// farther than its rails less what it needs of them; half way between rails that are too close for that. Used open or with real feedback resistors. Its tail is the
-// input that does not invert, its head the output; the output current comes from ground, not from the rails.
+// farther than its rails less what it needs of them, and half way between rails that are too close for that. Used open
+// or with real feedback resistors. Its tail is the input that does not invert, its head the output; the output current
+// comes from ground, not from the rails.
 //
 // Inside, an integrator stands for the pole: its capacitor is C = g/ω_t, g = 1 mS, so that nothing but C depends on how
 // fast the amplifier is. `want` carries what should flow into it, g (v₊ − v₋) − v/R with R = gain/g (as a voltage, 1 V

@@ -1,5 +1,6 @@
-// A step size for the usual small circuit: everything multiplied out beforehand, so that a step is one small
-// product; full matrices on the way there, and their zeros left out at its end. Notation as in rung.ts; Δx = M x0 + c + Σ over active sources (early u0 + middle uγ + late u1).
+// A step size for the usual small circuit: everything multiplied out beforehand, so that a step is one small product;
+// full matrices on the way there, and their zeros left out at its end. Notation as in rung.ts:
+// Δx = M x0 + c + Σ over the sources that move a state (early u0 + middle uγ + late u1).
 import { LuDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
 import { type ThinRows, thinRows } from "../equations/rows.js";

@@ -5,7 +5,16 @@ import { describe, expect, it } from "vitest";
 import { passing, run, shared } from "./looking.js";
 
 // The 100/0/75/0 bars of 625 lines, from memory of ITU-R BT.471-1: luminance and chroma, peak to peak, mV.
-const bars = { white: [700, 0], yellow: [465, 470], cyan: [368, 664], green: [308, 620], magenta: [217, 620], red: [157, 664], blue: [60, 470], black: [0, 0] } as const;
+const bars = {
+  white: [700, 0],
+  yellow: [465, 470],
+  cyan: [368, 664],
+  green: [308, 620],
+  magenta: [217, 620],
+  red: [157, 664],
+  blue: [60, 470],
+  black: [0, 0],
+} as const;
 /** How long a cycle of the carrier spends below a level, as a share of it. */
 const below = ([luminance, chroma]: readonly [number, number], level: number) => {
   const share = (luminance - level) / (chroma / 2);

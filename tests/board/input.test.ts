@@ -13,9 +13,7 @@ describe("75 ohm from 75 ohm", () => {
   // Voltage divider (any book). The camera sends twice what it means to have across the termination, so its open voltage
   // is 2 V peak to peak where the standards say 1 V (BT.1700 table 1, across 75 ohm).
   const swing = (words: string) => {
-    const done = run(
-      `${blocks}signal camera = video of 625/50, white\n${link()}${entry(words)}run for 2 ms`,
-    );
+    const done = run(`${blocks}signal camera = video of 625/50, white\n${link()}${entry(words)}run for 2 ms`);
     const [jack, sent] = done.draw(["jack", "cable.sent"]).map(reach);
     return { jack: jack!.high - jack!.low, sent: sent!.high - sent!.low };
   };
@@ -132,22 +130,25 @@ describe("the coupled blank line", () => {
     expect(Math.abs(meanOf(coupled.between(H, 11 * H)))).toBeLessThan(20e-9);
   });
 
-  it.each(["625/50", "525/59.94"] as const)("as shipped it sags by the blanking's share of a line, %s", (system) => {
-    const H = lineOf(system);
-    const [tip, wide] = system === "625/50" ? [0.3, 4.7e-6] : [2 / 7, 4.7e-6];
-    const done = run(
-      `${blocks}signal jack = line sync of ${system}, 0 V to -${tip} V
+  it.each(["625/50", "525/59.94"] as const)(
+    "as shipped it sags by the blanking's share of a line, %s",
+    (system) => {
+      const H = lineOf(system);
+      const [tip, wide] = system === "625/50" ? [0.3, 4.7e-6] : [2 / 7, 4.7e-6];
+      const done = run(
+        `${blocks}signal jack = line sync of ${system}, 0 V to -${tip} V
        ${entry()}run for 1 ms, from settled`,
-    );
-    const coupled = done.trace("coupled");
-    const mean = (tip * wide) / H;
-    // Between pulses the blanking falls towards 0 with RC = 10 µF · 75 kohm (Millman & Taub 1965, ch. 2): by
-    // mean · (H − 4.7 µs)/0.75 s, and half of that stands above the mean of blanking, half below.
-    const sags = (mean * (H - wide)) / 0.75;
-    const [first, last] = [coupled.at(5 * H + wide + 1e-9), coupled.at(6 * H - 1e-9)];
-    expect(off(first - last, sags)).toBeLessThan(1e-3);
-    expect(Math.abs((first + last) / 2 - mean)).toBeLessThan(1e-9);
-  });
+      );
+      const coupled = done.trace("coupled");
+      const mean = (tip * wide) / H;
+      // Between pulses the blanking falls towards 0 with RC = 10 µF · 75 kohm (Millman & Taub 1965, ch. 2): by
+      // mean · (H − 4.7 µs)/0.75 s, and half of that stands above the mean of blanking, half below.
+      const sags = (mean * (H - wide)) / 0.75;
+      const [first, last] = [coupled.at(5 * H + wide + 1e-9), coupled.at(6 * H - 1e-9)];
+      expect(off(first - last, sags)).toBeLessThan(1e-3);
+      expect(Math.abs((first + last) / 2 - mean)).toBeLessThan(1e-9);
+    },
+  );
 
   it("video from the camera through the link: its mean of a whole frame, black", () => {
     // 610 pulses of 4.7 µs, 20 of 2.35 µs and 10 of 27.3 µs, each 0.3 V deep, in 40 ms (BT.1700 tables 2, 3).

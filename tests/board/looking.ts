@@ -40,7 +40,8 @@ export function passing(trace: Trace, level: number, way: "rising" | "falling"):
   for (let i = 1; i < time.length; i++) {
     const before = sign * (value[i - 1]! - level);
     const after = sign * (value[i]! - level);
-    if (before < 0 && after >= 0) found.push(time[i - 1]! + (time[i]! - time[i - 1]!) * (before / (before - after)));
+    if (before < 0 && after >= 0)
+      found.push(time[i - 1]! + (time[i]! - time[i - 1]!) * (before / (before - after)));
   }
   return found;
 }

@@ -46,7 +46,8 @@ describe("a picture named in the design", () => {
     join(place, "robin.png"),
     encode({ width: 2, height: 1, channels: 1, data: Uint8Array.from([0, 255]) }),
   );
-  const text = 'signal camera = video of 625/50, picture "robin.png"\nresistor load camera -> ground 75 ohm\n';
+  const text =
+    'signal camera = video of 625/50, picture "robin.png"\nresistor load camera -> ground 75 ohm\n';
   writeFileSync(join(place, "nest.ramp"), text);
   it("is what the camera sends: black on the left, white on the right", () => {
     const { pictures } = readSource(join(place, "nest.ramp"));
