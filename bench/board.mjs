@@ -2,8 +2,9 @@
 // so that the memory it takes is its own. Takes `--short` for a fraction of a field; prints one JSON object.
 import { readFileSync } from "node:fs";
 import { compile, png, raster, simulate } from "../dist/index.js";
-import { board } from "../dist/report/board.js";
+import { board, countedPlaces } from "../dist/report/board.js";
 import { picture } from "../dist/report/picture.js";
+import { screenTraces } from "../dist/report/screens.js";
 
 const seconds = process.argv.includes("--short") ? 3e-3 : 80e-3;
 const text = readFileSync(new URL("../examples/board.ramp", import.meta.url), "utf8");
@@ -17,6 +18,7 @@ const lap = (name) => {
 const run = simulate(compile(text, { name: "board" }), { until: seconds });
 lap("simulate");
 if (run.status !== "complete") throw new Error(run.reason);
+run.draw([...countedPlaces(run), ...screenTraces(run)]);
 const image = png(raster(run, { width: 768, height: 576, from: 0, to: seconds }));
 lap("screen");
 const drawn = picture(board(run), { title: run.design.title });

@@ -4,11 +4,11 @@
 import { mkdirSync } from "node:fs";
 import { basename, join } from "node:path";
 import { engineering } from "../base/quantity.js";
-import { board } from "../report/board.js";
+import { board, countedPlaces } from "../report/board.js";
 import { cautions, drivesTube, standing } from "../report/cautions.js";
 import { clippingText } from "../report/clipped.js";
 import { picture } from "../report/picture.js";
-import { screens } from "../report/screens.js";
+import { screens, screenTraces } from "../report/screens.js";
 import { caseTitle } from "../report/verdicts.js";
 import { clippings } from "../simulation/clipping.js";
 import type { Run } from "../simulation/run.js";
@@ -123,7 +123,10 @@ function gallery(folder: string, base: string, json: boolean): (run: Run) => voi
   }
   const taken = new Set<string>();
   return (run) => {
-    const { title, caseName } = run.design;
+    const { title, caseName, checks } = run.design;
+    // All in one go, and what the checks look at as well: a long run is played for it.
+    if (run.recording.count > 0)
+      run.draw([...checks.map((c) => c.target), ...countedPlaces(run), ...screenTraces(run)]);
     const name = caseName === "" ? base : `${base}-${slug(caseName)}`;
     const leave = (file: string, piece: string | Uint8Array) => {
       writeFile(file, [piece]);

@@ -26,8 +26,7 @@ const levels = new Set(["peak", "peak current"]);
 export function board(run: Run): Group[] {
   const { checks } = run.design;
   if (run.recording.count < 2 || !(run.reached > 0)) return [];
-  // What has its periods read off its trace, in one go.
-  run.draw(checks.flatMap(({ each }) => (each === undefined || beatOf(run.design, each) ? [] : [each])));
+  run.draw(countedPlaces(run));
   const periodic = scales(run).flatMap((names) => periodGroup(run, names));
   const rest = checks.filter((c) => c.each === undefined);
   const moments = changes(run);
@@ -35,6 +34,11 @@ export function board(run: Run): Group[] {
     return periodic.length > 0 ? periodic : whole(run, checks);
   }
   return [...around(run, moments, checks), ...whole(run, checks)];
+}
+
+/** Places that checks count by: their periods are read off their traces, so these are needed from start to end. */
+export function countedPlaces({ design }: Run): string[] {
+  return design.checks.flatMap(({ each }) => (each === undefined || beatOf(design, each) ? [] : [each]));
 }
 
 /** What the checks count by, gathered by like periods, the shortest first; of each gathering the signals come first. */
@@ -69,11 +73,7 @@ function periodGroup(run: Run, names: readonly string[]): Group[] {
   const to = starts[Math.min(first + shown, starts.length - 1)]!;
   const asked = run.design.checks.filter((c) => c.each !== undefined && names.includes(c.each));
   const period = engineering((to - from) / Math.min(shown, starts.length - 1 - first), "s");
-  const own = shownOf(run, name);
-  const panels = [
-    { title: own, traces: run.stretch([own], from, to) },
-    ...panelsOf(run, asked, from, to).filter((p) => p.title !== own),
-  ].slice(0, mostPanels);
+  const panels = panelsOf(run, asked, from, to, [shownOf(run, name)]).slice(0, mostPanels);
   return [{ title: `Periods of ${name}, ${period} each`, from, to, panels }];
 }
 
@@ -117,9 +117,15 @@ function changes(run: Run): number[] {
   return [...new Set(times)].filter((t) => t > 0 && t < run.reached).sort((a, b) => a - b);
 }
 
-/** One panel for each thing that was checked, with those of its limits that hold somewhere in the span. */
-function panelsOf(run: Run, checks: readonly CheckSpec[], from: number, to: number): Panel[] {
-  const targets = [...new Set(checks.map((c) => shownFor(run, c)))];
+/** One panel for each thing that was checked, with those of its limits that hold somewhere in the span; `first` go first. */
+function panelsOf(
+  run: Run,
+  checks: readonly CheckSpec[],
+  from: number,
+  to: number,
+  first: readonly string[] = [],
+): Panel[] {
+  const targets = [...new Set([...first, ...checks.map((c) => shownFor(run, c))])];
   // All in one go, since the run is played for it.
   const traces = new Map(run.stretch(targets, from, to).map((trace) => [trace.name, trace]));
   return targets.map((target) => {

@@ -2,6 +2,8 @@
 // Takes them from the lists that the stages themselves use, gives Markdown for the language reference.
 import { nameOf } from "../base/dimension.js";
 import { patterns } from "../design/films.js";
+import { ratable, ratedSizes } from "../design/ratings.js";
+import { spreadWords } from "../design/spreading.js";
 import { forms } from "../design/waves.js";
 import { measures } from "../measures/measures.js";
 import { type PropertyWord, rangeText } from "../parts/contract.js";
@@ -40,6 +42,20 @@ function wordbook(): string {
           `${p.summary}${p.required ? "; needed" : ""}`,
         ]),
       ]),
+    ),
+    "### Words behind a value that has a tolerance, or drifts\n",
+    table(
+      ["word", "takes", ""],
+      Object.entries(spreadWords).map(([word, { takes, summary }]) => [`\`${word}\``, takes, summary]),
+    ),
+    "### Words behind `rated`, of any part and of a supply\n",
+    table(
+      ["rated for", "words, the first if none stands"],
+      Object.entries(ratable).map(([of, { sizes }]) => [of, sizes.map((word) => `\`${word}\``).join(", ")]),
+    ),
+    table(
+      ["word", ""],
+      Object.entries(ratedSizes).map(([word, summary]) => [`\`${word}\``, summary]),
     ),
     "### Words of waveforms\n",
     table(
