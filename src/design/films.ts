@@ -11,8 +11,15 @@ import type { Wave } from "../signals/wave.js";
 import type { Waveform } from "../syntax/tree.js";
 import { reportName, type WaveWords, type Written } from "./words.js";
 
-/** Rows of luminance from the top left: 0 to 1, or bytes 0 to 255; length width · height. */
-export type Pixels = Pick<Pattern & { kind: "pixels" }, "width" | "height" | "data">;
+/** A picture as pixels. */
+export interface Pixels {
+  /** Pixels across. */
+  readonly width: number;
+  /** Pixels down. */
+  readonly height: number;
+  /** Luminance row by row from the top left: 0 to 1, or bytes 0 to 255; length width · height. */
+  readonly data: Float64Array | Uint8Array;
+}
 
 /** Gives the picture of a name, or nothing where there is none. */
 export type Pictures = (name: string) => Pixels | undefined;

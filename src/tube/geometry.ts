@@ -11,14 +11,19 @@ import { amount, type ScreenOptions, screen } from "./screen.js";
 
 /** An active span within each period of a signal: `each` as for `Run.periods`, times from a period's start. */
 export interface Active {
+  /** Whose periods. */
   readonly each: string;
+  /** Start of the span. */
   readonly from: Given;
+  /** End of the span. */
   readonly to: Given;
 }
 
 /** Which picture, and when its lines and fields are active. */
 export interface GeometryOptions extends ScreenOptions {
+  /** The active part of a line. */
   readonly line: Active;
+  /** The active part of a field. */
   readonly field: Active;
 }
 
@@ -28,14 +33,17 @@ export interface Departure {
   readonly share: number;
   /** When, s. */
   readonly time: number;
-  /** Where in the picture, from its left and its top, 0 to 1: shares of the active line and field that are over. */
+  /** Where in the picture, from its left, 0 to 1: the share of the active line that is over. */
   readonly x: number;
+  /** Where from its top, likewise of the active field. */
   readonly y: number;
 }
 
 /** The widest departures of a picture, sideways and up and down. */
 export interface Geometry {
+  /** Sideways, as a share of the picture's width. */
   readonly width: Departure;
+  /** Up and down, as a share of its height. */
   readonly height: Departure;
   /** How many stretches of active line were looked at. */
   readonly lines: number;

@@ -13,21 +13,25 @@ import { Spot } from "./spot.js";
 
 /** Which picture, and how large. */
 export interface RasterOptions extends ScreenOptions {
-  /** Pixels; default 768 by 576, one row a line of the 625. */
+  /** Pixels across; default 768. */
   readonly width?: number;
+  /** Pixels down; default 576, a row for each active line of the 625. */
   readonly height?: number;
 }
 
 /** A picture in shades of grey, row by row from the top left. */
 export interface Image {
+  /** Pixels across. */
   readonly width: number;
+  /** Pixels down. */
   readonly height: number;
   /** Light of each pixel, 1 for white; may be more. Length width · height. */
   readonly light: Float64Array;
   /** The same as bytes on the curve of sRGB, 0 black to 255 white. */
   readonly grey: Uint8Array;
-  /** The time shown, s. */
+  /** Start of the time shown, s. */
   readonly from: number;
+  /** Its end, s. */
   readonly to: number;
 }
 

@@ -20,17 +20,23 @@ import type { Trace } from "../waveforms/trace.js";
 export interface ScreenOptions {
   /** Name of the tube's part. */
   readonly tube?: string;
-  /** Names of the traces that move the beam sideways and up and down, and of the drive. */
+  /** Name of the trace that moves the beam sideways. */
   readonly across?: string;
+  /** Name of the trace that moves it up and down. */
   readonly down?: string;
+  /** Name of the trace that makes it bright. */
   readonly brightness?: string;
-  /** Values of `across` and `down` at the edges of the screen. Default: what these traces span in the time shown. */
+  /** Value of `across` at the left edge of the screen. Default: the lowest in the time shown. */
   readonly left?: Given;
+  /** Value of `across` at the right edge. Default: the highest in the time shown. */
   readonly right?: Given;
+  /** Value of `down` at the top. Default: the lowest in the time shown. */
   readonly top?: Given;
+  /** Value of `down` at the bottom. Default: the highest in the time shown. */
   readonly bottom?: Given;
-  /** Drive at which the beam is dark (default 0) and at which it is white (default: the highest in the time shown). */
+  /** Drive at which the beam is dark; default 0. */
   readonly cutoff?: Given;
+  /** Drive at which it is white; default: the highest in the time shown. */
   readonly full?: Given;
   /** Light is the drive above cut-off, as a share of the full one, to this power; default 2.2. */
   readonly gamma?: Given;
@@ -38,8 +44,9 @@ export interface ScreenOptions {
   readonly spot?: Given;
   /** Width over height of the screen; default 4/3. */
   readonly aspect?: Given;
-  /** The time shown. Default: the last two fields, and the whole run where it has no two. */
+  /** Start of the time shown. Default: of the last two fields, or of the run where it has no two. */
   readonly from?: Given;
+  /** Its end. */
   readonly to?: Given;
 }
 
