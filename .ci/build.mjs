@@ -11,16 +11,20 @@ rmSync("dist", { recursive: true, force: true });
 execFileSync(process.execPath, ["node_modules/typescript/bin/tsc", "-p", "src/tsconfig.json"], {
   stdio: "inherit",
 });
-await build({
-  entryPoints: ["src/command/main.ts"],
-  outfile: "dist/rampwright.js",
-  bundle: true,
-  platform: "node",
-  format: "esm",
-  target: "node20",
-  banner: {
-    js: "#!/usr/bin/env node\nimport { createRequire } from 'node:module'; const require = createRequire(import.meta.url);",
-  },
-  logLevel: "warning",
-});
+const required =
+  "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);";
+const bundle = (entry, outfile, banner) =>
+  build({
+    entryPoints: [entry],
+    outfile,
+    bundle: true,
+    platform: "node",
+    format: "esm",
+    target: "node20",
+    banner: { js: banner },
+    logLevel: "warning",
+  });
+await bundle("src/command/main.ts", "dist/rampwright.js", `#!/usr/bin/env node\n${required}`);
+// The program of the threads that measure trials, which the command starts from beside itself.
+await bundle("src/command/worker.ts", "dist/worker.js", required);
 chmodSync("dist/rampwright.js", 0o755);

@@ -22,6 +22,27 @@ export { simulate } from "./simulation/simulate.js";
 export type { Block, Streaming } from "./simulation/stream.js";
 export type { Progress } from "./simulation/watch.js";
 export type { Answer, Pair, Trial } from "./studies/answers.js";
+export type { Axis, Temperatures } from "./studies/axes.js";
+export type { BenchCheck, BenchOptions, Subject } from "./studies/bench.js";
+export {
+  type CornerCheck,
+  type CornerExtreme,
+  type CornersOptions,
+  corners,
+  type Effect,
+  type WorstCase,
+} from "./studies/corners.js";
+export {
+  type Excess,
+  type Fault,
+  type FaultKind,
+  type FaultsOptions,
+  type FaultTable,
+  faults,
+} from "./studies/faults.js";
+export { merge, readTrials } from "./studies/merge.js";
+export type { Distribution } from "./studies/positions.js";
+export type { Quantile } from "./studies/quantiles.js";
 export { type Sensitivity, type SensitivityOptions, sensitivities } from "./studies/sensitivity.js";
 export {
   type SizedAnswer,
@@ -34,6 +55,31 @@ export {
   size,
 } from "./studies/sizing.js";
 export type { Spacing } from "./studies/spacing.js";
+export {
+  type PartStress,
+  type Peak,
+  type RatingUse,
+  type Sizes,
+  type Stress,
+  type StressOptions,
+  stress,
+} from "./studies/stress.js";
+export {
+  type Cause,
+  type Cost,
+  type Extreme,
+  type Spread,
+  type SpreadCheck,
+  summarise,
+} from "./studies/summary.js";
+export {
+  type Aborting,
+  type MissingTrial,
+  type Slice,
+  type Trials,
+  type TrialsOptions,
+  trials,
+} from "./studies/trials.js";
 export type { Trim, TrimEnd, TrimTolerance } from "./studies/trim.js";
 export {
   type Variation,
@@ -45,6 +91,7 @@ export {
   vary,
 } from "./studies/vary.js";
 export { type CheckResult, type VerifyOptions, verify } from "./studies/verify.js";
+export { type CountedShare, wilson } from "./studies/wilson.js";
 export {
   type Active,
   type Departure,

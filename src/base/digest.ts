@@ -20,7 +20,7 @@ export function digest(text: string): readonly [number, number] {
     else {
       const more = code < 0x800 ? 1 : code < 0x10000 ? 2 : 3;
       // As many leading ones as the letter has bytes.
-      take(((0xf00 >> more) & 0xff) | (code >> (6 * more)));
+      take(((0xff00 >> (more + 1)) & 0xff) | (code >> (6 * more)));
       for (let i = more - 1; i >= 0; i--) take(0x80 | ((code >> (6 * i)) & 0x3f));
     }
   }

@@ -69,7 +69,9 @@ export function unitOf(d: Dimension): string {
   const each = perKelvin(d);
   if (each) return `${each[1]}/K`;
   const part = (symbol: string, n: number) => (n === 0 ? [] : n === 1 ? [symbol] : [symbol + superscript(n)]);
-  return [...part("V", d.volt), ...part("A", d.ampere), ...part("s", d.second), ...part("K", d.kelvin)].join("·");
+  return [...part("V", d.volt), ...part("A", d.ampere), ...part("s", d.second), ...part("K", d.kelvin)].join(
+    "·",
+  );
 }
 
 /** A dimension in words, with its article: "a voltage". */

@@ -5,12 +5,15 @@ import { readFileSync } from "node:fs";
 import { Command, CommanderError, Option } from "commander";
 import { check } from "./check.js";
 import { statusOf } from "./design.js";
+import { faultsVerb } from "./faults.js";
 import { format } from "./format.js";
 import { say, tell } from "./output.js";
 import { picture } from "./picture.js";
 import { report } from "./report.js";
 import { run } from "./run.js";
 import { sizeVerb } from "./size.js";
+import { spreadVerb } from "./spread.js";
+import { stressVerb } from "./stress.js";
 import { status } from "./trouble.js";
 import { varyVerb } from "./vary.js";
 
@@ -18,7 +21,7 @@ const statuses = `
 Exit status: 0 good, 1 a check fails or a goal is missed, 2 the design or the command line is wrong,
 3 a run could not be completed or a file could not be written.`;
 
-function program(end: (code: number) => void): Command {
+function program(end: (code: number | Promise<number>) => void): Command {
   const all = new Command("rampwright")
     .description(
       "Proves sync-and-ramp circuits before the iron is hot: simulates a design, judges its checks.",
@@ -28,12 +31,12 @@ function program(end: (code: number) => void): Command {
     .helpCommand(false)
     .showSuggestionAfterError(true)
     .addHelpText("after", `${statuses}\nFILE may be - for standard input. Each verb has its own --help.`);
-  const verb = (name: string, summary: string) =>
+  const verb = (name: string, summary: string, files = "<FILE>") =>
     all
       .command(name)
       .summary(summary)
       .description(`${summary[0]!.toUpperCase()}${summary.slice(1)}.`)
-      .argument("<FILE>", "a design, *.ramp; - is standard input")
+      .argument(files, "a design, *.ramp; - is standard input")
       .helpOption("-h, --help", "print this help");
   const until = () =>
     new Option("--until <TIME>", "end of the run, e.g. 60ms (default: what the design says)");
@@ -118,6 +121,57 @@ Exit status: 0 every find has an answer, 1 one has none, 2 the design is wrong o
       "\nExit status: 0 good, 2 the design or an option is wrong, 3 a run stopped early or nothing was written.",
     )
     .action((file, options) => end(varyVerb(file, options)));
+  verb("spread", "show what tolerances and temperature do to the checks", "<FILE...>")
+    .option("--trials <N>", "random trials: how many (default: 1000), or which, e.g. 5000..9999")
+    .option("--seed <N>", "trial n of a seed is always the same (default: 1)")
+    .option("--worst", "the worst case instead: every value at an end of its tolerance")
+    .option("--exact", "with --worst: all corners, however many, up to a million")
+    .option("--from <TEMPERATURE>", "lowest temperature, about that at which values hold, e.g. -25K")
+    .option("--to <TEMPERATURE>", "highest temperature, e.g. 30K (without both: drifts do not count)")
+    .option("--case <NAME>", "run this case (default: the design as drawn)")
+    .option("--cases", "the design as drawn and every case")
+    .option("--checks <NAMES>", "checks to measure, commas between them (default: those of the case)")
+    .addOption(until())
+    .option("--workers <N>", "how many runs at a time (default: what the machine has)")
+    .option("--out <FILE>", "keep the trials in this file (JSON), to be merged with others")
+    .option("--merge", "put slices together that --out has written, in place of a design")
+    .option("--json", "print one JSON object instead of the table")
+    .addHelpText(
+      "after",
+      `
+A value spreads as the design says, in lines such as
+  given timing = 15 nF +- 5 %, drift 30 ppm/K, spread normal
+Ctrl-C ends the trials; what has been run is shown, and kept with --out.
+
+Exit status: 0 every check passes in all trials (at all corners that were run), 1 one does not, 2 the design or
+an option is wrong, 3 not all of it was run.`,
+    )
+    .action((files, options) => end(spreadVerb(files, options)));
+  verb("faults", "show what fails when one part is open or short, one supply dead, one signal stopped")
+    .addOption(until())
+    .option("--parts <NAMES>", "what fails, commas between the names (default: everything, one at a time)")
+    .option("--json", "print one JSON object instead of the table")
+    .addHelpText(
+      "after",
+      `
+Exit status: 0 the design as drawn passes, and no fault asks another part for more than it is rated for,
+1 not so, 2 the design or an option is wrong, 3 the design as drawn could not be run to its end.`,
+    )
+    .action((file, options) => end(faultsVerb(file, options)));
+  verb("stress", "show power, current and voltage of every part, against what it is rated for")
+    .addOption(until())
+    .option("--case <NAME>", "run this case (default: the design as drawn)")
+    .option("--after <TIME>", "look at the time from then on (default: all of the run)")
+    .option("--before <TIME>", "look at the time until then")
+    .option("--json", "print one JSON object instead of the tables")
+    .addHelpText(
+      "after",
+      `
+A part is rated as the design says, in words such as ', rated 0.25 W' or ', rated 300 mA peak'.
+
+Exit status: 0 every rating holds, 1 one does not, 2 the design or an option is wrong, 3 the run stopped early.`,
+    )
+    .action((file, options) => end(stressVerb(file, options)));
   verb("format", "print the design in the canonical layout")
     .option("--check", "print nothing; exit status 1 when the layout differs")
     .option("--write", "write the file back instead of printing")
@@ -138,9 +192,9 @@ function version(): string {
   return version;
 }
 
-/** Runs the command line; gives the exit status. */
-function main(words: readonly string[]): number {
-  let code: number = status.good;
+/** Runs the command line; gives the exit status, of a verb with workers later. */
+function main(words: readonly string[]): number | Promise<number> {
+  let code: number | Promise<number> = status.good;
   const all = program((c) => {
     code = c;
   });
@@ -155,9 +209,14 @@ function main(words: readonly string[]): number {
     if (error instanceof CommanderError) return error.exitCode === 0 ? status.good : status.wrong;
     return statusOf(error);
   }
-  return code;
+  return typeof code === "number" ? code : (code as Promise<number>).catch(statusOf);
 }
 
 // Standard output and standard error are written synchronously; a reader that leaves must not raise an event.
 for (const stream of [process.stdout, process.stderr]) stream.on("error", () => undefined);
-process.exitCode = main(process.argv.slice(2));
+const ended = main(process.argv.slice(2));
+if (typeof ended === "number") process.exitCode = ended;
+else
+  void ended.then((code) => {
+    process.exitCode = code;
+  });

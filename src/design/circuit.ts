@@ -211,7 +211,11 @@ export class Circuit {
     // Behind a waveform the words of the part and those of the wave stand in one list.
     const ofPart = (p: Property) =>
       p.word.text === "rated" || kind.properties.some((k) => k.word === p.word.text);
-    const { own: properties, spread, rated } = sorted(s.wave ? s.wave.properties.filter(ofPart) : s.properties);
+    const {
+      own: properties,
+      spread,
+      rated,
+    } = sorted(s.wave ? s.wave.properties.filter(ofPart) : s.properties);
     if (s.wave) {
       const source = this.changes.source(name, scope.values);
       change = source;

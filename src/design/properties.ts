@@ -34,13 +34,11 @@ export function readWords(
   for (const p of properties) {
     const known = kind.properties.find((k) => k.word === p.word.text);
     if (!known) {
-      reportName(
-        report,
-        "unknown-property",
-        `a ${kind.word} has no '${p.word.text}'`,
-        p.word,
-        [...kind.properties.map((k) => k.word), "rated", ...(kind.value ? Object.keys(spreadWords) : [])],
-      );
+      reportName(report, "unknown-property", `a ${kind.word} has no '${p.word.text}'`, p.word, [
+        ...kind.properties.map((k) => k.word),
+        "rated",
+        ...(kind.value ? Object.keys(spreadWords) : []),
+      ]);
       sound = false;
       continue;
     }

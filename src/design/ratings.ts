@@ -28,7 +28,12 @@ export const ratedSizes: Readonly<Record<Rating["size"], string>> = {
 };
 
 /** The ratings among the words of a part. */
-export function readRatings(words: readonly Property[], name: string, values: Values, report: Report): Rating[] {
+export function readRatings(
+  words: readonly Property[],
+  name: string,
+  values: Values,
+  report: Report,
+): Rating[] {
   const found: Rating[] = [];
   for (const p of words) {
     if (p.value.type !== "amount" || p.value.amount.tolerance) {

@@ -59,7 +59,11 @@ export function readSpreading(
     met.set(word, p);
     const { value } = p;
     if (value.type !== "amount" || value.how) {
-      wrong(p, `'${word}' takes ${spreadWords[word]!.takes}`, spreadWords[word]!.summary.replaceAll("`", "'"));
+      wrong(
+        p,
+        `'${word}' takes ${spreadWords[word]!.takes}`,
+        spreadWords[word]!.summary.replaceAll("`", "'"),
+      );
       continue;
     }
     if (word === "spread" || word === "tracks") {
@@ -142,7 +146,9 @@ function demand(
   }
   if (!gap) return;
   if (shape !== undefined && shape !== "sorted" && own) {
-    report.error("property-form", "only sorted parts have a gap", gap.span, { hint: "write 'spread sorted'" });
+    report.error("property-form", "only sorted parts have a gap", gap.span, {
+      hint: "write 'spread sorted'",
+    });
     return;
   }
   const reach = gapReach({ ...amount, spreading: { gap } });
@@ -166,7 +172,11 @@ function lone(p: Property): Reference | undefined {
 }
 
 /** The full name of the value that one tracks, where there is such a value. */
-export function trackedName(name: string, tracks: string, known: ReadonlyMap<string, unknown>): string | undefined {
+export function trackedName(
+  name: string,
+  tracks: string,
+  known: ReadonlyMap<string, unknown>,
+): string | undefined {
   // Names inside a block come before those around it.
   const inside = name.slice(0, name.lastIndexOf(".") + 1) + tracks;
   return [inside, tracks].find((candidate) => candidate !== name && known.has(candidate));

@@ -127,9 +127,14 @@ export class Values {
         }
         if (of.value.n === 0n && q.value.n !== 0n) {
           const unit = dimension.unitOf(of.dimension);
-          this.report.error("tolerance-range", `${engineering(toNumber(q.value), "%")} of nothing is nothing`, e.span, {
-            hint: unit === "" ? "the value is zero" : `the value is zero: give its tolerance in ${unit}`,
-          });
+          this.report.error(
+            "tolerance-range",
+            `${engineering(toNumber(q.value), "%")} of nothing is nothing`,
+            e.span,
+            {
+              hint: unit === "" ? "the value is zero" : `the value is zero: give its tolerance in ${unit}`,
+            },
+          );
           return undefined;
         }
         return q.value.mul(of.value.abs());

@@ -97,12 +97,12 @@ export function readings(
 
 function runOf(design: Design, name: string, options: SimulateOptions): Run {
   const one = caseOf(design, name);
-  const until = options.until ?? (one === design ? undefined : caseLength(design, one));
+  const until = options.until ?? (one === design ? undefined : caseUntil(design, one));
   return simulate(one, { ...options, ...(until !== undefined && { until }) });
 }
 
-// As `verify` has it: a length that the case or the design states holds, unless a check looks farther.
-function caseLength(drawn: Design, one: Design): Fraction {
+/** How long to run a case, s, as `verify` has it: a length that it or the design states holds, unless a check looks farther. */
+export function caseUntil(drawn: Design, one: Design): Fraction {
   const stated = one.run.length ?? drawn.run.length;
   const asked = stated ?? defaultLength(drawn);
   const least = stated ? checkedLength(one) : defaultLength(one);
@@ -121,7 +121,8 @@ function readingOf(run: Run, spec: CheckSpec): Reading {
   return { result, value: (most + least) / 2 };
 }
 
-function unmeasured({ spec, case: name }: Goal, reason: string): Reading {
+/** The result of a goal of which there is no run. */
+export function unmeasured({ spec, case: name }: Pick<Goal, "spec" | "case">, reason: string): Reading {
   const result = {
     name: spec.name,
     case: name,

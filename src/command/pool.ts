@@ -1,0 +1,173 @@
+// A pool of workers that measure places.
+// Takes jobs, and how to get a worker; gives each result once. Always: a job whose worker ends before its result comes is done
+// again by another, at most three times, so that none is lost and none counts twice; what is in hand when the pool is
+// cancelled is dropped, what has come is kept.
+import type { Places } from "../studies/axes.js";
+import type { Measured } from "../studies/bench.js";
+
+/** Something to measure. */
+export interface Job {
+  readonly id: number;
+  readonly places: Places;
+}
+
+/** What a worker tells: the result of a job, or that it has ended. */
+export interface Told {
+  result(id: number, measured: Measured): void;
+  ended(reason: string): void;
+}
+
+/** A worker at work. */
+export interface Hand {
+  /** Hands over jobs, to be done in their order. */
+  send(jobs: readonly Job[]): void;
+  /** Ends it, whatever it does. */
+  stop(): void;
+}
+
+/** How to run a pool. */
+export interface PoolOptions {
+  /** How many workers. */
+  readonly workers: number;
+  /** Gets a worker. */
+  readonly hire: (told: Told) => Hand;
+  /** Told of each result. */
+  readonly done: (id: number, measured: Measured) => void;
+  /** Told of each job that ended its workers every time, with how the last one ended. */
+  readonly lost: (id: number, reason: string) => void;
+}
+
+/** Jobs that a worker has in hand: enough that it never waits, few enough that all end together. */
+const inHand = 4;
+/** How often a job is tried. */
+const tries = 3;
+
+interface Seat {
+  readonly hand: Hand;
+  readonly jobs: Job[];
+  ended: boolean;
+}
+
+/** Workers that share jobs. */
+export class Pool {
+  private readonly seats = new Set<Seat>();
+  private readonly again: Job[] = [];
+  private readonly failed = new Map<number, number>();
+  private source: Iterator<Job> = [][Symbol.iterator]();
+  private finish: (error?: Error) => void = () => undefined;
+  /** Workers that ended since the last result. */
+  private endings = 0;
+  private over = true;
+
+  constructor(private readonly options: PoolOptions) {}
+
+  /**
+   * Does the jobs; ends when all are done or lost, or the pool is cancelled.
+   * @throws Error when workers end one after the other without doing anything
+   */
+  async run(jobs: Iterable<Job>): Promise<void> {
+    this.source = jobs[Symbol.iterator]();
+    this.over = false;
+    this.endings = 0;
+    this.failed.clear();
+    await new Promise<void>((resolve, reject) => {
+      this.finish = (error) => {
+        this.over = true;
+        if (error) reject(error);
+        else resolve();
+      };
+      for (const seat of this.seats) this.give(seat);
+      this.fill();
+      this.look();
+    });
+  }
+
+  /** Ends the run under way; what has come is kept. */
+  cancel(): void {
+    if (this.over) return;
+    this.finish();
+    this.close();
+  }
+
+  /** Sends all workers away. */
+  close(): void {
+    for (const seat of this.seats) {
+      seat.ended = true;
+      seat.hand.stop();
+    }
+    this.seats.clear();
+  }
+
+  private next(): Job | undefined {
+    const job = this.again.shift();
+    if (job) return job;
+    const { done, value } = this.source.next();
+    return done ? undefined : value;
+  }
+
+  // New workers while there is work for them.
+  private fill(): void {
+    while (!this.over && this.seats.size < this.options.workers) {
+      const first = this.next();
+      if (!first) return;
+      this.again.unshift(first);
+      const told: Told = {
+        result: (id, measured) => this.result(seat, id, measured),
+        ended: (reason) => this.ended(seat, reason),
+      };
+      const seat: Seat = { hand: this.options.hire(told), jobs: [], ended: false };
+      this.seats.add(seat);
+      this.give(seat);
+    }
+  }
+
+  private give(seat: Seat): void {
+    const jobs: Job[] = [];
+    while (seat.jobs.length + jobs.length < inHand) {
+      const job = this.next();
+      if (!job) break;
+      jobs.push(job);
+    }
+    if (jobs.length === 0) return;
+    seat.jobs.push(...jobs);
+    seat.hand.send(jobs);
+  }
+
+  private look(): void {
+    if (this.over || this.again.length > 0) return;
+    if ([...this.seats].every((seat) => seat.jobs.length === 0)) this.finish();
+  }
+
+  private result(seat: Seat, id: number, measured: Measured): void {
+    const at = seat.jobs.findIndex((job) => job.id === id);
+    if (seat.ended || at < 0 || this.over) return;
+    seat.jobs.splice(at, 1);
+    this.endings = 0;
+    this.options.done(id, measured);
+    this.give(seat);
+    this.look();
+  }
+
+  private ended(seat: Seat, reason: string): void {
+    if (seat.ended) return;
+    seat.ended = true;
+    this.seats.delete(seat);
+    if (this.over) return;
+    const [current, ...rest] = seat.jobs.splice(0);
+    if (current) {
+      const times = (this.failed.get(current.id) ?? 0) + 1;
+      this.failed.set(current.id, times);
+      if (times < tries) this.again.push(current);
+      else this.options.lost(current.id, reason);
+    }
+    this.again.push(...rest);
+    if (++this.endings > tries * this.options.workers + tries) {
+      this.finish(new Error(`the workers end one after the other: ${reason}`));
+      this.close();
+      return;
+    }
+    this.fill();
+    for (const other of this.seats) if (other.jobs.length === 0) this.give(other);
+    this.look();
+  }
+}

@@ -1,0 +1,219 @@
+// What a run asks of its parts, against what they are rated for.
+// Takes a run; gives for each part its power, current and voltage with the instants of the largest, and each rating with the
+// share of it that is used. Always: of the curves themselves, so a peak between two samples counts; a rating passes up to and
+// including its level. Where charge or flux is shared at an instant, an ideal part has no size of current: that is said apart.
+import * as dimension from "../base/dimension.js";
+import type { Design, PartSpec } from "../design/design.js";
+import { integral, rms } from "../measures/average.js";
+import { type Window, walk } from "../measures/window.js";
+import { draw } from "../simulation/drawing.js";
+import { type Given, refuse } from "../simulation/options.js";
+import { probeOf } from "../simulation/probe.js";
+import type { Run } from "../simulation/run.js";
+import type { Trace } from "../waveforms/trace.js";
+import { quantityAs } from "./quantities.js";
+
+/** A largest value and its instant. SI units and seconds. */
+export interface Peak {
+  /** W, A or V. */
+  readonly value: number;
+  /** s. */
+  readonly at: number;
+}
+
+/** Sizes of a current or a voltage. Along the arrow counts as positive. SI units. */
+export interface Sizes {
+  /** The largest either way. */
+  readonly peak: Peak;
+  /** The largest against the arrow, zero where there is none. */
+  readonly reverse: Peak;
+  /** Root of the mean square. */
+  readonly rms: number;
+  /** Size of the mean. */
+  readonly mean: number;
+}
+
+/** A rating and what is used of it. SI units. */
+export interface RatingUse {
+  /** What is rated. */
+  readonly of: "power" | "current" | "voltage";
+  /** Which size of it. */
+  readonly size: "mean" | "peak" | "rms" | "reverse";
+  /** What is allowed. */
+  readonly limit: number;
+  /** What is asked for. */
+  readonly value: number;
+  /** Of a peak the instant, s. */
+  readonly at?: number;
+  /** The value as a share of the limit. */
+  readonly used: number;
+  /** Whether it holds. */
+  readonly pass: boolean;
+}
+
+/** Power that is taken up, W. */
+interface Taken {
+  readonly peak: Peak;
+  readonly mean: number;
+}
+
+/** How often, and the energy in all, J. */
+interface Shared {
+  readonly times: number;
+  readonly energy: number;
+}
+
+/** What a run asks of one part. */
+export interface PartStress {
+  /** Full name of the part. */
+  readonly part: string;
+  /** Its kind in the trade's word. */
+  readonly kind: string;
+  /** Watts that it takes up: below zero where it delivers. */
+  readonly power: Taken;
+  /** Amperes along its arrow. */
+  readonly current: Sizes;
+  /** Volts from tail to head. */
+  readonly voltage: Sizes;
+  /** Its ratings, in the order of the text. */
+  readonly ratings: readonly RatingUse[];
+}
+
+/** What a run asks of its parts. */
+export interface Stress {
+  /** Title of the design. */
+  readonly title: string;
+  /** Empty for the design as drawn. */
+  readonly case: string;
+  /** Start of the time that was looked at, s. */
+  readonly from: number;
+  /** Its end, s. */
+  readonly to: number;
+  /** In the order of the text. */
+  readonly parts: readonly PartStress[];
+  /** How often charge or flux was shared at an instant in the run, and the energy lost in it, J. */
+  readonly shared: Shared;
+  /** Whether every rating holds. */
+  readonly pass: boolean;
+}
+
+/** Which time to look at; all of the run unless given. Means and rms are over it. */
+export interface StressOptions {
+  /** Start of the time to look at. */
+  readonly after?: Given;
+  /** Its end. */
+  readonly before?: Given;
+}
+
+/** Values in hand at a time, some tens of megabytes. */
+const inHand = 1_000_000;
+
+/**
+ * What a run asks of its parts.
+ * @throws DesignError `bad-option` for a time that the run does not have
+ */
+export function stress(run: Run, options: StressOptions = {}): Stress {
+  const { design, recording } = run;
+  const time = (given: Given | undefined, which: string) =>
+    given === undefined ? undefined : quantityAs(given, dimension.time, which);
+  const [after, before] = [time(options.after, "after"), time(options.before, "before")];
+  const parts: PartStress[] = [];
+  let [from, to] = [after ?? 0, before ?? run.reached];
+  if (after !== undefined || before !== undefined)
+    if (!(from < to && from >= 0 && to <= run.until)) refuse("after", "this stretch is no part of the run");
+  const size = Math.max(1, Math.floor(inHand / (3 * Math.max(1, recording.count))));
+  for (let i = 0; i < design.parts.length && recording.count > 0; i += size) {
+    const group = design.parts.slice(i, i + size);
+    const names = group.flatMap((p) => [`${p.name}.power`, `${p.name}.current`, `${p.name}.voltage`]);
+    const wanted = names.map((name) => ({ name, ...probeOf(design, name) }));
+    // Not kept by the run: there are very many.
+    const traces = draw(run.assembly, recording, wanted);
+    group.forEach((part, k) => {
+      const [power, current, voltage] = traces.slice(3 * k, 3 * k + 3) as [Trace, Trace, Trace];
+      from = Math.max(from, power.from);
+      to = Math.min(to, power.to);
+      if (from <= to) parts.push(one(part, power, current, voltage, from, to));
+    });
+  }
+  return {
+    title: design.title,
+    case: design.caseName,
+    from,
+    to,
+    parts,
+    shared: { times: run.losses.length, energy: run.losses.reduce((sum, { energy }) => sum + energy, 0) },
+    pass: parts.every((p) => p.ratings.every((r) => r.pass)),
+  };
+}
+
+function one(
+  part: PartSpec,
+  power: Trace,
+  current: Trace,
+  voltage: Trace,
+  from: number,
+  to: number,
+): PartStress {
+  const window = (trace: Trace): Window => ({ trace, from, to });
+  const found = {
+    power: { peak: extremes(power, from, to).high, mean: meanOf(window(power)) },
+    current: sizes(window(current)),
+    voltage: sizes(window(voltage)),
+  };
+  const ratings = (part.ratings ?? []).map(({ of, size, level }): RatingUse => {
+    // A power has no rms and no reverse; the reader of ratings has refused those.
+    const measured = (found[of] as Sizes)[size];
+    const { value, at } = typeof measured === "number" ? { value: measured, at: undefined } : measured;
+    const used = value / level;
+    return { of, size, limit: level, value, ...(at !== undefined && { at }), used, pass: used <= 1 };
+  });
+  return { part: part.name, kind: part.kind.word, ...found, ratings };
+}
+
+function sizes(window: Window): Sizes {
+  const { low, high } = extremes(window.trace, window.from, window.to);
+  const against = { value: Math.max(0, -low.value), at: low.at };
+  return {
+    peak: high.value >= -low.value ? high : { value: -low.value, at: low.at },
+    reverse: against,
+    rms: rms.take(window),
+    mean: Math.abs(meanOf(window)),
+  };
+}
+
+function meanOf(window: Window): number {
+  const length = window.to - window.from;
+  return length > 0 ? integral(window) / length : window.trace.at(window.from);
+}
+
+/** Lowest and highest value of a stretch with the instants where they first stand. */
+function extremes(trace: Trace, from: number, to: number): { low: Peak; high: Peak } {
+  const first = trace.at(from);
+  let low = { value: first, at: from };
+  let high = low;
+  const turns = new Float64Array(2);
+  walk(trace, from, to, (arc, s0, s1) => {
+    const meet = (s: number) => {
+      const value = arc.value(s);
+      if (value < low.value) low = { value, at: arc.start + s * arc.length };
+      if (value > high.value) high = { value, at: arc.start + s * arc.length };
+    };
+    meet(s0);
+    meet(s1);
+    const n = arc.turns(turns);
+    for (let k = 0; k < n; k++) if (turns[k]! > s0 && turns[k]! < s1) meet(turns[k]!);
+  });
+  return { low, high };
+}
+
+/** The ratings that do not hold, with their parts. */
+export function exceeded({ parts }: Stress): { readonly part: string; readonly rating: RatingUse }[] {
+  return parts.flatMap(({ part, ratings }) =>
+    ratings.flatMap((rating) => (rating.pass ? [] : [{ part, rating }])),
+  );
+}
+
+/** True where some part of a design is rated. */
+export function rated(design: Design): boolean {
+  return design.parts.some((p) => (p.ratings ?? []).length > 0);
+}

@@ -1,0 +1,40 @@
+// How sure a share is that was counted in trials: the interval of E. B. Wilson, "Probable inference, the law of succession,
+// and statistical inference", J. Am. Stat. Assoc. 22, 1927, without a correction for continuity.
+// Takes how many of how many; gives the counted share and the interval that holds the true one with some confidence.
+// Always: within 0 to 1, and never of no width, even where all or none passed.
+import { normalQuantile } from "./normal.js";
+
+/** A share counted in trials, with its interval. */
+export interface CountedShare {
+  /** How many. */
+  readonly count: number;
+  /** Of how many. */
+  readonly of: number;
+  /** The counted share. */
+  readonly share: number;
+  /** Lower end of the interval that holds the true share. */
+  readonly low: number;
+  /** Its upper end. */
+  readonly high: number;
+}
+
+/**
+ * The share of so many of so many, with its interval.
+ * @param confidence 0.95 unless given
+ */
+export function wilson(count: number, of: number, confidence = 0.95): CountedShare {
+  if (of === 0) return { count, of, share: Number.NaN, low: 0, high: 1 };
+  const z = normalQuantile((1 + confidence) / 2);
+  const share = count / of;
+  const spread = (z * z) / of;
+  const middle = (share + spread / 2) / (1 + spread);
+  const half = (z / (1 + spread)) * Math.sqrt((share * (1 - share)) / of + spread / (4 * of));
+  // All and none are ends of the interval exactly, which rounding would miss.
+  return {
+    count,
+    of,
+    share,
+    low: count === 0 ? 0 : Math.max(0, middle - half),
+    high: count === of ? 1 : Math.min(1, middle + half),
+  };
+}

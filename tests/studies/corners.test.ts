@@ -1,0 +1,149 @@
+// The worst case against algebra: of a linear sum the extremes are the sums of the bounds, the root of the sum of squares that
+// of the tolerances; of a divider the corners are known. Few corners are all run, many by signs, too many refused.
+import { describe, expect, it } from "vitest";
+import { compile, corners, type DesignError } from "../../src/index.js";
+import { sum } from "./summing.js";
+
+describe("corners", () => {
+  it("of a linear sum: all corners, the extremes, the root of the sum of squares", () => {
+    const sizes = [0.3, 0.1, 0.2];
+    const w = corners(
+      sum(
+        sizes.map((s) => `+- ${s} V`),
+        "between 2.5 V and 3.5 V",
+      ),
+    );
+    expect([w.method, w.corners, w.runs]).toEqual(["corners", 8, 15]);
+    const [c] = w.checks;
+    expect(c!.nominal).toBeCloseTo(3, 12);
+    expect(c!.lowest!.value).toBeCloseTo(2.4, 12);
+    expect(c!.highest!.value).toBeCloseTo(3.6, 12);
+    expect(c!.highest!.causes.map((one) => [one.name, one.value, one.place])).toEqual([
+      ["v0", 1.3, 1],
+      ["v1", 1.1, 1],
+      ["v2", 1.2, 1],
+    ]);
+    const root = Math.sqrt(0.09 + 0.01 + 0.04);
+    expect(c!.squares.low).toBeCloseTo(3 - root, 12);
+    expect(c!.squares.high).toBeCloseTo(3 + root, 12);
+    // Two of the eight corners lie outside: all up, all down.
+    expect([c!.pass, c!.failing]).toEqual([false, 2]);
+    expect(c!.effects.map((e) => [e.name, Number(e.share.toFixed(9))])).toEqual([
+      ["v0", Number((9 / 14).toFixed(9))],
+      ["v2", Number((4 / 14).toFixed(9))],
+      ["v1", Number((1 / 14).toFixed(9))],
+    ]);
+    expect(
+      corners(
+        sum(
+          sizes.map((s) => `+- ${s} V`),
+          "between 2.3 V and 3.7 V",
+        ),
+      ).checks[0]!.pass,
+    ).toBe(true);
+  });
+
+  it("of a lopsided tolerance: each side by itself", () => {
+    const [c] = corners(sum(["-0.1 V / +0.4 V", "-0.3 V / +0.2 V"], "below 9 V")).checks;
+    expect(c!.squares.low).toBeCloseTo(2 - Math.hypot(0.1, 0.3), 12);
+    expect(c!.squares.high).toBeCloseTo(2 + Math.hypot(0.4, 0.2), 12);
+  });
+
+  it("by signs where there are many: the divider of forty resistors, V R/(R + R') at its corners", () => {
+    const text = Array.from({ length: 40 }, (_, i) => {
+      const [a, b] = [i === 0 ? "p" : `n${i}`, i === 39 ? "ground" : `n${i + 1}`];
+      return `resistor r${i} ${a} -> ${b} 1 kohm +- 5 %`;
+    }).join("\n");
+    const design = compile(
+      `supply p = 10 V\n${text}\nrun for 1 us\ncheck "half" value of n20 at 0.5 us is 5 V +- 5.001 %`,
+    );
+    const w = corners(design);
+    // 40 axes, both ends of each, as designed, and two corners.
+    expect([w.method, w.corners, w.runs]).toEqual(["signs", 2 ** 40, 83]);
+    const [c] = w.checks;
+    expect(c!.lowest!.value).toBeCloseTo((10 * 0.95) / 2, 9);
+    expect(c!.highest!.value).toBeCloseTo((10 * 1.05) / 2, 9);
+    expect(c!.pass).toBe(true);
+    // A search of all of them is refused, with their number, before anything runs.
+    const begun = performance.now();
+    const refused = (() => {
+      try {
+        corners(design, { exact: true, progress: () => expect.unreachable() });
+      } catch (error) {
+        return (error as DesignError).diagnostics[0]!;
+      }
+      return undefined;
+    })();
+    expect(refused!.code).toBe("bad-option");
+    expect(refused!.message).toContain("1 099 511 627 776 corners");
+    expect(performance.now() - begun).toBeLessThan(5000);
+  });
+
+  it("the exact search, of a measure that bends: what a diode lets through of a sum", () => {
+    const text = `given a = 0 V +- 1 V
+given b = 0 V +- 1 V
+voltage va x -> ground a
+voltage vb y -> x b
+diode up y -> z drop 0 V
+resistor r z -> ground 1 kohm
+run for 1 us
+check "z" value of z at 0.5 us below 9 V`;
+    const w = corners(compile(text), { exact: true });
+    expect([w.method, w.corners]).toEqual(["corners", 4]);
+    const [c] = w.checks;
+    expect(c!.lowest!.value).toBeCloseTo(0, 9);
+    expect(c!.highest!.value).toBeCloseTo(2, 9);
+    expect(c!.nominal).toBeCloseTo(0, 9);
+  });
+
+  it("temperature: X7R is 0.9 · 0.85 to 1.1 · 1.15; 0.65 V across a resistor, -0.3 %/K from 0 to 50 degrees about 25", () => {
+    const temperature = { from: "-25 K", to: "25 K" };
+    const [x7r] = corners(sum(["+- 10 %, wanders 15 %"], "below 9 V"), { temperature }).checks;
+    expect(x7r!.lowest!.value).toBeCloseTo(0.9 * 0.85, 9);
+    expect(x7r!.highest!.value).toBeCloseTo(1.1 * 1.15, 9);
+    // Common practice, no source.
+    const text = `given drop = 0.65 V, drift -0.3 %/K\nvoltage v a -> ground drop
+resistor set a -> ground 650 ohm +- 1 %\nrun for 1 us\ncheck "i" value of set.current at 0.5 us above 0.9 mA`;
+    const [i] = corners(compile(text), { temperature }).checks;
+    expect(i!.highest!.value).toBeCloseTo((1e-3 * 1.075) / 0.99, 12);
+    expect(i!.lowest!.value).toBeCloseTo((1e-3 * 0.925) / 1.01, 12);
+    expect(i!.effects[0]!.name).toBe("temperature");
+    expect(i!.highest!.causes.find((c) => c.name === "temperature")).toMatchObject({ value: -25, unit: "K" });
+  });
+
+  it("a drift with a tolerance counts by signs too, though alone it does nothing where values hold", () => {
+    const loose = "+- 0.001 V, drift 0 ppm/K +- 1000 ppm/K";
+    const more = Array.from({ length: 12 }, () => "+- 0.001 V");
+    const w = corners(sum([loose, ...more], "below 99 V"), { temperature: { from: "-10 K", to: "100 K" } });
+    expect(w.method).toBe("signs");
+    // 13 V and 13 mV, and 0.1 of the first value.
+    expect(w.checks[0]!.highest!.value).toBeCloseTo(13.013 + 0.1 * 1.001, 9);
+    expect(w.checks[0]!.lowest!.value).toBeCloseTo(12.987 - 0.1 * 0.999, 9);
+    expect(w.checks[0]!.effects[0]!.name).toBe("drift of v0");
+  });
+
+  it("the capacitor and the current of a ramp: V = I t / C at the corners (Millman & Taub 1965)", () => {
+    // Timing of 5 %, a current of 2 % (common practice, no source).
+    const text = `given timing = 10 nF +- 5 %\ngiven charge = 1 mA +- 2 %\nsupply p = 20 V
+current feed p -> ramp charge\ncapacitor hold ramp -> ground timing
+switch reset ramp -> ground closed before 10 us, on 1 ohm\nrun for 100 us
+check "five" value of ramp at 60 us is 5 V +- 5 %`;
+    const [c] = corners(compile(text)).checks;
+    const volts = (i: number, n: number) => (i * 50e-6) / n;
+    expect(Math.abs(c!.highest!.value / volts(1.02e-3, 9.5e-9) - 1)).toBeLessThan(1e-3);
+    expect(Math.abs(c!.lowest!.value / volts(0.98e-3, 10.5e-9) - 1)).toBeLessThan(1e-3);
+    expect(c!.pass).toBe(false);
+  });
+
+  it("a corner without a value fails, and says why", () => {
+    const text = `given on = 10 ohm +- 100 %\nsupply p = 1 V\nresistor q p -> ground 1 kohm +- 1 %
+voltage v a -> ground 1 V, behind on\nresistor r a -> ground on\nrun for 1 us
+check "x" value of a at 0.5 us above 0 V`;
+    expect(() => compile(text)).toThrow(/greater than zero/);
+    const drifting = text.replace("10 ohm +- 100 %", "10 ohm +- 10 %, drift -1 %/K");
+    const [c] = corners(compile(drifting), { temperature: { from: "0 K", to: "100 K" } }).checks;
+    expect(c!.pass).toBe(false);
+    expect(c!.failing).toBe(4);
+    expect(c!.reason).toMatch(/greater than zero/);
+  });
+});
