@@ -70,6 +70,12 @@ export function everything(
   return verify(run, { ran });
 }
 
+/** Draws all that checks and pictures look at in one go: a long run is played for it. */
+export function drawAll(run: Run): void {
+  const checked = run.design.checks.map((c) => c.target);
+  if (run.recording.count > 0) run.draw([...checked, ...countedPlaces(run), ...screenTraces(run)]);
+}
+
 /** Says on standard error what is doubtful about a run, and why it stopped where it did. */
 export function tellEnd(run: Run): void {
   const what = plain(caseTitle(run.design.caseName));
@@ -123,10 +129,8 @@ function gallery(folder: string, base: string, json: boolean): (run: Run) => voi
   }
   const taken = new Set<string>();
   return (run) => {
-    const { title, caseName, checks } = run.design;
-    // All in one go, and what the checks look at as well: a long run is played for it.
-    if (run.recording.count > 0)
-      run.draw([...checks.map((c) => c.target), ...countedPlaces(run), ...screenTraces(run)]);
+    drawAll(run);
+    const { title, caseName } = run.design;
     const name = caseName === "" ? base : `${base}-${slug(caseName)}`;
     const leave = (file: string, piece: string | Uint8Array) => {
       writeFile(file, [piece]);

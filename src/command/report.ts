@@ -5,7 +5,7 @@ import { drivesTube } from "../report/cautions.js";
 import { page } from "../report/page.js";
 import { summaryText } from "../report/verdicts.js";
 import type { Run } from "../simulation/run.js";
-import { everything, tellEnd } from "./check.js";
+import { drawAll, everything, tellEnd } from "./check.js";
 import { attempt, load } from "./design.js";
 import { plain, tell, writeFile } from "./output.js";
 import { status } from "./trouble.js";
@@ -20,7 +20,11 @@ export interface ReportOptions {
 export function report(file: string, options: ReportOptions): number {
   const { design, source } = load(file);
   const runs: Run[] = [];
-  const results = attempt(() => everything(design, options.until, (run) => runs.push(run)), false);
+  const keep = (run: Run) => {
+    drawAll(run);
+    runs.push(run);
+  };
+  const results = attempt(() => everything(design, options.until, keep), false);
   for (const run of runs) tellEnd(run);
   const tube = drivesTube(source.text, design);
   const html = attempt(() => page({ runs, results, tube }), false);
