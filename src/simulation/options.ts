@@ -1,6 +1,7 @@
 // What a caller may ask of a run, and what it comes to: quantities made exact, limits checked before any memory is
 // taken, everything that makes no sense refused as a diagnostic.
 import { DesignError } from "../base/diagnostic.js";
+import type { Dimension } from "../base/dimension.js";
 import * as dimension from "../base/dimension.js";
 import { Fraction, ratio } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
@@ -67,12 +68,14 @@ export interface Plan {
 
 /** @throws DesignError `bad-option` */
 export function plan(given: Design, options: SimulateOptions): Plan {
-  const design = chosen(given, options.case);
+  const design = caseNamed(given, options.case);
   const until =
-    options.until === undefined ? (design.run.length ?? defaultLength(design)) : time(options.until, "until");
+    options.until === undefined
+      ? (design.run.length ?? defaultLength(design))
+      : exactly(options.until, dimension.time, "until");
   if (!positive(until)) refuse("until", "the run must end after time zero");
   if (until.lt(shortest) || until.gt(longest)) refuse("until", "a run may last from 1e-18 s to 1e12 s");
-  const step = options.step === undefined ? undefined : time(options.step, "step");
+  const step = options.step === undefined ? undefined : exactly(options.step, dimension.time, "step");
   if (step && !positive(step)) refuse("step", "a step must be longer than zero");
   const { steps = 5e7, bytes = 1e9, seconds = 1 } = options.limits ?? {};
   for (const [name, limit] of Object.entries({ steps, bytes, seconds })) {
@@ -88,8 +91,12 @@ export function plan(given: Design, options: SimulateOptions): Plan {
   }
   const tolerance = options.tolerance ?? 3e-5;
   if (!(tolerance > 0 && tolerance < 1)) refuse("tolerance", "the tolerance must lie between 0 and 1");
-  const from = options.record?.from === undefined ? undefined : time(options.record.from, "record.from");
-  const to = options.record?.to === undefined ? undefined : time(options.record.to, "record.to");
+  const from =
+    options.record?.from === undefined
+      ? undefined
+      : exactly(options.record.from, dimension.time, "record.from");
+  const to =
+    options.record?.to === undefined ? undefined : exactly(options.record.to, dimension.time, "record.to");
   if (from?.gte(to?.lt(until) ? to : until)) refuse("record", "the stretch to record is empty");
   return {
     design,
@@ -115,7 +122,8 @@ function oneOf<T extends string>(option: string, given: string, known: readonly 
   return found ?? refuse(option, `there is no '${given}'`, `known here: ${known.join(", ")}`);
 }
 
-function chosen(design: Design, name: string | undefined): Design {
+/** The design under a case; as it stands without a name. @throws DesignError `bad-option` */
+export function caseNamed(design: Design, name: string | undefined): Design {
   if (name === undefined || name === design.caseName) return design;
   const found = design.cases.find((c) => c.caseName === name);
   if (found) return found;
@@ -126,12 +134,17 @@ function chosen(design: Design, name: string | undefined): Design {
   return refuse("case", `no case is called "${name}"`, near && `did you mean "${near}"?`);
 }
 
-function time(given: Given, what: string): Fraction {
+/**
+ * A quantity that a caller hands over, exact and in its SI unit.
+ * @param option what to call it where it makes no sense
+ * @throws DesignError `bad-option`
+ */
+export function exactly(given: Given, dim: Dimension, option: string): Fraction {
   if (given instanceof Fraction) return given;
   try {
-    return quantityOf(given, dimension.time, what);
+    return quantityOf(given, dim, option);
   } catch (error) {
-    if (error instanceof RangeError) return refuse(what, error.message.replace(`${what}: `, ""));
+    if (error instanceof RangeError) return refuse(option, error.message.replace(`${option}: `, ""));
     throw error;
   }
 }

@@ -4,15 +4,14 @@
 // would measure differently gives them different fingerprints.
 import { fingerprint } from "../base/digest.js";
 import * as dimension from "../base/dimension.js";
-import { Fraction } from "../base/fraction.js";
+import { Fraction, toNumber } from "../base/fraction.js";
 import type { CheckSpec, Design, Limit } from "../design/design.js";
 import { numerals } from "../design/revalue.js";
 import { judge } from "../measures/verdict.js";
-import { type Given, refuse, type SimulateOptions } from "../simulation/options.js";
+import { caseNamed, exactly, type Given, refuse, type SimulateOptions } from "../simulation/options.js";
 import { Axes, type Axis, type Places, type Temperatures } from "./axes.js";
 import { readings } from "./gauge.js";
 import { type Goal, goalOf, goalsOf } from "./goals.js";
-import { quantityAs } from "./quantities.js";
 
 /** Both ends of a range of temperatures, as differences. */
 interface TemperatureRange {
@@ -137,16 +136,7 @@ function checkOf(spec: CheckSpec, name: string): BenchCheck {
 
 function goalsFor(design: Design, options: BenchOptions): Goal[] {
   if (options.checks) return goalsOf(design, options.checks);
-  const named = options.case ?? design.caseName;
-  const chosen = options.cases
-    ? [design, ...design.cases]
-    : [design, ...design.cases].filter((c) => c.caseName === named);
-  if (chosen.length === 0)
-    refuse(
-      "case",
-      `no case is called "${named}"`,
-      `known here: ${design.cases.map((c) => c.caseName).join(", ")}`,
-    );
+  const chosen = options.cases ? [design, ...design.cases] : [caseNamed(design, options.case)];
   return chosen.flatMap((c) =>
     c.checks.map((check) => goalOf(design, { check: check.name, case: c.caseName })),
   );
@@ -154,8 +144,8 @@ function goalsFor(design: Design, options: BenchOptions): Goal[] {
 
 function temperaturesOf(given: BenchOptions["temperature"]): Temperatures | undefined {
   if (!given) return undefined;
-  const from = quantityAs(given.from, dimension.temperature, "temperature.from");
-  const to = quantityAs(given.to, dimension.temperature, "temperature.to");
+  const from = toNumber(exactly(given.from, dimension.temperature, "temperature.from"));
+  const to = toNumber(exactly(given.to, dimension.temperature, "temperature.to"));
   if (from > to) refuse("temperature", "the range does not rise from its start to its end");
   return { from, to };
 }

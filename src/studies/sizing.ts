@@ -3,16 +3,16 @@
 // Takes a design and what is sought; gives the answers, what can be bought for them, and the best that was reached where
 // there is none. Always plain data; the same design and question give the same bits; whatever is measured was simulated.
 import * as dimension from "../base/dimension.js";
-import { Fraction, toNumber } from "../base/fraction.js";
+import { type Fraction, toNumber } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
-import { quantity, quantityOf, show } from "../base/quantity.js";
+import { quantity, show } from "../base/quantity.js";
 import { readSeries, seriesNames } from "../base/series.js";
 import type { Design, FindSpec } from "../design/design.js";
 import { rangeFault } from "../design/finds.js";
 import { type Numeral, numerals } from "../design/revalue.js";
 import type { Bounds } from "../measures/verdict.js";
 import { inRange, rangeText } from "../parts/contract.js";
-import { type Given, refuse, type SimulateOptions } from "../simulation/options.js";
+import { exactly, type Given, refuse, type SimulateOptions } from "../simulation/options.js";
 import type { Answer, Trial, Unknown } from "./answers.js";
 import { Gauge } from "./gauge.js";
 import { type Goal, goalOf, goalsOf } from "./goals.js";
@@ -180,7 +180,7 @@ function unknownOf(u: FindSpec["unknowns"][number] | Sought, known: ReadonlyMap<
   }
   const { amount, range } = found;
   const end = (given: Given, which: string): Fraction => {
-    const value = given instanceof Fraction ? given : exact(given, amount.dimension, `${u.name}: ${which}`);
+    const value = exactly(given, amount.dimension, `${u.name}: ${which}`);
     if (inRange(value, range)) return value;
     const shown = show(quantity(value, amount.dimension));
     return refuse("unknowns", `the range of '${u.name}' reaches to ${shown}, allowed is ${rangeText[range]}`);
@@ -199,15 +199,6 @@ function unknownOf(u: FindSpec["unknowns"][number] | Sought, known: ReadonlyMap<
     range,
     ...(series && { series }),
   };
-}
-
-function exact(given: string | number, dim: dimension.Dimension, what: string): Fraction {
-  try {
-    return quantityOf(given, dim, what);
-  } catch (error) {
-    if (error instanceof RangeError) return refuse("unknowns", error.message);
-    throw error;
-  }
 }
 
 function seriesOf(option: string, word: string) {

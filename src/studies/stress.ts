@@ -3,15 +3,15 @@
 // share of it that is used. Always: of the curves themselves, so a peak between two samples counts; a rating passes up to and
 // including its level. Where charge or flux is shared at an instant, an ideal part has no size of current: that is said apart.
 import * as dimension from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { integral, rms } from "../measures/average.js";
 import { type Window, walk } from "../measures/window.js";
 import { draw } from "../simulation/drawing.js";
-import { type Given, refuse } from "../simulation/options.js";
+import { exactly, type Given, refuse } from "../simulation/options.js";
 import { probeOf } from "../simulation/probe.js";
 import type { Run } from "../simulation/run.js";
 import type { Trace } from "../waveforms/trace.js";
-import { quantityAs } from "./quantities.js";
 
 /** A largest value and its instant. SI units and seconds. */
 export interface Peak {
@@ -115,7 +115,7 @@ const inHand = 1_000_000;
 export function stress(run: Run, options: StressOptions = {}): Stress {
   const { design, recording } = run;
   const time = (given: Given | undefined, which: string) =>
-    given === undefined ? undefined : quantityAs(given, dimension.time, which);
+    given === undefined ? undefined : toNumber(exactly(given, dimension.time, which));
   const [after, before] = [time(options.after, "after"), time(options.before, "before")];
   const parts: PartStress[] = [];
   let [from, to] = [after ?? 0, before ?? run.reached];

@@ -3,19 +3,19 @@
 // traces of every run where asked. Always: a point where a check has no value holds NaN and the reason; the design as it
 // stands is not changed.
 import * as dimension from "../base/dimension.js";
-import { Fraction, toNumber } from "../base/fraction.js";
+import { type Fraction, toNumber } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
-import { engineering, quantity, quantityOf, show } from "../base/quantity.js";
+import { engineering, quantity, show } from "../base/quantity.js";
 import { readSeries, seriesNames } from "../base/series.js";
 import type { Design } from "../design/design.js";
 import { type Numeral, numerals } from "../design/revalue.js";
 import type { Bounds } from "../measures/verdict.js";
 import { inRange, rangeText } from "../parts/contract.js";
-import { type Given, refuse, type SimulateOptions } from "../simulation/options.js";
+import { caseNamed, exactly, type Given, refuse, type SimulateOptions } from "../simulation/options.js";
 import { probeOf } from "../simulation/probe.js";
 import { Trace } from "../waveforms/trace.js";
 import { Gauge } from "./gauge.js";
-import { caseOf, type Goal, goalOf, goalsOf } from "./goals.js";
+import { type Goal, goalOf, goalsOf } from "./goals.js";
 import { type Spacing, spaced, suited } from "./spacing.js";
 import type { CheckResult } from "./verify.js";
 
@@ -129,7 +129,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
     return refuse("value", `no value of the design is called '${name}'`, near && `did you mean '${near}'?`);
   }
   const { points, spacing } = pointsOf(found, options);
-  const one = chosen(design, options.case);
+  const one = caseNamed(design, options.case);
   const goals = options.checks
     ? goalsOf(design, options.checks)
     : one.checks.map((c): Goal => goalOf(design, { check: c.name, case: one.caseName }));
@@ -185,7 +185,7 @@ function pointsOf(
   options: VaryOptions,
 ): { points: Fraction[]; spacing: Spacing } {
   const end = (given: Given, which: "from" | "to"): Fraction => {
-    const value = given instanceof Fraction ? given : exact(given, amount.dimension, which);
+    const value = exactly(given, amount.dimension, which);
     if (inRange(value, range)) return value;
     const shown = show(quantity(value, amount.dimension));
     return refuse(which, `'${name}' cannot be ${shown}, allowed is ${rangeText[range]}`);
@@ -210,25 +210,6 @@ function pointsOf(
   if (points.length === 0) refuse("spacing", `no value of ${spacing} lies in the range`);
   if (points.length > most) refuse("points", `${points.length} values lie in the range, allowed are ${most}`);
   return { points, spacing };
-}
-
-function exact(given: string | number, dim: dimension.Dimension, which: string): Fraction {
-  try {
-    return quantityOf(given, dim, which);
-  } catch (error) {
-    if (error instanceof RangeError) return refuse(which, error.message.replace(`${which}: `, ""));
-    throw error;
-  }
-}
-
-function chosen(design: Design, name: string | undefined): Design {
-  if (name === undefined || name === design.caseName) return design;
-  if (design.cases.some((c) => c.caseName === name)) return caseOf(design, name);
-  const near = nearest(
-    name,
-    design.cases.map((c) => c.caseName),
-  );
-  return refuse("case", `no case is called "${name}"`, near && `did you mean "${near}"?`);
 }
 
 // The values in words, with figures enough to tell neighbours apart.

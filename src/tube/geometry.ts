@@ -4,10 +4,11 @@
 // and what is left is bend; counted over active lines of active fields alone.
 import { Matrix, solve } from "ml-matrix";
 import { time } from "../base/dimension.js";
-import { type Given, refuse } from "../simulation/options.js";
+import { toNumber } from "../base/fraction.js";
+import { exactly, type Given, refuse } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
 import type { Trace } from "../waveforms/trace.js";
-import { amount, type ScreenOptions, screen } from "./screen.js";
+import { type ScreenOptions, screen } from "./screen.js";
 
 /** An active span within each period of a signal: `each` as for `Run.periods`, times from a period's start. */
 export interface Active {
@@ -92,7 +93,7 @@ interface Spans {
 function active(run: Run, given: Active | undefined, word: string): Spans {
   if (!given || typeof given.each !== "string")
     return refuse(word, "say when it is active: { each, from, to }");
-  const read = (what: "from" | "to") => amount(given[what], time, `${word}.${what}`);
+  const read = (what: "from" | "to") => toNumber(exactly(given[what], time, `${word}.${what}`));
   const [from, to] = [read("from"), read("to")];
   if (!(to > from)) refuse(`${word}.to`, "the active span ends before it starts");
   return { starts: run.periods(given.each), from, to };

@@ -2,14 +2,13 @@
 // Takes a run and options; gives a `Screen`. Always: what makes no sense is refused as a diagnostic before anything is
 // drawn or memory is taken; what an option says wins over what the tube's part says.
 import { current, type Dimension, number, time, voltage } from "../base/dimension.js";
-import { Fraction, toNumber } from "../base/fraction.js";
+import { toNumber } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
-import { quantityOf } from "../base/quantity.js";
 import type { PartSpec } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import { bounds } from "../measures/window.js";
 import { figuresOf, usual } from "../parts/tube.js";
-import { type Given, refuse } from "../simulation/options.js";
+import { exactly, type Given, refuse } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
 import type { Trace } from "../waveforms/trace.js";
 
@@ -97,7 +96,7 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
   const figures = part && figuresOf(part.amounts);
   const read = (word: keyof ScreenOptions, dim: Dimension) => {
     const given = options[word];
-    return given === undefined ? undefined : amount(given, dim, word);
+    return given === undefined ? undefined : toNumber(exactly(given, dim, word));
   };
   // A trace may be a current as well as a voltage.
   const like = (trace: Trace | undefined) => (trace?.unit === "A" ? current : voltage);
@@ -131,17 +130,6 @@ function lazy<T>(make: () => T): () => T {
     made ??= make();
     return made;
   };
-}
-
-/** A quantity of the caller's in its SI unit. @throws DesignError `bad-option` */
-export function amount(given: Given, dim: Dimension, what: string): number {
-  if (given instanceof Fraction) return toNumber(given);
-  try {
-    return toNumber(quantityOf(given, dim, what));
-  } catch (error) {
-    if (error instanceof RangeError) return refuse(what, error.message.replace(`${what}: `, ""));
-    throw error;
-  }
 }
 
 /** The tube that the options mean; undefined where they name all traces needed and no tube. */
