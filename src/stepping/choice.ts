@@ -5,7 +5,7 @@
 // that moves a state, or the crossing that a control is heading for.
 import type { State } from "../equations/system.js";
 import { higher, lower, rungBelow, ticks, top } from "./ladder.js";
-import { damping } from "./rung.js";
+import { errorShare } from "./rung.js";
 import type { Stepper } from "./stepper.js";
 
 /** Steps at most over which an error is taken to repeat. */
@@ -55,7 +55,7 @@ export class StepChoice {
     amperes: number,
     damped = false,
   ) {
-    this.constant = damped ? damping : 1;
+    this.constant = damped ? errorShare : 1;
     const { states } = stepper.system;
     this.fine = stepper.inputs.crowded;
     this.scale = new Float64Array(states.length);

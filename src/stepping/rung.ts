@@ -18,7 +18,7 @@ export const c1 = 1 / (gamma * (2 - gamma));
 export const c2 = gamma / 2;
 
 /** Error constant of TR-BDF2, (−3γ² + 4γ − 2)/(12(2 − γ)) (Bank et al. 1985), over that of the trapezoid, 1/12. */
-export const damping = (3 * gamma * gamma - 4 * gamma + 2) / (2 - gamma);
+export const errorShare = (3 * gamma * gamma - 4 * gamma + 2) / (2 - gamma);
 
 /** Levels of the sources at the start, at γ of the step, and at its end. */
 export interface Levels {

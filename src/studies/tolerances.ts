@@ -1,17 +1,21 @@
 // Which values of a design have tolerances of their own, and which way each moves a goal.
 // Takes a design and a gauge; gives each with its bounds, and the corners that push a goal up or down the most as the signs
-// of its sensitivities tell. Always: a value that follows a named one is not counted beside it, since both move as one.
-import { type Fraction, toNumber } from "../base/fraction.js";
+// of its sensitivities tell. Always: what follows a named value or tracks another is not counted beside it, since both move
+// as one; which do, the axes of a spread say (`axes.ts`).
+import { toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import { numerals } from "../design/revalue.js";
+import { Axes } from "./axes.js";
 import type { Gauge, Values } from "./gauge.js";
 
-/** A value with a tolerance written at it. */
+/** A tolerance: a value, and what moves with it. */
 export interface Tolerance {
-  /** Full name. */
+  /** Full name of the value. */
   readonly name: string;
-  readonly low: Fraction;
-  readonly high: Fraction;
+  /** All that moves, at its low ends. */
+  readonly low: Values;
+  /** The same at its high ends. */
+  readonly high: Values;
 }
 
 /** How a tolerance moves a goal. */
@@ -20,24 +24,28 @@ export interface Swing extends Tolerance {
   readonly effect: number;
 }
 
-/** The values with tolerances of their own, in the order of the text. */
+/** The tolerances of a design that move by themselves. */
 export function tolerances(design: Design): Tolerance[] {
-  return [...numerals(design).values()].flatMap(({ name, amount: { low, high, follows } }) =>
-    follows === undefined && low.lt(high) ? [{ name, low, high }] : [],
-  );
+  const all = numerals(design);
+  return new Axes(design).list.flatMap(({ name, what, tracked }) => {
+    if (what !== "value") return [];
+    const ends = (end: "low" | "high") =>
+      new Map([name, ...tracked].map((n) => [n, all.get(n)!.amount[end]]));
+    return [{ name, low: ends("low"), high: ends("high") }];
+  });
 }
 
 /** How each tolerance alone moves the first goal of a gauge, with these values set besides. Two runs each. */
 export function swings(gauge: Gauge, list: readonly Tolerance[], at: Values): Swing[] {
-  const measured = (name: string, value: Fraction) => gauge.at(new Map([...at, [name, value]]))[0]!.value;
-  return list.map((one) => ({ ...one, effect: measured(one.name, one.high) - measured(one.name, one.low) }));
+  const measured = (values: Values) => gauge.at(new Map([...at, ...values]))[0]!.value;
+  return list.map((one) => ({ ...one, effect: measured(one.high) - measured(one.low) }));
 }
 
 /** The corner where every tolerance moves the goal up (`1`) or down (`-1`); those without effect stay as they are. */
 export function corner(list: readonly Swing[], way: 1 | -1): Values {
   return new Map(
-    list.flatMap(({ name, low, high, effect }): [string, Fraction][] =>
-      effect > 0 || effect < 0 ? [[name, effect * way > 0 ? high : low]] : [],
+    list.flatMap(({ low, high, effect }) =>
+      effect > 0 || effect < 0 ? [...(effect * way > 0 ? high : low)] : [],
     ),
   );
 }

@@ -49,7 +49,7 @@ const widenings = 6;
 
 /** What the unknown must reach around its answer; undefined where nothing else that has an effect has a tolerance. */
 export function reach(gauge: Gauge, unknown: Unknown, at: Fraction): Trim | undefined {
-  const others = tolerances(gauge.design).filter((t) => t.name !== unknown.name);
+  const others = tolerances(gauge.design).filter((t) => !t.low.has(unknown.name));
   if (others.length === 0) return undefined;
   const goal = gauge.goals[0]!;
   const all = swings(gauge, others, new Map([[unknown.name, at]]));

@@ -167,6 +167,16 @@ describe("a trimmer against tolerances", () => {
     expect(trim!.tolerances.map((t) => t.name)).toEqual(["timing", "leak"]);
   });
 
+  it("a current and a drain of half of it that tracks it: 2 % of the net current, where 6 % if each went its own way", () => {
+    // C = I t / V with I the difference of both: 1 mA ± 2 % less 0.5 mA ± 2 %.
+    const drained = (words: string) =>
+      `given drain = 0.5 mA +- 2 %${words}\n${ramp.replace("switch", "current sink ramp -> ground drain\nswitch")}`;
+    const share = (words: string) =>
+      only(find(drained(words), 'find timing from 1 nF to 100 nF for "fills"')).trim!.share;
+    near(share(", tracks charge"), 0.02, 1e-3);
+    near(share(""), 0.06, 1e-3);
+  });
+
   it("says where the allowed range does not reach, and can be left out", () => {
     const tight = 'find timing from 13.1 nF to 13.4 nF for "fills"';
     expect(only(find(ramp, tight)).trim!.inside).toBe(false);
