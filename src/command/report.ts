@@ -2,9 +2,8 @@
 // Takes FILE and where to; writes HTML. Status: 0 also where checks fail (the page says so), 2 the design is wrong, 3 a
 // run could not be completed (the page says so too) or the page cannot be written.
 import { drivesTube } from "../report/cautions.js";
-import { page } from "../report/page.js";
+import { type Exhibit, exhibit, page } from "../report/page.js";
 import { summaryText } from "../report/verdicts.js";
-import type { Run } from "../simulation/run.js";
 import { drawAll, everything, tellEnd } from "./check.js";
 import { attempt, load } from "./design.js";
 import { plain, tell, writeFile } from "./output.js";
@@ -19,16 +18,18 @@ export interface ReportOptions {
 /** Runs the verb; gives the status. */
 export function report(file: string, options: ReportOptions): number {
   const { design, source } = load(file);
-  const runs: Run[] = [];
-  const keep = (run: Run) => {
-    drawAll(run);
-    runs.push(run);
-  };
-  const results = attempt(() => everything(design, options.until, keep), false);
-  for (const run of runs) tellEnd(run);
+  const runs: Exhibit[] = [];
+  const results = attempt(
+    () =>
+      everything(design, options.until, (run) => {
+        tellEnd(run);
+        drawAll(run);
+        runs.push(exhibit(run, runs.length));
+      }),
+    false,
+  );
   const tube = drivesTube(source.text, design);
-  const html = attempt(() => page({ runs, results, tube }), false);
-  writeFile(options.out, [html]);
+  writeFile(options.out, [page({ runs, results, tube })]);
   tell(`${plain(options.out)}: ${plain(summaryText(results))}`);
   return runs.every((run) => run.status === "complete") ? status.good : status.stopped;
 }

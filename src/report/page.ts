@@ -1,9 +1,11 @@
 // The report: one page that stands alone.
-// Takes the runs of a design with the results of their checks; gives HTML. Always: no script, nothing from elsewhere
+// Takes what is to be shown of the runs of a design, and the results of their checks; gives HTML. What is shown of a run is
+// drawn while it is there, since a long run takes much memory, and a page has many. Always: no script, nothing from elsewhere
 // (a policy in the page forbids it), every text of the design escaped, and the same page for the same runs.
 import { engineering } from "../base/quantity.js";
+import type { Design } from "../design/design.js";
 import { balance } from "../simulation/balance.js";
-import { clippings } from "../simulation/clipping.js";
+import { type Clipping, clippings } from "../simulation/clipping.js";
 import type { Run } from "../simulation/run.js";
 import type { CheckResult } from "../studies/verify.js";
 import { png } from "../tube/png.js";
@@ -17,10 +19,23 @@ import { screens } from "./screens.js";
 import { pageStyle } from "./style.js";
 import { byCase, caseTitle, limitText, marginText, measuredText, noteText, summaryText } from "./verdicts.js";
 
+/** What the page shows of one run. */
+export interface Exhibit {
+  readonly design: Design;
+  readonly status: Run["status"];
+  readonly reason: string;
+  readonly reached: number;
+  /** Pictures, as HTML. */
+  readonly figures: readonly string[];
+  readonly clippings: readonly Clipping[];
+  /** Its row of the table of how it was simulated, as HTML. */
+  readonly account: string;
+}
+
 /** What goes into a report. */
 export interface Contents {
   /** The run of the design as drawn first, then those of its cases. */
-  readonly runs: readonly Run[];
+  readonly runs: readonly Exhibit[];
   readonly results: readonly CheckResult[];
   /** Shows the cautions for work near a picture tube. */
   readonly tube: boolean;
@@ -30,6 +45,24 @@ const policy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
 
 /** Pixels of a tube's picture in the page; the command `picture` makes larger ones. */
 const screenSize = { width: 576, height: 432 };
+
+/** All that the page shows of a run, the `index`-th of it. */
+export function exhibit(run: Run, index: number): Exhibit {
+  const { design, status, reason, reached } = run;
+  const groups = board(run);
+  const title = caseTitle(design.caseName);
+  const waveforms =
+    groups.length > 0 ? [`<figure>\n${picture(groups, { title, id: `case-${index}` })}</figure>`] : [];
+  return {
+    design,
+    status,
+    reason,
+    reached,
+    figures: [...waveforms, ...tubes(run, title)],
+    clippings: clippings(run),
+    account: account(run),
+  };
+}
 
 /** The page as HTML text. */
 export function page({ runs, results, tube }: Contents): string {
@@ -43,9 +76,9 @@ export function page({ runs, results, tube }: Contents): string {
     `<h1>${safe(design.title)}</h1>\n<p class="from">Simulated from ${safe(design.name)}</p>`,
     summary(results, runs),
     tube ? caution() : "",
-    ...runs.map((run, i) => section(run, groups.get(run.design.caseName) ?? [], i)),
+    ...runs.map((run) => section(run, groups.get(run.design.caseName) ?? [])),
     limits(runs),
-    parts(runs[0]!),
+    parts(design),
     accounts(runs),
     "<footer>Written by Rampwright. Voltages count against ground, currents along the arrow of a part.</footer>",
     "</main>\n</body>\n</html>\n",
@@ -54,7 +87,7 @@ export function page({ runs, results, tube }: Contents): string {
     .join("\n");
 }
 
-function summary(results: readonly CheckResult[], runs: readonly Run[]): string {
+function summary(results: readonly CheckResult[], runs: readonly Exhibit[]): string {
   const stopped = runs.filter((r) => r.status === "stopped");
   const good = results.every((r) => r.pass) && stopped.length === 0;
   const ends = stopped.map(
@@ -72,14 +105,9 @@ function caution(): string {
   );
 }
 
-function section(run: Run, results: readonly CheckResult[], index: number): string {
-  const groups = board(run);
-  const title = caseTitle(run.design.caseName);
-  const drawn =
-    groups.length === 0 ? "" : `<figure>\n${picture(groups, { title, id: `case-${index}` })}</figure>`;
-  const empty = "<p>No checks are asked of it.</p>";
-  const parts = [results.length > 0 ? verdicts(results) : empty, drawn, ...tubes(run, title)];
-  return `<section>\n<h2>${safe(title)}</h2>\n${parts.join("\n")}\n</section>`;
+function section({ design, figures }: Exhibit, results: readonly CheckResult[]): string {
+  const shown = results.length > 0 ? verdicts(results) : "<p>No checks are asked of it.</p>";
+  return `<section>\n<h2>${safe(caseTitle(design.caseName))}</h2>\n${[shown, ...figures].join("\n")}\n</section>`;
 }
 
 /** The picture on each tube, the bytes in the page itself. */
@@ -110,8 +138,8 @@ function verdicts(results: readonly CheckResult[]): string {
 }
 
 /** Outputs that stood at their limits; empty where none did. */
-function limits(runs: readonly Run[]): string {
-  const found = runs.flatMap((run) => clippings(run).map((row) => ({ run, row, cells: clippingCells(row) })));
+function limits(runs: readonly Exhibit[]): string {
+  const found = runs.flatMap((run) => run.clippings.map((row) => ({ run, row, cells: clippingCells(row) })));
   if (found.length === 0) return "";
   const video = found.some(({ cells }) => cells.picture !== "");
   const rows = found.map(({ run, row, cells }) => {
@@ -141,8 +169,8 @@ function limits(runs: readonly Run[]): string {
   );
 }
 
-function parts(run: Run): string {
-  const rows = inventory(run.design).map(
+function parts(design: Design): string {
+  const rows = inventory(design).map(
     (r) =>
       `<tr><td class="k">${safe(r.kind)}</td><td>${safe(r.name)}</td><td>${safe(`${r.from} → ${r.to}`)}</td>` +
       `<td>${safe(r.value)}</td><td class="k">${safe(r.tolerance)}</td><td>${safe(r.more)}</td></tr>`,
@@ -151,22 +179,22 @@ function parts(run: Run): string {
   return `<section>\n<h2>Parts</h2>\n${table(head, rows)}\n</section>`;
 }
 
-function accounts(runs: readonly Run[]): string {
-  const rows = runs.map((run) => {
-    const { steps, rejected, events } = run.statistics;
-    const account = balance(run);
-    const end = run.status === "complete" ? "complete" : `stopped: ${run.reason}`;
-    const share = (x: number) => (x === 0 ? "0" : x.toExponential(1));
-    const cells = [run.reached, steps, rejected, events].map((n, i) =>
-      i === 0 ? engineering(n, "s") : String(n),
-    );
-    const numbers = [...cells, share(account.currentLaw), share(account.energy)];
-    return (
-      `<tr><td>${safe(caseTitle(run.design.caseName))}</td><td>${safe(end)}</td>` +
-      `${numbers.map((n) => `<td class="n">${safe(n)}</td>`).join("")}` +
-      `<td><small>${safe(run.warnings.join("; "))}</small></td></tr>`
-    );
-  });
+function account(run: Run): string {
+  const { steps, rejected, events } = run.statistics;
+  const { currentLaw, energy } = balance(run);
+  const end = run.status === "complete" ? "complete" : `stopped: ${run.reason}`;
+  const share = (x: number) => (x === 0 ? "0" : x.toExponential(1));
+  const counts = [steps, rejected, events].map(String);
+  const numbers = [engineering(run.reached, "s"), ...counts, share(currentLaw), share(energy)];
+  return (
+    `<tr><td>${safe(caseTitle(run.design.caseName))}</td><td>${safe(end)}</td>` +
+    `${numbers.map((n) => `<td class="n">${safe(n)}</td>`).join("")}` +
+    `<td><small>${safe(run.warnings.join("; "))}</small></td></tr>`
+  );
+}
+
+function accounts(runs: readonly Exhibit[]): string {
+  const rows = runs.map((run) => run.account);
   const head = [
     ["run"],
     ["end"],
@@ -180,7 +208,7 @@ function accounts(runs: readonly Run[]): string {
   ];
   return (
     "<section>\n<h2>How it was simulated</h2>\n<p>By modified nodal analysis and the trapezoidal rule, with two " +
-    "damped steps (TR-BDF2) after each jump. The steps follow the local error; edges of the signals are met exactly. " +
+    "damped steps (TR-BDF2) after each jump, and with such steps throughout where there is video. The steps follow the local error; edges of the signals are met exactly. " +
     "“Current law” is the largest sum of the currents at a place, as a share of the largest current there; “energy” " +
     `is what the account of energy delivered, dissipated and stored lacks, as a share.</p>\n${table(head, rows)}\n</section>`
   );

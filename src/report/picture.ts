@@ -3,10 +3,10 @@
 // gives one self-contained SVG. Always: well-formed XML whatever the names hold, no script, no font or file from
 // elsewhere, the same text for the same traces on every machine.
 import { engineering } from "../base/quantity.js";
-import { faint, ink, shorten, text } from "./lettering.js";
-import { element, safe } from "./markup.js";
+import { faint, shorten, text } from "./lettering.js";
 import { drawPanel, nameRoom, type Panel } from "./panel.js";
 import { type Frame, type Scale, scale } from "./scale.js";
+import { margin, sheet, titleBand } from "./sheet.js";
 
 /** Panels stacked over one time axis. */
 export interface Group {
@@ -29,8 +29,6 @@ export interface Look {
 }
 
 // Measures of the page, px.
-const margin = 24;
-const titleBand = 58;
 const groupBand = 30;
 const headBand = 28;
 const axisBand = 46;
@@ -61,23 +59,7 @@ export function picture(content: readonly Panel[] | readonly Group[], look: Look
       `${id}-${g}`,
     );
   });
-  return [
-    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}"` +
-      ` role="img" aria-labelledby="${id}-title ${id}-words" font-family="system-ui, sans-serif">`,
-    element("title", { id: `${id}-title` }, safe(look.title)),
-    element("desc", { id: `${id}-words` }, safe(describe(groups))),
-    element(
-      "style",
-      {},
-      "text{font-variant-numeric:tabular-nums;unicode-bidi:isolate}" +
-        ".halo{paint-order:stroke;stroke:#ffffff;stroke-width:3px;stroke-linejoin:round}",
-    ),
-    element("rect", { width, height, fill: "#f8f9fa" }),
-    text(margin, 37, shorten(look.title, 19, width - 2 * margin, true), { size: 19, fill: ink, weight: 600 }),
-    ...body,
-    "</svg>",
-    "",
-  ].join("\n");
+  return sheet({ id, width, height, title: look.title, words: describe(groups) }, body);
 }
 
 function grouped(content: readonly Panel[] | readonly Group[]): readonly Group[] {

@@ -8,14 +8,13 @@ import type { Variation, VariedCheck } from "../studies/vary.js";
 import { curve } from "./curve.js";
 import { faint, ink, inks, shorten, text, textWidth } from "./lettering.js";
 import { limitLabel, shade } from "./limits.js";
-import { coordinate, element, safe } from "./markup.js";
+import { coordinate, element } from "./markup.js";
 import { ratioScale } from "./ratio.js";
 import { airy, type Frame, type Scale, scale } from "./scale.js";
+import { margin, sheet, titleBand } from "./sheet.js";
 
 // Measures of the page, px.
 const width = 1200;
-const margin = 24;
-const titleBand = 58;
 const headBand = 30;
 const panelHeight = 190;
 const axisBand = 52;
@@ -47,24 +46,11 @@ export function variationPicture(v: Variation, look: { readonly id?: string } = 
   });
   const bottom = titleBand + v.checks.length * (panelHeight + headBand);
   const title = `${v.title}${v.case === "" ? "" : `: ${v.case}`}`;
-  return [
-    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}"` +
-      ` role="img" aria-labelledby="${id}-title ${id}-words" font-family="system-ui, sans-serif">`,
-    element("title", { id: `${id}-title` }, safe(`${title}, against ${v.value.name}`)),
-    element("desc", { id: `${id}-words` }, safe(describe(v))),
-    element(
-      "style",
-      {},
-      "text{font-variant-numeric:tabular-nums;unicode-bidi:isolate}" +
-        ".halo{paint-order:stroke;stroke:#ffffff;stroke-width:3px;stroke-linejoin:round}",
-    ),
-    element("rect", { width, height, fill: "#f8f9fa" }),
-    text(margin, 37, shorten(title, 19, width - 2 * margin, true), { size: 19, fill: ink, weight: 600 }),
+  const name = `${title}, against ${v.value.name}`;
+  return sheet({ id, width, height, title, name, words: describe(v) }, [
     ...panels,
     foot(v, across, frame, bottom),
-    "</svg>",
-    "",
-  ].join("\n");
+  ]);
 }
 
 function panel(v: Variation, check: VariedCheck, frame: Frame, across: Scale, id: string): string {

@@ -111,15 +111,16 @@ export function balance(run: Run): Balance {
   replay(assembly, recording, assembly.inputs(), (m) => {
     now.take(m);
     nodes.add(m.equations.elements, now.amps);
-    held = Math.max(
-      held,
-      system.states.reduce((sum, { size }, k) => sum + 0.5 * size * m.x[k]! * m.x[k]!, 0),
-    );
+    let holds = 0;
+    for (let k = 0; k < system.states.length; k++) holds += 0.5 * system.states[k]!.size * m.x[k]! * m.x[k]!;
+    held = Math.max(held, holds);
     if (now.tick > last.tick && last.equations === now.equations) {
       const h = (now.tick - last.tick) * clock.seconds;
       const damped = (recording.flags[m.index]! & 2) !== 0;
       let [delivered, dissipated, stored] = [0, 0, 0];
-      for (const [i, e] of m.equations.elements.entries()) {
+      const { elements } = m.equations;
+      for (let i = 0; i < elements.length; i++) {
+        const e = elements[i]!;
         if (e.state >= 0) {
           stored +=
             0.5 * e.size * (now.x[e.state]! - last.x[e.state]!) * (now.x[e.state]! + last.x[e.state]!);
@@ -168,12 +169,14 @@ class Nodes {
   add(elements: readonly Element[], amps: Float64Array): void {
     const { sum, largest, farthest } = this;
     sum.fill(0);
-    for (const [i, { a, b }] of elements.entries()) {
+    for (let i = 0; i < elements.length; i++) {
+      const { a, b } = elements[i]!;
       const current = amps[i]!;
+      const size = Math.abs(current);
       sum[a]! += current;
       sum[b]! -= current;
-      largest[a] = Math.max(largest[a]!, Math.abs(current));
-      largest[b] = Math.max(largest[b]!, Math.abs(current));
+      if (size > largest[a]!) largest[a] = size;
+      if (size > largest[b]!) largest[b] = size;
     }
     for (let p = 1; p < sum.length; p++) farthest[p] = Math.max(farthest[p]!, Math.abs(sum[p]!));
   }

@@ -15,8 +15,20 @@ export function defaultLength(design: Design): Fraction {
   return length.n === 0n ? ratio(1, 100) : length;
 }
 
+/**
+ * How long to run a case, s: as it or the design states, else as long as the run beside it, but in any case past what its
+ * checks look at.
+ * @param beside length of the run of the design as drawn, s
+ */
+export function caseLength(one: Design, beside: Fraction): Fraction {
+  const stated = one.run.length;
+  const asked = stated ?? beside;
+  const least = stated ? checkedLength(one) : defaultLength(one);
+  return least.gt(asked) ? least : asked;
+}
+
 /** Seconds past everything that the checks look at; zero where they look at no time. */
-export function checkedLength(design: Design): Fraction {
+function checkedLength(design: Design): Fraction {
   let length = ratio(0);
   for (const check of design.checks) {
     const times = [check.at, check.after, check.before, check.within?.to].flatMap((t) => t ?? []);
@@ -29,7 +41,7 @@ export function checkedLength(design: Design): Fraction {
 }
 
 /** The same, and past all that the design itself does at some time. */
-export function leastLength(design: Design): Fraction {
+function leastLength(design: Design): Fraction {
   const waves = design.parts.flatMap((p) => (p.wave ? [p.wave] : []));
   let length = checkedLength(design);
   const atLeast = (t: Fraction) => {

@@ -8,10 +8,11 @@ import { nearest } from "../base/nearest.js";
 import type { CheckSpec, Design, PartSpec } from "../design/design.js";
 import { checkStructure } from "../design/structure.js";
 import { gated } from "../signals/wave.js";
+import { caseLength, defaultLength } from "../simulation/length.js";
 import { refuse, type SimulateOptions } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
 import { simulate } from "../simulation/simulate.js";
-import { caseUntil, unmeasured } from "./gauge.js";
+import { unmeasured } from "./gauge.js";
 import { exceeded, type RatingUse, rated, stress } from "./stress.js";
 import type { Aborting } from "./trials.js";
 import { type CheckResult, measureCheck } from "./verify.js";
@@ -143,7 +144,9 @@ function row({ kind, name, design }: Plan, drawn: Design, options: FaultsOptions
   if (refused !== undefined) return without(kind, name, "refused", refused, specs);
   let run: Run;
   try {
-    const until = options.simulate?.until ?? (kind === "case" ? caseUntil(drawn, design) : undefined);
+    const until =
+      options.simulate?.until ??
+      (kind === "case" ? caseLength(design, drawn.run.length ?? defaultLength(drawn)) : undefined);
     run = simulate(design, { ...options.simulate, ...(until !== undefined && { until }) });
   } catch (error) {
     if (!(error instanceof DesignError) || error.diagnostics.some((d) => d.code === "bad-option"))

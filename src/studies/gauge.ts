@@ -5,7 +5,7 @@ import { DesignError } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
 import { aimOf, type CheckSpec, type Design, type Setting } from "../design/design.js";
 import { revalued } from "../design/revalue.js";
-import { checkedLength, defaultLength } from "../simulation/length.js";
+import { caseLength, defaultLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
 import { simulate } from "../simulation/simulate.js";
@@ -97,16 +97,8 @@ export function readings(
 
 function runOf(design: Design, name: string, options: SimulateOptions): Run {
   const one = caseOf(design, name);
-  const until = options.until ?? (one === design ? undefined : caseUntil(design, one));
+  const until = options.until ?? (one === design ? undefined : caseLength(one, defaultLength(design)));
   return simulate(one, { ...options, ...(until !== undefined && { until }) });
-}
-
-/** How long to run a case, s, as `verify` has it: a length that it or the design states holds, unless a check looks farther. */
-export function caseUntil(drawn: Design, one: Design): Fraction {
-  const stated = one.run.length ?? drawn.run.length;
-  const asked = stated ?? defaultLength(drawn);
-  const least = stated ? checkedLength(one) : defaultLength(one);
-  return least.gt(asked) ? least : asked;
 }
 
 function readingOf(run: Run, spec: CheckSpec): Reading {

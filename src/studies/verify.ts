@@ -2,7 +2,7 @@
 import type { CheckSpec } from "../design/design.js";
 import { findMeasure } from "../measures/measures.js";
 import { judge, worst } from "../measures/verdict.js";
-import { checkedLength, defaultLength } from "../simulation/length.js";
+import { caseLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
 import { simulate } from "../simulation/simulate.js";
@@ -49,12 +49,7 @@ export function verify(run: Run, options: VerifyOptions = {}): CheckResult[] {
   if (options.cases === false) return results;
   for (const design of run.design.cases) {
     if (design.checks.length === 0) continue;
-    // A length that the design states holds for its cases too, unless one looks farther.
-    const stated = design.run.length;
-    const asked = stated ?? run.assembly.until;
-    const least = stated ? checkedLength(design) : defaultLength(design);
-    const length = least.gt(asked) ? least : asked;
-    const other = simulate(design, { until: length, ...options.simulate });
+    const other = simulate(design, { until: caseLength(design, run.assembly.until), ...options.simulate });
     options.ran?.(other);
     results.push(...measureAll(other));
   }

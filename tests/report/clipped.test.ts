@@ -3,7 +3,7 @@ import { describe, expect, test } from "vitest";
 import { type Clipping, clippings, compile, type Run, simulate, verify } from "../../src/index.js";
 import { board } from "../../src/report/board.js";
 import { clippingCells, clippingText } from "../../src/report/clipped.js";
-import { page } from "../../src/report/page.js";
+import { exhibit, page } from "../../src/report/page.js";
 
 const stage = (signal: string, more = "") => `title "Nest box: gain"
   supply vp = 5 V
@@ -18,7 +18,7 @@ const sine = (volts: string, more = "") => stage(`sine -${volts} to ${volts}, at
 function reported(text: string): { runs: Run[]; html: string } {
   const runs = [simulate(compile(text))];
   const results = verify(runs[0]!, { ran: (run) => runs.push(run) });
-  return { runs, html: page({ runs, results, tube: false }) };
+  return { runs, html: page({ runs: runs.map(exhibit), results, tube: false }) };
 }
 
 /** Cells of the rows of the section, without markup. */

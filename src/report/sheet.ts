@@ -1,0 +1,45 @@
+// The sheet that a picture stands on: its size, its title, and a description for those who cannot see it.
+// Takes what is drawn on it; gives one self-contained SVG. Always: well-formed XML whatever the words hold, no script, no
+// font or file from elsewhere.
+import { ink, shorten, text } from "./lettering.js";
+import { element, safe } from "./markup.js";
+
+/** Distance of everything from the edges, px. */
+export const margin = 24;
+/** Height of the band that bears the title, px. */
+export const titleBand = 58;
+
+/** A sheet. */
+export interface Sheet {
+  /** Start of the ids in the picture. */
+  readonly id: string;
+  /** Pixels. */
+  readonly width: number;
+  readonly height: number;
+  /** What stands at the head of the picture. */
+  readonly title: string;
+  /** What the picture is called where that says more than its head. */
+  readonly name?: string;
+  readonly words: string;
+}
+
+/** The SVG text of what is drawn. */
+export function sheet({ id, width, height, title, name, words }: Sheet, drawn: readonly string[]): string {
+  return [
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}"` +
+      ` role="img" aria-labelledby="${id}-title ${id}-words" font-family="system-ui, sans-serif">`,
+    element("title", { id: `${id}-title` }, safe(name ?? title)),
+    element("desc", { id: `${id}-words` }, safe(words)),
+    element(
+      "style",
+      {},
+      "text{font-variant-numeric:tabular-nums;unicode-bidi:isolate}" +
+        ".halo{paint-order:stroke;stroke:#ffffff;stroke-width:3px;stroke-linejoin:round}",
+    ),
+    element("rect", { width, height, fill: "#f8f9fa" }),
+    text(margin, 37, shorten(title, 19, width - 2 * margin, true), { size: 19, fill: ink, weight: 600 }),
+    ...drawn,
+    "</svg>",
+    "",
+  ].join("\n");
+}
