@@ -1,5 +1,5 @@
 // A bar of progress on one line of standard error.
-// Takes how many are done of how many; draws at most ten times a second. Always: nothing where standard error is no terminal,
+// Takes how many are done, and of how many where that is known; draws at most ten times a second. Always: nothing where standard error is no terminal,
 // and nothing is left of the line when it is cleared.
 
 /** Characters of the bar. */
@@ -17,10 +17,10 @@ export class Bar {
   constructor(private readonly what: string) {}
 
   /** How far it is. */
-  at(done: number, of: number): void {
+  at(done: number, of?: number): void {
     if (!process.stderr.isTTY) return;
     const now = performance.now();
-    if (now - this.drawn < between && done < of) return;
+    if (now - this.drawn < between && done !== of) return;
     this.drawn = now;
     this.shown = true;
     process.stderr.write(`\r${line(done, of, this.what, (now - this.begun) / 1000)}\u001b[K`);
@@ -33,8 +33,19 @@ export class Bar {
   }
 }
 
-/** The bar as text. @param seconds since it began */
-export function line(done: number, of: number, what: string, seconds: number): string {
+/** Does something of many parts under a bar, which is gone when it ends, however it ends. */
+export function watched<T>(what: string, action: (bar: Bar) => T): T {
+  const bar = new Bar(what);
+  try {
+    return action(bar);
+  } finally {
+    bar.clear();
+  }
+}
+
+/** The bar as text; where nobody knows of how many, the count alone. @param seconds since it began */
+export function line(done: number, of: number | undefined, what: string, seconds: number): string {
+  if (of === undefined) return `${done} ${what}`;
   const share = of > 0 ? done / of : 1;
   const full = Math.floor(share * cells);
   const bar = "#".repeat(full) + ".".repeat(cells - full);

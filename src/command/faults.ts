@@ -4,7 +4,7 @@
 // design or an option is wrong, 3 the design as drawn could not be run to its end, or not all faults were.
 import { drivesTube } from "../report/cautions.js";
 import { type Fault, type FaultTable, faults } from "../studies/faults.js";
-import { Bar } from "./bar.js";
+import { watched } from "./bar.js";
 import { tellCautions } from "./check.js";
 import { columns, plainJson } from "./columns.js";
 import { attempt, load, schemaVersion } from "./design.js";
@@ -24,18 +24,17 @@ export function faultsVerb(file: string, options: FaultsVerbOptions): number {
   const json = options.json === true;
   const { design, source } = load(file, json);
   const { until, parts } = options;
-  const bar = new Bar("faults");
-  const found = attempt(() => {
-    try {
-      return faults(design, {
-        ...(until !== undefined && { simulate: { until } }),
-        ...(parts !== undefined && { parts: parts.split(",").map((name) => name.trim()) }),
-        progress: (done, of) => bar.at(done, of),
-      });
-    } finally {
-      bar.clear();
-    }
-  }, json);
+  const found = attempt(
+    () =>
+      watched("faults", (bar) =>
+        faults(design, {
+          ...(until !== undefined && { simulate: { until } }),
+          ...(parts !== undefined && { parts: parts.split(",").map((name) => name.trim()) }),
+          progress: (done, of) => bar.at(done, of),
+        }),
+      ),
+    json,
+  );
   if (json) say(plainJson({ schemaVersion, ...found }));
   else say(`${lines(found).map(plain).join("\n")}\n`);
   if (!json && drivesTube(source.text, design)) tellCautions();

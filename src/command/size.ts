@@ -6,9 +6,9 @@ import { drivesTube } from "../report/cautions.js";
 import { measuredText } from "../report/verdicts.js";
 import type { Trial } from "../studies/answers.js";
 import { type SizedAnswer, type Sizing, size } from "../studies/sizing.js";
+import { watched } from "./bar.js";
 import { tellCautions } from "./check.js";
 import { columns, plainJson } from "./columns.js";
-import { counted } from "./counter.js";
 import { attempt, load, schemaVersion } from "./design.js";
 import { plain, say } from "./output.js";
 import { status, Trouble } from "./trouble.js";
@@ -32,10 +32,10 @@ export function sizeVerb(file: string, options: SizeVerbOptions): number {
   const { until, points, in: series } = options;
   const sizes = attempt(
     () =>
-      counted((tell) =>
-        design.finds.map((find, i) =>
+      watched("runs", (bar) =>
+        design.finds.map((find) =>
           size(design, find, {
-            progress: (runs) => tell(`${i + 1} of ${design.finds.length}: ${runs} runs`),
+            progress: (runs) => bar.at(runs),
             ...(series !== undefined && { in: series }),
             ...(points !== undefined && { points: Number(points) }),
             ...(until !== undefined && { simulate: { until } }),

@@ -9,8 +9,8 @@ import { variationPicture } from "../report/variation.js";
 import { measuredText } from "../report/verdicts.js";
 import type { Spacing } from "../studies/spacing.js";
 import { type Variation, vary } from "../studies/vary.js";
+import { watched } from "./bar.js";
 import { columns, plainJson } from "./columns.js";
-import { counted } from "./counter.js";
 import { attempt, load, schemaVersion } from "./design.js";
 import { plain, say, tell, writeFile } from "./output.js";
 import { status, Trouble } from "./trouble.js";
@@ -50,9 +50,9 @@ export function varyVerb(file: string, options: VaryVerbOptions): number {
   const { value, from, to, points, spacing, case: name, until } = options;
   const v = attempt(
     () =>
-      counted((tell) =>
+      watched("points", (bar) =>
         vary(design, {
-          progress: (done, of) => tell(`${done} of ${of} points`),
+          progress: (done, of) => bar.at(done, of),
           value,
           from,
           to,

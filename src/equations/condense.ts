@@ -27,11 +27,7 @@ export interface Rows {
   readonly X: Float64Array;
   readonly U: Float64Array;
   readonly D: Float64Array;
-}
-
-/** Rows that the march looks at in every step. */
-export interface Watched extends Rows {
-  /** X once more without its zeros, and the sources of each row, the constants apart. */
+  /** X once more without its zeros, and the sources of each row, the constants apart: what rows are evaluated with. */
   readonly thin: ThinRows & { readonly from: Int32Array; readonly source: Int32Array };
 }
 
@@ -76,7 +72,7 @@ export class Condensed {
   /** Current of every element, in the order of `elements`. */
   readonly currents: Rows;
   /** Guards with their levels and signs folded in: violated when positive. */
-  readonly guards: Watched;
+  readonly guards: Rows;
   readonly guardOf: readonly GuardRow[];
   /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only). */
   readonly impulses: Float64Array;
@@ -124,11 +120,7 @@ export class Condensed {
     this.places = this.rows(bound, places, (i, column) => nodal.voltage(i, 0, column));
     this.currents = this.rows(bound, elements.length, (i, column) => nodal.current(elements[i]!, column));
     const columns = guardColumns(guards, elements, nodal);
-    const watched = this.rows(bound, guards.length, columns);
-    this.guards = {
-      ...watched,
-      thin: { ...thinRows(watched.X, guards.length, nx), ...sourcesOf(watched, nu) },
-    };
+    this.guards = this.rows(bound, guards.length, columns);
     // Levels stand in the column of the constants, so a state's column is free of them.
     this.impulses = new Float64Array(guards.length * nx);
     for (const k of bound) {
@@ -263,7 +255,7 @@ export class Condensed {
         }
       }
     }
-    return { count, X, U, D };
+    return { count, X, U, D, thin: { ...thinRows(X, count, nx), ...sourcesOf(count, U, D, nu) } };
   }
 }
 
@@ -294,7 +286,12 @@ function* nonzero(A: Float64Array, n: number): Generator<Entry> {
 }
 
 /** The sources that have a share in each row, the constant one apart. */
-function sourcesOf({ count, U, D }: Rows, nu: number): { from: Int32Array; source: Int32Array } {
+function sourcesOf(
+  count: number,
+  U: Float64Array,
+  D: Float64Array,
+  nu: number,
+): { from: Int32Array; source: Int32Array } {
   const from = new Int32Array(count + 1);
   const source: number[] = [];
   for (let i = 0; i < count; i++) {

@@ -5,7 +5,7 @@
 // through the powers and their slopes.
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
-import { LeanRows } from "./lean.js";
+import { evaluate } from "../stepping/rows.js";
 import { type Moment, replay } from "./playback.js";
 import type { Run } from "./run.js";
 
@@ -37,11 +37,7 @@ class Snapshot {
   tick = -1;
   equations: Condensed | undefined;
 
-  constructor(
-    places: number,
-    nx: number,
-    private readonly rows: { readonly voltages: LeanRows; readonly currents: LeanRows },
-  ) {
+  constructor(places: number, nx: number) {
     this.volts = new Float64Array(places);
     this.rises = new Float64Array(places);
     this.x = new Float64Array(nx);
@@ -54,15 +50,10 @@ class Snapshot {
       this.amps = new Float64Array(count);
       this.surges = new Float64Array(count);
     }
-    const { voltages, currents } = this.rows;
-    for (let i = 0; i < this.volts.length; i++) {
-      this.volts[i] = voltages.read(equations.places, i, m.x, m.u, m.du);
-      this.rises[i] = voltages.read(equations.places, i, m.dx, m.du, m.ddu);
-    }
-    for (let i = 0; i < count; i++) {
-      this.amps[i] = currents.read(equations.currents, i, m.x, m.u, m.du);
-      this.surges[i] = currents.read(equations.currents, i, m.dx, m.du, m.ddu);
-    }
+    evaluate(equations.places, m.x, m.u, m.du, this.volts);
+    evaluate(equations.places, m.dx, m.du, m.ddu, this.rises);
+    evaluate(equations.currents, m.x, m.u, m.du, this.amps);
+    evaluate(equations.currents, m.dx, m.du, m.ddu, this.surges);
     this.x.set(m.x);
     this.tick = m.tick;
     this.equations = equations;
@@ -103,10 +94,8 @@ export function balance(run: Run): Balance {
   const all = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   const plain = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   let held = 0;
-  const lean = () => new LeanRows(system.states.length, system.sources + 1);
-  const rows = { voltages: lean(), currents: lean() };
-  let last = new Snapshot(system.places, system.states.length, rows);
-  let now = new Snapshot(system.places, system.states.length, rows);
+  let last = new Snapshot(system.places, system.states.length);
+  let now = new Snapshot(system.places, system.states.length);
 
   replay(assembly, recording, assembly.inputs(), (m) => {
     now.take(m);

@@ -2,9 +2,8 @@
 // the recorded states, the sources played again, and the rows of each combination of modes.
 import type { Condensed } from "../equations/condense.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { product } from "../stepping/rows.js";
+import { evaluateRow, product } from "../stepping/rows.js";
 import type { Assembly } from "./assemble.js";
-import { LeanRows } from "./lean.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
 
@@ -76,18 +75,13 @@ export function replay(
 /** Value and derivative of one probe at a moment. */
 export type Reader = (m: Moment) => { value: number; slope: number };
 
-/** A reader of a probe; it keeps the rows of each combination. */
+/** A reader of a probe. */
 export function reader(assembly: Assembly, probe: Probe): Reader {
   const out = { value: 0, slope: 0 };
-  const { states, sources } = assembly.system;
-  const rows = {
-    places: new LeanRows(states.length, sources + 1),
-    currents: new LeanRows(states.length, sources + 1),
-  };
   const level = (of: "places" | "currents", i: number, m: Moment) =>
-    rows[of].read(m.equations[of], i, m.x, m.u, m.du);
+    evaluateRow(m.equations[of], i, m.x, m.u, m.du);
   const rate = (of: "places" | "currents", i: number, m: Moment) =>
-    rows[of].read(m.equations[of], i, m.dx, m.du, m.ddu);
+    evaluateRow(m.equations[of], i, m.dx, m.du, m.ddu);
   if (probe.type === "place") {
     return (m) => {
       out.value = level("places", probe.place, m);

@@ -9,7 +9,7 @@
 // fits, or two that differ, are reported by the parts that are to blame.
 import type { Combination, System } from "../equations/system.js";
 import { Fault } from "../equations/topology.js";
-import { evaluate, evaluateWatched } from "./rows.js";
+import { evaluate } from "./rows.js";
 import { Runaway } from "./start.js";
 
 /** No combination of modes fits, or more than one does. */
@@ -123,7 +123,7 @@ export class Settler {
   violations(at: Combination, x: Float64Array, { u, du }: Pick<Situation, "u" | "du">): number[] {
     const { guards, guardOf } = at.equations;
     const values = new Float64Array(guards.count);
-    evaluateWatched(guards, x, u, du, values);
+    evaluate(guards, x, u, du, values);
     const found: number[] = [];
     for (let g = 0; g < values.length; g++) if (values[g]! > this.slack(guardOf[g]!.ofCurrent)) found.push(g);
     return found;
@@ -159,7 +159,7 @@ export class Settler {
       for (let g = 0; g < blow.length; g++) blow[g]! += impulses[g * nx + state]! * moved;
     }
     const values = new Float64Array(guards.count);
-    evaluateWatched(guards, x, s.u, s.du, values);
+    evaluate(guards, x, s.u, s.du, values);
     const violated: number[] = [];
     for (let g = 0; g < values.length; g++) {
       const { ofCurrent, control } = guardOf[g]!;

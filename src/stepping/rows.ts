@@ -1,5 +1,5 @@
 // Small products on flat arrays: the kernels of the march. Nothing is allocated.
-import type { Rows, Watched } from "../equations/condense.js";
+import type { Rows } from "../equations/condense.js";
 import type { ThinRows } from "../equations/rows.js";
 
 /** y += A x */
@@ -22,15 +22,21 @@ export function product({ start, column, value }: ThinRows, x: Float64Array, y: 
 
 /** Row i · (x, u, u'). */
 export function evaluateRow(
-  { X, U, D }: Rows,
+  { thin, U, D }: Rows,
   i: number,
   x: Float64Array,
   u: Float64Array,
   du: Float64Array,
 ): number {
+  const { start, column, value, from, source } = thin;
+  const first = i * u.length;
   let sum = 0;
-  for (let j = 0, at = i * x.length; j < x.length; j++, at++) sum += X[at]! * x[j]!;
-  for (let j = 0, at = i * u.length; j < u.length; j++, at++) sum += U[at]! * u[j]! + D[at]! * du[j]!;
+  for (let p = start[i]!, end = start[i + 1]!; p < end; p++) sum += value[p]! * x[column[p]!]!;
+  sum += U[first]! * u[0]!;
+  for (let q = from[i]!, end = from[i + 1]!; q < end; q++) {
+    const s = source[q]!;
+    sum += U[first + s]! * u[s]! + D[first + s]! * du[s]!;
+  }
   return sum;
 }
 
@@ -45,32 +51,9 @@ export function evaluate(
   for (let i = 0; i < rows.count; i++) y[i] = evaluateRow(rows, i, x, u, du);
 }
 
-/** y = rows · (x, u, u') of rows that are looked at in every step. */
-export function evaluateWatched(
-  { count, thin, U, D }: Watched,
-  x: Float64Array,
-  u: Float64Array,
-  du: Float64Array,
-  y: Float64Array,
-): void {
-  const { start, column, value, from, source } = thin;
-  const nu = u.length;
-  for (let i = 0, p = 0, q = 0; i < count; i++) {
-    let sum = 0;
-    for (const end = start[i + 1]!; p < end; p++) sum += value[p]! * x[column[p]!]!;
-    // u[0] is 1 and never changes.
-    sum += U[i * nu]!;
-    for (const end = from[i + 1]!; q < end; q++) {
-      const s = source[q]!;
-      sum += U[i * nu + s]! * u[s]! + D[i * nu + s]! * du[s]!;
-    }
-    y[i] = sum;
-  }
-}
-
 /** The same, and y' a second: rows · (f, u', 0) with f = x'; what the sources bend does not count. */
 export function evaluateMoving(
-  { count, thin, U, D }: Watched,
+  { count, thin, U, D }: Rows,
   x: Float64Array,
   f: Float64Array,
   u: Float64Array,
@@ -88,6 +71,7 @@ export function evaluateMoving(
       sum += value[p]! * x[k]!;
       rate += value[p]! * f[k]!;
     }
+    // u[0] is 1 and never changes.
     sum += U[i * nu]!;
     for (const end = from[i + 1]!; q < end; q++) {
       const s = source[q]!;

@@ -12,7 +12,8 @@ const text = (gate: string, values = "") => `bring "shipped/sweep"
 `;
 const line = "line sync of 625/50, 0 V to 5 V";
 const field = "field sync of 625/50, 0 V to 5 V";
-// 1 mA is what flows at the headroom of 0.9 V; beyond it 2 Mohm add their part: C v' = I + (11.1 V − v)/2 Mohm.
+// 1 mA is what flows at the headroom of 0.9 V; beyond it 2 Mohm add their part: C v' = I + (11.1 V − v)/2 Mohm, the charge
+// of a capacitor through a resistance (Millman & Taub 1965; any book).
 const climbs = (amperes: number, farads: number, from: number, t: number) => {
   const aims = amperes * 2e6 + 11.1;
   return aims + (from - aims) * Math.exp(-t / (2e6 * farads));
