@@ -62,8 +62,8 @@ export class Player {
   private readonly whole: boolean = false;
   private readonly middle: number = 0;
   private readonly amplitude: number = 0;
-  /** Radians a second. */
-  private readonly speed: number = 0;
+  /** Radians a second of a sine or carrier. */
+  readonly speed: number = 0;
   // A sine that starts or stops at its middle does not jump, whatever the last bits of its phase say.
   private readonly softStart: boolean = false;
   private readonly softStop: boolean = false;
@@ -116,6 +116,8 @@ export class Player {
 
   /** Whether the wave jumps at tick n. */
   jumpAt(n: number): boolean {
+    // A ruled wave only jumps where it starts or stops.
+    if (this.crowded && n !== this.starts && n !== this.stops) return false;
     if (this.whole) {
       if (n === this.starts) return !this.softStart && this.amplitude !== 0;
       return n === this.stops && !this.softStop && this.amplitude !== 0;
@@ -123,6 +125,43 @@ export class Player {
     const before = this.stand(this.ahead, n, 0) ? this.play(this.ahead, n) : this.rest;
     const after = this.stand(this.ahead, n, 1) ? this.play(this.ahead, n) : this.rest;
     return before !== after;
+  }
+
+  /** Whether the segment last sought runs from one tick to another. */
+  spans(from: number, to: number): boolean {
+    const { here } = this;
+    return this.on && here.from === from && here.to === to && to < this.stops;
+  }
+
+  /**
+   * Writes what the wave is at n, on the segment last sought: at `level` the level apart from a carrier, at the next
+   * place its slope a second; of a sine or carrier a sin φ + b cos φ at `carrier` (−1: none) c = a sin φ + b cos φ and
+   * its quadrature a cos φ − b sin φ, then the same of the slopes a' and b'.
+   */
+  drive(n: number, out: Float64Array, level: number, carrier: number): void {
+    const { here, on, whole } = this;
+    const plain = on && !whole;
+    out[level] = !on ? this.rest : whole ? this.middle : here.level(n);
+    out[level + 1] = plain ? here.rise / this.seconds : 0;
+    if (carrier < 0) return;
+    let [a, b, da, db] = [0, 0, 0, 0];
+    if (on && whole) a = this.amplitude;
+    else if (plain && here.carries) {
+      a = here.component(here.sine, n);
+      b = here.component(here.cosine, n);
+      da = here.sine.rise / this.seconds;
+      db = here.cosine.rise / this.seconds;
+    }
+    if (a === 0 && b === 0 && da === 0 && db === 0) {
+      out.fill(0, carrier, carrier + 4);
+      return;
+    }
+    const turns = this.phase?.at(n) ?? 0;
+    const [sine, cosine] = [sinTurns(turns), cosTurns(turns)];
+    out[carrier] = a * sine + b * cosine;
+    out[carrier + 1] = a * cosine - b * sine;
+    out[carrier + 2] = da * sine + db * cosine;
+    out[carrier + 3] = da * cosine - db * sine;
   }
 
   /** The period (s) of the sine or carrier on the segment last sought; undefined where that is straight. */

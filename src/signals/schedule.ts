@@ -102,6 +102,13 @@ export class Schedule {
     return this.on(this.here, n) !== this.inverted;
   }
 
+  /** Whether the state changes at one tick and then at another, both of them where the wave is on. */
+  spans(from: number, to: number): boolean {
+    if (!(from >= this.free && from >= this.starts && to < this.stops)) return false;
+    this.here.move(from);
+    return this.here.from === from && this.here.to === to;
+  }
+
   /** The first tick after n at which the state changes; Infinity when it never does. */
   next(n: number): number {
     if (n >= this.asked && n < this.answer) return this.answer;

@@ -9,6 +9,7 @@ import { Schedule, scheduleInstants } from "../signals/schedule.js";
 import { decidable } from "../signals/slices.js";
 import { constant, extremes, pulse, type Wave } from "../signals/wave.js";
 import { Clock } from "../stepping/clock.js";
+import { Courses } from "../stepping/courses.js";
 import { Inputs } from "../stepping/inputs.js";
 
 /** When a switch is commanded closed: a wave against two levels. */
@@ -26,6 +27,8 @@ export class Assembly {
   readonly clock: Clock;
   /** Waves by source index. */
   readonly waves: readonly Wave[];
+  /** How each combination moves, for the march and for whoever looks inside its leaps. */
+  readonly courses: Courses;
   /** Largest voltage and current that any source has. */
   readonly volts: number;
   readonly amperes: number;
@@ -83,6 +86,7 @@ export class Assembly {
       ...devices.flatMap((d) => d.modes.flatMap((_, mode) => d.dwell?.(mode)?.lasts ?? [])),
       ...also,
     ]);
+    this.courses = new Courses(this.inputs(), this.clock.seconds);
     this.volts = largest(design.parts, "V");
     this.amperes = largest(design.parts, "A");
   }

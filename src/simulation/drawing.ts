@@ -1,13 +1,13 @@
-// Traces of a recording, any number of them in one go: the recording is played once, block by block, and of each block
-// every trace keeps what it needs: in a long run the samples that say something new.
-// Always: samples of one instant become one, or two where the value jumps by more than rounding; what a trace shows does
-// not depend on the traces that are drawn beside it.
-import { spare } from "../waveforms/sparing.js";
+// Traces of a recording. A trace has a sample at every end of a leap or step, and inside a leap as many as its cubic
+// needs to be true: each trace for itself, at instants worked out with the matrices of the march.
+// Always: at a jump by more than rounding there are two samples; what a trace shows does not depend on the traces that
+// are drawn beside it.
 import { Trace } from "../waveforms/trace.js";
 import type { Assembly } from "./assemble.js";
-import { type Moment, type Reader, reader, replay } from "./playback.js";
+import { allowance, cubic, deepest, type Swing, share, speck, trueTo, widen } from "./cubic.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
+import { type Sight, sightOf } from "./sight.js";
 
 /** What to draw. */
 export interface Wanted {
@@ -16,139 +16,45 @@ export interface Wanted {
   readonly probe: Probe;
 }
 
-/** Samples of a block. */
-const block = 1 << 15;
-/** From so many samples on a trace leaves out what says nothing new; below, it has a sample for every step. */
-const long = 200_000;
-/** What counts as rounding, as a share of the largest value so far. */
-const speck = 1e-12;
+/** How a trace is drawn. */
+export interface Drawing {
+  /** The stretch to draw, in ticks; absent: all that is recorded. */
+  readonly part?: { readonly from: number; readonly to: number };
+  /** How far a cubic may be from the truth, as a share of the trace's swing. */
+  readonly within?: number;
+}
 
-/**
- * Draws traces from a recording that has samples.
- * @param part ticks between which to draw, and the samples around them; absent: all of the recording
- */
+/** Draws traces from a recording that has samples. */
 export function draw(
   assembly: Assembly,
   recording: Recording,
   wanted: readonly Wanted[],
-  part?: { readonly from: number; readonly to: number },
+  { part, within = trueTo }: Drawing = {},
 ): Trace[] {
-  const { ticks } = recording;
-  const { from, to } = samplesOf(recording, part);
-  const sparing = to - from >= long && !recording.even;
-  const pens = wanted.map((one) => new Pen(one, reader(assembly, one.probe), sparing));
-  let filled = 0;
-  replay(
-    assembly,
-    recording,
-    assembly.inputs(),
-    (m) => {
-      // A block ends between instants, so that a jump is not torn apart.
-      if (filled >= block - 8 && ticks[m.index] !== ticks[m.index - 1]) {
-        for (const pen of pens) pen.settle(filled);
-        filled = 0;
-      }
-      const time = assembly.clock.time(m.tick);
-      for (const pen of pens) pen.mark(filled, time, m);
-      filled++;
-    },
-    { from, to },
-  );
-  for (const pen of pens) pen.settle(filled);
-  return pens.map((pen) => pen.trace());
+  const span = recording.span(part);
+  return wanted.map((one) => {
+    const pen = new Pen(assembly, recording, one, within);
+    pen.draw(span.from, span.to);
+    return pen.trace();
+  });
 }
 
-/** Indices of the samples in a stretch of ticks and of one instant on either side, where there is one. */
-function samplesOf(
-  { ticks, count }: Recording,
-  part: { readonly from: number; readonly to: number } | undefined,
-): { from: number; to: number } {
-  if (!part) return { from: 0, to: count };
-  /** The first sample after a tick. */
-  const after = (tick: number): number => {
-    let [low, high] = [0, count];
-    while (low < high) {
-      const middle = (low + high) >>> 1;
-      if (ticks[middle]! <= tick) low = middle + 1;
-      else high = middle;
-    }
-    return low;
-  };
-  const last = Math.max(0, after(part.from) - 1);
-  const next = Math.min(count - 1, after(part.to));
-  return { from: after(ticks[last]! - 1), to: after(ticks[next]!) };
-}
+/** Samples of a trace as they come. */
+class Knots {
+  count = 0;
+  time = new Float64Array(1024);
+  value = new Float64Array(1024);
+  /** Slope just after and just before. */
+  slope = new Float64Array(1024);
+  before = new Float64Array(1024);
 
-/** Draws one trace. */
-class Pen {
-  // The block in hand, longer where an instant has very many samples.
-  private time = new Float64Array(block);
-  private value = new Float64Array(block);
-  private slope = new Float64Array(block);
-  private before = new Float64Array(block);
-  /** What is kept of the blocks before. */
-  private readonly done: Float64Array[][] = [];
-  private most = 0;
-
-  constructor(
-    private readonly wanted: Wanted,
-    private readonly read: Reader,
-    private readonly sparing: boolean,
-  ) {}
-
-  mark(i: number, time: number, moment: Moment): void {
-    if (i === this.time.length) this.grow();
-    const r = this.read(moment);
+  add(time: number, value: number, slope: number): void {
+    if (this.count === this.time.length) this.grow();
+    const i = this.count++;
     this.time[i] = time;
-    this.value[i] = r.value;
-    this.slope[i] = r.slope;
-    this.most = Math.max(this.most, Math.abs(r.value));
-  }
-
-  /** Ends a block of so many samples. */
-  settle(count: number): void {
-    const { time, value, slope, before, most } = this;
-    let kept = 0;
-    const keep = (t: number, v: number, early: number, late: number) => {
-      time[kept] = t;
-      value[kept] = v;
-      before[kept] = early;
-      slope[kept++] = late;
-    };
-    for (let i = 0; i < count; ) {
-      let last = i;
-      while (last + 1 < count && time[last + 1] === time[i]) last++;
-      const t = time[i]!;
-      const [first, after, early, late] = [value[i]!, value[last]!, slope[i]!, slope[last]!];
-      if (Math.abs(after - first) > speck * most) {
-        keep(t, first, early, early);
-        keep(t, after, late, late);
-      } else keep(t, after, early, late);
-      i = last + 1;
-    }
-    const left = this.sparing ? spare({ time, value, slope, before }, kept, speck * most) : kept;
-    this.done.push([time, value, slope, before].map((all) => all.slice(0, left)));
-  }
-
-  trace(): Trace {
-    const length = this.done.reduce((sum, [time]) => sum + time!.length, 0);
-    const joined = [0, 1, 2, 3].map((k) => {
-      const all = new Float64Array(length);
-      let at = 0;
-      for (const piece of this.done) {
-        all.set(piece[k]!, at);
-        at += piece[k]!.length;
-      }
-      return all;
-    });
-    const [time, value, slope, slopeBefore] = joined as [
-      Float64Array,
-      Float64Array,
-      Float64Array,
-      Float64Array,
-    ];
-    const { name, unit } = this.wanted;
-    return new Trace({ name, unit, time, value, slope, slopeBefore });
+    this.value[i] = value;
+    this.before[i] = slope;
+    this.slope[i] = slope;
   }
 
   private grow(): void {
@@ -157,5 +63,124 @@ class Pen {
       wider.set(this[key]);
       this[key] = wider;
     }
+  }
+}
+
+/** Draws one trace. */
+class Pen {
+  private readonly sight: Sight;
+  private readonly knots = new Knots();
+  private readonly second: number;
+  private readonly swing: Swing = { low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY };
+
+  constructor(
+    private readonly assembly: Assembly,
+    private readonly recording: Recording,
+    private readonly wanted: Wanted,
+    private readonly within: number,
+  ) {
+    this.sight = sightOf(assembly, recording, wanted.probe);
+    this.second = assembly.clock.seconds;
+  }
+
+  draw(from: number, to: number): void {
+    const { recording, sight } = this;
+    if (recording.exact) this.survey(from, to);
+    let last = -1;
+    for (const stretch of recording.stretches(from, to)) {
+      let start = recording.exact ? Math.max(from, stretch.from) : stretch.from;
+      const end = recording.exact ? Math.min(to, stretch.to) : stretch.to;
+      for (const corner of sight.enter(stretch)) {
+        if (corner <= start || corner >= end) continue;
+        this.piece(start, corner);
+        start = corner;
+      }
+      this.piece(start, end);
+      last = stretch.index + 1;
+    }
+    // What the last sample says of how it would go on: a jump at the end is shown.
+    const index = recording.last(last < 0 ? from : recording.ticks[last]);
+    const tick = recording.ticks[index];
+    if (last >= 0 && tick > to) return;
+    sight.enter({ index, from: tick, to: tick });
+    this.look(tick, 1);
+    this.meet(tick);
+  }
+
+  trace(): Trace {
+    const { name, unit } = this.wanted;
+    const { knots } = this;
+    const cut = (of: Float64Array) => of.slice(0, knots.count);
+    return new Trace({
+      name,
+      unit,
+      time: cut(knots.time),
+      value: cut(knots.value),
+      slope: cut(knots.slope),
+      slopeBefore: cut(knots.before),
+    });
+  }
+
+  /** The swing, as far as the ends of stretches show it. */
+  private survey(from: number, to: number): void {
+    for (const stretch of this.recording.stretches(from, to)) {
+      this.sight.enter(stretch);
+      this.look(stretch.from, 1);
+      this.look(stretch.to, 0);
+    }
+  }
+
+  /** One piece of a stretch on which nothing has a corner. */
+  private piece(from: number, to: number): void {
+    const { sight } = this;
+    this.look(from, 1);
+    this.meet(from);
+    const { value, slope } = sight;
+    this.look(to, 0);
+    if (this.recording.exact) this.refine(from, value, slope, to, sight.value, sight.slope, 0);
+    else this.knots.add(this.assembly.clock.time(to), sight.value, sight.slope);
+  }
+
+  /** Adds what lies behind `from`, up to `to`. */
+  private refine(
+    from: number,
+    v0: number,
+    s0: number,
+    to: number,
+    v1: number,
+    s1: number,
+    depth: number,
+  ): void {
+    const length = to - from;
+    const step = Math.floor(share * length);
+    if (step > 0 && depth < deepest) {
+      this.look(from + step, 1);
+      const { value, slope } = this.sight;
+      const h = length * this.second;
+      const guess = cubic(v0, h * s0, v1, h * s1, step / length);
+      const allowed = allowance(this.swing, this.within);
+      if (Math.abs(guess.value - value) > allowed || Math.abs(guess.slope - h * slope) > 4 * allowed) {
+        this.refine(from, v0, s0, from + step, value, slope, depth + 1);
+        this.refine(from + step, value, slope, to, v1, s1, depth + 1);
+        return;
+      }
+    }
+    this.knots.add(this.assembly.clock.time(to), v1, s1);
+  }
+
+  private look(tick: number, side: 0 | 1): void {
+    this.sight.look(tick, side);
+    widen(this.swing, this.sight.value);
+  }
+
+  /** What is seen at the start of a piece meets the end of the one before, or jumps. */
+  private meet(tick: number): void {
+    const { knots, swing, sight } = this;
+    const time = this.assembly.clock.time(tick);
+    const i = knots.count - 1;
+    const rounding = speck * Math.max(Math.abs(swing.low), Math.abs(swing.high));
+    if (i < 0 || time > knots.time[i] || Math.abs(knots.value[i] - sight.value) > rounding)
+      knots.add(time, sight.value, sight.slope);
+    else knots.slope[i] = sight.slope;
   }
 }

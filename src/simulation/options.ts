@@ -32,9 +32,13 @@ export interface SimulateOptions {
   readonly start?: "steady" | "rest" | "settled";
   /** A fixed step; default: steps chosen by the local error. Edges and events are met all the same. */
   readonly step?: Given;
-  /** `mixed` (default): two TR-BDF2 steps after each jump, else trapezoids. The others use one method throughout. */
-  readonly method?: "mixed" | "trapezoid" | "tr-bdf2";
-  /** Local error allowed, as a share of the swing; default 3e-5. What lasts is held to a thousandth of it. */
+  /**
+   * `leaps` (default): from one corner or event to the next in one go, exact but for rounding. The others step: by one
+   * method throughout, or `mixed`, trapezoids with two TR-BDF2 steps after each jump, which is the default with a fixed
+   * step and in a circuit of some tens of capacitors and inductors or more.
+   */
+  readonly method?: "leaps" | "mixed" | "trapezoid" | "tr-bdf2";
+  /** Local error allowed where it steps, as a share of the swing; default 3e-5. What lasts is held to a thousandth of it. */
   readonly tolerance?: number;
   /** How matrices are kept; default: `sparse` from some tens of capacitors and inductors on, else `dense`. */
   readonly algebra?: "dense" | "sparse";
@@ -57,7 +61,8 @@ export interface Plan {
   readonly until: Fraction;
   readonly start: "steady" | "rest" | "settled";
   readonly step?: Fraction;
-  readonly method: "mixed" | "trapezoid" | "tr-bdf2";
+  /** As asked for; absent: by what the run is. */
+  readonly method?: "leaps" | "mixed" | "trapezoid" | "tr-bdf2";
   readonly tolerance: number;
   readonly steps: number;
   readonly bytes: number;
@@ -89,6 +94,10 @@ export function plan(given: Design, options: SimulateOptions): Plan {
       "take longer steps, or raise limits.steps",
     );
   }
+  const method =
+    options.method && oneOf("method", options.method, ["leaps", "mixed", "trapezoid", "tr-bdf2"] as const);
+  if (step && method === "leaps")
+    refuse("method", "leaps have no fixed step", "leave one of the two out; `resample` gives a grid");
   const tolerance = options.tolerance ?? 3e-5;
   if (!(tolerance > 0 && tolerance < 1)) refuse("tolerance", "the tolerance must lie between 0 and 1");
   const from =
@@ -102,10 +111,10 @@ export function plan(given: Design, options: SimulateOptions): Plan {
     design,
     until,
     start: oneOf("start", options.start ?? design.run.start, ["steady", "rest", "settled"] as const),
-    method: oneOf("method", options.method ?? "mixed", ["mixed", "trapezoid", "tr-bdf2"] as const),
     tolerance,
     steps,
     bytes,
+    ...(method && { method }),
     ...(step && { step }),
     ...(from && { from }),
     ...(to && { to }),

@@ -1,20 +1,21 @@
-// Traces out of a recording: values and exact derivatives of any voltage, current or power at every sample, from
-// the recorded states, the sources played again, and the rows of each combination of modes.
+// What a recording holds at any instant: from the recorded states, the sources played again, and the equations of each
+// combination of modes. Between two samples that a leap parts, the state is worked out from the first of them with the
+// matrices of the march; a step says nothing of its inside.
 import type { Condensed } from "../equations/condense.js";
+import type { Course, Courses } from "../stepping/courses.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { evaluateRow, product } from "../stepping/rows.js";
+import { product } from "../stepping/rows.js";
 import type { Assembly } from "./assemble.js";
-import type { Probe } from "./probe.js";
-import type { Recording } from "./recording.js";
+import type { Recording, Stretch } from "./recording.js";
 
-/** State, levels and derivatives at one sample. */
+/** State, levels and derivatives at one instant. */
 export interface Moment {
-  readonly index: number;
   readonly tick: number;
   readonly equations: Condensed;
   /** The mode of each part, by its index. */
   readonly modes: Uint8Array;
   readonly x: Float64Array;
+  /** Levels, slopes and bends of the sources asked for, the others as they were. */
   readonly u: Float64Array;
   readonly du: Float64Array;
   readonly ddu: Float64Array;
@@ -22,122 +23,139 @@ export interface Moment {
   readonly dx: Float64Array;
 }
 
-/**
- * Visits the samples of a recording in order, with everything that follows from them. The moment is reused.
- * @param inputs the sources to play again, at or before the first sample
- * @param part the indices from and to which (not included) to visit; absent: all
- */
-export function replay(
-  assembly: Assembly,
-  recording: Recording,
-  inputs: Inputs,
-  visit: (m: Moment) => void,
-  part: { readonly from: number; readonly to: number } = { from: 0, to: recording.count },
-): void {
-  const { system } = assembly;
-  const nx = system.states.length;
-  const nu = inputs.size;
-  const x = new Float64Array(nx);
-  const dx = new Float64Array(nx);
-  const [u, du, ddu] = [new Float64Array(nu), new Float64Array(nu), new Float64Array(nu)];
-  const moment = {
-    index: 0,
-    tick: 0,
-    equations: undefined as unknown as Condensed,
-    modes: new Uint8Array(0) as Uint8Array,
-    x,
-    u,
-    du,
-    ddu,
-    dx,
-  };
-  for (let i = part.from; i < part.to; i++) {
-    const n = recording.ticks[i]!;
-    const { equations: eq, modes } = system.combinations[recording.modes[i]!]!;
-    for (let k = 0; k < nx; k++) x[k] = recording.states[i * nx + k]!;
-    inputs.seek(n, (recording.flags[i]! & 1) as 0 | 1);
-    inputs.levels(n, u);
-    inputs.slopes(n, du);
-    inputs.bends(n, ddu);
-    product(eq.motions, x, dx);
-    for (let s = 0; s < nu; s++) {
-      if (s > 0 && u[s] === 0 && du[s] === 0) continue;
-      for (let k = 0; k < nx; k++) dx[k]! += eq.B[k * nu + s]! * u[s]! + eq.D[k * nu + s]! * du[s]!;
-    }
-    moment.index = i;
-    moment.tick = n;
-    moment.equations = eq;
-    moment.modes = modes;
-    visit(moment);
-  }
-}
+/** Plays a recording. */
+export class Playback {
+  readonly moment: Moment & { tick: number; equations: Condensed; modes: Uint8Array };
+  private readonly inputs: Inputs;
+  private readonly courses: Courses;
+  private readonly nx: number;
+  // The stretch last looked into: its course, and z at its start.
+  private index = -1;
+  private course: Course | undefined;
+  private start = new Float64Array(0);
+  private z = new Float64Array(0);
+  private recurs = false;
 
-/** Value and derivative of one probe at a moment. */
-export type Reader = (m: Moment) => { value: number; slope: number };
+  constructor(
+    private readonly assembly: Assembly,
+    private readonly recording: Recording,
+    inputs = assembly.inputs(),
+  ) {
+    this.inputs = inputs;
+    this.courses = assembly.courses;
+    this.nx = assembly.system.states.length;
+    const nu = this.inputs.size;
+    const u = new Float64Array(nu);
+    u[0] = 1;
+    this.moment = {
+      tick: 0,
+      equations: undefined as unknown as Condensed,
+      modes: new Uint8Array(0) as Uint8Array,
+      x: new Float64Array(this.nx),
+      u,
+      du: new Float64Array(nu),
+      ddu: new Float64Array(nu),
+      dx: new Float64Array(this.nx),
+    };
+  }
 
-/** A reader of a probe. */
-export function reader(assembly: Assembly, probe: Probe): Reader {
-  const out = { value: 0, slope: 0 };
-  const level = (of: "places" | "currents", i: number, m: Moment) =>
-    evaluateRow(m.equations[of], i, m.x, m.u, m.du);
-  const rate = (of: "places" | "currents", i: number, m: Moment) =>
-    evaluateRow(m.equations[of], i, m.dx, m.du, m.ddu);
-  if (probe.type === "place") {
-    return (m) => {
-      out.value = level("places", probe.place, m);
-      out.slope = rate("places", probe.place, m);
-      return out;
-    };
+  /** The equations that hold from sample i on. */
+  equations(i: number): Condensed {
+    return this.assembly.system.combinations[this.recording.modes[i]].equations;
   }
-  const { tail, head, device } = assembly.system.members[probe.part]!;
-  if (probe.type === "clipping") {
-    return (m) => {
-      out.value = device.limit?.(m.modes[probe.part]!) ? 1 : 0;
-      return out;
-    };
+
+  /** The modes of all parts from sample i on. */
+  modes(i: number): Uint8Array {
+    return this.assembly.system.combinations[this.recording.modes[i]].modes;
   }
-  if (probe.type === "voltage") {
-    return (m) => {
-      out.value = level("places", tail, m) - level("places", head, m);
-      out.slope = rate("places", tail, m) - rate("places", head, m);
-      return out;
-    };
+
+  /** Stretches of some length that overlap a span of ticks, in order. */
+  stretches(from: number, to: number): Generator<Stretch> {
+    return this.recording.stretches(from, to);
   }
-  const own = new Map<
-    Condensed,
-    readonly { readonly row: number; readonly a: number; readonly b: number }[]
-  >();
-  const elementsOf = (eq: Condensed) => {
-    let list = own.get(eq);
-    if (!list) {
-      list = eq.elements.flatMap((e, row) => (e.part === probe.part ? [{ row, a: e.a, b: e.b }] : []));
-      own.set(eq, list);
+
+  /** Corners of sources strictly within a stretch, in order, each once. */
+  corners({ from, to }: Stretch, sources: readonly number[]): number[] {
+    const found = new Set<number>();
+    for (const s of sources) {
+      const player = this.inputs.players[s - 1];
+      for (let n = player.next(from); n < to; n = player.next(n)) found.add(n);
     }
-    return list;
-  };
-  if (probe.type === "current") {
-    // The current that enters at the tail.
-    return (m) => {
-      out.value = 0;
-      out.slope = 0;
-      for (const { row, a, b } of elementsOf(m.equations)) {
-        const sign = a === tail ? 1 : b === tail ? -1 : 0;
-        if (sign === 0) continue;
-        out.value += sign * level("currents", row, m);
-        out.slope += sign * rate("currents", row, m);
+    return [...found].sort((a, b) => a - b);
+  }
+
+  /**
+   * The moment at a tick of a stretch, as it is reached (side 0) or left (1). The moment is reused.
+   * @param sources those whose levels are asked for
+   */
+  at({ index, from, to }: Stretch, tick: number, side: 0 | 1, sources: readonly number[]): Moment {
+    const { recording, nx, moment, inputs } = this;
+    const { x } = moment;
+    this.mode(index);
+    if (tick === from || tick === to) {
+      const base = (tick === from ? index : index + 1) * nx;
+      for (let k = 0; k < nx; k++) x[k] = recording.states[base + k];
+    } else this.inside(index, from, to, tick);
+    return this.play(tick, side, sources, inputs);
+  }
+
+  /** The moment of one sample. */
+  sample(index: number, sources: readonly number[]): Moment {
+    const { recording, nx, moment } = this;
+    this.mode(index);
+    for (let k = 0; k < nx; k++) moment.x[k] = recording.states[index * nx + k];
+    return this.play(recording.ticks[index], 1, sources, this.inputs);
+  }
+
+  private mode(index: number): void {
+    const { equations, modes } = this.assembly.system.combinations[this.recording.modes[index]];
+    this.moment.equations = equations;
+    this.moment.modes = modes;
+  }
+
+  private inside(index: number, from: number, to: number, tick: number): void {
+    const { recording, nx, moment, inputs } = this;
+    if (index !== this.index) {
+      this.index = index;
+      const course = this.courses.of(this.assembly.system.combinations[recording.modes[index]]);
+      const { motion } = course;
+      if (this.start.length !== motion.width) {
+        this.start = new Float64Array(motion.width);
+        this.z = new Float64Array(motion.width);
       }
-      return out;
-    };
-  }
-  return (m) => {
-    out.value = 0;
-    out.slope = 0;
-    for (const { row, a, b } of elementsOf(m.equations)) {
-      const v = level("places", a, m) - level("places", b, m);
-      const i = level("currents", row, m);
-      out.value += v * i;
-      out.slope += (rate("places", a, m) - rate("places", b, m)) * i + v * rate("currents", row, m);
+      this.course = course;
+      for (const { source } of motion.voices) inputs.players[source - 1].seek(from, 1);
+      motion.drive(inputs, from, this.start);
+      for (let k = 0; k < nx; k++) this.start[k] = recording.states[index * nx + k];
+      this.recurs = inputs.recurs(from, to, motion.voices);
     }
-    return out;
-  };
+    const { z, course } = this;
+    z.set(this.start);
+    course!.pieces.leap(z, tick - from, this.recurs);
+    for (let k = 0; k < nx; k++) moment.x[k] = z[k];
+  }
+
+  private play(tick: number, side: 0 | 1, sources: readonly number[], inputs: Inputs): Moment {
+    const { moment } = this;
+    const { u, du, dx, x, equations } = moment;
+    moment.tick = tick;
+    const { drives, nu, B, active } = equations;
+    for (const s of active) this.source(s, tick, side, inputs);
+    for (const s of sources) this.source(s, tick, side, inputs);
+    if (equations.ties.length > 0) equations.follow(x, u);
+    product(equations.motions, x, dx);
+    for (let k = 0; k < dx.length; k++) dx[k] += B[k * nu];
+    for (const { source, row, B: levels, D: slopes } of drives)
+      for (let p = 0; p < row.length; p++) dx[row[p]] += levels[p] * u[source] + slopes[p] * du[source];
+    return moment;
+  }
+
+  private source(s: number, tick: number, side: 0 | 1, inputs: Inputs): void {
+    const { u, du, ddu } = this.moment;
+    const player = inputs.players[s - 1];
+    player.seek(tick, side);
+    u[s] = player.value(tick);
+    du[s] = player.slope(tick);
+    ddu[s] = player.bend(tick);
+  }
 }

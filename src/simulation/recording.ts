@@ -12,6 +12,14 @@ export interface Loss {
   readonly energy: number;
 }
 
+/** What lies between two neighbouring samples of different instants. */
+export interface Stretch {
+  /** Index of the sample it begins with; that of the next ends it. */
+  readonly index: number;
+  readonly from: number;
+  readonly to: number;
+}
+
 /** Keeps the samples between two ticks. */
 export class Recording implements StepSink {
   count = 0;
@@ -22,14 +30,12 @@ export class Recording implements StepSink {
   /** Bit 0: the side of the instant; bit 1: a TR-BDF2 step led here. */
   flags: Uint8Array;
   readonly losses: { tick: number; joules: number }[] = [];
-  /** True where a trace must have a sample for every step, however many there are: the caller chose the steps. */
-  even = false;
-
   /**
    * @param nx number of states
    * @param from first tick kept
    * @param to last tick kept
    * @param bytes the most memory it may take
+   * @param exact samples are ends of leaps: what lies between two of them is worked out from the first
    * @param size samples it has room for at first
    */
   constructor(
@@ -37,6 +43,7 @@ export class Recording implements StepSink {
     private readonly from: number,
     private readonly to: number,
     private readonly bytes: number,
+    readonly exact: boolean,
     size = 1024,
   ) {
     this.ticks = new Float64Array(size);
@@ -51,7 +58,12 @@ export class Recording implements StepSink {
   }
 
   sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean): boolean {
-    if (!this.within(n)) return true;
+    const { count } = this;
+    if (!this.exact) {
+      if (!this.within(n)) return true;
+    } else if (count > 0 && this.ticks[count - 1] > this.to) return true;
+    // The sample before the span is kept until the span has begun: the leap into it begins there.
+    else if (count > 0 && this.ticks[count - 1] < this.from && n <= this.from) this.count = 0;
     const i = this.count;
     if (i === this.ticks.length && !this.grow()) return false;
     this.ticks[i] = n;
@@ -61,6 +73,55 @@ export class Recording implements StepSink {
     for (let k = 0; k < this.nx; k++) this.states[base + k] = x[k]!;
     this.count = i + 1;
     return true;
+  }
+
+  /** Index of the first sample after a tick, or how many there are. */
+  after(tick: number): number {
+    let [low, high] = [0, this.count];
+    while (low < high) {
+      const middle = (low + high) >>> 1;
+      if (this.ticks[middle] <= tick) low = middle + 1;
+      else high = middle;
+    }
+    return low;
+  }
+
+  /** Index of the last sample at or before a tick, or of the first one. */
+  last(tick: number): number {
+    return Math.max(0, this.after(tick) - 1);
+  }
+
+  /** Stretches of some length that overlap a span of ticks, in order. */
+  *stretches(from: number, to: number): Generator<Stretch> {
+    const { ticks, count } = this;
+    for (let i = this.last(from); i + 1 < count; i++) {
+      if (ticks[i] >= to && ticks[i] > from) return;
+      if (ticks[i + 1] > ticks[i] && ticks[i + 1] > from)
+        yield { index: i, from: ticks[i], to: ticks[i + 1] };
+    }
+  }
+
+  /** The ticks that a part shows of what is recorded; without one all of it. */
+  span(part?: { readonly from: number; readonly to: number }): { from: number; to: number } {
+    const { ticks, count } = this;
+    const from = Math.max(this.exact ? this.from : 0, ticks[0], part?.from ?? 0);
+    const to = Math.min(
+      this.exact ? this.to : ticks[count - 1],
+      ticks[count - 1],
+      part?.to ?? ticks[count - 1],
+    );
+    return { from: Math.min(from, to), to };
+  }
+
+  /** Lets all but the last sample go. */
+  keepLast(): void {
+    const last = this.count - 1;
+    if (last <= 0) return;
+    this.ticks[0] = this.ticks[last];
+    this.modes[0] = this.modes[last];
+    this.flags[0] = this.flags[last];
+    this.states.copyWithin(0, last * this.nx, (last + 1) * this.nx);
+    this.count = 1;
   }
 
   loss(tick: number, joules: number): void {

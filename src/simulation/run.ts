@@ -116,7 +116,7 @@ export class Run {
     if (this.recording.count === 0) throw nothingRecorded(this.reason);
     const tick = this.assembly.clock.seconds;
     const part = { from: Math.floor(from / tick), to: Math.ceil(to / tick) };
-    const drawn = wanted.length > 0 ? draw(this.assembly, this.recording, wanted, part) : [];
+    const drawn = wanted.length > 0 ? draw(this.assembly, this.recording, wanted, { part }) : [];
     const found = new Map(drawn.map((trace) => [trace.name, trace]));
     return names.map((name) => this.traces.get(name) ?? found.get(name)!);
   }

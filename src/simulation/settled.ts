@@ -147,7 +147,14 @@ function shot(assembly: Assembly, options: Omit<MarchOptions, "tangent" | "volts
     },
     loss() {},
   };
-  const march = new March(system, inputs, clock, sink, { ...options, volts, amperes, tangent });
+  const march = new March(
+    system,
+    inputs,
+    clock,
+    sink,
+    { ...options, volts, amperes, tangent },
+    assembly.courses,
+  );
   const ending = march.run();
   const end = begin
     ? march.state

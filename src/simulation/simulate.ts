@@ -1,10 +1,9 @@
 // One run of a design, from its words to its waveforms: this page is the pipeline.
 import type { Design } from "../design/design.js";
-import { March, type MarchOptions } from "../stepping/march.js";
+import { March, type MarchOptions, type Method } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import { Assembly } from "./assemble.js";
 import { plan, refuse, type SimulateOptions } from "./options.js";
-import { reader } from "./playback.js";
 import { probeOf } from "./probe.js";
 import { Recording } from "./recording.js";
 import { Run } from "./run.js";
@@ -18,9 +17,11 @@ import { watch } from "./watch.js";
  * @throws DesignError for options that make no sense
  */
 export function simulate(design: Design, options: SimulateOptions = {}): Run {
-  const { design: drawn, until, step, start, ...how } = plan(design, options);
+  const { design: drawn, until, step, start, method: asked, ...limited } = plan(design, options);
   const assembly = new Assembly(drawn, until, step ? [step] : [], options.algebra);
   const { clock, system, volts, amperes } = assembly;
+  const method: Method = asked ?? (step || system.thin ? "mixed" : "leaps");
+  const how = { ...limited, method };
   if (system.bytes > how.bytes) {
     refuse(
       "limits.bytes",
@@ -33,8 +34,8 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     how.from ? clock.at(how.from) : 0,
     how.to ? clock.at(how.to) : clock.end,
     how.bytes,
+    how.method === "leaps",
   );
-  recording.even = step !== undefined;
   const inputs = assembly.inputs();
   const worst = Math.max(0, ...inputs.players.map((player) => player.worst));
   const warnings = clock.exact ? [] : [`edges are rounded to the nearest tick, by ${worst} s at most`];
@@ -49,16 +50,32 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     begin = found.begin;
   } else begin = start;
 
-  const readers = stream?.traces.map((name) => reader(assembly, probeOf(drawn, name).probe));
-  const sink = stream && new Stream(assembly, readers!, recording, stream.block, stream.size ?? 8192);
-  const march = new March(system, inputs, clock, sink ?? recording, {
-    ...how,
-    pause: pause(progress),
-    start: begin,
-    ...(step && { step: clock.at(step) }),
-    volts,
-    amperes,
-  });
+  const sink =
+    stream &&
+    new Stream(
+      assembly,
+      stream.traces.map((name) => probeOf(drawn, name).probe),
+      how.from ? clock.at(how.from) : 0,
+      how.to ? clock.at(how.to) : clock.end,
+      method === "leaps",
+      stream.block,
+      stream.size ?? 8192,
+    );
+  const march = new March(
+    system,
+    inputs,
+    clock,
+    sink ?? recording,
+    {
+      ...how,
+      pause: pause(progress),
+      start: begin,
+      ...(step && { step: clock.at(step) }),
+      volts,
+      amperes,
+    },
+    assembly.courses,
+  );
   const ending = march.run();
   sink?.flush();
   if (ending.ambiguous.length > 0) {

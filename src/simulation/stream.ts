@@ -1,11 +1,11 @@
 // Streaming: instead of keeping the samples of a run, hand them on in blocks, so that memory stays flat however long
 // the run is. A block holds the instants and the values of the traces asked for.
 import type { Combination } from "../equations/system.js";
-import type { Inputs } from "../stepping/inputs.js";
 import type { StepSink } from "../stepping/sink.js";
 import type { Assembly } from "./assemble.js";
-import { type Reader, replay } from "./playback.js";
+import type { Probe } from "./probe.js";
 import { type Loss, Recording } from "./recording.js";
+import { Strip } from "./strip.js";
 
 /** A stretch of samples. Its arrays are used again for the next block: copy what you keep. */
 export interface Block {
@@ -30,35 +30,44 @@ export interface Streaming {
 /** Gathers samples and hands them on when there are enough. */
 export class Stream implements StepSink {
   private readonly held: Recording;
-  private readonly inputs: Inputs;
   private readonly losses: Loss[] = [];
+  private readonly strip: Strip;
   private readonly time: Float64Array;
   private readonly values: readonly Float64Array[];
+  private filled = 0;
 
-  /** @param readers one for each trace */
+  /**
+   * @param probes one for each trace
+   * @param from first tick handed on
+   * @param to last tick handed on
+   * @param exact samples are ends of leaps
+   */
   constructor(
     private readonly assembly: Assembly,
-    private readonly readers: readonly Reader[],
-    private readonly recording: Recording,
-    private readonly to: (block: Block) => void,
+    probes: readonly Probe[],
+    private readonly from: number,
+    private readonly to: number,
+    exact: boolean,
+    private readonly hand: (block: Block) => void,
     private readonly size: number,
   ) {
     this.held = new Recording(
       assembly.system.states.length,
-      0,
+      Number.NEGATIVE_INFINITY,
       Number.POSITIVE_INFINITY,
       Number.POSITIVE_INFINITY,
+      exact,
       size,
     );
-    this.inputs = assembly.inputs();
+    this.strip = new Strip(assembly, this.held, probes);
     this.time = new Float64Array(size);
-    this.values = readers.map(() => new Float64Array(size));
+    this.values = probes.map(() => new Float64Array(size));
   }
 
   sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean): boolean {
-    if (!this.recording.within(n)) return true;
     this.held.sample(n, side, at, x, damped);
-    if (this.held.count === this.size) this.flush();
+    // A block of samples ends between instants, so that a jump is not torn apart.
+    if (this.held.count >= this.size && this.held.ticks[this.held.count - 2] < n) this.play(false);
     return true;
   }
 
@@ -68,19 +77,34 @@ export class Stream implements StepSink {
 
   /** Hands on what is left. */
   flush(): void {
-    const { assembly, held, readers, time, values } = this;
-    const { count } = held;
-    if (count === 0 && this.losses.length === 0) return;
-    replay(assembly, held, this.inputs, (m) => {
-      time[m.index] = assembly.clock.time(m.tick);
-      for (let i = 0; i < readers.length; i++) values[i]![m.index] = readers[i]!(m).value;
-    });
-    held.count = 0;
-    const whole = count === this.size;
-    this.to({
-      time: whole ? time : time.subarray(0, count),
+    this.play(true);
+    this.release();
+  }
+
+  /** Plays what is held; its last sample begins what comes next, unless it is the `end`. */
+  private play(end: boolean): void {
+    const { held, strip } = this;
+    if (held.count === 0) return;
+    strip.play(this.from, this.to, end, this.take);
+    held.keepLast();
+  }
+
+  private readonly take = (tick: number, values: ArrayLike<number>): void => {
+    const i = this.filled++;
+    this.time[i] = this.assembly.clock.time(tick);
+    for (let k = 0; k < this.values.length; k++) this.values[k][i] = values[k];
+    if (this.filled === this.size) this.release();
+  };
+
+  private release(): void {
+    const { filled, size, time, values } = this;
+    if (filled === 0 && this.losses.length === 0) return;
+    const whole = filled === size;
+    this.filled = 0;
+    this.hand({
+      time: whole ? time : time.subarray(0, filled),
       losses: this.losses.splice(0),
-      values: whole ? values : values.map((v) => v.subarray(0, count)),
+      values: whole ? values : values.map((v) => v.subarray(0, filled)),
     });
   }
 }

@@ -7,11 +7,11 @@ import type { Stepper } from "./stepper.js";
 /** Watches the guards of one march. */
 export class Events {
   /**
-   * @param slack how far a guard may be violated by rounding, V or A
+   * @param noise how far guard g may be violated by rounding, V or A
    */
   constructor(
     private readonly stepper: Stepper,
-    private readonly slack: (ofCurrent: boolean) => number,
+    private readonly noise: (g: number) => number,
   ) {}
 
   /** True when a guard crosses in the attempted step of h ticks. */
@@ -59,9 +59,7 @@ export class Events {
   private beyond(g: number): boolean {
     const late = this.stepper.next.guards[g]!;
     if (!(late > 0)) return false;
-    return (
-      this.stepper.now.guards[g]! <= 0 || late > this.slack(this.stepper.equations.guardOf[g]!.ofCurrent)
-    );
+    return this.stepper.now.guards[g]! <= 0 || late > this.noise(g);
   }
 
   /** Does a guard that is violated at neither end rise above zero in between? By its cubic through both ends. */

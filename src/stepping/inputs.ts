@@ -30,11 +30,10 @@ export class Inputs {
     return finest;
   }
 
-  /** The first edge or command after tick n, or `end`. */
+  /** The first corner of any source after tick n, or `end`. */
   next(n: number, end: number): number {
     let first = end;
     for (const player of this.players) first = Math.min(first, player.next(n));
-    for (const { schedule } of this.commanded) first = Math.min(first, schedule.next(n));
     return first;
   }
 
@@ -50,6 +49,15 @@ export class Inputs {
     }
     for (const { schedule } of this.commanded) first = Math.min(first, schedule.next(n));
     return first;
+  }
+
+  /** Whether a stretch is one that a source listed, or a command, runs through again and again: corner to corner. */
+  recurs(from: number, to: number, voices: readonly { readonly source: number }[]): boolean {
+    for (let i = 0; i < voices.length; i++)
+      if (this.players[voices[i].source - 1].spans(from, to)) return true;
+    for (let i = 0; i < this.commanded.length; i++)
+      if (this.commanded[i].schedule.spans(from, to)) return true;
+    return false;
   }
 
   /** Places every source at tick n, coming from the left (0) or going on to the right (1). */

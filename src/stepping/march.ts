@@ -1,40 +1,36 @@
 // The march through time: one run from its start to its end. It takes the equations, the sources in ticks and a
-// clock, and tells a sink every sample. What always holds: a step never passes an edge of a source; the two steps
-// after a jump or a change of modes, and every step longer than the one before it, are TR-BDF2, the others
-// trapezoids; an event inside a step ends that step on the far side of its crossing, and the modes settle there.
+// clock, and tells a sink every sample. It decides what happens at edges and events; how the state gets from one to the
+// next is the mover's: by leaps as a rule (leaps.ts), by steps where these are asked for or the circuit is large
+// (steps.ts). What always holds: no edge is passed, the first event comes first, and the modes settle there.
 import type { Combination, System } from "../equations/system.js";
-import { StepChoice } from "./choice.js";
 import type { Clock } from "./clock.js";
+import type { Courses } from "./courses.js";
 import { endingOf, Stop } from "./ending.js";
-import { Events } from "./events.js";
 import type { Inputs } from "./inputs.js";
 import { ticks, top } from "./ladder.js";
+import { Leaps } from "./leaps.js";
 import { flipped, Settler } from "./modes.js";
+import type { Mover } from "./mover.js";
 import type { Ending, StepSink } from "./sink.js";
 import { checkSteady, rest, steady } from "./start.js";
-import { Stepper } from "./stepper.js";
+import { type Stepping, Steps } from "./steps.js";
 import type { Tangent } from "./tangent.js";
 import { Timers } from "./timers.js";
 
 /** How to march. */
-export interface MarchOptions {
+export interface MarchOptions extends Omit<Stepping, "method"> {
   readonly start: "steady" | "rest" | Begin;
-  /** A fixed step in ticks; absent: the local error chooses. */
-  readonly step?: number;
-  /** `mixed`: two TR-BDF2 steps after a jump, then trapezoids; or one of them throughout. */
-  readonly method: "mixed" | "trapezoid" | "tr-bdf2";
-  /** Local error allowed where it is made, as a share of the swing; see choice.ts. */
-  readonly tolerance: number;
-  /** The most steps taken. */
+  readonly method: Method;
+  /** The most leaps or steps taken. */
   readonly steps: number;
   /** Asked now and then with the tick and the steps so far; a word stops the run. */
   readonly pause?: (n: number, steps: number) => "cancelled" | "time" | undefined;
-  /** Largest voltage and current that any source has: the scale of errors. */
-  readonly volts: number;
-  readonly amperes: number;
   /** Carries the derivatives of the state by its start along. */
   readonly tangent?: Tangent;
 }
+
+/** `leaps`, or how to step. */
+export type Method = "leaps" | Stepping["method"];
 
 /** A state to start from, and the modes of the parts that remember theirs. */
 export interface Begin {
@@ -50,26 +46,15 @@ const crowd = 64;
 const together = 1024;
 /** A loss smaller than this share of the most energy ever held is rounding. */
 const speck = 1e-15;
-/** How often the run asks whether to go on, in steps. */
+/** How often the run asks whether to go on, in leaps or steps. */
 const breath = 1024;
-/** Damped steps after a jump. */
-const dampedSteps = 2;
 
 /** Marches once. Make a new one for each run. */
 export class March {
-  private readonly stepper: Stepper;
-  private readonly choice: StepChoice;
-  private readonly events: Events;
+  private readonly mover: Mover & { readonly swing: Float64Array };
   private readonly settler: Settler;
   private readonly timers: Timers;
-  private restart = dampedSteps;
-  /** Every step is by TR-BDF2. */
-  private readonly always: boolean;
-  /** The present step is longer than the one before: what that one resolved, a trapezoid would let ring on. */
-  private longer = false;
-  private lastLength = 0;
   private steps = 0;
-  private rejected = 0;
   private settled = 0;
   /** Parts that could have started in other modes as well. */
   private rivals: readonly number[] = [];
@@ -83,19 +68,20 @@ export class March {
     private readonly clock: Clock,
     private readonly sink: StepSink,
     private readonly options: MarchOptions,
+    courses: Courses,
   ) {
-    // A corner every few steps leaves no stretch on which a trapezoid would be the better method.
-    this.always = options.method === "tr-bdf2" || (options.method === "mixed" && inputs.crowded);
-    this.stepper = new Stepper(system, inputs, clock.seconds);
-    this.choice = new StepChoice(
-      this.stepper,
-      options.tolerance,
-      options.volts,
-      options.amperes,
-      this.always,
-    );
-    this.events = new Events(this.stepper, this.slack);
-    this.settler = new Settler(system, this.slack);
+    const { method } = options;
+    const host = {
+      kept: this.kept,
+      astray: (state: number) => {
+        throw new Stop("overflow", [system.states[state].part]);
+      },
+    };
+    this.mover =
+      method === "leaps"
+        ? new Leaps(system, inputs, courses, host)
+        : new Steps(system, inputs, clock.seconds, { ...options, method }, host);
+    this.settler = new Settler(system, this.mover.swing);
     this.timers = new Timers(system, clock);
   }
 
@@ -104,35 +90,28 @@ export class March {
     let stop: unknown;
     try {
       this.begin();
-      while (this.stepper.n < this.clock.end) this.toEdge();
+      while (this.mover.n < this.clock.end) this.toEdge();
     } catch (error) {
       stop = error;
     }
-    const { steps, rejected, settled: events } = this;
-    const ambiguous = this.rivals.map((p) => this.system.members[p]!.name);
-    const counts = {
-      reached: this.stepper.n,
-      steps,
-      rejected,
-      events,
-      ambiguous,
-      matrices: this.stepper.matrices,
-    };
-    return endingOf(stop, this.system, counts);
+    const { steps, settled: events, mover } = this;
+    const ambiguous = this.rivals.map((p) => this.system.members[p].name);
+    const { n: reached, rejected, matrices } = mover;
+    return endingOf(stop, this.system, { reached, steps, rejected, events, ambiguous, matrices });
   }
 
   // ---- start and edges
 
   private begin(): void {
-    const { system, inputs, options, stepper } = this;
+    const { system, inputs, options, mover } = this;
     inputs.seek(0, 1);
-    stepper.sources();
+    mover.sources();
     const { start } = options;
     const modes = typeof start === "object" ? start.modes.slice() : new Uint8Array(system.members.length);
     this.command(modes, 0);
-    const { now } = stepper;
+    const { now } = mover;
     // Long beside the run, and in step with it: a design that is slower by a power of two starts from the same bits.
-    const ages = this.clock.seconds * ticks[top]! * ticks[top]!;
+    const ages = this.clock.seconds * ticks[top] * ticks[top];
     const reach =
       start === "steady" ? (at: Combination) => steady(at.equations, system.states, now.u, ages) : undefined;
     if (!reach) now.x.set(typeof start === "object" ? start.x : rest(system.states));
@@ -149,7 +128,7 @@ export class March {
     }
     if (typeof start === "string") this.rivals = this.settler.rivals(found, now, reach);
     if (reach) checkSteady(system, found, now.x, now.u, ages);
-    this.enter(found);
+    mover.enter(found);
     this.emit(1, false);
   }
 
@@ -157,7 +136,7 @@ export class March {
   private command(modes: Uint8Array, n: number): boolean {
     let changed = false;
     for (const { part, schedule } of this.inputs.commanded) {
-      const to = this.system.members[part]!.device.obey!(modes[part]!, schedule.state(n));
+      const to = this.system.members[part].device.obey!(modes[part], schedule.state(n));
       changed ||= to !== modes[part];
       modes[part] = to;
     }
@@ -166,18 +145,15 @@ export class March {
 
   /** At an edge: the sources change segment, commanded switches obey, modes settle. */
   private pass(): void {
-    const { inputs, stepper } = this;
-    const { n } = stepper;
-    inputs.seek(n, 1);
-    stepper.sources();
-    const { at } = stepper.ladder;
+    const { mover } = this;
+    const { n, at } = mover;
+    const jumps = mover.turn();
     const modes = at.modes.slice();
     const commanded = this.command(modes, n);
-    if (this.timers.expire(modes, n) || commanded || inputs.jump(n)) this.change(modes);
+    if (this.timers.expire(modes, n) || commanded || jumps) this.change(modes);
+    else if (mover.exact) return;
     else {
-      // A slope may have changed, and with it the current of a capacitor that hangs on the source.
-      stepper.read();
-      const flips = this.settler.violations(at, stepper.now.x, stepper.now);
+      const flips = this.settler.violations(at, mover.now.x, mover.now);
       if (flips.length > 0) this.change(flipped(at, flips));
     }
     this.emit(1, false);
@@ -188,77 +164,45 @@ export class March {
    * @param crossing the guard that crossed, where the instant depends on the state
    */
   private change(modes: Uint8Array, crossing?: number): void {
-    const { stepper } = this;
+    const { mover } = this;
     const { tangent } = this.options;
-    const before = tangent && crossing !== undefined ? stepper.crossing(crossing) : undefined;
-    const settled = this.settler.settle(modes, stepper.now);
+    const before = tangent && crossing !== undefined ? mover.crossing(crossing) : undefined;
+    mover.sources();
+    const settled = this.settler.settle(modes, mover.now);
     const { at, lost } = settled;
-    this.timers.entered(stepper.ladder.at.modes, at.modes, stepper.n);
+    this.timers.entered(mover.at.modes, at.modes, mover.n);
     this.settled++;
-    if (lost > speck * this.stepper.mostHeld) this.sink.loss(this.stepper.n, lost);
-    this.enter(at);
+    if (lost > speck * mover.mostHeld) this.sink.loss(mover.n, lost);
+    mover.enter(at);
     if (!tangent) return;
     const sharings = settled.shared.map((c) => c.equations.share);
-    if (before) tangent.event(sharings, before, stepper.now.du, stepper.now.f);
+    if (before) tangent.event(sharings, before, mover.now.du, mover.now.f);
     else for (const { X } of sharings) tangent.jump(X);
   }
 
   /** The state reached, and the modes. */
   get state(): Begin {
-    const { now, ladder } = this.stepper;
-    return { x: now.x.slice(), modes: ladder.at.modes.slice(), timers: this.timers.running(this.stepper.n) };
+    const { now, at, n } = this.mover;
+    return { x: now.x.slice(), modes: at.modes.slice(), timers: this.timers.running(n) };
   }
-
-  private enter(at: Combination): void {
-    this.stepper.enter(at);
-    this.stepper.read();
-    this.choice.restart();
-    this.restart = dampedSteps;
-  }
-
-  /** Rounding allowed on the wrong side of a guard. */
-  private readonly slack = (ofCurrent: boolean): number => {
-    const { volts, amperes } = this.options;
-    return 1e-12 * (ofCurrent ? Math.max(amperes, 1e-9 * volts) : volts);
-  };
 
   // ---- between edges
 
   private toEdge(): void {
-    const { stepper, choice, events, options } = this;
+    const { mover } = this;
     let edge = this.nextEdge();
-    while (stepper.n < edge) {
-      const left = edge - stepper.n;
-      const fixed = options.step !== undefined;
-      const k = fixed ? 0 : choice.choose(left);
-      const h = fixed ? Math.min(options.step, left) : ticks[k]!;
-      this.longer = h > this.lastLength;
-      this.attempt(h);
-      if (!events.crosses(h)) {
-        if (!fixed && !choice.holds(k)) {
-          this.rejected++;
-          choice.refused(k);
-          continue;
-        }
-        this.keep(h);
-        if (this.restart > 0) this.restart--;
-        if (!fixed) choice.kept(k);
-        continue;
-      }
-      const piece = events.narrow(h, this.attempt, this.keep);
-      const flips = events.crossed();
-      this.keep(piece);
+    while (mover.n < edge) {
+      const flips = mover.toward(edge);
       if (flips.length === 0) continue;
-      const { guardOf } = stepper.equations;
-      this.crowded = stepper.n - this.last <= together ? this.crowded + 1 : 0;
-      this.last = stepper.n;
+      const { guardOf } = mover.at.equations;
+      this.crowded = mover.n - this.last <= together ? this.crowded + 1 : 0;
+      this.last = mover.n;
       if (this.crowded > crowd)
         throw new Stop(
           "chatter",
-          flips.map((g) => guardOf[g]!.part),
+          flips.map((g) => guardOf[g].part),
         );
-      stepper.sources();
-      this.change(flipped(stepper.ladder.at, flips), flips[0]);
+      this.change(flipped(mover.at, flips), flips[0]);
       // The event may have set a time that runs out before the edge.
       edge = this.nextEdge();
       this.emit(1, false);
@@ -266,40 +210,26 @@ export class March {
     this.pass();
   }
 
-  /** The next tick at which something outside the states happens; tells the choice of steps how far it may look. */
+  /** The next tick at which something outside the states happens. */
   private nextEdge(): number {
-    const { n, equations } = this.stepper;
-    const { end } = this.clock;
-    const due = this.timers.next();
-    this.choice.horizon = Math.min(due, this.inputs.horizon(n, equations.active, end));
-    return Math.min(due, this.inputs.next(n, end));
+    const { n } = this.mover;
+    let first = Math.min(this.timers.next(), this.mover.corner(this.clock.end));
+    for (const { schedule } of this.inputs.commanded) first = Math.min(first, schedule.next(n));
+    return first;
   }
 
-  private get damped(): boolean {
-    const { method } = this.options;
-    return this.always || (method === "mixed" && (this.restart > 0 || this.longer));
-  }
-
-  private readonly attempt = (h: number): void => {
-    const { stepper } = this;
-    const astray = stepper.attempt(stepper.ladder.stride(h), h, this.damped);
-    if (astray >= 0) throw new Stop("overflow", [this.system.states[astray]!.part]);
-  };
-
-  private readonly keep = (h: number): void => {
-    this.options.tangent?.step(this.stepper.attempted, this.damped);
-    this.stepper.keep(h);
-    this.lastLength = h;
+  private readonly kept = (damped: boolean, carry: (column: Float64Array) => void): void => {
+    this.options.tangent?.step(carry);
     this.steps++;
-    this.emit(0, this.damped);
+    this.emit(0, damped);
     if (this.steps >= this.options.steps) throw new Stop("steps");
     if (this.steps % breath !== 0) return;
-    const word = this.options.pause?.(this.stepper.n, this.steps);
+    const word = this.options.pause?.(this.mover.n, this.steps);
     if (word) throw new Stop(word);
   };
 
   private emit(side: 0 | 1, damped: boolean): void {
-    const { n, ladder, now } = this.stepper;
-    if (!this.sink.sample(n, side, ladder.at, now.x, damped)) throw new Stop("recording");
+    const { n, at, now } = this.mover;
+    if (!this.sink.sample(n, side, at, now.x, damped)) throw new Stop("recording");
   }
 }

@@ -46,6 +46,9 @@ const mostActs = 64;
 /** A charge or flux smaller than this share of what is there is rounding. */
 const speck = 1e-9;
 
+/** Roundings that a guard may have gathered, of what has flowed and stood in it: half of what a leap allows. */
+const roundings = 256 * Number.EPSILON;
+
 /** The state that modes are judged in: x is changed, the sources are not. */
 export interface Situation {
   readonly x: Float64Array;
@@ -76,10 +79,10 @@ interface Trial {
 
 /** Finds modes for one system. */
 export class Settler {
-  /** @param slack how far a guard may be violated by rounding, V or A */
+  /** @param swing largest size that each state has had so far */
   constructor(
     private readonly system: System,
-    private readonly slack: (ofCurrent: boolean) => number,
+    private readonly swing: Float64Array,
   ) {}
 
   /**
@@ -121,12 +124,23 @@ export class Settler {
 
   /** Guards violated in a combination, controls included. */
   violations(at: Combination, x: Float64Array, { u, du }: Pick<Situation, "u" | "du">): number[] {
-    const { guards, guardOf } = at.equations;
+    const { guards } = at.equations;
     const values = new Float64Array(guards.count);
     evaluate(guards, x, u, du, values);
     const found: number[] = [];
-    for (let g = 0; g < values.length; g++) if (values[g]! > this.slack(guardOf[g]!.ofCurrent)) found.push(g);
+    for (let g = 0; g < values.length; g++)
+      if (values[g]! > 0 && values[g]! > this.noise(at, g, x, u, du)) found.push(g);
     return found;
+  }
+
+  /** What rounding can make of a guard, by what has flowed and stood in it. */
+  private noise(at: Combination, g: number, x: Float64Array, u: Float64Array, du: Float64Array): number {
+    const { X, U, D } = at.equations.guards;
+    const { nx, nu } = at.equations;
+    let sum = 0;
+    for (let j = 0; j < nx; j++) sum += Math.abs(X[g * nx + j]!) * Math.max(this.swing[j]!, Math.abs(x[j]!));
+    for (let s = 0; s < nu; s++) sum += Math.abs(U[g * nu + s]! * u[s]!) + Math.abs(D[g * nu + s]! * du[s]!);
+    return roundings * sum;
   }
 
   private commit(trial: Trial, s: Situation, reach: Reach | undefined): number {
@@ -136,7 +150,9 @@ export class Settler {
       const nothing = T.every((f) => f === 0) && S.every((f) => f === 0);
       const change = Math.abs(trial.x[state]! - s.x[state]!);
       return (
-        nothing && this.system.states[state]!.type === "inductor" && change > speck * Math.abs(s.x[state]!)
+        nothing &&
+        this.system.states[state]!.type === "inductor" &&
+        change > speck * Math.max(this.swing[state]!, Math.abs(s.x[state]!))
       );
     });
     if (!reach && cut.length > 0) throw new CutOff(cut.map(({ state }) => this.system.states[state]!.part));
@@ -164,7 +180,11 @@ export class Settler {
     for (let g = 0; g < values.length; g++) {
       const { ofCurrent, control } = guardOf[g]!;
       if (control) continue;
-      if (blow[g] !== 0 ? blow[g]! > 0 : !(shared && ofCurrent) && values[g]! > this.slack(ofCurrent))
+      if (
+        blow[g] !== 0
+          ? blow[g]! > 0
+          : !(shared && ofCurrent) && values[g]! > 0 && values[g]! > this.noise(at, g, x, s.u, s.du)
+      )
         violated.push(g);
     }
     return { at, x, lost, shared, violated };

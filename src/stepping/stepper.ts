@@ -173,6 +173,17 @@ export class Stepper {
     );
   }
 
+  /** What rounding can make of guard g, by what has flowed and stood in it. */
+  noise(g: number): number {
+    const { guards, nx, nu } = this.equations;
+    const { u, du } = this.now;
+    let sum = 0;
+    for (let j = 0; j < nx; j++) sum += Math.abs(guards.X[g * nx + j]!) * this.swing[j]!;
+    for (let s = 0; s < nu; s++)
+      sum += Math.abs(guards.U[g * nu + s]! * u[s]!) + Math.abs(guards.D[g * nu + s]! * du[s]!);
+    return 512 * Number.EPSILON * sum;
+  }
+
   /** How many sets of step matrices were made. */
   get matrices(): number {
     return this.ladders.reduce((sum, ladder) => sum + ladder.size, 0);

@@ -7,7 +7,6 @@
 // with f the motion before and after, g the guard that crossed, and x⁺ = X x⁻ + U u the sharing: a state that is tied to
 // a source from the event on forgets when it came there.
 import { Matrix } from "ml-matrix";
-import type { Rung } from "./rung.js";
 
 /** An instant at which a guard crosses. */
 export interface Crossing {
@@ -34,13 +33,12 @@ export class Tangent {
     this.matrix = Matrix.eye(nx, nx);
   }
 
-  /** A step: x₁ = x₀ + M x₀ + … */
-  step(rung: Rung, damped: boolean): void {
+  /** A leap or step, which moves each column as it moved the state. */
+  step(carry: (column: Float64Array) => void): void {
     for (let j = 0; j < this.nx; j++) {
       const column = Float64Array.from(this.matrix.getColumn(j));
-      const moved = column.slice();
-      rung.linear(column, damped, moved);
-      this.matrix.setColumn(j, moved);
+      carry(column);
+      this.matrix.setColumn(j, column);
     }
   }
 

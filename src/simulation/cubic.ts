@@ -1,0 +1,47 @@
+// When a cubic through two samples is true to what lies between them.
+
+/** A trace is true to this share of its swing. */
+export const trueTo = 2e-7;
+/** What counts as rounding, as a share of the largest value. */
+export const speck = 1e-12;
+/**
+ * Where a stretch is looked at and parted: √2 − 1. It is badly approximable by fractions, so that no ring shows the
+ * same phase at both ends and there: the slopes would differ by more than any tolerance lets pass.
+ */
+export const share = Math.SQRT2 - 1;
+/** A stretch that has been parted so often is taken as it is. */
+export const deepest = 60;
+
+/** Lowest and highest value so far. */
+export interface Swing {
+  low: number;
+  high: number;
+}
+
+/** Lets a value count. */
+export function widen(swing: Swing, value: number): void {
+  if (value < swing.low) swing.low = value;
+  if (value > swing.high) swing.high = value;
+}
+
+/** How far a cubic may be off. */
+export function allowance({ low, high }: Swing, within: number): number {
+  return Math.max(within * (high - low), (speck / 8) * Math.max(Math.abs(low), Math.abs(high)));
+}
+
+/** Where the cubic through two ends, with slopes times the length, is at share s, and its slope times the length. */
+export function cubic(
+  v0: number,
+  s0: number,
+  v1: number,
+  s1: number,
+  s: number,
+): { value: number; slope: number } {
+  const D = v1 - v0;
+  const r = 1 - s;
+  const [a, b] = [s0 - D, s1 - D];
+  return {
+    value: v0 + D * s + s * r * (a * r - b * s),
+    slope: D + a * (1 - 4 * s + 3 * s * s) - b * (2 * s - 3 * s * s),
+  };
+}

@@ -1,0 +1,88 @@
+// What a probe reads, as rows over the state and the sources: the voltage of a place, the current of a part, or a
+// product of two such. Values and derivatives follow from the equations of the combination in force, so they are as
+// exact as these.
+import type { Condensed, Rows } from "../equations/condense.js";
+import type { Assembly } from "./assemble.js";
+import type { Probe } from "./probe.js";
+
+/** A voltage or current: x · state + Σ (level · u + slope · u') over sources + constant. */
+export interface Form {
+  readonly x: Float64Array;
+  readonly constant: number;
+  readonly terms: readonly { readonly source: number; readonly level: number; readonly slope: number }[];
+}
+
+/** How a probe is read in one combination: forms, and pairs of them that are multiplied and added up. */
+export interface Reading {
+  readonly forms: readonly Form[];
+  /** The reading is the first form, or where this is set the sum of the products of forms 2k and 2k + 1. */
+  readonly products: boolean;
+}
+
+/** How a probe is read in a combination of modes. */
+export type Reader = (eq: Condensed, modes: Uint8Array) => Reading;
+
+/** A reader of a probe; what it gives is kept for each combination. */
+export function reader({ system }: Assembly, probe: Probe): Reader {
+  const made = new Map<Condensed, Reading>();
+  const make = readings(system, probe);
+  return (eq, modes) => {
+    let found = made.get(eq);
+    if (!found) {
+      found = make(eq, modes);
+      made.set(eq, found);
+    }
+    return found;
+  };
+}
+
+function readings({ members }: Assembly["system"], probe: Probe): Reader {
+  const one = (form: Form): Reading => ({ forms: [form], products: false });
+  if (probe.type === "place") return (eq) => one(form(eq, [[eq.places, probe.place, 1]]));
+  const { tail, head, device } = members[probe.part];
+  if (probe.type === "clipping") {
+    return (eq, modes) => one({ ...form(eq, []), constant: device.limit?.(modes[probe.part]) ? 1 : 0 });
+  }
+  if (probe.type === "voltage") return (eq) => one(across(eq, tail, head));
+  const own = (eq: Condensed) => eq.elements.flatMap((e, i) => (e.part === probe.part ? [{ e, i }] : []));
+  if (probe.type === "current") {
+    // The current that enters at the tail.
+    return (eq) =>
+      one(
+        form(
+          eq,
+          own(eq).map(({ e, i }) => [eq.currents, i, e.a === tail ? 1 : e.b === tail ? -1 : 0]),
+        ),
+      );
+  }
+  return (eq) => ({
+    forms: own(eq).flatMap(({ e, i }) => [across(eq, e.a, e.b), form(eq, [[eq.currents, i, 1]])]),
+    products: true,
+  });
+}
+
+function across(eq: Condensed, a: number, b: number): Form {
+  return form(eq, [
+    [eq.places, a, 1],
+    [eq.places, b, -1],
+  ]);
+}
+
+/** A sum of rows, each with its factor. */
+function form({ nx, nu }: Condensed, rows: readonly (readonly [Rows, number, number])[]): Form {
+  const x = new Float64Array(nx);
+  const levels = new Float64Array(nu);
+  const slopes = new Float64Array(nu);
+  for (const [{ X, U, D }, i, factor] of rows) {
+    if (factor === 0) continue;
+    for (let j = 0; j < nx; j++) x[j] += factor * X[i * nx + j];
+    for (let s = 0; s < nu; s++) {
+      levels[s] += factor * U[i * nu + s];
+      slopes[s] += factor * D[i * nu + s];
+    }
+  }
+  const terms = Array.from({ length: nu - 1 }, (_, i) => i + 1)
+    .filter((s) => levels[s] !== 0 || slopes[s] !== 0)
+    .map((source) => ({ source, level: levels[source], slope: slopes[source] }));
+  return { x, constant: levels[0], terms };
+}

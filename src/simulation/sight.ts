@@ -1,0 +1,243 @@
+// One probe along a recording: its value and slope at any instant of a stretch between two samples.
+// Inside a leap both are rows over z at the start of the leap: row · e^(At). A leap that will come again (pieces.ts) has
+// its rows kept, so that a look costs two short products; in any other the state itself is carried on.
+// What comes from sources that move nothing in the combination is played beside it.
+import type { Combination } from "../equations/system.js";
+import type { Course } from "../stepping/courses.js";
+import type { Inputs } from "../stepping/inputs.js";
+import { voiced } from "../stepping/motion.js";
+import type { Assembly } from "./assemble.js";
+import { Playback } from "./playback.js";
+import type { Probe } from "./probe.js";
+import { type Form, type Reader, reader } from "./reader.js";
+import type { Recording, Stretch } from "./recording.js";
+
+/** Looks along a recording. After `look`, `value` and `slope` (a second) hold what was seen. */
+export interface Sight {
+  readonly value: number;
+  readonly slope: number;
+  /** Goes to a stretch; gives the instants within it at which something that is seen has a corner, in order. */
+  enter(stretch: Stretch): readonly number[];
+  /** Looks at a tick of the stretch, as it is reached (side 0) or left (1). */
+  look(tick: number, side: 0 | 1): void;
+}
+
+/** A sight of a probe. */
+export function sightOf(assembly: Assembly, recording: Recording, probe: Probe): Sight {
+  return recording.exact
+    ? new LeapSight(assembly, recording, reader(assembly, probe))
+    : new StepSight(assembly, recording, reader(assembly, probe));
+}
+
+/** A form in one combination, over z. */
+interface Line {
+  readonly value: Float64Array;
+  readonly slope: Float64Array;
+  /** Terms of sources that are not in z. */
+  readonly apart: Form["terms"];
+}
+
+/** Everything about one combination. */
+interface View {
+  readonly course: Course;
+  readonly lines: readonly Line[];
+  readonly products: boolean;
+  /** Sources not in z. */
+  readonly apart: readonly number[];
+  /** By length: value and slope rows of all lines over the z at the start, one after the other. */
+  readonly kept: Map<number, Float64Array>;
+}
+
+/** The most lengths that rows are kept for. */
+const mostKept = 4096;
+
+const none: readonly number[] = [];
+
+class LeapSight implements Sight {
+  value = 0;
+  slope = 0;
+  private readonly inputs: Inputs;
+  private readonly views: View[] = [];
+  private view!: View;
+  private stretch!: Stretch;
+  private recurs = false;
+  private start = new Float64Array(0);
+  private z = new Float64Array(0);
+
+  constructor(
+    private readonly assembly: Assembly,
+    private readonly recording: Recording,
+    private readonly read: Reader,
+  ) {
+    this.inputs = assembly.inputs();
+  }
+
+  enter(stretch: Stretch): readonly number[] {
+    const { recording, assembly, inputs } = this;
+    const { index, from, to } = stretch;
+    const mode = recording.modes[index];
+    this.views[mode] ??= this.viewOf(assembly.system.combinations[mode]);
+    const view = this.views[mode];
+    this.view = view;
+    this.stretch = stretch;
+    const { motion } = view.course;
+    if (this.start.length !== motion.width) {
+      this.start = new Float64Array(motion.width);
+      this.z = new Float64Array(motion.width);
+    }
+    const { start } = this;
+    for (const { source } of motion.voices) inputs.players[source - 1].seek(from, 1);
+    motion.drive(inputs, from, start);
+    const nx = assembly.system.states.length;
+    for (let k = 0, p = index * nx; k < nx; k++, p++) start[k] = recording.states[p];
+    this.recurs = inputs.recurs(from, to, motion.voices);
+    if (view.apart.length === 0) return none;
+    const found = new Set<number>();
+    for (const s of view.apart) {
+      const player = inputs.players[s - 1];
+      for (let n = player.next(from); n < to; n = player.next(n)) found.add(n);
+    }
+    return found.size > 1 ? [...found].sort((a, b) => a - b) : [...found];
+  }
+
+  look(tick: number, side: 0 | 1): void {
+    const { view, stretch, start, z } = this;
+    const { lines } = view;
+    if (tick === stretch.from) this.sum(tick, side, start, undefined);
+    else if (tick === stretch.to) {
+      const nx = this.assembly.system.states.length;
+      for (let k = 0, p = (stretch.index + 1) * nx; k < nx; k++, p++) z[k] = this.recording.states[p];
+      view.course.motion.drive(this.inputs, tick, z);
+      this.sum(tick, side, z, undefined);
+    } else if (this.recurs && lines.length > 0) {
+      this.sum(tick, side, start, this.rowsAfter(tick - stretch.from));
+    } else {
+      z.set(start);
+      view.course.pieces.leap(z, tick - stretch.from, false);
+      this.sum(tick, side, z, undefined);
+    }
+  }
+
+  /** Adds everything up. @param rows rows kept for a length; absent: the lines' own */
+  private sum(tick: number, side: 0 | 1, z: Float64Array, rows: Float64Array | undefined): void {
+    const { lines, products, apart } = this.view;
+    for (const s of apart) this.inputs.players[s - 1].seek(tick, side);
+    const width = z.length;
+    this.value = 0;
+    this.slope = 0;
+    let [value, slope] = [0, 0];
+    for (let l = 0; l < lines.length; l++) {
+      const line = lines[l];
+      let [v, d] = [0, 0];
+      if (rows) {
+        for (let j = 0, p = 2 * l * width; j < width; j++, p++) {
+          v += rows[p] * z[j];
+          d += rows[p + width] * z[j];
+        }
+      } else {
+        for (let j = 0; j < width; j++) {
+          v += line.value[j] * z[j];
+          d += line.slope[j] * z[j];
+        }
+      }
+      for (const { source, level, slope: by } of line.apart) {
+        const player = this.inputs.players[source - 1];
+        const rise = player.slope(tick);
+        v += level * player.value(tick) + by * rise;
+        d += level * rise + by * player.bend(tick);
+      }
+      if (!products) {
+        this.value = v;
+        this.slope = d;
+      } else if (l % 2 === 0) [value, slope] = [v, d];
+      else {
+        this.value += value * v;
+        this.slope += slope * v + value * d;
+      }
+    }
+  }
+
+  private rowsAfter(ticks: number): Float64Array {
+    const { kept, lines, course } = this.view;
+    let rows = kept.get(ticks);
+    if (rows) return rows;
+    const { width } = course.motion;
+    rows = new Float64Array(2 * lines.length * width);
+    lines.forEach(({ value, slope }, l) => {
+      for (const [k, row] of [value.slice(), slope.slice()].entries()) {
+        course.pieces.pull(row, ticks);
+        rows!.set(row, (2 * l + k) * width);
+      }
+    });
+    if (kept.size >= mostKept) kept.clear();
+    kept.set(ticks, rows);
+    return rows;
+  }
+
+  private viewOf(at: Combination): View {
+    const course = this.assembly.courses.of(at);
+    const { motion } = course;
+    const { forms, products } = this.read(at.equations, at.modes);
+    const lines = forms.map(({ x, constant, terms }): Line => {
+      const value = new Float64Array(motion.width);
+      value.set(x);
+      value[motion.one] = constant;
+      for (const voice of motion.voices) {
+        const term = terms.find((t) => t.source === voice.source);
+        if (term) voiced(value, 0, voice, term.level, term.slope);
+      }
+      const apart = terms.filter((t) => !motion.voices.some((v) => v.source === t.source));
+      return { value, slope: motion.before(value), apart };
+    });
+    const apart = [...new Set(lines.flatMap((line) => line.apart.map((t) => t.source)))];
+    return { course, lines, products, apart, kept: new Map() };
+  }
+}
+
+/** Samples of steps: nothing is known between them. */
+class StepSight implements Sight {
+  value = 0;
+  slope = 0;
+  private readonly playback: Playback;
+  private stretch!: Stretch;
+
+  constructor(
+    assembly: Assembly,
+    recording: Recording,
+    private readonly read: Reader,
+  ) {
+    this.playback = new Playback(assembly, recording);
+  }
+
+  enter(stretch: Stretch): readonly number[] {
+    this.stretch = stretch;
+    return none;
+  }
+
+  look(tick: number, side: 0 | 1): void {
+    const { playback, stretch } = this;
+    const { forms, products } = this.read(playback.equations(stretch.index), playback.modes(stretch.index));
+    const m = playback.at(stretch, tick, side, [
+      ...new Set(forms.flatMap((f) => f.terms.map((t) => t.source))),
+    ]);
+    const seen = forms.map(({ x, constant, terms }) => {
+      let [v, d] = [constant, 0];
+      for (let k = 0; k < x.length; k++) {
+        v += x[k] * m.x[k];
+        d += x[k] * m.dx[k];
+      }
+      for (const { source, level, slope } of terms) {
+        v += level * m.u[source] + slope * m.du[source];
+        d += level * m.du[source] + slope * m.ddu[source];
+      }
+      return { v, d };
+    });
+    this.value = products ? 0 : seen[0].v;
+    this.slope = products ? 0 : seen[0].d;
+    if (!products) return;
+    for (let k = 0; k < seen.length; k += 2) {
+      this.value += seen[k].v * seen[k + 1].v;
+      this.slope += seen[k].d * seen[k + 1].v + seen[k].v * seen[k + 1].d;
+    }
+  }
+}

@@ -1,0 +1,197 @@
+// The equations of one combination as one straight system. Between two corners every source runs straight, or is a
+// sine of straight amplitude, so that with the sources taken in nothing is left outside:
+//
+//     z = [ x | carriers | 1 | level and slope of each live source ]        z' = A z
+//
+// A carrier is four entries, c and s with their quadratures: c = a sin φ + b cos φ and s = a' sin φ + b' cos φ, where a
+// and b run straight; so c₁' = s₁ + ω c₂, c₂' = s₂ − ω c₁, s₁' = ω s₂, s₂' = −ω s₁.
+// What always holds: `moving` entries (x and carriers) have rows of A; of the rest 1 and the slopes stay, and a level
+// rises by its slope.
+import type { Condensed, Rows } from "../equations/condense.js";
+import { type ThinRows, thinRows } from "../equations/rows.js";
+import { ceilLog2, powerOfTwo } from "./binary.js";
+import type { Inputs } from "./inputs.js";
+
+/** A live source in z. */
+export interface Voice {
+  /** Source number, from 1. */
+  readonly source: number;
+  /** Where its level stands; its slope follows. */
+  readonly level: number;
+  /** Where its carrier begins; −1 without one. */
+  readonly carrier: number;
+  /** Radians a second of the carrier. */
+  readonly speed: number;
+}
+
+/** Writes what a row takes of a source's level (u) and slope (du) into a row over z that begins at `at`. */
+export function voiced(out: Float64Array, at: number, voice: Voice, u: number, du: number): void {
+  const { level, carrier, speed } = voice;
+  out[at + level] = u;
+  out[at + level + 1] = du;
+  if (carrier < 0) return;
+  out[at + carrier] = u;
+  out[at + carrier + 1] = du * speed;
+  out[at + carrier + 2] = du;
+}
+
+/** One combination of modes, its sources taken in. */
+export class Motion {
+  /** Entries that move by themselves: states and carriers. */
+  readonly moving: number;
+  /** All entries. */
+  readonly width: number;
+  /** Where the constant 1 stands. */
+  readonly one: number;
+  readonly voices: readonly Voice[];
+  /** Rows of z', one for each moving entry. */
+  readonly A: ThinRows;
+  /** Guards over z, violated when positive. */
+  readonly guards: ThinRows;
+  /** A bound on how fast anything moves, per second: the norm of A, balanced, and the carriers' angular speeds. */
+  readonly rate: number;
+
+  constructor(
+    readonly equations: Condensed,
+    inputs: Inputs,
+  ) {
+    const { nx, nu, A, B, D, guards } = equations;
+    const live = liveSources(equations);
+    const carriers = live.filter((s) => inputs.players[s - 1].smooth !== undefined);
+    this.moving = nx + 4 * carriers.length;
+    this.one = this.moving;
+    this.width = this.moving + 1 + 2 * live.length;
+    const { moving, one, width } = this;
+    this.voices = live.map((source, i) => {
+      const c = carriers.indexOf(source);
+      const { speed } = inputs.players[source - 1];
+      return { source, level: one + 1 + 2 * i, carrier: c < 0 ? -1 : nx + 4 * c, speed };
+    });
+
+    /** Row i of (X, U, D) over (x, u, u') as a row over z, written from `at` on. */
+    const over = (
+      out: Float64Array,
+      at: number,
+      i: number,
+      X: Float64Array,
+      U: Float64Array,
+      V: Float64Array,
+    ) => {
+      for (let j = 0; j < nx; j++) out[at + j] = X[i * nx + j];
+      out[at + one] = U[i * nu];
+      for (const voice of this.voices)
+        voiced(out, at, voice, U[i * nu + voice.source], V[i * nu + voice.source]);
+    };
+    const rows = new Float64Array(moving * width);
+    for (let k = 0; k < nx; k++) over(rows, k * width, k, A, B, D);
+    for (const { carrier, speed } of this.voices) {
+      if (carrier < 0) continue;
+      rows[carrier * width + carrier + 1] = speed;
+      rows[carrier * width + carrier + 2] = 1;
+      rows[(carrier + 1) * width + carrier] = -speed;
+      rows[(carrier + 1) * width + carrier + 3] = 1;
+      rows[(carrier + 2) * width + carrier + 3] = speed;
+      rows[(carrier + 3) * width + carrier + 2] = -speed;
+    }
+    this.A = thinRows(rows, moving, width);
+    const watched = new Float64Array(guards.count * width);
+    for (let g = 0; g < guards.count; g++) over(watched, g * width, g, guards.X, guards.U, guards.D);
+    this.guards = thinRows(watched, guards.count, width);
+    this.rate = this.voices.reduce(
+      (most, { carrier, speed }) => (carrier < 0 ? most : Math.max(most, speed)),
+      balancedNorm(A, nx),
+    );
+  }
+
+  /** Places of all sources at tick n, on the stretches last sought, into z. */
+  drive(inputs: Inputs, n: number, z: Float64Array): void {
+    z[this.one] = 1;
+    for (const { source, level, carrier } of this.voices)
+      inputs.players[source - 1].drive(n, z, level, carrier);
+  }
+
+  /** out = z' */
+  derive(z: Float64Array, out: Float64Array): void {
+    multiply(this.A, z, out);
+    const { one, width } = this;
+    out[one] = 0;
+    for (let j = one + 1; j < width; j += 2) {
+      out[j] = z[j + 1];
+      out[j + 1] = 0;
+    }
+  }
+
+  /** A row over z' as a row over z: row · A. */
+  before(row: Float64Array): Float64Array {
+    const { A, moving, one, width } = this;
+    const out = new Float64Array(width);
+    for (let i = 0; i < moving; i++) {
+      const r = row[i];
+      if (r === 0) continue;
+      for (let p = A.start[i]; p < A.start[i + 1]; p++) out[A.column[p]] += r * A.value[p];
+    }
+    for (let j = one + 1; j < width; j += 2) out[j + 1] += row[j];
+    return out;
+  }
+
+  /** z moved on by so many seconds as far as its levels go. */
+  glide(z: Float64Array, seconds: number): void {
+    for (let j = this.one + 1; j < this.width; j += 2) z[j] += seconds * z[j + 1];
+  }
+}
+
+/** Sources whose levels matter in a combination: they move a state or a guard. */
+function liveSources({ active, guards, nu }: Condensed): number[] {
+  const live = new Set(active);
+  for (let g = 0; g < guards.count; g++)
+    for (let s = 1; s < nu; s++) if (touches(guards, g, s, nu)) live.add(s);
+  return [...live].sort((a, b) => a - b);
+}
+
+function touches({ U, D }: Rows, i: number, s: number, nu: number): boolean {
+  return U[i * nu + s] !== 0 || D[i * nu + s] !== 0;
+}
+
+/** out = rows · z, as many as there are rows. */
+export function multiply({ start, column, value }: ThinRows, z: Float64Array, out: Float64Array): void {
+  const count = start.length - 1;
+  for (let i = 0, p = 0; i < count; i++) {
+    let sum = 0;
+    for (const end = start[i + 1]; p < end; p++) sum += value[p] * z[column[p]];
+    out[i] = sum;
+  }
+}
+
+/**
+ * Norm of a square matrix (largest sum of sizes in a row) after its entries have been balanced by powers of two, so
+ * that volts and amperes compare (E. E. Osborne, J. ACM 7(4), 1960). Powers of two keep scaled designs bit for bit.
+ */
+export function balancedNorm(A: Float64Array, n: number): number {
+  const size = A.map(Math.abs);
+  const scale = new Float64Array(n).fill(1);
+  for (let round = 0; round < 20; round++) {
+    let moved = false;
+    for (let i = 0; i < n; i++) {
+      let [row, column] = [0, 0];
+      for (let j = 0; j < n; j++) {
+        if (j === i) continue;
+        row += (size[i * n + j] * scale[j]) / scale[i];
+        column += (size[j * n + i] * scale[i]) / scale[j];
+      }
+      if (row === 0 || column === 0) continue;
+      // Row and column meet where scale[i] grows by √(row/column), to the nearest power of four under the root.
+      const by = powerOfTwo(Math.trunc(ceilLog2(row / column) / 2));
+      if (by === 1) continue;
+      scale[i] *= by;
+      moved = true;
+    }
+    if (!moved) break;
+  }
+  let norm = 0;
+  for (let i = 0; i < n; i++) {
+    let sum = 0;
+    for (let j = 0; j < n; j++) sum += (size[i * n + j] * scale[j]) / scale[i];
+    norm = Math.max(norm, sum);
+  }
+  return norm;
+}

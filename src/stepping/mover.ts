@@ -1,0 +1,52 @@
+// What carries the state from one edge to the next: by leaps, or by steps. The march decides what happens at edges and
+// events; a mover only says how far it came and which guards crossed there.
+import type { Combination } from "../equations/system.js";
+import type { Crossing } from "./tangent.js";
+
+/** The present instant: states, levels of the sources and their slopes, x'. */
+export interface Instant {
+  readonly x: Float64Array;
+  readonly u: Float64Array;
+  readonly du: Float64Array;
+  readonly f: Float64Array;
+}
+
+/** Carries the state on within one combination of modes. */
+export interface Mover {
+  /** The present tick. */
+  readonly n: number;
+  /** The combination in force. */
+  readonly at: Combination;
+  readonly now: Instant;
+  /** Energy that all states together would hold, each at the largest size it has had, J. */
+  readonly mostHeld: number;
+  /** Matrices made. */
+  readonly matrices: number;
+  /** Steps tried and taken back. */
+  readonly rejected: number;
+  /** True where one sample at a corner says all: what lies between two samples is worked out from the first. */
+  readonly exact: boolean;
+  /** Goes over to a combination, the state and the sources being as they are. */
+  enter(at: Combination): void;
+  /** Takes all sources at the present tick, on the stretches that begin there. */
+  sources(): void;
+  /** The next tick at which a source that matters has a corner, or `end`. */
+  corner(end: number): number;
+  /** Sources go over to the stretches that begin at the present tick; true where one jumps that matters. */
+  turn(): boolean;
+  /**
+   * Goes on towards an edge: to it, to an event before it, or a step nearer.
+   * @returns the guards that crossed at the tick reached, none as a rule
+   */
+  toward(edge: number): readonly number[];
+  /** The motion just before an event, and how the guard that crossed depends on the state. */
+  crossing(g: number): Crossing;
+}
+
+/** Told of every leap or step that is kept. */
+export interface Host {
+  /** @param carry moves a column of derivatives as the state moved, in place */
+  kept(damped: boolean, carry: (column: Float64Array) => void): void;
+  /** A state is beyond every number. */
+  astray(state: number): never;
+}

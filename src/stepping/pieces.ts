@@ -1,0 +1,274 @@
+// Leaps: what a combination does to z in any whole number of ticks, as one small product or a few.
+//
+// Very many very short trapezoids in a row are one matrix. With E the change of the moving entries over a time h,
+// z ← z + E z, a trapezoid so short that its own error is below 1e-14 gives E = 2X (I + X + X² + …), X = hA/2; then
+// E(a + b) = E(a) + E(b) + E(b) E(a), and E(2h) = 2 E(h) + E(h)²: scaling and squaring of the (1,1) Padé form
+// (N. J. Higham, SIAM J. Matrix Anal. Appl. 26(4), 2005), in increments, so that what is slow loses nothing beside
+// what is fast but a rounding of each doubling.
+//
+// A leap that will come again (from one corner of a source to its next) has a matrix of its own. Any other goes by its
+// digits to the base of 16, and what is left, short beside every time constant, by a few terms of the series. Which
+// of these it is, its caller says by the leap alone; what happens to be kept here changes no bit.
+import { type ThinRows, thinRows } from "../equations/rows.js";
+import { bitLength, ceilLog2, powerOfTwo } from "./binary.js";
+import { type Motion, multiply } from "./motion.js";
+
+/** A matrix E of a stretch of time. */
+export interface Piece {
+  readonly seconds: number;
+  /** Rows of the moving entries over z, flat. */
+  readonly E: Float64Array;
+  readonly thin: ThinRows;
+}
+
+/** Nothing moves by more than this share of itself in a leap that goes by the series. */
+const short = -8;
+/** A trapezoid's error is below h³/12: at 2^-22 of the fastest time constant, 5e-15 of what it moves. */
+const fine = -22;
+/** Binary places of a digit. */
+const places = 4;
+const base = 2 ** places;
+/** The most lengths that are kept with a matrix of their own. */
+const mostKept = 1024;
+/** A term of the series below this is none. */
+const speck = powerOfTwo(-56);
+
+/** The leaps of one combination of modes. */
+export class Pieces {
+  /** Exponent (of ticks) of the shortest digit; below it goes the series. */
+  readonly least: number;
+  /** By exponent less `least`: E of 2^exponent ticks. */
+  private readonly powers: Piece[] = [];
+  private readonly digits: (Piece | undefined)[] = [];
+  private readonly own = new Map<number, Piece>();
+  /** The shortest digit in ticks. */
+  private readonly unit: number;
+  private readonly term: Float64Array;
+  private readonly next: Float64Array;
+
+  /** @param tick seconds */
+  constructor(
+    private readonly motion: Motion,
+    readonly tick: number,
+  ) {
+    const { rate, width } = motion;
+    // The longest power of two ticks that is short beside every time constant.
+    const exponent = rate > 0 ? short - ceilLog2(rate * tick) : Number.POSITIVE_INFINITY;
+    this.least = Math.max(0, Math.min(53, exponent));
+    this.unit = powerOfTwo(this.least);
+    this.term = new Float64Array(width);
+    this.next = new Float64Array(width);
+  }
+
+  /** How many matrices there are. */
+  get size(): number {
+    return this.powers.length + this.own.size + this.digits.reduce((count, d) => count + (d ? 1 : 0), 0);
+  }
+
+  /** z over a leap of so many ticks (at least 1), in place; `recurs` where the length will come again. */
+  leap(z: Float64Array, ticks: number, recurs: boolean): void {
+    if (recurs) {
+      this.apply(this.whole(ticks), z);
+      return;
+    }
+    const { unit } = this;
+    const high = Math.floor(ticks / unit);
+    const low = ticks - high * unit;
+    for (let at = Math.floor((bitLength(high) - 1) / places); at >= 0; at--) {
+      const digit = Math.floor(high / base ** at) % base;
+      if (digit > 0) this.apply(this.digit(at, digit), z);
+    }
+    if (low > 0) this.series(z, low * this.tick);
+  }
+
+  /** A row over z as a row over the z so many ticks before: row · e^(A t), in place. */
+  pull(row: Float64Array, ticks: number): void {
+    const { unit, motion } = this;
+    const { moving, width, one } = motion;
+    const before = new Float64Array(width);
+    const high = Math.floor(ticks / unit);
+    const low = ticks - high * unit;
+    for (let at = Math.floor((bitLength(high) - 1) / places); at >= 0; at--) {
+      const digit = Math.floor(high / base ** at) % base;
+      if (digit === 0) continue;
+      const { E, seconds } = this.digit(at, digit);
+      before.set(row);
+      for (let i = 0; i < moving; i++) {
+        const r = before[i];
+        if (r === 0) continue;
+        for (let j = 0, p = i * width; j < width; j++, p++) row[j] += r * E[p];
+      }
+      for (let j = one + 1; j < width; j += 2) row[j + 1] += seconds * before[j];
+    }
+    if (low > 0) this.pullSeries(row, low * this.tick);
+  }
+
+  private pullSeries(row: Float64Array, seconds: number): void {
+    const { motion } = this;
+    let term: Float64Array = row.slice();
+    let size = 1;
+    for (let k = 1; k < 20; k++) {
+      term = motion.before(term);
+      for (let j = 0; j < term.length; j++) {
+        term[j] *= seconds / k;
+        row[j] += term[j];
+      }
+      size *= (motion.rate * seconds) / (k + 1);
+      if (k > 1 && size < speck) break;
+    }
+  }
+
+  /** E of 2^exponent ticks, for exponents from `least` on. */
+  power(exponent: number): Piece {
+    const { powers, least } = this;
+    while (powers.length <= exponent - least) {
+      const last = powers[powers.length - 1];
+      powers.push(last ? this.after(last, last) : this.seed());
+    }
+    return powers[exponent - least];
+  }
+
+  /** E of a length that comes again, put together from its digits. */
+  whole(ticks: number): Piece {
+    let piece = this.own.get(ticks);
+    if (piece) return piece;
+    const { unit } = this;
+    const high = Math.floor(ticks / unit);
+    const low = ticks - high * unit;
+    for (let at = Math.floor((bitLength(high) - 1) / places); at >= 0; at--) {
+      const digit = Math.floor(high / base ** at) % base;
+      if (digit > 0) piece = piece ? this.after(piece, this.digit(at, digit)) : this.digit(at, digit);
+    }
+    if (low > 0) {
+      const rest = this.summed(low * this.tick);
+      piece = piece ? this.after(piece, rest) : rest;
+    }
+    if (this.own.size >= mostKept) this.own.clear();
+    this.own.set(ticks, piece as Piece);
+    return piece as Piece;
+  }
+
+  /** z over one piece, in place. */
+  apply(piece: Piece, z: Float64Array): void {
+    const { motion, next } = this;
+    multiply(piece.thin, z, next);
+    for (let i = 0; i < motion.moving; i++) z[i] += next[i];
+    motion.glide(z, piece.seconds);
+  }
+
+  /** z over a time short beside every time constant, in place: Taylor's series. */
+  series(z: Float64Array, seconds: number): void {
+    const { motion } = this;
+    let { term, next } = this;
+    motion.derive(z, term);
+    const reach = motion.rate * seconds;
+    let size = 1;
+    // Of k-th derivatives times h^k/k!; levels take part in the first two only.
+    for (let k = 1; k < 20; k++) {
+      const share = seconds / k;
+      for (let i = 0; i < term.length; i++) term[i] *= share;
+      for (let i = 0; i < motion.width; i++) z[i] += term[i];
+      size *= reach / (k + 1);
+      if (k > 1 && size < speck) break;
+      motion.derive(term, next);
+      [term, next] = [next, term];
+    }
+  }
+
+  private digit(at: number, digit: number): Piece {
+    const index = at * base + digit;
+    let piece = this.digits[index];
+    if (piece) return piece;
+    const top = bitLength(digit) - 1;
+    const rest = digit - (1 << top);
+    const power = this.power(this.least + at * places + top);
+    piece = rest === 0 ? power : this.after(power, this.digit(at, rest));
+    this.digits[index] = piece;
+    return piece;
+  }
+
+  /** E of 2^least ticks, doubled from a trapezoid far shorter. */
+  private seed(): Piece {
+    const { motion, tick, unit } = this;
+    const seconds = unit * tick;
+    const halvings = motion.rate > 0 ? Math.max(0, ceilLog2(motion.rate * seconds) - fine) : 0;
+    let piece = this.trapezoid(seconds / powerOfTwo(halvings));
+    for (let k = 0; k < halvings; k++) piece = this.after(piece, piece);
+    return piece;
+  }
+
+  /** 2X (I + X + X²) with X = hA/2, so small that its next power is beyond every bit. */
+  private trapezoid(seconds: number): Piece {
+    return this.piece(seconds, this.polynomial(seconds / 2, [2, 2, 2]));
+  }
+
+  /** E of a time short beside every time constant, by Taylor's series. */
+  private summed(seconds: number): Piece {
+    const coefficients: number[] = [];
+    let [factor, size] = [1, 1];
+    for (let k = 1; k < 20; k++) {
+      factor /= k;
+      coefficients.push(factor);
+      size *= (this.motion.rate * seconds) / (k + 1);
+      if (k > 1 && size < speck) break;
+    }
+    return this.piece(seconds, this.polynomial(seconds, coefficients));
+  }
+
+  /** Moving rows of c₁ X + c₂ X² + …, X the whole of A times `by`, with the rows of the levels. */
+  private polynomial(by: number, c: readonly number[]): Float64Array {
+    const { A, moving, width, one } = this.motion;
+    const X = new Float64Array(moving * width);
+    for (let i = 0; i < moving; i++)
+      for (let p = A.start[i]; p < A.start[i + 1]; p++) X[i * width + A.column[p]] = by * A.value[p];
+    const sum = X.map((x) => c[0] * x);
+    let power: Float64Array = X;
+    for (let k = 1; k < c.length; k++) {
+      const next = this.times(power, X);
+      for (let i = 0; i < moving * width; i += width)
+        for (let j = one + 1; j < width; j += 2) next[i + j + 1] += by * power[i + j];
+      for (let i = 0; i < sum.length; i++) sum[i] += c[k] * next[i];
+      power = next;
+    }
+    return sum;
+  }
+
+  /** First one piece, then another. */
+  private after(first: Piece, second: Piece): Piece {
+    const { moving, width, one } = this.motion;
+    const E = this.times(second.E, first.E);
+    for (let i = 0; i < E.length; i++) E[i] += first.E[i] + second.E[i];
+    for (let i = 0; i < moving; i++)
+      for (let j = one + 1; j < width; j += 2)
+        E[i * width + j + 1] += first.seconds * second.E[i * width + j];
+    return this.piece(first.seconds + second.seconds, E);
+  }
+
+  /** The moving columns of P times Q. */
+  private times(P: Float64Array, Q: Float64Array): Float64Array {
+    const { moving, width } = this.motion;
+    const out = new Float64Array(moving * width);
+    for (let i = 0; i < moving; i++) {
+      const at = i * width;
+      for (let k = 0; k < moving; k++) {
+        const p = P[at + k];
+        if (p === 0) continue;
+        for (let j = 0, q = k * width; j < width; j++, q++) out[at + j] += p * Q[q];
+      }
+    }
+    return out;
+  }
+
+  private piece(seconds: number, E: Float64Array): Piece {
+    const { moving, width } = this.motion;
+    let thin: ThinRows | undefined;
+    return {
+      seconds,
+      E,
+      get thin() {
+        thin ??= thinRows(E, moving, width);
+        return thin;
+      },
+    };
+  }
+}

@@ -1,0 +1,161 @@
+// From edge to edge by steps: for a fixed step, a method asked for by name, and circuits so large that matrices of whole
+// leaps would not pay. Always: a step never passes an edge; the two steps after a jump or a change of modes, and every
+// step longer than the one before it, are TR-BDF2, the others trapezoids; an event inside a step ends that step on the
+// far side of its crossing.
+import type { Combination, System } from "../equations/system.js";
+import { StepChoice } from "./choice.js";
+import { Events } from "./events.js";
+import type { Inputs } from "./inputs.js";
+import { ticks } from "./ladder.js";
+import type { Host, Mover } from "./mover.js";
+import { Stepper } from "./stepper.js";
+import type { Crossing } from "./tangent.js";
+
+/** How to step. */
+export interface Stepping {
+  /** A fixed step in ticks; absent: the local error chooses. */
+  readonly step?: number;
+  /** `mixed`: two TR-BDF2 steps after a jump, then trapezoids; or one of them throughout. */
+  readonly method: "mixed" | "trapezoid" | "tr-bdf2";
+  /** Local error allowed where it is made, as a share of the swing; see choice.ts. */
+  readonly tolerance: number;
+  /** Largest voltage and current that any source has: the scale of errors. */
+  readonly volts: number;
+  readonly amperes: number;
+}
+
+/** Damped steps after a jump. */
+const dampedSteps = 2;
+
+/** Moves by steps. */
+export class Steps implements Mover {
+  readonly exact = false;
+  rejected = 0;
+  private readonly stepper: Stepper;
+  private readonly choice: StepChoice;
+  private readonly events: Events;
+  private restart = dampedSteps;
+  /** Every step is by TR-BDF2. */
+  private readonly always: boolean;
+  /** The present step is longer than the one before: what that one resolved, a trapezoid would let ring on. */
+  private longer = false;
+  private lastLength = 0;
+  private end = 0;
+
+  /** @param tick seconds */
+  constructor(
+    system: System,
+    private readonly inputs: Inputs,
+    tick: number,
+    private readonly stepping: Stepping,
+    private readonly host: Host,
+  ) {
+    const { method, tolerance, volts, amperes } = stepping;
+    // A corner every few steps leaves no stretch on which a trapezoid would be the better method.
+    this.always = method === "tr-bdf2" || (method === "mixed" && inputs.crowded);
+    this.stepper = new Stepper(system, inputs, tick);
+    this.choice = new StepChoice(this.stepper, tolerance, volts, amperes, this.always);
+    this.events = new Events(this.stepper, (g) => this.stepper.noise(g));
+  }
+
+  get n(): number {
+    return this.stepper.n;
+  }
+
+  get now() {
+    return this.stepper.now;
+  }
+
+  get at(): Combination {
+    return this.stepper.ladder.at;
+  }
+
+  get mostHeld(): number {
+    return this.stepper.mostHeld;
+  }
+
+  get matrices(): number {
+    return this.stepper.matrices;
+  }
+
+  get swing(): Float64Array {
+    return this.stepper.swing;
+  }
+
+  enter(at: Combination): void {
+    this.stepper.enter(at);
+    this.stepper.read();
+    this.choice.restart();
+    this.restart = dampedSteps;
+  }
+
+  sources(): void {
+    this.stepper.sources();
+  }
+
+  corner(end: number): number {
+    this.end = end;
+    return this.inputs.next(this.stepper.n, end);
+  }
+
+  turn(): boolean {
+    const { inputs, stepper } = this;
+    inputs.seek(stepper.n, 1);
+    stepper.sources();
+    if (inputs.jump(stepper.n)) return true;
+    // A slope may have changed, and with it the current of a capacitor that hangs on the source.
+    stepper.read();
+    return false;
+  }
+
+  toward(edge: number): readonly number[] {
+    const { stepper, choice, events, stepping } = this;
+    choice.horizon = Math.min(edge, this.inputs.horizon(stepper.n, stepper.equations.active, this.end));
+    const left = edge - stepper.n;
+    const fixed = stepping.step !== undefined;
+    const k = fixed ? 0 : choice.choose(left);
+    const h = stepping.step !== undefined ? Math.min(stepping.step, left) : ticks[k];
+    this.longer = h > this.lastLength;
+    this.attempt(h);
+    if (!events.crosses(h)) {
+      if (!fixed && !choice.holds(k)) {
+        this.rejected++;
+        choice.refused(k);
+        return [];
+      }
+      this.keep(h);
+      if (this.restart > 0) this.restart--;
+      if (!fixed) choice.kept(k);
+      return [];
+    }
+    const piece = events.narrow(h, this.attempt, this.keep);
+    const flips = events.crossed();
+    this.keep(piece);
+    return flips;
+  }
+
+  crossing(g: number): Crossing {
+    return this.stepper.crossing(g);
+  }
+
+  private get damped(): boolean {
+    return this.always || (this.stepping.method === "mixed" && (this.restart > 0 || this.longer));
+  }
+
+  private readonly attempt = (h: number): void => {
+    const { stepper } = this;
+    const astray = stepper.attempt(stepper.ladder.stride(h), h, this.damped);
+    if (astray >= 0) this.host.astray(astray);
+  };
+
+  private readonly keep = (h: number): void => {
+    const { attempted } = this.stepper;
+    const { damped } = this;
+    this.stepper.keep(h);
+    this.lastLength = h;
+    this.host.kept(damped, (column) => {
+      const before = column.slice();
+      attempted.linear(before, damped, column);
+    });
+  };
+}
