@@ -77,3 +77,28 @@ export function settled(s: Sweep): { floor: number; peak: number } {
   }
   return { floor, peak: top };
 }
+
+/**
+ * The ramp at any instant from time zero on, in closed form: it falls towards its rest while the switch is closed, and
+ * climbs towards the far end of the source's output resistance while it is open. It must stay clear of the guard.
+ */
+export function waveform(s: Sweep): (t: number) => number {
+  const rest = start(s);
+  const tau = s.hold / (1 / s.on + 1 / s.output);
+  const far = s.charge * s.output + s.rail - s.headroom;
+  const floorAfter = (top: number) => rest + (top - rest) * Math.exp(-s.pulse / tau);
+  // Peaks at the beginning of each period, until they come back to the last bit.
+  const peaks = [rest];
+  for (;;) {
+    const next = peak(s, floorAfter(peaks.at(-1)!));
+    if (next === peaks.at(-1) || peaks.length > 1000) break;
+    peaks.push(next);
+  }
+  return (t) => {
+    const period = Math.floor(t / s.period);
+    const into = t - period * s.period;
+    const top = peaks[Math.min(period, peaks.length - 1)]!;
+    if (into < s.pulse) return rest + (top - rest) * Math.exp(-into / tau);
+    return far - (far - floorAfter(top)) * Math.exp(-(into - s.pulse) / (s.output * s.hold));
+  };
+}

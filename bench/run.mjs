@@ -1,159 +1,134 @@
-// Side-by-side benches: the tool against a loop written by hand for one circuit, and the whole of an example.
-// Takes `--short` for a tenth of the length; prints a table and writes out/bench.json:
-// [ { name, seconds, ratios: { against: number }, ... } ]. Always: each time is the best of several, in one process,
-// and what is timed is also checked: a run that did not end, or a peak off its closed form, is an error.
-import { spawnSync } from "node:child_process";
-import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
-import { cpus } from "node:os";
+// The benches: what the tool takes for its work, beside loops written by hand, the same equations in C, and itself.
+// Takes names of rows (all of them without), `--short` for a fraction of each, `--write` to put the figures of a whole
+// bench into bench/README.md. Prints a line a row and writes out/bench.json, described in bench/README.md. Status: 0, 1
+// where a result was wrong, 2 for a command line that makes no sense. Always: every row runs in a process of its own
+// with a bound on its time; one that fails, or takes too long, is a row that is not met, and the others still run.
+import { fork } from "node:child_process";
+import { mkdirSync, rmSync, writeFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
+import { writePage } from "./page.mjs";
+import { judge, mustText, rows, yardstick } from "./rows.mjs";
 
 process.chdir(fileURLToPath(new URL("..", import.meta.url)));
-const short = process.argv.includes("--short");
+const words = process.argv.slice(2);
+const flags = new Set(words.filter((word) => word.startsWith("--")));
+const names = words.filter((word) => !word.startsWith("--"));
+const short = flags.has("--short");
+const write = flags.has("--write");
+const strange = [
+  ...[...flags].filter((flag) => flag !== "--short" && flag !== "--write"),
+  ...names.filter((name) => !rows.some((row) => row.name === name)),
+];
+if (strange.length > 0 || (write && (short || names.length > 0))) {
+  const what = strange.length > 0 ? `there is no ${strange.join(", ")}` : "--write takes a whole bench";
+  console.error(`bench: ${what}\nusage: npm run bench -- [NAME...] [--short] [--write]`);
+  console.error(`rows: ${rows.map((row) => row.name).join(" ")}`);
+  process.exit(2);
+}
+
 mkdirSync("out", { recursive: true });
+rmSync("out/bench", { recursive: true, force: true });
 await build({
-  entryPoints: ["bench/byhand.ts"],
-  outfile: "out/byhand.mjs",
+  entryPoints: { engine: "bench/engine.ts", byhand: "bench/byhand.ts" },
+  outdir: "out/bench",
+  bundle: true,
+  outExtension: { ".js": ".mjs" },
+  platform: "node",
   format: "esm",
   target: "node20",
+  banner: {
+    js: "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);",
+  },
   logLevel: "warning",
 });
-const { loop, settled } = await import("../out/byhand.mjs");
-const { balance, compile, simulate, verify } = await import("../dist/index.js");
-
-// The values of examples/line.ramp.
-const line = {
-  period: 64e-6,
-  pulse: 4.7e-6,
-  rail: 12,
-  logic: 5,
-  charge: 1e-3,
-  headroom: 0.9,
-  output: 2e6,
-  hold: 15e-9,
-  on: 5,
-  drop: 0.6,
-  diode: 10,
-};
-const field = { ...line, period: 20e-3, pulse: 155.3e-6, charge: 0.94e-3, hold: 4.7e-6 };
-const example = (name) => compile(readFileSync(`examples/${name}.ramp`, "utf8"), { name });
-const plainField = () => {
-  // The field sweep of the bench is that of nestbox.ramp: a switch without saturation, so that a closed form exists.
-  const text = readFileSync("examples/line.ramp", "utf8")
-    .replace("line sync", "field sync")
-    .replace("15 nF", "4.7 uF")
-    .replace("1.00 mA", "0.94 mA");
-  return compile(text, { name: "field" });
-};
 
 const results = [];
-sweep("line sweep", example("line"), line, short ? 0.1 : 1, 100e-9);
-sweep("field sweep", plainField(), field, short ? 0.2 : 1, 100e-9);
-whole();
-wholeBoard();
-
+let wrong = false;
+let scale = 1;
+for (const row of rows) {
+  // The yardstick is always taken: without it seconds say nothing.
+  if (names.length > 0 && !names.includes(row.name) && row.name !== "machine") continue;
+  const told = await measured(row);
+  if (row.name === "machine" && told.result) scale = told.result.seconds / yardstick;
+  wrong ||= told.kind === "wrong";
+  const result = judged(row, told);
+  results.push(result);
+  console.log(line(row, result));
+}
 writeFileSync("out/bench.json", `${JSON.stringify(results, null, 2)}\n`);
-console.log(`${cpus()[0]?.model ?? "unknown processor"}, Node ${process.version}; written to out/bench.json`);
+if (write) writePage(results, rows);
+console.log(`written to out/bench.json${write ? " and bench/README.md" : ""}`);
+if (wrong) process.exitCode = 1;
 
-/** One sweep for so many seconds of its time, against the loop. */
-function sweep(name, design, values, seconds, step) {
-  const periods = Math.round(seconds / values.period);
-  let run;
-  const own = best(() => {
-    run = simulate(design, { until: seconds });
+/** What a row's process sends, or why it did not. */
+function measured(row) {
+  const limit = short ? row.limit.short : row.limit.full;
+  const child = fork("bench/child.mjs", [row.name, ...(short ? ["--short"] : [])], {
+    // A group of its own, so that whatever the row has started ends with it.
+    detached: true,
+    // What is measured may print; only the rows' lines are wanted.
+    stdio: ["ignore", "ignore", "inherit", "ipc"],
   });
-  let volts;
-  const hand = best(() => {
-    volts = loop(values, seconds, step);
-  });
-  if (run.status !== "complete") throw new Error(`${name}: ${run.reason}`);
-  const exact = settled(values).peak;
-  const at = values.period * (periods - 1);
-  const error = Math.abs(run.trace("ramp").at(at) / exact - 1);
-  const handError = Math.abs(volts[Math.round(at / step) - 1] / exact - 1);
-  if (!(error < 1e-6)) throw new Error(`${name}: the peak is off by ${error}`);
-  const account = balance(run);
-  const { steps } = run.statistics;
-  results.push({
-    name,
-    seconds: own,
-    ratios: { "loop written by hand, 100 ns": own / hand },
-    simulatedSeconds: seconds,
-    periods,
-    steps,
-    stepsAPeriod: steps / periods,
-    nanosecondsAStep: (own / steps) * 1e9,
-    peakError: error,
-    peakErrorByHand: handError,
-    currentLaw: account.currentLaw,
-    energy: account.energy,
-  });
-  say([
-    `${name}: ${seconds} s, ${periods} periods`,
-    `${own.toFixed(3)} s, ${(steps / periods).toFixed(1)} steps a period, ${((own / steps) * 1e9).toFixed(0)} ns a step`,
-    `loop by hand ${hand.toFixed(3)} s (${Math.round(seconds / step)} steps); ratio ${(own / hand).toFixed(2)}`,
-    `peak off its closed form by ${error.toExponential(1)}, by hand ${handError.toExponential(1)}`,
-    `current law ${account.currentLaw.toExponential(1)}, energy ${account.energy.toExponential(1)}`,
-  ]);
-}
-
-/** The example with all its cases, from text to verdicts. */
-function whole() {
-  const text = readFileSync("examples/nestbox.ramp", "utf8");
-  let checks = [];
-  let steps = 0;
-  const seconds = best(() => {
-    const run = simulate(compile(text));
-    steps = run.statistics.steps;
-    checks = verify(run, {
-      ran: (r) => {
-        steps += r.statistics.steps;
-      },
+  const end = () => {
+    try {
+      process.kill(-child.pid, "SIGKILL");
+    } catch {
+      // It has ended already.
+    }
+  };
+  const interrupted = () => {
+    end();
+    process.exit(130);
+  };
+  process.once("SIGINT", interrupted);
+  process.once("SIGTERM", interrupted);
+  return new Promise((resolve) => {
+    const late = { kind: "failed", error: `not done after ${limit} s`, seconds: limit };
+    const timer = setTimeout(() => resolve(late), limit * 1000);
+    child.once("message", (told) => {
+      clearTimeout(timer);
+      resolve(told);
     });
+    child.once("exit", (status, signal) => {
+      clearTimeout(timer);
+      resolve({ kind: "failed", error: `its process ended: ${signal ?? `status ${status}`}` });
+    });
+  }).finally(() => {
+    end();
+    process.removeListener("SIGINT", interrupted);
+    process.removeListener("SIGTERM", interrupted);
   });
-  if (!checks.every((c) => c.pass)) throw new Error("nestbox: a check fails");
-  results.push({ name: "nestbox with all cases", seconds, ratios: {}, checks: checks.length, steps });
-  say([`nestbox with all cases: ${seconds.toFixed(3)} s`, `${checks.length} checks, ${steps} steps`]);
 }
 
-/** The whole board, two frames of a crosshatch with both pictures: once, in a process of its own. */
-function wholeBoard() {
-  const { stdout, stderr, status } = spawnSync(
-    process.execPath,
-    ["bench/board.mjs", ...(short ? ["--short"] : [])],
-    { encoding: "utf8" },
-  );
-  if (status !== 0) throw new Error(`board: ${stderr}`);
-  const { seconds, laps, bytes, steps, simulatedSeconds } = JSON.parse(stdout);
-  const lines = simulatedSeconds / line.period;
-  results.push({
-    name: "board, crosshatch, both pictures",
-    seconds,
-    ratios: {},
-    simulatedSeconds,
-    steps,
-    laps,
-    bytes,
-  });
-  say([
-    `board, ${simulatedSeconds} s of a crosshatch with both pictures: ${seconds.toFixed(1)} s, ${(bytes / 1e6).toFixed(0)} MB at most`,
-    `${(steps / lines).toFixed(0)} steps a line, ${((laps.simulate / steps) * 1e9).toFixed(0)} ns a step`,
-    `simulated in ${laps.simulate.toFixed(1)} s, screen ${laps.screen.toFixed(1)} s, waveforms ${laps.waveforms.toFixed(1)} s`,
-  ]);
+/** A row of out/bench.json. */
+function judged(row, { result, error, kind, seconds }) {
+  const values = result?.values ?? {};
+  const value = row.must.length === 0 ? result?.seconds : values[row.must[0].what];
+  const met = result ? judge(row, values, scale) : kind === "not run" ? "not run" : false;
+  const reason = error ?? result?.reason;
+  return {
+    name: row.name,
+    seconds: result?.seconds ?? seconds ?? null,
+    ratios: result?.ratios ?? {},
+    value: value ?? null,
+    must: mustText(row, scale),
+    met,
+    ...(reason && { reason }),
+    ...(row.must.length > 1 && { values }),
+    ...(short && { short }),
+    ...(result?.notes && { notes: result.notes }),
+  };
 }
 
-/** Seconds of the fastest of several goes. */
-function best(action) {
-  let least = Number.POSITIVE_INFINITY;
-  for (let k = 0; k < (short ? 2 : 5); k++) {
-    const start = process.hrtime.bigint();
-    action();
-    least = Math.min(least, Number(process.hrtime.bigint() - start) / 1e9);
-  }
-  return least;
-}
-
-function say([head, ...rest]) {
-  console.log(head);
-  for (const words of rest) console.log(`  ${words}`);
+function line(row, { name, seconds, value, values, ratios, met, reason }) {
+  const figure = (x) => (typeof x === "number" ? `${Number(x.toPrecision(3))}` : "-");
+  const measured =
+    row.must.length > 1
+      ? row.must.map(({ what }) => `${what} ${figure(values?.[what])}`)
+      : [`${row.must[0]?.what ?? "seconds"} ${figure(value)}`];
+  const against = Object.entries(ratios).map(([what, ratio]) => `${figure(ratio)} x ${what}`);
+  const verdict = met === true ? "met" : met === false ? "NOT MET" : met;
+  const parts = [`${figure(seconds)} s`, ...measured, ...against, ...(reason ? [reason] : [])];
+  return `${name.padEnd(17)}${verdict.padEnd(9)}${parts.join(", ")}`;
 }

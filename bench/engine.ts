@@ -1,0 +1,6 @@
+// What the rows need of the sources, as one module that the runner bundles before it starts: the library's entry, and
+// those parts of the pictures that the library keeps to itself.
+export * from "../src/index.js";
+export { board, countedPlaces } from "../src/report/board.js";
+export { picture } from "../src/report/picture.js";
+export { screenTraces } from "../src/report/screens.js";
