@@ -20,12 +20,14 @@ const far = (charge) => charge * line.output + line.rail - line.headroom;
 const ramps = [
   // The line's over its active part, the field's from its first picture line on (ITU-R BT.1700, as in the example).
   { name: "line_ramp", far: far(1e-3), tau: line.output * 15e-9, from: 10.5e-6, to: 62.5e-6, period: 64e-6 },
-  { name: "field_ramp", far: far(0.94e-3), tau: line.output * 4.7e-6, from: 1450.5e-6, to: 19838.5e-6, period: 20e-3 },
-];
-// What holds of any picture, from the state that the run starts with on.
-const sweeps = [
-  'check "line fills" peak of line_ramp each camera.lines is 3.95 V +- 5 %',
-  'check "line starts from nothing" floor of line_ramp each camera.lines below 20 mV',
+  {
+    name: "field_ramp",
+    far: far(0.94e-3),
+    tau: line.output * 4.7e-6,
+    from: 1450.5e-6,
+    to: 19838.5e-6,
+    period: 20e-3,
+  },
 ];
 const pulses = [
   'check "no sync is missing" missing pulses of line_gate rising through 2.5 V each camera.pulses after 1 ms below 0.5',
@@ -118,11 +120,14 @@ function repeated(length) {
     boardWith(
       "bars",
       `run for ${length} s, from settled`,
-      ...sweeps,
+      // In the lines with broad pulses the ramp is held back, so every line has a bound on one side only.
+      'check "line keeps within" peak of line_ramp each camera.lines below 4.1 V',
+      'check "line starts from nothing" floor of line_ramp each camera.lines below 20 mV',
       'check "field fills" peak of field_ramp each camera.fields is 3.95 V +- 5 %',
       'check "field starts from nothing" floor of field_ramp each camera.fields below 20 mV',
-      // The tube's full drive is 2.9 V, its cut-off -250 mV; the sync lies below, as far as the gain of five takes it.
-      'check "drive by lines" peak of drive each camera.lines below 2.9 V',
+      // The tube's full drive is 2.9 V; the mean of these bars is not that of the picture it was set with. The sync lies
+      // below its cut-off, by as much as the gain of five makes of 0.3 V.
+      'check "drive by lines" peak of drive each camera.lines below 3.2 V',
       'check "drive by fields" swing of drive each camera.fields between 2.5 V and 5 V',
     ),
   );
@@ -135,7 +140,7 @@ function repeated(length) {
   const bytes = mostBytes();
   passing(results);
   const lines = Math.floor(length / 64e-6);
-  const counted = results.find(({ name }) => name === "line fills").periods;
+  const counted = results.find(({ name }) => name === "line keeps within").periods;
   demand(Math.abs(counted - lines) <= 2, `${counted} lines were looked at, not ${lines}`);
   climbing(run);
   return { seconds, bytes };

@@ -78,7 +78,10 @@ export function apart(row, part, short) {
   return new Promise((resolve, reject) => {
     child.once("message", ({ result, error, kind }) => {
       if (error === undefined) resolve(result);
-      else reject(kind === "wrong" ? new Wrong(error) : kind === "not run" ? new NotRun(error) : new Error(error));
+      else
+        reject(
+          kind === "wrong" ? new Wrong(error) : kind === "not run" ? new NotRun(error) : new Error(error),
+        );
     });
     child.once("exit", (status, signal) => reject(new Error(`a part ended early: ${signal ?? status}`)));
   });

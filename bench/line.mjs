@@ -1,11 +1,12 @@
 // The line sweep: `machine`, `line`, `line-drawn`, `line-repeat`.
 // Always: the checks of the example pass, and what was timed follows the closed form of the sweep (bench/byhand.ts) to
 // 1e-6 of its swing from the end of the reset to the peak, as the loop's peak does.
-import { balance, compile, simulate, verify } from "../out/bench/engine.mjs";
+
 import { loop, settled, waveform } from "../out/bench/byhand.mjs";
+import { balance, compile, simulate, verify } from "../out/bench/engine.mjs";
 import { best, computed, demand, passing, repeating, whole } from "./kit.mjs";
 import { equally, instants, Peer } from "./peer.mjs";
-import { line as values, lineSettled, lineText } from "./texts.mjs";
+import { lineSettled, lineText, line as values } from "./texts.mjs";
 
 const lines = (count) => count * values.period;
 const exact = waveform(values);

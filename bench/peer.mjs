@@ -4,7 +4,9 @@
 import { spawnSync } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 
-const libraries = ["cvode", "nvecserial", "sunmatrixdense", "sunlinsoldense"].map((name) => `-lsundials_${name}`);
+const libraries = ["cvode", "nvecserial", "sunmatrixdense", "sunlinsoldense"].map(
+  (name) => `-lsundials_${name}`,
+);
 
 /** One compiled peer. */
 export class Peer {
@@ -39,7 +41,13 @@ export class Peer {
   /** Values at the instants given, by place. */
   wave(tolerance, at, places, extra = []) {
     writeFileSync("out/bench/instants.bin", at);
-    this.run([String(tolerance), String(at.at(-1)), "out/bench/instants.bin", "out/bench/wave.bin", ...extra]);
+    this.run([
+      String(tolerance),
+      String(at.at(-1)),
+      "out/bench/instants.bin",
+      "out/bench/wave.bin",
+      ...extra,
+    ]);
     const bytes = readFileSync("out/bench/wave.bin");
     const all = new Float64Array(bytes.buffer, bytes.byteOffset, bytes.byteLength / 8);
     return Array.from({ length: places }, (_, k) => at.map((_, i) => all[i * places + k]));
