@@ -12,9 +12,9 @@ const sizes = {
 
 /** Ladders of resistors and capacitors, and chains of resistors alone. */
 export function growth({ short }) {
-  const some = (all) => (short ? all.slice(0, -1) : all);
-  const laddered = some(sizes.ladder).map((n) => ({ x: n, y: ladder(n) }));
-  const chained = some(sizes.chain).map((n) => ({ x: n, y: chain(n) }));
+  const some = (all, count) => (short ? all.slice(0, count) : all);
+  const laddered = some(sizes.ladder, 3).map((n) => ({ x: n, y: ladder(n) }));
+  const chained = some(sizes.chain, 2).map((n) => ({ x: n, y: chain(n) }));
   return {
     seconds: [...laddered, ...chained].reduce((sum, { y }) => sum + y, 0),
     ratios: {},

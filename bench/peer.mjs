@@ -28,7 +28,7 @@ export class Peer {
     if (made.error) return new Peer(program, "the peer has not run: there is no gcc");
     if (made.status === 0) return new Peer(program);
     const [first] = made.stderr.split("\n").filter((text) => /error|cannot find/.test(text));
-    if (/sundials|cvode|nvector|sunmatrix|sunlinsol/i.test(first ?? ""))
+    if (/(sundials|cvode|nvector|sunmatrix|sunlinsol).*No such file|cannot find -l/.test(first ?? ""))
       return new Peer(program, "the peer has not run: there is no SUNDIALS (Debian: libsundials-dev)");
     throw new Error(`the peer does not compile: ${first}`);
   }

@@ -15,7 +15,7 @@ export function find({ short }) {
     boardWith(
       "bars",
       `run for ${length} ms`,
-      `check "line fills" peak of line_ramp each line_gate after ${after} ms is 3.95 V +- 3 %`,
+      `check "line fills" peak of line_ramp after ${after} ms is 3.95 V +- 3 %`,
       'find line_cap from 10 nF to 22 nF in E12 for "line fills"',
     ),
   );
