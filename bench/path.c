@@ -7,7 +7,7 @@
 #include <math.h>
 
 static const double line = 75, coupling = 10e-6, bias = 150e3, average = 76e-3, bandwidth = 50e6, gain = 200000,
-                    slew = 100e6, rail = 5, reach = 1.5, times = 5, series = 1e3, shunt = 330e-12;
+                    slew = 1e9, rail = 5, reach = 1.5, times = 5, series = 1e3, shunt = 330e-12;
 
 // The jack is half of what the camera sends, behind half of the line's resistance; the coupling capacitor sees that and
 // two bias resistors side by side, between rails of which the mean is zero.
