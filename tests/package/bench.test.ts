@@ -1,5 +1,6 @@
 // What the bench makes of what it has measured: whether a row reaches what it must. The demands are the bench's own; how
-// they are judged is common practice, no source. Nothing is timed here.
+// they are judged is common practice, no source; the exact answer that the video path is held to is checked against a
+// handbook's. Nothing is timed here.
 import { spawnSync } from "node:child_process";
 import { describe, expect, it } from "vitest";
 
@@ -19,8 +20,16 @@ interface Judging {
   mustText(row: Pick<Row, "must">, scale: number): string;
 }
 
+interface Exact {
+  readonly Cascade: new (
+    a: number[][],
+    b: number[],
+  ) => { wave(start: number[], corners: Float64Array, at: Float64Array): Float64Array[] };
+}
+
 const home = new URL("../../bench/", import.meta.url);
 const { rows, judge, mustText } = (await import(new URL("rows.mjs", home).href)) as Judging;
+const { Cascade } = (await import(new URL("cascade.mjs", home).href)) as Exact;
 const speed = { what: "speed", sense: ">=", bound: 20, unit: "" } as const;
 const wall = { what: "wall", sense: "<=", bound: 8, unit: "s" } as const;
 
@@ -40,6 +49,26 @@ describe("the bench", () => {
     expect(judge({ must: [speed, wall] }, { speed: 19 }, 1)).toBe(false);
     expect(judge({ must: [speed, wall] }, { wall: 9 }, 1)).toBe(false);
     expect(judge({ must: [speed] }, { speed: Number.NaN }, 1)).toBe(false);
+  });
+
+  it("knows two lags in a row after a step, and one on a ramp, exactly", () => {
+    // Rates a and b: 1 - (b e^(-a t) - a e^(-b t))/(b - a), and on a ramp t - (1 - e^(-a t))/a (any textbook of control).
+    const [a, b] = [0.5, 40];
+    const stages = new Cascade(
+      [
+        [-a, 0],
+        [b, -b],
+      ],
+      [a, 0],
+    );
+    const at = Float64Array.from([1e-9, 0.01, 0.3, 2, 9.5]);
+    // The step goes on over a corner at which nothing bends.
+    const [, step] = stages.wave([0, 0], Float64Array.from([0, 1, 0.2, 1, 10, 1]), at);
+    const [ramp] = stages.wave([0, 0], Float64Array.from([0, 0, 0.2, 0.2, 10, 10]), at);
+    at.forEach((t, i) => {
+      expect(step[i]).toBeCloseTo(1 - (b * Math.exp(-a * t) - a * Math.exp(-b * t)) / (b - a), 14);
+      expect(ramp[i]).toBeCloseTo(t + Math.expm1(-a * t) / a, 14);
+    });
   });
 
   it("in short ends within three minutes, whatever is slow", () => {
