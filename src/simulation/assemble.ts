@@ -86,7 +86,7 @@ export class Assembly {
       ...devices.flatMap((d) => d.modes.flatMap((_, mode) => d.dwell?.(mode)?.lasts ?? [])),
       ...also,
     ]);
-    this.courses = new Courses(this.inputs(), this.clock.seconds);
+    this.courses = new Courses(this.inputs(), this.clock);
     this.volts = largest(design.parts, "V");
     this.amperes = largest(design.parts, "A");
   }

@@ -179,8 +179,10 @@ class Pen {
     const time = this.assembly.clock.time(tick);
     const i = knots.count - 1;
     const rounding = speck * Math.max(Math.abs(swing.low), Math.abs(swing.high));
-    if (i < 0 || time > knots.time[i] || Math.abs(knots.value[i] - sight.value) > rounding)
-      knots.add(time, sight.value, sight.slope);
+    const apart = Math.abs(knots.value[i] - sight.value) > rounding;
+    // Nothing at all and the rounding of nothing stay apart: a diode that blocks carries nothing.
+    const parted = (knots.value[i] === 0) !== (sight.value === 0);
+    if (i < 0 || time > knots.time[i] || apart || parted) knots.add(time, sight.value, sight.slope);
     else knots.slope[i] = sight.slope;
   }
 }

@@ -18,7 +18,10 @@ export type Take = (tick: number, values: ArrayLike<number>) => void;
 export class Strip {
   private readonly sights: readonly Sight[];
   private readonly swings: readonly Swing[];
-  private last: { readonly tick: number; readonly values: Float64Array } | undefined;
+  /** What was seen, by how deep a stretch has been parted: its ends are the first two. */
+  private readonly pool: Seen[] = [];
+  private lastTick = -1;
+  private readonly lastValues: Float64Array;
 
   constructor(
     private readonly assembly: Assembly,
@@ -27,6 +30,7 @@ export class Strip {
   ) {
     this.sights = probes.map((probe) => sightOf(assembly, recording, probe));
     this.swings = probes.map(() => ({ low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY }));
+    this.lastValues = new Float64Array(probes.length);
   }
 
   /** Plays what is recorded between two ticks; with `end` also what its last sample says alone. */
@@ -38,9 +42,9 @@ export class Strip {
       const stop = Math.min(to, stretch.to);
       const within = [...corners].filter((n) => n > start && n < stop).sort((a, b) => a - b);
       for (const corner of [...within, stop]) {
-        const left = this.look(start, 1);
+        const left = this.look(start, 1, 0);
         this.put(start, left, take);
-        const right = this.look(corner, 0);
+        const right = this.look(corner, 0, 1);
         if (recording.exact) this.refine(start, left, corner, right, 0, take);
         else this.put(corner, right, take);
         start = corner;
@@ -50,14 +54,14 @@ export class Strip {
     const tick = recording.ticks[index];
     if (!end || tick < from || tick > to) return;
     for (const sight of sights) sight.enter({ index, from: tick, to: tick });
-    this.put(tick, this.look(tick, 1), take);
+    this.put(tick, this.look(tick, 1, 0), take);
   }
 
   private refine(from: number, a: Seen, to: number, b: Seen, depth: number, take: Take): void {
     const length = to - from;
     const step = Math.floor(share * length);
     if (step > 0 && depth < deepest) {
-      const middle = this.look(from + step, 1);
+      const middle = this.look(from + step, 1, depth + 2);
       const h = length * this.assembly.clock.seconds;
       if (this.swings.some((swing, k) => astray(swing, k, a, middle, b, h, step / length))) {
         this.refine(from, a, from + step, middle, depth + 1, take);
@@ -68,24 +72,28 @@ export class Strip {
     this.put(to, b, take);
   }
 
-  private look(tick: number, side: 0 | 1): Seen {
-    const { sights, swings } = this;
-    const seen = { values: new Float64Array(sights.length), slopes: new Float64Array(sights.length) };
-    sights.forEach((sight, k) => {
+  private look(tick: number, side: 0 | 1, place: number): Seen {
+    const { sights, swings, pool } = this;
+    while (pool.length <= place)
+      pool.push({ values: new Float64Array(sights.length), slopes: new Float64Array(sights.length) });
+    const seen = pool[place];
+    for (let k = 0; k < sights.length; k++) {
+      const sight = sights[k];
       sight.look(tick, side);
       seen.values[k] = sight.value;
       seen.slopes[k] = sight.slope;
       widen(swings[k], sight.value);
-    });
+    }
     return seen;
   }
 
   /** Hands on what is seen, unless it was handed on just now. */
   private put(tick: number, { values }: Seen, take: Take): void {
-    const { last, swings } = this;
+    const { lastTick, lastValues, swings } = this;
     const rounding = (k: number) => speck * Math.max(Math.abs(swings[k].low), Math.abs(swings[k].high));
-    if (last?.tick === tick && values.every((v, k) => Math.abs(v - last.values[k]) <= rounding(k))) return;
-    this.last = { tick, values };
+    if (lastTick === tick && values.every((v, k) => Math.abs(v - lastValues[k]) <= rounding(k))) return;
+    this.lastTick = tick;
+    lastValues.set(values);
     take(tick, values);
   }
 }

@@ -1,6 +1,7 @@
 // Straight systems and pieces by combination of modes, made when first asked for: shared by the march of a run and by
 // whoever looks inside its leaps afterwards.
 import type { Combination } from "../equations/system.js";
+import type { Clock } from "./clock.js";
 import type { Inputs } from "./inputs.js";
 import { Motion } from "./motion.js";
 import { Pieces } from "./pieces.js";
@@ -17,18 +18,17 @@ export class Courses {
 
   /**
    * @param inputs asked for the frequencies of carriers only
-   * @param tick seconds
    */
   constructor(
     private readonly inputs: Inputs,
-    private readonly tick: number,
+    private readonly clock: Clock,
   ) {}
 
   of(at: Combination): Course {
     let course = this.made[at.index];
     if (!course) {
       const motion = new Motion(at.equations, this.inputs);
-      course = { motion, pieces: new Pieces(motion, this.tick) };
+      course = { motion, pieces: new Pieces(motion, this.clock) };
       this.made[at.index] = course;
     }
     return course;

@@ -197,11 +197,14 @@ export class March {
       const { guardOf } = mover.at.equations;
       this.crowded = mover.n - this.last <= together ? this.crowded + 1 : 0;
       this.last = mover.n;
-      if (this.crowded > crowd)
+      if (this.crowded > crowd) {
+        // Where the modes that are asked for contradict each other, that is why they are left again and again.
+        this.system.combination(flipped(mover.at, flips));
         throw new Stop(
           "chatter",
           flips.map((g) => guardOf[g].part),
         );
+      }
       this.change(flipped(mover.at, flips), flips[0]);
       // The event may have set a time that runs out before the edge.
       edge = this.nextEdge();

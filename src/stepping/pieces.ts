@@ -11,6 +11,7 @@
 // of these it is, its caller says by the leap alone; what happens to be kept here changes no bit.
 import { type ThinRows, thinRows } from "../equations/rows.js";
 import { bitLength, ceilLog2, powerOfTwo } from "./binary.js";
+import type { Clock } from "./clock.js";
 import { type Motion, multiply } from "./motion.js";
 
 /** A matrix E of a stretch of time. */
@@ -46,12 +47,16 @@ export class Pieces {
   private readonly term: Float64Array;
   private readonly next: Float64Array;
 
-  /** @param tick seconds */
+  /** Seconds. */
+  readonly tick: number;
+
   constructor(
     private readonly motion: Motion,
-    readonly tick: number,
+    private readonly clock: Clock,
   ) {
     const { rate, width } = motion;
+    const tick = clock.seconds;
+    this.tick = tick;
     // The longest power of two ticks that is short beside every time constant.
     const exponent = rate > 0 ? short - ceilLog2(rate * tick) : Number.POSITIVE_INFINITY;
     this.least = Math.max(0, Math.min(53, exponent));
@@ -78,7 +83,7 @@ export class Pieces {
       const digit = Math.floor(high / base ** at) % base;
       if (digit > 0) this.apply(this.digit(at, digit), z);
     }
-    if (low > 0) this.series(z, low * this.tick);
+    if (low > 0) this.series(z, this.clock.time(low));
   }
 
   /** A row over z as a row over the z so many ticks before: row · e^(A t), in place. */
@@ -100,7 +105,7 @@ export class Pieces {
       }
       for (let j = one + 1; j < width; j += 2) row[j + 1] += seconds * before[j];
     }
-    if (low > 0) this.pullSeries(row, low * this.tick);
+    if (low > 0) this.pullSeries(row, this.clock.time(low));
   }
 
   private pullSeries(row: Float64Array, seconds: number): void {
@@ -140,7 +145,7 @@ export class Pieces {
       if (digit > 0) piece = piece ? this.after(piece, this.digit(at, digit)) : this.digit(at, digit);
     }
     if (low > 0) {
-      const rest = this.summed(low * this.tick);
+      const rest = this.summed(this.clock.time(low));
       piece = piece ? this.after(piece, rest) : rest;
     }
     if (this.own.size >= mostKept) this.own.clear();
@@ -189,8 +194,8 @@ export class Pieces {
 
   /** E of 2^least ticks, doubled from a trapezoid far shorter. */
   private seed(): Piece {
-    const { motion, tick, unit } = this;
-    const seconds = unit * tick;
+    const { motion, unit } = this;
+    const seconds = this.clock.time(unit);
     const halvings = motion.rate > 0 ? Math.max(0, ceilLog2(motion.rate * seconds) - fine) : 0;
     let piece = this.trapezoid(seconds / powerOfTwo(halvings));
     for (let k = 0; k < halvings; k++) piece = this.after(piece, piece);
