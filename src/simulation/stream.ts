@@ -57,7 +57,8 @@ export class Stream implements StepSink {
       Number.POSITIVE_INFINITY,
       Number.POSITIVE_INFINITY,
       exact,
-      size,
+      // Some more, for the samples of one instant.
+      size + 16,
     );
     this.strip = new Strip(assembly, this.held, probes);
     this.time = new Float64Array(size);

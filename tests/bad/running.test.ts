@@ -148,7 +148,7 @@ describe("row 28: steps and ends that make no sense are refused before memory is
     const few = simulate(design, { until: "5 ms", limits: { steps: 100 } });
     expect([few.status, few.code, few.statistics.steps]).toEqual(["stopped", "steps", 100]);
     expect(few.trace("ramp").to).toBe(few.reached);
-    const small = simulate(design, { until: "50 ms", limits: { bytes: 100_000 } });
+    const small = simulate(design, { until: "1 s", limits: { bytes: 100_000 } });
     expect([small.status, small.code]).toEqual(["stopped", "recording"]);
     expect(small.trace("ramp").time.length).toBeGreaterThan(500);
   });

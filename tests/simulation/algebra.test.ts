@@ -26,8 +26,8 @@ function ladder(sections: number): Design {
 
 /** Compares sample by sample; an event may be narrowed down to the neighbouring tick, by one step more or less. */
 function same(design: Design, options: SimulateOptions): void {
-  const dense = simulate(design, { ...options, algebra: "dense" });
-  const sparse = simulate(design, { ...options, algebra: "sparse" });
+  const dense = simulate(design, { method: "mixed", ...options, algebra: "dense" });
+  const sparse = simulate(design, { method: "mixed", ...options, algebra: "sparse" });
   expect(sparse.status).toBe("complete");
   const names = dense.names.filter((n) => !n.endsWith(".power") && !n.endsWith(".voltage"));
   // A small current is the difference of larger ones: its rounding is theirs.
