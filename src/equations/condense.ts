@@ -1,35 +1,26 @@
-// One combination of modes, condensed: from the factorised MNA matrix, the few small matrices that the march
+// One combination of modes, condensed: from the net of its conductances, the few small matrices that the march
 // needs. Only capacitors and inductors remember anything, so with x their voltages and currents, u the levels of
 // the sources (u[0] is always 1, for everything constant) and u' their slopes,
 //
 //     x' = A x + B u + D u'        any voltage or current = rows · (x, u, u')
 //
 // Dependent states: a capacitor in a loop of capacitors and held voltages, an inductor in a cut of inductors and
-// pushed currents, follow the free states and the sources, y = T x + S u with whole numbers in T and S. With N
-// their sizes (farads, henries), M those of the free states, and q = N y' the current of such a capacitor (the
-// voltage of such an inductor), what the free states feel is −Tᵀ q, hence
-//
-//     (M + Tᵀ N T) x' = M (A₀ x + B₀ u) − Tᵀ N S u'
-//
-// and the same matrix shares charge and flux at a jump: (M + Tᵀ N T) x⁺ = M x⁻ + Tᵀ N (y⁻ − S u⁺).
-import { Matrix } from "ml-matrix";
+// pushed currents, follow the free states and the sources, y = T x + S u, with whole numbers in T and S where nothing
+// is steered. Their q, the current of such a capacitor (the voltage of such an inductor), is what M z' makes it; mass.ts
+// says how they move the free states. What always holds: the result depends on the combination alone, not on
+// which others were met before.
 import type { Guard } from "../parts/contract.js";
 import type { Element } from "./elements.js";
-import { Nodal } from "./nodal.js";
-import { type Drive, drivesOf, type ThinRows, thinRows } from "./rows.js";
-import { type Entry, solve } from "./solve.js";
+import { type Coupling, type Follower, Mass, Motion } from "./mass.js";
+import { Network, partsOf } from "./network.js";
+import { type Drive, drivesOf, type ThinRows, thinRowsOf } from "./rows.js";
 import { compress, type Sparse } from "./sparse.js";
-import { type Dependence, topology } from "./topology.js";
+import { closed, Degenerate } from "./steering.js";
+import { type Rows, RowTable, Shelf } from "./tables.js";
+import { type Dependence, Fault, topology } from "./topology.js";
+import { Sum, type Vector } from "./vector.js";
 
-/** Rows over (x, u, u'), flat: row i of X starts at i·nx, of U and D at i·nu. */
-export interface Rows {
-  readonly count: number;
-  readonly X: Float64Array;
-  readonly U: Float64Array;
-  readonly D: Float64Array;
-  /** X once more without its zeros, and the sources of each row, the constants apart: what rows are evaluated with. */
-  readonly thin: ThinRows & { readonly from: Int32Array; readonly source: Int32Array };
-}
+export type { Rows } from "./tables.js";
 
 /** Whose guard a row is, and where it leads. */
 export interface GuardRow {
@@ -47,85 +38,139 @@ export interface PartGuard {
 }
 
 /** A dependent state: y = T x + S u. */
-interface Tie {
-  readonly state: number;
-  readonly T: Float64Array;
-  readonly S: Float64Array;
+export class Tie implements Follower {
+  private full: { readonly T: Float64Array; readonly S: Float64Array } | undefined;
+  constructor(
+    readonly state: number,
+    /** T and S side by side, without their zeros. */
+    readonly row: Vector,
+    private readonly nx: number,
+    private readonly nu: number,
+  ) {}
+
+  get T(): Float64Array {
+    return this.filled.T;
+  }
+
+  get S(): Float64Array {
+    return this.filled.S;
+  }
+
+  /** T x + S u. */
+  value(x: Float64Array, u: Float64Array): number {
+    const { at, of } = this.row;
+    let sum = 0;
+    for (let p = 0; p < at.length; p++) sum += of[p] * (at[p] < this.nx ? x[at[p]] : u[at[p] - this.nx]);
+    return sum;
+  }
+
+  private get filled() {
+    if (!this.full) {
+      const { at, of } = this.row;
+      this.full = { T: new Float64Array(this.nx), S: new Float64Array(this.nu) };
+      for (let p = 0; p < at.length; p++) {
+        if (at[p] < this.nx) this.full.T[at[p]] = of[p];
+        else this.full.S[at[p] - this.nx] = of[p];
+      }
+    }
+    return this.full;
+  }
+}
+
+/** What a combination of modes consists of. */
+export interface Given {
+  /** Number of places, ground included. */
+  readonly places: number;
+  /** Number of states, and of sources, plus one for the constants. */
+  readonly nx: number;
+  readonly nu: number;
+  readonly elements: readonly Element[];
+  readonly couplings: readonly Coupling[];
+  readonly guards: readonly PartGuard[];
+  /** Keep A without its zeros as well. */
+  readonly thin: boolean;
 }
 
 /** The circuit in one combination of modes. */
 export class Condensed {
   readonly nx: number;
-  readonly A: Float64Array;
+  readonly nu: number;
+  readonly elements: readonly Element[];
+  /** Farads and henries of the states in this combination. */
+  readonly sizes: Float64Array;
   readonly B: Float64Array;
   readonly D: Float64Array;
-  /** A without its zeros, row by row: what rounding leaves of an entry counts. */
+  /** A without its zeros, row by row. */
   readonly motions: ThinRows;
-  /** A by columns without what rounding leaves, in a circuit large enough for that to pay. */
+  /** A by columns without its zeros, the diagonal apart, in a circuit large enough for that to pay. */
   readonly thin?: Sparse;
   /** Sources (1…) that move the states in this combination. */
   readonly active: readonly number[];
   /** What they add, without zeros. */
   readonly drives: readonly Drive[];
-  /** Voltage of every place against ground; row 0 is ground. */
-  readonly places: Rows;
-  /** Current of every element, in the order of `elements`. */
-  readonly currents: Rows;
   /** Guards with their levels and signs folded in: violated when positive. */
   readonly guards: Rows;
   readonly guardOf: readonly GuardRow[];
-  /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only). */
-  readonly impulses: Float64Array;
   /** Places whose voltage against ground is anything. */
   readonly floating: ReadonlySet<number>;
   /** The states that follow others. */
   readonly ties: readonly Tie[];
-  /** After a jump: x⁺ = X x⁻ + U u⁺. */
-  readonly share: { readonly X: Float64Array; readonly U: Float64Array };
+  private readonly network: Network;
+  private readonly mass: Mass;
+  private readonly motion: Motion;
+  /** What becomes of a column of the network that is no state and no source: q of dependent states, what steers. */
+  private readonly replaced: ReadonlyMap<number, Vector>;
+  /** What steers, over x | u, the columns of dependent states among x. */
+  private readonly steers: readonly Vector[];
+  private readonly raw: Sum;
+  private readonly sum: Sum;
+  private readonly voltages: Shelf;
+  private readonly amperes: Shelf;
+  private readonly asked: readonly PartGuard[];
+  private byPart: Map<number, Element[]> | undefined;
+  private fullA: Float64Array | undefined;
+  private blows: Float64Array | undefined;
+  private sharing: { readonly X: Float64Array; readonly U: Float64Array } | undefined;
 
-  /**
-   * @param places number of places, ground included
-   * @param sizes farads and henries of the states
-   * @param nu number of sources, plus one for the constants
-   * @param thin keep and solve matrices without their zeros
-   * @throws Fault where the elements have no solution
-   */
-  constructor(
-    places: number,
-    readonly sizes: Float64Array,
-    readonly nu: number,
-    readonly elements: readonly Element[],
-    guards: readonly PartGuard[],
-    thin: boolean,
-  ) {
-    const nx = sizes.length;
+  /** @throws Fault where the elements have no solution */
+  constructor({ places, nx, nu, elements, couplings, guards, thin }: Given) {
     this.nx = nx;
+    this.nu = nu;
+    this.elements = elements;
+    this.asked = guards;
     const { pins, floating, dependent } = topology(places, elements);
     this.floating = floating;
     const bound = new Set(dependent.map((d) => d.state));
-    const nodal = new Nodal(places, elements, pins, bound, nx, nu, thin);
-    this.ties = dependent.map((d) => this.tie(d, nodal));
-    const { A, B, D, X, U } = this.motion(nodal, bound, thin);
-    this.A = A;
-    this.B = B;
-    this.D = D;
-    this.share = { X, U };
-    this.motions = thinRows(A, nx, nx);
-    if (thin) this.thin = compress(nx, nonzero(A, nx));
-    this.active = Array.from({ length: nu - 1 }, (_, i) => i + 1).filter((s) => {
-      for (let k = 0; k < nx; k++) if (B[k * nu + s] !== 0 || D[k * nu + s] !== 0) return true;
-      return false;
-    });
-    this.drives = drivesOf(this.active, B, D, nu);
-    this.places = this.rows(bound, places, (i, column) => nodal.voltage(i, 0, column));
-    this.currents = this.rows(bound, elements.length, (i, column) => nodal.current(elements[i]!, column));
-    const columns = guardColumns(guards, elements, nodal);
-    this.guards = this.rows(bound, guards.length, columns);
-    // Levels stand in the column of the constants, so a state's column is free of them.
-    this.impulses = new Float64Array(guards.length * nx);
-    for (const k of bound) {
-      for (let g = 0; g < guards.length; g++) this.impulses[g * nx + k] = columns(g, k) * sizes[k]!;
-    }
+    const network = new Network(places, elements, pins, bound, nx, nu);
+    this.network = network;
+    this.raw = new Sum(network.width);
+    this.sum = new Sum(nx + 2 * nu);
+    const steers = this.closed();
+    this.steers = steers;
+    this.ties = dependent.map((d) => this.tie(d, bound));
+    this.mass = new Mass(nx, elements, couplings);
+    this.sizes = this.mass.sizes;
+    const feels = this.feels(bound);
+    this.motion = new Motion(this.mass, this.ties, nu, feels, (states) => this.blame(states));
+    const slopes = this.motion.slopes();
+    this.replaced = this.replacements(slopes);
+    this.motions = thinRowsOf(slopes, nx);
+    this.B = this.block(slopes, nx);
+    this.D = this.block(slopes, nx + nu);
+    if (thin) this.thin = compress(nx, entriesOf(this.motions));
+    this.active = activeOf(this.B, this.D, nu);
+    this.drives = drivesOf(this.active, this.B, this.D, nu);
+    this.voltages = new Shelf(places, nx, nu, (p) =>
+      this.row((into, factor) => network.addVoltage(into, p, 0, factor)),
+    );
+    this.amperes = new Shelf(elements.length, nx, nu, (i) =>
+      this.row((into, factor) => network.addCurrent(into, elements[i], factor)),
+    );
+    this.guards = new RowTable(
+      guards.map((g) => this.row((into, factor) => this.addGuard(into, g, factor))),
+      nx,
+      nu,
+    );
     this.guardOf = guards.map(({ part, guard }) => ({
       part,
       to: guard.to,
@@ -134,178 +179,238 @@ export class Condensed {
     }));
   }
 
+  /** A in full, row by row. */
+  get A(): Float64Array {
+    if (!this.fullA) {
+      const { nx, motions } = this;
+      this.fullA = new Float64Array(nx * nx);
+      for (let k = 0; k < nx; k++)
+        for (let p = motions.start[k]; p < motions.start[k + 1]; p++)
+          this.fullA[k * nx + motions.column[p]] = motions.value[p];
+    }
+    return this.fullA;
+  }
+
+  /** Voltage of every place against ground; row 0 is ground. All of them: `place` gives one. */
+  get places(): Rows {
+    return this.voltages.all;
+  }
+
+  /** Current of every element, in the order of `elements`. All of them: `current` gives one. */
+  get currents(): Rows {
+    return this.amperes.all;
+  }
+
+  /** Voltage of one place against ground, as rows of count one. */
+  place(index: number): Rows {
+    return this.voltages.one(index);
+  }
+
+  /** Current of one element, as rows of count one. */
+  current(index: number): Rows {
+    return this.amperes.one(index);
+  }
+
+  /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only). */
+  get impulses(): Float64Array {
+    if (!this.blows) {
+      const { nx, ties, sizes, asked, raw } = this;
+      const bound = new Set(ties.map(({ state }) => state));
+      this.blows = new Float64Array(asked.length * nx);
+      for (const [g, guard] of bound.size > 0 ? asked.entries() : []) {
+        this.addGuard(raw, guard, 1);
+        // Levels stand in the column of the constants, so a state's column is free of them.
+        const { at, of } = this.opened(raw.take());
+        for (let p = 0; p < at.length; p++)
+          if (bound.has(at[p])) this.blows[g * nx + at[p]] = of[p] * sizes[at[p]];
+      }
+    }
+    return this.blows;
+  }
+
+  /** After a jump: x⁺ = X x⁻ + U u⁺. */
+  get share(): { readonly X: Float64Array; readonly U: Float64Array } {
+    if (!this.sharing) {
+      const { nx, nu } = this;
+      this.sharing = { X: new Float64Array(nx * nx), U: new Float64Array(nx * nu) };
+      const [x, u] = [new Float64Array(nx), new Float64Array(nu)];
+      const column = (out: Float64Array, width: number, j: number) => {
+        this.reconcile(x, u);
+        for (let k = 0; k < nx; k++) out[k * width + j] = x[k];
+        x.fill(0);
+        u.fill(0);
+      };
+      for (let j = 0; j < nx; j++) {
+        x[j] = 1;
+        column(this.sharing.X, nx, j);
+      }
+      for (let j = 0; j < nu; j++) {
+        u[j] = 1;
+        column(this.sharing.U, nu, j);
+      }
+    }
+    return this.sharing;
+  }
+
   /** Sets the dependent states from the free ones. */
   follow(x: Float64Array, u: Float64Array): void {
-    for (const tie of this.ties) x[tie.state] = this.followed(tie, x, u);
+    for (const tie of this.ties) x[tie.state] = tie.value(x, u);
   }
 
   /**
    * Makes the states fit this combination after a jump: charge and flux that no resistance can carry in no
    * time are shared as conservation asks. Changes x in place.
-   * @returns the energy lost in it, J: half the misfit times the charge (or flux) that mends it
+   * @param before the combination that x comes from, where sizes may have been others: every capacitor keeps its
+   *   charge and every coil its flux, before anything is shared; absent: sizes as here
+   * @returns the energy lost in the sharing, J: half the misfit times the charge (or flux) that mends it
    */
-  reconcile(x: Float64Array, u: Float64Array): number {
+  reconcile(x: Float64Array, u: Float64Array, before?: Condensed): number {
+    if (before) this.motion.resize(x, before.mass);
     if (this.ties.length === 0) return 0;
-    const { nx, nu } = this;
-    const { X, U } = this.share;
-    const after = new Float64Array(nx);
-    for (let k = 0; k < nx; k++) {
-      let sum = 0;
-      for (let j = 0; j < nx; j++) sum += X[k * nx + j]! * x[j]!;
-      for (let j = 0; j < nu; j++) sum += U[k * nu + j]! * u[j]!;
-      after[k] = sum;
-    }
+    const was = x.slice();
+    const misfits = Float64Array.from(this.ties, (tie) => tie.value(x, u) - x[tie.state]);
+    this.motion.share(misfits, x);
+    this.follow(x, u);
     let lost = 0;
-    for (const tie of this.ties) {
-      const [was, is] = [x[tie.state]!, after[tie.state]!];
-      const misfit = this.followed(tie, x, u) - was;
+    for (const [i, { state }] of this.ties.entries()) {
       // A misfit of rounding size is none.
-      if (Math.abs(misfit) < 1e-12 * (Math.abs(was) + Math.abs(is))) continue;
-      lost += 0.5 * misfit * this.sizes[tie.state]! * (is - was);
+      if (Math.abs(misfits[i]) < 1e-12 * (Math.abs(was[state]) + Math.abs(x[state]))) continue;
+      lost += 0.5 * misfits[i] * this.mass.moved(state, x, was);
     }
-    x.set(after);
     return lost;
   }
 
-  private followed({ T, S }: Tie, x: Float64Array, u: Float64Array): number {
-    let sum = 0;
-    for (let j = 0; j < T.length; j++) if (T[j] !== 0) sum += T[j]! * x[j]!;
-    for (let j = 0; j < S.length; j++) if (S[j] !== 0) sum += S[j]! * u[j]!;
-    return sum;
+  /** Every steering voltage over x | u, the columns of dependent states among x. */
+  private closed(): readonly Vector[] {
+    const { network, raw, nx, nu } = this;
+    const rows = network.steered.map(({ element: { steer } }) => {
+      network.addVoltage(raw, steer!.a, steer!.b, 1);
+      return raw.take();
+    });
+    try {
+      return closed(rows, nx + nu, raw);
+    } catch (error) {
+      if (!(error instanceof Degenerate)) throw error;
+      throw new Fault("ill-conditioned", partsOf(error.group.map((i) => network.steered[i].element)));
+    }
   }
 
-  private tie({ state, states, levels }: Dependence, nodal: Nodal): Tie {
-    const T = new Float64Array(this.nx);
-    const S = new Float64Array(this.nu);
-    for (const s of states) T[s.state]! += s.factor;
-    for (const { level, factor } of levels) {
-      const [column, value] = nodal.columnOf(level);
-      S[column - this.nx]! += factor * value;
+  private tie({ state, states, levels }: Dependence, bound: ReadonlySet<number>): Tie {
+    const { raw, nx, nu, network, steers } = this;
+    for (const s of states) raw.put(s.state, s.factor);
+    for (const { level, factor, steered } of levels) {
+      const [column, value] = network.columnOf(level);
+      if (value !== 0) raw.put(column, factor * value);
+      if (!steered) continue;
+      const steer = steers[network.steered.findIndex(({ element }) => element === steered)];
+      // What steers it must not hang on how fast the state itself changes.
+      if (steer.at.some((at) => bound.has(at))) {
+        const own = this.elements.filter((e) => e.state === state);
+        throw new Fault("ill-conditioned", partsOf([steered, ...own]));
+      }
+      raw.add(steer, factor * steered.steer!.gain);
     }
-    return { state, T, S };
+    return new Tie(state, raw.take(), nx, nu);
   }
 
-  /** A, B, D of the motion, and X, U of the sharing. */
-  private motion(nodal: Nodal, bound: ReadonlySet<number>, thin: boolean) {
-    const { nx, nu, sizes, ties, elements } = this;
-    const free = elements.filter((e) => e.state >= 0 && !bound.has(e.state));
-    // Columns of the right-hand side: A (nx) | B (nu) | D (nu) | X (nx) | U (nu).
-    const [toB, toD, toX, toU] = [nx, nx + nu, nx + 2 * nu, 2 * nx + 2 * nu];
-    const W: Entry[] = ties.map(({ state }) => [state, state, 1]);
-    const right = Matrix.zeros(nx, 2 * nx + 3 * nu);
-    for (const e of free) {
-      const k = e.state;
-      // M x' of a free state: the current of a capacitor, the voltage of an inductor.
-      const drive = (column: number) =>
-        e.type === "capacitor" ? nodal.current(e, column) : nodal.voltage(e.a, e.b, column);
-      W.push([k, k, sizes[k]!]);
-      for (let j = 0; j < nx; j++) if (!bound.has(j)) right.set(k, j, drive(j));
-      for (let j = 0; j < nu; j++) right.set(k, toB + j, drive(nx + j));
-      right.set(k, toX + k, sizes[k]!);
-      for (const { state, T, S } of ties) {
-        const pull = T[k]! * sizes[state]!;
-        if (pull === 0) continue;
-        for (let l = 0; l < nx; l++) if (T[l] !== 0) W.push([k, l, pull * T[l]!]);
-        for (let j = 0; j < nu; j++) {
-          right.set(k, toD + j, right.get(k, toD + j) - pull * S[j]!);
-          right.set(k, toU + j, right.get(k, toU + j) - pull * S[j]!);
-        }
-        right.set(k, toX + state, right.get(k, toX + state) + pull);
-      }
+  /** What moves each free state: the current of a capacitor, the voltage of an inductor, over x | u. */
+  private feels(bound: ReadonlySet<number>): ReadonlyMap<number, Vector> {
+    const { network, raw } = this;
+    const feels = new Map<number, Vector>();
+    for (const e of this.elements) {
+      if (e.state < 0 || bound.has(e.state)) continue;
+      if (e.type === "capacitor") network.addCurrent(raw, e, 1);
+      else network.addVoltage(raw, e.a, e.b, 1);
+      feels.set(e.state, this.opened(raw.take()));
     }
-    const answer = ties.length > 0 ? solve(W, right, thin, () => elements) : dividedBy(right, sizes);
-    for (const { state, T, S } of ties) {
-      for (let j = 0; j < answer.columns; j++) {
-        let sum = 0;
-        for (let l = 0; l < nx; l++) if (T[l] !== 0) sum += T[l]! * answer.get(l, j);
-        answer.set(state, j, sum);
-      }
-      for (let j = 0; j < nu; j++) {
-        answer.set(state, toD + j, answer.get(state, toD + j) + S[j]!);
-        answer.set(state, toU + j, answer.get(state, toU + j) + S[j]!);
-      }
-    }
-    // Constants have no slope.
-    for (let k = 0; k < nx; k++) answer.set(k, toD, 0);
-    const block = (from: number, width: number) => {
-      const out = new Float64Array(nx * width);
-      for (let k = 0; k < nx; k++)
-        for (let j = 0; j < width; j++) out[k * width + j] = answer.get(k, from + j);
-      return out;
-    };
-    return { A: block(0, nx), B: block(toB, nu), D: block(toD, nu), X: block(toX, nx), U: block(toU, nu) };
+    return feels;
   }
 
-  /** Rows over (x, u, u') from columns over (x or q, u): q = N y' is put back in. */
-  private rows(bound: ReadonlySet<number>, count: number, at: (i: number, column: number) => number): Rows {
-    const { nx, nu, sizes } = this;
-    const X = new Float64Array(count * nx);
-    const U = new Float64Array(count * nu);
-    const D = new Float64Array(count * nu);
-    for (let i = 0; i < count; i++) {
-      for (let j = 0; j < nx; j++) if (!bound.has(j)) X[i * nx + j] = at(i, j);
-      for (let j = 0; j < nu; j++) U[i * nu + j] = at(i, nx + j);
-      for (const k of bound) {
-        const q = at(i, k) * sizes[k]!;
-        if (q === 0) continue;
-        for (let j = 0; j < nx; j++) X[i * nx + j]! += q * this.A[k * nx + j]!;
-        for (let j = 0; j < nu; j++) {
-          U[i * nu + j]! += q * this.B[k * nu + j]!;
-          D[i * nu + j]! += q * this.D[k * nu + j]!;
-        }
+  /** A row of the network with what steers put in; the columns of dependent states stay. */
+  private opened(row: Vector): Vector {
+    const first = this.nx + this.nu;
+    return this.steers.length === 0 ? row : replace(row, this.raw, (column) => this.steers[column - first]);
+  }
+
+  private replacements(slopes: readonly Vector[]): ReadonlyMap<number, Vector> {
+    const { sum, nx, nu, mass, steers } = this;
+    const replaced = new Map<number, Vector>();
+    for (const { state } of this.ties) {
+      for (const [j, size] of mass.rows[state]) sum.add(slopes[j], size);
+      replaced.set(state, sum.take());
+    }
+    const columns = new Map(replaced);
+    for (const [s, row] of steers.entries())
+      columns.set(
+        nx + nu + s,
+        replace(row, sum, (column) => replaced.get(column)),
+      );
+    return columns;
+  }
+
+  /** A row over x | u | u' of what is added to a sum over the columns of the network. */
+  private row(add: (into: Sum, factor: number) => void): Vector {
+    add(this.raw, 1);
+    return replace(this.raw.take(), this.sum, (column) => this.replaced.get(column));
+  }
+
+  private addGuard(into: Sum, { part, guard }: PartGuard, factor: number): void {
+    const { of, side, level } = guard;
+    const sign = side === "above" ? factor : -factor;
+    if ("element" in of) {
+      const own = this.elementsOf(part)[of.element];
+      this.network.addCurrent(into, own, sign);
+    } else this.network.addVoltage(into, of.a, of.b, sign);
+    if (level !== 0) into.put(this.nx, -sign * level);
+  }
+
+  private elementsOf(part: number): readonly Element[] {
+    if (!this.byPart) {
+      this.byPart = new Map();
+      for (const e of this.elements) {
+        const own = this.byPart.get(e.part);
+        if (own) own.push(e);
+        else this.byPart.set(e.part, [e]);
       }
     }
-    return { count, X, U, D, thin: { ...thinRows(X, count, nx), ...sourcesOf(count, U, D, nu) } };
+    return this.byPart.get(part) ?? [];
+  }
+
+  private blame(states: readonly number[]): Fault {
+    return new Fault("ill-conditioned", partsOf(this.elements.filter((e) => states.includes(e.state))));
+  }
+
+  /** One source column of the slopes after another, from column `first` on. */
+  private block(slopes: readonly Vector[], first: number): Float64Array {
+    const { nx, nu } = this;
+    const out = new Float64Array(nx * nu);
+    for (const [k, { at, of }] of slopes.entries())
+      for (let p = 0; p < at.length; p++)
+        if (at[p] >= first && at[p] < first + nu) out[k * nu + at[p] - first] = of[p];
+    return out;
   }
 }
 
-/** What a guard is made of, column by column: positive when violated. */
-function guardColumns(guards: readonly PartGuard[], elements: readonly Element[], nodal: Nodal) {
-  const watched = guards.map(({ part, guard }) => {
-    const { of } = guard;
-    const own = "element" in of ? elements.filter((e) => e.part === part)[of.element]! : undefined;
-    const read = (column: number) =>
-      "element" in of ? nodal.current(own!, column) : nodal.voltage(of.a, of.b, column);
-    return { sign: guard.side === "above" ? 1 : -1, level: guard.level, read };
-  });
-  return (i: number, column: number) => {
-    const { sign, level, read } = watched[i]!;
-    return sign * (read(column) - (column === nodal.nx ? level : 0));
-  };
+/** Puts rows in the place of some columns. */
+function replace({ at, of }: Vector, sum: Sum, by: (column: number) => Vector | undefined): Vector {
+  for (let p = 0; p < at.length; p++) {
+    const row = by(at[p]);
+    if (row) sum.add(row, of[p]);
+    else sum.put(at[p], of[p]);
+  }
+  return sum.take();
 }
 
-/** A share of the largest entry of a row below which an entry is the rounding of a zero. */
-const speck = 1e-15;
-
-function* nonzero(A: Float64Array, n: number): Generator<Entry> {
-  for (let i = 0; i < n; i++) {
-    const row = A.subarray(i * n, (i + 1) * n);
-    const least = row.reduce((most, a) => Math.max(most, Math.abs(a)), 0) * speck;
-    for (let j = 0; j < n; j++) if (i === j || Math.abs(row[j]!) > least) yield [i, j, row[j]!];
-  }
+function activeOf(B: Float64Array, D: Float64Array, nu: number): number[] {
+  const moves = new Uint8Array(nu);
+  for (let p = 0; p < B.length; p++) if (B[p] !== 0 || D[p] !== 0) moves[p % nu] = 1;
+  return Array.from(moves.keys()).filter((s) => s > 0 && moves[s] === 1);
 }
 
-/** The sources that have a share in each row, the constant one apart. */
-function sourcesOf(
-  count: number,
-  U: Float64Array,
-  D: Float64Array,
-  nu: number,
-): { from: Int32Array; source: Int32Array } {
-  const from = new Int32Array(count + 1);
-  const source: number[] = [];
-  for (let i = 0; i < count; i++) {
-    for (let j = 1; j < nu; j++) if (U[i * nu + j] !== 0 || D[i * nu + j] !== 0) source.push(j);
-    from[i + 1] = source.length;
+/** Every entry of A, and its diagonal. */
+function* entriesOf({ start, column, value }: ThinRows): Generator<[number, number, number]> {
+  for (let k = 0; k < start.length - 1; k++) {
+    yield [k, k, 0];
+    for (let p = start[k]; p < start[k + 1]; p++) yield [k, column[p], value[p]];
   }
-  return { from, source: Int32Array.from(source) };
-}
-
-function dividedBy(right: Matrix, sizes: Float64Array): Matrix {
-  const answer = right.clone();
-  // Divided, not multiplied by the reciprocal: 1 mA into 1 µF is 1000 V/s to the last bit.
-  for (let k = 0; k < sizes.length; k++) {
-    for (let j = 0; j < right.columns; j++) answer.set(k, j, right.get(k, j) / sizes[k]!);
-  }
-  return answer;
 }

@@ -1,6 +1,7 @@
 // The elements that stand for the parts in one combination of modes: what each device stamps, kept as a list
 // with the part it came from. Reactive elements keep their state index in every combination.
-import type { Device, Level, Place, Stamp, Steer } from "../parts/contract.js";
+import type { Coil, Device, Level, Place, Stamp, Steer } from "../parts/contract.js";
+import type { Coupling } from "./mass.js";
 
 /** One element; currents count from `a` to `b`. */
 export interface Element {
@@ -17,13 +18,17 @@ export interface Element {
   readonly steer?: Steer;
   /** Of capacitors and inductors. */
   readonly state: number;
+  /** Of these, the charge at no voltage, the flux at no current; absent: none. */
+  readonly rest?: number;
 }
 
 /** Collects what the devices stamp in one combination of modes. */
 export class Collector implements Stamp {
   readonly elements: Element[] = [];
+  readonly couplings: Coupling[] = [];
+  /** Size of each state so far. */
+  private readonly sizes: number[] = [];
   private part = 0;
-  private states = 0;
 
   /** Stamps one device; devices must come in the order of the parts. */
   take(device: Device, part: number, mode: number): void {
@@ -44,30 +49,44 @@ export class Collector implements Stamp {
   }
 
   hold(a: Place, b: Place, level: Level, ohms = 0, steer?: Steer): void {
-    this.add("hold", a, b, ohms, level, -1, steer);
+    this.add("hold", a, b, ohms, level, steer);
   }
 
   push(a: Place, b: Place, level: Level, steer?: Steer): void {
-    this.add("push", a, b, 0, level, -1, steer);
+    this.add("push", a, b, 0, level, steer);
   }
 
-  capacitor(a: Place, b: Place, farads: number): void {
-    this.add("capacitor", a, b, farads, 0, this.states++);
+  capacitor(a: Place, b: Place, farads: number, rest = 0): void {
+    this.remember("capacitor", a, b, farads, rest);
   }
 
-  inductor(a: Place, b: Place, henries: number): void {
-    this.add("inductor", a, b, henries, 0, this.states++);
+  inductor(a: Place, b: Place, henries: number, rest = 0): Coil {
+    return this.remember("inductor", a, b, henries, rest);
+  }
+
+  mutual(one: Coil, other: Coil, coupling: number): void {
+    if (!(Math.abs(coupling) < 1)) throw new RangeError(`coils coupled by ${coupling}, not less than 1`);
+    if (coupling === 0) return;
+    const henries = coupling * Math.sqrt(this.sizes[one] * this.sizes[other]);
+    this.couplings.push({ one, other, henries });
+  }
+
+  private remember(type: "capacitor" | "inductor", a: Place, b: Place, size: number, rest: number): number {
+    const state = this.sizes.push(size) - 1;
+    const { part } = this;
+    this.elements.push({ type, part, a, b, size, level: 0, state, ...(rest !== 0 && { rest }) });
+    return state;
   }
 
   private add(
-    type: Element["type"],
+    type: "resistor" | "hold" | "push",
     a: Place,
     b: Place,
     size: number,
     level: Level,
-    state = -1,
     steer?: Steer,
   ): void {
-    this.elements.push({ type, part: this.part, a, b, size, level, state, ...(steer && { steer }) });
+    const { part } = this;
+    this.elements.push({ type, part, a, b, size, level, state: -1, ...(steer && { steer }) });
   }
 }

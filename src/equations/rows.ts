@@ -2,6 +2,8 @@
 // in a circuit has nothing to do with most of the rest.
 // Always: entries stand in order of their columns, so a product has the bits that it has with the zeros in.
 
+import type { Vector } from "./vector.js";
+
 /** Rows without their zeros: row i stands at start[i] … start[i + 1]. */
 export interface ThinRows {
   readonly start: Int32Array;
@@ -19,6 +21,21 @@ export function thinRows(X: Float64Array, count: number, nx: number): ThinRows {
       if (X[i * nx + j] === 0) continue;
       column.push(j);
       value.push(X[i * nx + j]!);
+    }
+    start[i + 1] = column.length;
+  }
+  return { start, column: Int32Array.from(column), value: Float64Array.from(value) };
+}
+
+/** The entries of some rows in columns below nx. */
+export function thinRowsOf(rows: readonly Vector[], nx: number): ThinRows {
+  const start = new Int32Array(rows.length + 1);
+  const column: number[] = [];
+  const value: number[] = [];
+  for (const [i, { at, of }] of rows.entries()) {
+    for (let p = 0; p < at.length && at[p] < nx; p++) {
+      column.push(at[p]);
+      value.push(of[p]);
     }
     start[i + 1] = column.length;
   }

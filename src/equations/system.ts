@@ -45,7 +45,6 @@ export class System {
   readonly states: readonly State[];
   readonly combinations: Combination[] = [];
   private readonly byKey = new Map<string, Combination | Fault>();
-  private readonly sizes: Float64Array;
 
   /** True where matrices are kept without their zeros. */
   readonly thin: boolean;
@@ -70,7 +69,6 @@ export class System {
       states[e.state] = { part: e.part, type: e.type, size: e.size, initial };
     }
     this.states = states;
-    this.sizes = Float64Array.from(states, (s) => s.size);
     this.thin = algebra ? algebra === "sparse" : states.length >= sparseFrom;
   }
 
@@ -94,10 +92,12 @@ export class System {
             .filter((guard) => !(guard.control && member.scheduled))
             .map((guard) => ({ part, guard })),
     );
-    const { elements } = this.collect(modes);
+    const { elements, couplings } = this.collect(modes);
+    const { places, thin } = this;
+    const [nx, nu] = [this.states.length, this.sources + 1];
     let equations: Condensed;
     try {
-      equations = new Condensed(this.places, this.sizes, this.sources + 1, elements, guards, this.thin);
+      equations = new Condensed({ places, nx, nu, elements, couplings, guards, thin });
     } catch (error) {
       if (error instanceof Fault) this.byKey.set(key, error);
       throw error;
