@@ -11,12 +11,13 @@
 // which others were met before.
 import type { Guard } from "../parts/contract.js";
 import type { Element } from "./elements.js";
-import { type Coupling, type Follower, Mass, Motion } from "./mass.js";
+import { type Coupling, Mass, Motion } from "./mass.js";
 import { Network, partsOf } from "./network.js";
 import { type Drive, drivesOf, type ThinRows, thinRowsOf } from "./rows.js";
 import { compress, type Sparse } from "./sparse.js";
 import { closed, Degenerate } from "./steering.js";
 import { type Rows, RowTable, Shelf } from "./tables.js";
+import { Tie } from "./tie.js";
 import { type Dependence, Fault, topology } from "./topology.js";
 import { Sum, type Vector } from "./vector.js";
 
@@ -37,46 +38,6 @@ export interface PartGuard {
   readonly guard: Guard;
 }
 
-/** A dependent state: y = T x + S u. */
-export class Tie implements Follower {
-  private full: { readonly T: Float64Array; readonly S: Float64Array } | undefined;
-  constructor(
-    readonly state: number,
-    /** T and S side by side, without their zeros. */
-    readonly row: Vector,
-    private readonly nx: number,
-    private readonly nu: number,
-  ) {}
-
-  get T(): Float64Array {
-    return this.filled.T;
-  }
-
-  get S(): Float64Array {
-    return this.filled.S;
-  }
-
-  /** T x + S u. */
-  value(x: Float64Array, u: Float64Array): number {
-    const { at, of } = this.row;
-    let sum = 0;
-    for (let p = 0; p < at.length; p++) sum += of[p] * (at[p] < this.nx ? x[at[p]] : u[at[p] - this.nx]);
-    return sum;
-  }
-
-  private get filled() {
-    if (!this.full) {
-      const { at, of } = this.row;
-      this.full = { T: new Float64Array(this.nx), S: new Float64Array(this.nu) };
-      for (let p = 0; p < at.length; p++) {
-        if (at[p] < this.nx) this.full.T[at[p]] = of[p];
-        else this.full.S[at[p] - this.nx] = of[p];
-      }
-    }
-    return this.full;
-  }
-}
-
 /** What a combination of modes consists of. */
 export interface Given {
   /** Number of places, ground included. */
@@ -85,6 +46,8 @@ export interface Given {
   readonly nx: number;
   readonly nu: number;
   readonly elements: readonly Element[];
+  /** The first element of each part. */
+  readonly firsts: Int32Array;
   readonly couplings: readonly Coupling[];
   readonly guards: readonly PartGuard[];
   /** Keep A without its zeros as well. */
@@ -126,21 +89,23 @@ export class Condensed {
   private readonly sum: Sum;
   private readonly voltages: Shelf;
   private readonly amperes: Shelf;
+  private readonly firsts: Int32Array;
   private readonly asked: readonly PartGuard[];
-  private byPart: Map<number, Element[]> | undefined;
   private fullA: Float64Array | undefined;
   private blows: Float64Array | undefined;
   private sharing: { readonly X: Float64Array; readonly U: Float64Array } | undefined;
 
   /** @throws Fault where the elements have no solution */
-  constructor({ places, nx, nu, elements, couplings, guards, thin }: Given) {
+  constructor({ places, nx, nu, elements, firsts, couplings, guards, thin }: Given) {
+    this.firsts = firsts;
     this.nx = nx;
     this.nu = nu;
     this.elements = elements;
     this.asked = guards;
     const { pins, floating, dependent } = topology(places, elements);
     this.floating = floating;
-    const bound = new Set(dependent.map((d) => d.state));
+    const bound = new Uint8Array(nx);
+    for (const { state } of dependent) bound[state] = 1;
     const network = new Network(places, elements, pins, bound, nx, nu);
     this.network = network;
     this.raw = new Sum(network.width);
@@ -164,7 +129,7 @@ export class Condensed {
       this.row((into, factor) => network.addVoltage(into, p, 0, factor)),
     );
     this.amperes = new Shelf(elements.length, nx, nu, (i) =>
-      this.row((into, factor) => network.addCurrent(into, elements[i], factor)),
+      this.row((into, factor) => network.addCurrent(into, i, factor)),
     );
     this.guards = new RowTable(
       guards.map((g) => this.row((into, factor) => this.addGuard(into, g, factor))),
@@ -283,7 +248,9 @@ export class Condensed {
   /** Every steering voltage over x | u, the columns of dependent states among x. */
   private closed(): readonly Vector[] {
     const { network, raw, nx, nu } = this;
-    const rows = network.steered.map(({ element: { steer } }) => {
+    if (network.steered.length === 0) return [];
+    const rows = network.steered.map((i) => {
+      const { steer } = this.elements[i];
       network.addVoltage(raw, steer!.a, steer!.b, 1);
       return raw.take();
     });
@@ -291,35 +258,38 @@ export class Condensed {
       return closed(rows, nx + nu, raw);
     } catch (error) {
       if (!(error instanceof Degenerate)) throw error;
-      throw new Fault("ill-conditioned", partsOf(error.group.map((i) => network.steered[i].element)));
+      throw new Fault(
+        "ill-conditioned",
+        partsOf(
+          this.elements,
+          error.group.map((i) => network.steered[i]),
+        ),
+      );
     }
   }
 
-  private tie({ state, states, levels }: Dependence, bound: ReadonlySet<number>): Tie {
+  private tie({ state, states, levels }: Dependence, bound: Uint8Array): Tie {
     const { raw, nx, nu, network, steers } = this;
     for (const s of states) raw.put(s.state, s.factor);
     for (const { level, factor, steered } of levels) {
-      const [column, value] = network.columnOf(level);
-      if (value !== 0) raw.put(column, factor * value);
+      if (typeof level !== "number") raw.put(nx + level.source, factor);
+      else if (level !== 0) raw.put(nx, factor * level);
       if (!steered) continue;
-      const steer = steers[network.steered.findIndex(({ element }) => element === steered)];
+      const steer = steers[network.steered.findIndex((i) => this.elements[i] === steered)];
       // What steers it must not hang on how fast the state itself changes.
-      if (steer.at.some((at) => bound.has(at))) {
-        const own = this.elements.filter((e) => e.state === state);
-        throw new Fault("ill-conditioned", partsOf([steered, ...own]));
-      }
+      if (steer.at.some((at) => bound[at] === 1)) throw this.blame([state], steered);
       raw.add(steer, factor * steered.steer!.gain);
     }
     return new Tie(state, raw.take(), nx, nu);
   }
 
   /** What moves each free state: the current of a capacitor, the voltage of an inductor, over x | u. */
-  private feels(bound: ReadonlySet<number>): ReadonlyMap<number, Vector> {
+  private feels(bound: Uint8Array): ReadonlyMap<number, Vector> {
     const { network, raw } = this;
     const feels = new Map<number, Vector>();
-    for (const e of this.elements) {
-      if (e.state < 0 || bound.has(e.state)) continue;
-      if (e.type === "capacitor") network.addCurrent(raw, e, 1);
+    for (const [i, e] of this.elements.entries()) {
+      if (e.state < 0 || bound[e.state] === 1) continue;
+      if (e.type === "capacitor") network.addCurrent(raw, i, 1);
       else network.addVoltage(raw, e.a, e.b, 1);
       feels.set(e.state, this.opened(raw.take()));
     }
@@ -357,27 +327,17 @@ export class Condensed {
   private addGuard(into: Sum, { part, guard }: PartGuard, factor: number): void {
     const { of, side, level } = guard;
     const sign = side === "above" ? factor : -factor;
-    if ("element" in of) {
-      const own = this.elementsOf(part)[of.element];
-      this.network.addCurrent(into, own, sign);
-    } else this.network.addVoltage(into, of.a, of.b, sign);
+    if ("element" in of) this.network.addCurrent(into, this.firsts[part] + of.element, sign);
+    else this.network.addVoltage(into, of.a, of.b, sign);
     if (level !== 0) into.put(this.nx, -sign * level);
   }
 
-  private elementsOf(part: number): readonly Element[] {
-    if (!this.byPart) {
-      this.byPart = new Map();
-      for (const e of this.elements) {
-        const own = this.byPart.get(e.part);
-        if (own) own.push(e);
-        else this.byPart.set(e.part, [e]);
-      }
-    }
-    return this.byPart.get(part) ?? [];
-  }
-
-  private blame(states: readonly number[]): Fault {
-    return new Fault("ill-conditioned", partsOf(this.elements.filter((e) => states.includes(e.state))));
+  private blame(states: readonly number[], steered?: Element): Fault {
+    const to = [...this.elements.keys()].filter((i) => {
+      const e = this.elements[i];
+      return e === steered || (e.state >= 0 && states.includes(e.state));
+    });
+    return new Fault("ill-conditioned", partsOf(this.elements, to));
   }
 
   /** One source column of the slopes after another, from column `first` on. */

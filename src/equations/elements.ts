@@ -1,6 +1,6 @@
 // The elements that stand for the parts in one combination of modes: what each device stamps, kept as a list
 // with the part it came from. Reactive elements keep their state index in every combination.
-import type { Coil, Device, Level, Place, Stamp, Steer } from "../parts/contract.js";
+import type { Coil, Level, Place, Stamp, Steer } from "../parts/contract.js";
 import type { Coupling } from "./mass.js";
 
 /** One element; currents count from `a` to `b`. */
@@ -22,23 +22,23 @@ export interface Element {
   readonly rest?: number;
 }
 
-/** Collects what the devices stamp in one combination of modes. */
+/** Collects what one device stamps in one mode. */
 export class Collector implements Stamp {
   readonly elements: Element[] = [];
   readonly couplings: Coupling[] = [];
-  /** Size of each state so far. */
   private readonly sizes: number[] = [];
-  private part = 0;
 
-  /** Stamps one device; devices must come in the order of the parts. */
-  take(device: Device, part: number, mode: number): void {
-    this.part = part;
-    device.stamp(mode, this);
-  }
+  /**
+   * @param part index of the part
+   * @param firstState index of its first state
+   */
+  constructor(
+    private readonly part: number,
+    private readonly firstState: number,
+  ) {}
 
   /** Stamps an ideal connection in place of a part that is short. */
-  short(a: Place, b: Place, part: number): void {
-    this.part = part;
+  short(a: Place, b: Place): void {
     this.hold(a, b, 0, 0);
   }
 
@@ -67,12 +67,13 @@ export class Collector implements Stamp {
   mutual(one: Coil, other: Coil, coupling: number): void {
     if (!(Math.abs(coupling) < 1)) throw new RangeError(`coils coupled by ${coupling}, not less than 1`);
     if (coupling === 0) return;
-    const henries = coupling * Math.sqrt(this.sizes[one] * this.sizes[other]);
+    const [L1, L2] = [this.sizes[one - this.firstState], this.sizes[other - this.firstState]];
+    const henries = coupling * Math.sqrt(L1 * L2);
     this.couplings.push({ one, other, henries });
   }
 
   private remember(type: "capacitor" | "inductor", a: Place, b: Place, size: number, rest: number): number {
-    const state = this.sizes.push(size) - 1;
+    const state = this.firstState + this.sizes.push(size) - 1;
     const { part } = this;
     this.elements.push({ type, part, a, b, size, level: 0, state, ...(rest !== 0 && { rest }) });
     return state;

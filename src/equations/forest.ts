@@ -16,15 +16,14 @@ export class Forest {
 
   /** @param from, to the ends of each edge */
   constructor(nodes: number, from: readonly number[], to: readonly number[]) {
-    const { start, edges } = incidence(nodes, [from, to]);
-    this.root = new Int32Array(nodes).fill(-1);
-    this.above = new Int32Array(nodes).fill(-1);
-    this.edge = new Int32Array(nodes).fill(-1);
-    this.depth = new Int32Array(nodes);
-    this.order = new Int32Array(nodes);
-    this.first = new Int32Array(nodes);
-    this.end = new Int32Array(nodes);
-    const { root, above, edge, depth, order, first, end } = this;
+    const { start, edges } = incidence(nodes, from, to);
+    const root = new Int32Array(nodes).fill(-1);
+    const above = new Int32Array(nodes).fill(-1);
+    const edge = new Int32Array(nodes).fill(-1);
+    const depth = new Int32Array(nodes);
+    const order = new Int32Array(nodes);
+    const first = new Int32Array(nodes);
+    const end = new Int32Array(nodes);
     const stack: number[] = [];
     let count = 0;
     for (let r = 0; r < nodes; r++) {
@@ -34,6 +33,7 @@ export class Forest {
       for (let v = stack.pop(); v !== undefined; v = stack.pop()) {
         first[v] = count;
         order[count++] = v;
+        end[v] = count;
         for (let p = start[v]; p < start[v + 1]; p++) {
           const e = edges[p];
           if (e === edge[v]) continue;
@@ -46,11 +46,17 @@ export class Forest {
         }
       }
     }
-    end.set(first.map((at) => at + 1));
     for (let t = nodes - 1; t >= 0; t--) {
       const v = order[t];
-      if (above[v] >= 0) end[above[v]] = Math.max(end[above[v]], end[v]);
+      if (above[v] >= 0 && end[above[v]] < end[v]) end[above[v]] = end[v];
     }
+    this.root = root;
+    this.above = above;
+    this.edge = edge;
+    this.depth = depth;
+    this.order = order;
+    this.first = first;
+    this.end = end;
   }
 
   /** True where a node stands in the subtree of another. */
@@ -59,7 +65,7 @@ export class Forest {
   }
 
   /**
-   * Visits the edges between two nodes of one tree: first those from `a` upwards, then those from `b` upwards.
+   * Visits the edges between two nodes of one tree: from the deeper one upwards, and from both where they are level.
    * @param visit gets the edge, its lower node, and 1 where the way from a to b goes up along it, −1 where down
    */
   walk(a: number, b: number, visit: (edge: number, lower: number, way: 1 | -1) => void): void {
@@ -77,41 +83,12 @@ export class Forest {
   }
 }
 
-/** The edges of the first loop that a list of edges closes, the closing one first; none where they are trees. */
-export function loopOf(
-  nodes: number,
-  from: readonly number[],
-  to: readonly number[],
-): readonly number[] | undefined {
-  const sets = new Sets(nodes);
-  const closing = from.findIndex((a, i) => !sets.join(a, to[i]));
-  if (closing < 0) return undefined;
-  const loop = [closing];
-  const before = new Forest(nodes, from.slice(0, closing), to.slice(0, closing));
-  before.walk(from[closing], to[closing], (edge) => loop.push(edge));
-  return loop;
-}
-
-/** Which edges stand at which node: those of node v are edges[start[v]] … edges[start[v + 1] − 1], ascending. */
-export function incidence(
-  nodes: number,
-  ends: readonly (readonly number[])[],
-): { readonly start: Int32Array; readonly edges: Int32Array } {
-  const start = new Int32Array(nodes + 1);
-  for (const list of ends) for (const v of list) if (v >= 0) start[v + 1]++;
-  for (let v = 0; v < nodes; v++) start[v + 1] += start[v];
-  const next = start.slice(0, nodes);
-  const edges = new Int32Array(start[nodes]);
-  const count = ends[0].length;
-  for (let e = 0; e < count; e++) for (const list of ends) if (list[e] >= 0) edges[next[list[e]]++] = e;
-  return { start, edges };
-}
-
 /** Disjoint sets of places (union-find); a set is known by its smallest place. */
 export class Sets {
   private readonly parent: Int32Array;
   constructor(size: number) {
-    this.parent = Int32Array.from({ length: size }, (_, i) => i);
+    this.parent = new Int32Array(size);
+    for (let i = 0; i < size; i++) this.parent[i] = i;
   }
   find(p: number): number {
     const { parent } = this;
@@ -128,7 +105,48 @@ export class Sets {
     const ra = this.find(a);
     const rb = this.find(b);
     if (ra === rb) return false;
-    this.parent[Math.max(ra, rb)] = Math.min(ra, rb);
+    if (ra < rb) this.parent[rb] = ra;
+    else this.parent[ra] = rb;
     return true;
   }
+}
+
+/** The edges of the first loop that a list of edges closes, the closing one first; none where they are trees. */
+export function loopOf(
+  nodes: number,
+  from: readonly number[],
+  to: readonly number[],
+): readonly number[] | undefined {
+  const sets = new Sets(nodes);
+  let closing = 0;
+  while (closing < from.length && sets.join(from[closing], to[closing])) closing++;
+  if (closing === from.length) return undefined;
+  const loop = [closing];
+  const before = new Forest(nodes, from.slice(0, closing), to.slice(0, closing));
+  before.walk(from[closing], to[closing], (edge) => loop.push(edge));
+  return loop;
+}
+
+/** Which edges stand at which node: those of node v are edges[start[v]] … edges[start[v + 1] − 1], ascending. */
+export function incidence(
+  nodes: number,
+  from: readonly number[],
+  to: readonly number[],
+  counts?: (edge: number) => boolean,
+): { readonly start: Int32Array; readonly edges: Int32Array } {
+  // Counted two places on, so that filling in moves the starts to where they belong.
+  const start = new Int32Array(nodes + 2);
+  for (let e = 0; e < from.length; e++) {
+    if (counts && !counts(e)) continue;
+    start[from[e] + 2]++;
+    start[to[e] + 2]++;
+  }
+  for (let v = 2; v < nodes + 2; v++) start[v] += start[v - 1];
+  const edges = new Int32Array(start[nodes + 1]);
+  for (let e = 0; e < from.length; e++) {
+    if (counts && !counts(e)) continue;
+    edges[start[from[e] + 1]++] = e;
+    edges[start[to[e] + 1]++] = e;
+  }
+  return { start, edges };
 }

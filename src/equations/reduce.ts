@@ -27,27 +27,11 @@ interface Star {
   readonly beyond?: Float64Array;
 }
 
-/** The net as it is given. */
-export interface Net {
-  /** Groups of nodes tied together by given voltages; the group of node 0 is ground. */
-  readonly tied: Forest;
-  /** Voltage of the lower end of a tie against its upper end. */
-  readonly tie: (edge: number) => Vector;
-  /** Conductances: ends and siemens. */
-  readonly from: readonly number[];
-  readonly to: readonly number[];
-  readonly siemens: readonly number[];
-  /** Pushes a current into a node, so many times a row. */
-  readonly pushed: readonly { readonly node: number; readonly row: Vector; readonly factor: number }[];
-  /** Number of columns. */
-  readonly width: number;
-  /** What to throw where a group has no finite conductance to anything. */
-  readonly fault: (nodes: readonly number[]) => Error;
-}
-
-/** Voltages of a net. */
+/** Voltages of a net: connect and push, eliminate, then ask. */
 export class Reduction {
-  private readonly near: (Map<number, number> | undefined)[];
+  /** What a node conducts to, as long as it is not eliminated; none for ground. */
+  private readonly near: (Neighbours | undefined)[];
+  /** By root, what is pushed into its group. */
   private readonly pushed: (Vector | undefined)[];
   private readonly stars: (Star | undefined)[];
   /** When the group of each root was eliminated; ground never is. */
@@ -55,21 +39,48 @@ export class Reduction {
   private readonly known = new Map<number, Vector>();
   private readonly sum: Sum;
 
-  constructor(private readonly net: Net) {
-    const { tied, from, to, siemens, pushed, width } = net;
-    const nodes = tied.root.length;
+  /**
+   * @param tied groups of nodes tied together by given voltages; the group of node 0 is ground
+   * @param rows voltage of the lower end of each tie against its upper end
+   * @param width number of columns
+   * @param fault what to throw where a group has no finite conductance to anything
+   */
+  constructor(
+    private readonly tied: Forest,
+    private readonly rows: readonly Vector[],
+    width: number,
+    private readonly fault: (nodes: readonly number[]) => Error,
+  ) {
+    const { root } = tied;
+    const nodes = root.length;
     this.sum = new Sum(width);
-    this.near = new Array(nodes);
-    this.pushed = new Array(nodes);
-    this.stars = new Array(nodes);
-    this.turn = new Int32Array(nodes).fill(nodes);
-    for (let v = 0; v < nodes; v++) if (tied.root[v] !== 0) this.near[v] = new Map();
-    for (let e = 0; e < from.length; e++) this.connect(from[e], to[e], siemens[e]);
-    for (const { node, row, factor } of pushed) {
-      const root = tied.root[node];
-      if (root !== 0) this.push(root, row, factor);
+    this.near = [];
+    this.pushed = [];
+    this.stars = [];
+    for (let v = 0; v < nodes; v++) {
+      this.near.push(root[v] === 0 ? undefined : new Neighbours());
+      this.pushed.push(undefined);
+      this.stars.push(undefined);
     }
-    this.eliminate();
+    this.turn = new Int32Array(nodes).fill(nodes);
+  }
+
+  /** Puts a conductance between two nodes, S. */
+  connect(a: number, b: number, siemens: number): void {
+    const { root } = this.tied;
+    if (root[a] === root[b]) return;
+    this.near[a]?.add(b, siemens);
+    this.near[b]?.add(a, siemens);
+  }
+
+  /** Pushes a current into the group of a node, so many times a row. */
+  push(node: number, row: Vector, factor: number): void {
+    const root = this.tied.root[node];
+    if (root === 0 || row.at.length === 0) return;
+    const before = this.pushed[root];
+    if (before) this.sum.add(before, 1);
+    this.sum.add(row, factor);
+    this.pushed[root] = this.sum.take();
   }
 
   /** Adds v(a) − v(b) times a factor to a sum. */
@@ -77,99 +88,79 @@ export class Reduction {
     this.addReady(into, a, b, factor, (x, y) => this.settle(x, y));
   }
 
-  private connect(a: number, b: number, g: number): void {
-    const { root } = this.net.tied;
-    if (root[a] === root[b]) return;
-    this.meet(a, b, g);
-    this.meet(b, a, g);
-  }
-
-  private meet(a: number, b: number, g: number): void {
-    const near = this.near[a];
-    near?.set(b, (near.get(b) ?? 0) + g);
-  }
-
-  private push(root: number, row: Vector, factor: number): void {
-    const before = this.pushed[root];
-    if (before) this.sum.add(before, 1);
-    this.sum.add(row, factor);
-    this.pushed[root] = this.sum.take();
-  }
-
-  private eliminate(): void {
-    const { tied } = this.net;
+  /** Eliminates everything but ground. @throws what `fault` gives */
+  eliminate(): void {
+    const { tied, turn } = this;
     const nodes = tied.root.length;
     const waiting = new Waiting(nodes);
-    const degree = (root: number): number => {
-      let all = 0;
-      for (let t = tied.first[root]; t < tied.end[root]; t++) all += this.near[tied.order[t]]!.size;
-      return all;
-    };
     let left = 0;
     for (let v = nodes - 1; v > 0; v--) {
-      if (tied.root[v] !== v || this.turn[v] < nodes) continue;
-      waiting.set(v, degree(v));
+      if (tied.root[v] !== v) continue;
+      waiting.set(v, this.degree(v));
       left++;
     }
-    for (let turn = 0; turn < left; turn++) {
+    for (let t = 0; t < left; t++) {
       const root = waiting.least();
-      this.turn[root] = turn;
-      for (const other of this.remove(root)) waiting.set(other, degree(other));
+      turn[root] = t;
+      for (const other of this.remove(root)) waiting.set(other, this.degree(other));
     }
+  }
+
+  private degree(root: number): number {
+    const { order, first, end } = this.tied;
+    let all = 0;
+    for (let t = first[root]; t < end[root]; t++) all += this.near[order[t]]!.to.length;
+    return all;
   }
 
   /** Replaces a group by a mesh between its neighbours; gives the groups among these. */
-  private remove(root: number): Set<number> {
-    const { tied, fault } = this.net;
-    const { near, sum } = this;
+  private remove(root: number): number[] {
+    const { tied, near, sum } = this;
+    const several = tied.end[root] - tied.first[root] > 1;
     const from: number[] = [];
     const to: number[] = [];
-    const share: number[] = [];
-    const outside = new Map<number, number>();
+    const siemens: number[] = [];
+    // What each neighbour conducts to the group as a whole.
+    const outside = new Neighbours();
     let total = 0;
     for (let t = tied.first[root]; t < tied.end[root]; t++) {
       const a = tied.order[t];
-      for (const [b, g] of near[a]!) {
+      const own = near[a]!;
+      for (let p = 0; p < own.to.length; p++) {
+        const b = own.to[p];
+        const g = own.siemens[p];
         from.push(a);
         to.push(b);
-        share.push(g);
-        outside.set(b, (outside.get(b) ?? 0) + g);
-        near[b]?.delete(a);
+        siemens.push(g);
         total += g;
+        outside.add(b, g);
+        near[b]?.remove(a);
       }
       near[a] = undefined;
     }
     if (!(total > 0 && total < Number.POSITIVE_INFINITY))
-      throw fault(Array.from(tied.order.subarray(tied.first[root], tied.end[root])));
-    const conductances = share.slice();
-    for (let p = 0; p < share.length; p++) share[p] /= total;
+      throw this.fault(Array.from(tied.order.subarray(tied.first[root], tied.end[root])));
+    const share = siemens.map((g) => g / total);
     const pushed = this.pushed[root] ?? none;
     sum.add(pushed, 1 / total);
-    const several = tied.end[root] - tied.first[root] > 1;
     const star = { to, share, lift: sum.take(), ...(several && sides(tied, root, from, share)) };
     this.stars[root] = star;
-
-    const groups = new Set<number>();
-    const list = [...outside];
-    for (const [i, [b, g]] of list.entries()) {
+    const groups: number[] = [];
+    for (let i = 0; i < outside.to.length; i++) {
+      const b = outside.to[i];
+      const g = outside.siemens[i];
+      for (let j = 0; j < i; j++) this.connect(b, outside.to[j], g * (outside.siemens[j] / total));
       const group = tied.root[b];
-      for (let j = 0; j < i; j++) {
-        const [k, h] = list[j];
-        if (tied.root[k] === group) continue;
-        const between = g * (h / total);
-        this.meet(b, k, between);
-        this.meet(k, b, between);
-      }
       if (group === 0) continue;
-      groups.add(group);
-      if (pushed.at.length > 0) this.push(group, pushed, g / total);
+      if (!groups.includes(group)) groups.push(group);
+      this.push(b, pushed, g / total);
     }
     // What the given voltages within the group drive out of it.
     if (several) {
       for (let p = 0; p < to.length; p++) {
         if (tied.root[to[p]] === 0) continue;
-        this.addMean(sum, star, from[p], conductances[p]);
-        this.push(tied.root[to[p]], sum.take(), 1);
+        this.addMean(sum, star, from[p], siemens[p]);
+        this.push(to[p], sum.take(), 1);
       }
     }
     return groups;
@@ -178,18 +169,25 @@ export class Reduction {
   /** Adds the voltage of a node against the mean of its group, each of the group's edges with its share. */
   private addMean(into: Sum, { inside, beyond }: Star, x: number, factor: number): void {
     if (!inside || !beyond) return;
-    const { tied, tie } = this.net;
+    const { tied, rows } = this;
     const first = tied.first[tied.root[x]];
     for (let i = 1; i < inside.length; i++) {
       const v = tied.order[first + i];
       const weight = tied.below(x, v) ? beyond[i] : -inside[i];
-      if (weight !== 0) into.add(tie(tied.edge[v]), weight * factor);
+      if (weight !== 0) into.add(rows[tied.edge[v]], weight * factor);
     }
   }
 
   /** Adds the voltage between two nodes of one group. */
   private addTied(into: Sum, a: number, b: number, factor: number): void {
-    this.net.tied.walk(a, b, (edge, _, way) => into.add(this.net.tie(edge), way * factor));
+    const { above, edge, depth } = this.tied;
+    let [x, y] = [a, b];
+    while (x !== y) {
+      const up = depth[x] >= depth[y];
+      into.add(this.rows[edge[up ? x : y]], up ? factor : -factor);
+      if (up) x = above[x];
+      else y = above[y];
+    }
   }
 
   /** Adds v(a) − v(b) by what is known, asking for what is not. */
@@ -200,7 +198,7 @@ export class Reduction {
     factor: number,
     ask: (a: number, b: number) => Vector,
   ): void {
-    const { root } = this.net.tied;
+    const { root } = this.tied;
     if (root[a] === root[b]) this.addTied(into, a, b, factor);
     else if (this.turn[root[a]] < this.turn[root[b]]) this.addFrom(into, a, b, factor, ask);
     else this.addFrom(into, b, a, -factor, ask);
@@ -214,7 +212,7 @@ export class Reduction {
     factor: number,
     ask: (a: number, b: number) => Vector,
   ): void {
-    const star = this.stars[this.net.tied.root[a]]!;
+    const star = this.stars[this.tied.root[a]]!;
     // Across what does not conduct there is no mesh: by the voltages against ground.
     if (b === 0 || star.to.includes(b)) into.add(ask(a, b), factor);
     else {
@@ -225,7 +223,7 @@ export class Reduction {
 
   /** The row of v(a) − v(b), a's group eliminated before b's; what it needs is worked out first, without recursion. */
   private settle(a: number, b: number): Vector {
-    const { root } = this.net.tied;
+    const { root } = this.tied;
     const nodes = root.length;
     const goal = a * nodes + b;
     const found = this.known.get(goal);
@@ -284,6 +282,41 @@ function sides(tied: Forest, root: number, from: readonly number[], share: reado
   }
   for (let i = 1; i < own.length; i++) beyond[i] += own[above(i)] + beyond[above(i)];
   return { inside, beyond };
+}
+
+/** What a node conducts to. With few, looking along the list is quickest. */
+class Neighbours {
+  readonly to: number[] = [];
+  readonly siemens: number[] = [];
+  private places: Map<number, number> | undefined;
+
+  add(node: number, siemens: number): void {
+    const p = this.find(node);
+    if (p >= 0) {
+      this.siemens[p] += siemens;
+      return;
+    }
+    this.places?.set(node, this.to.length);
+    this.to.push(node);
+    this.siemens.push(siemens);
+  }
+
+  /** The last one takes its place. */
+  remove(node: number): void {
+    const p = this.find(node);
+    const last = this.to.pop()!;
+    const siemens = this.siemens.pop()!;
+    this.places?.delete(node);
+    if (last === node) return;
+    this.to[p] = last;
+    this.siemens[p] = siemens;
+    this.places?.set(last, p);
+  }
+
+  private find(node: number): number {
+    if (this.to.length > 16 && !this.places) this.places = new Map(this.to.map((b, p) => [b, p]));
+    return this.places ? (this.places.get(node) ?? -1) : this.to.indexOf(node);
+  }
 }
 
 /** Roots by degree; what was put in last is taken first. An entry that is out of date is passed over. */

@@ -47,11 +47,12 @@ export interface Topology {
   readonly dependent: readonly Dependence[];
 }
 
-const rank = (e: Element): number => {
+function rank({ type, size, steer }: Element): number {
   // A steered voltage is no fixed one, even without resistance: nothing may depend on it as on a source.
-  if (e.type === "hold") return e.size === 0 && !e.steer ? 0 : 2;
-  return { capacitor: 1, resistor: 2, inductor: 3, push: 4 }[e.type];
-};
+  if (type === "hold") return size === 0 && !steer ? 0 : 2;
+  if (type === "resistor") return 2;
+  return type === "capacitor" ? 1 : type === "inductor" ? 3 : 4;
+}
 
 /** Finds the tree. @throws Fault where the elements have no solution. */
 export function topology(places: number, elements: readonly Element[]): Topology {
@@ -59,9 +60,11 @@ export function topology(places: number, elements: readonly Element[]): Topology
   const tree: Element[] = [];
   const inTree = new Uint8Array(elements.length);
   const loose: { readonly e: Element; readonly edge: number }[] = [];
+  const ranks = Uint8Array.from(elements, rank);
   for (let r = 0; r <= 3; r++) {
-    for (const [i, e] of elements.entries()) {
-      if (rank(e) !== r) continue;
+    for (let i = 0; i < elements.length; i++) {
+      if (ranks[i] !== r) continue;
+      const e = elements[i];
       const joins = sets.join(e.a, e.b);
       if (r === 0 && !joins) throw new Fault("source-loop", loopParts(places, tree, e));
       if ((r === 1 && !joins) || (r === 3 && joins)) loose.push({ e, edge: joins ? tree.length : -1 });
@@ -87,8 +90,14 @@ export function topology(places: number, elements: readonly Element[]): Topology
   if (loose.length === 0) return { pins, floating, dependent: [] };
   const forest = forestOf(places, tree);
   const links = elements.filter((_, i) => inTree[i] === 0);
-  const ends = [links.map((e) => e.a), links.map((e) => e.b)];
-  const at = loose.some(({ edge }) => edge >= 0) ? incidence(places, ends) : undefined;
+  const cuts = loose.some(({ edge }) => edge >= 0);
+  const at = cuts
+    ? incidence(
+        places,
+        links.map((e) => e.a),
+        links.map((e) => e.b),
+      )
+    : undefined;
   const dependent = loose.map(({ e, edge }) =>
     edge < 0 ? byLoop(forest, tree, e) : byCut(forest, links, at!, e, edge),
   );

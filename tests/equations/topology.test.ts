@@ -2,17 +2,20 @@
 // names. Rank and loop counts are those of any network text (tree and cotree of a graph, e.g. Chua, Desoer & Kuh,
 // Linear and Nonlinear Circuits, 1987; wording from memory); each small circuit is solved by eye beside it.
 import { describe, expect, it } from "vitest";
-import { Collector } from "../../src/equations/elements.js";
+import { Collector, type Element } from "../../src/equations/elements.js";
 import { Fault, topology } from "../../src/equations/topology.js";
 
 /** A circuit by what its parts stamp; parts are numbered in the order given. */
 function circuit(places: number, ...parts: ((into: Collector) => void)[]) {
-  const collector = new Collector();
+  const elements: Element[] = [];
+  let states = 0;
   parts.forEach((stamp, part) => {
-    const device = { modes: ["always"], stamp: () => stamp(collector), guards: () => [] };
-    collector.take(device, part, 0);
+    const collector = new Collector(part, states);
+    stamp(collector);
+    elements.push(...collector.elements);
+    states += collector.elements.filter((e) => e.state >= 0).length;
   });
-  return topology(places, collector.elements);
+  return topology(places, elements);
 }
 const fault = (places: number, ...parts: ((into: Collector) => void)[]): Fault => {
   try {
