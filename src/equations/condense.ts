@@ -10,9 +10,10 @@
 // says how they move the free states. What always holds: the result depends on the combination alone, not on
 // which others were met before.
 import type { Guard } from "../parts/contract.js";
+import { Currents } from "./currents.js";
 import type { Element } from "./elements.js";
 import { type Coupling, Mass, Motion } from "./mass.js";
-import { Network, partsOf } from "./network.js";
+import { partsOf } from "./network.js";
 import { type Drive, drivesOf, type ThinRows, thinRowsOf } from "./rows.js";
 import { compress, type Sparse } from "./sparse.js";
 import { closed, Degenerate } from "./steering.js";
@@ -76,9 +77,11 @@ export class Condensed {
   readonly guardOf: readonly GuardRow[];
   /** Places whose voltage against ground is anything. */
   readonly floating: ReadonlySet<number>;
+  /** Parts whose voltage or current is not right to ten digits, as far as rows were made. */
+  readonly doubts = new Set<number>();
   /** The states that follow others. */
   readonly ties: readonly Tie[];
-  private readonly network: Network;
+  private readonly network: Currents;
   private readonly mass: Mass;
   private readonly motion: Motion;
   /** What becomes of a column of the network that is no state and no source: q of dependent states, what steers. */
@@ -106,7 +109,7 @@ export class Condensed {
     this.floating = floating;
     const bound = new Uint8Array(nx);
     for (const { state } of dependent) bound[state] = 1;
-    const network = new Network(places, elements, pins, bound, nx, nu);
+    const network = new Currents(places, elements, pins, bound, nx, nu, this.doubts);
     this.network = network;
     this.raw = new Sum(network.width);
     this.sum = new Sum(nx + 2 * nu);
@@ -125,14 +128,10 @@ export class Condensed {
     if (thin) this.thin = compress(nx, entriesOf(this.motions));
     this.active = activeOf(this.B, this.D, nu);
     this.drives = drivesOf(this.active, this.B, this.D, nu);
-    this.voltages = new Shelf(places, nx, nu, (p) =>
-      this.row((into, factor) => network.addVoltage(into, p, 0, factor)),
-    );
-    this.amperes = new Shelf(elements.length, nx, nu, (i) =>
-      this.row((into, factor) => network.addCurrent(into, i, factor)),
-    );
+    this.voltages = new Shelf(places, nx, nu, (p) => this.row(network.voltage(p, 0)));
+    this.amperes = new Shelf(elements.length, nx, nu, (i) => this.row(network.current(i)));
     this.guards = new RowTable(
-      guards.map((g) => this.row((into, factor) => this.addGuard(into, g, factor))),
+      guards.map((g) => this.row(this.guard(g))),
       nx,
       nu,
     );
@@ -179,13 +178,12 @@ export class Condensed {
   /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only). */
   get impulses(): Float64Array {
     if (!this.blows) {
-      const { nx, ties, sizes, asked, raw } = this;
+      const { nx, ties, sizes, asked } = this;
       const bound = new Set(ties.map(({ state }) => state));
       this.blows = new Float64Array(asked.length * nx);
       for (const [g, guard] of bound.size > 0 ? asked.entries() : []) {
-        this.addGuard(raw, guard, 1);
         // Levels stand in the column of the constants, so a state's column is free of them.
-        const { at, of } = this.opened(raw.take());
+        const { at, of } = this.opened(this.guard(guard));
         for (let p = 0; p < at.length; p++)
           if (bound.has(at[p])) this.blows[g * nx + at[p]] = of[p] * sizes[at[p]];
       }
@@ -251,8 +249,7 @@ export class Condensed {
     if (network.steered.length === 0) return [];
     const rows = network.steered.map((i) => {
       const { steer } = this.elements[i];
-      network.addVoltage(raw, steer!.a, steer!.b, 1);
-      return raw.take();
+      return network.voltage(steer!.a, steer!.b);
     });
     try {
       return closed(rows, nx + nu, raw);
@@ -285,13 +282,12 @@ export class Condensed {
 
   /** What moves each free state: the current of a capacitor, the voltage of an inductor, over x | u. */
   private feels(bound: Uint8Array): ReadonlyMap<number, Vector> {
-    const { network, raw } = this;
+    const { network } = this;
     const feels = new Map<number, Vector>();
     for (const [i, e] of this.elements.entries()) {
       if (e.state < 0 || bound[e.state] === 1) continue;
-      if (e.type === "capacitor") network.addCurrent(raw, i, 1);
-      else network.addVoltage(raw, e.a, e.b, 1);
-      feels.set(e.state, this.opened(raw.take()));
+      const row = e.type === "capacitor" ? network.current(i) : network.voltage(e.a, e.b);
+      feels.set(e.state, this.opened(row));
     }
     return feels;
   }
@@ -318,18 +314,19 @@ export class Condensed {
     return columns;
   }
 
-  /** A row over x | u | u' of what is added to a sum over the columns of the network. */
-  private row(add: (into: Sum, factor: number) => void): Vector {
-    add(this.raw, 1);
-    return replace(this.raw.take(), this.sum, (column) => this.replaced.get(column));
+  /** A row over x | u | u' of one over the columns of the network. */
+  private row(raw: Vector): Vector {
+    return replace(raw, this.sum, (column) => this.replaced.get(column));
   }
 
-  private addGuard(into: Sum, { part, guard }: PartGuard, factor: number): void {
-    const { of, side, level } = guard;
-    const sign = side === "above" ? factor : -factor;
-    if ("element" in of) this.network.addCurrent(into, this.firsts[part] + of.element, sign);
-    else this.network.addVoltage(into, of.a, of.b, sign);
-    if (level !== 0) into.put(this.nx, -sign * level);
+  /** What a guard is made of: positive when violated. */
+  private guard({ part, guard: { of, side, level } }: PartGuard): Vector {
+    const { network, raw, firsts, nx } = this;
+    const row = "element" in of ? network.current(firsts[part] + of.element) : network.voltage(of.a, of.b);
+    const sign = side === "above" ? 1 : -1;
+    raw.add(row, sign);
+    if (level !== 0) raw.put(nx, -sign * level);
+    return raw.take();
   }
 
   private blame(states: readonly number[], steered?: Element): Fault {

@@ -3,30 +3,35 @@
 // nothing depends on the step size, and a place with a capacitor to ground is known before anything is solved. Gives
 // any voltage and any element's current as a row over
 //
-//     states (0 … nx − 1) | sources (nx … nx + nu − 1, constants first) | what steers (from nx + nu on)
+//     states (0 … nx − 1) | sources (nx … nx + nu − 1) | what steers (from nx + nu on) | constant levels
 //
-// where the column of a dependent state stands for its q, the current of a capacitor or the voltage of an inductor, and
+// where each constant level has a column of its own as yet, so that two of them never cancel unseen; the column of a dependent state stands for its q, the current of a capacitor or the voltage of an inductor, and
 // each steered element has a column for the voltage that steers it; steering.ts closes that loop. Elements are known
 // by their index.
 import type { Place } from "../parts/contract.js";
 import type { Element } from "./elements.js";
 import { Forest, incidence, loopOf } from "./forest.js";
+import type { Numbers } from "./numbers.js";
 import { Reduction } from "./reduce.js";
 import { Fault } from "./topology.js";
-import { none, Sum, type Vector } from "./vector.js";
+import { type Account, accountOf, type Row } from "./vector.js";
 
-/** What an element is to the net. */
-const conducts = 0;
+/** What an element is to the net, unless it conducts. */
 const ties = 1;
 const pushes = 2;
 
 /** The net of one combination of modes, its voltages and currents. */
-export class Network {
+export class Network<T> {
   /** Number of columns. */
   readonly width: number;
+  private readonly sum: Account<T>;
   /** The steered elements; the first one's column is nx + nu. */
   readonly steered: readonly number[];
+  /** The constant levels, and the column of the first. */
+  readonly levels: readonly number[];
+  readonly firstLevel: number;
   private readonly column: Int32Array;
+  private readonly levelColumn: Int32Array;
   private readonly role: Uint8Array;
   /** Where an element begins and ends: a resistance behind a held voltage ends at a node of its own. */
   private readonly from: number[];
@@ -34,7 +39,7 @@ export class Network {
   /** The tie that stands for an element. */
   private readonly tieOf: Int32Array;
   private readonly tied: Forest;
-  private readonly net: Reduction;
+  private readonly net: Reduction<T>;
   /** At each node, everything whose current is known without the law of currents: what conducts and what pushes. */
   private readonly at: ReturnType<typeof incidence>;
 
@@ -51,22 +56,33 @@ export class Network {
     bound: Uint8Array,
     private readonly nx: number,
     nu: number,
+    private readonly numbers: Numbers<T>,
   ) {
     const count = elements.length;
     const steered: number[] = [];
     this.column = new Int32Array(count);
     for (let i = 0; i < count; i++) if (elements[i].steer) this.column[i] = nx + nu + steered.push(i) - 1;
     this.steered = steered;
-    this.width = nx + nu + steered.length;
+    this.firstLevel = nx + nu + steered.length;
+    const levels: number[] = [];
+    this.levelColumn = new Int32Array(count);
+    for (let i = 0; i < count; i++) {
+      const { level } = elements[i];
+      if (typeof level !== "number" || level === 0) continue;
+      this.levelColumn[i] = this.firstLevel + levels.push(level) - 1;
+    }
+    this.levels = levels;
+    this.width = this.firstLevel + levels.length;
     this.role = new Uint8Array(count);
     this.tieOf = new Int32Array(count).fill(-1);
     this.from = new Array(count);
     this.to = new Array(count);
-    const sum = new Sum(this.width);
+    const sum = accountOf(numbers, this.width);
+    this.sum = sum;
     const conducting: number[] = [];
     const pushing: number[] = [];
-    const lists = { from: [] as number[], to: [] as number[], rows: [] as Vector[], of: [] as number[] };
-    const tie = (from: number, to: number, row: Vector, of: number) => {
+    const lists = { from: [] as number[], to: [] as number[], rows: [] as Row<T>[], of: [] as number[] };
+    const tie = (from: number, to: number, row: Row<T>, of: number) => {
       lists.from.push(from);
       lists.to.push(to);
       lists.rows.push(row);
@@ -83,16 +99,16 @@ export class Network {
         this.role[i] = pushes;
         pushing.push(i);
       } else if (type === "hold") {
-        this.addLevel(sum, i, 1);
+        this.addLevel(i, 1);
         if (e.size > 0) {
           this.to[i] = nodes;
           conducting.push(i);
           tie(nodes++, e.b, sum.take(), i);
         } else this.tieOf[i] = tie(e.a, e.b, sum.take(), i);
-      } else this.tieOf[i] = tie(e.a, e.b, { at: [e.state], of: [1] }, i);
+      } else this.tieOf[i] = tie(e.a, e.b, { at: [e.state], of: [numbers.of(1)], off: [0] }, i);
       if (this.tieOf[i] >= 0) this.role[i] = ties;
     }
-    for (const place of pins) tie(place, 0, none, -1);
+    for (const place of pins) tie(place, 0, { at: [], of: [], off: [] }, -1);
     const loop = loopOf(nodes, lists.from, lists.to);
     if (loop)
       throw new Fault(
@@ -104,73 +120,83 @@ export class Network {
       );
     this.tied = new Forest(nodes, lists.from, lists.to);
     this.at = incidence(nodes, this.from, this.to, (i) => this.role[i] !== ties);
-    this.net = this.reduced(sum, lists, conducting, pushing);
+    this.net = this.reduced(lists, conducting, pushing);
   }
 
-  /** Adds v(a) − v(b), times a factor. */
-  addVoltage(into: Sum, a: Place, b: Place, factor: number): void {
-    this.net.addDifference(into, a, b, factor);
+  /** v(a) − v(b). */
+  voltage(a: Place, b: Place): Row<T> {
+    this.net.addDifference(this.sum, a, b);
+    return this.sum.take();
   }
 
-  /** Adds the current of an element, times a factor. */
-  addCurrent(into: Sum, i: number, factor: number): void {
-    const role = this.role[i];
-    if (role === conducts)
-      this.net.addDifference(into, this.from[i], this.to[i], factor / this.elements[i].size);
-    else if (role === pushes) this.addPushed(into, i, factor);
-    else this.addTied(into, i, factor);
+  /** The current of an element. */
+  current(i: number): Row<T> {
+    if (this.role[i] === ties) this.addTied(i);
+    else this.addCurrent(i, 1);
+    return this.sum.take();
   }
 
   /** Kirchhoff's current law over the nodes below the tie: what leaves them otherwise comes in through it. */
-  private addTied(into: Sum, i: number, factor: number): void {
+  private addTied(i: number): void {
     const { tied, at, from, to } = this;
     const begins = tied.edge[from[i]] === this.tieOf[i];
     const below = begins ? from[i] : to[i];
-    const way = begins ? -factor : factor;
+    const way = begins ? -1 : 1;
     for (let t = tied.first[below]; t < tied.end[below]; t++) {
       const v = tied.order[t];
       for (let p = at.start[v]; p < at.start[v + 1]; p++) {
         const j = at.edges[p];
         const leaves = from[j] === v;
         // What stays among the nodes below is in no balance.
-        if (!tied.below(leaves ? to[j] : from[j], below)) this.addCurrent(into, j, leaves ? way : -way);
+        if (!tied.below(leaves ? to[j] : from[j], below)) this.addCurrent(j, leaves ? way : -way);
       }
     }
   }
 
-  private addPushed(into: Sum, i: number, factor: number): void {
-    const { type, state } = this.elements[i];
-    if (type === "push") this.addLevel(into, i, factor);
-    else into.put(state, factor);
+  /** Adds the current of what conducts or pushes, times ±1. */
+  private addCurrent(i: number, way: number): void {
+    const { numbers } = this;
+    if (this.role[i] === pushes) this.addPushed(i, way);
+    else {
+      const siemens = numbers.over(numbers.of(way), numbers.of(this.elements[i].size));
+      this.net.addDifference(this.sum, this.from[i], this.to[i], siemens);
+    }
   }
 
-  private addLevel(into: Sum, i: number, factor: number): void {
+  private addPushed(i: number, way: number): void {
+    const { type, state } = this.elements[i];
+    if (type === "push") this.addLevel(i, way);
+    else this.sum.put(state, this.numbers.of(way), 0);
+  }
+
+  private addLevel(i: number, way: number): void {
+    const { sum, nx, numbers } = this;
     const { level, steer } = this.elements[i];
-    if (typeof level !== "number") into.put(this.nx + level.source, factor);
-    else if (level !== 0) into.put(this.nx, factor * level);
-    if (steer) into.put(this.column[i], factor * steer.gain);
+    if (typeof level !== "number") sum.put(nx + level.source, numbers.of(way), 0);
+    else if (level !== 0) sum.put(this.levelColumn[i], numbers.of(way), 0);
+    if (steer) sum.put(this.column[i], numbers.of(way * steer.gain), 0);
   }
 
   private reduced(
-    sum: Sum,
-    given: { readonly from: readonly number[]; readonly rows: Vector[] },
+    given: { readonly from: readonly number[]; readonly rows: Row<T>[] },
     conducting: readonly number[],
     pushing: readonly number[],
-  ): Reduction {
-    const { tied, from, to, elements, width } = this;
+  ): Reduction<T> {
+    const { tied, from, to, elements, width, sum, numbers } = this;
     // The voltage of the lower node against the upper one.
     for (let t = 0; t < given.rows.length; t++) {
-      if (tied.edge[given.from[t]] === t || given.rows[t] === none) continue;
-      sum.add(given.rows[t], -1);
+      if (tied.edge[given.from[t]] === t) continue;
+      sum.join(given.rows[t], -1);
       given.rows[t] = sum.take();
     }
-    const net = new Reduction(tied, given.rows, width, (nodes) => {
+    const net = new Reduction(tied, given.rows, numbers, width, (nodes) => {
       const touching = conducting.filter((i) => nodes.includes(from[i]) || nodes.includes(to[i]));
       return new Fault("ill-conditioned", partsOf(elements, touching));
     });
-    for (const i of conducting) net.connect(from[i], to[i], 1 / elements[i].size);
+    const one = numbers.of(1);
+    for (const i of conducting) net.connect(from[i], to[i], numbers.over(one, numbers.of(elements[i].size)));
     for (const i of pushing) {
-      this.addPushed(sum, i, 1);
+      this.addPushed(i, 1);
       const row = sum.take();
       net.push(from[i], row, -1);
       net.push(to[i], row, 1);

@@ -15,29 +15,31 @@
 //
 // Notation: a node within the group under elimination, b and k outside of it; share = g / Σ g.
 import type { Forest } from "./forest.js";
-import { none, Sum, type Vector } from "./vector.js";
+import type { Numbers } from "./numbers.js";
+import { type Account, accountOf, type Row } from "./vector.js";
 
 /** What became of a group of nodes: its edges with their shares, and the voltage that what is pushed into it makes. */
-interface Star {
+interface Star<T> {
   readonly to: readonly number[];
-  readonly share: readonly number[];
-  readonly lift: Vector;
+  readonly share: readonly T[];
+  readonly lift: Row<T>;
   /** For each node of a group of several: the shares at it and below its tie, and those above. */
-  readonly inside?: Float64Array;
-  readonly beyond?: Float64Array;
+  readonly inside?: readonly T[];
+  readonly beyond?: readonly T[];
 }
 
 /** Voltages of a net: connect and push, eliminate, then ask. */
-export class Reduction {
+export class Reduction<T> {
   /** What a node conducts to, as long as it is not eliminated; none for ground. */
-  private readonly near: (Neighbours | undefined)[];
+  private readonly near: (Neighbours<T> | undefined)[];
   /** By root, what is pushed into its group. */
-  private readonly pushed: (Vector | undefined)[];
-  private readonly stars: (Star | undefined)[];
+  private readonly pushed: (Row<T> | undefined)[];
+  private readonly stars: (Star<T> | undefined)[];
   /** When the group of each root was eliminated; ground never is. */
   private readonly turn: Int32Array;
-  private readonly known = new Map<number, Vector>();
-  private readonly sum: Sum;
+  private readonly known = new Map<number, Row<T>>();
+  private readonly sum: Account<T>;
+  private readonly one: T;
 
   /**
    * @param tied groups of nodes tied together by given voltages; the group of node 0 is ground
@@ -47,18 +49,20 @@ export class Reduction {
    */
   constructor(
     private readonly tied: Forest,
-    private readonly rows: readonly Vector[],
+    private readonly rows: readonly Row<T>[],
+    private readonly numbers: Numbers<T>,
     width: number,
     private readonly fault: (nodes: readonly number[]) => Error,
   ) {
     const { root } = tied;
     const nodes = root.length;
-    this.sum = new Sum(width);
+    this.sum = accountOf(numbers, width);
+    this.one = numbers.of(1);
     this.near = [];
     this.pushed = [];
     this.stars = [];
     for (let v = 0; v < nodes; v++) {
-      this.near.push(root[v] === 0 ? undefined : new Neighbours());
+      this.near.push(root[v] === 0 ? undefined : new Neighbours(numbers));
       this.pushed.push(undefined);
       this.stars.push(undefined);
     }
@@ -66,26 +70,28 @@ export class Reduction {
   }
 
   /** Puts a conductance between two nodes, S. */
-  connect(a: number, b: number, siemens: number): void {
+  connect(a: number, b: number, siemens: T): void {
     const { root } = this.tied;
     if (root[a] === root[b]) return;
     this.near[a]?.add(b, siemens);
     this.near[b]?.add(a, siemens);
   }
 
-  /** Pushes a current into the group of a node, so many times a row. */
-  push(node: number, row: Vector, factor: number): void {
+  /** Pushes a current into the group of a node: a row times ±1. */
+  push(node: number, row: Row<T>, way: number): void {
     const root = this.tied.root[node];
     if (root === 0 || row.at.length === 0) return;
     const before = this.pushed[root];
-    if (before) this.sum.add(before, 1);
-    this.sum.add(row, factor);
+    if (before) this.sum.join(before, 1);
+    this.sum.join(row, way);
     this.pushed[root] = this.sum.take();
   }
 
-  /** Adds v(a) − v(b) times a factor to a sum. */
-  addDifference(into: Sum, a: number, b: number, factor: number): void {
-    this.addReady(into, a, b, factor, (x, y) => this.settle(x, y));
+  /** Adds v(a) − v(b) to a sum, times a factor where there is one. */
+  addDifference(into: Account<T>, a: number, b: number, factor?: T): void {
+    const { root } = this.tied;
+    if (root[a] === root[b]) this.addTied(into, a, b, factor);
+    else this.addReady(into, a, b, factor ?? this.one, (x, y) => this.settle(x, y));
   }
 
   /** Eliminates everything but ground. @throws what `fault` gives */
@@ -117,12 +123,13 @@ export class Reduction {
   private remove(root: number): number[] {
     const { tied, near, sum } = this;
     const several = tied.end[root] - tied.first[root] > 1;
+    const { numbers, one } = this;
     const from: number[] = [];
     const to: number[] = [];
-    const siemens: number[] = [];
+    const siemens: T[] = [];
     // What each neighbour conducts to the group as a whole.
-    const outside = new Neighbours();
-    let total = 0;
+    const outside = new Neighbours(numbers);
+    let total = numbers.zero;
     for (let t = tied.first[root]; t < tied.end[root]; t++) {
       const a = tied.order[t];
       const own = near[a]!;
@@ -132,28 +139,31 @@ export class Reduction {
         from.push(a);
         to.push(b);
         siemens.push(g);
-        total += g;
+        total = numbers.add(total, g);
         outside.add(b, g);
         near[b]?.remove(a);
       }
       near[a] = undefined;
     }
-    if (!(total > 0 && total < Number.POSITIVE_INFINITY))
+    const size = numbers.value(total);
+    if (!(size > 0 && size < Number.POSITIVE_INFINITY))
       throw this.fault(Array.from(tied.order.subarray(tied.first[root], tied.end[root])));
-    const share = siemens.map((g) => g / total);
-    const pushed = this.pushed[root] ?? none;
-    sum.add(pushed, 1 / total);
-    const star = { to, share, lift: sum.take(), ...(several && sides(tied, root, from, share)) };
+    const share = siemens.map((g) => numbers.over(g, total));
+    const pushed = this.pushed[root];
+    if (pushed) sum.add(pushed, numbers.over(one, total));
+    const star = { to, share, lift: sum.take(), ...(several && sides(tied, root, from, share, numbers)) };
     this.stars[root] = star;
     const groups: number[] = [];
     for (let i = 0; i < outside.to.length; i++) {
       const b = outside.to[i];
-      const g = outside.siemens[i];
-      for (let j = 0; j < i; j++) this.connect(b, outside.to[j], g * (outside.siemens[j] / total));
+      const part = numbers.over(outside.siemens[i], total);
+      for (let j = 0; j < i; j++) this.connect(b, outside.to[j], numbers.times(outside.siemens[j], part));
       const group = tied.root[b];
       if (group === 0) continue;
       if (!groups.includes(group)) groups.push(group);
-      this.push(b, pushed, g / total);
+      if (!pushed) continue;
+      sum.add(pushed, part);
+      this.push(b, sum.take(), 1);
     }
     // What the given voltages within the group drive out of it.
     if (several) {
@@ -167,24 +177,27 @@ export class Reduction {
   }
 
   /** Adds the voltage of a node against the mean of its group, each of the group's edges with its share. */
-  private addMean(into: Sum, { inside, beyond }: Star, x: number, factor: number): void {
+  private addMean(into: Account<T>, { inside, beyond }: Star<T>, x: number, factor: T): void {
     if (!inside || !beyond) return;
-    const { tied, rows } = this;
+    const { tied, rows, numbers } = this;
     const first = tied.first[tied.root[x]];
     for (let i = 1; i < inside.length; i++) {
       const v = tied.order[first + i];
-      const weight = tied.below(x, v) ? beyond[i] : -inside[i];
-      if (weight !== 0) into.add(rows[tied.edge[v]], weight * factor);
+      const weight = tied.below(x, v) ? beyond[i] : numbers.negative(inside[i]);
+      if (numbers.value(weight) !== 0) into.add(rows[tied.edge[v]], numbers.times(weight, factor));
     }
   }
 
-  /** Adds the voltage between two nodes of one group. */
-  private addTied(into: Sum, a: number, b: number, factor: number): void {
+  /** Adds the voltage between two nodes of one group; without a factor to the last digit. */
+  private addTied(into: Account<T>, a: number, b: number, factor?: T): void {
     const { above, edge, depth } = this.tied;
+    const { rows, numbers } = this;
     let [x, y] = [a, b];
     while (x !== y) {
       const up = depth[x] >= depth[y];
-      into.add(this.rows[edge[up ? x : y]], up ? factor : -factor);
+      const row = rows[edge[up ? x : y]];
+      if (factor === undefined) into.join(row, up ? 1 : -1);
+      else into.add(row, up ? factor : numbers.negative(factor));
       if (up) x = above[x];
       else y = above[y];
     }
@@ -192,48 +205,48 @@ export class Reduction {
 
   /** Adds v(a) − v(b) by what is known, asking for what is not. */
   private addReady(
-    into: Sum,
+    into: Account<T>,
     a: number,
     b: number,
-    factor: number,
-    ask: (a: number, b: number) => Vector,
+    factor: T,
+    ask: (a: number, b: number) => Row<T>,
   ): void {
     const { root } = this.tied;
     if (root[a] === root[b]) this.addTied(into, a, b, factor);
     else if (this.turn[root[a]] < this.turn[root[b]]) this.addFrom(into, a, b, factor, ask);
-    else this.addFrom(into, b, a, -factor, ask);
+    else this.addFrom(into, b, a, this.numbers.negative(factor), ask);
   }
 
   /** The same where a's group was eliminated before b's. */
   private addFrom(
-    into: Sum,
+    into: Account<T>,
     a: number,
     b: number,
-    factor: number,
-    ask: (a: number, b: number) => Vector,
+    factor: T,
+    ask: (a: number, b: number) => Row<T>,
   ): void {
     const star = this.stars[this.tied.root[a]]!;
     // Across what does not conduct there is no mesh: by the voltages against ground.
     if (b === 0 || star.to.includes(b)) into.add(ask(a, b), factor);
     else {
       into.add(ask(a, 0), factor);
-      this.addReady(into, b, 0, -factor, ask);
+      this.addReady(into, b, 0, this.numbers.negative(factor), ask);
     }
   }
 
   /** The row of v(a) − v(b), a's group eliminated before b's; what it needs is worked out first, without recursion. */
-  private settle(a: number, b: number): Vector {
+  private settle(a: number, b: number): Row<T> {
     const { root } = this.tied;
     const nodes = root.length;
     const goal = a * nodes + b;
     const found = this.known.get(goal);
     if (found) return found;
     const stack = [goal];
-    const missing = (x: number, y: number): Vector => {
+    const missing = (x: number, y: number): Row<T> => {
       const key = x * nodes + y;
       const row = this.known.get(key);
       if (!row) stack.push(key);
-      return row ?? none;
+      return row ?? { at: [], of: [], off: [] };
     };
     while (stack.length > 0) {
       const key = stack[stack.length - 1];
@@ -246,8 +259,8 @@ export class Reduction {
       const x = (key - y) / nodes;
       const star = this.stars[root[x]]!;
       for (let p = 0; p < star.to.length; p++) this.addReady(this.sum, star.to[p], y, star.share[p], missing);
-      this.addMean(this.sum, star, x, 1);
-      this.sum.add(star.lift, 1);
+      this.addMean(this.sum, star, x, this.one);
+      this.sum.join(star.lift, 1);
       const row = this.sum.take();
       // Incomplete where something was missing: that comes first, and then this again.
       if (stack.length > before) continue;
@@ -259,41 +272,47 @@ export class Reduction {
 }
 
 /** Of each node of a group, the shares inside its subtree and those outside, each summed without a subtraction. */
-function sides(tied: Forest, root: number, from: readonly number[], share: readonly number[]) {
+function sides<T>(
+  tied: Forest,
+  root: number,
+  from: readonly number[],
+  share: readonly T[],
+  { zero, add }: Numbers<T>,
+) {
   const first = tied.first[root];
-  const own = new Float64Array(tied.end[root] - first);
-  for (const [p, a] of from.entries()) own[tied.first[a] - first] += share[p];
+  const count = tied.end[root] - first;
+  const above = (i: number) => tied.first[tied.above[tied.order[first + i]]] - first;
+  const own = new Array<T>(count).fill(zero);
+  for (const [p, a] of from.entries()) own[tied.first[a] - first] = add(own[tied.first[a] - first], share[p]);
   const inside = own.slice();
-  const beyond = new Float64Array(own.length);
-  for (let i = own.length - 1; i > 0; i--)
-    inside[tied.first[tied.above[tied.order[first + i]]] - first] += inside[i];
+  for (let i = count - 1; i > 0; i--) inside[above(i)] = add(inside[above(i)], inside[i]);
   // Outside of a node is what is outside of the one above, that one's own, and its other branches: those before this
   // one are gathered on the way down the list, those after it on the way up.
-  const gathered = new Float64Array(own.length);
-  const above = (i: number) => tied.first[tied.above[tied.order[first + i]]] - first;
-  for (let i = 1; i < own.length; i++) {
-    beyond[i] = gathered[above(i)];
-    gathered[above(i)] += inside[i];
+  const beyond = new Array<T>(count).fill(zero);
+  for (const down of [true, false]) {
+    const gathered = new Array<T>(count).fill(zero);
+    for (let step = 1; step < count; step++) {
+      const i = down ? step : count - step;
+      beyond[i] = add(beyond[i], gathered[above(i)]);
+      gathered[above(i)] = add(gathered[above(i)], inside[i]);
+    }
   }
-  gathered.fill(0);
-  for (let i = own.length - 1; i > 0; i--) {
-    beyond[i] += gathered[above(i)];
-    gathered[above(i)] += inside[i];
-  }
-  for (let i = 1; i < own.length; i++) beyond[i] += own[above(i)] + beyond[above(i)];
+  for (let i = 1; i < count; i++) beyond[i] = add(beyond[i], add(own[above(i)], beyond[above(i)]));
   return { inside, beyond };
 }
 
 /** What a node conducts to. With few, looking along the list is quickest. */
-class Neighbours {
+class Neighbours<T> {
   readonly to: number[] = [];
-  readonly siemens: number[] = [];
+  readonly siemens: T[] = [];
   private places: Map<number, number> | undefined;
 
-  add(node: number, siemens: number): void {
+  constructor(private readonly numbers: Numbers<T>) {}
+
+  add(node: number, siemens: T): void {
     const p = this.find(node);
     if (p >= 0) {
-      this.siemens[p] += siemens;
+      this.siemens[p] = this.numbers.add(this.siemens[p], siemens);
       return;
     }
     this.places?.set(node, this.to.length);
