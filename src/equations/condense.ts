@@ -175,12 +175,12 @@ export class Condensed {
     return this.amperes.one(index);
   }
 
-  /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only). */
+  /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only); empty without such. */
   get impulses(): Float64Array {
     if (!this.blows) {
       const { nx, ties, sizes, asked } = this;
       const bound = new Set(ties.map(({ state }) => state));
-      this.blows = new Float64Array(asked.length * nx);
+      this.blows = new Float64Array(bound.size > 0 ? asked.length * nx : 0);
       for (const [g, guard] of bound.size > 0 ? asked.entries() : []) {
         // Levels stand in the column of the constants, so a state's column is free of them.
         const { at, of } = this.opened(this.guard(guard));
@@ -189,6 +189,20 @@ export class Condensed {
       }
     }
     return this.blows;
+  }
+
+  /**
+   * Adds to each guard what the charge and flux that were shared between two states do to it: a current or a voltage
+   * without bound for no time. True also of coils that share flux, where one current's jump is not its own flux's.
+   * @param before x just before the sharing, sizes as here
+   */
+  blow(before: Float64Array, after: Float64Array, guards: Float64Array): void {
+    if (this.ties.length === 0) return;
+    const { nx, ties, sizes, impulses, mass } = this;
+    for (const { state } of ties) {
+      const moved = mass.moved(state, after, before) / sizes[state];
+      for (let g = 0; g < guards.length; g++) guards[g] += impulses[g * nx + state] * moved;
+    }
   }
 
   /** After a jump: x⁺ = X x⁻ + U u⁺. */
