@@ -17,6 +17,7 @@
 import type { Forest } from "./forest.js";
 import type { Numbers } from "./numbers.js";
 import { type Account, accountOf, type Row } from "./vector.js";
+import { Neighbours, Waiting } from "./waiting.js";
 
 /** What became of a group of nodes: its edges with their shares, and the voltage that what is pushed into it makes. */
 interface Star<T> {
@@ -299,72 +300,4 @@ function sides<T>(
   }
   for (let i = 1; i < count; i++) beyond[i] = add(beyond[i], add(own[above(i)], beyond[above(i)]));
   return { inside, beyond };
-}
-
-/** What a node conducts to. With few, looking along the list is quickest. */
-class Neighbours<T> {
-  readonly to: number[] = [];
-  readonly siemens: T[] = [];
-  private places: Map<number, number> | undefined;
-
-  constructor(private readonly numbers: Numbers<T>) {}
-
-  add(node: number, siemens: T): void {
-    const p = this.find(node);
-    if (p >= 0) {
-      this.siemens[p] = this.numbers.add(this.siemens[p], siemens);
-      return;
-    }
-    this.places?.set(node, this.to.length);
-    this.to.push(node);
-    this.siemens.push(siemens);
-  }
-
-  /** The last one takes its place. */
-  remove(node: number): void {
-    const p = this.find(node);
-    const last = this.to.pop()!;
-    const siemens = this.siemens.pop()!;
-    this.places?.delete(node);
-    if (last === node) return;
-    this.to[p] = last;
-    this.siemens[p] = siemens;
-    this.places?.set(last, p);
-  }
-
-  private find(node: number): number {
-    if (this.to.length > 16 && !this.places) this.places = new Map(this.to.map((b, p) => [b, p]));
-    return this.places ? (this.places.get(node) ?? -1) : this.to.indexOf(node);
-  }
-}
-
-/** Roots by degree; what was put in last is taken first. An entry that is out of date is passed over. */
-class Waiting {
-  private readonly lists: number[][] = [];
-  private readonly degree: Int32Array;
-  private lowest = 0;
-
-  constructor(nodes: number) {
-    this.degree = new Int32Array(nodes).fill(-1);
-  }
-
-  set(root: number, degree: number): void {
-    if (this.degree[root] === degree) return;
-    this.degree[root] = degree;
-    while (this.lists.length <= degree) this.lists.push([]);
-    this.lists[degree].push(root);
-    if (degree < this.lowest) this.lowest = degree;
-  }
-
-  /** Takes out a root of least degree; there must be one. */
-  least(): number {
-    for (;;) {
-      const root = this.lists[this.lowest].pop();
-      if (root === undefined) this.lowest++;
-      else if (this.degree[root] === this.lowest) {
-        this.degree[root] = -1;
-        return root;
-      }
-    }
-  }
 }

@@ -14,6 +14,16 @@ export interface Vector {
 /** The row of zeros. */
 export const none: Vector = { at: [], of: [] };
 
+/** Puts rows in the place of some columns. */
+export function replace({ at, of }: Vector, sum: Sum, by: (column: number) => Vector | undefined): Vector {
+  for (let p = 0; p < at.length; p++) {
+    const row = by(at[p]);
+    if (row) sum.add(row, of[p]);
+    else sum.put(at[p], of[p]);
+  }
+  return sum.take();
+}
+
 /** A row in one kind of number, and what each entry may be off by. */
 export interface Row<T> {
   readonly at: readonly number[];
