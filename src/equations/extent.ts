@@ -13,8 +13,17 @@ const perEntry = 64;
 /** Beside its entries: what is known of an element or a place as such. */
 const perThing = 512;
 
-/** @param nu sources, the constants included */
-export function extent(places: number, nx: number, nu: number, elements: readonly Element[]): number {
+/**
+ * @param nu sources, the constants included
+ * @param thin matrices are kept without their zeros
+ */
+export function extent(
+  places: number,
+  nx: number,
+  nu: number,
+  elements: readonly Element[],
+  thin: boolean,
+): number {
   const tied = new Sets(places);
   const ties = (e: Element) => e.type === "capacitor" || (e.type === "hold" && e.size === 0);
   for (const e of elements) if (ties(e)) tied.join(e.a, e.b);
@@ -41,7 +50,7 @@ export function extent(places: number, nx: number, nu: number, elements: readonl
   }
   for (const [root, own] of columns) entries += own.size * members.get(root)!;
   const rows = places + 2 * elements.length + 2 * nx;
-  // The motion in full, as the start wants it, beside its factors.
-  const full = 4 * nx * nx;
+  // The motion in full, its factors, and what stepping makes of both.
+  const full = thin ? 0 : 8 * nx * nx;
   return perEntry * entries + perThing * rows + 8 * (2 * rows * nu + full);
 }

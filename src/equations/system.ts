@@ -92,7 +92,7 @@ export class System {
   /** Memory that the equations of one combination take, about, in bytes, with all its rows made. */
   get bytes(): number {
     const elements = this.members.flatMap((_, part) => this.stamped(part, 0).elements);
-    return extent(this.places, this.states.length, this.sources + 1, elements);
+    return extent(this.places, this.states.length, this.sources + 1, elements, this.thin);
   }
 
   /** The equations of a combination. @throws Fault where it has no solution. */
