@@ -109,7 +109,8 @@ export class Network<T> {
       if (this.tieOf[i] >= 0) this.role[i] = ties;
     }
     for (const place of pins) tie(place, 0, { at: [], of: [], off: [] }, -1);
-    const loop = loopOf(nodes, lists.from, lists.to);
+    // Without steered voltages among them these are trees: topology.ts has seen to it.
+    const loop = steered.length > 0 ? loopOf(nodes, lists.from, lists.to) : undefined;
     if (loop)
       throw new Fault(
         "ill-conditioned",

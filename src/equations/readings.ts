@@ -19,6 +19,8 @@ export class Readings {
   private readonly steers: readonly Vector[];
   /** What becomes of a column of the net that is no state and no source: q of dependent states, what steers. */
   private readonly replaced = new Map<number, Vector>();
+  /** Which of the steering voltages stands between two places, a · places + b. */
+  private readonly inputs = new Map<number, number>();
   private readonly raw: Sum;
   private readonly sum: Sum;
 
@@ -29,7 +31,7 @@ export class Readings {
   constructor(
     private readonly given: Given,
     { pins, dependent }: Topology,
-    doubts: Set<number>,
+    private readonly doubts: Set<number>,
   ) {
     const { places, nx, nu, elements } = given;
     this.bound = new Uint8Array(nx);
@@ -63,7 +65,7 @@ export class Readings {
     const feels = new Map<number, Vector>();
     for (const [i, e] of this.given.elements.entries()) {
       if (e.state < 0 || bound[e.state] === 1) continue;
-      feels.set(e.state, this.opened(e.type === "capacitor" ? net.current(i) : net.voltage(e.a, e.b)));
+      feels.set(e.state, this.opened(e.type === "capacitor" ? net.current(i) : this.voltage(e.a, e.b)));
     }
     return feels;
   }
@@ -81,7 +83,7 @@ export class Readings {
 
   /** Voltage of a place against ground. */
   place(p: number): Vector {
-    return this.row(this.net.voltage(p, 0));
+    return this.row(this.voltage(p, 0));
   }
 
   /** Current of an element. */
@@ -113,9 +115,20 @@ export class Readings {
     const { net, raw } = this;
     const { firsts, nx } = this.given;
     const sign = side === "above" ? 1 : -1;
-    raw.add("element" in of ? net.current(firsts[part] + of.element) : net.voltage(of.a, of.b), sign);
+    raw.add("element" in of ? net.current(firsts[part] + of.element) : this.voltage(of.a, of.b), sign);
     if (level !== 0) raw.put(nx, -sign * level);
     return raw.take();
+  }
+
+  /** v(a) − v(b): where it steers something, by its own column, so that the input of an amplifier is no difference. */
+  private voltage(a: number, b: number): Vector {
+    const { places, nx, nu } = this.given;
+    const column = nx + nu;
+    const same = this.inputs.get(a * places + b);
+    if (same !== undefined) return { at: [column + same], of: [1] };
+    const turned = this.inputs.get(b * places + a);
+    if (turned !== undefined) return { at: [column + turned], of: [-1] };
+    return this.net.voltage(a, b);
   }
 
   /** Every steering voltage over x | u, the columns of dependent states among x. */
@@ -123,16 +136,22 @@ export class Readings {
     const { net } = this;
     const { elements, nx, nu } = this.given;
     if (net.steered.length === 0) return [];
-    const rows = net.steered.map((i) => {
+    const rows = net.steered.map((i, s) => {
       const { a, b } = elements[i].steer!;
+      if (a !== b) this.inputs.set(a * this.given.places + b, s);
       return net.voltage(a, b);
     });
+    const about = (group: readonly number[]) =>
+      partsOf(
+        elements,
+        group.map((i) => net.steered[i]),
+      );
     try {
-      return closed(rows, nx + nu, this.raw);
+      return closed(rows, nx + nu, this.raw, (group) => {
+        for (const part of about(group)) this.doubts.add(part);
+      });
     } catch (error) {
-      if (!(error instanceof Degenerate)) throw error;
-      const group = error.group.map((i) => net.steered[i]);
-      throw new Fault("ill-conditioned", partsOf(elements, group));
+      throw error instanceof Degenerate ? new Fault("ill-conditioned", about(error.group)) : error;
     }
   }
 
@@ -140,10 +159,14 @@ export class Readings {
   private opened(row: Vector): Vector {
     const { steers } = this;
     const first = this.given.nx + this.given.nu;
-    return steers.length === 0 ? row : replace(row, this.raw, (column) => steers[column - first]);
+    const { at } = row;
+    if (at.length === 0 || at[at.length - 1] < first) return row;
+    return replace(row, this.raw, (column) => steers[column - first]);
   }
 
   private row(raw: Vector): Vector {
-    return replace(raw, this.sum, (column) => this.replaced.get(column));
+    const { replaced } = this;
+    if (replaced.size === 0 || !raw.at.some((column) => replaced.has(column))) return raw;
+    return replace(raw, this.sum, (column) => replaced.get(column));
   }
 }

@@ -6,6 +6,9 @@ import { columnwise, type Entry, factorsOf } from "./solve.js";
 import { compress } from "./sparse.js";
 import { none, type Sum, type Vector } from "./vector.js";
 
+/** A pivot that is a smaller share of what it was made from has not ten digits left. */
+const least = 1e-6;
+
 /** Equations of a group that cannot be told apart. */
 export class Degenerate extends Error {
   override readonly name = "Degenerate";
@@ -18,10 +21,16 @@ export class Degenerate extends Error {
 /**
  * Solves w = rows · (other columns, w).
  * @param rows one for each unknown; unknown i has column base + i
- * @returns the unknowns over the columns below base, and which of them lost more than `lost` of their digits
+ * @param shaky told of a group that steers itself so nearly to no answer that ten digits may not be left
+ * @returns the unknowns over the columns below base
  * @throws Degenerate where unknowns that steer each other have no answer
  */
-export function closed(rows: readonly Vector[], base: number, sum: Sum): readonly Vector[] {
+export function closed(
+  rows: readonly Vector[],
+  base: number,
+  sum: Sum,
+  shaky: (group: readonly number[]) => void,
+): readonly Vector[] {
   const answers: Vector[] = new Array(rows.length).fill(none);
   for (const group of groupsOf(rows, base)) {
     const own = new Map(group.map((i, at) => [base + i, at]));
@@ -34,9 +43,24 @@ export function closed(rows: readonly Vector[], base: number, sum: Sum): readonl
       }
       return sum.take();
     });
-    const entries = group.flatMap((i, at) => loopEntries(rows[i], at, own));
+    let pivot = 1;
+    const entries = group.flatMap((i, at) => {
+      const row = loopEntries(rows[i], at, own);
+      // What is left of 1 − K beside what went into it.
+      pivot = Math.min(pivot, Math.abs(row[0][2]));
+      return row;
+    });
     const plain = entries.length === 1 && entries[0][2] === 1;
-    const solved = plain ? rest : together(entries, rest, sum, () => new Degenerate(group));
+    if (pivot < least) shaky(group);
+    const solved = plain
+      ? rest
+      : together(
+          entries,
+          rest,
+          sum,
+          () => new Degenerate(group),
+          () => shaky(group),
+        );
     for (const [at, i] of group.entries()) answers[i] = solved[at];
   }
   return answers;
@@ -47,9 +71,11 @@ function together(
   right: readonly Vector[],
   sum: Sum,
   fault: () => Error,
+  shaky: () => void,
 ): Vector[] {
   const matrix = compress(right.length, entries);
   const lu = factorsOf(matrix, fault);
+  if (lu.pivotRatio < least) shaky();
   return columnwise(right, sum, (b, scratch) => {
     lu.solveRefined(matrix, b, scratch);
     if (!b.every(Number.isFinite)) throw fault();
