@@ -1,131 +1,92 @@
-// One combination of modes, condensed: from the factorised MNA matrix, the few small matrices that the march
+// One combination of modes, condensed: from the net of its conductances, the few small matrices that the march
 // needs. Only capacitors and inductors remember anything, so with x their voltages and currents, u the levels of
 // the sources (u[0] is always 1, for everything constant) and u' their slopes,
 //
 //     x' = A x + B u + D u'        any voltage or current = rows · (x, u, u')
 //
 // Dependent states: a capacitor in a loop of capacitors and held voltages, an inductor in a cut of inductors and
-// pushed currents, follow the free states and the sources, y = T x + S u with whole numbers in T and S. With N
-// their sizes (farads, henries), M those of the free states, and q = N y' the current of such a capacitor (the
-// voltage of such an inductor), what the free states feel is −Tᵀ q, hence
-//
-//     (M + Tᵀ N T) x' = M (A₀ x + B₀ u) − Tᵀ N S u'
-//
-// and the same matrix shares charge and flux at a jump: (M + Tᵀ N T) x⁺ = M x⁻ + Tᵀ N (y⁻ − S u⁺).
-import { Matrix } from "ml-matrix";
-import type { Guard } from "../parts/contract.js";
+// pushed currents, follow the free states and the sources, y = T x + S u, with whole numbers in T and S where nothing
+// is steered. Their q, the current of such a capacitor (the voltage of such an inductor), is what M z' makes it; mass.ts
+// says how they move the free states. What always holds: the result depends on the combination alone, not on
+// which others were met before.
 import type { Element } from "./elements.js";
-import { Nodal } from "./nodal.js";
-import { type Drive, drivesOf, type ThinRows, thinRows } from "./rows.js";
-import { type Entry, solve } from "./solve.js";
+import type { Given, GuardRow, PartGuard } from "./given.js";
+import { Mass, Motion } from "./mass.js";
+import { Readings } from "./readings.js";
+import { activeOf, blockOf, type Drive, drivesOf, entriesOf, type ThinRows, thinRowsOf } from "./rows.js";
 import { compress, type Sparse } from "./sparse.js";
-import { type Dependence, topology } from "./topology.js";
+import { type Rows, RowTable, Shelf } from "./tables.js";
+import type { Tie } from "./tie.js";
+import { topology } from "./topology.js";
 
-/** Rows over (x, u, u'), flat: row i of X starts at i·nx, of U and D at i·nu. */
-export interface Rows {
-  readonly count: number;
-  readonly X: Float64Array;
-  readonly U: Float64Array;
-  readonly D: Float64Array;
-  /** X once more without its zeros, and the sources of each row, the constants apart: what rows are evaluated with. */
-  readonly thin: ThinRows & { readonly from: Int32Array; readonly source: Int32Array };
-}
-
-/** Whose guard a row is, and where it leads. */
-export interface GuardRow {
-  readonly part: number;
-  readonly to: number;
-  readonly ofCurrent: boolean;
-  /** It watches the control of a switch: obeying it is an act, after which everything else settles anew. */
-  readonly control: boolean;
-}
-
-/** A guard that a part's mode asks for. */
-export interface PartGuard {
-  readonly part: number;
-  readonly guard: Guard;
-}
-
-/** A dependent state: y = T x + S u. */
-interface Tie {
-  readonly state: number;
-  readonly T: Float64Array;
-  readonly S: Float64Array;
-}
+export type { Given, GuardRow, PartGuard } from "./given.js";
+export type { Rows } from "./tables.js";
 
 /** The circuit in one combination of modes. */
 export class Condensed {
   readonly nx: number;
-  readonly A: Float64Array;
+  readonly nu: number;
+  readonly elements: readonly Element[];
+  /** Farads and henries of the states in this combination. */
+  readonly sizes: Float64Array;
   readonly B: Float64Array;
   readonly D: Float64Array;
-  /** A without its zeros, row by row: what rounding leaves of an entry counts. */
+  /** A without its zeros, row by row. */
   readonly motions: ThinRows;
-  /** A by columns without what rounding leaves, in a circuit large enough for that to pay. */
+  /** A by columns without its zeros, the diagonal apart, in a circuit large enough for that to pay. */
   readonly thin?: Sparse;
   /** Sources (1…) that move the states in this combination. */
   readonly active: readonly number[];
   /** What they add, without zeros. */
   readonly drives: readonly Drive[];
-  /** Voltage of every place against ground; row 0 is ground. */
-  readonly places: Rows;
-  /** Current of every element, in the order of `elements`. */
-  readonly currents: Rows;
   /** Guards with their levels and signs folded in: violated when positive. */
   readonly guards: Rows;
   readonly guardOf: readonly GuardRow[];
-  /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only). */
-  readonly impulses: Float64Array;
   /** Places whose voltage against ground is anything. */
   readonly floating: ReadonlySet<number>;
+  /** Parts whose voltage or current is not right to ten digits, as far as rows were made. */
+  readonly doubts = new Set<number>();
   /** The states that follow others. */
   readonly ties: readonly Tie[];
-  /** After a jump: x⁺ = X x⁻ + U u⁺. */
-  readonly share: { readonly X: Float64Array; readonly U: Float64Array };
+  private readonly readings: Readings;
+  private readonly motion: Motion;
+  private readonly voltages: Shelf;
+  private readonly amperes: Shelf;
+  private readonly asked: readonly PartGuard[];
+  private fullA: Float64Array | undefined;
+  private blows: Float64Array | undefined;
+  private sharing: { readonly X: Float64Array; readonly U: Float64Array } | undefined;
 
-  /**
-   * @param places number of places, ground included
-   * @param sizes farads and henries of the states
-   * @param nu number of sources, plus one for the constants
-   * @param thin keep and solve matrices without their zeros
-   * @throws Fault where the elements have no solution
-   */
-  constructor(
-    places: number,
-    readonly sizes: Float64Array,
-    readonly nu: number,
-    readonly elements: readonly Element[],
-    guards: readonly PartGuard[],
-    thin: boolean,
-  ) {
-    const nx = sizes.length;
+  /** @throws Fault where the elements have no solution */
+  constructor(given: Given) {
+    const { places, nx, nu, elements, couplings, guards } = given;
     this.nx = nx;
-    const { pins, floating, dependent } = topology(places, elements);
-    this.floating = floating;
-    const bound = new Set(dependent.map((d) => d.state));
-    const nodal = new Nodal(places, elements, pins, bound, nx, nu, thin);
-    this.ties = dependent.map((d) => this.tie(d, nodal));
-    const { A, B, D, X, U } = this.motion(nodal, bound, thin);
-    this.A = A;
-    this.B = B;
-    this.D = D;
-    this.share = { X, U };
-    this.motions = thinRows(A, nx, nx);
-    if (thin) this.thin = compress(nx, nonzero(A, nx));
-    this.active = Array.from({ length: nu - 1 }, (_, i) => i + 1).filter((s) => {
-      for (let k = 0; k < nx; k++) if (B[k * nu + s] !== 0 || D[k * nu + s] !== 0) return true;
-      return false;
-    });
-    this.drives = drivesOf(this.active, B, D, nu);
-    this.places = this.rows(bound, places, (i, column) => nodal.voltage(i, 0, column));
-    this.currents = this.rows(bound, elements.length, (i, column) => nodal.current(elements[i]!, column));
-    const columns = guardColumns(guards, elements, nodal);
-    this.guards = this.rows(bound, guards.length, columns);
-    // Levels stand in the column of the constants, so a state's column is free of them.
-    this.impulses = new Float64Array(guards.length * nx);
-    for (const k of bound) {
-      for (let g = 0; g < guards.length; g++) this.impulses[g * nx + k] = columns(g, k) * sizes[k]!;
-    }
+    this.nu = nu;
+    this.elements = elements;
+    this.asked = guards;
+    const plan = topology(places, elements);
+    this.floating = plan.floating;
+    const readings = new Readings(given, plan, this.doubts);
+    this.readings = readings;
+    this.ties = plan.dependent.map((d) => readings.tie(d));
+    const mass = new Mass(nx, elements, couplings);
+    this.sizes = mass.sizes;
+    this.motion = new Motion(mass, this.ties, nu, readings.feels(), (states) => readings.blame(states));
+    const slopes = this.motion.slopes();
+    readings.complete(slopes, mass, this.ties);
+    this.motions = thinRowsOf(slopes, nx);
+    this.B = blockOf(slopes, nx, nu);
+    this.D = blockOf(slopes, nx + nu, nu);
+    if (given.thin) this.thin = compress(nx, entriesOf(this.motions));
+    this.active = activeOf(this.B, this.D, nu);
+    this.drives = drivesOf(this.active, this.B, this.D, nu);
+    this.voltages = new Shelf(places, nx, nu, (p) => readings.place(p));
+    this.amperes = new Shelf(elements.length, nx, nu, (i) => readings.current(i));
+    this.guards = new RowTable(
+      guards.map((g) => readings.guard(g)),
+      nx,
+      nu,
+    );
     this.guardOf = guards.map(({ part, guard }) => ({
       part,
       to: guard.to,
@@ -134,178 +95,117 @@ export class Condensed {
     }));
   }
 
+  /** A in full, row by row. */
+  get A(): Float64Array {
+    if (!this.fullA) {
+      const { nx, motions } = this;
+      this.fullA = new Float64Array(nx * nx);
+      for (let k = 0; k < nx; k++)
+        for (let p = motions.start[k]; p < motions.start[k + 1]; p++)
+          this.fullA[k * nx + motions.column[p]] = motions.value[p];
+    }
+    return this.fullA;
+  }
+
+  /** Voltage of every place against ground; row 0 is ground. All of them: `place` gives one. */
+  get places(): Rows {
+    return this.voltages.all;
+  }
+
+  /** Current of every element, in the order of `elements`. All of them: `current` gives one. */
+  get currents(): Rows {
+    return this.amperes.all;
+  }
+
+  /** Voltage of one place against ground, as rows of count one. */
+  place(index: number): Rows {
+    return this.voltages.one(index);
+  }
+
+  /** Current of one element, as rows of count one. */
+  current(index: number): Rows {
+    return this.amperes.one(index);
+  }
+
+  /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only); empty without such. */
+  get impulses(): Float64Array {
+    if (!this.blows) {
+      const { nx, ties, sizes, asked } = this;
+      const bound = new Set(ties.map(({ state }) => state));
+      this.blows = new Float64Array(bound.size > 0 ? asked.length * nx : 0);
+      for (const [g, guard] of bound.size > 0 ? asked.entries() : []) {
+        // Levels stand in the column of the constants, so a state's column is free of them.
+        const { at, of } = this.readings.impulse(guard);
+        for (let p = 0; p < at.length; p++)
+          if (bound.has(at[p])) this.blows[g * nx + at[p]] = of[p] * sizes[at[p]];
+      }
+    }
+    return this.blows;
+  }
+
+  /**
+   * Adds to each guard what the charge and flux that were shared between two states do to it: a current or a voltage
+   * without bound for no time. True also of coils that share flux, where one current's jump is not its own flux's.
+   * @param before x just before the sharing, sizes as here
+   */
+  blow(before: Float64Array, after: Float64Array, guards: Float64Array): void {
+    if (this.ties.length === 0) return;
+    const { nx, ties, sizes, impulses, motion } = this;
+    for (const { state } of ties) {
+      const moved = motion.mass.moved(state, after, before) / sizes[state];
+      for (let g = 0; g < guards.length; g++) guards[g] += impulses[g * nx + state] * moved;
+    }
+  }
+
+  /** After a jump: x⁺ = X x⁻ + U u⁺. */
+  get share(): { readonly X: Float64Array; readonly U: Float64Array } {
+    if (!this.sharing) {
+      const { nx, nu } = this;
+      this.sharing = { X: new Float64Array(nx * nx), U: new Float64Array(nx * nu) };
+      const [x, u] = [new Float64Array(nx), new Float64Array(nu)];
+      const column = (out: Float64Array, width: number, j: number) => {
+        this.reconcile(x, u);
+        for (let k = 0; k < nx; k++) out[k * width + j] = x[k];
+        x.fill(0);
+        u.fill(0);
+      };
+      for (let j = 0; j < nx; j++) {
+        x[j] = 1;
+        column(this.sharing.X, nx, j);
+      }
+      for (let j = 0; j < nu; j++) {
+        u[j] = 1;
+        column(this.sharing.U, nu, j);
+      }
+    }
+    return this.sharing;
+  }
+
   /** Sets the dependent states from the free ones. */
   follow(x: Float64Array, u: Float64Array): void {
-    for (const tie of this.ties) x[tie.state] = this.followed(tie, x, u);
+    for (const tie of this.ties) x[tie.state] = tie.value(x, u);
   }
 
   /**
    * Makes the states fit this combination after a jump: charge and flux that no resistance can carry in no
    * time are shared as conservation asks. Changes x in place.
-   * @returns the energy lost in it, J: half the misfit times the charge (or flux) that mends it
+   * @param before the combination that x comes from, where sizes may have been others: every capacitor keeps its
+   *   charge and every coil its flux, before anything is shared; absent: sizes as here
+   * @returns the energy lost in the sharing, J: half the misfit times the charge (or flux) that mends it
    */
-  reconcile(x: Float64Array, u: Float64Array): number {
+  reconcile(x: Float64Array, u: Float64Array, before?: Condensed): number {
+    if (before) this.motion.resize(x, before.motion.mass);
     if (this.ties.length === 0) return 0;
-    const { nx, nu } = this;
-    const { X, U } = this.share;
-    const after = new Float64Array(nx);
-    for (let k = 0; k < nx; k++) {
-      let sum = 0;
-      for (let j = 0; j < nx; j++) sum += X[k * nx + j]! * x[j]!;
-      for (let j = 0; j < nu; j++) sum += U[k * nu + j]! * u[j]!;
-      after[k] = sum;
-    }
+    const was = x.slice();
+    const misfits = Float64Array.from(this.ties, (tie) => tie.value(x, u) - x[tie.state]);
+    this.motion.share(misfits, x);
+    this.follow(x, u);
     let lost = 0;
-    for (const tie of this.ties) {
-      const [was, is] = [x[tie.state]!, after[tie.state]!];
-      const misfit = this.followed(tie, x, u) - was;
+    for (const [i, { state }] of this.ties.entries()) {
       // A misfit of rounding size is none.
-      if (Math.abs(misfit) < 1e-12 * (Math.abs(was) + Math.abs(is))) continue;
-      lost += 0.5 * misfit * this.sizes[tie.state]! * (is - was);
+      if (Math.abs(misfits[i]) < 1e-12 * (Math.abs(was[state]) + Math.abs(x[state]))) continue;
+      lost += 0.5 * misfits[i] * this.motion.mass.moved(state, x, was);
     }
-    x.set(after);
     return lost;
   }
-
-  private followed({ T, S }: Tie, x: Float64Array, u: Float64Array): number {
-    let sum = 0;
-    for (let j = 0; j < T.length; j++) if (T[j] !== 0) sum += T[j]! * x[j]!;
-    for (let j = 0; j < S.length; j++) if (S[j] !== 0) sum += S[j]! * u[j]!;
-    return sum;
-  }
-
-  private tie({ state, states, levels }: Dependence, nodal: Nodal): Tie {
-    const T = new Float64Array(this.nx);
-    const S = new Float64Array(this.nu);
-    for (const s of states) T[s.state]! += s.factor;
-    for (const { level, factor } of levels) {
-      const [column, value] = nodal.columnOf(level);
-      S[column - this.nx]! += factor * value;
-    }
-    return { state, T, S };
-  }
-
-  /** A, B, D of the motion, and X, U of the sharing. */
-  private motion(nodal: Nodal, bound: ReadonlySet<number>, thin: boolean) {
-    const { nx, nu, sizes, ties, elements } = this;
-    const free = elements.filter((e) => e.state >= 0 && !bound.has(e.state));
-    // Columns of the right-hand side: A (nx) | B (nu) | D (nu) | X (nx) | U (nu).
-    const [toB, toD, toX, toU] = [nx, nx + nu, nx + 2 * nu, 2 * nx + 2 * nu];
-    const W: Entry[] = ties.map(({ state }) => [state, state, 1]);
-    const right = Matrix.zeros(nx, 2 * nx + 3 * nu);
-    for (const e of free) {
-      const k = e.state;
-      // M x' of a free state: the current of a capacitor, the voltage of an inductor.
-      const drive = (column: number) =>
-        e.type === "capacitor" ? nodal.current(e, column) : nodal.voltage(e.a, e.b, column);
-      W.push([k, k, sizes[k]!]);
-      for (let j = 0; j < nx; j++) if (!bound.has(j)) right.set(k, j, drive(j));
-      for (let j = 0; j < nu; j++) right.set(k, toB + j, drive(nx + j));
-      right.set(k, toX + k, sizes[k]!);
-      for (const { state, T, S } of ties) {
-        const pull = T[k]! * sizes[state]!;
-        if (pull === 0) continue;
-        for (let l = 0; l < nx; l++) if (T[l] !== 0) W.push([k, l, pull * T[l]!]);
-        for (let j = 0; j < nu; j++) {
-          right.set(k, toD + j, right.get(k, toD + j) - pull * S[j]!);
-          right.set(k, toU + j, right.get(k, toU + j) - pull * S[j]!);
-        }
-        right.set(k, toX + state, right.get(k, toX + state) + pull);
-      }
-    }
-    const answer = ties.length > 0 ? solve(W, right, thin, () => elements) : dividedBy(right, sizes);
-    for (const { state, T, S } of ties) {
-      for (let j = 0; j < answer.columns; j++) {
-        let sum = 0;
-        for (let l = 0; l < nx; l++) if (T[l] !== 0) sum += T[l]! * answer.get(l, j);
-        answer.set(state, j, sum);
-      }
-      for (let j = 0; j < nu; j++) {
-        answer.set(state, toD + j, answer.get(state, toD + j) + S[j]!);
-        answer.set(state, toU + j, answer.get(state, toU + j) + S[j]!);
-      }
-    }
-    // Constants have no slope.
-    for (let k = 0; k < nx; k++) answer.set(k, toD, 0);
-    const block = (from: number, width: number) => {
-      const out = new Float64Array(nx * width);
-      for (let k = 0; k < nx; k++)
-        for (let j = 0; j < width; j++) out[k * width + j] = answer.get(k, from + j);
-      return out;
-    };
-    return { A: block(0, nx), B: block(toB, nu), D: block(toD, nu), X: block(toX, nx), U: block(toU, nu) };
-  }
-
-  /** Rows over (x, u, u') from columns over (x or q, u): q = N y' is put back in. */
-  private rows(bound: ReadonlySet<number>, count: number, at: (i: number, column: number) => number): Rows {
-    const { nx, nu, sizes } = this;
-    const X = new Float64Array(count * nx);
-    const U = new Float64Array(count * nu);
-    const D = new Float64Array(count * nu);
-    for (let i = 0; i < count; i++) {
-      for (let j = 0; j < nx; j++) if (!bound.has(j)) X[i * nx + j] = at(i, j);
-      for (let j = 0; j < nu; j++) U[i * nu + j] = at(i, nx + j);
-      for (const k of bound) {
-        const q = at(i, k) * sizes[k]!;
-        if (q === 0) continue;
-        for (let j = 0; j < nx; j++) X[i * nx + j]! += q * this.A[k * nx + j]!;
-        for (let j = 0; j < nu; j++) {
-          U[i * nu + j]! += q * this.B[k * nu + j]!;
-          D[i * nu + j]! += q * this.D[k * nu + j]!;
-        }
-      }
-    }
-    return { count, X, U, D, thin: { ...thinRows(X, count, nx), ...sourcesOf(count, U, D, nu) } };
-  }
-}
-
-/** What a guard is made of, column by column: positive when violated. */
-function guardColumns(guards: readonly PartGuard[], elements: readonly Element[], nodal: Nodal) {
-  const watched = guards.map(({ part, guard }) => {
-    const { of } = guard;
-    const own = "element" in of ? elements.filter((e) => e.part === part)[of.element]! : undefined;
-    const read = (column: number) =>
-      "element" in of ? nodal.current(own!, column) : nodal.voltage(of.a, of.b, column);
-    return { sign: guard.side === "above" ? 1 : -1, level: guard.level, read };
-  });
-  return (i: number, column: number) => {
-    const { sign, level, read } = watched[i]!;
-    return sign * (read(column) - (column === nodal.nx ? level : 0));
-  };
-}
-
-/** A share of the largest entry of a row below which an entry is the rounding of a zero. */
-const speck = 1e-15;
-
-function* nonzero(A: Float64Array, n: number): Generator<Entry> {
-  for (let i = 0; i < n; i++) {
-    const row = A.subarray(i * n, (i + 1) * n);
-    const least = row.reduce((most, a) => Math.max(most, Math.abs(a)), 0) * speck;
-    for (let j = 0; j < n; j++) if (i === j || Math.abs(row[j]!) > least) yield [i, j, row[j]!];
-  }
-}
-
-/** The sources that have a share in each row, the constant one apart. */
-function sourcesOf(
-  count: number,
-  U: Float64Array,
-  D: Float64Array,
-  nu: number,
-): { from: Int32Array; source: Int32Array } {
-  const from = new Int32Array(count + 1);
-  const source: number[] = [];
-  for (let i = 0; i < count; i++) {
-    for (let j = 1; j < nu; j++) if (U[i * nu + j] !== 0 || D[i * nu + j] !== 0) source.push(j);
-    from[i + 1] = source.length;
-  }
-  return { from, source: Int32Array.from(source) };
-}
-
-function dividedBy(right: Matrix, sizes: Float64Array): Matrix {
-  const answer = right.clone();
-  // Divided, not multiplied by the reciprocal: 1 mA into 1 µF is 1000 V/s to the last bit.
-  for (let k = 0; k < sizes.length; k++) {
-    for (let j = 0; j < right.columns; j++) answer.set(k, j, right.get(k, j) / sizes[k]!);
-  }
-  return answer;
 }

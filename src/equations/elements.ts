@@ -1,6 +1,7 @@
 // The elements that stand for the parts in one combination of modes: what each device stamps, kept as a list
 // with the part it came from. Reactive elements keep their state index in every combination.
-import type { Device, Level, Place, Stamp, Steer } from "../parts/contract.js";
+import type { Coil, Level, Place, Stamp, Steer } from "../parts/contract.js";
+import type { Coupling } from "./mass.js";
 
 /** One element; currents count from `a` to `b`. */
 export interface Element {
@@ -17,23 +18,27 @@ export interface Element {
   readonly steer?: Steer;
   /** Of capacitors and inductors. */
   readonly state: number;
+  /** Of these, the charge at no voltage, the flux at no current; absent: none. */
+  readonly rest?: number;
 }
 
-/** Collects what the devices stamp in one combination of modes. */
+/** Collects what one device stamps in one mode. */
 export class Collector implements Stamp {
   readonly elements: Element[] = [];
-  private part = 0;
-  private states = 0;
+  readonly couplings: Coupling[] = [];
+  private readonly sizes: number[] = [];
 
-  /** Stamps one device; devices must come in the order of the parts. */
-  take(device: Device, part: number, mode: number): void {
-    this.part = part;
-    device.stamp(mode, this);
-  }
+  /**
+   * @param part index of the part
+   * @param firstState index of its first state
+   */
+  constructor(
+    private readonly part: number,
+    private readonly firstState: number,
+  ) {}
 
   /** Stamps an ideal connection in place of a part that is short. */
-  short(a: Place, b: Place, part: number): void {
-    this.part = part;
+  short(a: Place, b: Place): void {
     this.hold(a, b, 0, 0);
   }
 
@@ -44,30 +49,45 @@ export class Collector implements Stamp {
   }
 
   hold(a: Place, b: Place, level: Level, ohms = 0, steer?: Steer): void {
-    this.add("hold", a, b, ohms, level, -1, steer);
+    this.add("hold", a, b, ohms, level, steer);
   }
 
   push(a: Place, b: Place, level: Level, steer?: Steer): void {
-    this.add("push", a, b, 0, level, -1, steer);
+    this.add("push", a, b, 0, level, steer);
   }
 
-  capacitor(a: Place, b: Place, farads: number): void {
-    this.add("capacitor", a, b, farads, 0, this.states++);
+  capacitor(a: Place, b: Place, farads: number, rest = 0): void {
+    this.remember("capacitor", a, b, farads, rest);
   }
 
-  inductor(a: Place, b: Place, henries: number): void {
-    this.add("inductor", a, b, henries, 0, this.states++);
+  inductor(a: Place, b: Place, henries: number, rest = 0): Coil {
+    return this.remember("inductor", a, b, henries, rest);
+  }
+
+  mutual(one: Coil, other: Coil, coupling: number): void {
+    if (!(Math.abs(coupling) < 1)) throw new RangeError(`coils coupled by ${coupling}, not less than 1`);
+    if (coupling === 0) return;
+    const [L1, L2] = [this.sizes[one - this.firstState], this.sizes[other - this.firstState]];
+    const henries = coupling * Math.sqrt(L1 * L2);
+    this.couplings.push({ one, other, henries });
+  }
+
+  private remember(type: "capacitor" | "inductor", a: Place, b: Place, size: number, rest: number): number {
+    const state = this.firstState + this.sizes.push(size) - 1;
+    const { part } = this;
+    this.elements.push({ type, part, a, b, size, level: 0, state, ...(rest !== 0 && { rest }) });
+    return state;
   }
 
   private add(
-    type: Element["type"],
+    type: "resistor" | "hold" | "push",
     a: Place,
     b: Place,
     size: number,
     level: Level,
-    state = -1,
     steer?: Steer,
   ): void {
-    this.elements.push({ type, part: this.part, a, b, size, level, state, ...(steer && { steer }) });
+    const { part } = this;
+    this.elements.push({ type, part, a, b, size, level, state: -1, ...(steer && { steer }) });
   }
 }

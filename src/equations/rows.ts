@@ -2,6 +2,8 @@
 // in a circuit has nothing to do with most of the rest.
 // Always: entries stand in order of their columns, so a product has the bits that it has with the zeros in.
 
+import type { Vector } from "./vector.js";
+
 /** Rows without their zeros: row i stands at start[i] … start[i + 1]. */
 export interface ThinRows {
   readonly start: Int32Array;
@@ -25,6 +27,30 @@ export function thinRows(X: Float64Array, count: number, nx: number): ThinRows {
   return { start, column: Int32Array.from(column), value: Float64Array.from(value) };
 }
 
+/** The entries of some rows in columns below nx. */
+export function thinRowsOf(rows: readonly Vector[], nx: number): ThinRows {
+  const start = new Int32Array(rows.length + 1);
+  const column: number[] = [];
+  const value: number[] = [];
+  for (const [i, { at, of }] of rows.entries()) {
+    for (let p = 0; p < at.length && at[p] < nx; p++) {
+      column.push(at[p]);
+      value.push(of[p]);
+    }
+    start[i + 1] = column.length;
+  }
+  return { start, column: Int32Array.from(column), value: Float64Array.from(value) };
+}
+
+/** The `width` columns from one on, in full, row by row. */
+export function blockOf(rows: readonly Vector[], first: number, width: number): Float64Array {
+  const out = new Float64Array(rows.length * width);
+  for (const [k, { at, of }] of rows.entries())
+    for (let p = 0; p < at.length; p++)
+      if (at[p] >= first && at[p] < first + width) out[k * width + at[p] - first] = of[p];
+  return out;
+}
+
 /** What one source adds to the states, row by row, where it adds anything. */
 export interface Drive {
   readonly source: number;
@@ -42,4 +68,19 @@ export function drivesOf(active: readonly number[], B: Float64Array, D: Float64A
     const pick = (from: Float64Array) => Float64Array.from(rows, (k) => from[k * nu + source]!);
     return { source, row: Int32Array.from(rows), B: pick(B), D: pick(D) };
   });
+}
+
+/** Sources (1…) that have a share in any row; B and D have `nu` columns. */
+export function activeOf(B: Float64Array, D: Float64Array, nu: number): number[] {
+  const moves = new Uint8Array(nu);
+  for (let p = 0; p < B.length; p++) if (B[p] !== 0 || D[p] !== 0) moves[p % nu] = 1;
+  return Array.from(moves.keys()).filter((s) => s > 0 && moves[s] === 1);
+}
+
+/** Every entry of A, and its diagonal. */
+export function* entriesOf({ start, column, value }: ThinRows): Generator<[number, number, number]> {
+  for (let k = 0; k < start.length - 1; k++) {
+    yield [k, k, 0];
+    for (let p = start[k]; p < start[k + 1]; p++) yield [k, column[p], value[p]];
+  }
 }

@@ -1,59 +1,38 @@
-// Linear equations while a combination of modes is set up: ml-matrix for the usual small circuit, our own sparse
-// factorisation for large ones. Both refine their answer once.
-import { LuDecomposition, Matrix } from "ml-matrix";
-import type { Element } from "./elements.js";
-import { compress, Singular, SparseLu } from "./sparse.js";
-import { Fault } from "./topology.js";
+// Linear equations with sparse rows for right-hand sides, while a combination of modes is set up.
+import { Singular, type Sparse, SparseLu } from "./sparse.js";
+import type { Sum, Vector } from "./vector.js";
 
 /** An entry of a matrix: row, column, value. Entries at one place add up. */
 export type Entry = readonly [row: number, column: number, value: number];
 
-/**
- * Solves for all columns of the right-hand side at once.
- * @param thin by the sparse factorisation
- * @param about the elements to blame
- * @throws Fault `ill-conditioned` where there is no finite answer
- */
-export function solve(
-  entries: readonly Entry[],
-  right: Matrix,
-  thin: boolean,
-  about: () => readonly Element[],
-): Matrix {
-  const n = right.rows;
-  if (n === 0) return right;
-  const fault = () => new Fault("ill-conditioned", [...new Set(about().map((e) => e.part))]);
-  const answer = thin ? sparsely(n, entries, right, fault) : densely(n, entries, right, fault);
-  for (let i = 0; i < n; i++) {
-    for (let j = 0; j < answer.columns; j++) if (!Number.isFinite(answer.get(i, j))) throw fault();
-  }
-  return answer;
-}
-
-function densely(n: number, entries: readonly Entry[], right: Matrix, fault: () => Fault): Matrix {
-  const matrix = Matrix.zeros(n, n);
-  for (const [row, column, value] of entries) matrix.set(row, column, matrix.get(row, column) + value);
-  const lu = new LuDecomposition(matrix);
-  if (lu.isSingular()) throw fault();
-  const first = lu.solve(right);
-  return Matrix.add(first, lu.solve(Matrix.sub(right, matrix.mmul(first))));
-}
-
-function sparsely(n: number, entries: readonly Entry[], right: Matrix, fault: () => Fault): Matrix {
-  const matrix = compress(n, entries);
-  let lu: SparseLu;
+/** The factors of a matrix. @throws what `fault` gives, where it has none */
+export function factorsOf(matrix: Sparse, fault: () => Error): SparseLu {
   try {
-    lu = new SparseLu(matrix);
+    return new SparseLu(matrix);
   } catch (error) {
-    if (error instanceof Singular) throw fault();
-    throw error;
+    throw error instanceof Singular ? fault() : error;
   }
-  const answer = Matrix.zeros(n, right.columns);
-  const scratch = new Float64Array(n);
-  for (let j = 0; j < right.columns; j++) {
-    const b = Float64Array.from(right.getColumn(j));
-    lu.solveRefined(matrix, b, scratch);
-    for (let i = 0; i < n; i++) answer.set(i, j, b[i]!);
-  }
-  return answer;
+}
+
+/**
+ * Solves column by column.
+ * @param right the right-hand sides, row by row
+ * @param solve solves one column in place; its second argument is scratch
+ * @returns the answers, row by row
+ */
+export function columnwise(
+  right: readonly Vector[],
+  sum: Sum,
+  solve: (b: Float64Array, scratch: Float64Array) => void,
+): Vector[] {
+  const columns = [...new Set(right.flatMap(({ at }) => at))].sort((a, b) => a - b);
+  const values = new Map(columns.map((column) => [column, new Float64Array(right.length)]));
+  for (const [i, { at, of }] of right.entries())
+    for (let p = 0; p < at.length; p++) values.get(at[p])![i] = of[p];
+  const scratch = new Float64Array(right.length);
+  for (const b of values.values()) solve(b, scratch);
+  return right.map((_, i) => {
+    for (const [column, b] of values) if (b[i] !== 0) sum.put(column, b[i]);
+    return sum.take();
+  });
 }

@@ -1,8 +1,10 @@
 // The circuit as the march sees it: devices, their states, and the condensed equations of each combination of
 // modes, made when first met and kept.
 import type { Device } from "../parts/contract.js";
-import { Condensed, type PartGuard } from "./condense.js";
-import { Collector } from "./elements.js";
+import { Condensed, type Given, type PartGuard } from "./condense.js";
+import { Collector, type Element } from "./elements.js";
+import { extent } from "./extent.js";
+import type { Coupling } from "./mass.js";
 import { Fault } from "./topology.js";
 
 /** A part as it goes into the equations. */
@@ -21,7 +23,7 @@ export interface Member {
 export interface State {
   readonly part: number;
   readonly type: "capacitor" | "inductor";
-  /** Farads or henries. */
+  /** Farads or henries, in the part's first mode. */
   readonly size: number;
   /** What the part is given at the start. */
   readonly initial?: number;
@@ -32,6 +34,15 @@ export interface Combination {
   readonly index: number;
   readonly modes: Uint8Array;
   readonly equations: Condensed;
+}
+
+/** What a part stands for in one mode. */
+interface Stamped {
+  readonly elements: readonly Element[];
+  readonly couplings: readonly Coupling[];
+  readonly guards: readonly PartGuard[];
+  /** Modes that its own voltage and current can lead it to. */
+  readonly ways: readonly number[];
 }
 
 /** How matrices are kept. */
@@ -45,10 +56,13 @@ export class System {
   readonly states: readonly State[];
   readonly combinations: Combination[] = [];
   private readonly byKey = new Map<string, Combination | Fault>();
-  private readonly sizes: Float64Array;
 
   /** True where matrices are kept without their zeros. */
   readonly thin: boolean;
+
+  /** What each part stamps in each mode, made when first met, and the index of its first state. */
+  private readonly stamps: (Stamped | undefined)[][];
+  private readonly firstStates: number[] = [];
 
   /**
    * @param algebra dense or sparse matrices; absent: by the number of states
@@ -62,22 +76,23 @@ export class System {
     readonly sources: number,
     algebra?: Algebra,
   ) {
-    const collected = this.collect(new Uint8Array(members.length));
+    this.stamps = members.map(() => []);
     const states: State[] = [];
-    for (const e of collected.elements) {
-      if (e.type !== "capacitor" && e.type !== "inductor") continue;
-      const initial = members[e.part]!.device.initial;
-      states[e.state] = { part: e.part, type: e.type, size: e.size, initial };
+    for (const part of members.keys()) {
+      this.firstStates.push(states.length);
+      for (const e of this.stamped(part, 0).elements) {
+        if (e.type !== "capacitor" && e.type !== "inductor") continue;
+        states.push({ part, type: e.type, size: e.size, initial: members[part].device.initial });
+      }
     }
     this.states = states;
-    this.sizes = Float64Array.from(states, (s) => s.size);
     this.thin = algebra ? algebra === "sparse" : states.length >= sparseFrom;
   }
 
-  /** Memory that the equations of one combination take, about, in bytes: rows over all states and sources. */
+  /** Memory that the equations of one combination take, about, in bytes, with all its rows made. */
   get bytes(): number {
-    const columns = this.states.length + this.sources + 1;
-    return 8 * columns * (this.places + 2 * this.members.length + 5 * this.states.length);
+    const elements = this.members.flatMap((_, part) => this.stamped(part, 0).elements);
+    return extent(this.places, this.states.length, this.sources + 1, elements, this.thin);
   }
 
   /** The equations of a combination. @throws Fault where it has no solution. */
@@ -86,18 +101,9 @@ export class System {
     const known = this.byKey.get(key);
     if (known instanceof Fault) throw known;
     if (known) return known;
-    const guards: PartGuard[] = this.members.flatMap((member, part) =>
-      member.fault
-        ? []
-        : member.device
-            .guards(modes[part]!)
-            .filter((guard) => !(guard.control && member.scheduled))
-            .map((guard) => ({ part, guard })),
-    );
-    const { elements } = this.collect(modes);
     let equations: Condensed;
     try {
-      equations = new Condensed(this.places, this.sizes, this.sources + 1, elements, guards, this.thin);
+      equations = new Condensed(this.given(modes));
     } catch (error) {
       if (error instanceof Fault) this.byKey.set(key, error);
       throw error;
@@ -109,18 +115,41 @@ export class System {
   }
 
   /** Modes that a part's own voltage and current can lead it to from the one it is in; none for a control. */
-  ways(part: number, mode: number): number[] {
-    const { device, fault } = this.members[part]!;
-    if (fault) return [];
-    return device.guards(mode).flatMap((guard) => (guard.control ? [] : [guard.to]));
+  ways(part: number, mode: number): readonly number[] {
+    return this.stamped(part, mode).ways;
   }
 
-  private collect(modes: Uint8Array): Collector {
-    const collector = new Collector();
-    this.members.forEach(({ device, fault, tail, head }, part) => {
-      if (fault === "short") collector.short(tail, head, part);
-      else if (fault !== "open") collector.take(device, part, modes[part]!);
-    });
-    return collector;
+  private given(modes: Uint8Array): Given {
+    const elements: Element[] = [];
+    const couplings: Coupling[] = [];
+    const guards: PartGuard[] = [];
+    const firsts = new Int32Array(modes.length);
+    for (let part = 0; part < modes.length; part++) {
+      const own = this.stamped(part, modes[part]);
+      firsts[part] = elements.length;
+      for (const e of own.elements) elements.push(e);
+      for (const coupling of own.couplings) couplings.push(coupling);
+      for (const guard of own.guards) guards.push(guard);
+    }
+    const [nx, nu] = [this.states.length, this.sources + 1];
+    return { places: this.places, nx, nu, elements, firsts, couplings, guards, thin: this.thin };
+  }
+
+  private stamped(part: number, mode: number): Stamped {
+    const known = this.stamps[part][mode];
+    if (known) return known;
+    const { device, fault, tail, head, scheduled } = this.members[part];
+    const into = new Collector(part, this.firstStates[part]);
+    if (fault === "short") into.short(tail, head);
+    else if (!fault) device.stamp(mode, into);
+    const all = fault ? [] : device.guards(mode);
+    const made = {
+      elements: into.elements,
+      couplings: into.couplings,
+      guards: all.filter((guard) => !(guard.control && scheduled)).map((guard) => ({ part, guard })),
+      ways: all.flatMap((guard) => (guard.control ? [] : [guard.to])),
+    };
+    this.stamps[part][mode] = made;
+    return made;
   }
 }

@@ -5,6 +5,9 @@
 // not by a small pivot.
 import type { Place } from "../parts/contract.js";
 import type { Element } from "./elements.js";
+import { Forest, incidence, Sets } from "./forest.js";
+
+export { Sets } from "./forest.js";
 
 /** Why a combination of modes has no solution. */
 export class Fault extends Error {
@@ -21,11 +24,18 @@ export class Fault extends Error {
   }
 }
 
+/** A given voltage or current times a factor, and what steers it besides. */
+export interface Pull {
+  readonly level: Element["level"];
+  readonly factor: number;
+  readonly steered?: Element;
+}
+
 /** What a dependent state follows: other states, and sources, with whole factors. */
 export interface Dependence {
   readonly state: number;
   readonly states: readonly { readonly state: number; readonly factor: number }[];
-  readonly levels: readonly { readonly level: Element["level"]; readonly factor: number }[];
+  readonly levels: readonly Pull[];
 }
 
 /** The tree and what follows from it. */
@@ -37,24 +47,30 @@ export interface Topology {
   readonly dependent: readonly Dependence[];
 }
 
-const rank = (e: Element): number => {
+function rank({ type, size, steer }: Element): number {
   // A steered voltage is no fixed one, even without resistance: nothing may depend on it as on a source.
-  if (e.type === "hold") return e.size === 0 && !e.steer ? 0 : 2;
-  return { capacitor: 1, resistor: 2, inductor: 3, push: 4 }[e.type];
-};
+  if (type === "hold") return size === 0 && !steer ? 0 : 2;
+  if (type === "resistor") return 2;
+  return type === "capacitor" ? 1 : type === "inductor" ? 3 : 4;
+}
 
 /** Finds the tree. @throws Fault where the elements have no solution. */
 export function topology(places: number, elements: readonly Element[]): Topology {
   const sets = new Sets(places);
   const tree: Element[] = [];
-  const loose: Element[] = [];
+  const inTree = new Uint8Array(elements.length);
+  const loose: { readonly e: Element; readonly edge: number }[] = [];
+  const ranks = Uint8Array.from(elements, rank);
   for (let r = 0; r <= 3; r++) {
-    for (const e of elements) {
-      if (rank(e) !== r) continue;
+    for (let i = 0; i < elements.length; i++) {
+      if (ranks[i] !== r) continue;
+      const e = elements[i];
       const joins = sets.join(e.a, e.b);
-      if (joins) tree.push(e);
       if (r === 0 && !joins) throw new Fault("source-loop", loopParts(places, tree, e));
-      if ((r === 1 && !joins) || (r === 3 && joins)) loose.push(e);
+      if ((r === 1 && !joins) || (r === 3 && joins)) loose.push({ e, edge: joins ? tree.length : -1 });
+      if (!joins) continue;
+      tree.push(e);
+      inTree[i] = 1;
     }
   }
   for (const e of elements) {
@@ -64,99 +80,90 @@ export function topology(places: number, elements: readonly Element[]): Topology
     const crossing = elements.filter((x) => x.type === "push" && sets.find(x.a) !== sets.find(x.b));
     throw new Fault("no-path", unique(crossing.map((x) => x.part)), island);
   }
-  const pins = range(places).filter((p) => p > 0 && sets.find(p) === p && sets.find(0) !== p);
-  const floating = new Set(range(places).filter((p) => sets.find(p) !== sets.find(0)));
-  const links = elements.filter((e) => !tree.includes(e));
-  const dependent = loose.map((e) =>
-    e.type === "capacitor" ? byLoop(places, tree, e) : byCut(places, tree, links, e),
+  const pins: Place[] = [];
+  const floating = new Set<Place>();
+  for (let p = 1; p < places; p++) {
+    if (sets.find(p) === sets.find(0)) continue;
+    floating.add(p);
+    if (sets.find(p) === p) pins.push(p);
+  }
+  if (loose.length === 0) return { pins, floating, dependent: [] };
+  const forest = forestOf(places, tree);
+  const links = elements.filter((_, i) => inTree[i] === 0);
+  const cuts = loose.some(({ edge }) => edge >= 0);
+  const at = cuts
+    ? incidence(
+        places,
+        links.map((e) => e.a),
+        links.map((e) => e.b),
+      )
+    : undefined;
+  const dependent = loose.map(({ e, edge }) =>
+    edge < 0 ? byLoop(forest, tree, e) : byCut(forest, links, at!, e, edge),
   );
   return { pins, floating, dependent };
 }
 
-// Kirchhoff's voltage law along the tree between the capacitor's ends.
-function byLoop(places: number, tree: readonly Element[], link: Element): Dependence {
-  const stiff = tree.filter((e) => rank(e) <= 1);
-  const path = walk(places, stiff, link.a, link.b);
-  return {
-    state: link.state,
-    states: path.flatMap(({ e, along }) =>
-      e.type === "capacitor" ? [{ state: e.state, factor: along }] : [],
-    ),
-    levels: path.flatMap(({ e, along }) => (e.type === "hold" ? [{ level: e.level, factor: along }] : [])),
-  };
+function forestOf(places: number, tree: readonly Element[]): Forest {
+  return new Forest(
+    places,
+    tree.map((e) => e.a),
+    tree.map((e) => e.b),
+  );
+}
+
+// Kirchhoff's voltage law along the tree between the capacitor's ends. These were joined by capacitors and held voltages
+// before anything else came into the tree, so the way goes over nothing but those.
+function byLoop(forest: Forest, tree: readonly Element[], link: Element): Dependence {
+  const states: { state: number; factor: number }[] = [];
+  const levels: Pull[] = [];
+  forest.walk(link.a, link.b, (edge, lower, way) => {
+    const e = tree[edge];
+    const factor = e.a === lower ? way : -way;
+    if (e.type === "capacitor") states.push({ state: e.state, factor });
+    else levels.push(pull(e, factor));
+  });
+  return { state: link.state, states, levels };
 }
 
 // Kirchhoff's current law over the cut that the tree inductor alone bridges.
 function byCut(
-  places: number,
-  tree: readonly Element[],
+  forest: Forest,
   links: readonly Element[],
+  { start, edges }: ReturnType<typeof incidence>,
   bridge: Element,
+  edge: number,
 ): Dependence {
-  const sets = new Sets(places);
-  for (const e of tree) if (e !== bridge) sets.join(e.a, e.b);
-  const near = (p: Place) => sets.find(p) === sets.find(bridge.a);
-  const crossing = links.filter((e) => near(e.a) !== near(e.b));
-  const factor = (e: Element) => (near(e.a) ? -1 : 1);
-  return {
-    state: bridge.state,
-    states: crossing.flatMap((e) => (e.type === "inductor" ? [{ state: e.state, factor: factor(e) }] : [])),
-    levels: crossing.flatMap((e) => (e.type === "push" ? [{ level: e.level, factor: factor(e) }] : [])),
-  };
+  const top = forest.edge[bridge.a] === edge ? bridge.a : bridge.b;
+  const crossing: number[] = [];
+  for (let t = forest.first[top]; t < forest.end[top]; t++) {
+    const v = forest.order[t];
+    for (let p = start[v]; p < start[v + 1]; p++) {
+      const { a, b } = links[edges[p]];
+      if (forest.below(a, top) !== forest.below(b, top)) crossing.push(edges[p]);
+    }
+  }
+  crossing.sort((i, j) => i - j);
+  const near = (p: Place) => forest.below(p, top) === (top === bridge.a);
+  const states: { state: number; factor: number }[] = [];
+  const levels: Pull[] = [];
+  for (const i of crossing) {
+    const e = links[i];
+    const factor = near(e.a) ? -1 : 1;
+    if (e.type === "inductor") states.push({ state: e.state, factor });
+    else if (e.type === "push") levels.push(pull(e, factor));
+  }
+  return { state: bridge.state, states, levels };
+}
+
+function pull(e: Element, factor: number): Pull {
+  return { level: e.level, factor, ...(e.steer && { steered: e }) };
 }
 
 function loopParts(places: number, tree: readonly Element[], closing: Element): number[] {
-  return unique([closing.part, ...walk(places, tree, closing.a, closing.b).map(({ e }) => e.part)]);
-}
-
-/** The edges of the tree from one place to another, and whether each is walked from its `a` to its `b`. */
-function walk(
-  places: number,
-  tree: readonly Element[],
-  from: Place,
-  to: Place,
-): { e: Element; along: 1 | -1 }[] {
-  const cameBy: ({ e: Element; along: 1 | -1; previous: Place } | undefined)[] = new Array(places);
-  const seen = new Set([from]);
-  const queue = [from];
-  for (let at = queue.shift(); at !== undefined && !seen.has(to); at = queue.shift()) {
-    for (const e of tree) {
-      const next = e.a === at ? e.b : e.b === at ? e.a : undefined;
-      if (next === undefined || seen.has(next)) continue;
-      seen.add(next);
-      cameBy[next] = { e, along: e.a === at ? 1 : -1, previous: at };
-      queue.push(next);
-    }
-  }
-  const path: { e: Element; along: 1 | -1 }[] = [];
-  for (let at = to; at !== from; ) {
-    const step = cameBy[at]!;
-    path.unshift({ e: step.e, along: step.along });
-    at = step.previous;
-  }
-  return path;
-}
-
-/** Disjoint sets of places (union-find); a set is known by its smallest place. */
-export class Sets {
-  private readonly parent: number[];
-  constructor(size: number) {
-    this.parent = range(size);
-  }
-  find(p: number): number {
-    let root = p;
-    while (this.parent[root] !== root) root = this.parent[root]!;
-    this.parent[p] = root;
-    return root;
-  }
-  /** Joins two sets; false when they were one already. */
-  join(a: number, b: number): boolean {
-    const ra = this.find(a);
-    const rb = this.find(b);
-    if (ra === rb) return false;
-    this.parent[Math.max(ra, rb)] = Math.min(ra, rb);
-    return true;
-  }
+  const parts = [closing.part];
+  forestOf(places, tree).walk(closing.a, closing.b, (edge) => parts.push(tree[edge].part));
+  return unique(parts);
 }
 
 function range(n: number): number[] {

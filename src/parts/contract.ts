@@ -17,6 +17,9 @@ export interface Steer {
   readonly gain: number;
 }
 
+/** An inductor as `Stamp` numbers it. */
+export type Coil = number;
+
 /** Where a device puts the elements that stand for it in one mode. Currents count from `a` to `b`. */
 export interface Stamp {
   /** A resistor; 0 ohm is an ideal connection, Infinity none at all. */
@@ -25,8 +28,15 @@ export interface Stamp {
   hold(a: Place, b: Place, level: Level, ohms?: number, steer?: Steer): void;
   /** A current through the part from a to b: level, plus what steers it. */
   push(a: Place, b: Place, level: Level, steer?: Steer): void;
-  capacitor(a: Place, b: Place, farads: number): void;
-  inductor(a: Place, b: Place, henries: number): void;
+  /**
+   * A capacitor: its charge is farads · v + rest. Size and rest may differ from mode to mode; the charge stays when the
+   * mode changes, so the voltage does where the two charges meet.
+   */
+  capacitor(a: Place, b: Place, farads: number, rest?: number): void;
+  /** An inductor: its flux is henries · i + rest, and what coupled coils add. Every mode stamps the same ones, in order. */
+  inductor(a: Place, b: Place, henries: number, rest?: number): Coil;
+  /** Couples two inductors of this device: M = coupling · √(L₁ L₂), |coupling| < 1, positive where both begin at their dots. */
+  mutual(one: Coil, other: Coil, coupling: number): void;
 }
 
 /**

@@ -6,6 +6,7 @@
 // its weights and e the states that share it.
 import { LuDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
+import { compress, Singular, SparseLu } from "../equations/sparse.js";
 import type { Combination, State, System } from "../equations/system.js";
 import { conserved } from "./conserved.js";
 
@@ -29,43 +30,73 @@ export function rest(states: readonly State[]): Float64Array {
  * @throws Runaway where nothing says what the states should be
  */
 export function steady(eq: Condensed, states: readonly State[], u: Float64Array, ages: number): Float64Array {
-  const { nx, A } = eq;
+  const { nx } = eq;
   const x = rest(states);
   if (nx === 0) return x;
   const fixed = fixedStates(eq, states);
   const drive = driven(eq, u);
-  const matrix = Matrix.eye(nx, nx);
+  const entries: Entry[] = [];
+  const { start, column, value } = eq.motions;
   for (let i = 0; i < nx; i++) {
+    entries.push([i, i, 1]);
     if (fixed[i]) continue;
-    for (let j = 0; j < nx; j++) matrix.set(i, j, (i === j ? 1 : 0) - ages * A[i * nx + j]!);
+    for (let p = start[i]!; p < start[i + 1]!; p++) entries.push([i, column[p]!, -ages * value[p]!]);
   }
   for (const { weights, shares, kept } of holds(eq, states, u, ages)) {
     const rate = slowest(eq, shares);
     for (let i = 0; i < nx; i++) {
       if (fixed[i] || shares[i] === 0) continue;
       for (let j = 0; j < nx; j++)
-        matrix.set(i, j, matrix.get(i, j) + ages * rate * shares[i]! * weights[j]!);
+        if (weights[j] !== 0) entries.push([i, j, ages * rate * shares[i]! * weights[j]!]);
       drive[i]! += rate * shares[i]! * kept;
     }
   }
-  const lu = new LuDecomposition(matrix);
-  if (lu.isSingular()) throw new Runaway(states.flatMap((s, i) => (fixed[i] ? [] : [s.part])));
+  const solve = (eq.thin && sparsely(nx, entries)) ?? densely(nx, entries);
+  if (!solve) throw new Runaway(states.flatMap((s, i) => (fixed[i] ? [] : [s.part])));
   for (let pass = 0; pass < 2; pass++) {
-    const right = Matrix.columnVector(x.map((v, i) => (fixed[i] ? v : v + ages * drive[i]!)));
-    const answer = lu.solve(right);
-    for (let i = 0; i < nx; i++) x[i] = answer.get(i, 0);
+    for (let i = 0; i < nx; i++) if (!fixed[i]) x[i] = x[i]! + ages * drive[i]!;
+    solve(x);
   }
   eq.follow(x, u);
   return x;
 }
 
+type Entry = readonly [row: number, column: number, value: number];
+
+/** Solves in place by sparse factors; none where these find the matrix singular to rounding. */
+function sparsely(n: number, entries: readonly Entry[]): ((x: Float64Array) => void) | undefined {
+  const matrix = compress(n, entries);
+  try {
+    const lu = new SparseLu(matrix);
+    const scratch = new Float64Array(n);
+    return (x) => {
+      lu.solveRefined(matrix, x, scratch);
+    };
+  } catch (error) {
+    if (error instanceof Singular) return undefined;
+    throw error;
+  }
+}
+
+/** Solves in place; none where the matrix is singular. */
+function densely(n: number, entries: readonly Entry[]): ((x: Float64Array) => void) | undefined {
+  const matrix = Matrix.zeros(n, n);
+  for (const [i, j, value] of entries) matrix.set(i, j, matrix.get(i, j) + value);
+  const lu = new LuDecomposition(matrix);
+  if (lu.isSingular()) return undefined;
+  return (x) => {
+    const answer = lu.solve(Matrix.columnVector(x));
+    for (let i = 0; i < n; i++) x[i] = answer.get(i, 0);
+  };
+}
+
 /** The smallest of the rates at which some states move, so that a hold does not drown what is slow; 1 where none moves. */
-function slowest({ nx, A }: Condensed, among: Float64Array): number {
+function slowest({ nx, motions: { start, value } }: Condensed, among: Float64Array): number {
   let least = Number.POSITIVE_INFINITY;
   for (let i = 0; i < nx; i++) {
     if (among[i] === 0) continue;
     let most = 0;
-    for (let j = 0; j < nx; j++) most = Math.max(most, Math.abs(A[i * nx + j]!));
+    for (let p = start[i]!; p < start[i + 1]!; p++) most = Math.max(most, Math.abs(value[p]!));
     if (most > 0) least = Math.min(least, most);
   }
   return Number.isFinite(least) ? least : 1;
@@ -96,7 +127,7 @@ function driven({ nx, nu, B }: Condensed, u: Float64Array): Float64Array {
 }
 
 function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: number): Hold[] {
-  const { nx, nu, A, sizes, ties } = eq;
+  const { nx, nu, motions, sizes, ties } = eq;
   const fixed = fixedStates(eq, states);
   const drive = driven(eq, u);
   const given = states.map((s) => s.initial !== undefined);
@@ -114,15 +145,15 @@ function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: n
     const total = weights.reduce((sum, w, i) => sum + (fixed[i] ? 0 : (w * w) / sizes[i]!), 0);
     if (total === 0) return [];
     // Where a steered source reaches it, it is not conserved after all.
-    for (let j = 0; j < nx; j++) {
-      let sum = 0;
-      let size = 0;
-      for (let i = 0; i < nx; i++) {
-        sum += weights[i]! * A[i * nx + j]!;
-        size += Math.abs(weights[i]! * A[i * nx + j]!);
+    const [flow, flows] = [new Float64Array(nx), new Float64Array(nx)];
+    for (let i = 0; i < nx; i++) {
+      for (let p = motions.start[i]!; weights[i] !== 0 && p < motions.start[i + 1]!; p++) {
+        const term = weights[i]! * motions.value[p]!;
+        flow[motions.column[p]!]! += term;
+        flows[motions.column[p]!]! += Math.abs(term);
       }
-      if (Math.abs(sum) > 1e-9 * size) return [];
     }
+    if (flow.some((sum, j) => Math.abs(sum) > 1e-9 * flows[j]!)) return [];
     let push = 0;
     let size = 0;
     for (let i = 0; i < nx; i++) {
@@ -144,22 +175,23 @@ export function checkSteady(
   u: Float64Array,
   ages: number,
 ): void {
-  const { nx, nu, A, B } = at.equations;
+  const { nu, B, motions } = at.equations;
   // States of a sum that stays are where they are; what moves them still is the rounding of so long a step.
   const kept = new Set<number>();
   const sums = holds(at.equations, system.states, u, ages).sort(
     (a, b) => Number(a.pushed) - Number(b.pushed),
   );
   for (const { shares, pushed } of sums)
-    for (let i = 0; i < nx; i++) if (shares[i] !== 0) pushed ? kept.delete(i) : kept.add(i);
+    for (let i = 0; i < shares.length; i++) if (shares[i] !== 0) pushed ? kept.delete(i) : kept.add(i);
   const astray = system.states.flatMap((state, i) => {
     if (kept.has(i)) return [];
     if (state.initial !== undefined || at.equations.ties.some((d) => d.state === i)) return [];
     let flow = 0;
     let size = 0;
-    for (let j = 0; j < nx; j++) {
-      flow += A[i * nx + j]! * x[j]!;
-      size += Math.abs(A[i * nx + j]! * x[j]!);
+    for (let p = motions.start[i]!; p < motions.start[i + 1]!; p++) {
+      const term = motions.value[p]! * x[motions.column[p]!]!;
+      flow += term;
+      size += Math.abs(term);
     }
     for (let s = 0; s < nu; s++) {
       flow += B[i * nu + s]! * u[s]!;

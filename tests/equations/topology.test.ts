@@ -2,17 +2,14 @@
 // names. Rank and loop counts are those of any network text (tree and cotree of a graph, e.g. Chua, Desoer & Kuh,
 // Linear and Nonlinear Circuits, 1987; wording from memory); each small circuit is solved by eye beside it.
 import { describe, expect, it } from "vitest";
-import { Collector } from "../../src/equations/elements.js";
+import type { Collector } from "../../src/equations/elements.js";
 import { Fault, topology } from "../../src/equations/topology.js";
+import { collect } from "./circuits.js";
 
 /** A circuit by what its parts stamp; parts are numbered in the order given. */
 function circuit(places: number, ...parts: ((into: Collector) => void)[]) {
-  const collector = new Collector();
-  parts.forEach((stamp, part) => {
-    const device = { modes: ["always"], stamp: () => stamp(collector), guards: () => [] };
-    collector.take(device, part, 0);
-  });
-  return topology(places, collector.elements);
+  const { elements } = collect(...parts);
+  return topology(places, elements);
 }
 const fault = (places: number, ...parts: ((into: Collector) => void)[]): Fault => {
   try {

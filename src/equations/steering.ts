@@ -1,0 +1,143 @@
+// Closes the loops of what is steered. The net gives each steering voltage as a row over the states, the sources and the
+// steering voltages themselves, w = P (x, u) + K w. Takes those rows, gives each w over (x, u) alone. Nothing is felt
+// against the way of an ideal amplifier, so most steer in one direction: only those that steer each other are solved
+// together, group by group. R. Tarjan, Depth-first search and linear graph algorithms, SIAM J. Computing 1(2), 1972.
+import { columnwise, type Entry, factorsOf } from "./solve.js";
+import { compress } from "./sparse.js";
+import { none, type Sum, type Vector } from "./vector.js";
+
+/** A pivot that is a smaller share of what it was made from has not ten digits left. */
+const least = 1e-6;
+
+/** Equations of a group that cannot be told apart. */
+export class Degenerate extends Error {
+  override readonly name = "Degenerate";
+  /** @param group which unknowns */
+  constructor(readonly group: readonly number[]) {
+    super("degenerate");
+  }
+}
+
+/**
+ * Solves w = rows · (other columns, w).
+ * @param rows one for each unknown; unknown i has column base + i
+ * @param shaky told of a group that steers itself so nearly to no answer that ten digits may not be left
+ * @returns the unknowns over the columns below base
+ * @throws Degenerate where unknowns that steer each other have no answer
+ */
+export function closed(
+  rows: readonly Vector[],
+  base: number,
+  sum: Sum,
+  shaky: (group: readonly number[]) => void,
+): readonly Vector[] {
+  const answers: Vector[] = new Array(rows.length).fill(none);
+  for (const group of groupsOf(rows, base)) {
+    const own = new Map(group.map((i, at) => [base + i, at]));
+    // What is left when the unknowns that are known by now are put in.
+    const rest = group.map((i) => {
+      const { at, of } = rows[i];
+      for (let p = 0; p < at.length; p++) {
+        if (at[p] < base) sum.put(at[p], of[p]);
+        else if (!own.has(at[p])) sum.add(answers[at[p] - base], of[p]);
+      }
+      return sum.take();
+    });
+    let pivot = 1;
+    const entries = group.flatMap((i, at) => {
+      const row = loopEntries(rows[i], at, own);
+      // What is left of 1 − K beside what went into it.
+      pivot = Math.min(pivot, Math.abs(row[0][2]));
+      return row;
+    });
+    const plain = entries.length === 1 && entries[0][2] === 1;
+    if (pivot < least) shaky(group);
+    const solved = plain
+      ? rest
+      : together(
+          entries,
+          rest,
+          sum,
+          () => new Degenerate(group),
+          () => shaky(group),
+        );
+    for (const [at, i] of group.entries()) answers[i] = solved[at];
+  }
+  return answers;
+}
+
+function together(
+  entries: readonly Entry[],
+  right: readonly Vector[],
+  sum: Sum,
+  fault: () => Error,
+  shaky: () => void,
+): Vector[] {
+  const matrix = compress(right.length, entries);
+  const lu = factorsOf(matrix, fault);
+  if (lu.pivotRatio < least) shaky();
+  return columnwise(right, sum, (b, scratch) => {
+    lu.solveRefined(matrix, b, scratch);
+    if (!b.every(Number.isFinite)) throw fault();
+  });
+}
+
+/** Row `at` of 1 − K within a group. */
+function loopEntries({ at: columns, of }: Vector, at: number, own: ReadonlyMap<number, number>): Entry[] {
+  let self = 0;
+  const entries: Entry[] = [];
+  for (let p = 0; p < columns.length; p++) {
+    const other = own.get(columns[p]);
+    if (other === at) self = of[p];
+    else if (other !== undefined) entries.push([at, other, -of[p]]);
+  }
+  // What steers itself by one is not told apart from anything; rounding must not hide that.
+  const left = Math.abs(1 - self) > 4 * Number.EPSILON * Math.abs(self) ? 1 - self : 0;
+  return [[at, at, left], ...entries];
+}
+
+/** Groups of unknowns that steer each other, each after those it is steered by; without recursion. */
+function groupsOf(rows: readonly Vector[], base: number): number[][] {
+  const groups: number[][] = [];
+  const met = new Int32Array(rows.length).fill(-1);
+  const low = new Int32Array(rows.length);
+  const done = new Uint8Array(rows.length);
+  const open: number[] = [];
+  let count = 0;
+  for (let start = 0; start < rows.length; start++) {
+    if (met[start] >= 0) continue;
+    const path = [start];
+    const cursor = [0];
+    while (path.length > 0) {
+      const i = path[path.length - 1];
+      const at = cursor.length - 1;
+      if (cursor[at] === 0) {
+        met[i] = low[i] = count++;
+        open.push(i);
+      }
+      const { at: columns } = rows[i];
+      let next = -1;
+      while (next < 0 && cursor[at] < columns.length) {
+        const j = columns[cursor[at]++] - base;
+        if (j < 0 || done[j]) continue;
+        if (met[j] < 0) next = j;
+        else low[i] = Math.min(low[i], met[j]);
+      }
+      if (next < 0) {
+        path.pop();
+        cursor.pop();
+        const above = path[path.length - 1];
+        if (above !== undefined) low[above] = Math.min(low[above], low[i]);
+        if (low[i] === met[i]) {
+          const group = open.splice(open.lastIndexOf(i));
+          for (const j of group) done[j] = 1;
+          groups.push(group.sort((a, b) => a - b));
+        }
+      } else {
+        path.push(next);
+        cursor.push(0);
+      }
+    }
+  }
+  return groups;
+}

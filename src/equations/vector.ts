@@ -1,0 +1,202 @@
+// Rows without their zeros while the equations are put together: what a voltage or a current is made of, column by column.
+// Takes terms in any order, gives the columns ascending. What always holds: the terms of a column are added in the
+// order in which they came, so equal input gives equal bits; a column that comes to zero is left out. A sum also keeps
+// account of what rounding may have made of each column, so that what cancelled is known (running error analysis:
+// N. Higham, Accuracy and Stability of Numerical Algorithms, 2002, ch. 3.3).
+import { type Numbers, plain } from "./numbers.js";
+
+/** A sparse row: `of[p]` stands in column `at[p]`, columns ascending. */
+export interface Vector {
+  readonly at: readonly number[];
+  readonly of: readonly number[];
+}
+
+/** The row of zeros. */
+export const none: Vector = { at: [], of: [] };
+
+/** Puts rows in the place of some columns. */
+export function replace({ at, of }: Vector, sum: Sum, by: (column: number) => Vector | undefined): Vector {
+  for (let p = 0; p < at.length; p++) {
+    const row = by(at[p]);
+    if (row) sum.add(row, of[p]);
+    else sum.put(at[p], of[p]);
+  }
+  return sum.take();
+}
+
+/** A row in one kind of number, and what each entry may be off by. */
+export interface Row<T> {
+  readonly at: readonly number[];
+  readonly of: readonly T[];
+  readonly off: readonly number[];
+}
+
+/** Adds up one row at a time, in doubles, without account. */
+export class Sum {
+  private readonly value: Float64Array;
+  private readonly met: Uint8Array;
+  private readonly columns: number[] = [];
+
+  /** @param width columns from 0 to this one, not included */
+  constructor(width: number) {
+    this.value = new Float64Array(width);
+    this.met = new Uint8Array(width);
+  }
+
+  /** Adds a number in one column. */
+  put(column: number, value: number): void {
+    if (this.met[column] === 0) {
+      this.met[column] = 1;
+      this.columns.push(column);
+    }
+    this.value[column] += value;
+  }
+
+  /** Adds a row times a factor. */
+  add({ at, of }: Vector, factor: number): void {
+    for (let p = 0; p < at.length; p++) this.put(at[p], factor * of[p]);
+  }
+
+  /** Gives the row and begins anew. */
+  take(): Vector {
+    const { columns, value, met } = this;
+    if (columns.length === 0) return none;
+    sort(columns);
+    const at: number[] = [];
+    const of: number[] = [];
+    for (const column of columns) {
+      if (value[column] !== 0) {
+        at.push(column);
+        of.push(value[column]);
+      }
+      value[column] = 0;
+      met[column] = 0;
+    }
+    columns.length = 0;
+    return { at, of };
+  }
+}
+
+/** Adds up one row at a time and keeps account. */
+export class Account<T> {
+  protected readonly value: T[];
+  protected readonly off: number[];
+  protected readonly met: Uint8Array;
+  protected readonly columns: number[] = [];
+  private readonly empty: Row<T> = { at: [], of: [], off: [] };
+
+  constructor(
+    readonly numbers: Numbers<T>,
+    width: number,
+  ) {
+    this.value = new Array(width).fill(numbers.zero);
+    this.off = new Array(width).fill(0);
+    this.met = new Uint8Array(width);
+  }
+
+  /** Adds a number in one column, and what it may be off by. */
+  put(column: number, value: T, off: number): void {
+    const { numbers } = this;
+    if (this.met[column] === 0) {
+      this.met[column] = 1;
+      this.columns.push(column);
+      this.value[column] = value;
+      this.off[column] = off;
+      return;
+    }
+    const sum = numbers.add(this.value[column], value);
+    const rounded = numbers.exact(this.value[column], value, sum)
+      ? 0
+      : numbers.rounding * Math.abs(numbers.value(sum));
+    this.value[column] = sum;
+    this.off[column] += off + rounded;
+  }
+
+  /** Adds a row times ±1. */
+  join({ at, of, off }: Row<T>, way: number): void {
+    const { numbers } = this;
+    for (let p = 0; p < at.length; p++) this.put(at[p], way > 0 ? of[p] : numbers.negative(of[p]), off[p]);
+  }
+
+  /** Adds a row times a factor that is itself right to a few roundings. */
+  add({ at, of, off }: Row<T>, factor: T): void {
+    const { numbers } = this;
+    const size = Math.abs(numbers.value(factor));
+    for (let p = 0; p < at.length; p++) {
+      const term = numbers.times(factor, of[p]);
+      this.put(at[p], term, size * off[p] + 4 * numbers.rounding * Math.abs(numbers.value(term)));
+    }
+  }
+
+  /** Gives the row and begins anew. What came to zero stays where it may be off. */
+  take(): Row<T> {
+    const { columns, value, off, met, numbers } = this;
+    if (columns.length === 0) return this.empty;
+    sort(columns);
+    const row = { at: [] as number[], of: [] as T[], off: [] as number[] };
+    for (const column of columns) {
+      met[column] = 0;
+      const size = Math.abs(numbers.value(value[column]));
+      if (size === 0 && off[column] === 0) continue;
+      row.at.push(column);
+      row.of.push(value[column]);
+      row.off.push(off[column]);
+    }
+    columns.length = 0;
+    return row;
+  }
+}
+
+/** The same for doubles, written out: nearly all rows are made by this. */
+export class PlainAccount extends Account<number> {
+  override put(column: number, value: number, off: number): void {
+    const { met, value: values, off: offs } = this;
+    if (met[column] === 0) {
+      met[column] = 1;
+      this.columns.push(column);
+      values[column] = value;
+      offs[column] = off;
+      return;
+    }
+    const before = values[column];
+    const sum = before + value;
+    const part = sum - before;
+    values[column] = sum;
+    // What is left of an exact sum (see numbers.ts) tells whether anything was rounded.
+    offs[column] += before - (sum - part) + (value - part) === 0 ? off : off + half * Math.abs(sum);
+  }
+
+  override join({ at, of, off }: Row<number>, way: number): void {
+    for (let p = 0; p < at.length; p++) this.put(at[p], way * of[p], off[p]);
+  }
+
+  override add({ at, of, off }: Row<number>, factor: number): void {
+    const size = Math.abs(factor);
+    for (let p = 0; p < at.length; p++) {
+      const term = factor * of[p];
+      this.put(at[p], term, size * off[p] + 4 * half * Math.abs(term));
+    }
+  }
+}
+
+const half = Number.EPSILON / 2;
+
+/** An account in one kind of number. */
+export function accountOf<T>(numbers: Numbers<T>, width: number): Account<T> {
+  const quick: unknown = numbers === (plain as unknown) ? new PlainAccount(plain, width) : undefined;
+  return (quick as Account<T> | undefined) ?? new Account(numbers, width);
+}
+
+/** Rows are short as a rule, and then insertion is quicker than the general way. */
+function sort(list: number[]): void {
+  if (list.length > 24) {
+    list.sort((a, b) => a - b);
+    return;
+  }
+  for (let i = 1; i < list.length; i++) {
+    const x = list[i];
+    let j = i - 1;
+    for (; j >= 0 && list[j] > x; j--) list[j + 1] = list[j];
+    list[j + 1] = x;
+  }
+}
