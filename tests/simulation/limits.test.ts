@@ -101,7 +101,9 @@ describe("the same bits whether watched or not", () => {
       stream: {
         traces: ["ramp"],
         size: 100,
-        block: ({ time, values }) => time.forEach((at, i) => streamed.push([at, values[0][i]])),
+        block: ({ time, values }) => {
+          for (let i = 0; i < time.length; i++) streamed.push([time[i], values[0][i]]);
+        },
       },
     });
     // A stream does not know the swing beforehand, so it may hand on more instants than a trace needs.
