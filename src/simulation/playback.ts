@@ -116,12 +116,13 @@ export function reader(assembly: Assembly, probe: Probe): Reader {
     return list;
   };
   if (probe.type === "current") {
-    // The current that enters at the tail.
+    // The current that enters at the tail; of an output that which leaves at the head.
+    const [from, to] = assembly.design.parts[probe.part]!.kind.drives ? [head, -1] : [tail, 1];
     return (m) => {
       out.value = 0;
       out.slope = 0;
       for (const { row, a, b } of elementsOf(m.equations)) {
-        const sign = a === tail ? 1 : b === tail ? -1 : 0;
+        const sign = a === from ? to : b === from ? -to : 0;
         if (sign === 0) continue;
         out.value += sign * level("currents", row, m);
         out.slope += sign * rate("currents", row, m);
