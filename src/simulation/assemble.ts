@@ -53,7 +53,9 @@ export class Assembly {
         waves.push(part.wave);
       }
       const holds = part.head === 0 && (part.kind.word === "supply" || part.kind.word === "signal");
-      if (holds && !part.fault) waveAt.set(part.tail, part.wave ?? constant(part.value!.value));
+      // A rail that has a resistance, or lets go, need not stand where its value is.
+      if (holds && part.amounts.size === 0 && !part.fault)
+        waveAt.set(part.tail, part.wave ?? constant(part.value!.value));
       return part.kind.make({
         tail: part.tail,
         head: part.head,

@@ -7,6 +7,7 @@ import { plan, refuse, type SimulateOptions } from "./options.js";
 import { reader } from "./playback.js";
 import { probeOf } from "./probe.js";
 import { Recording } from "./recording.js";
+import { remarks } from "./remarks.js";
 import { Run } from "./run.js";
 import { settledStart } from "./settled.js";
 import { Stream } from "./stream.js";
@@ -65,6 +66,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     const names = ending.ambiguous.map((name) => `'${name}'`).join(", ");
     warnings.push(`at the start more than one combination of modes fits: ${names} could be either way`);
   }
+  warnings.push(...remarks(assembly, recording));
   return new Run(drawn, assembly, recording, ending, warnings);
 }
 

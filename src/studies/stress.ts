@@ -7,9 +7,11 @@ import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { integral, rms } from "../measures/average.js";
 import { type Window, walk } from "../measures/window.js";
+import { belowGround } from "../parts/supply.js";
 import { draw } from "../simulation/drawing.js";
 import { exactly, type Given, refuse } from "../simulation/options.js";
 import { probeOf } from "../simulation/probe.js";
+import { remarked } from "../simulation/remarks.js";
 import type { Run } from "../simulation/run.js";
 import type { Trace } from "../waveforms/trace.js";
 
@@ -25,6 +27,8 @@ export interface Peak {
 export interface Sizes {
   /** The largest either way. */
   readonly peak: Peak;
+  /** The largest along the arrow, zero where there is none. */
+  readonly forward: Peak;
   /** The largest against the arrow, zero where there is none. */
   readonly reverse: Peak;
   /** Root of the mean square. */
@@ -79,6 +83,20 @@ export interface PartStress {
   readonly ratings: readonly RatingUse[];
 }
 
+/** What a rail delivers, and what is pushed into it. */
+export interface RailStress {
+  /** Full name of the supply. */
+  readonly part: string;
+  /** The largest current that it delivers, A. */
+  readonly delivers: Peak;
+  /** The largest that it takes, against its own direction, A. */
+  readonly takes: Peak;
+  /** The most that it takes before it lets go, A; absent where the text does not say. */
+  readonly sinks?: number;
+  /** Whether it lets go of its rail in the run. */
+  readonly letsGo: boolean;
+}
+
 /** What a run asks of its parts. */
 export interface Stress {
   /** Title of the design. */
@@ -91,6 +109,8 @@ export interface Stress {
   readonly to: number;
   /** In the order of the text. */
   readonly parts: readonly PartStress[];
+  /** Every rail's current both ways, in the order of the text. */
+  readonly rails: readonly RailStress[];
   /** How often charge or flux was shared at an instant in the run, and the energy lost in it, J. */
   readonly shared: Shared;
   /** Whether every rating holds. */
@@ -141,9 +161,24 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
     from,
     to,
     parts,
+    rails: railsOf(run, parts),
     shared: { times: run.losses.length, energy: run.losses.reduce((sum, { energy }) => sum + energy, 0) },
     pass: parts.every((p) => p.ratings.every((r) => r.pass)),
   };
+}
+
+function railsOf(run: Run, parts: readonly PartStress[]): RailStress[] {
+  const said = remarked(run.assembly, run.recording);
+  return run.design.parts.flatMap((spec, index) => {
+    const found = parts.find((p) => p.part === spec.name);
+    if (spec.kind.word !== "supply" || spec.fault || !found) return [];
+    // Along the arrow is into the supply: what a rail above ground takes, and what one below it delivers.
+    const { forward, reverse } = found.current;
+    const [takes, delivers] = spec.flags?.has(belowGround) ? [reverse, forward] : [forward, reverse];
+    const sinks = spec.amounts.get("sinks");
+    const letsGo = said.some(({ part }) => part === index);
+    return [{ part: spec.name, delivers, takes, letsGo, ...(sinks && { sinks: toNumber(sinks.value) }) }];
+  });
 }
 
 function one(
@@ -172,9 +207,11 @@ function one(
 
 function sizes(window: Window): Sizes {
   const { low, high } = extremes(window.trace, window.from, window.to);
+  const along = { value: Math.max(0, high.value), at: high.at };
   const against = { value: Math.max(0, -low.value), at: low.at };
   return {
     peak: high.value >= -low.value ? high : { value: -low.value, at: low.at },
+    forward: along,
     reverse: against,
     rms: rms.take(window),
     mean: Math.abs(meanOf(window)),

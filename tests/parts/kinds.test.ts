@@ -87,6 +87,11 @@ supply middle = 2.5 V * scale
 resistor filter raw -> above 220 ohm
 amplifier stage drive -> out minus out, high above, low beneath, bandwidth 20 kHz, reach 1.5 V * scale, output 100 ohm, limit 2 mA * scale
 resistor load out -> middle 1 kohm`,
+  "rail that lets go": `${drive}
+supply rail = 2 V * scale, sinks 1 mA * scale, output 47 ohm, limit 20 mA * scale
+resistor push drive -> rail 100 ohm
+capacitor bulk rail -> ground 100 nF
+resistor load rail -> ground 330 ohm`,
   "inverter at its current limit": `${drive}
 supply vcc = 5 V * scale
 inverter turn drive -> out threshold 2 V * scale, delay 300 ns, rail vcc, output 100 ohm, limit 15 mA * scale
