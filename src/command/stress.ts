@@ -77,7 +77,9 @@ function lines(s: Stress): string[] {
     found.push(
       "",
       `  Charge or flux was shared at an instant ${s.shared.times} times, ${engineering(s.shared.energy, "J")} lost in all:`,
-      "  ideal parts carried currents there that have no size. Give them a resistance to see the peaks.",
+      "  what ideal parts carried there has no bound. Give them a resistance to see the peaks.",
+      "",
+      ...sharedLines(s.parts),
     );
   if (s.rails.length > 0) found.push("", ...railLines(s.rails));
   const ratings = s.parts.flatMap((p) => p.ratings.map((r) => ({ part: p.part, rating: r })));
@@ -87,6 +89,17 @@ function lines(s: Stress): string[] {
   const used = [["part", "rated", "asked for", "at", "used", "verdict"]];
   for (const { part, rating } of ratings) used.push([part, ...ratingCells(rating)]);
   return [...found, "", ...columns(used, new Set([2, 3, 4])).map((text) => `  ${text}`)];
+}
+
+function sharedLines(parts: readonly PartStress[]): string[] {
+  const rows = [["part", "times", "charge, most", "flux, most", "energy in all"]];
+  for (const { part, shared } of parts) {
+    if (!shared) continue;
+    const { times, charge, flux, energy } = shared;
+    const sizes = [charge && engineering(charge, "C", 3), flux && engineering(flux, "Vs", 3)];
+    rows.push([part, `${times}`, ...sizes.map((text) => text || ""), engineering(energy, "J", 3)]);
+  }
+  return columns(rows, new Set([1, 2, 3, 4])).map((text) => `  ${text}`);
 }
 
 function railLines(rails: readonly RailStress[]): string[] {

@@ -76,6 +76,11 @@ export class Condensed {
   readonly guardOf: readonly GuardRow[];
   /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only). */
   readonly impulses: Float64Array;
+  /**
+   * What a change of each state that follows others, in the order of `ties`, moves at an instant: charge through every
+   * element (C a V, or a A), flux of every place against ground (Vs).
+   */
+  readonly sudden: { readonly currents: Float64Array; readonly places: Float64Array };
   /** Places whose voltage against ground is anything. */
   readonly floating: ReadonlySet<number>;
   /** The states that follow others. */
@@ -119,6 +124,15 @@ export class Condensed {
     this.drives = drivesOf(this.active, B, D, nu);
     this.places = this.rows(bound, places, (i, column) => nodal.voltage(i, 0, column));
     this.currents = this.rows(bound, elements.length, (i, column) => nodal.current(elements[i]!, column));
+    const moving = (count: number, at: (i: number, column: number) => number) =>
+      Float64Array.from({ length: count * this.ties.length }, (_, k) => {
+        const { state } = this.ties[k % this.ties.length]!;
+        return at(Math.floor(k / this.ties.length), state) * sizes[state]!;
+      });
+    this.sudden = {
+      currents: moving(elements.length, (i, column) => nodal.current(elements[i]!, column)),
+      places: moving(places, (i, column) => nodal.voltage(i, 0, column)),
+    };
     const columns = guardColumns(guards, elements, nodal);
     this.guards = this.rows(bound, guards.length, columns);
     // Levels stand in the column of the constants, so a state's column is free of them.

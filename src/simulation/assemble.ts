@@ -74,8 +74,9 @@ export class Assembly {
       const device = devices[i]!;
       const command = part.fault ? undefined : commandOf(i, device.control, waveAt, until);
       if (command) commands.push(command);
-      const { name, tail, head, fault } = part;
-      return { name, device, tail, head, fault, scheduled: command !== undefined };
+      const { name, tail, head, fault, kind } = part;
+      const { drives, delivers } = kind;
+      return { name, device, tail, head, fault, drives, delivers, scheduled: command !== undefined };
     });
     this.commands = commands;
     this.system = new System(places, members, waves.length, algebra);

@@ -3,8 +3,9 @@
 // Always: samples of one instant become one, or two where the value jumps by more than rounding; what a trace shows does
 // not depend on the traces that are drawn beside it.
 import { spare } from "../waveforms/sparing.js";
-import { Trace } from "../waveforms/trace.js";
+import { type Impulses, Trace } from "../waveforms/trace.js";
 import type { Assembly } from "./assemble.js";
+import { impulsesOf } from "./impulses.js";
 import { type Moment, type Reader, reader, replay } from "./playback.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
@@ -55,7 +56,7 @@ export function draw(
     { from, to },
   );
   for (const pen of pens) pen.settle(filled);
-  return pens.map((pen) => pen.trace());
+  return pens.map((pen, i) => pen.trace(impulsesOf(assembly, recording, wanted[i]!.probe)));
 }
 
 /** Indices of the samples in a stretch of ticks and of one instant on either side, where there is one. */
@@ -130,7 +131,7 @@ class Pen {
     this.done.push([time, value, slope, before].map((all) => all.slice(0, left)));
   }
 
-  trace(): Trace {
+  trace(impulses: Impulses | undefined): Trace {
     const length = this.done.reduce((sum, [time]) => sum + time!.length, 0);
     const joined = [0, 1, 2, 3].map((k) => {
       const all = new Float64Array(length);
@@ -148,7 +149,7 @@ class Pen {
       Float64Array,
     ];
     const { name, unit } = this.wanted;
-    return new Trace({ name, unit, time, value, slope, slopeBefore });
+    return new Trace({ name, unit, time, value, slope, slopeBefore, ...(impulses && { impulses }) });
   }
 
   private grow(): void {

@@ -2,6 +2,7 @@
 // voltage and current is a row of small numbers times these, so any trace can be had afterwards, and a sample
 // costs a few dozen bytes however many parts there are.
 import type { Combination } from "../equations/system.js";
+import type { PartSharing } from "../stepping/sharing.js";
 import type { StepSink } from "../stepping/sink.js";
 
 /** Energy that was lost when charge or flux was shared at an instant. */
@@ -21,7 +22,7 @@ export class Recording implements StepSink {
   modes: Uint32Array;
   /** Bit 0: the side of the instant; bit 1: a TR-BDF2 step led here. */
   flags: Uint8Array;
-  readonly losses: { tick: number; joules: number }[] = [];
+  readonly losses: { tick: number; joules: number; parts: readonly PartSharing[] }[] = [];
   /** True where a trace must have a sample for every step, however many there are: the caller chose the steps. */
   even = false;
 
@@ -63,8 +64,8 @@ export class Recording implements StepSink {
     return true;
   }
 
-  loss(tick: number, joules: number): void {
-    this.losses.push({ tick, joules });
+  loss(tick: number, joules: number, parts: readonly PartSharing[]): void {
+    this.losses.push({ tick, joules, parts });
   }
 
   private grow(): boolean {

@@ -195,7 +195,7 @@ export class March {
     const { at, lost } = settled;
     this.timers.entered(stepper.ladder.at.modes, at.modes, stepper.n);
     this.settled++;
-    if (lost > speck * this.stepper.mostHeld) this.sink.loss(this.stepper.n, lost);
+    if (lost > speck * this.stepper.mostHeld) this.sink.loss(this.stepper.n, lost, settled.parts);
     this.enter(at);
     if (!tangent) return;
     const sharings = settled.shared.map((c) => c.equations.share);

@@ -10,6 +10,7 @@
 import type { Combination, System } from "../equations/system.js";
 import { Fault } from "../equations/topology.js";
 import { evaluate } from "./rows.js";
+import { type PartSharing, sharedBy } from "./sharing.js";
 import { Runaway } from "./start.js";
 
 /** No combination of modes fits, or more than one does. */
@@ -58,6 +59,8 @@ export interface Settlement {
   readonly at: Combination;
   readonly lost: number;
   readonly shared: readonly Combination[];
+  /** What sharing did to parts. */
+  readonly parts: readonly PartSharing[];
 }
 
 /** Gives the state that a combination leads to. */
@@ -93,22 +96,23 @@ export class Settler {
    */
   settle(modes: Uint8Array, s: Situation, reach?: Reach): Settlement {
     const shared: Combination[] = [];
+    const moved: PartSharing[] = [];
     // Who acts once the beginning is over: all of a loop, though they act one after another.
     const restless = new Set<number>();
     let from = modes;
     let lost = 0;
     for (let act = 0; ; act++) {
       let trial = this.follow(from, s, reach);
-      lost += this.commit(trial, s, reach);
+      lost += this.commit(trial, s, reach, moved);
       shared.push(trial.at);
       if (trial.shared) {
         trial = this.follow(trial.at.modes, s, reach);
-        lost += this.commit(trial, s, reach);
+        lost += this.commit(trial, s, reach, moved);
         shared.push(trial.at);
       }
       const { at } = trial;
       const acts = this.violations(at, s.x, s).filter((g) => at.equations.guardOf[g]!.control);
-      if (acts.length === 0) return { at, lost, shared };
+      if (acts.length === 0) return { at, lost, shared, parts: moved };
       if (act >= mostActs / 2) for (const part of parts(at, acts)) restless.add(part);
       if (act === mostActs)
         throw new NoMode(
@@ -129,7 +133,7 @@ export class Settler {
     return found;
   }
 
-  private commit(trial: Trial, s: Situation, reach: Reach | undefined): number {
+  private commit(trial: Trial, s: Situation, reach: Reach | undefined, moved: PartSharing[]): number {
     const { ties } = trial.at.equations;
     // An inductor that nothing is left to carry the current of. One that a source drives follows the source.
     const cut = ties.filter(({ state, T, S }) => {
@@ -140,7 +144,9 @@ export class Settler {
       );
     });
     if (!reach && cut.length > 0) throw new CutOff(cut.map(({ state }) => this.system.states[state]!.part));
+    const before = s.x.slice();
     s.x.set(trial.x);
+    if (trial.shared) moved.push(...sharedBy(this.system, trial.at, before, s, trial.lost));
     return trial.lost;
   }
 

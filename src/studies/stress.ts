@@ -1,7 +1,8 @@
 // What a run asks of its parts, against what they are rated for.
 // Takes a run; gives for each part its power, current and voltage with the instants of the largest, and each rating with the
 // share of it that is used. Always: of the curves themselves, so a peak between two samples counts; a rating passes up to and
-// including its level. Where charge or flux is shared at an instant, an ideal part has no size of current: that is said apart.
+// including its level. Where charge or flux is shared at an instant, the current
+// of an ideal part has no bound and no rating holds; its charge and energy are counted, in means as well.
 import * as dimension from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
@@ -31,7 +32,7 @@ export interface Sizes {
   readonly forward: Peak;
   /** The largest against the arrow, zero where there is none. */
   readonly reverse: Peak;
-  /** Root of the mean square. */
+  /** Root of the mean square; Infinity where charge (of a voltage: flux) was shared. */
   readonly rms: number;
   /** Size of the mean. */
   readonly mean: number;
@@ -67,6 +68,18 @@ interface Shared {
   readonly energy: number;
 }
 
+/** What sharings did to a part. */
+export interface PartShared {
+  /** How often. */
+  readonly times: number;
+  /** The largest charge that passed it at once, C. */
+  readonly charge: number;
+  /** The largest flux that stood across it at once, Vs. */
+  readonly flux: number;
+  /** Energy that it took up in all of them, J: what heats it, or of a capacitor or coil what it gained. */
+  readonly energy: number;
+}
+
 /** What a run asks of one part. */
 export interface PartStress {
   /** Full name of the part. */
@@ -79,6 +92,8 @@ export interface PartStress {
   readonly current: Sizes;
   /** Volts from tail to head. */
   readonly voltage: Sizes;
+  /** What charge or flux that was shared at an instant did to it; absent where nothing was. */
+  readonly shared?: PartShared;
   /** Its ratings, in the order of the text. */
   readonly ratings: readonly RatingUse[];
 }
@@ -152,7 +167,9 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
       const [power, current, voltage] = traces.slice(3 * k, 3 * k + 3) as [Trace, Trace, Trace];
       from = Math.max(from, power.from);
       to = Math.min(to, power.to);
-      if (from <= to) parts.push(one(part, power, current, voltage, from, to));
+      if (from > to) return;
+      const shared = sharedBy(power, current, voltage, from, to);
+      parts.push({ ...one(part, power, current, voltage, from, to), ...(shared && { shared }) });
     });
   }
   return {
@@ -164,6 +181,24 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
     rails: railsOf(run, parts),
     shared: { times: run.losses.length, energy: run.losses.reduce((sum, { energy }) => sum + energy, 0) },
     pass: parts.every((p) => p.ratings.every((r) => r.pass)),
+  };
+}
+
+function sharedBy(
+  power: Trace,
+  current: Trace,
+  voltage: Trace,
+  from: number,
+  to: number,
+): PartShared | undefined {
+  const [energies, charges, fluxes] = [power, current, voltage].map((trace) => trace.struck(from, to));
+  if (charges!.length === 0 && fluxes!.length === 0) return undefined;
+  const most = (of: typeof charges) => of!.reduce((m, { size }) => Math.max(m, Math.abs(size)), 0);
+  return {
+    times: Math.max(charges!.length, fluxes!.length),
+    charge: most(charges),
+    flux: most(fluxes),
+    energy: energies!.reduce((sum, { size }) => sum + size, 0),
   };
 }
 
@@ -228,6 +263,12 @@ function extremes(trace: Trace, from: number, to: number): { low: Peak; high: Pe
   const first = trace.at(from);
   let low = { value: first, at: from };
   let high = low;
+  // Without bound for no time: an ideal part through which charge was shared.
+  const struck = trace.struck(from, to);
+  const up = struck.find(({ size }) => size > 0);
+  const down = struck.find(({ size }) => size < 0);
+  if (up) high = { value: Number.POSITIVE_INFINITY, at: up.time };
+  if (down) low = { value: Number.NEGATIVE_INFINITY, at: down.time };
   const turns = new Float64Array(2);
   walk(trace, from, to, (arc, s0, s1) => {
     const meet = (s: number) => {
