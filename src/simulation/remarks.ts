@@ -1,6 +1,8 @@
 // What a run's modes have to say for themselves: a part that says something of a mode says it once, with the first instant
 // that the mode is in force.
 import { engineering } from "../base/quantity.js";
+import type { Design } from "../design/design.js";
+import type { Contradiction } from "../stepping/contradictions.js";
 import type { Assembly } from "./assemble.js";
 import type { Recording } from "./recording.js";
 
@@ -37,4 +39,16 @@ export function remarks(assembly: Assembly, recording: Recording): string[] {
     const { name, kind } = assembly.design.parts[part]!;
     return `${kind.word} '${name}' ${words}, first at ${engineering(assembly.clock.time(tick), "s", 5)}`;
   });
+}
+
+/** A state that does not begin where its part says, in words. */
+export function contradictionText(
+  { parts }: Design,
+  { part, others, unit, given, is }: Contradiction,
+): string {
+  const { name, kind } = parts[part]!;
+  const what = `${kind.word} '${name}' is given ${engineering(given, unit)} at the start but begins with ${engineering(is, unit)}`;
+  if (others.length > 0)
+    return `${what}: it cannot differ from ${others.map((p) => `'${parts[p]!.name}'`).join(", ")}`;
+  return `${what}: ${unit === "A" ? "nothing carries its current" : "what it is joined to holds that"}`;
 }

@@ -5,6 +5,7 @@
 import type { Combination, System } from "../equations/system.js";
 import { StepChoice } from "./choice.js";
 import type { Clock } from "./clock.js";
+import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
 import { endingOf, Stop } from "./ending.js";
 import { Events } from "./events.js";
 import type { Inputs } from "./inputs.js";
@@ -73,6 +74,7 @@ export class March {
   private settled = 0;
   /** Parts that could have started in other modes as well. */
   private rivals: readonly number[] = [];
+  private contradicted: readonly Contradiction[] = [];
   /** Events in a row with no time between them, and the tick of the last. */
   private crowded = 0;
   private last = Number.NEGATIVE_INFINITY;
@@ -116,6 +118,7 @@ export class March {
       rejected,
       events,
       ambiguous,
+      contradicted: this.contradicted,
       matrices: this.stepper.matrices,
     };
     return endingOf(stop, this.system, counts);
@@ -149,6 +152,11 @@ export class March {
     }
     if (typeof start === "string") this.rivals = this.settler.rivals(found, now, reach);
     if (reach) checkSteady(system, found, now.x, now.u, ages);
+    if (typeof start === "string") this.contradicted = contradictions(system, found, now.x);
+    if (this.contradicted.length > 0) {
+      const { lost, parts } = startingLoss(system, found, now);
+      if (lost > 0) this.sink.loss(0, lost, parts);
+    }
     this.enter(found);
     this.emit(1, false);
   }

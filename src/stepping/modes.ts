@@ -59,11 +59,9 @@ export interface Settlement {
   readonly at: Combination;
   readonly lost: number;
   readonly shared: readonly Combination[];
-  /** What sharing did to parts. */
   readonly parts: readonly PartSharing[];
 }
 
-/** Gives the state that a combination leads to. */
 export type Reach = (at: Combination) => Float64Array;
 
 /** A trial of one combination: the state it leads to, and what it violates. */
@@ -144,9 +142,9 @@ export class Settler {
       );
     });
     if (!reach && cut.length > 0) throw new CutOff(cut.map(({ state }) => this.system.states[state]!.part));
-    const before = s.x.slice();
+    const at = { ...s, x: trial.x };
+    if (trial.shared) moved.push(...sharedBy(this.system, trial.at, s.x, at, trial.lost));
     s.x.set(trial.x);
-    if (trial.shared) moved.push(...sharedBy(this.system, trial.at, before, s, trial.lost));
     return trial.lost;
   }
 

@@ -1,6 +1,7 @@
 // What the march tells whoever listens: samples, in the order of time. At an edge or event there are two with
 // one tick, the limits from the left and from the right.
 import type { Combination } from "../equations/system.js";
+import type { Contradiction } from "./contradictions.js";
 import type { PartSharing } from "./sharing.js";
 
 /** Receives the samples of a run. */
@@ -32,6 +33,8 @@ export interface Ending {
   readonly events: number;
   /** Names of parts that could have started in other modes as well. */
   readonly ambiguous: readonly string[];
+  /** Parts that do not begin where the text says. */
+  readonly contradicted: readonly Contradiction[];
   /** Matrices made for steps. */
   readonly matrices: number;
 }
