@@ -151,6 +151,8 @@ export interface Kind {
     readonly wave?: boolean;
   };
   readonly properties: readonly PropertyWord[];
+  /** Words of which exactly one must stand among its properties. */
+  readonly oneOf?: readonly string[];
   /** True where its voltages and currents deliver energy to the circuit. */
   readonly delivers?: boolean;
   /** True where its tail only looks: the current of the part is then the one that leaves it at its head. */

@@ -8,9 +8,10 @@ import type { Clock } from "./clock.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
 import { endingOf, Stop } from "./ending.js";
 import { Events } from "./events.js";
+import { flipped } from "./flips.js";
 import type { Inputs } from "./inputs.js";
 import { ticks, top } from "./ladder.js";
-import { flipped, Settler } from "./modes.js";
+import { Settler } from "./modes.js";
 import type { Ending, StepSink } from "./sink.js";
 import { checkSteady, rest, steady } from "./start.js";
 import { Stepper } from "./stepper.js";
@@ -139,18 +140,18 @@ export class March {
     const reach =
       start === "steady" ? (at: Combination) => steady(at.equations, system.states, now.u, ages) : undefined;
     if (!reach) now.x.set(typeof start === "object" ? start.x : rest(system.states));
-    let found = this.settler.settle(modes, now, reach).at;
+    let { at: found, undecided } = this.settler.settle(modes, now, reach);
     if (typeof start === "object") this.timers.resume(start.timers);
     else {
       // What keeps a part waiting is over; what sets it waiting again and again goes on so in the run.
       const after = found.modes.slice();
       for (let turn = 0; turn < 2 && this.timers.collapse(after); turn++) {
-        found = this.settler.settle(after, now, reach).at;
+        ({ at: found, undecided } = this.settler.settle(after, now, reach));
         after.set(found.modes);
       }
       this.timers.begin(found.modes);
     }
-    if (typeof start === "string") this.rivals = this.settler.rivals(found, now, reach);
+    if (typeof start === "string") this.rivals = [...undecided, ...this.settler.rivals(found, now, reach)];
     if (reach) checkSteady(system, found, now.x, now.u, ages);
     if (typeof start === "string") this.contradicted = contradictions(system, found, now.x);
     if (this.contradicted.length > 0) {

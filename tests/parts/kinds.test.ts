@@ -62,6 +62,13 @@ capacitor load out -> ground 100 nF`,
   oneshot: `${drive}
 oneshot hold drive -> out lasts 7 us, above 2 V * scale, low 0 V * scale, high 5 V * scale, output 100 ohm
 capacitor load out -> ground 100 nF`,
+  gate: `${drive}
+signal other = pulse 0 V to 5 V * scale, wide 20 us, every 40 us, first 10 us, edges 1 us
+gate both drive -> out and other, threshold 2 V * scale, hysteresis 0.2 V * scale, delay 300 ns, low 0 V * scale, high 5 V * scale, output 100 ohm
+capacitor load out -> ground 100 nF`,
+  bistable: `${drive}
+bistable half drive -> out threshold 2 V * scale, low 0 V * scale, high 5 V * scale, output 100 ohm
+capacitor load out -> ground 100 nF`,
   potentiometer: `${drive}
 potentiometer level drive -> ground 10 kohm, tap out, at 30 %
 capacitor c out -> ground 1 nF
@@ -87,6 +94,11 @@ supply middle = 2.5 V * scale
 resistor filter raw -> above 220 ohm
 amplifier stage drive -> out minus out, high above, low beneath, bandwidth 20 kHz, reach 1.5 V * scale, output 100 ohm, limit 2 mA * scale
 resistor load out -> middle 1 kohm`,
+  "switch steered by a difference": `${drive}
+supply level = 1.5 V * scale
+resistor feed drive -> ramp 10 kohm
+capacitor hold ramp -> ground 20 nF
+switch reset ramp -> ground closed while drive above 2 V * scale, open 1 V * scale, minus level, on 500 ohm`,
   "rail that lets go": `${drive}
 supply rail = 2 V * scale, sinks 1 mA * scale, output 47 ohm, limit 20 mA * scale
 resistor push drive -> rail 100 ohm

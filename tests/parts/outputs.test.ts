@@ -108,6 +108,17 @@ run for 20 us`,
     expect(Math.max(...done.trace("a.current").value)).toBeLessThanOrEqual(0.02 * (1 + 1e-9));
   });
 
+  it("the shipped follower into 1 nF climbs at its limit over that: 50 V/us, half of its slew rate", () => {
+    const done = run(`bring "shipped/gain"
+${rails}signal in = pulse 0 V to 5 V, wide 1 ms, first 1 us
+use follower as f joins in, vp, vm, out with output 1 ohm
+capacitor load out -> ground 1 nF
+run for 2 us`);
+    const slope = (done.trace("out").at(1.06e-6) - done.trace("out").at(1.04e-6)) / 20e-9;
+    expect(off(slope, 50e6)).toBeLessThan(1e-6);
+    expect(off(done.trace("out").at(2e-6), 5)).toBeLessThan(1e-4);
+  });
+
   it.each([
     ["comparator c in -> out threshold 2.5 V, rail vcc", "vcc.current"],
     ["inverter c not_in -> out rail vcc", "vcc.current"],
