@@ -4,12 +4,22 @@
 import { engineering } from "../base/quantity.js";
 import { drivesTube } from "../report/cautions.js";
 import { simulate } from "../simulation/simulate.js";
-import { type PartStress, type RatingUse, type Stress, stress } from "../studies/stress.js";
+import {
+  type PartStress,
+  type Peak,
+  type RailStress,
+  type RatingUse,
+  type Stress,
+  stress,
+} from "../studies/stress.js";
 import { tellCautions, tellEnd } from "./check.js";
 import { columns, plainJson } from "./columns.js";
 import { attempt, load, schemaVersion } from "./design.js";
 import { plain, say } from "./output.js";
 import { status } from "./trouble.js";
+
+/** A share of what a rail delivers that is the rounding of nothing. */
+const speck = 1e-9;
 
 /** Options of the verb. */
 export interface StressVerbOptions {
@@ -67,8 +77,11 @@ function lines(s: Stress): string[] {
     found.push(
       "",
       `  Charge or flux was shared at an instant ${s.shared.times} times, ${engineering(s.shared.energy, "J")} lost in all:`,
-      "  ideal parts carried currents there that have no size. Give them a resistance to see the peaks.",
+      "  what ideal parts carried there has no bound. Give them a resistance to see the peaks.",
+      "",
+      ...sharedLines(s.parts),
     );
+  if (s.rails.length > 0) found.push("", ...railLines(s.rails));
   const ratings = s.parts.flatMap((p) => p.ratings.map((r) => ({ part: p.part, rating: r })));
   if (ratings.length === 0)
     return [...found, "", "  No part is rated; write ', rated 0.25 W' behind one to have it judged."];
@@ -76,6 +89,39 @@ function lines(s: Stress): string[] {
   const used = [["part", "rated", "asked for", "at", "used", "verdict"]];
   for (const { part, rating } of ratings) used.push([part, ...ratingCells(rating)]);
   return [...found, "", ...columns(used, new Set([2, 3, 4])).map((text) => `  ${text}`)];
+}
+
+function sharedLines(parts: readonly PartStress[]): string[] {
+  const rows = [["part", "times", "charge, most", "flux, most", "energy in all"]];
+  for (const { part, shared } of parts) {
+    if (!shared) continue;
+    const { times, charge, flux, energy } = shared;
+    const sizes = [charge && engineering(charge, "C", 3), flux && engineering(flux, "Vs", 3)];
+    rows.push([part, `${times}`, ...sizes.map((text) => text || ""), engineering(energy, "J", 3)]);
+  }
+  return columns(rows, new Set([1, 2, 3, 4])).map((text) => `  ${text}`);
+}
+
+function railLines(rails: readonly RailStress[]): string[] {
+  const a = (v: number) => engineering(v, "A", 3);
+  const s = (t: number) => engineering(t, "s", 5);
+  const both = ({ value, at }: Peak) => (value > 0 ? [a(value), s(at)] : ["", ""]);
+  const rows = [["rail", "delivers", "at", "takes", "at", "sinks", ""]];
+  for (const r of rails)
+    rows.push([
+      r.part,
+      ...both(r.delivers),
+      ...both(r.takes),
+      r.sinks === undefined ? "" : a(r.sinks),
+      r.letsGo ? "lets go" : "",
+    ]);
+  const found = columns(rows, new Set([1, 2, 3, 4, 5])).map((text) => `  ${text}`);
+  const unsaid = rails.filter((r) => r.sinks === undefined && r.takes.value > speck * r.delivers.value);
+  if (unsaid.some((r) => r.takes.value > 0))
+    found.push(
+      `  A regulator does not take what is pushed into it; say of ${unsaid.map((r) => `'${r.part}'`).join(", ")} what it sinks, ', sinks 0 A'.`,
+    );
+  return found;
 }
 
 function figures({ power, current, voltage }: PartStress): string[] {

@@ -6,7 +6,8 @@ import * as dimension from "../base/dimension.js";
 import { zero } from "../base/fraction.js";
 import type { Control, Kind } from "../parts/contract.js";
 import { kindOf } from "../parts/kinds.js";
-import { signal as signalKind, supply as supplyKind } from "../parts/voltage.js";
+import { belowGround, supply as supplyKind } from "../parts/supply.js";
+import { signal as signalKind } from "../parts/voltage.js";
 import { constant, type Wave } from "../signals/wave.js";
 import type { Property, Statement, Valued, Word } from "../syntax/tree.js";
 import type { Changes } from "./cases.js";
@@ -21,9 +22,6 @@ import { readWave } from "./waves.js";
 import { reportName } from "./words.js";
 
 type Of<T extends Statement["type"]> = Statement & { readonly type: T };
-
-/** Words that any part with a value may have, and any supply. */
-const universal = [...Object.keys(spreadWords), "rated"];
 
 /** The words behind a part: how its value spreads, what it is rated for, and those of its kind. */
 function sorted(properties: readonly Property[]): Record<"spread" | "rated" | "own", Property[]> {
@@ -150,9 +148,8 @@ export class Circuit {
     const tail = this.places.make(name, s.name.span);
     if (!written) return;
     const words = sorted(s.properties);
-    for (const p of words.own)
-      reportName(this.report, "unknown-property", `a supply has no '${p.word.text}'`, p.word, universal);
     const { report } = this;
+    const own = readWords(s.name, words.own, supplyKind, scope, report);
     const value = this.exact(
       name,
       readSpreading(written, words.spread, `supply '${name}'`, scope.values, report),
@@ -161,10 +158,13 @@ export class Circuit {
     const wave = change.apply(constant(value.value));
     const steady = !wave.stops && !wave.starts;
     const level: Amount = steady ? { ...value, value: value.value.mul(wave.scale) } : value;
+    if (!own) return;
     this.add(name, supplyKind, s, {
       tail,
       head: 0,
       value: level,
+      amounts: own.amounts,
+      ...(value.value.s < 0n && { flags: new Set([belowGround]) }),
       fault: change.fault,
       ...(ratings.length > 0 && { ratings }),
       ...(!steady && { wave }),
@@ -192,7 +192,8 @@ export class Circuit {
     name: string,
     kind: Kind,
     s: Statement,
-    rest: Pick<PartSpec, "tail" | "head" | "value" | "wave" | "fault" | "ratings">,
+    rest: Pick<PartSpec, "tail" | "head" | "value" | "wave" | "fault" | "ratings" | "flags"> &
+      Partial<Pick<PartSpec, "amounts">>,
   ): void {
     this.parts.push({ name, kind, amounts: new Map(), places: new Map(), span: s.span, ...rest });
   }

@@ -77,6 +77,15 @@ export function readWords(
     });
     sound = false;
   }
+  const chosen = (kind.oneOf ?? []).filter((word) => given.has(word));
+  if (kind.oneOf && chosen.length !== 1) {
+    const words = kind.oneOf.map((word) => `'${word}'`).join(", ");
+    const message = `${kind.word} '${name.text}' says ${chosen.length === 0 ? "none" : "more than one"} of ${words}`;
+    report.error(chosen.length === 0 ? "missing-property" : "repeated-property", message, name.span, {
+      hint: "exactly one of them must stand there",
+    });
+    sound = false;
+  }
   return sound ? { amounts, places, flags, ...(control && { control }) } : undefined;
 }
 

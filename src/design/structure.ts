@@ -56,7 +56,9 @@ export function checkStructure(
       continue;
     }
     const message = `place '${places.names[place]}' joins '${only!.name}' to nothing else`;
-    if (only!.kind.word === "current")
+    // One that needs headroom starves where nothing feeds it.
+    const starves = only!.amounts.has("headroom") && all.length > parts.length;
+    if (only!.kind.word === "current" && !starves)
       report.error("loose-end", message, only!.span, { hint: "its current has no way to flow" });
     else if (!tap && all.length === parts.length) report.warn("loose-end", message, only!.span);
   }
@@ -67,8 +69,9 @@ function sourceLoops(parts: readonly PartSpec[], report: Report): void {
   const ideal = parts.filter(
     (p) =>
       p.fault === "short" ||
-      p.kind.word === "supply" ||
       p.kind.word === "signal" ||
+      // A rail with words of its own has a resistance, or lets go.
+      (p.kind.word === "supply" && p.amounts.size === 0) ||
       (p.kind.word === "voltage" && (p.amounts.get("behind")?.value.n ?? 0n) === 0n),
   );
   const link = new Map<number, { to: number; part: PartSpec }[]>();

@@ -18,6 +18,7 @@ import { compress, type Sparse } from "./sparse.js";
 import { type Rows, RowTable, Shelf } from "./tables.js";
 import type { Tie } from "./tie.js";
 import { topology } from "./topology.js";
+import type { Vector } from "./vector.js";
 
 export type { Given, GuardRow, PartGuard } from "./given.js";
 export type { Rows } from "./tables.js";
@@ -55,12 +56,15 @@ export class Condensed {
   private readonly asked: readonly PartGuard[];
   private fullA: Float64Array | undefined;
   private blows: Float64Array | undefined;
+  private readonly spots: number;
+  private suddenly: { readonly currents: Float64Array; readonly places: Float64Array } | undefined;
   private sharing: { readonly X: Float64Array; readonly U: Float64Array } | undefined;
 
   /** @throws Fault where the elements have no solution */
   constructor(given: Given) {
     const { places, nx, nu, elements, couplings, guards } = given;
     this.nx = nx;
+    this.spots = places;
     this.nu = nu;
     this.elements = elements;
     this.asked = guards;
@@ -141,6 +145,25 @@ export class Condensed {
       }
     }
     return this.blows;
+  }
+
+  /**
+   * What a change of each state that follows others, in the order of `ties`, moves at an instant: charge through every
+   * element (C a V, or a A), flux of every place against ground (Vs). Row after row, as many columns as there are ties.
+   */
+  get sudden(): { readonly currents: Float64Array; readonly places: Float64Array } {
+    if (!this.suddenly) {
+      const { ties, sizes, readings, elements } = this;
+      const row = ({ at, of }: Vector) =>
+        ties.map(({ state }) => (at.includes(state) ? of[at.indexOf(state)] * sizes[state] : 0));
+      const rows = (count: number, read: (i: number) => Vector) =>
+        Float64Array.from(Array.from({ length: count }, (_, i) => row(read(i))).flat());
+      this.suddenly = {
+        currents: rows(elements.length, (i) => readings.impulseThrough(i)),
+        places: rows(this.spots, (p) => readings.impulseAt(p)),
+      };
+    }
+    return this.suddenly;
   }
 
   /**

@@ -101,6 +101,15 @@ export class Readings {
     return this.opened(this.watched(guard));
   }
 
+  /** Voltage of a place and current of an element, likewise. */
+  impulseAt(p: number): Vector {
+    return this.opened(this.voltage(p, 0));
+  }
+
+  impulseThrough(i: number): Vector {
+    return this.opened(this.net.current(i));
+  }
+
   /** A fault of the parts of some states, and of a steered element. */
   blame(states: readonly number[], steered?: Element): Fault {
     const { elements } = this.given;

@@ -15,6 +15,10 @@ export interface Member {
   readonly head: number;
   /** A part that a case takes out or bridges. */
   readonly fault?: "open" | "short";
+  /** Its current is the one that leaves at its head: see `Kind.drives`. */
+  readonly drives?: boolean;
+  /** It is a source. */
+  readonly delivers?: boolean;
   /** True where the control of the switch is known before the run. */
   readonly scheduled: boolean;
 }

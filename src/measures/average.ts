@@ -34,7 +34,9 @@ function total(w: Window, part: (arc: Arc, s0: number, s1: number) => number): n
 
 /** Integral over time. */
 export function integral(w: Window): number {
-  return total(w, (arc, s0, s1) => arc.area(s0, s1));
+  const s = span(w);
+  const sudden = s ? w.trace.struck(s.from, s.to).reduce((sum, { size }) => sum + size, 0) : 0;
+  return total(w, (arc, s0, s1) => arc.area(s0, s1)) + sudden;
 }
 
 // Gauss-Legendre rule with four points, exact to degree seven (Abramowitz & Stegun, table 25.4): the square of
@@ -72,6 +74,11 @@ export const mean: Measure = {
   take: meanOf,
 };
 
+const isStruck = (w: Window) => {
+  const s = span(w);
+  return s !== undefined && w.trace.struck(s.from, s.to).length > 0;
+};
+
 /** Root of the mean square over time. */
 export const rms: Measure = {
   words: "rms",
@@ -82,7 +89,7 @@ export const rms: Measure = {
     Math.sqrt(
       over(
         w,
-        (v) => total(v, squareArea),
+        (v) => (isStruck(v) ? Number.POSITIVE_INFINITY : total(v, squareArea)),
         (v) => v * v,
       ),
     ),

@@ -1,18 +1,23 @@
 // An amplifier: the difference of its inputs times its gain, through one pole, no faster than its slew rate, no
 // farther than its rails less what it needs of them, and half way between rails that are too close for that. Used open
-// or with real feedback resistors. Its tail is the input that does not invert, its head the output; the output current
-// comes from ground, not from the rails.
+// or with real feedback resistors. Its tail is the input that does not invert, its head the output. What it delivers
+// flows from the upper rail, what it takes up into the lower one, and no more either way than its limit.
 //
 // Inside, an integrator stands for the pole: its capacitor is C = g/ω_t, g = 1 mS, so that nothing but C depends on how
 // fast the amplifier is. `want` carries what should flow into it, g (v₊ − v₋) − v/R with R = gain/g (as a voltage, 1 V
 // for 1 A), and the charging current is that or, when slewing, ± slew rate times C (W. Jung, Op Amp Applications
 // Handbook, ch. 1; the model of one pole with a slew limit is every textbook's). At a limit the integrator is held, so
 // that it lets go without delay.
-import { combine, frequency, number, resistance, time, voltage } from "../base/dimension.js";
-import { amountOf, type Guard, type Kind } from "./contract.js";
+import { combine, current, frequency, number, resistance, time, voltage } from "../base/dimension.js";
+import { amountOf, type Guard, type Kind, type PropertyWord, type Stamp } from "./contract.js";
 
 const siemens = 1e-3;
-// Modes: how the integrator is driven, three for each of three limits.
+// Between its rails, so that one that nothing feeds comes to rest at the other's voltage instead of nowhere.
+const insulation = 1e12;
+// A mode is three choices at once: how the integrator is driven (and where it is held), which rail the output current
+// flows through, and where the input stands in its range.
+//
+// The drive: three ways for each of three limits of the level.
 const linear = 0;
 const up = 1;
 const down = 2;
@@ -20,128 +25,252 @@ const atTop = 3;
 const atBottom = 6;
 // The rails are too close to leave the output any room: it stands half way between them.
 const dead = 9;
+const drives = 10;
+// The output.
+const sourcing = 0;
+const sinking = 1;
+const most = 2; // delivers all it can
+const least = 3; // takes up all it can
+const outputs = 4;
+// The input.
+const within = 0;
+const over = 1;
+const under = 2;
+// Elements that are watched, by their order: the output, and what holds the integrator at a limit.
+const delivered = 5;
+const held = 6;
+
+const driveNames = [
+  ...["", ", at the top", ", at the bottom"].flatMap((limit) =>
+    ["linear", "slewing up", "slewing down"].map((drive) => drive + limit),
+  ),
+  "without rails",
+];
+const outputNames = ["", ", sinking", ", at its current limit", ", sinking at its current limit"];
+const inputNames = ["", ", input too high", ", input too low"];
+
+const properties: readonly PropertyWord[] = [
+  { word: "minus", takes: "place", summary: "the inverting input, ground unless given" },
+  { word: "high", takes: "place", required: true, summary: "the upper rail" },
+  { word: "low", takes: "place", required: true, summary: "the lower rail" },
+  {
+    word: "gain",
+    takes: number,
+    range: "positive",
+    summary: "gain without feedback, 200 000 unless given",
+  },
+  {
+    word: "bandwidth",
+    takes: frequency,
+    range: "positive",
+    required: true,
+    summary: "gain-bandwidth product",
+  },
+  {
+    word: "slew",
+    takes: combine(voltage, time, -1),
+    range: "positive",
+    summary: "slew rate, no limit unless given",
+  },
+  {
+    word: "reach",
+    takes: voltage,
+    range: "not negative",
+    summary: "how far the output stays from its rails, 1.5 V unless given",
+  },
+  {
+    word: "output",
+    takes: resistance,
+    range: "not negative",
+    summary: "output resistance, 100 ohm unless given",
+  },
+  {
+    word: "limit",
+    takes: current,
+    range: "positive",
+    summary: "largest output current either way, no limit unless given",
+  },
+  {
+    word: "offset",
+    takes: voltage,
+    range: "any",
+    summary: "voltage added to that between the inputs, 0 V unless given",
+  },
+  {
+    word: "bias",
+    takes: current,
+    range: "any",
+    summary: "current that flows into each input and on to a rail, 0 A unless given",
+  },
+  {
+    word: "headroom",
+    takes: voltage,
+    range: "any",
+    summary: "how far below the upper rail the input's range ends; beyond it counts as that end",
+  },
+  {
+    word: "footroom",
+    takes: voltage,
+    range: "any",
+    summary: "how far above the lower rail the input's range begins",
+  },
+];
 
 export const amplifier: Kind = {
   word: "amplifier",
   summary: "an amplifier between rails; the tail is its input, the head its output",
-  delivers: true,
+  drives: true,
   limited: true,
-  properties: [
-    { word: "minus", takes: "place", summary: "the inverting input, ground unless given" },
-    { word: "high", takes: "place", required: true, summary: "the upper rail" },
-    { word: "low", takes: "place", required: true, summary: "the lower rail" },
-    {
-      word: "gain",
-      takes: number,
-      range: "positive",
-      summary: "gain without feedback, 200 000 unless given",
-    },
-    {
-      word: "bandwidth",
-      takes: frequency,
-      range: "positive",
-      required: true,
-      summary: "gain-bandwidth product",
-    },
-    {
-      word: "slew",
-      takes: combine(voltage, time, -1),
-      range: "positive",
-      summary: "slew rate, no limit unless given",
-    },
-    {
-      word: "reach",
-      takes: voltage,
-      range: "not negative",
-      summary: "how far the output stays from its rails, 1.5 V unless given",
-    },
-    {
-      word: "output",
-      takes: resistance,
-      range: "not negative",
-      summary: "output resistance, 100 ohm unless given",
-    },
-  ],
+  properties,
   make(part) {
     const { tail, head, places, inner } = part;
     const farads = siemens / (2 * Math.PI * amountOf(part, "bandwidth", 1));
     const leak = siemens / amountOf(part, "gain", 200_000);
-    const most = amountOf(part, "slew", Number.POSITIVE_INFINITY) * farads;
+    const slew = amountOf(part, "slew", Number.POSITIVE_INFINITY) * farads;
     const reach = amountOf(part, "reach", 1.5);
-    const output = amountOf(part, "output", 100);
+    const ohms = amountOf(part, "output", 100);
+    const limit = amountOf(part, "limit", Number.POSITIVE_INFINITY);
+    const offset = amountOf(part, "offset", 0);
+    const bias = amountOf(part, "bias", 0);
+    const headroom = amountOf(part, "headroom", Number.NEGATIVE_INFINITY);
+    const footroom = amountOf(part, "footroom", Number.NEGATIVE_INFINITY);
     const minus = places.get("minus") ?? 0;
     const [high, low] = [places.get("high")!, places.get("low")!];
     const want = inner();
     const state = inner();
-    const wanted = { a: want, b: 0 };
-    const rails = { a: high, b: low };
-    const starved: Guard = { of: rails, side: "below", level: 2 * reach, to: dead };
-    const driveGuards = (drive: number, base: number): Guard[] => {
-      if (!Number.isFinite(most)) return [];
-      if (drive === linear) {
-        return [
-          { of: wanted, side: "above", level: most, to: base + up },
-          { of: wanted, side: "below", level: -most, to: base + down },
-        ];
-      }
-      return [
-        {
-          of: wanted,
-          side: drive === up ? "below" : "above",
-          level: drive === up ? most : -most,
-          to: base + linear,
-        },
-      ];
+
+    const inputs = Number.isFinite(headroom) || Number.isFinite(footroom) ? 3 : 1;
+    const split = (mode: number) => ({
+      drive: mode % drives,
+      output: Math.floor(mode / drives) % outputs,
+      input: Math.floor(mode / (drives * outputs)),
+    });
+    type Mode = ReturnType<typeof split>;
+    const joined = ({ drive, output, input }: Mode) => drive + drives * (output + outputs * input);
+
+    /** A current into `want`: the difference of the inputs, of which that beyond its range counts as its end. */
+    const compare = (input: number, into: Stamp) => {
+      const [plus, level] =
+        input === over ? [high, -headroom] : input === under ? [low, footroom] : [tail, 0];
+      into.push(0, want, siemens * (level + offset), { a: plus, b: minus, gain: siemens });
     };
+    const deliver = (output: number, from: number, into: Stamp) => {
+      if (output === most) into.push(high, head, limit);
+      else if (output === least) into.push(head, low, limit);
+      else {
+        const rail = output === sourcing ? high : low;
+        into.hold(head, rail, 0, ohms, { a: from, b: rail, gain: 1 });
+      }
+    };
+
+    const driveGuards = (mode: Mode): Guard[] => {
+      const to = (drive: number) => joined({ ...mode, drive });
+      const rails = { a: high, b: low };
+      if (mode.drive === dead) return [{ of: rails, side: "above", level: 2 * reach, to: to(linear) }];
+      const drive = mode.drive % 3;
+      const base = mode.drive - drive;
+      const wanted = { a: want, b: 0 };
+      const found: Guard[] = [{ of: rails, side: "below", level: 2 * reach, to: to(dead) }];
+      if (Number.isFinite(slew) && drive === linear) {
+        found.push({ of: wanted, side: "above", level: slew, to: to(base + up) });
+        found.push({ of: wanted, side: "below", level: -slew, to: to(base + down) });
+      }
+      if (drive === up) found.push({ of: wanted, side: "below", level: slew, to: to(base + linear) });
+      if (drive === down) found.push({ of: wanted, side: "above", level: -slew, to: to(base + linear) });
+      if (base === linear) {
+        found.push({ of: { a: state, b: high }, side: "above", level: -reach, to: to(atTop + drive) });
+        found.push({ of: { a: low, b: state }, side: "above", level: -reach, to: to(atBottom + drive) });
+        // What the limit takes up.
+      } else found.push({ of: { element: held }, side: "below", level: 0, to: to(drive) });
+      return found;
+    };
+    const outputGuards = (mode: Mode): Guard[] => {
+      const to = (output: number) => joined({ ...mode, output });
+      // Through the output, towards the rail; and what is between what it should be and what it is.
+      const through = { element: delivered };
+      const lacking = { a: mode.drive === dead ? want : state, b: head };
+      const bounded = Number.isFinite(limit);
+      switch (mode.output) {
+        case sourcing:
+          return [
+            { of: through, side: "above", level: 0, to: to(sinking) },
+            ...(bounded ? [{ of: through, side: "below", level: -limit, to: to(most) } as const] : []),
+          ];
+        case sinking:
+          return [
+            { of: through, side: "below", level: 0, to: to(sourcing) },
+            ...(bounded ? [{ of: through, side: "above", level: limit, to: to(least) } as const] : []),
+          ];
+        case most:
+          return [{ of: lacking, side: "below", level: ohms * limit, to: to(sourcing) }];
+        default:
+          return [{ of: lacking, side: "above", level: -ohms * limit, to: to(sinking) }];
+      }
+    };
+    const inputGuards = (mode: Mode): Guard[] => {
+      const to = (input: number) => joined({ ...mode, input });
+      const fromTop = { a: tail, b: high };
+      const fromBottom = { a: tail, b: low };
+      const found: Guard[] = [];
+      if (mode.input === over) found.push({ of: fromTop, side: "below", level: -headroom, to: to(within) });
+      if (mode.input === under)
+        found.push({ of: fromBottom, side: "above", level: footroom, to: to(within) });
+      if (mode.input === within && Number.isFinite(headroom))
+        found.push({ of: fromTop, side: "above", level: -headroom, to: to(over) });
+      if (mode.input === within && Number.isFinite(footroom))
+        found.push({ of: fromBottom, side: "below", level: footroom, to: to(under) });
+      return found;
+    };
+
     return {
-      modes: [
-        ...["", ", at the top", ", at the bottom"].flatMap((limit) =>
-          ["linear", "slewing up", "slewing down"].map((drive) => drive + limit),
-        ),
-        "without rails",
-      ],
+      modes: inputNames
+        .slice(0, inputs)
+        .flatMap((input) => outputNames.flatMap((output) => driveNames.map((d) => d + output + input))),
       // Slewing is slow, but still on its way to where it should be: no limit of the level.
-      limit: (mode) =>
-        mode === dead ? "both" : mode >= atBottom ? "lower" : mode >= atTop ? "upper" : undefined,
+      limit: (mode) => {
+        const { drive, output } = split(mode);
+        if (drive === dead) return "both";
+        if (output === most || (drive >= atTop && drive < atBottom)) return "upper";
+        return output === least || drive >= atBottom ? "lower" : undefined;
+      },
       stamp(mode, into) {
+        const { drive, output, input } = split(mode);
         into.resistor(want, 0, 1);
-        if (mode === dead) {
+        if (drive === dead) {
           // `want` is half way between the rails; the integrator goes there too, as fast as the amplifier is.
           into.push(0, want, 0, { a: high, b: 0, gain: 0.5 });
           into.push(0, want, 0, { a: low, b: 0, gain: 0.5 });
           into.capacitor(state, 0, farads);
           into.push(0, state, 0, { a: want, b: state, gain: siemens });
-          into.hold(head, 0, 0, output, { a: want, b: 0, gain: 1 });
-          return;
+          deliver(output, want, into);
+        } else {
+          compare(input, into);
+          into.push(want, 0, 0, { a: state, b: 0, gain: leak });
+          into.capacitor(state, 0, farads);
+          const pace = drive % 3;
+          const steer = pace === linear ? { a: want, b: 0, gain: 1 } : undefined;
+          const level = pace === linear ? 0 : pace === up ? slew : -slew;
+          into.push(0, state, level, steer);
+          deliver(output, state, into);
+          // What the integrator gives up at a limit is handed back, so that no rail sees anything of it.
+          if (drive >= atBottom) {
+            into.hold(low, state, -reach);
+            into.push(low, 0, level, steer);
+          } else if (drive >= atTop) {
+            into.hold(state, high, -reach);
+            into.push(high, 0, level, steer);
+          }
         }
-        into.push(0, want, 0, { a: tail, b: minus, gain: siemens });
-        into.push(want, 0, 0, { a: state, b: 0, gain: leak });
-        into.capacitor(state, 0, farads);
-        const drive = mode % 3;
-        if (drive === linear) into.push(0, state, 0, { a: want, b: 0, gain: 1 });
-        else into.push(0, state, drive === up ? most : -most);
-        into.hold(head, 0, 0, output, { a: state, b: 0, gain: 1 });
-        // Last, so that its current is element 6: what the limit takes up.
-        if (mode >= atBottom) into.hold(low, state, -reach);
-        else if (mode >= atTop) into.hold(state, high, -reach);
+        into.resistor(high, low, insulation);
+        if (bias === 0) return;
+        for (const input of [tail, minus]) {
+          if (bias > 0) into.push(input, low, bias);
+          else into.push(high, input, -bias);
+        }
       },
       guards(mode) {
-        if (mode === dead) return [{ ...starved, side: "above", to: linear }];
-        const drive = mode % 3;
-        const base = mode - drive;
-        if (base === linear) {
-          return [
-            starved,
-            ...driveGuards(drive, base),
-            { of: { a: state, b: high }, side: "above", level: -reach, to: atTop + drive },
-            { of: { a: low, b: state }, side: "above", level: -reach, to: atBottom + drive },
-          ];
-        }
-        return [
-          starved,
-          ...driveGuards(drive, base),
-          { of: { element: 6 }, side: "below", level: 0, to: drive },
-        ];
+        const now = split(mode);
+        return [...driveGuards(now), ...outputGuards(now), ...inputGuards(now)];
       },
     };
   },

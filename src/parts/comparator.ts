@@ -1,20 +1,12 @@
 // A comparator and an inverter: the output is high or low as the input stands above or below a threshold, with
 // hysteresis around it and a delay. They remember which, so their guards are acts, like those of a switch.
 import { time, voltage } from "../base/dimension.js";
-import type { Fraction } from "../base/fraction.js";
-import {
-  amountOf,
-  type Device,
-  type Guard,
-  type Kind,
-  type PropertyWord,
-  type Resolved,
-} from "./contract.js";
-import { logicOutput, logicWords } from "./logic.js";
+import { amountOf, type Device, type Kind, type PropertyWord, type Resolved } from "./contract.js";
+import { act, type LogicMode, logic, logicWords, takesTime } from "./logic.js";
 
 const low = 0;
-const rising = 1; // the input is above, the output not yet
-const high = 2;
+const high = 1;
+const rising = 2; // the input is above, the output not yet
 const falling = 3;
 
 const words: readonly PropertyWord[] = [
@@ -30,43 +22,30 @@ const words: readonly PropertyWord[] = [
 
 /** What both have in common: high where the input is above the threshold, or below it for an inverted one. */
 function slicer(part: Resolved, threshold: number, against: number, inverted: boolean): Device {
-  const { tail, amounts } = part;
   const half = amountOf(part, "hysteresis", 0) / 2;
-  const delay: Fraction | undefined = amounts.get("delay");
-  const late = delay !== undefined && delay.n > 0n;
-  const output = logicOutput(part);
-  const of = { a: tail, b: against };
-  const goUp: Guard = { of, side: "above", level: threshold + half, to: late ? rising : high, control: true };
-  const goDown: Guard = {
-    of,
-    side: "below",
-    level: threshold - half,
-    to: late ? falling : low,
-    control: true,
-  };
-  return {
-    modes: ["low", "rising", "high", "falling"],
-    stamp(mode, into) {
-      const above = mode === high || mode === falling;
-      output(above !== inverted, into);
-    },
-    guards(mode) {
-      if (mode === low) return [goUp];
-      if (mode === high) return [goDown];
-      // An input that turns back before the output has followed is not noticed.
-      return [mode === rising ? { ...goDown, to: low } : { ...goUp, to: high }];
-    },
-    dwell(mode) {
-      if (mode === rising) return { lasts: delay!, to: high };
-      return mode === falling ? { lasts: delay!, to: low } : undefined;
-    },
-  };
+  const delay = part.amounts.get("delay");
+  const late = takesTime(delay);
+  const of = { a: part.tail, b: against };
+  const goUp = (to: number) => act(of, "above", threshold + half, to);
+  const goDown = (to: number) => act(of, "below", threshold - half, to);
+  const modes: LogicMode[] = [
+    { name: "low", high: inverted, guards: [goUp(late ? rising : high)] },
+    { name: "high", high: !inverted, guards: [goDown(late ? falling : low)] },
+  ];
+  // An input that turns back before the output has followed is not noticed.
+  if (late)
+    modes.push(
+      { name: "rising", high: inverted, guards: [goDown(low)], dwell: { lasts: delay, to: high } },
+      { name: "falling", high: !inverted, guards: [goUp(high)], dwell: { lasts: delay, to: low } },
+    );
+  return logic(part, modes);
 }
 
 export const comparator: Kind = {
   word: "comparator",
   summary: "a comparator; the tail is its input, the head its output",
   delivers: true,
+  drives: true,
   properties: [
     { word: "minus", takes: "place", summary: "the input it compares with, ground unless given" },
     { word: "threshold", takes: voltage, range: "any", summary: "voltage added to that, 0 V unless given" },
@@ -81,6 +60,7 @@ export const inverter: Kind = {
   word: "inverter",
   summary: "a logic inverter; the tail is its input, the head its output",
   delivers: true,
+  drives: true,
   properties: [
     {
       word: "threshold",

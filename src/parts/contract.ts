@@ -91,6 +91,8 @@ export interface Device {
   dwell?(mode: number): Dwell | undefined;
   /** The limit at which the output stands in a mode; set where a kind is `limited`. */
   limit?(mode: number): Limit | undefined;
+  /** What a run is to be told of that was in a mode, as words behind the part's name; none for most. */
+  remark?(mode: number): string | undefined;
   /** Voltage or current that a reactive part is given at the start; absent: the circuit decides. */
   readonly initial?: number;
 }
@@ -159,8 +161,12 @@ export interface Kind {
     readonly wave?: boolean;
   };
   readonly properties: readonly PropertyWord[];
+  /** Words of which exactly one must stand among its properties. */
+  readonly oneOf?: readonly string[];
   /** True where its voltages and currents deliver energy to the circuit. */
   readonly delivers?: boolean;
+  /** True where its tail only looks: the current of the part is then the one that leaves it at its head. */
+  readonly drives?: boolean;
   /** True where its output (its head) has limits that it can stand at, so that it can be asked how it clips. */
   readonly limited?: boolean;
   make(part: Resolved): Device;

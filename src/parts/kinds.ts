@@ -1,10 +1,12 @@
 // The list of part kinds: adding one means one file and one line here.
 import { amplifier } from "./amplifier.js";
+import { bistable } from "./bistable.js";
 import { capacitor } from "./capacitor.js";
 import { comparator, inverter } from "./comparator.js";
 import type { Kind } from "./contract.js";
 import { currentKind } from "./current.js";
 import { diode } from "./diode.js";
+import { gate } from "./gate.js";
 import { inductor } from "./inductor.js";
 import { oneshot } from "./oneshot.js";
 import { potentiometer } from "./potentiometer.js";
@@ -27,6 +29,8 @@ export const kinds: readonly Kind[] = [
   comparator,
   inverter,
   oneshot,
+  gate,
+  bistable,
   tube,
 ];
 

@@ -1,7 +1,16 @@
-// What parts with a logic output have in common: the words for its two levels and its resistance.
-// With a rail a high output follows that rail, so a dead rail leaves it low.
-import { resistance, voltage } from "../base/dimension.js";
-import { amountOf, type PropertyWord, type Resolved, type Stamp } from "./contract.js";
+// What parts with a logic output have in common: the words for its two levels, its resistance and its current limit.
+// With a rail a high output hangs on that rail: its current is the rail's, and a dead rail leaves it low. A low output hangs
+// on ground; a level that is not a rail is a source of the part's own.
+import { current, resistance, voltage } from "../base/dimension.js";
+import type { Fraction } from "../base/fraction.js";
+import {
+  amountOf,
+  type Device,
+  type Dwell,
+  type Guard,
+  type PropertyWord,
+  type Resolved,
+} from "./contract.js";
 
 /** Words of a logic output. */
 export const logicWords: readonly PropertyWord[] = [
@@ -14,16 +23,91 @@ export const logicWords: readonly PropertyWord[] = [
     range: "not negative",
     summary: "output resistance, 100 ohm unless given",
   },
+  {
+    word: "limit",
+    takes: current,
+    range: "positive",
+    summary: "largest output current either way, no limit unless given",
+  },
 ];
 
-/** Stamps the output at its high or its low level, a voltage behind its resistance. */
-export function logicOutput(part: Resolved): (high: boolean, into: Stamp) => void {
+/** A mode of a part with a logic output, its output's current limit apart. */
+export interface LogicMode {
+  readonly name: string;
+  /** Whether the output is high. */
+  readonly high: boolean;
+  /** What ends it; `to` counts modes without the limit. */
+  readonly guards: readonly Guard[];
+  /** How long it lasts, where it ends by itself. */
+  readonly dwell?: Dwell;
+}
+
+/** The words of a guard that watches a control. */
+export function act(
+  of: { readonly a: number; readonly b: number },
+  side: Guard["side"],
+  level: number,
+  to: number,
+): Guard {
+  return { of, side, level, to, control: true };
+}
+
+/** True for a time that is given and is more than none. */
+export const takesTime = (delay: Fraction | undefined): delay is Fraction =>
+  delay !== undefined && delay.n > 0n;
+
+// How the output stands in a mode: free as it was entered, free again, or at its current limit either way.
+const again = 1;
+const giving = 2;
+const taking = 3;
+
+/** A device of such modes. With a limit each of them is there four times: entered, free again, and at the limit either way. */
+export function logic(part: Resolved, modes: readonly LogicMode[]): Device {
   const { head, places } = part;
   const [low, high] = [amountOf(part, "low", 0), amountOf(part, "high", 5)];
   const ohms = amountOf(part, "output", 100);
+  const limit = amountOf(part, "limit", Number.POSITIVE_INFINITY);
   const rail = places.get("rail");
-  return (up, into) => {
-    if (up && rail !== undefined) into.hold(head, 0, 0, ohms, { a: rail, b: 0, gain: 1 });
-    else into.hold(head, 0, up ? high : low, ohms);
+  const bounded = Number.isFinite(limit);
+  const count = modes.length;
+  // What the output hangs on, and how far above it the level is.
+  const hangs = (up: boolean) =>
+    up && rail !== undefined ? { on: rail, level: 0 } : { on: 0, level: up ? high : low };
+  const names = bounded ? ["", "", ", at its current limit", ", sinking at its current limit"] : [""];
+  return {
+    modes: names.flatMap((limited) => modes.map(({ name }) => name + limited)),
+    stamp(mode, into) {
+      const { on, level } = hangs(modes[mode % count]!.high);
+      const stands = Math.floor(mode / count);
+      if (stands === giving) into.push(on, head, limit);
+      else if (stands === taking) into.push(head, on, limit);
+      else if (level === 0) into.resistor(head, on, ohms);
+      else into.hold(head, on, level, ohms);
+    },
+    guards(mode) {
+      const base = mode % count;
+      const { high: up, guards } = modes[base]!;
+      if (!bounded) return guards;
+      const { on, level } = hangs(up);
+      const to = (stands: number) => base + stands * count;
+      const across = { a: head, b: on };
+      switch (Math.floor(mode / count)) {
+        case giving:
+          return [...guards, { of: across, side: "above", level: level - limit * ohms, to: to(again) }];
+        case taking:
+          return [...guards, { of: across, side: "below", level: level + limit * ohms, to: to(again) }];
+        default:
+          return [
+            ...guards,
+            { of: { element: 0 }, side: "below", level: -limit, to: to(giving) },
+            { of: { element: 0 }, side: "above", level: limit, to: to(taking) },
+          ];
+      }
+    },
+    dwell(mode) {
+      const { dwell } = modes[mode % count]!;
+      // Reaching its limit, or leaving it, is no new beginning.
+      return dwell && mode >= count ? { ...dwell, keeps: true } : dwell;
+    },
   };
 }

@@ -2,7 +2,7 @@
 // starts its time anew at every rise; the other takes no notice until it is over.
 import { time, voltage } from "../base/dimension.js";
 import { amountOf, type Kind } from "./contract.js";
-import { logicOutput, logicWords } from "./logic.js";
+import { act, logic, logicWords } from "./logic.js";
 
 const ready = 0; // low, input low
 const on = 1; // high, input high since it was triggered
@@ -14,6 +14,7 @@ export const oneshot: Kind = {
   word: "oneshot",
   summary: "a one-shot timer; the tail is its input, the head its output",
   delivers: true,
+  drives: true,
   properties: [
     { word: "lasts", takes: time, range: "positive", required: true, summary: "how long its pulse lasts" },
     {
@@ -29,26 +30,26 @@ export const oneshot: Kind = {
     const { tail, amounts, flags } = part;
     const lasts = amounts.get("lasts")!;
     const level = amountOf(part, "above", 2.5);
-    const output = logicOutput(part);
     const again = flags.has("retriggerable");
     const input = { a: tail, b: 0 };
-    const rises = { of: input, side: "above", level, to: on, control: true } as const;
-    const falls = (to: number) => ({ of: input, side: "below", level, to, control: true }) as const;
-    return {
-      modes: ["ready", "on", "on, input low", "spent", "on, input high again"],
-      stamp: (mode, into) => output(mode !== ready && mode !== spent, into),
-      guards(mode) {
-        if (mode === ready) return [rises];
-        if (mode === on) return [falls(onAgain)];
-        if (mode === onAgain) return [again ? rises : { ...rises, to: onHeld }];
-        if (mode === onHeld) return [falls(onAgain)];
-        return [falls(ready)];
+    const rises = (to: number) => act(input, "above", level, to);
+    const falls = (to: number) => act(input, "below", level, to);
+    return logic(part, [
+      { name: "ready", high: false, guards: [rises(on)] },
+      { name: "on", high: true, guards: [falls(onAgain)], dwell: { lasts, to: spent } },
+      {
+        name: "on, input low",
+        high: true,
+        guards: [rises(again ? on : onHeld)],
+        dwell: { lasts, to: ready, keeps: true },
       },
-      dwell(mode) {
-        if (mode === on) return { lasts, to: spent };
-        if (mode === onHeld) return { lasts, to: spent, keeps: true };
-        return mode === onAgain ? { lasts, to: ready, keeps: true } : undefined;
+      { name: "spent", high: false, guards: [falls(ready)] },
+      {
+        name: "on, input high again",
+        high: true,
+        guards: [falls(onAgain)],
+        dwell: { lasts, to: spent, keeps: true },
       },
-    };
+    ]);
   },
 };

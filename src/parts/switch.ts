@@ -1,4 +1,4 @@
-// A switch: open or closed, by a control voltage with separate levels to close and to open, or by times of the
+// A switch: open or closed, by a control voltage, or the difference of two, with separate levels to close and to open, or by times of the
 // run. On-resistance may be 0, off-resistance infinite. With a current limit it saturates like a field-effect
 // switch: beyond the limit the current stays and the voltage rises.
 import { current, resistance, voltage } from "../base/dimension.js";
@@ -19,6 +19,11 @@ export const switchKind: Kind = {
       takes: "control",
       required: true,
       summary: "`closed while gate above 2.5 V`, or `closed from 1 ms to 2 ms`",
+    },
+    {
+      word: "minus",
+      takes: "place",
+      summary: "the place taken off the one that controls it, ground unless given",
     },
     {
       word: "open",
@@ -43,7 +48,8 @@ export const switchKind: Kind = {
     const across = { a: tail, b: head };
     const level = control?.type === "level" ? control : undefined;
     const rising = level?.side === "above";
-    const gate = level && { a: level.place, b: 0 };
+    const minus = part.places.get("minus") ?? 0;
+    const gate = level && { a: level.place, b: minus };
     const toClose: Guard[] = gate
       ? [
           {
@@ -66,7 +72,8 @@ export const switchKind: Kind = {
       : [];
     return {
       modes: ["open", "closed", "saturated", "saturated backwards"],
-      control,
+      // By the difference of two places it is no signal alone that commands it.
+      ...((minus === 0 || !level) && { control }),
       obey: (mode, close) => (close ? (mode === open ? closed : mode) : open),
       stamp(mode, into) {
         if (mode === open) into.resistor(tail, head, off);

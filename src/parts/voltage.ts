@@ -1,5 +1,5 @@
-// Voltage sources: `voltage` between any two places, and the two statements that hold a place against ground,
-// `supply` and `signal`. Current through them counts from tail to head like everywhere, so a source that
+// Voltage sources: `voltage` between any two places, and the statement that makes a place follow a
+// waveform against ground, `signal`. Current through them counts from tail to head like everywhere, so a source that
 // delivers has negative power.
 import { number, resistance, voltage } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
@@ -28,9 +28,6 @@ export const voltageKind: Kind = {
     return linear((into) => into.hold(tail, head, volts, behind, steer));
   },
 };
-
-/** A place held at a constant voltage against ground. */
-export const supply: Kind = { ...voltageKind, word: "supply", summary: "a rail", properties: [] };
 
 /** A place that follows a waveform against ground. */
 export const signal: Kind = { ...voltageKind, word: "signal", summary: "a signal", properties: [] };

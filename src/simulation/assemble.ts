@@ -56,7 +56,9 @@ export class Assembly {
         waves.push(part.wave);
       }
       const holds = part.head === 0 && (part.kind.word === "supply" || part.kind.word === "signal");
-      if (holds && !part.fault) waveAt.set(part.tail, part.wave ?? constant(part.value!.value));
+      // A rail that has a resistance, or lets go, need not stand where its value is.
+      if (holds && part.amounts.size === 0 && !part.fault)
+        waveAt.set(part.tail, part.wave ?? constant(part.value!.value));
       return part.kind.make({
         tail: part.tail,
         head: part.head,
@@ -75,8 +77,9 @@ export class Assembly {
       const device = devices[i]!;
       const command = part.fault ? undefined : commandOf(i, device.control, waveAt, until);
       if (command) commands.push(command);
-      const { name, tail, head, fault } = part;
-      return { name, device, tail, head, fault, scheduled: command !== undefined };
+      const { name, tail, head, fault, kind } = part;
+      const { drives, delivers } = kind;
+      return { name, device, tail, head, fault, drives, delivers, scheduled: command !== undefined };
     });
     this.commands = commands;
     this.system = new System(places, members, waves.length, algebra);

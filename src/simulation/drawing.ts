@@ -5,6 +5,7 @@
 import { Trace } from "../waveforms/trace.js";
 import type { Assembly } from "./assemble.js";
 import { allowance, cubic, deepest, type Swing, share, speck, trueTo, widen } from "./cubic.js";
+import { impulsesOf } from "./impulses.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
 import { type Sight, sightOf } from "./sight.js";
@@ -108,8 +109,9 @@ class Pen {
   }
 
   trace(): Trace {
-    const { name, unit } = this.wanted;
+    const { name, unit, probe } = this.wanted;
     const { knots } = this;
+    const impulses = impulsesOf(this.assembly, this.recording, probe);
     const cut = (of: Float64Array) => of.slice(0, knots.count);
     return new Trace({
       name,
@@ -118,6 +120,7 @@ class Pen {
       value: cut(knots.value),
       slope: cut(knots.slope),
       slopeBefore: cut(knots.before),
+      ...(impulses && { impulses }),
     });
   }
 

@@ -39,19 +39,20 @@ export function reader({ system }: Assembly, probe: Probe): Reader {
 function readings({ members }: Assembly["system"], probe: Probe): Reader {
   const one = (form: Form): Reading => ({ forms: [form], products: false });
   if (probe.type === "place") return (eq) => one(form(eq, [[eq.places, probe.place, 1]]));
-  const { tail, head, device } = members[probe.part];
+  const { tail, head, device, drives } = members[probe.part];
   if (probe.type === "clipping") {
     return (eq, modes) => one({ ...form(eq, []), constant: device.limit?.(modes[probe.part]) ? 1 : 0 });
   }
   if (probe.type === "voltage") return (eq) => one(across(eq, tail, head));
   const own = (eq: Condensed) => eq.elements.flatMap((e, i) => (e.part === probe.part ? [{ e, i }] : []));
   if (probe.type === "current") {
-    // The current that enters at the tail.
+    // The current that enters at the tail; of an output that which leaves at the head.
+    const [end, sign] = drives ? [head, -1] : [tail, 1];
     return (eq) =>
       one(
         form(
           eq,
-          own(eq).map(({ e, i }) => [eq.currents, i, e.a === tail ? 1 : e.b === tail ? -1 : 0]),
+          own(eq).map(({ e, i }) => [eq.currents, i, e.a === end ? sign : e.b === end ? -sign : 0]),
         ),
       );
   }

@@ -2,6 +2,7 @@
 // voltage and current is a row of small numbers times these, so any trace can be had afterwards, and a sample
 // costs a few dozen bytes however many parts there are.
 import type { Combination } from "../equations/system.js";
+import type { PartSharing } from "../stepping/sharing.js";
 import type { StepSink } from "../stepping/sink.js";
 
 /** Energy that was lost when charge or flux was shared at an instant. */
@@ -29,7 +30,8 @@ export class Recording implements StepSink {
   modes: Uint32Array;
   /** Bit 0: the side of the instant; bit 1: a TR-BDF2 step led here. */
   flags: Uint8Array;
-  readonly losses: { tick: number; joules: number }[] = [];
+  readonly losses: { tick: number; joules: number; parts: readonly PartSharing[] }[] = [];
+
   /**
    * @param nx number of states
    * @param from first tick kept
@@ -124,8 +126,8 @@ export class Recording implements StepSink {
     this.count = 1;
   }
 
-  loss(tick: number, joules: number): void {
-    this.losses.push({ tick, joules });
+  loss(tick: number, joules: number, parts: readonly PartSharing[]): void {
+    this.losses.push({ tick, joules, parts });
   }
 
   private grow(): boolean {

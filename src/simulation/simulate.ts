@@ -6,6 +6,7 @@ import { Assembly } from "./assemble.js";
 import { plan, refuse, type SimulateOptions } from "./options.js";
 import { probeOf } from "./probe.js";
 import { Recording } from "./recording.js";
+import { contradictionText, remarks } from "./remarks.js";
 import { Run } from "./run.js";
 import { settledStart } from "./settled.js";
 import { Stream } from "./stream.js";
@@ -82,6 +83,8 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     const names = ending.ambiguous.map((name) => `'${name}'`).join(", ");
     warnings.push(`at the start more than one combination of modes fits: ${names} could be either way`);
   }
+  for (const one of ending.contradicted) warnings.push(contradictionText(drawn, one));
+  warnings.push(...remarks(assembly, recording));
   return new Run(drawn, assembly, recording, ending, warnings);
 }
 
@@ -95,6 +98,7 @@ function neverBegun({ code, reason }: { code: string; reason: string }): Ending 
     rejected: 0,
     events: 0,
     ambiguous: [],
+    contradicted: [],
     matrices: 0,
   };
 }

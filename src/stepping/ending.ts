@@ -50,7 +50,10 @@ const faults: Readonly<Record<Fault["code"], Words>> = {
 export function endingOf(
   stop: unknown,
   system: System,
-  counts: Pick<Ending, "reached" | "steps" | "rejected" | "events" | "ambiguous" | "matrices">,
+  counts: Pick<
+    Ending,
+    "reached" | "steps" | "rejected" | "events" | "ambiguous" | "contradicted" | "matrices"
+  >,
 ): Ending {
   if (stop === undefined) return { status: "complete", code: "", reason: "", ...counts };
   const names = (parts: readonly number[]) =>

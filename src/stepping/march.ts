@@ -4,12 +4,14 @@
 // (steps.ts). What always holds: no edge is passed, the first event comes first, and the modes settle there.
 import type { Combination, System } from "../equations/system.js";
 import type { Clock } from "./clock.js";
+import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
 import type { Courses } from "./courses.js";
 import { endingOf, Stop } from "./ending.js";
+import { flipped } from "./flips.js";
 import type { Inputs } from "./inputs.js";
 import { ticks, top } from "./ladder.js";
 import { Leaps } from "./leaps.js";
-import { flipped, Settler } from "./modes.js";
+import { Settler } from "./modes.js";
 import type { Mover } from "./mover.js";
 import type { Ending, StepSink } from "./sink.js";
 import { checkSteady, rest, steady } from "./start.js";
@@ -58,6 +60,7 @@ export class March {
   private settled = 0;
   /** Parts that could have started in other modes as well. */
   private rivals: readonly number[] = [];
+  private contradicted: readonly Contradiction[] = [];
   /** Events in a row with no time between them, and the tick of the last. */
   private crowded = 0;
   private last = Number.NEGATIVE_INFINITY;
@@ -94,10 +97,11 @@ export class March {
     } catch (error) {
       stop = error;
     }
-    const { steps, settled: events, mover } = this;
+    const { steps, settled: events, mover, contradicted } = this;
     const ambiguous = this.rivals.map((p) => this.system.members[p].name);
     const { n: reached, rejected, matrices } = mover;
-    return endingOf(stop, this.system, { reached, steps, rejected, events, ambiguous, matrices });
+    const counts = { reached, steps, rejected, events, ambiguous, contradicted, matrices };
+    return endingOf(stop, this.system, counts);
   }
 
   // ---- start and edges
@@ -115,19 +119,24 @@ export class March {
     const reach =
       start === "steady" ? (at: Combination) => steady(at.equations, system.states, now.u, ages) : undefined;
     if (!reach) now.x.set(typeof start === "object" ? start.x : rest(system.states));
-    let found = this.settler.settle(modes, now, reach).at;
+    let { at: found, undecided } = this.settler.settle(modes, now, reach);
     if (typeof start === "object") this.timers.resume(start.timers);
     else {
       // What keeps a part waiting is over; what sets it waiting again and again goes on so in the run.
       const after = found.modes.slice();
       for (let turn = 0; turn < 2 && this.timers.collapse(after); turn++) {
-        found = this.settler.settle(after, now, reach).at;
+        ({ at: found, undecided } = this.settler.settle(after, now, reach));
         after.set(found.modes);
       }
       this.timers.begin(found.modes);
     }
-    if (typeof start === "string") this.rivals = this.settler.rivals(found, now, reach);
+    if (typeof start === "string") this.rivals = [...undecided, ...this.settler.rivals(found, now, reach)];
     if (reach) checkSteady(system, found, now.x, now.u, ages);
+    if (typeof start === "string") this.contradicted = contradictions(system, found, now.x);
+    if (this.contradicted.length > 0) {
+      const { lost, parts } = startingLoss(system, found, now);
+      if (lost > 0) this.sink.loss(0, lost, parts);
+    }
     mover.enter(found);
     this.emit(1, false);
   }
@@ -172,7 +181,7 @@ export class March {
     const { at, lost } = settled;
     this.timers.entered(mover.at.modes, at.modes, mover.n);
     this.settled++;
-    if (lost > speck * mover.mostHeld) this.sink.loss(mover.n, lost);
+    if (lost > speck * mover.mostHeld) this.sink.loss(mover.n, lost, settled.parts);
     mover.enter(at);
     if (!tangent) return;
     const sharings = settled.shared.map((c) => c.equations.share);

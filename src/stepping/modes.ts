@@ -9,7 +9,9 @@
 // fits, or two that differ, are reported by the parts that are to blame.
 import type { Combination, System } from "../equations/system.js";
 import { Fault } from "../equations/topology.js";
+import { first, flipped, parts } from "./flips.js";
 import { evaluate } from "./rows.js";
+import { type PartSharing, sharedBy } from "./sharing.js";
 import { Runaway } from "./start.js";
 
 /** No combination of modes fits, or more than one does. */
@@ -61,9 +63,11 @@ export interface Settlement {
   readonly at: Combination;
   readonly lost: number;
   readonly shared: readonly Combination[];
+  readonly parts: readonly PartSharing[];
+  /** Parts of a latch that could be the other way as well: nothing but their order decided. */
+  readonly undecided: readonly number[];
 }
 
-/** Gives the state that a combination leads to. */
 export type Reach = (at: Combination) => Float64Array;
 
 /** A trial of one combination: the state it leads to, and what it violates. */
@@ -96,29 +100,38 @@ export class Settler {
    */
   settle(modes: Uint8Array, s: Situation, reach?: Reach): Settlement {
     const shared: Combination[] = [];
+    const moved: PartSharing[] = [];
     // Who acts once the beginning is over: all of a loop, though they act one after another.
     const restless = new Set<number>();
     let from = modes;
     let lost = 0;
-    for (let act = 0; ; act++) {
+    // Controls act all at once, until that leads back: of a latch that could be either way the first part then goes first.
+    let undecided: readonly number[] = [];
+    let left = mostActs;
+    for (const met = new Set<string>(); ; left--) {
       let trial = this.follow(from, s, reach);
-      lost += this.commit(trial, s, reach);
+      lost += this.commit(trial, s, reach, moved);
       shared.push(trial.at);
       if (trial.shared) {
         trial = this.follow(trial.at.modes, s, reach);
-        lost += this.commit(trial, s, reach);
+        lost += this.commit(trial, s, reach, moved);
         shared.push(trial.at);
       }
       const { at } = trial;
       const acts = this.violations(at, s.x, s).filter((g) => at.equations.guardOf[g]!.control);
-      if (acts.length === 0) return { at, lost, shared };
-      if (act >= mostActs / 2) for (const part of parts(at, acts)) restless.add(part);
-      if (act === mostActs)
+      if (acts.length === 0) return { at, lost, shared, parts: moved, undecided };
+      if (undecided.length === 0 && acts.length > 1 && met.has(at.modes.join())) {
+        undecided = parts(at, acts);
+        left += 4 * at.modes.length;
+      }
+      met.add(at.modes.join());
+      if (left <= mostActs / 2) for (const part of parts(at, acts)) restless.add(part);
+      if (left === 0)
         throw new NoMode(
           "chatter",
           [...restless].sort((a, b) => a - b),
         );
-      from = flipped(at, acts);
+      from = flipped(at, undecided.length > 0 ? [first(at, acts)] : acts);
     }
   }
 
@@ -143,7 +156,7 @@ export class Settler {
     return roundings * sum;
   }
 
-  private commit(trial: Trial, s: Situation, reach: Reach | undefined): number {
+  private commit(trial: Trial, s: Situation, reach: Reach | undefined, moved: PartSharing[]): number {
     const { ties } = trial.at.equations;
     // An inductor that nothing is left to carry the current of. One that a source drives follows the source.
     const cut = ties.filter(({ state, T, S }) => {
@@ -156,6 +169,8 @@ export class Settler {
       );
     });
     if (!reach && cut.length > 0) throw new CutOff(cut.map(({ state }) => this.system.states[state]!.part));
+    const at = { ...s, x: trial.x };
+    if (trial.shared) moved.push(...sharedBy(this.system, trial.at, s.x, at, trial.lost));
     s.x.set(trial.x);
     return trial.lost;
   }
@@ -205,7 +220,7 @@ export class Settler {
       try {
         const trial = this.trial(this.system.combination(modes), s, reach);
         if (trial.violated.length === 0) return trial;
-        modes = flipped(trial.at, together ? trial.violated : [first(trial)]);
+        modes = flipped(trial.at, together ? trial.violated : [first(trial.at, trial.violated)]);
       } catch (error) {
         if (!(error instanceof Fault)) throw error;
         modes = this.around(error, modes, met);
@@ -314,25 +329,4 @@ export class Settler {
     const anything = (p: number) => a.at.equations.floating.has(p) || b.at.equations.floating.has(p);
     return va.some((v, p) => !anything(p) && Math.abs(v - vb[p]!) > 1e-6 * size);
   }
-}
-
-/** The modes after the parts of some guards have gone where these lead. */
-export function flipped(at: Combination, guards: readonly number[]): Uint8Array {
-  const modes = at.modes.slice();
-  const seen = new Set<number>();
-  for (const g of guards) {
-    const { part, to } = at.equations.guardOf[g]!;
-    if (!seen.has(part)) modes[part] = to;
-    seen.add(part);
-  }
-  return modes;
-}
-
-function first(trial: Trial): number {
-  const { guardOf } = trial.at.equations;
-  return trial.violated.reduce((best, g) => (guardOf[g]!.part < guardOf[best]!.part ? g : best));
-}
-
-function parts(at: Combination, guards: readonly number[]): number[] {
-  return [...new Set(guards.map((g) => at.equations.guardOf[g]!.part))];
 }

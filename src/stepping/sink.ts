@@ -1,6 +1,8 @@
 // What the march tells whoever listens: samples, in the order of time. At an edge or event there are two with
 // one tick, the limits from the left and from the right.
 import type { Combination } from "../equations/system.js";
+import type { Contradiction } from "./contradictions.js";
+import type { PartSharing } from "./sharing.js";
 
 /** Receives the samples of a run. */
 export interface StepSink {
@@ -13,8 +15,8 @@ export interface StepSink {
    * @returns false to stop the run
    */
   sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean): boolean;
-  /** Charge or flux was shared at an instant: the energy that was lost in it, in joules. */
-  loss(n: number, joules: number): void;
+  /** Charge or flux was shared at an instant: the energy that was lost in it, in joules, and what it did to parts. */
+  loss(n: number, joules: number, parts: readonly PartSharing[]): void;
 }
 
 /** How a march ended. */
@@ -31,6 +33,8 @@ export interface Ending {
   readonly events: number;
   /** Names of parts that could have started in other modes as well. */
   readonly ambiguous: readonly string[];
+  /** Parts that do not begin where the text says. */
+  readonly contradicted: readonly Contradiction[];
   /** Matrices made for steps. */
   readonly matrices: number;
 }

@@ -58,6 +58,10 @@ export function steady(eq: Condensed, states: readonly State[], u: Float64Array,
     solve(x);
   }
   eq.follow(x, u);
+  // States that are given and depend on others share what they hold, as at a jump.
+  const given = eq.ties.filter(({ state }) => states[state]!.initial !== undefined);
+  for (const { state } of given) x[state] = states[state]!.initial!;
+  if (given.length > 0) eq.reconcile(x, u);
   return x;
 }
 

@@ -1,13 +1,13 @@
 // What happens when something fails: the table that a careful engineer makes by hand.
-// Takes a design; runs it as drawn, then with each part open, each part short, each supply dead and each signal stopped, one
-// at a time, then in each of its cases; gives for each which of its checks fail, and which other parts are then asked for more
+// Takes a design; runs it as drawn, then with each part open, each part short, each supply dead, open and low, and each signal
+// stopped, one at a time, then in each of its cases; gives for each which of its checks fail, and which other parts are then asked for more
 // than they are rated for. Always: a fault whose circuit cannot be simulated is a row with the reason, not an error.
 import { DesignError, Report } from "../base/diagnostic.js";
-import { zero } from "../base/fraction.js";
+import { type Fraction, ratio, zero } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import type { CheckSpec, Design, PartSpec } from "../design/design.js";
 import { checkStructure } from "../design/structure.js";
-import { gated } from "../signals/wave.js";
+import { gated, scaled } from "../signals/wave.js";
 import { caseLength, defaultLength } from "../simulation/length.js";
 import { refuse, type SimulateOptions } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
@@ -18,7 +18,7 @@ import type { Aborting } from "./trials.js";
 import { type CheckResult, measureCheck } from "./verify.js";
 
 /** What fails, or what else a row is about. */
-export type FaultKind = "as drawn" | "open" | "short" | "dead" | "stopped" | "case";
+export type FaultKind = "as drawn" | "open" | "short" | "dead" | "low" | "stopped" | "case";
 
 /** A part that is asked for more than it is rated for. */
 export interface Excess {
@@ -117,12 +117,16 @@ function planned(design: Design, { parts: names, cases = true }: FaultsOptions):
       design: { ...design, cases: [], parts: design.parts.map((other) => (other === p ? made(p) : other)) },
     }));
   const word = (p: PartSpec) => p.kind.word;
+  const rail = (p: PartSpec) => word(p) === "supply";
   const plain = (p: PartSpec) => word(p) !== "supply" && word(p) !== "signal";
   return [
     { kind: "as drawn", name: "", design },
     ...each("open", plain, (p) => ({ ...p, fault: "open" })),
     ...each("short", plain, (p) => ({ ...p, fault: "short" })),
-    ...each("dead", (p) => word(p) === "supply", dead),
+    ...each("dead", rail, (p) => scaledTo(p, zero)),
+    // A rail that nothing feeds, and one that sags: four fifths are left (common practice, no source).
+    ...each("open", rail, (p) => ({ ...p, fault: "open" })),
+    ...each("low", rail, (p) => scaledTo(p, ratio(4, 5))),
     ...each(
       "stopped",
       (p) => word(p) === "signal",
@@ -132,8 +136,14 @@ function planned(design: Design, { parts: names, cases = true }: FaultsOptions):
   ];
 }
 
-function dead({ wave: _, ...part }: PartSpec): PartSpec {
-  return part.value ? { ...part, value: { ...part.value, value: zero, low: zero, high: zero } } : part;
+function scaledTo({ wave, ...part }: PartSpec, share: Fraction): PartSpec {
+  if (!part.value) return part;
+  const { value, low, high } = part.value;
+  return {
+    ...part,
+    value: { ...part.value, value: value.mul(share), low: low.mul(share), high: high.mul(share) },
+    ...(wave && share.n !== 0n && { wave: scaled(wave, share) }),
+  };
 }
 
 function row({ kind, name, design }: Plan, drawn: Design, options: FaultsOptions): Fault {

@@ -1,15 +1,18 @@
 // What a run asks of its parts, against what they are rated for.
 // Takes a run; gives for each part its power, current and voltage with the instants of the largest, and each rating with the
 // share of it that is used. Always: of the curves themselves, so a peak between two samples counts; a rating passes up to and
-// including its level. Where charge or flux is shared at an instant, an ideal part has no size of current: that is said apart.
+// including its level. Where charge or flux is shared at an instant, the current
+// of an ideal part has no bound and no rating holds; its charge and energy are counted, in means as well.
 import * as dimension from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { integral, rms } from "../measures/average.js";
 import { type Window, walk } from "../measures/window.js";
+import { belowGround } from "../parts/supply.js";
 import { draw } from "../simulation/drawing.js";
 import { exactly, type Given, refuse } from "../simulation/options.js";
 import { probeOf } from "../simulation/probe.js";
+import { remarked } from "../simulation/remarks.js";
 import type { Run } from "../simulation/run.js";
 import type { Trace } from "../waveforms/trace.js";
 
@@ -25,9 +28,11 @@ export interface Peak {
 export interface Sizes {
   /** The largest either way. */
   readonly peak: Peak;
+  /** The largest along the arrow, zero where there is none. */
+  readonly forward: Peak;
   /** The largest against the arrow, zero where there is none. */
   readonly reverse: Peak;
-  /** Root of the mean square. */
+  /** Root of the mean square; Infinity where charge (of a voltage: flux) was shared. */
   readonly rms: number;
   /** Size of the mean. */
   readonly mean: number;
@@ -63,6 +68,18 @@ interface Shared {
   readonly energy: number;
 }
 
+/** What sharings did to a part. */
+export interface PartShared {
+  /** How often. */
+  readonly times: number;
+  /** The largest charge that passed it at once, C. */
+  readonly charge: number;
+  /** The largest flux that stood across it at once, Vs. */
+  readonly flux: number;
+  /** Energy that it took up in all of them, J: what heats it, or of a capacitor or coil what it gained. */
+  readonly energy: number;
+}
+
 /** What a run asks of one part. */
 export interface PartStress {
   /** Full name of the part. */
@@ -75,8 +92,24 @@ export interface PartStress {
   readonly current: Sizes;
   /** Volts from tail to head. */
   readonly voltage: Sizes;
+  /** What charge or flux that was shared at an instant did to it; absent where nothing was. */
+  readonly shared?: PartShared;
   /** Its ratings, in the order of the text. */
   readonly ratings: readonly RatingUse[];
+}
+
+/** What a rail delivers, and what is pushed into it. */
+export interface RailStress {
+  /** Full name of the supply. */
+  readonly part: string;
+  /** The largest current that it delivers, A. */
+  readonly delivers: Peak;
+  /** The largest that it takes, against its own direction, A. */
+  readonly takes: Peak;
+  /** The most that it takes before it lets go, A; absent where the text does not say. */
+  readonly sinks?: number;
+  /** Whether it lets go of its rail in the run. */
+  readonly letsGo: boolean;
 }
 
 /** What a run asks of its parts. */
@@ -91,6 +124,8 @@ export interface Stress {
   readonly to: number;
   /** In the order of the text. */
   readonly parts: readonly PartStress[];
+  /** Every rail's current both ways, in the order of the text. */
+  readonly rails: readonly RailStress[];
   /** How often charge or flux was shared at an instant in the run, and the energy lost in it, J. */
   readonly shared: Shared;
   /** Whether every rating holds. */
@@ -132,7 +167,9 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
       const [power, current, voltage] = traces.slice(3 * k, 3 * k + 3) as [Trace, Trace, Trace];
       from = Math.max(from, power.from);
       to = Math.min(to, power.to);
-      if (from <= to) parts.push(one(part, power, current, voltage, from, to));
+      if (from > to) return;
+      const shared = sharedBy(power, current, voltage, from, to);
+      parts.push({ ...one(part, power, current, voltage, from, to), ...(shared && { shared }) });
     });
   }
   return {
@@ -141,9 +178,42 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
     from,
     to,
     parts,
+    rails: railsOf(run, parts),
     shared: { times: run.losses.length, energy: run.losses.reduce((sum, { energy }) => sum + energy, 0) },
     pass: parts.every((p) => p.ratings.every((r) => r.pass)),
   };
+}
+
+function sharedBy(
+  power: Trace,
+  current: Trace,
+  voltage: Trace,
+  from: number,
+  to: number,
+): PartShared | undefined {
+  const [energies, charges, fluxes] = [power, current, voltage].map((trace) => trace.struck(from, to));
+  if (charges!.length === 0 && fluxes!.length === 0) return undefined;
+  const most = (of: typeof charges) => of!.reduce((m, { size }) => Math.max(m, Math.abs(size)), 0);
+  return {
+    times: Math.max(charges!.length, fluxes!.length),
+    charge: most(charges),
+    flux: most(fluxes),
+    energy: energies!.reduce((sum, { size }) => sum + size, 0),
+  };
+}
+
+function railsOf(run: Run, parts: readonly PartStress[]): RailStress[] {
+  const said = remarked(run.assembly, run.recording);
+  return run.design.parts.flatMap((spec, index) => {
+    const found = parts.find((p) => p.part === spec.name);
+    if (spec.kind.word !== "supply" || spec.fault || !found) return [];
+    // Along the arrow is into the supply: what a rail above ground takes, and what one below it delivers.
+    const { forward, reverse } = found.current;
+    const [takes, delivers] = spec.flags?.has(belowGround) ? [reverse, forward] : [forward, reverse];
+    const sinks = spec.amounts.get("sinks");
+    const letsGo = said.some(({ part }) => part === index);
+    return [{ part: spec.name, delivers, takes, letsGo, ...(sinks && { sinks: toNumber(sinks.value) }) }];
+  });
 }
 
 function one(
@@ -172,9 +242,11 @@ function one(
 
 function sizes(window: Window): Sizes {
   const { low, high } = extremes(window.trace, window.from, window.to);
+  const along = { value: Math.max(0, high.value), at: high.at };
   const against = { value: Math.max(0, -low.value), at: low.at };
   return {
     peak: high.value >= -low.value ? high : { value: -low.value, at: low.at },
+    forward: along,
     reverse: against,
     rms: rms.take(window),
     mean: Math.abs(meanOf(window)),
@@ -191,6 +263,12 @@ function extremes(trace: Trace, from: number, to: number): { low: Peak; high: Pe
   const first = trace.at(from);
   let low = { value: first, at: from };
   let high = low;
+  // Without bound for no time: an ideal part through which charge was shared.
+  const struck = trace.struck(from, to);
+  const up = struck.find(({ size }) => size > 0);
+  const down = struck.find(({ size }) => size < 0);
+  if (up) high = { value: Number.POSITIVE_INFINITY, at: up.time };
+  if (down) low = { value: Number.NEGATIVE_INFINITY, at: down.time };
   const turns = new Float64Array(2);
   walk(trace, from, to, (arc, s0, s1) => {
     const meet = (s: number) => {

@@ -5,6 +5,14 @@
 // the measures and the pictures all see the same curve.
 import { Arc, type Samples } from "./arc.js";
 
+/** What is without bound for no time, e.g. the current of an ideal switch through which charge was shared. */
+export interface Impulses {
+  /** Instants, s, never decreasing. */
+  readonly time: Float64Array;
+  /** Their areas, in the trace's unit times seconds. */
+  readonly size: Float64Array;
+}
+
 /** What a trace is made of. All arrays have one length, at least 1. */
 export interface TraceData extends Samples {
   /** What it shows, e.g. `ramp` or `reset.current`. */
@@ -19,6 +27,8 @@ export interface TraceData extends Samples {
   readonly slope?: Float64Array;
   /** Derivative just before each sample, per second; the same as `slope` where it is not given. */
   readonly slopeBefore?: Float64Array;
+  /** What the curve does not show; absent where there is nothing of the kind. */
+  readonly impulses?: Impulses;
 }
 
 /** The most values `resample` makes: 400 MB of doubles. */
@@ -32,6 +42,7 @@ export class Trace implements TraceData {
   readonly value: Float64Array;
   readonly slope?: Float64Array;
   readonly slopeBefore?: Float64Array;
+  readonly impulses?: Impulses;
 
   /**
    * Keeps the arrays, without a copy.
@@ -55,6 +66,23 @@ export class Trace implements TraceData {
     this.value = data.value;
     this.slope = data.slope;
     this.slopeBefore = data.slopeBefore ?? data.slope;
+    this.impulses = data.impulses;
+  }
+
+  /** The areas of the impulses from an instant on, and before another; at the end of the trace itself as well. */
+  struck(from: number, to: number): readonly { readonly time: number; readonly size: number }[] {
+    if (!this.impulses) return [];
+    const { time, size } = this.impulses;
+    const found: { time: number; size: number }[] = [];
+    let [low, high] = [0, time.length];
+    while (low < high) {
+      const middle = (low + high) >>> 1;
+      if (time[middle] < from) low = middle + 1;
+      else high = middle;
+    }
+    for (let i = low; time[i] < to || (time[i] === to && to === this.to); i++)
+      found.push({ time: time[i], size: size[i] });
+    return found;
   }
 
   /** First instant, s. */
@@ -166,6 +194,11 @@ export class Trace implements TraceData {
     slope: ArrayLike<number> | undefined,
     slopeBefore: ArrayLike<number> | undefined,
   ): Trace {
+    const struck = this.struck(time[0], time[time.length - 1]);
+    const impulses = struck.length > 0 && {
+      time: Float64Array.from(struck, (one) => one.time),
+      size: Float64Array.from(struck, (one) => one.size),
+    };
     const pack = (from: ArrayLike<number> | undefined) => from && this.slope && Float64Array.from(from);
     return new Trace({
       name: this.name,
@@ -174,6 +207,7 @@ export class Trace implements TraceData {
       value: Float64Array.from(value),
       slope: pack(slope),
       slopeBefore: pack(slopeBefore),
+      ...(impulses && { impulses }),
     });
   }
 

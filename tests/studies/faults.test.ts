@@ -9,14 +9,13 @@ const find = (rows: readonly Fault[], kind: string, name: string) =>
   rows.find((f) => f.kind === kind && f.name === name)!;
 
 describe("faults", () => {
-  it("has a row for each part open and short, each supply dead, each signal stopped, each case", () => {
+  it("has a row for each part open and short, each supply dead, open and low, each signal stopped, each case", () => {
     const table = faults(compile(line));
     expect(table.faults.map((f) => `${f.name} ${f.kind}`.trim())).toEqual([
       "as drawn",
       ...["feed", "hold", "reset", "guard"].map((p) => `${p} open`),
       ...["feed", "hold", "reset", "guard"].map((p) => `${p} short`),
-      "plus12 dead",
-      "plus5 dead",
+      ...["dead", "open", "low"].flatMap((how) => [`plus12 ${how}`, `plus5 ${how}`]),
       "gate stopped",
       "camera unplugged case",
     ]);
@@ -90,6 +89,8 @@ run for 1 ms\ncheck "x" value of n at 0.5 ms above 0.5 V`;
       "guard open",
       "guard short",
       "plus5 dead",
+      "plus5 open",
+      "plus5 low",
     ]);
     const signal = { aborted: false };
     const progress = (done: number) => {

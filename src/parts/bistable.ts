@@ -1,0 +1,72 @@
+// A bistable: it keeps its output until its input rises again. What a rise does: with `data` the output takes what stands at
+// that place; with `reset` it goes high, until that place does; else, and with `toggles`, it turns over, which halves a rate.
+// While `reset` is high the output is low. What is high at the start of a run counts as having just risen. Of inputs that
+// rise at one instant the tail acts first, on the data before it, and the reset has the last word.
+import { voltage } from "../base/dimension.js";
+import { amountOf, type Guard, type Kind } from "./contract.js";
+import { act, type LogicMode, logic, logicWords } from "./logic.js";
+
+// A mode is what is high: the output and the three inputs.
+const output = 1;
+const input = 2;
+const reset = 4;
+const data = 8;
+
+export const bistable: Kind = {
+  word: "bistable",
+  summary: "a bistable; the tail is its input, the head its output",
+  delivers: true,
+  drives: true,
+  properties: [
+    { word: "data", takes: "place", summary: "the place whose level the output takes at every rise" },
+    { word: "reset", takes: "place", summary: "the place that holds the output low while it is high" },
+    {
+      word: "toggles",
+      takes: "nothing",
+      summary: "with `reset`: every rise turns it over, and does not only set it",
+    },
+    {
+      word: "threshold",
+      takes: voltage,
+      range: "any",
+      summary: "level above which an input is high, 2.5 V unless given",
+    },
+    ...logicWords,
+  ],
+  make(part) {
+    const level = amountOf(part, "threshold", 2.5);
+    const watched = [
+      { bit: input, place: part.tail },
+      { bit: reset, place: part.places.get("reset") },
+      { bit: data, place: part.places.get("data") },
+    ];
+    const [clears, takes] = [part.places.has("reset"), part.places.has("data")];
+    const toggles = part.flags.has("toggles") || !clears;
+    const risen = (mode: number): boolean => {
+      if ((mode & reset) !== 0) return false;
+      if (takes) return (mode & data) !== 0;
+      return !toggles || (mode & output) === 0;
+    };
+    const after = (mode: number, bit: number): number => {
+      const next = mode ^ bit;
+      if ((next & bit) === 0 || bit === data) return next;
+      const high = bit === input ? risen(mode) : false;
+      return high ? next | output : next & ~output;
+    };
+    const names = ["output", "input", "reset", "data"];
+    const modes = Array.from({ length: 16 }, (_, mode): LogicMode => {
+      const high = names.filter((_, k) => (mode & (1 << k)) !== 0);
+      const guards = watched.flatMap(({ bit, place }): Guard[] =>
+        place === undefined
+          ? []
+          : [act({ a: place, b: 0 }, (mode & bit) === 0 ? "above" : "below", level, after(mode, bit))],
+      );
+      return {
+        name: high.length > 0 ? `${high.join(", ")} high` : "all low",
+        high: (mode & output) !== 0,
+        guards,
+      };
+    });
+    return logic(part, modes);
+  },
+};

@@ -1,0 +1,79 @@
+// A rail: a place held at a constant voltage to ground. Plain it is ideal: it delivers and takes whatever current comes.
+// With `sinks` it takes no more than that of what is pushed into it against its own direction, as a regulator does: beyond
+// that it lets go, and the place rises (of a negative rail: falls) as far as the rest of the circuit lets it. With `limit` it
+// delivers no more than that. `output` is the resistance that its current flows through.
+import { current, resistance } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import { amountOf, type Guard, type Kind, linear } from "./contract.js";
+import { voltageKind } from "./voltage.js";
+
+const holding = 0;
+const letGo = 1;
+const limited = 2;
+// Where the current into the rail is seen, by the order of its elements.
+const series = 1;
+
+/** The flag of a rail that is below ground as written, whatever a case makes of its value. */
+export const belowGround = "below ground";
+
+export const supply: Kind = {
+  ...voltageKind,
+  word: "supply",
+  summary: "a rail",
+  properties: [
+    {
+      word: "sinks",
+      takes: current,
+      range: "not negative",
+      summary: "the most that it takes of what is pushed into it, whatever comes unless given",
+    },
+    {
+      word: "output",
+      takes: resistance,
+      range: "not negative",
+      summary: "its output resistance, 0 ohm unless given",
+    },
+    {
+      word: "limit",
+      takes: current,
+      range: "positive",
+      summary: "the most that it delivers, whatever is asked for unless given",
+    },
+  ],
+  make(part) {
+    const { tail, value, level, amounts, flags, inner } = part;
+    const volts = level ?? toNumber(value!);
+    if (amounts.size === 0) return linear((into) => into.hold(tail, 0, volts));
+    const ohms = amountOf(part, "output", 0);
+    const sinks = amountOf(part, "sinks", Number.POSITIVE_INFINITY);
+    const limit = amountOf(part, "limit", Number.POSITIVE_INFINITY);
+    // Against its own direction: into a rail above ground, out of one below it.
+    const sign = flags.has(belowGround) ? -1 : 1;
+    const [against, along] = sign > 0 ? (["above", "below"] as const) : (["below", "above"] as const);
+    const source = inner();
+    const across = { a: tail, b: source };
+    return {
+      modes: ["holding", "let go", "at its limit"],
+      remark: (mode) =>
+        mode === letGo ? "lets go of its rail: more is pushed into it than it sinks" : undefined,
+      stamp(mode, into) {
+        into.hold(source, 0, volts);
+        if (mode === holding) into.resistor(tail, source, ohms);
+        else if (mode === limited) into.push(tail, source, -sign * limit);
+        else if (sinks > 0) into.push(tail, source, sign * sinks);
+      },
+      guards(mode) {
+        if (mode === letGo) return [{ of: across, side: along, level: sign * sinks * ohms, to: holding }];
+        if (mode === limited)
+          return [{ of: across, side: against, level: -sign * limit * ohms, to: holding }];
+        const found: Guard[] = [];
+        const through = { element: series };
+        if (Number.isFinite(sinks))
+          found.push({ of: through, side: against, level: sign * sinks, to: letGo });
+        if (Number.isFinite(limit))
+          found.push({ of: through, side: along, level: -sign * limit, to: limited });
+        return found;
+      },
+    };
+  },
+};

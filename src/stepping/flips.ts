@@ -1,0 +1,25 @@
+// Guards to the parts they belong to, and where these go.
+import type { Combination } from "../equations/system.js";
+
+/** The modes after the parts of some guards have gone where these lead. */
+export function flipped(at: Combination, guards: readonly number[]): Uint8Array {
+  const modes = at.modes.slice();
+  const seen = new Set<number>();
+  for (const g of guards) {
+    const { part, to } = at.equations.guardOf[g]!;
+    if (!seen.has(part)) modes[part] = to;
+    seen.add(part);
+  }
+  return modes;
+}
+
+/** Of some guards that of the first part. */
+export function first(at: Combination, guards: readonly number[]): number {
+  const { guardOf } = at.equations;
+  return guards.reduce((best, g) => (guardOf[g]!.part < guardOf[best]!.part ? g : best));
+}
+
+/** The parts of some guards. */
+export function parts(at: Combination, guards: readonly number[]): number[] {
+  return [...new Set(guards.map((g) => at.equations.guardOf[g]!.part))];
+}
