@@ -36,7 +36,7 @@ function sorted(properties: readonly Property[]): Record<"spread" | "rated" | "o
 }
 
 /** The most parts after all blocks are opened. */
-export const mostParts = 20_000;
+export const mostParts = 200_000;
 const deepest = 32;
 
 /** Puts one circuit together. */
