@@ -62,7 +62,7 @@ function sourceLoops(count: number, parts: readonly PartSpec[], report: Report):
   let told = 0;
   for (const part of ideal) {
     const { tail, head } = part;
-    if (tail !== head && pieces.of(tail) === pieces.of(head)) {
+    if (pieces.of(tail) === pieces.of(head)) {
       // What is not listed need not be looked for: it takes a walk through the circuit each.
       const loop = ++told <= Report.cap ? way(links, tail, head) : [];
       report.error("source-loop", `ideal voltages stand in a loop: ${list([...loop, part])}`, part.span, {

@@ -45,7 +45,7 @@ export function cut(
       continue;
     }
     let bad = refuseCharacters(text, number, report);
-    const { tokens } = t.lineLexer.tokenize(text);
+    const tokens = t.tokenize(text);
     count += tokens.length;
     if (count > limits.tokens || lines.length >= limits.statements) {
       const [code, what] =
@@ -60,6 +60,7 @@ export function cut(
       token.startLine = number;
       token.startColumn = token.startOffset + 1;
       const type = token.tokenType;
+      if (type === t.Name) retype(token, t.typeOf(token.image));
       if (type === t.Comment) {
         comments.push({ text: token.image.trimEnd(), span: placeOf(token), alone: tokens.length === 1 });
       } else if (type === t.Stray) {

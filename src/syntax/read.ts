@@ -34,7 +34,7 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
   const found = new Report();
   const { lines, comments } = cut(source, found);
   const tokens = balance(lines, found);
-  const { statements, troubles } = grammar.parse(tokens);
+  const { statements, troubles } = grammar().parse(tokens);
   const attempt = new Attempt(source, lines);
   // What is wrong with characters and quotes: mends as found, where they serve.
   for (const diagnostic of found.diagnostics) report.add(attempt.keep(diagnostic));
@@ -120,7 +120,7 @@ class Attempt {
     const word = lines[0]!.tokens[0]!.image;
     if (word === "end" && lines[0]!.tokens.length === 2) return true;
     // A block header alone is a block that wants its end.
-    const { statements, troubles } = grammar.parse(balance(lines, new Report()));
+    const { statements, troubles } = grammar().parse(balance(lines, new Report()));
     return troubles.length === 0 && statements.length === 1;
   }
 }

@@ -2,7 +2,7 @@
 // for one line, and the lists of words. What always holds: every word of the language is also a name, so that a
 // place, part or block may be called `at` or `case`; and a run of letters and digits is one token, never two, so
 // that `0x10`, `1_000` and `4K7` reach the reader of numbers whole.
-import { createToken, Lexer, type TokenType } from "chevrotain";
+import { createToken, type IToken, Lexer, type TokenType } from "chevrotain";
 
 /** Words that begin (or end) a statement. */
 export const statementWords = [
@@ -82,19 +82,20 @@ export const Name = createToken({
   line_breaks: false,
 });
 
-/** A token for each word of the language; each is a kind of name. */
+/** A token for each word of the language; each is a kind of name. The lexer gives names, `lines` marks the words. */
 export const Word = Object.fromEntries(
   keywords.map((word) => [
     word,
-    createToken({
-      name: `word-${word}`,
-      label: `'${word}'`,
-      pattern: word,
-      longer_alt: Name,
-      categories: Name,
-    }),
+    createToken({ name: `word-${word}`, label: `'${word}'`, pattern: Lexer.NA, categories: Name }),
   ]),
 ) as Record<Keyword, TokenType>;
+
+const words: ReadonlyMap<string, TokenType> = new Map(Object.entries(Word));
+
+/** The token type of a name: its own where it is a word of the language. */
+export function typeOf(name: string): TokenType {
+  return words.get(name) ?? Name;
+}
 
 /** True for a plain name and for each word of the language. */
 export function isName(type: TokenType): boolean {
@@ -183,5 +184,14 @@ export const tokenTypes: TokenType[] = [
   Stray,
 ];
 
-/** Reads one line; total, since `Stray` takes what nothing else does. Offsets only: the caller knows the line. */
-export const lineLexer = new Lexer(tokenTypes, { positionTracking: "onlyOffset", ensureOptimizations: true });
+let made: Lexer | undefined;
+
+/** The tokens of one line; total, since `Stray` takes what nothing else does. Offsets only: the caller knows the line. */
+export function tokenize(line: string): IToken[] {
+  made ??= new Lexer(tokenTypes, {
+    positionTracking: "onlyOffset",
+    ensureOptimizations: true,
+    skipValidations: true,
+  });
+  return made.tokenize(line).tokens;
+}
