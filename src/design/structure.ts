@@ -1,6 +1,6 @@
 // What the graph alone can tell, before any matrix: parts with no way to ground, ideal supplies in a loop,
 // parts of which an end hangs free. Always: work grows in proportion to the parts.
-import { Report } from "../base/diagnostic.js";
+import type { Report } from "../base/diagnostic.js";
 import type { PartSpec } from "./design.js";
 import type { Places } from "./scope.js";
 
@@ -49,6 +49,9 @@ export function checkStructure(
   sourceLoops(places.names.length, parts, report);
 }
 
+/** Places walked over to name the parts of loops. */
+const mostWalked = 500_000;
+
 function sourceLoops(count: number, parts: readonly PartSpec[], report: Report): void {
   const ideal = parts.filter(
     (p) =>
@@ -59,12 +62,13 @@ function sourceLoops(count: number, parts: readonly PartSpec[], report: Report):
   );
   const pieces = new Pieces(count);
   const links = new Lists<Link>();
-  let told = 0;
+  let walked = 0;
   for (const part of ideal) {
     const { tail, head } = part;
     if (pieces.of(tail) === pieces.of(head)) {
-      // What is not listed need not be looked for: it takes a walk through the circuit each.
-      const loop = ++told <= Report.cap ? way(links, tail, head) : [];
+      // Of very many or very long loops the first ones are walked along, and only the last part of the others named.
+      const loop = walked < mostWalked ? way(links, tail, head) : [];
+      walked += links.size;
       report.error("source-loop", `ideal voltages stand in a loop: ${list([...loop, part])}`, part.span, {
         hint: `put a resistance in the loop, e.g. 'behind 1 ohm' on a voltage`,
       });

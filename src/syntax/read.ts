@@ -9,7 +9,7 @@ import { grammar } from "./grammar.js";
 import { limits } from "./limits.js";
 import type { Line } from "./line.js";
 import { cut, split } from "./lines.js";
-import { mend } from "./mend.js";
+import { mendLines } from "./mend.js";
 import { balance } from "./nesting.js";
 import type { Statement, Tree } from "./tree.js";
 
@@ -112,7 +112,7 @@ class Attempt {
     const first = line?.first ?? fix.span.line;
     const text = this.source.slice(first - 1, line?.last ?? first).join("\n");
     if (text.length > tried.characters) return false;
-    const mended = mend(text, { ...fix, span: { ...fix.span, line: fix.span.line - first + 1 } });
+    const mended = mendLines(text, { ...fix, span: { ...fix.span, line: fix.span.line - first + 1 } });
     const report = new Report();
     const { lines } = cut(mended.split("\n"), report);
     if (report.failed || lines.length > 1) return false;
