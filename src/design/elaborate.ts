@@ -7,7 +7,7 @@ import type { Statement, Title, Tree } from "../syntax/tree.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
 import { Circuit } from "./circuit.js";
-import type { CheckSpec, Design, MeasureWords, Setting } from "./design.js";
+import type { Amount, CheckSpec, Design, MeasureWords, Setting } from "./design.js";
 import type { Films } from "./films.js";
 import { readFinds } from "./finds.js";
 import { numerals } from "./revalue.js";
@@ -55,7 +55,7 @@ export function elaborate(
     const scope = circuit.read(statements);
     // Of a circuit with parts missing the graph says nothing.
     if (!report.failed) checkStructure(places, circuit.parts, report);
-    if (!report.failed) checkTracks(numerals(circuit), report);
+    if (!report.failed && anyTracks(circuit)) checkTracks(numerals(circuit), report);
     const reader = new Checks(measures, places, circuit.parts, scope, report);
     const caseName = of?.name.text ?? "";
     const specs = (asked.get(caseName) ?? []).flatMap((statement): CheckSpec[] => {
@@ -94,6 +94,13 @@ export function elaborate(
     remake,
   });
   return { ...drawn, finds, remake };
+}
+
+/** Whether a value tracks another; in most designs none does. */
+function anyTracks({ givens, parts }: Circuit): boolean {
+  const tracks = (amount: Amount | undefined) => amount?.spreading?.tracks !== undefined;
+  if ([...givens.values()].some(tracks)) return true;
+  return parts.some((p) => tracks(p.value) || (p.amounts.size > 0 && [...p.amounts.values()].some(tracks)));
 }
 
 /** Statements that ask for something of the circuit, and are no part of it. */

@@ -17,15 +17,8 @@ const w = t.Word;
 type Use = Extract<Statement, { type: "use" }>;
 type Header = Pick<Extract<Statement, { type: "block" }>, "name" | "places" | "span">;
 
-/** Mistakes after which reading stops: nobody mends a thousand at once, and each costs time. */
-const enough = 1000;
-
-/** Thrown through the parser when enough mistakes were found. */
-class Enough extends Error {}
-
 class Grammar extends Clauses {
   private statements: Statement[] = [];
-  private mistakes = 0;
 
   constructor() {
     // Checking the rules is for the tests.
@@ -43,12 +36,7 @@ class Grammar extends Clauses {
     this.input = tokens;
     this.troubles = [];
     this.statements = [];
-    this.mistakes = 0;
-    try {
-      this.design();
-    } catch (error) {
-      if (!(error instanceof Enough)) throw error;
-    }
+    this.design();
     const troubles: Trouble[] = this.errors.map(({ token, message }) => ({
       token,
       expected: expectedOf(message),
@@ -73,7 +61,6 @@ class Grammar extends Clauses {
       return rule();
     } catch (error) {
       if (!isRecognitionException(error as Error)) throw error;
-      if (++this.mistakes >= enough) throw new Enough();
       while (this.next() !== t.Newline && this.next() !== EOF) this.consume(0, this.next());
       return undefined;
     }
