@@ -5,7 +5,7 @@
 import type { IToken, TokenType } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { limits } from "./limits.js";
-import { type Line, newline, placeOf, retype } from "./line.js";
+import { type Line, newline, placeOf } from "./line.js";
 import { nested } from "./nesting.js";
 import { refuseCharacters, refuseOpenText, refuseStray } from "./strays.js";
 import * as t from "./tokens.js";
@@ -55,7 +55,6 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
       token.startLine = number;
       token.startColumn = token.startOffset + 1;
       const type = token.tokenType;
-      if (type === t.Name) retype(token, t.typeOf(token.image));
       if (type === t.Comment) {
         comments.push({ text: token.image.trimEnd(), span: placeOf(token), alone: tokens.length === 1 });
       } else if (type === t.Stray) {
@@ -64,7 +63,7 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
       } else {
         if (type === t.OpenText) {
           refuseOpenText(token, text, report);
-          retype(token, t.Text);
+          t.retype(token, t.Text);
           bad = true;
         }
         kept.push(token);
@@ -146,6 +145,14 @@ function begins(tokens: readonly IToken[], before: readonly IToken[]): boolean {
       return false;
   }
 }
+
+/** True where a line would be taken for a new statement though the one before goes on. */
+export function beginsStatement(line: string, before: string): boolean {
+  const first = /^[a-z]+/.exec(line)?.[0];
+  return first !== undefined && statementWords.has(first) && begins(t.tokenize(line), t.tokenize(before));
+}
+
+const statementWords: ReadonlySet<string> = new Set(t.statementWords);
 
 // What stands behind the name that the second word begins: `find line.timing from`.
 function behindReference(tokens: readonly IToken[]): TokenType | undefined {

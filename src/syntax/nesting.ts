@@ -4,7 +4,7 @@
 import { createTokenInstance, type IToken } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { limits } from "./limits.js";
-import { type Line, newline, placeOf, retype } from "./line.js";
+import { type Line, newline, placeOf } from "./line.js";
 import * as t from "./tokens.js";
 
 /**
@@ -35,8 +35,8 @@ export function nested(line: Line, report: Report): boolean {
       minus[depth] = undefined;
       // A stroke directly before a plus has no other meaning, since there is no plus in front of a number.
     } else if (type === t.Slash && tokens[i + 1]!.tokenType === t.Plus && minus[depth]) {
-      retype(minus[depth]!, t.Less);
-      retype(token, t.More);
+      t.retype(minus[depth]!, t.Less);
+      t.retype(token, t.More);
       minus[depth] = undefined;
       i++; // the plus is part of the mark
     } else if (type === t.Plus || type === t.Minus || type === t.Times || type === t.Slash) {
