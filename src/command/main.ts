@@ -165,7 +165,7 @@ Exit status: 0 every rating holds, 1 one does not, 2 the design or an option is 
     .action((file, options) => end(import("./stress.js").then((m) => m.stressVerb(file, options))));
   verb("format", "print the design in the canonical layout")
     .option("--check", "print nothing; exit status 1 when the layout differs")
-    .option("--write", "write the file back instead of printing")
+    .option("--in-place", "lay the file itself out instead of printing")
     .addHelpText("after", "\nExit status: 0 good, 1 not in this layout (--check), 2 the design has mistakes.")
     .action((file, options) => end(import("./format.js").then((m) => m.format(file, options))));
   for (const c of [all, ...all.commands]) {

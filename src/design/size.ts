@@ -8,7 +8,7 @@ export const largest = {
   /** Parts, named values and uses of blocks of one circuit, all blocks opened. */
   parts: 200_000,
   /** The same of the circuit as drawn and of all its cases together. */
-  inCases: 1_000_000,
+  inCases: 500_000,
   /** Checks, each counted in every case that it is asked in. */
   checks: 100_000,
 } as const;
