@@ -32,6 +32,9 @@ await build({
     rampwright: "src/command/main.ts",
     // Started by the command from beside itself.
     worker: "src/command/worker.ts",
+    // Apart from what the others share, so that whoever draws no tube can leave out the library that writes PNG files,
+    // which needs more of its surroundings than the core does.
+    png: "src/tube/png.ts",
   },
   outdir: "dist",
   chunkNames: "chunk-[hash]",
