@@ -10,7 +10,7 @@ export { engineering } from "./base/quantity.js";
 export type { Span } from "./base/span.js";
 export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
 export type { Design } from "./design/design.js";
-export type { Pictures, Pixels } from "./design/films.js";
+export type { Pictures, Pixels, Unusable } from "./design/films.js";
 export { measures } from "./measures/measures.js";
 export type { Measure, Window } from "./measures/window.js";
 export { type Balance, balance } from "./simulation/balance.js";

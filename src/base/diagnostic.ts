@@ -42,18 +42,22 @@ export class Report {
   private readonly seen = new Set<string>();
   private dropped = 0;
 
-  /** Adds an error. */
-  error(code: string, message: string, span: Span, aid: Aid = {}): void {
-    this.add({ code, severity: "error", message, span, ...aid });
+  /** Adds an error; aid that takes some finding is a function, and asked for only where the error is kept. */
+  error(code: string, message: string, span: Span, aid: Aid | (() => Aid) = {}): void {
+    this.meet({ code, severity: "error", message, span }, aid);
   }
 
   /** Adds a warning. */
   warn(code: string, message: string, span: Span, aid: Aid = {}): void {
-    this.add({ code, severity: "warning", message, span, ...aid });
+    this.meet({ code, severity: "warning", message, span }, aid);
   }
 
   /** Adds a diagnostic that was made elsewhere. */
   add(diagnostic: Diagnostic): void {
+    this.meet(diagnostic, {});
+  }
+
+  private meet(diagnostic: Diagnostic, aid: Aid | (() => Aid)): void {
     const key = `${diagnostic.code} ${diagnostic.span.line}:${diagnostic.span.column} ${diagnostic.message}`;
     if (this.seen.has(key)) return;
     if (this.kept.length >= Report.cap) {
@@ -61,7 +65,7 @@ export class Report {
       return;
     }
     this.seen.add(key);
-    this.kept.push(diagnostic);
+    this.kept.push({ ...diagnostic, ...(typeof aid === "function" ? aid() : aid) });
   }
 
   /** True when something was an error. */

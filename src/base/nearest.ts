@@ -5,25 +5,33 @@
 /** Words longer than this are never compared: nobody mistypes them by a letter or two. */
 const longest = 40;
 
+/** So many candidates are looked at: a hint is not worth more time. */
+const mostLooked = 20_000;
+
 /**
  * Number of slips between two words: restricted Damerau-Levenshtein distance, i.e. the optimal string alignment
  * distance (the four kinds of slip are those of F. J. Damerau, Communications of the ACM 7(3), 1964).
+ * @param most where there are more, any number above is given
  */
-export function slips(a: string, b: string): number {
+export function slips(a: string, b: string, most = Number.POSITIVE_INFINITY): number {
   const from = [...a];
   const to = [...b];
   let before: number[] = [];
   let last = Array.from({ length: to.length + 1 }, (_, j) => j);
   for (let i = 1; i <= from.length; i++) {
     const row = [i];
+    let least = i;
     for (let j = 1; j <= to.length; j++) {
       const change = from[i - 1] === to[j - 1] ? 0 : 1;
       let best = Math.min(row[j - 1]! + 1, last[j]! + 1, last[j - 1]! + change);
       if (i > 1 && j > 1 && from[i - 1] === to[j - 2] && from[i - 2] === to[j - 1]) {
         best = Math.min(best, before[j - 2]! + 1);
       }
+      if (best < least) least = best;
       row.push(best);
     }
+    // Two neighbours swapped lead over one row: what is below the mark in the last row may still come in.
+    if (least > most && Math.min(...last) > most) return least;
     before = last;
     last = row;
   }
@@ -32,7 +40,8 @@ export function slips(a: string, b: string): number {
 
 /**
  * The candidate nearest to a word, or undefined where none is near enough to be meant: one slip up to five
- * letters, two up to eight, three above. A difference of case alone always counts as near.
+ * letters, two up to eight, three above. A difference of case alone always counts as near. Of very many candidates
+ * the first ones are looked at.
  */
 export function nearest(word: string, candidates: Iterable<string>): string | undefined {
   if (word.length > longest || word === "") return undefined;
@@ -41,10 +50,12 @@ export function nearest(word: string, candidates: Iterable<string>): string | un
   const lower = word.toLowerCase();
   let found: string | undefined;
   let fewest = allowed + 1;
+  let looked = 0;
   for (const candidate of candidates) {
+    if (++looked > mostLooked) break;
     if (candidate === word || candidate.length > longest) continue;
     if (Math.abs(candidate.length - word.length) > allowed + 1) continue;
-    const distance = candidate.toLowerCase() === lower ? 0.5 : slips(word, candidate);
+    const distance = candidate.toLowerCase() === lower ? 0.5 : slips(word, candidate, allowed);
     if (distance < fewest) {
       fewest = distance;
       found = candidate;

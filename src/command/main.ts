@@ -1,27 +1,18 @@
+#!/usr/bin/env node
 // The command: verbs and their options, and how the process ends.
 // Takes the command line; runs one verb and ends with its status. Always: nothing but data on standard output, words
 // on standard error, no question asked, no stack trace.
 import { readFileSync } from "node:fs";
 import { Command, CommanderError, Option } from "commander";
-import { check } from "./check.js";
-import { statusOf } from "./design.js";
-import { faultsVerb } from "./faults.js";
-import { format } from "./format.js";
 import { say, tell } from "./output.js";
-import { picture } from "./picture.js";
-import { report } from "./report.js";
-import { run } from "./run.js";
-import { sizeVerb } from "./size.js";
-import { spreadVerb } from "./spread.js";
-import { stressVerb } from "./stress.js";
 import { status } from "./trouble.js";
-import { varyVerb } from "./vary.js";
 
 const statuses = `
 Exit status: 0 good, 1 a check fails or a goal is missed, 2 the design or the command line is wrong,
 3 a run could not be completed or a file could not be written.`;
 
-function program(end: (code: number | Promise<number>) => void): Command {
+// Each verb is loaded when it is asked for: most of them bring what the others do not need.
+function program(end: (verb: Promise<number>) => void): Command {
   const all = new Command("rampwright")
     .description(
       "Proves sync-and-ramp circuits before the iron is hot: simulates a design, judges its checks.",
@@ -52,7 +43,7 @@ function program(end: (code: number | Promise<number>) => void): Command {
       "after",
       "\nExit status: 0 all pass, 1 a check fails, 2 the design is wrong, 3 a run stopped early.",
     )
-    .action((file, options) => end(check(file, options)));
+    .action((file, options) => end(import("./check.js").then((m) => m.check(file, options))));
   verb("run", "write waveforms to a file")
     .addOption(until())
     .requiredOption("--out <FILE>", "file to write: .csv, .json or .svg")
@@ -62,7 +53,7 @@ function program(end: (code: number | Promise<number>) => void): Command {
       "after",
       "\nExit status: 0 written, 2 the design is wrong, 3 the run stopped early or nothing was written.",
     )
-    .action((file, options) => end(run(file, options)));
+    .action((file, options) => end(import("./run.js").then((m) => m.run(file, options))));
   verb("picture", "write what a run draws on a picture tube")
     .addOption(until())
     .requiredOption("--out <FILE>", "file to write, .png")
@@ -76,7 +67,7 @@ function program(end: (code: number | Promise<number>) => void): Command {
       "after",
       "\nExit status: 0 written, 2 the design is wrong, 3 the run stopped early or nothing was written.",
     )
-    .action((file, options) => end(picture(file, options)));
+    .action((file, options) => end(import("./picture.js").then((m) => m.picture(file, options))));
   verb("report", "write one self-contained page (HTML) about the design and its cases")
     .addOption(until())
     .requiredOption("--out <FILE>", "file to write, .html")
@@ -84,7 +75,7 @@ function program(end: (code: number | Promise<number>) => void): Command {
       "after",
       "\nExit status: 0 written, 2 the design is wrong, 3 a run stopped early or nothing was written.",
     )
-    .action((file, options) => end(report(file, options)));
+    .action((file, options) => end(import("./report.js").then((m) => m.report(file, options))));
   verb("size", "find the values that the design asks to find, and what to buy for them")
     .addOption(until())
     .option("--json", "print one JSON object instead of the table")
@@ -100,7 +91,7 @@ where the text in quotes names a check: the value is sought that makes it measur
 Exit status: 0 every find has an answer, 1 one has none, 2 the design is wrong or asks to find nothing,
 3 no run could be completed.`,
     )
-    .action((file, options) => end(sizeVerb(file, options)));
+    .action((file, options) => end(import("./size.js").then((m) => m.sizeVerb(file, options))));
   verb("vary", "show what the checks measure while one value goes along a range")
     .requiredOption(
       "--value <NAME>",
@@ -120,7 +111,7 @@ Exit status: 0 every find has an answer, 1 one has none, 2 the design is wrong o
       "after",
       "\nExit status: 0 good, 2 the design or an option is wrong, 3 a run stopped early or nothing was written.",
     )
-    .action((file, options) => end(varyVerb(file, options)));
+    .action((file, options) => end(import("./vary.js").then((m) => m.varyVerb(file, options))));
   verb("spread", "show what tolerances and temperature do to the checks", "<FILE...>")
     .option("--trials <N>", "random trials: how many (default: 1000), or which, e.g. 5000..9999")
     .option("--seed <N>", "trial n of a seed is always the same (default: 1)")
@@ -146,7 +137,7 @@ Ctrl-C ends the trials; what has been run is shown, and kept with --out.
 Exit status: 0 every check passes in all trials (at all corners that were run), 1 one does not, 2 the design or
 an option is wrong, 3 not all of it was run.`,
     )
-    .action((files, options) => end(spreadVerb(files, options)));
+    .action((files, options) => end(import("./spread.js").then((m) => m.spreadVerb(files, options))));
   verb("faults", "show what fails when one part is open or short, one supply dead, one signal stopped")
     .addOption(until())
     .option("--parts <NAMES>", "what fails, commas between the names (default: everything, one at a time)")
@@ -157,7 +148,7 @@ an option is wrong, 3 not all of it was run.`,
 Exit status: 0 the design as drawn passes, and no fault asks another part for more than it is rated for,
 1 not so, 2 the design or an option is wrong, 3 the design as drawn could not be run to its end.`,
     )
-    .action((file, options) => end(faultsVerb(file, options)));
+    .action((file, options) => end(import("./faults.js").then((m) => m.faultsVerb(file, options))));
   verb("stress", "show power, current and voltage of every part, against what it is rated for")
     .addOption(until())
     .option("--case <NAME>", "run this case (default: the design as drawn)")
@@ -171,12 +162,12 @@ A part is rated as the design says, in words such as ', rated 0.25 W' or ', rate
 
 Exit status: 0 every rating holds, 1 one does not, 2 the design or an option is wrong, 3 the run stopped early.`,
     )
-    .action((file, options) => end(stressVerb(file, options)));
+    .action((file, options) => end(import("./stress.js").then((m) => m.stressVerb(file, options))));
   verb("format", "print the design in the canonical layout")
     .option("--check", "print nothing; exit status 1 when the layout differs")
-    .option("--write", "write the file back instead of printing")
+    .option("--in-place", "lay the file itself out instead of printing")
     .addHelpText("after", "\nExit status: 0 good, 1 not in this layout (--check), 2 the design has mistakes.")
-    .action((file, options) => end(format(file, options)));
+    .action((file, options) => end(import("./format.js").then((m) => m.format(file, options))));
   for (const c of [all, ...all.commands]) {
     c.exitOverride().configureOutput({
       writeOut: say,
@@ -192,31 +183,26 @@ function version(): string {
   return version;
 }
 
-/** Runs the command line; gives the exit status, of a verb with workers later. */
-function main(words: readonly string[]): number | Promise<number> {
-  let code: number | Promise<number> = status.good;
+/** Runs the command line; gives the exit status. */
+async function main(words: readonly string[]): Promise<number> {
+  let code: Promise<number> | undefined;
   const all = program((c) => {
     code = c;
   });
+  if (words.length === 0) {
+    tell(all.helpInformation().trimEnd());
+    return status.wrong;
+  }
   try {
-    if (words.length === 0) {
-      tell(all.helpInformation().trimEnd());
-      return status.wrong;
-    }
     all.parse(words, { from: "user" });
+    return code ? await code : status.good;
   } catch (error) {
     // Help and version end the parsing too, and well.
     if (error instanceof CommanderError) return error.exitCode === 0 ? status.good : status.wrong;
-    return statusOf(error);
+    return (await import("./design.js")).statusOf(error);
   }
-  return typeof code === "number" ? code : (code as Promise<number>).catch(statusOf);
 }
 
 // Standard output and standard error are written synchronously; a reader that leaves must not raise an event.
 for (const stream of [process.stdout, process.stderr]) stream.on("error", () => undefined);
-const ended = main(process.argv.slice(2));
-if (typeof ended === "number") process.exitCode = ended;
-else
-  void ended.then((code) => {
-    process.exitCode = code;
-  });
+process.exitCode = await main(process.argv.slice(2));

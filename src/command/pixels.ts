@@ -1,30 +1,52 @@
 // A PNG file as a picture for video: its luminance, row by row.
-// Takes bytes; gives pixels from 0 (black) to 1 (white), or nothing where they are no PNG. Always: the values of the
-// file are taken as the signal's own, which has its gamma already, as they come from a camera or a drawing program.
+// Takes bytes; gives pixels from 0 (black) to 1 (white), or why there are none. Always: nothing is unpacked before its size
+// is known; the values of the file are taken as the signal's own, which has its gamma already, as they come from a camera
+// or a drawing program.
 import { convertIndexedToRgb, decode } from "fast-png";
-import type { Pixels } from "../design/films.js";
+import type { Pixels, Unusable } from "../design/films.js";
 
 // The luminance of red, green and blue of television (ITU-R BT.601, 2.5.1).
 const weights = [0.299, 0.587, 0.114] as const;
 
-/** The luminance of a PNG; what is transparent shows black. Nothing for grey of fewer than 8 bits. */
-export function luminance(bytes: Uint8Array): Pixels | undefined {
-  let image: ReturnType<typeof decode>;
-  try {
-    image = decode(bytes);
-  } catch {
-    return undefined;
+/** Pixels that a picture may have: far more than television shows. */
+export const mostPixels = 1 << 22;
+
+/** The luminance of a PNG; what is transparent shows black. */
+export function luminance(bytes: Uint8Array): Pixels | Unusable {
+  const size = sizeOf(bytes);
+  if (!size) return { reason: "it is no PNG file" };
+  if (size.width * size.height > mostPixels) {
+    return { reason: `${size.width} x ${size.height} pixels are more than the ${mostPixels} that are taken` };
   }
-  const { width, height, depth } = image;
-  if (!image.palette && depth < 8) return undefined;
-  const samples = image.palette ? convertIndexedToRgb(image) : image.data;
-  const channels = samples.length / (width * height);
-  const most = depth === 16 ? 65535 : 255;
-  const data = Float64Array.from({ length: width * height }, (_, i) => {
-    const from = [...samples.subarray(i * channels, (i + 1) * channels)];
-    const opaque = from.length === 2 || from.length === 4 ? from.pop()! / most : 1;
-    const [red, green = red, blue = red] = from as [number, number?, number?];
-    return (opaque * (weights[0] * red + weights[1] * green! + weights[2] * blue!)) / most;
-  });
-  return { width, height, data };
+  try {
+    const image = decode(bytes);
+    const { width, height, depth } = image;
+    if (!image.palette && depth < 8) return { reason: "its grey has fewer than 8 bits" };
+    const samples = image.palette ? convertIndexedToRgb(image) : image.data;
+    return { width, height, data: grey(samples, width * height, depth === 16 ? 65535 : 255) };
+  } catch {
+    return { reason: "its data is damaged" };
+  }
+}
+
+// The size stands at the head of the file (ISO/IEC 15948: signature in 5.2, IHDR in 11.2.2).
+function sizeOf(bytes: Uint8Array): { width: number; height: number } | undefined {
+  const signature = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];
+  if (bytes.length < 24 || signature.some((byte, i) => bytes[i] !== byte)) return undefined;
+  const view = new DataView(bytes.buffer, bytes.byteOffset);
+  return { width: view.getUint32(16), height: view.getUint32(20) };
+}
+
+function grey(samples: ReturnType<typeof decode>["data"], count: number, most: number): Float64Array {
+  const channels = samples.length / count;
+  const coloured = channels > 2;
+  const data = new Float64Array(count);
+  for (let i = 0; i < count; i++) {
+    const at = i * channels;
+    const opaque = channels % 2 === 0 ? samples[at + channels - 1]! / most : 1;
+    const [red, green, blue] = coloured ? [at, at + 1, at + 2] : [at, at, at];
+    const sum = weights[0] * samples[red]! + weights[1] * samples[green]! + weights[2] * samples[blue]!;
+    data[i] = (opaque * sum) / most;
+  }
+  return data;
 }

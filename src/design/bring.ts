@@ -7,6 +7,7 @@ import { nearest } from "../base/nearest.js";
 import { shipped } from "../blocks/shipped.js";
 import { read } from "../syntax/read.js";
 import type { Statement, Tree } from "../syntax/tree.js";
+import { shown } from "./words.js";
 
 /** What a path begins with that names a block of the package. */
 const ours = "shipped/";
@@ -23,49 +24,97 @@ export function gather(
   kinds: readonly string[],
   report: Report,
 ): Tree {
-  const met = new Set<string>();
-  const blocks: Statement[] = [];
-  const fetch = (s: Bring, at: Bring, trail: readonly string[]): void => {
+  const texts = new Texts(resolve, kinds, report);
+  for (const s of tree.statements) if (s.type === "bring") texts.bring(s);
+  return { ...tree, statements: [...texts.blocks, ...tree.statements.filter((s) => s.type !== "bring")] };
+}
+
+/** The texts that one design brings, each read once. */
+class Texts {
+  readonly blocks: Statement[] = [];
+  private readonly met = new Set<string>();
+
+  constructor(
+    private readonly resolve: Resolver | undefined,
+    private readonly kinds: readonly string[],
+    private readonly report: Report,
+  ) {}
+
+  // Texts that bring texts, in a loop: thousands in a chain would be too deep for the stack.
+  bring(at: Bring): void {
+    const open: { readonly path: string; readonly left: Iterator<Statement> }[] = [];
+    const within = new Set<string>();
+    for (let next: Bring | undefined = at; next !== undefined; next = this.next(open, within)) {
+      const path = next.path.text;
+      if (within.has(path)) {
+        const message = `"${path}" brings itself: ${shown([...within, path]).join(" → ")}`;
+        this.report.error("bring-cycle", message, at.span);
+        continue;
+      }
+      if (this.met.has(path)) continue;
+      this.met.add(path);
+      const tree = this.read(next, at, within);
+      if (!tree) continue;
+      within.add(path);
+      open.push({ path, left: tree.statements[Symbol.iterator]() });
+    }
+  }
+
+  /** The next text that is asked for; on the way there the blocks are taken up. */
+  private next(
+    open: { readonly path: string; readonly left: Iterator<Statement> }[],
+    within: Set<string>,
+  ): Bring | undefined {
+    for (let last = open.at(-1); last !== undefined; last = open.at(-1)) {
+      for (let step = last.left.next(); !step.done; step = last.left.next()) {
+        if (step.value.type === "bring") return step.value;
+        if (step.value.type === "block") this.blocks.push(step.value);
+      }
+      within.delete(last.path);
+      open.pop();
+    }
+    return undefined;
+  }
+
+  private read(s: Bring, at: Bring, within: ReadonlySet<string>): Tree | undefined {
     const path = s.path.text;
-    const inside = trail.length > 0 ? ` (brought by ${trail.map((p) => `"${p}"`).join(" → ")})` : "";
-    if (trail.includes(path)) {
-      report.error("bring-cycle", `"${path}" brings itself: ${[...trail, path].join(" → ")}`, at.span);
-      return;
-    }
-    if (met.has(path)) return;
-    met.add(path);
-    const name = path.startsWith(ours) ? path.slice(ours.length) : undefined;
-    const text = name === undefined ? resolve?.(path) : shipped.get(name);
-    if (text === undefined && name !== undefined) {
-      const known = [...shipped.keys()];
-      const near = nearest(name, known);
-      report.error("bring-missing", `no block ships as '${name}'${inside}`, at.path.span, {
-        hint: near ? `did you mean '${near}'?` : `known here: ${known.join(", ")}`,
-        ...(near && at === s && { fix: { span: s.path.span, text: `"${ours}${near}"` } }),
-      });
-      return;
-    }
+    const inside = () =>
+      within.size === 0
+        ? ""
+        : ` (brought by ${shown([...within])
+            .map((p) => (p === "…" ? p : `"${p}"`))
+            .join(" → ")})`;
+    const ship = path.startsWith(ours) ? path.slice(ours.length) : undefined;
+    const text = ship === undefined ? this.resolve?.(path) : shipped.get(ship);
     if (text === undefined) {
-      report.error("bring-missing", `"${path}" is not there to be brought${inside}`, at.path.span, {
-        hint: resolve
-          ? "the path counts from the folder of the design and stays inside it"
-          : "hand a resolver to compile: { resolve: (path) => text }",
-      });
-      return;
+      if (ship === undefined) this.missing(path, at, inside());
+      else this.unshipped(ship, s, at, inside());
+      return undefined;
     }
-    const brought = read(text, { kinds });
-    for (const d of brought.report.diagnostics) {
+    const { tree, report } = read(text, { kinds: this.kinds });
+    for (const d of report.diagnostics) {
       const aid = d.hint === undefined ? {} : { hint: d.hint };
-      const message = `in "${path}", line ${d.span.line}, column ${d.span.column}: ${d.message}${inside}`;
-      if (d.severity === "error") report.error(d.code, message, at.span, aid);
-      else report.warn(d.code, message, at.span, aid);
+      const message = `in "${path}", line ${d.span.line}, column ${d.span.column}: ${d.message}${inside()}`;
+      if (d.severity === "error") this.report.error(d.code, message, at.span, aid);
+      else this.report.warn(d.code, message, at.span, aid);
     }
-    for (const inner of brought.tree.statements) {
-      if (inner.type === "bring") fetch(inner, at, [...trail, path]);
-      else if (inner.type === "block") blocks.push(inner);
-    }
-  };
-  const own = tree.statements.filter((s) => s.type !== "bring");
-  for (const s of tree.statements) if (s.type === "bring") fetch(s, s, []);
-  return { ...tree, statements: [...blocks, ...own] };
+    return tree;
+  }
+
+  private missing(path: string, at: Bring, inside: string): void {
+    this.report.error("bring-missing", `"${path}" is not there to be brought${inside}`, at.path.span, {
+      hint: this.resolve
+        ? "the path counts from the folder of the design and stays inside it"
+        : "hand a resolver to compile: { resolve: (path) => text }",
+    });
+  }
+
+  private unshipped(name: string, s: Bring, at: Bring, inside: string): void {
+    const known = [...shipped.keys()];
+    const near = nearest(name, known);
+    this.report.error("bring-missing", `no block ships as '${name}'${inside}`, at.path.span, {
+      hint: near ? `did you mean '${near}'?` : `known here: ${known.join(", ")}`,
+      ...(near && at === s && { fix: { span: s.path.span, text: `"${ours}${near}"` } }),
+    });
+  }
 }

@@ -33,8 +33,7 @@ function sorted(properties: readonly Property[]): Record<"spread" | "rated" | "o
   return words;
 }
 
-/** The most parts after all blocks are opened. */
-export const mostParts = 20_000;
+/** How deep blocks may use blocks. */
 const deepest = 32;
 
 /** Puts one circuit together. */
@@ -71,14 +70,6 @@ export class Circuit {
       (name) => this.changed(name, () => scope),
       this.exact,
     );
-    if (this.count(statements, []) > mostParts) {
-      this.report.error(
-        "too-many-parts",
-        `the design has more than ${mostParts} parts once its blocks are opened`,
-        statements[0]!.span,
-      );
-      return scope;
-    }
     this.body(statements, scope);
     for (const action of this.late) action();
     this.changes.finish([...this.named.keys(), ...this.valueNames]);
@@ -92,32 +83,9 @@ export class Circuit {
     return valued && { valued, scope: scope() };
   }
 
-  /** Parts after opening, counted before anything is opened; a block inside itself counts once. */
-  private count(body: readonly Statement[], inside: readonly string[]): number {
-    let sum = 0;
-    for (const s of body) {
-      if (s.type === "part" || s.type === "supply" || s.type === "signal") sum++;
-      if (s.type === "use" && sum <= mostParts) sum += this.countBlock(s.block.text, inside);
-    }
-    return sum;
-  }
-
-  private readonly counted = new Map<string, number>();
-
-  private countBlock(name: string, inside: readonly string[]): number {
-    const block = this.blocks.get(name);
-    if (!block || inside.includes(name)) return 1;
-    let known = this.counted.get(name);
-    if (known === undefined) {
-      known = this.count(block.body, [...inside, name]);
-      this.counted.set(name, known);
-    }
-    return known;
-  }
-
   private body(statements: readonly Statement[], scope: Scope, inside: readonly string[] = []): void {
     scope.declare(statements);
-    this.valueNames.push(...scope.own().map((name) => scope.prefix + name));
+    for (const name of scope.own()) this.valueNames.push(scope.prefix + name);
     for (const [name, amount] of scope.check()) this.givens.set(name, amount);
     for (const s of statements) {
       if (s.type === "supply") this.supply(s, scope);
@@ -320,7 +288,7 @@ export class Circuit {
   /** Reports a place that does not exist, with the nearest that does. */
   unknownPlace(reference: { path: readonly Word[]; span: Word["span"] }, scope: Scope): void {
     const name = path(reference);
-    const known = [
+    const known = () => [
       ...this.places.names.filter((n) => n.startsWith(scope.prefix)).map((n) => n.slice(scope.prefix.length)),
       ...scope.joined.keys(),
     ];
@@ -337,12 +305,15 @@ export class Circuit {
     const full = this.claim(s.name, scope);
     const block = this.blocks.get(s.block.text);
     if (!block) {
-      reportName(this.report, "unknown-block", `no block is called '${s.block.text}'`, s.block, [
-        ...this.blocks.keys(),
-      ]);
+      const known = () => [...this.blocks.keys()];
+      reportName(this.report, "unknown-block", `no block is called '${s.block.text}'`, s.block, known);
       return;
     }
-    if (inside.includes(s.block.text) || inside.length > deepest) {
+    if (inside.length > deepest) {
+      this.report.error("too-deep", `blocks use blocks ${deepest} deep at most`, s.span);
+      return;
+    }
+    if (inside.includes(s.block.text)) {
       this.report.error(
         "block-cycle",
         `block '${s.block.text}' contains itself: ${[...inside, s.block.text].join(" → ")}`,
@@ -358,16 +329,16 @@ export class Circuit {
       );
       return;
     }
-    const own = block.body.flatMap((b) => (b.type === "given" ? [b.name.text] : []));
+    const own = new Set(block.body.flatMap((b) => (b.type === "given" ? [b.name.text] : [])));
     const handed = new Map<string, Valued>();
     for (const { name, amount } of s.values) {
-      if (!own.includes(name.text))
+      if (!own.has(name.text))
         reportName(
           this.report,
           "unknown-value",
           `block '${s.block.text}' has no value '${name.text}'`,
           name,
-          own,
+          () => [...own],
         );
       else if (handed.has(name.text))
         this.report.error("repeated-property", `'${name.text}' is given twice`, name.span);

@@ -7,11 +7,12 @@ import type { Statement, Title, Tree } from "../syntax/tree.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
 import { Circuit } from "./circuit.js";
-import type { CheckSpec, Design, MeasureWords, Setting } from "./design.js";
+import type { Amount, CheckSpec, Design, MeasureWords, Setting } from "./design.js";
 import type { Films } from "./films.js";
 import { readFinds } from "./finds.js";
 import { numerals } from "./revalue.js";
 import { Places, type Scope } from "./scope.js";
+import { fits } from "./size.js";
 import { checkTracks } from "./spreading.js";
 import { checkStructure } from "./structure.js";
 import { reportName } from "./words.js";
@@ -29,71 +30,64 @@ export function elaborate(
   films: Films,
   report: Report,
 ): Design {
-  const cases: Of<"case">[] = [];
-  const checks: { statement: Of<"check">; under: string }[] = [];
-  for (const s of tree.statements) {
-    if (s.type === "case") {
-      const first = cases.find((c) => c.name.text === s.name.text);
-      if (first) twice(report, "case", s.name, first.name);
-      else cases.push(s);
-    }
-    if (s.type === "check") {
-      const under = s.scope?.type === "case" ? s.scope.name.text : (cases[cases.length - 1]?.name.text ?? "");
-      const first = checks.find((c) => c.statement.name.text === s.name.text && c.under === under);
-      if (first) twice(report, "check", s.name, first.statement.name);
-      checks.push({ statement: s, under });
-      if (
-        s.scope?.type === "case" &&
-        !tree.statements.some((c) => c.type === "case" && c.name.text === under)
-      ) {
-        const names = tree.statements.flatMap((c) => (c.type === "case" ? [c.name.text] : []));
-        reportName(report, "unknown-case", `no case is called "${under}"`, s.scope.name, names, '"');
-      }
+  const cases = casesOf(tree, report);
+  const checks = checksOf(tree, cases, report);
+  const runs = runsOf(tree, report);
+  const title = titleOf(tree, report) ?? name;
+  const sound = fits(
+    tree.statements,
+    [...cases.values()],
+    checks.map((c) => c.statement),
+    report,
+  );
+  const statements = sound ? tree.statements.filter((s) => !asks.has(s.type)) : [];
+  const asked = new Map<string, Of<"check">[]>([["", []]]);
+  if (sound) {
+    for (const c of cases.keys()) asked.set(c, []);
+    for (const { statement, under } of checks) {
+      const every = statement.scope?.type === "every";
+      for (const list of every ? asked.values() : [asked.get(under)]) list?.push(statement);
     }
   }
   const one = (of: Of<"case"> | undefined, values: ReadonlyMap<string, Setting>, report: Report) => {
     const places = new Places();
     const circuit = new Circuit(places, new Changes(of?.changes ?? [], report, values), films, report);
-    const scope = circuit.read(tree.statements);
+    const scope = circuit.read(statements);
     // Of a circuit with parts missing the graph says nothing.
     if (!report.failed) checkStructure(places, circuit.parts, report);
-    if (!report.failed) checkTracks(numerals(circuit), report);
+    if (!report.failed && anyTracks(circuit)) checkTracks(numerals(circuit), report);
     const reader = new Checks(measures, places, circuit.parts, scope, report);
     const caseName = of?.name.text ?? "";
-    const asked = checks.flatMap(({ statement, under }): CheckSpec[] => {
-      if (under !== caseName && statement.scope?.type !== "every") return [];
+    const specs = (asked.get(caseName) ?? []).flatMap((statement): CheckSpec[] => {
       const read = reader.read(statement);
       return read ? [read] : [];
     });
     const design: Design = {
-      title: titleOf(tree, report) ?? name,
+      title,
       name,
       caseName,
       places: places.names,
       parts: circuit.parts,
       givens: circuit.givens,
-      checks: asked,
+      checks: specs,
       finds: [],
       cases: [],
-      run: runOf(tree, caseName, scope, report),
+      run: runOf(runs.get(caseName) ?? runs.get(""), scope, report),
       remake: (values, report) => one(of, values, report).design,
     };
     return { design, scope };
   };
-  const whole = (
-    values: ReadonlyMap<string, Setting>,
-    report: Report,
-    names = cases.map((c) => c.name.text),
-  ) => {
+  const whole = (values: ReadonlyMap<string, Setting>, report: Report, names?: readonly string[]) => {
     const { design, scope } = one(undefined, values, report);
     if (!report.failed && design.parts.length === 0)
       report.error("no-parts", "the design has no part", wholeText);
-    const made = cases.filter((c) => names.includes(c.name.text));
+    const wanted = names && new Set(names);
+    const made = sound ? [...cases.values()].filter((c) => wanted?.has(c.name.text) ?? true) : [];
     return { drawn: { ...design, cases: made.map((c) => one(c, values, report).design) }, scope };
   };
   const { drawn, scope } = whole(new Map(), report);
   // What is sought is read once: its ranges are those of the text, whatever values are tried.
-  const finds = readFinds(tree.statements, drawn, scope.values, report);
+  const finds = sound ? readFinds(tree.statements, drawn, scope.values, report) : [];
   const remake: Design["remake"] = (values, report, names) => ({
     ...whole(values, report, names && [...names]).drawn,
     finds,
@@ -102,30 +96,80 @@ export function elaborate(
   return { ...drawn, finds, remake };
 }
 
+/** Whether a value tracks another; in most designs none does. */
+function anyTracks({ givens, parts }: Circuit): boolean {
+  const tracks = (amount: Amount | undefined) => amount?.spreading?.tracks !== undefined;
+  if ([...givens.values()].some(tracks)) return true;
+  return parts.some((p) => tracks(p.value) || (p.amounts.size > 0 && [...p.amounts.values()].some(tracks)));
+}
+
+/** Statements that ask for something of the circuit, and are no part of it. */
+const asks: ReadonlySet<Statement["type"]> = new Set(["title", "case", "check", "find", "run"]);
+
+function casesOf(tree: Tree, report: Report): Map<string, Of<"case">> {
+  const cases = new Map<string, Of<"case">>();
+  for (const s of tree.statements) {
+    if (s.type !== "case") continue;
+    const first = cases.get(s.name.text);
+    if (first) twice(report, "case", s.name, first.name);
+    else cases.set(s.name.text, s);
+  }
+  return cases;
+}
+
+/** Every check with the name of the case that it is asked in; an empty name is the design as drawn. */
+function checksOf(
+  tree: Tree,
+  cases: ReadonlyMap<string, Of<"case">>,
+  report: Report,
+): { statement: Of<"check">; under: string }[] {
+  const checks: { statement: Of<"check">; under: string }[] = [];
+  const met = new Map<string, Title>();
+  let last = "";
+  for (const s of tree.statements) {
+    if (s.type === "case" && cases.get(s.name.text) === s) last = s.name.text;
+    if (s.type !== "check") continue;
+    const under = s.scope?.type === "case" ? s.scope.name.text : last;
+    // Quotes stand in no name.
+    const key = `${under}"${s.name.text}`;
+    const first = met.get(key);
+    if (first) twice(report, "check", s.name, first);
+    else met.set(key, s.name);
+    checks.push({ statement: s, under });
+    if (s.scope?.type === "case" && !cases.has(under)) {
+      const known = () => [...cases.keys()];
+      reportName(report, "unknown-case", `no case is called "${under}"`, s.scope.name, known, '"');
+    }
+  }
+  return checks;
+}
+
 function titleOf(tree: Tree, report: Report): string | undefined {
   const titles = tree.statements.filter((s) => s.type === "title");
   for (const s of titles.slice(1)) report.error("statement-twice", "the design has a title already", s.span);
   return titles[0]?.text;
 }
 
-/** How to run a case: as it says itself below its first line, else as the design does before all cases. */
-function runOf(tree: Tree, caseName: string, scope: Scope, report: Report): Design["run"] {
+/** The `run` statements by the case that they stand below; an empty name is the design as drawn. */
+function runsOf(tree: Tree, report: Report): Map<string, Of<"run">> {
   let under = "";
   const said = new Map<string, Of<"run">>();
   for (const s of tree.statements) {
     if (s.type === "case") under = s.name.text;
     if (s.type !== "run") continue;
-    // Told once, not in every case.
-    if (said.has(under) && caseName === "")
-      report.error("statement-twice", "the length of the run is given already", s.span);
-    if (!said.has(under)) said.set(under, s);
+    if (said.has(under)) report.error("statement-twice", "the length of the run is given already", s.span);
+    else said.set(under, s);
   }
-  const first = said.get(caseName) ?? said.get("");
-  if (!first) return { start: "steady" };
-  const length = scope.values.fraction(first.length, dimension.time, "the length of the run", "positive");
-  const word = first.start?.text ?? "steady";
+  return said;
+}
+
+/** How to run a case: as it says itself below its first line, else as the design does before all cases. */
+function runOf(said: Of<"run"> | undefined, scope: Scope, report: Report): Design["run"] {
+  if (!said) return { start: "steady" };
+  const length = scope.values.fraction(said.length, dimension.time, "the length of the run", "positive");
+  const word = said.start?.text ?? "steady";
   const start = starts.find((known) => known === word);
-  if (!start) reportName(report, "unknown-start", `a run cannot start from '${word}'`, first.start!, starts);
+  if (!start) reportName(report, "unknown-start", `a run cannot start from '${word}'`, said.start!, starts);
   return { start: start ?? "steady", ...(length && { length }) };
 }
 

@@ -21,8 +21,14 @@ export interface Pixels {
   readonly data: Float64Array | Uint8Array;
 }
 
-/** Gives the picture of a name, or nothing where there is none. */
-export type Pictures = (name: string) => Pixels | undefined;
+/** Why a picture that is there cannot be shown. */
+export interface Unusable {
+  /** In words, behind "cannot be shown:". */
+  readonly reason: string;
+}
+
+/** Gives the picture of a name, why it cannot be shown, or nothing where there is none. */
+export type Pictures = (name: string) => Pixels | Unusable | undefined;
 
 type Film = Waveform & { type: "video" };
 
@@ -163,6 +169,11 @@ export class Films {
       return undefined;
     }
     const found = this.pictures?.(picture.text);
+    if (found && "reason" in found) {
+      const message = `the picture "${picture.text}" cannot be shown: ${found.reason}`;
+      report.error("unusable-picture", message, picture.span);
+      return undefined;
+    }
     if (found) return { kind: "pixels", width: found.width, height: found.height, data: found.data };
     report.error("unknown-picture", `there is no picture "${picture.text}"`, picture.span, {
       hint: "who compiles the design hands its pictures in by name",

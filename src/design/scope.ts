@@ -5,8 +5,8 @@ import { wholeText } from "../base/span.js";
 import type { Reference, Statement, Valued, Word } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 import { readSpreading, spreadWords } from "./spreading.js";
-import { type Names, path, Values } from "./values.js";
-import { reportName } from "./words.js";
+import { type Names, namesOf, path, Values } from "./values.js";
+import { reportName, shown } from "./words.js";
 
 /** All places of a design by full name; ground is place 0. */
 export class Places {
@@ -39,7 +39,8 @@ export class Scope implements Names {
   readonly values: Values;
   private readonly givens = new Map<string, Given>();
   private readonly worked = new Map<string, Amount | undefined>();
-  private readonly busy = new Set<string>();
+  /** Values being worked out, each inside the one before, with what of theirs is still to be looked at. */
+  private readonly busy = new Map<string, string[]>();
   /** Places handed to a block, by their names in it. */
   readonly joined = new Map<string, number>();
 
@@ -82,22 +83,56 @@ export class Scope implements Names {
     const given = this.givens.get(name);
     if (!given) return this.outer?.value(name);
     if (this.busy.has(name)) {
+      const way = shown([...this.busy.keys(), name]).join(" → ");
       this.report.error(
         "circular-value",
-        `the value of '${name}' depends on itself: ${[...this.busy, name].join(" → ")}`,
+        `the value of '${name}' depends on itself: ${way}`,
         given.name.span,
       );
       return undefined;
     }
-    this.busy.add(name);
+    this.workThrough(name);
+    return this.worked.get(name);
+  }
+
+  // What a value is made of comes before it, in a loop: a thousand values in a chain would be too deep for the stack.
+  private workThrough(first: string): void {
+    const stack = [first];
+    this.busy.set(first, this.leansOn(first));
+    for (let name = stack.at(-1); name !== undefined; name = stack.at(-1)) {
+      const next = this.busy.get(name)!.pop();
+      if (next === undefined) {
+        this.worked.set(name, this.work(name));
+        this.busy.delete(name);
+        stack.pop();
+      } else if (this.givens.has(next) && !this.worked.has(next) && !this.busy.has(next)) {
+        this.busy.set(next, this.leansOn(next));
+        stack.push(next);
+      }
+    }
+  }
+
+  /** The names that a value of this body is made of, the first one last. */
+  private leansOn(name: string): string[] {
+    const given = this.givens.get(name)!;
+    const handed = this.handed(name);
+    const found: string[] = [];
+    if (!handed) namesOf(given.amount, found);
+    else if (handed.scope === this) namesOf(handed.valued, found);
+    for (const { word, value } of given.properties) {
+      const reads = word.text !== "tracks" && word.text !== "spread";
+      if (reads && value.type === "amount") namesOf(value.amount, found);
+    }
+    return found.reverse();
+  }
+
+  private work(name: string): Amount | undefined {
+    const given = this.givens.get(name)!;
     const handed = this.handed(name);
     const written = handed
       ? handed.scope.values.amount(handed.valued, undefined, `'${name}'`)
       : this.values.amount(given.amount, undefined, `'${name}'`);
-    const amount = written && this.exact(this.prefix + name, this.spread(written, given));
-    this.busy.delete(name);
-    this.worked.set(name, amount);
-    return amount;
+    return written && this.exact(this.prefix + name, this.spread(written, given));
   }
 
   /** A value with what the words behind its own statement say of how it spreads. */

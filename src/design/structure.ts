@@ -1,5 +1,5 @@
 // What the graph alone can tell, before any matrix: parts with no way to ground, ideal supplies in a loop,
-// parts of which an end hangs free.
+// parts of which an end hangs free. Always: work grows in proportion to the parts.
 import type { Report } from "../base/diagnostic.js";
 import type { PartSpec } from "./design.js";
 import type { Places } from "./scope.js";
@@ -14,37 +14,23 @@ export function checkStructure(
   const ends = (p: PartSpec) => [p.tail, p.head, ...p.places.values()];
   // A place that commands a switch is looked at there, though no current flows.
   const watched = new Set(parts.flatMap((p) => (p.control?.type === "level" ? [p.control.place] : [])));
-  const root = places.names.map((_, i) => i);
-  const find = (p: number): number => {
-    let at = p;
-    while (root[at] !== at) {
-      root[at] = root[root[at]!]!;
-      at = root[at]!;
-    }
-    return at;
-  };
-  const join = (list: readonly number[]) => {
-    for (const p of list) root[Math.max(find(p), find(list[0]!))] = Math.min(find(p), find(list[0]!));
-  };
-  for (const p of parts) join(ends(p));
-  const adrift = new Map<number, PartSpec[]>();
-  for (const p of parts) {
-    if (find(p.tail) === find(0)) continue;
-    adrift.set(find(p.tail), [...(adrift.get(find(p.tail)) ?? []), p]);
-  }
+  const pieces = new Pieces(places.names.length);
+  for (const p of parts) for (const end of ends(p)) pieces.join(p.tail, end);
+  const adrift = new Lists<PartSpec>();
+  for (const p of parts) if (pieces.of(p.tail) !== pieces.of(0)) adrift.add(pieces.of(p.tail), p);
   for (const members of adrift.values()) {
     report.error("no-ground", `nothing joins ${list(members)} to ground`, members[0]!.span, {
       hint: "join one of their places to ground",
     });
   }
   if (parts.length > 0 && !parts.some((p) => ends(p).includes(0))) return;
-  const joined = new Map<number, PartSpec[]>();
-  for (const p of parts) for (const end of new Set(ends(p))) joined.set(end, [...(joined.get(end) ?? []), p]);
+  const joined = new Lists<PartSpec>();
+  for (const p of parts) for (const end of new Set(ends(p))) joined.add(end, p);
   for (const [place, members] of joined) {
     const [only] = members;
     if (place === 0 || members.length > 1 || only!.kind.word === "supply" || only!.kind.word === "signal")
       continue;
-    if (adrift.has(find(place)) || watched.has(place)) continue;
+    if (adrift.has(pieces.of(place)) || watched.has(place)) continue;
     const tap = [...only!.places.values()].includes(place);
     // A tap may hang free; a place that is only looked at stands at nothing in particular.
     if (tap && only!.kind.word !== "potentiometer" && all.length === parts.length) {
@@ -62,10 +48,13 @@ export function checkStructure(
       report.error("loose-end", message, only!.span, { hint: "its current has no way to flow" });
     else if (!tap && all.length === parts.length) report.warn("loose-end", message, only!.span);
   }
-  sourceLoops(parts, report);
+  sourceLoops(places.names.length, parts, report);
 }
 
-function sourceLoops(parts: readonly PartSpec[], report: Report): void {
+/** Places walked over to name the parts of loops. */
+const mostWalked = 500_000;
+
+function sourceLoops(count: number, parts: readonly PartSpec[], report: Report): void {
   const ideal = parts.filter(
     (p) =>
       p.fault === "short" ||
@@ -74,34 +63,76 @@ function sourceLoops(parts: readonly PartSpec[], report: Report): void {
       (p.kind.word === "supply" && p.amounts.size === 0) ||
       (p.kind.word === "voltage" && (p.amounts.get("behind")?.value.n ?? 0n) === 0n),
   );
-  const link = new Map<number, { to: number; part: PartSpec }[]>();
-  const path = (from: number, to: number): PartSpec[] | undefined => {
-    const came = new Map<number, { from: number; part: PartSpec }>();
-    const queue = [from];
-    for (let at = queue.shift(); at !== undefined; at = queue.shift()) {
-      if (at === to) {
-        const parts: PartSpec[] = [];
-        for (let back = to; back !== from; back = came.get(back)!.from) parts.push(came.get(back)!.part);
-        return parts;
-      }
-      for (const { to: next, part } of link.get(at) ?? []) {
-        if (next === from || came.has(next)) continue;
-        came.set(next, { from: at, part });
-        queue.push(next);
-      }
-    }
-    return undefined;
-  };
-  for (const p of ideal) {
-    const loop = p.tail === p.head ? [] : path(p.tail, p.head);
-    if (loop) {
-      report.error("source-loop", `ideal voltages stand in a loop: ${list([...loop, p])}`, p.span, {
+  const pieces = new Pieces(count);
+  const links = new Lists<Link>();
+  let walked = 0;
+  for (const part of ideal) {
+    const { tail, head } = part;
+    if (pieces.of(tail) === pieces.of(head)) {
+      // Of very many or very long loops the first ones are walked along, and only the last part of the others named.
+      const loop = walked < mostWalked ? way(links, tail, head) : [];
+      walked += links.size;
+      report.error("source-loop", `ideal voltages stand in a loop: ${list([...loop, part])}`, part.span, {
         hint: `put a resistance in the loop, e.g. 'behind 1 ohm' on a voltage`,
       });
       continue;
     }
-    link.set(p.tail, [...(link.get(p.tail) ?? []), { to: p.head, part: p }]);
-    link.set(p.head, [...(link.get(p.head) ?? []), { to: p.tail, part: p }]);
+    pieces.join(tail, head);
+    links.add(tail, { to: head, part });
+    links.add(head, { to: tail, part });
+  }
+}
+
+interface Link {
+  readonly to: number;
+  readonly part: PartSpec;
+}
+
+/** The parts on the shortest way from one place to another; there is one. */
+function way(links: ReadonlyMap<number, readonly Link[]>, from: number, to: number): PartSpec[] {
+  const came = new Map<number, { from: number; part?: PartSpec }>([[from, { from }]]);
+  // A map is walked in the order in which it grew, what is added on the way included.
+  for (const at of came.keys()) {
+    if (at === to) break;
+    for (const link of links.get(at) ?? [])
+      if (!came.has(link.to)) came.set(link.to, { from: at, part: link.part });
+  }
+  const parts: PartSpec[] = [];
+  for (let back = came.get(to)!; back.part; back = came.get(back.from)!) parts.push(back.part);
+  return parts;
+}
+
+/** Lists by number. */
+class Lists<T> extends Map<number, T[]> {
+  add(key: number, one: T): void {
+    const known = this.get(key);
+    if (known) known.push(one);
+    else this.set(key, [one]);
+  }
+}
+
+/** Which places hang together: each piece is known by its lowest place (disjoint sets, with the ways to it halved). */
+class Pieces {
+  private readonly root: Int32Array;
+
+  constructor(count: number) {
+    this.root = Int32Array.from({ length: count }, (_, place) => place);
+  }
+
+  /** The piece of a place. */
+  of(place: number): number {
+    const { root } = this;
+    let at = place;
+    while (root[at] !== at) {
+      root[at] = root[root[at]!]!;
+      at = root[at]!;
+    }
+    return at;
+  }
+
+  join(a: number, b: number): void {
+    const [one, other] = [this.of(a), this.of(b)];
+    this.root[Math.max(one, other)] = Math.min(one, other);
   }
 }
 

@@ -32,6 +32,11 @@ export interface Names {
   all(): readonly string[];
 }
 
+/** Digits of an exact number, above the line or below it: far more than a design needs, few enough to be quick. */
+const mostDigits = 1000;
+const tooLarge = 10n ** BigInt(mostDigits);
+const isLong = ({ n, d }: Fraction): boolean => n >= tooLarge || d >= tooLarge;
+
 /** How far a value may be off, and the named value that it follows. */
 type Margins = { readonly below: Fraction; readonly above: Fraction; readonly follows?: string };
 
@@ -196,15 +201,12 @@ export class Values {
     if (this.names.known(name)) return undefined;
     const code = readLetterCode(name);
     if (code) return code;
-    const near = nearest(name, this.names.all());
-    this.report.error(
-      "unknown-value",
-      `no value is called '${name}'`,
-      reference.span,
-      near
+    this.report.error("unknown-value", `no value is called '${name}'`, reference.span, () => {
+      const near = nearest(name, this.names.all());
+      return near
         ? { hint: `did you mean '${near}'?`, fix: { span: reference.span, text: near } }
-        : { hint: `name it with 'given ${name} = ...'` },
-    );
+        : { hint: `name it with 'given ${name} = ...'` };
+    });
     return undefined;
   }
 
@@ -212,6 +214,18 @@ export class Values {
     const left = this.quantity(e.left);
     const right = this.quantity(e.right);
     if (!left || !right) return undefined;
+    const found = this.combined(e, left, right);
+    if (!found || !isLong(found.value)) return found;
+    const message = `exact to the last, this has more than ${mostDigits} digits`;
+    this.report.error("number-range", message, e.span, { hint: "write it as a number" });
+    return undefined;
+  }
+
+  private combined(
+    e: Expression & { type: "binary" },
+    left: Quantity,
+    right: Quantity,
+  ): Quantity | undefined {
     if (e.operator === "*") return times(left, right);
     if (e.operator === "/") {
       if (right.value.n !== 0n) return over(left, right);
@@ -229,6 +243,23 @@ export class Values {
     }
     const value = e.operator === "+" ? left.value.add(right.value) : left.value.sub(right.value);
     return quantity(value, left.dimension);
+  }
+}
+
+/** Adds the names in a value and its tolerance to a list. */
+export function namesOf({ value, tolerance }: Valued, into: string[]): void {
+  namesIn(value, into);
+  if (!tolerance) return;
+  namesIn(tolerance.below, into);
+  if (tolerance.above !== tolerance.below) namesIn(tolerance.above, into);
+}
+
+function namesIn(e: Expression, into: string[]): void {
+  if (e.type === "name") into.push(path(e.reference));
+  else if (e.type === "negative") namesIn(e.of, into);
+  else if (e.type === "binary") {
+    namesIn(e.left, into);
+    namesIn(e.right, into);
   }
 }
 

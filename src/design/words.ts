@@ -94,6 +94,7 @@ export function repeated(found: ReadonlyMap<string, unknown>, p: Property, repor
 
 /**
  * Reports a word that is not one of those known, with the nearest of them as a mend.
+ * @param known as a function where it takes some finding
  * @param quote what stands around the word in the text
  */
 export function reportName(
@@ -101,21 +102,27 @@ export function reportName(
   code: string,
   message: string,
   at: { readonly text: string; readonly span: Property["span"] },
-  known: readonly string[],
+  known: readonly string[] | (() => readonly string[]),
   quote = "",
 ): void {
-  const near = nearest(at.text, known);
-  if (near)
-    report.error(code, message, at.span, {
-      hint: quote === "" ? `did you mean '${near}'?` : `did you mean ${quote}${near}${quote}?`,
-      fix: { span: at.span, text: quote + near + quote },
-    });
-  else
-    report.error(code, message, at.span, {
-      hint: known.length > 0 ? `known here: ${some(known.map((word) => quote + word + quote))}` : undefined,
-    });
+  report.error(code, message, at.span, () => {
+    const words = typeof known === "function" ? known() : known;
+    const near = nearest(at.text, words);
+    if (near)
+      return {
+        hint: `did you mean ${quote === "" ? `'${near}'` : quote + near + quote}?`,
+        fix: { span: at.span, text: quote + near + quote },
+      };
+    return { hint: words.length > 0 ? `known here: ${some(words, quote)}` : undefined };
+  });
 }
 
-function some(words: readonly string[]): string {
-  return words.length > 12 ? `${words.slice(0, 12).join(", ")}, …` : words.join(", ");
+/** A way from one thing to the next; of a long one its two ends. */
+export function shown(way: readonly string[]): readonly string[] {
+  return way.length > 12 ? [...way.slice(0, 6), "…", ...way.slice(-5)] : way;
+}
+
+function some(words: readonly string[], quote: string): string {
+  const shown = words.slice(0, 12).map((word) => quote + word + quote);
+  return words.length > 12 ? `${shown.join(", ")}, …` : shown.join(", ");
 }

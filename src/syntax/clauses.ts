@@ -103,9 +103,12 @@ export abstract class Clauses extends Waves {
         amount = this.SUBRULE(this.value);
       },
     });
-    this.OPTION2(() => {
-      this.CONSUME(w.at);
-      at = this.SUBRULE(this.expression);
+    this.OPTION2({
+      GATE: () => !wave,
+      DEF: () => {
+        this.CONSUME(w.at);
+        at = this.SUBRULE(this.expression);
+      },
     });
     return this.ACTION(() => ({
       target,

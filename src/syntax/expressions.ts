@@ -44,9 +44,9 @@ export abstract class Expressions extends EmbeddedActionsParser {
     return new TroubleFound(trouble, this.LA(0));
   }
 
-  /** A rule whose errors belong to the statement around it. */
+  /** A rule; its errors belong to the statement around it. */
   protected inner<A extends unknown[], T>(name: string, rule: (...given: A) => T) {
-    return this.RULE(name, rule, { resyncEnabled: false });
+    return this.RULE(name, rule);
   }
 
   protected name = this.inner("name", (what?: string): Word => {

@@ -2,6 +2,7 @@
 // What always holds: read again, the text gives the same tree and the same comments; laid out again it stays as it
 // is. A text with mistakes is not touched.
 import { type Diagnostic, Report } from "../base/diagnostic.js";
+import { beginsStatement } from "./lines.js";
 import { type Printed, print, type Segment } from "./print.js";
 import { read } from "./read.js";
 import type { Comment, Statement, Tree } from "./tree.js";
@@ -137,7 +138,7 @@ class Layout {
   // A statement as lines: segments fill a line up to the right edge; a comment behind a segment, or one that
   // stood on a line of its own before it, makes a break of its own.
   private broken(printed: Printed, widths: readonly number[], indent: string): string[] {
-    const segments = clingEnd(printed.segments);
+    const segments = clinging(printed.segments, printed.columns);
     const before: string[][] = segments.map(() => []);
     const behind: (string | undefined)[] = segments.map(() => undefined);
     const end = Math.max(...segments.map((one) => one.last));
@@ -177,18 +178,22 @@ class Layout {
   }
 }
 
-// A line with nothing but `end` would end a block, so a last place or property of that name stays with the one
-// before it.
-function clingEnd(segments: readonly Segment[]): readonly Segment[] {
-  const last = segments[segments.length - 1]!;
-  const before = segments[segments.length - 2];
-  if (last.text !== "end" || !before) return segments;
-  const both = {
-    text: `${before.text}, end`,
-    first: Math.min(before.first, last.first),
-    last: Math.max(before.last, last.last),
-  };
-  return [...segments.slice(0, -2), both];
+// A line that looks as if it began a statement would, or end a block; what reads like that stays with the one before it.
+function clinging(segments: readonly Segment[], columns: readonly string[]): readonly Segment[] {
+  const before = columns[0] ?? segments[0]!.text;
+  const kept: Segment[] = [];
+  for (const [i, one] of segments.entries()) {
+    const last = kept.at(-1);
+    const text = i < segments.length - 1 ? `${one.text},` : one.text;
+    if (last && beginsStatement(text, before)) {
+      kept[kept.length - 1] = {
+        text: `${last.text}, ${one.text}`,
+        first: Math.min(last.first, one.first),
+        last: Math.max(last.last, one.last),
+      };
+    } else kept.push(one);
+  }
+  return kept;
 }
 
 function head(columns: readonly string[], text: string, widths: readonly number[]): string {

@@ -2,12 +2,13 @@
 // statements. Takes the tokens of `lines`; gives statements, and troubles with their place and what was expected.
 // The language reference and its pictures are generated from these rules. What always holds: a statement that
 // cannot be read is left out and reading goes on after its end, so that each mistaken statement makes one
-// trouble; rules recurse only through brackets and blocks, which `lines` has counted. There is one parser, since
-// building it takes some milliseconds.
-import type { IToken } from "chevrotain";
+// trouble; rules recurse only through brackets and blocks, which `lines` has counted. There is one parser, made when the
+// first text is read, since that takes some milliseconds.
+import { EOF, type IToken, isRecognitionException } from "chevrotain";
 import { cover } from "../base/span.js";
 import { Clauses } from "./clauses.js";
 import { placeOf } from "./line.js";
+import { Lookahead } from "./lookahead.js";
 import * as t from "./tokens.js";
 import type { Change, Reference, Statement, Title, Unknown, Word } from "./tree.js";
 import { expectedOf, provider, type Trouble } from "./trouble.js";
@@ -16,18 +17,17 @@ const w = t.Word;
 type Use = Extract<Statement, { type: "use" }>;
 type Header = Pick<Extract<Statement, { type: "block" }>, "name" | "places" | "span">;
 
-/** Mistakes after which reading stops: nobody mends a thousand at once, and each costs time. */
-const enough = 1000;
-
-/** Thrown through the parser when enough mistakes were found. */
-class Enough extends Error {}
-
 class Grammar extends Clauses {
   private statements: Statement[] = [];
-  private mistakes = 0;
 
   constructor() {
-    super({ recoveryEnabled: true, maxLookahead: 1, skipValidations: true, errorMessageProvider: provider });
+    // Checking the rules is for the tests.
+    super({
+      maxLookahead: 1,
+      skipValidations: true,
+      errorMessageProvider: provider,
+      lookaheadStrategy: new Lookahead({ maxLookahead: 1 }),
+    });
     this.performSelfAnalysis();
   }
 
@@ -36,12 +36,7 @@ class Grammar extends Clauses {
     this.input = tokens;
     this.troubles = [];
     this.statements = [];
-    this.mistakes = 0;
-    try {
-      this.design();
-    } catch (error) {
-      if (!(error instanceof Enough)) throw error;
-    }
+    this.design();
     const troubles: Trouble[] = this.errors.map(({ token, message }) => ({
       token,
       expected: expectedOf(message),
@@ -52,58 +47,46 @@ class Grammar extends Clauses {
     return result;
   }
 
-  // A token put in or left out silently would make a second error further on; only whole statements are skipped.
-  protected override canTokenTypeBeInsertedInRecovery(): boolean {
-    return false;
-  }
-  protected override canTokenTypeBeDeletedInRecovery(): boolean {
-    return false;
-  }
-  /** Stands in for the library's recovery inside repetitions, which would skip past the end of a statement. */
-  protected shouldInRepetitionRecoveryBeTried(): boolean {
-    return false;
-  }
-
-  private skip = <T>(value: T) => ({
-    recoveryValueFunc: (): T => {
-      if (++this.mistakes >= enough) throw new Enough();
-      return value;
-    },
-  });
-
   private design = this.RULE("design", () => {
     this.MANY(() => {
-      const statement = this.SUBRULE(this.statement);
+      const statement = this.guarded(() => this.SUBRULE(this.statement));
       this.CONSUME(t.Newline);
       this.ACTION(() => statement && this.statements.push(statement));
     });
   });
 
-  private statement = this.RULE(
-    "statement",
-    (): Statement | undefined => {
-      const found = this.OR<Statement | undefined>({
-        DEF: [
-          { ALT: () => this.SUBRULE(this.title) },
-          { ALT: () => this.SUBRULE(this.bring) },
-          { ALT: () => this.SUBRULE(this.given) },
-          { ALT: () => this.SUBRULE(this.supply) },
-          { ALT: () => this.SUBRULE(this.signal) },
-          { ALT: () => this.SUBRULE(this.block) },
-          { ALT: () => this.SUBRULE(this.use) },
-          { ALT: () => this.SUBRULE(this.run) },
-          { ALT: () => this.SUBRULE(this.case) },
-          { ALT: () => this.SUBRULE(this.check) },
-          { ALT: () => this.SUBRULE(this.find) },
-          { ALT: () => this.SUBRULE(this.part) },
-        ],
-        IGNORE_AMBIGUITIES: true,
-      });
-      this.ACTION(() => this.finish());
-      return found;
-    },
-    this.skip<Statement | undefined>(undefined),
-  );
+  /** What a rule gives; where it stops at a mistake nothing, and reading goes on at the end of the line. */
+  private guarded<T>(rule: () => T): T | undefined {
+    try {
+      return rule();
+    } catch (error) {
+      if (!isRecognitionException(error as Error)) throw error;
+      while (this.next() !== t.Newline && this.next() !== EOF) this.consume(0, this.next());
+      return undefined;
+    }
+  }
+
+  private statement = this.inner("statement", (): Statement | undefined => {
+    const found = this.OR<Statement | undefined>({
+      DEF: [
+        { ALT: () => this.SUBRULE(this.title) },
+        { ALT: () => this.SUBRULE(this.bring) },
+        { ALT: () => this.SUBRULE(this.given) },
+        { ALT: () => this.SUBRULE(this.supply) },
+        { ALT: () => this.SUBRULE(this.signal) },
+        { ALT: () => this.SUBRULE(this.block) },
+        { ALT: () => this.SUBRULE(this.use) },
+        { ALT: () => this.SUBRULE(this.run) },
+        { ALT: () => this.SUBRULE(this.case) },
+        { ALT: () => this.SUBRULE(this.check) },
+        { ALT: () => this.SUBRULE(this.find) },
+        { ALT: () => this.SUBRULE(this.part) },
+      ],
+      IGNORE_AMBIGUITIES: true,
+    });
+    this.ACTION(() => this.finish());
+    return found;
+  });
 
   // Looked for here and not left to the repetition in `design`, so that the error belongs to the statement.
   private finish(): void {
@@ -156,12 +139,12 @@ class Grammar extends Clauses {
 
   private block = this.inner("block", (): Statement | undefined => {
     const body: Statement[] = [];
-    const header = this.SUBRULE(this.header);
+    const header = this.guarded(() => this.SUBRULE(this.header));
     this.CONSUME1(t.Newline);
     this.MANY({
       GATE: () => this.next() !== w.end,
       DEF: () => {
-        const statement = this.SUBRULE(this.statement);
+        const statement = this.guarded(() => this.SUBRULE(this.statement));
         this.CONSUME2(t.Newline);
         this.ACTION(() => statement && body.push(statement));
       },
@@ -170,30 +153,26 @@ class Grammar extends Clauses {
     return this.ACTION(() => header && { type: "block", ...header, body, end: placeOf(end) });
   });
 
-  private header = this.RULE(
-    "header",
-    (): Header | undefined => {
-      const first = this.CONSUME(w.block);
-      const name = this.SUBRULE(this.name, { ARGS: ["a name for the block"] });
-      const places: Word[] = [];
-      this.OPTION(() => {
-        this.CONSUME(w.joins);
-        this.AT_LEAST_ONE_SEP({
-          SEP: t.Comma,
-          ERR_MSG: "a place",
-          DEF: () => {
-            const place = this.SUBRULE2(this.name, { ARGS: ["a place"] });
-            this.ACTION(() => places.push(place));
-          },
-        });
+  private header = this.inner("header", (): Header => {
+    const first = this.CONSUME(w.block);
+    const name = this.SUBRULE(this.name, { ARGS: ["a name for the block"] });
+    const places: Word[] = [];
+    this.OPTION(() => {
+      this.CONSUME(w.joins);
+      this.AT_LEAST_ONE_SEP({
+        SEP: t.Comma,
+        ERR_MSG: "a place",
+        DEF: () => {
+          const place = this.SUBRULE2(this.name, { ARGS: ["a place"] });
+          this.ACTION(() => places.push(place));
+        },
       });
-      return this.ACTION(() => {
-        this.finish();
-        return { name, places, span: cover(placeOf(first), (places.at(-1) ?? name).span) };
-      });
-    },
-    this.skip<Header | undefined>(undefined),
-  );
+    });
+    return this.ACTION(() => {
+      this.finish();
+      return { name, places, span: cover(placeOf(first), (places.at(-1) ?? name).span) };
+    });
+  });
 
   private use = this.inner("use", (): Statement => {
     const first = this.CONSUME(w.use);
@@ -308,5 +287,10 @@ class Grammar extends Clauses {
   });
 }
 
+let made: Grammar | undefined;
+
 /** The parser. It keeps nothing from one text to the next. */
-export const grammar = new Grammar();
+export function grammar(): Grammar {
+  made ??= new Grammar();
+  return made;
+}

@@ -1,6 +1,6 @@
 // One statement as tokens, and the places of tokens. What always holds: each token carries the physical line and
 // the column where it stands.
-import { createTokenInstance, type IToken, type TokenType } from "chevrotain";
+import { createTokenInstance, type IToken } from "chevrotain";
 import type { Span } from "../base/span.js";
 import { Newline } from "./tokens.js";
 
@@ -21,10 +21,4 @@ export function placeOf(token: IToken): Span {
 /** The token that ends a statement. */
 export function newline(line: number, column: number): IToken {
   return createTokenInstance(Newline, "\n", 0, 0, line, line, column, column);
-}
-
-/** Makes a token one of another type. */
-export function retype(token: IToken, type: TokenType): void {
-  token.tokenType = type;
-  token.tokenTypeIdx = type.tokenTypeIdx!;
 }

@@ -5,7 +5,7 @@
 import type { IToken, TokenType } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { limits } from "./limits.js";
-import { type Line, newline, placeOf, retype } from "./line.js";
+import { type Line, newline, placeOf } from "./line.js";
 import { nested } from "./nesting.js";
 import { refuseCharacters, refuseOpenText, refuseStray } from "./strays.js";
 import * as t from "./tokens.js";
@@ -17,25 +17,20 @@ export function split(text: string): string[] {
 }
 
 /**
- * Cuts a text into statement lines.
+ * Cuts a text into statement lines, one after the other, so that the tokens of a long text need not stand side by side.
  * @param source its physical lines
- * @param offset number of lines before the first
+ * @param comments to be added to
  */
-export function cut(
-  source: readonly string[],
-  report: Report,
-  offset = 0,
-): { lines: Line[]; comments: Comment[] } {
-  const comments: Comment[] = [];
-  const lines: Line[] = [];
+export function* cut(source: readonly string[], report: Report, comments: Comment[] = []): Generator<Line> {
   let open: Line | undefined;
-  let count = 0;
+  let tokenCount = 0;
+  let lineCount = 0;
   for (let i = 0; i < source.length; i++) {
     const text = source[i]!;
-    const number = i + 1 + offset;
+    const number = i + 1;
     if (/^[\t ]*$/.test(text)) {
       // A blank line ends a statement even where its last line asked for more.
-      if (open) close(open);
+      if (open && close(open, report)) yield open;
       open = undefined;
       continue;
     }
@@ -45,11 +40,11 @@ export function cut(
       continue;
     }
     let bad = refuseCharacters(text, number, report);
-    const { tokens } = t.lineLexer.tokenize(text);
-    count += tokens.length;
-    if (count > limits.tokens || lines.length >= limits.statements) {
+    const tokens = t.tokenize(text);
+    tokenCount += tokens.length;
+    if (tokenCount > limits.tokens || lineCount >= limits.statements) {
       const [code, what] =
-        count > limits.tokens
+        tokenCount > limits.tokens
           ? ["text-too-long", `${limits.tokens} words and signs`]
           : ["too-many-statements", `${limits.statements} statements`];
       report.error(code, `a design may have ${what} at most`, { line: number, column: 1, length: 1 });
@@ -68,7 +63,7 @@ export function cut(
       } else {
         if (type === t.OpenText) {
           refuseOpenText(token, text, report);
-          retype(token, t.Text);
+          t.retype(token, t.Text);
           bad = true;
         }
         kept.push(token);
@@ -82,23 +77,22 @@ export function cut(
       continue;
     }
     if (open && begins(kept, open.tokens)) {
-      close(open);
+      if (close(open, report)) yield open;
       open = undefined;
     }
     if (!open) {
       open = { tokens: kept, first: number, last: number, bad };
-      lines.push(open);
+      lineCount++;
     } else {
       for (const token of kept) open.tokens.push(token);
       open.last = number;
       open.bad ||= bad;
     }
     if (goesOn(kept[kept.length - 1]!.tokenType)) continue;
-    close(open);
+    if (close(open, report)) yield open;
     open = undefined;
   }
-  if (open) close(open);
-  return { lines: lines.filter((line) => sound(line, report)), comments };
+  if (open && close(open, report)) yield open;
 }
 
 // A line that ends in one of these goes on with the next.
@@ -152,6 +146,14 @@ function begins(tokens: readonly IToken[], before: readonly IToken[]): boolean {
   }
 }
 
+/** True where a line would be taken for a new statement though the one before goes on. */
+export function beginsStatement(line: string, before: string): boolean {
+  const first = /^[a-z]+/.exec(line)?.[0];
+  return first !== undefined && statementWords.has(first) && begins(t.tokenize(line), t.tokenize(before));
+}
+
+const statementWords: ReadonlySet<string> = new Set(t.statementWords);
+
 // What stands behind the name that the second word begins: `find line.timing from`.
 function behindReference(tokens: readonly IToken[]): TokenType | undefined {
   let at = 2;
@@ -159,13 +161,10 @@ function behindReference(tokens: readonly IToken[]): TokenType | undefined {
   return tokens[at]?.tokenType;
 }
 
-function close(line: Line): void {
+/** Ends a statement line and checks it on its own; false where the parser had better not see it. */
+function close(line: Line, report: Report): boolean {
   const last = line.tokens[line.tokens.length - 1]!;
   line.tokens.push(newline(last.startLine!, last.startColumn! + last.image.length));
-}
-
-/** Checks one statement line on its own; false where the parser had better not see it. */
-function sound(line: Line, report: Report): boolean {
   const first = line.tokens[0]!;
   if (!nested(line, report)) return false;
   if (t.isName(first.tokenType)) return true;

@@ -8,8 +8,17 @@ import type { Fix } from "../base/diagnostic.js";
  * @throws RangeError when the fix names a place that the text does not have
  */
 export function mend(text: string, fix: Fix): string {
+  return text.charCodeAt(0) === 0xfeff ? text[0] + mendLines(text.slice(1), fix) : mendLines(text, fix);
+}
+
+/**
+ * Lines out of a text with a fix applied, whose place counts from the first of them; a byte-order mark in front is a
+ * character like any other.
+ * @throws RangeError when the fix names a place that the lines do not have
+ */
+export function mendLines(text: string, fix: Fix): string {
   const { line, column, length } = fix.span;
-  let start = text.charCodeAt(0) === 0xfeff ? 1 : 0;
+  let start = 0;
   const ends = /\r\n|\n|\r/g;
   ends.lastIndex = start;
   for (let n = 1; n < line; n++) {

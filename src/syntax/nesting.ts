@@ -4,7 +4,7 @@
 import { createTokenInstance, type IToken } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { limits } from "./limits.js";
-import { type Line, newline, placeOf, retype } from "./line.js";
+import { type Line, newline, placeOf } from "./line.js";
 import * as t from "./tokens.js";
 
 /**
@@ -35,8 +35,8 @@ export function nested(line: Line, report: Report): boolean {
       minus[depth] = undefined;
       // A stroke directly before a plus has no other meaning, since there is no plus in front of a number.
     } else if (type === t.Slash && tokens[i + 1]!.tokenType === t.Plus && minus[depth]) {
-      retype(minus[depth]!, t.Less);
-      retype(token, t.More);
+      t.retype(minus[depth]!, t.Less);
+      t.retype(token, t.More);
       minus[depth] = undefined;
       i++; // the plus is part of the mark
     } else if (type === t.Plus || type === t.Minus || type === t.Times || type === t.Slash) {
@@ -53,15 +53,17 @@ export function nested(line: Line, report: Report): boolean {
 }
 
 /**
- * The tokens of all statements, with blocks balanced: an `end` without a block is reported and left out, a block
+ * The tokens of each outermost statement, with blocks balanced: an `end` without a block is reported and left out, a block
  * without an `end` is reported at its opener and closed, one too deep is reported and left out whole.
  */
-export function balance(lines: readonly Line[], report: Report): IToken[] {
-  const tokens: IToken[] = [];
+export function* balance(lines: Iterable<Line>, report: Report): Generator<IToken[]> {
+  let tokens: IToken[] = [];
+  let last = newline(1, 1);
   const openers: IToken[] = [];
   let skipping = 0;
   for (const line of lines) {
     const first = line.tokens[0]!;
+    last = line.tokens.at(-1)!;
     const opens = first.tokenType === t.Word.block;
     const closes = first.tokenType === t.Word.end;
     if (skipping > 0) {
@@ -84,9 +86,12 @@ export function balance(lines: readonly Line[], report: Report): IToken[] {
       continue;
     }
     for (const token of line.tokens) tokens.push(token);
+    if (openers.length > 0) continue;
+    yield tokens;
+    tokens = [];
   }
-  const end = lines.length > 0 ? lines[lines.length - 1]!.tokens.at(-1)! : newline(1, 1);
-  const [line, column] = [end.startLine!, end.startColumn!];
+  if (openers.length === 0) return;
+  const [line, column] = [last.startLine!, last.startColumn!];
   for (const opener of openers.toReversed()) {
     const span = placeOf(opener);
     report.error("unclosed-block", `the block that opens on line ${span.line} has no 'end'`, span, {
@@ -99,5 +104,5 @@ export function balance(lines: readonly Line[], report: Report): IToken[] {
       newline(line, column),
     );
   }
-  return tokens;
+  yield tokens;
 }

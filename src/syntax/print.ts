@@ -148,6 +148,10 @@ function part(s: Extract<Statement, { type: "part" }>): Printed {
     };
   }
   const [first, ...rest] = s.properties;
+  if (first && !s.amount && !opens(first)) {
+    for (const one of s.properties) more.push(segment(property(one), one));
+    return { columns, segments: [segment("", own), ...more] };
+  }
   if (first && !s.amount) {
     // Directly behind the places a word and a minus would be read as a difference.
     text = property(first, (e) => leads(e, "sync") || negative(e));
@@ -155,6 +159,11 @@ function part(s: Extract<Statement, { type: "part" }>): Printed {
   } else if (first) more.push(segment(property(first), first));
   for (const one of rest) more.push(segment(property(one), one));
   return { columns, segments: [segment(text, nodes), ...more] };
+}
+
+// Directly behind the places a lone word is a value, and the word of a waveform begins one; a comma settles it.
+function opens({ word, value }: Property): boolean {
+  return value.type !== "bare" && !["pulse", "sine", "path", "noise", "video"].includes(word.text);
 }
 
 function waveform(wave: Waveform): Segment[] {
@@ -215,7 +224,10 @@ function property(one: Property, doubt: Doubt = () => false): string {
 function propertyValue(value: PropertyValue, doubt: Doubt): string {
   switch (value.type) {
     case "amount": {
-      const clause: Doubt = (e) => leads(e, "while", "from", "after", "before") && e.type !== "name";
+      // With something behind it the word begins a condition or times.
+      const followed = value.how !== undefined && !value.amount.tolerance;
+      const clause: Doubt = (e) =>
+        (e.type !== "name" || followed) && leads(e, "while", "from", "after", "before");
       if (!value.how) return valued(value.amount, (e) => doubt(e) || clause(e));
       // A word behind a number is its unit, so a number without one needs its brackets.
       const { value: e, tolerance } = value.amount;

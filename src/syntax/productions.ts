@@ -34,7 +34,7 @@ type Node = ISerializedGast & {
 /** All rules, each behind the one that first speaks of it. */
 export function productions(): Production[] {
   const all = new Map(
-    (grammar.getSerializedGastProductions() as Node[]).map((rule) => [
+    (grammar().getSerializedGastProductions() as Node[]).map((rule) => [
       rule.name!,
       sequence(rule.definition!),
     ]),

@@ -9,9 +9,9 @@ import { grammar } from "./grammar.js";
 import { limits } from "./limits.js";
 import type { Line } from "./line.js";
 import { cut, split } from "./lines.js";
-import { mend } from "./mend.js";
+import { mendLines } from "./mend.js";
 import { balance } from "./nesting.js";
-import type { Statement, Tree } from "./tree.js";
+import type { Comment, Statement, Tree } from "./tree.js";
 
 /** What the caller knows about words that the grammar does not. */
 export interface KnownWords {
@@ -21,6 +21,9 @@ export interface KnownWords {
 
 /** Mends are tried for this many diagnostics and for statements up to this many characters. */
 const tried = { diagnostics: Report.cap, characters: 4000 };
+
+/** Mistakes after which reading stops: nobody mends a thousand at once, and each costs time. */
+const enough = 1000;
 
 /** Reads a design text into its tree; what is wrong with it is in the report. */
 export function read(text: string, words: KnownWords = {}): { tree: Tree; report: Report } {
@@ -32,19 +35,30 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
   }
   const source = split(text);
   const found = new Report();
-  const { lines, comments } = cut(source, found);
-  const tokens = balance(lines, found);
-  const { statements, troubles } = grammar.parse(tokens);
+  const lines: Line[] = [];
+  const comments: Comment[] = [];
+  const statements: Statement[] = [];
+  const explained: Explanation[] = [];
   const attempt = new Attempt(source, lines);
+  let done = 0;
+  for (const tokens of balance(noted(cut(source, found, comments), lines), found)) {
+    const read = grammar().parse(tokens);
+    for (const statement of read.statements) statements.push(statement);
+    for (const trouble of read.troubles) {
+      if (explained.length >= enough) break;
+      const line = attempt.lineAt(trouble.token.startLine!);
+      // One diagnostic was made for this statement already; a second would follow from the first.
+      if (!line || line.bad) continue;
+      line.bad = true;
+      explained.push(explain(trouble, line, words.kinds));
+    }
+    if (explained.length >= enough) break;
+    // The tokens have served: the tree has all that is in them.
+    for (; done < lines.length; done++) lines[done]!.tokens = [];
+  }
   // What is wrong with characters and quotes: mends as found, where they serve.
   for (const diagnostic of found.diagnostics) report.add(attempt.keep(diagnostic));
-  for (const trouble of troubles) {
-    const line = attempt.lineAt(trouble.token.startLine!);
-    // One diagnostic was made for this statement already; a second would follow from the first.
-    if (!line || line.bad) continue;
-    line.bad = true;
-    report.add(attempt.choose(explain(trouble, line, words.kinds)));
-  }
+  for (const one of explained) report.add(attempt.choose(one));
   if (words.kinds) refuseKinds(statements, words.kinds, (explained) => report.add(attempt.choose(explained)));
   if (statements.length === 0 && !report.failed) {
     report.error("empty-design", "the text has no statement", wholeText, {
@@ -52,6 +66,13 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
     });
   }
   return { tree: { statements, comments }, report };
+}
+
+function* noted(lines: Iterable<Line>, into: Line[]): Generator<Line> {
+  for (const line of lines) {
+    into.push(line);
+    yield line;
+  }
 }
 
 function refuseKinds(
@@ -112,15 +133,16 @@ class Attempt {
     const first = line?.first ?? fix.span.line;
     const text = this.source.slice(first - 1, line?.last ?? first).join("\n");
     if (text.length > tried.characters) return false;
-    const mended = mend(text, { ...fix, span: { ...fix.span, line: fix.span.line - first + 1 } });
+    const mended = mendLines(text, { ...fix, span: { ...fix.span, line: fix.span.line - first + 1 } });
     const report = new Report();
-    const { lines } = cut(mended.split("\n"), report);
+    const lines = [...cut(mended.split("\n"), report)];
     if (report.failed || lines.length > 1) return false;
     if (lines.length === 0) return true;
     const word = lines[0]!.tokens[0]!.image;
     if (word === "end" && lines[0]!.tokens.length === 2) return true;
     // A block header alone is a block that wants its end.
-    const { statements, troubles } = grammar.parse(balance(lines, new Report()));
+    const [tokens = []] = balance(lines, new Report());
+    const { statements, troubles } = grammar().parse(tokens);
     return troubles.length === 0 && statements.length === 1;
   }
 }

@@ -5,16 +5,22 @@ import { join } from "node:path";
 import { encode } from "fast-png";
 import { afterAll, describe, expect, it } from "vitest";
 import { readSource } from "../../src/command/input.js";
-import { luminance } from "../../src/command/pixels.js";
+import { luminance, mostPixels } from "../../src/command/pixels.js";
 import { compile, simulate } from "../../src/index.js";
 
 const place = mkdtempSync(join(tmpdir(), "rampwright-"));
 afterAll(() => rmSync(place, { recursive: true }));
 
+const pixels = (bytes: Uint8Array) => {
+  const found = luminance(bytes);
+  if ("reason" in found) throw new Error(found.reason);
+  return found;
+};
+
 describe("luminance of a PNG (weights of ITU-R BT.601, 2.5.1)", () => {
   const of = (channels: number, data: number[], depth: 8 | 16 = 8) =>
     Array.from(
-      luminance(
+      pixels(
         encode({
           width: data.length / channels,
           height: 1,
@@ -22,7 +28,7 @@ describe("luminance of a PNG (weights of ITU-R BT.601, 2.5.1)", () => {
           depth,
           data: depth === 8 ? Uint8Array.from(data) : Uint16Array.from(data),
         }),
-      )!.data,
+      ).data,
     );
   it("of grey, with and without transparency, of 8 and of 16 bits", () => {
     const near = (values: number[]) => values.map((v) => expect.closeTo(v, 12));
@@ -35,9 +41,34 @@ describe("luminance of a PNG (weights of ITU-R BT.601, 2.5.1)", () => {
     expect([red, green, blue]).toEqual([0.299, 0.587, 0.114]);
     expect(white).toBeCloseTo(1, 12);
   });
-  it("is nothing where the bytes are no PNG", () => {
-    expect(luminance(new Uint8Array(3))).toBeUndefined();
-    expect(luminance(new TextEncoder().encode("no picture"))).toBeUndefined();
+  it("is refused with a reason where the bytes are no PNG, damaged, or unpack to too much", () => {
+    const no = { reason: "it is no PNG file" };
+    expect(luminance(new Uint8Array(3))).toEqual(no);
+    expect(luminance(new TextEncoder().encode("no picture, and long enough for a head"))).toEqual(no);
+    const good = encode({ width: 2, height: 1, channels: 1, data: Uint8Array.from([0, 255]) });
+    expect(luminance(good.slice(0, -20))).toEqual({ reason: "its data is damaged" });
+    // The head alone says how large it is (ISO/IEC 15948, 11.2.2: width and height, four bytes each).
+    const sized = (width: number, height: number) => {
+      const head = good.slice();
+      new DataView(head.buffer).setUint32(16, width);
+      new DataView(head.buffer).setUint32(20, height);
+      return luminance(head);
+    };
+    expect(sized(mostPixels, 1)).not.toEqual({ reason: expect.stringContaining("are more than") });
+    expect(sized(mostPixels + 1, 1)).toEqual({ reason: expect.stringContaining("are more than") });
+    expect(sized(65535, 65535)).toEqual({ reason: expect.stringContaining("65535 x 65535 pixels") });
+  });
+  it("is refused where an index points beyond the palette", () => {
+    const palette: [number, number, number][] = [[0, 0, 0]];
+    const bytes = encode({
+      width: 2,
+      height: 1,
+      channels: 1,
+      depth: 8,
+      data: Uint8Array.from([0, 9]),
+      palette,
+    });
+    expect(luminance(bytes)).toEqual({ reason: "its data is damaged" });
   });
 });
 
@@ -59,7 +90,9 @@ describe("a picture named in the design", () => {
   it("is not looked for outside the folder, and what is none has a diagnostic", () => {
     const { pictures } = readSource(join(place, "nest.ramp"));
     expect(pictures("../robin.png")).toBeUndefined();
-    expect(pictures("nest.ramp")).toBeUndefined();
+    expect(pictures("nest.ramp")).toEqual({ reason: "it is no PNG file" });
+    const wrong = text.replace("robin.png", "nest.ramp");
+    expect(() => compile(wrong, { pictures })).toThrow(/"nest\.ramp" cannot be shown: it is no PNG file/);
     expect(() => compile(text.replace("robin", "wren"), { pictures })).toThrow(/no picture "wren\.png"/);
   });
 });

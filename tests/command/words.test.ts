@@ -1,7 +1,16 @@
 // The command line itself: help, version, mistakes in it, the verb `format`, and colour.
 import { spawnSync } from "node:child_process";
-import { readFileSync } from "node:fs";
-import { join } from "node:path";
+import {
+  chmodSync,
+  linkSync,
+  lstatSync,
+  readdirSync,
+  readFileSync,
+  statSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
+import { dirname, join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { failing, file, program, rampwright, root, sound, wrong } from "./running.js";
 
@@ -59,17 +68,50 @@ describe("format", () => {
     expect(err).toContain("not in the canonical layout");
   });
 
-  test("--write writes the file back, and not standard input", () => {
+  test("--in-place lays the file out, and not standard input", () => {
     const path = file(untidy);
-    expect(rampwright(["format", "--write", path])).toEqual({ status: 0, out: "", err: "" });
+    expect(rampwright(["format", "--in-place", path])).toEqual({ status: 0, out: "", err: "" });
     expect(readFileSync(path, "utf8")).toBe(tidy);
-    expect(rampwright(["format", "--write", "-"], { input: untidy }).status).toBe(2);
+    expect(rampwright(["format", "--in-place", "-"], { input: untidy }).status).toBe(2);
+  });
+
+  test("--in-place keeps the file's mode, its other names and the links to it, and leaves nothing beside it", () => {
+    const path = file(untidy);
+    const [other, link] = [`${path}.other`, `${path}.link`];
+    chmodSync(path, 0o640);
+    linkSync(path, other);
+    symlinkSync(path, link);
+    expect(rampwright(["format", "--in-place", link])).toEqual({ status: 0, out: "", err: "" });
+    expect(readFileSync(other, "utf8")).toBe(tidy);
+    expect(lstatSync(link).isSymbolicLink()).toBe(true);
+    expect(statSync(path).mode & 0o777).toBe(0o640);
+    expect(statSync(path).nlink).toBe(2);
+    expect(readdirSync(dirname(path))).toHaveLength(3);
+  });
+
+  test.each([
+    ["a read-only file", untidy, 0o444, /read-only|permission is denied/],
+    [
+      "a file that is not UTF-8",
+      Buffer.concat([Buffer.from(untidy), Buffer.of(0x23, 0xe9, 0x0a)]),
+      0o644,
+      /not UTF-8/,
+    ],
+  ])("--in-place refuses %s in one line, and leaves it as it is", (_, bytes, mode, reason) => {
+    const path = file("");
+    writeFileSync(path, bytes);
+    chmodSync(path, mode);
+    const { status, out, err } = rampwright(["format", "--in-place", path]);
+    expect({ status, out }).toEqual({ status: 3, out: "" });
+    expect(err).toMatch(reason);
+    expect(err.trim().split("\n")).toHaveLength(1);
+    expect(readFileSync(path)).toEqual(Buffer.from(bytes));
   });
 
   test("a text with mistakes is told and left alone", () => {
     const broken = "resistor r a -> ground 1 kohm extra words here\n";
     const path = file(broken);
-    const { status, out, err } = rampwright(["format", "--write", path]);
+    const { status, out, err } = rampwright(["format", "--in-place", path]);
     expect({ status, out }).toEqual({ status: 2, out: "" });
     expect(err).toMatch(/:1:\d+: error /);
     expect(readFileSync(path, "utf8")).toBe(broken);

@@ -4,10 +4,15 @@ import * as fc from "fast-check";
 import { expect, test } from "vitest";
 import { format } from "../../src/syntax/format.js";
 import { mend } from "../../src/syntax/mend.js";
+import { productions } from "../../src/syntax/productions.js";
 import { read } from "../../src/syntax/read.js";
 import { showDiagnostic } from "../../src/syntax/show.js";
-import { keywords } from "../../src/syntax/tokens.js";
+import { keywords, statementWords } from "../../src/syntax/tokens.js";
 import { bareTree, tree } from "./making.js";
+import { spoken } from "./speaking.js";
+
+/** The rules that stand for statements. */
+const statements = new Set<string>([...statementWords, "design", "part"]);
 
 const options = { seed: 1953, numRuns: 1500 };
 
@@ -89,6 +94,35 @@ test("layout keeps meaning and comments of a messy text, and is idempotent on it
     options,
   );
 });
+
+test.each(
+  productions()
+    .map((rule) => rule.name)
+    .filter((name) => statements.has(name)),
+)(
+  "layout keeps meaning and comments of what the rule %s of the grammar can say, and is idempotent on it",
+  (rule) => {
+    let taken = 0;
+    const runs = 400;
+    fc.assert(
+      fc.property(spoken(rule), (text) => {
+        const first = read(text);
+        if (first.report.failed) return;
+        taken++;
+        const laid = format(text).text!;
+        const again = read(laid);
+        expect(again.report.diagnostics, laid).toEqual([]);
+        expect(bareTree(again.tree.statements), laid).toEqual(bareTree(first.tree.statements));
+        const remarks = (t: typeof first.tree) => t.comments.map((c) => c.text).sort();
+        expect(remarks(again.tree)).toEqual(remarks(first.tree));
+        expect(format(laid).text).toBe(laid);
+      }),
+      { seed: 1953, numRuns: runs },
+    );
+    // The law would be empty if few of the texts could be read.
+    expect(taken).toBeGreaterThan(runs / 8);
+  },
+);
 
 const words = [
   ...keywords,

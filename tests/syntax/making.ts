@@ -81,10 +81,6 @@ const bare: PropertyValue = { type: "bare" };
 const property: fc.Arbitrary<Property> = fc
   .tuple(lead, fc.oneof(spoken, fc.constant(bare)))
   .map(([w, value]) => ({ word: w, value, span }));
-// Directly behind the places a bare word is a value, and the words of waveforms begin one.
-const firstProperty: fc.Arbitrary<Property> = fc
-  .tuple(plain.map(word), spoken)
-  .map(([w, value]) => ({ word: w, value, span }));
 const properties = fc.array(property, { maxLength: 3 });
 
 const waveform: fc.Arbitrary<Waveform> = fc.oneof(
@@ -133,6 +129,11 @@ const waveform: fc.Arbitrary<Waveform> = fc.oneof(
 const change: fc.Arbitrary<Change> = fc
   .tuple(reference, anyName, fc.option(valued, { nil: undefined }), fc.option(expression, { nil: undefined }))
   .map(([target, verb, a, at]) => ({ target, verb, ...(a && { amount: a }), ...(at && { at }), span }));
+// What stands behind a waveform's commas belongs to it, so it ends a case.
+const lastChange: fc.Arbitrary<Change> = fc.oneof(
+  change,
+  fc.tuple(reference, anyName, waveform).map(([target, verb, wave]) => ({ target, verb, wave, span })),
+);
 
 const limit: fc.Arbitrary<Limit> = fc.oneof(
   valued.map((a) => ({ type: "is" as const, amount: a, span })),
@@ -148,7 +149,14 @@ const window = fc.oneof(
     ...(after && { after }),
     ...(before && { before }),
   })),
-  fc.tuple(reference, expression, expression).map(([each, from, to]) => ({ each, within: { from, to } })),
+  fc
+    .tuple(reference, expression, expression, maybe(expression), maybe(expression))
+    .map(([each, from, to, after, before]) => ({
+      each,
+      within: { from, to },
+      ...(after && { after }),
+      ...(before && { before }),
+    })),
 );
 const through = fc
   .tuple(maybe(fc.constantFrom("rising", "falling").map(word)), expression)
@@ -167,7 +175,7 @@ const part: fc.Arbitrary<Statement> = fc
     fc.oneof(
       valued.chain((a) => properties.map((p) => ({ amount: a, properties: p }))),
       waveform.map((wave) => ({ wave, properties: [] })),
-      fc.tuple(firstProperty, properties).map(([one, more]) => ({ properties: [one, ...more] })),
+      fc.tuple(property, properties).map(([one, more]) => ({ properties: [one, ...more] })),
       fc.constant({ properties: [] }),
     ),
   )
@@ -200,8 +208,8 @@ const flat: fc.Arbitrary<Statement> = fc.oneof(
     .tuple(expression, maybe(lead))
     .map(([length, start]) => ({ type: "run" as const, length, ...(start && { start }), span })),
   fc
-    .tuple(quoted, fc.array(change, { minLength: 1, maxLength: 3 }))
-    .map(([name, changes]) => ({ type: "case" as const, name, changes, span })),
+    .tuple(quoted, fc.array(change, { maxLength: 2 }), lastChange)
+    .map(([name, changes, last]) => ({ type: "case" as const, name, changes: [...changes, last], span })),
   fc
     .tuple(
       quoted,
@@ -247,12 +255,15 @@ const flat: fc.Arbitrary<Statement> = fc.oneof(
     })),
 );
 
-const statement: fc.Arbitrary<Statement> = fc.oneof(
-  { weight: 5, arbitrary: flat },
-  fc
-    .tuple(anyName, fc.array(anyName, { maxLength: 3 }), fc.array(flat, { maxLength: 3 }))
-    .map(([name, places, body]) => ({ type: "block" as const, name, places, body, span })),
-);
+const { statement } = fc.letrec<{ statement: Statement }>((tie) => ({
+  statement: fc.oneof(
+    { maxDepth: 2, withCrossShrink: true },
+    { weight: 5, arbitrary: flat },
+    fc
+      .tuple(anyName, fc.array(anyName, { maxLength: 3 }), fc.array(tie("statement"), { maxLength: 3 }))
+      .map(([name, places, body]) => ({ type: "block" as const, name, places, body, span })),
+  ),
+}));
 
 /** A whole tree. */
 export const tree: fc.Arbitrary<Tree> = fc

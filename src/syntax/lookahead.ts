@@ -1,0 +1,32 @@
+// Which way a rule of the parser goes, by the next token. The library works this out for every rule when the parser is
+// made; here for each fork when a text first comes to it, which few texts do to all. What always holds: the same ways
+// are taken.
+import { type ILookaheadStrategy, LLkLookaheadStrategy } from "chevrotain";
+
+type Fork = ReturnType<ILookaheadStrategy["buildLookaheadForAlternation"]>;
+type Gate = ReturnType<ILookaheadStrategy["buildLookaheadForOptional"]>;
+
+/** The library's own way, put off. */
+export class Lookahead extends LLkLookaheadStrategy {
+  override buildLookaheadForAlternation(
+    options: Parameters<ILookaheadStrategy["buildLookaheadForAlternation"]>[0],
+  ): Fork {
+    const build = () => super.buildLookaheadForAlternation(options);
+    let found: Fork | undefined;
+    return function (this: ThisParameterType<Fork>, alternatives) {
+      found ??= build();
+      return found.call(this, alternatives);
+    };
+  }
+
+  override buildLookaheadForOptional(
+    options: Parameters<ILookaheadStrategy["buildLookaheadForOptional"]>[0],
+  ): Gate {
+    const build = () => super.buildLookaheadForOptional(options);
+    let found: Gate | undefined;
+    return function (this: ThisParameterType<Gate>) {
+      found ??= build();
+      return found.call(this);
+    };
+  }
+}
