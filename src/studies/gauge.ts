@@ -45,7 +45,10 @@ export class Gauge {
 
   /** What the goals measure with these values, in their order. */
   at(values: Values): readonly Reading[] {
-    const key = [...values].map(([name, value]) => `${name}=${value.toFraction()}`).join(" ");
+    const key = [...values]
+      .map(([name, value]) => `${name}=${value.toFraction()}`)
+      .sort()
+      .join(" ");
     const known = this.seen.get(key);
     if (known) return known;
     const results = this.measure(values);
