@@ -34,7 +34,12 @@ export function elaborate(
   for (const s of tree.statements) {
     if (s.type === "case") {
       const first = cases.find((c) => c.name.text === s.name.text);
-      if (first) twice(report, "case", s.name, first.name);
+      // The design as drawn is the case without a name.
+      if (s.name.text.trim() === "")
+        report.error("no-name", "a case needs a name", s.name.span, {
+          hint: "write what it is about: 'case \"camera unplugged\"'",
+        });
+      else if (first) twice(report, "case", s.name, first.name);
       else cases.push(s);
     }
     if (s.type === "check") {
