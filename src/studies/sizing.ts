@@ -146,7 +146,14 @@ export function size(
   const goals = sought.goals.flatMap((g): Goal[] =>
     typeof g === "string" ? goalsOf(design, [g]) : [goalOf(design, g)],
   );
-  const gauge = new Gauge(design, goals, options.simulate ?? {}, (runs) => options.progress?.(runs));
+  const gauge = new Gauge(
+    design,
+    goals,
+    options.simulate ?? {},
+    (runs) => options.progress?.(runs),
+    undefined,
+    true,
+  );
   const [only] = unknowns;
   const outcome =
     unknowns.length === 1 && goals.length === 1

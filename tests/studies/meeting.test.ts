@@ -3,6 +3,8 @@
 import { describe, expect, it } from "vitest";
 import { revalued } from "../../src/design/revalue.js";
 import { compile, type Sizing, simulate, size, verify } from "../../src/index.js";
+import { Gauge } from "../../src/studies/gauge.js";
+import { goalsOf } from "../../src/studies/goals.js";
 import { decimal } from "../../src/studies/spacing.js";
 
 const find = (text: string, statement: string, options = {}) => {
@@ -154,6 +156,25 @@ check "fills" ${words}`;
       expect(a!.trim!.from / a!.values[0]!).toBeCloseTo(0.98, 3);
     },
   );
+
+  it.each([
+    ["peak of line_ramp each line_gate after 100 us before 300 us", 300e-6],
+    ["value of line_ramp at 150 us", 150e-6],
+    ["peak of line_ramp from 100 us to 200 us", 200e-6],
+    ["peak of line_ramp after 100 us", 2e-3],
+    ["value of line_ramp at 40 us each line_gate", 2e-3],
+  ])("a run ends where the check looks no farther: %s", (words, until) => {
+    const design = compile(both(`${words} is 3.95 V +- 90 %`));
+    const ends: number[] = [];
+    const told = (_: number, run: { until: number }) => ends.push(run.until);
+    const [goal] = goalsOf(design, ["fills"]);
+    const reading = new Gauge(design, [goal!], {}, told, undefined, true).at(new Map())[0]!;
+    expect(ends).toEqual([expect.closeTo(until, 12)]);
+    // What it measures is what the whole run does, within what either may be off (1e-6).
+    const whole = verify(simulate(design)).find((r) => r.name === "fills")!;
+    expect(Math.abs(reading.result.measured / whole.measured - 1)).toBeLessThan(1e-6);
+    expect(reading.result.periods).toBe(whole.periods);
+  });
 
   it("looks at the whole range where it is asked to, or where the measure turns back", () => {
     const s = find(both(goal), 'find line_cap from 10 nF to 22 nF for "fills"', { points: 30, trim: false });
