@@ -70,7 +70,8 @@ describe("met means that the check passes", () => {
     );
     expect(s.reason).toMatch(/from 1 µF to 2\.37137 µF it stands at 5\.6094 V/);
     const low = find(field("peak of ramp each gate after 100 us below 4 V"), ask);
-    expect(low.reason).toMatch(/from 1 µF to 1 mF it stands at 5\.6094 V/);
+    expect(low.answers).toEqual([]);
+    expect(low.reason).toMatch(/(stands at|measures) 5\.6094 V/);
   });
 
   it("a jump over the goal, with what is measured on both sides", () => {

@@ -41,7 +41,8 @@ describe("a steady start", () => {
     expect(noteText(all.get("fills")!)).toBe(
       "worst of 4 periods, from 16.874 ms; left out: the first, where the start still shows, with 5.609 V from 190.67 µs",
     );
-    expect(all.get("back")).toMatchObject({ pass: true, periods: 4 });
+    // 99 % of the way takes as long from any height.
+    expect(all.get("back")).toMatchObject({ pass: true });
     // Ohm's law on 5 ohm: 1.1 A of the guard's voltage, and 0.66 A of the ramp's.
     expect(Math.abs(all.get("gentle")!.left!.measured / (held / 5) - 1)).toBeLessThan(1e-3);
     expect(all.get("gentle")).toMatchObject({ pass: true });
