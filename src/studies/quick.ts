@@ -56,11 +56,11 @@ export function quick(look: Look): Point | undefined {
   return undefined;
 }
 
-// Whether the values lie on both sides of the goal and never turn back.
+// Whether the values lie on both sides of the goal, move at all, and never turn back.
 function steady(points: readonly Point[], small: number): boolean {
   const first = points[0]!.y;
   const last = points.at(-1)!.y;
-  if (!(first * last <= 0)) return false;
+  if (!(first * last <= 0) || Math.abs(last - first) <= 4 * small) return false;
   const way = Math.sign(last - first);
   return points.every((p, i) => i === 0 || way * (p.y - points[i - 1]!.y) >= -small);
 }
