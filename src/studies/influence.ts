@@ -71,10 +71,16 @@ function reachOf({ device, fault, tail, head }: Member): Reach {
   const join = (a: Place, b: Place) => terminals.add(a).add(b);
   device.modes.forEach((_, mode) => {
     const here = new Set<Place>();
+    let coils = 0;
     const into: Stamp = {
       resistor: join,
       capacitor: join,
-      inductor: join,
+      inductor(a, b) {
+        join(a, b);
+        return coils++;
+      },
+      // Both coils are this part's, whose places move one another in any case.
+      mutual: () => undefined,
       push(a, b, _level, steer) {
         join(a, b);
         if (steer) look(steer);
