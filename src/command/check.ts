@@ -104,6 +104,8 @@ function checked(title: string, results: readonly CheckResult[]): object {
       pass: r.pass,
       margin: number(r.margin),
       ...(r.period !== undefined && { period: r.period, periods: r.periods }),
+      ...(r.first && { first: true }),
+      ...(r.left && { left: { period: r.left.period, measured: number(r.left.measured) } }),
       ...(r.reason !== undefined && { reason: r.reason }),
     })),
   };

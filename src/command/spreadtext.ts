@@ -69,7 +69,7 @@ export function worstLines(w: WorstCase): string[] {
     rows.push([
       label(c),
       ...[c.nominal, c.lowest?.value, c.highest?.value].map((v) => shown(c, v)),
-      `${shown(c, c.squares.low)} to ${shown(c, c.squares.high)}`,
+      `${shown(c, c.squares.low)} to ${shown(c, c.squares.high)}${c.squares.adds ? "" : " *"}`,
       limitOf(c),
       c.pass ? "pass" : "FAIL",
     ]);
@@ -99,9 +99,15 @@ export function worstLines(w: WorstCase): string[] {
       new Set(),
     ),
   );
+  if (w.checks.some((c) => !c.squares.adds))
+    lines.push(
+      "",
+      "  * what each does does not add up: bounded by the lowest and the highest that were measured",
+    );
   for (const c of w.checks) {
     if (c.pass) continue;
-    lines.push("", `  ${label(c)} fails at ${c.failing} of the corners that were run`);
+    const where = c.failing > 0 ? `${c.failing} of the corners that were run` : "an end of one value alone";
+    lines.push("", `  ${label(c)} fails at ${where}`);
     for (const [which, one] of Object.entries({ lowest: c.lowest, highest: c.highest }))
       if (one) lines.push(`    ${which} ${shown(c, one.value)}: ${causes(one.causes, c.effects, false)}`);
     if (c.reason !== undefined) lines.push(`    no value at some: ${c.reason}`);

@@ -10,7 +10,16 @@ import { withValue } from "./revalue.js";
 import { path, type Values } from "./values.js";
 import { reportName } from "./words.js";
 
-const verbs = ["stops", "starts", "scaled", "is", "open", "short", "dead"];
+/** What may stand behind each verb; of `dead` the time may be missing. */
+const verbs: Readonly<Record<string, readonly ("at" | "amount" | "wave")[]>> = {
+  stops: ["at"],
+  starts: ["at"],
+  scaled: ["amount"],
+  is: ["amount", "wave"],
+  open: [],
+  short: [],
+  dead: ["at"],
+};
 
 /** The changes of one case, handed out as their targets come by. */
 export class Changes {
@@ -24,13 +33,34 @@ export class Changes {
     private readonly values: ReadonlyMap<string, Setting> = new Map(),
   ) {
     for (const change of changes) {
-      if (!verbs.includes(change.verb.text)) {
-        reportName(report, "unknown-change", `nothing can be '${change.verb.text}'`, change.verb, verbs);
+      const { text } = change.verb;
+      if (!Object.hasOwn(verbs, text)) {
+        const known = Object.keys(verbs);
+        reportName(report, "unknown-change", `nothing can be '${text}'`, change.verb, known);
         continue;
       }
+      if (this.spare(change, verbs[text]!)) continue;
       const target = path(change.target);
       this.byTarget.set(target, [...(this.byTarget.get(target) ?? []), change]);
     }
+  }
+
+  /** Refuses what a verb has no use for: it would be passed over. */
+  private spare(change: Change, taken: readonly string[]): boolean {
+    const { at, amount, verb } = change;
+    const spare = at && !taken.includes("at") ? at : amount && !taken.includes("amount") ? amount : undefined;
+    if (!spare) return false;
+    const timed = taken.includes("at") && !at;
+    const hint = timed
+      ? `a time stands behind 'at': '${verb.text} at 2 ms'`
+      : spare === at
+        ? "only 'stops', 'starts' and 'dead' take a time; what changes later is a signal, or a switch 'closed after 2 ms'"
+        : undefined;
+    this.report.error("change-form", `'${verb.text}' has no use for what stands behind it`, spare.span, {
+      ...(hint && { hint }),
+      ...(timed && { fix: { span: { ...spare.span, length: 0 }, text: "at " } }),
+    });
+    return true;
   }
 
   /** The value that `is` gives to a named value. */

@@ -111,7 +111,12 @@ function casesOf(tree: Tree, report: Report): Map<string, Of<"case">> {
   for (const s of tree.statements) {
     if (s.type !== "case") continue;
     const first = cases.get(s.name.text);
-    if (first) twice(report, "case", s.name, first.name);
+    // The design as drawn is the case without a name.
+    if (s.name.text.trim() === "")
+      report.error("no-name", "a case needs a name", s.name.span, {
+        hint: "write what it is about: 'case \"camera unplugged\"'",
+      });
+    else if (first) twice(report, "case", s.name, first.name);
     else cases.set(s.name.text, s);
   }
   return cases;

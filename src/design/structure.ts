@@ -6,7 +6,7 @@ import type { Places } from "./scope.js";
 
 /** Reports what is wrong with the graph of a circuit. */
 export function checkStructure(
-  places: Pick<Places, "names">,
+  places: Pick<Places, "names"> & Partial<Pick<Places, "firstAt">>,
   all: readonly PartSpec[],
   report: Report,
 ): void {
@@ -28,6 +28,7 @@ export function checkStructure(
   for (const p of parts) for (const end of new Set(ends(p))) joined.add(end, p);
   for (const [place, members] of joined) {
     const [only] = members;
+    if (members.length > 1) unlikeGround(places, place, members, report);
     if (place === 0 || members.length > 1 || only!.kind.word === "supply" || only!.kind.word === "signal")
       continue;
     if (adrift.has(pieces.of(place)) || watched.has(place)) continue;
@@ -140,4 +141,22 @@ function list(parts: readonly PartSpec[]): string {
   const names = [...new Set(parts.map((p) => `'${p.name}'`))].sort();
   if (names.length > 8) return `${names.slice(0, 8).join(", ")} and ${names.length - 8} more`;
   return names.length === 1 ? names[0]! : `${names.slice(0, -1).join(", ")} and ${names[names.length - 1]}`;
+}
+
+// What others call ground is a place of its own here, and two parts that meet there are joined to each other alone.
+function unlikeGround(
+  { names, firstAt }: Pick<Places, "names"> & Partial<Pick<Places, "firstAt">>,
+  place: number,
+  members: readonly PartSpec[],
+  report: Report,
+): void {
+  const name = names[place]!;
+  const last = name.slice(name.lastIndexOf(".") + 1).toLowerCase();
+  const driven = members.some((p) => p.name === name);
+  const span = firstAt?.get(place);
+  if (driven || !span || !["gnd", "ground", "earth"].includes(last)) return;
+  report.warn("ground-name", `place '${name}' is a place like any other, not the reference`, span, {
+    hint: "the reference is called 'ground'",
+    fix: { span, text: "ground" },
+  });
 }

@@ -23,6 +23,7 @@ export function crossings(trace: Trace, from: number, to: number, level: number)
   const found: Crossing[] = [];
   // The last strict side the trace was seen on: -1 below, 1 above, 0 not yet known.
   let side = 0;
+  let begun = false;
   let broken = false;
   const reach = (next: number, time: number) => {
     if (next === side) return;
@@ -38,9 +39,10 @@ export function crossings(trace: Trace, from: number, to: number, level: number)
       return true;
     }
     if (v0 !== 0) {
-      if (side === 0) side = Math.sign(v0);
-      reach(Math.sign(v0), start); // only a jump can have brought it here
+      if (!begun) side = Math.sign(v0);
+      reach(Math.sign(v0), start); // only a jump can have brought it here, from the other side or from the level
     }
+    begun = true;
     if (v1 === 0 || Math.sign(v1) === side) return false;
     reach(Math.sign(v1), v0 === 0 ? start : arc.start + root(arc, level, s0, s1) * arc.length);
     return false;

@@ -2,6 +2,7 @@
 // Takes a window; gives a slope or a time. Always: the reference levels are shares of the swing between the
 // window's own floor and peak, and an edge that is not wholly inside the window does not occur (NaN).
 import { type Crossing, crossings, reaches } from "./crossing.js";
+import { findSweep, mirror } from "./sweep.js";
 import { bounds, ends, type Measure, span, type Window } from "./window.js";
 
 /**
@@ -61,17 +62,27 @@ export const fallTime: Measure = {
   take: (w) => edge(w, "falling"),
 };
 
+// Whether a window begins with a rise that is quicker than the fall after it, from the lower half of the swing.
+function resetsUpward(w: Window, begin: number): boolean {
+  const sweep = findSweep(w);
+  if (!sweep?.falling || sweep.from - begin >= sweep.to - sweep.from) return false;
+  const { low, high } = bounds(w.trace, begin, sweep.to);
+  return sweep.from > begin && w.trace.at(begin) < low + (high - low) / 2;
+}
+
 /** How near to the floor counts as reset, as a share of the swing (common practice, no source). */
 export const resetShare = 0.01;
 
 /**
  * Time from the window's start until the trace has first come down to within 1 % of its swing of its floor, or to
- * the level given with `through`. Zero when it stands there from the start.
+ * the level given with `through`. Zero when it stands there from the start. Of a sweep that falls, reset upwards: until it
+ * has come up to within as much of its peak, or up to the level.
  */
 export const resetTime: Measure = {
   words: "reset time",
   takes: "value",
-  summary: "the time until the trace is down to within 1 % of its swing of its floor, or down to a level",
+  summary:
+    "the time until a sweep is reset: down to within 1 % of its swing of its floor, or to a level; upwards where it falls",
   unit: () => "s",
   take(w) {
     const s = span(w);
@@ -80,6 +91,8 @@ export const resetTime: Measure = {
     const level = w.through?.level ?? low + resetShare * (high - low);
     if (Number.isNaN(level) || Number.isNaN(low)) return Number.NaN;
     if (s.from === s.to) return w.trace.at(s.from) <= level ? 0 : Number.NaN;
-    return reaches(w.trace, s.from, s.to, level) - s.from;
+    if (!resetsUpward(w, s.from)) return reaches(w.trace, s.from, s.to, level) - s.from;
+    const top = w.through?.level ?? high - resetShare * (high - low);
+    return reaches(mirror(w.trace), s.from, s.to, -top) - s.from;
   },
 };

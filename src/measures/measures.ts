@@ -8,7 +8,7 @@ import { fallTime, resetTime, riseTime, slope } from "./edge.js";
 import { floor, peak, peakCurrent, peakPower, sag, swing, tilt, value } from "./level.js";
 import { duty, frequency, jitter, period } from "./period.js";
 import { extraPulses, missingPulses, pulses } from "./pulses.js";
-import { displacementError, sweepError, transmissionError } from "./sweep.js";
+import { displacementError, sweepError, transmissionError } from "./straight.js";
 import type { Measure } from "./window.js";
 
 /** Every measure, in the order the reference shows them. */

@@ -1,20 +1,18 @@
-// How straight a sweep is: sweep error, displacement error and transmission error.
-// Takes a window that holds a sweep; gives shares. Definitions: J. Millman & H. Taub, "Pulse, Digital, and
-// Switching Waveforms" (1965), the chapter on time-base generators:
-//   sweep (speed) error   (first slope - last slope) / first slope
-//   displacement error    largest distance from the chord between the sweep's ends / its amplitude
-//   transmission error    (ideal - actual) / ideal at the end, the ideal running on along the first slope
-// Always: a size, never negative, so that a limit `below 1 %` also catches a sweep that speeds up.
+// Where the sweep of a window is: the slow motion between two resets, upwards or downwards.
+// Takes a window; gives the sweep as a rise, of the trace itself or of its mirror image, so that whatever is measured of a
+// falling sweep is measured as of a rising one.
 import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
 import { crossings } from "./crossing.js";
-import { bounds, ends, type Measure, span, type Window, walk } from "./window.js";
+import { bounds, span, type Window, walk } from "./window.js";
 
 /** A sweep found in a window: rising in `trace`, from `from` to `to`, s. */
 export interface Sweep {
   readonly trace: Trace;
   readonly from: number;
   readonly to: number;
+  /** True where `trace` is the mirror image of the one measured. */
+  readonly falling: boolean;
 }
 
 /**
@@ -28,8 +26,8 @@ export function findSweep(w: Window): Sweep | undefined {
   const up = rise(w.trace, s.from, s.to);
   const mirrored = mirror(w.trace.between(s.from, s.to));
   const down = rise(mirrored, s.from, s.to);
-  if (!up || !down) return up ?? down;
-  return down.to - down.from > up.to - up.from ? down : up;
+  if (!down || (up && down.to - down.from <= up.to - up.from)) return up;
+  return { ...down, falling: true };
 }
 
 // The floor may be flat, sagging, or spoilt by a spike as the switch opens. So the way up is first found where
@@ -44,7 +42,7 @@ function rise(trace: Trace, from: number, to: number): Sweep | undefined {
   if (!leaving) return undefined;
   const start = foot(trace, from, leaving.time);
   const end = summit(trace, leaving.time, to);
-  return end > start ? { trace, from: start, to: end } : undefined;
+  return end > start ? { trace, from: start, to: end, falling: false } : undefined;
 }
 
 function foot(trace: Trace, from: number, plain: number): number {
@@ -81,7 +79,8 @@ function summit(trace: Trace, from: number, to: number): number {
   return when;
 }
 
-function mirror(trace: Trace): Trace {
+/** The trace upside down. */
+export function mirror(trace: Trace): Trace {
   const negative = (of?: Float64Array) => of?.map((x) => -x);
   return new Trace({
     name: trace.name,
@@ -92,105 +91,3 @@ function mirror(trace: Trace): Trace {
     slopeBefore: negative(trace.slopeBefore),
   });
 }
-
-/** Slopes at both ends of a sweep, per second, and its rise. */
-function slopes(sweep: Sweep): { first: number; last: number; rise: number } {
-  const { trace, from, to } = sweep;
-  const e = ends(trace, from, to);
-  const rise = e.last - e.first;
-  if (!trace.slope) return { ...plainSlopes(sweep), rise };
-  const arc = new Arc();
-  const i = trace.index(from);
-  const first = arc.load(trace, i).slope((from - arc.start) / arc.length);
-  let k = trace.index(to);
-  while (trace.time[k] >= to) k--;
-  const last = arc.load(trace, k).slope((to - arc.start) / arc.length);
-  return { first, last, rise };
-}
-
-// Without known slopes: the end slope of the parabola through three neighbouring points, which is right to the
-// square of the step where the chord alone would be right to the step.
-function plainSlopes({ trace, from, to }: Sweep): { first: number; last: number } {
-  const part = trace.between(from, to);
-  const { time: t, value: v } = part;
-  const n = t.length;
-  const chord = (i: number) => (v[i + 1] - v[i]) / (t[i + 1] - t[i]);
-  if (n < 3) return { first: chord(0), last: chord(0) };
-  const end = (near: number, next: number, i: number, j: number) => {
-    const h = Math.abs(t[i + 1] - t[i]);
-    const g = Math.abs(t[j + 1] - t[j]);
-    return near + ((near - next) * h) / (h + g);
-  };
-  return { first: end(chord(0), chord(1), 0, 1), last: end(chord(n - 2), chord(n - 3), n - 2, n - 3) };
-}
-
-function share(x: number): number {
-  return Number.isFinite(x) ? Math.abs(x) : Number.NaN;
-}
-
-/** Change of slope from the start to the end of the sweep. */
-export const sweepError: Measure = {
-  words: "sweep error",
-  takes: "value",
-  summary: "how much a sweep's slope changes from its start to its end, as a share of the first slope",
-  unit: () => "",
-  share: true,
-  take(w) {
-    const sweep = findSweep(w);
-    if (!sweep) return Number.NaN;
-    const { first, last } = slopes(sweep);
-    return share((first - last) / first);
-  },
-};
-
-/** Largest distance from the straight line between the sweep's ends. */
-export const displacementError: Measure = {
-  words: "displacement error",
-  takes: "value",
-  summary: "how far a sweep strays from the straight line between its ends, as a share of its amplitude",
-  unit: () => "",
-  share: true,
-  take(w) {
-    const sweep = findSweep(w);
-    if (!sweep) return Number.NaN;
-    const { trace, from, to } = sweep;
-    const { first, last } = ends(trace, from, to);
-    const slope = (last - first) / (to - from);
-    const tilted = new Arc();
-    const turns = new Float64Array(2);
-    let worst = 0;
-    walk(trace, from, to, (arc, s0, s1) => {
-      // The same arc with the line taken out is again an arc.
-      tilted.length = arc.length;
-      tilted.first = arc.first - first - slope * (arc.start - from);
-      tilted.rise = arc.rise - slope * arc.length;
-      tilted.last = tilted.first + tilted.rise;
-      tilted.bendFirst = arc.bendFirst;
-      tilted.bendLast = arc.bendLast;
-      const look = (s: number) => {
-        if (s >= s0 && s <= s1) worst = Math.max(worst, Math.abs(tilted.value(s)));
-      };
-      look(s0);
-      look(s1);
-      const n = tilted.turns(turns);
-      for (let k = 0; k < n; k++) look(turns[k]);
-    });
-    return share(worst / (last - first));
-  },
-};
-
-/** What the sweep lacks at its end against one that runs on along its first slope. */
-export const transmissionError: Measure = {
-  words: "transmission error",
-  takes: "value",
-  summary: "what a sweep lacks at its end against a straight one with its first slope, as a share of that",
-  unit: () => "",
-  share: true,
-  take(w) {
-    const sweep = findSweep(w);
-    if (!sweep) return Number.NaN;
-    const { first, rise } = slopes(sweep);
-    const ideal = first * (sweep.to - sweep.from);
-    return share((ideal - rise) / ideal);
-  },
-};

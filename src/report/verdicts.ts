@@ -3,6 +3,7 @@
 // that is nothing beside its limit is shown as 0, and what was not measured says why.
 import { engineering } from "../base/quantity.js";
 import { measures } from "../measures/measures.js";
+import { judge } from "../measures/verdict.js";
 import type { CheckResult } from "../studies/verify.js";
 
 /** The case's name as a heading: the design without a case is `as drawn`. */
@@ -54,17 +55,31 @@ export function marginText(result: CheckResult): string {
   return `${text} %`;
 }
 
-/** Which period was the worst of how many, or why there is no value; empty where there is nothing to say. */
+/** Which period was the worst of how many, what was left out of them for the start, or why there is no value; empty where there is nothing to say. */
 export function noteText(result: CheckResult): string {
-  const { period, periods, reason } = result;
+  const { period, periods, first, left, reason } = result;
   const which =
     period === undefined || periods === undefined
       ? ""
       : periods === 1
         ? `the only period, from ${engineering(period, "s")}`
-        : `worst of ${periods} periods, from ${engineering(period, "s", 5)}`;
-  if (!reason) return which;
-  return which === "" ? reason : `${reason} (${which})`;
+        : `worst of ${periods} periods, ${first ? "the first, " : ""}from ${engineering(period, "s", 5)}`;
+  const start =
+    left && decisive(result) ? `; left out: the first, where the start still shows, ${leftText(result)}` : "";
+  if (!reason) return which + start;
+  return which === "" ? reason : `${reason} (${which}${start})`;
+}
+
+// A first period that is worse by next to nothing needs no word.
+function decisive({ pass, margin, limit, left }: CheckResult): boolean {
+  const verdict = judge(left!.measured, limit);
+  return verdict.pass !== pass || !(verdict.margin > margin - 0.01);
+}
+
+function leftText(result: CheckResult): string {
+  const { period, measured } = result.left!;
+  const what = Number.isNaN(measured) ? "with no value" : `with ${measuredText({ ...result, measured })}`;
+  return `${what} from ${engineering(period, "s", 5)}`;
 }
 
 /** How many passed, in one line. */

@@ -75,6 +75,7 @@ export type ShapeCode =
   | "no-points"
   | "path-backwards"
   | "path-too-long"
+  | "path-crowded"
   | "no-frequency"
   | "too-many-periods"
   | "too-many-corners"
@@ -156,7 +157,7 @@ export function train(
  * Straight lines from point to point (s, V), in order of time; two points with one time are a jump. With `period`
  * the points cover at most one period; a point one whole period after the first is the left side of the first,
  * otherwise a straight line closes the period. Without it the first and the last level hold outside.
- * Throws ShapeError `no-points`, `path-backwards`, `path-too-long` or `no-period`.
+ * Throws ShapeError `no-points`, `path-backwards`, `path-crowded`, `path-too-long` or `no-period`.
  */
 export function path(of: { points: readonly Corner[]; period?: Fraction }): Wave {
   const { points, period } = of;
@@ -281,11 +282,19 @@ function intoPeriod(corners: readonly Corner[], period: Fraction): Corner[] {
   return cut < 0 ? moved : [...moved.slice(cut), ...moved.slice(0, cut)];
 }
 
-/** Of corners that share an instant only the first and the last level are seen. */
+/** Corners that share an instant are a jump: from one level to one other. */
 function distinct(corners: readonly Corner[]): Corner[] {
   const out: Corner[] = [];
   for (let i = 0, j = 0; i < corners.length; i = j) {
     while (j < corners.length && corners[j].time.equals(corners[i].time)) j++;
+    const turns = corners.slice(i + 1, j).filter((c, k) => !c.value.equals(corners[i + k].value));
+    if (turns.length > 1) {
+      throw new ShapeError(
+        "path-crowded",
+        "more than two points of the path lie at one time",
+        "a jump has a level before and one after it; give a short pulse its width: '1 V at 1 ms, 1 V at 1.001 ms'",
+      );
+    }
     out.push(corners[i]);
     if (!corners[j - 1].value.equals(corners[i].value)) out.push(corners[j - 1]);
   }

@@ -6,7 +6,7 @@ import { type Fraction, toNumber } from "../base/fraction.js";
 import { neighbours, type Series } from "../base/series.js";
 import { inRange, type Range } from "../parts/contract.js";
 import type { Gauge, Values } from "./gauge.js";
-import { pairs } from "./pairs.js";
+import { type ExactPair, pairs } from "./pairs.js";
 import type { CheckResult } from "./verify.js";
 
 /** A value to be found, as the design has it now. */
@@ -29,7 +29,7 @@ export interface Trial {
   readonly values: readonly number[];
   /** A result for each goal, in their order. */
   readonly results: readonly CheckResult[];
-  /** Whether all goals are met: every check passes, or a value sought is met to a millionth. */
+  /** Whether all goals are met: every check passes in the run that was made with these values. */
   readonly met: boolean;
   /** Whether all values lie in their allowed ranges. */
   readonly inside: boolean;
@@ -73,10 +73,7 @@ export function tried(gauge: Gauge, unknowns: readonly Unknown[], values: readon
   return {
     values: values.map(toNumber),
     results: readings.map((r) => r.result),
-    met: gauge.goals.every(({ aim }, k) => {
-      const { result, value } = readings[k]!;
-      return result.pass || Math.abs(value - aim) <= nothing * Math.abs(aim);
-    }),
+    met: readings.every(({ result }) => result.pass),
     inside: unknowns.every((u, i) => within(values[i]!, u)),
   };
 }
@@ -116,17 +113,20 @@ function preferredOf(gauge: Gauge, unknowns: readonly Unknown[], exact: readonly
   return trials.sort((a, b) => Number(b.inside) - Number(a.inside) || room(b) - room(a) || 0);
 }
 
-function pairsOf(gauge: Gauge, unknowns: readonly Unknown[], exact: readonly Fraction[], i: number): Pair[] {
-  const { name, series, dimension: dim } = unknowns[i]!;
+/** The pairs that stand nearest to the exact value of an unknown; none where it has no series or no part of two. */
+export function pairsFor({ series, dimension: dim }: Unknown, exact: Fraction): ExactPair[] {
   const adds = addsIn(dim);
-  if (!series || !adds || !inRange(exact[i]!, "positive")) return [];
-  return pairs(exact[i]!, series, adds).map(({ wiring, values, together }) => ({
+  return series && adds && inRange(exact, "positive") ? pairs(exact, series, adds) : [];
+}
+
+function pairsOf(gauge: Gauge, unknowns: readonly Unknown[], exact: readonly Fraction[], i: number): Pair[] {
+  return pairsFor(unknowns[i]!, exact[i]!).map(({ wiring, values, together }) => ({
     ...tried(
       gauge,
       unknowns,
       exact.map((v, k) => (k === i ? together : v)),
     ),
-    unknown: name,
+    unknown: unknowns[i]!.name,
     wiring,
     parts: [toNumber(values[0]), toNumber(values[1])],
   }));

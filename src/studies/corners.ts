@@ -47,21 +47,23 @@ interface Band {
 export interface CornerCheck extends BenchCheck {
   /** What it measures as designed. */
   readonly nominal: number;
-  /** The lowest of the corners that were run; absent where none has a value. */
+  /** The lowest of the corners that were run, and of each axis at its ends alone; absent where none has a value. */
   readonly lowest?: CornerExtreme;
-  /** The highest of the corners that were run. */
+  /** The highest of them. */
   readonly highest?: CornerExtreme;
-  /** Whether it passes at every corner that was run. */
+  /** Whether it passes at all of them. */
   readonly pass: boolean;
-  /** At how many of them it does not. */
+  /** At how many of the corners it does not. */
   readonly failing: number;
   /** Why a corner has no value, of the first one. */
   readonly reason?: string;
   /**
    * The nominal value less and plus the root of the sum of the squares of what each axis moves it to that side: what to expect
-   * of many independent parts that spread to their tolerances about alike.
+   * of many independent parts that spread to their tolerances about alike. That takes it that what they do adds up. Where it
+   * does not (one of them alone brings a ramp to its guard, two together no farther) the sum leads beyond anything that was
+   * measured; the band then ends at the lowest and highest of the corners, and `adds` is false.
    */
-  readonly squares: Band;
+  readonly squares: Band & { readonly adds: boolean };
   /** The axis that costs most first. */
   readonly effects: readonly Effect[];
 }
@@ -143,7 +145,15 @@ export function* search(
   );
   const all = exact || count <= few;
   const found = checks.map((check, k) => new Found(check, k));
-  const batches = all ? everyCorner(count, axes.length) : [signed(axes, alone)];
+  // An axis may turn round between its ends, and then one alone is farther than every corner.
+  pairs.forEach((pair, i) => {
+    for (const one of found)
+      [pair.low, pair.high].forEach((places, end) => {
+        one.meet(places, sides[2 * i + end]!, false);
+      });
+  });
+  const middles = checks.map((_, k) => middle!.values[k]!);
+  const batches = all ? everyCorner(count, axes.length) : [signed(axes, alone, middles)];
   for (const batch of batches) {
     const measured = yield batch;
     runs += batch.length;
@@ -192,15 +202,22 @@ function* everyCorner(count: number, axes: number): Generator<readonly Places[]>
 }
 
 // For each check the corner that every axis pushes up, and the one that each pushes down; each corner once.
-function signed(axes: readonly Axis[], alone: readonly (readonly Alone[])[]): Places[] {
+function signed(
+  axes: readonly Axis[],
+  alone: readonly (readonly Alone[])[],
+  middles: readonly number[],
+): Places[] {
   const heat = axes.findIndex((axis) => axis.what === "temperature");
   const list = new Map<string, Places>();
-  for (const effects of alone)
+  alone.forEach((effects, k) => {
     for (const way of [1, -1]) {
       const end = (axis: number, warm: number) => {
         const one = effects.find((e) => e.axis === axis && (Number.isNaN(e.warm) || e.warm === warm));
-        const effect = one ? one.high - one.low : 0;
-        return effect > 0 || effect < 0 ? Number(effect * way > 0) : Number.NaN;
+        if (!one || one.high === one.low || Number.isNaN(one.high - one.low)) return Number.NaN;
+        const up = (one.high - one.low) * way > 0;
+        // Where both ends lead the other way, it stays as designed. A drift has its own middle, at its temperature.
+        const gain = (up ? one.high : one.low) - middles[k]!;
+        return Number.isNaN(one.warm) && gain * way <= 0 ? Number.NaN : Number(up);
       };
       // Where the temperature itself does nothing, the drifts still may: then at its high end.
       const own = heat < 0 ? Number.NaN : end(heat, Number.NaN);
@@ -208,6 +225,7 @@ function signed(axes: readonly Axis[], alone: readonly (readonly Alone[])[]): Pl
       const places = axes.map((_, i) => (i === heat ? warm : end(i, warm)));
       list.set(places.join(), places);
     }
+  });
   return [...list.values()];
 }
 
@@ -216,6 +234,8 @@ class Found {
   lowest: { value: number; places: Places } | undefined;
   highest: { value: number; places: Places } | undefined;
   failing = 0;
+  /** Whether it failed where one axis alone stands at its end. */
+  alone = false;
   reason: string | undefined;
 
   constructor(
@@ -223,9 +243,12 @@ class Found {
     readonly k: number,
   ) {}
 
-  meet(places: Places, { measured, reason }: Measured): void {
+  meet(places: Places, { measured, reason }: Measured, corner = true): void {
     const value = measured[this.k]!;
-    if (!passes(this.check, value)) this.failing++;
+    if (!passes(this.check, value)) {
+      if (corner) this.failing++;
+      else this.alone = true;
+    }
     if (Number.isNaN(value)) {
       this.reason ??= reason;
       return;
@@ -236,7 +259,7 @@ class Found {
 }
 
 function judged(
-  { check, k, lowest, highest, failing, reason }: Found,
+  { check, k, lowest, highest, failing, alone: byItself, reason }: Found,
   axes: readonly Axis[],
   middle: Measured,
   alone: readonly Alone[],
@@ -261,10 +284,15 @@ function judged(
     nominal: middle.measured[k]!,
     ...(lowest && { lowest: extreme(lowest) }),
     ...(highest && { highest: extreme(highest) }),
-    pass: failing === 0,
+    pass: failing === 0 && !byItself,
     failing,
     ...(reason !== undefined && { reason }),
-    squares: { low: nominal - root(-1), high: nominal + root(1) },
+    squares: bounded(
+      nominal,
+      { low: nominal - root(-1), high: nominal + root(1) },
+      lowest?.value,
+      highest?.value,
+    ),
     effects: effects
       .map((one, i): Effect => {
         const axis = axes[i]!;
@@ -274,6 +302,13 @@ function judged(
       })
       .sort((a, b) => b.share - a.share || 0),
   };
+}
+
+// By a millionth a band may reach beyond the corners for the error of the runs alone.
+function bounded(nominal: number, { low, high }: Band, lowest = low, highest = high): CornerCheck["squares"] {
+  const [least, most] = [Math.min(lowest, nominal), Math.max(highest, nominal)];
+  const adds = Math.max(least - low, high - most) <= 1e-6 * Math.max(Math.abs(least), Math.abs(most));
+  return { low: Math.max(low, least), high: Math.min(high, most), adds };
 }
 
 /** A whole number in groups of three figures; beyond 2^53 as a power of two, which all counts of corners are. */

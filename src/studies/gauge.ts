@@ -3,8 +3,10 @@
 // run that stops, give results without a measured value and with the reason, never an error.
 import { DesignError } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
+import { asWritten } from "../base/quantity.js";
 import { aimOf, type CheckSpec, type Design, type Setting } from "../design/design.js";
 import { revalued } from "../design/revalue.js";
+import { findMeasure } from "../measures/measures.js";
 import { caseLength, defaultLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
@@ -41,11 +43,16 @@ export class Gauge {
     private readonly told: (runs: number, run: Run) => void = () => undefined,
     /** A case to run though no goal may stand in it. */
     private readonly also?: string,
+    /** True: a run ends where nothing that comes later is looked at. */
+    private readonly brief = false,
   ) {}
 
   /** What the goals measure with these values, in their order. */
   at(values: Values): readonly Reading[] {
-    const key = [...values].map(([name, value]) => `${name}=${value.toFraction()}`).join(" ");
+    const key = [...values]
+      .map(([name, value]) => `${name}=${value.toFraction()}`)
+      .sort()
+      .join(" ");
     const known = this.seen.get(key);
     if (known) return known;
     const results = this.measure(values);
@@ -54,19 +61,19 @@ export class Gauge {
   }
 
   private measure(values: Values): readonly Reading[] {
-    const { design, goals, options, also } = this;
+    const { design, goals, options, also, brief } = this;
     const ran = (run: Run) => {
       this.runs++;
       if (run.status === "stopped") this.stopped++;
       this.told(this.runs, run);
     };
-    return readings(design, goals, values, options, ran, also);
+    return readings(design, goals, values, options, ran, { also, brief });
   }
 }
 
 /**
  * What goals measure when values of a design are others: one run for each case that they stand in.
- * @param also a case to run though no goal may stand in it
+ * @param how `also`: a case to run though no goal may stand in it; `brief`: runs end where nothing later is looked at
  */
 export function readings(
   design: Design,
@@ -74,13 +81,18 @@ export function readings(
   values: ReadonlyMap<string, Setting>,
   options: SimulateOptions,
   ran: (run: Run) => void = () => undefined,
-  also?: string,
+  how: { readonly also?: string | undefined; readonly brief?: boolean } = {},
 ): readonly Reading[] {
   try {
     const cases = new Set(goals.map((g) => g.case));
-    if (also !== undefined) cases.add(also);
+    if (how.also !== undefined) cases.add(how.also);
     const made = revalued(design, values, [...cases]);
-    const runs = new Map([...cases].map((name) => [name, runOf(made, name, options)]));
+    const runs = new Map(
+      [...cases].map((name) => {
+        const asked = goals.filter((g) => g.case === name).map((g) => g.spec);
+        return [name, runOf(made, name, options, how.brief ? looksUntil(asked) : undefined)];
+      }),
+    );
     for (const run of runs.values()) ran(run);
     return goals.map(({ spec, case: name }) => {
       const run = runs.get(name)!;
@@ -95,10 +107,22 @@ export function readings(
   }
 }
 
-function runOf(design: Design, name: string, options: SimulateOptions): Run {
+function runOf(design: Design, name: string, options: SimulateOptions, end?: Fraction): Run {
   const one = caseOf(design, name);
-  const until = options.until ?? (one === design ? undefined : caseLength(one, defaultLength(design)));
+  const own =
+    one === design ? (one.run.length ?? defaultLength(one)) : caseLength(one, defaultLength(design));
+  const until = options.until ?? (end?.lt(own) ? end : own);
   return simulate(one, { ...options, ...(until !== undefined && { until }) });
+}
+
+// The instant behind which none of the checks looks; undefined where one looks to the end.
+function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
+  const ends = specs.map(
+    ({ before, at, each, measure }) =>
+      before ?? (each === undefined && findMeasure(measure)?.needs === "at" ? at : undefined),
+  );
+  if (ends.length === 0 || ends.some((end) => !(end !== undefined && end > 0))) return undefined;
+  return asWritten(Math.max(...(ends as number[])));
 }
 
 function readingOf(run: Run, spec: CheckSpec): Reading {

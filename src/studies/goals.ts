@@ -44,6 +44,15 @@ export function goalOf(design: Design, { check, case: name }: FindSpec["goals"][
   return { spec, case: name, aim: aimOf(spec) };
 }
 
+/**
+ * The value to make for: the aim, but of a lone bound a little inside it, since what is met to within `small` may lie on
+ * either side, and the check must pass. SI.
+ */
+export function sought({ aim, spec: { limit } }: Goal, small: number): number {
+  if (limit.low === undefined) return aim - 2 * small;
+  return limit.high === undefined ? aim + 2 * small : aim;
+}
+
 /** The design under a case that it has. */
 export function caseOf(design: Design, name: string): Design {
   return name === design.caseName ? design : design.cases.find((c) => c.caseName === name)!;

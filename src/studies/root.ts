@@ -19,16 +19,21 @@ export interface Search {
   readonly small: number;
 }
 
+/** Two points of opposite sign, between which a function passes through zero or jumps over it. */
+export interface Bracket {
+  readonly low: Point;
+  readonly high: Point;
+}
+
 /** Most calls for one bracket: with fifty, halving alone narrows by 10^15. */
 const most = 50;
 
 /**
- * Narrows a bracket down: interpolate, truncate, project (I. F. D. Oliveira & R. H. C. Takahashi, ACM Trans. Math. Softw.
+ * Narrows a bracket down to an end that is zero, or to its last two ends: interpolate, truncate, project (I. F. D. Oliveira & R. H. C. Takahashi, ACM Trans. Math. Softw.
  * 47(1), 2020), which takes no more calls than halving but one, and a handful on smooth functions.
  * @param a,b points of opposite sign, neither NaN
- * @returns the end of the last bracket with the smaller value
  */
-export function narrow(sought: Search, a: Point, b: Point): Point {
+export function narrowed(sought: Search, a: Point, b: Point): Bracket {
   let [low, high] = a.x < b.x ? [a, b] : [b, a];
   const goal = sought.accuracy * Math.max(Math.abs(low.x), Math.abs(high.x));
   const k1 = 0.2 / (high.x - low.x);
@@ -49,28 +54,74 @@ export function narrow(sought: Search, a: Point, b: Point): Point {
     lag /= 2;
     const y = sought.at(x);
     if (Number.isNaN(y)) break;
-    if (Math.abs(y) <= sought.small) return { x, y };
+    if (Math.abs(y) <= sought.small) return { low: { x, y }, high: { x, y } };
     if (y > 0 === high.y > 0) high = { x, y };
     else low = { x, y };
   }
+  return { low, high };
+}
+
+/** Narrows a bracket down: the end of the last one with the smaller value. */
+export function narrow(sought: Search, a: Point, b: Point): Point {
+  return nearer(narrowed(sought, a, b));
+}
+
+/** The end of a bracket with the smaller value. */
+export function nearer({ low, high }: Bracket): Point {
   return Math.abs(low.y) <= Math.abs(high.y) ? low : high;
 }
 
 /**
- * The roots between points in rising order of x: each bracket narrowed, and points that are zero; of neighbours that are
- * zero alike the smallest.
+ * Where points in rising order of x say that a function passes a level: a rational function of the value through the
+ * nearest of them, as many as agree with the bracket (inverse interpolation by Thiele's continued fraction: Abramowitz &
+ * Stegun 25.2.50; F. M. Larkin, Math. Comp. 35, 1980, on roots by rational functions). Exact for straight lines and
+ * hyperbolas such as V = I t / C.
+ * @returns undefined where they say nothing inside the bracket
  */
-export function roots(sought: Search, points: readonly Point[]): Point[] {
+export function foretold(points: readonly Point[], level = 0, most = 5): number | undefined {
+  const near = [...points].sort((a, b) => Math.abs(a.y - level) - Math.abs(b.y - level)).slice(0, most);
+  const i = points.findIndex((p, k) => k > 0 && (p.y - level) * (points[k - 1]!.y - level) <= 0);
+  const [low, high] =
+    i > 0 ? [points[i - 1]!.x, points[i]!.x] : [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
+  for (let n = near.length; n >= 2; n--) {
+    const x = continued(near.slice(0, n), level);
+    if (x > low && x < high) return x;
+  }
+  return undefined;
+}
+
+function continued(points: readonly Point[], level: number): number {
+  // Inverse differences of x by y, in place: row k is final once k points have been taken into it.
+  const rows = points.map((p) => p.x);
+  for (let k = 1; k < rows.length; k++)
+    for (let i = k; i < rows.length; i++)
+      rows[i] = (points[i]!.y - points[k - 1]!.y) / (rows[i]! - rows[k - 1]!);
+  let x = rows.at(-1)!;
+  for (let k = rows.length - 2; k >= 0; k--) x = rows[k]! + (level - points[k]!.y) / x;
+  return x;
+}
+
+/**
+ * The roots between points in rising order of x: each bracket narrowed, and points that are zero; of neighbours that are
+ * zero alike the smallest. Of a root both ends are one.
+ */
+export function brackets(sought: Search, points: readonly Point[]): Bracket[] {
   const zero = (p: Point | undefined) => p !== undefined && Math.abs(p.y) <= sought.small;
-  const found: Point[] = [];
+  const found: Bracket[] = [];
   points.forEach((p, i) => {
     const next = points[i + 1];
+    const alone = { low: p, high: p };
     if (zero(p) && zero(points[i - 1])) {
-      if (Math.abs(p.y) < Math.abs(found.at(-1)!.y)) found[found.length - 1] = p;
-    } else if (zero(p)) found.push(p);
-    else if (next && !zero(next) && p.y * next.y < 0) found.push(narrow(sought, p, next));
+      if (Math.abs(p.y) < Math.abs(found.at(-1)!.low.y)) found[found.length - 1] = alone;
+    } else if (zero(p)) found.push(alone);
+    else if (next && !zero(next) && p.y * next.y < 0) found.push(narrowed(sought, p, next));
   });
   return found;
+}
+
+/** The same, of each the end with the smaller value. */
+export function roots(sought: Search, points: readonly Point[]): Point[] {
+  return brackets(sought, points).map(nearer);
 }
 
 /** The share of a bracket at which golden-section search looks: (3 - sqrt 5) / 2. */

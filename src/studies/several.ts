@@ -7,7 +7,7 @@ import { inRange } from "../parts/contract.js";
 import { answer, named, nothing, type Trial, tried, type Unknown } from "./answers.js";
 import { type Fitted, type Fitting, leastSquares } from "./fit.js";
 import type { Gauge } from "./gauge.js";
-import { type Goal, spoken } from "./goals.js";
+import { type Goal, sought, spoken } from "./goals.js";
 import type { Outcome } from "./sizing.js";
 import { decimal, spaced, suited } from "./spacing.js";
 
@@ -86,10 +86,14 @@ function lookedAt(unknowns: readonly Unknown[]): Fraction[][] {
 // Misses in half widths of what is allowed; of a lone bound in shares of it.
 function missesAt(gauge: Gauge, unknowns: readonly Unknown[], place: readonly Fraction[]): number[] {
   const readings = gauge.at(named(unknowns, place));
-  return gauge.goals.map(({ aim, spec: { limit } }, k) => {
+  return gauge.goals.map((goal, k) => {
+    const {
+      aim,
+      spec: { limit },
+    } = goal;
     const half = ((limit.high ?? aim) - (limit.low ?? aim)) / 2;
     const unit = limit.low !== undefined && limit.high !== undefined && half > 0 ? half : Math.abs(aim) || 1;
-    return (readings[k]!.value - aim) / unit;
+    return (readings[k]!.value - sought(goal, nothing * unit)) / unit;
   });
 }
 

@@ -1,105 +1,106 @@
 // One unknown and one goal: every root of the measure along the range.
-// Takes a gauge, the unknown and how many points to look at; gives the answers or why there are none. Always: all sign
-// changes between neighbouring points are followed, and the deepest dips of what has none are looked into, so that of two
-// roots in one gap none is missed where a point between them can tell; a place where the measure jumps over the goal is no
-// answer, unless the check passes there.
-import { unitOf } from "../base/dimension.js";
+// Takes a gauge, the unknown and how many points to look at; gives the answers or why there are none. Always: an answer's
+// check passes in a run made with it; unless a handful of runs tells enough, all sign changes between neighbouring points
+// are followed, and the deepest dips of what has none are looked into, so that of two roots in one gap none is missed where
+// a point between them can tell.
 import { type Fraction, toNumber } from "../base/fraction.js";
-import { engineering } from "../base/quantity.js";
 import { inRange } from "../parts/contract.js";
 import { answer, nothing, type Trial, tried, type Unknown } from "./answers.js";
 import type { Gauge } from "./gauge.js";
 import { spoken } from "./goals.js";
-import { dip, type Point, roots, type Search } from "./root.js";
+import { Look } from "./look.js";
+import { quick } from "./quick.js";
+import { missed, obstacle } from "./reasons.js";
+import { brackets, dip, nearer, type Point, roots, type Search } from "./root.js";
 import type { Outcome, SizedAnswer } from "./sizing.js";
 import { decimal, spaced, suited } from "./spacing.js";
 import { reach } from "./trim.js";
 
 /** Narrowing ends at this share of the unknown: below what a run tells apart. */
 const accuracy = 1e-8;
+/** Points looked at where no number is asked for. */
+const usual = 17;
 /** Most dips that are looked into, and most runs for each. */
 const dips = 3;
 const callsForDip = 16;
 /** Most answers for which the reach against tolerances is worked out. */
 const mostTrimmed = 3;
 
-/** Sizes one value for one goal. */
-export function single(gauge: Gauge, unknown: Unknown, count: number, trim: boolean): Outcome {
-  const [goal] = gauge.goals;
-  const { aim, spec } = goal!;
-  const unit = unitOf(unknown.dimension);
-  // Where a double stands for an end of the range, the end itself is meant.
-  const exact = (x: number): Fraction =>
-    x === toNumber(unknown.from) ? unknown.from : x === toNumber(unknown.to) ? unknown.to : decimal(x);
-  const reading = (value: Fraction) => gauge.at(new Map([[unknown.name, value]]))[0]!;
-  const point = (value: Fraction): Point => ({ x: toNumber(value), y: reading(value).value - aim });
+/**
+ * Sizes one value for one goal.
+ * @param count points to look at; undefined: a handful where they tell enough, else the usual number
+ */
+export function single(gauge: Gauge, unknown: Unknown, count: number | undefined, trim: boolean): Outcome {
+  const look = new Look(gauge, unknown);
+  const { goal, target, small } = look;
+  const at = (x: number) => look.exact(x);
+  const one = (value: Fraction) => tried(gauge, [unknown], [value]);
+  const answers = (list: readonly Trial[]): SizedAnswer[] =>
+    list.map((t) => {
+      const exact = at(t.values[0]!);
+      const found = answer(gauge, [unknown], [exact]);
+      return trim && list.length <= mostTrimmed ? { ...found, trim: reach(look, exact) } : found;
+    });
 
-  const points = spaced(unknown.from, unknown.to, count, suited(unknown.from, unknown.to)).map(point);
-  const there = points.filter((p) => !Number.isNaN(p.y));
-  if (there.length === 0) {
-    const { reason } = reading(unknown.from).result;
+  const early = count === undefined ? quick(look) : undefined;
+  const first = early && one(at(early.x));
+  if (first?.met) return { status: "found", reason: "", answers: answers([first]) };
+
+  const places = spaced(unknown.from, unknown.to, count ?? usual, suited(unknown.from, unknown.to));
+  const scan = places.map((value) => look.at(value));
+  const points = merged(look.inside, scan);
+  if (points.every((p) => Number.isNaN(p.y))) {
+    const { reason } = look.reading(unknown.from).result;
     return none(`nothing can be measured anywhere in the range: ${reason ?? "no value"}`);
   }
-  const values = there.map((p) => p.y + aim);
-  const spread = Math.max(...values) - Math.min(...values);
-  const size = Math.max(Math.abs(aim), ...values.map(Math.abs), band(spec.limit));
-  const best = () => {
-    const p = there.reduce((a, b) => (Math.abs(b.y) < Math.abs(a.y) ? b : a));
-    return tried(gauge, [unknown], [exact(p.x)]);
-  };
-  if (there.length > 1 && spread <= nothing * size) {
-    const reason = `"${spec.name}" measures ${spoken(goal!, values[0]!)} whatever '${unknown.name}' is`;
+  const best = () => one(at(look.inside.reduce((a, b) => (Math.abs(b.y) < Math.abs(a.y) ? b : a)).x));
+  const values = look.inside.map((p) => p.y + target);
+  const size = Math.max(Math.abs(goal.aim), ...values.map(Math.abs), band(goal.spec.limit));
+  if (values.length > 1 && Math.max(...values) - Math.min(...values) <= nothing * size) {
+    const reason = `"${goal.spec.name}" measures ${spoken(goal, values[0]!)} whatever '${unknown.name}' is`;
     return { status: "no effect", reason, answers: [], best: best() };
   }
 
-  const sought: Search = {
-    at: (x) => {
-      const p = point(exact(x));
-      const within = x >= points[0]!.x && x <= points.at(-1)!.x;
-      if (within && !Number.isNaN(p.y)) there.push(p);
-      return p.y;
-    },
-    accuracy,
-    small: 0.1 * nothing * Math.max(Math.abs(aim), 1e-3 * size),
-  };
+  const search: Search = { at: (x) => look.at(at(x)).y, accuracy, small };
   const looked = [...points];
   for (const [left, middle, right] of lowest(points)) {
-    looked.push(...dip(sought, left, middle, right, callsForDip));
+    looked.push(...dip(search, left, middle, right, callsForDip));
   }
   looked.sort((a, b) => a.x - b.x);
-  const found = roots(sought, looked).map((p) => tried(gauge, [unknown], [exact(p.x)]));
-  const good = found.filter((t) => t.met);
-  if (good.length > 0) {
-    const answers = good.map((t): SizedAnswer => {
-      const at = [exact(t.values[0]!)];
-      const one = answer(gauge, [unknown], at);
-      return trim && good.length <= mostTrimmed ? { ...one, trim: reach(gauge, unknown, at[0]!) } : one;
-    });
-    if (answers.length === 1) return { status: "found", reason: "", answers };
-    return { status: "several", reason: `${answers.length} values in the range meet the goal`, answers };
+  const found = brackets(search, looked).map((bracket) => {
+    const ends = [nearer(bracket), bracket.low, bracket.high].map((p) => one(at(p.x)));
+    return { bracket, trial: ends.find((t) => t.met) };
+  });
+  const good = found.flatMap(({ trial }) => trial ?? []);
+  if (good.length === 1) return { status: "found", reason: "", answers: answers(good) };
+  if (good.length > 1) {
+    const reason = `${good.length} values in the range meet the goal`;
+    return { status: "several", reason, answers: answers(good) };
   }
 
-  const jumps = found.map((t) => engineering(t.values[0]!, unit, 6)).join(", ");
-  const beyond = farther(gauge, unknown, sought, points);
-  if (beyond) {
-    const value = engineering(beyond.values[0]!, unit, 6);
-    return {
-      status: "out of range",
-      reason: `only beyond the range allowed, at ${value}, is the goal met`,
-      answers: [],
-      best: best(),
-      beyond,
-    };
+  const nearest = best();
+  if (nearest.met) {
+    const reason = `the goal of ${spoken(goal, goal.aim)} itself is not reached in the range: this is the nearest`;
+    return { status: "found", reason, answers: answers([nearest]) };
   }
-  const reached = best();
-  const nearest = spoken(goal!, reached.results[0]!.measured);
-  const over = jumps === "" ? "" : `; at ${jumps} the measure jumps over it`;
-  const reason = `no value in the range reaches the goal of ${spoken(goal!, aim)}: the nearest is ${nearest}${over}`;
-  return { status: "none", reason, answers: [], best: reached };
+  const obstacles = found.map(({ bracket }) => obstacle(look, bracket));
+  const beyond = farther(look, search);
+  return {
+    ...missed(look, obstacles, nearest, beyond),
+    answers: [],
+    best: nearest,
+    ...(beyond && { beyond }),
+  };
 }
 
 function none(reason: string): Outcome {
   return { status: "none", reason, answers: [] };
+}
+
+// The points of both lists in rising order, each place once.
+function merged(a: readonly Point[], b: readonly Point[]): Point[] {
+  const all = new Map([...b, ...a].map((p) => [p.x, p]));
+  return [...all.values()].sort((p, q) => p.x - q.x);
 }
 
 // The deepest points that are nearer to zero than both neighbours without a change of sign beside them.
@@ -115,12 +116,8 @@ function lowest(points: readonly Point[]): [Point, Point, Point][] {
 
 // The nearest answer beyond either end: ratios of 10^(1/4) up to a hundredfold where the range is above zero, else up to
 // four times its width. What the part does not allow is not looked at.
-function farther(
-  gauge: Gauge,
-  unknown: Unknown,
-  sought: Search,
-  points: readonly Point[],
-): Trial | undefined {
+function farther(look: Look, search: Search): Trial | undefined {
+  const { gauge, unknown } = look;
   const { from, to, range } = unknown;
   const positive = inRange(from, "positive");
   const width = to.sub(from);
@@ -131,17 +128,17 @@ function farther(
     return [1, 2, 4].map((n) => end.add(width.mul(outward * n)));
   };
   const ends = [
-    { last: points[0]!, steps: beyond(from, -1) },
-    { last: points.at(-1)!, steps: beyond(to, 1) },
+    { last: look.at(from), steps: beyond(from, -1) },
+    { last: look.at(to), steps: beyond(to, 1) },
   ];
   // Both ways at once, so that the nearer answer is found first.
   for (let k = 0; k < Math.max(...ends.map((e) => e.steps.length)); k++) {
     for (const end of ends) {
       const step = end.steps[k];
       if (!step || !inRange(step, range)) continue;
-      const p = { x: toNumber(step), y: sought.at(toNumber(step)) };
+      const p = { x: toNumber(step), y: search.at(toNumber(step)) };
       const [found] = roots(
-        sought,
+        search,
         [end.last, p].sort((a, b) => a.x - b.x),
       );
       end.last = p;

@@ -36,7 +36,10 @@ export interface Sought {
 export interface SizeOptions {
   /** The series of unknowns that name none themselves; without it these are given exactly alone. */
   readonly in?: string;
-  /** How many points of the range are looked at before roots are narrowed down; 17 unless given, 3 to 1001. */
+  /**
+   * How many points of the range are looked at before roots are narrowed down, 3 to 1001. Unless given: a handful where the
+   * measure passes the goal once, rising or falling throughout and as foretold, else 17.
+   */
   readonly points?: number;
   /** False: leaves out how far the unknown must reach to make up for the tolerances of everything else. */
   readonly trim?: boolean;
@@ -128,8 +131,8 @@ export function size(
   options: SizeOptions = {},
 ): Sizing {
   const series = options.in === undefined ? undefined : seriesOf("in", options.in);
-  const { points = 17, trim = true } = options;
-  if (!Number.isInteger(points) || points < 3 || points > 1001)
+  const { points, trim = true } = options;
+  if (points !== undefined && !(Number.isInteger(points) && points >= 3 && points <= 1001))
     refuse("points", "a whole number from 3 to 1001");
   if (sought.unknowns.length === 0) refuse("unknowns", "there is no value to find");
   if (sought.goals.length === 0) refuse("goals", "there is no goal");
@@ -143,7 +146,14 @@ export function size(
   const goals = sought.goals.flatMap((g): Goal[] =>
     typeof g === "string" ? goalsOf(design, [g]) : [goalOf(design, g)],
   );
-  const gauge = new Gauge(design, goals, options.simulate ?? {}, (runs) => options.progress?.(runs));
+  const gauge = new Gauge(
+    design,
+    goals,
+    options.simulate ?? {},
+    (runs) => options.progress?.(runs),
+    undefined,
+    true,
+  );
   const [only] = unknowns;
   const outcome =
     unknowns.length === 1 && goals.length === 1

@@ -1,12 +1,13 @@
 // How far an unknown must reach so that the goal is met whatever the tolerances of everything else do: the range of the
 // trimmer that takes its place.
-// Takes a gauge, the unknown and its answer; gives the two values that meet the goal at the worst corners of all other
-// tolerances, by the signs of their sensitivities. Always: where a corner cannot be made up for, that is said.
+// Takes a look at the goal and its answer; gives the two values that meet the goal at the worst corners of all other
+// tolerances, by the signs of their sensitivities. Always: a value was run at its corner, or lies so near to one that was
+// that what is left is less than a trimmer can be set to; where a corner cannot be made up for, that is said.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { inRange } from "../parts/contract.js";
-import type { Unknown } from "./answers.js";
-import type { Gauge, Values } from "./gauge.js";
-import { narrow, type Point, type Search } from "./root.js";
+import type { Values } from "./gauge.js";
+import type { Look } from "./look.js";
+import { foretold, type Point } from "./root.js";
 import { decimal } from "./spacing.js";
 import { corner, plainValues, type Swing, swings, tolerances } from "./tolerances.js";
 
@@ -22,7 +23,7 @@ export interface TrimEnd {
 export interface TrimTolerance {
   /** Full name of the value that has it. */
   readonly name: string;
-  /** How far the measure moves from its low end to its high one, SI. */
+  /** How far the measure moves from its low end to its high one, SI, along a straight line through one end. */
   readonly effect: number;
 }
 
@@ -42,17 +43,16 @@ export interface Trim {
   readonly tolerances: readonly TrimTolerance[];
 }
 
-// A trimmer is never set to better than this.
-const accuracy = 1e-6;
-/** How often a bracket is widened before a corner is given up: to more than thirty times what a straight line says. */
-const widenings = 6;
+/** What a forecast may leave, as a share of the goal: a trimmer is never set to better. */
+const accuracy = 3e-7;
+/** Most runs for one end. */
+const most = 16;
 
 /** What the unknown must reach around its answer; undefined where nothing else that has an effect has a tolerance. */
-export function reach(gauge: Gauge, unknown: Unknown, at: Fraction): Trim | undefined {
+export function reach(look: Look, at: Fraction): Trim | undefined {
+  const { gauge, unknown, goal } = look;
   const others = tolerances(gauge.design).filter((t) => !t.low.has(unknown.name));
-  if (others.length === 0) return undefined;
-  const goal = gauge.goals[0]!;
-  const all = swings(gauge, others, new Map([[unknown.name, at]]));
+  const all = swings(look, others, at);
   const biggest = Math.max(0, ...all.map((s) => Math.abs(s.effect) || 0));
   // What moves the measure by a millionth of what the largest one does is rounding.
   const acting = all.filter(
@@ -61,7 +61,8 @@ export function reach(gauge: Gauge, unknown: Unknown, at: Fraction): Trim | unde
   if (acting.length === 0) return undefined;
   const ends = ([1, -1] as const).map((way) => {
     const values = corner(acting, way);
-    return { value: made(gauge, unknown, at, values), corner: plainValues(values) };
+    const push = acting.reduce((sum, s) => sum + (s.effect * way > 0 ? s.up : s.down), 0);
+    return { value: made(look, at, values, push), corner: plainValues(values) };
   }) as unknown as [TrimEnd, TrimEnd];
   const [a, b] = ends.map((e) => e.value) as [number, number];
   const x = toNumber(at);
@@ -83,27 +84,57 @@ function ranked(list: readonly Swing[]): TrimTolerance[] {
     .sort((a, b) => Math.abs(b.effect) - Math.abs(a.effect));
 }
 
-// The value of the unknown that meets the goal at a corner, followed from the answer.
-function made(gauge: Gauge, unknown: Unknown, at: Fraction, values: Values): number {
-  const { aim } = gauge.goals[0]!;
-  const measured = (x: Fraction, corner: Values) =>
-    gauge.at(new Map([...corner, [unknown.name, x]]))[0]!.value - aim;
+/**
+ * The value of the unknown that meets the goal at a corner, followed from the answer.
+ * @param push how far the corner is foretold to move the measure, SI
+ */
+function made(look: Look, at: Fraction, values: Values, push: number): number {
+  const { unknown, target, small } = look;
   const x = toNumber(at);
-  const start: Point = { x, y: measured(at, values) };
-  if (Number.isNaN(start.y) || start.y === 0) return start.y === 0 ? x : Number.NaN;
-  const step = decimal(x * 1.005 || 1e-3 * toNumber(unknown.to.sub(unknown.from)));
-  const slope = (measured(step, values) - start.y) / (toNumber(step) - x);
-  // A little farther than a straight line says, so that the root lies between.
-  let move = (-1.1 * start.y) / slope;
-  if (!Number.isFinite(move)) return Number.NaN;
-  const sought: Search = { at: (v) => measured(decimal(v), values), accuracy, small: 0 };
-  for (let k = 0; k < widenings; k++, move *= 2) {
+  // The points around the answer tell how the measure moves there, with the corner or without.
+  const near = look.points.sort((a, b) => Math.abs(a.x - x) - Math.abs(b.x - x)).slice(0, 6);
+  near.sort((a, b) => a.x - b.x);
+  const rate = slope(near, x);
+  const size = Math.abs(target) || Math.abs(push);
+  const grown = 1 + push / target;
+  const level = grown > 0 && Number.isFinite(grown) ? target / grown - target : -push;
+  const seen: Point[] = [];
+  let next = foretold(near, level) ?? x - push / rate;
+  for (let k = 0; k < most; k++) {
     // A value above zero is at most halved at a time: beyond lies what no part has.
-    const next = decimal(x > 0 && x + move <= 0 ? x / 2 ** (k + 1) : x + move);
-    if (!inRange(next, unknown.range)) return Number.NaN;
-    const p = { x: toNumber(next), y: measured(next, values) };
+    if (x > 0 && !(next > x / 2 ** (k + 1))) next = x / 2 ** (k + 1);
+    const value = decimal(next);
+    if (!Number.isFinite(next) || !inRange(value, unknown.range)) return Number.NaN;
+    const p = look.at(value, values);
     if (Number.isNaN(p.y)) return Number.NaN;
-    if (p.y * start.y <= 0) return narrow(sought, start, p).x;
+    if (Math.abs(p.y) <= small) return p.x;
+    seen.push(p);
+    next = onward(seen, x, rate);
+    if (Math.abs(p.y / size) * Math.abs(push / size) <= accuracy && inRange(decimal(next), unknown.range))
+      return next;
   }
   return Number.NaN;
+}
+
+// The next value to try: between the two that stand nearest on both sides, or else farther on.
+function onward(seen: readonly Point[], x: number, rate: number): number {
+  const last = seen.at(-1)!;
+  if (seen.length === 1) return last.x - last.y / rate;
+  const sorted = [...seen].sort((a, b) => a.x - b.x);
+  const i = sorted.findIndex((p, k) => k > 0 && p.y * sorted[k - 1]!.y < 0);
+  const inner = foretold(sorted);
+  if (i < 0)
+    return inner !== undefined && Math.abs(inner - x) > Math.abs(last.x - x)
+      ? inner
+      : last.x + 2 * (last.x - x);
+  const [low, high] = [sorted[i - 1]!.x, sorted[i]!.x];
+  // Where forecasts do not close in from both sides, halve.
+  return inner === undefined || seen.length > 6 ? (low + high) / 2 : inner;
+}
+
+// Change of the measure a unit of the unknown, between the points on both sides of a place.
+function slope(points: readonly Point[], x: number): number {
+  const i = points.findIndex((p) => p.x === x);
+  const [a, b] = [points[Math.max(0, i - 1)]!, points[Math.min(points.length - 1, i + 1)]!];
+  return (b.y - a.y) / (b.x - a.x);
 }

@@ -1,7 +1,8 @@
 // Verdicts: every check of every case, measured on runs of their own.
 import type { CheckSpec } from "../design/design.js";
 import { findMeasure } from "../measures/measures.js";
-import { judge, worst } from "../measures/verdict.js";
+import { judge, type Worst, worst } from "../measures/verdict.js";
+import { beatOf } from "../simulation/beats.js";
 import { caseLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
@@ -29,6 +30,13 @@ export interface CheckResult {
   readonly period?: number;
   /** How many periods were measured. */
   readonly periods?: number;
+  /** True where the period that decides is the first, and worse than all that come later. */
+  readonly first?: true;
+  /**
+   * The first period of all and what it measures, where it is not counted: what a steady start leaves in it is worse than
+   * all that comes later, and nobody asked for that start.
+   */
+  readonly left?: { readonly period: number; readonly measured: number };
   /** Why there is no measured value. */
   readonly reason?: string;
 }
@@ -94,13 +102,11 @@ export function measureCheck(run: Run, check: CheckSpec): CheckResult {
   const beside = outputOf(run, check);
   const output = beside === undefined ? undefined : run.trace(beside);
   const { through } = check;
-  const from = check.after ?? trace.from;
-  const to = check.before ?? run.until;
   if (check.each === undefined) {
     const window = {
       trace,
-      from,
-      to,
+      from: check.after ?? trace.from,
+      to: check.before ?? run.until,
       ...(through && { through }),
       ...(output && { output }),
       ...(check.at !== undefined && { at: check.at }),
@@ -110,29 +116,67 @@ export function measureCheck(run: Run, check: CheckSpec): CheckResult {
     if (Number.isNaN(measured)) return none(run.reason || "it does not occur in the span");
     return { ...head, measured, ...verdict };
   }
-  const starts = run.periods(check.each);
+  const { begins, values } = eachPeriod(run, { after: trace.from, ...check }, check.each, (window) =>
+    measure.take({ trace, ...(through && { through }), ...(output && { output }), ...window }),
+  );
+  if (run.status === "stopped") return none(run.reason);
+  if (values.length === 0) return none(`no whole period of ${check.each} lies in the span`);
+  const all = worst(values, check.limit);
+  // A start that nobody asked for decides no verdict where later periods can.
+  const later = all.index === 0 && values.length > 1 ? worst(values.slice(1), check.limit) : undefined;
+  const first = later !== undefined && unlike(all, later);
+  const left = first && startShows(run, check, check.each);
+  const found = left ? { ...later, index: later.index + 1 } : all;
+  const periods: Pick<CheckResult, "period" | "periods" | "first" | "left"> = {
+    period: begins[found.index]!,
+    periods: values.length - Number(left),
+    ...(first && !left && { first: true }),
+    ...(left && { left: { period: begins[0]!, measured: values[0]! } }),
+  };
+  if (Number.isNaN(found.measured)) return { ...none("it does not occur in some period"), ...periods };
+  const { measured, pass, margin } = found;
+  return { ...head, measured, pass, margin, ...periods };
+}
+
+/** The measure of every whole period in the check's span, with the start of each, s. */
+function eachPeriod(
+  run: Run,
+  { after = 0, before = run.until, within, at }: CheckSpec,
+  each: string,
+  take: (window: { from: number; to: number; at?: number }) => number,
+): { begins: number[]; values: number[] } {
+  const starts = run.periods(each);
   const begins: number[] = [];
   const values: number[] = [];
   for (let i = 0; i + 1 < starts.length; i++) {
     const begin = starts[i]!;
     const end = starts[i + 1]!;
-    if (begin < from || end > to) continue;
-    const window = {
-      trace,
-      from: begin + (check.within?.from ?? 0),
-      to: check.within ? Math.min(begin + check.within.to, end) : end,
-      ...(through && { through }),
-      ...(output && { output }),
-      ...(check.at !== undefined && { at: begin + check.at }),
-    };
+    if (begin < after || end > before) continue;
     begins.push(begin);
-    values.push(measure.take(window));
+    values.push(
+      take({
+        from: begin + (within?.from ?? 0),
+        to: within ? Math.min(begin + within.to, end) : end,
+        ...(at !== undefined && { at: begin + at }),
+      }),
+    );
   }
-  if (run.status === "stopped") return none(run.reason);
-  if (values.length === 0) return none(`no whole period of ${check.each} lies in the span`);
-  const found = worst(values, check.limit);
-  const periods = { period: begins[found.index]!, periods: values.length };
-  if (Number.isNaN(found.measured)) return { ...none("it does not occur in some period"), ...periods };
-  const { measured, pass, margin } = found;
-  return { ...head, measured, pass, margin, ...periods };
+  return { begins, values };
+}
+
+/**
+ * Whether what stands at the beginning of the first period may be left from the start: the run starts from a steady state
+ * that no signal's past has led to, and neither the check nor a signal that starts later says from when on to look.
+ */
+function startShows({ design }: Run, { after }: CheckSpec, each: string): boolean {
+  const counted = beatOf(design, each)?.signal.wave;
+  const since = counted?.starts;
+  return design.run.start === "steady" && after === undefined && !(since && since.s * since.n > 0n);
+}
+
+// The same but for rounding, as `worst` has it.
+function unlike(a: Worst, b: Worst): boolean {
+  return (
+    Number.isNaN(a.measured) !== Number.isNaN(b.measured) || a.margin < b.margin - 1e-6 * Math.abs(b.margin)
+  );
 }

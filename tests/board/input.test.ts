@@ -68,6 +68,23 @@ describe("the plug", () => {
   });
 });
 
+describe("when the plug is in", () => {
+  // 1 V behind 75 ohm, doubled as the camera does, into 75 ohm: 1 V where the plug is in, nothing where it is out.
+  it.each([
+    ["nothing said", "", [1, 1, 1]],
+    ["pulled out, and not put in again", " with unplugged 1 ms", [1, 0, 0]],
+    ["put in late", " with plugged 1 ms", [0, 1, 1]],
+    ["pulled out and put in again", " with unplugged 1 ms, plugged 2 ms", [1, 0, 1]],
+    ["put in late and pulled out", " with plugged 1 ms, unplugged 2 ms", [0, 1, 0]],
+    ["both at one time", " with unplugged 1 ms, plugged 1 ms", [1, 1, 1]],
+    ["in hours", " with plugged 1 ms, unplugged 7200 s", [0, 1, 1]],
+  ])("%s", (_, words, volts) => {
+    const text = `bring "shipped/link"\nsignal camera = path 1 V at 0 s\n${link(words)}resistor end jack -> ground 75 ohm\n`;
+    const jack = run(`${text}run for 3 ms`).trace("jack");
+    expect([0.5e-3, 1.5e-3, 2.5e-3].map((t) => jack.at(t))).toEqual(volts);
+  });
+});
+
 describe("hum and noise on the way", () => {
   // A camera that sends nothing, so that what is there is seen alone; the link halves it, like the video.
   const text = (words: string) =>

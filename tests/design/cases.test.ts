@@ -2,6 +2,7 @@
 // limits, spans and scopes make sense or do not. Rules are those of the language reference.
 import { describe, expect, it } from "vitest";
 import { compile, type Design, inspect } from "../../src/index.js";
+import { mend } from "../../src/syntax/mend.js";
 import { errors } from "../bad/designs.js";
 
 const base = `
@@ -49,6 +50,11 @@ describe("changes that do not fit", () => {
     ["a part that stops", "hold stops at 1 ms", "change-form"],
     ["a value that is open", "timing open", "change-form"],
     ["a signal that stops at no time", "gate stops", "change-form"],
+    ["a time without 'at'", "p dead 5 ms", "change-form"],
+    ["a time for what is so from the start", "hold open at 5 ms", "change-form"],
+    ["a value for what takes none", "hold short 1 V", "change-form"],
+    ["a time for a value", "p is 3 V at 5 ms", "change-form"],
+    ["a time for a factor", "gate scaled 0.5 at 5 ms", "change-form"],
     ["a value of the wrong dimension", "hold is 5 V", "wrong-dimension"],
     ["a value out of range", "hold is 0 F", "out-of-range"],
     ["a time that is none", "gate stops at 5 V", "wrong-dimension"],
@@ -56,6 +62,18 @@ describe("changes that do not fit", () => {
     ["a supply in amperes", "p is 5 A", "wrong-dimension"],
   ])("%s", (_, change, expected) => {
     expect(code(`${base}case "it" ${change}`)).toContain(expected);
+  });
+  it("what a verb has no use for is told once, and a time without 'at' is mended", () => {
+    const text = `${base}case "it" p dead 5 ms`;
+    const { diagnostics } = inspect(text);
+    expect(diagnostics.map((d) => [d.code, d.message])).toEqual([
+      ["change-form", "'dead' has no use for what stands behind it"],
+    ]);
+    const mended = compile(mend(text, diagnostics[0]!.fix!));
+    expect(part(mended.cases[0]!, "p").wave!.stops!.toFraction()).toBe("1/200");
+  });
+  it.each(['""', '" "'])("a case called %s: the design as drawn has no name either", (name) => {
+    expect(code(`${base}case ${name} p is 3 V\ncheck "low" peak of ramp below 1 V`)).toContain("no-name");
   });
   it("a part that a case makes short across a supply closes a loop", () => {
     expect(code(`${base}resistor load p -> ground 1 kohm\ncase "it" load short`)).toEqual(["source-loop"]);
@@ -140,5 +158,26 @@ check "second's" peak of ramp below 6 V`);
     const [d] = inspect(check("peak of hold below 1 V")).diagnostics;
     expect(d!.fix!.text).toBe("hold.current");
     expect(errors(check("peak of hold.current below 1 A"))).toEqual([]);
+  });
+});
+
+describe("what others call ground", () => {
+  const rest = "resistor r ramp -> gnd 1 kohm\nresistor s p -> gnd 1 kohm";
+  const told = (text: string) => inspect(text).diagnostics.filter((d) => d.code === "ground-name");
+  it.each(["gnd", "GND", "Gnd", "earth", "Ground"])(
+    "two parts that meet at '%s': a word, with its mend",
+    (name) => {
+      const text = base + rest.replaceAll("gnd", name);
+      const [warning, ...more] = told(text);
+      expect(warning).toMatchObject({ severity: "warning", hint: "the reference is called 'ground'" });
+      expect(more).toEqual([]);
+      expect(mend(text, warning!.fix!)).toContain("ramp -> ground 1 kohm");
+    },
+  );
+  it("a block's terminal of that name, a held place, and 'ground' itself are meant", () => {
+    expect(told(`${base}supply gnd = 0 V\n${rest}`)).toEqual([]);
+    expect(told(base + rest.replaceAll("gnd", "ground"))).toEqual([]);
+    const block = `block load joins a, gnd\n  resistor r a -> gnd 1 kohm\n  resistor s a -> gnd 1 kohm\nend\n`;
+    expect(told(`${block}${base}use load as one joins ramp, ground`)).toEqual([]);
   });
 });

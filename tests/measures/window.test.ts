@@ -66,6 +66,25 @@ describe("windows at the edge", () => {
     expect(take("floor", early, 0.07 * (1 - 1e-14), 0.09)).toBe(1);
   });
 
+  it("where the trace rests at the level, the crossing is the instant it leaves, by a slope or by a jump", () => {
+    const rests = (...after: number[][]) =>
+      make([0, 1, ...after.map((p) => p[0]!)], [0, 0, ...after.map((p) => p[1]!)]);
+    const through = { level: 0 };
+    expect(take("crossing", rests([2, 1]), 0, 2, { through })).toBe(1);
+    expect(take("crossing", rests([1, 1], [2, 1]), 0, 2, { through })).toBe(1);
+    expect(
+      take("crossing", rests([1, -1], [2, -1]), 0, 2, { through: { level: 0, direction: "falling" } }),
+    ).toBe(1);
+    expect(
+      take("crossing", rests([1, -1], [2, -1]), 0, 2, { through: { level: 0, direction: "rising" } }),
+    ).toBeNaN();
+    // Adjoining windows see it once: the second, at its start.
+    expect(crossings(rests([1, 1], [2, 1]), 0, 2, 0)).toEqual([{ time: 1, direction: "rising" }]);
+    expect(take("crossing", rests([1, 1], [2, 1]), 0, 1, { through })).toBeNaN();
+    expect(take("crossing", rests([1, 1], [2, 1]), 1, 2, { through })).toBe(0);
+    // A trace that has never been at the level, nor on its other side, has not crossed it.
+    expect(take("crossing", rests([1, 1], [2, 1]), 1.5, 2, { through })).toBeNaN();
+  });
   it("a jump through the level just at its start is its own crossing, one at its end the next one's", () => {
     const through = { level: 5 };
     expect(take("crossing", stairs, 2, 3, { through })).toBe(0);

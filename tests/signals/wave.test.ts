@@ -38,8 +38,8 @@ describe("layout", () => {
       "1:1 3:0 5:2",
     ],
     [
-      "only the ends of three levels at once",
-      path({ points: points([0, 0], [1, 4], [1, 9], [1, 2]) }),
+      "a jump that is said with a point twice",
+      path({ points: points([0, 0], [1, 4], [1, 4], [1, 2], [1, 2]) }),
       "0:0 1:4 1:2",
     ],
   ])("%s", (_, wave, wanted) => expect(layout(wave)).toBe(wanted));
@@ -55,6 +55,10 @@ test.each<[string, () => Wave]>([
   ["no-period", () => pulse({ ...box, period: zero })],
   ["no-points", () => path({ points: [] })],
   ["path-backwards", () => path({ points: points([1, 0], [0, 1]) })],
+  ["path-crowded", () => path({ points: points([0, 0], [1, 4], [1, 9], [1, 2]) })],
+  ["path-crowded", () => path({ points: points([1, 0], [1, 1], [1, 0]) })],
+  // The last point is the left side of the first one's instant, which has two levels already.
+  ["path-crowded", () => path({ points: points([0, 0], [0, 1], [3, 2]), period: ratio(3) })],
   ["path-too-long", () => path({ points: points([1, 0], [4, 1]), period: ratio(2) })],
   ["no-period", () => path({ points: points([1, 0]), period: ratio(-2) })],
   ["no-frequency", () => sine({ low: zero, high: one, frequency: zero })],

@@ -49,6 +49,44 @@ describe("corners", () => {
     expect(c!.squares.high).toBeCloseTo(2 + Math.hypot(0.4, 0.2), 12);
   });
 
+  // V = I t / C, stopped at 5 V + 0.6 V by an ideal guard: either value alone brings it there, both lead no farther.
+  it("of what does not add up: the root of squares ends at the worst case, and says so", () => {
+    const text = (volts: string) => `supply p = 24 V
+supply logic = 5 V
+current feed p -> ramp 1 mA +- 10 %
+capacitor hold ramp -> ground 10 nF +- 10 %
+switch reset ramp -> ground closed before 10 us
+diode guard ramp -> logic drop 0.6 V
+run for 70 us
+check "height" value of ramp at ${volts} below 9 V`;
+    const [c] = corners(compile(text("62 us"))).checks;
+    expect(c!.nominal).toBeCloseTo(5.2, 6);
+    expect(c!.highest!.value).toBeCloseTo(5.6, 6);
+    // Each alone moves it by 0.4 V, so the plain root would be 5.2 V + 0.57 V; downwards 0.52 V and 0.47 V do add.
+    expect(c!.squares).toMatchObject({ adds: false });
+    expect(c!.squares.high).toBeCloseTo(5.6, 6);
+    expect(c!.squares.low).toBeCloseTo(5.2 - Math.hypot(0.52, 5.2 - 5.2 / 1.1), 6);
+    const [free] = corners(compile(text("40 us"))).checks;
+    expect(free!.squares.adds).toBe(true);
+    expect(free!.squares.high).toBeCloseTo(3 + Math.hypot(0.3, 3 / 0.9 - 3), 6);
+  });
+
+  it("of what turns round: the end of one value alone counts where it is worse than every corner", () => {
+    // The power of a load is largest where it equals its source's resistance: V^2 / 4 R. Source and load apart lower it.
+    const text = `supply p = 10 V
+resistor source p -> out 100 ohm +- 5 %
+resistor sink out -> ground 100 ohm +- 20 %
+run for 1 ms
+check "power" mean power of sink below 0.3 W`;
+    const [c] = corners(compile(text)).checks;
+    const power = (source: number, sink: number) => (100 * sink) / (source + sink) ** 2;
+    const all = [95, 100, 105].flatMap((a) => [80, 100, 120].map((b) => power(a, b)));
+    expect(c!.highest!.value).toBeCloseTo(Math.max(...all), 9);
+    expect(c!.lowest!.value).toBeCloseTo(Math.min(...all), 9);
+    expect(c!.squares.high).toBeLessThanOrEqual(c!.highest!.value);
+    expect(c!.squares.low).toBeGreaterThanOrEqual(c!.lowest!.value);
+  });
+
   it("by signs where there are many: the divider of forty resistors, V R/(R + R') at its corners", () => {
     const text = Array.from({ length: 40 }, (_, i) => {
       const [a, b] = [i === 0 ? "p" : `n${i}`, i === 39 ? "ground" : `n${i + 1}`];
