@@ -52,7 +52,7 @@ export class Beam {
     this.shade = Float64Array.from({ length: shades + 2 }, (_, i) => power(i / shades, screen.gamma));
     this.level = new Stroke(spot.light, spot.across, spot.down);
     this.upright = new Stroke(spot.light, spot.down, spot.across);
-    this.grades = Math.max(grades, 2 * screen.gamma);
+    this.grades = Math.max(grades, 1.5 * screen.gamma);
   }
 
   /** Draws what the screen shows from its `from` to its `to`; nothing without a drive. */
@@ -67,7 +67,8 @@ export class Beam {
       // Beyond the last sample of a trace there is nothing to draw.
       if (!(end > t)) break;
       if (g.most > 0 && x.finite && y.finite) {
-        const [first, last] = [lit(g, 0, end - t), lit(g, end - t, 0)];
+        const first = g.least < 0 ? lit(g, 0, end - t) : 0;
+        const last = g.least < 0 ? lit(g, end - t, 0) : end - t;
         if (first < last) this.piece(x, y, g, first, last, 0);
       }
       t = end;
@@ -77,19 +78,23 @@ export class Beam {
   }
 
   private piece(x: Head, y: Head, g: Head, from: number, to: number, depth: number): void {
-    const { spot } = this;
-    const [dx, dy, dg] = [x.stray(from, to), y.stray(from, to), g.stray(from, to)];
-    const [g0, g1] = [g.at(from), g.at(to)];
+    const g0 = g.at(from);
+    const g1 = g.at(to);
+    const dg = g.stray(from, to);
     if (Math.max(g0, g1) + dg <= 0) return;
-    const [x0, x1] = [x.at(from), x.at(to)];
-    const [y0, y1] = [y.at(from), y.at(to)];
-    const { across, down } = spot;
+    const x0 = x.at(from);
+    const x1 = x.at(to);
+    const dx = x.stray(from, to);
+    const y0 = y.at(from);
+    const y1 = y.at(to);
+    const dy = y.stray(from, to);
+    const { across, down } = this.spot;
     if (Math.max(x0, x1) + dx < -across.margin || Math.min(x0, x1) - dx > this.width + across.margin) return;
     if (Math.max(y0, y1) + dy < -down.margin || Math.min(y0, y1) - dy > this.height + down.margin) return;
     // The fastest moment of a piece is faster than its mean by four times the bend of its chord.
     const far = (Math.abs(x1 - x0) + 4 * dx) / across.deviation;
     const deep = (Math.abs(y1 - y0) + 4 * dy) / down.deviation;
-    const shift = ((Math.abs(g1 - g0) + 4 * dg) * this.grades) / Math.max(1, g0, g1);
+    const shift = ((Math.abs(g1 - g0) + dg) * this.grades) / Math.max(1, g0, g1);
     const parts = Math.max(1, Math.ceil(Math.max(far / longest, deep / longest, shift)));
     if (parts > most && depth < deepest) {
       const middle = (from + to) / 2;
@@ -101,7 +106,7 @@ export class Beam {
     } else if (8 * dy <= Math.abs(y1 - y0) && far <= flattest * deep) {
       this.upright.go(y0, x0, y1, x1, dy);
       this.strip(y, x, g, from, to, Math.min(parts, most), this.upright);
-    } else this.strip(x, y, g, from, to, Math.min(parts, most), spot);
+    } else this.strip(x, y, g, from, to, Math.min(parts, most), this.spot);
   }
 
   /** Lays the light of a piece in so many parts of it. */
@@ -161,8 +166,9 @@ class Head {
   private c3 = 0;
   /** An eighth of the largest second derivative, by seconds. */
   private bend = 0;
-  /** No value of the arc is larger. */
+  /** No value of the arc is larger; none at its ends is smaller. */
   most = 0;
+  least = 0;
   /** Whether its values are numbers. */
   finite = true;
 
@@ -206,7 +212,9 @@ class Head {
     this.c3 = (A + B) * scale;
     const bend = Math.max(Math.abs(2 * this.c2), Math.abs(2 * this.c2 + 6 * this.c3)) / 8;
     this.bend = bend * this.perSecond * this.perSecond;
-    this.most = Math.max(this.c0, (last - zero) * scale) + bend;
+    const end = (last - zero) * scale;
+    this.most = Math.max(this.c0, end) + bend;
+    this.least = Math.min(this.c0, end);
     this.finite = Number.isFinite(this.most);
   }
 }
