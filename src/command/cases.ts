@@ -10,8 +10,8 @@ import { type Left, lengths, type Outcome, perform, runsOf, type Wanted } from "
 import { type Loaded, workersOf } from "./design.js";
 import { status, Trouble } from "./trouble.js";
 
-/** Corners of its signals from which on a design's cases are worth threads: some half a second of work. */
-const worthwhile = 50_000;
+/** Work from which on a design's cases are worth threads, which take a while to start: a few tenths of a second. */
+const worthwhile = 2e6;
 
 /**
  * Does all runs; `take` is told what is left of each, in the order of the text.
@@ -25,8 +25,8 @@ export async function everyCase(
   take: (left: Left) => void,
 ): Promise<void> {
   const count = runsOf(design).length;
-  const corners = work(design, wanted);
-  const most = workersOf(workers, corners < worthwhile ? 1 : availableParallelism());
+  const little = workers === undefined && work(design, wanted) < worthwhile;
+  const most = workersOf(workers, little ? 1 : availableParallelism());
   const takeAll = (outcome: Outcome) => {
     if ("refused" in outcome) throw new DesignError(outcome.refused);
     take(outcome);
@@ -72,13 +72,13 @@ export async function everyCase(
   if (failed !== undefined) throw failed;
 }
 
-/** How many corners the signals of all runs have together, one at least a run. */
+/** A first estimate of the work of all runs: corners of the signals times parts. */
 export function work(design: Design, wanted: Wanted): number {
   const runs = runsOf(design);
-  return lengths(design, wanted).reduce(
-    (sum, length, i) => sum + 1 + cornersOf(runs[i]!, toNumber(length)),
-    0,
-  );
+  return lengths(design, wanted).reduce((sum, length, i) => {
+    const one = runs[i]!;
+    return sum + (1 + cornersOf(one, toNumber(length))) * one.parts.length;
+  }, 0);
 }
 
 function cornersOf({ parts }: Design, length: number): number {
