@@ -3,19 +3,12 @@
 // pass, 1 a check fails, 2 the design is wrong, 3 a run could not be completed.
 import { mkdirSync } from "node:fs";
 import { basename, join } from "node:path";
-import { engineering } from "../base/quantity.js";
-import { board, countedPlaces } from "../report/board.js";
 import { cautions, drivesTube, standing } from "../report/cautions.js";
-import { clippingText } from "../report/clipped.js";
-import { picture } from "../report/picture.js";
-import { screens, screenTraces } from "../report/screens.js";
-import { caseTitle } from "../report/verdicts.js";
-import { clippings } from "../simulation/clipping.js";
 import type { Run } from "../simulation/run.js";
-import { simulate } from "../simulation/simulate.js";
-import { type CheckResult, verify } from "../studies/verify.js";
-import { png } from "../tube/png.js";
-import { attempt, load, schemaVersion } from "./design.js";
+import type { CheckResult } from "../studies/verify.js";
+import { doubtsOf, type Left } from "./case.js";
+import { everyCase } from "./cases.js";
+import { attemptAll, load, schemaVersion } from "./design.js";
 import { colourful, plain, say, tell, writeFile } from "./output.js";
 import { table } from "./table.js";
 import { reasonOf, status, Trouble } from "./trouble.js";
@@ -25,30 +18,29 @@ export interface CheckOptions {
   readonly until?: string;
   readonly json?: boolean;
   readonly pictures?: string;
-}
-
-/** What is said of a run once it is over; the run itself is let go, since a long one takes much memory. */
-interface Ended {
-  readonly status: Run["status"];
-  readonly data: object;
+  readonly workers?: string;
 }
 
 /** Runs the verb; gives the status. */
-export function check(file: string, options: CheckOptions): number {
+export async function check(file: string, options: CheckOptions): Promise<number> {
   const json = options.json === true;
-  const { design, source } = load(file, json);
-  const leave = options.pictures === undefined ? undefined : gallery(options.pictures, baseName(file), json);
-  const ended: Ended[] = [];
-  const results = attempt(
+  const loaded = load(file, json);
+  const { until, pictures, workers } = options;
+  const leave = pictures === undefined ? undefined : gallery(pictures, baseName(file), json);
+  const ended: { status: Run["status"]; data: object }[] = [];
+  const results: CheckResult[] = [];
+  const wanted = { ...(until !== undefined && { until }), pictures: leave !== undefined };
+  await attemptAll(
     () =>
-      everything(design, options.until, (run) => {
-        tellEnd(run);
-        if (!json) tellClipping(run);
-        leave?.(run);
-        ended.push({ status: run.status, data: asData(run) });
+      everyCase(loaded, wanted, workers, (left) => {
+        for (const line of json ? left.doubts : [...left.doubts, ...left.limits]) tell(`rampwright: ${line}`);
+        leave?.(left);
+        ended.push({ status: left.status, data: left.data });
+        results.push(...left.results);
       }),
     json,
   );
+  const { design, source } = loaded;
   if (json)
     say(
       `${JSON.stringify({ ...checked(design.title, results), runs: ended.map((e) => e.data) }, null, 2)}\n`,
@@ -59,34 +51,9 @@ export function check(file: string, options: CheckOptions): number {
   return results.every((r) => r.pass) ? status.good : status.fails;
 }
 
-/** All results of the design as drawn and of its cases; `ran` is told of each run. */
-export function everything(
-  design: Run["design"],
-  until: string | undefined,
-  ran: (run: Run) => void,
-): CheckResult[] {
-  const run = simulate(design, { ...(until !== undefined && { until }) });
-  ran(run);
-  return verify(run, { ran });
-}
-
-/** Draws all that checks and pictures look at in one go: a long run is played for it. */
-export function drawAll(run: Run): void {
-  const checked = run.design.checks.map((c) => c.target);
-  if (run.recording.count > 0) run.draw([...checked, ...countedPlaces(run), ...screenTraces(run)]);
-}
-
 /** Says on standard error what is doubtful about a run, and why it stopped where it did. */
 export function tellEnd(run: Run): void {
-  const what = plain(caseTitle(run.design.caseName));
-  for (const warning of run.warnings) tell(`rampwright: ${what}: ${plain(warning)}`);
-  if (run.status === "complete") return;
-  tell(`rampwright: ${what}: stopped at ${engineering(run.reached, "s")}: ${plain(run.reason)}`);
-}
-
-function tellClipping(run: Run): void {
-  const what = plain(caseTitle(run.design.caseName));
-  for (const row of clippings(run)) tell(`rampwright: ${what}: ${plain(clippingText(row))}`);
+  for (const line of doubtsOf(run)) tell(`rampwright: ${line}`);
 }
 
 function checked(title: string, results: readonly CheckResult[]): object {
@@ -111,40 +78,22 @@ function checked(title: string, results: readonly CheckResult[]): object {
   };
 }
 
-function asData(run: Run): object {
-  return {
-    case: run.design.caseName,
-    status: run.status,
-    reached: run.reached,
-    ...(run.status === "stopped" && { code: run.code, reason: run.reason }),
-    ...(run.warnings.length > 0 && { warnings: run.warnings }),
-    clipping: clippings(run),
-  };
-}
-
 /** Leaves pictures of a run, named after the file and the case: one of its waveforms, and one of each tube's screen. */
-function gallery(folder: string, base: string, json: boolean): (run: Run) => void {
+function gallery(folder: string, base: string, json: boolean): (left: Left) => void {
   try {
     mkdirSync(folder, { recursive: true });
   } catch (error) {
     throw new Trouble(`${plain(folder)} cannot be made: ${reasonOf(error)}`, status.stopped);
   }
   const taken = new Set<string>();
-  return (run) => {
-    drawAll(run);
-    const { title, caseName } = run.design;
+  return ({ caseName, pieces }) => {
     const name = caseName === "" ? base : `${base}-${slug(caseName)}`;
-    const leave = (file: string, piece: string | Uint8Array) => {
-      writeFile(file, [piece]);
+    for (const { tube, bytes } of pieces) {
+      const path =
+        tube === undefined ? fresh(name, ".svg", taken) : fresh(`${name}-${slug(tube)}`, ".png", taken);
+      const file = join(folder, path);
+      writeFile(file, [bytes]);
       if (!json) tell(`picture: ${plain(file)}`);
-    };
-    const groups = board(run);
-    if (groups.length > 0) {
-      const file = join(folder, fresh(name, ".svg", taken));
-      leave(file, picture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` }));
-    }
-    for (const { tube, image } of screens(run)) {
-      leave(join(folder, fresh(`${name}-${slug(tube)}`, ".png", taken)), png(image));
     }
   };
 }

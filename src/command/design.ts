@@ -5,6 +5,7 @@ import { DesignError, type Diagnostic } from "../base/diagnostic.js";
 import { inspect } from "../compile.js";
 import type { Design } from "../design/design.js";
 import { showDiagnostic } from "../syntax/show.js";
+import { type Brought, remembering } from "./brought.js";
 import { readSource, type Source } from "./input.js";
 import { plain, say, tell } from "./output.js";
 import { status, Trouble } from "./trouble.js";
@@ -15,7 +16,7 @@ export const schemaVersion = 1;
 /** A design that compiled. */
 export interface Loaded {
   readonly design: Design;
-  readonly source: Source;
+  readonly source: Source & { readonly brought: Brought };
 }
 
 /** Thrown when diagnostics were told and nothing more is to be said. */
@@ -26,7 +27,7 @@ export class Refused extends Error {}
  * @throws Refused when it is wrong, after telling why
  */
 export function load(file: string, json = false): Loaded {
-  const source = read(file, json);
+  const source = remembering(read(file, json));
   const { design, diagnostics } = inspect(source.text, {
     name: source.name,
     resolve: source.resolve,
@@ -42,13 +43,34 @@ export function attempt<T>(action: () => T, json: boolean): T {
   try {
     return action();
   } catch (error) {
-    if (!(error instanceof DesignError)) throw error;
-    if (json) sayDiagnostics(error.diagnostics);
-    for (const d of error.diagnostics) {
-      tell(`rampwright: ${plain(d.message)}${d.hint ? ` (${plain(d.hint)})` : ""}`);
-    }
-    throw new Refused();
+    return refused(error, json);
   }
+}
+
+/** The same of something that goes on in threads. */
+export async function attemptAll<T>(action: () => Promise<T>, json: boolean): Promise<T> {
+  try {
+    return await action();
+  } catch (error) {
+    return refused(error, json);
+  }
+}
+
+function refused(error: unknown, json: boolean): never {
+  if (!(error instanceof DesignError)) throw error;
+  if (json) sayDiagnostics(error.diagnostics);
+  for (const d of error.diagnostics) {
+    tell(`rampwright: ${plain(d.message)}${d.hint ? ` (${plain(d.hint)})` : ""}`);
+  }
+  throw new Refused();
+}
+
+/** A number of workers as the command line has it. @throws Trouble where it is none */
+export function workersOf(words: string | undefined, otherwise: number): number {
+  const workers = words === undefined ? otherwise : words.trim() === "" ? Number.NaN : Number(words);
+  if (!(Number.isInteger(workers) && workers >= 1 && workers <= 256))
+    throw new Trouble("--workers: a whole number from 1 to 256", status.wrong);
+  return workers;
 }
 
 /** Tells every diagnostic, then refuses. */

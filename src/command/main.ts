@@ -31,6 +31,8 @@ function program(end: (verb: Promise<number>) => void): Command {
       .helpOption("-h, --help", "print this help");
   const until = () =>
     new Option("--until <TIME>", "end of the run, e.g. 60ms (default: what the design says)");
+  const workers = () =>
+    new Option("--workers <N>", "how many runs at a time (default: what the machine has, where it pays)");
 
   verb("check", "run the design and every case, and print each check's verdict")
     .addOption(until())
@@ -39,6 +41,7 @@ function program(end: (verb: Promise<number>) => void): Command {
       "--pictures <FOLDER>",
       "leave pictures there: the waveforms of each run (SVG), the screen of each tube (PNG)",
     )
+    .addOption(workers())
     .addHelpText(
       "after",
       "\nExit status: 0 all pass, 1 a check fails, 2 the design is wrong, 3 a run stopped early.",
@@ -71,6 +74,7 @@ function program(end: (verb: Promise<number>) => void): Command {
   verb("report", "write one self-contained page (HTML) about the design and its cases")
     .addOption(until())
     .requiredOption("--out <FILE>", "file to write, .html")
+    .addOption(workers())
     .addHelpText(
       "after",
       "\nExit status: 0 written, 2 the design is wrong, 3 a run stopped early or nothing was written.",

@@ -1,71 +1,71 @@
-// A pool of workers that measure places.
+// A pool of workers that share jobs: places to measure, cases to run.
 // Takes jobs, and how to get a worker; gives each result once. Always: a job whose worker ends before its result comes is done
 // again by another, at most three times, so that none is lost and none counts twice; what is in hand when the pool is
 // cancelled is dropped, what has come is kept.
-import type { Places } from "../studies/axes.js";
-import type { Measured } from "../studies/bench.js";
+import { status, Trouble } from "./trouble.js";
 
-/** Something to measure. */
+/** Something to do, by its number. */
 export interface Job {
   readonly id: number;
-  readonly places: Places;
 }
 
 /** What a worker tells: the result of a job, or that it has ended. */
-export interface Told {
-  result(id: number, measured: Measured): void;
+export interface Told<R> {
+  result(id: number, result: R): void;
   ended(reason: string): void;
 }
 
 /** A worker at work. */
-export interface Hand {
+export interface Hand<J extends Job> {
   /** Hands over jobs, to be done in their order. */
-  send(jobs: readonly Job[]): void;
+  send(jobs: readonly J[]): void;
   /** Ends it, whatever it does. */
   stop(): void;
 }
 
 /** How to run a pool. */
-export interface PoolOptions {
+export interface PoolOptions<J extends Job, R> {
   /** How many workers. */
   readonly workers: number;
+  /** Jobs that a worker has in hand; default: enough that it never waits, few enough that all end together. */
+  readonly inHand?: number;
   /** Gets a worker. */
-  readonly hire: (told: Told) => Hand;
+  readonly hire: (told: Told<R>) => Hand<J>;
   /** Told of each result. */
-  readonly done: (id: number, measured: Measured) => void;
+  readonly done: (id: number, result: R) => void;
   /** Told of each job that ended its workers every time, with how the last one ended. */
   readonly lost: (id: number, reason: string) => void;
 }
 
-/** Jobs that a worker has in hand: enough that it never waits, few enough that all end together. */
-const inHand = 4;
+/** Jobs that a worker has in hand where nothing else is said. */
+const usual = 4;
 /** How often a job is tried. */
 const tries = 3;
 
-interface Seat {
-  readonly hand: Hand;
-  readonly jobs: Job[];
+interface Seat<J extends Job> {
+  readonly hand: Hand<J>;
+  readonly jobs: J[];
   ended: boolean;
 }
 
 /** Workers that share jobs. */
-export class Pool {
-  private readonly seats = new Set<Seat>();
-  private readonly again: Job[] = [];
+export class Pool<J extends Job, R> {
+  private readonly seats = new Set<Seat<J>>();
+  private readonly again: J[] = [];
   private readonly failed = new Map<number, number>();
-  private source: Iterator<Job> = [][Symbol.iterator]();
+  private source: Iterator<J> = [][Symbol.iterator]();
   private finish: (error?: Error) => void = () => undefined;
   /** Workers that ended since the last result. */
   private endings = 0;
   private over = true;
 
-  constructor(private readonly options: PoolOptions) {}
+  constructor(private readonly options: PoolOptions<J, R>) {}
 
   /**
    * Does the jobs; ends when all are done or lost, or the pool is cancelled.
-   * @throws Error when workers end one after the other without doing anything
+   * @throws Trouble when workers end one after the other without doing anything
    */
-  async run(jobs: Iterable<Job>): Promise<void> {
+  async run(jobs: Iterable<J>): Promise<void> {
     this.source = jobs[Symbol.iterator]();
     this.over = false;
     this.endings = 0;
@@ -98,7 +98,7 @@ export class Pool {
     this.seats.clear();
   }
 
-  private next(): Job | undefined {
+  private next(): J | undefined {
     const job = this.again.shift();
     if (job) return job;
     const { done, value } = this.source.next();
@@ -111,18 +111,19 @@ export class Pool {
       const first = this.next();
       if (!first) return;
       this.again.unshift(first);
-      const told: Told = {
-        result: (id, measured) => this.result(seat, id, measured),
+      const told: Told<R> = {
+        result: (id, result) => this.result(seat, id, result),
         ended: (reason) => this.ended(seat, reason),
       };
-      const seat: Seat = { hand: this.options.hire(told), jobs: [], ended: false };
+      const seat: Seat<J> = { hand: this.options.hire(told), jobs: [], ended: false };
       this.seats.add(seat);
       this.give(seat);
     }
   }
 
-  private give(seat: Seat): void {
-    const jobs: Job[] = [];
+  private give(seat: Seat<J>): void {
+    const { inHand = usual } = this.options;
+    const jobs: J[] = [];
     while (seat.jobs.length + jobs.length < inHand) {
       const job = this.next();
       if (!job) break;
@@ -138,17 +139,17 @@ export class Pool {
     if ([...this.seats].every((seat) => seat.jobs.length === 0)) this.finish();
   }
 
-  private result(seat: Seat, id: number, measured: Measured): void {
+  private result(seat: Seat<J>, id: number, result: R): void {
     const at = seat.jobs.findIndex((job) => job.id === id);
     if (seat.ended || at < 0 || this.over) return;
     seat.jobs.splice(at, 1);
     this.endings = 0;
-    this.options.done(id, measured);
+    this.options.done(id, result);
     this.give(seat);
     this.look();
   }
 
-  private ended(seat: Seat, reason: string): void {
+  private ended(seat: Seat<J>, reason: string): void {
     if (seat.ended) return;
     seat.ended = true;
     this.seats.delete(seat);
@@ -162,7 +163,7 @@ export class Pool {
     }
     this.again.push(...rest);
     if (++this.endings > tries * this.options.workers + tries) {
-      this.finish(new Error(`the workers end one after the other: ${reason}`));
+      this.finish(new Trouble(`the workers end one after the other: ${reason}`, status.stopped));
       this.close();
       return;
     }

@@ -2,10 +2,11 @@
 // Takes FILE and where to; writes HTML. Status: 0 also where checks fail (the page says so), 2 the design is wrong, 3 a
 // run could not be completed (the page says so too) or the page cannot be written.
 import { drivesTube } from "../report/cautions.js";
-import { type Exhibit, exhibit, page } from "../report/page.js";
+import { type Exhibit, page } from "../report/page.js";
 import { summaryText } from "../report/verdicts.js";
-import { drawAll, everything, tellEnd } from "./check.js";
-import { attempt, load } from "./design.js";
+import type { CheckResult } from "../studies/verify.js";
+import { everyCase } from "./cases.js";
+import { attemptAll, load } from "./design.js";
 import { plain, tell, writeFile } from "./output.js";
 import { status } from "./trouble.js";
 
@@ -13,23 +14,28 @@ import { status } from "./trouble.js";
 export interface ReportOptions {
   readonly until?: string;
   readonly out: string;
+  readonly workers?: string;
 }
 
 /** Runs the verb; gives the status. */
-export function report(file: string, options: ReportOptions): number {
-  const { design, source } = load(file);
+export async function report(file: string, options: ReportOptions): Promise<number> {
+  const loaded = load(file);
+  const { design, source } = loaded;
+  const { until, workers, out } = options;
   const runs: Exhibit[] = [];
-  const results = attempt(
+  const results: CheckResult[] = [];
+  const wanted = { ...(until !== undefined && { until }), page: true };
+  await attemptAll(
     () =>
-      everything(design, options.until, (run) => {
-        tellEnd(run);
-        drawAll(run);
-        runs.push(exhibit(run, runs.length));
+      everyCase(loaded, wanted, workers, (left) => {
+        for (const line of left.doubts) tell(`rampwright: ${line}`);
+        runs.push(left.exhibit!);
+        results.push(...left.results);
       }),
     false,
   );
   const tube = drivesTube(source.text, design);
-  writeFile(options.out, [page({ runs, results, tube })]);
-  tell(`${plain(options.out)}: ${plain(summaryText(results))}`);
+  writeFile(out, [page({ design, runs, results, tube })]);
+  tell(`${plain(out)}: ${plain(summaryText(results))}`);
   return runs.every((run) => run.status === "complete") ? status.good : status.stopped;
 }

@@ -14,12 +14,13 @@ import { Bar } from "./bar.js";
 import { tellCautions } from "./check.js";
 import { plainJson } from "./columns.js";
 import { crew } from "./crew.js";
-import { attempt, load, schemaVersion } from "./design.js";
+import { attempt, load, schemaVersion, workersOf } from "./design.js";
 import { folderOf } from "./input.js";
 import { plain, say, tell, writeFile } from "./output.js";
-import { type Job, Pool } from "./pool.js";
+import { Pool } from "./pool.js";
 import { spreadLines, worstLines } from "./spreadtext.js";
 import { reasonOf, status, Trouble } from "./trouble.js";
+import type { PlacesJob } from "./worker.js";
 
 /** Options of the verb. */
 export interface SpreadVerbOptions {
@@ -63,7 +64,7 @@ async function random(file: string, options: SpreadVerbOptions, json: boolean): 
     seed,
     attempt(() => bench.at(asDesigned(subject)), json),
   );
-  const jobs = function* (): Generator<Job> {
+  const jobs = function* (): Generator<PlacesJob> {
     for (let id = from; id < to; id++) yield { id, places: places(subject.axes, seed, id) };
   };
   const bar = new Bar("trials");
@@ -155,16 +156,14 @@ function ready(file: string, options: SpreadVerbOptions, json: boolean, jobs: nu
     ...((from ?? to) !== undefined && { temperature: { from: from ?? "0 K", to: to ?? "0 K" } }),
     ...(until !== undefined && { simulate: { until } }),
   };
-  const workers = number(options.workers, Math.min(availableParallelism(), jobs));
-  if (!(Number.isInteger(workers) && workers >= 1 && workers <= 256))
-    throw new Trouble("--workers: a whole number from 1 to 256", status.wrong);
+  const workers = workersOf(options.workers, Math.min(availableParallelism(), jobs));
   const bench = attempt(() => new Bench(design, asked), json);
   const lost = new Map<number, string>();
   let result: (id: number, measured: Measured) => void = () => undefined;
   const task = { text: source.text, name: source.name, folder: folderOf(file), options: asked };
-  const pool = new Pool({
+  const pool = new Pool<PlacesJob, Measured>({
     workers,
-    hire: crew(task, bench.subject.fingerprint),
+    hire: crew<PlacesJob, Measured>(task, bench.subject.fingerprint),
     done: (id, measured) => result(id, measured),
     lost: (id, reason) => lost.set(id, reason),
   });
@@ -175,7 +174,11 @@ function ready(file: string, options: SpreadVerbOptions, json: boolean, jobs: nu
 }
 
 /** Does something with a pool; true where it was cancelled by Ctrl-C on the way. A second one ends the process. */
-async function watched(pool: Pool, bar: Bar, action: () => Promise<void>): Promise<boolean> {
+async function watched(
+  pool: Pool<PlacesJob, Measured>,
+  bar: Bar,
+  action: () => Promise<void>,
+): Promise<boolean> {
   let cancelled = false;
   const cancel = () => {
     cancelled = true;
@@ -184,10 +187,6 @@ async function watched(pool: Pool, bar: Bar, action: () => Promise<void>): Promi
   for (const signal of ["SIGINT", "SIGTERM"] as const) process.once(signal, cancel);
   try {
     await action();
-  } catch (error) {
-    if (error instanceof Error && error.message.startsWith("the workers end"))
-      throw new Trouble(error.message, status.stopped);
-    throw error;
   } finally {
     for (const signal of ["SIGINT", "SIGTERM"] as const) process.removeListener(signal, cancel);
     pool.close();

@@ -1,14 +1,17 @@
-// A worker of the verb `spread`: compiles the design once, then measures places as they come.
-// Takes the text and the options as worker data, jobs as messages; gives each result as a message. Always: it measures exactly
-// what the process that started it would, which the fingerprint that it tells first shows.
+// A thread of the command: compiles the design once, then does jobs as they come: places to measure, or cases to run.
+// Takes the text and what to do as worker data, jobs as messages; gives each result as a message. Always: it does exactly
+// what the process that started it would; of a design that was read anew the fingerprint that it tells first shows it.
 import { parentPort, workerData } from "node:worker_threads";
 import { compile } from "../compile.js";
+import type { Places } from "../studies/axes.js";
 import { Bench, type BenchOptions } from "../studies/bench.js";
+import { again, type Brought } from "./brought.js";
+import { perform, type Wanted } from "./case.js";
 import { resolvers } from "./input.js";
 import type { Job } from "./pool.js";
 
-/** What a worker is started with. */
-export interface WorkerTask {
+/** What a worker that measures places is started with. */
+export interface PlacesTask {
   readonly text: string;
   readonly name: string;
   /** Where the texts and pictures are that the design brings. */
@@ -16,10 +19,31 @@ export interface WorkerTask {
   readonly options: BenchOptions;
 }
 
-const { text, name, folder, options } = workerData as WorkerTask;
-const bench = new Bench(compile(text, { name, ...resolvers(folder) }), options);
+/** What a worker that runs cases is started with. */
+export interface CasesTask {
+  readonly text: string;
+  readonly name: string;
+  readonly brought: Brought;
+  readonly wanted: Wanted;
+}
+
+/** Places to measure. */
+export interface PlacesJob extends Job {
+  readonly places: Places;
+}
+
 const port = parentPort!;
-port.postMessage({ fingerprint: bench.subject.fingerprint });
-port.on("message", (jobs: readonly Job[]) => {
-  for (const { id, places } of jobs) port.postMessage({ id, measured: bench.at(places) });
-});
+const task = workerData as PlacesTask | CasesTask;
+const { text, name } = task;
+if ("wanted" in task) {
+  const design = compile(text, { name, ...again(task.brought) });
+  port.on("message", (jobs: readonly Job[]) => {
+    for (const { id } of jobs) port.postMessage({ id, result: perform(design, id, task.wanted) });
+  });
+} else {
+  const bench = new Bench(compile(text, { name, ...resolvers(task.folder) }), task.options);
+  port.postMessage({ fingerprint: bench.subject.fingerprint });
+  port.on("message", (jobs: readonly PlacesJob[]) => {
+    for (const { id, places } of jobs) port.postMessage({ id, result: bench.at(places) });
+  });
+}

@@ -19,9 +19,10 @@ import { screens } from "./screens.js";
 import { pageStyle } from "./style.js";
 import { byCase, caseTitle, limitText, marginText, measuredText, noteText, summaryText } from "./verdicts.js";
 
-/** What the page shows of one run. */
+/** What the page shows of one run, as plain data. */
 export interface Exhibit {
-  readonly design: Design;
+  /** Empty for the design as drawn. */
+  readonly caseName: string;
   readonly status: Run["status"];
   readonly reason: string;
   readonly reached: number;
@@ -34,6 +35,7 @@ export interface Exhibit {
 
 /** What goes into a report. */
 export interface Contents {
+  readonly design: Design;
   /** The run of the design as drawn first, then those of its cases. */
   readonly runs: readonly Exhibit[];
   readonly results: readonly CheckResult[];
@@ -46,27 +48,30 @@ const policy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
 /** Pixels of a tube's picture in the page; the command `picture` makes larger ones. */
 const screenSize = { width: 576, height: 432 };
 
+/** Samples of a case up to which currents and energy are accounted for: a long account takes longer than its run. */
+const accounted = 20_000;
+
 /** All that the page shows of a run, the `index`-th of it. */
 export function exhibit(run: Run, index: number): Exhibit {
-  const { design, status, reason, reached } = run;
+  const { status, reason, reached } = run;
+  const { caseName } = run.design;
   const groups = board(run);
-  const title = caseTitle(design.caseName);
+  const title = caseTitle(caseName);
   const waveforms =
     groups.length > 0 ? [`<figure>\n${picture(groups, { title, id: `case-${index}` })}</figure>`] : [];
   return {
-    design,
+    caseName,
     status,
     reason,
     reached,
     figures: [...waveforms, ...tubes(run, title)],
     clippings: clippings(run),
-    account: account(run),
+    account: account(run, index === 0 || run.recording.count <= accounted),
   };
 }
 
 /** The page as HTML text. */
-export function page({ runs, results, tube }: Contents): string {
-  const { design } = runs[0]!;
+export function page({ design, runs, results, tube }: Contents): string {
   const groups = byCase(results);
   return [
     '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
@@ -76,7 +81,7 @@ export function page({ runs, results, tube }: Contents): string {
     `<h1>${safe(design.title)}</h1>\n<p class="from">Simulated from ${safe(design.name)}</p>`,
     summary(results, runs),
     tube ? caution() : "",
-    ...runs.map((run) => section(run, groups.get(run.design.caseName) ?? [])),
+    ...runs.map((run) => section(run, groups.get(run.caseName) ?? [])),
     limits(runs),
     parts(design),
     accounts(runs),
@@ -92,7 +97,7 @@ function summary(results: readonly CheckResult[], runs: readonly Exhibit[]): str
   const good = results.every((r) => r.pass) && stopped.length === 0;
   const ends = stopped.map(
     (r) =>
-      ` ${caseTitle(r.design.caseName)} could not be completed: it stopped at ${engineering(r.reached, "s")}, ${r.reason}.`,
+      ` ${caseTitle(r.caseName)} could not be completed: it stopped at ${engineering(r.reached, "s")}, ${r.reason}.`,
   );
   return `<div class="sum${good ? "" : " bad"}"><span>${safe(summaryText(results) + ends.join(""))}</span></div>`;
 }
@@ -105,9 +110,9 @@ function caution(): string {
   );
 }
 
-function section({ design, figures }: Exhibit, results: readonly CheckResult[]): string {
+function section({ caseName, figures }: Exhibit, results: readonly CheckResult[]): string {
   const shown = results.length > 0 ? verdicts(results) : "<p>No checks are asked of it.</p>";
-  return `<section>\n<h2>${safe(caseTitle(design.caseName))}</h2>\n${[shown, ...figures].join("\n")}\n</section>`;
+  return `<section>\n<h2>${safe(caseTitle(caseName))}</h2>\n${[shown, ...figures].join("\n")}\n</section>`;
 }
 
 /** The picture on each tube, the bytes in the page itself. */
@@ -146,7 +151,7 @@ function limits(runs: readonly Exhibit[]): string {
     const { limit, level, begins, lasts, times, picture } = cells;
     const numbers = [level, begins, lasts, times, ...(video ? [picture] : [])];
     return (
-      `<tr><td>${safe(caseTitle(run.design.caseName))}</td><td>${safe(row.part)}</td><td>${safe(limit)}</td>` +
+      `<tr><td>${safe(caseTitle(run.caseName))}</td><td>${safe(row.part)}</td><td>${safe(limit)}</td>` +
       `${numbers.map((n) => `<td class="n">${safe(n)}</td>`).join("")}</tr>`
     );
   });
@@ -179,13 +184,14 @@ function parts(design: Design): string {
   return `<section>\n<h2>Parts</h2>\n${table(head, rows)}\n</section>`;
 }
 
-function account(run: Run): string {
+function account(run: Run, whole: boolean): string {
   const { steps, rejected, events } = run.statistics;
-  const { currentLaw, energy } = balance(run);
+  const laws = whole ? balance(run) : undefined;
   const end = run.status === "complete" ? "complete" : `stopped: ${run.reason}`;
   const share = (x: number) => (x === 0 ? "0" : x.toExponential(1));
   const counts = [steps, rejected, events].map(String);
-  const numbers = [engineering(run.reached, "s"), ...counts, share(currentLaw), share(energy)];
+  const sums = laws ? [share(laws.currentLaw), share(laws.energy)] : ["", ""];
+  const numbers = [engineering(run.reached, "s"), ...counts, ...sums];
   return (
     `<tr><td>${safe(caseTitle(run.design.caseName))}</td><td>${safe(end)}</td>` +
     `${numbers.map((n) => `<td class="n">${safe(n)}</td>`).join("")}` +
@@ -210,7 +216,8 @@ function accounts(runs: readonly Exhibit[]): string {
     "<section>\n<h2>How it was simulated</h2>\n<p>By modified nodal analysis and the trapezoidal rule, with two " +
     "damped steps (TR-BDF2) after each jump, and with such steps throughout where there is video. The steps follow the local error; edges of the signals are met exactly. " +
     "“Current law” is the largest sum of the currents at a place, as a share of the largest current there; “energy” " +
-    `is what the account of energy delivered, dissipated and stored lacks, as a share.</p>\n${table(head, rows)}\n</section>`
+    "is what the account of energy delivered, dissipated and stored lacks, as a share; of a case of more than " +
+    `${accounted} samples neither is drawn up.</p>\n${table(head, rows)}\n</section>`
   );
 }
 

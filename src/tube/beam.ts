@@ -1,33 +1,47 @@
 // The beam on its way: three traces to light on a screen.
 // Takes traces of two sweeps and a drive, each with its own samples, and a spot; lays light along the path. Always: the
 // path is the traces' own curve (`waveforms/arc.ts`), cut where any of the three has a sample, and then so finely
-// that a piece is not longer than a standard deviation of the spot; at a jump the beam leaves no light, as it takes no
+// that a piece is not much longer than a standard deviation of the spot; at a jump the beam leaves no light, as it takes no
 // time. What is dark or beside the screen is not cut at all, so a blanked line costs next to nothing.
 //
-// Notation, over one stretch between neighbouring samples, u running 0..1:
+// Where the way is nearly level, or nearly upright, as in a picture of lines, its light is gathered along the way first
+// (`stroke.ts`); anywhere else spots are laid one by one. Both take the light at two points of each piece, those of
+// Gauss's rule, which is exact for a cubic: of pieces so short the bell is one to some 1e-4.
+//
+// Notation; a piece's times count from the start of the stretch between samples that it lies in:
 //   x, y    position, px     g    drive, 0 at cut-off and 1 at full
 //   A cubic strays from the chord of a piece of length w by bend · w²/8 at most, bend = max |second derivative|.
 import { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
 import { power } from "./power.js";
 import type { Screen } from "./screen.js";
-import type { Spot } from "./spot.js";
+import type { Points, Spot } from "./spot.js";
+import { flattest, Stroke } from "./stroke.js";
 
 /** Steps of the table of light over drive from 0 to 1. */
-const shades = 4096;
-/** The drive may change by this much of its range within a piece: Simpson's rule does the rest. */
-const change = 1 / 16;
-/** Pieces are halved this often at most. */
+const shades = 1024;
+/** Pieces that the drive's whole range is cut into at least, however fast it is; more where light goes by a high power. */
+const grades = 4;
+/** A stretch of more pieces than this is halved first, since most of it may lie beside the screen. */
+const most = 64;
+/** Longest piece, in standard deviations of the spot. */
+const longest = 1.25;
+/** It is halved this often at most. */
 const deepest = 40;
+/** Gauss's two points beside the middle of a piece, as a share of its length: 1/√12. */
+const beside = 0.28867513459481287;
 
 /** Lays the light of a span of time. */
 export class Beam {
-  private readonly x = new Cubic();
-  private readonly y = new Cubic();
-  private readonly g = new Cubic();
   private readonly shade: Float64Array;
-  /** Length of the stretch in hand, s. */
-  private lasts = 0;
+  private readonly level: Stroke;
+  private readonly upright: Stroke;
+  private readonly grades: number;
+  private readonly points: Points = {
+    places: new Float64Array(2 * most),
+    levels: new Float64Array(2 * most),
+    amounts: new Float64Array(2 * most),
+  };
 
   constructor(
     private readonly screen: Screen,
@@ -36,29 +50,85 @@ export class Beam {
     private readonly height: number,
   ) {
     this.shade = Float64Array.from({ length: shades + 2 }, (_, i) => power(i / shades, screen.gamma));
+    this.level = new Stroke(spot.light, spot.across, spot.down);
+    this.upright = new Stroke(spot.light, spot.down, spot.across);
+    this.grades = Math.max(grades, 1.5 * screen.gamma);
   }
 
   /** Draws what the screen shows from its `from` to its `to`; nothing without a drive. */
   draw(): void {
     const { across, down, drive, left, right, top, bottom, cutoff, full, from, to } = this.screen;
     if (!drive) return;
-    const heads = [new Head(across), new Head(down), new Head(drive)] as const;
-    const [sideways, upright, bright] = heads;
+    const x = new Head(across, left, this.width / (right - left));
+    const y = new Head(down, top, this.height / (bottom - top));
+    const g = new Head(drive, cutoff, 1 / (full - cutoff));
     for (let t = from; t < to; ) {
-      let end = to;
-      for (const head of heads) end = Math.min(end, head.seek(t));
+      const end = Math.min(to, x.seek(t), y.seek(t), g.seek(t));
       // Beyond the last sample of a trace there is nothing to draw.
-      if (!(end > t)) return;
-      const { g, x, y } = this;
-      g.take(bright.arc, t, end, cutoff, 1 / (full - cutoff));
-      if (g.finite && Math.max(g.c0, g.end) + g.bend / 8 > 0) {
-        x.take(sideways.arc, t, end, left, this.width / (right - left));
-        y.take(upright.arc, t, end, top, this.height / (bottom - top));
-        this.lasts = end - t;
-        if (x.finite && y.finite) this.piece(0, 1, x.c0, y.c0, g.c0, x.end, y.end, g.end, 0);
+      if (!(end > t)) break;
+      if (g.most > 0 && x.finite && y.finite) {
+        const first = g.least < 0 ? lit(g, 0, end - t) : 0;
+        const last = g.least < 0 ? lit(g, end - t, 0) : end - t;
+        if (first < last) this.piece(x, y, g, first, last, 0);
       }
       t = end;
     }
+    this.level.end();
+    this.upright.end();
+  }
+
+  private piece(x: Head, y: Head, g: Head, from: number, to: number, depth: number): void {
+    const g0 = g.at(from);
+    const g1 = g.at(to);
+    const dg = g.stray(from, to);
+    if (Math.max(g0, g1) + dg <= 0) return;
+    const x0 = x.at(from);
+    const x1 = x.at(to);
+    const dx = x.stray(from, to);
+    const y0 = y.at(from);
+    const y1 = y.at(to);
+    const dy = y.stray(from, to);
+    const { across, down } = this.spot;
+    if (Math.max(x0, x1) + dx < -across.margin || Math.min(x0, x1) - dx > this.width + across.margin) return;
+    if (Math.max(y0, y1) + dy < -down.margin || Math.min(y0, y1) - dy > this.height + down.margin) return;
+    // The fastest moment of a piece is faster than its mean by four times the bend of its chord.
+    const far = (Math.abs(x1 - x0) + 4 * dx) / across.deviation;
+    const deep = (Math.abs(y1 - y0) + 4 * dy) / down.deviation;
+    const shift = ((Math.abs(g1 - g0) + dg) * this.grades) / Math.max(1, g0, g1);
+    const parts = Math.max(1, Math.ceil(Math.max(far / longest, deep / longest, shift)));
+    if (parts > most && depth < deepest) {
+      const middle = (from + to) / 2;
+      this.piece(x, y, g, from, middle, depth + 1);
+      this.piece(x, y, g, middle, to, depth + 1);
+    } else if (8 * dx <= Math.abs(x1 - x0) && deep <= flattest * far) {
+      this.level.go(x0, y0, x1, y1, dx);
+      this.strip(x, y, g, from, to, Math.min(parts, most), this.level);
+    } else if (8 * dy <= Math.abs(y1 - y0) && far <= flattest * deep) {
+      this.upright.go(y0, x0, y1, x1, dy);
+      this.strip(y, x, g, from, to, Math.min(parts, most), this.upright);
+    } else this.strip(x, y, g, from, to, Math.min(parts, most), this.spot);
+  }
+
+  /** Lays the light of a piece in so many parts of it. */
+  private strip(
+    along: Head,
+    aside: Head,
+    g: Head,
+    from: number,
+    to: number,
+    parts: number,
+    onto: Stroke | Spot,
+  ): void {
+    const step = (to - from) / parts;
+    const { places, levels, amounts } = this.points;
+    for (let k = 0; k < 2 * parts; k++) {
+      // The two points of each part, one after the other.
+      const t = from + step * ((k >> 1) + ((k & 1) === 0 ? 0.5 - beside : 0.5 + beside));
+      places[k] = along.at(t);
+      levels[k] = aside.at(t);
+      amounts[k] = (this.light(g.at(t)) * step) / 2;
+    }
+    onto.lay(this.points, 2 * parts);
   }
 
   /** Light of a beam at a drive; 1 at 1, and more beyond. */
@@ -66,56 +136,47 @@ export class Beam {
     if (g <= 0) return 0;
     if (g > 1) return power(g, this.screen.gamma);
     const at = g * shades;
-    const i = Math.floor(at);
+    const i = at | 0;
     return this.shade[i] + (this.shade[i + 1] - this.shade[i]) * (at - i);
-  }
-
-  private piece(
-    u0: number,
-    u1: number,
-    x0: number,
-    y0: number,
-    g0: number,
-    x1: number,
-    y1: number,
-    g1: number,
-    depth: number,
-  ): void {
-    const { x, y, g, spot } = this;
-    const stray = ((u1 - u0) * (u1 - u0)) / 8;
-    const [dx, dy, dg] = [x.bend * stray, y.bend * stray, g.bend * stray];
-    if (Math.max(g0, g1) + dg <= 0) return;
-    const { marginAcross: across, marginDown: down } = spot;
-    if (Math.max(x0, x1) + dx < -across || Math.min(x0, x1) - dx > this.width + across) return;
-    if (Math.max(y0, y1) + dy < -down || Math.min(y0, y1) - dy > this.height + down) return;
-    const far = (Math.abs(x1 - x0) + 2 * dx) / spot.across;
-    const deep = (Math.abs(y1 - y0) + 2 * dy) / spot.down;
-    const middle = (u0 + u1) / 2;
-    const gm = g.at(middle);
-    if (
-      (far * far + deep * deep <= 1 && Math.abs(g1 - g0) + 2 * dg <= change * Math.max(1, gm)) ||
-      depth >= deepest
-    ) {
-      const [l0, lm, l1] = [this.light(g0), this.light(gm), this.light(g1)];
-      const mean = (l0 + 4 * lm + l1) / 6;
-      if (!(mean > 0)) return;
-      // The spot stands where the light's middle is, which a rising drive moves towards its end.
-      const at = middle + ((u1 - u0) * (l1 - l0)) / (12 * mean);
-      spot.lay(x.at(at), y.at(at), mean * (u1 - u0) * this.lasts);
-      return;
-    }
-    const [xm, ym] = [x.at(middle), y.at(middle)];
-    this.piece(u0, middle, x0, y0, g0, xm, ym, gm, depth + 1);
-    this.piece(middle, u1, xm, ym, gm, x1, y1, g1, depth + 1);
   }
 }
 
-/** A trace's arc at an instant that only moves on. */
-class Head {
-  readonly arc = new Arc();
-  private i = -1;
+/** Where the light begins, seen from one end of a stretch: there, or where the drive passes cut-off. */
+function lit(g: Head, end: number, other: number): number {
+  if (g.at(end) >= 0 || g.at(other) <= 0) return end;
+  let [dark, bright] = [end, other];
+  for (let k = 0; k < 30; k++) {
+    const middle = (dark + bright) / 2;
+    if (g.at(middle) > 0) bright = middle;
+    else dark = middle;
+  }
+  return dark;
+}
 
-  constructor(private readonly trace: Trace) {}
+/** A trace, moved and scaled, along an instant that only moves on: its arc there as a polynomial. */
+class Head {
+  private i = -1;
+  private readonly arc = new Arc();
+  /** Share of the arc that is over at the instant in hand. */
+  private base = 0;
+  private perSecond = 0;
+  private c0 = 0;
+  private c1 = 0;
+  private c2 = 0;
+  private c3 = 0;
+  /** An eighth of the largest second derivative, by seconds. */
+  private bend = 0;
+  /** No value of the arc is larger; none at its ends is smaller. */
+  most = 0;
+  least = 0;
+  /** Whether its values are numbers. */
+  finite = true;
+
+  constructor(
+    private readonly trace: Trace,
+    private readonly zero: number,
+    private readonly scale: number,
+  ) {}
 
   /** Loads the arc that begins at `t` or runs through it; gives its end, or `t` where the trace has ended. */
   seek(t: number): number {
@@ -123,42 +184,37 @@ class Head {
     let i = this.i < 0 ? this.trace.index(t) : this.i;
     while (i + 1 < time.length && time[i + 1] <= t) i++;
     if (i < 0 || i + 1 >= time.length) return t;
-    if (i !== this.i) this.arc.load(this.trace, i);
-    this.i = i;
+    if (i !== this.i) this.load(i);
+    this.base = (t - this.arc.start) * this.perSecond;
     return time[i + 1];
   }
-}
 
-/** A part of an arc as a polynomial in u, moved and scaled. */
-class Cubic {
-  c0 = 0;
-  private c1 = 0;
-  private c2 = 0;
-  private c3 = 0;
-  /** Value at the end. */
-  end = 0;
-  /** Largest size of the second derivative. */
-  bend = 0;
-
-  take(arc: Arc, from: number, to: number, zero: number, scale: number): void {
-    const s = (from - arc.start) / arc.length;
-    const w = (to - arc.start) / arc.length - s;
-    const { bendFirst: A, bendLast: B } = arc;
-    // p(s) of arc.ts by powers of s, then s + w u for s.
-    const [a1, a2, a3] = [arc.rise + A, -(2 * A + B), A + B];
-    this.c0 = (arc.first + s * (a1 + s * (a2 + s * a3)) - zero) * scale;
-    this.c1 = (a1 + s * (2 * a2 + 3 * s * a3)) * w * scale;
-    this.c2 = (a2 + 3 * s * a3) * w * w * scale;
-    this.c3 = a3 * w * w * w * scale;
-    this.end = this.at(1);
-    this.bend = Math.max(Math.abs(2 * this.c2), Math.abs(2 * this.c2 + 6 * this.c3));
+  /** Position or drive so long after the instant of `seek`. */
+  at(t: number): number {
+    const s = this.base + t * this.perSecond;
+    return this.c0 + s * (this.c1 + s * (this.c2 + s * this.c3));
   }
 
-  at(u: number): number {
-    return this.c0 + u * (this.c1 + u * (this.c2 + u * this.c3));
+  /** How far the arc strays from its chord between two instants at most. */
+  stray(from: number, to: number): number {
+    return this.bend * (to - from) * (to - from);
   }
 
-  get finite(): boolean {
-    return Number.isFinite(this.c0) && Number.isFinite(this.end) && Number.isFinite(this.bend);
+  private load(i: number): void {
+    const { arc, zero, scale } = this;
+    this.i = i;
+    const { bendFirst: A, bendLast: B, first, last, rise } = arc.load(this.trace, i);
+    this.perSecond = 1 / arc.length;
+    // p(s) of arc.ts by powers of s.
+    this.c0 = (first - zero) * scale;
+    this.c1 = (rise + A) * scale;
+    this.c2 = -(2 * A + B) * scale;
+    this.c3 = (A + B) * scale;
+    const bend = Math.max(Math.abs(2 * this.c2), Math.abs(2 * this.c2 + 6 * this.c3)) / 8;
+    this.bend = bend * this.perSecond * this.perSecond;
+    const end = (last - zero) * scale;
+    this.most = Math.max(this.c0, end) + bend;
+    this.least = Math.min(this.c0, end);
+    this.finite = Number.isFinite(this.most);
   }
 }

@@ -14,8 +14,15 @@ export function greyOf(light: Float64Array): Uint8Array {
   // Light from which on the next byte is nearer.
   const bounds = Float64Array.from({ length: 255 }, (_, byte) => lightOf(byte + 0.5));
   const grey = new Uint8Array(light.length);
+  const [least, most] = [bounds[0], bounds[254]];
   for (let i = 0; i < light.length; i++) {
     const l = light[i];
+    // Most of a picture is black or white.
+    if (!(l >= least)) continue;
+    if (l >= most) {
+      grey[i] = 255;
+      continue;
+    }
     let low = 0;
     let high = 255;
     while (low < high) {

@@ -5,5 +5,5 @@ import type { Image } from "./raster.js";
 
 /** The bytes of a PNG file. */
 export function png({ width, height, grey }: Pick<Image, "width" | "height" | "grey">): Uint8Array {
-  return encode({ width, height, channels: 1, depth: 8, data: grey }, { zlib: { level: 9 } });
+  return encode({ width, height, channels: 1, depth: 8, data: grey }, { zlib: { level: 6 } });
 }

@@ -34,6 +34,8 @@ export function extremes(trace: Trace, from: number, to: number, columns: number
   let i = trace.index(start);
   put(start, time[i] === start ? value[i] : trace.at(start));
   for (; i + 1 < time.length && time[i] < end; i++) {
+    if (time[i] >= start) i = gather.skim(trace, i, from, columnsPerSecond, end);
+    if (i + 1 >= time.length || time[i] >= end) break;
     const stop = time[i + 1];
     if (stop <= start) continue;
     if (stop === time[i]) {
@@ -61,8 +63,13 @@ function bent(
   turns: Float64Array,
   put: (t: number, v: number) => void,
 ): void {
-  const shares: number[] = [];
   const n = arc.turns(turns);
+  if (columns <= 1) {
+    for (let k = 0; k < n; k++)
+      if (turns[k] > s0 && turns[k] < s1) put(arc.start + turns[k] * arc.length, arc.value(turns[k]));
+    return;
+  }
+  const shares: number[] = [];
   for (let k = 0; k < n; k++) if (turns[k] > s0 && turns[k] < s1) shares.push(turns[k]);
   const pieces = Math.ceil(columns);
   for (let k = 1; k < pieces; k++) shares.push(s0 + ((s1 - s0) * k) / pieces);
@@ -101,6 +108,40 @@ class Gather {
     if (v < this.v[1]) this.set(1, t, v, order);
     if (v > this.v[2]) this.set(2, t, v, order);
     this.set(3, t, v, order);
+  }
+
+  /**
+   * Goes on from sample `i`, which has been put, while the curve stays in the column under way and nothing but samples
+   * can be its lowest and highest there. Gives the sample that it came to; what follows that one needs a closer look.
+   */
+  skim({ time, value, slope, slopeBefore }: Trace, i: number, from: number, perSecond: number, end: number) {
+    const border = this.column + 1;
+    let [low, high] = [this.v[1], this.v[2]];
+    let [lowest, highest] = [-1, -1];
+    let k = i;
+    for (; k + 1 < time.length; k++) {
+      const stop = time[k + 1];
+      if (!(stop < end && (stop - from) * perSecond < border)) break;
+      const [v, next] = [value[k], value[k + 1]];
+      const rise = next - v;
+      // The two ends of the cubic of arc.ts: it strays from its chord by 4/27 of what they differ by from the chord.
+      const first = slope ? (stop - time[k]) * slope[k] : rise;
+      const last = slopeBefore ? (stop - time[k]) * slopeBefore[k + 1] : rise;
+      const stray = (Math.abs(first - rise) + Math.abs(last - rise)) * (4 / 27);
+      if (Math.min(v, next) - stray >= low && Math.max(v, next) + stray <= high) continue;
+      const [most, one, other] = [3 * rise * rise, first * rise, last * rise];
+      // One way only: Fritsch & Carlson, SIAM J. Numer. Anal. 17 (1980).
+      if (!(most > 0 && one >= 0 && one <= most && other >= 0 && other <= most)) break;
+      if (next < low) [low, lowest] = [next, k + 1];
+      if (next > high) [high, highest] = [next, k + 1];
+    }
+    if (k === i) return i;
+    const order = this.arrivals;
+    this.arrivals += k - i;
+    if (lowest >= 0) this.set(1, time[lowest], low, order + lowest - i - 1);
+    if (highest >= 0) this.set(2, time[highest], high, order + highest - i - 1);
+    this.set(3, time[k], value[k], order + k - i - 1);
+    return k;
   }
 
   done(): Outline {

@@ -6,18 +6,20 @@ import { pathToFileURL } from "node:url";
 import { describe, expect, it } from "vitest";
 import { line } from "../../src/command/bar.js";
 import { crew } from "../../src/command/crew.js";
-import { type Hand, type Job, Pool, type PoolOptions, type Told } from "../../src/command/pool.js";
+import { type Hand, Pool, type PoolOptions, type Told } from "../../src/command/pool.js";
+import type { PlacesJob } from "../../src/command/worker.js";
+import type { Measured } from "../../src/studies/bench.js";
 import { folder } from "./running.js";
 
-const jobs = (n: number): Job[] => Array.from({ length: n }, (_, id) => ({ id, places: [id] }));
+const jobs = (n: number): PlacesJob[] => Array.from({ length: n }, (_, id) => ({ id, places: [id] }));
 const measured = (id: number) => ({ measured: [2 * id], values: [2 * id] });
 
 /** Counts what comes out of a pool. */
-function counting(workers: number, hire: PoolOptions["hire"]) {
+function counting(workers: number, hire: PoolOptions<PlacesJob, Measured>["hire"]) {
   const results = new Map<number, number>();
   const twice: number[] = [];
   const lost: number[] = [];
-  const pool = new Pool({
+  const pool = new Pool<PlacesJob, Measured>({
     workers,
     hire,
     done: (id, { measured: [value] }) => {
@@ -41,9 +43,9 @@ function counting(workers: number, hire: PoolOptions["hire"]) {
  */
 function hands(ends: (worker: number, id: number) => boolean, after = false) {
   let hired = 0;
-  const hire = (told: Told): Hand => {
+  const hire = (told: Told<Measured>): Hand<PlacesJob> => {
     const worker = hired++;
-    const queue: Job[] = [];
+    const queue: PlacesJob[] = [];
     let [busy, gone] = [false, false];
     const step = () => {
       const job = queue.shift();
@@ -166,7 +168,7 @@ parentPort.on("message", (jobs) => {
       writeFileSync(mark, "");
       ${ends};
     }
-    parentPort.postMessage({ id, measured: { measured: [2 * id], values: [2 * id] } });
+    parentPort.postMessage({ id, result: { measured: [2 * id], values: [2 * id] } });
   }
 });`,
     );

@@ -18,7 +18,7 @@ const sine = (volts: string, more = "") => stage(`sine -${volts} to ${volts}, at
 function reported(text: string): { runs: Run[]; html: string } {
   const runs = [simulate(compile(text))];
   const results = verify(runs[0]!, { ran: (run) => runs.push(run) });
-  return { runs, html: page({ runs: runs.map(exhibit), results, tube: false }) };
+  return { runs, html: page({ design: runs[0]!.design, runs: runs.map(exhibit), results, tube: false }) };
 }
 
 /** Cells of the rows of the section, without markup. */

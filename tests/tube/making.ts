@@ -41,6 +41,77 @@ export function pulses(spans: readonly (readonly [number, number])[], to: number
   return points(list);
 }
 
+/**
+ * Two ramps and the drive of a crosshatch, 625 lines 50 fields: what a march that leaps would leave, corners and the
+ * points that a cubic needs. The ramps bend a little, as a current source with an output resistance makes them; bars
+ * have edges of a raised cosine, 150 ns long (BT.470-6 allows for as much), and lines are whole.
+ */
+export function crosshatch(frames = 2): Pick<Screen, "across" | "down" | "drive"> {
+  const [line, active, start] = [64e-6, 52e-6, 10.5e-6];
+  const to = frames * 0.04;
+  const bent = (u: number, by: number) => (1 - Math.exp(-by * u)) / (1 - Math.exp(-by));
+  const across = new Pieces();
+  for (let t = 0; t < to - 1e-9; t += line) {
+    across.cubic(t, t + line - active, 3, (u) => bent(1 - u, 3), 1);
+    across.cubic(t + line - active, t + line, 8, (u) => bent(u, 0.05), 1);
+  }
+  const down = new Pieces();
+  for (let t = 0; t < to - 1e-9; t += 0.02) {
+    down.cubic(t, t + 1.6e-3, 6, (u) => bent(1 - u, 4), 1);
+    down.cubic(t + 1.6e-3, t + 0.02, 12, (u) => bent(u, 0.05), 1);
+  }
+  const drive = new Pieces();
+  const edge = 150e-9;
+  const soft = (u: number) => (1 - Math.cos(Math.PI * u)) / 2;
+  drive.point(0, 0, 0);
+  for (let k = 0; k < Math.round(to / line); k++) {
+    const t = k * line + start + 1.5e-6;
+    const row = k % 312.5;
+    if (row < 25) continue;
+    if ((row - 25) % 24 < 2) {
+      drive.cubic(t, t + edge, 6, soft, 0.95);
+      drive.cubic(t + active - 0.5e-6 - edge, t + active - 0.5e-6, 6, (u) => soft(1 - u), 0.95);
+      continue;
+    }
+    for (let bar = 0; bar < 19; bar++) {
+      const at = t + (active * (bar + 0.4)) / 19.5;
+      drive.cubic(at, at + edge, 6, soft, 0.95);
+      drive.cubic(at + 250e-9, at + 250e-9 + edge, 6, (u) => soft(1 - u), 0.95);
+    }
+  }
+  drive.point(to, 0, 0);
+  return { across: across.trace(), down: down.trace(), drive: drive.trace() };
+}
+
+/** Samples with slopes on both sides, piece by piece. */
+class Pieces {
+  private readonly rows: [number, number, number, number][] = [];
+
+  /** A kink-free point, or one where a piece ends and another begins. */
+  point(t: number, v: number, slope: number): void {
+    const last = this.rows.at(-1);
+    if (last && last[0] >= t - 1e-15 * t && last[1] === v) last[2] = slope;
+    else this.rows.push([t, v, slope, slope]);
+  }
+
+  /** A formula over u from 0 to 1, in so many cubics. */
+  cubic(from: number, to: number, count: number, f: (u: number) => number, scale: number): void {
+    const h = 1e-6;
+    for (let k = 0; k <= count; k++) {
+      const u = k / count;
+      const [a, b] = [Math.max(0, u - h), Math.min(1, u + h)];
+      const slope = ((f(b) - f(a)) / (b - a) / (to - from)) * scale;
+      this.point(from + (to - from) * u, f(u) * scale, slope);
+    }
+  }
+
+  trace(): Trace {
+    const column = (k: number) => Float64Array.from(this.rows, (row) => row[k]!);
+    const [time, value, slope, slopeBefore] = [column(0), column(1), column(2), column(3)];
+    return new Trace({ name: "made", unit: "V", time, value, slope, slopeBefore });
+  }
+}
+
 /** A screen from 0 to 1 both ways, light in proportion to a drive from 0 to 1, unless said otherwise. */
 export function screenOf(
   traces: Pick<Screen, "across" | "down" | "drive">,

@@ -55,6 +55,22 @@ describe("extremes", () => {
     expect(o.time.length).toBeGreaterThanOrEqual(9);
   });
 
+  it("finds the peaks between samples where a column holds many of them", () => {
+    // Humps 4 u (1 − u), up and down in turn, in seven pieces each so that no sample is a peak; a cubic has them exactly.
+    const [humps, pieces, columns] = [4000, 7, 100];
+    const count = humps * pieces + 1;
+    const time = Float64Array.from({ length: count }, (_, i) => i / pieces);
+    const value = time.map((t) => (Math.floor(t) % 2 ? -4 : 4) * (t % 1) * (1 - (t % 1)));
+    const slope = time.map((t) => (Math.floor(t) % 2 ? -4 : 4) * (1 - 2 * (t % 1)));
+    const { time: t, value: v } = extremes(make([...time], [...value], [...slope]), 0, humps, columns);
+    expect(t.length).toBeLessThanOrEqual(4 * (columns + 1));
+    for (let column = 0; column < columns; column++) {
+      const inside = [...v].filter((_, i) => Math.floor(t[i]! * (columns / humps)) === column);
+      expect(Math.min(...inside)).toBeCloseTo(-1, 12);
+      expect(Math.max(...inside)).toBeCloseTo(1, 12);
+    }
+  });
+
   it("clips to the trace and leaves out what is no number", () => {
     const t = sampled((x) => x, undefined, 1, 10);
     expect(extremes(t, 2, 3, 10).time.length).toBe(0);
