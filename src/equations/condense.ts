@@ -131,6 +131,15 @@ export class Condensed {
     return this.amperes.one(index);
   }
 
+  /** Rows of guards that the combination does not watch. */
+  rowsOf(guards: readonly PartGuard[]): Rows {
+    return new RowTable(
+      guards.map((g) => this.readings.guard(g)),
+      this.nx,
+      this.nu,
+    );
+  }
+
   /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only); empty without such. */
   get impulses(): Float64Array {
     if (!this.blows) {

@@ -1,9 +1,10 @@
 // The circuit as the march sees it: devices, their states, and the condensed equations of each combination of
 // modes, made when first met and kept.
-import type { Device } from "../parts/contract.js";
+import type { Device, Guard } from "../parts/contract.js";
 import { Condensed, type Given, type PartGuard } from "./condense.js";
 import { Collector, type Element } from "./elements.js";
 import { extent } from "./extent.js";
+import { Sets } from "./forest.js";
 import type { Coupling } from "./mass.js";
 import { Fault } from "./topology.js";
 
@@ -45,6 +46,8 @@ interface Stamped {
   readonly elements: readonly Element[];
   readonly couplings: readonly Coupling[];
   readonly guards: readonly PartGuard[];
+  /** Those that the march may leave out. */
+  readonly alike: readonly PartGuard[];
   /** Modes that its own voltage and current can lead it to. */
   readonly ways: readonly number[];
 }
@@ -64,8 +67,11 @@ export class System {
   /** True where matrices are kept without their zeros. */
   readonly thin: boolean;
 
+  /** Places whose voltage no mode and no state moves: held against ground by ideal sources alone. */
+  private readonly steady: ReadonlySet<number> | undefined;
+
   /** What each part stamps in each mode, made when first met, and the index of its first state. */
-  private readonly stamps: (Stamped | undefined)[][];
+  private stamps: (Stamped | undefined)[][];
   private readonly firstStates: number[] = [];
 
   /**
@@ -90,6 +96,9 @@ export class System {
       }
     }
     this.states = states;
+    this.steady = this.steadyPlaces();
+    // Which guards count was not known before.
+    this.stamps = members.map(() => []);
     this.thin = algebra ? algebra === "sparse" : states.length >= sparseFrom;
   }
 
@@ -123,6 +132,24 @@ export class System {
     return this.stamped(part, mode).ways;
   }
 
+  /** Guards of parts in a combination whose modes move everything alike: left out of the march, see `Guard.alike`. */
+  alike(modes: Uint8Array): readonly PartGuard[] {
+    return Array.from(modes, (mode, part) => this.stamped(part, mode).alike).flat();
+  }
+
+  /** Places tied to ground by held voltages of parts that have no other mode. */
+  private steadyPlaces(): ReadonlySet<number> {
+    const sets = new Sets(this.places);
+    for (const [part, { device, fault }] of this.members.entries()) {
+      if (!fault && device.modes.length > 1) continue;
+      for (const e of this.stamped(part, 0).elements)
+        if (e.type === "hold" && e.size === 0 && !e.steer) sets.join(e.a, e.b);
+    }
+    return new Set(
+      Array.from({ length: this.places }, (_, p) => p).filter((p) => sets.find(p) === sets.find(0)),
+    );
+  }
+
   private given(modes: Uint8Array): Given {
     const elements: Element[] = [];
     const couplings: Coupling[] = [];
@@ -147,11 +174,14 @@ export class System {
     if (fault === "short") into.short(tail, head);
     else if (!fault) device.stamp(mode, into);
     const all = fault ? [] : device.guards(mode);
+    const alike = (guard: Guard) => guard.alike?.every((place) => this.steady?.has(place)) === true;
+    const asked = all.filter((guard) => !alike(guard));
     const made = {
       elements: into.elements,
       couplings: into.couplings,
-      guards: all.filter((guard) => !(guard.control && scheduled)).map((guard) => ({ part, guard })),
-      ways: all.flatMap((guard) => (guard.control ? [] : [guard.to])),
+      guards: asked.filter((guard) => !(guard.control && scheduled)).map((guard) => ({ part, guard })),
+      alike: all.filter(alike).map((guard) => ({ part, guard })),
+      ways: asked.flatMap((guard) => (guard.control ? [] : [guard.to])),
     };
     this.stamps[part][mode] = made;
     return made;

@@ -189,18 +189,17 @@ export const amplifier: Kind = {
       // Through the output, towards the rail; and what is between what it should be and what it is.
       const through = { element: delivered };
       const lacking = { a: mode.drive === dead ? want : state, b: head };
-      const bounded = Number.isFinite(limit);
+      const limits: readonly Guard[] = Number.isFinite(limit)
+        ? [
+            { of: through, side: "below", level: -limit, to: to(most) },
+            { of: through, side: "above", level: limit, to: to(least) },
+          ]
+        : [];
       switch (mode.output) {
         case sourcing:
-          return [
-            { of: through, side: "above", level: 0, to: to(sinking) },
-            ...(bounded ? [{ of: through, side: "below", level: -limit, to: to(most) } as const] : []),
-          ];
+          return [{ of: through, side: "above", level: 0, to: to(sinking), alike: [high, low] }, ...limits];
         case sinking:
-          return [
-            { of: through, side: "below", level: 0, to: to(sourcing) },
-            ...(bounded ? [{ of: through, side: "above", level: limit, to: to(least) } as const] : []),
-          ];
+          return [{ of: through, side: "below", level: 0, to: to(sourcing), alike: [high, low] }, ...limits];
         case most:
           return [{ of: lacking, side: "below", level: ohms * limit, to: to(sourcing) }];
         default:

@@ -50,6 +50,11 @@ export interface Guard {
   readonly to: number;
   /** True for the guard that watches the control of a switch: left out where the control is known beforehand. */
   readonly control?: boolean;
+  /**
+   * Set where the two modes move everything alike as long as these places are held: they differ in whose current it is,
+   * which is then told when someone looks, and cuts no leap.
+   */
+  readonly alike?: readonly Place[];
 }
 
 /** What closes a switch: a place's voltage, or times of the run. */

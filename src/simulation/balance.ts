@@ -168,7 +168,7 @@ class Account {
     const { elements } = playback.moment.equations;
     this.currents.add(elements, left.amps);
     right.take(playback.at(stretch, to, 0, every));
-    this.currents.add(elements, right.amps);
+    this.currents.add(playback.moment.equations.elements, right.amps);
     let stored = 0;
     let holds = 0;
     for (let k = 0; k < states.length; k++) {

@@ -7,6 +7,7 @@ import type { Inputs } from "../stepping/inputs.js";
 import { product } from "../stepping/rows.js";
 import type { Assembly } from "./assemble.js";
 import type { Recording, Stretch } from "./recording.js";
+import { Shown } from "./shown.js";
 
 /** State, levels and derivatives at one instant. */
 export interface Moment {
@@ -35,6 +36,10 @@ export class Playback {
   private start = new Float64Array(0);
   private z = new Float64Array(0);
   private recurs = false;
+  /** The sample whose modes hold. */
+  private standing = 0;
+  private readonly shown: Shown;
+  private readonly every: readonly number[];
 
   constructor(
     private readonly assembly: Assembly,
@@ -45,6 +50,8 @@ export class Playback {
     this.courses = assembly.courses;
     this.nx = assembly.system.states.length;
     const nu = this.inputs.size;
+    this.shown = new Shown(assembly.system);
+    this.every = Array.from({ length: nu - 1 }, (_, i) => i + 1);
     const u = new Float64Array(nu);
     u[0] = 1;
     this.moment = {
@@ -108,6 +115,7 @@ export class Playback {
   }
 
   private mode(index: number): void {
+    this.standing = index;
     const { equations, modes } = this.assembly.system.combinations[this.recording.modes[index]];
     this.moment.equations = equations;
     this.moment.modes = modes;
@@ -143,6 +151,12 @@ export class Playback {
     for (const s of active) this.source(s, tick, side, inputs);
     for (const s of sources) this.source(s, tick, side, inputs);
     if (equations.ties.length > 0) equations.follow(x, u);
+    const { combinations } = this.assembly.system;
+    const at = combinations[this.recording.modes[this.standing]];
+    if (this.shown.alike(at)) {
+      for (const s of this.every) this.source(s, tick, side, inputs);
+      moment.equations = this.shown.at(at, x, u, moment.du).equations;
+    }
     product(equations.motions, x, dx);
     for (let k = 0; k < dx.length; k++) dx[k] += B[k * nu];
     for (const { source, row, B: levels, D: slopes } of drives)

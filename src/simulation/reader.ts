@@ -38,7 +38,7 @@ export function reader({ system }: Assembly, probe: Probe): Reader {
 
 function readings({ members }: Assembly["system"], probe: Probe): Reader {
   const one = (form: Form): Reading => ({ forms: [form], products: false });
-  if (probe.type === "place") return (eq) => one(form(eq, [[eq.places, probe.place, 1]]));
+  if (probe.type === "place") return (eq) => one(formOf(eq, [[eq.places, probe.place, 1]]));
   const { tail, head, device, drives } = members[probe.part];
   if (probe.type === "clipping") {
     return (eq, modes) => one({ ...form(eq, []), constant: device.limit?.(modes[probe.part]) ? 1 : 0 });
@@ -50,27 +50,27 @@ function readings({ members }: Assembly["system"], probe: Probe): Reader {
     const [end, sign] = drives ? [head, -1] : [tail, 1];
     return (eq) =>
       one(
-        form(
+        formOf(
           eq,
           own(eq).map(({ e, i }) => [eq.currents, i, e.a === end ? sign : e.b === end ? -sign : 0]),
         ),
       );
   }
   return (eq) => ({
-    forms: own(eq).flatMap(({ e, i }) => [across(eq, e.a, e.b), form(eq, [[eq.currents, i, 1]])]),
+    forms: own(eq).flatMap(({ e, i }) => [across(eq, e.a, e.b), formOf(eq, [[eq.currents, i, 1]])]),
     products: true,
   });
 }
 
 function across(eq: Condensed, a: number, b: number): Form {
-  return form(eq, [
+  return formOf(eq, [
     [eq.places, a, 1],
     [eq.places, b, -1],
   ]);
 }
 
 /** A sum of rows, each with its factor. */
-function form({ nx, nu }: Condensed, rows: readonly (readonly [Rows, number, number])[]): Form {
+export function formOf({ nx, nu }: Condensed, rows: readonly (readonly [Rows, number, number])[]): Form {
   const x = new Float64Array(nx);
   const levels = new Float64Array(nu);
   const slopes = new Float64Array(nu);

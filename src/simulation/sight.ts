@@ -9,8 +9,9 @@ import { voiced } from "../stepping/motion.js";
 import type { Assembly } from "./assemble.js";
 import { Playback } from "./playback.js";
 import type { Probe } from "./probe.js";
-import { type Form, type Reader, reader } from "./reader.js";
+import { type Form, formOf, type Reader, reader } from "./reader.js";
 import type { Recording, Stretch } from "./recording.js";
+import { Shown } from "./shown.js";
 
 /** Looks along a recording. After `look`, `value` and `slope` (a second) hold what was seen. */
 export interface Sight {
@@ -39,9 +40,14 @@ interface Line {
 
 /** Everything about one combination. */
 interface View {
+  readonly at: Combination;
   readonly course: Course;
   readonly lines: readonly Line[];
   readonly products: boolean;
+  /** Where what is seen depends on guards that the march leaves out (shown.ts): these, over z. */
+  readonly alike: readonly Line[];
+  /** By which of them are violated: the lines that hold then. */
+  readonly variants: Map<string, readonly Line[]>;
   /** Sources not in z. */
   readonly apart: readonly number[];
   /** By length: value and slope rows of all lines over the z at the start, one after the other. */
@@ -64,12 +70,15 @@ class LeapSight implements Sight {
   private start = new Float64Array(0);
   private z = new Float64Array(0);
 
+  private readonly shown: Shown;
+
   constructor(
     private readonly assembly: Assembly,
     private readonly recording: Recording,
     private readonly read: Reader,
   ) {
     this.inputs = assembly.inputs();
+    this.shown = new Shown(assembly.system);
   }
 
   enter(stretch: Stretch): readonly number[] {
@@ -109,7 +118,7 @@ class LeapSight implements Sight {
       for (let k = 0, p = (stretch.index + 1) * nx; k < nx; k++, p++) z[k] = this.recording.states[p];
       view.course.motion.drive(this.inputs, tick, z);
       this.sum(tick, side, z, undefined);
-    } else if (this.recurs && lines.length > 0) {
+    } else if (this.recurs && lines.length > 0 && view.alike.length === 0) {
       this.sum(tick, side, start, this.rowsAfter(tick - stretch.from));
     } else {
       z.set(start);
@@ -120,8 +129,9 @@ class LeapSight implements Sight {
 
   /** Adds everything up. @param rows rows kept for a length; absent: the lines' own */
   private sum(tick: number, side: 0 | 1, z: Float64Array, rows: Float64Array | undefined): void {
-    const { lines, products, apart } = this.view;
+    const { products, apart, alike } = this.view;
     for (const s of apart) this.inputs.players[s - 1].seek(tick, side);
+    const lines = alike.length > 0 ? this.variant(tick, z) : this.view.lines;
     const width = z.length;
     this.value = 0;
     this.slope = 0;
@@ -157,6 +167,30 @@ class LeapSight implements Sight {
     }
   }
 
+  /** The lines that hold at an instant, by the guards that the march left out. */
+  private variant(tick: number, z: Float64Array): readonly Line[] {
+    const { alike, variants, at } = this.view;
+    let key = "";
+    for (const { value, apart } of alike) {
+      let v = 0;
+      for (let j = 0; j < z.length; j++) v += value[j] * z[j];
+      for (const { source, level, slope } of apart) {
+        const player = this.inputs.players[source - 1];
+        v += level * player.value(tick) + slope * player.slope(tick);
+      }
+      key += v > 0 ? "1" : "0";
+    }
+    let lines = variants.get(key);
+    if (!lines) {
+      lines = this.linesOf(
+        this.shown.variant(at, (g) => key[g] === "1"),
+        this.view.course,
+      );
+      variants.set(key, lines);
+    }
+    return lines;
+  }
+
   private rowsAfter(ticks: number): Float64Array {
     const { kept, lines, course } = this.view;
     let rows = kept.get(ticks);
@@ -176,22 +210,49 @@ class LeapSight implements Sight {
 
   private viewOf(at: Combination): View {
     const course = this.assembly.courses.of(at);
-    const { motion } = course;
-    const { forms, products } = this.read(at.equations, at.modes);
-    const lines = forms.map(({ x, constant, terms }): Line => {
-      const value = new Float64Array(motion.width);
-      value.set(x);
-      value[motion.one] = constant;
-      for (const voice of motion.voices) {
-        const term = terms.find((t) => t.source === voice.source);
-        if (term) voiced(value, 0, voice, term.level, term.slope);
-      }
-      const apart = terms.filter((t) => !motion.voices.some((v) => v.source === t.source));
-      return { value, slope: motion.before(value), apart };
-    });
-    const apart = [...new Set(lines.flatMap((line) => line.apart.map((t) => t.source)))];
-    return { course, lines, products, apart, kept: new Map() };
+    const lines = this.linesOf(at, course);
+    const { products } = this.read(at.equations, at.modes);
+    const alike = this.alikeOf(at, course, lines);
+    const apart = [...new Set([...lines, ...alike].flatMap((line) => line.apart.map((t) => t.source)))];
+    return { at, course, lines, products, alike, apart, variants: new Map(), kept: new Map() };
   }
+
+  private linesOf(at: Combination, course: Course): Line[] {
+    return this.read(at.equations, at.modes).forms.map((form) => lineOf(form, course));
+  }
+
+  /** The guards that the march leaves out, where what is seen depends on any of them. */
+  private alikeOf(at: Combination, course: Course, lines: readonly Line[]): Line[] {
+    const alike = this.shown.alike(at);
+    if (!alike) return [];
+    const depends = alike.flips.some((_, g) =>
+      this.linesOf(
+        this.shown.variant(at, (one) => one === g),
+        course,
+      ).some((line, l) => !same(line.value, lines[l].value)),
+    );
+    return depends
+      ? alike.flips.map((_, g) => lineOf(formOf(at.equations, [[alike.rows, g, 1]]), course))
+      : [];
+  }
+}
+
+/** A form over z. */
+function lineOf({ x, constant, terms }: Form, { motion }: Course): Line {
+  const value = new Float64Array(motion.width);
+  value.set(x);
+  value[motion.one] = constant;
+  for (const voice of motion.voices) {
+    const term = terms.find((t) => t.source === voice.source);
+    if (term) voiced(value, 0, voice, term.level, term.slope);
+  }
+  const apart = terms.filter((t) => !motion.voices.some((v) => v.source === t.source));
+  return { value, slope: motion.before(value), apart };
+}
+
+/** Whether two rows are alike but for rounding. */
+function same(a: Float64Array, b: Float64Array): boolean {
+  return a.every((v, j) => Math.abs(v - b[j]) <= 1e-9 * Math.max(Math.abs(v), Math.abs(b[j])));
 }
 
 /** Samples of steps: nothing is known between them. */
