@@ -41,7 +41,7 @@ function readings({ members }: Assembly["system"], probe: Probe): Reader {
   if (probe.type === "place") return (eq) => one(formOf(eq, [[eq.places, probe.place, 1]]));
   const { tail, head, device, drives } = members[probe.part];
   if (probe.type === "clipping") {
-    return (eq, modes) => one({ ...form(eq, []), constant: device.limit?.(modes[probe.part]) ? 1 : 0 });
+    return (eq, modes) => one({ ...formOf(eq, []), constant: device.limit?.(modes[probe.part]) ? 1 : 0 });
   }
   if (probe.type === "voltage") return (eq) => one(across(eq, tail, head));
   const own = (eq: Condensed) => eq.elements.flatMap((e, i) => (e.part === probe.part ? [{ e, i }] : []));

@@ -7,6 +7,7 @@ import type { Course } from "../stepping/courses.js";
 import type { Inputs } from "../stepping/inputs.js";
 import { voiced } from "../stepping/motion.js";
 import type { Assembly } from "./assemble.js";
+import { allowance, cubic, deepest, type Swing, share, trueTo, widen } from "./cubic.js";
 import { Playback } from "./playback.js";
 import type { Probe } from "./probe.js";
 import { type Form, formOf, type Reader, reader } from "./reader.js";
@@ -52,6 +53,13 @@ interface View {
   readonly apart: readonly number[];
   /** By length: value and slope rows of all lines over the z at the start, one after the other. */
   readonly kept: Map<number, Float64Array>;
+}
+
+/** A line at one instant. */
+interface Look {
+  readonly tick: number;
+  readonly value: number;
+  readonly slope: number;
 }
 
 /** The most lengths that rows are kept for. */
@@ -100,8 +108,9 @@ class LeapSight implements Sight {
     const nx = assembly.system.states.length;
     for (let k = 0, p = index * nx; k < nx; k++, p++) start[k] = recording.states[p];
     this.recurs = inputs.recurs(from, to, motion.voices);
-    if (view.apart.length === 0) return none;
+    if (view.apart.length === 0 && view.alike.length === 0) return none;
     const found = new Set<number>();
+    for (const line of view.alike) for (const n of this.crossings(line)) found.add(n);
     for (const s of view.apart) {
       const player = inputs.players[s - 1];
       for (let n = player.next(from); n < to; n = player.next(n)) found.add(n);
@@ -189,6 +198,71 @@ class LeapSight implements Sight {
       variants.set(key, lines);
     }
     return lines;
+  }
+
+  /** Ticks within the stretch at which a line crosses zero. */
+  private crossings(line: Line): number[] {
+    const { from, to } = this.stretch;
+    const found: number[] = [];
+    const swing: Swing = { low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY };
+    const at = (tick: number): Look => {
+      const look = this.along(line, tick);
+      widen(swing, look.value);
+      return look;
+    };
+    const search = (a: Look, b: Look, depth: number): void => {
+      const length = b.tick - a.tick;
+      const step = Math.floor(share * length);
+      if (step === 0) return;
+      const h = length * this.assembly.clock.seconds;
+      const m = at(a.tick + step);
+      const guess = cubic(a.value, h * a.slope, b.value, h * b.slope, step / length);
+      const allowed = allowance(swing, trueTo);
+      const true_ =
+        Math.abs(guess.value - m.value) <= allowed && Math.abs(guess.slope - h * m.slope) <= 4 * allowed;
+      const signs = new Set([a, m, b].map(({ value }) => value > 0));
+      // Of one sign throughout, and no turn within that could be of the other.
+      if (true_ && signs.size === 1 && (a.slope > 0 === b.slope > 0 || a.value > 0 === a.slope > 0)) return;
+      if (depth >= deepest) return;
+      if (true_ && signs.size === 2 && a.slope > 0 === b.slope > 0) {
+        found.push(this.crossing(line, a, b));
+        return;
+      }
+      search(a, m, depth + 1);
+      search(m, b, depth + 1);
+    };
+    search(at(from), at(to), 0);
+    return found;
+  }
+
+  /** The tick at which a line that runs one way has come to the sign of its end, by halving. */
+  private crossing(line: Line, a: Look, b: Look): number {
+    let [low, high] = [a.tick, b.tick];
+    while (high - low > 1) {
+      const middle = low + Math.floor((high - low) / 2);
+      if (this.along(line, middle).value > 0 === b.value > 0) high = middle;
+      else low = middle;
+    }
+    return high;
+  }
+
+  /** One line at a tick of the stretch. */
+  private along(line: Line, tick: number): Look {
+    const { stretch, start, z, view, inputs } = this;
+    z.set(start);
+    if (tick > stretch.from) view.course.pieces.leap(z, tick - stretch.from, false);
+    let [value, slope] = [0, 0];
+    for (let j = 0; j < z.length; j++) {
+      value += line.value[j] * z[j];
+      slope += line.slope[j] * z[j];
+    }
+    for (const { source, level, slope: by } of line.apart) {
+      const player = inputs.players[source - 1];
+      player.seek(tick, tick < stretch.to ? 1 : 0);
+      value += level * player.value(tick) + by * player.slope(tick);
+      slope += level * player.slope(tick) + by * player.bend(tick);
+    }
+    return { tick, value, slope };
   }
 
   private rowsAfter(ticks: number): Float64Array {
