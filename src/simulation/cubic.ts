@@ -1,7 +1,7 @@
 // When a cubic through two samples is true to what lies between them.
 
 /** A trace is true to this share of its swing. */
-export const trueTo = 2e-7;
+export const trueTo = 4e-7;
 /** What counts as rounding, as a share of the largest value. */
 export const speck = 1e-12;
 /**

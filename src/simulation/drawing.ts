@@ -88,7 +88,7 @@ class Pen {
     const { recording, sight } = this;
     if (recording.exact) this.survey(from, to);
     let last = -1;
-    for (const stretch of recording.stretches(from, to)) {
+    for (const stretch of sight.stretches(from, to)) {
       let start = recording.exact ? Math.max(from, stretch.from) : stretch.from;
       const end = recording.exact ? Math.min(to, stretch.to) : stretch.to;
       for (const corner of sight.enter(stretch)) {
@@ -97,13 +97,13 @@ class Pen {
         start = corner;
       }
       this.piece(start, end);
-      last = stretch.index + 1;
+      last = stretch.end;
     }
     // What the last sample says of how it would go on: a jump at the end is shown.
     const index = recording.last(last < 0 ? from : recording.ticks[last]);
     const tick = recording.ticks[index];
     if (last >= 0 && tick > to) return;
-    sight.enter({ index, from: tick, to: tick });
+    sight.enter({ index, end: index, from: tick, to: tick });
     this.look(tick, 1);
     this.meet(tick);
   }
@@ -126,7 +126,7 @@ class Pen {
 
   /** The swing, as far as the ends of stretches show it. */
   private survey(from: number, to: number): void {
-    for (const stretch of this.recording.stretches(from, to)) {
+    for (const stretch of this.sight.stretches(from, to)) {
       this.sight.enter(stretch);
       this.look(stretch.from, 1);
       this.look(stretch.to, 0);

@@ -15,8 +15,9 @@ export interface Loss {
 
 /** What lies between two neighbouring samples of different instants. */
 export interface Stretch {
-  /** Index of the sample it begins with; that of the next ends it. */
+  /** Index of the sample it begins with, and of the one that ends it: the next, unless a sight joins several. */
   readonly index: number;
+  readonly end: number;
   readonly from: number;
   readonly to: number;
 }
@@ -99,7 +100,7 @@ export class Recording implements StepSink {
     for (let i = this.last(from); i + 1 < count; i++) {
       if (ticks[i] >= to && ticks[i] > from) return;
       if (ticks[i + 1] > ticks[i] && ticks[i + 1] > from)
-        yield { index: i, from: ticks[i], to: ticks[i + 1] };
+        yield { index: i, end: i + 1, from: ticks[i], to: ticks[i + 1] };
     }
   }
 

@@ -18,6 +18,8 @@ import { Shown } from "./shown.js";
 export interface Sight {
   readonly value: number;
   readonly slope: number;
+  /** Stretches of some length that overlap a span of ticks, in order, joined where nothing that is seen notices. */
+  stretches(from: number, to: number): Iterable<Stretch>;
   /** Goes to a stretch; gives the instants within it at which something that is seen has a corner, in order. */
   enter(stretch: Stretch): readonly number[];
   /** Looks at a tick of the stretch, as it is reached (side 0) or left (1). */
@@ -47,6 +49,10 @@ interface View {
   readonly products: boolean;
   /** Where what is seen depends on guards that the march leaves out (shown.ts): these, over z. */
   readonly alike: readonly Line[];
+  /** States that what is seen depends on, and sources; everything that moves them, as one word. */
+  readonly states: readonly number[];
+  readonly sources: readonly number[];
+  readonly motion: string;
   /** By which of them are violated: the lines that hold then. */
   readonly variants: Map<string, readonly Line[]>;
   /** Sources not in z. */
@@ -63,7 +69,7 @@ interface Look {
 }
 
 /** The most lengths that rows are kept for. */
-const mostKept = 4096;
+const mostKept = 16384;
 
 const none: readonly number[] = [];
 
@@ -89,12 +95,55 @@ class LeapSight implements Sight {
     this.shown = new Shown(assembly.system);
   }
 
+  *stretches(from: number, to: number): Generator<Stretch> {
+    const { recording } = this;
+    const { ticks, count } = recording;
+    for (let i = recording.last(from); i + 1 < count && (ticks[i] < to || ticks[i] <= from); ) {
+      const next = i + 1;
+      if (ticks[next] === ticks[i] || ticks[next] <= from) {
+        i = next;
+        continue;
+      }
+      const stretch = this.joined(i, to);
+      yield stretch;
+      i = stretch.end;
+    }
+  }
+
+  /** The stretch that begins with a sample, as far as nothing that is seen notices anything. */
+  private joined(index: number, to: number): Stretch {
+    const { recording, inputs } = this;
+    const { ticks, count, modes } = recording;
+    const view = this.viewAt(modes[index]);
+    let smooth = Number.POSITIVE_INFINITY;
+    for (const s of view.sources) smooth = Math.min(smooth, inputs.players[s - 1].next(ticks[index]));
+    let end = index + 1;
+    while (ticks[end] < smooth && ticks[end] < to) {
+      let last = end;
+      while (last + 1 < count && ticks[last + 1] === ticks[end]) last++;
+      if (last + 1 >= count || !this.goesOn(view, end, last)) break;
+      end = last + 1;
+    }
+    return { index, end, from: ticks[index], to: ticks[end] };
+  }
+
+  /** Whether what is seen goes on over the samples of one instant as if there were none. */
+  private goesOn(view: View, first: number, last: number): boolean {
+    const { modes, states } = this.recording;
+    if (modes[last] !== modes[first] && this.viewAt(modes[last]).motion !== view.motion) return false;
+    const nx = this.assembly.system.states.length;
+    return first === last || view.states.every((k) => states[first * nx + k] === states[last * nx + k]);
+  }
+
+  private viewAt(mode: number): View {
+    this.views[mode] ??= this.viewOf(this.assembly.system.combinations[mode]);
+    return this.views[mode];
+  }
+
   enter(stretch: Stretch): readonly number[] {
     const { recording, assembly, inputs } = this;
     const { index, from, to } = stretch;
-    const mode = recording.modes[index];
-    this.views[mode] ??= this.viewOf(assembly.system.combinations[mode]);
-    const view = this.views[mode];
+    const view = this.viewAt(recording.modes[index]);
     this.view = view;
     this.stretch = stretch;
     const { motion } = view.course;
@@ -124,7 +173,7 @@ class LeapSight implements Sight {
     if (tick === stretch.from) this.sum(tick, side, start, undefined);
     else if (tick === stretch.to) {
       const nx = this.assembly.system.states.length;
-      for (let k = 0, p = (stretch.index + 1) * nx; k < nx; k++, p++) z[k] = this.recording.states[p];
+      for (let k = 0, p = stretch.end * nx; k < nx; k++, p++) z[k] = this.recording.states[p];
       view.course.motion.drive(this.inputs, tick, z);
       this.sum(tick, side, z, undefined);
     } else if (this.recurs && lines.length > 0 && view.alike.length === 0) {
@@ -288,7 +337,8 @@ class LeapSight implements Sight {
     const { products } = this.read(at.equations, at.modes);
     const alike = this.alikeOf(at, course, lines);
     const apart = [...new Set([...lines, ...alike].flatMap((line) => line.apart.map((t) => t.source)))];
-    return { at, course, lines, products, alike, apart, variants: new Map(), kept: new Map() };
+    const seen = movesOf(at, course, [...lines, ...alike], products);
+    return { at, course, lines, products, alike, apart, ...seen, variants: new Map(), kept: new Map() };
   }
 
   private linesOf(at: Combination, course: Course): Line[] {
@@ -309,6 +359,53 @@ class LeapSight implements Sight {
       ? alike.flips.map((_, g) => lineOf(formOf(at.equations, [[alike.rows, g, 1]]), course))
       : [];
   }
+}
+
+/** What lines depend on, and how that moves: the rows of A that lead to them, and the lines themselves, as one word. */
+function movesOf(
+  { equations: { nx } }: Combination,
+  { motion }: Course,
+  lines: readonly Line[],
+  products: boolean,
+): Pick<View, "states" | "sources" | "motion"> {
+  const { A, moving, voices, one } = motion;
+  const name = (j: number): string => {
+    if (j < nx) return `x${j}`;
+    if (j === one) return "1";
+    const voice = voices.find(({ level, carrier }) =>
+      j < moving ? carrier >= 0 && j >= carrier && j < carrier + 4 : j === level || j === level + 1,
+    )!;
+    return j < moving ? `${voice.source}c${j - voice.carrier}` : `${voice.source}u${j - voice.level}`;
+  };
+  const needed = new Set<number>();
+  const queue = lines.flatMap(({ value }) => [...value.keys()].filter((j) => value[j] !== 0));
+  const sources = new Set<number>();
+  const rows: string[] = [];
+  for (let j = queue.pop(); j !== undefined; j = queue.pop()) {
+    if (needed.has(j) || j === one) continue;
+    needed.add(j);
+    for (const { source, level, carrier } of voices)
+      if (j === level || j === level + 1 || (carrier >= 0 && j >= carrier && j < carrier + 4))
+        sources.add(source);
+    if (j >= moving) continue;
+    const terms: string[] = [];
+    for (let p = A.start[j]; p < A.start[j + 1]; p++) {
+      queue.push(A.column[p]);
+      terms.push(`${name(A.column[p])}*${A.value[p]}`);
+    }
+    rows.push(`${name(j)}:${terms.join("+")}`);
+  }
+  const seen = lines.map(({ value, apart }) =>
+    JSON.stringify([
+      [...value.keys()].flatMap((j) => (value[j] === 0 ? [] : [`${name(j)}*${value[j]}`])),
+      apart,
+    ]),
+  );
+  return {
+    states: [...needed].filter((j) => j < nx),
+    sources: [...sources],
+    motion: [...rows.sort(), ...seen, products].join(";"),
+  };
 }
 
 /** A form over z. */
@@ -338,10 +435,14 @@ class StepSight implements Sight {
 
   constructor(
     assembly: Assembly,
-    recording: Recording,
+    private readonly recording: Recording,
     private readonly read: Reader,
   ) {
     this.playback = new Playback(assembly, recording);
+  }
+
+  stretches(from: number, to: number): Iterable<Stretch> {
+    return this.recording.stretches(from, to);
   }
 
   enter(stretch: Stretch): readonly number[] {

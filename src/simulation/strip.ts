@@ -53,7 +53,7 @@ export class Strip {
     const index = recording.count - 1;
     const tick = recording.ticks[index];
     if (!end || tick < from || tick > to) return;
-    for (const sight of sights) sight.enter({ index, from: tick, to: tick });
+    for (const sight of sights) sight.enter({ index, end: index, from: tick, to: tick });
     this.put(tick, this.look(tick, 1, 0), take);
   }
 
