@@ -8,7 +8,6 @@ import {
   picture,
   png,
   raster,
-  screenTraces,
   simulate,
   verify,
 } from "../out/bench/engine.mjs";
@@ -64,7 +63,7 @@ export function boardCrosshatch({ short }) {
   let image;
   let drawn;
   const drawing = timed(() => {
-    run.draw([...countedPlaces(run), ...screenTraces(run)]);
+    run.draw(countedPlaces(run));
     image = png(raster(run, { width: 768, height: 576, from: 0, to: length }));
     drawn = picture(board(run), { title: design.title });
   });

@@ -3,4 +3,3 @@
 export * from "../src/index.js";
 export { board, countedPlaces } from "../src/report/board.js";
 export { picture } from "../src/report/picture.js";
-export { screenTraces } from "../src/report/screens.js";

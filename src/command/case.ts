@@ -8,7 +8,7 @@ import { board, countedPlaces } from "../report/board.js";
 import { clippingText } from "../report/clipped.js";
 import { type Exhibit, exhibit } from "../report/page.js";
 import { picture } from "../report/picture.js";
-import { screens, screenTraces } from "../report/screens.js";
+import { screens } from "../report/screens.js";
 import { caseTitle } from "../report/verdicts.js";
 import { clippings } from "../simulation/clipping.js";
 import { caseLength } from "../simulation/length.js";
@@ -110,7 +110,7 @@ export function doubtsOf(run: Run): string[] {
 // All that checks and pictures look at in one go: a long run is played for it.
 function drawAll(run: Run): void {
   const checked = run.design.checks.map((c) => c.target);
-  if (run.recording.count > 0) run.draw([...checked, ...countedPlaces(run), ...screenTraces(run)]);
+  if (run.recording.count > 0) run.draw([...checked, ...countedPlaces(run)]);
 }
 
 /** A picture of its waveforms, and one of each tube's screen. */

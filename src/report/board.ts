@@ -127,7 +127,7 @@ function panelsOf(
 ): Panel[] {
   const targets = [...new Set([...first, ...checks.map((c) => shownFor(run, c))])];
   // All in one go, since the run is played for it.
-  const traces = new Map(run.stretch(targets, from, to).map((trace) => [trace.name, trace]));
+  const traces = new Map(run.sketch(targets, from, to).map((trace) => [trace.name, trace]));
   return targets.map((target) => {
     const limits = checks
       .filter((c) => shownFor(run, c) === target && levels.has(c.measure))

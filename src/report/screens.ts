@@ -11,15 +11,6 @@ export interface Shown {
   readonly image: Image;
 }
 
-/** The traces that the pictures of a run are made from. */
-export function screenTraces({ design }: Run): string[] {
-  return design.parts.flatMap(({ kind, name, places }) =>
-    kind.word === "tube"
-      ? [`${name}.voltage`, ...["across", "down"].map((word) => design.places[places.get(word)!]!)]
-      : [],
-  );
-}
-
 /**
  * The pictures of a run, one a tube.
  * @throws DesignError where a tube's figures make no sense

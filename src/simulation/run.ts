@@ -12,6 +12,9 @@ import { draw } from "./drawing.js";
 import { probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
 
+/** How far a picture may be from the truth, as a share of the swing. */
+const coarse = 3e-4;
+
 /** Counts of a run, for benches and the curious. */
 export interface Statistics {
   /** Steps taken. */
@@ -106,19 +109,20 @@ export class Run {
   }
 
   /**
-   * Waveforms of several names between two instants (s), in their order. Of a long run that is much faster than all of
-   * them from start to end; they reach one sample beyond both instants, and are not kept.
+   * Waveforms of several names between two instants (s), in their order, as fine as a picture needs them: true to 3e-4 of
+   * their swing there. Of a long run that is much faster than `draw`. They are not kept; those of steps reach one sample
+   * beyond both instants.
    * @throws DesignError as `trace`
    */
-  stretch(names: readonly string[], from: number, to: number): Trace[] {
-    const missing = [...new Set(names)].filter((name) => !this.traces.has(name));
-    const wanted = missing.map((name) => ({ name, ...probeOf(this.design, name) }));
+  sketch(names: readonly string[], from: number, to: number): Trace[] {
     if (this.recording.count === 0) throw nothingRecorded(this.reason);
     const tick = this.assembly.clock.seconds;
-    const part = { from: Math.floor(from / tick), to: Math.ceil(to / tick) };
-    const drawn = wanted.length > 0 ? draw(this.assembly, this.recording, wanted, { part }) : [];
+    // A few ticks more: seconds are not exact.
+    const part = { from: Math.floor(from / tick) - 4, to: Math.ceil(to / tick) + 4 };
+    const wanted = [...new Set(names)].map((name) => ({ name, ...probeOf(this.design, name) }));
+    const drawn = draw(this.assembly, this.recording, wanted, { part, within: coarse });
     const found = new Map(drawn.map((trace) => [trace.name, trace]));
-    return names.map((name) => this.traces.get(name) ?? found.get(name)!);
+    return names.map((name) => found.get(name)!);
   }
 
   /**

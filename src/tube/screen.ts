@@ -88,11 +88,7 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
   const named = (word: "across" | "down") => options[word] ?? places[part!.places.get(word)!]!;
   const own = part && part.fault !== "open" ? `${part.name}.voltage` : undefined;
   const drive = dark ? undefined : (options.brightness ?? own);
-  const [across, down, light] = run.draw([named("across"), named("down"), ...(drive ? [drive] : [])]) as [
-    Trace,
-    Trace,
-    Trace | undefined,
-  ];
+  const [across, down] = run.draw([named("across"), named("down")]) as [Trace, Trace];
   const figures = part && figuresOf(part.amounts);
   const read = (word: keyof ScreenOptions, dim: Dimension) => {
     const given = options[word];
@@ -104,6 +100,7 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
   const bottom = read("bottom", like(down)) ?? figures?.bottom;
   const half = top !== undefined && bottom !== undefined ? (top + bottom) / 2 : undefined;
   const { from, to } = shown(down, half, read("from", time), read("to", time));
+  const [light] = drive ? run.sketch([drive], from, to) : [];
   const spans = { across: lazy(() => bounds(across, from, to)), down: lazy(() => bounds(down, from, to)) };
   const made: Screen = {
     across,
