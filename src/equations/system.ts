@@ -39,6 +39,8 @@ export interface Combination {
   readonly index: number;
   readonly modes: Uint8Array;
   readonly equations: Condensed;
+  /** Neighbours met, by part and mode. */
+  readonly near: Map<number, Combination>;
 }
 
 /** What a part stands for in one mode. */
@@ -121,10 +123,28 @@ export class System {
       if (error instanceof Fault) this.byKey.set(key, error);
       throw error;
     }
-    const made = { index: this.combinations.length, modes: modes.slice(), equations };
+    const made = { index: this.combinations.length, modes: modes.slice(), equations, near: new Map() };
     this.combinations.push(made);
     this.byKey.set(key, made);
     return made;
+  }
+
+  /** The same, from a combination that is a neighbour as a rule: what one part's change leads to is remembered. */
+  neighbour(at: Combination, modes: Uint8Array): Combination {
+    let part = -1;
+    for (let p = 0; p < modes.length; p++) {
+      if (modes[p] === at.modes[p]) continue;
+      if (part >= 0) return this.combination(modes);
+      part = p;
+    }
+    if (part < 0) return at;
+    const key = part * 256 + modes[part];
+    let found = at.near.get(key);
+    if (!found) {
+      found = this.combination(modes);
+      at.near.set(key, found);
+    }
+    return found;
   }
 
   /** Modes that a part's own voltage and current can lead it to from the one it is in; none for a control. */

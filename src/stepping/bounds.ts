@@ -12,16 +12,21 @@ import { powerOfTwo } from "./binary.js";
 import type { Motion } from "./motion.js";
 import type { Pieces } from "./pieces.js";
 
+/** What the guards can rise by, as rows over z'. */
+export interface Within {
+  readonly start: Int32Array;
+  readonly column: Int32Array;
+  /** Least and largest of entry p at 2p and 2p + 1. */
+  readonly ends: Float64Array;
+  readonly share: number;
+}
+
 /** For leaps of up to 2^e ticks: ρ of all guards over the moving entries and the levels, and its least and largest. */
-interface Reach {
+interface Reach extends Within {
   /** Full, guards × width. */
   readonly rho: Float64Array;
   readonly low: Float64Array;
   readonly high: Float64Array;
-  /** The two without zeros, in pairs: entry p at low[2p], high[2p + 1]. */
-  readonly start: Int32Array;
-  readonly column: Int32Array;
-  readonly ends: Float64Array;
 }
 
 /** Bounds of the guards of one combination. */
@@ -62,6 +67,14 @@ export class Bounds {
   private shortened(exponent: number, sum: number): number {
     const { least } = this.pieces;
     return exponent < least ? sum * powerOfTwo(exponent - least) : sum;
+  }
+
+  /** All rises at once: per guard the columns of z', least and largest of each in turn, all times `share`. */
+  within(exponent: number): Within {
+    const { least } = this.pieces;
+    const reach = this.reach(exponent);
+    if (exponent >= least) return reach;
+    return { ...reach, share: powerOfTwo(exponent - least) };
   }
 
   private reach(exponent: number): Reach {
@@ -182,5 +195,13 @@ function packed(
     }
     start[g + 1] = column.length;
   }
-  return { rho, low, high, start, column: Int32Array.from(column), ends: Float64Array.from(ends) };
+  return {
+    rho,
+    low,
+    high,
+    start,
+    column: Int32Array.from(column),
+    ends: Float64Array.from(ends),
+    share: 1,
+  };
 }

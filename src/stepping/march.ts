@@ -3,6 +3,7 @@
 // next is the mover's: by leaps as a rule (leaps.ts), by steps where these are asked for or the circuit is large
 // (steps.ts). What always holds: no edge is passed, the first event comes first, and the modes settle there.
 import type { Combination, System } from "../equations/system.js";
+import { Fault } from "../equations/topology.js";
 import type { Clock } from "./clock.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
 import type { Courses } from "./courses.js";
@@ -48,6 +49,8 @@ const crowd = 64;
 const together = 1024;
 /** A loss smaller than this share of the most energy ever held is rounding. */
 const speck = 1e-15;
+/** Controls that act one after another at one instant, and are followed without settling everything. */
+const mostActs = 8;
 /** How often the run asks whether to go on, in leaps or steps. */
 const breath = 1024;
 
@@ -61,6 +64,8 @@ export class March {
   /** Parts that could have started in other modes as well. */
   private rivals: readonly number[] = [];
   private contradicted: readonly Contradiction[] = [];
+  /** The next tick at which a switch is commanded or a time runs out. */
+  private due = 0;
   /** Events in a row with no time between them, and the tick of the last. */
   private crowded = 0;
   private last = Number.NEGATIVE_INFINITY;
@@ -152,11 +157,38 @@ export class March {
     return changed;
   }
 
+  /**
+   * The combination that some modes lead to, where that is plain: nothing is shared on the way, and all that is left to
+   * do is that controls act. The usual case of a switch that obeys, or of a comparator that turns something else.
+   */
+  private fitting(modes: Uint8Array): Combination | undefined {
+    const { mover, system, settler } = this;
+    const { now } = mover;
+    let from = mover.at;
+    let to = modes;
+    try {
+      for (let act = 0; act < mostActs; act++) {
+        const at = system.neighbour(from, to);
+        if (at === from || at.equations.ties.length > 0) return undefined;
+        const violated = settler.violations(at, now.x, now);
+        if (violated.length === 0) return at;
+        const { guardOf } = at.equations;
+        for (let k = 0; k < violated.length; k++) if (!guardOf[violated[k]].control) return undefined;
+        from = at;
+        to = flipped(at, violated);
+      }
+    } catch (error) {
+      if (!(error instanceof Fault)) throw error;
+    }
+    return undefined;
+  }
+
   /** At an edge: the sources change segment, commanded switches obey, modes settle. */
   private pass(): void {
     const { mover } = this;
     const { n, at } = mover;
     const jumps = mover.turn();
+    if (mover.exact && !jumps && n < this.due) return;
     const modes = at.modes.slice();
     const commanded = this.command(modes, n);
     if (this.timers.expire(modes, n) || commanded || jumps) this.change(modes);
@@ -177,6 +209,13 @@ export class March {
     const { tangent } = this.options;
     const before = tangent && crossing !== undefined ? mover.crossing(crossing) : undefined;
     mover.sources();
+    const fits = this.fitting(modes);
+    if (fits && !tangent) {
+      this.timers.entered(mover.at.modes, fits.modes, mover.n);
+      this.settled++;
+      mover.enter(fits);
+      return;
+    }
     const settled = this.settler.settle(modes, mover.now);
     const { at, lost } = settled;
     this.timers.entered(mover.at.modes, at.modes, mover.n);
@@ -225,9 +264,11 @@ export class March {
   /** The next tick at which something outside the states happens. */
   private nextEdge(): number {
     const { n } = this.mover;
-    let first = Math.min(this.timers.next(), this.mover.corner(this.clock.end));
-    for (const { schedule } of this.inputs.commanded) first = Math.min(first, schedule.next(n));
-    return first;
+    const { commanded } = this.inputs;
+    let due = this.timers.next();
+    for (let c = 0; c < commanded.length; c++) due = Math.min(due, commanded[c].schedule.next(n));
+    this.due = due;
+    return Math.min(due, this.mover.corner(this.clock.end));
   }
 
   private readonly kept = (damped: boolean, carry: (column: Float64Array) => void): void => {

@@ -10,7 +10,7 @@
 import type { Combination, System } from "../equations/system.js";
 import { Fault } from "../equations/topology.js";
 import { first, flipped, parts } from "./flips.js";
-import { evaluate } from "./rows.js";
+import { evaluate, evaluateRow } from "./rows.js";
 import { type PartSharing, sharedBy } from "./sharing.js";
 import { Runaway } from "./start.js";
 
@@ -81,6 +81,8 @@ interface Trial {
   readonly violated: readonly number[];
 }
 
+const none: readonly number[] = [];
+
 /** Finds modes for one system. */
 export class Settler {
   /** @param swing largest size that each state has had so far */
@@ -136,14 +138,16 @@ export class Settler {
   }
 
   /** Guards violated in a combination, controls included. */
-  violations(at: Combination, x: Float64Array, { u, du }: Pick<Situation, "u" | "du">): number[] {
+  violations(at: Combination, x: Float64Array, { u, du }: Pick<Situation, "u" | "du">): readonly number[] {
     const { guards } = at.equations;
-    const values = new Float64Array(guards.count);
-    evaluate(guards, x, u, du, values);
-    const found: number[] = [];
-    for (let g = 0; g < values.length; g++)
-      if (values[g]! > 0 && values[g]! > this.noise(at, g, x, u, du)) found.push(g);
-    return found;
+    let found: number[] | undefined;
+    for (let g = 0; g < guards.count; g++) {
+      const value = evaluateRow(guards, g, x, u, du);
+      if (!(value > 0) || value <= this.noise(at, g, x, u, du)) continue;
+      found ??= [];
+      found.push(g);
+    }
+    return found ?? none;
   }
 
   /** What rounding can make of a guard, by what has flowed and stood in it. */

@@ -44,6 +44,9 @@ export class Pieces {
   private readonly own = new Map<number, Piece>();
   /** The shortest digit in ticks. */
   private readonly unit: number;
+  /** Digits of the length in hand, the least first, and the ticks below them. */
+  private readonly values = new Int32Array(16);
+  private low = 0;
   private readonly term: Float64Array;
   private readonly next: Float64Array;
 
@@ -76,25 +79,35 @@ export class Pieces {
       this.apply(this.whole(ticks), z);
       return;
     }
-    const { unit } = this;
-    const high = Math.floor(ticks / unit);
-    const low = ticks - high * unit;
-    for (let at = Math.floor((bitLength(high) - 1) / places); at >= 0; at--) {
-      const digit = Math.floor(high / base ** at) % base;
+    const { values } = this;
+    const count = this.part(ticks);
+    for (let at = count - 1; at >= 0; at--) {
+      const digit = values[at];
       if (digit > 0) this.apply(this.digit(at, digit), z);
     }
-    if (low > 0) this.series(z, this.clock.time(low));
+    if (this.low > 0) this.series(z, this.clock.time(this.low));
+  }
+
+  /** Digits of a length into `values`, and what is left into `low`; gives how many there are. */
+  private part(ticks: number): number {
+    const { unit, values } = this;
+    let high = Math.floor(ticks / unit);
+    this.low = ticks - high * unit;
+    let count = 0;
+    while (high > 0) {
+      const rest = Math.floor(high / base);
+      values[count++] = high - rest * base;
+      high = rest;
+    }
+    return count;
   }
 
   /** A row over z as a row over the z so many ticks before: row · e^(A t), in place. */
   pull(row: Float64Array, ticks: number): void {
-    const { unit, motion } = this;
-    const { moving, width, one } = motion;
+    const { moving, width, one } = this.motion;
     const before = new Float64Array(width);
-    const high = Math.floor(ticks / unit);
-    const low = ticks - high * unit;
-    for (let at = Math.floor((bitLength(high) - 1) / places); at >= 0; at--) {
-      const digit = Math.floor(high / base ** at) % base;
+    for (let at = this.part(ticks) - 1; at >= 0; at--) {
+      const digit = this.values[at];
       if (digit === 0) continue;
       const { E, seconds } = this.digit(at, digit);
       before.set(row);
@@ -105,7 +118,7 @@ export class Pieces {
       }
       for (let j = one + 1; j < width; j += 2) row[j + 1] += seconds * before[j];
     }
-    if (low > 0) this.pullSeries(row, this.clock.time(low));
+    if (this.low > 0) this.pullSeries(row, this.clock.time(this.low));
   }
 
   private pullSeries(row: Float64Array, seconds: number): void {
@@ -137,15 +150,12 @@ export class Pieces {
   whole(ticks: number): Piece {
     let piece = this.own.get(ticks);
     if (piece) return piece;
-    const { unit } = this;
-    const high = Math.floor(ticks / unit);
-    const low = ticks - high * unit;
-    for (let at = Math.floor((bitLength(high) - 1) / places); at >= 0; at--) {
-      const digit = Math.floor(high / base ** at) % base;
+    for (let at = this.part(ticks) - 1; at >= 0; at--) {
+      const digit = this.values[at];
       if (digit > 0) piece = piece ? this.after(piece, this.digit(at, digit)) : this.digit(at, digit);
     }
-    if (low > 0) {
-      const rest = this.summed(this.clock.time(low));
+    if (this.low > 0) {
+      const rest = this.summed(this.clock.time(this.low));
       piece = piece ? this.after(piece, rest) : rest;
     }
     if (this.own.size >= mostKept) this.own.clear();

@@ -3,29 +3,12 @@
 // and falls back is found wherever it does, and a crossing costs a handful of products.
 // Always: the first crossing first; the tick given is the first one behind it; all guards that cross by then are named.
 import { bitLength } from "./binary.js";
-import type { Flight } from "./flight.js";
+import { type Flight, Look } from "./flight.js";
 
 /** A crossing: ticks from the start of the leap, and the guards. */
 export interface Found {
   readonly after: number;
   readonly guards: readonly number[];
-}
-
-/** One instant that is looked at. */
-class Look {
-  /** Ticks from the start of the leap. */
-  n = 0;
-  z = new Float64Array(0);
-  /** z' and z'' */
-  d = new Float64Array(0);
-  dd = new Float64Array(0);
-
-  resize(width: number): void {
-    if (this.z.length === width) return;
-    this.z = new Float64Array(width);
-    this.d = new Float64Array(width);
-    this.dd = new Float64Array(width);
-  }
 }
 
 /** Times within a bracket that a root is tried before halves are taken. */
@@ -38,10 +21,8 @@ export class Watch {
   /** z at the end of the leap last looked at, where that was worked out and no guard crossed. */
   reached: Float64Array | undefined;
   private flight!: Flight;
-  private readonly looks: Look[] = [];
   /** By guard: what counts as above zero. */
   private sill = new Float64Array(0);
-  private readonly third = new Look();
 
   /**
    * The first crossing in a leap from the state of the flight.
@@ -50,14 +31,22 @@ export class Watch {
   first(flight: Flight, length: number, recurs: boolean): Found | undefined {
     this.flight = flight;
     this.reached = undefined;
-    const { z, d, bounds, pieces } = flight;
-    const count = flight.motion.guards.start.length - 1;
+    const { z, d, pieces } = flight;
+    const { start, column, value } = flight.motion.guards;
+    const count = start.length - 1;
     const rung = bitLength(length - 1);
+    const { start: from, column: of, ends, share } = flight.bounds.within(rung);
     let suspects: number[] | undefined;
     let violated: number[] | undefined;
     for (let g = 0; g < count; g++) {
-      const level = flight.level(g, z);
-      const reach = level + bounds.rise(rung, g, d);
+      let level = 0;
+      for (let p = start[g], end = start[g + 1]; p < end; p++) level += value[p] * z[column[p]];
+      let rise = 0;
+      for (let p = from[g], end = from[g + 1]; p < end; p++) {
+        const v = d[of[p]];
+        rise += v > 0 ? v * ends[2 * p + 1] : v * ends[2 * p];
+      }
+      const reach = level + rise * share;
       if (reach <= 0) continue;
       const noise = flight.noise(g);
       if (level > noise) {
@@ -192,9 +181,9 @@ export class Watch {
 
   /** The zero of a guard beside an instant, in ticks, by four terms of its series and Newton's steps from the first guess. */
   private polished(m: Look, g: number, guess: number): number {
-    const { flight, third } = this;
+    const { flight } = this;
     const { tick } = flight.pieces;
-    third.resize(m.z.length);
+    const { third } = flight;
     flight.motion.derive(m.dd, third.d);
     const c0 = flight.level(g, m.z);
     const c1 = flight.slope(g, m.d) * tick;
@@ -210,10 +199,9 @@ export class Watch {
   }
 
   private look(depth: number): Look {
-    while (this.looks.length <= depth) this.looks.push(new Look());
-    const look = this.looks[depth];
-    look.resize(this.flight.motion.width);
-    return look;
+    const { looks, motion } = this.flight;
+    while (looks.length <= depth) looks.push(new Look(motion.width));
+    return looks[depth];
   }
 
   /** Puts a look at so many ticks from the start. */
