@@ -21,8 +21,8 @@ const swing = (values: Float64Array): number =>
 /** Kirchhoff's current law at every sample and the account of energy, as the tool promises them at default settings. */
 export function accounts(text: string): void {
   const account = balance(run(text));
-  expect(account.currentLaw).toBeLessThan(1e-9);
-  expect(account.energy).toBeLessThan(1e-4);
+  expect(account.currentLaw).toBeLessThan(1e-11);
+  expect(account.energy).toBeLessThan(1e-9);
   expect(account.trapezoid).toBeLessThan(1e-11);
   // Something must have flowed, else the law says nothing.
   expect(Math.abs(account.delivered) + Math.abs(account.stored)).toBeGreaterThan(0);
