@@ -1,17 +1,28 @@
 // Builds the package: types and separate modules (tsc), then the library, the command and the program of its threads as
 // bundles that share their chunks (esbuild). Reading the parser library file by file costs 0.35 s at every start; only
 // the bundles are packed, with the types. The separate modules are for the scripts of this repository.
+//
+// Where nothing that goes into it has changed, nothing is built: `dist/.made` tells what the build was made from. It is
+// made beside and moved into its place, so that whoever reads `dist` meanwhile, or builds it too, sees all of one build.
 import { execFileSync } from "node:child_process";
-import { chmodSync, rmSync } from "node:fs";
+import { createHash } from "node:crypto";
+import { chmodSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { build } from "esbuild";
 
 process.chdir(fileURLToPath(new URL("..", import.meta.url)));
-execFileSync(process.execPath, [".ci/blocks.mjs"], { stdio: "inherit" });
-rmSync("dist", { recursive: true, force: true });
-execFileSync(process.execPath, ["node_modules/typescript/bin/tsc", "-p", "src/tsconfig.json"], {
-  stdio: "inherit",
-});
+await import("./blocks.mjs");
+const sources = digest();
+if (made() === sources) process.exit(0);
+
+const beside = `out/build-${process.pid}`;
+mkdirSync("out", { recursive: true });
+rmSync(beside, { recursive: true, force: true });
+execFileSync(
+  process.execPath,
+  ["node_modules/typescript/bin/tsc", "-p", "src/tsconfig.json", "--outDir", beside],
+  { stdio: "inherit" },
+);
 
 // The library that reads the command line asks for Node's modules with `require`, which a module does not have; this
 // hands them over as imports, so that no chunk needs a `require` of its own and the library stays free of Node.
@@ -26,6 +37,7 @@ const required = {
     }));
   },
 };
+const { build } = await import("esbuild");
 await build({
   entryPoints: {
     index: "src/index.ts",
@@ -36,7 +48,7 @@ await build({
     // which needs more of its surroundings than the core does.
     png: "src/tube/png.ts",
   },
-  outdir: "dist",
+  outdir: beside,
   chunkNames: "chunk-[hash]",
   allowOverwrite: true,
   bundle: true,
@@ -50,4 +62,48 @@ await build({
   plugins: [required],
   logLevel: "warning",
 });
-chmodSync("dist/rampwright.js", 0o755);
+chmodSync(join(beside, "rampwright.js"), 0o755);
+writeFileSync(join(beside, ".made"), sources);
+place();
+
+/** What goes into the build, as one number: the sources and what chooses how they are built. */
+function digest() {
+  const sum = createHash("sha256");
+  const inside = readdirSync("src", { recursive: true })
+    .filter((name) => /\.(ts|json)$/.test(name))
+    .map((name) => join("src", name))
+    .sort();
+  for (const file of ["package.json", "package-lock.json", "tsconfig.json", ".ci/build.mjs", ...inside])
+    sum.update(`${file}\0`).update(readFileSync(file)).update("\0");
+  return sum.digest("hex");
+}
+
+/** What the build that stands in its place was made from. */
+function made() {
+  try {
+    return readFileSync("dist/.made", "utf8");
+  } catch {
+    return undefined;
+  }
+}
+
+/** Moves the build to its place, unless another process has put the same there meanwhile. */
+function place() {
+  const old = `${beside}-old`;
+  while (made() !== sources) {
+    if (moved("dist", old)) rmSync(old, { recursive: true, force: true });
+    if (moved(beside, "dist")) return;
+  }
+  rmSync(beside, { recursive: true, force: true });
+}
+
+/** False where another process was quicker: there is nothing to move, or something stands there already. */
+function moved(from, to) {
+  try {
+    renameSync(from, to);
+    return true;
+  } catch (error) {
+    if (["ENOENT", "ENOTEMPTY", "EEXIST"].includes(error.code)) return false;
+    throw error;
+  }
+}

@@ -1,4 +1,5 @@
-// Builds the package once before the tests, so that the command and the packed tarball are the ones under test.
+// Builds the package once before the tests, so that the command and the packed tarball are the ones under test. Where
+// nothing has changed since the last build, that one stays.
 import { execFileSync } from "node:child_process";
 import { fileURLToPath } from "node:url";
 

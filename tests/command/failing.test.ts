@@ -60,7 +60,8 @@ describe("faults", () => {
     // 12 V across 5 ohm while the switch is closed.
     expect(row("feed short")).toMatch(/reset 2\.4 A of 2 A peak/);
     expect(status).toBe(1);
-    expect(out).toMatch(/\d of 7 faults fail a check/);
+    // Three parts open and short; of the rail dead, open and low.
+    expect(out).toMatch(/\d of 9 faults fail a check/);
   });
 
   it.each<[string, string, string[], number]>([

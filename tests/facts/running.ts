@@ -3,7 +3,15 @@
 // the element laws alone, in exponentials, and uses nothing of the program under test.
 import { readFileSync } from "node:fs";
 import { expect } from "vitest";
-import { compile, type Run, type SimulateOptions, simulate, type Trace, verify } from "../../src/index.js";
+import {
+  type CheckResult,
+  compile,
+  type Run,
+  type SimulateOptions,
+  simulate,
+  type Trace,
+  verify,
+} from "../../src/index.js";
 
 export const figures = JSON.parse(
   readFileSync(new URL("../../shared/closed-forms.json", import.meta.url), "utf8"),
@@ -24,11 +32,7 @@ export const off = (value: number, exact: number): number => Math.abs(value / ex
 export const last = (trace: Trace): number => trace.value[trace.value.length - 1]!;
 
 /** What a check of the run measured, by its name and case. */
-export function measured(
-  done: Run,
-  name: string,
-  inCase = "",
-): { measured: number; pass: boolean; margin: number } {
+export function measured(done: Run, name: string, inCase = ""): CheckResult {
   const result = verify(done).find((r) => r.name === name && r.case === inCase);
   if (!result) throw new Error(`no check "${name}" in case "${inCase}"`);
   return result;

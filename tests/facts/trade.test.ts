@@ -30,11 +30,11 @@ describe("1.96 mA into 22 nF", () => {
     const reaches = measured(done(), "reaches 5 V");
     expect(reaches.pass).toBe(true);
     // Q = C V = I t (any book): exact.
-    expect(off(reaches.measured, (22e-9 * 5) / 1.96e-3)).toBeLessThan(1e-6);
+    expect(off(reaches.measured, (22e-9 * 5) / 1.96e-3)).toBeLessThan(1e-12);
     expect(Math.abs(reaches.measured - trade.lineReaches5V)).toBeLessThan(0.05e-6);
     const after = measured(done(), "after 50.5 us");
     expect(after.pass).toBe(true);
-    expect(off(after.measured, (1.96e-3 * trade.lineWindow) / 22e-9)).toBeLessThan(1e-6);
+    expect(off(after.measured, (1.96e-3 * trade.lineWindow) / 22e-9)).toBeLessThan(1e-12);
     expect(Math.abs(after.measured - trade.lineAtWindow)).toBeLessThan(0.005);
   });
   it("so a check that asks for 5 V within 50.5 µs fails, by a tenth", () => {
@@ -60,7 +60,7 @@ describe("1.96 mA into 6.8 µF", () => {
     const done = run(text, { until: "20 ms", start: "rest" });
     const reaches = measured(done, "reaches 5 V");
     expect(reaches.pass).toBe(true);
-    expect(off(reaches.measured, (6.8e-6 * 5) / 1.96e-3)).toBeLessThan(1e-6);
+    expect(off(reaches.measured, (6.8e-6 * 5) / 1.96e-3)).toBeLessThan(1e-12);
     expect(Math.abs(reaches.measured - trade.fieldReaches5V)).toBeLessThan(5e-6);
     expect(measured(done, "in a field").pass).toBe(false);
     const sixtieth = measured(done, "at a sixtieth");
@@ -122,21 +122,21 @@ describe("pulses gone", () => {
       "camera unplugged",
     );
     expect(held.pass).toBe(true);
-    expect(off(held.measured, 5 + trade.drop + 1e-3 * 10)).toBeLessThan(1e-6);
+    expect(off(held.measured, 5 + trade.drop + 1e-3 * 10)).toBeLessThan(1e-12);
     const ideal = run(text("diode guard ramp -> plus5 drop 0.6 V"), { until: "5 ms" });
-    expect(off(measured(ideal, "held", "camera unplugged").measured, 5.6)).toBeLessThan(1e-9);
+    expect(off(measured(ideal, "held", "camera unplugged").measured, 5.6)).toBeLessThan(1e-12);
   });
   it("without it the ramp climbs to 12 V less the source's headroom", () => {
     const done = run(text(""), { until: "5 ms" });
     expect(measured(done, "climbs", "camera unplugged").pass).toBe(true);
     expect(measured(done, "held", "camera unplugged").pass).toBe(false);
     const stuck = simulate(done.design, { case: "camera unplugged", until: "5 ms" });
-    expect(off(last(stuck.trace("ramp")), 11.1)).toBeLessThan(1e-9);
+    expect(off(last(stuck.trace("ramp")), 11.1)).toBeLessThan(1e-12);
   });
   it("with the pulses there the guard is not met: 1 mA · 59.3 µs / 15 nF = 3.953 V", () => {
     const done = run(text("diode guard ramp -> plus5 drop 0.6 V, on 10 ohm"), { until: "1 ms" });
     expect(Math.max(...done.trace("guard.current").value)).toBe(0);
-    expect(off(Math.max(...done.trace("ramp").value), 0.005 + (1e-3 * 59.3e-6) / 15e-9)).toBeLessThan(1e-6);
+    expect(off(Math.max(...done.trace("ramp").value), 0.005 + (1e-3 * 59.3e-6) / 15e-9)).toBeLessThan(1e-12);
   });
 });
 
@@ -154,7 +154,7 @@ describe("a negative-going sync pulse", () => {
     const wrong = verify(run(text("above 2.5 V"), { until: "640 us" }));
     expect(wrong.find((r) => r.name === "fills the tube")!.pass).toBe(false);
     // All it gets is the width of the pulse: 1 mA · 4.7 µs / 15 nF = 0.313 V.
-    expect(off(wrong[0]!.measured, 0.005 + (1e-3 * 4.7e-6) / 15e-9)).toBeLessThan(1e-5);
+    expect(off(wrong[0]!.measured, 0.005 + (1e-3 * 4.7e-6) / 15e-9)).toBeLessThan(1e-12);
   });
   it("`closed while ... below` mends it", () => {
     expect(verify(run(text("below 2.5 V"), { until: "640 us" })).map((r) => r.pass)).toEqual([true, true]);

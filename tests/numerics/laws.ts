@@ -69,7 +69,7 @@ export const laws: readonly Row[] = [
         what: "the same at default settings",
         expected: 0,
         kind: "absolute",
-        bound: 1e-4,
+        bound: 1e-10,
         got: () => balance(run(text, { until: "2 ms" })).energy,
       },
       {

@@ -115,7 +115,7 @@ const grazing: Row = {
       what: `grid shifted by ${shift.replace("us", "µs")}: both crossings, in units of the time between them`,
       expected: 0,
       kind: "absolute" as const,
-      bound: 2e-4,
+      bound: 1e-11,
       got: () => worstOf(jumps(shift, direct, "500 us"), crossings),
     })),
     ...["0 s", "1.3 us", "3.7 us", "7.77 us"].map((shift) => ({

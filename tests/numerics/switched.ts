@@ -128,7 +128,7 @@ const relaxing: Row = {
       expected: period,
       unit: "s",
       kind: "relative",
-      bound: 1e-6,
+      bound: 1e-12,
       got: () => swinging(),
     },
     {

@@ -21,8 +21,8 @@ const swing = (values: Float64Array): number =>
 /** Kirchhoff's current law at every sample and the account of energy, as the tool promises them at default settings. */
 export function accounts(text: string): void {
   const account = balance(run(text));
-  expect(account.currentLaw).toBeLessThan(1e-9);
-  expect(account.energy).toBeLessThan(1e-4);
+  expect(account.currentLaw).toBeLessThan(1e-11);
+  expect(account.energy).toBeLessThan(1e-9);
   expect(account.trapezoid).toBeLessThan(1e-11);
   // Something must have flowed, else the law says nothing.
   expect(Math.abs(account.delivered) + Math.abs(account.stored)).toBeGreaterThan(0);
@@ -114,7 +114,10 @@ export function adds(text: string): void {
   }
 }
 
-/** Statements in reverse order, every name another: the same waveforms to 1e-12 of the swing. */
+/**
+ * Statements in reverse order, every name another: the same waveforms to 1e-12 of the swing, at instants that are the same
+ * but for rounding. A trace may look inside a leap once more or less for that; in between it holds its 1e-6 of the swing.
+ */
 export function renamed(text: string): void {
   const plain = run(text);
   const names = new Set([...compile(text).places.slice(1), ...plain.design.parts.map((p) => p.name)]);
@@ -130,12 +133,20 @@ export function renamed(text: string): void {
     const [part, aspect] = name.split(".");
     const a = plain.trace(name);
     const b = again.trace(aspect ? `${other(part!)}.${aspect}` : other(part!));
-    expect(b.time.length).toBe(a.time.length);
     const most = swing(a.value);
-    a.value.forEach((v, i) => {
-      expect(Math.abs(b.time[i]! - a.time[i]!)).toBeLessThanOrEqual(1e-12 * 150e-6);
-      expect(Math.abs(b.value[i]! - v)).toBeLessThanOrEqual(1e-12 * most);
-    });
+    let alike = 0;
+    for (let i = 0, j = 0; i < a.time.length; ) {
+      const apart = (b.time[j] ?? Number.POSITIVE_INFINITY) - a.time[i]!;
+      if (Math.abs(apart) <= 1e-12 * 150e-6) {
+        expect(Math.abs(b.value[j++]! - a.value[i++]!)).toBeLessThanOrEqual(1e-12 * most);
+        alike++;
+      } else if (apart < 0) j++;
+      else {
+        expect(Math.abs(b.at(a.time[i]!) - a.value[i]!)).toBeLessThanOrEqual(1e-6 * most);
+        i++;
+      }
+    }
+    expect(alike).toBeGreaterThan(0.9 * Math.max(a.time.length, b.time.length));
   }
 }
 

@@ -107,11 +107,12 @@ describe("rails in stress and in faults", () => {
     expect(plus12!.takes.value).toBe(0);
     // 0.5 mA into the load at first; 1 mA less that comes back once the guard conducts.
     expect(off(plus5!.delivers.value, 0.5e-3)).toBeLessThan(1e-9);
-    // The rounding of the corner is where a run by default is good to a thousandth.
-    expect(off(plus5!.takes.value, 0.5e-3)).toBeLessThan(1e-3);
+    expect(off(plus5!.takes.value, 0.5e-3)).toBeLessThan(1e-6);
     expect([plus5!.letsGo, plus5!.sinks]).toEqual([false, undefined]);
     const gone = stress(run(guarded(", sinks 0 A"))).rails[1]!;
-    expect([gone.letsGo, gone.sinks, gone.takes.value]).toEqual([true, 0, 0]);
+    expect([gone.letsGo, gone.sinks]).toEqual([true, 0]);
+    // Nothing comes back, but for the rounding of the milliampere that the guard carries past it.
+    expect(gone.takes.value).toBeLessThan(1e-12 * 1e-3);
   });
 
   it("of a rail below ground delivering is current into it", () => {

@@ -66,11 +66,20 @@ export const waves: fc.Arbitrary<Wave> = fc
   })
   .map(({ steps, first, slack, box, starts, stops, factor }) => {
     let time = first;
+    let jumped = false;
     const points = steps.map(({ wait, value }) => {
-      time += wait;
+      // A jump has one level before and one after it: no more than two points of one time.
+      const waited = wait === 0 && jumped ? 1 : wait;
+      jumped = waited === 0;
+      time += waited;
       return { time: ratio(time), value: ratio(value) };
     });
-    const span = Math.max(1, time - first + (slack ?? 0));
+    // The end of a period is the beginning of the next, where the same holds.
+    const [last, beginning] = [points.at(-1)!, points[0]!].map((end) =>
+      points.filter((p) => p.time.equals(end.time)),
+    );
+    const least = last!.length > 1 || beginning!.length > 1 ? 1 : 0;
+    const span = Math.max(1, time - first + Math.max(least, slack ?? 0));
     const period = slack === null ? undefined : ratio(span);
     const wave = box
       ? pulse({
