@@ -92,8 +92,10 @@ export class Watch {
       if (from + rise <= sill[g] || rise <= sill[g]) continue;
       const slope = flight.slope(g, a.d);
       if (slope + bounds.rise(rung, g, a.dd) <= 0) continue;
-      if (slope + bounds.fall(rung, g, a.dd) < 0) open.push(g);
-      else if (flight.level(g, b.z) > sill[g]) rising.push(g);
+      // What grows beyond every number within the leap (an amplifier that feeds itself) is looked at in halves as well.
+      const end = flight.level(g, b.z);
+      if (!(slope + bounds.fall(rung, g, a.dd) >= 0) || Number.isNaN(end)) open.push(g);
+      else if (end > sill[g]) rising.push(g);
     }
     if (rising.length > 0) {
       let after = Number.POSITIVE_INFINITY;
