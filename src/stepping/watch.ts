@@ -42,6 +42,8 @@ export class Watch {
   /** By guard: what counts as above zero. */
   private sill = new Float64Array(0);
   private readonly third = new Look();
+  /** Looks taken in the leap in hand. */
+  private used = 0;
 
   /**
    * The first crossing in a leap from the state of the flight.
@@ -50,6 +52,7 @@ export class Watch {
   first(flight: Flight, length: number, recurs: boolean): Found | undefined {
     this.flight = flight;
     this.reached = undefined;
+    this.used = 0;
     const { z, d, bounds, pieces } = flight;
     const count = flight.motion.guards.start.length - 1;
     const rung = bitLength(length - 1);
@@ -209,7 +212,13 @@ export class Watch {
     return t;
   }
 
+  /** Shows what has been seen of the leap last looked at, up to so many ticks from its start. */
+  passed(until: number, see: (z: Float64Array) => void): void {
+    for (let k = 0; k < this.used; k++) if (this.looks[k].n <= until) see(this.looks[k].z);
+  }
+
   private look(depth: number): Look {
+    if (depth >= this.used) this.used = depth + 1;
     while (this.looks.length <= depth) this.looks.push(new Look());
     const look = this.looks[depth];
     look.resize(this.flight.motion.width);
