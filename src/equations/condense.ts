@@ -218,6 +218,11 @@ export class Condensed {
     for (const tie of this.ties) x[tie.state] = tie.value(x, u);
   }
 
+  /** Gives the states the charge and flux that they had in another combination, where sizes may have been others. */
+  adopt(x: Float64Array, before: Condensed): void {
+    this.motion.resize(x, before.motion.mass);
+  }
+
   /**
    * Makes the states fit this combination after a jump: charge and flux that no resistance can carry in no
    * time are shared as conservation asks. Changes x in place.
@@ -226,7 +231,7 @@ export class Condensed {
    * @returns the energy lost in the sharing, J: half the misfit times the charge (or flux) that mends it
    */
   reconcile(x: Float64Array, u: Float64Array, before?: Condensed): number {
-    if (before) this.motion.resize(x, before.motion.mass);
+    if (before) this.adopt(x, before);
     if (this.ties.length === 0) return 0;
     const was = x.slice();
     const misfits = Float64Array.from(this.ties, (tie) => tie.value(x, u) - x[tie.state]);

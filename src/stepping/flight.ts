@@ -91,9 +91,9 @@ export class Flight {
     return roundings * sum;
   }
 
-  /** Lets z count for what has been. */
-  grow(): void {
-    const { z, most } = this;
+  /** Lets z, or what was seen inside a leap, count for what has been. */
+  grow(z: Float64Array = this.z): void {
+    const { most } = this;
     for (let j = 0; j < z.length; j++) {
       const size = Math.abs(z[j]);
       if (size > most[j]) most[j] = size;

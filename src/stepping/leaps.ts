@@ -64,7 +64,7 @@ export class Leaps implements Mover {
     flight.begin(now.x, this.swing);
     flight.aim(this.n);
     for (let i = 0; i < now.f.length; i++) now.f[i] = flight.d[i];
-    this.grow();
+    this.grow(now.x);
   }
 
   sources(): void {
@@ -99,6 +99,7 @@ export class Leaps implements Mover {
     const found = watch.first(flight, length, recurs);
     const reached = found ? found.after : length;
     if (reached > 0) {
+      watch.passed(reached, this.seen);
       if (found || !watch.reached) pieces.leap(flight.z, reached, recurs && reached === length);
       else flight.z.set(watch.reached);
       this.land(reached, recurs && reached === length);
@@ -129,7 +130,7 @@ export class Leaps implements Mover {
       at.equations.follow(now.x, now.u);
       for (let i = 0; i < now.x.length; i++) z[i] = now.x[i];
     }
-    this.grow();
+    this.grow(now.x);
     flight.grow();
     this.host.kept(false, (column) => {
       const whole = new Float64Array(z.length);
@@ -148,10 +149,16 @@ export class Leaps implements Mover {
     due[p] = player.next(n);
   }
 
-  private grow(): void {
-    const { swing, now } = this;
+  /** What flows inside a leap counts too: a current may rise and come to rest within one. */
+  private readonly seen = (z: Float64Array): void => {
+    this.flight.grow(z);
+    this.grow(z);
+  };
+
+  private grow(x: Float64Array): void {
+    const { swing } = this;
     for (let i = 0; i < swing.length; i++) {
-      const size = Math.abs(now.x[i]);
+      const size = Math.abs(x[i]);
       if (!(size < Number.POSITIVE_INFINITY)) this.host.astray(i);
       if (size > swing[i]) swing[i] = size;
     }

@@ -124,13 +124,13 @@ export class March {
     const reach =
       start === "steady" ? (at: Combination) => steady(at.equations, system.states, now.u, ages) : undefined;
     if (!reach) now.x.set(typeof start === "object" ? start.x : rest(system.states));
-    let { at: found, undecided } = this.settler.settle(modes, now, reach);
+    let { at: found, undecided } = this.settler.settle(modes, { ...now }, reach);
     if (typeof start === "object") this.timers.resume(start.timers);
     else {
       // What keeps a part waiting is over; what sets it waiting again and again goes on so in the run.
       const after = found.modes.slice();
       for (let turn = 0; turn < 2 && this.timers.collapse(after); turn++) {
-        ({ at: found, undecided } = this.settler.settle(after, now, reach));
+        ({ at: found, undecided } = this.settler.settle(after, { ...now, before: found.equations }, reach));
         after.set(found.modes);
       }
       this.timers.begin(found.modes);
@@ -216,7 +216,7 @@ export class March {
       mover.enter(fits);
       return;
     }
-    const settled = this.settler.settle(modes, mover.now);
+    const settled = this.settler.settle(modes, { ...mover.now, before: mover.at.equations });
     const { at, lost } = settled;
     this.timers.entered(mover.at.modes, at.modes, mover.n);
     this.settled++;

@@ -9,6 +9,7 @@ import type { Condensed } from "../equations/condense.js";
 import { compress, Singular, SparseLu } from "../equations/sparse.js";
 import type { Combination, State, System } from "../equations/system.js";
 import { conserved } from "./conserved.js";
+import { expected } from "./rounding.js";
 
 /** A state that nothing stops: it has no steady value. */
 export class Runaway extends Error {
@@ -180,6 +181,7 @@ export function checkSteady(
   ages: number,
 ): void {
   const { nu, B, motions } = at.equations;
+  const sizes = expected(at.equations, x, u);
   // States of a sum that stays are where they are; what moves them still is the rounding of so long a step.
   const kept = new Set<number>();
   const sums = holds(at.equations, system.states, u, ages).sort(
@@ -193,9 +195,9 @@ export function checkSteady(
     let flow = 0;
     let size = 0;
     for (let p = motions.start[i]!; p < motions.start[i + 1]!; p++) {
-      const term = motions.value[p]! * x[motions.column[p]!]!;
-      flow += term;
-      size += Math.abs(term);
+      const j = motions.column[p]!;
+      flow += motions.value[p]! * x[j]!;
+      size += Math.abs(motions.value[p]!) * sizes[j]!;
     }
     for (let s = 0; s < nu; s++) {
       flow += B[i * nu + s]! * u[s]!;

@@ -23,6 +23,8 @@ export class Watch {
   private flight!: Flight;
   /** By guard: what counts as above zero. */
   private sill = new Float64Array(0);
+  /** Looks taken in the leap in hand. */
+  private used = 0;
 
   /**
    * The first crossing in a leap from the state of the flight.
@@ -31,6 +33,7 @@ export class Watch {
   first(flight: Flight, length: number, recurs: boolean): Found | undefined {
     this.flight = flight;
     this.reached = undefined;
+    this.used = 0;
     const { z, d, pieces } = flight;
     const { start, column, value } = flight.motion.guards;
     const count = start.length - 1;
@@ -200,7 +203,14 @@ export class Watch {
     return t;
   }
 
+  /** Shows what has been seen of the leap last looked at, up to so many ticks from its start. */
+  passed(until: number, see: (z: Float64Array) => void): void {
+    const { looks } = this.flight;
+    for (let k = 0; k < this.used; k++) if (looks[k].n <= until) see(looks[k].z);
+  }
+
   private look(depth: number): Look {
+    if (depth >= this.used) this.used = depth + 1;
     const { looks, motion } = this.flight;
     while (looks.length <= depth) looks.push(new Look(motion.width));
     return looks[depth];

@@ -1,0 +1,81 @@
+// The common period of what drives a circuit: of the signals that move anything that remembers. A signal with nothing
+// behind it but resistors settles nothing and unsettles nothing, and must not stretch the period of the others.
+import { commonDivisor, type Fraction, one, toNumber } from "../base/fraction.js";
+import { engineering } from "../base/quantity.js";
+import type { Design, PartSpec } from "../design/design.js";
+import type { Algebra } from "../equations/system.js";
+import { Sets } from "../equations/topology.js";
+import type { Device } from "../parts/contract.js";
+import type { Wave } from "../signals/wave.js";
+import { Assembly } from "./assemble.js";
+
+/** The most times the shortest period may go into the common one. */
+const mostInside = 1e6;
+
+/** The shortest time into which every signal's period that matters goes a whole number of times, or why there is none. */
+export function commonPeriod(design: Design, algebra?: Algebra): Fraction | string {
+  const all = design.parts.filter((p) => p.wave && p.wave.shape.kind !== "constant");
+  const { system } = new Assembly(design, one, [], algebra);
+  const devices = system.members.map(({ device }) => device);
+  const live = driving(design, devices, new Set(system.states.map(({ part }) => part)));
+  const which = all.filter((p) => live.has(p));
+  // Where none matters any period will do; the shortest is soonest marched.
+  if (which.length === 0) {
+    const periods = all.flatMap((p) => periodOf(p.wave!) ?? []);
+    const shortest = periods.reduce<Fraction | undefined>((a, b) => (a?.lte(b) ? a : b), undefined);
+    return shortest ?? "the design has no signal that repeats: start from the steady state";
+  }
+  let common: Fraction | undefined;
+  let shortest: Fraction | undefined;
+  for (const { name, wave } of which) {
+    const period = periodOf(wave!);
+    if (!period) return `the signal '${name}' does not repeat, so nothing can settle to it`;
+    common = common ? common.mul(period).div(commonDivisor(common, period)) : period;
+    shortest = !shortest || period.lt(shortest) ? period : shortest;
+  }
+  if (common!.div(shortest!).lte(mostInside)) return common!;
+  const names = which.map((p) => `'${p.name}'`).join(", ");
+  const [whole, part] = [common!, shortest!].map((t) => engineering(toNumber(t), "s"));
+  return `the signals ${names} have no common period within ${mostInside} of the shortest: ${part} goes into ${whole}`;
+}
+
+function periodOf({ shape }: Wave): Fraction | undefined {
+  if (shape.kind === "constant") return undefined;
+  return shape.kind === "sine" ? shape.frequency.inverse() : shape.period;
+}
+
+/**
+ * The signals that something with a memory can feel.
+ * @param devices by part
+ * @param states parts that have a state
+ */
+function driving(design: Design, devices: readonly Device[], states: ReadonlySet<number>): Set<PartSpec> {
+  const { parts, places } = design;
+  // What an ideal source holds against ground passes nothing on from one side of it to the other.
+  const stiff = new Set<number>([0]);
+  for (const p of parts)
+    if (p.head === 0 && p.amounts.size === 0 && !p.fault && ["supply", "signal"].includes(p.kind.word))
+      stiff.add(p.tail);
+  const sets = new Sets(places.length + parts.length);
+  const touched = parts.map((p) => [
+    p.tail,
+    p.head,
+    ...p.places.values(),
+    ...(p.control?.type === "level" ? [p.control.place] : []),
+  ]);
+  for (const [i, some] of touched.entries())
+    for (const place of some) if (!stiff.has(place)) sets.join(places.length + i, place);
+  const remembers = new Set<number>();
+  for (const [i, device] of devices.entries()) {
+    const acts = device.modes.some((_, m) => device.dwell?.(m) || device.guards(m).some((g) => g.control));
+    if (states.has(i) || acts) remembers.add(sets.find(places.length + i));
+  }
+  return new Set(
+    parts.filter((p, own) => {
+      if (!p.wave) return false;
+      // A signal is felt by whatever touches its place, and by all that hangs together with that.
+      const feels = (i: number) => i === own || (stiff.has(p.tail) && touched[i]!.includes(p.tail));
+      return touched.some((_, i) => feels(i) && remembers.has(sets.find(places.length + i)));
+    }),
+  );
+}

@@ -1,0 +1,123 @@
+// What rounding can make of a state or a guard. Judged by what has flowed and stood in what is coupled to it, never by what
+// is written elsewhere in the text: a choke's current that has come to rest is zero beside the amperes it carried, and
+// a leakage of picoamperes is no rounding because an ampere flows next door.
+import type { Condensed } from "../equations/condense.js";
+import type { Combination, State } from "../equations/system.js";
+
+/** Roundings that a guard may have gathered, of what has flowed and stood in it: half of what a leap allows. */
+const roundings = 256 * Number.EPSILON;
+/** A charge or flux smaller than this share of what has been there is rounding. */
+export const speck = 1e-9;
+/** A voltage or current of which all energy ever held would be more than this squared times its own is rounding. */
+const faint = 1e-14;
+
+/** Sizes of what has been, of one march. */
+export class Rounding {
+  /** Largest size of each source's level and slope so far. */
+  private readonly stood: Float64Array;
+  private readonly steep: Float64Array;
+
+  /** @param swing largest size that each state has had so far */
+  constructor(
+    private readonly states: readonly State[],
+    private readonly swing: Float64Array,
+    sources: number,
+  ) {
+    this.stood = new Float64Array(sources);
+    this.steep = new Float64Array(sources);
+  }
+
+  /** Lets levels and slopes of the sources count. */
+  see(u: Float64Array, du: Float64Array): void {
+    for (let s = 0; s < u.length; s++) {
+      this.stood[s] = Math.max(this.stood[s]!, Math.abs(u[s]!));
+      this.steep[s] = Math.max(this.steep[s]!, Math.abs(du[s]!));
+    }
+  }
+
+  /** Sizes of the states, for `guard` and `place`: what each has had, and has now. */
+  sizes(x: Float64Array): Float64Array {
+    return x.map((v, j) => Math.max(this.swing[j]!, Math.abs(v)));
+  }
+
+  /** What rounding can make of a guard. */
+  guard({ equations }: Combination, g: number, sizes: Float64Array): number {
+    return roundings * this.weigh(equations, equations.guards, g, sizes);
+  }
+
+  /** What a difference in the voltage of a place must exceed to be one. */
+  place(equations: Condensed, p: number, sizes: Float64Array): number {
+    return speck * this.weigh(equations, equations.places, p, sizes);
+  }
+
+  /** What rounding can make of the slope of a guard: of all that moves the states, and of the sources. */
+  slope({ equations }: Combination, g: number, sizes: Float64Array): number {
+    const { nx, nu, motions, B, D, guards } = equations;
+    let sum = 0;
+    for (let i = 0; i < nx; i++) {
+      const weight = Math.abs(guards.X[g * nx + i]!);
+      if (weight === 0) continue;
+      let flow = 0;
+      for (let p = motions.start[i]!; p < motions.start[i + 1]!; p++)
+        flow += Math.abs(motions.value[p]!) * sizes[motions.column[p]!]!;
+      for (let s = 0; s < nu; s++)
+        flow += Math.abs(B[i * nu + s]!) * this.stood[s]! + Math.abs(D[i * nu + s]!) * this.steep[s]!;
+      sum += weight * flow;
+    }
+    for (let s = 1; s < nu; s++) sum += Math.abs(guards.U[g * nu + s]!) * this.steep[s]!;
+    return roundings * sum;
+  }
+
+  /** The least size at which a voltage or current of a state is more than rounding. */
+  least(state: number, x: Float64Array): number {
+    let held = 0;
+    for (const [j, { size }] of this.states.entries()) held += size * this.swing[j]! * this.swing[j]!;
+    const most = Math.max(this.swing[state]!, Math.abs(x[state]!));
+    return Math.max(speck * most, faint * Math.sqrt(held / this.states[state]!.size));
+  }
+
+  private weigh(
+    { nx, nu }: Condensed,
+    { X, U, D }: Condensed["guards"],
+    row: number,
+    sizes: Float64Array,
+  ): number {
+    let sum = 0;
+    for (let j = 0; j < nx; j++) sum += Math.abs(X[row * nx + j]!) * sizes[j]!;
+    for (let s = 0; s < nu; s++)
+      sum += Math.abs(U[row * nu + s]!) * this.stood[s]! + Math.abs(D[row * nu + s]!) * this.steep[s]!;
+    return sum;
+  }
+}
+
+/**
+ * Sizes of the states as what stands beside them lets one expect: where a state is zero in balance, rounding goes by what
+ * balances. A coil across a trap has no voltage at rest, but the supply's twelve volts stand behind it. A state's own rate
+ * is that at which it and its strongest neighbour move each other.
+ */
+export function expected({ nx, nu, motions, B }: Condensed, x: Float64Array, u: Float64Array): Float64Array {
+  const { start, column, value } = motions;
+  const at = (i: number, j: number) => {
+    for (let p = start[i]!; p < start[i + 1]!; p++) if (column[p] === j) return value[p]!;
+    return 0;
+  };
+  const rates = Float64Array.from(x, (_, i) => {
+    let rate = 0;
+    for (let p = start[i]!; p < start[i + 1]!; p++)
+      rate = Math.max(rate, Math.sqrt(Math.abs(value[p]! * at(column[p]!, i))));
+    return rate;
+  });
+  let sizes = x.map(Math.abs);
+  for (let turn = 0; turn < 2; turn++) {
+    const before = sizes;
+    sizes = before.map((size, i) => {
+      if (rates[i] === 0) return size;
+      let flow = 0;
+      for (let p = start[i]!; p < start[i + 1]!; p++)
+        if (column[p] !== i) flow += Math.abs(value[p]!) * before[column[p]!]!;
+      for (let s = 0; s < nu; s++) flow += Math.abs(B[i * nu + s]! * u[s]!);
+      return Math.max(size, flow / rates[i]!);
+    });
+  }
+  return nx === 0 ? sizes : Float64Array.from(sizes);
+}

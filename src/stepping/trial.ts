@@ -1,0 +1,162 @@
+// One combination of modes tried at an instant: the state it leads to, what that shares, and which of its guards are
+// violated. Charge or flux that is shared counts as a current or voltage without bound for no time.
+import type { Condensed } from "../equations/condense.js";
+import type { Combination, System } from "../equations/system.js";
+import { expected, Rounding } from "./rounding.js";
+import { evaluate, evaluateRow, evaluateMoving } from "./rows.js";
+
+/** The state that modes are judged in: x is changed, the sources are not. */
+export interface Situation {
+  readonly x: Float64Array;
+  readonly u: Float64Array;
+  readonly du: Float64Array;
+  /** The combination that x comes from, where sizes may have been others; absent: as in the one tried. */
+  before?: Condensed;
+}
+
+/** Gives the state that a combination leads to, at the start of a run. */
+export type Reach = (at: Combination) => Float64Array;
+
+/** A trial of one combination: the state it leads to, and what it violates. */
+export interface Trial {
+  readonly at: Combination;
+  readonly x: Float64Array;
+  /** The state before anything was shared, sizes as here. */
+  readonly before: Float64Array;
+  /** Energy lost in sharing, J. */
+  readonly lost: number;
+  /** Charge or flux was shared, so finite currents were not looked at yet. */
+  readonly shared: boolean;
+  readonly violated: readonly number[];
+}
+
+const none: readonly number[] = [];
+
+/** Tries combinations of one system. */
+export class Trials {
+  readonly rounding: Rounding;
+
+  /** @param swing largest size that each state has had so far */
+  constructor(
+    private readonly system: System,
+    swing: Float64Array,
+  ) {
+    this.rounding = new Rounding(system.states, swing, system.sources + 1);
+  }
+
+  /** @throws Fault where the combination has no solution */
+  of(modes: Uint8Array, s: Situation, reach: Reach | undefined): Trial {
+    const { rounding } = this;
+    const at = this.system.combination(modes);
+    const { equations } = at;
+    const { guardOf, guards, ties } = equations;
+    const x = reach ? reach(at) : s.x.slice();
+    if (!reach && s.before) equations.adopt(x, s.before);
+    const before = x.slice();
+    const lost = reach ? 0 : equations.reconcile(x, s.u);
+    let shared = false;
+    if (!reach) {
+      for (const { state } of ties) {
+        if (Math.abs(x[state]! - before[state]!) > rounding.least(state, before)) shared = true;
+        else before[state] = x[state]!;
+      }
+    }
+    const blow = new Float64Array(guards.count);
+    if (shared) equations.blow(before, x, blow);
+    const values = new Float64Array(guards.count);
+    evaluate(guards, x, s.u, s.du, values);
+    const sizes = this.sizes(at, x, s, reach);
+    const violated: number[] = [];
+    for (let g = 0; g < values.length; g++) {
+      const { ofCurrent, control } = guardOf[g]!;
+      if (control) continue;
+      if (
+        blow[g] !== 0
+          ? blow[g]! > 0
+          : !(shared && ofCurrent) && values[g]! > 0 && values[g]! > rounding.guard(at, g, sizes)
+      )
+        violated.push(g);
+    }
+    return { at, x, before, lost, shared, violated };
+  }
+
+  /** Guards violated in a combination, controls included. */
+  violations(at: Combination, x: Float64Array, { u, du }: Pick<Situation, "u" | "du">): readonly number[] {
+    const { guards } = at.equations;
+    const { rounding } = this;
+    rounding.see(u, du);
+    let sizes: Float64Array | undefined;
+    let found: number[] | undefined;
+    for (let g = 0; g < guards.count; g++) {
+      const value = evaluateRow(guards, g, x, u, du);
+      if (!(value > 0)) continue;
+      sizes ??= rounding.sizes(x);
+      if (value <= rounding.guard(at, g, sizes)) continue;
+      found ??= [];
+      found.push(g);
+    }
+    return found ?? none;
+  }
+
+  /**
+   * False where a combination fits at the instant and not after it: a guard stands on zero and rises. Of two that fit, the one
+   * that lasts holds: a diode at a choke at rest does not conduct when its next current would be a backward one.
+   */
+  lasts({ at, x }: Trial, s: Situation, reach: Reach | undefined): boolean {
+    const { nx, nu, motions, B, D, guards, guardOf } = at.equations;
+    const { rounding } = this;
+    const f = Float64Array.from(x, (_, i) => {
+      let sum = 0;
+      for (let p = motions.start[i]!; p < motions.start[i + 1]!; p++)
+        sum += motions.value[p]! * x[motions.column[p]!]!;
+      for (let k = 0; k < nu; k++) sum += B[i * nu + k]! * s.u[k]! + D[i * nu + k]! * s.du[k]!;
+      return sum;
+    });
+    const sizes = this.sizes(at, x, s, reach);
+    const [values, rates] = [new Float64Array(guards.count), new Float64Array(guards.count)];
+    evaluateMoving(guards, x, nx > 0 ? f : x, s.u, s.du, values, rates);
+    return !values.some(
+      (value, g) =>
+        !guardOf[g]!.control &&
+        value >= -rounding.guard(at, g, sizes) &&
+        rates[g]! > rounding.slope(at, g, sizes),
+    );
+  }
+
+  /** Do two combinations that fit differ in the voltage of any place that has one? */
+  differs(a: Trial, b: Trial, s: Situation, reach: Reach | undefined): boolean {
+    const [ea, eb] = [a.at.equations, b.at.equations];
+    const count = ea.places.count;
+    const [va, vb] = [new Float64Array(count), new Float64Array(count)];
+    evaluate(ea.places, a.x, s.u, s.du, va);
+    evaluate(eb.places, b.x, s.u, s.du, vb);
+    let size = 0;
+    for (const v of va) size = Math.max(size, Math.abs(v));
+    const [sa, sb] = [this.sizes(a.at, a.x, s, reach), this.sizes(b.at, b.x, s, reach)];
+    const anything = (p: number) => ea.floating.has(p) || eb.floating.has(p);
+    return va.some((v, p) => {
+      if (anything(p)) return false;
+      const least = this.rounding.place(ea, p, sa) + this.rounding.place(eb, p, sb);
+      return Math.abs(v - vb[p]!) > Math.max(1e-6 * size, least);
+    });
+  }
+
+  /** Combinations one part away: where its own voltage and current can lead it. */
+  *ways(modes: Uint8Array): Generator<{ readonly part: number; readonly modes: Uint8Array }> {
+    for (const part of modes.keys()) {
+      for (const to of this.system.ways(part, modes[part]!)) {
+        const next = modes.slice();
+        next[part] = to;
+        yield { part, modes: next };
+      }
+    }
+  }
+
+  private sizes(at: Combination, x: Float64Array, s: Situation, reach: Reach | undefined): Float64Array {
+    const sizes = this.rounding.sizes(x);
+    // Before anything has flowed, what stands beside a state says what rounding is.
+    if (reach)
+      for (const [j, size] of expected(at.equations, x, s.u).entries()) if (size > sizes[j]!) sizes[j] = size;
+    return sizes;
+  }
+}
