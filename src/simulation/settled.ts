@@ -43,7 +43,7 @@ const singular = 1e-10;
  */
 export function settledStart(
   design: Design,
-  march: Omit<MarchOptions, "start" | "step" | "tangent" | "volts" | "amperes">,
+  march: Omit<MarchOptions, "start" | "step" | "tangent">,
   step?: Fraction,
   algebra?: Algebra,
 ): Settled {
@@ -133,8 +133,8 @@ interface Shot {
   readonly ending: Ending;
 }
 
-function shot(assembly: Assembly, options: Omit<MarchOptions, "tangent" | "volts" | "amperes">): Shot {
-  const { system, clock, volts, amperes } = assembly;
+function shot(assembly: Assembly, options: Omit<MarchOptions, "tangent">): Shot {
+  const { system, clock } = assembly;
   const inputs: Inputs = assembly.inputs();
   const tangent = new Tangent(system.states.length);
   const swing = new Float64Array(system.states.length);
@@ -147,14 +147,7 @@ function shot(assembly: Assembly, options: Omit<MarchOptions, "tangent" | "volts
     },
     loss() {},
   };
-  const march = new March(
-    system,
-    inputs,
-    clock,
-    sink,
-    { ...options, volts, amperes, tangent },
-    assembly.courses,
-  );
+  const march = new March(system, inputs, clock, sink, { ...options, tangent }, assembly.courses);
   const ending = march.run();
   const end = begin
     ? march.state
