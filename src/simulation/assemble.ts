@@ -1,13 +1,13 @@
 // A design made ready to march: devices and equations, waves in ticks, schedules of the switches that a signal
 // or the clock commands, and the clock whose ticks fit all of them.
-import { type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
-import type { Design, PartSpec } from "../design/design.js";
+import { type Fraction, one, ratio, zero } from "../base/fraction.js";
+import type { Design } from "../design/design.js";
 import { type Algebra, type Member, System } from "../equations/system.js";
 import type { Control, Device, Level } from "../parts/contract.js";
 import { instants, Player } from "../signals/player.js";
 import { Schedule, scheduleInstants } from "../signals/schedule.js";
 import { decidable } from "../signals/slices.js";
-import { constant, extremes, pulse, type Wave } from "../signals/wave.js";
+import { constant, pulse, type Wave } from "../signals/wave.js";
 import { Clock } from "../stepping/clock.js";
 import { Courses } from "../stepping/courses.js";
 import { Inputs } from "../stepping/inputs.js";
@@ -29,9 +29,6 @@ export class Assembly {
   readonly waves: readonly Wave[];
   /** How each combination moves, for the march and for whoever looks inside its leaps. */
   readonly courses: Courses;
-  /** Largest voltage and current that any source has. */
-  readonly volts: number;
-  readonly amperes: number;
   private readonly commands: readonly Command[];
 
   /**
@@ -90,8 +87,6 @@ export class Assembly {
       ...also,
     ]);
     this.courses = new Courses(this.inputs(), this.clock);
-    this.volts = largest(design.parts, "V");
-    this.amperes = largest(design.parts, "A");
   }
 
   /** The sources, ready to be played from the start; each reader of a run needs its own. */
@@ -128,27 +123,4 @@ function commandOf(
   const [close, open] = inverted ? [control.open, control.close] : [control.close, control.open];
   // A carrier that swings through a level crosses it at irrational instants: the march finds those.
   return decidable(wave, close, open) ? { part, wave, close, open, inverted } : undefined;
-}
-
-function largest(parts: readonly PartSpec[], unit: "V" | "A"): number {
-  let most = 0;
-  const take = (x: number) => {
-    most = Math.max(most, Math.abs(x));
-  };
-  for (const part of parts) {
-    const kind = part.kind.word;
-    const source =
-      kind === "current" ? "A" : ["supply", "signal", "voltage"].includes(kind) ? "V" : undefined;
-    if (source === unit) {
-      if (part.value) take(toNumber(part.value.value));
-      if (part.wave) {
-        const { low, high } = extremes(part.wave);
-        take(low);
-        take(high);
-      }
-    }
-    const starts = part.amounts.get("starts");
-    if (starts && unit === (kind === "inductor" ? "A" : "V")) take(toNumber(starts.value));
-  }
-  return most;
 }

@@ -10,7 +10,7 @@ import type { Assembly } from "./assemble.js";
 export interface Shooting {
   /** The circuit, its clock ending with the period. */
   readonly assembly: Assembly;
-  readonly march: Omit<MarchOptions, "start" | "step" | "tangent" | "volts" | "amperes">;
+  readonly march: Omit<MarchOptions, "start" | "step" | "tangent">;
   /** A fixed step in ticks. */
   readonly step?: number;
 }
@@ -28,7 +28,7 @@ export interface Shot {
 
 /** Marches one period. */
 export function shot({ assembly, march, step }: Shooting, start: MarchOptions["start"]): Shot {
-  const { system, clock, volts, amperes, courses } = assembly;
+  const { system, clock, courses } = assembly;
   const tangent = new Tangent(system.states.length);
   const swing = new Float64Array(system.states.length);
   let begin: Begin | undefined;
@@ -40,7 +40,7 @@ export function shot({ assembly, march, step }: Shooting, start: MarchOptions["s
     },
     loss() {},
   };
-  const options = { ...march, start, volts, amperes, tangent, ...(step !== undefined && { step }) };
+  const options = { ...march, start, tangent, ...(step !== undefined && { step }) };
   const marching: March = new March(system, assembly.inputs(), clock, sink, options, courses);
   const ending = marching.run();
   const nothing = { x: new Float64Array(0), modes: new Uint8Array(0), timers: new Map<number, number>() };

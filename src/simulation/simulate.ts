@@ -20,7 +20,7 @@ import { watch } from "./watch.js";
 export function simulate(design: Design, options: SimulateOptions = {}): Run {
   const { design: drawn, until, step, start, method: asked, ...limited } = plan(design, options);
   const assembly = new Assembly(drawn, until, step ? [step] : [], options.algebra);
-  const { clock, system, volts, amperes } = assembly;
+  const { clock, system } = assembly;
   const method: Method = asked ?? (step || system.thin ? "mixed" : "leaps");
   const how = { ...limited, method };
   if (system.bytes > how.bytes) {
@@ -72,8 +72,6 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
       pause: pause(progress),
       start: begin,
       ...(step && { step: clock.at(step) }),
-      volts,
-      amperes,
     },
     assembly.courses,
   );

@@ -1,17 +1,17 @@
-// How long the next step may be. The local error of the trapezoid, h³/12·x‴, is known before the step, since x‴
-// follows from the equations; it is judged twice: where it is made, against the tolerance (any sample is that
-// good), and for what is left of it when the states next change course, against a thousandth of the tolerance
-// (a ramp keeps its errors up to its peak, a discharge forgets them). The next change of course is the next edge
-// that moves a state, or the crossing that a control is heading for.
-import type { State } from "../equations/system.js";
+// How long the next step may be. What a step errs by is known before it is taken (rung.ts), and is judged twice: where
+// it is made, against the tolerance (any sample is that good), and for what is left of it when the states next change
+// course, against a small share of it (a ramp and a ring keep their errors, a discharge forgets them). The next change
+// of course is the next edge that moves a state, or the crossing that a control is heading for.
 import { higher, lower, rungBelow, ticks, top } from "./ladder.js";
-import { errorShare } from "./rung.js";
+import { Scales } from "./scales.js";
 import type { Stepper } from "./stepper.js";
 
-/** Steps at most over which an error is taken to repeat. */
-const repeats = 64;
-/** Share of the tolerance allowed for what lasts. */
-const lasting = 1 / 1000;
+/** Share of the tolerance that all that lasts may come to by the end of the run: a millionth of a swing by default. */
+const lasting = 1 / 32;
+/** What a stretch that is one of many may add to that, at least, as a share. */
+const stretch = 1 / 32;
+/** A fade is taken to hold for this share of the way to the horizon. */
+const stale = 1 / 8;
 /** Steps at least in a period of a sine, and in one that a capacitor follows: its energy is as good as these. */
 const corners = 24;
 const tiedCorners = 256;
@@ -20,52 +20,45 @@ const tiedCorners = 256;
  * error of a step moves the instant by nothing of note: an edge, and not a ramp that decides a period.
  */
 const steep = 4;
-/** A state is judged against its own swing, but never finer than against this share of its kind's largest. */
-const leastShare = 1 / 32;
+/** How often where the states are heading is looked at nearer by, where a part would change its mode on the way. */
+const looks = 12;
 
 /** Chooses rungs of the ladder for one march. */
 export class StepChoice {
   /** The next tick at which an edge makes the states change course. */
   horizon = 0;
+  /** The last tick of the run. */
+  end = 1;
   /** Video has so many corners that finer rungs pay: a factor of two wastes a third of the steps. */
   private readonly fine: boolean;
+  private readonly scales: Scales;
   private wanted = top;
   private fresh = true;
   /** When the last event was, and the guards just after it. */
   private since = 0;
   private early: Float64Array = new Float64Array(0);
-  /** What each state is judged against, and how far the swings had grown when that was found. */
-  private readonly scale: Float64Array;
-  private seen = -1;
-  /** The error of a step as a share of the trapezoid's. */
-  private readonly constant: number;
-  private readonly estimate: Float64Array;
   private readonly rest: Float64Array;
-  private readonly groups: readonly { readonly states: readonly number[]; readonly floor: number }[];
+  private readonly faded: Float64Array;
+  /** How much of an error of the present stretch is left at the horizon, and until when that is taken to hold. */
+  private left = 1;
+  private until = -1;
+  /** Whether the last step judged has room for a longer one. */
+  private roomy = true;
 
   /**
-   * @param volts largest voltage of the sources
-   * @param amperes their largest current
-   * @param damped every step is by TR-BDF2, whose error is smaller
+   * @param damped steps are TR-BDF2
+   * @param mended what they err by is taken off
    */
   constructor(
     private readonly stepper: Stepper,
     private readonly tolerance: number,
-    volts: number,
-    amperes: number,
-    damped = false,
+    private readonly damped: boolean,
+    private readonly mended: boolean,
   ) {
-    this.constant = damped ? errorShare : 1;
-    const { states } = stepper.system;
     this.fine = stepper.inputs.crowded;
-    this.scale = new Float64Array(states.length);
-    this.estimate = new Float64Array(states.length);
-    this.rest = new Float64Array(states.length);
-    const group = (type: State["type"], floor: number) => ({
-      states: states.flatMap((s, i) => (s.type === type ? [i] : [])),
-      floor,
-    });
-    this.groups = [group("capacitor", volts), group("inductor", amperes)];
+    this.scales = new Scales(stepper);
+    this.rest = new Float64Array(stepper.system.states.length);
+    this.faded = new Float64Array(stepper.system.states.length);
   }
 
   /** After an event the last step says nothing of the next; the last time here does. The guards are known. */
@@ -74,33 +67,45 @@ export class StepChoice {
     if (this.early.length !== guards.length) this.early = new Float64Array(guards.length);
     this.early.set(guards);
     this.since = this.stepper.n;
-    this.fresh = true;
     this.wanted = higher(this.stepper.ladder.entry, this.fine);
+    this.scales.enter();
+    this.turn();
+  }
+
+  /** The sources have changed course. */
+  turn(): void {
+    this.fresh = true;
+    this.until = -1;
+    this.roomy = true;
   }
 
   /** The highest rung whose error is allowed, not longer than `left` ticks. */
   choose(left: number): number {
-    const { inputs, ladder, tick } = this.stepper;
+    const { inputs, ladder, tick, now, n } = this.stepper;
     const longest = inputs.finest() / tick / (ladder.tied ? tiedCorners : corners);
     let k = rungBelow(Math.min(left, longest), this.wanted, this.fine);
+    if (this.fresh) this.foresee(left);
     const outlook = this.outlook();
-    const { third } = this.stepper.now;
-    while (k > 0 && !this.allowed(k, third, outlook)) k = lower(k, this.fine);
-    if (this.fresh) this.stepper.ladder.entry = k;
+    while (k > 0 && !this.allowed(k, now, n, outlook)) k = lower(k, this.fine);
+    if (this.fresh) ladder.entry = k;
     return k;
   }
 
-  /** After an attempted step: would at least half of it still be chosen from its end? */
-  holds(k: number): boolean {
-    const half = lower(k, false);
-    return k === 0 || this.allowed(half, this.stepper.next.third, this.horizon - this.stepper.n);
+  /** After an attempted step: would one of about half of it still be chosen from its end? */
+  holds(k: number, h: number): boolean {
+    if (k === 0) return true;
+    const { stepper } = this;
+    const end = stepper.n + h;
+    return this.allowed(k, stepper.next, end, this.horizon - end, 8);
   }
 
-  /** A step of rung k was kept: the next may be one rung longer. */
+  /** A step of rung k was kept: the next may be longer where there is room. */
   kept(k: number): void {
     this.fresh = false;
-    if (k >= this.wanted) this.wanted = higher(k, this.fine);
-    else if (k < lower(this.wanted, this.fine)) this.wanted = lower(this.wanted, this.fine);
+    this.scales.see();
+    if (k >= this.wanted) {
+      if (this.roomy) this.wanted = higher(k, this.fine);
+    } else if (k < lower(this.wanted, this.fine)) this.wanted = lower(this.wanted, this.fine);
   }
 
   /** A step of rung k was not good enough. */
@@ -124,41 +129,46 @@ export class StepChoice {
     return left;
   }
 
-  private allowed(k: number, third: Float64Array, left: number): boolean {
-    const { estimate, rest, stepper, tolerance } = this;
-    if (third.length === 0) return true;
+  /** Where the states are heading until the next corner, as far as no part changes its mode on the way there. */
+  private foresee(left: number): void {
+    const { stepper, scales } = this;
+    scales.ahead.fill(0);
+    let k = rungBelow(left);
+    for (let look = 0; look < looks; look++) {
+      const violated = stepper.glance(k);
+      if (!violated) {
+        for (let i = 0; i < scales.ahead.length; i++) scales.ahead[i] = Math.abs(stepper.next.x[i]!);
+        return;
+      }
+      for (let by = 0; by < 4; by++) k = lower(k, false);
+    }
+  }
+
+  /**
+   * @param lax how many times as much is allowed where it is made
+   */
+  private allowed(k: number, at: Stepper["now"], n: number, left: number, lax = 1): boolean {
+    const { rest, stepper, tolerance, scales, damped, mended } = this;
+    if (rest.length === 0) return true;
     const h = ticks[k]!;
-    stepper.ladder.rung(k).error(third, estimate);
-    const here = this.share(estimate, h) * this.constant;
-    if (here > tolerance) return false;
-    const times = Math.min(left / h, repeats);
-    if (here * times <= tolerance * lasting) return true;
-    stepper.ladder.rung(rungBelow(left)).fade(estimate, rest);
-    return this.share(rest, h) * this.constant * times <= tolerance * lasting;
-  }
-
-  /** The largest error as a share of its state's scale; where nothing has moved yet, of the step itself. */
-  private share(error: Float64Array, h: number): number {
-    const { now, tick, grown } = this.stepper;
-    if (grown !== this.seen) this.measure(grown);
-    const { scale } = this;
-    let worst = 0;
-    for (let i = 0; i < error.length; i++) {
-      const size = Math.abs(error[i]!);
-      const of = scale[i]! || Math.abs(now.f[i]!) * h * tick;
-      if (of > 0 && size > worst * of) worst = size / of;
+    const rung = stepper.ladder.rung(k);
+    const slip = stepper.judge(k, damped, at, n);
+    const here = scales.share(slip, rung, h, (tolerance * lax) / 16, false);
+    if (here > tolerance * lax) return false;
+    if (mended) rung.rest(slip, rest);
+    else rest.set(slip);
+    const whole = tolerance * lasting * Math.max(stretch, Math.min(1, left / this.end));
+    const enough = (whole * Math.min(1, h / left) * lax) / 64;
+    const stays = scales.share(rest, rung, h, enough, true) * Math.max(1, left / h);
+    this.roomy = here * 16 <= tolerance && stays * 64 <= whole;
+    if (stays <= whole * lax) return true;
+    if (n > this.until) {
+      stepper.ladder.fade(rest, Math.max(1, left), k, this.faded);
+      const before = scales.share(rest, rung, h, 0, true);
+      this.left = Math.min(1, scales.share(this.faded, rung, h, 0, true) / before);
+      this.until = n + left * stale;
     }
-    return worst;
-  }
-
-  /** Takes the scales of the states anew, after a swing has grown. */
-  private measure(grown: number): void {
-    const { swing } = this.stepper;
-    for (const { states, floor } of this.groups) {
-      let most = floor;
-      for (const at of states) most = Math.max(most, swing[at]!);
-      for (const at of states) this.scale[at] = Math.max(swing[at]!, most * leastShare);
-    }
-    this.seen = grown;
+    this.roomy = here * 16 <= tolerance && stays * this.left * 64 <= whole;
+    return stays * this.left <= whole * lax;
   }
 }

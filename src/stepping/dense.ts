@@ -5,7 +5,7 @@ import { LuDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
 import { type ThinRows, thinRows } from "../equations/rows.js";
 import { addProduct, product } from "./rows.js";
-import { c1, c2, gamma, type Levels, type Rung } from "./rung.js";
+import { bend, c1, c2, gamma, type Levels, type Rung, still, third } from "./rung.js";
 
 interface Weights {
   readonly M: ThinRows;
@@ -22,33 +22,30 @@ interface Share {
   readonly late: Float64Array;
 }
 
+/** R of TR-BDF2, and what is made of it. */
+interface Damper {
+  readonly R: ThinRows;
+  readonly slips: ThinRows;
+  readonly mends: ThinRows;
+  readonly rests: ThinRows;
+}
+
 /** The matrices of one step size. */
 export class DenseRung implements Rung {
-  private readonly trapezoid: Weights;
-  private readonly S2: ThinRows;
-  private readonly fading: ThinRows;
   private readonly nx: number;
+  private plain: Weights | undefined;
   private damping: Weights | undefined;
+  private slips: ThinRows | undefined;
+  private dampers: Damper | undefined;
+  private readonly scratch: Float64Array;
 
   /** @param h step in seconds */
   constructor(
     private readonly eq: Condensed,
     private readonly h: number,
   ) {
-    const { A, B, D } = this.parts();
-    const n = eq.nx;
-    this.nx = n;
-    const S = inverse(A, -h / 2, n);
-    const hA = Matrix.mul(A, h);
-    this.trapezoid = this.weights(S.mmul(hA), S.mmul(Matrix.mul(B[0]!, h)), (s) => {
-      const half = S.mmul(Matrix.mul(B[s]!, h / 2));
-      const jump = S.mmul(D[s]!);
-      return [Matrix.sub(half, jump), undefined, Matrix.add(half, jump)];
-    });
-    this.S2 = packed(S.mmul(S).mul((h * h * h) / 12));
-    let fade = inverse(A, -h / 8, n);
-    for (let doubling = 0; doubling < 3; doubling++) fade = fade.mmul(fade);
-    this.fading = packed(fade);
+    this.nx = eq.nx;
+    this.scratch = new Float64Array(eq.nx);
   }
 
   step(x: Float64Array, { early, middle, late }: Levels, damped: boolean, x1: Float64Array): void {
@@ -74,15 +71,62 @@ export class DenseRung implements Rung {
     addProduct((damped ? this.damped : this.trapezoid).M, x, out);
   }
 
-  error(third: Float64Array, out: Float64Array): void {
-    product(this.S2, third, out);
+  error(rate: Float64Array, damped: boolean, out: Float64Array): void {
+    product(damped ? this.damper.slips : this.slip, rate, out);
   }
 
-  fade(e: Float64Array, out: Float64Array): void {
-    product(this.fading, e, out);
+  mend(e: Float64Array, out: Float64Array): void {
+    product(this.damper.mends, e, out);
   }
 
-  /** Made when first asked for. */
+  rest(e: Float64Array, out: Float64Array): void {
+    product(this.damper.rests, e, out);
+  }
+
+  damp(v: Float64Array): void {
+    this.scratch.set(v);
+    product(this.damper.R, this.scratch, v);
+  }
+
+  // What follows is made when first asked for.
+
+  private get slip(): ThinRows {
+    if (this.slips) return this.slips;
+    const { h } = this;
+    const S = inverse(this.square, -h / 2, this.nx);
+    this.slips = packed(S.mmul(S).mul((h * h * h) / 12));
+    return this.slips;
+  }
+
+  private get damper(): Damper {
+    if (this.dampers) return this.dampers;
+    const { h, nx } = this;
+    const A = this.square;
+    const R = inverse(A, (-gamma * h) / 2, nx);
+    const R2 = R.mmul(R);
+    const move = R.mmul(Matrix.mul(A, h));
+    this.dampers = {
+      R: packed(R),
+      slips: packed(Matrix.mul(R2, third * (h * h * h))),
+      mends: packed(R2.mmul(Matrix.add(R, Matrix.mul(move, bend)))),
+      rests: packed(move.mmul(move).mul(still)),
+    };
+    return this.dampers;
+  }
+
+  private get trapezoid(): Weights {
+    if (this.plain) return this.plain;
+    const { A, B, D } = this.parts();
+    const { h } = this;
+    const S = inverse(A, -h / 2, this.nx);
+    this.plain = this.weights(S.mmul(Matrix.mul(A, h)), S.mmul(Matrix.mul(B[0]!, h)), (s) => {
+      const half = S.mmul(Matrix.mul(B[s]!, h / 2));
+      const jump = S.mmul(D[s]!);
+      return [Matrix.sub(half, jump), undefined, Matrix.add(half, jump)];
+    });
+    return this.plain;
+  }
+
   private get damped(): Weights {
     if (this.damping) return this.damping;
     const { A, B, D } = this.parts();
@@ -123,14 +167,19 @@ export class DenseRung implements Rung {
     return { M: packed(M), c: flat(c), shares };
   }
 
-  private parts(): { A: Matrix; B: Matrix[]; D: Matrix[] } {
-    const { nx, nu, A, B, D } = this.eq;
-    const column = (from: Float64Array, s: number) =>
-      Matrix.columnVector(Array.from({ length: nx }, (_, k) => from[k * nu + s]!));
+  private get square(): Matrix {
+    const { nx, A } = this.eq;
     const square = new Matrix(nx, nx);
     for (let i = 0; i < nx; i++) for (let j = 0; j < nx; j++) square.set(i, j, A[i * nx + j]!);
+    return square;
+  }
+
+  private parts(): { A: Matrix; B: Matrix[]; D: Matrix[] } {
+    const { nx, nu, B, D } = this.eq;
+    const column = (from: Float64Array, s: number) =>
+      Matrix.columnVector(Array.from({ length: nx }, (_, k) => from[k * nu + s]!));
     return {
-      A: square,
+      A: this.square,
       B: Array.from({ length: nu }, (_, s) => column(B, s)),
       D: Array.from({ length: nu }, (_, s) => column(D, s)),
     };

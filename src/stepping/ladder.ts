@@ -1,6 +1,7 @@
 // The ladder of step sizes: powers of two ticks, and one rung between any two of them for runs that are worth finer
 // steps. Looked up, not computed: the march asks for them several times a step.
-import type { Combination } from "../equations/system.js";
+import { Matrix } from "ml-matrix";
+import { type Combination, sparseFrom } from "../equations/system.js";
 import { DenseRung } from "./dense.js";
 import type { Rung } from "./rung.js";
 import { ThinRung } from "./thin.js";
@@ -42,6 +43,7 @@ export function rungBelow(length: number, from = top, fine = false): number {
 
 /** Step matrices of one combination of modes, made when first needed and kept. */
 export class Ladder {
+  private readonly growths: (Matrix | undefined)[] = [];
   private readonly rungs: (Rung | undefined)[] = new Array(top + 1).fill(undefined);
   /** Steps of other lengths: a fixed step, and what is left before an edge. */
   private readonly others = new Map<number, Rung>();
@@ -77,6 +79,56 @@ export class Ladder {
       this.rungs[k] = rung;
     }
     return rung;
+  }
+
+  /**
+   * out = how much of an error e is left, and in which states, so many ticks later (at least 1). What rings goes on
+   * ringing, what dies out is forgotten. Of a large circuit it is a bound: Cayley transforms of many lengths one after the
+   * other, of which each lets what rings pass undamped and one or other hits what fades (E. I. Zolotarev's problem).
+   * @param from rung of the step that made it
+   */
+  fade(e: Float64Array, length: number, from: number, out: Float64Array): void {
+    out.set(e);
+    const last = rungBelow(length);
+    if (this.at.equations.nx < sparseFrom) {
+      const grown = this.growth(last);
+      for (let i = 0; i < out.length; i++)
+        for (let j = 0; j < e.length; j++) out[i]! += grown.get(i, j) * e[j]!;
+      return;
+    }
+    const before = new Float64Array(e.length);
+    for (let k = Math.max(1, from); k <= last; k++) {
+      before.set(out);
+      this.rung(k).linear(before, false, out);
+    }
+  }
+
+  /** e^(Ah) − I for the power of two that rung k is: by squaring from where one trapezoid is as good. */
+  private growth(k: number): Matrix {
+    let found = this.growths[k];
+    if (found) return found;
+    const { A, nx } = this.at.equations;
+    const h = ticks[k]! * this.tick;
+    let most = 0;
+    for (let i = 0; i < nx; i++) {
+      let sum = 0;
+      for (let j = 0; j < nx; j++) sum += Math.abs(A[i * nx + j]!);
+      most = Math.max(most, sum);
+    }
+    if (k > 0 && most * h > 1 / 64) {
+      const half = this.growth(lower(k, false));
+      found = Matrix.add(Matrix.mul(half, 2), half.mmul(half));
+    } else {
+      found = new Matrix(nx, nx);
+      for (let j = 0; j < nx; j++) {
+        const [unit, moved] = [new Float64Array(nx), new Float64Array(nx)];
+        unit[j] = 1;
+        this.rung(k).linear(unit, false, moved);
+        for (let i = 0; i < nx; i++) found.set(i, j, moved[i]!);
+      }
+    }
+    this.growths[k] = found;
+    return found;
   }
 
   /** The matrices for a step of any whole number of ticks. */

@@ -8,8 +8,15 @@
 //               x1 − x0 = R [ c1 (xγ − x0) + D (u1 − u0) − c1 D (uγ − u0) + c2 h (A x0 + B u1) ]
 //               c1 = 1/(γ(2−γ)), c2 = (1−γ)/(2−γ) = γ/2
 //
-// The local error of the trapezoid is h³/12·x‴. Stiff states that have died out leave rounding in x‴ which A²
-// blows up, so it is filtered with S² as Hosea & Shampine do: what the step damps does not count.
+// Both are of order 2, and the equations say by how much they err: k3 h³ x‴ + k4 h⁴ x⁗ + …, with k3, k4 from the series of
+// the method less that of the exponential. Stiff states that have died out leave rounding in x‴ which A² blows up, so it
+// is filtered as Hosea & Shampine do: what the step damps does not count. For TR-BDF2 the filter is
+//
+//   R³ (I + a hA) e,     e = k3 h³ R² x‴,     a = k4/k3 − 5γ/2
+//
+// which is right to h⁴. The bare e judges the step, since it grows with h without end; what the filter makes of it is
+// taken off. That leaves a step of order 4 whose factor stays within the unit circle on the left of the imaginary axis,
+// falls to 0 for stiff states and is positive on the real axis.
 
 /** First stage of a TR-BDF2 step as a share of it. */
 export const gamma = 2 - Math.sqrt(2);
@@ -17,8 +24,19 @@ export const gamma = 2 - Math.sqrt(2);
 export const c1 = 1 / (gamma * (2 - gamma));
 export const c2 = gamma / 2;
 
-/** Error constant of TR-BDF2, (−3γ² + 4γ − 2)/(12(2 − γ)) (Bank et al. 1985), over that of the trapezoid, 1/12. */
-export const errorShare = (3 * gamma * gamma - 4 * gamma + 2) / (2 - gamma);
+// The series of TR-BDF2: its term in zⁿ is (n c1 γ + c2) qⁿ⁻¹ with q = γ/2.
+const q = gamma / 2;
+const term = (n: number, power: number): number => (n * c1 * gamma + c2) * power;
+/** What TR-BDF2 errs by in h³ x‴. */
+export const third = term(3, q * q) - 1 / 6;
+const fourth = term(4, q * q * q) - 1 / 24;
+/** The same in h⁴ x⁗, as a share of it. */
+export const next = fourth / third;
+/** The factor of hA in the filter. */
+export const bend = next - 5 * q;
+
+/** What the mended step still errs by is about this share of (hAR)² e; twice that, to be safe. */
+export const still = 1 / 28;
 
 /** Levels of the sources at the start, at γ of the step, and at its end. */
 export interface Levels {
@@ -34,8 +52,12 @@ export interface Rung {
   step(x: Float64Array, levels: Levels, damped: boolean, x1: Float64Array): void;
   /** out += the part of Δx that is linear in x: M x. */
   linear(x: Float64Array, damped: boolean, out: Float64Array): void;
-  /** out = h³/12 · S² x‴: the filtered local error. */
-  error(third: Float64Array, out: Float64Array): void;
-  /** out = (I − hA/8)⁻⁸ e: how much of an error is left this much later. */
-  fade(e: Float64Array, out: Float64Array): void;
+  /** out = e, by how much a step errs, from x‴ at its start. */
+  error(third: Float64Array, damped: boolean, out: Float64Array): void;
+  /** out = what to take off a TR-BDF2 step that errs by e. */
+  mend(e: Float64Array, out: Float64Array): void;
+  /** out = about what is left then. */
+  rest(e: Float64Array, out: Float64Array): void;
+  /** Rv in place of v. */
+  damp(v: Float64Array): void;
 }

@@ -2,14 +2,14 @@
 // its derivatives and guards; knows nothing of why a step is taken. Nothing is allocated in a step: the present
 // and the attempted state change places when a step is kept.
 //
-// Notation: x states, u levels of the sources, f = x', third = x‴; a trailing 1 is the end of the attempted step.
+// Notation: x states, u levels of the sources, f = x', second = x″, third = x‴ (of x − D u, which has no corners); a trailing 1 is the end of the attempted step.
 import type { Condensed } from "../equations/condense.js";
 import { multiply } from "../equations/sparse.js";
 import type { Combination, System } from "../equations/system.js";
 import type { Inputs } from "./inputs.js";
-import { Ladder } from "./ladder.js";
+import { Ladder, ticks } from "./ladder.js";
 import { evaluateMoving, product } from "./rows.js";
-import { gamma, type Rung } from "./rung.js";
+import { gamma, next as leading, type Rung } from "./rung.js";
 import type { Crossing } from "./tangent.js";
 
 /** One instant of the march. */
@@ -18,6 +18,7 @@ class Instant {
   readonly u: Float64Array;
   readonly du: Float64Array;
   readonly f: Float64Array;
+  readonly second: Float64Array;
   readonly third: Float64Array;
   guards = new Float64Array(0);
   /** Slopes of the guards a second, what their sources bend apart. */
@@ -28,6 +29,7 @@ class Instant {
     this.u = new Float64Array(nu);
     this.du = new Float64Array(nu);
     this.f = new Float64Array(nx);
+    this.second = new Float64Array(nx);
     this.third = new Float64Array(nx);
     this.u[0] = 1;
   }
@@ -44,8 +46,10 @@ export class Stepper {
   ladder!: Ladder;
   /** Largest size each state has had. */
   readonly swing: Float64Array;
-  /** Counts how often one of them has grown. */
-  grown = 0;
+  /** What a step errs by before it is mended, and of which rung and tick that is known. */
+  readonly slip: Float64Array;
+  private slipOf = -1;
+  private slipAt = -1;
   /** The matrices of the attempted step. */
   attempted!: Rung;
   private readonly ladders: Ladder[] = [];
@@ -53,7 +57,9 @@ export class Stepper {
   private readonly middle: Float64Array;
   private readonly levels: { early: Float64Array; readonly middle: Float64Array; late: Float64Array };
   private readonly bends: Float64Array;
+  private readonly late: Float64Array;
   private readonly scratch: Float64Array;
+  private readonly extra: Float64Array;
   private readonly bent: boolean;
 
   /** @param tick length of a tick in seconds */
@@ -70,7 +76,10 @@ export class Stepper {
     this.middle = new Float64Array(nu);
     this.levels = { early: this.now.u, middle: this.middle, late: this.next.u };
     this.bends = new Float64Array(nu);
+    this.late = new Float64Array(nu);
     this.scratch = new Float64Array(this.nx);
+    this.extra = new Float64Array(this.nx);
+    this.slip = new Float64Array(this.nx);
     this.bent = inputs.players.some((p) => p.smooth !== undefined);
   }
 
@@ -104,18 +113,33 @@ export class Stepper {
 
   /** Derivatives and guards of the present instant, after its state or sources have changed. */
   read(): void {
+    this.slipOf = -1;
     this.derive(this.now, this.n);
     this.watch(this.now);
     this.grow();
   }
 
   /**
+   * What a step of rung k from an instant errs by before it is mended, but for what sources do beyond their bend.
+   * @param tick the tick of that instant
+   */
+  judge(k: number, damped: boolean, at: Instant, tick: number): Float64Array {
+    if (this.slipOf !== k || this.slipAt !== tick) {
+      this.ladder.rung(k).error(at.third, damped, this.slip);
+      this.slipOf = k;
+      this.slipAt = tick;
+    }
+    return this.slip;
+  }
+
+  /**
    * Tries a step.
    * @param h its length in ticks
    * @param damped by TR-BDF2 instead of the trapezoid
+   * @param mended what it errs by is taken off: TR-BDF2 only
    * @returns the index of a state that is not finite at its end, or −1
    */
-  attempt(rung: Rung, h: number, damped: boolean): number {
+  attempt(rung: Rung, h: number, damped: boolean, mended: boolean): number {
     const { nx, n, inputs, now, next } = this;
     const { active } = this.equations;
     const { live } = this.ladder;
@@ -131,6 +155,7 @@ export class Stepper {
     this.levels.early = now.u;
     this.levels.late = next.u;
     rung.step(now.x, this.levels, damped, x1);
+    if (mended) this.mend(rung, h);
     let astray = -1;
     for (let i = 0; i < nx; i++) {
       if (!Number.isFinite(x1[i])) astray = i;
@@ -138,6 +163,56 @@ export class Stepper {
     this.derive(next, end);
     this.watch(next);
     return astray;
+  }
+
+  /**
+   * About where the states come to in 2ⁿ ticks, rung k, in `next`; true where a part would have changed its mode by then,
+   * or there is no such state.
+   */
+  glance(k: number): boolean {
+    const { now, next } = this;
+    const beyond = this.attempt(this.ladder.rung(k), ticks[k]!, true, false) >= 0;
+    return beyond || next.guards.some((guard, g) => guard > 0 && now.guards[g]! <= 0);
+  }
+
+  /** Takes off what the attempted step errs by. */
+  private mend(rung: Rung, h: number): void {
+    const { nx, n, now, next, slip, extra, inputs } = this;
+    const { drives } = this.equations;
+    const known = this.slipAt === n && this.slipOf >= 0 && this.ladder.rung(this.slipOf) === rung;
+    if (this.bent && drives.length > 0) {
+      // x⁗ = A x‴ + C u‴ of x − D u, with C = A D + B: the second of them is no part of the filter's.
+      const { bends, late, scratch } = this;
+      inputs.bends(n, bends);
+      inputs.bends(n + h, late);
+      for (let s = 1; s < late.length; s++) late[s] = leading * (late[s]! - bends[s]!);
+      this.jumps(late, scratch);
+      this.apply(scratch, extra);
+      this.lead(late, extra);
+      for (let i = 0; i < nx; i++) extra[i]! += now.third[i]!;
+      rung.error(extra, true, slip);
+      this.slipOf = -1;
+    } else if (!known) {
+      rung.error(now.third, true, slip);
+      this.slipOf = -1;
+    }
+    rung.mend(slip, extra);
+    for (let i = 0; i < nx; i++) next.x[i]! -= extra[i]!;
+  }
+
+  /** Moves a column of derivatives as the attempted step moved the state. */
+  carry(column: Float64Array, damped: boolean, mended: boolean): void {
+    const { attempted } = this;
+    const before = column.slice();
+    attempted.linear(before, damped, column);
+    if (!mended) return;
+    const [a, b] = [new Float64Array(this.nx), new Float64Array(this.nx)];
+    this.apply(before, a);
+    this.apply(a, b);
+    this.apply(b, a);
+    attempted.error(a, true, b);
+    attempted.mend(b, a);
+    for (let i = 0; i < column.length; i++) column[i]! -= a[i]!;
   }
 
   /** Guards and their slopes at an instant whose derivatives are known. */
@@ -194,9 +269,7 @@ export class Stepper {
     const { x } = this.now;
     for (let i = 0; i < x.length; i++) {
       const size = Math.abs(x[i]!);
-      if (size <= swing[i]!) continue;
-      swing[i] = size;
-      this.grown++;
+      if (size > swing[i]!) swing[i] = size;
     }
   }
 
@@ -207,10 +280,10 @@ export class Stepper {
     else product(motions, x, out);
   }
 
-  /** f = A x + B u + D u' and third = A (A f + B u') + B u''. */
+  /** f = A x + B u + D u', second = A f + B u' + D u'' and third = A second + B u''. */
   private derive(at: Instant, n: number): void {
-    const { nx, scratch } = this;
-    const { x, u, du, f, third } = at;
+    const { nx } = this;
+    const { x, u, du, f, second, third } = at;
     const { B, nu, drives, thin, motions } = this.equations;
     if (thin) {
       multiply(thin, x, f);
@@ -228,12 +301,26 @@ export class Stepper {
       const [level, slope] = [u[source]!, du[source]!];
       for (let p = 0; p < row.length; p++) f[row[p]!]! += B[p]! * level + D[p]! * slope;
     }
-    this.apply(f, scratch);
-    this.lead(du, scratch);
-    this.apply(scratch, third);
-    if (!this.bent || drives.length === 0) return;
-    this.inputs.bends(n, this.bends);
-    this.lead(this.bends, third);
+    this.apply(f, second);
+    this.lead(du, second);
+    const bent = this.bent && drives.length > 0;
+    if (bent) {
+      this.inputs.bends(n, this.bends);
+      this.jumps(this.bends, this.scratch);
+      for (let i = 0; i < nx; i++) second[i]! += this.scratch[i]!;
+    }
+    this.apply(second, third);
+    if (bent) this.lead(this.bends, third);
+  }
+
+  /** y = D u */
+  private jumps(u: Float64Array, y: Float64Array): void {
+    const { drives } = this.equations;
+    y.fill(0);
+    for (let a = 0; a < drives.length; a++) {
+      const { source, row, D } = drives[a]!;
+      for (let p = 0; p < row.length; p++) y[row[p]!]! += D[p]! * u[source]!;
+    }
   }
 
   /** y += B u, the constants apart. */

@@ -1,7 +1,8 @@
 // From edge to edge by steps: for a fixed step, a method asked for by name, and circuits so large that matrices of whole
-// leaps would not pay. Always: a step never passes an edge; the two steps after a jump or a change of modes, and every
-// step longer than the one before it, are TR-BDF2, the others trapezoids; an event inside a step ends that step on the
-// far side of its crossing.
+// leaps would not pay. Always: a step never passes an edge; an event inside a step ends that step on the far side of its
+// crossing. Where steps are mixed and of a fixed length, the two after a jump or a change of modes and every one longer
+// than the one before it are TR-BDF2, the others trapezoids; where the error chooses, all are TR-BDF2 with what they are
+// known to err by taken off.
 import type { Combination, System } from "../equations/system.js";
 import { StepChoice } from "./choice.js";
 import { Events } from "./events.js";
@@ -15,13 +16,10 @@ import type { Crossing } from "./tangent.js";
 export interface Stepping {
   /** A fixed step in ticks; absent: the local error chooses. */
   readonly step?: number;
-  /** `mixed`: two TR-BDF2 steps after a jump, then trapezoids; or one of them throughout. */
+  /** `mixed`, as above; or plainly one of the two throughout. */
   readonly method: "mixed" | "trapezoid" | "tr-bdf2";
   /** Local error allowed where it is made, as a share of the swing; see choice.ts. */
   readonly tolerance: number;
-  /** Largest voltage and current that any source has: the scale of errors. */
-  readonly volts: number;
-  readonly amperes: number;
 }
 
 /** Damped steps after a jump. */
@@ -41,6 +39,8 @@ export class Steps implements Mover {
   private longer = false;
   private lastLength = 0;
   private end = 0;
+  /** What every step is known to err by is taken off. */
+  private readonly mended: boolean;
 
   /** @param tick seconds */
   constructor(
@@ -50,11 +50,12 @@ export class Steps implements Mover {
     private readonly stepping: Stepping,
     private readonly host: Host,
   ) {
-    const { method, tolerance, volts, amperes } = stepping;
+    const { method, tolerance, step } = stepping;
+    this.mended = method === "mixed" && step === undefined;
     // A corner every few steps leaves no stretch on which a trapezoid would be the better method.
-    this.always = method === "tr-bdf2" || (method === "mixed" && inputs.crowded);
+    this.always = method === "tr-bdf2" || this.mended || (method === "mixed" && inputs.crowded);
     this.stepper = new Stepper(system, inputs, tick);
-    this.choice = new StepChoice(this.stepper, tolerance, volts, amperes, this.always);
+    this.choice = new StepChoice(this.stepper, tolerance, this.always, this.mended);
     this.events = new Events(this.stepper, (g) => this.stepper.noise(g));
   }
 
@@ -95,6 +96,7 @@ export class Steps implements Mover {
 
   corner(end: number): number {
     this.end = end;
+    this.choice.end = end;
     return this.inputs.next(this.stepper.n, end);
   }
 
@@ -105,6 +107,7 @@ export class Steps implements Mover {
     if (inputs.jump(stepper.n)) return true;
     // A slope may have changed, and with it the current of a capacitor that hangs on the source.
     stepper.read();
+    this.choice.turn();
     return false;
   }
 
@@ -118,7 +121,7 @@ export class Steps implements Mover {
     this.longer = h > this.lastLength;
     this.attempt(h);
     if (!events.crosses(h)) {
-      if (!fixed && !choice.holds(k)) {
+      if (!fixed && !choice.holds(k, h)) {
         this.rejected++;
         choice.refused(k);
         return [];
@@ -144,18 +147,14 @@ export class Steps implements Mover {
 
   private readonly attempt = (h: number): void => {
     const { stepper } = this;
-    const astray = stepper.attempt(stepper.ladder.stride(h), h, this.damped);
+    const astray = stepper.attempt(stepper.ladder.stride(h), h, this.damped, this.mended);
     if (astray >= 0) this.host.astray(astray);
   };
 
   private readonly keep = (h: number): void => {
-    const { attempted } = this.stepper;
-    const { damped } = this;
-    this.stepper.keep(h);
+    const { damped, mended, stepper } = this;
+    stepper.keep(h);
     this.lastLength = h;
-    this.host.kept(damped, (column) => {
-      const before = column.slice();
-      attempted.linear(before, damped, column);
-    });
+    this.host.kept(damped, (column) => stepper.carry(column, damped, mended));
   };
 }

@@ -2,14 +2,13 @@
 // the cost of a step grows with the number of parts and not with its square. Notation as in rung.ts.
 import type { Condensed } from "../equations/condense.js";
 import { multiply, type Sparse, SparseLu } from "../equations/sparse.js";
-import { c1, c2, gamma, type Levels, type Rung } from "./rung.js";
+import { bend, c1, c2, gamma, type Levels, type Rung, still, third } from "./rung.js";
 
 /** The factors of one step size. */
 export class ThinRung implements Rung {
   private readonly A: Sparse;
-  private readonly S: SparseLu;
+  private S: SparseLu | undefined;
   private R: SparseLu | undefined;
-  private eighth: SparseLu | undefined;
   private readonly flow: Float64Array;
   private readonly first: Float64Array;
 
@@ -19,7 +18,6 @@ export class ThinRung implements Rung {
     private readonly h: number,
   ) {
     this.A = eq.thin!;
-    this.S = this.factors(-h / 2);
     this.flow = new Float64Array(eq.nx);
     this.first = new Float64Array(eq.nx);
   }
@@ -38,7 +36,7 @@ export class ThinRung implements Rung {
         const rise = late[s]! - early[s]!;
         for (let i = 0, k = s; i < nx; i++, k += nu) x1[i]! += B[k]! * mean + D[k]! * rise;
       }
-      this.S.solve(x1);
+      this.half.solve(x1);
     } else {
       for (let i = 0; i < nx; i++) first[i] = gamma * flow[i]!;
       for (const s of active) {
@@ -64,7 +62,7 @@ export class ThinRung implements Rung {
     multiply(this.A, x, flow);
     if (!damped) {
       for (let i = 0; i < flow.length; i++) flow[i] = h * flow[i]!;
-      this.S.solve(flow);
+      this.half.solve(flow);
     } else {
       for (let i = 0; i < flow.length; i++) first[i] = gamma * h * flow[i]!;
       this.second.solve(first);
@@ -74,17 +72,38 @@ export class ThinRung implements Rung {
     for (let i = 0; i < flow.length; i++) out[i]! += flow[i]!;
   }
 
-  error(third: Float64Array, out: Float64Array): void {
-    const share = (this.h * this.h * this.h) / 12;
-    for (let i = 0; i < third.length; i++) out[i] = share * third[i]!;
-    this.S.solve(out);
-    this.S.solve(out);
+  error(rate: Float64Array, damped: boolean, out: Float64Array): void {
+    const cube = this.h * this.h * this.h;
+    const share = damped ? third * cube : cube / 12;
+    const solver = damped ? this.second : this.half;
+    for (let i = 0; i < out.length; i++) out[i] = share * rate[i]!;
+    solver.solve(out);
+    solver.solve(out);
   }
 
-  fade(e: Float64Array, out: Float64Array): void {
-    this.eighth ??= this.factors(-this.h / 8);
-    out.set(e);
-    for (let part = 0; part < 8; part++) this.eighth.solve(out);
+  mend(e: Float64Array, out: Float64Array): void {
+    const { h, flow } = this;
+    multiply(this.A, e, flow);
+    for (let i = 0; i < out.length; i++) out[i] = e[i]! + bend * h * flow[i]!;
+    for (let k = 0; k < 3; k++) this.second.solve(out);
+  }
+
+  rest(e: Float64Array, out: Float64Array): void {
+    const { h, flow } = this;
+    multiply(this.A, e, flow);
+    this.second.solve(flow);
+    multiply(this.A, flow, out);
+    for (let i = 0; i < out.length; i++) out[i]! *= still * h * h;
+    this.second.solve(out);
+  }
+
+  damp(v: Float64Array): void {
+    this.second.solve(v);
+  }
+
+  private get half(): SparseLu {
+    this.S ??= this.factors(-this.h / 2);
+    return this.S;
   }
 
   private get second(): SparseLu {

@@ -3,7 +3,7 @@
 import type { Condensed } from "../equations/condense.js";
 import type { Combination, System } from "../equations/system.js";
 import { expected, Rounding } from "./rounding.js";
-import { evaluate, evaluateRow, evaluateMoving } from "./rows.js";
+import { evaluate, evaluateMoving, evaluateRow } from "./rows.js";
 
 /** The state that modes are judged in: x is changed, the sources are not. */
 export interface Situation {

@@ -4,8 +4,9 @@
 // It shares the equations (x' = A x + B u + D u', and the rows of the guards) with the march, but nothing of how the march
 // leaps, bounds or looks: strides are increments by Taylor's series and doubling; a guard is looked at after each, and
 // where its slope turns down between two of them, its crest is sought by halving.
-import type { Run } from "../../src/index.js";
+
 import type { Combination } from "../../src/equations/system.js";
+import type { Run } from "../../src/index.js";
 
 /** What was found. */
 export interface Walked {
@@ -27,7 +28,7 @@ export function increment(A: Float64Array, n: number, h: number): Float64Array {
   const halvings = norm > 0.25 ? Math.ceil(Math.log2(norm)) + 2 : 0;
   const by = h / 2 ** halvings;
   const X = A.map((v) => v * by);
-  let E = X.map((v) => v);
+  let E: Float64Array = X.map((v) => v);
   let term = X;
   for (let k = 2; k <= 16; k++) {
     term = times(term, X, n).map((v) => v / k);
@@ -100,11 +101,20 @@ export function walk(run: Run, finest: number, most = 400): Walked {
     if (event) events++;
     const scale = (row: Float64Array) => {
       let sum = 0;
-      for (let j = 0; j < size; j++) sum += Math.abs(row[j] * (j < nx ? Math.max(swing[j], Math.abs(w[j]), Math.abs(states[(i + 1) * nx + j])) : w[j] || (j === nx + 1 ? span : 0)));
+      for (let j = 0; j < size; j++)
+        sum += Math.abs(
+          row[j] *
+            (j < nx
+              ? Math.max(swing[j], Math.abs(w[j]), Math.abs(states[(i + 1) * nx + j]))
+              : w[j] || (j === nx + 1 ? span : 0)),
+        );
       return sum;
     };
     // Strides of one length, after a few that double from a 2^-30th of one.
-    const lengths = [...Array.from({ length: 31 }, (_, k) => 2 ** -30 * (k === 0 ? 1 : 2 ** (k - 1))), ...new Array<number>(parts - 1).fill(1)];
+    const lengths = [
+      ...Array.from({ length: 31 }, (_, k) => 2 ** -30 * (k === 0 ? 1 : 2 ** (k - 1))),
+      ...new Array<number>(parts - 1).fill(1),
+    ];
     const fine: Float64Array[] = [increment(A, size, span / parts / 2 ** 60)];
     while (fine.length <= 60) fine.push(doubled(fine[fine.length - 1], size));
     const stride = (k: number) => fine[60 + k];
@@ -115,7 +125,7 @@ export function walk(run: Run, finest: number, most = 400): Walked {
       return sum;
     };
     const slopeRows = guards.map((row) => before(row, A, size));
-    let here = w;
+    let here: Float64Array = w;
     let passed = 0;
     const say = (what: string, g: number, place: number) =>
       faults.push(
@@ -140,7 +150,7 @@ export function walk(run: Run, finest: number, most = 400): Walked {
         let place = passed;
         if (v <= noise[g] && level(slopeRows[g], here) > 0 && level(slopeRows[g], next) < 0) {
           let k = Math.log2(length);
-          let low = here;
+          let low: Float64Array = here;
           let at = passed - length;
           for (let turn = 0; turn < 40 && k > -58; turn++) {
             k--;
@@ -157,7 +167,11 @@ export function walk(run: Run, finest: number, most = 400): Walked {
           // At the end of a leap that is an event, the crossing lies between the last two looks.
           if (event && lastOne && v > 0 && level(guards[g], here) <= noise[g] && rising(here, g)) continue;
           told.add(g);
-          say(`missed: rises to ${high.toExponential(2)} (noise ${noise[g].toExponential(1)})`, g, place / parts);
+          say(
+            `missed: rises to ${high.toExponential(2)} (noise ${noise[g].toExponential(1)})`,
+            g,
+            place / parts,
+          );
         }
       }
       here = next;
@@ -239,5 +253,9 @@ function grounded(at: Combination, inputs: ReturnType<Run["assembly"]["inputs"]>
     A[p * size + q] = player.speed;
     A[q * size + p] = -player.speed;
   });
-  return { size, A, guards: Array.from({ length: guards.count }, (_, g) => over(guards.X, guards.U, guards.D, g)) };
+  return {
+    size,
+    A,
+    guards: Array.from({ length: guards.count }, (_, g) => over(guards.X, guards.U, guards.D, g)),
+  };
 }
