@@ -115,8 +115,8 @@ function runOf(design: Design, name: string, options: SimulateOptions, end?: Fra
   return simulate(one, { ...options, ...(until !== undefined && { until }) });
 }
 
-// The instant behind which none of the checks looks; undefined where one looks to the end.
-function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
+/** The instant (s) behind which none of the checks looks; undefined where one looks to the end. */
+export function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
   const ends = specs.map(
     ({ before, at, each, measure }) =>
       before ?? (each === undefined && findMeasure(measure)?.needs === "at" ? at : undefined),

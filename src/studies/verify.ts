@@ -64,9 +64,12 @@ export function verify(run: Run, options: VerifyOptions = {}): CheckResult[] {
   return results;
 }
 
-// The traces of all checks in one go: a long run is played once, not once a check.
 function measureAll(run: Run): CheckResult[] {
-  const { checks } = run.design;
+  return measureChecks(run, run.design.checks);
+}
+
+/** Measures and judges checks on a run, their traces in one go: a long run is played once, not once a check. */
+export function measureChecks(run: Run, checks: readonly CheckSpec[]): CheckResult[] {
   if (run.recording.count > 0) {
     run.draw(checks.flatMap((check) => [check.target, outputOf(run, check) ?? check.target]));
   }
