@@ -84,12 +84,16 @@ export function unfaulted(found: Found): FaultRun {
   return { ...found, failing, already: [], mended: [] };
 }
 
-/** A run with a fault beside the same one without. */
-export function blamed(found: Found, beside: Found): FaultRun {
+/**
+ * A run with a fault beside the same one without.
+ * @param asked checks of the case; those that were not measured cannot change, and measure what they do without the fault
+ */
+export function blamed(found: Found, beside: Found, asked: readonly { readonly name: string }[]): FaultRun {
+  const after = new Map(found.checks.map((c) => [c.name, c]));
   const before = new Map(beside.checks.map((c) => [c.name, c]));
-  const checks = found.checks.map((check): FaultCheck => {
-    const { measured, pass } = before.get(check.name)!;
-    return { ...check, unfaulted: { measured, pass } };
+  const checks = asked.map(({ name }): FaultCheck => {
+    const { measured, pass } = before.get(name)!;
+    return { ...(after.get(name) ?? before.get(name)!), unfaulted: { measured, pass } };
   });
   const names = (of: (c: FaultCheck) => boolean) => checks.filter(of).map((c) => c.name);
   const held = ({ part, rating }: Excess) =>

@@ -54,6 +54,8 @@ export function faults(design: Design, options: FaultsOptions = {}): FaultTable 
 interface Job {
   readonly failure?: Failure;
   readonly case: string;
+  /** What can change, and is measured. */
+  readonly checks: readonly CheckSpec[];
 }
 
 /** The runs of a table one by one, so that threads can share them, and the rows as they come. */
@@ -74,12 +76,15 @@ export class FaultStudy {
     this.until = plan(design, options.simulate ?? {}).until;
     const failures = failuresOf(design, options.parts);
     const cases = options.cases === false ? [] : design.cases;
-    for (const one of [design, ...cases]) this.row([{ case: one.caseName }]);
-    const asked = cases.filter((one) => one.checks.length > 0 || rated(one));
-    const reaches = asked.map((one) => new Influence(one));
+    for (const one of [design, ...cases]) this.row([{ case: one.caseName, checks: this.asked(one) }]);
+    const reaches = [design, ...cases].map((one) => new Influence(one));
     for (const failure of failures) {
-      const touched = asked.filter((one, i) => touches(failure, one, reaches[i]!));
-      this.row([design, ...touched].map(({ caseName }) => ({ failure, case: caseName })));
+      const jobs = [design, ...cases].flatMap((one, i) => {
+        const { checks, ratings } = touched(failure, one, reaches[i]!);
+        // As drawn each is run, if only to see whether it can be.
+        return checks.length > 0 || ratings || i === 0 ? [{ failure, case: one.caseName, checks }] : [];
+      });
+      this.row(jobs);
     }
     this.starts.push(this.jobs.length);
   }
@@ -96,15 +101,16 @@ export class FaultStudy {
 
   /** Makes a run; what it finds is plain data. @throws DesignError `bad-option` */
   perform(id: number): Found {
-    const { failure, case: name } = this.jobs[id]!;
-    const { design } = this;
-    const own = caseOf(design, name);
-    const specs =
-      failure || own === design
-        ? own.checks
-        : [...design.checks.filter((d) => !own.checks.some((c) => c.name === d.name)), ...own.checks];
-    const one = failure ? failure.on(own)! : own;
-    return found(one, specs, failure?.name, this.optionsFor(own, failure !== undefined));
+    const { failure, case: name, checks } = this.jobs[id]!;
+    const own = caseOf(this.design, name);
+    const one = failure?.on(own) ?? own;
+    return found(
+      one,
+      checks,
+      failure ? own.checks : checks,
+      failure?.name,
+      this.optionsFor(own, failure && checks),
+    );
   }
 
   /** Takes what a run found; tells of the rows that are then done. */
@@ -132,6 +138,13 @@ export class FaultStudy {
     };
   }
 
+  /** What is asked where nothing fails: of a case its own checks, and those of the design as drawn. */
+  private asked(own: Design): readonly CheckSpec[] {
+    const { design } = this;
+    if (own === design) return own.checks;
+    return [...design.checks.filter((d) => !own.checks.some((c) => c.name === d.name)), ...own.checks];
+  }
+
   private asks({ name, case: caseName }: { readonly name: string; readonly case: string }): boolean {
     return caseOf(this.design, caseName).checks.some((c) => c.name === name);
   }
@@ -154,7 +167,8 @@ export class FaultStudy {
       const one = this.found.get(from + i);
       const beside = this.found.get(this.jobs.findIndex((j) => !j.failure && j.case === job.case));
       if (!one || !beside) return [];
-      return [job.failure ? blamed(one, beside) : unfaulted(one)];
+      const { checks } = caseOf(this.design, job.case);
+      return [job.failure ? blamed(one, beside, checks) : unfaulted(one)];
     });
     if (runs.length < to - from) return undefined;
     const title = this.title(this.jobs[from]!);
@@ -164,37 +178,47 @@ export class FaultStudy {
   }
 
   // A faulted run lasts as long as the one beside it, but not longer than its checks look.
-  private optionsFor(own: Design, brief: boolean): SimulateOptions {
+  private optionsFor(own: Design, looked?: readonly CheckSpec[]): SimulateOptions {
     const { simulate: asked } = this.options;
     const whole =
       asked?.until !== undefined || own === this.design ? this.until : caseLength(own, this.until);
-    const end = brief && asked?.until === undefined && !rated(own) ? looksUntil(own.checks) : undefined;
+    const end = looked && asked?.until === undefined && !rated(own) ? looksUntil(looked) : undefined;
     return { ...asked, until: end?.lt(whole) ? end : whole };
   }
 }
 
-/** Whether a check or a rating of a case can change with a failure. */
-function touches(failure: Failure, one: Design, influence: Influence): boolean {
-  if (!failure.on(one)) return false;
-  const part = one.parts.findIndex((p) => p.name === failure.name);
-  const ratings = one.parts.filter((p) => (p.ratings ?? []).length > 0 && p.name !== failure.name);
-  const looks = [...one.checks, ...ratings.map(({ name }) => ({ target: `${name}.current` }))];
-  return looks.some((look) => influence.of(look, part)?.has(part) ?? true);
+/** What of a case can change with a failure: checks, and whether a rating of another part. */
+function touched(
+  failure: Failure,
+  one: Design,
+  influence: Influence,
+): { readonly checks: readonly CheckSpec[]; readonly ratings: boolean } {
+  if (!failure.on(one)) return { checks: [], ratings: false };
+  const failed = one.parts.findIndex((p) => p.name === failure.name);
+  const moves = (look: Pick<CheckSpec, "target" | "each">) => influence.of(look, failed)?.has(failed) ?? true;
+  const others = one.parts.filter((p) => (p.ratings ?? []).length > 0 && p.name !== failure.name);
+  return {
+    checks: one.checks.filter(moves),
+    ratings: others.some(({ name }) => moves({ target: `${name}.current` })),
+  };
 }
 
+/** What a run finds. @param specs what is measured, of `all` that are asked */
 function found(
   design: Design,
   specs: readonly CheckSpec[],
+  all: readonly CheckSpec[],
   failed: string | undefined,
   options: SimulateOptions,
 ): Found {
   const name = design.caseName;
-  const without = (status: Found["status"], reason: string): Found => {
-    const checks = specs.map((spec) => unmeasured({ spec, case: name }, reason).result);
-    return { case: name, status, reason, checks, exceeded: [] };
+  // Of a circuit that makes no sense nothing is known.
+  const without = (reason: string): Found => {
+    const checks = all.map((spec) => unmeasured({ spec, case: name }, reason).result);
+    return { case: name, status: "refused", reason, checks, exceeded: [] };
   };
   const refused = structureFault(design);
-  if (refused !== undefined) return without("refused", refused);
+  if (refused !== undefined) return without(refused);
   try {
     const run = simulate(design, options);
     const over: Excess[] = rated(design) ? exceeded(stress(run)) : [];
@@ -208,7 +232,7 @@ function found(
   } catch (error) {
     if (!(error instanceof DesignError) || error.diagnostics.some((d) => d.code === "bad-option"))
       throw error;
-    return without("refused", error.diagnostics[0]!.message);
+    return without(error.diagnostics[0]!.message);
   }
 }
 

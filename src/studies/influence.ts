@@ -21,7 +21,7 @@ interface Reach {
 }
 
 /** What a check looks at. */
-type Look = Pick<CheckSpec, "target"> & { readonly each?: string | undefined };
+type Look = Pick<CheckSpec, "target" | "each">;
 
 /** The parts that can move what a check measures, by number; undefined where that is not known of its target. */
 export function influences(design: Design, check: CheckSpec): ReadonlySet<number> | undefined {
