@@ -24,6 +24,15 @@ export type { Progress } from "./simulation/watch.js";
 export type { Answer, Pair, Trial } from "./studies/answers.js";
 export type { Axis, Temperatures } from "./studies/axes.js";
 export type { BenchCheck, BenchOptions, Subject } from "./studies/bench.js";
+export type {
+  Excess,
+  Fault,
+  FaultCheck,
+  FaultKind,
+  FaultRun,
+  FaultTable,
+  Found,
+} from "./studies/blame.js";
 export {
   type CornerCheck,
   type CornerExtreme,
@@ -32,14 +41,7 @@ export {
   type Effect,
   type WorstCase,
 } from "./studies/corners.js";
-export {
-  type Excess,
-  type Fault,
-  type FaultKind,
-  type FaultsOptions,
-  type FaultTable,
-  faults,
-} from "./studies/faults.js";
+export { type FaultsOptions, faults } from "./studies/faults.js";
 export { merge, readTrials } from "./studies/merge.js";
 export type { Distribution } from "./studies/positions.js";
 export type { Quantile } from "./studies/quantiles.js";

@@ -11,7 +11,7 @@ import { type Loaded, workersOf } from "./design.js";
 import { status, Trouble } from "./trouble.js";
 
 /** Work from which on a design's cases are worth threads, which take a while to start: a few tenths of a second. */
-const worthwhile = 2e6;
+export const worthwhile = 2e6;
 
 /**
  * Does all runs; `take` is told what is left of each, in the order of the text.
@@ -81,7 +81,8 @@ export function work(design: Design, wanted: Wanted): number {
   }, 0);
 }
 
-function cornersOf({ parts }: Design, length: number): number {
+/** About how many corners the signals of a design have in a time (s). */
+export function cornersOf({ parts }: Design, length: number): number {
   return parts.reduce((sum, { wave }) => sum + (wave ? cornersIn(wave, length) : 0), 0);
 }
 

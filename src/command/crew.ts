@@ -2,7 +2,7 @@
 // Takes what a worker is started with; gives a way to hire one. Always: a thread that ends, for whatever reason, says so once.
 import { Worker } from "node:worker_threads";
 import type { Hand, Job, PoolOptions } from "./pool.js";
-import type { CasesTask, PlacesTask } from "./worker.js";
+import type { CasesTask, FaultsTask, PlacesTask } from "./worker.js";
 
 type Message<R> = { readonly fingerprint: string } | { readonly id: number; readonly result: R };
 
@@ -12,7 +12,7 @@ type Message<R> = { readonly fingerprint: string } | { readonly id: number; read
  * @param file the worker's program, beside the command's
  */
 export function crew<J extends Job, R>(
-  task: PlacesTask | CasesTask,
+  task: PlacesTask | CasesTask | FaultsTask,
   fingerprint?: string,
   file = new URL("./worker.js", import.meta.url),
 ): PoolOptions<J, R>["hire"] {

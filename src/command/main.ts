@@ -145,12 +145,17 @@ an option is wrong, 3 not all of it was run.`,
   verb("faults", "show what fails when one part is open or short, one supply dead, one signal stopped")
     .addOption(until())
     .option("--parts <NAMES>", "what fails, commas between the names (default: everything, one at a time)")
+    .option("--drawn", "leave the cases out: the design as drawn alone")
+    .addOption(workers())
     .option("--json", "print one JSON object instead of the table")
     .addHelpText(
       "after",
       `
-Exit status: 0 the design as drawn passes, and no fault asks another part for more than it is rated for,
-1 not so, 2 the design or an option is wrong, 3 the design as drawn could not be run to its end.`,
+Each fault is tried as drawn and in every case of which a check can change. What fails without the fault as well is not
+blamed on it. A fault that no check shows in any case is called latent. Ctrl-C ends it, and keeps the rows that are done.
+
+Exit status: 0 all checks pass where nothing fails, and no fault asks another part for more than it is rated for,
+1 not so, 2 the design or an option is wrong, 3 the design as drawn could not be run to its end, or not all runs were made.`,
     )
     .action((file, options) => end(import("./faults.js").then((m) => m.faultsVerb(file, options))));
   verb("stress", "show power, current and voltage of every part, against what it is rated for")

@@ -16,6 +16,7 @@ import { plainJson } from "./columns.js";
 import { crew } from "./crew.js";
 import { attempt, load, schemaVersion, workersOf } from "./design.js";
 import { folderOf } from "./input.js";
+import { interruptible } from "./interrupt.js";
 import { plain, say, tell, writeFile } from "./output.js";
 import { Pool } from "./pool.js";
 import { spreadLines, worstLines } from "./spreadtext.js";
@@ -72,7 +73,11 @@ async function random(file: string, options: SpreadVerbOptions, json: boolean): 
     log.add(id, measured);
     bar.at(log.count, to - from);
   });
-  const cancelled = await watched(pool, bar, () => pool.run(jobs()));
+  const cancelled = await interruptible(
+    bar,
+    () => pool.run(jobs()).finally(() => pool.close()),
+    () => pool.cancel(),
+  );
   const trials = log.trials();
   show(trials, options, json);
   if (cautious && !json) tellCautions();
@@ -89,7 +94,7 @@ async function worst(file: string, options: SpreadVerbOptions, json: boolean): P
   const exact = options.exact === true;
   const work = search(bench.subject, { exact });
   let found: WorstCase | undefined;
-  const cancelled = await watched(pool, bar, async () => {
+  const look = async () => {
     let next = attempt(() => work.next(), json);
     for (;;) {
       if (next.done) {
@@ -108,7 +113,12 @@ async function worst(file: string, options: SpreadVerbOptions, json: boolean): P
       if (done < batch.length) return;
       next = work.next(measured);
     }
-  });
+  };
+  const cancelled = await interruptible(
+    bar,
+    () => look().finally(() => pool.close()),
+    () => pool.cancel(),
+  );
   tellLost(lost, "place");
   if (!found) {
     if (cancelled) tell("rampwright: cancelled; the worst case is known only when all of its places are");
@@ -171,28 +181,6 @@ function ready(file: string, options: SpreadVerbOptions, json: boolean, jobs: nu
     result = take;
   };
   return { bench, pool, results, lost, cautious: drivesTube(source.text, design) };
-}
-
-/** Does something with a pool; true where it was cancelled by Ctrl-C on the way. A second one ends the process. */
-async function watched(
-  pool: Pool<PlacesJob, Measured>,
-  bar: Bar,
-  action: () => Promise<void>,
-): Promise<boolean> {
-  let cancelled = false;
-  const cancel = () => {
-    cancelled = true;
-    pool.cancel();
-  };
-  for (const signal of ["SIGINT", "SIGTERM"] as const) process.once(signal, cancel);
-  try {
-    await action();
-  } finally {
-    for (const signal of ["SIGINT", "SIGTERM"] as const) process.removeListener(signal, cancel);
-    pool.close();
-    bar.clear();
-  }
-  return cancelled;
 }
 
 function show(trials: Trials, { out }: SpreadVerbOptions, json: boolean): void {

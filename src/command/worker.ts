@@ -1,10 +1,12 @@
-// A thread of the command: compiles the design once, then does jobs as they come: places to measure, or cases to run.
+// A thread of the command: compiles the design once, then does jobs as they come: places to measure, cases or faults
+// to run.
 // Takes the text and what to do as worker data, jobs as messages; gives each result as a message. Always: it does exactly
 // what the process that started it would; of a design that was read anew the fingerprint that it tells first shows it.
 import { parentPort, workerData } from "node:worker_threads";
 import { compile } from "../compile.js";
 import type { Places } from "../studies/axes.js";
 import { Bench, type BenchOptions } from "../studies/bench.js";
+import { FaultStudy, type FaultsOptions } from "../studies/faults.js";
 import { again, type Brought } from "./brought.js";
 import { perform, type Wanted } from "./case.js";
 import { resolvers } from "./input.js";
@@ -27,18 +29,31 @@ export interface CasesTask {
   readonly wanted: Wanted;
 }
 
+/** What a worker that runs faults is started with. */
+export interface FaultsTask {
+  readonly text: string;
+  readonly name: string;
+  readonly brought: Brought;
+  readonly faults: FaultsOptions;
+}
+
 /** Places to measure. */
 export interface PlacesJob extends Job {
   readonly places: Places;
 }
 
 const port = parentPort!;
-const task = workerData as PlacesTask | CasesTask;
+const task = workerData as PlacesTask | CasesTask | FaultsTask;
 const { text, name } = task;
 if ("wanted" in task) {
   const design = compile(text, { name, ...again(task.brought) });
   port.on("message", (jobs: readonly Job[]) => {
     for (const { id } of jobs) port.postMessage({ id, result: perform(design, id, task.wanted) });
+  });
+} else if ("faults" in task) {
+  const study = new FaultStudy(compile(text, { name, ...again(task.brought) }), task.faults);
+  port.on("message", (jobs: readonly Job[]) => {
+    for (const { id } of jobs) port.postMessage({ id, result: study.perform(id) });
   });
 } else {
   const bench = new Bench(compile(text, { name, ...resolvers(task.folder) }), task.options);

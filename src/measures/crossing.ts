@@ -6,7 +6,7 @@
 // spans are those of the whole, each once.
 import type { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
-import { type Measure, span, type Visit, type Window, walk } from "./window.js";
+import { type Measure, type Spare, span, type Visit, type Window, walk } from "./window.js";
 
 /** One passage through the level. */
 export interface Crossing {
@@ -30,7 +30,7 @@ export function crossings(trace: Trace, from: number, to: number, level: number)
     found.push({ time, direction: next > 0 ? "rising" : "falling" });
     side = next;
   };
-  pieces(trace, from, to, (arc, s0, s1) => {
+  const visit: Visit = (arc, s0, s1) => {
     const v0 = arc.value(s0) - level;
     const v1 = arc.value(s1) - level;
     const start = arc.start + s0 * arc.length;
@@ -46,25 +46,28 @@ export function crossings(trace: Trace, from: number, to: number, level: number)
     if (v1 === 0 || Math.sign(v1) === side) return false;
     reach(Math.sign(v1), v0 === 0 ? start : arc.start + root(arc, level, s0, s1) * arc.length);
     return false;
-  });
+  };
+  // What stays on the side where the trace was seen last.
+  pieces(trace, from, to, visit, (first, last) => (first - level) * side > 0 && (last - level) * side > 0);
   return broken ? [] : found;
 }
 
 /** First instant between two others at which a trace stands at or below a level; NaN when it never does. */
 export function reaches(trace: Trace, from: number, to: number, level: number): number {
   let when = Number.NaN;
-  pieces(trace, from, to, (arc, s0, s1) => {
+  const visit: Visit = (arc, s0, s1) => {
     if (arc.value(s0) <= level) when = arc.start + s0 * arc.length;
     else if (arc.value(s1) <= level) when = arc.start + root(arc, level, s0, s1) * arc.length;
     return !Number.isNaN(when);
-  });
+  };
+  pieces(trace, from, to, visit, (first, last) => first > level && last > level);
   return when;
 }
 
 // Walks the arcs of a span in pieces on which they do not turn.
-function pieces(trace: Trace, from: number, to: number, visit: Visit): void {
+function pieces(trace: Trace, from: number, to: number, visit: Visit, spare: Spare): void {
   const turns = new Float64Array(2);
-  walk(trace, from, to, (arc, s0, s1) => {
+  const inPieces: Visit = (arc, s0, s1) => {
     const n = arc.turns(turns);
     let s = s0;
     for (let k = 0; k < n; k++) {
@@ -73,7 +76,8 @@ function pieces(trace: Trace, from: number, to: number, visit: Visit): void {
       s = turns[k];
     }
     return visit(arc, s, s1);
-  });
+  };
+  walk(trace, from, to, inPieces, spare);
 }
 
 // The share at which a piece that does not turn meets the level: by the chord on a straight line, else by

@@ -93,6 +93,6 @@ export const resetTime: Measure = {
     if (s.from === s.to) return w.trace.at(s.from) <= level ? 0 : Number.NaN;
     if (!resetsUpward(w, s.from)) return reaches(w.trace, s.from, s.to, level) - s.from;
     const top = w.through?.level ?? high - resetShare * (high - low);
-    return reaches(mirror(w.trace), s.from, s.to, -top) - s.from;
+    return reaches(mirror(w.trace.between(s.from, s.to)), s.from, s.to, -top) - s.from;
   },
 };

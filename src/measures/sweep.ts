@@ -4,7 +4,7 @@
 import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
 import { crossings } from "./crossing.js";
-import { bounds, span, type Window, walk } from "./window.js";
+import { bounds, span, type Visit, type Window, walk } from "./window.js";
 
 /** A sweep found in a window: rising in `trace`, from `from` to `to`, s. */
 export interface Sweep {
@@ -24,16 +24,41 @@ export function findSweep(w: Window): Sweep | undefined {
   const s = span(w);
   if (!s || s.from === s.to) return undefined;
   const up = rise(w.trace, s.from, s.to);
+  if (up && longest(up, s.from, s.to)) return sweepOf(up, false);
   const mirrored = mirror(w.trace.between(s.from, s.to));
   const down = rise(mirrored, s.from, s.to);
-  if (!down || (up && down.to - down.from <= up.to - up.from)) return up;
-  return { ...down, falling: true };
+  if (!down || (up && down.to - down.from <= up.to - up.from)) return up && sweepOf(up, false);
+  return sweepOf(down, true);
+}
+
+/** A way up. */
+interface Rise {
+  readonly trace: Trace;
+  readonly from: number;
+  readonly to: number;
+  /** The instant at which it goes through 1 % of the swing, for the last time. */
+  readonly leaves: number;
+  /** Whether it comes to more than 99 % of the swing. */
+  readonly full: boolean;
+}
+
+function sweepOf({ trace, from, to }: Rise, falling: boolean): Sweep {
+  return { trace, from, to, falling };
+}
+
+// Whether no way down can be longer, so that none need be looked for. Where the way up is full, a way down either begins at
+// its top, at the earliest with the sample before, or ends before it leaves the floor.
+function longest({ trace, from: foot, to: top, leaves, full }: Rise, from: number, to: number): boolean {
+  if (!full) return false;
+  const i = trace.index(top);
+  const before = trace.time[i] < top || i === 0 ? trace.time[i] : trace.time[i - 1];
+  return top - foot >= Math.max(to - before, leaves - from);
 }
 
 // The floor may be flat, sagging, or spoilt by a spike as the switch opens. So the way up is first found where
 // it is plain, at 1 % of the swing, and then followed back to its foot: the sample before which the trace rose
 // less than half as fast. At a switch that opens this is the instant of opening, which is always a sample.
-function rise(trace: Trace, from: number, to: number): Sweep | undefined {
+function rise(trace: Trace, from: number, to: number): Rise | undefined {
   const { low, high } = bounds(trace, from, to);
   if (!(high > low)) return undefined;
   const leaving = crossings(trace, from, to, low + (high - low) / 100).findLast(
@@ -41,8 +66,9 @@ function rise(trace: Trace, from: number, to: number): Sweep | undefined {
   );
   if (!leaving) return undefined;
   const start = foot(trace, from, leaving.time);
-  const end = summit(trace, leaving.time, to);
-  return end > start ? { trace, from: start, to: end, falling: false } : undefined;
+  const { when, best } = summit(trace, leaving.time, to);
+  const full = best > high - (high - low) / 100;
+  return when > start ? { trace, from: start, to: when, leaves: leaving.time, full } : undefined;
 }
 
 function foot(trace: Trace, from: number, plain: number): number {
@@ -59,12 +85,12 @@ function foot(trace: Trace, from: number, plain: number): number {
   return Math.max(from, time[i]);
 }
 
-// First instant of the highest value.
-function summit(trace: Trace, from: number, to: number): number {
+// The highest value and its first instant.
+function summit(trace: Trace, from: number, to: number): { when: number; best: number } {
   let best = Number.NEGATIVE_INFINITY;
   let when = to;
   const turns = new Float64Array(2);
-  walk(trace, from, to, (arc, s0, s1) => {
+  const visit: Visit = (arc, s0, s1) => {
     const n = arc.turns(turns);
     const look = (s: number) => {
       const v = arc.value(s);
@@ -75,8 +101,9 @@ function summit(trace: Trace, from: number, to: number): number {
     look(s0);
     for (let k = 0; k < n; k++) look(turns[k]);
     look(s1);
-  });
-  return when;
+  };
+  walk(trace, from, to, visit, (first, last) => first <= best && last <= best);
+  return { when, best };
 }
 
 /** The trace upside down. */

@@ -3,7 +3,7 @@
 // to the instant. Always: a window sees the value after a jump at its start and the value before a jump at its
 // end, so that the windows of successive periods share no value; a window that the trace does not cover
 // (the run stopped early) measures as NaN, never as something else.
-import { Arc } from "../waveforms/arc.js";
+import { Arc, steady } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
 
 /** A stretch of a trace to measure. Times in seconds of the run. */
@@ -70,15 +70,20 @@ function onSample(trace: Trace, t: number): number {
   return next - t <= near ? next : t;
 }
 
+/** Asked with the values at both ends of an arc that never turns between them: `true` spares the visit. */
+export type Spare = (first: number, last: number) => boolean;
+
 /**
  * Visits every arc between two instants inside the trace, in order of time. Jumps lie between arcs: the next one
  * then starts at another value than the last one ended. Nothing is visited when `from` equals `to`.
  */
-export function walk(trace: Trace, from: number, to: number, visit: Visit): void {
-  const { time } = trace;
+export function walk(trace: Trace, from: number, to: number, visit: Visit, spare?: Spare): void {
+  const { time, value } = trace;
   const arc = new Arc();
   for (let i = trace.index(from); i + 1 < time.length && time[i] < to; i++) {
     if (time[i + 1] === time[i]) continue;
+    if (spare && time[i] >= from && time[i + 1] <= to && steady(trace, i) && spare(value[i], value[i + 1]))
+      continue;
     arc.load(trace, i);
     const s0 = time[i] < from ? (from - time[i]) / arc.length : 0;
     const s1 = time[i + 1] > to ? (to - time[i]) / arc.length : 1;
@@ -119,11 +124,16 @@ export function bounds(trace: Trace, from: number, to: number): { low: number; h
     if (!(v >= low)) low = v;
     if (!(v <= high)) high = v;
   };
-  walk(trace, from, to, (arc, s0, s1) => {
+  const visit: Visit = (arc, s0, s1) => {
     meet(arc.value(s0));
     meet(arc.value(s1));
     const n = arc.turns(turns);
     for (let k = 0; k < n; k++) if (turns[k] > s0 && turns[k] < s1) meet(arc.value(turns[k]));
+  };
+  walk(trace, from, to, visit, (first, last) => {
+    meet(first);
+    meet(last);
+    return true;
   });
   return Number.isNaN(low) || Number.isNaN(high) ? { low: Number.NaN, high: Number.NaN } : { low, high };
 }

@@ -1,82 +1,39 @@
 // What happens when something fails: the table that a careful engineer makes by hand.
-// Takes a design; runs it as drawn, then with each part open, each part short, each supply dead, open and low, and each signal
-// stopped, one at a time, then in each of its cases; gives for each which of its checks fail, and which other parts are then asked for more
-// than they are rated for. Always: a fault whose circuit cannot be simulated is a row with the reason, not an error.
+// Takes a design; runs it and each of its cases as they are, then with each part open and short, each supply dead, open and
+// low, and each signal stopped, one at a time: as drawn, and in every case of which a check can change. Gives for each which
+// checks fail that hold without it, and which other parts are then asked for more than they are rated for. Always: the same
+// runs in any order and any thread give the same table; a fault whose circuit cannot be simulated is a row with the reason, not
+// an error.
 import { DesignError, Report } from "../base/diagnostic.js";
-import { type Fraction, ratio, zero } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
-import type { CheckSpec, Design, PartSpec } from "../design/design.js";
+import type { Fraction } from "../base/fraction.js";
+import type { CheckSpec, Design } from "../design/design.js";
 import { checkStructure } from "../design/structure.js";
-import { gated, scaled } from "../signals/wave.js";
-import { caseLength, defaultLength } from "../simulation/length.js";
-import { refuse, type SimulateOptions } from "../simulation/options.js";
-import type { Run } from "../simulation/run.js";
+import { caseLength } from "../simulation/length.js";
+import { plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
-import { unmeasured } from "./gauge.js";
-import { exceeded, type RatingUse, rated, stress } from "./stress.js";
+import { blamed, type Excess, type Fault, type FaultTable, type Found, showing, unfaulted } from "./blame.js";
+import { type Failure, failuresOf } from "./failures.js";
+import { looksUntil, unmeasured } from "./gauge.js";
+import { caseOf } from "./goals.js";
+import { Influence } from "./influence.js";
+import { exceeded, rated, stress } from "./stress.js";
 import type { Aborting } from "./trials.js";
-import { type CheckResult, measureCheck } from "./verify.js";
-
-/** What fails, or what else a row is about. */
-export type FaultKind = "as drawn" | "open" | "short" | "dead" | "low" | "stopped" | "case";
-
-/** A part that is asked for more than it is rated for. */
-export interface Excess {
-  /** Full name of the part. */
-  readonly part: string;
-  /** The rating that does not hold. */
-  readonly rating: RatingUse;
-}
-
-/** One fault and what comes of it. */
-export interface Fault {
-  /** What fails, and how. */
-  readonly kind: FaultKind;
-  /** The part, supply or signal that fails, or the name of the case; empty for the design as drawn. */
-  readonly name: string;
-  /** `refused`: the circuit that is left makes no sense; `stopped`: its run could not go on. */
-  readonly status: "complete" | "stopped" | "refused";
-  /** Why it is not complete; else empty. */
-  readonly reason: string;
-  /** Every check of the design as drawn, and under a case also its own. */
-  readonly checks: readonly CheckResult[];
-  /** Names of those that fail. */
-  readonly failing: readonly string[];
-  /** Ratings that do not hold, those of the part that fails left out. */
-  readonly exceeded: readonly Excess[];
-}
-
-/** All faults of a design. */
-export interface FaultTable {
-  /** Title of the design. */
-  readonly title: string;
-  /** The design as drawn first. */
-  readonly faults: readonly Fault[];
-  /** True where some part is rated, so that `exceeded` says something. */
-  readonly rated: boolean;
-  /** Whether the design as drawn passes its checks, and no fault asks another part for more than it is rated for. */
-  readonly pass: boolean;
-}
+import { measureChecks } from "./verify.js";
 
 /** Which faults, and how to run them. */
 export interface FaultsOptions {
   /** Names of parts, supplies and signals that fail; default: all. */
   readonly parts?: readonly string[];
-  /** False: the cases of the design are left out. */
+  /** False: the design as drawn alone; default: its cases as well. */
   readonly cases?: boolean;
   /** Options for every run. */
   readonly simulate?: Omit<SimulateOptions, "progress" | "signal" | "stream" | "case">;
-  /** Told after each fault: how many are done of how many. */
+  /** Told after each run: how many are done of how many. */
   readonly progress?: (done: number, of: number) => void;
+  /** Told of each row as soon as it and those before it are done. */
+  readonly row?: (fault: Fault) => void;
   /** Ends the table when aborted; the rows so far are kept. */
   readonly signal?: Aborting;
-}
-
-/** One row to make. */
-interface Plan {
-  readonly kind: FaultKind;
-  readonly name: string;
-  readonly design: Design;
 }
 
 /**
@@ -84,98 +41,199 @@ interface Plan {
  * @throws DesignError `bad-option` for a part that is not there, or options for the runs that make no sense
  */
 export function faults(design: Design, options: FaultsOptions = {}): FaultTable {
-  const plans = planned(design, options);
-  const rows: Fault[] = [];
-  for (const plan of plans) {
-    if (options.signal?.aborted) break;
-    rows.push(row(plan, design, options));
-    options.progress?.(rows.length, plans.length);
+  const study = new FaultStudy(design, options, options.row);
+  const { runs } = study;
+  for (let id = 0; id < runs && !options.signal?.aborted; id++) {
+    study.take(id, study.perform(id));
+    options.progress?.(id + 1, runs);
   }
-  const drawn = rows.find((r) => r.kind === "as drawn");
-  return {
-    title: design.title,
-    faults: rows,
-    rated: rated(design),
-    pass: drawn?.failing.length === 0 && rows.every((r) => r.exceeded.length === 0),
-  };
+  return study.table();
 }
 
-function planned(design: Design, { parts: names, cases = true }: FaultsOptions): Plan[] {
-  for (const name of names ?? []) {
-    if (design.parts.some((p) => p.name === name)) continue;
-    const near = nearest(
-      name,
-      design.parts.map((p) => p.name),
+/** One run to make. */
+interface Job {
+  readonly failure?: Failure;
+  readonly case: string;
+  /** What can change, and is measured. */
+  readonly checks: readonly CheckSpec[];
+}
+
+/** The runs of a table one by one, so that threads can share them, and the rows as they come. */
+export class FaultStudy {
+  private readonly jobs: Job[] = [];
+  /** Number of the first run of each row, and behind the last. */
+  private readonly starts: number[] = [];
+  private readonly found = new Map<number, Found>();
+  private readonly rows: Fault[] = [];
+  private readonly until: Fraction;
+
+  /** @throws DesignError `bad-option` */
+  constructor(
+    private readonly design: Design,
+    private readonly options: Pick<FaultsOptions, "parts" | "cases" | "simulate">,
+    private readonly told: (fault: Fault) => void = () => undefined,
+  ) {
+    this.until = plan(design, options.simulate ?? {}).until;
+    const failures = failuresOf(design, options.parts);
+    const cases = options.cases === false ? [] : design.cases;
+    for (const one of [design, ...cases]) this.row([{ case: one.caseName, checks: this.asked(one) }]);
+    const reaches = [design, ...cases].map((one) => new Influence(one));
+    for (const failure of failures) {
+      const jobs = [design, ...cases].flatMap((one, i) => {
+        const { checks, ratings } = touched(failure, one, reaches[i]!);
+        // As drawn each is run, if only to see whether it can be.
+        return checks.length > 0 || ratings || i === 0 ? [{ failure, case: one.caseName, checks }] : [];
+      });
+      this.row(jobs);
+    }
+    this.starts.push(this.jobs.length);
+  }
+
+  /** How many runs there are. */
+  get runs(): number {
+    return this.jobs.length;
+  }
+
+  /** Names and kinds of all rows, in their order. */
+  get titles(): Pick<Fault, "kind" | "name">[] {
+    return this.starts.slice(0, -1).map((start) => this.title(this.jobs[start]!));
+  }
+
+  /** Makes a run; what it finds is plain data. @throws DesignError `bad-option` */
+  perform(id: number): Found {
+    const { failure, case: name, checks } = this.jobs[id]!;
+    const own = caseOf(this.design, name);
+    const one = failure?.on(own) ?? own;
+    return found(
+      one,
+      checks,
+      failure ? own.checks : checks,
+      failure?.name,
+      this.optionsFor(own, failure && checks),
     );
-    refuse("parts", `the design has no part '${name}'`, near && `did you mean '${near}'?`);
   }
-  const list = design.parts.filter((p) => !names || names.includes(p.name));
-  const each = (kind: FaultKind, of: (p: PartSpec) => boolean, made: (p: PartSpec) => PartSpec): Plan[] =>
-    list.filter(of).map((p) => ({
-      kind,
-      name: p.name,
-      design: { ...design, cases: [], parts: design.parts.map((other) => (other === p ? made(p) : other)) },
-    }));
-  const word = (p: PartSpec) => p.kind.word;
-  const rail = (p: PartSpec) => word(p) === "supply";
-  const plain = (p: PartSpec) => word(p) !== "supply" && word(p) !== "signal";
-  return [
-    { kind: "as drawn", name: "", design },
-    ...each("open", plain, (p) => ({ ...p, fault: "open" })),
-    ...each("short", plain, (p) => ({ ...p, fault: "short" })),
-    ...each("dead", rail, (p) => scaledTo(p, zero)),
-    // A rail that nothing feeds, and one that sags: four fifths are left (common practice, no source).
-    ...each("open", rail, (p) => ({ ...p, fault: "open" })),
-    ...each("low", rail, (p) => scaledTo(p, ratio(4, 5))),
-    ...each(
-      "stopped",
-      (p) => word(p) === "signal",
-      (p) => ({ ...p, wave: gated(p.wave!, { stops: zero }) }),
-    ),
-    ...(cases ? design.cases.map((c): Plan => ({ kind: "case", name: c.caseName, design: c })) : []),
-  ];
+
+  /** Takes what a run found; tells of the rows that are then done. */
+  take(id: number, one: Found): void {
+    this.found.set(id, one);
+    for (let row = this.made(); row; row = this.made()) {
+      this.rows.push(row);
+      this.told(row);
+    }
+  }
+
+  /** The rows so far. */
+  table(): FaultTable {
+    const { design, rows } = this;
+    const own = (row: Fault) => row.checks.every((c) => c.pass || (c.case !== "" && !this.asks(c)));
+    return {
+      title: design.title,
+      faults: rows,
+      rated: rated(design),
+      missing: this.runs - this.found.size,
+      pass:
+        rows.length > 0 &&
+        rows.every((row) => row.shows !== undefined || own(row)) &&
+        rows.every((row) => [row, ...row.cases].every((run) => run.exceeded.length === 0)),
+    };
+  }
+
+  /** What is asked where nothing fails: of a case its own checks, and those of the design as drawn. */
+  private asked(own: Design): readonly CheckSpec[] {
+    const { design } = this;
+    if (own === design) return own.checks;
+    return [...design.checks.filter((d) => !own.checks.some((c) => c.name === d.name)), ...own.checks];
+  }
+
+  private asks({ name, case: caseName }: { readonly name: string; readonly case: string }): boolean {
+    return caseOf(this.design, caseName).checks.some((c) => c.name === name);
+  }
+
+  private row(jobs: readonly Job[]): void {
+    this.starts.push(this.jobs.length);
+    this.jobs.push(...jobs);
+  }
+
+  private title({ failure, case: name }: Job): Pick<Fault, "kind" | "name"> {
+    if (failure) return { kind: failure.kind, name: failure.name };
+    return { kind: name === this.design.caseName ? "as drawn" : "case", name };
+  }
+
+  /** The next row, once all of its runs and those it is compared with are done. */
+  private made(): Fault | undefined {
+    const [from, to] = [this.starts[this.rows.length], this.starts[this.rows.length + 1]];
+    if (from === undefined || to === undefined) return undefined;
+    const runs = this.jobs.slice(from, to).flatMap((job, i) => {
+      const one = this.found.get(from + i);
+      const beside = this.found.get(this.jobs.findIndex((j) => !j.failure && j.case === job.case));
+      if (!one || !beside) return [];
+      const { checks } = caseOf(this.design, job.case);
+      return [job.failure ? blamed(one, beside, checks) : unfaulted(one)];
+    });
+    if (runs.length < to - from) return undefined;
+    const title = this.title(this.jobs[from]!);
+    const [first, ...cases] = runs as [(typeof runs)[0], ...typeof runs];
+    const shows = this.jobs[from]!.failure && showing(first, cases);
+    return { ...title, ...first, cases, ...(shows && { shows }) };
+  }
+
+  // A faulted run lasts as long as the one beside it, but not longer than its checks look.
+  private optionsFor(own: Design, looked?: readonly CheckSpec[]): SimulateOptions {
+    const { simulate: asked } = this.options;
+    const whole =
+      asked?.until !== undefined || own === this.design ? this.until : caseLength(own, this.until);
+    const end = looked && asked?.until === undefined && !rated(own) ? looksUntil(looked) : undefined;
+    return { ...asked, until: end?.lt(whole) ? end : whole };
+  }
 }
 
-function scaledTo({ wave, ...part }: PartSpec, share: Fraction): PartSpec {
-  if (!part.value) return part;
-  const { value, low, high } = part.value;
+/** What of a case can change with a failure: checks, and whether a rating of another part. */
+function touched(
+  failure: Failure,
+  one: Design,
+  influence: Influence,
+): { readonly checks: readonly CheckSpec[]; readonly ratings: boolean } {
+  if (!failure.on(one)) return { checks: [], ratings: false };
+  const failed = one.parts.findIndex((p) => p.name === failure.name);
+  const moves = (look: Pick<CheckSpec, "target" | "each">) => influence.of(look, failed)?.has(failed) ?? true;
+  const others = one.parts.filter((p) => (p.ratings ?? []).length > 0 && p.name !== failure.name);
   return {
-    ...part,
-    value: { ...part.value, value: value.mul(share), low: low.mul(share), high: high.mul(share) },
-    ...(wave && share.n !== 0n && { wave: scaled(wave, share) }),
+    checks: one.checks.filter(moves),
+    ratings: others.some(({ name }) => moves({ target: `${name}.current` })),
   };
 }
 
-function row({ kind, name, design }: Plan, drawn: Design, options: FaultsOptions): Fault {
-  const own =
-    kind === "case" ? design.checks.filter((c) => !drawn.checks.some((d) => d.name === c.name)) : [];
-  const specs = [...drawn.checks, ...own];
+/** What a run finds. @param specs what is measured, of `all` that are asked */
+function found(
+  design: Design,
+  specs: readonly CheckSpec[],
+  all: readonly CheckSpec[],
+  failed: string | undefined,
+  options: SimulateOptions,
+): Found {
+  const name = design.caseName;
+  // Of a circuit that makes no sense nothing is known.
+  const without = (reason: string): Found => {
+    const checks = all.map((spec) => unmeasured({ spec, case: name }, reason).result);
+    return { case: name, status: "refused", reason, checks, exceeded: [] };
+  };
   const refused = structureFault(design);
-  if (refused !== undefined) return without(kind, name, "refused", refused, specs);
-  let run: Run;
+  if (refused !== undefined) return without(refused);
   try {
-    const until =
-      options.simulate?.until ??
-      (kind === "case" ? caseLength(design, drawn.run.length ?? defaultLength(drawn)) : undefined);
-    run = simulate(design, { ...options.simulate, ...(until !== undefined && { until }) });
+    const run = simulate(design, options);
+    const over: Excess[] = rated(design) ? exceeded(stress(run)) : [];
+    return {
+      case: name,
+      status: run.status,
+      reason: run.reason,
+      checks: measureChecks(run, specs),
+      exceeded: over.filter(({ part }) => part !== failed),
+    };
   } catch (error) {
     if (!(error instanceof DesignError) || error.diagnostics.some((d) => d.code === "bad-option"))
       throw error;
-    return without(kind, name, "refused", error.diagnostics[0]!.message, specs);
+    return without(error.diagnostics[0]!.message);
   }
-  const checks = specs.map((spec) => measureCheck(run, spec));
-  const over = rated(design)
-    ? exceeded(stress(run)).filter(({ part }) => kind === "case" || part !== name)
-    : [];
-  return {
-    kind,
-    name,
-    status: run.status,
-    reason: run.reason,
-    checks,
-    failing: failing(checks),
-    exceeded: over,
-  };
 }
 
 // What the graph alone can tell; the design as drawn and its cases have been looked at when they were compiled.
@@ -183,19 +241,4 @@ function structureFault(design: Design): string | undefined {
   const report = new Report();
   checkStructure({ names: [...design.places] }, design.parts, report);
   return report.diagnostics.find((d) => d.severity === "error")?.message;
-}
-
-function without(
-  kind: FaultKind,
-  name: string,
-  status: Fault["status"],
-  reason: string,
-  specs: readonly CheckSpec[],
-): Fault {
-  const checks = specs.map((spec) => unmeasured({ spec, case: "" }, reason).result);
-  return { kind, name, status, reason, checks, failing: failing(checks), exceeded: [] };
-}
-
-function failing(checks: readonly CheckResult[]): string[] {
-  return checks.filter((c) => !c.pass).map((c) => c.name);
 }

@@ -11,8 +11,10 @@ import { caseLength, defaultLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
 import { simulate } from "../simulation/simulate.js";
+import type { Trace } from "../waveforms/trace.js";
 import { caseOf, type Goal } from "./goals.js";
-import { type CheckResult, measureCheck } from "./verify.js";
+import { tracesOf } from "./sights.js";
+import { type CheckResult, judgeTaken, take } from "./verify.js";
 
 /** Exact values, SI, by full name. */
 export type Values = ReadonlyMap<string, Fraction>;
@@ -94,12 +96,21 @@ export function readings(
       }),
     );
     for (const run of runs.values()) ran(run);
-    return goals.map(({ spec, case: name }) => {
-      const run = runs.get(name)!;
-      // A limit may be made of values too, but the goal is that of the text.
-      const own = run.design.checks.find((c) => c.name === spec.name);
-      return readingOf(run, { ...(own ?? spec), limit: spec.limit });
+    // A limit may be made of values too, but the goal is that of the text.
+    const specs = goals.map(({ spec, case: name }) => {
+      const own = runs.get(name)!.design.checks.find((c) => c.name === spec.name);
+      return { ...(own ?? spec), limit: spec.limit };
     });
+    const traces = new Map(
+      [...runs].map(([name, run]) => [
+        name,
+        tracesOf(
+          run,
+          specs.filter((_, i) => goals[i]!.case === name),
+        ),
+      ]),
+    );
+    return goals.map(({ case: name }, i) => readingOf(runs.get(name)!, specs[i]!, traces.get(name)!));
   } catch (error) {
     if (!(error instanceof DesignError) || error.diagnostics.some((d) => d.code === "bad-option"))
       throw error;
@@ -115,8 +126,8 @@ function runOf(design: Design, name: string, options: SimulateOptions, end?: Fra
   return simulate(one, { ...options, ...(until !== undefined && { until }) });
 }
 
-// The instant behind which none of the checks looks; undefined where one looks to the end.
-function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
+/** The instant (s) behind which none of the checks looks; undefined where one looks to the end. */
+export function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
   const ends = specs.map(
     ({ before, at, each, measure }) =>
       before ?? (each === undefined && findMeasure(measure)?.needs === "at" ? at : undefined),
@@ -125,15 +136,16 @@ function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
   return asWritten(Math.max(...(ends as number[])));
 }
 
-function readingOf(run: Run, spec: CheckSpec): Reading {
-  const result = measureCheck(run, spec);
+function readingOf(run: Run, spec: CheckSpec, traces: (name: string) => Trace): Reading {
+  const taken = take(run, spec, traces);
+  const result = judgeTaken(run, spec, taken);
   const { low, high } = spec.limit;
   // One value, or one bound, whose worst is the highest or the lowest already.
   if (spec.each === undefined || low === undefined || high === undefined || Number.isNaN(result.measured))
     return { result, value: result.measured };
   const bound = aimOf(spec) || high;
-  const most = measureCheck(run, { ...spec, limit: { high: bound } }).measured;
-  const least = measureCheck(run, { ...spec, limit: { low: bound } }).measured;
+  const most = judgeTaken(run, { ...spec, limit: { high: bound } }, taken).measured;
+  const least = judgeTaken(run, { ...spec, limit: { low: bound } }, taken).measured;
   return { result, value: (most + least) / 2 };
 }
 

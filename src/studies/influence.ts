@@ -6,8 +6,8 @@ import { Fraction } from "../base/fraction.js";
 import type { CheckSpec, Design, PartSpec } from "../design/design.js";
 import type { Member } from "../equations/system.js";
 import type { Place, Stamp, Steer } from "../parts/contract.js";
-import { Assembly } from "../simulation/assemble.js";
 import { beatOf } from "../simulation/beats.js";
+import { circuitOf } from "../simulation/circuit.js";
 import { defaultLength } from "../simulation/length.js";
 
 /** What a part does at its places, over all its modes. */
@@ -20,36 +20,65 @@ interface Reach {
   readonly held: ReadonlySet<Place>;
 }
 
+/** What a check looks at. */
+type Look = Pick<CheckSpec, "target" | "each">;
+
 /** The parts that can move what a check measures, by number; undefined where that is not known of its target. */
 export function influences(design: Design, check: CheckSpec): ReadonlySet<number> | undefined {
-  const { system } = new Assembly(design, defaultLength(design), []);
-  const reaches = system.members.map(reachOf);
-  const holder = new Map<Place, number>();
-  reaches.forEach(({ held }, part) => {
-    for (const place of held) holder.set(place, part);
-  });
-  const begin = seeds(design, check, reaches);
-  if (!begin) return undefined;
-  const parts = new Set<number>();
-  const seen = new Set<Place>();
-  const open = [...begin];
-  for (let place = open.pop(); place !== undefined; place = open.pop()) {
-    if (place === 0 || seen.has(place)) continue;
-    seen.add(place);
-    const only = holder.get(place);
-    reaches.forEach(({ terminals, inputs }, part) => {
-      if (only === undefined ? !terminals.has(place!) : part !== only) return;
-      parts.add(part);
-      open.push(...terminals, ...inputs);
-    });
+  return new Influence(design).of(check);
+}
+
+/** What can move what in one design. */
+export class Influence {
+  private readonly reaches: readonly Reach[];
+  private readonly ends: readonly (readonly [Place, Place])[];
+
+  constructor(private readonly design: Design) {
+    const { members } = circuitOf(design, defaultLength(design));
+    this.reaches = members.map(reachOf);
+    this.ends = members.map(({ tail, head }) => [tail, head]);
   }
-  const signal = check.each === undefined ? undefined : beatOf(design, check.each)?.signal;
-  if (signal) parts.add(design.parts.indexOf(signal));
-  return parts;
+
+  /**
+   * The parts that can move what a check measures, by number; undefined where that is not known of its target.
+   * @param failed number of a part that may have failed in any way: both of its ends are then joined and it holds nothing, so
+   *   that a part left out moves nothing with the failure and without it
+   */
+  of(check: Look, failed?: number): ReadonlySet<number> | undefined {
+    const reaches = this.reaches.map((reach, part) =>
+      part === failed ? loose(reach, this.ends[part]!) : reach,
+    );
+    const holder = new Map<Place, number>();
+    reaches.forEach(({ held }, part) => {
+      for (const place of held) holder.set(place, part);
+    });
+    const begin = seeds(this.design, check, reaches);
+    if (!begin) return undefined;
+    const parts = new Set<number>();
+    const seen = new Set<Place>();
+    const open = [...begin];
+    for (let place = open.pop(); place !== undefined; place = open.pop()) {
+      if (place === 0 || seen.has(place)) continue;
+      seen.add(place);
+      const only = holder.get(place);
+      reaches.forEach(({ terminals, inputs }, part) => {
+        if (only === undefined ? !terminals.has(place!) : part !== only) return;
+        parts.add(part);
+        open.push(...terminals, ...inputs);
+      });
+    }
+    const signal = check.each === undefined ? undefined : beatOf(this.design, check.each)?.signal;
+    if (signal) parts.add(this.design.parts.indexOf(signal));
+    return parts;
+  }
+}
+
+function loose({ terminals, inputs }: Reach, ends: readonly [Place, Place]): Reach {
+  return { terminals: new Set([...terminals, ...ends]), inputs, held: new Set() };
 }
 
 // The places at which to begin: those of the target, and of what it is counted by.
-function seeds(design: Design, { target, each }: CheckSpec, reaches: readonly Reach[]): Place[] | undefined {
+function seeds(design: Design, { target, each }: Look, reaches: readonly Reach[]): Place[] | undefined {
   const placeOf = (name: string) => {
     const place = design.places.indexOf(name);
     return place < 0 ? [] : [place];

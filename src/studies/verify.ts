@@ -7,6 +7,8 @@ import { caseLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
 import { simulate } from "../simulation/simulate.js";
+import type { Trace } from "../waveforms/trace.js";
+import { outputOf, tracesOf } from "./sights.js";
 
 /** What a check found. */
 export interface CheckResult {
@@ -64,25 +66,52 @@ export function verify(run: Run, options: VerifyOptions = {}): CheckResult[] {
   return results;
 }
 
-// The traces of all checks in one go: a long run is played once, not once a check.
 function measureAll(run: Run): CheckResult[] {
-  const { checks } = run.design;
-  if (run.recording.count > 0) {
-    run.draw(checks.flatMap((check) => [check.target, outputOf(run, check) ?? check.target]));
-  }
-  return checks.map((check) => measureCheck(run, check));
+  return measureChecks(run, run.design.checks);
 }
 
-/** The output of the part that a check looks at, for the measures that look at both. */
-function outputOf({ design }: Run, { measure, target }: CheckSpec): string | undefined {
-  if (findMeasure(measure)?.beside !== "output") return undefined;
-  const part = design.parts.find((p) => p.name === target.slice(0, target.lastIndexOf(".")));
-  return part && design.places[part.head];
+/** Measures and judges checks on a run, their traces in one go: a long run is played once, not once a check. */
+export function measureChecks(run: Run, checks: readonly CheckSpec[]): CheckResult[] {
+  const traces = tracesOf(run, checks);
+  return checks.map((check) => judgeTaken(run, check, take(run, check, traces)));
 }
 
 /** Measures and judges one check on a run. */
 export function measureCheck(run: Run, check: CheckSpec): CheckResult {
+  return measureChecks(run, [check])[0]!;
+}
+
+/** What a check measures, not yet judged: one value, those of all periods with the start of each (s), or why there is none. */
+export type Taken =
+  | { readonly measured: number }
+  | { readonly begins: readonly number[]; readonly values: readonly number[] }
+  | { readonly reason: string };
+
+/** Measures a check. @param traces gives the traces that it looks at, as `tracesOf` has them */
+export function take(run: Run, check: CheckSpec, traces: (name: string) => Trace): Taken {
+  if (run.recording.count === 0) return { reason: run.reason || "nothing was recorded" };
   const measure = findMeasure(check.measure)!;
+  const trace = traces(check.target);
+  const beside = outputOf(run, check);
+  const output = beside === undefined ? undefined : traces(beside);
+  const { through, each } = check;
+  if (each !== undefined)
+    return eachPeriod(run, { after: trace.from, ...check }, each, (window) =>
+      measure.take({ trace, ...(through && { through }), ...(output && { output }), ...window }),
+    );
+  const measured = measure.take({
+    trace,
+    from: check.after ?? trace.from,
+    to: check.before ?? run.until,
+    ...(through && { through }),
+    ...(output && { output }),
+    ...(check.at !== undefined && { at: check.at }),
+  });
+  return { measured };
+}
+
+/** Judges what a check measured. */
+export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResult {
   const head = {
     name: check.name,
     case: run.design.caseName,
@@ -97,35 +126,21 @@ export function measureCheck(run: Run, check: CheckSpec): CheckResult {
     margin: Number.NaN,
     reason,
   });
-  if (run.recording.count === 0) return none(run.reason || "nothing was recorded");
-  const trace = run.trace(check.target);
-  const beside = outputOf(run, check);
-  const output = beside === undefined ? undefined : run.trace(beside);
-  const { through } = check;
-  if (check.each === undefined) {
-    const window = {
-      trace,
-      from: check.after ?? trace.from,
-      to: check.before ?? run.until,
-      ...(through && { through }),
-      ...(output && { output }),
-      ...(check.at !== undefined && { at: check.at }),
-    };
-    const measured = measure.take(window);
-    const verdict = judge(measured, check.limit);
+  if ("reason" in taken) return none(taken.reason);
+  if ("measured" in taken) {
+    const { measured } = taken;
     if (Number.isNaN(measured)) return none(run.reason || "it does not occur in the span");
-    return { ...head, measured, ...verdict };
+    return { ...head, measured, ...judge(measured, check.limit) };
   }
-  const { begins, values } = eachPeriod(run, { after: trace.from, ...check }, check.each, (window) =>
-    measure.take({ trace, ...(through && { through }), ...(output && { output }), ...window }),
-  );
+  const { begins, values } = taken;
+  const each = check.each!;
   if (run.status === "stopped") return none(run.reason);
-  if (values.length === 0) return none(`no whole period of ${check.each} lies in the span`);
+  if (values.length === 0) return none(`no whole period of ${each} lies in the span`);
   const all = worst(values, check.limit);
   // A start that nobody asked for decides no verdict where later periods can.
   const later = all.index === 0 && values.length > 1 ? worst(values.slice(1), check.limit) : undefined;
   const first = later !== undefined && unlike(all, later);
-  const left = first && startShows(run, check, check.each);
+  const left = first && startShows(run, check, each);
   const found = left ? { ...later, index: later.index + 1 } : all;
   const periods: Pick<CheckResult, "period" | "periods" | "first" | "left"> = {
     period: begins[found.index]!,

@@ -30,6 +30,24 @@ const lopsided = 5;
  */
 const slack = 2;
 
+// Working space of the guard.
+const scratch = new Float64Array(2);
+
+/**
+ * Whether the stretch from sample `i` is known without a closer look to lead straight from one sample to the other, never
+ * turning; false where it may not.
+ */
+export function steady(data: Samples, i: number): boolean {
+  const { time, value, slope } = data;
+  const D = value[i + 1] - value[i];
+  // What is no number is for the closer look.
+  if (!slope) return !Number.isNaN(D);
+  const h = time[i + 1] - time[i];
+  const a = (h * slope[i]) / D;
+  const b = (h * (data.slopeBefore ?? slope)[i + 1]) / D;
+  return a >= 0 && a <= 3 && b >= 0 && b <= 3;
+}
+
 /** One stretch of a trace. */
 export class Arc {
   /** Time of the first sample, s. */
@@ -45,8 +63,6 @@ export class Arc {
   /** A and B of the notation; both zero on a straight line. */
   bendFirst = 0;
   bendLast = 0;
-  // Working space of the guard.
-  private readonly scratch = new Float64Array(2);
 
   /** Takes the stretch from sample `i` to sample `i + 1`, whose times must differ. */
   load(data: Samples, i: number): this {
@@ -133,9 +149,9 @@ export class Arc {
   private leavesHull(): boolean {
     const low = Math.min(this.first, this.last);
     const high = Math.max(this.first, this.last);
-    const n = this.turns(this.scratch);
+    const n = this.turns(scratch);
     for (let k = 0; k < n; k++) {
-      const v = this.value(this.scratch[k]);
+      const v = this.value(scratch[k]);
       if (v < low || v > high) return true;
     }
     return false;

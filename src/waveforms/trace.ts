@@ -34,6 +34,9 @@ export interface TraceData extends Samples {
 /** The most values `resample` makes: 400 MB of doubles. */
 export const mostResampled = 5e7;
 
+/** For values at single instants. */
+const single = new Arc();
+
 /** One quantity against time. */
 export class Trace implements TraceData {
   readonly name: string;
@@ -115,7 +118,7 @@ export class Trace implements TraceData {
     this.demand(t, t);
     const i = this.index(t);
     if (this.time[i] === t) return this.value[i];
-    const arc = new Arc().load(this, i);
+    const arc = single.load(this, i);
     return arc.value((t - arc.start) / arc.length);
   }
 

@@ -1,0 +1,25 @@
+// Long work that Ctrl-C ends early.
+// Takes the work and how to end it; tells whether that happened. Always: what was done is kept; a second Ctrl-C ends the
+// process, and the bar is off the screen in any case.
+import type { Bar } from "./bar.js";
+
+/** Does something; true where it was cancelled on the way. @param cancel called at once when it is */
+export async function interruptible(
+  bar: Bar,
+  action: (cancelled: () => boolean) => Promise<void>,
+  cancel: () => void = () => undefined,
+): Promise<boolean> {
+  let cancelled = false;
+  const heard = () => {
+    cancelled = true;
+    cancel();
+  };
+  for (const signal of ["SIGINT", "SIGTERM"] as const) process.once(signal, heard);
+  try {
+    await action(() => cancelled);
+  } finally {
+    for (const signal of ["SIGINT", "SIGTERM"] as const) process.removeListener(signal, heard);
+    bar.clear();
+  }
+  return cancelled;
+}

@@ -1,0 +1,90 @@
+// A design as devices: what each part is to the equations, the waves that its sources follow, and which switches a signal or
+// the clock commands. Always: parts keep their order, sources that follow a wave are numbered from 1 in that order.
+import { type Fraction, one, ratio, zero } from "../base/fraction.js";
+import type { Design } from "../design/design.js";
+import type { Member } from "../equations/system.js";
+import type { Control, Device, Level } from "../parts/contract.js";
+import { decidable } from "../signals/slices.js";
+import { constant, pulse, type Wave } from "../signals/wave.js";
+
+/** When a switch is commanded closed: a wave against two levels. */
+export interface Command {
+  readonly part: number;
+  readonly wave: Wave;
+  readonly close: Fraction;
+  readonly open: Fraction;
+  readonly inverted: boolean;
+}
+
+/** The parts of a design, ready for the equations. */
+export interface Circuit {
+  /** Places, ground and those inside parts included. */
+  readonly places: number;
+  readonly members: readonly Member[];
+  /** Waves by source index. */
+  readonly waves: readonly Wave[];
+  readonly commands: readonly Command[];
+}
+
+/** @param until length of the run, s */
+export function circuitOf(design: Design, until: Fraction): Circuit {
+  const waves: Wave[] = [];
+  const waveAt = new Map<number, Wave>();
+  let places = design.places.length;
+  const inner = () => places++;
+  const devices: Device[] = design.parts.map((part) => {
+    let level: Level | undefined;
+    if (part.wave) {
+      level = { source: waves.length + 1 };
+      waves.push(part.wave);
+    }
+    const holds = part.head === 0 && (part.kind.word === "supply" || part.kind.word === "signal");
+    // A rail that has a resistance, or lets go, need not stand where its value is.
+    if (holds && part.amounts.size === 0 && !part.fault)
+      waveAt.set(part.tail, part.wave ?? constant(part.value!.value));
+    return part.kind.make({
+      tail: part.tail,
+      head: part.head,
+      value: part.value?.value,
+      level,
+      amounts: new Map([...part.amounts].map(([word, amount]) => [word, amount.value])),
+      places: part.places,
+      flags: part.flags ?? new Set(),
+      control: part.control,
+      inner,
+    });
+  });
+  const commands: Command[] = [];
+  const members: Member[] = design.parts.map((part, i) => {
+    const device = devices[i]!;
+    const command = part.fault ? undefined : commandOf(i, device.control, waveAt, until);
+    if (command) commands.push(command);
+    const { name, tail, head, fault, kind } = part;
+    const { drives, delivers } = kind;
+    return { name, device, tail, head, fault, drives, delivers, scheduled: command !== undefined };
+  });
+  return { places, members, waves, commands };
+}
+
+function commandOf(
+  part: number,
+  control: Control | undefined,
+  waveAt: ReadonlyMap<number, Wave>,
+  until: Fraction,
+): Command | undefined {
+  if (!control) return undefined;
+  if (control.type === "times") {
+    // Before time zero and after the end nothing is seen: a window that is open to a side ends beyond it.
+    const from = control.from.gt(zero) ? control.from : until.neg();
+    const to = control.to ?? until.mul(3);
+    if (!to.gt(from)) return undefined;
+    const wave = pulse({ low: zero, high: one, width: to.sub(from), first: from });
+    return { part, wave, close: ratio(1, 2), open: ratio(1, 2), inverted: false };
+  }
+  const wave = waveAt.get(control.place);
+  if (!wave) return undefined;
+  const inverted = control.side === "below";
+  const [close, open] = inverted ? [control.open, control.close] : [control.close, control.open];
+  // A carrier that swings through a level crosses it at irrational instants: the march finds those.
+  return decidable(wave, close, open) ? { part, wave, close, open, inverted } : undefined;
+}
