@@ -8,6 +8,7 @@ import type { Ending } from "../stepping/sink.js";
 import type { Trace } from "../waveforms/trace.js";
 import type { Assembly } from "./assemble.js";
 import { beatOf } from "./beats.js";
+import { trueTo } from "./cubic.js";
 import { draw } from "./drawing.js";
 import { probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
@@ -109,18 +110,29 @@ export class Run {
   }
 
   /**
-   * Waveforms of several names between two instants (s), in their order, as fine as a picture needs them: true to 3e-4 of
-   * their swing there. Of a long run that is much faster than `draw`. They are not kept; those of steps reach one sample
-   * beyond both instants.
+   * Waveforms of several names between two instants (s), in their order. Of a long run that is much faster than `draw`. They
+   * are not kept; those of steps reach one sample beyond both instants.
+   * @throws DesignError as `trace`
+   */
+  stretch(names: readonly string[], from: number, to: number): Trace[] {
+    return this.part(names, from, to, trueTo);
+  }
+
+  /**
+   * The same, as fine as a picture needs them: true to 3e-4 of their swing there.
    * @throws DesignError as `trace`
    */
   sketch(names: readonly string[], from: number, to: number): Trace[] {
+    return this.part(names, from, to, coarse);
+  }
+
+  private part(names: readonly string[], from: number, to: number, within: number): Trace[] {
     if (this.recording.count === 0) throw nothingRecorded(this.reason);
     const tick = this.assembly.clock.seconds;
     // A few ticks more: seconds are not exact.
     const part = { from: Math.floor(from / tick) - 4, to: Math.ceil(to / tick) + 4 };
     const wanted = [...new Set(names)].map((name) => ({ name, ...probeOf(this.design, name) }));
-    const drawn = draw(this.assembly, this.recording, wanted, { part, within: coarse });
+    const drawn = draw(this.assembly, this.recording, wanted, { part, within });
     const found = new Map(drawn.map((trace) => [trace.name, trace]));
     return names.map((name) => found.get(name)!);
   }
