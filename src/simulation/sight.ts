@@ -5,14 +5,14 @@
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { voiced } from "../stepping/motion.js";
 import type { Assembly } from "./assemble.js";
-import { allowance, cubic, deepest, type Swing, share, trueTo, widen } from "./cubic.js";
-import { Playback } from "./playback.js";
+import { crossings, type Look } from "./crossings.js";
+import { type Line, lineOf, type Moves, movesOf, same } from "./lines.js";
 import type { Probe } from "./probe.js";
-import { type Form, formOf, type Reader, reader } from "./reader.js";
+import { formOf, type Reader, reader } from "./reader.js";
 import type { Recording, Stretch } from "./recording.js";
 import { Shown } from "./shown.js";
+import { StepSight } from "./stepsight.js";
 
 /** Looks along a recording. After `look`, `value` and `slope` (a second) hold what was seen. */
 export interface Sight {
@@ -33,39 +33,20 @@ export function sightOf(assembly: Assembly, recording: Recording, probe: Probe):
     : new StepSight(assembly, recording, reader(assembly, probe));
 }
 
-/** A form in one combination, over z. */
-interface Line {
-  readonly value: Float64Array;
-  readonly slope: Float64Array;
-  /** Terms of sources that are not in z. */
-  readonly apart: Form["terms"];
-}
-
 /** Everything about one combination. */
-interface View {
+interface View extends Moves {
   readonly at: Combination;
   readonly course: Course;
   readonly lines: readonly Line[];
   readonly products: boolean;
   /** Where what is seen depends on guards that the march leaves out (shown.ts): these, over z. */
   readonly alike: readonly Line[];
-  /** States that what is seen depends on, and sources; everything that moves them, as one word. */
-  readonly states: readonly number[];
-  readonly sources: readonly number[];
-  readonly motion: string;
   /** By which of them are violated: the lines that hold then. */
   readonly variants: Map<string, readonly Line[]>;
   /** Sources not in z. */
   readonly apart: readonly number[];
   /** By length: value and slope rows of all lines over the z at the start, one after the other. */
   readonly kept: Map<number, Float64Array>;
-}
-
-/** A line at one instant. */
-interface Look {
-  readonly tick: number;
-  readonly value: number;
-  readonly slope: number;
 }
 
 /** The most lengths that rows are kept for. */
@@ -159,7 +140,9 @@ class LeapSight implements Sight {
     this.recurs = inputs.recurs(from, to, motion.voices);
     if (view.apart.length === 0 && view.alike.length === 0) return none;
     const found = new Set<number>();
-    for (const line of view.alike) for (const n of this.crossings(line)) found.add(n);
+    for (const line of view.alike)
+      for (const n of crossings((tick) => this.along(line, tick), from, to, assembly.clock.seconds))
+        found.add(n);
     for (const s of view.apart) {
       const player = inputs.players[s - 1];
       for (let n = player.next(from); n < to; n = player.next(n)) found.add(n);
@@ -249,52 +232,6 @@ class LeapSight implements Sight {
     return lines;
   }
 
-  /** Ticks within the stretch at which a line crosses zero. */
-  private crossings(line: Line): number[] {
-    const { from, to } = this.stretch;
-    const found: number[] = [];
-    const swing: Swing = { low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY };
-    const at = (tick: number): Look => {
-      const look = this.along(line, tick);
-      widen(swing, look.value);
-      return look;
-    };
-    const search = (a: Look, b: Look, depth: number): void => {
-      const length = b.tick - a.tick;
-      const step = Math.floor(share * length);
-      if (step === 0) return;
-      const h = length * this.assembly.clock.seconds;
-      const m = at(a.tick + step);
-      const guess = cubic(a.value, h * a.slope, b.value, h * b.slope, step / length);
-      const allowed = allowance(swing, trueTo);
-      const true_ =
-        Math.abs(guess.value - m.value) <= allowed && Math.abs(guess.slope - h * m.slope) <= 4 * allowed;
-      const signs = new Set([a, m, b].map(({ value }) => value > 0));
-      // Of one sign throughout, and no turn within that could be of the other.
-      if (true_ && signs.size === 1 && (a.slope > 0 === b.slope > 0 || a.value > 0 === a.slope > 0)) return;
-      if (depth >= deepest) return;
-      if (true_ && signs.size === 2 && a.slope > 0 === b.slope > 0) {
-        found.push(this.crossing(line, a, b));
-        return;
-      }
-      search(a, m, depth + 1);
-      search(m, b, depth + 1);
-    };
-    search(at(from), at(to), 0);
-    return found;
-  }
-
-  /** The tick at which a line that runs one way has come to the sign of its end, by halving. */
-  private crossing(line: Line, a: Look, b: Look): number {
-    let [low, high] = [a.tick, b.tick];
-    while (high - low > 1) {
-      const middle = low + Math.floor((high - low) / 2);
-      if (this.along(line, middle).value > 0 === b.value > 0) high = middle;
-      else low = middle;
-    }
-    return high;
-  }
-
   /** One line at a tick of the stretch. */
   private along(line: Line, tick: number): Look {
     const { stretch, start, z, view, inputs } = this;
@@ -358,122 +295,5 @@ class LeapSight implements Sight {
     return depends
       ? alike.flips.map((_, g) => lineOf(formOf(at.equations, [[alike.rows, g, 1]]), course))
       : [];
-  }
-}
-
-/** What lines depend on, and how that moves: the rows of A that lead to them, and the lines themselves, as one word. */
-function movesOf(
-  { equations: { nx } }: Combination,
-  { motion }: Course,
-  lines: readonly Line[],
-  products: boolean,
-): Pick<View, "states" | "sources" | "motion"> {
-  const { A, moving, voices, one } = motion;
-  const name = (j: number): string => {
-    if (j < nx) return `x${j}`;
-    if (j === one) return "1";
-    const voice = voices.find(({ level, carrier }) =>
-      j < moving ? carrier >= 0 && j >= carrier && j < carrier + 4 : j === level || j === level + 1,
-    )!;
-    return j < moving ? `${voice.source}c${j - voice.carrier}` : `${voice.source}u${j - voice.level}`;
-  };
-  const needed = new Set<number>();
-  const queue = lines.flatMap(({ value }) => [...value.keys()].filter((j) => value[j] !== 0));
-  const sources = new Set<number>();
-  const rows: string[] = [];
-  for (let j = queue.pop(); j !== undefined; j = queue.pop()) {
-    if (needed.has(j) || j === one) continue;
-    needed.add(j);
-    for (const { source, level, carrier } of voices)
-      if (j === level || j === level + 1 || (carrier >= 0 && j >= carrier && j < carrier + 4))
-        sources.add(source);
-    if (j >= moving) continue;
-    const terms: string[] = [];
-    for (let p = A.start[j]; p < A.start[j + 1]; p++) {
-      queue.push(A.column[p]);
-      terms.push(`${name(A.column[p])}*${A.value[p]}`);
-    }
-    rows.push(`${name(j)}:${terms.join("+")}`);
-  }
-  const seen = lines.map(({ value, apart }) =>
-    JSON.stringify([
-      [...value.keys()].flatMap((j) => (value[j] === 0 ? [] : [`${name(j)}*${value[j]}`])),
-      apart,
-    ]),
-  );
-  return {
-    states: [...needed].filter((j) => j < nx),
-    sources: [...sources],
-    motion: [...rows.sort(), ...seen, products].join(";"),
-  };
-}
-
-/** A form over z. */
-function lineOf({ x, constant, terms }: Form, { motion }: Course): Line {
-  const value = new Float64Array(motion.width);
-  value.set(x);
-  value[motion.one] = constant;
-  for (const voice of motion.voices) {
-    const term = terms.find((t) => t.source === voice.source);
-    if (term) voiced(value, 0, voice, term.level, term.slope);
-  }
-  const apart = terms.filter((t) => !motion.voices.some((v) => v.source === t.source));
-  return { value, slope: motion.before(value), apart };
-}
-
-/** Whether two rows are alike but for rounding. */
-function same(a: Float64Array, b: Float64Array): boolean {
-  return a.every((v, j) => Math.abs(v - b[j]) <= 1e-9 * Math.max(Math.abs(v), Math.abs(b[j])));
-}
-
-/** Samples of steps: nothing is known between them. */
-class StepSight implements Sight {
-  value = 0;
-  slope = 0;
-  private readonly playback: Playback;
-  private stretch!: Stretch;
-
-  constructor(
-    assembly: Assembly,
-    private readonly recording: Recording,
-    private readonly read: Reader,
-  ) {
-    this.playback = new Playback(assembly, recording);
-  }
-
-  stretches(from: number, to: number): Iterable<Stretch> {
-    return this.recording.stretches(from, to);
-  }
-
-  enter(stretch: Stretch): readonly number[] {
-    this.stretch = stretch;
-    return none;
-  }
-
-  look(tick: number, side: 0 | 1): void {
-    const { playback, stretch } = this;
-    const { forms, products } = this.read(playback.equations(stretch.index), playback.modes(stretch.index));
-    const m = playback.at(stretch, tick, side, [
-      ...new Set(forms.flatMap((f) => f.terms.map((t) => t.source))),
-    ]);
-    const seen = forms.map(({ x, constant, terms }) => {
-      let [v, d] = [constant, 0];
-      for (let k = 0; k < x.length; k++) {
-        v += x[k] * m.x[k];
-        d += x[k] * m.dx[k];
-      }
-      for (const { source, level, slope } of terms) {
-        v += level * m.u[source] + slope * m.du[source];
-        d += level * m.du[source] + slope * m.ddu[source];
-      }
-      return { v, d };
-    });
-    this.value = products ? 0 : seen[0].v;
-    this.slope = products ? 0 : seen[0].d;
-    if (!products) return;
-    for (let k = 0; k < seen.length; k += 2) {
-      this.value += seen[k].v * seen[k + 1].v;
-      this.slope += seen[k].d * seen[k + 1].v + seen[k].v * seen[k + 1].d;
-    }
   }
 }

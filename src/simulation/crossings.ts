@@ -1,0 +1,58 @@
+// Where a line crosses zero within a leap: its cubic is parted until it is true, and then its signs are.
+import { allowance, cubic, deepest, type Swing, share, trueTo, widen } from "./cubic.js";
+
+/** A line at one instant. */
+export interface Look {
+  readonly tick: number;
+  readonly value: number;
+  readonly slope: number;
+}
+
+/**
+ * Ticks at which a line crosses zero between two ticks, in order.
+ * @param along the line at a tick
+ * @param second length of a tick, s
+ */
+export function crossings(along: (tick: number) => Look, from: number, to: number, second: number): number[] {
+  const found: number[] = [];
+  const swing: Swing = { low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY };
+  const at = (tick: number): Look => {
+    const look = along(tick);
+    widen(swing, look.value);
+    return look;
+  };
+  const search = (a: Look, b: Look, depth: number): void => {
+    const length = b.tick - a.tick;
+    const step = Math.floor(share * length);
+    if (step === 0 || depth >= deepest) return;
+    const m = at(a.tick + step);
+    const h = length * second;
+    const guess = cubic(a.value, h * a.slope, b.value, h * b.slope, step / length);
+    const allowed = allowance(swing, trueTo);
+    const known =
+      Math.abs(guess.value - m.value) <= allowed && Math.abs(guess.slope - h * m.slope) <= 4 * allowed;
+    const straight = a.slope > 0 === b.slope > 0;
+    const signs = new Set([a, m, b].map(({ value }) => value > 0));
+    // Of one sign throughout, and no turn within that could be of the other.
+    if (known && signs.size === 1 && (straight || a.value > 0 === a.slope > 0)) return;
+    if (known && signs.size === 2 && straight) {
+      found.push(crossing(along, a, b));
+      return;
+    }
+    search(a, m, depth + 1);
+    search(m, b, depth + 1);
+  };
+  search(at(from), at(to), 0);
+  return found;
+}
+
+/** The tick at which a line that runs one way has come to the sign of its end, by halving. */
+function crossing(along: (tick: number) => Look, a: Look, b: Look): number {
+  let [low, high] = [a.tick, b.tick];
+  while (high - low > 1) {
+    const middle = low + Math.floor((high - low) / 2);
+    if (along(middle).value > 0 === b.value > 0) high = middle;
+    else low = middle;
+  }
+  return high;
+}
