@@ -28,8 +28,8 @@ export function increment(A: Float64Array, n: number, h: number): Float64Array {
   const halvings = norm > 0.25 ? Math.ceil(Math.log2(norm)) + 2 : 0;
   const by = h / 2 ** halvings;
   const X = A.map((v) => v * by);
-  let E: Float64Array = X.map((v) => v);
-  let term = X;
+  let E: Float64Array = X.slice();
+  let term: Float64Array = X;
   for (let k = 2; k <= 16; k++) {
     term = times(term, X, n).map((v) => v / k);
     for (let i = 0; i < E.length; i++) E[i] += term[i];
@@ -178,7 +178,7 @@ export function walk(run: Run, finest: number, most = 400): Walked {
     }
     function rising(from: Float64Array, g: number): boolean {
       // Above zero nowhere but at the very end: looked at in thirds of what is left.
-      let v = from;
+      let v: Float64Array = from;
       for (let k = -1; k > -30; k--) {
         v = moved(v, stride(k), size);
         if (level(guards[g], v) > noise[g]) return false;
