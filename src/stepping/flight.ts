@@ -4,27 +4,12 @@ import type { Combination } from "../equations/system.js";
 import { Bounds } from "./bounds.js";
 import type { Course } from "./courses.js";
 import type { Inputs } from "./inputs.js";
+import type { Look } from "./looks.js";
 import type { Motion } from "./motion.js";
 import type { Pieces } from "./pieces.js";
 
 /** Roundings that a guard may have gathered, of what has flowed and stood in it. */
 const roundings = 512 * Number.EPSILON;
-
-/** One instant of a leap that is looked at. */
-export class Look {
-  /** Ticks from the start of the leap. */
-  n = 0;
-  readonly z: Float64Array;
-  /** z' and z'' */
-  readonly d: Float64Array;
-  readonly dd: Float64Array;
-
-  constructor(width: number) {
-    this.z = new Float64Array(width);
-    this.d = new Float64Array(width);
-    this.dd = new Float64Array(width);
-  }
-}
 
 /** What leaps need of one combination. */
 export class Flight {
@@ -34,9 +19,8 @@ export class Flight {
   readonly z: Float64Array;
   /** z' */
   readonly d: Float64Array;
-  /** Instants that are looked at, by how deep a leap has been parted, and one for a third derivative. */
+  /** Instants that are looked at, by how deep a leap has been parted. */
   readonly looks: Look[] = [];
-  readonly third: Look;
   /** Largest size that each entry of z has had. */
   private readonly most: Float64Array;
 
@@ -50,7 +34,6 @@ export class Flight {
     this.bounds = new Bounds(this.motion, this.pieces);
     this.z = new Float64Array(this.motion.width);
     this.d = new Float64Array(this.motion.width);
-    this.third = new Look(this.motion.width);
     this.most = new Float64Array(this.motion.width);
   }
 

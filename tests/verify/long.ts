@@ -1,5 +1,5 @@
 // `npm run verify:long`: what takes too long for every change. A hundred thousand random passive circuits, twenty
-// thousand of diodes, a hundred million streamed steps with the memory they take, the same bits under other versions of
+// thousand of diodes, ten thousand walked through leap by leap, a hundred million streamed steps with the memory they take, the same bits under other versions of
 // Node, and the whole table once more. UPDATE_BOUNDS=1 tightens tests/bounds.json afterwards. Exits 1 where anything
 // fails. Seeds continue those of the tests, so nothing is tried twice.
 import { cpus } from "node:os";
@@ -10,6 +10,7 @@ import { engines } from "./engines.js";
 import { flow } from "./flow.js";
 import { measured } from "./measure.js";
 import { compareMany } from "./passive.js";
+import { walkMany } from "./walk.js";
 
 let failed = 0;
 const say = (ok: boolean, line: string) => {
@@ -32,6 +33,16 @@ const wrong: string[] = [];
 for (let seed = 2001; seed <= 22_000; seed++) wrong.push(...faults(seed));
 say(wrong.length === 0, `20 000 circuits of diodes: ${wrong.length} begin in other modes (${clock()})`);
 for (const line of wrong.slice(0, 20)) console.log(`     ${line}`);
+
+for (let tenth = 0; tenth < 10; tenth++) {
+  const { faults: lost, leaps, events } = walkMany(1001 + tenth * 1000, 1000);
+  const seen = `${leaps} leaps walked through, ${events} events`;
+  say(
+    lost.length === 0,
+    `1000 wild circuits: ${lost.length} guards or ends that differ, ${seen} (${clock()})`,
+  );
+  for (const line of lost.slice(0, 10)) console.log(`     ${line}`);
+}
 
 const { samples, steps, seconds, memory, worst } = flow(100_000_000, collect);
 for (const { steps: at, heap, buffers } of memory) {

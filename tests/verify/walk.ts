@@ -7,6 +7,8 @@
 
 import type { Combination } from "../../src/equations/system.js";
 import type { Run } from "../../src/index.js";
+import { compile, simulate } from "../../src/index.js";
+import { wild } from "./wild.js";
 
 /** What was found. */
 export interface Walked {
@@ -28,8 +30,8 @@ export function increment(A: Float64Array, n: number, h: number): Float64Array {
   const halvings = norm > 0.25 ? Math.ceil(Math.log2(norm)) + 2 : 0;
   const by = h / 2 ** halvings;
   const X = A.map((v) => v * by);
-  let E: Float64Array = X.map((v) => v);
-  let term = X;
+  let E: Float64Array = X.slice();
+  let term: Float64Array = X;
   for (let k = 2; k <= 16; k++) {
     term = times(term, X, n).map((v) => v / k);
     for (let i = 0; i < E.length; i++) E[i] += term[i];
@@ -178,7 +180,7 @@ export function walk(run: Run, finest: number, most = 400): Walked {
     }
     function rising(from: Float64Array, g: number): boolean {
       // Above zero nowhere but at the very end: looked at in thirds of what is left.
-      let v = from;
+      let v: Float64Array = from;
       for (let k = -1; k > -30; k--) {
         v = moved(v, stride(k), size);
         if (level(guards[g], v) > noise[g]) return false;
@@ -258,4 +260,24 @@ function grounded(at: Combination, inputs: ReturnType<Run["assembly"]["inputs"]>
     A,
     guards: Array.from({ length: guards.count }, (_, g) => over(guards.X, guards.U, guards.D, g)),
   };
+}
+
+/** Walks along circuit after circuit; runs that do not end well count, unless modes chase each other at one instant. */
+export function walkMany(from: number, count: number) {
+  const faults: string[] = [];
+  let [leaps, events, off] = [0, 0, 0];
+  for (let seed = from; seed < from + count; seed++) {
+    const { text, until } = wild(seed);
+    const run = simulate(compile(text), { until, start: "rest", limits: { steps: 2000 } });
+    if (run.status !== "complete" && run.code !== "chatter" && run.code !== "steps")
+      faults.push(`seed ${seed}: ${run.code}, ${run.reason}`);
+    if (run.recording.count === 0) continue;
+    // No ring of these circuits that a guard sees is shorter than some microseconds.
+    const walked = walk(run, 3e-6, 40);
+    leaps += walked.leaps;
+    events += walked.events;
+    off = Math.max(off, walked.off);
+    faults.push(...walked.faults.map((fault) => `seed ${seed}: ${fault}`));
+  }
+  return { faults, leaps, events, off };
 }

@@ -1,0 +1,79 @@
+// Looks into a leap: z and its derivatives at any tick of it, each from where the leap starts, so that a look owes
+// nothing to those before it.
+import type { Flight } from "./flight.js";
+
+/** One instant that is looked at. */
+export class Look {
+  /** Ticks from the start of the leap. */
+  n = 0;
+  /** z and its derivatives. */
+  readonly courses: readonly Float64Array[];
+  /** False where what grows without end (an amplifier that feeds itself) is beyond every number. */
+  finite = true;
+
+  constructor(width: number) {
+    this.courses = Array.from({ length: orders + 1 }, () => new Float64Array(width));
+  }
+
+  get z(): Float64Array {
+    return this.courses[0];
+  }
+  /** z' */
+  get d(): Float64Array {
+    return this.courses[1];
+  }
+  /** z'' */
+  get dd(): Float64Array {
+    return this.courses[2];
+  }
+}
+
+/** How often z is derived. */
+export const orders = 4;
+
+/** The looks at one leap, by depth. */
+export class Looks {
+  flight!: Flight;
+  /** How many have been taken. */
+  taken = 0;
+  /** How deep. */
+  private used = 0;
+
+  begin(flight: Flight): void {
+    this.flight = flight;
+    this.taken = 0;
+    this.used = 0;
+  }
+
+  /** The look of a depth; it stands where it last stood. */
+  at(depth: number): Look {
+    if (depth >= this.used) this.used = depth + 1;
+    const { looks, motion } = this.flight;
+    while (looks.length <= depth) looks.push(new Look(motion.width));
+    return looks[depth];
+  }
+
+  /** Shows what stands in them, up to so many ticks from the start. */
+  passed(until: number, see: (z: Float64Array) => void): void {
+    const { looks } = this.flight;
+    for (let k = 0; k < this.used; k++) if (looks[k].n <= until) see(looks[k].z);
+  }
+
+  /** Puts a look at so many ticks from the start. */
+  go(to: Look, n: number): void {
+    const { flight } = this;
+    to.n = n;
+    to.z.set(flight.z);
+    flight.pieces.leap(to.z, n, false);
+    this.derive(to);
+  }
+
+  /** Works out the derivatives where z stands. */
+  derive(at: Look): void {
+    const { motion } = this.flight;
+    const { courses } = at;
+    for (let k = 0; k < orders; k++) motion.derive(courses[k], courses[k + 1]);
+    at.finite = Number.isFinite(courses[orders].reduce((sum, v) => sum + v, 0));
+    this.taken++;
+  }
+}

@@ -1,0 +1,83 @@
+// The instant at which a guard crosses, once it is known to do so once between two looks: secants of the cubic through
+// both ends, then the series beside the zero; to the tick, in a handful of looks.
+import type { Look, Looks } from "./looks.js";
+
+/** Looks within a bracket that a root is tried before halves are taken. */
+const tries = 8;
+/** A step of Newton so short beside every time constant that four terms of the series say all. */
+const near = 1 / 4096;
+
+/** The first tick behind the zero of a guard that rises from a to b. */
+export function rootBetween(looks: Looks, a: Look, b: Look, g: number, depth: number): number {
+  const { flight } = looks;
+  const { tick } = flight.pieces;
+  const zero = (at: Look) => flight.level(g, at.z);
+  if (zero(a) >= 0) return a.n + 1;
+  let [low, high] = [a, b];
+  let mine = depth;
+  for (let turn = 0; high.n - low.n > 1; turn++) {
+    const span = high.n - low.n;
+    const share =
+      turn < tries
+        ? hermiteRoot(
+            zero(low),
+            flight.slope(g, low.d) * tick * span,
+            zero(high),
+            flight.slope(g, high.d) * tick * span,
+          )
+        : 0.5;
+    const at = Math.min(Math.max(low.n + Math.round(share * span), low.n + 1), high.n - 1);
+    const m = looks.at(mine++);
+    looks.go(m, at);
+    const level = zero(m);
+    const slope = flight.slope(g, m.d);
+    if (slope > 0) {
+      const step = -level / slope / tick;
+      if (Math.abs(step) * tick * flight.motion.rate <= near || Math.abs(step) < 0.5) {
+        const root = m.n + polished(looks, m, g, step);
+        return Math.min(Math.max(Math.floor(root) + 1, low.n + 1), high.n);
+      }
+    }
+    if (level > 0) high = m;
+    else low = m;
+  }
+  return high.n;
+}
+
+/** The zero of a guard beside an instant, in ticks, by four terms of its series and Newton's steps from the first guess. */
+function polished({ flight }: Looks, m: Look, g: number, guess: number): number {
+  const { tick } = flight.pieces;
+  const c0 = flight.level(g, m.z);
+  const c1 = flight.slope(g, m.d) * tick;
+  const c2 = (flight.slope(g, m.dd) * tick * tick) / 2;
+  const c3 = (flight.slope(g, m.courses[3]) * tick * tick * tick) / 6;
+  let t = guess;
+  for (let k = 0; k < 3; k++) {
+    const value = c0 + t * (c1 + t * (c2 + t * c3));
+    const slope = c1 + t * (2 * c2 + t * 3 * c3);
+    if (slope > 0) t -= value / slope;
+  }
+  return t;
+}
+
+/**
+ * Where the cubic through two levels with their slopes (over the whole span) is zero, as a share of the span; the first
+ * below zero, the second above.
+ */
+function hermiteRoot(y0: number, s0: number, y1: number, s1: number): number {
+  const d = y1 - y0;
+  const a = s0 - d;
+  const b = s1 - d;
+  let [low, high] = [0, 1];
+  let s = -y0 / d;
+  for (let k = 0; k < 12; k++) {
+    const r = 1 - s;
+    const value = y0 + d * s + s * r * (a * r - b * s);
+    if (value > 0) high = s;
+    else low = s;
+    const slope = d + a * (1 - 4 * s + 3 * s * s) - b * (2 * s - 3 * s * s);
+    const next = slope > 0 ? s - value / slope : Number.NaN;
+    s = next > low && next < high ? next : (low + high) / 2;
+  }
+  return s;
+}
