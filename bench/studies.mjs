@@ -49,9 +49,10 @@ export function faults({ short }) {
   const drawn = rows.find(({ kind }) => kind === "as drawn");
   demand(drawn.status === "complete", `as drawn it is ${drawn.status}: ${drawn.reason}`);
   if (!short) demand(drawn.failing.length === 0, `as drawn it fails ${drawn.failing.join(", ")}`);
-  // As drawn, every part open and short, every supply dead and every signal stopped.
+  // As drawn, every part open and short, every supply dead, open and low, and every signal stopped.
   const { parts } = compile(boardDrawn);
-  const all = parts.reduce((sum, { kind }) => sum + (/supply|signal/.test(kind.word) ? 1 : 2), 1);
+  const ways = { supply: 3, signal: 1 };
+  const all = parts.reduce((sum, { kind }) => sum + (ways[kind.word] ?? 2), 1);
   demand(rows.length === (short ? 7 : all), `there are ${rows.length} faults`);
   const share = short ? (rows.length / all) * 0.01 : 1;
   return {

@@ -4,7 +4,7 @@
 import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
 import { crossings } from "./crossing.js";
-import { bounds, span, type Visit, type Window, walk } from "./window.js";
+import { bounds, Memory, span, type Visit, type Window, walk } from "./window.js";
 
 /** A sweep found in a window: rising in `trace`, from `from` to `to`, s. */
 export interface Sweep {
@@ -23,10 +23,16 @@ export interface Sweep {
 export function findSweep(w: Window): Sweep | undefined {
   const s = span(w);
   if (!s || s.from === s.to) return undefined;
-  const up = rise(w.trace, s.from, s.to);
-  if (up && longest(up, s.from, s.to)) return sweepOf(up, false);
-  const mirrored = mirror(w.trace.between(s.from, s.to));
-  const down = rise(mirrored, s.from, s.to);
+  return sweeps.of(w.trace, s.from, s.to, () => look(w.trace, s.from, s.to));
+}
+
+const sweeps = new Memory<Sweep | undefined>();
+
+function look(trace: Trace, from: number, to: number): Sweep | undefined {
+  const up = rise(trace, from, to);
+  if (up && longest(up, from, to)) return sweepOf(up, false);
+  const mirrored = mirror(trace.between(from, to));
+  const down = rise(mirrored, from, to);
   if (!down || (up && down.to - down.from <= up.to - up.from)) return up && sweepOf(up, false);
   return sweepOf(down, true);
 }

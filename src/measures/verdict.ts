@@ -21,18 +21,23 @@ export interface Verdict {
 
 /** Judges one value. */
 export function judge(measured: number, limit: Bounds): Verdict {
-  if (Number.isNaN(measured)) return { pass: false, margin: Number.NEGATIVE_INFINITY };
+  const margin = marginOf(measured, limit);
+  return { pass: margin >= 0, margin };
+}
+
+/** The margin of a value; see `Verdict`. */
+function marginOf(measured: number, limit: Bounds): number {
+  if (Number.isNaN(measured)) return Number.NEGATIVE_INFINITY;
   const { low, high } = limit;
   const room = Math.min(distance(measured, low, 1), distance(measured, high, -1));
   // Subtraction of unlike doubles is never zero (gradual underflow), so the sign of the room is the verdict.
-  const pass = room >= 0;
-  if (room === 0) return { pass, margin: 0 };
-  if (!Number.isFinite(room)) return { pass, margin: room };
+  if (room === 0) return 0;
+  if (!Number.isFinite(room)) return room;
   const band = low !== undefined && high !== undefined ? high - low : 0;
   const nearest = low !== undefined && measured - low === room ? low : (high ?? low)!;
   const scale = band > 0 ? band : Math.abs(nearest) || Math.abs(measured);
   // A failure by next to nothing must not underflow to a margin of zero.
-  return { pass, margin: pass ? room / scale : Math.min(room / scale, -Number.MIN_VALUE) };
+  return room > 0 ? room / scale : Math.min(room / scale, -Number.MIN_VALUE);
 }
 
 function distance(measured: number, bound: number | undefined, sign: 1 | -1): number {
@@ -51,17 +56,15 @@ export interface Worst extends Verdict {
 
 /** The first of the values with the smallest margin. No values at all is a failure: nothing was measured. */
 export function worst(values: ArrayLike<number>, limit: Bounds): Worst {
-  let found: Worst = {
-    index: -1,
-    measured: Number.NaN,
-    pass: false,
-    margin: Number.NEGATIVE_INFINITY,
-  };
+  let index = -1;
+  let margin = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < values.length; i++) {
-    const verdict = judge(values[i], limit);
+    const own = marginOf(values[i], limit);
     // Periods that differ by rounding alone count as equal, so that which one is named does not depend on it.
-    if (found.index < 0 || verdict.margin < found.margin - 1e-6 * Math.abs(found.margin))
-      found = { index: i, measured: values[i], ...verdict };
+    const near = Number.isFinite(margin) ? 1e-6 * Math.abs(margin) : 0;
+    if (index >= 0 && !(own < margin - near)) continue;
+    index = i;
+    margin = own;
   }
-  return found;
+  return { index, measured: index < 0 ? Number.NaN : values[index], pass: margin >= 0, margin };
 }

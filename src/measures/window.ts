@@ -114,8 +114,41 @@ export function ends(trace: Trace, from: number, to: number): { first: number; l
   return { first, last };
 }
 
+/** What was found of stretches of traces, by trace and start, so that several measures of one stretch look at it once. */
+export class Memory<T> {
+  private readonly found = new WeakMap<Trace, Map<number, { readonly to: number; readonly what: T }>>();
+
+  of(trace: Trace, from: number, to: number, look: () => T): T {
+    let stretches = this.found.get(trace);
+    if (!stretches || stretches.size >= mostKept) {
+      stretches = new Map();
+      this.found.set(trace, stretches);
+    }
+    const known = stretches.get(from);
+    if (known?.to === to) return known.what;
+    const what = look();
+    stretches.set(from, { to, what });
+    return what;
+  }
+}
+
+/** Stretches of a trace that are kept: two fields of lines, and some megabytes. */
+const mostKept = 10_000;
+
+/** Lowest and highest value, both ends included. */
+interface Bounds {
+  readonly low: number;
+  readonly high: number;
+}
+
+const allBounds = new Memory<Bounds>();
+
 /** Lowest and highest value between two instants, between samples too. NaN for both where a value is NaN. */
-export function bounds(trace: Trace, from: number, to: number): { low: number; high: number } {
+export function bounds(trace: Trace, from: number, to: number): Bounds {
+  return allBounds.of(trace, from, to, () => boundsOf(trace, from, to));
+}
+
+function boundsOf(trace: Trace, from: number, to: number): Bounds {
   let low = trace.at(from);
   let high = low;
   const turns = new Float64Array(2);

@@ -28,7 +28,11 @@ export function scheduleInstants(w: Wave, closeAbove: Fraction, openBelow: Fract
   const { all } = decisions(w, { closeAbove, openBelow });
   if (shape.kind === "ruled") {
     let divisor = shape.unit;
-    for (const d of all) if (d.time.n !== 0n) divisor = commonDivisor(divisor, d.time);
+    for (const d of all) {
+      // Once too fine it only gets finer, and each further step takes longer: noise is cut by the hundred thousand.
+      if (divisor.mul(finestCuts).lt(shape.unit)) return [];
+      if (d.time.n !== 0n) divisor = commonDivisor(divisor, d.time);
+    }
     return divisor.mul(finestCuts).lt(shape.unit) ? [] : [divisor];
   }
   return all.map((d) => d.time.abs()).filter((t) => t.n !== 0n);

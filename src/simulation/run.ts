@@ -49,6 +49,7 @@ export class Run {
   /** What is doubtful about the run, e.g. edges rounded to ticks. */
   readonly warnings: readonly string[];
   private readonly traces = new Map<string, Trace>();
+  private readonly begins = new Map<string, Float64Array>();
 
   /** @internal */
   constructor(
@@ -143,6 +144,14 @@ export class Run {
    * every first field) and `camera.pulses` (every sync pulse). Exact for a signal; read off the trace for any other place.
    */
   periods(name: string): Float64Array {
+    const known = this.begins.get(name);
+    if (known) return known.slice();
+    const found = this.countPeriods(name);
+    this.begins.set(name, found);
+    return found.slice();
+  }
+
+  private countPeriods(name: string): Float64Array {
     const { clock } = this.assembly;
     const counted = beatOf(this.design, name);
     if (counted) {

@@ -12,6 +12,7 @@ import { caseLength } from "../simulation/length.js";
 import { plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { blamed, type Excess, type Fault, type FaultTable, type Found, showing, unfaulted } from "./blame.js";
+import { excerpt } from "./excerpt.js";
 import { type Failure, failuresOf } from "./failures.js";
 import { looksUntil, unmeasured } from "./gauge.js";
 import { caseOf } from "./goals.js";
@@ -220,7 +221,8 @@ function found(
   const refused = structureFault(design);
   if (refused !== undefined) return without(refused);
   try {
-    const run = simulate(design, options);
+    const whole = failed === undefined || rated(design) || options.start !== undefined;
+    const run = simulate(whole ? design : excerpt(design, specs, failed), options);
     const over: Excess[] = rated(design) ? exceeded(stress(run)) : [];
     return {
       case: name,

@@ -12,6 +12,7 @@ import type { SimulateOptions } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
 import { simulate } from "../simulation/simulate.js";
 import type { Trace } from "../waveforms/trace.js";
+import { excerpt } from "./excerpt.js";
 import { caseOf, type Goal } from "./goals.js";
 import { tracesOf } from "./sights.js";
 import { type CheckResult, judgeTaken, take } from "./verify.js";
@@ -92,7 +93,8 @@ export function readings(
     const runs = new Map(
       [...cases].map((name) => {
         const asked = goals.filter((g) => g.case === name).map((g) => g.spec);
-        return [name, runOf(made, name, options, how.brief ? looksUntil(asked) : undefined)];
+        const end = how.brief ? looksUntil(asked) : undefined;
+        return [name, runOf(made, name, options, end, how.also === undefined ? asked : [])];
       }),
     );
     for (const run of runs.values()) ran(run);
@@ -118,12 +120,20 @@ export function readings(
   }
 }
 
-function runOf(design: Design, name: string, options: SimulateOptions, end?: Fraction): Run {
+// @param asked the checks that are looked at, where nothing else is
+function runOf(
+  design: Design,
+  name: string,
+  options: SimulateOptions,
+  end: Fraction | undefined,
+  asked: readonly CheckSpec[],
+): Run {
   const one = caseOf(design, name);
   const own =
     one === design ? (one.run.length ?? defaultLength(one)) : caseLength(one, defaultLength(design));
   const until = options.until ?? (end?.lt(own) ? end : own);
-  return simulate(one, { ...options, ...(until !== undefined && { until }) });
+  const needed = options.start === undefined ? excerpt(one, asked) : one;
+  return simulate(needed, { ...options, ...(until !== undefined && { until }) });
 }
 
 /** The instant (s) behind which none of the checks looks; undefined where one looks to the end. */

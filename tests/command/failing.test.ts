@@ -1,7 +1,8 @@
 // The verbs `stress` and `faults` from outside: what they print and their exit statuses. Figures: 1 mA into 10 nF for 90 us is
 // 9 V (Millman & Taub 1965); 5 V across 5 ohm is an ampere.
+import { spawn } from "node:child_process";
 import { describe, expect, it } from "vitest";
-import { failing, rampwright, sound, stopping, wrong } from "./running.js";
+import { failing, file, program, rampwright, sound, stopping, wrong } from "./running.js";
 
 const hard = sound
   .replace("closed before 10 us", "closed from 70 us to 80 us, on 5 ohm, rated 2 A peak, rated 10 mW")
@@ -62,6 +63,51 @@ describe("faults", () => {
     expect(status).toBe(1);
     // Three parts open and short; of the rail dead, open and low.
     expect(out).toMatch(/\d of 9 faults fail a check/);
+  });
+
+  it("calls latent what no check shows, tells which faults hide until a case, and leaves the cases out where asked", () => {
+    // Without its guard the ramp is as before, until the reset stays open: then it runs on to the supply.
+    const guarded = `${sound.replace("run for", "supply plus5 = 5.2 V\ndiode guard ramp -> plus5 drop 0.6 V\nrun for")}
+case "never let go" hold is 1 nF\ncheck "guarded" peak of ramp below 6 V
+`;
+    const { out, status } = rampwright(["faults", "-"], { input: guarded });
+    expect(out).toMatch(/guard open +hidden until case "never let go": guarded/);
+    expect(out).toMatch(/plus12 low +none: latent/);
+    expect(out).toMatch(/Latent, shown by no check in any case: .*plus12 low/);
+    expect(status).toBe(0);
+    const drawn = rampwright(["faults", "-", "--drawn"], { input: guarded }).out;
+    expect(drawn).toMatch(/guard open +none: latent/);
+    expect(drawn).not.toContain("never let go");
+    // The same bytes in threads.
+    for (const words of [[], ["--json"]])
+      expect(rampwright(["faults", "-", "--workers", "2", ...words], { input: guarded }).out).toBe(
+        words.length === 0 ? out : rampwright(["faults", "-", ...words], { input: guarded }).out,
+      );
+    expect(rampwright(["faults", "-", "--workers", "0"], { input: guarded }).status).toBe(2);
+  });
+
+  it("interrupted, it keeps the rows that are done and says how many runs are not", async () => {
+    const path = file(
+      sound.replace(
+        "run for 100 us",
+        "signal beat = pulse 0 V to 5 V, wide 2 us, every 5 us\nresistor d beat -> x 1 kohm\ncapacitor y x -> ground 1 nF\nrun for 200 ms",
+      ),
+    );
+    const child = spawn(process.execPath, [program, "faults", path]);
+    let out = "";
+    let err = "";
+    child.stderr.on("data", (data) => {
+      err += data;
+    });
+    child.stdout.on("data", (data) => {
+      if (!out.includes("none ") && (out + data).includes("none ")) child.kill("SIGINT");
+      out += data;
+    });
+    const status = await new Promise((resolve) => child.once("close", resolve));
+    expect(out).toMatch(/^ {2}none +none/m);
+    expect(out).toMatch(/\d+ runs were not made/);
+    expect(err).toMatch(/cancelled with \d+ of \d+ runs not made/);
+    expect(status).toBe(3);
   });
 
   it.each<[string, string, string[], number]>([

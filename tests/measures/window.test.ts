@@ -227,6 +227,8 @@ describe("verdicts", () => {
   it("finds the worst of several periods, and fails when there is none", () => {
     expect(worst([4, 4.9, 3.2], { low: 3, high: 5 })).toMatchObject({ index: 1, measured: 4.9, pass: true });
     expect(worst([4, Number.NaN, 9], { low: 3, high: 5 })).toMatchObject({ index: 1, pass: false });
+    // Without bound on the side that is allowed is as good as can be: whatever comes later may be worse.
+    expect(worst([Number.NEGATIVE_INFINITY, 9], { high: 5 })).toMatchObject({ index: 1, pass: false });
     expect(worst([], { low: 3 })).toMatchObject({ index: -1, pass: false });
   });
 });

@@ -1,0 +1,29 @@
+// A design without what moves nothing that is looked at: the picture's way does not matter to the sweeps.
+// Takes a design and checks; gives the design with those parts alone that can move what the checks measure. Always: what the
+// checks measure is the same but for rounding; where it is not known what moves a target, and where little would be spared,
+// the design stays whole.
+import type { CheckSpec, Design } from "../design/design.js";
+import { Influence } from "./influence.js";
+
+/** Parts from which on it pays to look for what can be left out. */
+const worthwhile = 24;
+
+/**
+ * The parts of a design that checks hang on.
+ * @param failed full name of a part that has failed in any way
+ */
+export function excerpt(design: Design, checks: readonly CheckSpec[], failed?: string): Design {
+  const { parts, run } = design;
+  if (checks.length === 0 || parts.length < worthwhile) return design;
+  const number = failed === undefined ? -1 : parts.findIndex((p) => p.name === failed);
+  const influence = new Influence(design);
+  const needed = new Set<number>();
+  for (const check of checks) {
+    const moving = influence.of(check, number < 0 ? undefined : number);
+    if (!moving) return design;
+    for (const part of moving) needed.add(part);
+  }
+  // A settled start looks for one period of all signals, whatever hangs on them.
+  const kept = parts.filter((p, i) => needed.has(i) || (p.wave && run.start === "settled"));
+  return kept.length === parts.length ? design : { ...design, parts: kept, cases: [] };
+}
