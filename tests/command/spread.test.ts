@@ -169,5 +169,5 @@ describe("spread", () => {
     expect(kept.measured[0]).toHaveLength(count);
     // What was kept goes on as a slice like any other.
     expect(rampwright(["spread", "--merge", out]).out).toBe(text);
-  }, 60_000);
+  });
 });
