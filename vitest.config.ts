@@ -4,7 +4,12 @@ export default defineConfig({
   test: {
     include: ["tests/**/*.test.ts", "examples/**/*.test.ts"],
     globalSetup: ["tests/setup.ts"],
-    testTimeout: 60_000,
+    // Files share their worker, and with it the library once it is read: reading it anew for each costs as much as the
+    // tests. So no test may leave anything changed behind.
+    isolate: false,
+    // Nothing is judged by the clock; what hangs ends all the same.
+    testTimeout: 600_000,
+    hookTimeout: 600_000,
     // In the CI the results are counted from a report as well.
     reporters: process.env["CI"] ? ["default", "json"] : ["default"],
     outputFile: { json: "out/tests.json" },

@@ -4,6 +4,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { DesignError, inspect, simulate, verify } from "../../src/index.js";
+import { tries } from "../counts.js";
 import { mended, nestbox, whole } from "./designs.js";
 
 const seed = process.env["SEED"] ? { seed: Number(process.env["SEED"]) } : {};
@@ -104,10 +105,10 @@ describe("damage to the working design", () => {
       fc.property(fc.array(damage, { minLength: 1, maxLength: 3 }), (steps) => {
         if (survives(steps.reduce((t, step) => step(t), tokens).join(""))) designs++;
       }),
-      { numRuns: 1500, ...seed },
+      { numRuns: tries(1500), ...seed },
     );
     // Else nothing would have been simulated.
-    expect(designs).toBeGreaterThan(50);
+    expect(designs).toBeGreaterThan(tries(50));
   });
 
   it("stray characters", () => {
@@ -115,7 +116,7 @@ describe("damage to the working design", () => {
       fc.property(fc.array(noise, { minLength: 1, maxLength: 4 }), (steps) => {
         survives(steps.reduce((s, step) => step(s), nestbox));
       }),
-      { numRuns: 800, ...seed },
+      { numRuns: tries(800), ...seed },
     );
   });
 
@@ -144,9 +145,9 @@ describe("damage to the working design", () => {
           }
         },
       ),
-      { numRuns: 1500, ...seed },
+      { numRuns: tries(1500), ...seed },
     );
-    expect(mends).toBeGreaterThan(200);
+    expect(mends).toBeGreaterThan(tries(200));
   });
 
   it("anything at all", () => {
@@ -154,7 +155,7 @@ describe("damage to the working design", () => {
       fc.property(fc.string({ unit: "binary", maxLength: 200 }), (text) => {
         survives(text);
       }),
-      { numRuns: 500, ...seed },
+      { numRuns: tries(500), ...seed },
     );
   });
 
@@ -186,7 +187,7 @@ describe("damage to the working design", () => {
           }
         },
       ),
-      { numRuns: 1000, ...seed },
+      { numRuns: tries(1000), ...seed },
     );
   });
 });

@@ -7,6 +7,7 @@ import { expect, test } from "vitest";
 import { type Design, inspect } from "../../src/index.js";
 import { format } from "../../src/syntax/format.js";
 import { root } from "../command/running.js";
+import { tries } from "../counts.js";
 import { nestbox } from "./designs.js";
 
 const folder = (name: string) =>
@@ -108,8 +109,8 @@ test("what damage leaves a design", () => {
         if (keeps(t.join(""))) designs++;
       },
     ),
-    { seed: 1953, numRuns: 2500 },
+    { seed: 1953, numRuns: tries(2500) },
   );
   // The law would be empty if damage hardly ever left a design.
-  expect(designs).toBeGreaterThan(100);
+  expect(designs).toBeGreaterThan(tries(100));
 });

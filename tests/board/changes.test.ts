@@ -178,17 +178,13 @@ describe("small changes are noticed", () => {
       "5 V rail dead",
       "line stops at a diode drop",
     ],
-  ] as const)(
-    "%s",
-    (_, [from, to], until, inCase, check) => {
-      const before = sound.get(check) ?? measured(short, until, inCase, check);
-      sound.set(check, before);
-      expect(before).toMatchObject({ name: check, pass: true });
-      const changed = measured(cut(from, to, short), until, inCase, check);
-      expect(changed.pass).toBe(false);
-      // It fails for what was measured, not because nothing was.
-      expect(Number.isNaN(changed.measured)).toBe(false);
-    },
-    60_000,
-  );
+  ] as const)("%s", (_, [from, to], until, inCase, check) => {
+    const before = sound.get(check) ?? measured(short, until, inCase, check);
+    sound.set(check, before);
+    expect(before).toMatchObject({ name: check, pass: true });
+    const changed = measured(cut(from, to, short), until, inCase, check);
+    expect(changed.pass).toBe(false);
+    // It fails for what was measured, not because nothing was.
+    expect(Number.isNaN(changed.measured)).toBe(false);
+  });
 });

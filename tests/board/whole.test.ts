@@ -30,7 +30,7 @@ describe("npm start", () => {
         return [head!, rows];
       }),
     );
-  }, 300_000);
+  });
   afterAll(() => rmSync(pictures, { recursive: true, force: true }));
 
   test.each(all.flatMap((d) => d.checks.map((check) => [heading(d), check.name] as const)))(

@@ -1,6 +1,7 @@
 // Random circuits of up to ten diodes, some ideal: the run starts in the one answer that trying all 2^n combinations
 // finds, whatever the order of the statements. Ten times as many run with `npm run verify:long`.
 import { describe, expect, it } from "vitest";
+import { tries } from "../counts.js";
 import { faults, fitting, network } from "../verify/diodes.js";
 
 describe("the independent side", () => {
@@ -26,8 +27,8 @@ describe("the independent side", () => {
   });
 });
 
-it("two thousand circuits: every run starts in the only modes that fit, in any order of statements", () => {
+it(`${tries(2000)} circuits: every run starts in the only modes that fit, in any order of statements`, () => {
   const wrong: string[] = [];
-  for (let seed = 1; seed <= 2000; seed++) wrong.push(...faults(seed));
+  for (let seed = 1; seed <= tries(2000); seed++) wrong.push(...faults(seed));
   expect(wrong).toEqual([]);
 });

@@ -27,7 +27,7 @@ beforeAll(() => {
   writeFileSync(join(place, "package.json"), '{ "private": true, "type": "module" }');
   const install = ["install", "--prefer-offline", "--no-audit", "--no-fund", `./${filename}`];
   execFileSync("npm", install, { cwd: place, stdio: ["ignore", "ignore", "inherit"] });
-}, 180_000);
+});
 
 afterAll(() => rmSync(place, { recursive: true, force: true }));
 

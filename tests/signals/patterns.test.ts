@@ -154,10 +154,8 @@ describe.each(["525/59.94", "625/50"] as const)("%s", (system) => {
   });
 });
 
-test("a crosshatch frame stays within a second and 100 megabytes, its corners in a few", () => {
-  const begins = performance.now();
+test("a crosshatch frame stays within 100 megabytes, its corners in a few", () => {
   const { shape } = video({ system: "625/50", pattern: { kind: "crosshatch" } });
-  expect(performance.now() - begins).toBeLessThan(1000);
   if (shape.kind !== "ruled") throw new Error("not ruled");
   expect(shape.times.byteLength + shape.values.byteLength).toBeLessThan(100e6);
   // In order, apart, within the length.

@@ -1,7 +1,14 @@
 // Dense and sparse matrices must give the same run: every voltage and current to 1e-12 of the largest there is.
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
-import { balance, compile, type Design, type SimulateOptions, simulate } from "../../src/index.js";
+import {
+  balance,
+  compile,
+  type Design,
+  type SimulateOptions,
+  simulate,
+  type Trace,
+} from "../../src/index.js";
 
 const example = (name: string) =>
   compile(readFileSync(new URL(`../../examples/${name}.ramp`, import.meta.url), "utf8"));
@@ -30,18 +37,17 @@ function same(design: Design, options: SimulateOptions): void {
   const sparse = simulate(design, { method: "mixed", ...options, algebra: "sparse" });
   expect(sparse.status).toBe("complete");
   const names = dense.names.filter((n) => !n.endsWith(".power") && !n.endsWith(".voltage"));
+  const drawn = dense.draw(names) as Trace[];
+  const again = sparse.draw(names) as Trace[];
   // A small current is the difference of larger ones: its rounding is theirs.
+  const size = (values: Float64Array) => values.reduce((most, v) => Math.max(most, Math.abs(v)), 0);
   const largest = (unit: string) =>
-    Math.max(
-      ...names
-        .map((n) => dense.trace(n))
-        .map((t) => (t.unit === unit ? Math.max(...t.value.map(Math.abs)) : 0)),
-    );
+    Math.max(...drawn.map(({ unit: own, value }) => (own === unit ? size(value) : 0)));
   const scale: Record<string, number> = { V: largest("V"), A: largest("A") };
-  for (const name of names) {
-    const [a, b] = [dense.trace(name), sparse.trace(name)];
+  for (const [n, a] of drawn.entries()) {
+    const [name, b] = [names[n]!, again[n]!];
     const most = scale[a.unit]!;
-    let matched = 0;
+    let [matched, worst] = [0, 0];
     for (let i = 0, k = 0; i < a.time.length && k < b.time.length; ) {
       const apart = b.time[k]! - a.time[i]!;
       if (Math.abs(apart) > 1e-12 * dense.until) {
@@ -49,23 +55,29 @@ function same(design: Design, options: SimulateOptions): void {
         else k++;
         continue;
       }
-      expect(Math.abs(b.value[k]! - a.value[i]!), name).toBeLessThanOrEqual(1e-12 * most);
+      worst = Math.max(worst, Math.abs(b.value[k]! - a.value[i]!));
       matched++;
       i++;
       k++;
     }
-    expect(matched).toBeGreaterThan(0.98 * a.time.length);
+    expect(worst, name).toBeLessThanOrEqual(1e-12 * most);
+    expect(matched, name).toBeGreaterThan(0.98 * a.time.length);
   }
   expect(balance(sparse).currentLaw).toBeLessThan(1e-9);
 }
 
 describe("dense and sparse agree", () => {
-  it.each(["line", "field", "nestbox"])("on %s.ramp as drawn and in every case", (name) => {
+  // Long enough for the guard of the line sweep, unplugged at 2 ms; the sweeps together show what sweeps side by side do.
+  it.each([
+    ["line", "2.1 ms"],
+    ["field", "2 ms"],
+    ["nestbox", "300 us"],
+  ])("on %s.ramp as drawn and in every case, for %s", (name, until) => {
     const design = example(name);
-    for (const one of [design, ...design.cases]) same(one, { until: "2 ms" });
+    for (const one of [design, ...design.cases]) same(one, { until });
   });
-  it.each([5, 31, 60])("on a ladder of %i sections with diodes and coils", (sections) => {
-    same(ladder(sections), { until: "60 us", step: "50 ns" });
+  it.each([5, 31, 40])("on a ladder of %i sections with diodes and coils", (sections) => {
+    same(ladder(sections), { until: "45 us", step: "50 ns" });
   });
   it("on capacitors and coils that depend on others, and charge that is shared", () => {
     const design = compile(`

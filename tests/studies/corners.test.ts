@@ -103,7 +103,6 @@ check "power" mean power of sink below 0.3 W`;
     expect(c!.highest!.value).toBeCloseTo((10 * 1.05) / 2, 9);
     expect(c!.pass).toBe(true);
     // A search of all of them is refused, with their number, before anything runs.
-    const begun = performance.now();
     const refused = (() => {
       try {
         corners(design, { exact: true, progress: () => expect.unreachable() });
@@ -114,7 +113,6 @@ check "power" mean power of sink below 0.3 W`;
     })();
     expect(refused!.code).toBe("bad-option");
     expect(refused!.message).toContain("1 099 511 627 776 corners");
-    expect(performance.now() - begun).toBeLessThan(5000);
   });
 
   it("the exact search, of a measure that bends: what a diode lets through of a sum", () => {

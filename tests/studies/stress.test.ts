@@ -12,41 +12,41 @@ describe("stress", () => {
   it("a sine across a resistor: peak, rms, mean, reverse, power", () => {
     const text = `voltage v a -> ground sine -10 V to 10 V, at 1 kHz\nresistor r a -> ground 100 ohm\nrun for 10 ms`;
     const { power, current, voltage } = of(text, "r");
-    expect(off(voltage.peak.value, 10)).toBeLessThan(1e-4);
-    expect(off(voltage.rms, 10 / Math.SQRT2)).toBeLessThan(1e-4);
-    expect(off(voltage.reverse.value, 10)).toBeLessThan(1e-4);
-    expect(Math.abs(voltage.mean)).toBeLessThan(1e-4);
-    expect(off(current.rms, 0.1 / Math.SQRT2)).toBeLessThan(1e-4);
-    expect(off(power.mean, 0.5)).toBeLessThan(1e-4);
-    expect(off(power.peak.value, 1)).toBeLessThan(1e-4);
+    expect(off(voltage.peak.value, 10)).toBeLessThan(1e-6);
+    expect(off(voltage.rms, 10 / Math.SQRT2)).toBeLessThan(1e-6);
+    expect(off(voltage.reverse.value, 10)).toBeLessThan(1e-6);
+    expect(Math.abs(voltage.mean)).toBeLessThan(1e-6);
+    expect(off(current.rms, 0.1 / Math.SQRT2)).toBeLessThan(1e-6);
+    expect(off(power.mean, 0.5)).toBeLessThan(1e-6);
+    expect(off(power.peak.value, 1)).toBeLessThan(1e-6);
     // A quarter period, or a whole number of halves later: where the cosine is zero.
     expect(Math.cos(2 * Math.PI * 1e3 * power.peak.at)).toBeCloseTo(0, 4);
     // A source delivers: its power is below zero.
-    expect(off(of(text, "v").power.mean, -0.5)).toBeLessThan(1e-4);
+    expect(off(of(text, "v").power.mean, -0.5)).toBeLessThan(1e-6);
   });
 
   it("the discharge of a ramp's capacitor: V/R at the first instant, its energy C V²/2", () => {
     const text = `capacitor hold ramp -> ground 10 nF, starts 5 V
 switch reset ramp -> ground closed after 10 us, on 2 ohm\nrun for 50 us, from rest`;
     const { power, current } = of(text, "reset");
-    expect(off(current.peak.value, 2.5)).toBeLessThan(1e-6);
+    expect(off(current.peak.value, 2.5)).toBeLessThan(1e-12);
     expect(current.peak.at).toBeCloseTo(10e-6, 9);
-    expect(off(power.peak.value, 12.5)).toBeLessThan(1e-6);
-    expect(off(power.mean * 50e-6, 0.5 * 10e-9 * 25)).toBeLessThan(1e-3);
+    expect(off(power.peak.value, 12.5)).toBeLessThan(1e-12);
+    expect(off(power.mean * 50e-6, 0.5 * 10e-9 * 25)).toBeLessThan(1e-5);
     // ∫ i² = V²/R² · RC/2 over the run.
-    expect(off(current.rms ** 2 * 50e-6, (2.5 ** 2 * 20e-9) / 2)).toBeLessThan(1e-3);
+    expect(off(current.rms ** 2 * 50e-6, (2.5 ** 2 * 20e-9) / 2)).toBeLessThan(1e-5);
   });
 
   it("a ramp from nothing: rms is peak/√3, mean is half; any stretch of it", () => {
     const text = `supply p = 50 V\ncurrent feed p -> ramp 1 mA\ncapacitor hold ramp -> ground 10 nF\nrun for 100 us, from rest`;
     const { voltage, current } = of(text, "hold");
-    expect(off(voltage.peak.value, 10)).toBeLessThan(1e-6);
-    expect(off(voltage.rms, 10 / Math.sqrt(3))).toBeLessThan(1e-6);
-    expect(off(voltage.mean, 5)).toBeLessThan(1e-6);
-    expect(off(current.rms, 1e-3)).toBeLessThan(1e-6);
+    expect(off(voltage.peak.value, 10)).toBeLessThan(1e-12);
+    expect(off(voltage.rms, 10 / Math.sqrt(3))).toBeLessThan(1e-12);
+    expect(off(voltage.mean, 5)).toBeLessThan(1e-12);
+    expect(off(current.rms, 1e-3)).toBeLessThan(1e-12);
     const late = of(text, "hold", { after: "50 us", before: "60 us" });
-    expect(off(late.voltage.mean, 5.5)).toBeLessThan(1e-6);
-    expect(off(late.voltage.peak.value, 6)).toBeLessThan(1e-6);
+    expect(off(late.voltage.mean, 5.5)).toBeLessThan(1e-12);
+    expect(off(late.voltage.peak.value, 6)).toBeLessThan(1e-12);
     expect(late.voltage.peak.at).toBeCloseTo(60e-6, 12);
   });
 
@@ -67,9 +67,9 @@ check "down" crossing of ramp falling through 40 mV below 1 s`;
     };
     // RC ln 100 against C (V − I R)/I + RC ln(I R/0.04 V): 32 µs against 73 µs.
     const rc = 1.5 * 4.7e-6;
-    expect(off(time(""), rc * Math.log(100))).toBeLessThan(1e-3);
+    expect(off(time(""), rc * Math.log(100))).toBeLessThan(1e-5);
     const slow = (4.7e-6 * (4 - 0.45)) / 0.3 + rc * Math.log(0.45 / 0.04);
-    expect(off(time(", limit 300 mA"), slow)).toBeLessThan(1e-3);
+    expect(off(time(", limit 300 mA"), slow)).toBeLessThan(1e-5);
     expect(slow).toBeGreaterThan(2 * rc * Math.log(100));
   });
 

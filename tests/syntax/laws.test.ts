@@ -8,13 +8,14 @@ import { productions } from "../../src/syntax/productions.js";
 import { read } from "../../src/syntax/read.js";
 import { showDiagnostic } from "../../src/syntax/show.js";
 import { keywords, statementWords } from "../../src/syntax/tokens.js";
+import { tries } from "../counts.js";
 import { bareTree, tree } from "./making.js";
 import { spoken } from "./speaking.js";
 
 /** The rules that stand for statements. */
 const statements = new Set<string>([...statementWords, "design", "part"]);
 
-const options = { seed: 1953, numRuns: 1500 };
+const options = { seed: 1953, numRuns: tries(1500) };
 
 test("a tree written as text and read again is the same tree", () => {
   fc.assert(
@@ -103,7 +104,7 @@ test.each(
   "layout keeps meaning and comments of what the rule %s of the grammar can say, and is idempotent on it",
   (rule) => {
     let taken = 0;
-    const runs = 400;
+    const runs = tries(400);
     fc.assert(
       fc.property(spoken(rule), (text) => {
         const first = read(text);
@@ -178,7 +179,7 @@ test("no text makes reading throw, and every diagnostic has a place in the text"
       expect(report.failed || found.statements.length > 0).toBe(true);
       if (!report.failed) expect(format(text).text).toBeDefined();
     }),
-    { ...options, numRuns: 6000 },
+    { ...options, numRuns: tries(6000) },
   );
 });
 
@@ -211,8 +212,8 @@ test("a mend that is offered for one wrong statement makes it right", () => {
         ).toEqual([]);
       },
     ),
-    { ...options, numRuns: 4000 },
+    { ...options, numRuns: tries(4000) },
   );
   // The law would be empty if mends were hardly ever offered.
-  expect(offered).toBeGreaterThan(100);
+  expect(offered).toBeGreaterThan(tries(100));
 });

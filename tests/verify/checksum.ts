@@ -80,6 +80,22 @@ const runs: readonly (readonly [string, Options, readonly string[]])[] = [
     { until: "20 us", algebra: "sparse" },
     ["n0", "n20", "n40"],
   ],
+  [
+    `bring "shipped/gain"
+     bring "shipped/chroma"
+     bring "shipped/separator"
+     supply plus5 = 5 V
+     supply minus5 = -5 V
+     signal camera = video of 625/50, colour bars
+     resistor out camera -> jack 75 ohm
+     resistor end jack -> ground 75 ohm
+     use follower as buffer joins jack, plus5, minus5, clean
+     use gain_stage as gain joins clean, plus5, minus5, bright
+     use chroma_filter as filter joins clean, smooth
+     use sync_separator as separator joins smooth, plus5, line_low, field_low`,
+    { until: "100 us" },
+    ["bright", "smooth", "line_low"],
+  ],
 ];
 
 /** Sixteen digits for all runs. */

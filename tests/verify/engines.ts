@@ -28,6 +28,8 @@ export async function engines(majors: readonly number[]): Promise<Found[]> {
       platform: "node",
       format: "esm",
       target: "node20",
+      // All of it is wanted here, whatever the package says of parts that need not be.
+      ignoreAnnotations: true,
       logLevel: "warning",
     });
     const here = execFileSync(process.execPath, [script], { encoding: "utf8" }).trim();

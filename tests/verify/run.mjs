@@ -9,7 +9,7 @@ import { build } from "esbuild";
 process.chdir(fileURLToPath(new URL("../..", import.meta.url)));
 const [name] = process.argv.slice(2);
 if (!/^[a-z]+$/.test(name ?? "")) {
-  console.error("usage: node tests/verify/run.mjs report|long");
+  console.error("usage: node tests/verify/run.mjs report|long|sum");
   process.exit(2);
 }
 setFlagsFromString("--expose-gc");
