@@ -77,6 +77,7 @@ export class StepChoice {
     this.fresh = true;
     this.until = -1;
     this.roomy = true;
+    this.scales.turn();
   }
 
   /** The highest rung whose error is allowed, not longer than `left` ticks. */

@@ -83,6 +83,13 @@ export class Scales {
     this.see();
   }
 
+  /** Sources change course: what an output shows from here on is not judged by what it once was. */
+  turn(): void {
+    this.port.fill(0);
+    for (const { swing } of this.present) swing.fill(0);
+    this.see();
+  }
+
   /** Tells where the states are heading; nowhere without them. What lasts is judged by that as well. */
   expect(x?: Float64Array): void {
     const { ahead, later, scale } = this;
