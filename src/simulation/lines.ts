@@ -13,9 +13,9 @@ export interface Line {
 }
 
 /** A form over z. */
-export function lineOf({ x, constant, terms }: Form, { motion }: Course): Line {
+export function lineOf({ states, x, constant, terms }: Form, { motion }: Course): Line {
   const value = new Float64Array(motion.width);
-  value.set(x);
+  for (let k = 0; k < x.length; k++) value[states[k]] = x[k];
   value[motion.one] = constant;
   for (const voice of motion.voices) {
     const term = terms.find((t) => t.source === voice.source);

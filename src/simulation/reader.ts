@@ -5,8 +5,10 @@ import type { Condensed, Rows } from "../equations/condense.js";
 import type { Assembly } from "./assemble.js";
 import type { Probe } from "./probe.js";
 
-/** A voltage or current: x · state + Σ (level · u + slope · u') over sources + constant. */
+/** A voltage or current: Σ x · state over the states it depends on + Σ (level · u + slope · u') over sources + constant. */
 export interface Form {
+  /** Indices of states, ascending. */
+  readonly states: Int32Array;
   readonly x: Float64Array;
   readonly constant: number;
   readonly terms: readonly { readonly source: number; readonly level: number; readonly slope: number }[];
@@ -38,7 +40,7 @@ export function reader({ system }: Assembly, probe: Probe): Reader {
 
 function readings({ members }: Assembly["system"], probe: Probe): Reader {
   const one = (form: Form): Reading => ({ forms: [form], products: false });
-  if (probe.type === "place") return (eq) => one(formOf(eq, [[eq.places, probe.place, 1]]));
+  if (probe.type === "place") return (eq) => one(formOf(eq, [[eq.place(probe.place), 0, 1]]));
   const { tail, head, device, drives } = members[probe.part];
   if (probe.type === "clipping") {
     return (eq, modes) => one({ ...formOf(eq, []), constant: device.limit?.(modes[probe.part]) ? 1 : 0 });
@@ -52,38 +54,40 @@ function readings({ members }: Assembly["system"], probe: Probe): Reader {
       one(
         formOf(
           eq,
-          own(eq).map(({ e, i }) => [eq.currents, i, e.a === end ? sign : e.b === end ? -sign : 0]),
+          own(eq).map(({ e, i }) => [eq.current(i), 0, e.a === end ? sign : e.b === end ? -sign : 0]),
         ),
       );
   }
   return (eq) => ({
-    forms: own(eq).flatMap(({ e, i }) => [across(eq, e.a, e.b), formOf(eq, [[eq.currents, i, 1]])]),
+    forms: own(eq).flatMap(({ e, i }) => [across(eq, e.a, e.b), formOf(eq, [[eq.current(i), 0, 1]])]),
     products: true,
   });
 }
 
 function across(eq: Condensed, a: number, b: number): Form {
   return formOf(eq, [
-    [eq.places, a, 1],
-    [eq.places, b, -1],
+    [eq.place(a), 0, 1],
+    [eq.place(b), 0, -1],
   ]);
 }
 
-/** A sum of rows, each with its factor. */
-export function formOf({ nx, nu }: Condensed, rows: readonly (readonly [Rows, number, number])[]): Form {
-  const x = new Float64Array(nx);
+/** A sum of rows, each with its factor. Single rows are asked for: all places of a large circuit are many. */
+export function formOf({ nu }: Condensed, rows: readonly (readonly [Rows, number, number])[]): Form {
+  const sum = new Map<number, number>();
   const levels = new Float64Array(nu);
   const slopes = new Float64Array(nu);
-  for (const [{ X, U, D }, i, factor] of rows) {
+  for (const [{ thin, U, D }, i, factor] of rows) {
     if (factor === 0) continue;
-    for (let j = 0; j < nx; j++) x[j] += factor * X[i * nx + j];
+    for (let p = thin.start[i]; p < thin.start[i + 1]; p++)
+      sum.set(thin.column[p], (sum.get(thin.column[p]) ?? 0) + factor * thin.value[p]);
     for (let s = 0; s < nu; s++) {
       levels[s] += factor * U[i * nu + s];
       slopes[s] += factor * D[i * nu + s];
     }
   }
+  const states = Int32Array.from(sum.keys()).sort();
   const terms = Array.from({ length: nu - 1 }, (_, i) => i + 1)
     .filter((s) => levels[s] !== 0 || slopes[s] !== 0)
     .map((source) => ({ source, level: levels[source], slope: slopes[source] }));
-  return { x, constant: levels[0], terms };
+  return { states, x: Float64Array.from(states, (j) => sum.get(j)!), constant: levels[0], terms };
 }

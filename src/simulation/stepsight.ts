@@ -37,11 +37,11 @@ export class StepSight implements Sight {
     const m = playback.at(stretch, tick, side, [
       ...new Set(forms.flatMap((f) => f.terms.map((t) => t.source))),
     ]);
-    const seen = forms.map(({ x, constant, terms }) => {
+    const seen = forms.map(({ states, x, constant, terms }) => {
       let [v, d] = [constant, 0];
       for (let k = 0; k < x.length; k++) {
-        v += x[k] * m.x[k];
-        d += x[k] * m.dx[k];
+        v += x[k] * m.x[states[k]];
+        d += x[k] * m.dx[states[k]];
       }
       for (const { source, level, slope } of terms) {
         v += level * m.u[source] + slope * m.du[source];

@@ -77,6 +77,7 @@ export class StepChoice {
     this.fresh = true;
     this.until = -1;
     this.roomy = true;
+    this.scales.turn();
   }
 
   /** The highest rung whose error is allowed, not longer than `left` ticks. */
@@ -132,12 +133,12 @@ export class StepChoice {
   /** Where the states are heading until the next corner, as far as no part changes its mode on the way there. */
   private foresee(left: number): void {
     const { stepper, scales } = this;
-    scales.ahead.fill(0);
+    scales.expect();
     let k = rungBelow(left);
     for (let look = 0; look < looks; look++) {
       const violated = stepper.glance(k);
       if (!violated) {
-        for (let i = 0; i < scales.ahead.length; i++) scales.ahead[i] = Math.abs(stepper.next.x[i]!);
+        scales.expect(stepper.next.x);
         return;
       }
       for (let by = 0; by < 4; by++) k = lower(k, false);

@@ -16,7 +16,7 @@ const strong = 1 / 64;
 const crossroads = 16;
 /** Shares of the flows that meet in a state, or in an output, below which a net flow is rounding. */
 const speck = 2 ** -30;
-const trifle = 2 ** -16;
+const trifle = 2 ** -10;
 /** Swings are weighed anew when one has grown by this factor. */
 const notable = 17 / 16;
 
@@ -42,8 +42,9 @@ export class Scales {
   private present: readonly Outputs[] = [];
   private readonly motion: Float64Array;
   private readonly scratch: Float64Array;
-  /** Where the states are heading: see `expect`. */
-  readonly ahead: Float64Array;
+  /** Where the states are heading: see `expect`; and what flows into each then. */
+  private readonly ahead: Float64Array;
+  private readonly later: Float64Array;
 
   constructor(private readonly stepper: Stepper) {
     const nx = stepper.system.states.length;
@@ -56,6 +57,7 @@ export class Scales {
     this.motion = zeros();
     this.scratch = zeros();
     this.ahead = zeros();
+    this.later = zeros();
   }
 
   /** Takes over a combination. */
@@ -79,6 +81,34 @@ export class Scales {
     this.present = present;
     this.weigh();
     this.see();
+  }
+
+  /** Sources change course: what an output shows from here on is not judged by what it once was. */
+  turn(): void {
+    this.port.fill(0);
+    for (const { swing } of this.present) swing.fill(0);
+    this.see();
+  }
+
+  /** Tells where the states are heading; nowhere without them. What lasts is judged by that as well. */
+  expect(x?: Float64Array): void {
+    const { ahead, later, scale } = this;
+    for (let i = 0; i < ahead.length; i++) ahead[i] = Math.max(scale[i]!, x ? Math.abs(x[i]!) : 0);
+    this.meet(ahead, later);
+  }
+
+  /** out = what flows into each state when all are as large as this, as many as there are of them. */
+  private meet(sizes: Float64Array, out: Float64Array): void {
+    const { now, equations } = this.stepper;
+    const { motions, B, nu, drives } = equations;
+    for (let i = 0; i < out.length; i++) {
+      let sum = Math.abs(B[i * nu]!);
+      for (let p = motions.start[i]!; p < motions.start[i + 1]!; p++)
+        sum += Math.abs(motions.value[p]!) * sizes[motions.column[p]!]!;
+      out[i] = sum;
+    }
+    for (const { source, row, B: levels } of drives)
+      for (let p = 0; p < row.length; p++) out[row[p]!]! += Math.abs(levels[p]! * now.u[source]!);
   }
 
   /** Lets the present instant count. */
@@ -124,7 +154,7 @@ export class Scales {
   }
 
   private worst(error: Float64Array, h: number, lasting: boolean, motion: Float64Array | undefined): number {
-    const { scale, gross, ahead, port, stepper, present } = this;
+    const { scale, gross, ahead, later, port, stepper, present } = this;
     const { motions } = stepper.equations;
     const span = h * stepper.tick;
     let worst = 0;
@@ -136,10 +166,11 @@ export class Scales {
         if (motion) move += motions.value[p]! * motion[j]!;
         if (j === i) own = Math.abs(motions.value[p]!);
       }
+      const meets = lasting ? Math.max(gross[i]!, later[i]!) : gross[i]!;
       const rounding = speck * gross[i]! * (own * span > 1 ? 1 / own : span);
       const of = Math.max(scale[i]!, rounding, lasting ? ahead[i]! : 0, motion ? Math.abs(motion[i]!) : 0);
       worst = larger(worst, error[i]!, of);
-      worst = larger(worst, flow, Math.max(port[i]!, trifle * gross[i]!, Math.abs(move)));
+      worst = larger(worst, flow, Math.max(port[i]!, trifle * meets, Math.abs(move)));
     }
     for (const { rows, swing, gross } of present) {
       const { start, column, value } = rows.thin;
@@ -158,27 +189,19 @@ export class Scales {
   /** Weighs swings against each other, after one has grown or in another combination. */
   private weigh(): void {
     const { stepper, scale, floor, gross, weighed, present } = this;
-    const { swing, now } = stepper;
-    const { motions, B, nu, drives } = stepper.equations;
+    const { swing } = stepper;
     weighed.set(swing);
-    for (let i = 0; i < gross.length; i++) {
-      let sum = Math.abs(B[i * nu]!);
-      for (let p = motions.start[i]!; p < motions.start[i + 1]!; p++)
-        sum += Math.abs(motions.value[p]!) * swing[motions.column[p]!]!;
-      gross[i] = sum;
-      floor[i] = Math.max(floor[i]!, swing[i]!);
-    }
-    for (const { source, row, B: levels } of drives)
-      for (let p = 0; p < row.length; p++) gross[row[p]!]! += Math.abs(levels[p]! * now.u[source]!);
+    for (let i = 0; i < floor.length; i++) floor[i] = Math.max(floor[i]!, swing[i]!);
     // Up and down the list once: what is far away comes in when swings grow again.
     for (let i = 0; i < floor.length; i++) this.lift(i);
     for (let i = floor.length - 1; i >= 0; i--) this.lift(i);
     for (let i = 0; i < scale.length; i++) scale[i] = Math.max(swing[i]!, least * floor[i]!);
+    this.meet(scale, gross);
     for (const { rows, gross } of present) {
       const { start, column, value } = rows.thin;
       for (let i = 0; i < gross.length; i++) {
         gross[i] = 0;
-        for (let p = start[i]!; p < start[i + 1]!; p++) gross[i]! += Math.abs(value[p]!) * swing[column[p]!]!;
+        for (let p = start[i]!; p < start[i + 1]!; p++) gross[i]! += Math.abs(value[p]!) * scale[column[p]!]!;
       }
     }
   }
