@@ -14,7 +14,7 @@ import type { Ending } from "../stepping/sink.js";
 import { Assembly } from "./assemble.js";
 import { type Correction, correction } from "./newton.js";
 import { commonPeriod } from "./periods.js";
-import { drift, type Shooting, type Shot, shot } from "./shot.js";
+import { type Drift, drift, type Shooting, type Shot, shot } from "./shot.js";
 
 /** A settled start, or why there is none. */
 export type Settled =
@@ -29,7 +29,7 @@ export type Settled =
   | { readonly ok: false; readonly code: string; readonly reason: string };
 
 /** The most periods marched. */
-const mostShots = 120;
+const mostShots = 160;
 /** The longest that the circuit goes on by itself between two steps of Newton, in periods. */
 const longestGo = 16;
 /** A change over the period smaller than this share of the swing is none. */
@@ -68,72 +68,71 @@ function running(wave: Wave): Wave {
   return { shape, scale };
 }
 
+/** Newton's step must leave no more than this share of the energy of the change, and may leave up to the other some times. */
+const strict = 1 / 4;
+const lenient = 0.8;
+const mostLenient = 3;
+
 /** The search for one start. */
 class Search {
   private shots = 0;
   private steps = 0;
   /** The shot that changed least, and what it changed. */
   private best: { readonly shot: Shot; readonly residual: number } | undefined;
-  /** Periods that the circuit goes on by itself, now and the next time. */
-  private going = 0;
-  private go = 1;
-  /** The change of the shot that Newton last stepped from. */
-  private last = Number.POSITIVE_INFINITY;
-  /** Shots in a row in which one state was astray. */
+  /** Shots in a row, from the first, in which one state was astray. */
   private astray = 0;
 
   constructor(private readonly shooting: Shooting) {}
 
   run(): Settled {
     // A circuit that never rests, a relaxation above all, has no steady state to begin from.
-    let guess = this.shoot("steady");
-    if (guess.ending.status === "stopped" && guess.ending.reached === 0) guess = this.shoot("rest");
-    if (guess.ending.status === "stopped") return this.stopped(guess.ending);
-    for (;;) {
-      const change = drift(guess, this.shooting.assembly);
-      const { residual } = change;
-      const newton = correction(guess.tangent, change.by, change.sizes);
-      this.astray = newton.astray === undefined ? 0 : this.astray + 1;
-      const free = newton.astray !== undefined && this.free(newton.astray);
-      if (free && this.astray === this.shots && (residual <= near || this.astray >= mostAstray))
-        return this.unsettled(newton, guess, change.by);
-      if (change.alike && residual <= near) return this.found(guess, residual);
-      const better = change.alike && !(this.best && this.best.residual <= residual);
-      // Where rounding is all that is left, the best is as good as it gets.
-      if (this.best && this.best.residual <= accepted && !better)
-        return this.found(this.best.shot, this.best.residual);
-      if (better) this.best = { shot: guess, residual };
-      if (this.shots >= mostShots) return this.given(guess, residual);
-      let next = this.shoot(this.next(guess, residual, newton));
-      if (next.ending.status === "stopped") {
-        if (next.ending.code === "steps" || next.ending.code === "time" || next.ending.code === "cancelled")
-          return this.stopped(next.ending);
-        // A guess of Newton's may be no state that the circuit can be in.
-        this.going = this.go;
-        next = this.shoot(guess.end);
-        if (next.ending.status === "stopped") return this.stopped(next.ending);
-      }
-      guess = next;
+    let trail = this.shoot("steady");
+    if (trail.ending.status === "stopped" && trail.ending.reached === 0) trail = this.shoot("rest");
+    for (let go = 1; ; go = Math.min(2 * go, longestGo)) {
+      const ended = this.chain(trail);
+      if (ended) return ended;
+      // Newton's guesses were of no use: the circuit itself goes on, from where it was.
+      for (let turn = 0; turn < go && trail.ending.status === "complete"; turn++)
+        trail = this.shoot(trail.end);
     }
   }
 
-  /** Where the next shot begins: where the circuit went, or where Newton's step leads. */
-  private next(guess: Shot, residual: number, newton: Correction): Begin {
-    const { end, begin } = guess;
-    if (this.going > 0) {
-      this.going--;
-      this.last = Number.POSITIVE_INFINITY;
-      return end;
+  /** Steps of Newton from a shot on, while they lead nearer; what they come to, if to anything. */
+  private chain(from: Shot): Settled | undefined {
+    const { assembly } = this.shooting;
+    if (from.ending.status === "stopped") return this.stopped(from.ending);
+    let guess = from;
+    for (let slack = mostLenient; slack > 0; ) {
+      const change = drift(guess, assembly);
+      const newton = correction(guess.tangent, change.by, change.sizes);
+      const ended = this.ended(guess, change, newton);
+      if (ended) return ended;
+      const next = this.shoot({ ...guess.end, x: guess.begin.x.map((v, i) => v + newton.step[i]!) });
+      const { status, code } = next.ending;
+      if (["steps", "time", "cancelled"].includes(code)) return this.stopped(next.ending);
+      // A guess may be no state that the circuit can be in, or lie where other modes hold.
+      if (status === "stopped") return undefined;
+      const { joules } = drift(next, assembly);
+      if (joules > lenient * change.joules && joules > 0) return undefined;
+      if (joules > strict * change.joules) slack--;
+      guess = next;
     }
-    if (residual > 0.9 * this.last) {
-      // The step before has jumped between modes.
-      this.going = this.go - 1;
-      this.go = Math.min(2 * this.go, longestGo);
-      this.last = Number.POSITIVE_INFINITY;
-      return this.best?.shot.end ?? end;
-    }
-    this.last = residual;
-    return { ...end, x: begin.x.map((v, i) => v + newton.step[i]!) };
+    return undefined;
+  }
+
+  /** What the search comes to at a shot, if to anything. */
+  private ended(guess: Shot, { residual, alike, by }: Drift, newton: Correction): Settled | undefined {
+    const free = newton.astray !== undefined && this.free(newton.astray);
+    this.astray = free && this.astray >= 0 ? this.astray + 1 : -1;
+    if (this.astray > 0 && (residual <= near || this.astray >= mostAstray))
+      return this.unsettled(newton, guess, by);
+    if (alike && residual <= near) return this.found(guess, residual);
+    const better = alike && !(this.best && this.best.residual <= residual);
+    // Where rounding is all that is left, the best is as good as it gets.
+    if (this.best && this.best.residual <= accepted && !better)
+      return this.found(this.best.shot, this.best.residual);
+    if (better) this.best = { shot: guess, residual };
+    return this.shots >= mostShots ? this.given(alike, residual) : undefined;
   }
 
   private shoot(start: MarchOptions["start"]): Shot {
@@ -155,12 +154,12 @@ class Search {
   }
 
   /** The best there is where no more periods are marched. */
-  private given(guess: Shot, residual: number): Settled {
+  private given(alike: boolean, residual: number): Settled {
     const { best, shots } = this;
     if (best && best.residual <= accepted) return this.found(best.shot, best.residual);
     const least = best?.residual ?? residual;
     const what =
-      best || drift(guess, this.shooting.assembly).alike
+      best || alike
         ? `the best still changes by ${least.toPrecision(2)} of its swing`
         : "the modes at the end of a period are never those at its start";
     const code = "not-settled";

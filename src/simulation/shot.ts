@@ -61,6 +61,8 @@ export interface Drift {
   readonly sizes: Float64Array;
   /** The largest change as a share of its size. */
   readonly residual: number;
+  /** The energy of the change, which tells a better guess from a worse one, J. */
+  readonly joules: number;
   /** The modes and the times running are those of the beginning. */
   readonly alike: boolean;
 }
@@ -75,10 +77,11 @@ export function drift({ begin, end, swing }: Shot, { system }: Assembly): Drift 
     (most, d, i) => (sizes[i]! > 0 ? Math.max(most, Math.abs(d) / sizes[i]!) : most),
     0,
   );
+  const joules = by.reduce((sum, d, i) => sum + (system.states[i]!.size * d * d) / 2, 0);
   const times = [...begin.timers].every(([part, t]) => {
     const other = end.timers.get(part);
     return other !== undefined && Math.abs(other - t) <= together * Math.max(other, t);
   });
   const modes = begin.modes.every((mode, p) => mode === end.modes[p]);
-  return { by, sizes, residual, alike: modes && times && begin.timers.size === end.timers.size };
+  return { by, sizes, residual, joules, alike: modes && times && begin.timers.size === end.timers.size };
 }
