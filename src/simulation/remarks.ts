@@ -41,6 +41,49 @@ export function remarks(assembly: Assembly, recording: Recording): string[] {
   });
 }
 
+/** Rows that are not right to ten digits, by the parts concerned, as far as they were made. */
+export function doubtful({ system, design }: Assembly): string[] {
+  const parts = new Set(system.combinations.flatMap(({ equations }) => [...equations.doubts]));
+  if (parts.size === 0) return [];
+  const names = [...parts].sort((a, b) => a - b).map((p) => `'${design.parts[p]!.name}'`);
+  return [
+    `voltages or currents of ${names.join(", ")} are not right to ten digits: their values are too far apart for double precision`,
+  ];
+}
+
+/**
+ * Places that an opening switch cut off from ground. Their voltage is anything: it reads as if one place of each such group stood at
+ * 0 V. What floats from the start on does so by the text, and a
+ * winding floats between the pulses of its rectifier; what a switch lets go in the run is told.
+ */
+export function letGo({ system, design, clock }: Assembly, recording: Recording): string[] {
+  const first = new Map<number, number>();
+  if (recording.count === 0 || !system.combinations.some(({ equations }) => equations.floating.size > 0))
+    return [];
+  const begins = system.combinations[recording.modes[0]!]!.equations.floating;
+  const seen = new Set<number>();
+  for (let i = 0; i < recording.count; i++) {
+    const mode = recording.modes[i]!;
+    if (seen.has(mode)) continue;
+    seen.add(mode);
+    const before = system.combinations[recording.modes[Math.max(0, i - 1)]!]!.modes;
+    const opened = system.combinations[mode]!.modes.some(
+      (m, p) => m !== before[p] && design.parts[p]!.kind.word === "switch",
+    );
+    if (!opened) continue;
+    for (const place of system.combinations[mode]!.equations.floating)
+      if (!begins.has(place) && !first.has(place) && place < design.places.length)
+        first.set(place, recording.ticks[i]!);
+  }
+  const at = new Map<number, number[]>();
+  for (const [place, tick] of first) at.set(tick, [...(at.get(tick) ?? []), place]);
+  return [...at].map(([tick, places]) => {
+    const names = places.sort((a, b) => a - b).map((p) => `'${design.places[p]!}'`);
+    const when = engineering(clock.time(tick), "s", 5);
+    return `nothing holds ${names.join(", ")} against ground from ${when} on: the voltage there is anything, and reads as if it stood at 0 V`;
+  });
+}
+
 /** A state that does not begin where its part says, in words. */
 export function contradictionText(
   { parts }: Design,

@@ -6,7 +6,7 @@ import { Assembly } from "./assemble.js";
 import { plan, refuse, type SimulateOptions } from "./options.js";
 import { probeOf } from "./probe.js";
 import { Recording } from "./recording.js";
-import { contradictionText, remarks } from "./remarks.js";
+import { contradictionText, doubtful, letGo, remarks } from "./remarks.js";
 import { Run } from "./run.js";
 import { settledStart } from "./settled.js";
 import { Stream } from "./stream.js";
@@ -82,7 +82,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     warnings.push(`at the start more than one combination of modes fits: ${names} could be either way`);
   }
   for (const one of ending.contradicted) warnings.push(contradictionText(drawn, one));
-  warnings.push(...remarks(assembly, recording));
+  warnings.push(...remarks(assembly, recording), ...letGo(assembly, recording), ...doubtful(assembly));
   return new Run(drawn, assembly, recording, ending, warnings);
 }
 

@@ -4,6 +4,7 @@
 // (steps.ts). What always holds: no edge is passed, the first event comes first, and the modes settle there.
 import type { Combination, System } from "../equations/system.js";
 import { Fault } from "../equations/topology.js";
+import { Chatter } from "./chatter.js";
 import type { Clock } from "./clock.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
 import type { Courses } from "./courses.js";
@@ -43,10 +44,6 @@ export interface Begin {
   readonly timers: ReadonlyMap<number, number>;
 }
 
-/** The most events in a row, each within a few ticks of the last, before the run is stopped. */
-const crowd = 64;
-/** Ticks between two events that count as no time: some 1e-13 of the run. */
-const together = 1024;
 /** A loss smaller than this share of the most energy ever held is rounding. */
 const speck = 1e-15;
 /** Controls that act one after another at one instant, and are followed without settling everything. */
@@ -66,9 +63,7 @@ export class March {
   private contradicted: readonly Contradiction[] = [];
   /** The next tick at which a switch is commanded or a time runs out. */
   private due = 0;
-  /** Events in a row with no time between them, and the tick of the last. */
-  private crowded = 0;
-  private last = Number.NEGATIVE_INFINITY;
+  private readonly chatter = new Chatter();
 
   constructor(
     private readonly system: System,
@@ -243,16 +238,11 @@ export class March {
       const flips = mover.toward(edge);
       if (flips.length === 0) continue;
       const { guardOf } = mover.at.equations;
-      this.crowded = mover.n - this.last <= together ? this.crowded + 1 : 0;
-      this.last = mover.n;
-      if (this.crowded > crowd) {
+      const parts = flips.map((g) => guardOf[g].part);
+      this.chatter.event(mover.n, mover.now.x, mover.swing, parts, this.clock.seconds, () => {
         // Where the modes that are asked for contradict each other, that is why they are left again and again.
         this.system.combination(flipped(mover.at, flips));
-        throw new Stop(
-          "chatter",
-          flips.map((g) => guardOf[g].part),
-        );
-      }
+      });
       this.change(flipped(mover.at, flips), flips[0]);
       // The event may have set a time that runs out before the edge.
       edge = this.nextEdge();

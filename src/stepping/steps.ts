@@ -6,6 +6,7 @@
 import type { Combination, System } from "../equations/system.js";
 import { StepChoice } from "./choice.js";
 import { Events } from "./events.js";
+import { tooFast } from "./growth.js";
 import type { Inputs } from "./inputs.js";
 import { ticks } from "./ladder.js";
 import type { Host, Mover } from "./mover.js";
@@ -38,6 +39,8 @@ export class Steps implements Mover {
   /** The present step is longer than the one before: what that one resolved, a trapezoid would let ring on. */
   private longer = false;
   private lastLength = 0;
+  /** Combinations in which nothing grows faster than a tick. */
+  private readonly tame = new Set<number>();
   private end = 0;
   /** What every step is known to err by is taken off. */
   private readonly mended: boolean;
@@ -46,7 +49,7 @@ export class Steps implements Mover {
   constructor(
     system: System,
     private readonly inputs: Inputs,
-    tick: number,
+    private readonly tick: number,
     private readonly stepping: Stepping,
     private readonly host: Host,
   ) {
@@ -84,6 +87,11 @@ export class Steps implements Mover {
   }
 
   enter(at: Combination): void {
+    if (!this.tame.has(at.index)) {
+      const wild = tooFast(at.equations, this.tick);
+      if (wild >= 0) this.host.astray(wild);
+      this.tame.add(at.index);
+    }
     this.stepper.enter(at);
     this.stepper.read();
     this.choice.restart();
