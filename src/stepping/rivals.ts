@@ -67,7 +67,6 @@ export function rivals(trials: Trials, found: Combination, s: Situation, reach?:
   const queue = [found.modes];
   const met = new Set([found.modes.join()]);
   const own: Trial = { at: found, x: s.x.slice(), before: s.x, lost: 0, shared: false, violated: [] };
-  if (!trials.clear(own, s, reach)) return [];
   for (let modes = queue.shift(); modes; modes = queue.shift()) {
     for (const way of trials.ways(modes)) {
       const key = way.modes.join();
