@@ -33,8 +33,10 @@ export function correction(J: Matrix, change: Float64Array, sizes: Float64Array)
   for (let k = 0; k < n; k++) {
     let along = 0;
     for (let i = 0; i < n; i++) along += U.get(i, k) * right[i]!;
-    // Along a direction without inverse the circuit goes on as it does.
-    const by = diagonal[k]! < singular ? along : along / diagonal[k]!;
+    // Along a direction without inverse the circuit goes on as it does; the sign of U against V says nothing there.
+    let own = 0;
+    for (let i = 0; i < n; i++) own += V.get(i, k) * right[i]!;
+    const by = diagonal[k]! < singular ? own : along / diagonal[k]!;
     for (let i = 0; i < n; i++) step[i] = step[i]! + V.get(i, k) * by * size[i]!;
   }
   if (diagonal[n - 1]! >= singular) return { step, many: false };

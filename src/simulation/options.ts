@@ -38,7 +38,10 @@ export interface SimulateOptions {
    * step and in a circuit of some tens of capacitors and inductors or more.
    */
   readonly method?: "leaps" | "mixed" | "trapezoid" | "tr-bdf2";
-  /** Local error allowed where it steps, as a share of the swing; default 3e-5. What lasts is held to a thousandth of it. */
+  /**
+   * Local error allowed where it steps, as a share of the swing; default 3e-5. What lasts is held to a thousandth of it. Leaps
+   * are exact; of these a value below 4e-7 says how true a trace is between its samples.
+   */
   readonly tolerance?: number;
   /** How matrices are kept; default: `sparse` from some tens of capacitors and inductors on, else `dense`. */
   readonly algebra?: "dense" | "sparse";

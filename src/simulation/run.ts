@@ -61,6 +61,8 @@ export class Run {
     readonly recording: Recording,
     ending: Ending,
     warnings: readonly string[],
+    /** How true traces are, as a share of their swing. */
+    private readonly within = trueTo,
   ) {
     const { clock } = assembly;
     this.status = ending.status;
@@ -105,7 +107,9 @@ export class Run {
     const wanted = missing.map((name) => ({ name, ...probeOf(this.design, name) }));
     if (wanted.length > 0) {
       if (this.recording.count === 0) throw nothingRecorded(this.reason);
-      for (const trace of draw(this.assembly, this.recording, wanted)) this.traces.set(trace.name, trace);
+      const { within } = this;
+      for (const trace of draw(this.assembly, this.recording, wanted, { within }))
+        this.traces.set(trace.name, trace);
     }
     return names.map((name) => this.traces.get(name)!);
   }
@@ -116,7 +120,7 @@ export class Run {
    * @throws DesignError as `trace`
    */
   stretch(names: readonly string[], from: number, to: number): Trace[] {
-    return this.part(names, from, to, trueTo);
+    return this.part(names, from, to, this.within);
   }
 
   /**

@@ -3,6 +3,7 @@ import type { Design } from "../design/design.js";
 import { March, type MarchOptions, type Method } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import { Assembly } from "./assemble.js";
+import { trueTo } from "./cubic.js";
 import { plan, refuse, type SimulateOptions } from "./options.js";
 import { probeOf } from "./probe.js";
 import { Recording } from "./recording.js";
@@ -83,7 +84,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   }
   for (const one of ending.contradicted) warnings.push(contradictionText(drawn, one));
   warnings.push(...remarks(assembly, recording), ...letGo(assembly, recording), ...doubtful(assembly));
-  return new Run(drawn, assembly, recording, ending, warnings);
+  return new Run(drawn, assembly, recording, ending, warnings, Math.min(trueTo, how.tolerance));
 }
 
 function neverBegun({ code, reason }: { code: string; reason: string }): Ending {
