@@ -272,7 +272,8 @@ export function walkMany(from: number, count: number) {
     if (run.status !== "complete" && run.code !== "chatter" && run.code !== "steps")
       faults.push(`seed ${seed}: ${run.code}, ${run.reason}`);
     if (run.recording.count === 0) continue;
-    // No ring of these circuits that a guard sees is shorter than some microseconds.
+    // Strides of a sixteenth of 3 us, or 8192 a leap: a ring of coils and stray picofarads may be faster, and is then
+    // looked at too seldom for every one of its crests.
     const walked = walk(run, 3e-6, 40);
     leaps += walked.leaps;
     events += walked.events;
