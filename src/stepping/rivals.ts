@@ -57,8 +57,7 @@ export function search(trials: Trials, start: Uint8Array, s: Situation, reach: R
 }
 
 /**
- * Parts that could be in other modes as well: another combination in reach fits too, with no guard on zero, and
- * differs in a voltage.
+ * Parts that could be in other modes as well: another combination in reach fits too, lasts, and differs in a voltage.
  * Looked for only where the parts that could differ are few, because every combination must be set up for it.
  */
 export function rivals(trials: Trials, found: Combination, s: Situation, reach?: Reach): number[] {
@@ -75,7 +74,7 @@ export function rivals(trials: Trials, found: Combination, s: Situation, reach?:
       queue.push(way.modes);
       try {
         const trial = trials.of(way.modes, s, reach);
-        if (trial.violated.length > 0 || !trials.clear(trial, s, reach)) continue;
+        if (trial.violated.length > 0 || !trials.lasts(trial, s, reach)) continue;
         if (!trials.differs(trial, own, s, reach)) continue;
         return [...way.modes.keys()].filter((p) => way.modes[p] !== found.modes[p]);
       } catch (error) {

@@ -123,15 +123,6 @@ export class Trials {
     );
   }
 
-  /** True where no guard stands on zero: one that does is the limit of other modes, and no way of its own to be. */
-  clear({ at, x }: Trial, s: Situation, reach: Reach | undefined): boolean {
-    const { guards, guardOf } = at.equations;
-    const sizes = this.sizes(at, x, s, reach);
-    const values = new Float64Array(guards.count);
-    evaluate(guards, x, s.u, s.du, values);
-    return values.every((value, g) => guardOf[g]!.control || value < -this.rounding.guard(at, g, sizes));
-  }
-
   /** Do two combinations that fit differ in the voltage of any place that has one? */
   differs(a: Trial, b: Trial, s: Situation, reach: Reach | undefined): boolean {
     const [ea, eb] = [a.at.equations, b.at.equations];
