@@ -151,7 +151,9 @@ function climbing(run) {
   for (const { name, far: end, tau, from, to, period } of ramps) {
     const [kind] = name.split("_");
     const starts = run.periods(`camera.${kind}s`);
-    const begin = starts.findLast((t) => t + period <= run.until && t > period);
+    // Around the field sync pulses come at half lines as well, and hold the line's ramp back: well before the end.
+    const apart = kind === "line" ? 40 * period : 0;
+    const begin = starts.findLast((t) => t + period + apart <= run.until && t > period);
     if (begin === undefined) continue;
     const [trace] = run.stretch([name], begin + from, begin + to);
     const [low, high] = [trace.at(begin + from), trace.at(begin + to)];

@@ -104,4 +104,4 @@ export {
 export { png } from "./tube/png.js";
 export { type Image, type RasterOptions, raster } from "./tube/raster.js";
 export type { ScreenOptions } from "./tube/screen.js";
-export { Trace } from "./waveforms/trace.js";
+export { type Struck, Trace } from "./waveforms/trace.js";

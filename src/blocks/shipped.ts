@@ -149,7 +149,7 @@ export const shipped: ReadonlyMap<string, string> = new Map([
       "  oneshot    wait         sync -> waiting      lasts 5.6 us, rail rail",
       "  inverter   waited       waiting -> settled   rail rail",
       "  oneshot    after        settled -> porch_key lasts 2.5 us, rail rail",
-      "  switch     idle         held -> quiet        closed while sync_low above 2.5 V",
+      "  switch     idle         held -> quiet        closed while sync_low above 2.5 V, off 10 Gohm",
       "  switch     sample       quiet -> porch       closed while porch_key above 2.5 V, on sampling",
       "  capacitor  memory       porch -> ground      holding, starts 300 mV",
       "  resistor   forget       porch -> rest        1 Mohm",

@@ -19,7 +19,12 @@ export interface Excess {
 /** What a check measures, and what it measures without the fault. */
 export interface FaultCheck extends CheckResult {
   /** The same in the same case with nothing failed; absent where nothing has. */
-  readonly unfaulted?: { readonly measured: number; readonly pass: boolean };
+  readonly unfaulted?: {
+    /** As in `CheckResult`. */
+    readonly measured: number;
+    /** Likewise. */
+    readonly pass: boolean;
+  };
 }
 
 /** What one run found, not yet compared. Plain data. */

@@ -63,7 +63,10 @@ export interface CornerCheck extends BenchCheck {
    * does not (one of them alone brings a ramp to its guard, two together no farther) the sum leads beyond anything that was
    * measured; the band then ends at the lowest and highest of the corners, and `adds` is false.
    */
-  readonly squares: Band & { readonly adds: boolean };
+  readonly squares: Band & {
+    /** False where the root was cut at the worst case, since the effects do not add up. */
+    readonly adds: boolean;
+  };
   /** The axis that costs most first. */
   readonly effects: readonly Effect[];
 }

@@ -23,7 +23,12 @@ export interface CheckResult {
   /** SI unit; empty for a share. */
   readonly unit: string;
   /** Bounds in SI units; absent on an open side. */
-  readonly limit: { readonly low?: number; readonly high?: number };
+  readonly limit: {
+    /** The least that passes, in `unit`; absent where there is no such bound. */
+    readonly low?: number;
+    /** The most that passes. */
+    readonly high?: number;
+  };
   /** True within the limit, bounds included. */
   readonly pass: boolean;
   /** Distance to the nearest bound as a share of the allowed band or bound; negative beyond it. */
@@ -38,7 +43,12 @@ export interface CheckResult {
    * The first period of all and what it measures, where it is not counted: what a steady start leaves in it is worse than
    * all that comes later, and nobody asked for that start.
    */
-  readonly left?: { readonly period: number; readonly measured: number };
+  readonly left?: {
+    /** Its number, from 0. */
+    readonly period: number;
+    /** What was measured in it, in `unit`. */
+    readonly measured: number;
+  };
   /** Why there is no measured value. */
   readonly reason?: string;
 }

@@ -37,6 +37,14 @@ export const mostResampled = 5e7;
 /** For values at single instants. */
 const single = new Arc();
 
+/** An impulse: no time long, without bound, of a known area. */
+export interface Struck {
+  /** Instant, s. */
+  readonly time: number;
+  /** Area, in the unit of the trace times seconds. */
+  readonly size: number;
+}
+
 /** One quantity against time. */
 export class Trace implements TraceData {
   readonly name: string;
@@ -73,7 +81,7 @@ export class Trace implements TraceData {
   }
 
   /** The areas of the impulses from an instant on, and before another; at the end of the trace itself as well. */
-  struck(from: number, to: number): readonly { readonly time: number; readonly size: number }[] {
+  struck(from: number, to: number): readonly Struck[] {
     if (!this.impulses) return [];
     const { time, size } = this.impulses;
     const found: { time: number; size: number }[] = [];
