@@ -48,8 +48,8 @@ const policy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
 /** Pixels of a tube's picture in the page; the command `picture` makes larger ones. */
 const screenSize = { width: 576, height: 432 };
 
-/** Samples of a case up to which currents and energy are accounted for: a long account takes longer than its run. */
-const accounted = 20_000;
+/** Samples of a run up to which currents and energy are accounted for: a long account takes longer than its run. */
+const accounted = 4000;
 
 /** All that the page shows of a run, the `index`-th of it. */
 export function exhibit(run: Run, index: number): Exhibit {
@@ -66,8 +66,13 @@ export function exhibit(run: Run, index: number): Exhibit {
     reached,
     figures: [...waveforms, ...tubes(run, title)],
     clippings: clippings(run),
-    account: account(run, index === 0 || run.recording.count <= accounted),
+    account: account(run, run.recording.count <= accounted && !carried(run)),
   };
+}
+
+/** Whether a signal carries colour: the account would follow every cycle of it. */
+function carried({ assembly }: Run): boolean {
+  return assembly.waves.some(({ shape }) => shape.kind === "ruled" && shape.carrier !== undefined);
 }
 
 /** The page as HTML text. */
@@ -213,11 +218,12 @@ function accounts(runs: readonly Exhibit[]): string {
     ["doubts"],
   ];
   return (
-    "<section>\n<h2>How it was simulated</h2>\n<p>By modified nodal analysis and the trapezoidal rule, with two " +
-    "damped steps (TR-BDF2) after each jump, and with such steps throughout where there is video. The steps follow the local error; edges of the signals are met exactly. " +
+    "<section>\n<h2>How it was simulated</h2>\n<p>By modified nodal analysis and the trapezoidal rule: from one corner of a " +
+    "signal or event to the next in leaps, each of them very many very short trapezoids at once; a large circuit by steps " +
+    "that follow the local error. Edges of the signals are met exactly. " +
     "“Current law” is the largest sum of the currents at a place, as a share of the largest current there; “energy” " +
-    "is what the account of energy delivered, dissipated and stored lacks, as a share; of a case of more than " +
-    `${accounted} samples neither is drawn up.</p>\n${table(head, rows)}\n</section>`
+    "is what the account of energy delivered, dissipated and stored lacks, as a share; of a run with colour, or of more than " +
+    `${accounted} samples, neither is drawn up.</p>\n${table(head, rows)}\n</section>`
   );
 }
 
