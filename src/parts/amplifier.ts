@@ -8,8 +8,9 @@
 // for 1 A), and the charging current is that or, when slewing, ± slew rate times C (W. Jung, Op Amp Applications
 // Handbook, ch. 1; the model of one pole with a slew limit is every textbook's). At a limit the integrator is held, so
 // that it lets go without delay.
-import { combine, current, frequency, number, resistance, time, voltage } from "../base/dimension.js";
+import { combine, current, frequency, number, time, voltage } from "../base/dimension.js";
 import { amountOf, type Guard, type Kind, type PropertyWord, type Stamp } from "./contract.js";
+import { outputWords } from "./logic.js";
 
 const siemens = 1e-3;
 // Between its rails, so that one that nothing feeds comes to rest at the other's voltage instead of nowhere.
@@ -78,18 +79,7 @@ const properties: readonly PropertyWord[] = [
     range: "not negative",
     summary: "how far the output stays from its rails, 1.5 V unless given",
   },
-  {
-    word: "output",
-    takes: resistance,
-    range: "not negative",
-    summary: "output resistance, 100 ohm unless given",
-  },
-  {
-    word: "limit",
-    takes: current,
-    range: "positive",
-    summary: "largest output current either way, no limit unless given",
-  },
+  ...outputWords,
   {
     word: "offset",
     takes: voltage,

@@ -12,11 +12,8 @@ import {
   type Resolved,
 } from "./contract.js";
 
-/** Words of a logic output. */
-export const logicWords: readonly PropertyWord[] = [
-  { word: "low", takes: voltage, range: "any", summary: "low output level, 0 V unless given" },
-  { word: "high", takes: voltage, range: "any", summary: "high output level, 5 V unless given" },
-  { word: "rail", takes: "place", summary: "the rail that is its high level, in place of `high`" },
+/** Words of any output: what stands in its way. */
+export const outputWords: readonly PropertyWord[] = [
   {
     word: "output",
     takes: resistance,
@@ -29,6 +26,14 @@ export const logicWords: readonly PropertyWord[] = [
     range: "positive",
     summary: "largest output current either way, no limit unless given",
   },
+];
+
+/** Words of a logic output. */
+export const logicWords: readonly PropertyWord[] = [
+  { word: "low", takes: voltage, range: "any", summary: "low output level, 0 V unless given" },
+  { word: "high", takes: voltage, range: "any", summary: "high output level, 5 V unless given" },
+  { word: "rail", takes: "place", summary: "the rail that is its high level, in place of `high`" },
+  ...outputWords,
 ];
 
 /** A mode of a part with a logic output, its output's current limit apart. */
