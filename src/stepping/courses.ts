@@ -1,20 +1,33 @@
 // Straight systems and pieces by combination of modes, made when first asked for: shared by the march of a run and by
-// whoever looks inside its leaps afterwards.
+// whoever looks inside its leaps afterwards. A combination goes as a whole, or by its groups (groups.ts). Groups that move
+// alike in several combinations are one course: of what stands beside them they know nothing.
 import type { Combination } from "../equations/system.js";
 import type { Clock } from "./clock.js";
+import { type Group, groupsOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
 import { Motion } from "./motion.js";
 import { Pieces } from "./pieces.js";
 
-/** How one combination moves. */
+/** How a group of states moves, or all of a combination. */
 export interface Course {
+  /** One for each course of a run, from 0. */
+  readonly index: number;
   readonly motion: Motion;
   readonly pieces: Pieces;
 }
 
+/** A group of a combination: its course, and which guards of the combination are those of the course. */
+export interface Strand {
+  readonly course: Course;
+  readonly guards: readonly number[];
+}
+
 /** The courses of one run. */
 export class Courses {
-  private readonly made: Course[] = [];
+  private readonly courses: Course[] = [];
+  private readonly wholes: Course[] = [];
+  private readonly parted: (readonly Strand[])[] = [];
+  private readonly byContent = new Map<string, Course>();
 
   /**
    * @param inputs asked for the frequencies of carriers only
@@ -24,18 +37,52 @@ export class Courses {
     private readonly clock: Clock,
   ) {}
 
+  /** All of a combination. */
   of(at: Combination): Course {
-    let course = this.made[at.index];
-    if (!course) {
-      const motion = new Motion(at.equations, this.inputs);
-      course = { motion, pieces: new Pieces(motion, this.clock) };
-      this.made[at.index] = course;
-    }
-    return course;
+    this.wholes[at.index] ??= this.made(new Motion(at.equations, this.inputs));
+    return this.wholes[at.index];
+  }
+
+  /** The groups of a combination. */
+  strands(at: Combination): readonly Strand[] {
+    this.parted[at.index] ??= groupsOf(at.equations).map((group) => this.strand(at, group));
+    return this.parted[at.index];
   }
 
   /** Matrices made. */
   get matrices(): number {
-    return this.made.reduce((sum, course) => sum + (course?.pieces.size ?? 0), 0);
+    return this.courses.reduce((sum, { pieces }) => sum + pieces.size, 0);
   }
+
+  private strand(at: Combination, group: Group): Strand {
+    const motion = new Motion(at.equations, this.inputs, group);
+    const content = contentOf(motion);
+    let course = this.byContent.get(content);
+    if (!course) {
+      course = this.made(motion);
+      this.byContent.set(content, course);
+    }
+    return { course, guards: group.guards };
+  }
+
+  private made(motion: Motion): Course {
+    const course = { index: this.courses.length, motion, pieces: new Pieces(motion, this.clock) };
+    this.courses.push(course);
+    return course;
+  }
+}
+
+/** All that a motion is, to the bit. */
+function contentOf({ group, A, guards }: Motion): string {
+  const { states, sources, ties } = group;
+  return [
+    states.join(),
+    sources.join(),
+    ...[A, guards].flatMap((rows) => [rows.start.join(), rows.column.join(), bitsOf(rows.value)]),
+    ...ties.flatMap(({ state, row }) => [state, row.at.join(), bitsOf(Float64Array.from(row.of))]),
+  ].join(";");
+}
+
+function bitsOf({ buffer, byteOffset, byteLength }: Float64Array): string {
+  return String.fromCharCode(...new Uint16Array(buffer, byteOffset, byteLength / 2));
 }

@@ -1,56 +1,91 @@
-// One combination of modes as leaps go through it: its straight system, pieces and bounds, and z, the state with its
-// sources, at the start of the leap in hand.
-import type { Combination } from "../equations/system.js";
+// One course as leaps go along it: its bounds and looks, z at the tick where it stands, and how far it is known that no
+// guard crosses. What always holds: z is the state at `from`; nothing crosses before `clear`; the first crossing known is
+// that at `hit`.
 import { Bounds } from "./bounds.js";
 import type { Course } from "./courses.js";
 import type { Inputs } from "./inputs.js";
-import type { Look } from "./looks.js";
+import { Looks } from "./looks.js";
 import type { Motion } from "./motion.js";
 import type { Pieces } from "./pieces.js";
 
 /** Roundings that a guard may have gathered, of what has flowed and stood in it. */
 const roundings = 512 * Number.EPSILON;
 
-/** What leaps need of one combination. */
+const none: readonly number[] = [];
+
+/** What leaps need of one course. */
 export class Flight {
   readonly motion: Motion;
   readonly pieces: Pieces;
   readonly bounds: Bounds;
+  readonly looks: Looks;
   readonly z: Float64Array;
   /** z' */
   readonly d: Float64Array;
-  /** Instants that are looked at, by how deep a leap has been parted. */
-  readonly looks: Look[] = [];
+  /** States of the group, as bits. */
+  readonly mask: number;
+  /** The tick at which z stands. */
+  from = 0;
+  /** The sources stand in z, and `corner` is known. */
+  aimed = false;
+  /** The next tick at which a source of the group has a corner. */
+  corner = 0;
+  clear = Number.NEGATIVE_INFINITY;
+  hit = Number.POSITIVE_INFINITY;
+  /** Guards, of those of the course, that cross at `hit`. */
+  hits: readonly number[] = none;
+  /** The tick up to which it was looked; where `reached` says so, the last look stands there. */
+  looked = 0;
+  reached: Float64Array | undefined;
+  /** Tells the flights in force from others. */
+  epoch = -1;
+  /** z at another tick, for whoever asks how the state is there. */
+  readonly beside: Float64Array;
   /** Largest size that each entry of z has had. */
   private readonly most: Float64Array;
 
-  constructor(
-    readonly at: Combination,
-    course: Course,
-    private readonly inputs: Inputs,
-  ) {
-    this.motion = course.motion;
-    this.pieces = course.pieces;
-    this.bounds = new Bounds(this.motion, this.pieces);
-    this.z = new Float64Array(this.motion.width);
-    this.d = new Float64Array(this.motion.width);
-    this.most = new Float64Array(this.motion.width);
+  constructor(course: Course) {
+    const { motion, pieces } = course;
+    this.motion = motion;
+    this.pieces = pieces;
+    this.bounds = new Bounds(motion, pieces);
+    this.looks = new Looks(this);
+    this.z = new Float64Array(motion.width);
+    this.d = new Float64Array(motion.width);
+    this.beside = new Float64Array(motion.width);
+    this.most = new Float64Array(motion.width);
+    this.mask = motion.group.states.reduce((mask, k) => mask | (1 << k), 0);
   }
 
-  /** Takes the state over; what has flowed before counts. */
-  begin(x: Float64Array, swing: Float64Array): void {
-    for (let i = 0; i < x.length; i++) {
-      this.z[i] = x[i];
-      if (swing[i] > this.most[i]) this.most[i] = swing[i];
+  /** Takes the state over at a tick; what has flowed before counts. */
+  begin(n: number, x: Float64Array, swing: Float64Array): void {
+    const { states } = this.motion.group;
+    const { z, most } = this;
+    for (let i = 0; i < states.length; i++) {
+      z[i] = x[states[i]];
+      const size = swing[states[i]];
+      if (size > most[i]) most[i] = size;
     }
+    this.stand(n);
   }
 
-  /** Places the sources at tick n, on the stretches last sought, and works out z'. */
-  aim(n: number): void {
+  /** z stands at a tick; what was known of the way there is over. */
+  stand(n: number): void {
+    this.from = n;
+    this.aimed = false;
+    this.clear = Number.NEGATIVE_INFINITY;
+    this.hit = Number.POSITIVE_INFINITY;
+    this.hits = none;
+    this.reached = undefined;
+  }
+
+  /** Places the sources, on the stretches last sought, and works out z'. */
+  aim(inputs: Inputs): void {
     const { motion, z, d } = this;
-    motion.drive(this.inputs, n, z);
+    motion.drive(inputs, this.from, z);
     motion.derive(z, d);
     this.grow();
+    this.aimed = true;
   }
 
   /** Guard g at z. */

@@ -1,7 +1,9 @@
-// From edge to edge by leaps. Between two corners a combination is one straight system, so the state goes over in one
-// product, whatever the length, unless a guard crosses before (watch.ts); then it goes to the tick behind the crossing.
-// Always: a leap ends at a corner of a live source, at a command, at the end of a time, or at an event, and nothing else
-// cuts it; a sample is kept at its end.
+// From edge to edge by leaps. Between two corners a group of states is one straight system, so it goes over in one
+// product, whatever the length, unless a guard crosses before (watch.ts). Groups know nothing of each other: each is
+// carried on at its own corners and events, and where it is changed by those of others; in between it is only known that
+// nothing crosses.
+// Always: a leap ends at a corner of a source that is live in its group, at an event that changes the group, or at the
+// end of the run, and nothing else cuts it; a sample says which states stand at its tick.
 import type { Combination, System } from "../equations/system.js";
 import type { Courses } from "./courses.js";
 import { Flight } from "./flight.js";
@@ -10,25 +12,51 @@ import type { Host, Instant, Mover } from "./mover.js";
 import type { Crossing } from "./tangent.js";
 import { Watch } from "./watch.js";
 
+/** The flights of a combination, and the guards of the combination that each looks at. */
+interface Crew {
+  readonly at: Combination;
+  readonly flights: readonly Flight[];
+  readonly guards: readonly (readonly number[])[];
+}
+
+const none: readonly number[] = [];
+
 /** Moves by leaps. */
 export class Leaps implements Mover {
   n = 0;
+  given = 0;
   readonly now: Instant;
   readonly rejected = 0;
   readonly exact = true;
   /** Largest size each state has had. */
   readonly swing: Float64Array;
-  private flight!: Flight;
+  private crew: Crew | undefined;
+  private readonly crews: Crew[] = [];
   private readonly flights: Flight[] = [];
+  /** The flight of each state. */
+  private readonly owner: Flight[];
+  /** The tick at which each entry of `now.x` stands. */
+  private readonly fresh: Float64Array;
+  /** Counts changes of the crew. */
+  private epoch = 0;
+  /** The state as it was when the whole of it was last asked for, and when that was. */
+  private readonly was: Float64Array;
+  private asked = -1;
   /** The next corner of each source, as far as it has been played. */
   private readonly due: Float64Array;
   private readonly watch = new Watch();
+  private end = 0;
+  /** The leap that landed last. */
+  private length = 0;
+  private recurs = false;
 
+  /** @param together all states go together, whatever their groups: derivatives of the whole are carried along */
   constructor(
     private readonly system: System,
     private readonly inputs: Inputs,
     private readonly courses: Courses,
     private readonly host: Host,
+    private readonly together: boolean,
   ) {
     const [nx, nu] = [system.states.length, inputs.size];
     this.now = {
@@ -39,11 +67,14 @@ export class Leaps implements Mover {
     };
     this.now.u[0] = 1;
     this.swing = new Float64Array(nx);
+    this.was = new Float64Array(nx);
+    this.fresh = new Float64Array(nx);
+    this.owner = new Array(nx);
     this.due = new Float64Array(inputs.players.length).fill(Number.NEGATIVE_INFINITY);
   }
 
   get at(): Combination {
-    return this.flight.at;
+    return this.crew!.at;
   }
 
   get mostHeld(): number {
@@ -58,87 +89,251 @@ export class Leaps implements Mover {
   }
 
   enter(at: Combination): void {
-    this.flight = this.flights[at.index] ??= new Flight(at, this.courses.of(at), this.inputs);
-    const { flight, now } = this;
-    for (const { source } of flight.motion.voices) this.play(source - 1);
-    flight.begin(now.x, this.swing);
-    flight.aim(this.n);
-    for (let i = 0; i < now.f.length; i++) now.f[i] = flight.d[i];
-    this.grow(now.x);
+    const crew = this.crewOf(at);
+    const last = this.epoch++;
+    this.given = 0;
+    for (const flight of crew.flights) {
+      const goesOn = flight.epoch === last && !this.disturbed(flight);
+      flight.epoch = this.epoch;
+      if (goesOn) continue;
+      // Where settling has moved nothing, what was begun for a look at its guards has begun.
+      if (this.asked === this.n || flight.from !== this.n || !flight.aimed) this.begin(flight);
+      this.given |= flight.mask;
+    }
+    for (const flight of crew.flights) for (const k of flight.motion.group.states) this.owner[k] = flight;
+    this.crew = crew;
+    if (this.together) this.derive();
   }
 
-  sources(): void {
+  sync(): void {
+    const { now, inputs, n } = this;
+    this.state();
     for (let p = 0; p < this.due.length; p++) this.play(p);
-    this.inputs.levels(this.n, this.now.u);
-    this.inputs.slopes(this.n, this.now.du);
+    inputs.levels(n, now.u);
+    inputs.slopes(n, now.du);
+    this.was.set(now.x);
+    this.asked = n;
+  }
+
+  state(): Float64Array {
+    const { x } = this.now;
+    for (let k = 0; k < x.length; k++) this.freshen(k);
+    return x;
   }
 
   corner(end: number): number {
+    this.end = end;
     let first = end;
-    for (const { source } of this.flight.motion.voices) first = Math.min(first, this.due[source - 1]);
+    for (const flight of this.crew!.flights) {
+      if (!flight.aimed) this.aim(flight);
+      if (flight.corner < first) first = flight.corner;
+    }
     return first;
   }
 
   turn(): boolean {
     const { n, inputs, due } = this;
     let jumps = false;
-    for (const { source } of this.flight.motion.voices) {
-      if (due[source - 1] > n) continue;
-      jumps ||= inputs.players[source - 1].jumpAt(n);
-      this.play(source - 1);
+    for (const flight of this.crew!.flights) {
+      if (flight.from !== n) continue;
+      for (const { source } of flight.motion.voices) {
+        if (due[source - 1] > n) continue;
+        jumps ||= inputs.players[source - 1].jumpAt(n);
+        this.play(source - 1);
+      }
     }
     return jumps;
   }
 
   toward(edge: number): readonly number[] {
-    const { flight, n, inputs, watch } = this;
-    const { pieces } = flight;
-    flight.aim(n);
-    const length = edge - n;
-    const recurs = inputs.recurs(n, edge, flight.motion.voices);
-    const found = watch.first(flight, length, recurs);
-    const reached = found ? found.after : length;
-    if (reached > 0) {
-      watch.passed(reached, this.seen);
-      if (found || !watch.reached) pieces.leap(flight.z, reached, recurs && reached === length);
-      else flight.z.set(watch.reached);
-      this.land(reached, recurs && reached === length);
+    const { flights, guards } = this.crew!;
+    let first = edge;
+    for (const flight of flights) {
+      if (!flight.aimed) this.aim(flight);
+      if (flight.clear < edge && flight.hit > edge) this.plan(flight, edge);
+      if (flight.hit < first) first = flight.hit;
     }
-    return found ? found.guards : [];
+    this.n = first;
+    this.given = 0;
+    let found: number[] | undefined;
+    let landed = false;
+    for (let i = 0; i < flights.length; i++) {
+      const flight = flights[i];
+      if (flight.hit !== first && flight.corner !== first && first !== this.end) continue;
+      if (flight.hit === first)
+        for (const g of flight.hits) {
+          found ??= [];
+          found.push(guards[i][g]);
+        }
+      if (flight.from === first) continue;
+      this.land(flight);
+      landed = true;
+    }
+    if (landed) this.host.kept(false, this.carry);
+    return found ? (found.length > 1 ? found.sort((a, b) => a - b) : found) : none;
+  }
+
+  violated(at: Combination): readonly number[] {
+    const { n } = this;
+    const { flights, guards } = this.crewOf(at);
+    let found: number[] | undefined;
+    for (let i = 0; i < flights.length; i++) {
+      const flight = flights[i];
+      // What goes on is known not to cross here, unless it has just come to a corner or an event of its own.
+      const active = flight.epoch === this.epoch;
+      if (active && flight.from < n && flight.clear >= n) continue;
+      if (!active) this.begin(flight);
+      else if (flight.from < n) continue;
+      if (!flight.aimed) this.aim(flight);
+      for (let g = 0; g < guards[i].length; g++) {
+        const level = flight.level(g, flight.z);
+        // Half of what a leap allows.
+        if (!(level > 0) || level <= flight.noise(g) / 2) continue;
+        found ??= [];
+        found.push(guards[i][g]);
+      }
+    }
+    return found ? found.sort((a, b) => a - b) : none;
   }
 
   crossing(g: number): Crossing {
-    const { flight, now } = this;
-    const { guards, nx } = flight.at.equations;
+    const flight = this.crew!.flights[0];
+    const { guards, nx } = this.at.equations;
     flight.motion.derive(flight.z, flight.d);
     return {
-      motion: flight.d.slice(0, now.x.length),
+      motion: flight.d.slice(0, nx),
       gradient: guards.X.slice(g * nx, (g + 1) * nx),
       rate: flight.slope(g, flight.d),
     };
   }
 
-  /** Makes the end of a leap the present instant. */
-  private land(length: number, recurs: boolean): void {
-    const { flight, now, inputs } = this;
-    const { z, pieces, at } = flight;
-    this.n += length;
-    for (let i = 0; i < now.x.length; i++) now.x[i] = z[i];
-    // States that follow others are set anew, so that no drift is taken for a loss.
-    if (at.equations.ties.length > 0) {
-      inputs.levels(this.n, now.u);
-      at.equations.follow(now.x, now.u);
-      for (let i = 0; i < now.x.length; i++) z[i] = now.x[i];
+  private crewOf(at: Combination): Crew {
+    let crew = this.crews[at.index];
+    if (!crew) {
+      const { courses, flights } = this;
+      const strands = this.together
+        ? [{ course: courses.of(at), guards: at.equations.guardOf.map((_, g) => g) }]
+        : courses.strands(at);
+      const own = strands.map(({ course }) => {
+        flights[course.index] ??= new Flight(course);
+        return flights[course.index];
+      });
+      crew = { at, flights: own, guards: strands.map((strand) => strand.guards) };
+      this.crews[at.index] = crew;
     }
-    this.grow(now.x);
-    flight.grow();
-    this.host.kept(false, (column) => {
-      const whole = new Float64Array(z.length);
-      whole.set(column);
-      pieces.leap(whole, length, recurs);
-      for (let i = 0; i < column.length; i++) column[i] = whole[i];
-    });
+    return crew;
   }
+
+  /** Whether settling has moved a state of a flight. */
+  private disturbed(flight: Flight): boolean {
+    const { now, was, asked, n } = this;
+    if (asked !== n) return false;
+    const { states } = flight.motion.group;
+    for (let i = 0; i < states.length; i++) if (now.x[states[i]] !== was[states[i]]) return true;
+    return false;
+  }
+
+  /** A flight takes its states over as they stand at the present tick. */
+  private begin(flight: Flight): void {
+    const { states } = flight.motion.group;
+    for (let i = 0; i < states.length; i++) this.freshen(states[i]);
+    flight.begin(this.n, this.now.x, this.swing);
+  }
+
+  private aim(flight: Flight): void {
+    const { due, inputs } = this;
+    const { voices } = flight.motion;
+    let corner = Number.POSITIVE_INFINITY;
+    for (let v = 0; v < voices.length; v++) {
+      const p = voices[v].source - 1;
+      this.play(p);
+      if (due[p] < corner) corner = due[p];
+    }
+    flight.corner = corner;
+    flight.aim(inputs);
+  }
+
+  /** Looks how far nothing crosses in a flight: to an edge at least, or where something does. */
+  private plan(flight: Flight, edge: number): void {
+    const { n, inputs, watch } = this;
+    const { from } = flight;
+    // What is not cut by the edge is looked at twice as far as it has come, so that the looks do not add up.
+    const until = Math.min(Math.max(edge, n + (n - from)), flight.corner, this.end);
+    const found = watch.first(flight, until - from, inputs.recurs(from, until, flight.motion.voices));
+    flight.looked = until;
+    flight.reached = watch.reached;
+    flight.clear = until;
+    flight.hit = Number.POSITIVE_INFINITY;
+    if (!found) return;
+    flight.clear = from + found.after;
+    flight.hit = flight.clear;
+    flight.hits = found.guards;
+    if (flight.clear > n || from === n) return;
+    // Up to here it has been looked at before: rounding is no event, and what follows is looked at from here.
+    flight.hit = n;
+    flight.hits = none;
+  }
+
+  /** A flight's leap ends at the present tick. */
+  private land(flight: Flight): void {
+    const { n, inputs } = this;
+    const { from, z, motion } = flight;
+    flight.looks.passed(n - from, this.seen);
+    this.length = n - from;
+    this.recurs = inputs.recurs(from, n, motion.voices);
+    this.move(flight, z);
+    this.hand(flight, z);
+    flight.stand(n);
+    this.seen(flight, z);
+    this.given |= flight.mask;
+  }
+
+  /** Moves z of a flight, which holds what it is where the flight stands, to the present tick. */
+  private move(flight: Flight, z: Float64Array): void {
+    const { n, inputs } = this;
+    const { from, pieces, motion, reached } = flight;
+    if (reached && flight.looked === n) z.set(reached);
+    else pieces.leap(z, n - from, inputs.recurs(from, n, motion.voices));
+    // States that follow others are set anew, so that no drift is taken for a loss.
+    motion.follow(z);
+  }
+
+  /** Writes the states of a flight at the present tick. */
+  private hand(flight: Flight, z: Float64Array): void {
+    const { now, fresh, n } = this;
+    const { states } = flight.motion.group;
+    for (let i = 0; i < states.length; i++) {
+      now.x[states[i]] = z[i];
+      fresh[states[i]] = n;
+    }
+  }
+
+  /** Sees to it that a state stands at the present tick. */
+  private freshen(state: number): void {
+    if (this.fresh[state] === this.n) return;
+    const flight = this.owner[state];
+    // At the beginning it is as it was given.
+    if (!flight) return;
+    const { beside, z } = flight;
+    beside.set(z);
+    if (flight.from !== this.n) this.move(flight, beside);
+    this.hand(flight, beside);
+  }
+
+  private derive(): void {
+    const { now } = this;
+    const flight = this.crew!.flights[0];
+    if (!flight.aimed) this.aim(flight);
+    for (let i = 0; i < now.f.length; i++) now.f[i] = flight.d[i];
+  }
+
+  private readonly carry = (column: Float64Array): void => {
+    const { motion, pieces } = this.crew!.flights[0];
+    const whole = new Float64Array(motion.width);
+    whole.set(column);
+    pieces.leap(whole, this.length, this.recurs);
+    for (let i = 0; i < column.length; i++) column[i] = whole[i];
+  };
 
   /** Source p on the stretch that begins at the present tick, or holds it. */
   private play(p: number): void {
@@ -150,17 +345,15 @@ export class Leaps implements Mover {
   }
 
   /** What flows inside a leap counts too: a current may rise and come to rest within one. */
-  private readonly seen = (z: Float64Array): void => {
-    this.flight.grow(z);
-    this.grow(z);
-  };
-
-  private grow(x: Float64Array): void {
+  private readonly seen = (flight: Flight, z: Float64Array): void => {
     const { swing } = this;
-    for (let i = 0; i < swing.length; i++) {
-      const size = Math.abs(x[i]);
-      if (!(size < Number.POSITIVE_INFINITY)) this.host.astray(i);
-      if (size > swing[i]) swing[i] = size;
+    const { states } = flight.motion.group;
+    flight.grow(z);
+    for (let i = 0; i < states.length; i++) {
+      const k = states[i];
+      const size = Math.abs(z[i]);
+      if (!(size < Number.POSITIVE_INFINITY)) this.host.astray(k);
+      if (size > swing[k]) swing[k] = size;
     }
-  }
+  };
 }

@@ -31,16 +31,17 @@ export class Look {
 /** How often z is derived. */
 export const orders = 4;
 
-/** The looks at one leap, by depth. */
+/** The looks at the leap of one flight, by depth. */
 export class Looks {
-  flight!: Flight;
   /** How many have been taken. */
   taken = 0;
+  private readonly looks: Look[] = [];
   /** How deep. */
   private used = 0;
 
-  begin(flight: Flight): void {
-    this.flight = flight;
+  constructor(readonly flight: Flight) {}
+
+  begin(): void {
     this.taken = 0;
     this.used = 0;
   }
@@ -48,15 +49,16 @@ export class Looks {
   /** The look of a depth; it stands where it last stood. */
   at(depth: number): Look {
     if (depth >= this.used) this.used = depth + 1;
-    const { looks, motion } = this.flight;
-    while (looks.length <= depth) looks.push(new Look(motion.width));
+    const { looks } = this;
+    while (looks.length <= depth) looks.push(new Look(this.flight.motion.width));
     return looks[depth];
   }
 
-  /** Shows what stands in them, up to so many ticks from the start. */
-  passed(until: number, see: (z: Float64Array) => void): void {
-    const { looks } = this.flight;
-    for (let k = 0; k < this.used; k++) if (looks[k].n <= until) see(looks[k].z);
+  /** Shows what stands in them, up to so many ticks from the start, and lets them go. */
+  passed(until: number, see: (flight: Flight, z: Float64Array) => void): void {
+    const { looks } = this;
+    for (let k = 0; k < this.used; k++) if (looks[k].n <= until) see(this.flight, looks[k].z);
+    this.used = 0;
   }
 
   /** Puts a look at so many ticks from the start. */

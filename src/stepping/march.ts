@@ -76,13 +76,14 @@ export class March {
     const { method } = options;
     const host = {
       kept: this.kept,
+      violated: (at: Combination) => this.settler.violations(at, this.mover.now.x, this.mover.now),
       astray: (state: number) => {
         throw new Stop("overflow", [system.states[state].part]);
       },
     };
     this.mover =
       method === "leaps"
-        ? new Leaps(system, inputs, courses, host)
+        ? new Leaps(system, inputs, courses, host, options.tangent !== undefined)
         : new Steps(system, inputs, clock.seconds, { ...options, method }, host);
     this.settler = new Settler(system, this.mover.swing);
     this.timers = new Timers(system, clock);
@@ -109,7 +110,7 @@ export class March {
   private begin(): void {
     const { system, inputs, options, mover } = this;
     inputs.seek(0, 1);
-    mover.sources();
+    mover.sync();
     const { start } = options;
     const modes = typeof start === "object" ? start.modes.slice() : new Uint8Array(system.members.length);
     this.command(modes, 0);
@@ -157,15 +158,14 @@ export class March {
    * do is that controls act. The usual case of a switch that obeys, or of a comparator that turns something else.
    */
   private fitting(modes: Uint8Array): Combination | undefined {
-    const { mover, system, settler } = this;
-    const { now } = mover;
+    const { mover, system } = this;
     let from = mover.at;
     let to = modes;
     try {
       for (let act = 0; act < mostActs; act++) {
         const at = system.neighbour(from, to);
-        if (at === from || at.equations.ties.length > 0) return undefined;
-        const violated = settler.violations(at, now.x, now);
+        if (at === from || at.equations.ties.length > 0 || resized(from, at)) return undefined;
+        const violated = mover.violated(at);
         if (violated.length === 0) return at;
         const { guardOf } = at.equations;
         for (let k = 0; k < violated.length; k++) if (!guardOf[violated[k]].control) return undefined;
@@ -203,7 +203,7 @@ export class March {
     const { mover } = this;
     const { tangent } = this.options;
     const before = tangent && crossing !== undefined ? mover.crossing(crossing) : undefined;
-    mover.sources();
+    if (tangent || !mover.exact) mover.sync();
     const fits = this.fitting(modes);
     if (fits && !tangent) {
       this.timers.entered(mover.at.modes, fits.modes, mover.n);
@@ -211,6 +211,7 @@ export class March {
       mover.enter(fits);
       return;
     }
+    mover.sync();
     const settled = this.settler.settle(modes, { ...mover.now, before: mover.at.equations });
     const { at, lost } = settled;
     this.timers.entered(mover.at.modes, at.modes, mover.n);
@@ -225,8 +226,9 @@ export class March {
 
   /** The state reached, and the modes. */
   get state(): Begin {
-    const { now, at, n } = this.mover;
-    return { x: now.x.slice(), modes: at.modes.slice(), timers: this.timers.running(n) };
+    const { mover } = this;
+    const { at, n } = mover;
+    return { x: mover.state().slice(), modes: at.modes.slice(), timers: this.timers.running(n) };
   }
 
   // ---- between edges
@@ -272,7 +274,14 @@ export class March {
   };
 
   private emit(side: 0 | 1, damped: boolean): void {
-    const { n, at, now } = this.mover;
-    if (!this.sink.sample(n, side, at, now.x, damped)) throw new Stop("recording");
+    const { n, at, now, given } = this.mover;
+    if (!this.sink.sample(n, side, at, now.x, damped, given)) throw new Stop("recording");
   }
+}
+
+/** Whether a capacitor or coil has another size in another combination. */
+function resized(from: Combination, to: Combination): boolean {
+  const [a, b] = [from.equations.sizes, to.equations.sizes];
+  for (let k = 0; k < a.length; k++) if (a[k] !== b[k]) return true;
+  return false;
 }

@@ -7,9 +7,10 @@
 // and b run straight; so c₁' = s₁ + ω c₂, c₂' = s₂ − ω c₁, s₁' = ω s₂, s₂' = −ω s₁.
 // What always holds: `moving` entries (x and carriers) have rows of A; of the rest 1 and the slopes stay, and a level
 // rises by its slope.
-import type { Condensed, Rows } from "../equations/condense.js";
+import type { Condensed } from "../equations/condense.js";
 import { type ThinRows, thinRows } from "../equations/rows.js";
 import { ceilLog2, powerOfTwo } from "./binary.js";
+import { type Group, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
 
 /** A live source in z. */
@@ -48,42 +49,49 @@ export class Motion {
   readonly A: ThinRows;
   /** Guards over z, violated when positive. */
   readonly guards: ThinRows;
+  /** Entries of z that follow others, and their rows. */
+  private readonly tied: readonly number[];
+  private readonly ties: ThinRows;
   /** A bound on how fast anything moves, per second: the norm of A, balanced, and the carriers' angular speeds. */
   readonly rate: number;
 
   constructor(
-    readonly equations: Condensed,
+    equations: Condensed,
     inputs: Inputs,
+    readonly group: Group = wholeOf(equations),
   ) {
-    const { nx, nu, A, B, D, guards } = equations;
-    const live = liveSources(equations);
-    const carriers = live.filter((s) => inputs.players[s - 1].smooth !== undefined);
-    this.moving = nx + 4 * carriers.length;
+    const { nx, nu, B, D, guards } = equations;
+    const { states, sources } = group;
+    const own = states.length;
+    const carriers = sources.filter((s) => inputs.players[s - 1].smooth !== undefined);
+    this.moving = own + 4 * carriers.length;
     this.one = this.moving;
-    this.width = this.moving + 1 + 2 * live.length;
+    this.width = this.moving + 1 + 2 * sources.length;
     const { moving, one, width } = this;
-    this.voices = live.map((source, i) => {
+    this.voices = sources.map((source, i) => {
       const c = carriers.indexOf(source);
       const { speed } = inputs.players[source - 1];
-      return { source, level: one + 1 + 2 * i, carrier: c < 0 ? -1 : nx + 4 * c, speed };
+      return { source, level: one + 1 + 2 * i, carrier: c < 0 ? -1 : own + 4 * c, speed };
     });
+    const place = new Int32Array(nx).fill(-1);
+    for (const [k, state] of states.entries()) place[state] = k;
 
     /** Row i of (X, U, D) over (x, u, u') as a row over z, written from `at` on. */
     const over = (
       out: Float64Array,
       at: number,
       i: number,
-      X: Float64Array,
+      { start, column, value }: ThinRows,
       U: Float64Array,
       V: Float64Array,
     ) => {
-      for (let j = 0; j < nx; j++) out[at + j] = X[i * nx + j];
+      for (let p = start[i]; p < start[i + 1]; p++) out[at + place[column[p]]] = value[p];
       out[at + one] = U[i * nu];
       for (const voice of this.voices)
         voiced(out, at, voice, U[i * nu + voice.source], V[i * nu + voice.source]);
     };
     const rows = new Float64Array(moving * width);
-    for (let k = 0; k < nx; k++) over(rows, k * width, k, A, B, D);
+    for (const [k, state] of states.entries()) over(rows, k * width, state, equations.motions, B, D);
     for (const { carrier, speed } of this.voices) {
       if (carrier < 0) continue;
       rows[carrier * width + carrier + 1] = speed;
@@ -94,12 +102,27 @@ export class Motion {
       rows[(carrier + 3) * width + carrier + 2] = -speed;
     }
     this.A = thinRows(rows, moving, width);
-    const watched = new Float64Array(guards.count * width);
-    for (let g = 0; g < guards.count; g++) over(watched, g * width, g, guards.X, guards.U, guards.D);
-    this.guards = thinRows(watched, guards.count, width);
+    const watched = new Float64Array(group.guards.length * width);
+    for (const [k, g] of group.guards.entries())
+      over(watched, k * width, g, guards.thin, guards.U, guards.D);
+    this.guards = thinRows(watched, group.guards.length, width);
+    const following = new Float64Array(group.ties.length * width);
+    for (const [k, { row }] of group.ties.entries()) {
+      const at = k * width;
+      for (const [p, j] of row.at.entries()) {
+        if (j < nx) following[at + place[j]] = row.of[p];
+        else if (j === nx) following[at + one] = row.of[p];
+        else {
+          const voice = this.voices.find(({ source }) => source === j - nx);
+          if (voice) voiced(following, at, voice, row.of[p], 0);
+        }
+      }
+    }
+    this.tied = group.ties.map(({ state }) => place[state]);
+    this.ties = thinRows(following, group.ties.length, width);
     this.rate = this.voices.reduce(
       (most, { carrier, speed }) => (carrier < 0 ? most : Math.max(most, speed)),
-      balancedNorm(A, nx),
+      balancedNorm(rows, own, width),
     );
   }
 
@@ -108,6 +131,17 @@ export class Motion {
     z[this.one] = 1;
     for (const { source, level, carrier } of this.voices)
       inputs.players[source - 1].drive(n, z, level, carrier);
+  }
+
+  /** Sets what follows others anew. */
+  follow(z: Float64Array): void {
+    const { tied, ties } = this;
+    const { start, column, value } = ties;
+    for (let k = 0; k < tied.length; k++) {
+      let sum = 0;
+      for (let p = start[k]; p < start[k + 1]; p++) sum += value[p] * z[column[p]];
+      z[tied[k]] = sum;
+    }
   }
 
   /** out = z' */
@@ -140,18 +174,6 @@ export class Motion {
   }
 }
 
-/** Sources whose levels matter in a combination: they move a state or a guard. */
-function liveSources({ active, guards, nu }: Condensed): number[] {
-  const live = new Set(active);
-  for (let g = 0; g < guards.count; g++)
-    for (let s = 1; s < nu; s++) if (touches(guards, g, s, nu)) live.add(s);
-  return [...live].sort((a, b) => a - b);
-}
-
-function touches({ U, D }: Rows, i: number, s: number, nu: number): boolean {
-  return U[i * nu + s] !== 0 || D[i * nu + s] !== 0;
-}
-
 /** out = rows · z, as many as there are rows. */
 export function multiply({ start, column, value }: ThinRows, z: Float64Array, out: Float64Array): void {
   const count = start.length - 1;
@@ -165,9 +187,11 @@ export function multiply({ start, column, value }: ThinRows, z: Float64Array, ou
 /**
  * Norm of a square matrix (largest sum of sizes in a row) after its entries have been balanced by powers of two, so
  * that volts and amperes compare (E. E. Osborne, J. ACM 7(4), 1960). Powers of two keep scaled designs bit for bit.
+ * @param width columns that a row of A stands in
  */
-export function balancedNorm(A: Float64Array, n: number): number {
-  const size = A.map(Math.abs);
+export function balancedNorm(A: Float64Array, n: number, width = n): number {
+  const size = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) size[i * n + j] = Math.abs(A[i * width + j]);
   const scale = new Float64Array(n).fill(1);
   for (let round = 0; round < 20; round++) {
     let moved = false;

@@ -17,6 +17,7 @@ export interface Mover {
   readonly n: number;
   /** The combination in force. */
   readonly at: Combination;
+  /** The present instant; what has not been asked for may stand where it was. */
   readonly now: Instant;
   /** Energy that all states together would hold, each at the largest size it has had, J. */
   readonly mostHeld: number;
@@ -28,8 +29,14 @@ export interface Mover {
   readonly exact: boolean;
   /** Goes over to a combination, the state and the sources being as they are. */
   enter(at: Combination): void;
-  /** Takes all sources at the present tick, on the stretches that begin there. */
-  sources(): void;
+  /** States that stand at the present tick since the last sample, as bits; all where it is not known. */
+  readonly given: number;
+  /** Brings all of `now` to the present tick, sources on the stretches that begin there. */
+  sync(): void;
+  /** The whole state at the present tick. */
+  state(): Float64Array;
+  /** Guards of a combination that are violated at the present tick, of those that may be: controls included. */
+  violated(at: Combination): readonly number[];
   /** The next tick at which a source that matters has a corner, or `end`. */
   corner(end: number): number;
   /** Sources go over to the stretches that begin at the present tick; true where one jumps that matters. */
@@ -47,6 +54,8 @@ export interface Mover {
 export interface Host {
   /** @param carry moves a column of derivatives as the state moved, in place */
   kept(damped: boolean, carry: (column: Float64Array) => void): void;
+  /** Guards violated in a combination at the present instant. */
+  violated(at: Combination): readonly number[];
   /** A state is beyond every number. */
   astray(state: number): never;
 }

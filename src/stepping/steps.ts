@@ -26,9 +26,13 @@ export interface Stepping {
 /** Damped steps after a jump. */
 const dampedSteps = 2;
 
+/** Every state stands at every sample. */
+const everything = -1;
+
 /** Moves by steps. */
 export class Steps implements Mover {
   readonly exact = false;
+  readonly given = everything;
   rejected = 0;
   private readonly stepper: Stepper;
   private readonly choice: StepChoice;
@@ -98,8 +102,16 @@ export class Steps implements Mover {
     this.restart = dampedSteps;
   }
 
-  sources(): void {
+  sync(): void {
     this.stepper.sources();
+  }
+
+  state(): Float64Array {
+    return this.now.x;
+  }
+
+  violated(at: Combination): readonly number[] {
+    return this.host.violated(at);
   }
 
   corner(end: number): number {

@@ -6,7 +6,7 @@
 // Always: the first crossing first; the tick given is the first one behind it; all guards that cross by then are named.
 import { bitLength } from "./binary.js";
 import type { Flight } from "./flight.js";
-import { type Look, Looks, orders } from "./looks.js";
+import { type Look, type Looks, orders } from "./looks.js";
 import { rootBetween } from "./root.js";
 
 /** A crossing: ticks from the start of the leap, and the guards; none where nothing has crossed as far as was looked. */
@@ -26,7 +26,7 @@ export class Watch {
   /** z at the end of the leap last looked at, where that was worked out and no guard crossed. */
   reached: Float64Array | undefined;
   private flight!: Flight;
-  private readonly looks = new Looks();
+  private looks!: Looks;
   /** By guard: what counts as above zero. */
   private sill = new Float64Array(0);
   /** By derivative: by how much a guard and its slopes can rise and fall in the interval in hand. */
@@ -40,7 +40,8 @@ export class Watch {
   first(flight: Flight, length: number, recurs: boolean): Found | undefined {
     this.flight = flight;
     this.reached = undefined;
-    this.looks.begin(flight);
+    this.looks = flight.looks;
+    this.looks.begin();
     const { z, d, pieces } = flight;
     const { start, column, value } = flight.motion.guards;
     const count = start.length - 1;
@@ -86,11 +87,6 @@ export class Watch {
     const found = this.scan(a, b, suspects, 2);
     if (!found) this.reached = b.z;
     return found;
-  }
-
-  /** Shows what has been seen of the leap last looked at, up to so many ticks from its start. */
-  passed(until: number, see: (z: Float64Array) => void): void {
-    this.looks.passed(until, see);
   }
 
   /** The first crossing between two instants, of the guards that are open; `depth` looks are in use. */
