@@ -54,6 +54,12 @@ interface Stamped {
   readonly ways: readonly number[];
 }
 
+/** A combination of modes that has been looked for: its equations, or why it has none. */
+interface Met {
+  readonly modes: Uint8Array;
+  readonly found: Combination | Fault;
+}
+
 /** How matrices are kept. */
 export type Algebra = "dense" | "sparse";
 
@@ -64,7 +70,8 @@ export const sparseFrom = 32;
 export class System {
   readonly states: readonly State[];
   readonly combinations: Combination[] = [];
-  private readonly byKey = new Map<string, Combination | Fault>();
+  /** What was found, by a number made of the modes; several where these share it. */
+  private readonly met = new Map<number, Met[]>();
 
   /** True where matrices are kept without their zeros. */
   readonly thin: boolean;
@@ -112,28 +119,37 @@ export class System {
 
   /** The equations of a combination. @throws Fault where it has no solution. */
   combination(modes: Uint8Array): Combination {
-    const key = String.fromCharCode(...modes);
-    const known = this.byKey.get(key);
-    if (known instanceof Fault) throw known;
-    if (known) return known;
+    const key = mixed(modes);
+    let bin = this.met.get(key);
+    if (!bin) {
+      bin = [];
+      this.met.set(key, bin);
+    }
+    for (const { modes: own, found } of bin) {
+      if (!alike(own, modes)) continue;
+      if (found instanceof Fault) throw found;
+      return found;
+    }
+    const own = modes.slice();
     let equations: Condensed;
     try {
       equations = new Condensed(this.given(modes));
     } catch (error) {
-      if (error instanceof Fault) this.byKey.set(key, error);
+      if (error instanceof Fault) bin.push({ modes: own, found: error });
       throw error;
     }
-    const made = { index: this.combinations.length, modes: modes.slice(), equations, near: new Map() };
-    this.combinations.push(made);
-    this.byKey.set(key, made);
-    return made;
+    const found = { index: this.combinations.length, modes: own, equations, near: new Map() };
+    this.combinations.push(found);
+    bin.push({ modes: own, found });
+    return found;
   }
 
   /** The same, from a combination that is a neighbour as a rule: what one part's change leads to is remembered. */
   neighbour(at: Combination, modes: Uint8Array): Combination {
+    const { modes: own } = at;
     let part = -1;
     for (let p = 0; p < modes.length; p++) {
-      if (modes[p] === at.modes[p]) continue;
+      if (modes[p] === own[p]) continue;
       if (part >= 0) return this.combination(modes);
       part = p;
     }
@@ -206,4 +222,16 @@ export class System {
     this.stamps[part][mode] = made;
     return made;
   }
+}
+
+/** A number made of all modes. */
+function mixed(modes: Uint8Array): number {
+  let sum = 0;
+  for (let p = 0; p < modes.length; p++) sum = Math.imul(sum ^ modes[p], 0x01000193) + p;
+  return sum;
+}
+
+function alike(a: Uint8Array, b: Uint8Array): boolean {
+  for (let p = 0; p < a.length; p++) if (a[p] !== b[p]) return false;
+  return true;
 }

@@ -3,13 +3,10 @@ import type { Combination } from "../equations/system.js";
 
 /** The modes after the parts of some guards have gone where these lead. */
 export function flipped(at: Combination, guards: readonly number[]): Uint8Array {
+  const { guardOf } = at.equations;
   const modes = at.modes.slice();
-  const seen = new Set<number>();
-  for (const g of guards) {
-    const { part, to } = at.equations.guardOf[g]!;
-    if (!seen.has(part)) modes[part] = to;
-    seen.add(part);
-  }
+  // Of several guards of one part the first one says.
+  for (let k = guards.length - 1; k >= 0; k--) modes[guardOf[guards[k]].part] = guardOf[guards[k]].to;
   return modes;
 }
 

@@ -1,5 +1,5 @@
-// The instant at which a guard crosses, once it is known to do so once between two looks: secants of the cubic through
-// both ends, then the series beside the zero; to the tick, in a handful of looks.
+// The instant at which a guard crosses, once it is known to do so once between two looks: from the nearer end by two
+// derivatives, or by the cubic through both, then by the series beside the zero; to the tick, in a handful of looks.
 import type { Look, Looks } from "./looks.js";
 
 /** Looks within a bracket that a root is tried before halves are taken. */
@@ -17,16 +17,8 @@ export function rootBetween(looks: Looks, a: Look, b: Look, g: number, depth: nu
   let mine = depth;
   for (let turn = 0; high.n - low.n > 1; turn++) {
     const span = high.n - low.n;
-    const share =
-      turn < tries
-        ? hermiteRoot(
-            zero(low),
-            flight.slope(g, low.d) * tick * span,
-            zero(high),
-            flight.slope(g, high.d) * tick * span,
-          )
-        : 0.5;
-    const at = Math.min(Math.max(low.n + Math.round(share * span), low.n + 1), high.n - 1);
+    const guess = turn < tries ? beside(looks, low, high, g) : 0.5 * span;
+    const at = Math.min(Math.max(low.n + Math.round(guess), low.n + 1), high.n - 1);
     const m = looks.at(mine++);
     looks.go(m, at);
     const level = zero(m);
@@ -42,6 +34,26 @@ export function rootBetween(looks: Looks, a: Look, b: Look, g: number, depth: nu
     else low = m;
   }
   return high.n;
+}
+
+/**
+ * Where the zero is to be expected, in ticks from the lower end: by level, slope and bend at the end that is nearer to it,
+ * or else at the other; by the cubic through both where neither leads into the bracket.
+ */
+function beside({ flight }: Looks, low: Look, high: Look, g: number): number {
+  const { tick } = flight.pieces;
+  const span = high.n - low.n;
+  const [y0, y1] = [flight.level(g, low.z), flight.level(g, high.z)];
+  for (const end of -y0 < y1 ? [low, high] : [high, low]) {
+    const level = end === low ? -y0 : -y1;
+    const slope = flight.slope(g, end.d) * tick;
+    const root = slope * slope + 2 * flight.slope(g, end.dd) * tick * tick * level;
+    if (!(slope > 0 && root > 0)) continue;
+    const step = end.n - low.n + (2 * level) / (slope + Math.sqrt(root));
+    if (step > 0 && step < span) return step;
+  }
+  const [s0, s1] = [flight.slope(g, low.d), flight.slope(g, high.d)];
+  return span * hermiteRoot(y0, s0 * tick * span, y1, s1 * tick * span);
 }
 
 /** The zero of a guard beside an instant, in ticks, by four terms of its series and Newton's steps from the first guess. */

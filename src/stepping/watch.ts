@@ -4,7 +4,7 @@
 // products. A ring that stays near a level is looked at turn by turn, and after so many looks the leap ends where it has
 // been seen: the work for one leap is bounded.
 // Always: the first crossing first; the tick given is the first one behind it; all guards that cross by then are named.
-import { bitLength } from "./binary.js";
+import { bitLength, powerOfTwo } from "./binary.js";
 import type { Flight } from "./flight.js";
 import { type Look, type Looks, orders } from "./looks.js";
 import { rootBetween } from "./root.js";
@@ -17,6 +17,10 @@ export interface Found {
 
 /** Looks at one leap before it ends where it has been seen. */
 const mostLooks = 2 ** 16;
+
+/** An interval ends this much behind where a crossing is expected, and is no shorter than this many halvings make it. */
+const ahead = 1.125;
+const closest = 10;
 
 /** Looks for a crest by Newton's steps before halves are taken. */
 const tries = 8;
@@ -203,7 +207,33 @@ export class Watch {
     return undefined;
   }
 
-  /** Looks at both halves; `otherwise` where nothing of `open` crosses before the end. */
+  /**
+   * Where to part an interval: in halves, or sooner, a little behind where the first of the guards is to be expected to
+   * cross by its first derivatives. A power of two ticks, for which there are bounds.
+   */
+  private part(a: Look, length: number, open: readonly number[]): number {
+    const { flight } = this;
+    const { tick } = flight.pieces;
+    const half = powerOfTwo(bitLength(length - 1) - 1);
+    let soon = half;
+    for (let i = 0; i < open.length; i++) {
+      const g = open[i];
+      const slope = flight.slope(g, a.d) * tick;
+      const bend = flight.slope(g, a.dd) * tick * tick;
+      const level = -flight.level(g, a.z);
+      // The sooner root of level = slope t + bend t²/2, where there is one.
+      const root = slope * slope + 2 * bend * level;
+      if (!(level > 0 && root >= 0)) continue;
+      const t = (2 * level) / (slope + Math.sqrt(root));
+      if (t > 0 && t < soon) soon = t;
+    }
+    const wanted = ahead * soon;
+    let part = half;
+    for (let k = 0; k < closest && part / 2 >= wanted; k++) part /= 2;
+    return part < 1 ? 1 : part;
+  }
+
+  /** Looks at both parts; `otherwise` where nothing of `open` crosses before the end. */
   private halves(
     a: Look,
     b: Look,
@@ -221,7 +251,7 @@ export class Watch {
       };
     }
     const m = this.looks.at(depth);
-    this.looks.go(m, a.n + 2 ** (bitLength(length - 1) - 1));
+    this.looks.go(m, a.n + this.part(a, length, open));
     const early = this.scan(a, m, open, depth + 1);
     if (early) return early;
     const late = this.scan(m, b, open, depth + 1);
