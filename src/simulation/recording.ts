@@ -1,9 +1,11 @@
 // What is kept of a run: at every sample its tick, the combination of modes and the states, nothing else. Every
 // voltage and current is a row of small numbers times these, so any trace can be had afterwards, and a sample
-// costs a few dozen bytes however many parts there are.
+// costs a few dozen bytes however many parts there are. What repeats is kept once, with how often it comes; whoever reads
+// sees every sample.
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "../stepping/sharing.js";
-import type { StepSink } from "../stepping/sink.js";
+import type { Mark, StepSink } from "../stepping/sink.js";
+import { Folds } from "./folds.js";
 
 /** Energy that was lost when charge or flux was shared at an instant. */
 export interface Loss {
@@ -22,16 +24,27 @@ export interface Stretch {
   readonly to: number;
 }
 
-/** Keeps the samples between two ticks. */
+/** A loss, with what it did to parts. */
+export interface Lost {
+  readonly tick: number;
+  readonly joules: number;
+  readonly parts: readonly PartSharing[];
+}
+
+/** Keeps the samples between two ticks. Samples are asked for by their number from 0 to `count`. */
 export class Recording implements StepSink {
-  count = 0;
+  /** Samples that are kept, each with its own tick: what comes again counts once. */
+  kept = 0;
+  /** Of these: the ticks, and the index of the combination of modes. */
   ticks: Float64Array;
-  states: Float64Array;
-  /** Index of the combination of modes. */
   modes: Uint32Array;
+  /** States of the samples that are kept, one after another: those of a sample begin at its `base`. */
+  states: Float64Array;
   /** Bit 0: the side of the instant; bit 1: a TR-BDF2 step led here. */
-  flags: Uint8Array;
-  readonly losses: { tick: number; joules: number; parts: readonly PartSharing[] }[] = [];
+  private flags: Uint8Array;
+  private readonly samples = new Folds();
+  private readonly losses: Lost[] = [];
+  private readonly lossFolds = new Folds();
 
   /**
    * @param nx number of states
@@ -55,27 +68,88 @@ export class Recording implements StepSink {
     this.flags = new Uint8Array(size);
   }
 
+  /** How many samples there are. */
+  get count(): number {
+    return this.samples.any ? this.samples.told(this.kept) : this.kept;
+  }
+
+  /** The tick of a sample. */
+  tick(i: number): number {
+    const { samples } = this;
+    if (!samples.any) return this.ticks[i];
+    samples.find(i);
+    return this.ticks[samples.slot] + samples.later;
+  }
+
+  /** The index of its combination of modes. */
+  mode(i: number): number {
+    return this.modes[this.slot(i)];
+  }
+
+  /** Where its states begin in `states`. */
+  base(i: number): number {
+    return this.slot(i) * this.nx;
+  }
+
+  /** Whether a TR-BDF2 step led there. */
+  damped(i: number): boolean {
+    return (this.flags[this.slot(i)] & 2) !== 0;
+  }
+
+  private slot(i: number): number {
+    const { samples } = this;
+    if (!samples.any) return i;
+    samples.find(i);
+    return samples.slot;
+  }
+
+  /** All losses, in order. */
+  *lost(): Generator<Lost> {
+    const { losses, lossFolds } = this;
+    for (let i = 0, count = lossFolds.told(losses.length); i < count; i++) {
+      lossFolds.find(i);
+      const { slot, later } = lossFolds;
+      const one = losses[slot];
+      yield later === 0 ? one : { ...one, tick: one.tick + later };
+    }
+  }
+
   /** True for a tick that is to be kept. */
   within(n: number): boolean {
     return n >= this.from && n <= this.to;
   }
 
   sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean): boolean {
-    const { count } = this;
+    const { kept } = this;
     if (!this.exact) {
       if (!this.within(n)) return true;
-    } else if (count > 0 && this.ticks[count - 1] > this.to) return true;
+    } else if (kept > 0 && this.ticks[kept - 1] > this.to) return true;
     // The sample before the span is kept until the span has begun: the leap into it begins there.
-    else if (count > 0 && this.ticks[count - 1] < this.from && n <= this.from) this.count = 0;
-    const i = this.count;
+    else if (kept > 0 && this.ticks[kept - 1] < this.from && n <= this.from) this.kept = 0;
+    const i = this.kept;
     if (i === this.ticks.length && !this.grow()) return false;
     this.ticks[i] = n;
     this.modes[i] = at.index;
     this.flags[i] = side | (damped ? 2 : 0);
     const base = i * this.nx;
     for (let k = 0; k < this.nx; k++) this.states[base + k] = x[k]!;
-    this.count = i + 1;
+    this.kept = i + 1;
     return true;
+  }
+
+  mark(): Mark {
+    return { samples: this.kept, losses: this.losses.length };
+  }
+
+  /** The span begins and ends where nothing repeats beyond: what repeats is all before, within or behind it. */
+  repeat(since: Mark, times: number, ticks: number): void {
+    const { kept, losses } = this;
+    this.lossFolds.add(since.losses, losses.length, times, ticks);
+    const last = kept > 0 ? this.ticks[kept - 1] : this.from;
+    if (last > this.to) return;
+    // Before the span the last sample alone is kept.
+    if (last < this.from) this.ticks[kept - 1] += times * ticks;
+    else this.samples.add(since.samples, kept, times, ticks);
   }
 
   /** Index of the first sample after a tick, or how many there are. */
@@ -83,7 +157,7 @@ export class Recording implements StepSink {
     let [low, high] = [0, this.count];
     while (low < high) {
       const middle = (low + high) >>> 1;
-      if (this.ticks[middle] <= tick) low = middle + 1;
+      if (this.tick(middle) <= tick) low = middle + 1;
       else high = middle;
     }
     return low;
@@ -96,35 +170,33 @@ export class Recording implements StepSink {
 
   /** Stretches of some length that overlap a span of ticks, in order. */
   *stretches(from: number, to: number): Generator<Stretch> {
-    const { ticks, count } = this;
-    for (let i = this.last(from); i + 1 < count; i++) {
-      if (ticks[i] >= to && ticks[i] > from) return;
-      if (ticks[i + 1] > ticks[i] && ticks[i + 1] > from)
-        yield { index: i, end: i + 1, from: ticks[i], to: ticks[i + 1] };
+    const { count } = this;
+    const first = this.last(from);
+    for (let i = first, start = count > 0 ? this.tick(first) : 0; i + 1 < count; i++) {
+      if (start >= to && start > from) return;
+      const end = this.tick(i + 1);
+      if (end > start && end > from) yield { index: i, end: i + 1, from: start, to: end };
+      start = end;
     }
   }
 
   /** The ticks that a part shows of what is recorded; without one all of it. */
   span(part?: { readonly from: number; readonly to: number }): { from: number; to: number } {
-    const { ticks, count } = this;
-    const from = Math.max(this.exact ? this.from : 0, ticks[0], part?.from ?? 0);
-    const to = Math.min(
-      this.exact ? this.to : ticks[count - 1],
-      ticks[count - 1],
-      part?.to ?? ticks[count - 1],
-    );
+    const last = this.tick(this.count - 1);
+    const from = Math.max(this.exact ? this.from : 0, this.tick(0), part?.from ?? 0);
+    const to = Math.min(this.exact ? this.to : last, last, part?.to ?? last);
     return { from: Math.min(from, to), to };
   }
 
-  /** Lets all but the last sample go. */
+  /** Lets all but the last sample go, where nothing repeats. */
   keepLast(): void {
-    const last = this.count - 1;
+    const last = this.kept - 1;
     if (last <= 0) return;
     this.ticks[0] = this.ticks[last];
     this.modes[0] = this.modes[last];
     this.flags[0] = this.flags[last];
     this.states.copyWithin(0, last * this.nx, (last + 1) * this.nx);
-    this.count = 1;
+    this.kept = 1;
   }
 
   loss(tick: number, joules: number, parts: readonly PartSharing[]): void {

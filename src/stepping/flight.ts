@@ -21,6 +21,8 @@ export class Flight {
   readonly d: Float64Array;
   /** Instants that are looked at, by how deep a leap has been parted. */
   readonly looks: Look[] = [];
+  /** How often one of the largest sizes below has grown. */
+  grown = 0;
   /** Largest size that each entry of z has had. */
   private readonly most: Float64Array;
 
@@ -41,7 +43,10 @@ export class Flight {
   begin(x: Float64Array, swing: Float64Array): void {
     for (let i = 0; i < x.length; i++) {
       this.z[i] = x[i];
-      if (swing[i] > this.most[i]) this.most[i] = swing[i];
+      if (swing[i] > this.most[i]) {
+        this.most[i] = swing[i];
+        this.grown++;
+      }
     }
   }
 
@@ -79,7 +84,10 @@ export class Flight {
     const { most } = this;
     for (let j = 0; j < z.length; j++) {
       const size = Math.abs(z[j]);
-      if (size > most[j]) most[j] = size;
+      if (size > most[j]) {
+        most[j] = size;
+        this.grown++;
+      }
     }
   }
 }

@@ -23,6 +23,7 @@ export class Leaps implements Mover {
   /** The next corner of each source, as far as it has been played. */
   private readonly due: Float64Array;
   private readonly watch = new Watch();
+  private swung = 0;
 
   constructor(
     private readonly system: System,
@@ -55,6 +56,19 @@ export class Leaps implements Mover {
 
   get matrices(): number {
     return this.courses.matrices;
+  }
+
+  get grown(): number {
+    let sum = this.swung;
+    for (const flight of this.flights) if (flight) sum += flight.grown;
+    return sum;
+  }
+
+  shift(ticks: number): void {
+    this.n += ticks;
+    // Where a source stands follows from the tick alone.
+    this.due.fill(Number.NEGATIVE_INFINITY);
+    for (const { source } of this.flight.motion.voices) this.play(source - 1);
   }
 
   enter(at: Combination): void {
@@ -160,7 +174,10 @@ export class Leaps implements Mover {
     for (let i = 0; i < swing.length; i++) {
       const size = Math.abs(x[i]);
       if (!(size < Number.POSITIVE_INFINITY)) this.host.astray(i);
-      if (size > swing[i]) swing[i] = size;
+      if (size > swing[i]) {
+        swing[i] = size;
+        this.swung++;
+      }
     }
   }
 }

@@ -17,6 +17,18 @@ export interface StepSink {
   sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean): boolean;
   /** Charge or flux was shared at an instant: the energy that was lost in it, in joules, and what it did to parts. */
   loss(n: number, joules: number, parts: readonly PartSharing[]): void;
+  /**
+   * Where samples and losses stand now, for `repeat`. A sink without these two is told every sample, also of what repeats.
+   */
+  mark?(): Mark;
+  /** All samples and losses since a mark come again so many times, each time so many ticks later than before. */
+  repeat?(since: Mark, times: number, ticks: number): void;
+}
+
+/** A place in what a sink has been told. */
+export interface Mark {
+  readonly samples: number;
+  readonly losses: number;
 }
 
 /** How a march ended. */
