@@ -32,6 +32,8 @@ export class Pattern {
   readonly stride: number;
   /** Bound on the distance from a corner's exact time to its tick, in ticks. */
   readonly worst: number;
+  /** Ticks after which every corner lies so again: 1 where nothing repeats, Infinity where they are too many to count. */
+  readonly again: number;
 
   /**
    * `period` in ticks, longer than the corners' span. With `apart`, a corner of value 0 keeps one tick behind its
@@ -53,6 +55,7 @@ export class Pattern {
     this.period = period;
     this.stride = period && period.d === 1n ? Number(period.n) : 0;
     this.worst = period && this.stride === 0 && this.count > 0 ? 0.5 : worst;
+    this.again = !period ? 1 : period.n <= 9007199254740991n ? Number(period.n) : Number.POSITIVE_INFINITY;
   }
 }
 

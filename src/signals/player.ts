@@ -51,6 +51,7 @@ export class Player {
   /** Whether its corners come by the thousand, as those of video and noise do. */
   readonly crowded: boolean;
 
+  private readonly pattern: Pattern;
   private readonly here: Cursor;
   private readonly ahead: Cursor;
   private readonly seconds: number;
@@ -75,6 +76,7 @@ export class Player {
     this.crowded = shape.kind === "ruled";
     const level = shape.kind === "constant" ? toNumber(shape.value.mul(scale)) : 0;
     const pattern = patternOf(w, tick);
+    this.pattern = pattern;
     this.here = new Cursor(pattern, level);
     this.ahead = new Cursor(pattern, level);
     const gate = gateTicks(w, tick);
@@ -107,6 +109,21 @@ export class Player {
     if (n >= this.stops) return Number.POSITIVE_INFINITY;
     this.ahead.move(n);
     return Math.min(this.ahead.to, this.stops);
+  }
+
+  /**
+   * Ticks after which the wave is the same again to the last bit, between two of its changes: 1 where it stands still
+   * between these, Infinity where there are no such ticks.
+   */
+  get again(): readonly number[] {
+    return [this.pattern.again, this.phase?.again ?? 1];
+  }
+
+  /** The first tick after n at which the wave starts, stops, or has a corner that does not come again; or Infinity. */
+  change(n: number): number {
+    if (n < this.starts) return this.starts;
+    if (n >= this.stops) return Number.POSITIVE_INFINITY;
+    return this.pattern.period ? this.stops : this.next(n);
   }
 
   /** Stands at tick n: on the segment that ends there (side 0) or on the one that begins there (side 1). */

@@ -46,6 +46,7 @@ export class Schedule {
   /** Bound on the distance from a change's exact instant to its tick, in seconds; 0 where the tick divides it. */
   readonly worst: number;
 
+  private readonly pattern: Pattern;
   private readonly here: Cursor;
   private readonly ahead: Cursor;
   /** State while no change has come yet. */
@@ -80,6 +81,7 @@ export class Schedule {
     const turns = changes(all);
     const corners = turns.map((d) => ({ time: d.time, value: d.closed ? one : zero }));
     const pattern = new Pattern(ticked(corners, tick), all.period?.div(tick), true);
+    this.pattern = pattern;
     this.here = new Cursor(pattern);
     this.ahead = new Cursor(pattern);
     this.first = all.period ? (all.all[0]?.closed ?? false) : (all.before ?? false);
@@ -104,6 +106,18 @@ export class Schedule {
   /** The state just after tick n. */
   state(n: number): boolean {
     return this.on(this.here, n) !== this.inverted;
+  }
+
+  /** Ticks after which the state is so again, between two changes of the wave: as for `Player.again`. */
+  get again(): number {
+    return this.pattern.again;
+  }
+
+  /** The first tick after n from which on the state no longer repeats what it did before it; Infinity without one. */
+  change(n: number): number {
+    for (const bound of [this.starts, Math.min(this.free, this.stops)]) if (n < bound) return bound;
+    if (n >= this.stops) return Number.POSITIVE_INFINITY;
+    return this.pattern.period ? this.stops : this.next(n);
   }
 
   /** Whether the state changes at one tick and then at another, both of them where the wave is on. */

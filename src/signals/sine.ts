@@ -86,7 +86,7 @@ export class Phase {
   private readonly highLower: number;
   private readonly start: number;
   /** Ticks after which the phase repeats exactly; Infinity where that number is beyond 2^53. */
-  private readonly again: number;
+  readonly again: number;
 
   /** `rate` in turns a tick, `start` in turns at tick 0, both exact. */
   constructor(rate: Fraction, start: Fraction) {

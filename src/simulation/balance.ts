@@ -177,7 +177,7 @@ class Account {
       holds += half * Math.max(left.x[k] * left.x[k], right.x[k] * right.x[k]);
     }
     this.held = Math.max(this.held, holds);
-    const damped = (recording.flags[stretch.index + 1] & 2) !== 0;
+    const damped = recording.damped(stretch.index + 1);
     let delivered = 0;
     let dissipated = 0;
     if (recording.exact) {

@@ -65,21 +65,17 @@ export function clippings(run: Run): Clipping[] {
 
 /** Stays of some length at each limit. @param limits by combination of modes */
 function stays({ recording }: Run, limits: readonly (Limit | undefined)[]): Map<Limit, Stay> {
-  const { count, ticks, modes } = recording;
   const found = new Map<Limit, Stay>();
   let last: Limit | undefined;
-  for (let i = 0; i + 1 < count; i++) {
-    // Of the samples of one instant the last says how it goes on.
-    const length = ticks[i + 1]! - ticks[i]!;
-    if (length === 0) continue;
-    const limit = limits[modes[i]!];
+  for (const { index, from, to } of recording.stretches(0, Number.POSITIVE_INFINITY)) {
+    const limit = limits[recording.mode(index)];
     if (limit) {
       let stay = found.get(limit);
       if (!stay) {
-        stay = { begins: ticks[i]!, ticks: 0, times: 0 };
+        stay = { begins: from, ticks: 0, times: 0 };
         found.set(limit, stay);
       }
-      stay.ticks += length;
+      stay.ticks += to - from;
       if (limit !== last) stay.times++;
     }
     last = limit;

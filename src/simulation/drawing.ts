@@ -100,8 +100,8 @@ class Pen {
       last = stretch.end;
     }
     // What the last sample says of how it would go on: a jump at the end is shown.
-    const index = recording.last(last < 0 ? from : recording.ticks[last]);
-    const tick = recording.ticks[index];
+    const index = recording.last(last < 0 ? from : recording.tick(last));
+    const tick = recording.tick(index);
     if (last >= 0 && tick > to) return;
     sight.enter({ index, end: index, from: tick, to: tick });
     this.look(tick, 1);

@@ -12,7 +12,7 @@ export function impulsesOf({ clock }: Assembly, recording: Recording, probe: Pro
   if (probe.type === "place" || probe.type === "clipping") return undefined;
   const [time, size]: [number[], number[]] = [[], []];
   const of = sizes[probe.type];
-  for (const { tick, parts } of recording.losses) {
+  for (const { tick, parts } of recording.lost()) {
     const own = parts.find((p) => p.part === probe.part);
     if (!own || own[of] === 0) continue;
     time.push(clock.time(tick));

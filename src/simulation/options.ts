@@ -45,6 +45,12 @@ export interface SimulateOptions {
   readonly tolerance?: number;
   /** How matrices are kept; default: `sparse` from some tens of capacitors and inductors on, else `dense`. */
   readonly algebra?: "dense" | "sparse";
+  /**
+   * False: every period is computed. Default: where leaps come back to a state bit for bit, one period of all signals or
+   * up to 512 of them later, what follows is known until a signal starts, stops or changes, and is recorded as so many
+   * repeats: the same run to the last bit, in less time and memory.
+   */
+  readonly repeats?: boolean;
   /** The stretch to record; default: all of it. */
   readonly record?: { readonly from?: Given; readonly to?: Given };
   /** The most steps (default 5e7), bytes of recording (default 1e9), and seconds of computing (no limit). */
@@ -66,6 +72,7 @@ export interface Plan {
   readonly step?: Fraction;
   /** As asked for; absent: by what the run is. */
   readonly method?: "leaps" | "mixed" | "trapezoid" | "tr-bdf2";
+  readonly repeats: boolean;
   readonly tolerance: number;
   readonly steps: number;
   readonly bytes: number;
@@ -103,6 +110,8 @@ export function plan(given: Design, options: SimulateOptions): Plan {
     refuse("method", "leaps have no fixed step", "leave one of the two out; `resample` gives a grid");
   const tolerance = options.tolerance ?? 3e-5;
   if (!(tolerance > 0 && tolerance < 1)) refuse("tolerance", "the tolerance must lie between 0 and 1");
+  const repeats = options.repeats ?? true;
+  if (typeof repeats !== "boolean") refuse("repeats", `${repeats} is neither true nor false`);
   const from =
     options.record?.from === undefined
       ? undefined
@@ -114,6 +123,7 @@ export function plan(given: Design, options: SimulateOptions): Plan {
     design,
     until,
     start: oneOf("start", options.start ?? design.run.start, ["steady", "rest", "settled"] as const),
+    repeats,
     tolerance,
     steps,
     bytes,

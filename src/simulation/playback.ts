@@ -6,6 +6,7 @@ import type { Course, Courses } from "../stepping/courses.js";
 import type { Inputs } from "../stepping/inputs.js";
 import { product } from "../stepping/rows.js";
 import type { Assembly } from "./assemble.js";
+import { everyState, Filling } from "./filling.js";
 import type { Recording, Stretch } from "./recording.js";
 import { Shown } from "./shown.js";
 
@@ -39,6 +40,7 @@ export class Playback {
   /** The sample whose modes hold. */
   private standing = 0;
   private readonly shown: Shown;
+  private readonly filling: Filling;
   private readonly every: readonly number[];
 
   constructor(
@@ -51,6 +53,7 @@ export class Playback {
     this.nx = assembly.system.states.length;
     const nu = this.inputs.size;
     this.shown = new Shown(assembly.system);
+    this.filling = new Filling(assembly, recording, inputs);
     this.every = Array.from({ length: nu - 1 }, (_, i) => i + 1);
     const u = new Float64Array(nu);
     u[0] = 1;
@@ -68,12 +71,12 @@ export class Playback {
 
   /** The equations that hold from sample i on. */
   equations(i: number): Condensed {
-    return this.assembly.system.combinations[this.recording.modes[i]].equations;
+    return this.assembly.system.combinations[this.recording.mode(i)].equations;
   }
 
   /** The modes of all parts from sample i on. */
   modes(i: number): Uint8Array {
-    return this.assembly.system.combinations[this.recording.modes[i]].modes;
+    return this.assembly.system.combinations[this.recording.mode(i)].modes;
   }
 
   /** Stretches of some length that overlap a span of ticks, in order. */
@@ -100,7 +103,9 @@ export class Playback {
     const { x } = moment;
     this.mode(index);
     if (tick === from || tick === to) {
-      const base = (tick === from ? index : index + 1) * nx;
+      const at = tick === from ? index : index + 1;
+      this.filling.complete(at, everyState);
+      const base = recording.base(at);
       for (let k = 0; k < nx; k++) x[k] = recording.states[base + k];
     } else this.inside(index, from, to, tick);
     return this.play(tick, side, sources, inputs);
@@ -110,13 +115,14 @@ export class Playback {
   sample(index: number, sources: readonly number[]): Moment {
     const { recording, nx, moment } = this;
     this.mode(index);
-    for (let k = 0; k < nx; k++) moment.x[k] = recording.states[index * nx + k];
-    return this.play(recording.ticks[index], 1, sources, this.inputs);
+    this.filling.complete(index, everyState);
+    for (let k = 0, p = recording.base(index); k < nx; k++, p++) moment.x[k] = recording.states[p];
+    return this.play(recording.tick(index), 1, sources, this.inputs);
   }
 
   private mode(index: number): void {
     this.standing = index;
-    const { equations, modes } = this.assembly.system.combinations[this.recording.modes[index]];
+    const { equations, modes } = this.assembly.system.combinations[this.recording.mode(index)];
     this.moment.equations = equations;
     this.moment.modes = modes;
   }
@@ -125,7 +131,8 @@ export class Playback {
     const { recording, nx, moment, inputs } = this;
     if (index !== this.index) {
       this.index = index;
-      const course = this.courses.of(this.assembly.system.combinations[recording.modes[index]]);
+      this.filling.complete(index, everyState);
+      const course = this.courses.of(this.assembly.system.combinations[recording.mode(index)]);
       const { motion } = course;
       if (this.start.length !== motion.width) {
         this.start = new Float64Array(motion.width);
@@ -134,7 +141,7 @@ export class Playback {
       this.course = course;
       for (const { source } of motion.voices) inputs.players[source - 1].seek(from, 1);
       motion.drive(inputs, from, this.start);
-      for (let k = 0; k < nx; k++) this.start[k] = recording.states[index * nx + k];
+      for (let k = 0, p = recording.base(index); k < nx; k++, p++) this.start[k] = recording.states[p];
       this.recurs = inputs.recurs(from, to, motion.voices);
     }
     const { z, course } = this;
@@ -152,7 +159,7 @@ export class Playback {
     for (const s of sources) this.source(s, tick, side, inputs);
     if (equations.ties.length > 0) equations.follow(x, u);
     const { combinations } = this.assembly.system;
-    const at = combinations[this.recording.modes[this.standing]];
+    const at = combinations[this.recording.mode(this.standing)];
     if (this.shown.alike(at)) {
       for (const s of this.every) this.source(s, tick, side, inputs);
       moment.equations = this.shown.at(at, x, u, moment.du).equations;

@@ -1,9 +1,11 @@
 // What is kept of a run: at every sample its tick, the combination of modes and the states, nothing else. Every
 // voltage and current is a row of small numbers times these, so any trace can be had afterwards, and a sample
-// costs a few dozen bytes however many parts there are.
+// costs a few dozen bytes however many parts there are. What repeats is kept once, with how often it comes; whoever reads
+// sees every sample.
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "../stepping/sharing.js";
-import type { StepSink } from "../stepping/sink.js";
+import type { Mark, StepSink } from "../stepping/sink.js";
+import { Folds } from "./folds.js";
 
 /** Energy that was lost when charge or flux was shared at an instant. */
 export interface Loss {
@@ -22,16 +24,39 @@ export interface Stretch {
   readonly to: number;
 }
 
-/** Keeps the samples between two ticks. */
+/** A loss, with what it did to parts. */
+export interface Lost {
+  readonly tick: number;
+  readonly joules: number;
+  readonly parts: readonly PartSharing[];
+}
+
+/** Every state. */
+const everything = -1;
+
+/** Keeps the samples between two ticks. Samples are asked for by their number from 0 to `count`. */
 export class Recording implements StepSink {
-  count = 0;
+  /** Samples that are kept, each with its own tick: what comes again counts once. */
+  kept = 0;
+  /** Of these: the ticks, and the index of the combination of modes. */
   ticks: Float64Array;
-  states: Float64Array;
-  /** Index of the combination of modes. */
   modes: Uint32Array;
+  /** States of the samples that are kept, one after another: those of a sample begin at its `base`. */
+  states: Float64Array;
   /** Bit 0: the side of the instant; bit 1: a TR-BDF2 step led here. */
-  flags: Uint8Array;
-  readonly losses: { tick: number; joules: number; parts: readonly PartSharing[] }[] = [];
+  private flags: Uint8Array;
+  /** States that stand at the tick of a sample, as bits; and those that have been worked out since. */
+  private standing: Int32Array;
+  private filled: Int32Array;
+  /** By state, what a sample gave that is kept no more: its tick, its combination, and the state. */
+  private readonly heads: {
+    readonly ticks: Float64Array;
+    readonly modes: Uint32Array;
+    readonly x: Float64Array;
+  };
+  private readonly samples = new Folds();
+  private readonly losses: Lost[] = [];
+  private readonly lossFolds = new Folds();
 
   /**
    * @param nx number of states
@@ -53,6 +78,91 @@ export class Recording implements StepSink {
     this.states = new Float64Array(size * nx);
     this.modes = new Uint32Array(size);
     this.flags = new Uint8Array(size);
+    this.standing = new Int32Array(size);
+    this.filled = new Int32Array(size);
+    this.heads = { ticks: new Float64Array(nx), modes: new Uint32Array(nx), x: new Float64Array(nx) };
+  }
+
+  /** How many samples there are. */
+  get count(): number {
+    return this.samples.any ? this.samples.told(this.kept) : this.kept;
+  }
+
+  /** The tick of a sample. */
+  tick(i: number): number {
+    const { samples } = this;
+    if (!samples.any) return this.ticks[i];
+    samples.find(i);
+    return this.ticks[samples.slot] + samples.later;
+  }
+
+  /** The index of its combination of modes. */
+  mode(i: number): number {
+    return this.modes[this.slot(i)];
+  }
+
+  /** Where its states begin in `states`. */
+  base(i: number): number {
+    return this.slot(i) * this.nx;
+  }
+
+  /** Which states the march gave there, as bits. */
+  given(i: number): number {
+    return this.standing[this.slot(i)];
+  }
+
+  /** Which states it holds: those given, and those filled in. */
+  holds(i: number): number {
+    const slot = this.slot(i);
+    return this.standing[slot] | this.filled[slot];
+  }
+
+  /** Fills states in, as many as there are in `z`. */
+  fill(i: number, states: readonly number[], z: Float64Array, mask: number): void {
+    const slot = this.slot(i);
+    const holds = this.standing[slot] | this.filled[slot];
+    const base = slot * this.nx;
+    for (let k = 0; k < states.length; k++)
+      if ((holds & (1 << states[k])) === 0) this.states[base + states[k]] = z[k];
+    this.filled[slot] |= mask;
+  }
+
+  /** Of a state that no sample gives: the tick at which it stood last. */
+  headTick(state: number): number {
+    return this.heads.ticks[state];
+  }
+
+  /** The combination in force then. */
+  headMode(state: number): number {
+    return this.heads.modes[state];
+  }
+
+  /** And what it was. */
+  headState(state: number): number {
+    return this.heads.x[state];
+  }
+
+  /** Whether a TR-BDF2 step led there. */
+  damped(i: number): boolean {
+    return (this.flags[this.slot(i)] & 2) !== 0;
+  }
+
+  private slot(i: number): number {
+    const { samples } = this;
+    if (!samples.any) return i;
+    samples.find(i);
+    return samples.slot;
+  }
+
+  /** All losses, in order. */
+  *lost(): Generator<Lost> {
+    const { losses, lossFolds } = this;
+    for (let i = 0, count = lossFolds.told(losses.length); i < count; i++) {
+      lossFolds.find(i);
+      const { slot, later } = lossFolds;
+      const one = losses[slot];
+      yield later === 0 ? one : { ...one, tick: one.tick + later };
+    }
   }
 
   /** True for a tick that is to be kept. */
@@ -60,22 +170,51 @@ export class Recording implements StepSink {
     return n >= this.from && n <= this.to;
   }
 
-  sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean): boolean {
-    const { count } = this;
+  sample(
+    n: number,
+    side: 0 | 1,
+    at: Combination,
+    x: Float64Array,
+    damped: boolean,
+    given = everything,
+  ): boolean {
+    const { kept } = this;
     if (!this.exact) {
       if (!this.within(n)) return true;
-    } else if (count > 0 && this.ticks[count - 1] > this.to) return true;
+    } else if (kept > 0 && this.ticks[kept - 1] > this.to) return true;
     // The sample before the span is kept until the span has begun: the leap into it begins there.
-    else if (count > 0 && this.ticks[count - 1] < this.from && n <= this.from) this.count = 0;
-    const i = this.count;
+    else if (kept > 0 && this.ticks[kept - 1] < this.from && n <= this.from) {
+      this.remember(0, kept);
+      this.kept = 0;
+    } else if (kept > 0 && side === 0 && this.joins(n, at, x, given)) return true;
+    const i = this.kept;
     if (i === this.ticks.length && !this.grow()) return false;
     this.ticks[i] = n;
     this.modes[i] = at.index;
     this.flags[i] = side | (damped ? 2 : 0);
+    this.standing[i] = given;
+    this.filled[i] = 0;
     const base = i * this.nx;
     for (let k = 0; k < this.nx; k++) this.states[base + k] = x[k]!;
-    this.count = i + 1;
+    this.kept = i + 1;
     return true;
+  }
+
+  mark(): Mark {
+    return { samples: this.kept, losses: this.losses.length };
+  }
+
+  /** The span begins and ends where nothing repeats beyond: what repeats is all before, within or behind it. */
+  repeat(since: Mark, times: number, ticks: number): void {
+    const { kept, losses } = this;
+    this.lossFolds.add(since.losses, losses.length, times, ticks);
+    const last = kept > 0 ? this.ticks[kept - 1] : this.from;
+    if (last > this.to) return;
+    // Before the span the last sample alone is kept.
+    if (last < this.from) {
+      this.ticks[kept - 1] += times * ticks;
+      for (let k = 0; k < this.nx; k++) this.heads.ticks[k] += times * ticks;
+    } else this.samples.add(since.samples, kept, times, ticks);
   }
 
   /** Index of the first sample after a tick, or how many there are. */
@@ -83,7 +222,7 @@ export class Recording implements StepSink {
     let [low, high] = [0, this.count];
     while (low < high) {
       const middle = (low + high) >>> 1;
-      if (this.ticks[middle] <= tick) low = middle + 1;
+      if (this.tick(middle) <= tick) low = middle + 1;
       else high = middle;
     }
     return low;
@@ -96,53 +235,84 @@ export class Recording implements StepSink {
 
   /** Stretches of some length that overlap a span of ticks, in order. */
   *stretches(from: number, to: number): Generator<Stretch> {
-    const { ticks, count } = this;
-    for (let i = this.last(from); i + 1 < count; i++) {
-      if (ticks[i] >= to && ticks[i] > from) return;
-      if (ticks[i + 1] > ticks[i] && ticks[i + 1] > from)
-        yield { index: i, end: i + 1, from: ticks[i], to: ticks[i + 1] };
+    const { count } = this;
+    const first = this.last(from);
+    for (let i = first, start = count > 0 ? this.tick(first) : 0; i + 1 < count; i++) {
+      if (start >= to && start > from) return;
+      const end = this.tick(i + 1);
+      if (end > start && end > from) yield { index: i, end: i + 1, from: start, to: end };
+      start = end;
     }
   }
 
   /** The ticks that a part shows of what is recorded; without one all of it. */
   span(part?: { readonly from: number; readonly to: number }): { from: number; to: number } {
-    const { ticks, count } = this;
-    const from = Math.max(this.exact ? this.from : 0, ticks[0], part?.from ?? 0);
-    const to = Math.min(
-      this.exact ? this.to : ticks[count - 1],
-      ticks[count - 1],
-      part?.to ?? ticks[count - 1],
-    );
+    const last = this.tick(this.count - 1);
+    const from = Math.max(this.exact ? this.from : 0, this.tick(0), part?.from ?? 0);
+    const to = Math.min(this.exact ? this.to : last, last, part?.to ?? last);
     return { from: Math.min(from, to), to };
   }
 
-  /** Lets all but the last sample go. */
+  /** Lets all but the last sample go, where nothing repeats. */
   keepLast(): void {
-    const last = this.count - 1;
+    const last = this.kept - 1;
     if (last <= 0) return;
+    this.remember(0, last);
     this.ticks[0] = this.ticks[last];
     this.modes[0] = this.modes[last];
     this.flags[0] = this.flags[last];
+    this.standing[0] = this.standing[last];
+    this.filled[0] = this.filled[last];
     this.states.copyWithin(0, last * this.nx, (last + 1) * this.nx);
-    this.count = 1;
+    this.kept = 1;
   }
 
   loss(tick: number, joules: number, parts: readonly PartSharing[]): void {
     this.losses.push({ tick, joules, parts });
   }
 
+  /** States that come to stand at the tick of the last sample, as it is reached, are part of it. */
+  private joins(n: number, at: Combination, x: Float64Array, given: number): boolean {
+    const i = this.kept - 1;
+    if (this.ticks[i] !== n || this.modes[i] !== at.index || (this.flags[i] & 1) !== 0 || !this.exact)
+      return false;
+    const base = i * this.nx;
+    for (let k = 0; k < this.nx; k++) if ((given & (1 << k)) !== 0) this.states[base + k] = x[k];
+    this.standing[i] |= given;
+    return true;
+  }
+
+  /** What samples gave that are let go. */
+  private remember(from: number, to: number): void {
+    const { heads, nx } = this;
+    if (!this.exact) return;
+    let left = nx < 32 ? 2 ** nx - 1 : everything;
+    for (let i = to - 1; i >= from && left !== 0; i--) {
+      const news = this.standing[i] & left;
+      left &= ~news;
+      for (let k = 0; news >> k !== 0 && k < nx; k++) {
+        if ((news & (1 << k)) === 0) continue;
+        heads.ticks[k] = this.ticks[i];
+        heads.modes[k] = this.modes[i];
+        heads.x[k] = this.states[i * nx + k];
+      }
+    }
+  }
+
   private grow(): boolean {
     const size = this.ticks.length * 2;
-    if (size * (13 + 8 * this.nx) > this.bytes) return false;
+    if (size * (21 + 8 * this.nx) > this.bytes) return false;
     this.ticks = copy(new Float64Array(size), this.ticks);
     this.states = copy(new Float64Array(size * this.nx), this.states);
     this.modes = copy(new Uint32Array(size), this.modes);
     this.flags = copy(new Uint8Array(size), this.flags);
+    this.standing = copy(new Int32Array(size), this.standing);
+    this.filled = copy(new Int32Array(size), this.filled);
     return true;
   }
 }
 
-function copy<T extends Float64Array | Uint32Array | Uint8Array>(into: T, from: T): T {
+function copy<T extends Float64Array | Uint32Array | Int32Array | Uint8Array>(into: T, from: T): T {
   into.set(from as never);
   return into;
 }

@@ -1,5 +1,5 @@
 // What a run's modes have to say for themselves: a part that says something of a mode says it once, with the first instant
-// that the mode is in force.
+// that the mode is in force. Each sample that is kept is looked at once: what repeats says nothing new.
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import type { Contradiction } from "../stepping/contradictions.js";
@@ -24,7 +24,7 @@ export function remarked({ system }: Assembly, recording: Recording): Remark[] {
       if (words) said.set(index, [...(said.get(index) ?? []), { part, words }]);
     }
   const first = new Map<number, Remark>();
-  for (let i = 0; i < recording.count && said.size > 0; i++) {
+  for (let i = 0; i < recording.kept && said.size > 0; i++) {
     const mode = recording.modes[i]!;
     for (const { part, words } of said.get(mode) ?? [])
       if (!first.has(part)) first.set(part, { part, words, tick: recording.ticks[i]! });
@@ -58,11 +58,11 @@ export function doubtful({ system, design }: Assembly): string[] {
  */
 export function letGo({ system, design, clock }: Assembly, recording: Recording): string[] {
   const first = new Map<number, number>();
-  if (recording.count === 0 || !system.combinations.some(({ equations }) => equations.floating.size > 0))
+  if (recording.kept === 0 || !system.combinations.some(({ equations }) => equations.floating.size > 0))
     return [];
   const begins = system.combinations[recording.modes[0]!]!.equations.floating;
   const seen = new Set<number>();
-  for (let i = 0; i < recording.count; i++) {
+  for (let i = 0; i < recording.kept; i++) {
     const mode = recording.modes[i]!;
     if (seen.has(mode)) continue;
     seen.add(mode);

@@ -44,11 +44,10 @@ export class Run {
   readonly until: number;
   /** Counts of the run. */
   readonly statistics: Statistics;
-  /** Energy lost where charge or flux was shared at an instant. */
-  readonly losses: readonly Loss[];
   /** What is doubtful about the run, e.g. edges rounded to ticks. */
   readonly warnings: readonly string[];
   private readonly traces = new Map<string, Trace>();
+  private lost: readonly Loss[] | undefined;
   private readonly begins = new Map<string, Float64Array>();
 
   /** @internal */
@@ -78,8 +77,17 @@ export class Run {
       matrices,
       combinations: assembly.system.combinations.length,
     };
-    this.losses = recording.losses.map(({ tick, joules }) => ({ time: clock.time(tick), energy: joules }));
     this.warnings = warnings;
+  }
+
+  /** Energy lost where charge or flux was shared at an instant. */
+  get losses(): readonly Loss[] {
+    const { clock } = this.assembly;
+    this.lost ??= Array.from(this.recording.lost(), ({ tick, joules }) => ({
+      time: clock.time(tick),
+      energy: joules,
+    }));
+    return this.lost;
   }
 
   /** Every name that `trace` takes: places, and parts with `.current`, `.voltage`, `.power`, some with `.clipping`. */

@@ -7,6 +7,7 @@ import type { Course } from "../stepping/courses.js";
 import type { Inputs } from "../stepping/inputs.js";
 import type { Assembly } from "./assemble.js";
 import { crossings, type Look } from "./crossings.js";
+import { bitsOf, Filling } from "./filling.js";
 import { type Line, lineOf, type Moves, movesOf, same } from "./lines.js";
 import type { Probe } from "./probe.js";
 import { formOf, type Reader, reader } from "./reader.js";
@@ -35,6 +36,8 @@ export function sightOf(assembly: Assembly, recording: Recording, probe: Probe):
 
 /** Everything about one combination. */
 interface View extends Moves {
+  /** The states that lines depend on, as bits. */
+  readonly mask: number;
   readonly at: Combination;
   readonly course: Course;
   readonly lines: readonly Line[];
@@ -66,6 +69,7 @@ class LeapSight implements Sight {
   private z = new Float64Array(0);
 
   private readonly shown: Shown;
+  private readonly filling: Filling;
 
   constructor(
     private readonly assembly: Assembly,
@@ -74,46 +78,61 @@ class LeapSight implements Sight {
   ) {
     this.inputs = assembly.inputs();
     this.shown = new Shown(assembly.system);
+    this.filling = new Filling(assembly, recording, this.inputs);
   }
 
   *stretches(from: number, to: number): Generator<Stretch> {
     const { recording } = this;
-    const { ticks, count } = recording;
-    for (let i = recording.last(from); i + 1 < count && (ticks[i] < to || ticks[i] <= from); ) {
-      const next = i + 1;
-      if (ticks[next] === ticks[i] || ticks[next] <= from) {
-        i = next;
+    const { count } = recording;
+    for (
+      let i = recording.last(from), start = recording.tick(i);
+      i + 1 < count && (start < to || start <= from);
+    ) {
+      const tick = recording.tick(i + 1);
+      if (tick === start || tick <= from) {
+        i++;
+        start = tick;
         continue;
       }
       const stretch = this.joined(i, to);
       yield stretch;
       i = stretch.end;
+      start = stretch.to;
     }
   }
 
   /** The stretch that begins with a sample, as far as nothing that is seen notices anything. */
   private joined(index: number, to: number): Stretch {
     const { recording, inputs } = this;
-    const { ticks, count, modes } = recording;
-    const view = this.viewAt(modes[index]);
+    const { count } = recording;
+    const view = this.viewAt(recording.mode(index));
+    const from = recording.tick(index);
     let smooth = Number.POSITIVE_INFINITY;
-    for (const s of view.sources) smooth = Math.min(smooth, inputs.players[s - 1].next(ticks[index]));
+    for (const s of view.sources) smooth = Math.min(smooth, inputs.players[s - 1].next(from));
     let end = index + 1;
-    while (ticks[end] < smooth && ticks[end] < to) {
+    let tick = recording.tick(end);
+    while (tick < smooth && tick < to) {
       let last = end;
-      while (last + 1 < count && ticks[last + 1] === ticks[end]) last++;
+      while (last + 1 < count && recording.tick(last + 1) === tick) last++;
       if (last + 1 >= count || !this.goesOn(view, end, last)) break;
       end = last + 1;
+      tick = recording.tick(end);
     }
-    return { index, end, from: ticks[index], to: ticks[end] };
+    return { index, end, from, to: tick };
   }
 
   /** Whether what is seen goes on over the samples of one instant as if there were none. */
   private goesOn(view: View, first: number, last: number): boolean {
-    const { modes, states } = this.recording;
-    if (modes[last] !== modes[first] && this.viewAt(modes[last]).motion !== view.motion) return false;
-    const nx = this.assembly.system.states.length;
-    return first === last || view.states.every((k) => states[first * nx + k] === states[last * nx + k]);
+    const { recording } = this;
+    const mode = recording.mode(last);
+    if (mode !== recording.mode(first) && this.viewAt(mode).motion !== view.motion) return false;
+    // What is seen was not touched.
+    const news = recording.given(last) & view.mask;
+    if (first === last || news === 0) return true;
+    if ((recording.given(first) & news) !== news) return false;
+    const { states } = recording;
+    const [a, b] = [recording.base(first), recording.base(last)];
+    return view.states.every((k) => (news & (1 << k)) === 0 || states[a + k] === states[b + k]);
   }
 
   private viewAt(mode: number): View {
@@ -124,10 +143,12 @@ class LeapSight implements Sight {
   enter(stretch: Stretch): readonly number[] {
     const { recording, assembly, inputs } = this;
     const { index, from, to } = stretch;
-    const view = this.viewAt(recording.modes[index]);
+    const view = this.viewAt(recording.mode(index));
     this.view = view;
     this.stretch = stretch;
     const { motion } = view.course;
+    this.filling.complete(index, view.mask);
+    this.filling.complete(stretch.end, view.mask);
     if (this.start.length !== motion.width) {
       this.start = new Float64Array(motion.width);
       this.z = new Float64Array(motion.width);
@@ -136,7 +157,7 @@ class LeapSight implements Sight {
     for (const { source } of motion.voices) inputs.players[source - 1].seek(from, 1);
     motion.drive(inputs, from, start);
     const nx = assembly.system.states.length;
-    for (let k = 0, p = index * nx; k < nx; k++, p++) start[k] = recording.states[p];
+    for (let k = 0, p = recording.base(index); k < nx; k++, p++) start[k] = recording.states[p];
     this.recurs = inputs.recurs(from, to, motion.voices);
     if (view.apart.length === 0 && view.alike.length === 0) return none;
     const found = new Set<number>();
@@ -156,7 +177,7 @@ class LeapSight implements Sight {
     if (tick === stretch.from) this.sum(tick, side, start, undefined);
     else if (tick === stretch.to) {
       const nx = this.assembly.system.states.length;
-      for (let k = 0, p = stretch.end * nx; k < nx; k++, p++) z[k] = this.recording.states[p];
+      for (let k = 0, p = this.recording.base(stretch.end); k < nx; k++, p++) z[k] = this.recording.states[p];
       view.course.motion.drive(this.inputs, tick, z);
       this.sum(tick, side, z, undefined);
     } else if (this.recurs && lines.length > 0 && view.alike.length === 0) {
@@ -275,7 +296,18 @@ class LeapSight implements Sight {
     const alike = this.alikeOf(at, course, lines);
     const apart = [...new Set([...lines, ...alike].flatMap((line) => line.apart.map((t) => t.source)))];
     const seen = movesOf(at, course, [...lines, ...alike], products);
-    return { at, course, lines, products, alike, apart, ...seen, variants: new Map(), kept: new Map() };
+    return {
+      at,
+      course,
+      lines,
+      products,
+      alike,
+      apart,
+      ...seen,
+      mask: bitsOf(seen.states),
+      variants: new Map(),
+      kept: new Map(),
+    };
   }
 
   private linesOf(at: Combination, course: Course): Line[] {

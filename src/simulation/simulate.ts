@@ -19,7 +19,7 @@ import { watch } from "./watch.js";
  * @throws DesignError for options that make no sense
  */
 export function simulate(design: Design, options: SimulateOptions = {}): Run {
-  const { design: drawn, until, step, start, method: asked, ...limited } = plan(design, options);
+  const { design: drawn, until, step, start, repeats, method: asked, ...limited } = plan(design, options);
   const assembly = new Assembly(drawn, until, step ? [step] : [], options.algebra);
   const { clock, system } = assembly;
   const method: Method = asked ?? (step || system.thin ? "mixed" : "leaps");
@@ -31,13 +31,8 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
       "raise the limit, or split the circuit",
     );
   }
-  const recording = new Recording(
-    system.states.length,
-    how.from ? clock.at(how.from) : 0,
-    how.to ? clock.at(how.to) : clock.end,
-    how.bytes,
-    how.method === "leaps",
-  );
+  const [first, last] = [how.from ? clock.at(how.from) : 0, how.to ? clock.at(how.to) : clock.end];
+  const recording = new Recording(system.states.length, first, last, how.bytes, how.method === "leaps");
   const inputs = assembly.inputs();
   const worst = Math.max(0, ...inputs.players.map((player) => player.worst));
   const warnings = clock.exact ? [] : [`edges are rounded to the nearest tick, by ${worst} s at most`];
@@ -57,8 +52,8 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     new Stream(
       assembly,
       stream.traces.map((name) => probeOf(drawn, name).probe),
-      how.from ? clock.at(how.from) : 0,
-      how.to ? clock.at(how.to) : clock.end,
+      first,
+      last,
       method === "leaps",
       stream.block,
       stream.size ?? 8192,
@@ -72,6 +67,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
       ...how,
       pause: pause(progress),
       start: begin,
+      ...(repeats && { repeats: { changes: sink ? [] : [first, last] } }),
       ...(step && { step: clock.at(step) }),
     },
     assembly.courses,

@@ -65,10 +65,10 @@ export class Stream implements StepSink {
     this.values = probes.map(() => new Float64Array(size));
   }
 
-  sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean): boolean {
-    this.held.sample(n, side, at, x, damped);
+  sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean, given: number): boolean {
+    this.held.sample(n, side, at, x, damped, given);
     // A block of samples ends between instants, so that a jump is not torn apart.
-    if (this.held.count >= this.size && this.held.ticks[this.held.count - 2] < n) this.play(false);
+    if (this.held.kept >= this.size && this.held.ticks[this.held.kept - 2] < n) this.play(false);
     return true;
   }
 

@@ -51,7 +51,7 @@ export class Strip {
       }
     }
     const index = recording.count - 1;
-    const tick = recording.ticks[index];
+    const tick = recording.tick(index);
     if (!end || tick < from || tick > to) return;
     for (const sight of sights) sight.enter({ index, end: index, from: tick, to: tick });
     this.put(tick, this.look(tick, 1, 0), take);

@@ -2,6 +2,7 @@
 // second order (a voltage held at a level by a switch behind a coil) each comes sooner than the one before and they never
 // come to an end. An oscillator is neither, however fast: between its events some state goes through its hysteresis, and
 // its period does not shrink without end.
+// Always: events that repeat others and are not marched (repeats.ts) count as if they had been.
 import { Stop } from "./ending.js";
 
 /** The most events in a row, each within a few ticks of the last, before the run is stopped. */
@@ -16,20 +17,41 @@ const shrinking = 0.8;
 /** Between two events no state moves by more than this share of its swing. */
 const still = 1e-2;
 
+/** What is judged at each doubling, and what came of it last. */
+interface Judging {
+  /** Number of the event at which it is judged next. */
+  readonly due: number;
+  /** Tick at which the present stretch of events began, the number of events before it, and the mean time of the last. */
+  readonly from: number;
+  readonly before: number;
+  readonly mean: number;
+  readonly faster: number;
+}
+
 /** Watches the events of one march that depend on the state. */
 export class Chatter {
+  /** Events so far. */
+  count = 0;
   private crowded = 0;
   private last = Number.NEGATIVE_INFINITY;
-  private count = 0;
-  private due = first;
-  /** Tick at which the present stretch of events began, the number of events before it, and the mean time of the last. */
-  private from = 0;
-  private before = 0;
-  private mean = Number.POSITIVE_INFINITY;
-  private faster = 0;
-  private moves = false;
+  private judging: Judging = {
+    due: first,
+    from: 0,
+    before: 0,
+    mean: Number.POSITIVE_INFINITY,
+    faster: 0,
+  };
+  /** Number of the last event before which some state had moved; and by part that at which it last switched. */
+  private moved = 0;
+  private readonly switched = new Map<number, number>();
   private x = new Float64Array(0);
-  private readonly parts = new Set<number>();
+  /** Ticks of the last events, in a ring by number; empty where nobody asks for them. */
+  private readonly ticks: Float64Array;
+
+  /** @param remembered how many of the last events may come again; a power of two, or 0 */
+  constructor(remembered = 0) {
+    this.ticks = new Float64Array(remembered);
+  }
 
   /**
    * An event at tick n.
@@ -55,24 +77,85 @@ export class Chatter {
       throw new Stop("chatter", parts);
     }
     this.count++;
-    for (const part of parts) this.parts.add(part);
+    if (this.ticks.length > 0) this.ticks[this.count & (this.ticks.length - 1)] = n;
+    for (const part of parts) this.switched.set(part, this.count);
     if (this.x.length !== x.length) this.x = x.slice();
     for (let i = 0; i < x.length; i++) {
-      if (Math.abs(x[i]! - this.x[i]!) > still * swing[i]!) this.moves = true;
+      if (Math.abs(x[i]! - this.x[i]!) > still * swing[i]!) this.moved = this.count;
       this.x[i] = x[i]!;
     }
-    if (this.count < this.due) return;
-    const mean = (n - this.from) / (this.count - this.before);
-    this.faster = !this.moves && mean < shrinking * this.mean ? this.faster + 1 : 0;
-    if (this.faster >= doublings) {
-      const { count } = this;
-      throw new Stop("chatter", [...this.parts], { count, seconds: mean * tick });
-    }
-    this.mean = mean;
-    this.from = n;
-    this.before = this.count;
-    this.due = 2 * this.count;
-    this.moves = false;
-    this.parts.clear();
+    if (this.count < this.judging.due) return;
+    const { before } = this.judging;
+    this.judging = judged(this.judging, n, this.moved > before);
+    if (this.judging.faster < doublings) return;
+    const restless = [...this.switched].flatMap(([part, at]) => (at > before ? [part] : []));
+    throw new Stop("chatter", restless, { count: this.count, seconds: this.judging.mean * tick });
   }
+
+  // ---- what repeats
+
+  /** How many entries `write` writes beside the states. */
+  static readonly size = 3;
+
+  /** Writes what later events depend on at tick n, but for what is judged at doublings. */
+  write(n: number, out: Float64Array, from: number): void {
+    out[from] = this.crowded;
+    out[from + 1] = Math.min(n - this.last, together + 1);
+    out[from + 2] = this.x.length;
+    out.set(this.x, from + 3);
+  }
+
+  /** Whether all events since one are remembered. */
+  remembers(since: number): boolean {
+    return this.count - since <= this.ticks.length;
+  }
+
+  /**
+   * How often the events since one may come again, each time `ticks` later, before the run is stopped or there is
+   * something to judge that must be marched for; at most `times`.
+   */
+  room(since: number, times: number, ticks: number): number {
+    const { until } = this.ahead(since, times, ticks);
+    return until === undefined ? times : Math.floor((until - this.count - 1) / (this.count - since));
+  }
+
+  /** Lets the events since one come again so many times. */
+  again(since: number, times: number, ticks: number): void {
+    const events = this.count - since;
+    this.judging = this.ahead(since, times, ticks).judging;
+    this.last += times * ticks;
+    if (this.moved > since) this.moved += times * events;
+    for (const [part, at] of this.switched) if (at > since) this.switched.set(part, at + times * events);
+    this.count += times * events;
+  }
+
+  /** What doublings come to, and the number of the event before which that ends, if any. */
+  private ahead(since: number, times: number, ticks: number): { judging: Judging; until?: number } {
+    const events = this.count - since;
+    let { judging } = this;
+    for (const last = this.count + times * events; judging.due <= last && events > 0; ) {
+      const { due, before } = judging;
+      const turns = Math.ceil((due - this.count) / events);
+      const n = this.ticks[(due - turns * events) & (this.ticks.length - 1)]! + turns * ticks;
+      // What moves in the events that come again moves in any stretch of as many.
+      const moves = this.moved > since;
+      if (moves && due - before < events) return { judging, until: due };
+      const next = judged(judging, n, moves || this.moved > before);
+      if (next.faster >= doublings) return { judging, until: due };
+      judging = next;
+    }
+    return { judging };
+  }
+}
+
+/** What is to be judged next, once it has been judged at tick n. */
+function judged({ due, from, before, mean, faster }: Judging, n: number, moved: boolean): Judging {
+  const now = (n - from) / (due - before);
+  return {
+    due: 2 * due,
+    from: n,
+    before: due,
+    mean: now,
+    faster: !moved && now < shrinking * mean ? faster + 1 : 0,
+  };
 }

@@ -39,8 +39,11 @@ export class Flight {
   reached: Float64Array | undefined;
   /** Tells the flights in force from others. */
   epoch = -1;
-  /** z at another tick, for whoever asks how the state is there. */
+  /** z at another tick, and which, for whoever asks how the state is there. */
   readonly beside: Float64Array;
+  seen = -1;
+  /** How often one of the largest sizes below has grown. */
+  grown = 0;
   /** Largest size that each entry of z has had. */
   private readonly most: Float64Array;
 
@@ -64,7 +67,10 @@ export class Flight {
     for (let i = 0; i < states.length; i++) {
       z[i] = x[states[i]];
       const size = swing[states[i]];
-      if (size > most[i]) most[i] = size;
+      if (size > most[i]) {
+        most[i] = size;
+        this.grown++;
+      }
     }
     this.stand(n);
   }
@@ -77,6 +83,7 @@ export class Flight {
     this.hit = Number.POSITIVE_INFINITY;
     this.hits = none;
     this.reached = undefined;
+    this.seen = -1;
   }
 
   /** Places the sources, on the stretches last sought, and works out z'. */
@@ -114,7 +121,10 @@ export class Flight {
     const { most } = this;
     for (let j = 0; j < z.length; j++) {
       const size = Math.abs(z[j]);
-      if (size > most[j]) most[j] = size;
+      if (size > most[j]) {
+        most[j] = size;
+        this.grown++;
+      }
     }
   }
 }

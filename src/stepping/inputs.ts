@@ -60,6 +60,29 @@ export class Inputs {
     return false;
   }
 
+  /**
+   * Ticks after which all sources and commands are the same again to the last bit, wherever none of them changes for good;
+   * undefined where there are no such ticks up to the most given, or nothing repeats at all.
+   */
+  period(most: number): number | undefined {
+    let common = 1;
+    const all = [...this.players.flatMap((p) => p.again), ...this.commanded.map((c) => c.schedule.again)];
+    for (const one of all) {
+      if (!(one <= most)) return undefined;
+      common *= one / commonDivisor(common, one);
+      if (!(common <= most)) return undefined;
+    }
+    return common > 1 ? common : undefined;
+  }
+
+  /** The first tick after n at which a source or a command changes for good: starts, stops, or has a corner that does not come again. */
+  change(n: number): number {
+    let first = Number.POSITIVE_INFINITY;
+    for (const player of this.players) first = Math.min(first, player.change(n));
+    for (const { schedule } of this.commanded) first = Math.min(first, schedule.change(n));
+    return first;
+  }
+
   /** Places every source at tick n, coming from the left (0) or going on to the right (1). */
   seek(n: number, side: 0 | 1): void {
     for (const player of this.players) player.seek(n, side);
@@ -94,4 +117,11 @@ export class Inputs {
     ddu[0] = 0;
     for (let i = 0; i < this.players.length; i++) ddu[i + 1] = this.players[i]!.bend(n);
   }
+}
+
+/** Of two whole numbers above zero: Euclid's algorithm. */
+function commonDivisor(a: number, b: number): number {
+  let [divisor, rest] = [a, b];
+  while (rest > 0) [divisor, rest] = [rest, divisor % rest];
+  return divisor;
 }

@@ -39,8 +39,7 @@ export class Leaps implements Mover {
   private readonly fresh: Float64Array;
   /** Counts changes of the crew. */
   private epoch = 0;
-  /** The state as it was when the whole of it was last asked for, and when that was. */
-  private readonly was: Float64Array;
+  /** The tick at which the whole of the state was last asked for: it may have been changed since. */
   private asked = -1;
   /** The next corner of each source, as far as it has been played. */
   private readonly due: Float64Array;
@@ -49,6 +48,7 @@ export class Leaps implements Mover {
   /** The leap that landed last. */
   private length = 0;
   private recurs = false;
+  private swung = 0;
 
   /** @param together all states go together, whatever their groups: derivatives of the whole are carried along */
   constructor(
@@ -67,7 +67,6 @@ export class Leaps implements Mover {
     };
     this.now.u[0] = 1;
     this.swing = new Float64Array(nx);
-    this.was = new Float64Array(nx);
     this.fresh = new Float64Array(nx);
     this.owner = new Array(nx);
     this.due = new Float64Array(inputs.players.length).fill(Number.NEGATIVE_INFINITY);
@@ -88,15 +87,56 @@ export class Leaps implements Mover {
     return this.courses.matrices;
   }
 
+  get grown(): number {
+    let sum = this.swung;
+    for (const flight of this.flights) if (flight) sum += flight.grown;
+    return sum;
+  }
+
+  /** Goes on so many ticks later, from a rest, as if nothing had been but time. */
+  shift(ticks: number): void {
+    this.n += ticks;
+    // Where a source stands follows from the tick alone.
+    this.due.fill(Number.NEGATIVE_INFINITY);
+    for (const flight of this.crew!.flights) flight.stand(this.n);
+    this.fresh.fill(this.n);
+    this.asked = -1;
+  }
+
+  rest(): void {
+    this.given = 0;
+    let landed = false;
+    for (const flight of this.crew!.flights) {
+      if (flight.from === this.n) flight.stand(this.n);
+      else {
+        this.land(flight);
+        landed = true;
+      }
+    }
+    if (landed) this.host.kept(false, this.carry);
+  }
+
+  leave(to: Combination): void {
+    const next = this.crewOf(to).flights;
+    this.given = 0;
+    let landed = false;
+    for (const flight of this.crew!.flights) {
+      if (flight.from === this.n || next.includes(flight)) continue;
+      this.land(flight);
+      landed = true;
+    }
+    if (landed) this.host.kept(false, this.carry);
+  }
+
   enter(at: Combination): void {
     const crew = this.crewOf(at);
     const last = this.epoch++;
     this.given = 0;
     for (const flight of crew.flights) {
-      const goesOn = flight.epoch === last && !this.disturbed(flight);
+      const goesOn = flight.epoch === last && this.asked !== this.n;
       flight.epoch = this.epoch;
       if (goesOn) continue;
-      // Where settling has moved nothing, what was begun for a look at its guards has begun.
+      // What was begun for a look at its guards has begun, unless settling has changed the state.
       if (this.asked === this.n || flight.from !== this.n || !flight.aimed) this.begin(flight);
       this.given |= flight.mask;
     }
@@ -111,7 +151,6 @@ export class Leaps implements Mover {
     for (let p = 0; p < this.due.length; p++) this.play(p);
     inputs.levels(n, now.u);
     inputs.slopes(n, now.du);
-    this.was.set(now.x);
     this.asked = n;
   }
 
@@ -156,10 +195,11 @@ export class Leaps implements Mover {
     this.n = first;
     this.given = 0;
     let found: number[] | undefined;
-    let landed = false;
+    let landed = first === this.end;
+    const all = this.together || first === this.end;
     for (let i = 0; i < flights.length; i++) {
       const flight = flights[i];
-      if (flight.hit !== first && flight.corner !== first && first !== this.end) continue;
+      if (!all && flight.hit !== first && flight.corner !== first) continue;
       if (flight.hit === first)
         for (const g of flight.hits) {
           found ??= [];
@@ -224,15 +264,6 @@ export class Leaps implements Mover {
     return crew;
   }
 
-  /** Whether settling has moved a state of a flight. */
-  private disturbed(flight: Flight): boolean {
-    const { now, was, asked, n } = this;
-    if (asked !== n) return false;
-    const { states } = flight.motion.group;
-    for (let i = 0; i < states.length; i++) if (now.x[states[i]] !== was[states[i]]) return true;
-    return false;
-  }
-
   /** A flight takes its states over as they stand at the present tick. */
   private begin(flight: Flight): void {
     const { states } = flight.motion.group;
@@ -292,6 +323,10 @@ export class Leaps implements Mover {
   private move(flight: Flight, z: Float64Array): void {
     const { n, inputs } = this;
     const { from, pieces, motion, reached } = flight;
+    if (flight.seen === n) {
+      z.set(flight.beside);
+      return;
+    }
     if (reached && flight.looked === n) z.set(reached);
     else pieces.leap(z, n - from, inputs.recurs(from, n, motion.voices));
     // States that follow others are set anew, so that no drift is taken for a loss.
@@ -315,8 +350,11 @@ export class Leaps implements Mover {
     // At the beginning it is as it was given.
     if (!flight) return;
     const { beside, z } = flight;
-    beside.set(z);
-    if (flight.from !== this.n) this.move(flight, beside);
+    if (flight.seen !== this.n) {
+      beside.set(z);
+      if (flight.from !== this.n) this.move(flight, beside);
+      flight.seen = this.n;
+    }
     this.hand(flight, beside);
   }
 
@@ -353,7 +391,10 @@ export class Leaps implements Mover {
       const k = states[i];
       const size = Math.abs(z[i]);
       if (!(size < Number.POSITIVE_INFINITY)) this.host.astray(k);
-      if (size > swing[k]) swing[k] = size;
+      if (size > swing[k]) {
+        swing[k] = size;
+        this.swung++;
+      }
     }
   };
 }

@@ -15,6 +15,7 @@ import { ticks, top } from "./ladder.js";
 import { Leaps } from "./leaps.js";
 import { Settler } from "./modes.js";
 import type { Mover } from "./mover.js";
+import { type Counts, Repeats } from "./repeats.js";
 import type { Ending, StepSink } from "./sink.js";
 import { checkSteady, rest, steady } from "./start.js";
 import { type Stepping, Steps } from "./steps.js";
@@ -31,6 +32,11 @@ export interface MarchOptions extends Omit<Stepping, "method"> {
   readonly pause?: (n: number, steps: number) => "cancelled" | "time" | undefined;
   /** Carries the derivatives of the state by its start along. */
   readonly tangent?: Tangent;
+  /**
+   * What repeats is not marched again (leaps without a tangent only): `changes` are ticks at which whoever listens begins
+   * to keep something else. Absent: everything is marched.
+   */
+  readonly repeats?: { readonly changes: readonly number[] };
 }
 
 /** `leaps`, or how to step. */
@@ -56,20 +62,24 @@ export class March {
   private readonly mover: Mover & { readonly swing: Float64Array };
   private readonly settler: Settler;
   private readonly timers: Timers;
-  private steps = 0;
-  private settled = 0;
+  private readonly counts: Counts = { steps: 0, settled: 0 };
   /** Parts that could have started in other modes as well. */
   private rivals: readonly number[] = [];
   private contradicted: readonly Contradiction[] = [];
   /** The next tick at which a switch is commanded or a time runs out. */
   private due = 0;
-  private readonly chatter = new Chatter();
+  private readonly chatter: Chatter;
+  private readonly sink: StepSink;
+  private readonly repeats: Repeats | undefined;
+  /** Ticks of a beat, and the tick from which on the next one is to be looked at. */
+  private readonly period: number;
+  private nextBeat = 0;
 
   constructor(
     private readonly system: System,
     private readonly inputs: Inputs,
     private readonly clock: Clock,
-    private readonly sink: StepSink,
+    sink: StepSink,
     private readonly options: MarchOptions,
     courses: Courses,
   ) {
@@ -81,12 +91,44 @@ export class March {
         throw new Stop("overflow", [system.states[state].part]);
       },
     };
-    this.mover =
+    const mover =
       method === "leaps"
         ? new Leaps(system, inputs, courses, host, options.tangent !== undefined)
         : new Steps(system, inputs, clock.seconds, { ...options, method }, host);
-    this.settler = new Settler(system, this.mover.swing);
+    this.mover = mover;
+    this.settler = new Settler(system, mover.swing);
     this.timers = new Timers(system, clock);
+    this.period = inputs.period(Number.MAX_SAFE_INTEGER) ?? Number.POSITIVE_INFINITY;
+    this.repeats = mover instanceof Leaps ? this.repeating(mover, sink) : undefined;
+    this.chatter = this.repeats?.chatter ?? new Chatter();
+    this.sink = this.repeats?.sink ?? sink;
+  }
+
+  private repeating(leaps: Leaps, sink: StepSink): Repeats | undefined {
+    const { inputs, settler, timers, counts, options, period } = this;
+    const { end } = this.clock;
+    // At least one beat, one that is like it, and one that is not marched.
+    if (!options.repeats || options.tangent || !(2 * period <= end)) return undefined;
+    const { changes } = options.repeats;
+    const change = (n: number) =>
+      changes.reduce((first, at) => (at > n && at < first ? at : first), inputs.change(n));
+    const stepped = (n: number) => {
+      counts.steps++;
+      this.breathe(n);
+    };
+    const { steps } = options;
+    return new Repeats({ leaps, settler, timers, counts, steps, end, change, stepped }, period, sink);
+  }
+
+  /** At the first edge of a beat the mover rests, whether or not anything is to be repeated: the bits are the same. */
+  private beat(): void {
+    const { mover, period } = this;
+    if (mover.n < this.nextBeat) return;
+    if (mover.n > 0) mover.rest();
+    this.nextBeat = (Math.floor(mover.n / period) + 1) * period;
+    this.repeats?.look();
+    // What was repeated has led on.
+    this.nextBeat = (Math.floor(mover.n / period) + 1) * period;
   }
 
   /** Runs to the end, or to what stops it; never throws for what a circuit does. */
@@ -94,13 +136,15 @@ export class March {
     let stop: unknown;
     try {
       this.begin();
-      while (this.mover.n < this.clock.end) this.toEdge();
+      for (this.beat(); this.mover.n < this.clock.end; this.beat()) this.toEdge();
     } catch (error) {
       stop = error;
     }
-    const { steps, settled: events, mover, contradicted } = this;
+    const { mover, contradicted } = this;
+    const { steps, settled: events } = this.counts;
     const ambiguous = this.rivals.map((p) => this.system.members[p].name);
-    const { n: reached, rejected, matrices } = mover;
+    const { rejected, matrices } = mover;
+    const reached = this.repeats?.told ?? mover.n;
     const counts = { reached, steps, rejected, events, ambiguous, contradicted, matrices };
     return endingOf(stop, this.system, counts);
   }
@@ -207,15 +251,17 @@ export class March {
     const fits = this.fitting(modes);
     if (fits && !tangent) {
       this.timers.entered(mover.at.modes, fits.modes, mover.n);
-      this.settled++;
+      this.counts.settled++;
+      mover.leave(fits);
       mover.enter(fits);
       return;
     }
+    mover.rest();
     mover.sync();
     const settled = this.settler.settle(modes, { ...mover.now, before: mover.at.equations });
     const { at, lost } = settled;
     this.timers.entered(mover.at.modes, at.modes, mover.n);
-    this.settled++;
+    this.counts.settled++;
     if (lost > speck * mover.mostHeld) this.sink.loss(mover.n, lost, settled.parts);
     mover.enter(at);
     if (!tangent) return;
@@ -265,13 +311,19 @@ export class March {
 
   private readonly kept = (damped: boolean, carry: (column: Float64Array) => void): void => {
     this.options.tangent?.step(carry);
-    this.steps++;
+    this.counts.steps++;
     this.emit(0, damped);
-    if (this.steps >= this.options.steps) throw new Stop("steps");
-    if (this.steps % breath !== 0) return;
-    const word = this.options.pause?.(this.mover.n, this.steps);
-    if (word) throw new Stop(word);
+    this.breathe(this.mover.n);
   };
+
+  /** Whether to go on after a leap or step that ends at tick n. */
+  private breathe(n: number): void {
+    const { steps } = this.counts;
+    if (steps >= this.options.steps) throw new Stop("steps");
+    if (steps % breath !== 0) return;
+    const word = this.options.pause?.(n, steps);
+    if (word) throw new Stop(word);
+  }
 
   private emit(side: 0 | 1, damped: boolean): void {
     const { n, at, now, given } = this.mover;

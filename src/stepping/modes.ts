@@ -91,6 +91,11 @@ export class Settler {
     }
   }
 
+  /** How often what counts as rounding here has grown. */
+  get grown(): number {
+    return this.trials.rounding.grown;
+  }
+
   /** Guards violated in a combination, controls included. */
   violations(at: Combination, x: Float64Array, s: Pick<Situation, "u" | "du">): readonly number[] {
     return this.trials.violations(at, x, s);

@@ -103,8 +103,7 @@ export class Motion {
     }
     this.A = thinRows(rows, moving, width);
     const watched = new Float64Array(group.guards.length * width);
-    for (const [k, g] of group.guards.entries())
-      over(watched, k * width, g, guards.thin, guards.U, guards.D);
+    for (const [k, g] of group.guards.entries()) over(watched, k * width, g, guards.thin, guards.U, guards.D);
     this.guards = thinRows(watched, group.guards.length, width);
     const following = new Float64Array(group.ties.length * width);
     for (const [k, { row }] of group.ties.entries()) {

@@ -46,6 +46,10 @@ export interface Mover {
    * @returns the guards that crossed at the tick reached, none as a rule
    */
   toward(edge: number): readonly number[];
+  /** Everything comes to stand at the present tick, so that what follows depends on the state alone. */
+  rest(): void;
+  /** What another combination does not carry on alike comes to stand at the present tick. */
+  leave(to: Combination): void;
   /** The motion just before an event, and how the guard that crossed depends on the state. */
   crossing(g: number): Crossing;
 }

@@ -16,6 +16,8 @@ export class Rounding {
   /** Largest size of each source's level and slope so far. */
   private readonly stood: Float64Array;
   private readonly steep: Float64Array;
+  /** How often one of them has grown. */
+  grown = 0;
 
   /** @param swing largest size that each state has had so far */
   constructor(
@@ -30,8 +32,15 @@ export class Rounding {
   /** Lets levels and slopes of the sources count. */
   see(u: Float64Array, du: Float64Array): void {
     for (let s = 0; s < u.length; s++) {
-      this.stood[s] = Math.max(this.stood[s]!, Math.abs(u[s]!));
-      this.steep[s] = Math.max(this.steep[s]!, Math.abs(du[s]!));
+      const [level, slope] = [Math.abs(u[s]!), Math.abs(du[s]!)];
+      if (level > this.stood[s]!) {
+        this.stood[s] = level;
+        this.grown++;
+      }
+      if (slope > this.steep[s]!) {
+        this.steep[s] = slope;
+        this.grown++;
+      }
     }
   }
 

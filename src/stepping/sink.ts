@@ -12,13 +12,24 @@ export interface StepSink {
    * @param side 0: as the instant is reached; 1: as it is left
    * @param x voltages of capacitors and currents of inductors, in the order of `System.states`
    * @param damped true where a TR-BDF2 step led here
-   * @param given states that stand at this tick, as bits by their index; the others stand where they were given last.
-   *   Without it all of them
+   * @param given states that stand at this tick, as bits by their index; the others stand where they were given last
    * @returns false to stop the run
    */
-  sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean, given?: number): boolean;
+  sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean, given: number): boolean;
   /** Charge or flux was shared at an instant: the energy that was lost in it, in joules, and what it did to parts. */
   loss(n: number, joules: number, parts: readonly PartSharing[]): void;
+  /**
+   * Where samples and losses stand now, for `repeat`. A sink without these two is told every sample, also of what repeats.
+   */
+  mark?(): Mark;
+  /** All samples and losses since a mark come again so many times, each time so many ticks later than before. */
+  repeat?(since: Mark, times: number, ticks: number): void;
+}
+
+/** A place in what a sink has been told. */
+export interface Mark {
+  readonly samples: number;
+  readonly losses: number;
 }
 
 /** How a march ended. */

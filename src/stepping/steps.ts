@@ -110,6 +110,10 @@ export class Steps implements Mover {
     return this.now.x;
   }
 
+  rest(): void {}
+
+  leave(): void {}
+
   violated(at: Combination): readonly number[] {
     return this.host.violated(at);
   }

@@ -64,6 +64,23 @@ export class Timers {
     return any;
   }
 
+  /** Writes what is running at tick n, as ticks to go, by part in the order of the text; gives where it ends. */
+  write(n: number, out: Float64Array, from: number): number {
+    let at = from;
+    for (const part of this.timed) out[at++] = (this.due.get(part) ?? n - 1) - n;
+    return at;
+  }
+
+  /** How many entries `write` writes. */
+  get size(): number {
+    return this.timed.length;
+  }
+
+  /** All that is running runs out so much later. */
+  shift(ticks: number): void {
+    for (const [part, tick] of this.due) this.due.set(part, tick + ticks);
+  }
+
   /** Times still running after tick n, in seconds, by part. */
   running(n: number): Map<number, number> {
     return new Map([...this.due].map(([part, tick]) => [part, (tick - n) * this.clock.seconds]));

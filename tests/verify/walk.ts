@@ -8,6 +8,7 @@
 import type { Combination } from "../../src/equations/system.js";
 import type { Run } from "../../src/index.js";
 import { compile, simulate } from "../../src/index.js";
+import { everyState, Filling } from "../../src/simulation/filling.js";
 import { wild } from "./wild.js";
 
 /** What was found. */
@@ -78,6 +79,8 @@ export function walk(run: Run, finest: number, most = 400): Walked {
   const swing = new Float64Array(nx);
   let [leaps, events, off] = [0, 0, 0];
   const { ticks, states, modes, count } = recording;
+  const filling = new Filling(assembly, recording, assembly.inputs());
+  for (let i = 0; i < count; i++) filling.complete(i, everyState);
   for (let i = 0; i + 1 < count && leaps < most; i++) {
     for (let k = 0; k < nx; k++) swing[k] = Math.max(swing[k], Math.abs(states[i * nx + k]));
     const [from, to] = [ticks[i], ticks[i + 1]];
@@ -268,7 +271,7 @@ export function walkMany(from: number, count: number) {
   let [leaps, events, off] = [0, 0, 0];
   for (let seed = from; seed < from + count; seed++) {
     const { text, until } = wild(seed);
-    const run = simulate(compile(text), { until, start: "rest", limits: { steps: 2000 } });
+    const run = simulate(compile(text), { until, start: "rest", repeats: false, limits: { steps: 2000 } });
     if (run.status !== "complete" && run.code !== "chatter" && run.code !== "steps")
       faults.push(`seed ${seed}: ${run.code}, ${run.reason}`);
     if (run.recording.count === 0) continue;

@@ -1,0 +1,147 @@
+// What repeats is computed once. A beat is the time after which all sources and commands are the same again to the last
+// bit. Where the march stands, at the first edge of a beat, bit for bit as it stood some beats before, what came since then
+// comes again, for as long as no source changes for good: it is told the sink as so many repeats, and the march goes on
+// behind them.
+//
+// What a march goes on from, but for its place in time: the states, the combination of modes, the times running, what was
+// seen of events that follow each other (chatter.ts), and the largest sizes of everything so far, by which rounding is
+// judged: these only grow, so how often they have grown says whether they are the same. Where sources and commands stand
+// follows from the tick alone.
+// Always: samples, losses and counts are those of the plain march. It looks at edges only, which are edges of what repeats
+// too; nothing is repeated up to a change or beyond the end, and limits stop the run where they would stop it without.
+import { Chatter } from "./chatter.js";
+import type { Leaps } from "./leaps.js";
+import { type Beat, Memory } from "./memory.js";
+import type { Settler } from "./modes.js";
+import type { StepSink } from "./sink.js";
+import { Tape } from "./tape.js";
+import type { Timers } from "./timers.js";
+
+/** Events between beats that are remembered. */
+const mostEvents = 2 ** 18;
+
+/** How far a march has come, in leaps and in instants settled. */
+export interface Counts {
+  steps: number;
+  settled: number;
+}
+
+/** The march that repeats. */
+export interface Repeating {
+  readonly leaps: Leaps;
+  readonly settler: Settler;
+  readonly timers: Timers;
+  readonly counts: Counts;
+  /** The most leaps taken. */
+  readonly steps: number;
+  readonly end: number;
+  /** The first tick after one at which a source, a command, or what is kept of the run changes for good. */
+  readonly change: (n: number) => number;
+  /** Counts a leap that ends at tick n, and throws where the run must stop. */
+  readonly stepped: (n: number) => void;
+}
+
+/** Looks for what repeats in one march. */
+export class Repeats {
+  readonly chatter = new Chatter(mostEvents);
+  /** Takes the samples of the march. */
+  readonly sink: StepSink;
+  /** The tick reached where the march is stopped while samples are told again. */
+  told: number | undefined;
+  /** The next change. */
+  private until: number;
+  private readonly memory: Memory;
+  /** Tells a sink that keeps nothing. */
+  private readonly tape: Tape | undefined;
+
+  /** @param period ticks of a beat */
+  constructor(
+    private readonly of: Repeating,
+    private readonly period: number,
+    sink: StepSink,
+  ) {
+    const states = of.leaps.now.x.length;
+    this.memory = new Memory(2 + states + of.timers.size + Chatter.size + states);
+    this.tape = sink.repeat ? undefined : new Tape(sink, states, () => of.counts.settled);
+    this.sink = this.tape ?? sink;
+    this.until = of.change(-1);
+  }
+
+  /** At the first edge of a beat, where the march rests: what an earlier beat knows of what follows is not marched. */
+  look(): void {
+    const { of, memory, tape, period } = this;
+    const { n } = of.leaps;
+    if (n >= this.until) {
+      memory.forget();
+      this.until = of.change(n);
+    }
+    this.write();
+    const left = Math.min(of.end, this.until - 1) - n;
+    const since = memory.find(
+      (beat) => n - beat.n <= left && this.holds(beat),
+      (beat) => (n - beat.n) % period === 0,
+    );
+    const now = this.now();
+    const times = since ? this.times(since, now, left) : 0;
+    if (times > 0) this.repeat(since!, now, times);
+    else memory.keep(now);
+    if (memory.oldest) tape?.release(memory.oldest.mark);
+  }
+
+  /** Whether all that came since a beat is still known. */
+  private holds({ events, mark }: Beat): boolean {
+    return this.chatter.remembers(events) && (this.tape?.holds(mark) ?? true);
+  }
+
+  /** How often what came since a beat comes again. */
+  private times(since: Beat, now: Beat, left: number): number {
+    const steps = now.steps - since.steps;
+    const ticks = now.n - since.n;
+    const fits = Math.floor(left / ticks);
+    const allowed = steps > 0 ? Math.floor((this.of.steps - 1 - now.steps) / steps) : fits;
+    return this.chatter.room(since.events, Math.min(fits, allowed), ticks);
+  }
+
+  private repeat(since: Beat, now: Beat, times: number): void {
+    const { of, memory, chatter, tape, sink } = this;
+    const ticks = now.n - since.n;
+    if (tape) this.tell(tape, since, now, times);
+    else sink.repeat!(since.mark, times, ticks);
+    of.counts.steps = now.steps + times * (now.steps - since.steps);
+    of.counts.settled = now.settled + times * (now.settled - since.settled);
+    chatter.again(since.events, times, ticks);
+    of.timers.shift(times * ticks);
+    of.leaps.shift(times * ticks);
+    memory.forget();
+    memory.keep(this.now());
+  }
+
+  /** Tells the sink again what came since a beat. */
+  private tell(tape: Tape, since: Beat, now: Beat, times: number): void {
+    const { counts, stepped } = this.of;
+    const settled = now.settled - since.settled;
+    tape.again(since.mark, times, now.n - since.n, (n, side, before, turn) => {
+      this.told = n;
+      counts.settled = before + turn * settled;
+      if (side === 0) stepped(n);
+    });
+    this.told = undefined;
+  }
+
+  private now(): Beat {
+    const { leaps, counts } = this.of;
+    const mark = this.sink.mark!();
+    return { n: leaps.n, steps: counts.steps, settled: counts.settled, events: this.chatter.count, mark };
+  }
+
+  /** Everything that the march goes on from. */
+  private write(): void {
+    const { leaps, settler, timers } = this.of;
+    const { values } = this.memory;
+    values[0] = leaps.at.index;
+    values[1] = leaps.grown + settler.grown;
+    values.set(leaps.now.x, 2);
+    const from = timers.write(leaps.n, values, 2 + leaps.now.x.length);
+    this.chatter.write(leaps.n, values, from);
+  }
+}
