@@ -13,6 +13,7 @@ import {
   wordAt,
 } from "./crossings.js";
 import { Cursor, nearestTick, Pattern, ticked } from "./cursor.js";
+import { Marks } from "./marks.js";
 import { gateTicks } from "./player.js";
 import type { Ruled } from "./ruled.js";
 import { bounds, ShapeError, type Wave } from "./wave.js";
@@ -169,21 +170,21 @@ function freeFrom(all: Decisions, starts: Fraction, tick: Fraction, least: numbe
   return at ? Math.max(nearestTick(at, tick).tick, least) : Number.POSITIVE_INFINITY;
 }
 
-/** The most periods that `risings` lists. */
+/** The most periods that `marks` counts. */
 export const mostRisings = 20_000_000;
 
 /**
- * Instants (s) in [0, until], both ends included, at which the wave crosses the middle between its extremes going
- * up or jumps across it; a touch is none, and after a plateau on the middle its end counts. They begin the periods
- * of a signal. Of a wave with beats those of the name asked for in place of them, or the first (video: 0H of every
- * line). Each is the double nearest to the exact instant (of a wave whose instants have no common divisor above
- * until/2^52: to that). Throws ShapeError `too-many-periods`.
+ * Instants in [0, until], both ends included, at which the wave crosses the middle between its extremes going up or jumps
+ * across it; a touch is none, and after a plateau on the middle its end counts. They begin the periods of a signal. Of a
+ * wave with beats those of the name asked for in place of them, or the first (video: 0H of every line). Each is the double
+ * nearest to the exact instant (of a wave whose instants have no common divisor above until/2^52: to that). Throws
+ * ShapeError `too-many-periods`.
  */
-export function risings(w: Wave, until: Fraction, beat?: string): Float64Array {
-  const marks = w.shape.kind === "ruled" ? beatsOf(w.shape, beat) : undefined;
-  if (w.shape.kind === "ruled" && marks) return marksOf(w, w.shape, marks, until);
+export function marks(w: Wave, until: Fraction, beat?: string): Marks {
+  const beats = w.shape.kind === "ruled" ? beatsOf(w.shape, beat) : undefined;
+  if (w.shape.kind === "ruled" && beats) return beatsIn(w, w.shape, beats, until);
   const { low, high } = bounds(w);
-  if (low.equals(high) || until.s < 0n) return new Float64Array(0);
+  if (low.equals(high) || until.s < 0n) return Marks.of([], one);
   const middle = low.add(high).div(2);
   const { all, period } = decisions(w, { closeAbove: middle, openBelow: middle });
   const closings = all.reduce((n, d) => n + (d.closed ? 1 : 0), 0);
@@ -197,11 +198,17 @@ export function risings(w: Wave, until: Fraction, beat?: string): Float64Array {
   if (tick.lt(finest)) tick = finest;
   const schedule = new Schedule(w, tick, middle, middle);
   const end = wholePart(until.div(tick));
+  const again = period?.div(tick);
+  const repeats = again?.d === 1n && !w.starts && !w.stops ? Number(again.n) : 0;
+  const last = repeats > 0 ? Math.min(end, repeats - 1) : end;
   const found: number[] = [];
-  for (let n = schedule.next(-1); n <= end; n = schedule.next(n)) {
-    if (schedule.state(n)) found.push(seconds(n, tick));
-  }
-  return Float64Array.from(found);
+  for (let n = schedule.next(-1); n <= last; n = schedule.next(n)) if (schedule.state(n)) found.push(n);
+  return repeats > 0 ? Marks.every(repeats, found, end, tick) : Marks.of(found, tick);
+}
+
+/** The same as an array, s. */
+export function risings(w: Wave, until: Fraction, beat?: string): Float64Array {
+  return marks(w, until, beat).all();
 }
 
 function beatsOf({ beats }: Ruled, beat: string | undefined): Float64Array | undefined {
@@ -217,32 +224,23 @@ function limitRisings(count: Fraction): void {
   );
 }
 
-/** The marks of a ruled wave while it is on, to the end of the run. */
-function marksOf(w: Wave, shape: Ruled, marks: Float64Array, until: Fraction): Float64Array {
-  if (until.s < 0n) return new Float64Array(0);
-  const { unit, length } = shape;
-  limitRisings(until.div(unit).div(length).mul(marks.length));
-  // Marks lie on whole units; a gate in between lets through those after its start and before its stop.
+/** The beats of a ruled wave while it is on, to the end of the run. */
+function beatsIn(w: Wave, { unit, length }: Ruled, beats: Float64Array, until: Fraction): Marks {
+  if (until.s < 0n) return Marks.of([], one);
+  limitRisings(until.div(unit).div(length).mul(beats.length));
+  // They lie on whole units; a gate in between lets through those after its start and before its stop.
   const from = w.starts?.gt(zero) ? Number(w.starts.div(unit).ceil().n) : 0;
   const end = wholePart(until.div(unit));
+  if (from === 0 && !w.stops) return Marks.every(length, beats, end, unit);
   const gate = w.stops?.div(unit).ceil();
   const to = gate ? Math.min(end, Number(gate.s * gate.n) - 1) : end;
   const found: number[] = [];
-  for (let base = Math.floor(from / length) * length; base <= to; base += length) {
-    for (const mark of marks)
-      if (base + mark >= from && base + mark <= to) found.push(seconds(base + mark, unit));
-  }
-  return Float64Array.from(found);
+  for (let base = Math.floor(from / length) * length; base <= to; base += length)
+    for (const beat of beats) if (base + beat >= from && base + beat <= to) found.push(base + beat);
+  return Marks.of(found, unit);
 }
 
 /** The whole number at or below a rational. */
 function wholePart(x: Fraction): number {
   return Number(x.n / x.d);
-}
-
-/** n ticks in seconds, rounded once. */
-function seconds(n: number, tick: Fraction): number {
-  const product = n * Number(tick.n);
-  if (product <= Number.MAX_SAFE_INTEGER && tick.d <= 9007199254740991n) return product / Number(tick.d);
-  return toNumber(tick.mul(ratio(BigInt(n))));
 }

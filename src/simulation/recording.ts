@@ -24,6 +24,14 @@ export interface Stretch {
   readonly to: number;
 }
 
+/** What is known to repeat: of some ticks each shows what the one so many `ticks` before it has shown. */
+export interface Round {
+  /** Where it begins for the first time, and where it is known no longer. */
+  readonly from: number;
+  readonly until: number;
+  readonly ticks: number;
+}
+
 /** A loss, with what it did to parts. */
 export interface Lost {
   readonly tick: number;
@@ -57,6 +65,8 @@ export class Recording implements StepSink {
   private readonly samples = new Folds();
   private readonly losses: Lost[] = [];
   private readonly lossFolds = new Folds();
+  /** What is known to repeat, in the order of time; all of it lies within the span. */
+  readonly rounds: Round[] = [];
 
   /**
    * @param nx number of states
@@ -205,23 +215,27 @@ export class Recording implements StepSink {
   }
 
   /** The span begins and ends where nothing repeats beyond: what repeats is all before, within or behind it. */
-  repeat(since: Mark, times: number, ticks: number): void {
+  repeat(since: Mark, times: number, ticks: number, marched: boolean): void {
     const { kept, losses } = this;
-    this.lossFolds.add(since.losses, losses.length, times, ticks);
+    if (!marched) this.lossFolds.add(since.losses, losses.length, times, ticks);
     const last = kept > 0 ? this.ticks[kept - 1] : this.from;
     if (last > this.to) return;
     // Before the span the last sample alone is kept.
     if (last < this.from) {
+      if (marched) return;
       this.ticks[kept - 1] += times * ticks;
       for (let k = 0; k < this.nx; k++) this.heads.ticks[k] += times * ticks;
-    } else this.samples.add(since.samples, kept, times, ticks);
+      return;
+    }
+    this.rounds.push({ from: last - ticks, until: last + times * ticks, ticks });
+    if (!marched) this.samples.add(since.samples, kept, times, ticks);
   }
 
   /** Index of the first sample after a tick, or how many there are. */
   after(tick: number): number {
     let [low, high] = [0, this.count];
     while (low < high) {
-      const middle = (low + high) >>> 1;
+      const middle = Math.floor((low + high) / 2);
       if (this.tick(middle) <= tick) low = middle + 1;
       else high = middle;
     }

@@ -3,7 +3,8 @@ import { DesignError } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
-import { risings } from "../signals/schedule.js";
+import type { Marks } from "../signals/marks.js";
+import { marks } from "../signals/schedule.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Trace } from "../waveforms/trace.js";
 import type { Assembly } from "./assemble.js";
@@ -163,13 +164,19 @@ export class Run {
     return found.slice();
   }
 
-  private countPeriods(name: string): Float64Array {
+  /**
+   * The same of a signal, without a list of them; undefined where the name is that of a place.
+   * @internal
+   */
+  marks(name: string): Marks | undefined {
     const { clock } = this.assembly;
     const counted = beatOf(this.design, name);
-    if (counted) {
-      const starts = risings(counted.signal.wave!, clock.tick.mul(clock.end), counted.beat);
-      return starts.filter((t) => t <= this.reached);
-    }
+    return counted && marks(counted.signal.wave!, clock.tick.mul(clock.end), counted.beat).upTo(this.reached);
+  }
+
+  private countPeriods(name: string): Float64Array {
+    const counted = this.marks(name);
+    if (counted) return counted.all();
     const trace = this.trace(name);
     if (trace.time.length < 2) return new Float64Array(0);
     let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];

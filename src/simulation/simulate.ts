@@ -67,7 +67,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
       ...how,
       pause: pause(progress),
       start: begin,
-      ...(repeats && { repeats: { changes: sink ? [] : [first, last] } }),
+      repeats: { changes: sink ? [] : [first, last], marched: !repeats },
       ...(step && { step: clock.at(step) }),
     },
     assembly.courses,

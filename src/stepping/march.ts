@@ -33,10 +33,10 @@ export interface MarchOptions extends Omit<Stepping, "method"> {
   /** Carries the derivatives of the state by its start along. */
   readonly tangent?: Tangent;
   /**
-   * What repeats is not marched again (leaps without a tangent only): `changes` are ticks at which whoever listens begins
-   * to keep something else. Absent: everything is marched.
+   * What repeats is not marched again, or where it is `marched` all the same only told (leaps without a tangent only):
+   * `changes` are ticks at which whoever listens begins to keep something else. Absent: nobody looks for it.
    */
-  readonly repeats?: { readonly changes: readonly number[] };
+  readonly repeats?: { readonly changes: readonly number[]; readonly marched: boolean };
 }
 
 /** `leaps`, or how to step. */
@@ -109,7 +109,8 @@ export class March {
     const { end } = this.clock;
     // At least one beat, one that is like it, and one that is not marched.
     if (!options.repeats || options.tangent || !(2 * period <= end)) return undefined;
-    const { changes } = options.repeats;
+    const { changes, marched } = options.repeats;
+    if (marched && !sink.repeat) return undefined;
     const change = (n: number) =>
       changes.reduce((first, at) => (at > n && at < first ? at : first), inputs.change(n));
     const stepped = (n: number) => {
@@ -117,7 +118,11 @@ export class March {
       this.breathe(n);
     };
     const { steps } = options;
-    return new Repeats({ leaps, settler, timers, counts, steps, end, change, stepped }, period, sink);
+    return new Repeats(
+      { leaps, settler, timers, counts, steps, end, change, stepped, marched },
+      period,
+      sink,
+    );
   }
 
   /** At the first edge of a beat the mover rests, whether or not anything is to be repeated: the bits are the same. */

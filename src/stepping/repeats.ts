@@ -39,6 +39,8 @@ export interface Repeating {
   readonly change: (n: number) => number;
   /** Counts a leap that ends at tick n, and throws where the run must stop. */
   readonly stepped: (n: number) => void;
+  /** What repeats is marched all the same: it is only told that it does. */
+  readonly marched: boolean;
 }
 
 /** Looks for what repeats in one march. */
@@ -51,6 +53,8 @@ export class Repeats {
   /** The next change. */
   private until: number;
   private readonly memory: Memory;
+  /** Where the repeats that are marched all the same are over. */
+  private over = -1;
   /** Tells a sink that keeps nothing. */
   private readonly tape: Tape | undefined;
 
@@ -71,11 +75,16 @@ export class Repeats {
   look(): void {
     const { of, memory, tape, period } = this;
     const { n } = of.leaps;
+    if (n < this.over) return;
+    this.write();
+    if (n === this.over) {
+      this.begin();
+      return;
+    }
     if (n >= this.until) {
       memory.forget();
       this.until = of.change(n);
     }
-    this.write();
     const left = Math.min(of.end, this.until - 1) - n;
     const since = memory.find(
       (beat) => n - beat.n <= left && this.holds(beat),
@@ -103,17 +112,26 @@ export class Repeats {
   }
 
   private repeat(since: Beat, now: Beat, times: number): void {
-    const { of, memory, chatter, tape, sink } = this;
+    const { of, chatter, tape, sink } = this;
     const ticks = now.n - since.n;
     if (tape) this.tell(tape, since, now, times);
-    else sink.repeat!(since.mark, times, ticks);
+    else sink.repeat!(since.mark, times, ticks, of.marched);
+    if (of.marched) {
+      this.over = now.n + times * ticks;
+      return;
+    }
     of.counts.steps = now.steps + times * (now.steps - since.steps);
     of.counts.settled = now.settled + times * (now.settled - since.settled);
     chatter.again(since.events, times, ticks);
     of.timers.shift(times * ticks);
     of.leaps.shift(times * ticks);
-    memory.forget();
-    memory.keep(this.now());
+    this.begin();
+  }
+
+  /** Behind what repeats the memory begins anew, with the `values` as they are written. */
+  private begin(): void {
+    this.memory.forget();
+    this.memory.keep(this.now());
   }
 
   /** Tells the sink again what came since a beat. */

@@ -6,6 +6,7 @@ import { findMeasure } from "../measures/measures.js";
 import { beatOf } from "../simulation/beats.js";
 import type { Run } from "../simulation/run.js";
 import type { Trace } from "../waveforms/trace.js";
+import { Windows } from "./windows.js";
 
 /** A stretch of the run, s. */
 interface Span {
@@ -18,42 +19,72 @@ const most = 0.8;
 /** What is drawn on both sides of an instant, as a share of the run. */
 const about = 1e-3;
 
-/** The traces that checks look at, by name. */
-export function tracesOf(run: Run, checks: readonly CheckSpec[]): (name: string) => Trace {
-  const found = new Map<string, Trace>();
+/** The trace of a name that reaches over a stretch of the run (s), or over all that is looked at of it. */
+export type Traces = (name: string, from?: number, to?: number) => Trace;
+
+/** The traces that checks look at. */
+export function tracesOf(run: Run, checks: readonly CheckSpec[]): Traces {
+  const found = new Map<string, { readonly span: Span; readonly trace: Trace }[]>();
   if (run.recording.count > 0)
-    for (const { span, names } of groups(run, checks)) {
-      const drawn = span ? run.stretch(names, span.from, span.to) : run.draw(names);
-      for (const [i, name] of names.entries()) found.set(name, drawn[i]!);
+    for (const { span, part, names } of groups(run, checks)) {
+      const drawn = part ? run.stretch(names, span.from, span.to) : run.draw(names);
+      for (const [i, name] of names.entries())
+        found.set(name, [...(found.get(name) ?? []), { span, trace: drawn[i]! }]);
     }
-  return (name) => found.get(name) ?? run.trace(name);
+  return (name, from = 0, to = run.until) => {
+    const all = found.get(name) ?? [];
+    // Where less is drawn than asked for, the run was stopped or not recorded before.
+    const own = all.find(({ span }) => span.from <= from && span.to >= to) ?? (all.length === 1 && all[0]);
+    return own ? own.trace : run.trace(name);
+  };
 }
 
-/** Names by the stretch of them that is looked at; the whole run without one. */
-function groups(run: Run, checks: readonly CheckSpec[]): { span?: Span; names: string[] }[] {
-  const spans = new Map<string, Span>();
-  const look = (name: string, { from, to }: Span) => {
-    const known = spans.get(name) ?? { from, to };
-    spans.set(name, { from: Math.min(known.from, from), to: Math.max(known.to, to) });
-  };
+/** Names by the stretch of them that is looked at, and whether that is a part of the run. */
+function groups(run: Run, checks: readonly CheckSpec[]): { span: Span; part: boolean; names: string[] }[] {
+  const spans = new Map<string, Span[]>();
+  const look = (name: string, all: readonly Span[]) =>
+    spans.set(name, all.reduce(joined, spans.get(name) ?? []));
   const whole = { from: 0, to: run.until };
   for (const check of checks) {
-    const span = spanOf(run, check);
-    look(check.target, span);
+    const all = spansOf(run, check);
+    look(check.target, all);
     const beside = outputOf(run, check);
-    if (beside !== undefined) look(beside, span);
-    // Where the periods of a place begin is read off all of it.
-    if (check.each !== undefined && !beatOf(run.design, check.each)) look(check.each, whole);
+    if (beside !== undefined) look(beside, all);
+    // Where the periods of a place begins is read off all of it.
+    if (check.each !== undefined && !beatOf(run.design, check.each)) look(check.each, [whole]);
   }
-  const found = new Map<string, { span?: Span; names: string[] }>();
-  for (const [name, span] of spans) {
-    const part = span.to - span.from < most * run.until && span.to <= run.reached;
-    const key = part ? `${span.from} ${span.to}` : "";
-    const group = found.get(key) ?? { ...(part && { span }), names: [] };
-    group.names.push(name);
-    found.set(key, group);
-  }
+  const found = new Map<string, { span: Span; part: boolean; names: string[] }>();
+  for (const [name, own] of spans)
+    for (const span of own) {
+      const part = span.to - span.from < most * run.until && span.to <= run.reached;
+      const key = part ? `${span.from} ${span.to}` : "";
+      const group = found.get(key) ?? { span: part ? span : whole, part, names: [] };
+      group.names.push(name);
+      found.set(key, group);
+    }
   return [...found.values()];
+}
+
+/** Stretches with one more: what overlaps is one. */
+function joined(all: readonly Span[], one: Span): Span[] {
+  const [apart, touched] = [[] as Span[], [one]];
+  for (const other of all) (other.to < one.from || other.from > one.to ? apart : touched).push(other);
+  const from = Math.min(...touched.map((s) => s.from));
+  const to = Math.max(...touched.map((s) => s.to));
+  return [...apart, { from, to }];
+}
+
+/** What a check looks at: of a run that repeats the first times and what comes behind. */
+function spansOf(run: Run, check: CheckSpec): Span[] {
+  const span = spanOf(run, check);
+  if (check.each === undefined || run.recording.rounds.length === 0) return [span];
+  if (!beatOf(run.design, check.each)) return [span];
+  const { rows } = new Windows(run, check, check.each);
+  if (rows.length === 0) return [span];
+  return rows.map(({ from, to }, i) => ({
+    from: i === 0 ? Math.min(from, span.from) : from,
+    to: i === rows.length - 1 ? Math.max(to, span.to) : to,
+  }));
 }
 
 function spanOf({ until }: Run, { after, before, at, each, measure }: CheckSpec): Span {

@@ -7,8 +7,8 @@ import { caseLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
 import { simulate } from "../simulation/simulate.js";
-import type { Trace } from "../waveforms/trace.js";
-import { outputOf, tracesOf } from "./sights.js";
+import { outputOf, type Traces, tracesOf } from "./sights.js";
+import { Windows } from "./windows.js";
 
 /** What a check found. */
 export interface CheckResult {
@@ -91,24 +91,30 @@ export function measureCheck(run: Run, check: CheckSpec): CheckResult {
   return measureChecks(run, [check])[0]!;
 }
 
-/** What a check measures, not yet judged: one value, those of all periods with the start of each (s), or why there is none. */
+/**
+ * What a check measures, not yet judged: one value, those of periods with the start of each (s), or why there is none. Of
+ * periods that show what others before them have shown there is no value.
+ */
 export type Taken =
   | { readonly measured: number }
-  | { readonly begins: readonly number[]; readonly values: readonly number[] }
+  | { readonly periods: number; readonly begins: readonly number[]; readonly values: readonly number[] }
   | { readonly reason: string };
 
 /** Measures a check. @param traces gives the traces that it looks at, as `tracesOf` has them */
-export function take(run: Run, check: CheckSpec, traces: (name: string) => Trace): Taken {
+export function take(run: Run, check: CheckSpec, traces: Traces): Taken {
   if (run.recording.count === 0) return { reason: run.reason || "nothing was recorded" };
   const measure = findMeasure(check.measure)!;
-  const trace = traces(check.target);
   const beside = outputOf(run, check);
-  const output = beside === undefined ? undefined : traces(beside);
   const { through, each } = check;
   if (each !== undefined)
-    return eachPeriod(run, { after: trace.from, ...check }, each, (window) =>
-      measure.take({ trace, ...(through && { through }), ...(output && { output }), ...window }),
-    );
+    return eachPeriod(run, check, each, (from, to) => {
+      const trace = traces(check.target, from, to);
+      const output = beside === undefined ? undefined : traces(beside, from, to);
+      return (window) =>
+        measure.take({ trace, ...(through && { through }), ...(output && { output }), ...window });
+    });
+  const trace = traces(check.target);
+  const output = beside === undefined ? undefined : traces(beside);
   const measured = measure.take({
     trace,
     from: check.after ?? trace.from,
@@ -142,7 +148,7 @@ export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResul
     if (Number.isNaN(measured)) return none(run.reason || "it does not occur in the span");
     return { ...head, measured, ...judge(measured, check.limit) };
   }
-  const { begins, values } = taken;
+  const { periods: count, begins, values } = taken;
   const each = check.each!;
   if (run.status === "stopped") return none(run.reason);
   if (values.length === 0) return none(`no whole period of ${each} lies in the span`);
@@ -154,7 +160,7 @@ export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResul
   const found = left ? { ...later, index: later.index + 1 } : all;
   const periods: Pick<CheckResult, "period" | "periods" | "first" | "left"> = {
     period: begins[found.index]!,
-    periods: values.length - Number(left),
+    periods: count - Number(left),
     ...(first && !left && { first: true }),
     ...(left && { left: { period: begins[0]!, measured: values[0]! } }),
   };
@@ -163,30 +169,28 @@ export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResul
   return { ...head, measured, pass, margin, ...periods };
 }
 
-/** The measure of every whole period in the check's span, with the start of each, s. */
+/**
+ * The measure of whole periods in the check's span, with the start of each, s.
+ * @param over gives what measures the windows between two instants
+ */
 function eachPeriod(
   run: Run,
-  { after = 0, before = run.until, within, at }: CheckSpec,
+  check: CheckSpec,
   each: string,
-  take: (window: { from: number; to: number; at?: number }) => number,
-): { begins: number[]; values: number[] } {
-  const starts = run.periods(each);
+  over: (from: number, to: number) => (window: { from: number; to: number; at?: number }) => number,
+): Taken {
+  const windows = new Windows(run, check, each);
   const begins: number[] = [];
   const values: number[] = [];
-  for (let i = 0; i + 1 < starts.length; i++) {
-    const begin = starts[i]!;
-    const end = starts[i + 1]!;
-    if (begin < after || end > before) continue;
-    begins.push(begin);
-    values.push(
-      take({
-        from: begin + (within?.from ?? 0),
-        to: within ? Math.min(begin + within.to, end) : end,
-        ...(at !== undefined && { at: begin + at }),
-      }),
-    );
+  for (const row of windows.rows) {
+    const measure = over(row.from, row.to);
+    for (let i = row.first; i < row.end; i++) {
+      const { begin, ...window } = windows.window(i);
+      begins.push(begin);
+      values.push(measure(window));
+    }
   }
-  return { begins, values };
+  return { periods: windows.count, begins, values };
 }
 
 /**
