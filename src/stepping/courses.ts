@@ -34,6 +34,11 @@ export class Courses {
     return course;
   }
 
+  /** States of which a leap has lost digits, see `Pieces.doubtful`. */
+  get doubtful(): Set<number> {
+    return new Set(this.made.flatMap((course) => [...(course?.pieces.doubtful ?? [])]));
+  }
+
   /** Matrices made. */
   get matrices(): number {
     return this.made.reduce((sum, course) => sum + (course?.pieces.size ?? 0), 0);
