@@ -13,6 +13,7 @@ import type { Element } from "./elements.js";
 import type { Given, GuardRow, PartGuard } from "./given.js";
 import { Mass, Motion } from "./mass.js";
 import { Readings } from "./readings.js";
+import { type Residue, residueOf } from "./residue.js";
 import { activeOf, blockOf, type Drive, drivesOf, entriesOf, type ThinRows, thinRowsOf } from "./rows.js";
 import { compress, type Sparse } from "./sparse.js";
 import { type Rows, RowTable, Shelf } from "./tables.js";
@@ -51,6 +52,8 @@ export class Condensed {
   readonly ties: readonly Tie[];
   private readonly readings: Readings;
   private readonly motion: Motion;
+  private readonly slopes: readonly Vector[];
+  private left: Residue | undefined;
   private readonly voltages: Shelf;
   private readonly amperes: Shelf;
   private readonly asked: readonly PartGuard[];
@@ -77,6 +80,7 @@ export class Condensed {
     this.sizes = mass.sizes;
     this.motion = new Motion(mass, this.ties, nu, readings.feels(), (states) => readings.blame(states));
     const slopes = this.motion.slopes();
+    this.slopes = slopes;
     readings.complete(slopes, mass, this.ties);
     this.motions = thinRowsOf(slopes, nx);
     this.B = blockOf(slopes, nx, nu);
@@ -109,6 +113,13 @@ export class Condensed {
           this.fullA[k * nx + motions.column[p]] = motions.value[p];
     }
     return this.fullA;
+  }
+
+  /** What doubles leave of A and B, worked out when first asked for. */
+  get residue(): Residue {
+    const { nx, nu, slopes, motion, readings } = this;
+    this.left ??= residueOf(nx, nu, slopes, motion.spread(), readings.moving());
+    return this.left;
   }
 
   /** Voltage of every place against ground; row 0 is ground. All of them: `place` gives one. */

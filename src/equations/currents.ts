@@ -5,7 +5,8 @@ import type { Place } from "../parts/contract.js";
 import type { Element } from "./elements.js";
 import { Network } from "./network.js";
 import { type Numbers, type Pair, paired, plain } from "./numbers.js";
-import { none, type Row, type Vector } from "./vector.js";
+import type { Fine } from "./residue.js";
+import { accountOf, none, type Row, Sum, type Vector } from "./vector.js";
 
 /** The share of an entry that rounding may have made of it at most, in a row that counts as right. */
 const allowed = 1e-10;
@@ -49,6 +50,38 @@ export class Currents {
   current(i: number): Vector {
     const own = (e: Element) => e === this.elements[i];
     return this.right(this.coarse.current(i), (fine) => fine.current(i), own);
+  }
+
+  /**
+   * What moves a state (the current of a capacitor, the voltage of a coil) in pairs of doubles, the constants in their one
+   * column.
+   * @param steers what steers, over x | u
+   */
+  moving(i: number, steers: readonly Vector[]): Fine {
+    this.fine ??= this.network(paired);
+    const { fine, nx, nu, bound } = this;
+    const { a, b, type } = this.elements[i];
+    const { firstLevel, levels } = fine;
+    const { at, of } = type === "capacitor" ? fine.current(i) : fine.voltage(a, b);
+    const sum = accountOf(paired, nx + nu);
+    const doubtful = new Sum(nx + nu);
+    for (const [p, column] of at.entries()) {
+      if (column >= firstLevel) sum.put(nx, paired.times(of[p], paired.of(levels[column - firstLevel])), 0);
+      else if (column < nx + nu) {
+        if (column >= nx || bound[column] === 0) sum.put(column, of[p], 0);
+      } else {
+        const steer = steers[column - nx - nu];
+        const own = steer.at.flatMap((c, q) => (c < nx && bound[c] === 1 ? [] : [q]));
+        const row = own.map((q) => paired.of(steer.of[q]));
+        const columns = own.map((q) => steer.at[q]);
+        sum.add({ at: columns, of: row, off: own.map(() => 0) }, of[p]);
+        const size = Math.abs(paired.value(of[p]));
+        // One is one: the input of a follower is no rounded number.
+        for (const q of own)
+          if (Math.abs(steer.of[q]) !== 1) doubtful.put(steer.at[q], size * Math.abs(steer.of[q]));
+      }
+    }
+    return { row: sum.take(), steered: doubtful.take() };
   }
 
   private right(

@@ -161,6 +161,22 @@ export class Motion {
     return out;
   }
 
+  /** By free state: whose h make its slope, and by what factors. */
+  spread(): Map<number, (readonly [of: number, factor: number])[]> {
+    const out = new Map<number, (readonly [number, number])[]>();
+    for (const k of this.feels.keys()) out.set(k, [[k, 1 / this.weight[k]]]);
+    for (const { states, matrix, lu } of this.groups) {
+      for (const k of states) out.set(k, []);
+      for (const [i, member] of states.entries()) {
+        const column = new Float64Array(states.length);
+        column[i] = 1;
+        lu.solveRefined(matrix, column, new Float64Array(states.length));
+        for (const [j, k] of states.entries()) out.get(k)!.push([member, column[j]]);
+      }
+    }
+    return out;
+  }
+
   /** Moves the free states by what misfits share, one misfit for each tie; the dependent states are not touched. */
   share(misfits: Float64Array, x: Float64Array): void {
     const change = (k: number) => {

@@ -6,6 +6,7 @@ import type { Element } from "./elements.js";
 import type { Given, PartGuard } from "./given.js";
 import type { Mass } from "./mass.js";
 import { partsOf } from "./network.js";
+import type { Fine } from "./residue.js";
 import { closed, Degenerate } from "./steering.js";
 import { Tie } from "./tie.js";
 import { type Dependence, Fault, type Topology } from "./topology.js";
@@ -68,6 +69,15 @@ export class Readings {
       feels.set(e.state, this.opened(e.type === "capacitor" ? net.current(i) : this.voltage(e.a, e.b)));
     }
     return feels;
+  }
+
+  /** The same in pairs of doubles, the columns of dependent states left out. */
+  moving(): ReadonlyMap<number, Fine> {
+    const { net, bound, steers } = this;
+    const moving = new Map<number, Fine>();
+    for (const [i, { state }] of this.given.elements.entries())
+      if (state >= 0 && bound[state] === 0) moving.set(state, net.moving(i, steers));
+    return moving;
   }
 
   /** Takes the motion: from here on rows over x | u | u' can be had. */

@@ -42,13 +42,24 @@ export function remarks(assembly: Assembly, recording: Recording): string[] {
 }
 
 /** Rows that are not right to ten digits, by the parts concerned, as far as they were made. */
-export function doubtful({ system, design }: Assembly): string[] {
-  const parts = new Set(system.combinations.flatMap(({ equations }) => [...equations.doubts]));
-  if (parts.size === 0) return [];
-  const names = [...parts].sort((a, b) => a - b).map((p) => `'${design.parts[p]!.name}'`);
-  return [
-    `voltages or currents of ${names.join(", ")} are not right to ten digits: their values are too far apart for double precision`,
-  ];
+export function doubtful({ system, design, courses }: Assembly): string[] {
+  const names = (parts: Iterable<number>) =>
+    [...new Set(parts)]
+      .sort((a, b) => a - b)
+      .map((p) => `'${design.parts[p]!.name}'`)
+      .join(", ");
+  const said: string[] = [];
+  const rows = names(system.combinations.flatMap(({ equations }) => [...equations.doubts]));
+  if (rows)
+    said.push(
+      `voltages or currents of ${rows} are not right to ten digits: their values are too far apart for double precision`,
+    );
+  const slow = names([...courses.doubtful].map((state) => system.states[state]!.part));
+  if (slow)
+    said.push(
+      `what is slow in ${slow} is not right to eight digits: double precision does not hold it beside what is that much faster`,
+    );
+  return said;
 }
 
 /**

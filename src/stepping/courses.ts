@@ -49,6 +49,11 @@ export class Courses {
     return this.parted[at.index];
   }
 
+  /** States of which a leap has lost digits, see `Pieces.doubtful`. */
+  get doubtful(): Set<number> {
+    return new Set(this.made.flatMap((course) => [...(course?.pieces.doubtful ?? [])]));
+  }
+
   /** Matrices made. */
   get matrices(): number {
     return this.courses.reduce((sum, { pieces }) => sum + pieces.size, 0);

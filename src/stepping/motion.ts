@@ -125,6 +125,20 @@ export class Motion {
     );
   }
 
+  /** What doubles leave of the moving rows over z, flat. */
+  get residue(): Float64Array {
+    const { equations, moving, width, one, voices } = this;
+    const { nx, nu } = equations;
+    const { A, B } = equations.residue;
+    const out = new Float64Array(moving * width);
+    for (let k = 0; k < nx; k++) {
+      out.set(A.subarray(k * nx, (k + 1) * nx), k * width);
+      out[k * width + one] = B[k * nu];
+      for (const voice of voices) voiced(out, k * width, voice, B[k * nu + voice.source], 0);
+    }
+    return out;
+  }
+
   /** Places of all sources at tick n, on the stretches last sought, into z. */
   drive(inputs: Inputs, n: number, z: Float64Array): void {
     z[this.one] = 1;

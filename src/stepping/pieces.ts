@@ -4,7 +4,7 @@
 // z ← z + E z, a trapezoid so short that its own error is below 1e-14 gives E = 2X (I + X + X² + …), X = hA/2; then
 // E(a + b) = E(a) + E(b) + E(b) E(a), and E(2h) = 2 E(h) + E(h)²: scaling and squaring of the (1,1) Padé form
 // (N. J. Higham, SIAM J. Matrix Anal. Appl. 26(4), 2005), in increments, so that what is slow loses nothing beside
-// what is fast but a rounding of each doubling.
+// what is fast but a rounding of each doubling; where that would grow to something, fine.ts doubles in pairs of doubles.
 //
 // A leap that will come again (from one corner of a source to its next) has a matrix of its own. Any other goes by its
 // digits to the base of 16, and what is left, short beside every time constant, by a few terms of the series. Which
@@ -12,6 +12,7 @@
 import { type ThinRows, thinRows } from "../equations/rows.js";
 import { bitLength, ceilLog2, powerOfTwo } from "./binary.js";
 import type { Clock } from "./clock.js";
+import { FineChain } from "./fine.js";
 import { type Motion, multiply } from "./motion.js";
 
 /** A matrix E of a stretch of time. */
@@ -24,8 +25,12 @@ export interface Piece {
 
 /** Nothing moves by more than this share of itself in a leap that goes by the series. */
 const short = -8;
-/** A trapezoid's error is below h³/12: at 2^-22 of the fastest time constant, 5e-15 of what it moves. */
+/** A trapezoid's error is below h³/12: at 2^-22 of the fastest time constant, 5e-15. */
 const fine = -22;
+/** Up to 2^17 of the fastest time constant E is doubled in doubles: what is slow loses 3e-10 at most. Beyond: fine.ts. */
+const apart = 17;
+/** By this share of all that is held digits count as lost. */
+const doubted = 1e-8;
 /** Binary places of a digit. */
 const places = 4;
 const base = 2 ** places;
@@ -40,6 +45,10 @@ export class Pieces {
   readonly least: number;
   /** By exponent less `least`: E of 2^exponent ticks. */
   private readonly powers: Piece[] = [];
+  /** The same beyond `crowded`, from pairs of doubles. */
+  private readonly far: Piece[] = [];
+  private chain: FineChain | undefined;
+  private readonly crowded: number;
   private readonly digits: (Piece | undefined)[] = [];
   private readonly own = new Map<number, Piece>();
   /** The shortest digit in ticks. */
@@ -49,8 +58,6 @@ export class Pieces {
   private low = 0;
   private readonly term: Float64Array;
   private readonly next: Float64Array;
-
-  /** Seconds. */
   readonly tick: number;
 
   constructor(
@@ -63,6 +70,7 @@ export class Pieces {
     // The longest power of two ticks that is short beside every time constant.
     const exponent = rate > 0 ? short - ceilLog2(rate * tick) : Number.POSITIVE_INFINITY;
     this.least = Math.max(0, Math.min(53, exponent));
+    this.crowded = Math.max(this.least, exponent - short + apart);
     this.unit = powerOfTwo(this.least);
     this.term = new Float64Array(width);
     this.next = new Float64Array(width);
@@ -70,7 +78,18 @@ export class Pieces {
 
   /** How many matrices there are. */
   get size(): number {
-    return this.powers.length + this.own.size + this.digits.reduce((count, d) => count + (d ? 1 : 0), 0);
+    return (
+      this.powers.length +
+      this.far.length +
+      this.own.size +
+      this.digits.reduce((count, d) => count + (d ? 1 : 0), 0)
+    );
+  }
+
+  /** States of which digits are lost in the longest leap so far, beside what is very fast. */
+  get doubtful(): readonly number[] {
+    const { far, chain, crowded, least } = this;
+    return far.length > 0 && chain ? chain.doubtful(crowded - least + far.length, doubted) : [];
   }
 
   /** z over a leap of so many ticks (at least 1), in place; `recurs` where the length will come again. */
@@ -139,11 +158,25 @@ export class Pieces {
   /** E of 2^exponent ticks, for exponents from `least` on. */
   power(exponent: number): Piece {
     const { powers, least } = this;
-    while (powers.length <= exponent - least) {
+    const top = Math.min(exponent, this.crowded);
+    while (powers.length <= top - least) {
       const last = powers[powers.length - 1];
       powers.push(last ? this.after(last, last) : this.seed());
     }
-    return powers[exponent - least];
+    if (exponent <= top) return powers[exponent - least];
+    const { far } = this;
+    while (far.length < exponent - top) {
+      this.chain ??= new FineChain(this.motion, this.clock.time(this.unit), this.halvings);
+      const at = top + far.length + 1;
+      far.push(this.piece(this.clock.time(powerOfTwo(at)), this.chain.E(at - least)));
+    }
+    return far[exponent - top - 1];
+  }
+
+  /** How often the shortest digit is halved to a trapezoid. */
+  private get halvings(): number {
+    const { rate } = this.motion;
+    return rate > 0 ? Math.max(0, ceilLog2(rate * this.clock.time(this.unit)) - fine) : 0;
   }
 
   /** E of a length that comes again, put together from its digits. */
@@ -204,10 +237,8 @@ export class Pieces {
 
   /** E of 2^least ticks, doubled from a trapezoid far shorter. */
   private seed(): Piece {
-    const { motion, unit } = this;
-    const seconds = this.clock.time(unit);
-    const halvings = motion.rate > 0 ? Math.max(0, ceilLog2(motion.rate * seconds) - fine) : 0;
-    let piece = this.trapezoid(seconds / powerOfTwo(halvings));
+    const { halvings } = this;
+    let piece = this.trapezoid(this.clock.time(this.unit) / powerOfTwo(halvings));
     for (let k = 0; k < halvings; k++) piece = this.after(piece, piece);
     return piece;
   }

@@ -17,6 +17,14 @@ it("two hundred random circuits, stiff and ringing: the same events as a walk in
   expect(events).toBeGreaterThan(500);
 }, 300_000);
 
+// Stray picofarads beside slow coils: leaps over 1e10 of the fastest time constant.
+it.each([364, 30264])("circuit %i, very stiff: its events are where the walk has them", (seed) => {
+  const { faults, events, off } = walkMany(seed, 1);
+  expect(faults).toEqual([]);
+  expect(events).toBeGreaterThan(20);
+  expect(off).toBeLessThan(1e-11);
+});
+
 // A resonator that rings at 1 V: v = cos(t/√(LC)), so its crests stand at 1 V exactly (any network text).
 const ring = (volts: string) => `
   inductor coil top -> ground 1 mH

@@ -2,13 +2,14 @@
 // strides of a matrix exponential of its own, and tells where a guard rose above zero and no event was made of it, where
 // an event was made of nothing, and where an end is not where the leap put it.
 // It shares the equations (x' = A x + B u + D u', and the rows of the guards) with the march, but nothing of how the march
-// leaps, bounds or looks: strides are increments by Taylor's series and doubling; a guard is looked at after each, and
+// leaps, bounds or looks: strides are increments in pairs of doubles (powers.ts); a guard is looked at after each, and
 // where its slope turns down between two of them, its crest is sought by halving.
 
 import type { Combination } from "../../src/equations/system.js";
 import type { Run } from "../../src/index.js";
 import { compile, simulate } from "../../src/index.js";
 import { everyState, Filling } from "../../src/simulation/filling.js";
+import { powers } from "./powers.js";
 import { wild } from "./wild.js";
 
 /** What was found. */
@@ -18,43 +19,6 @@ export interface Walked {
   readonly events: number;
   /** Largest distance of the end of a leap from the walk, as a share of what the state has been. */
   readonly off: number;
-}
-
-/** exp(A h) − 1 of a small dense matrix. */
-export function increment(A: Float64Array, n: number, h: number): Float64Array {
-  let norm = 0;
-  for (let i = 0; i < n; i++) {
-    let sum = 0;
-    for (let j = 0; j < n; j++) sum += Math.abs(A[i * n + j]);
-    norm = Math.max(norm, sum * Math.abs(h));
-  }
-  const halvings = norm > 0.25 ? Math.ceil(Math.log2(norm)) + 2 : 0;
-  const by = h / 2 ** halvings;
-  const X = A.map((v) => v * by);
-  let E: Float64Array = X.slice();
-  let term: Float64Array = X;
-  for (let k = 2; k <= 16; k++) {
-    term = times(term, X, n).map((v) => v / k);
-    for (let i = 0; i < E.length; i++) E[i] += term[i];
-  }
-  for (let k = 0; k < halvings; k++) E = doubled(E, n);
-  return E;
-}
-
-function doubled(E: Float64Array, n: number): Float64Array {
-  const out = times(E, E, n);
-  for (let i = 0; i < E.length; i++) out[i] += 2 * E[i];
-  return out;
-}
-
-function times(a: Float64Array, b: Float64Array, n: number): Float64Array {
-  const out = new Float64Array(n * n);
-  for (let i = 0; i < n; i++)
-    for (let k = 0; k < n; k++) {
-      const f = a[i * n + k];
-      if (f !== 0) for (let j = 0; j < n; j++) out[i * n + j] += f * b[k * n + j];
-    }
-  return out;
 }
 
 /** A combination over w = (x, 1, elapsed, and p, q of each sine). */
@@ -120,8 +84,7 @@ export function walk(run: Run, finest: number, most = 400): Walked {
       ...Array.from({ length: 31 }, (_, k) => 2 ** -30 * (k === 0 ? 1 : 2 ** (k - 1))),
       ...new Array<number>(parts - 1).fill(1),
     ];
-    const fine: Float64Array[] = [increment(A, size, span / parts / 2 ** 60)];
-    while (fine.length <= 60) fine.push(doubled(fine[fine.length - 1], size));
+    const fine = powers(A, size, span / parts / 2 ** 60, 61);
     const stride = (k: number) => fine[60 + k];
     const noise = guards.map((row) => 2e-12 * scale(row) + 1e-30);
     const level = (row: Float64Array, v: Float64Array) => {
@@ -192,8 +155,6 @@ export function walk(run: Run, finest: number, most = 400): Walked {
     }
     // A time that runs out is an event of no guard.
     const timed = system.members.some(({ device }, p) => device.dwell?.(at.modes[p]) !== undefined);
-    if (event && !timed && !guards.some((row, g) => level(row, here) >= -noise[g]))
-      say(`an event of nothing: ${guards.map((row) => level(row, here).toExponential(2)).join(" ")}`, 0, 1);
     // In the norm of the energy, beside the most that there has been.
     const { sizes } = at.equations;
     let [apart, held] = [0, 0];
@@ -202,6 +163,13 @@ export function walk(run: Run, finest: number, most = 400): Walked {
       held += sizes[k] * Math.max(swing[k], Math.abs(here[k])) ** 2;
     }
     if (held > 0) off = Math.max(off, Math.sqrt(apart / held));
+    // What a state that is right to 1e-12 in that norm leaves of a guard.
+    const slack = (row: Float64Array) =>
+      Array.from(sizes, (size, k) => Math.abs(row[k]) * 1e-12 * Math.sqrt(held / size));
+    const near = (row: Float64Array, g: number) =>
+      level(row, here) >= -noise[g] - slack(row).reduce((sum, v) => sum + v, 0);
+    if (event && !timed && !guards.some(near))
+      say(`an event of nothing: ${guards.map((row) => level(row, here).toExponential(2)).join(" ")}`, 0, 1);
   }
   return { faults, leaps, events, off };
 }
