@@ -7,6 +7,7 @@ import type { Course } from "../stepping/courses.js";
 import type { Inputs } from "../stepping/inputs.js";
 import type { Assembly } from "./assemble.js";
 import { crossings, type Look } from "./crossings.js";
+import { type Grain, grainOf, grainOfAll, sifted } from "./grain.js";
 import { type Line, lineOf, type Moves, movesOf, same } from "./lines.js";
 import type { Probe } from "./probe.js";
 import { formOf, type Reader, reader } from "./reader.js";
@@ -24,6 +25,8 @@ export interface Sight {
   enter(stretch: Stretch): readonly number[];
   /** Looks at a tick of the stretch, as it is reached (side 0) or left (1). */
   look(tick: number, side: 0 | 1): void;
+  /** The rounding of what was looked at last. */
+  grain(): Grain;
 }
 
 /** A sight of a probe. */
@@ -66,6 +69,9 @@ class LeapSight implements Sight {
   private z = new Float64Array(0);
 
   private readonly shown: Shown;
+  /** What was looked at last. */
+  private seen: Float64Array = this.z;
+  private seenAt = 0;
 
   constructor(
     private readonly assembly: Assembly,
@@ -168,10 +174,21 @@ class LeapSight implements Sight {
     }
   }
 
+  grain(): Grain {
+    const { lines, products } = this.view;
+    return grainOfAll(lines, this.seen, this.elapsed(this.seenAt), products);
+  }
+
+  private elapsed(tick: number): number {
+    return (tick - this.stretch.from) * this.assembly.clock.seconds;
+  }
+
   /** Adds everything up. @param rows rows kept for a length; absent: the lines' own */
   private sum(tick: number, side: 0 | 1, z: Float64Array, rows: Float64Array | undefined): void {
     const { products, apart, alike } = this.view;
     for (const s of apart) this.inputs.players[s - 1].seek(tick, side);
+    this.seen = z;
+    this.seenAt = tick;
     const lines = alike.length > 0 ? this.variant(tick, z) : this.view.lines;
     const width = z.length;
     this.value = 0;
@@ -248,7 +265,7 @@ class LeapSight implements Sight {
       value += level * player.value(tick) + by * player.slope(tick);
       slope += level * player.slope(tick) + by * player.bend(tick);
     }
-    return { tick, value, slope };
+    return { tick, ...sifted(value, slope, grainOf(line, z, this.elapsed(tick))) };
   }
 
   private rowsAfter(ticks: number): Float64Array {
