@@ -22,18 +22,25 @@ export async function everyCase(
   { design, source }: Loaded,
   wanted: Wanted,
   workers: string | undefined,
-  take: (left: Left) => void,
+  take: (left: Left) => void | Promise<void>,
 ): Promise<void> {
   const count = runsOf(design).length;
   const little = workers === undefined && work(design, wanted) < worthwhile;
   const most = workersOf(workers, little ? 1 : availableParallelism());
+  // What is told may be written, one run after the other.
+  let told = Promise.resolve();
   const takeAll = (outcome: Outcome) => {
     if ("refused" in outcome) throw new DesignError(outcome.refused);
-    take(outcome);
+    told = told.then(() => take(outcome));
+    // Heard where it is waited for.
+    told.catch(() => undefined);
   };
   const threads = Math.min(most, count);
   if (threads === 1) {
-    for (let index = 0; index < count; index++) takeAll(perform(design, index, wanted));
+    for (let index = 0; index < count; index++) {
+      takeAll(perform(design, index, wanted));
+      await told;
+    }
     return;
   }
   // Loaded only here, since most designs do without.
@@ -69,6 +76,7 @@ export async function everyCase(
   } finally {
     pool.close();
   }
+  await told;
   if (failed !== undefined) throw failed;
 }
 

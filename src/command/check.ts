@@ -9,7 +9,7 @@ import type { CheckResult } from "../studies/verify.js";
 import { doubtsOf, type Left } from "./case.js";
 import { everyCase } from "./cases.js";
 import { attemptAll, load, schemaVersion } from "./design.js";
-import { colourful, plain, say, tell, writeFile } from "./output.js";
+import { colourful, plain, say, tell, tryFile, writeFile } from "./output.js";
 import { table } from "./table.js";
 import { reasonOf, status, Trouble } from "./trouble.js";
 
@@ -32,9 +32,9 @@ export async function check(file: string, options: CheckOptions): Promise<number
   const wanted = { ...(until !== undefined && { until }), pictures: leave !== undefined };
   await attemptAll(
     () =>
-      everyCase(loaded, wanted, workers, (left) => {
+      everyCase(loaded, wanted, workers, async (left) => {
         for (const line of json ? left.doubts : [...left.doubts, ...left.limits]) tell(`rampwright: ${line}`);
-        leave?.(left);
+        await leave?.(left);
         ended.push({ status: left.status, data: left.data });
         results.push(...left.results);
       }),
@@ -79,20 +79,21 @@ function checked(title: string, results: readonly CheckResult[]): object {
 }
 
 /** Leaves pictures of a run, named after the file and the case: one of its waveforms, and one of each tube's screen. */
-function gallery(folder: string, base: string, json: boolean): (left: Left) => void {
+function gallery(folder: string, base: string, json: boolean): (left: Left) => Promise<void> {
   try {
     mkdirSync(folder, { recursive: true });
   } catch (error) {
     throw new Trouble(`${plain(folder)} cannot be made: ${reasonOf(error)}`, status.stopped);
   }
+  tryFile(join(folder, `${base}.svg`));
   const taken = new Set<string>();
-  return ({ caseName, pieces }) => {
+  return async ({ caseName, pieces }) => {
     const name = caseName === "" ? base : `${base}-${slug(caseName)}`;
     for (const { tube, bytes } of pieces) {
       const path =
         tube === undefined ? fresh(name, ".svg", taken) : fresh(`${name}-${slug(tube)}`, ".png", taken);
       const file = join(folder, path);
-      writeFile(file, [bytes]);
+      await writeFile(file, [bytes]);
       if (!json) tell(`picture: ${plain(file)}`);
     }
   };

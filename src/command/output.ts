@@ -2,7 +2,10 @@
 // Always: a file stands under its name only when it is complete (it is written beside it and renamed); a reader that
 // has gone away is no error; the texts of a design cannot steer the terminal.
 import {
+  accessSync,
   closeSync,
+  constants,
+  fchmodSync,
   fsyncSync,
   openSync,
   realpathSync,
@@ -17,6 +20,8 @@ import { reasonOf, status, Trouble } from "./trouble.js";
 
 /** Characters gathered before they are written. */
 const block = 1 << 16;
+/** Bytes after which a signal is listened for. */
+const breath = 1 << 20;
 
 /** Writes data to standard output; where the reader has gone away, nothing happens. */
 export function say(text: string): void {
@@ -53,58 +58,124 @@ function put(descriptor: 1 | 2, text: string): void {
   }
 }
 
+/** Where a file is to be written: its path behind links, what stands there, and the name it has until it is whole. */
+interface Target {
+  readonly path: string;
+  /** A pipe, a device: written directly. */
+  readonly special: boolean;
+  readonly mode?: number;
+  readonly temporary: string;
+}
+
 /**
- * Writes a file from pieces of text or of bytes: beside its final name first, then renamed. What is no plain file (a pipe, a
- * device) is written directly.
- * @throws Trouble when it cannot be written; nothing is left behind
+ * Tries whether a file can be written, before the work whose result it is to take. Nothing is left or changed.
+ * @throws Trouble when it cannot
  */
-export function writeFile(path: string, pieces: Iterable<string | Uint8Array>): void {
-  let temporary: string | undefined;
-  try {
-    const target = followed(path);
-    if (target.special) {
-      pour(openSync(target.path, "w"), pieces, false);
-      return;
+export function tryFile(path: string): void {
+  guarded(path, () => {
+    const { path: real, special, temporary } = followed(path);
+    if (special) return accessSync(real, constants.W_OK);
+    try {
+      closeSync(openSync(temporary, "wx", 0o600));
+    } finally {
+      rmSync(temporary, { force: true });
     }
-    temporary = join(dirname(target.path), `.${basename(target.path)}.${process.pid}.part`);
-    pour(openSync(temporary, "wx", 0o666), pieces, true);
-    renameSync(temporary, target.path);
+  });
+}
+
+/**
+ * Writes a file from pieces of text or of bytes: beside its final name first, then renamed, with the mode of the file that
+ * stood there. What is no plain file (a pipe, a device) is written directly. A signal to end is heard between blocks.
+ * @throws Trouble when it cannot be written, or the work is interrupted; nothing is left behind
+ */
+export async function writeFile(path: string, pieces: Iterable<string | Uint8Array>): Promise<void> {
+  const target = guarded(path, () => followed(path));
+  const { special, temporary, mode } = target;
+  let interrupted = false;
+  const heard = () => {
+    interrupted = true;
+  };
+  for (const signal of endings) process.on(signal, heard);
+  try {
+    const descriptor = guarded(path, () =>
+      special ? openSync(target.path, "w") : openSync(temporary, "wx", mode ?? 0o666),
+    );
+    await pour(descriptor, pieces, target, () => interrupted);
+    if (!special) renameSync(temporary, target.path);
   } catch (error) {
-    if (temporary !== undefined) rmSync(temporary, { force: true });
-    if (error instanceof Trouble) throw error;
-    throw new Trouble(`${plain(path)} cannot be written: ${reasonOf(error)}`, status.stopped);
+    if (!special) rmSync(temporary, { force: true });
+    throw unwritable(path, error);
+  } finally {
+    for (const signal of endings) process.removeListener(signal, heard);
   }
 }
 
-function followed(path: string): { path: string; special: boolean } {
+/** What ends a process from outside. */
+const endings = ["SIGINT", "SIGTERM", "SIGHUP"] as const;
+
+function unwritable(path: string, error: unknown): Trouble {
+  if (error instanceof Trouble) return error;
+  return new Trouble(`${plain(path)} cannot be written: ${reasonOf(error)}`, status.stopped);
+}
+
+function guarded<T>(path: string, action: () => T): T {
+  try {
+    return action();
+  } catch (error) {
+    throw unwritable(path, error);
+  }
+}
+
+function followed(path: string): Target {
+  const beside = (file: string) =>
+    join(dirname(file), `.${basename(file).slice(0, 200)}.${process.pid}.part`);
   try {
     const real = realpathSync(path);
     const found = statSync(real);
     if (found.isDirectory()) throw Object.assign(new Error("folder"), { code: "EISDIR" });
-    return { path: real, special: !found.isFile() };
+    const special = !found.isFile();
+    // Who may do everything may replace read-only files as well, and did not mean to.
+    if (!special && (found.mode & 0o222) === 0) throw new Error("it is read-only");
+    return { path: real, special, mode: found.mode & 0o777, temporary: beside(real) };
   } catch (error) {
-    if ((error as NodeJS.ErrnoException).code === "ENOENT") return { path, special: false };
-    throw error;
+    if ((error as NodeJS.ErrnoException).code !== "ENOENT") throw error;
+    return { path, special: false, temporary: beside(path) };
   }
 }
 
-function pour(descriptor: number, pieces: Iterable<string | Uint8Array>, settle: boolean): void {
+async function pour(
+  descriptor: number,
+  pieces: Iterable<string | Uint8Array>,
+  { special, mode }: Target,
+  interrupted: () => boolean,
+): Promise<void> {
   try {
     let waiting = "";
+    let since = 0;
     const write = (bytes: Uint8Array) => {
       for (let at = 0; at < bytes.length; ) at += writeSync(descriptor, bytes, at);
+      since += bytes.length;
     };
-    const flush = () => {
+    const flush = async () => {
       write(Buffer.from(waiting));
       waiting = "";
+      if (since < breath) return;
+      since = 0;
+      // Signals are told between two turns of the loop.
+      await new Promise((resolve) => setImmediate(resolve));
+      if (interrupted()) throw new Error("interrupted");
     };
     for (const piece of pieces) {
       if (typeof piece === "string") waiting += piece;
-      if (typeof piece !== "string" || waiting.length >= block) flush();
+      if (typeof piece !== "string" || waiting.length >= block) await flush();
       if (typeof piece !== "string") write(piece);
     }
-    flush();
-    if (settle) fsyncSync(descriptor);
+    since = breath;
+    await flush();
+    if (special) return;
+    // What a mask took from the mode of the file that stood there.
+    if (mode !== undefined) fchmodSync(descriptor, mode);
+    fsyncSync(descriptor);
   } finally {
     closeSync(descriptor);
   }

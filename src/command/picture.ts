@@ -9,7 +9,7 @@ import { png } from "../tube/png.js";
 import { raster } from "../tube/raster.js";
 import { tellCautions, tellEnd } from "./check.js";
 import { attempt, load } from "./design.js";
-import { plain, tell, writeFile } from "./output.js";
+import { plain, tell, tryFile, writeFile } from "./output.js";
 import { status, Trouble } from "./trouble.js";
 
 /** Options of the verb. */
@@ -25,12 +25,13 @@ export interface PictureOptions {
 }
 
 /** Runs the verb; gives the status. */
-export function picture(file: string, options: PictureOptions): number {
+export async function picture(file: string, options: PictureOptions): Promise<number> {
   const { out, until, tube, from, to, case: name } = options;
   if (extname(out) !== ".png") throw new Trouble(`${plain(out)}: a picture ends in .png`, status.wrong);
   const width = pixels(options.width, "width");
   const height = pixels(options.height, "height");
   const { design, source } = load(file);
+  tryFile(out);
   const { run, image } = attempt(() => {
     const run = simulate(design, {
       ...(until !== undefined && { until }),
@@ -46,7 +47,7 @@ export function picture(file: string, options: PictureOptions): number {
     return { run, image };
   }, false);
   tellEnd(run);
-  writeFile(out, [png(image)]);
+  await writeFile(out, [png(image)]);
   const span = `${engineering(image.from, "s")} to ${engineering(image.to, "s")}`;
   tell(`${plain(out)}: ${image.width} by ${image.height}, ${span}`);
   if (drivesTube(source.text, design)) tellCautions();

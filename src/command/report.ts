@@ -7,7 +7,7 @@ import { summaryText } from "../report/verdicts.js";
 import type { CheckResult } from "../studies/verify.js";
 import { everyCase } from "./cases.js";
 import { attemptAll, load } from "./design.js";
-import { plain, tell, writeFile } from "./output.js";
+import { plain, tell, tryFile, writeFile } from "./output.js";
 import { status } from "./trouble.js";
 
 /** Options of the verb. */
@@ -22,6 +22,7 @@ export async function report(file: string, options: ReportOptions): Promise<numb
   const loaded = load(file);
   const { design, source } = loaded;
   const { until, workers, out } = options;
+  tryFile(out);
   const runs: Exhibit[] = [];
   const results: CheckResult[] = [];
   const wanted = { ...(until !== undefined && { until }), page: true };
@@ -35,7 +36,7 @@ export async function report(file: string, options: ReportOptions): Promise<numb
     false,
   );
   const tube = drivesTube(source.text, design);
-  writeFile(out, [page({ design, runs, results, tube })]);
+  await writeFile(out, [page({ design, runs, results, tube })]);
   tell(`${plain(out)}: ${plain(summaryText(results))}`);
   return runs.every((run) => run.status === "complete") ? status.good : status.stopped;
 }

@@ -10,7 +10,7 @@ import { csvLines, toJson } from "../waveforms/tables.js";
 import type { Trace } from "../waveforms/trace.js";
 import { tellEnd } from "./check.js";
 import { attempt, load } from "./design.js";
-import { plain, tell, writeFile } from "./output.js";
+import { plain, tell, tryFile, writeFile } from "./output.js";
 import { status, Trouble } from "./trouble.js";
 
 /** Options of the verb. */
@@ -40,12 +40,13 @@ const writers: Readonly<Record<string, (run: Run, traces: readonly Trace[]) => I
 };
 
 /** Runs the verb; gives the status. */
-export function run(file: string, options: RunOptions): number {
+export async function run(file: string, options: RunOptions): Promise<number> {
   const write = Object.hasOwn(writers, extname(options.out)) ? writers[extname(options.out)] : undefined;
   if (!write) {
     throw new Trouble(`${plain(options.out)}: a file to write ends in .csv, .json or .svg`, status.wrong);
   }
   const { design } = load(file);
+  tryFile(options.out);
   const { until, case: name } = options;
   const done = attempt(
     () =>
@@ -54,7 +55,7 @@ export function run(file: string, options: RunOptions): number {
   );
   const traces = attempt(() => chosen(design, options.traces).map((t) => done.trace(t)), false);
   tellEnd(done);
-  writeFile(options.out, write(done, traces));
+  await writeFile(options.out, write(done, traces));
   tell(`${plain(options.out)}: ${traces.map((t) => plain(t.name)).join(", ")}`);
   return done.status === "complete" ? status.good : status.stopped;
 }

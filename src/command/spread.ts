@@ -17,7 +17,7 @@ import { crew } from "./crew.js";
 import { attempt, load, schemaVersion, workersOf } from "./design.js";
 import { folderOf } from "./input.js";
 import { interruptible } from "./interrupt.js";
-import { plain, say, tell, writeFile } from "./output.js";
+import { plain, say, tell, tryFile, writeFile } from "./output.js";
 import { Pool } from "./pool.js";
 import { spreadLines, worstLines } from "./spreadtext.js";
 import { reasonOf, status, Trouble } from "./trouble.js";
@@ -79,7 +79,7 @@ async function random(file: string, options: SpreadVerbOptions, json: boolean): 
     () => pool.cancel(),
   );
   const trials = log.trials();
-  show(trials, options, json);
+  await show(trials, options, json);
   if (cautious && !json) tellCautions();
   tellLost(lost, "trial");
   const left = to - from - log.count;
@@ -130,10 +130,11 @@ async function worst(file: string, options: SpreadVerbOptions, json: boolean): P
   return found.checks.every((c) => c.pass) ? status.good : status.fails;
 }
 
-function merged(files: readonly string[], options: SpreadVerbOptions, json: boolean): number {
+async function merged(files: readonly string[], options: SpreadVerbOptions, json: boolean): Promise<number> {
+  if (options.out !== undefined) tryFile(options.out);
   const slices = files.map((file) => slice(file, json));
   const whole = attempt(() => slices.reduce((a, b) => merge(a, b)), json);
-  show(whole, options, json);
+  await show(whole, options, json);
   return passing(whole) ? status.good : status.fails;
 }
 
@@ -158,6 +159,7 @@ function slice(file: string, json: boolean): Trials {
 /** The design on its bench, and a pool of workers that measure it as the bench does. */
 function ready(file: string, options: SpreadVerbOptions, json: boolean, jobs: number) {
   const { design, source } = load(file, json);
+  if (options.out !== undefined) tryFile(options.out);
   const { until, checks, from, to } = options;
   const asked: BenchOptions = {
     ...(options.case !== undefined && { case: options.case }),
@@ -183,11 +185,11 @@ function ready(file: string, options: SpreadVerbOptions, json: boolean, jobs: nu
   return { bench, pool, results, lost, cautious: drivesTube(source.text, design) };
 }
 
-function show(trials: Trials, { out }: SpreadVerbOptions, json: boolean): void {
+async function show(trials: Trials, { out }: SpreadVerbOptions, json: boolean): Promise<void> {
   if (out !== undefined) {
     const number = (_: string, value: unknown) =>
       typeof value !== "number" || Number.isFinite(value) ? value : null;
-    writeFile(out, [`${JSON.stringify({ schemaVersion, ...trials }, number)}\n`]);
+    await writeFile(out, [`${JSON.stringify({ schemaVersion, ...trials }, number)}\n`]);
     tell(plain(out));
   }
   const spread = summarise(trials);

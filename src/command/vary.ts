@@ -9,10 +9,11 @@ import { variationPicture } from "../report/variation.js";
 import { measuredText } from "../report/verdicts.js";
 import type { Spacing } from "../studies/spacing.js";
 import { type Variation, vary } from "../studies/vary.js";
+import { csvCell } from "../waveforms/tables.js";
 import { watched } from "./bar.js";
 import { columns, plainJson } from "./columns.js";
 import { attempt, load, schemaVersion } from "./design.js";
-import { plain, say, tell, writeFile } from "./output.js";
+import { plain, say, tell, tryFile, writeFile } from "./output.js";
 import { status, Trouble } from "./trouble.js";
 
 /** Options of the verb. */
@@ -37,7 +38,7 @@ const writers: Readonly<Record<string, (v: Variation) => string>> = {
 };
 
 /** Runs the verb; gives the status. */
-export function varyVerb(file: string, options: VaryVerbOptions): number {
+export async function varyVerb(file: string, options: VaryVerbOptions): Promise<number> {
   const json = options.json === true;
   const { out } = options;
   const ending = out === undefined ? "" : extname(out);
@@ -47,6 +48,7 @@ export function varyVerb(file: string, options: VaryVerbOptions): number {
   if (options.traces !== undefined && !json && ending !== ".svg" && ending !== ".json")
     throw new Trouble("traces need --json, or --out with a name in .svg or .json", status.wrong);
   const { design } = load(file, json);
+  if (out !== undefined) tryFile(out);
   const { value, from, to, points, spacing, case: name, until } = options;
   const v = attempt(
     () =>
@@ -69,7 +71,7 @@ export function varyVerb(file: string, options: VaryVerbOptions): number {
   if (ending === ".svg" && v.checks.length === 0 && v.traces.length === 0)
     throw new Trouble("there is nothing to draw: the case has no checks", status.wrong);
   if (out !== undefined) {
-    writeFile(out, [write!(v)]);
+    await writeFile(out, [write!(v)]);
     tell(plain(out));
   }
   if (json) say(asJson(v));
@@ -106,14 +108,13 @@ function table(v: Variation): string[] {
 
 // RFC 4180, numbers in the shortest form that reads back; what has no value is NaN.
 function csv(v: Variation): string {
-  const cell = (text: string) => (/[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
   const unit = (text: string) => (text === "" ? "" : ` (${text})`);
   const heads = [
     v.value.name + unit(v.value.unit),
     ...v.checks.map((c) => c.name + (c.case === "" || c.case === v.case ? "" : `, ${c.case}`) + unit(c.unit)),
   ];
   const rows = v.points.map((p, i) => [p, ...v.checks.map((c) => c.measured[i]!)].join(","));
-  return [heads.map(cell).join(","), ...rows, ""].join("\r\n");
+  return [heads.map(csvCell).join(","), ...rows, ""].join("\r\n");
 }
 
 function asJson(v: Variation): string {

@@ -1,11 +1,14 @@
 // Where a line crosses zero within a leap: its cubic is parted until it is true, and then its signs are.
-import { allowance, cubic, deepest, type Swing, share, trueTo, widen } from "./cubic.js";
+import { allowance, astray, cubic, deepest, type Swing, share, trueTo, widen } from "./cubic.js";
+import type { Grain } from "./grain.js";
 
 /** A line at one instant. */
 export interface Look {
   readonly tick: number;
   readonly value: number;
   readonly slope: number;
+  /** The rounding of both; what is not above it is zero. */
+  readonly grain: Grain;
 }
 
 /**
@@ -29,8 +32,7 @@ export function crossings(along: (tick: number) => Look, from: number, to: numbe
     const h = length * second;
     const guess = cubic(a.value, h * a.slope, b.value, h * b.slope, step / length);
     const allowed = allowance(swing, trueTo);
-    const known =
-      Math.abs(guess.value - m.value) <= allowed && Math.abs(guess.slope - h * m.slope) <= 4 * allowed;
+    const known = !astray(guess, m.value, m.slope, h, allowed, () => m.grain);
     const straight = a.slope > 0 === b.slope > 0;
     const signs = new Set([a, m, b].map(({ value }) => value > 0));
     // Of one sign throughout, and no turn within that could be of the other.

@@ -1,4 +1,5 @@
 // When a cubic through two samples is true to what lies between them.
+import type { Grain } from "./grain.js";
 
 /** A trace is true to this share of its swing. */
 export const trueTo = 4e-7;
@@ -27,6 +28,29 @@ export function widen(swing: Swing, value: number): void {
 /** How far a cubic may be off. */
 export function allowance({ low, high }: Swing, within: number): number {
   return Math.max(within * (high - low), (speck / 8) * Math.max(Math.abs(low), Math.abs(high)));
+}
+
+/**
+ * Whether what is seen between two ends is not where their cubic has it.
+ * @param h length, s
+ * @param allowed how far a value may be off
+ * @param grain the rounding of what is seen, asked for only where it matters
+ */
+export function astray(
+  guess: { readonly value: number; readonly slope: number },
+  value: number,
+  slope: number,
+  h: number,
+  allowed: number,
+  grain: () => Grain,
+): boolean {
+  const [off, turned] = [Math.abs(guess.value - value), Math.abs(guess.slope - h * slope)];
+  if (off <= allowed && turned <= 4 * allowed) return false;
+  const rounding = grain();
+  // Rounding of the ends comes into the slope of their cubic as well.
+  return (
+    off > allowed + 2 * rounding.value || turned > 4 * allowed + 8 * rounding.value + 2 * h * rounding.slope
+  );
 }
 
 /** Where the cubic through two ends, with slopes times the length, is at share s, and its slope times the length. */

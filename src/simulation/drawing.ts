@@ -4,7 +4,7 @@
 // are drawn beside it.
 import { Trace } from "../waveforms/trace.js";
 import type { Assembly } from "./assemble.js";
-import { allowance, cubic, deepest, type Swing, share, speck, trueTo, widen } from "./cubic.js";
+import { allowance, astray, cubic, deepest, type Swing, share, speck, trueTo, widen } from "./cubic.js";
 import { impulsesOf } from "./impulses.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
@@ -162,7 +162,7 @@ class Pen {
       const h = length * this.second;
       const guess = cubic(v0, h * s0, v1, h * s1, step / length);
       const allowed = allowance(this.swing, this.within);
-      if (Math.abs(guess.value - value) > allowed || Math.abs(guess.slope - h * slope) > 4 * allowed) {
+      if (astray(guess, value, slope, h, allowed, this.grain)) {
         this.refine(from, v0, s0, from + step, value, slope, depth + 1);
         this.refine(from + step, value, slope, to, v1, s1, depth + 1);
         return;
@@ -170,6 +170,8 @@ class Pen {
     }
     this.knots.add(this.assembly.clock.time(to), v1, s1);
   }
+
+  private readonly grain = () => this.sight.grain();
 
   private look(tick: number, side: 0 | 1): void {
     this.sight.look(tick, side);

@@ -8,6 +8,7 @@ import type { Inputs } from "../stepping/inputs.js";
 import type { Assembly } from "./assemble.js";
 import { crossings, type Look } from "./crossings.js";
 import { bitsOf, Filling } from "./filling.js";
+import { type Grain, grainOf, grainOfAll, sifted } from "./grain.js";
 import { type Line, lineOf, type Moves, movesOf, same } from "./lines.js";
 import type { Probe } from "./probe.js";
 import { formOf, type Reader, reader } from "./reader.js";
@@ -25,6 +26,8 @@ export interface Sight {
   enter(stretch: Stretch): readonly number[];
   /** Looks at a tick of the stretch, as it is reached (side 0) or left (1). */
   look(tick: number, side: 0 | 1): void;
+  /** The rounding of what was looked at last. */
+  grain(): Grain;
 }
 
 /** A sight of a probe. */
@@ -70,6 +73,9 @@ class LeapSight implements Sight {
 
   private readonly shown: Shown;
   private readonly filling: Filling;
+  /** What was looked at last. */
+  private seen: Float64Array = this.z;
+  private seenAt = 0;
 
   constructor(
     private readonly assembly: Assembly,
@@ -189,10 +195,21 @@ class LeapSight implements Sight {
     }
   }
 
+  grain(): Grain {
+    const { lines, products } = this.view;
+    return grainOfAll(lines, this.seen, this.elapsed(this.seenAt), products);
+  }
+
+  private elapsed(tick: number): number {
+    return (tick - this.stretch.from) * this.assembly.clock.seconds;
+  }
+
   /** Adds everything up. @param rows rows kept for a length; absent: the lines' own */
   private sum(tick: number, side: 0 | 1, z: Float64Array, rows: Float64Array | undefined): void {
     const { products, apart, alike } = this.view;
     for (const s of apart) this.inputs.players[s - 1].seek(tick, side);
+    this.seen = z;
+    this.seenAt = tick;
     const lines = alike.length > 0 ? this.variant(tick, z) : this.view.lines;
     const width = z.length;
     this.value = 0;
@@ -269,7 +286,7 @@ class LeapSight implements Sight {
       value += level * player.value(tick) + by * player.slope(tick);
       slope += level * player.slope(tick) + by * player.bend(tick);
     }
-    return { tick, value, slope };
+    return { tick, ...sifted(value, slope, grainOf(line, z, this.elapsed(tick))) };
   }
 
   private rowsAfter(ticks: number): Float64Array {

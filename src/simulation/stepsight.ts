@@ -1,5 +1,6 @@
 // A probe along samples of steps: nothing is known between them.
 import type { Assembly } from "./assemble.js";
+import { type Grain, noGrain } from "./grain.js";
 import { Playback } from "./playback.js";
 import type { Reader } from "./reader.js";
 import type { Recording, Stretch } from "./recording.js";
@@ -29,6 +30,10 @@ export class StepSight implements Sight {
   enter(stretch: Stretch): readonly number[] {
     this.stretch = stretch;
     return none;
+  }
+
+  grain(): Grain {
+    return noGrain;
   }
 
   look(tick: number, side: 0 | 1): void {

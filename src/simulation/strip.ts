@@ -1,6 +1,6 @@
 // Several probes of a recording that is played piece by piece, at common instants: each is as true as if it were alone.
 import type { Assembly } from "./assemble.js";
-import { allowance, cubic, deepest, type Swing, share, speck, trueTo, widen } from "./cubic.js";
+import { allowance, astray, cubic, deepest, type Swing, share, speck, trueTo, widen } from "./cubic.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
 import { type Sight, sightOf } from "./sight.js";
@@ -63,13 +63,20 @@ export class Strip {
     if (step > 0 && depth < deepest) {
       const middle = this.look(from + step, 1, depth + 2);
       const h = length * this.assembly.clock.seconds;
-      if (this.swings.some((swing, k) => astray(swing, k, a, middle, b, h, step / length))) {
+      if (this.sights.some((sight, k) => this.misses(sight, k, a, middle, b, h, step / length))) {
         this.refine(from, a, from + step, middle, depth + 1, take);
         this.refine(from + step, middle, to, b, depth + 1, take);
         return;
       }
     }
     this.put(to, b, take);
+  }
+
+  /** Whether a probe's cubic from a to b does not meet what it shows at m, which was looked at last. */
+  private misses(sight: Sight, k: number, a: Seen, m: Seen, b: Seen, h: number, s: number): boolean {
+    const guess = cubic(a.values[k], h * a.slopes[k], b.values[k], h * b.slopes[k], s);
+    const allowed = allowance(this.swings[k], trueTo);
+    return astray(guess, m.values[k], m.slopes[k], h, allowed, () => sight.grain());
   }
 
   private look(tick: number, side: 0 | 1, place: number): Seen {
@@ -96,12 +103,4 @@ export class Strip {
     lastValues.set(values);
     take(tick, values);
   }
-}
-
-function astray(swing: Swing, k: number, a: Seen, m: Seen, b: Seen, h: number, s: number): boolean {
-  const guess = cubic(a.values[k], h * a.slopes[k], b.values[k], h * b.slopes[k], s);
-  const allowed = allowance(swing, trueTo);
-  return (
-    Math.abs(guess.value - m.values[k]) > allowed || Math.abs(guess.slope - h * m.slopes[k]) > 4 * allowed
-  );
 }

@@ -51,7 +51,7 @@ export class Courses {
 
   /** States of which a leap has lost digits, see `Pieces.doubtful`. */
   get doubtful(): Set<number> {
-    return new Set(this.made.flatMap((course) => [...(course?.pieces.doubtful ?? [])]));
+    return new Set(this.courses.flatMap(({ pieces }) => [...pieces.doubtful]));
   }
 
   /** Matrices made. */

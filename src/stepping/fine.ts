@@ -54,20 +54,23 @@ export class FineChain {
    */
   doubtful(k: number, share: number): number[] {
     const { motion, made, seconds } = this;
-    const { nx, sizes, residue } = motion.equations;
-    const { rough } = residue;
+    const { equations, group } = motion;
+    const { states } = group;
+    const { rough } = equations.residue;
     if (!rough) return [];
+    const n = states.length;
     const found = new Set<number>();
     for (const way of ways) {
-      let off = new Float64Array(rough.length);
+      let off = new Float64Array(n * n);
       for (let p = 0; p < off.length; p++) {
-        const turn = (p + 1) * way;
-        off[p] = seconds * rough[p] * (2 * (turn - Math.floor(turn)) - 1);
+        const [i, j] = [states[Math.floor(p / n)], states[p % n]];
+        const turn = (i * equations.nx + j + 1) * way;
+        off[p] = seconds * rough[i * equations.nx + j] * (2 * (turn - Math.floor(turn)) - 1);
       }
       for (let turn = 0; turn < k; turn++) off = this.carried(off, made[turn].high);
       for (let p = 0; p < off.length; p++) {
-        const [i, j] = [Math.floor(p / nx), p % nx];
-        if (!(Math.abs(off[p]) * Math.sqrt(sizes[i] / sizes[j]) > share)) continue;
+        const [i, j] = [states[Math.floor(p / n)], states[p % n]];
+        if (!(Math.abs(off[p]) * Math.sqrt(equations.sizes[i] / equations.sizes[j]) > share)) continue;
         found.add(i);
         found.add(j);
       }
@@ -77,14 +80,14 @@ export class FineChain {
 
   /** A small error δ of E in the states, over twice the time: δ (1 + E) + (1 + E) δ. */
   private carried(off: Float64Array, E: Float64Array): Float64Array<ArrayBuffer> {
-    const { width, equations } = this.motion;
-    const { nx } = equations;
+    const { width, group } = this.motion;
+    const n = group.states.length;
     const out = off.map((v) => 2 * v);
-    for (let i = 0; i < nx; i++)
-      for (let k = 0; k < nx; k++) {
-        const [e, d] = [E[i * width + k], off[i * nx + k]];
+    for (let i = 0; i < n; i++)
+      for (let k = 0; k < n; k++) {
+        const [e, d] = [E[i * width + k], off[i * n + k]];
         if (e === 0 && d === 0) continue;
-        for (let j = 0; j < nx; j++) out[i * nx + j] += e * off[k * nx + j] + d * E[k * width + j];
+        for (let j = 0; j < n; j++) out[i * n + j] += e * off[k * n + j] + d * E[k * width + j];
       }
     return out;
   }

@@ -56,7 +56,7 @@ export class Motion {
   readonly rate: number;
 
   constructor(
-    equations: Condensed,
+    readonly equations: Condensed,
     inputs: Inputs,
     readonly group: Group = wholeOf(equations),
   ) {
@@ -127,14 +127,15 @@ export class Motion {
 
   /** What doubles leave of the moving rows over z, flat. */
   get residue(): Float64Array {
-    const { equations, moving, width, one, voices } = this;
+    const { equations, moving, width, one, voices, group } = this;
     const { nx, nu } = equations;
+    const { states } = group;
     const { A, B } = equations.residue;
     const out = new Float64Array(moving * width);
-    for (let k = 0; k < nx; k++) {
-      out.set(A.subarray(k * nx, (k + 1) * nx), k * width);
-      out[k * width + one] = B[k * nu];
-      for (const voice of voices) voiced(out, k * width, voice, B[k * nu + voice.source], 0);
+    for (const [k, state] of states.entries()) {
+      for (let j = 0; j < states.length; j++) out[k * width + j] = A[state * nx + states[j]];
+      out[k * width + one] = B[state * nu];
+      for (const voice of voices) voiced(out, k * width, voice, B[state * nu + voice.source], 0);
     }
     return out;
   }

@@ -19,7 +19,7 @@ export function toCsv(traces: readonly Trace[]): string {
 
 /** The lines of `toCsv` one at a time, each with its line end, for runs too long for one string. */
 export function* csvLines(traces: readonly Trace[]): Generator<string, void, undefined> {
-  yield `${["time (s)", ...traces.map((t) => (t.unit === "" ? t.name : `${t.name} (${t.unit})`))].map(cell).join(",")}\r\n`;
+  yield `${["time (s)", ...traces.map((t) => (t.unit === "" ? t.name : `${t.name} (${t.unit})`))].map(csvCell).join(",")}\r\n`;
   const columns = traces.map((t) => new Column(t));
   for (;;) {
     let t = Number.POSITIVE_INFINITY;
@@ -121,9 +121,12 @@ function numeral(x: number): string {
   return x === 0 ? "0" : String(x);
 }
 
-// A text cell. One that begins like a formula gets an apostrophe, as spreadsheet programs would run it
-// otherwise (common practice against "CSV injection"); then the quotes of RFC 4180.
-function cell(text: string): string {
-  const safe = /^[=+\-@\t\r]/.test(text) ? `'${text}` : text;
-  return safe !== text || /[",\r\n]/.test(text) ? `"${safe.replaceAll('"', '""')}"` : text;
+/**
+ * A text cell. What begins like a formula, signs of full width and blanks before them included, gets an apostrophe, as
+ * spreadsheet programs would run it otherwise (common practice against "CSV injection"), also behind what parts cells in some
+ * countries; then the quotes of RFC 4180.
+ */
+export function csvCell(text: string): string {
+  const safe = text.replace(/(^|[;\t])(?=[\p{Z}\p{C}]*[=+\-@\uff1d\uff0b\uff0d\uff20\t\r\n])/gu, "$1'");
+  return safe !== text || /[",;\t\r\n]/.test(text) ? `"${safe.replaceAll('"', '""')}"` : text;
 }

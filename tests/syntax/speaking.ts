@@ -47,18 +47,22 @@ const breaks = ["\n", "\r\n\t", " # behind\n", "\n# alone\n"];
 const wordy = /[\p{L}\p{N}\p{M}_%]$/u;
 const begins = /^[\p{L}\p{N}\p{M}_]/u;
 
+/** A text of a rule, by dice. @param roll gives a whole number from 0 to below the number of sides */
+export function said(rule: string, roll: (sides: number) => number): string {
+  let text = "";
+  for (const word of speak(rules.get(rule)!, roll, 0)) {
+    const apart = (wordy.test(text) && begins.test(word)) || roll(4) > 0;
+    text += text === "" || word === "\n" || text.endsWith("\n") || !apart ? word : ` ${word}`;
+    // Behind these a statement goes on over the end of a line.
+    if (joining.test(word)) text += breaks[roll(12)] ?? "";
+  }
+  return `${text}\n`;
+}
+
 /** A statement of a given rule, or any. */
 export function spoken(rule = "statement"): fc.Arbitrary<string> {
   return fc.array(fc.nat(1 << 20), { minLength: 20, maxLength: 200, size: "max" }).map((dice) => {
     let at = 0;
-    const roll = (sides: number) => (at < dice.length ? dice[at++]! % sides : 0);
-    let text = "";
-    for (const word of speak(rules.get(rule)!, roll, 0)) {
-      const apart = (wordy.test(text) && begins.test(word)) || roll(4) > 0;
-      text += text === "" || word === "\n" || text.endsWith("\n") || !apart ? word : ` ${word}`;
-      // Behind these a statement goes on over the end of a line.
-      if (joining.test(word)) text += breaks[roll(12)] ?? "";
-    }
-    return `${text}\n`;
+    return said(rule, (sides) => (at < dice.length ? dice[at++]! % sides : 0));
   });
 }

@@ -1,0 +1,191 @@
+// What must hold of any text and of any circuit: mistakes are diagnostics and nothing else escapes, the layout keeps the meaning,
+// the same input gives the same bits, a complete run holds numbers only and its account balances.
+// Take a text; give what is wrong with it, or nothing. No outside source: these are the promises of the library.
+import { isDeepStrictEqual } from "node:util";
+import {
+  balance,
+  type Design,
+  DesignError,
+  type Diagnostic,
+  inspect,
+  type Run,
+  simulate,
+  verify,
+} from "../../src/index.js";
+import { format } from "../../src/syntax/format.js";
+import type { Circuit } from "./circuits.js";
+
+/** What came of an input. */
+export interface Judged {
+  /** What is wrong; none where all is as it must be. */
+  readonly faults: readonly string[];
+  /** How far it came: refused, a design, a run that stopped (with its code), a complete run. */
+  readonly end: string;
+  /** Computing that reading, the run and its verdicts took, s; drawing every trace of a quick ring is not in it. */
+  readonly seconds: number;
+}
+
+/** Seconds of computing so far. */
+function clock(): number {
+  const { user, system } = process.cpuUsage();
+  return (user + system) / 1e6;
+}
+
+type Resolve = (path: string) => string | undefined;
+
+/** What is not whole about a diagnostic. */
+function unsound(d: Diagnostic, lines: readonly string[]): string | undefined {
+  const slip = /undefined|NaN|\[object/.exec(d.message)?.[0];
+  if (!/^[a-z][a-z0-9]*(-[a-z0-9]+)*$/.test(d.code)) return `code ${d.code}`;
+  // A word of the text itself is none of ours.
+  if (slip && !lines.some((line) => line.includes(slip))) return `message ${d.message}`;
+  if (d.message.length < 9 || /[\r\n]/.test(d.message)) return `message ${d.message}`;
+  for (const span of [d.span, ...(d.fix ? [d.fix.span] : []), ...(d.related ?? []).map((r) => r.span)]) {
+    const { line, column, length } = span;
+    if (![line, column, length].every(Number.isInteger) || length < 0) return `${d.code}: no place`;
+    if (line < 1 || line > lines.length || column < 1 || column > lines[line - 1].length + 1)
+      return `${d.code}: place ${line}:${column} lies outside`;
+  }
+  return undefined;
+}
+
+/** Everything a design holds but its places in the text. */
+export function bare(value: unknown, met = new Map<object, unknown>()): unknown {
+  if (typeof value === "function") return undefined;
+  if (typeof value !== "object" || value === null) return value;
+  if (met.has(value)) return met.get(value);
+  const entries =
+    value instanceof Map || value instanceof Set
+      ? [...value].map((one, i) => [i, one])
+      : Object.entries(value);
+  const made: Record<string, unknown> = {};
+  met.set(value, made);
+  for (const [key, one] of entries) if (key !== "span") made[key] = bare(one, met);
+  return made;
+}
+
+/** What the layout changes of a text that is a design; nothing where it keeps all. */
+export function changed(text: string, design: Design, resolve?: Resolve): string | undefined {
+  const laid = format(text).text;
+  if (laid === undefined) return "a design cannot be laid out";
+  const after = inspect(laid, { resolve }).design;
+  if (!after) return "laid out it is no design";
+  if (!isDeepStrictEqual(bare(after), bare(design))) return "laid out it means something else";
+  return format(laid).text === laid ? undefined : "laid out again it changes";
+}
+
+/** A text: `inspect` never throws, its diagnostics are whole, the layout keeps what is a design. */
+export function judgeText(text: string, resolve?: Resolve): Judged {
+  const faults: string[] = [];
+  const begun = clock();
+  const { diagnostics, design } = inspect(text, { resolve });
+  const seconds = clock() - begun;
+  const lines = text.split(/\r\n|\r|\n/);
+  for (const d of diagnostics) {
+    const wrong = unsound(d, lines);
+    if (wrong) faults.push(wrong);
+  }
+  if (diagnostics.length > 101) faults.push(`${diagnostics.length} diagnostics`);
+  if ((design === undefined) !== diagnostics.some((d) => d.severity === "error"))
+    faults.push("a design and an error, or neither");
+  const again = inspect(text, { resolve }).diagnostics;
+  if (!isDeepStrictEqual(diagnostics, again)) faults.push("other diagnostics the second time");
+  const other = design && changed(text, design, resolve);
+  if (other) faults.push(other);
+  return { faults, end: design ? "design" : "refused", seconds };
+}
+
+// Few enough that no input takes long, and enough that the usual run ends.
+const limits = { steps: 3000, bytes: 2e7 };
+
+/** A design: it runs to an end of which something is said, twice alike, in numbers, and in balance. */
+export function judgeDesign(design: Design, until: string, start?: Circuit["start"]): Judged {
+  const options = { until, limits, ...(start && { start }) };
+  let run: Run;
+  const begun = clock();
+  try {
+    run = simulate(design, options);
+  } catch (error) {
+    if (error instanceof DesignError)
+      return { faults: [], end: `refused ${error.diagnostics[0].code}`, seconds: clock() - begun };
+    throw error;
+  }
+  const results = verify(run, { cases: false });
+  const seconds = clock() - begun;
+  const faults: string[] = [];
+  if ((run.reason === "") !== (run.status === "complete"))
+    faults.push(`status ${run.status}: '${run.reason}'`);
+  if (run.status === "stopped" && !/^[a-z-]+$/.test(run.code)) faults.push(`code '${run.code}'`);
+  if (/undefined|NaN|Infinity|\[object/.test([run.reason, ...run.warnings].join("\n")))
+    faults.push(`words: ${[run.reason, ...run.warnings].join("; ")}`);
+  const second = simulate(design, options);
+  if (traits(run) !== traits(second)) faults.push("other bits the second time");
+  faults.push(...strange(run));
+  for (const result of results)
+    if (Number.isNaN(result.measured) && result.pass) faults.push(`${result.name} passes with NaN`);
+  if (run.status === "complete") faults.push(...unbalanced(run));
+  return { faults, end: run.status === "complete" ? "complete" : `stopped ${run.code}`, seconds };
+}
+
+function traits(run: Run): string {
+  const { recording } = run;
+  const states = recording.count > 0 ? looked(run).map((name) => [...run.trace(name).value]) : [];
+  return JSON.stringify([
+    run.status,
+    run.code,
+    run.reason,
+    run.reached,
+    run.statistics,
+    run.warnings,
+    states,
+  ]);
+}
+
+/** Some traces of every sort: all of them would take longer than the run. */
+function looked({ design: { places, parts } }: Run): string[] {
+  const { name } = parts[parts.length >> 1];
+  return [...places.slice(1, 3), places[places.length - 1], `${parts[0].name}.power`, `${name}.current`];
+}
+
+/** Traces that hold what is no finite number, or go back in time. */
+function strange(run: Run): string[] {
+  if (run.recording.count === 0) return [];
+  const names = [
+    ...run.design.places.slice(1),
+    ...run.design.parts.flatMap((p) =>
+      p.kind === undefined ? [] : [`${p.name}.current`, `${p.name}.power`],
+    ),
+  ];
+  const found: string[] = [];
+  for (const name of names) {
+    const { time, value } = run.trace(name);
+    if (!value.every(Number.isFinite)) found.push(`${name} is not finite`);
+    for (let i = 1; i < time.length; i++)
+      if (!(time[i] >= time[i - 1])) {
+        found.push(`${name} goes back in time`);
+        break;
+      }
+  }
+  return found;
+}
+
+/** What a run without a doubt owes: currents that meet, energies that add up. */
+function unbalanced(run: Run): string[] {
+  const account = balance(run);
+  const found: string[] = [];
+  for (const [name, number] of Object.entries(account))
+    if (!Number.isFinite(number)) found.push(`balance: ${name} is ${number}`);
+  if (run.warnings.length > 0) return found;
+  if (account.currentLaw > 1e-9) found.push(`balance: currents lack ${account.currentLaw.toExponential(1)}`);
+  if (account.energy > 1e-6) found.push(`balance: energy lacks ${account.energy.toExponential(1)}`);
+  return found;
+}
+
+/** A circuit: its text, then its run. */
+export function judgeCircuit({ text, until, start }: Circuit): Judged {
+  const judged = judgeText(text);
+  const { design } = inspect(text);
+  if (!design) return judged;
+  const ran = judgeDesign(design, until, start);
+  return { faults: [...judged.faults, ...ran.faults], end: ran.end, seconds: judged.seconds + ran.seconds };
+}
