@@ -118,7 +118,7 @@ export class Settler {
     });
     if (!reach && s.before && cut.length > 0)
       throw new CutOff(cut.map(({ state }) => this.system.states[state]!.part));
-    if (trial.shared) moved.push(...sharedBy(this.system, at, before, { ...s, x }, lost));
+    if (trial.shared) moved.push(...sharedBy(this.system, at, before, { ...s, x }, lost, trial.freed));
     s.x.set(x);
     s.before = at.equations;
     return lost;

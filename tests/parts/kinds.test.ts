@@ -94,6 +94,11 @@ supply middle = 2.5 V * scale
 resistor filter raw -> above 220 ohm
 amplifier stage drive -> out minus out, high above, low beneath, bandwidth 20 kHz, reach 1.5 V * scale, output 100 ohm, limit 2 mA * scale
 resistor load out -> middle 1 kohm`,
+  "capacitor that loses with voltage": `${drive}
+resistor r drive -> a 1 kohm
+capacitor c a -> out 10 nF, loses 30 % at 3 V * scale
+resistor load out -> ground 2.2 kohm
+capacitor far out -> ground 4.7 nF, loses 10 % at 1 V * scale, starts 0.5 V * scale`,
   "switch steered by a difference": `${drive}
 supply level = 1.5 V * scale
 resistor feed drive -> ramp 10 kohm
@@ -134,5 +139,6 @@ describe.each(Object.entries({ ...circuits, ...further }))("%s", (word, circuit)
   it("has the same samples where everything takes eight times as long", () => times(text));
   if (linear.includes(word)) it("adds up what the sources do alone", () => adds(text));
   it("does not care for names and order", () => renamed(text));
-  it("converges as the step is halved", () => converges(text));
+  // Where a part has more corners than the coarser steps there is no order to see (ceramic.test.ts holds it to its curve).
+  if (!circuit.includes("loses")) it("converges as the step is halved", () => converges(text));
 });
