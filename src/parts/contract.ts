@@ -178,6 +178,8 @@ export interface Kind {
   readonly drives?: boolean;
   /** True where its output (its head) has limits that it can stand at, so that it can be asked how it clips. */
   readonly limited?: boolean;
+  /** Set where it stands between two parts of that kind in place of places. */
+  readonly couples?: string;
   make(part: Resolved): Device;
 }
 

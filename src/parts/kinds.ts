@@ -4,6 +4,7 @@ import { bistable } from "./bistable.js";
 import { capacitor } from "./capacitor.js";
 import { comparator, inverter } from "./comparator.js";
 import type { Kind } from "./contract.js";
+import { coupling } from "./coupling.js";
 import { currentKind } from "./current.js";
 import { diode } from "./diode.js";
 import { gate } from "./gate.js";
@@ -20,6 +21,7 @@ export const kinds: readonly Kind[] = [
   resistor,
   capacitor,
   inductor,
+  coupling,
   diode,
   switchKind,
   currentKind,

@@ -23,6 +23,13 @@ resistor r drive -> a 100 ohm
 inductor coil a -> out 1 mH, starts 2 mA * scale
 resistor load out -> ground 220 ohm
 capacitor c out -> ground 10 nF`,
+  coupling: `${drive}
+resistor r drive -> a 100 ohm
+inductor first a -> ground 1 mH, starts 2 mA * scale
+inductor second out -> ground 4 mH
+coupling core first -> second 80 %
+resistor load out -> ground 220 ohm
+capacitor c out -> ground 10 nF`,
   diode: `signal drive = sine -5 V * scale to 5 V * scale, at 20 kHz
 resistor r drive -> a 100 ohm
 diode d a -> out drop 0.6 V * scale, on 10 ohm, breakdown 3 V * scale
@@ -120,7 +127,7 @@ capacitor load out -> ground 100 nF`,
 };
 
 /** Kinds that have one mode. */
-const linear = ["resistor", "capacitor", "inductor", "voltage", "potentiometer", "tube"];
+const linear = ["resistor", "capacitor", "inductor", "coupling", "voltage", "potentiometer", "tube"];
 
 it.each(kinds.map((kind) => kind.word))("%s has a circuit here", (word) => {
   expect(Object.hasOwn(circuits, word)).toBe(true);
