@@ -13,6 +13,7 @@ import { oneshot } from "./oneshot.js";
 import { potentiometer } from "./potentiometer.js";
 import { resistor } from "./resistor.js";
 import { switchKind } from "./switch.js";
+import { transistor } from "./transistor.js";
 import { tube } from "./tube.js";
 import { voltageKind } from "./voltage.js";
 
@@ -27,6 +28,7 @@ export const kinds: readonly Kind[] = [
   currentKind,
   voltageKind,
   potentiometer,
+  transistor,
   amplifier,
   comparator,
   inverter,

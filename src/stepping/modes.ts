@@ -127,7 +127,8 @@ export class Settler {
     const handed = cut.length > 0 && lost < leakless * held;
     if (!reach && s.before && cut.length > 0 && !handed)
       throw new CutOff(cut.map(({ state }) => this.system.states[state]!.part));
-    if (trial.shared && !handed) moved.push(...sharedBy(this.system, at, before, { ...s, x }, lost, trial.freed));
+    if (trial.shared && !handed)
+      moved.push(...sharedBy(this.system, at, before, { ...s, x }, lost, trial.freed));
     s.x.set(x);
     s.before = at.equations;
     return handed ? 0 : lost;
