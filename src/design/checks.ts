@@ -18,7 +18,9 @@ const aspects: Readonly<Record<string, string>> = { current: "A", voltage: "V", 
 const limitedAspects: typeof aspects = { ...aspects, clipping: "" };
 
 /** What of a part of some kind can be looked at, with its unit: `clipping` is 1 at a limit of its output, else 0. */
-export function aspectsOf({ limited }: Kind): Readonly<Record<string, string>> {
+export function aspectsOf({ limited, couples }: Kind): Readonly<Record<string, string>> {
+  // What stands between parts has no voltage and no current of its own.
+  if (couples) return {};
   return limited ? limitedAspects : aspects;
 }
 
@@ -132,7 +134,19 @@ export class Checks {
     if (owner && last === "clipping" && !owner.kind.limited) return this.clipping(reference, owner);
     if (owner && Object.hasOwn(aspectsOf(owner.kind), last))
       return { name, unit: aspectsOf(owner.kind)[last]! };
-    if (takes !== "value" && find(name)) return { name: `${name}.${takes}`, unit: aspects[takes]! };
+    const named = find(name);
+    if (named?.kind.couples) {
+      this.report.error(
+        "which-aspect",
+        `'${name}' is a ${named.kind.word}: look at the parts that it couples`,
+        reference.span,
+        {
+          hint: `it couples ${named.couples?.map((one) => `'${one}'`).join(" and ")}`,
+        },
+      );
+      return undefined;
+    }
+    if (takes !== "value" && named) return { name: `${name}.${takes}`, unit: aspects[takes]! };
     if (this.places.find(name) !== undefined) return { name, unit: "V" };
     if (find(name)) {
       this.report.error("which-aspect", `'${name}' is a part: say what of it`, reference.span, {

@@ -168,9 +168,8 @@ export class Circuit {
 
   private part(s: Of<"part">, scope: Scope): void {
     const name = this.claim(s.name, scope);
-    const tail = scope.place(s.tail);
-    const head = scope.place(s.head);
     const kind = kindOf(s.kind.text);
+    const [tail, head] = kind?.couples ? [0, 0] : [scope.place(s.tail), scope.place(s.head)];
     // The reader has told of a kind that does not exist.
     if (!kind) return;
     const what = `the value of ${kind.word} '${name}'`;
@@ -197,6 +196,12 @@ export class Circuit {
       } else this.report.error("no-wave", `a ${kind.word} cannot follow a waveform`, s.wave.span);
     } else {
       change = this.changes.part(name);
+      if (change.fault === "short" && kind.couples)
+        this.report.error(
+          "change-form",
+          `${kind.word} '${name}' joins no places, so it cannot be short`,
+          s.name.span,
+        );
       const valued = change.value ?? s.amount;
       if (valued && kind.value) {
         const { range } = kind.value;
@@ -218,6 +223,15 @@ export class Circuit {
     const ratings = readRatings(rated, name, scope.values, this.report);
     const words = readWords(s.name, properties, kind, scope, this.report);
     if (!words || (kind.value && !value && !wave)) return;
+    const couples =
+      kind.couples && ([s.tail, s.head].map((one) => scope.prefix + path(one)) as [string, string]);
+    if (couples) this.late.push(() => this.coupled(name, kind.couples!, s, scope));
+    if (couples && rated[0])
+      this.report.error(
+        "property-form",
+        `a ${kind.word} bears nothing that it could be rated for`,
+        rated[0].span,
+      );
     const made: PartSpec & { control?: Control } = {
       name,
       kind,
@@ -227,6 +241,7 @@ export class Circuit {
       ...(value && { value }),
       ...(wave && { wave }),
       ...(change.fault && { fault: change.fault }),
+      ...(couples && { couples }),
       ...(ratings.length > 0 && { ratings }),
       amounts: words.amounts,
       places: words.places,
@@ -239,6 +254,25 @@ export class Circuit {
       this.late.push(() =>
         Object.assign(made, { control: this.control(control, words.amounts.get("open"), scope) }),
       );
+  }
+
+  /** What stands between parts: both must be there, be of the kind that it couples, and be two. */
+  private coupled(name: string, word: string, s: Of<"part">, scope: Scope): void {
+    const all = this.parts.filter((p) => p.kind.word === word && p.name.startsWith(scope.prefix));
+    for (const reference of [s.tail, s.head]) {
+      const full = scope.prefix + path(reference);
+      if (all.some((p) => p.name === full)) continue;
+      const other = this.parts.find((p) => p.name === full);
+      const message = other
+        ? `'${path(reference)}' is no ${word}, and '${name}' can couple nothing else`
+        : `no ${word} is called '${path(reference)}'`;
+      const at = { text: path(reference), span: reference.span };
+      reportName(this.report, "unknown-part", message, at, () =>
+        all.map((p) => p.name.slice(scope.prefix.length)),
+      );
+    }
+    if (path(s.tail) === path(s.head))
+      this.report.error("couples-itself", `'${name}' couples '${path(s.tail)}' to itself`, s.span);
   }
 
   private nothingSpreads(words: readonly Property[], kind: Kind): void {

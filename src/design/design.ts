@@ -68,6 +68,8 @@ export interface PartSpec {
   /** Words that stand alone. */
   readonly flags?: ReadonlySet<string>;
   readonly control?: Control;
+  /** Full names of the two parts that it couples. */
+  readonly couples?: readonly [string, string];
   /** What it is rated for; absent where nothing is said. */
   readonly ratings?: readonly Rating[];
   /** Set by a case. */

@@ -52,6 +52,12 @@ export function readWords(
       sound = false;
       continue;
     }
+    const at = readAt(p, known, kind, name, scope, report);
+    if (!at) {
+      sound = false;
+      continue;
+    }
+    for (const [word, amount] of at) amounts.set(word, amount);
     if (known.takes === "control" && (p.value.type === "while" || p.value.type === "times")) control = p;
     else if (known.takes === "nothing" && p.value.type === "bare") flags.add(known.word);
     else if (known.takes === "place" && placeNamed(p)) {
@@ -87,6 +93,33 @@ export function readWords(
     sound = false;
   }
   return sound ? { amounts, places, flags, ...(control && { control }) } : undefined;
+}
+
+/** What stands behind `at` in a property, by that word; undefined where it is wrong. */
+function readAt(
+  p: Property,
+  known: PropertyWord,
+  kind: Kind,
+  name: Word,
+  scope: Scope,
+  report: Report,
+): ReadonlyMap<string, Amount> | undefined {
+  const at = p.value.type === "amount" ? p.value.at : undefined;
+  if (at && !known.at) {
+    reportStray(p.word.text, { text: "at", span: at.span }, report);
+    return undefined;
+  }
+  if (!known.at) return new Map();
+  if (!at) {
+    const message = `'${known.word}' does not say at which ${dimension.nameOf(known.at).replace(/^an? /, "")}`;
+    report.error("property-form", message, p.span, { hint: known.summary.replaceAll("`", "'") });
+    return undefined;
+  }
+  const what = `'at' of ${kind.word} '${name.text}'`;
+  const written = scope.values.amount({ value: at, span: at.span }, known.at, what, "positive");
+  const set = written && scope.exact(`${scope.prefix}${name.text}.at`, written);
+  const amount = set && scope.values.allowed(set, what, "positive");
+  return amount && new Map([["at", amount]]);
 }
 
 /** The place that a property names; a place may be called `0` or `2nd`, which reads as a number. */

@@ -36,7 +36,7 @@ export function readRatings(
 ): Rating[] {
   const found: Rating[] = [];
   for (const p of words) {
-    if (p.value.type !== "amount" || p.value.amount.tolerance) {
+    if (p.value.type !== "amount" || p.value.at || p.value.amount.tolerance) {
       report.error("property-form", "'rated' takes a power, a current or a voltage", p.span, {
         hint: "write it like 'rated 0.25 W' or 'rated 300 mA peak'",
       });

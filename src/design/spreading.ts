@@ -58,7 +58,7 @@ export function readSpreading(
     if (repeated(met, p, report)) continue;
     met.set(word, p);
     const { value } = p;
-    if (value.type !== "amount" || value.how) {
+    if (value.type !== "amount" || value.how || value.at) {
       wrong(
         p,
         `'${word}' takes ${spreadWords[word]!.takes}`,

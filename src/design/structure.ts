@@ -1,6 +1,8 @@
 // What the graph alone can tell, before any matrix: parts with no way to ground, ideal supplies in a loop,
 // parts of which an end hangs free. Always: work grows in proportion to the parts.
 import type { Report } from "../base/diagnostic.js";
+import { toNumber } from "../base/fraction.js";
+import { possible, tightest } from "../parts/coupling.js";
 import type { PartSpec } from "./design.js";
 import type { Places } from "./scope.js";
 
@@ -10,7 +12,8 @@ export function checkStructure(
   all: readonly PartSpec[],
   report: Report,
 ): void {
-  const parts = all.filter((p) => p.fault !== "open");
+  checkCouplings(all, report);
+  const parts = all.filter((p) => p.fault !== "open" && !p.couples);
   const ends = (p: PartSpec) => [p.tail, p.head, ...p.places.values()];
   // A place that commands a switch is looked at there, though no current flows.
   const watched = new Set(parts.flatMap((p) => (p.control?.type === "level" ? [p.control.place] : [])));
@@ -50,6 +53,41 @@ export function checkStructure(
     else if (!tap && all.length === parts.length) report.warn("loose-end", message, only!.span);
   }
   sourceLoops(places.names.length, parts, report);
+}
+
+/** The coils of each core must be able to share flux as their couplings say. */
+function checkCouplings(all: readonly PartSpec[], report: Report): void {
+  const couplings = all.filter((p) => p.couples && !p.fault);
+  if (couplings.length === 0) return;
+  const coils = [...new Set(couplings.flatMap((p) => p.couples!))];
+  const numbers = new Map(coils.map((name, i) => [name, i]));
+  const cores = new Pieces(coils.length);
+  const pairs = new Map<string, PartSpec>();
+  const k = new Map<string, number>();
+  for (const p of couplings) {
+    const [one, other] = p.couples!.map((name) => numbers.get(name)!) as [number, number];
+    const pair = `${Math.min(one, other)} ${Math.max(one, other)}`;
+    const first = pairs.get(pair);
+    if (first) {
+      report.error("coupled-twice", `'${p.name}' couples what '${first.name}' couples already`, p.span);
+      return;
+    }
+    pairs.set(pair, p);
+    cores.join(one, other);
+    const share = tightest(toNumber(p.value!.value));
+    k.set(`${one} ${other}`, share).set(`${other} ${one}`, share);
+  }
+  const groups = new Lists<number>();
+  for (const i of coils.keys()) groups.add(cores.of(i), i);
+  for (const group of groups.values()) {
+    const rows = group.map((i) => group.map((j) => (i === j ? 1 : (k.get(`${i} ${j}`) ?? 0))));
+    if (possible(rows)) continue;
+    const members = couplings.filter((p) => group.includes(numbers.get(p.couples![0])!));
+    const message = `no coils can be coupled as ${list(members)} say: what is tightly coupled to one coil cannot be loosely coupled to another that is tightly coupled to it`;
+    report.error("impossible-coupling", message, members.at(-1)!.span, {
+      hint: "couple every two windings of a core, or lower some of the shares",
+    });
+  }
 }
 
 /** Places walked over to name the parts of loops. */

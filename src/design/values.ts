@@ -75,10 +75,10 @@ export class Values {
     if (!q || (dim && !this.fits(q, dim, what, range, v.value.span))) return undefined;
     const own = v.tolerance ? this.tolerance(v.tolerance, q) : this.inherited(v.value, q);
     if (!own) return undefined;
-    if (dim && !inRange(q.value.add(own.above), range)) return undefined;
     const low = q.value.sub(own.below);
     // Zero has a positive sign in the rational library.
-    if (range === "positive" && (low.s < 0n || low.n === 0n)) {
+    const beneath = range === "positive" && (low.s < 0n || low.n === 0n);
+    if (beneath || (dim && !inRange(q.value.add(own.above), range))) {
       this.report.error("tolerance-range", `with its tolerance ${what} is not ${rangeText[range]}`, v.span);
       return undefined;
     }

@@ -59,7 +59,7 @@ export function readProperties(
         report.error("property-form", `'${word}' stands alone`, p.span);
         sound = false;
       }
-    } else if (p.value.type !== "amount" || p.value.how) {
+    } else if (p.value.type !== "amount" || p.value.how || p.value.at) {
       report.error("property-form", `'${word}' takes ${dimension.nameOf(known.takes)}`, p.span);
       sound = false;
     } else {

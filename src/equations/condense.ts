@@ -229,9 +229,25 @@ export class Condensed {
     for (const tie of this.ties) x[tie.state] = tie.value(x, u);
   }
 
-  /** Gives the states the charge and flux that they had in another combination, where sizes may have been others. */
-  adopt(x: Float64Array, before: Condensed): void {
-    this.motion.resize(x, before.motion.mass);
+  /** What the states have to move. */
+  get mass(): Mass {
+    return this.motion.mass;
+  }
+
+  /**
+   * Gives the states the charge and flux that they had in another combination, where sizes may have been others.
+   * @returns the energy of each state that is not there any more, J; undefined where nothing is another size
+   */
+  adopt(x: Float64Array, before: Condensed): Float64Array | undefined {
+    const [mass, was] = [this.motion.mass, before.motion.mass];
+    if (mass.like(was)) return undefined;
+    const energies = x.map((_, k) => was.energy(k, x));
+    this.motion.resize(x, was);
+    return energies.map((energy, k) => {
+      const left = mass.energy(k, x);
+      // Where one size meets the next nothing is lost but a rounding.
+      return Math.abs(energy - left) < 1e-12 * energy ? 0 : energy - left;
+    });
   }
 
   /**

@@ -20,6 +20,8 @@ export interface Element {
   readonly state: number;
   /** Of these, the charge at no voltage, the flux at no current; absent: none. */
   readonly rest?: number;
+  /** And the energy there, J. */
+  readonly energy?: number;
 }
 
 /** Collects what one device stamps in one mode. */
@@ -56,8 +58,8 @@ export class Collector implements Stamp {
     this.add("push", a, b, 0, level, steer);
   }
 
-  capacitor(a: Place, b: Place, farads: number, rest = 0): void {
-    this.remember("capacitor", a, b, farads, rest);
+  capacitor(a: Place, b: Place, farads: number, rest = 0, energy = 0): void {
+    this.remember("capacitor", a, b, farads, rest, energy);
   }
 
   inductor(a: Place, b: Place, henries: number, rest = 0): Coil {
@@ -72,10 +74,18 @@ export class Collector implements Stamp {
     this.couplings.push({ one, other, henries });
   }
 
-  private remember(type: "capacitor" | "inductor", a: Place, b: Place, size: number, rest: number): number {
+  private remember(
+    type: "capacitor" | "inductor",
+    a: Place,
+    b: Place,
+    size: number,
+    rest: number,
+    energy = 0,
+  ): number {
     const state = this.firstState + this.sizes.push(size) - 1;
     const { part } = this;
-    this.elements.push({ type, part, a, b, size, level: 0, state, ...(rest !== 0 && { rest }) });
+    const still = { ...(rest !== 0 && { rest }), ...(energy !== 0 && { energy }) };
+    this.elements.push({ type, part, a, b, size, level: 0, state, ...still });
     return state;
   }
 

@@ -42,6 +42,8 @@ export class Mass {
   readonly sizes: Float64Array;
   /** Charge of a capacitor at no voltage, flux of a coil at no current. */
   readonly rest: Float64Array;
+  /** Energy there, J. */
+  private readonly base: Float64Array;
   /** Row by row, the own size first. */
   readonly rows: readonly (readonly (readonly [state: number, size: number])[])[];
   readonly coupled: boolean;
@@ -49,11 +51,13 @@ export class Mass {
   constructor(nx: number, elements: readonly Element[], couplings: readonly Coupling[]) {
     this.sizes = new Float64Array(nx);
     this.rest = new Float64Array(nx);
+    this.base = new Float64Array(nx);
     this.coupled = couplings.length > 0;
     for (const e of elements) {
       if (e.state < 0) continue;
       this.sizes[e.state] = e.size;
       this.rest[e.state] = e.rest ?? 0;
+      this.base[e.state] = e.energy ?? 0;
     }
     const rows = Array.from(this.sizes, (size, k) => [[k, size] as [number, number]]);
     for (const { one, other, henries } of couplings) {
@@ -75,6 +79,16 @@ export class Mass {
     let sum = 0;
     for (const [j, size] of this.rows[state]) sum += size * (z[j] - before[j]);
     return sum;
+  }
+
+  /** Energy that a state gains on the way from one to another, J: half of what its charge or flux changes times both its ends. */
+  gained(state: number, z: Float64Array, before: Float64Array): number {
+    return 0.5 * this.moved(state, z, before) * (z[state] + before[state]);
+  }
+
+  /** Energy of a state, J. */
+  energy(state: number, z: Float64Array): number {
+    return this.base[state] + 0.5 * (this.held(state, z) - this.rest[state]) * z[state];
   }
 
   /** True where charge and flux of a state are made of the states as in another combination. */

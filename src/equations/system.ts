@@ -22,6 +22,8 @@ export interface Member {
   readonly delivers?: boolean;
   /** True where the control of the switch is known before the run. */
   readonly scheduled: boolean;
+  /** The two parts whose coils share flux by it, and how much of it. */
+  readonly couples?: { readonly one: number; readonly other: number; readonly share: number };
 }
 
 /** A state: the voltage of a capacitor or the current of an inductor. */
@@ -82,6 +84,9 @@ export class System {
   /** What each part stamps in each mode, made when first met, and the index of its first state. */
   private stamps: (Stamped | undefined)[][];
   private readonly firstStates: number[] = [];
+  /** Parts with a coil that shares flux with another's, and those couplings. */
+  private readonly coupled = new Set<number>();
+  private readonly between: Coupling[] = [];
 
   /**
    * @param algebra dense or sparse matrices; absent: by the number of states
@@ -96,6 +101,8 @@ export class System {
     algebra?: Algebra,
   ) {
     this.stamps = members.map(() => []);
+    const couplings = members.flatMap(({ couples, fault }) => (couples && !fault ? [couples] : []));
+    for (const { one, other } of couplings) this.coupled.add(one).add(other);
     const states: State[] = [];
     for (const part of members.keys()) {
       this.firstStates.push(states.length);
@@ -105,6 +112,15 @@ export class System {
       }
     }
     this.states = states;
+    for (const { one, other, share } of couplings) {
+      const [a, b] = [one, other].map((part) => states.findIndex((state) => state.part === part)) as [
+        number,
+        number,
+      ];
+      // A coil that is open carries nothing that could be felt.
+      if (a >= 0 && b >= 0)
+        this.between.push({ one: a, other: b, henries: share * Math.sqrt(states[a].size * states[b].size) });
+    }
     this.steady = this.steadyPlaces();
     // Which guards count was not known before.
     this.stamps = members.map(() => []);
@@ -188,7 +204,7 @@ export class System {
 
   private given(modes: Uint8Array): Given {
     const elements: Element[] = [];
-    const couplings: Coupling[] = [];
+    const couplings = this.between.slice();
     const guards: PartGuard[] = [];
     const firsts = new Int32Array(modes.length);
     for (let part = 0; part < modes.length; part++) {
@@ -208,7 +224,8 @@ export class System {
     const { device, fault, tail, head, scheduled } = this.members[part];
     const into = new Collector(part, this.firstStates[part]);
     if (fault === "short") into.short(tail, head);
-    else if (!fault) device.stamp(mode, into);
+    // A winding that is short still has its turns on the core.
+    if (!fault || (fault === "short" && this.coupled.has(part))) device.stamp(mode, into);
     const all = fault ? [] : device.guards(mode);
     const alike = (guard: Guard) => guard.alike?.every((place) => this.steady?.has(place)) === true;
     const asked = all.filter((guard) => !alike(guard));

@@ -1,16 +1,121 @@
-// A capacitor: i = C dv/dt. Its voltage is what the circuit remembers.
-import { capacitance, voltage } from "../base/dimension.js";
+// A capacitor: i = dq/dt. Its voltage is what the circuit remembers. Plain, q = C v. One with a ceramic of high permittivity
+// loses capacitance as the voltage rises, either way: v = q/C₀ + b q³, the first two terms of a ferroelectric's free energy
+// (A. F. Devonshire, Phil. Mag. 40, 1949; from memory), so that a constant current makes a cubic of its ramp. The loss L
+// that is said of a voltage V is that of the small-signal capacitance dq/dv there, which gives b: the curve is
+// v/V = p + a p³ with p = q/(C₀ V).
+//
+// In straight pieces: neighbours meet in charge and voltage on the curve, and the slope dv/dq at the corners grows by 1 %
+// from one to the next (more where very much is lost), so that a piece is within half of that of the curve's slope and the
+// voltage between two corners within an eighth of it times the piece. Beyond twice V the last slope stays.
+import { capacitance, number, voltage } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { type Kind, linear } from "./contract.js";
+import { type Device, type Guard, type Kind, linear, type Resolved } from "./contract.js";
+
+/** By how much the slope grows from corner to corner. */
+const finest = 0.01;
+/** The most pieces to either side of the one around zero: modes are counted in a byte. */
+const mostPieces = 120;
+/** Up to where the curve is followed, in units of the voltage that the loss is said of. */
+const reach = 2;
+
+/** Corners of the curve in the first quadrant, p and v/V, the origin apart. */
+interface Corners {
+  readonly p: readonly number[];
+  readonly y: readonly number[];
+  /** The slope at the last one, which stays beyond. */
+  readonly last: number;
+}
+
+function cornersOf(loss: number): Corners {
+  const rise = loss / (1 - loss);
+  const at = 1 / (1 + rise / 3);
+  const bend = rise / (3 * at * at);
+  for (let growth = finest; ; growth *= 1.25) {
+    const [p, y] = [[] as number[], [] as number[]];
+    // The piece around zero reaches less far, so that small signals see the capacitance that is written.
+    let slope = 1 + growth / 4;
+    while (p.length < mostPieces && (y.at(-1) ?? 0) < reach) {
+      if (p.length > 0) slope *= 1 + growth;
+      const one = Math.sqrt((slope - 1) / (3 * bend));
+      p.push(one);
+      y.push(one + bend * one * one * one);
+    }
+    if (y.at(-1)! >= reach) return { p, y, last: slope };
+  }
+}
 
 export const capacitor: Kind = {
   word: "capacitor",
   summary: "a capacitor",
   value: { dimension: capacitance, range: "positive" },
-  properties: [{ word: "starts", takes: voltage, summary: "voltage at the start of the run" }],
-  make({ tail, head, value, amounts }) {
+  properties: [
+    { word: "starts", takes: voltage, summary: "voltage at the start of the run" },
+    {
+      word: "loses",
+      takes: number,
+      range: "part",
+      at: voltage,
+      summary: "share of its capacitance that is lost at a voltage, either way: `loses 20 % at 5 V`",
+    },
+  ],
+  make(part) {
+    const { tail, head, value, amounts } = part;
     const farads = toNumber(value!);
-    const starts = amounts.get("starts");
-    return linear((into) => into.capacitor(tail, head, farads), starts && toNumber(starts));
+    const given = amounts.get("starts");
+    const starts = given && toNumber(given);
+    const loses = amounts.get("loses");
+    if (loses && loses.n !== 0n) return bent(part, farads, toNumber(loses), starts);
+    return linear((into) => into.capacitor(tail, head, farads), starts);
   },
 };
+
+/** Modes are 0 around zero, 1 … n upwards and n + 1 … 2n downwards; the n-th of each goes on for ever. */
+function bent(
+  { tail, head, amounts }: Resolved,
+  farads: number,
+  loss: number,
+  initial: number | undefined,
+): Device {
+  const volts = toNumber(amounts.get("at")!);
+  const { p, y, last } = cornersOf(loss);
+  const n = p.length;
+  const far = (mode: number) => (mode > n ? mode - n : mode);
+  const side = (mode: number) => (mode > n ? -1 : 1);
+  // Of each piece its size, charge and energy at no voltage, as shares of C₀, C₀ V and C₀ V².
+  const pieces = [{ share: p[0]! / y[0]!, rest: 0, energy: 0 }];
+  for (let k = 1; k <= n; k++) {
+    const before = pieces[k - 1]!;
+    const share = k === n ? 1 / last : (p[k]! - p[k - 1]!) / (y[k]! - y[k - 1]!);
+    const v = y[k - 1]!;
+    const energy = before.energy + ((before.share - share) * v * v) / 2;
+    pieces.push({ share, rest: p[k - 1]! - share * v, energy });
+  }
+  const across = { a: tail, b: head };
+  const guard = (above: boolean, level: number, to: number): Guard => ({
+    of: across,
+    side: above ? "above" : "below",
+    level: level * volts,
+    to,
+  });
+  return {
+    modes: Array.from({ length: 2 * n + 1 }, (_, mode) =>
+      mode === 0 ? "around zero" : `piece ${far(mode)} ${side(mode) > 0 ? "upwards" : "downwards"}`,
+    ),
+    initial,
+    remark: (mode) =>
+      far(mode) === n
+        ? `stands beyond ${reach} times the voltage at which its loss is given: its capacitance falls no further there`
+        : undefined,
+    stamp(mode, into) {
+      const { share, rest, energy } = pieces[far(mode)]!;
+      const charge = farads * volts;
+      into.capacitor(tail, head, farads * share, side(mode) * charge * rest, charge * volts * energy);
+    },
+    guards(mode) {
+      if (mode === 0) return [guard(true, y[0]!, 1), guard(false, -y[0]!, n + 1)];
+      const [k, sign] = [far(mode), side(mode)];
+      const inward = guard(sign < 0, sign * y[k - 1]!, k === 1 ? 0 : mode - 1);
+      return k === n ? [inward] : [inward, guard(sign > 0, sign * y[k]!, mode + 1)];
+    },
+  };
+}

@@ -29,10 +29,10 @@ export interface Stamp {
   /** A current through the part from a to b: level, plus what steers it. */
   push(a: Place, b: Place, level: Level, steer?: Steer): void;
   /**
-   * A capacitor: its charge is farads · v + rest. Size and rest may differ from mode to mode; the charge stays when the
-   * mode changes, so the voltage does where the two charges meet.
+   * A capacitor: its charge is farads · v + rest, its energy farads · v² / 2 + energy. All three may differ from mode to mode;
+   * the charge stays when the mode changes, so the voltage does where the two charges meet.
    */
-  capacitor(a: Place, b: Place, farads: number, rest?: number): void;
+  capacitor(a: Place, b: Place, farads: number, rest?: number, energy?: number): void;
   /** An inductor: its flux is henries · i + rest, and what coupled coils add. Every mode stamps the same ones, in order. */
   inductor(a: Place, b: Place, henries: number, rest?: number): Coil;
   /** Couples two inductors of this device: M = coupling · √(L₁ L₂), |coupling| < 1, positive where both begin at their dots. */
@@ -103,13 +103,14 @@ export interface Device {
 }
 
 /** Values a word may take. */
-export type Range = "positive" | "not negative" | "share" | "any";
+export type Range = "positive" | "not negative" | "share" | "part" | "any";
 
 /** The allowed values of a range in words. */
 export const rangeText: Readonly<Record<Range, string>> = {
   positive: "greater than zero",
   "not negative": "zero or more",
   share: "from 0 % to 100 %",
+  part: "from 0 % to less than 100 %",
   any: "any value",
 };
 
@@ -118,7 +119,8 @@ export function inRange(value: Fraction, range: Range): boolean {
   const sign = value.n === 0n ? 0 : value.s < 0n ? -1 : 1;
   if (range === "any") return true;
   if (range === "positive") return sign > 0;
-  return sign >= 0 && (range !== "share" || value.lte(1));
+  if (sign < 0) return false;
+  return range === "part" ? value.lt(1) : range !== "share" || value.lte(1);
 }
 
 /** A property word of a kind. */
@@ -127,6 +129,8 @@ export interface PropertyWord {
   /** A dimension, another place, a control (`while ... above ...`, `from ... to ...`), or nothing. */
   readonly takes: Dimension | "place" | "control" | "nothing";
   readonly range?: Range;
+  /** Set where the value holds at another one, greater than zero, which must stand behind it: `loses 20 % at 5 V`. */
+  readonly at?: Dimension;
   readonly required?: boolean;
   readonly summary: string;
 }
@@ -174,6 +178,8 @@ export interface Kind {
   readonly drives?: boolean;
   /** True where its output (its head) has limits that it can stand at, so that it can be asked how it clips. */
   readonly limited?: boolean;
+  /** Set where it stands between two parts of that kind in place of places. */
+  readonly couples?: string;
   make(part: Resolved): Device;
 }
 

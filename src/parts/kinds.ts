@@ -4,6 +4,7 @@ import { bistable } from "./bistable.js";
 import { capacitor } from "./capacitor.js";
 import { comparator, inverter } from "./comparator.js";
 import type { Kind } from "./contract.js";
+import { coupling } from "./coupling.js";
 import { currentKind } from "./current.js";
 import { diode } from "./diode.js";
 import { gate } from "./gate.js";
@@ -12,6 +13,7 @@ import { oneshot } from "./oneshot.js";
 import { potentiometer } from "./potentiometer.js";
 import { resistor } from "./resistor.js";
 import { switchKind } from "./switch.js";
+import { transistor } from "./transistor.js";
 import { tube } from "./tube.js";
 import { voltageKind } from "./voltage.js";
 
@@ -20,11 +22,13 @@ export const kinds: readonly Kind[] = [
   resistor,
   capacitor,
   inductor,
+  coupling,
   diode,
   switchKind,
   currentKind,
   voltageKind,
   potentiometer,
+  transistor,
   amplifier,
   comparator,
   inverter,

@@ -94,11 +94,12 @@ function wordbook(): string {
   ].join("\n");
 }
 
-function taken({ takes, range }: PropertyWord): string {
+function taken({ takes, range, at }: PropertyWord): string {
   if (takes === "place") return "a place";
   if (takes === "control") return "`while` or times";
   if (takes === "nothing") return "nothing";
-  return range && range !== "any" ? `${nameOf(takes)}, ${rangeText[range]}` : nameOf(takes);
+  const own = range && range !== "any" ? `${nameOf(takes)}, ${rangeText[range]}` : nameOf(takes);
+  return at ? `${own}, \`at\` ${nameOf(at)}` : own;
 }
 
 function table(head: readonly string[], rows: readonly (readonly string[])[]): string {

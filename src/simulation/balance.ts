@@ -165,16 +165,15 @@ class Account {
     const { recording, assembly } = run;
     const { states } = assembly.system;
     left.take(playback.at(stretch, from, 1, every));
-    const { elements } = playback.moment.equations;
+    const { elements, mass } = playback.moment.equations;
     this.currents.add(elements, left.amps);
     right.take(playback.at(stretch, to, 0, every));
     this.currents.add(playback.moment.equations.elements, right.amps);
     let stored = 0;
     let holds = 0;
     for (let k = 0; k < states.length; k++) {
-      const half = 0.5 * states[k].size;
-      stored += half * (right.x[k] - left.x[k]) * (right.x[k] + left.x[k]);
-      holds += half * Math.max(left.x[k] * left.x[k], right.x[k] * right.x[k]);
+      stored += mass.gained(k, right.x, left.x);
+      holds += Math.max(mass.energy(k, left.x), mass.energy(k, right.x));
     }
     this.held = Math.max(this.held, holds);
     const damped = recording.damped(stretch.index + 1);

@@ -1,9 +1,10 @@
 // A design as devices: what each part is to the equations, the waves that its sources follow, and which switches a signal or
 // the clock commands. Always: parts keep their order, sources that follow a wave are numbered from 1 in that order.
-import { type Fraction, one, ratio, zero } from "../base/fraction.js";
+import { type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import type { Member } from "../equations/system.js";
 import type { Control, Device, Level } from "../parts/contract.js";
+import { tightest } from "../parts/coupling.js";
 import { decidable } from "../signals/slices.js";
 import { constant, pulse, type Wave } from "../signals/wave.js";
 
@@ -55,13 +56,17 @@ export function circuitOf(design: Design, until: Fraction): Circuit {
     });
   });
   const commands: Command[] = [];
+  const numbers = new Map(design.parts.map((part, i) => [part.name, i]));
   const members: Member[] = design.parts.map((part, i) => {
     const device = devices[i]!;
     const command = part.fault ? undefined : commandOf(i, device.control, waveAt, until);
     if (command) commands.push(command);
     const { name, tail, head, fault, kind } = part;
     const { drives, delivers } = kind;
-    return { name, device, tail, head, fault, drives, delivers, scheduled: command !== undefined };
+    const member = { name, device, tail, head, fault, drives, delivers, scheduled: command !== undefined };
+    if (!part.couples) return member;
+    const [one, other] = part.couples.map((coil) => numbers.get(coil)!) as [number, number];
+    return { ...member, couples: { one, other, share: tightest(toNumber(part.value!.value)) } };
   });
   return { places, members, waves, commands };
 }

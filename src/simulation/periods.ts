@@ -65,6 +65,9 @@ function driving(design: Design, devices: readonly Device[], states: ReadonlySet
   ]);
   for (const [i, some] of touched.entries())
     for (const place of some) if (!stiff.has(place)) sets.join(places.length + i, place);
+  for (const [i, { couples }] of parts.entries())
+    for (const coil of couples ?? [])
+      sets.join(places.length + i, places.length + parts.findIndex((p) => p.name === coil));
   const remembers = new Set<number>();
   for (const [i, device] of devices.entries()) {
     const acts = device.modes.some((_, m) => device.dwell?.(m) || device.guards(m).some((g) => g.control));

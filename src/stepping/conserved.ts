@@ -62,7 +62,7 @@ function independent(
 }
 
 /** Flux: each coil that closes a loop of coils and held voltages, and the coils of that loop. */
-function fluxes({ elements, nx, places }: Condensed, given: readonly boolean[]): Weights[] {
+function fluxes({ elements, nx, places, mass }: Condensed, given: readonly boolean[]): Weights[] {
   const sets = new Sets(places.count);
   const tree: Element[] = [];
   const found: Weights[] = [];
@@ -76,10 +76,14 @@ function fluxes({ elements, nx, places }: Condensed, given: readonly boolean[]):
       continue;
     }
     const weights = new Float64Array(nx);
-    weights[e.state] = e.size;
+    // Its own flux, and what the coils that it is coupled to add to it.
+    const linked = (state: number, along: number) => {
+      for (const [j, henries] of mass.rows[state]!) if (!given[j]) weights[j]! += along * henries;
+    };
+    linked(e.state, 1);
     // Around the loop: along this coil from a to b, and back to a through the tree.
     for (const { edge, along } of path(tree, e.b, e.a))
-      if (edge.type === "inductor") weights[edge.state] = along * edge.size;
+      if (edge.type === "inductor") linked(edge.state, along);
     found.push(weights);
   }
   return found;

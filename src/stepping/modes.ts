@@ -22,6 +22,9 @@ export type { Reach, Situation } from "./trial.js";
 /** The most acts of controls at one instant. */
 const mostActs = 64;
 
+/** Of the energy of a coil that is cut off, no more than this share is in its leakage where another takes over its flux. */
+const leakless = 1e-6;
+
 /** What settling came to. */
 export interface Settlement {
   readonly at: Combination;
@@ -116,12 +119,19 @@ export class Settler {
       if (!T.every((f) => f === 0) || !S.every((f) => f === 0)) return false;
       return Math.abs(x[state]! - before[state]!) > rounding.least(state, before);
     });
-    if (!reach && s.before && cut.length > 0)
+    // Of coils without leakage another one takes all of the flux over: nothing is cut off, and nothing lost.
+    const held = cut.reduce(
+      (sum, { state }) => sum + 0.5 * at.equations.sizes[state]! * before[state]! * before[state]!,
+      0,
+    );
+    const handed = cut.length > 0 && lost < leakless * held;
+    if (!reach && s.before && cut.length > 0 && !handed)
       throw new CutOff(cut.map(({ state }) => this.system.states[state]!.part));
-    if (trial.shared) moved.push(...sharedBy(this.system, at, before, { ...s, x }, lost));
+    if (trial.shared && !handed)
+      moved.push(...sharedBy(this.system, at, before, { ...s, x }, lost, trial.freed));
     s.x.set(x);
     s.before = at.equations;
-    return lost;
+    return handed ? 0 : lost;
   }
 
   /** Parts without memory follow, from the state as it is. */

@@ -27,6 +27,7 @@ const speck = 1e-9;
  * @param before states before it
  * @param s states after it, and the sources
  * @param lost energy lost in it, J
+ * @param freed what of it each state gave as its size became another
  */
 export function sharedBy(
   system: System,
@@ -34,8 +35,9 @@ export function sharedBy(
   before: Float64Array,
   s: { readonly x: Float64Array; readonly u: Float64Array; readonly du: Float64Array },
   lost: number,
+  freed?: Float64Array,
 ): PartSharing[] {
-  const { elements, ties, places, currents, sudden } = at.equations;
+  const { elements, ties, places, currents, sudden, mass } = at.equations;
   const moved = ties.map(({ state }) => s.x[state]! - before[state]!);
   const impulse = (rows: Float64Array, row: number) =>
     moved.reduce((sum, m, t) => sum + rows[row * ties.length + t]! * m, 0);
@@ -58,7 +60,7 @@ export function sharedBy(
     if (e.a !== e.b) own.charge += e.a === end ? sign * charge : e.b === end ? -sign * charge : 0;
     if (e.state >= 0) {
       own.reactive = true;
-      own.energy += 0.5 * e.size * (s.x[e.state]! - before[e.state]!) * (s.x[e.state]! + before[e.state]!);
+      own.energy += mass.gained(e.state, s.x, before) - (freed?.[e.state] ?? 0);
     } else own.energy += charge * (volts[e.a]! - volts[e.b]!) + (fluxes[e.a]! - fluxes[e.b]!) * amperes[i]!;
   }
   const most = (of: (one: (typeof found)[number]) => number) =>

@@ -137,9 +137,9 @@ function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: n
   const drive = driven(eq, u);
   const given = states.map((s) => s.initial !== undefined);
   return conserved(eq, given).flatMap((all) => {
-    // Before anything has happened every sum is zero. Dependent states follow: y = T x + S u.
+    // Before anything has happened every sum is zero, with the charge at no voltage in it. Dependent states follow: y = T x + S u.
     const weights = all.slice();
-    let kept = 0;
+    let kept = all.reduce((sum, w, i) => (w === 0 ? sum : sum - (w / sizes[i]!) * eq.mass.rest[i]!), 0);
     for (const { state, T, S } of ties) {
       const weight = all[state]!;
       weights[state] = 0;

@@ -25,6 +25,8 @@ export interface Trial {
   readonly before: Float64Array;
   /** Energy lost in sharing, J. */
   readonly lost: number;
+  /** What of it each state gave as its size became another; absent where none did. */
+  readonly freed?: Float64Array;
   /** Charge or flux was shared, so finite currents were not looked at yet. */
   readonly shared: boolean;
   readonly violated: readonly number[];
@@ -51,9 +53,10 @@ export class Trials {
     const { equations } = at;
     const { guardOf, guards, ties } = equations;
     const x = reach ? reach(at) : s.x.slice();
-    if (!reach && s.before) equations.adopt(x, s.before);
+    const freed = reach || !s.before ? undefined : equations.adopt(x, s.before);
     const before = x.slice();
-    const lost = reach ? 0 : equations.reconcile(x, s.u);
+    const given = freed ? freed.reduce((sum, energy) => sum + energy, 0) : 0;
+    const lost = reach ? 0 : given + equations.reconcile(x, s.u);
     let shared = false;
     if (!reach) {
       for (const { state } of ties) {
@@ -77,7 +80,7 @@ export class Trials {
       )
         violated.push(g);
     }
-    return { at, x, before, lost, shared, violated };
+    return { at, x, before, lost, ...(freed && { freed }), shared, violated };
   }
 
   /** Guards violated in a combination, controls included. */

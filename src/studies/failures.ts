@@ -31,7 +31,7 @@ const ways: readonly {
   readonly made: (p: PartSpec) => PartSpec;
 }[] = [
   { kind: "open", of: plain, made: (p) => ({ ...p, fault: "open" }) },
-  { kind: "short", of: plain, made: (p) => ({ ...p, fault: "short" }) },
+  { kind: "short", of: (p) => plain(p) && !p.couples, made: (p) => ({ ...p, fault: "short" }) },
   { kind: "dead", of: rail, made: (p) => at(p, zero) },
   // A rail that nothing feeds, and one that sags: four fifths are left (common practice, no source).
   { kind: "open", of: rail, made: (p) => ({ ...p, fault: "open" }) },

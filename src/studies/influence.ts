@@ -30,13 +30,21 @@ export function influences(design: Design, check: CheckSpec): ReadonlySet<number
 
 /** What can move what in one design. */
 export class Influence {
-  private readonly reaches: readonly Reach[];
+  private readonly reaches: Reach[];
   private readonly ends: readonly (readonly [Place, Place])[];
 
   constructor(private readonly design: Design) {
-    const { members } = circuitOf(design, defaultLength(design));
+    const { members, places } = circuitOf(design, defaultLength(design));
     this.reaches = members.map(reachOf);
     this.ends = members.map(({ tail, head }) => [tail, head]);
+    // The flux that coils share is like a place that all of them touch.
+    let flux = places;
+    for (const [part, { couples }] of members.entries()) {
+      if (!couples) continue;
+      for (const one of [part, couples.one, couples.other])
+        this.reaches[one] = touching(this.reaches[one]!, flux);
+      flux++;
+    }
   }
 
   /**
@@ -71,6 +79,10 @@ export class Influence {
     if (signal) parts.add(this.design.parts.indexOf(signal));
     return parts;
   }
+}
+
+function touching({ terminals, ...rest }: Reach, place: Place): Reach {
+  return { ...rest, terminals: new Set([...terminals, place]) };
 }
 
 function loose({ terminals, inputs }: Reach, ends: readonly [Place, Place]): Reach {

@@ -157,8 +157,9 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
   if (after !== undefined || before !== undefined)
     if (!(from < to && from >= 0 && to <= run.until)) refuse("after", "this stretch is no part of the run");
   const size = Math.max(1, Math.floor(inHand / (3 * Math.max(1, recording.count))));
-  for (let i = 0; i < design.parts.length && recording.count > 0; i += size) {
-    const group = design.parts.slice(i, i + size);
+  const bearing = design.parts.filter((p) => !p.couples);
+  for (let i = 0; i < bearing.length && recording.count > 0; i += size) {
+    const group = bearing.slice(i, i + size);
     const names = group.flatMap((p) => [`${p.name}.power`, `${p.name}.current`, `${p.name}.voltage`]);
     const wanted = names.map((name) => ({ name, ...probeOf(design, name) }));
     // Not kept by the run: there are very many.

@@ -225,15 +225,16 @@ function propertyValue(value: PropertyValue, doubt: Doubt): string {
   switch (value.type) {
     case "amount": {
       // With something behind it the word begins a condition or times.
-      const followed = value.how !== undefined && !value.amount.tolerance;
+      const more = value.how?.text ?? (value.at && `at ${expression(value.at)}`);
+      const followed = more !== undefined && !value.amount.tolerance;
       const clause: Doubt = (e) =>
         (e.type !== "name" || followed) && leads(e, "while", "from", "after", "before");
-      if (!value.how) return valued(value.amount, (e) => doubt(e) || clause(e));
+      if (more === undefined) return valued(value.amount, (e) => doubt(e) || clause(e));
       // A word behind a number is its unit, so a number without one needs its brackets.
       const { value: e, tolerance } = value.amount;
       const text = expression(e, 0, (e) => doubt(e) || clause(e) || (!tolerance && unitless(e)));
       const margin = tolerance ? ` ${toleranceText(tolerance, unitless)}` : "";
-      return `${text}${margin} ${value.how.text}`;
+      return `${text}${margin} ${more}`;
     }
     case "while":
       return `while ${reference(value.place)} ${value.side} ${expression(value.level)}`;

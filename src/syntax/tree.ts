@@ -58,8 +58,11 @@ export interface Property {
 
 /** What may follow the word of a property. */
 export type PropertyValue =
-  /** `headroom 0.9 V`, `tap wiper` (a place is an expression that is a lone name); a word behind it says how: `rated 1 A peak`. */
-  | { readonly type: "amount"; readonly amount: Valued; readonly how?: Word }
+  /**
+   * `headroom 0.9 V`, `tap wiper` (a place is an expression that is a lone name); a word behind it says how: `rated 1 A peak`;
+   * or it holds at something: `loses 20 % at 5 V`.
+   */
+  | { readonly type: "amount"; readonly amount: Valued; readonly how?: Word; readonly at?: Expression }
   /** `closed while gate above 2.5 V`. */
   | {
       readonly type: "while";

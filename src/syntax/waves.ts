@@ -30,7 +30,19 @@ export abstract class Waves extends Expressions {
                   GATE: () => t.isName(this.next()) && this.ends(2),
                   DEF: () => this.SUBRULE2(this.word),
                 });
-                return this.ACTION(() => ({ type: "amount", amount, ...(how && { how }) }));
+                const at = this.OPTION2({
+                  GATE: () => !how && !this.ends(2),
+                  DEF: () => {
+                    this.CONSUME(w.at);
+                    return this.SUBRULE(this.expression);
+                  },
+                });
+                return this.ACTION(() => ({
+                  type: "amount",
+                  amount,
+                  ...(how && { how }),
+                  ...(at && { at }),
+                }));
               },
             },
           ],
@@ -43,7 +55,7 @@ export abstract class Waves extends Expressions {
       },
     });
     return this.ACTION(() => {
-      const amount = value.type === "amount" ? (value.how ?? value.amount) : undefined;
+      const amount = value.type === "amount" ? (value.at ?? value.how ?? value.amount) : undefined;
       const last = amount ?? (value.type === "while" ? value.level : undefined);
       const end = value.type === "times" ? (value.to ?? value.from) : last;
       return { word, value, span: build.over(word, end) };

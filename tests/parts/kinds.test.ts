@@ -23,6 +23,13 @@ resistor r drive -> a 100 ohm
 inductor coil a -> out 1 mH, starts 2 mA * scale
 resistor load out -> ground 220 ohm
 capacitor c out -> ground 10 nF`,
+  coupling: `${drive}
+resistor r drive -> a 100 ohm
+inductor first a -> ground 1 mH, starts 2 mA * scale
+inductor second out -> ground 4 mH
+coupling core first -> second 80 %
+resistor load out -> ground 220 ohm
+capacitor c out -> ground 10 nF`,
   diode: `signal drive = sine -5 V * scale to 5 V * scale, at 20 kHz
 resistor r drive -> a 100 ohm
 diode d a -> out drop 0.6 V * scale, on 10 ohm, breakdown 3 V * scale
@@ -94,6 +101,11 @@ supply middle = 2.5 V * scale
 resistor filter raw -> above 220 ohm
 amplifier stage drive -> out minus out, high above, low beneath, bandwidth 20 kHz, reach 1.5 V * scale, output 100 ohm, limit 2 mA * scale
 resistor load out -> middle 1 kohm`,
+  "capacitor that loses with voltage": `${drive}
+resistor r drive -> a 1 kohm
+capacitor c a -> out 10 nF, loses 30 % at 3 V * scale
+resistor load out -> ground 2.2 kohm
+capacitor far out -> ground 4.7 nF, loses 10 % at 1 V * scale, starts 0.5 V * scale`,
   "switch steered by a difference": `${drive}
 supply level = 1.5 V * scale
 resistor feed drive -> ramp 10 kohm
@@ -115,7 +127,7 @@ capacitor load out -> ground 100 nF`,
 };
 
 /** Kinds that have one mode. */
-const linear = ["resistor", "capacitor", "inductor", "voltage", "potentiometer", "tube"];
+const linear = ["resistor", "capacitor", "inductor", "coupling", "voltage", "potentiometer", "tube"];
 
 it.each(kinds.map((kind) => kind.word))("%s has a circuit here", (word) => {
   expect(Object.hasOwn(circuits, word)).toBe(true);
@@ -134,5 +146,6 @@ describe.each(Object.entries({ ...circuits, ...further }))("%s", (word, circuit)
   it("has the same samples where everything takes eight times as long", () => times(text));
   if (linear.includes(word)) it("adds up what the sources do alone", () => adds(text));
   it("does not care for names and order", () => renamed(text));
-  it("converges as the step is halved", () => converges(text));
+  // Where a part has more corners than the coarser steps there is no order to see (ceramic.test.ts holds it to its curve).
+  if (!circuit.includes("loses")) it("converges as the step is halved", () => converges(text));
 });

@@ -1,0 +1,42 @@
+// A coupling: two inductors share flux. v₁ = L₁ i₁' + M i₂' and v₂ = M i₁' + L₂ i₂' with M = k √(L₁ L₂); the tails of the two are
+// their dotted ends. It stands between parts, not places, and has no voltage and no current of its own. Any number of coils may be
+// coupled two by two, as windings on one core are. The equations couple what stays of two coils (system.ts): one that is open
+// takes no part, one that is short still has its turns, and the short across them.
+import { number } from "../base/dimension.js";
+import { type Kind, linear } from "./contract.js";
+
+export const coupling: Kind = {
+  word: "coupling",
+  summary: "two inductors, named in place of places, that share flux; their tails are the dotted ends",
+  value: { dimension: number, range: "share" },
+  properties: [],
+  couples: "inductor",
+  make: () => linear(() => undefined),
+};
+
+/**
+ * A coefficient as the equations take it. Coils without any leakage have no inductance of their own left where the other is
+ * short; a hundred-millionth of that is kept, so that every current still follows from a voltage.
+ */
+export function tightest(k: number): number {
+  return Math.min(k, 1 - 1e-8);
+}
+
+/**
+ * Whether coils can be coupled so: no currents may have less than no energy between them, so the matrix of the coefficients
+ * has a root (A.-L. Cholesky's).
+ * @param k coefficients row by row, 1 on the diagonal
+ */
+export function possible(k: readonly (readonly number[])[]): boolean {
+  const n = k.length;
+  const root = k.map(() => new Array<number>(n).fill(0));
+  for (let i = 0; i < n; i++) {
+    for (let j = 0; j <= i; j++) {
+      let left = k[i]![j]!;
+      for (let m = 0; m < j; m++) left -= root[i]![m]! * root[j]![m]!;
+      if (i === j && !(left > 0)) return false;
+      root[i]![j] = i === j ? Math.sqrt(left) : left / root[j]![j]!;
+    }
+  }
+  return true;
+}

@@ -1,0 +1,102 @@
+// A bipolar transistor in straight lines. Its base–emitter junction conducts from its drop on, through `on` times what the
+// emitter carries more than the base; its collector then takes `gain` times the base current, as long as it has `saturation`
+// across it and the emitter. With less it takes what comes, and with nothing to take it leaves the base its junction. The arrow
+// is the way of its current: from collector to emitter, of a pnp from emitter to collector. Nothing flows backwards, and there
+// is no breakdown. What is usual of a small one (0.65 V at a milliamp or so, 26 mV over its current for `on`, a tenth of a volt
+// left in saturation) is common practice, no source.
+import { number, resistance, voltage } from "../base/dimension.js";
+import { amountOf, type Guard, type Kind, type Stamp } from "./contract.js";
+
+const off = 0;
+const active = 1;
+const saturated = 2;
+const starved = 3;
+// Elements that are watched, by their order: the junction, the way in, and what the collector takes beyond what comes.
+const junction = 0;
+const entry = 1;
+const lack = 2;
+
+export const transistor: Kind = {
+  word: "transistor",
+  summary:
+    "a bipolar transistor; the arrow is the way of its current, from collector to emitter, of a pnp from emitter to collector",
+  properties: [
+    { word: "base", takes: "place", required: true, summary: "the place of its base" },
+    { word: "pnp", takes: "nothing", summary: "a pnp; an npn unless this stands there" },
+    {
+      word: "gain",
+      takes: number,
+      range: "positive",
+      summary: "collector current over base current, 200 unless given",
+    },
+    {
+      word: "drop",
+      takes: voltage,
+      range: "not negative",
+      summary: "voltage from base to emitter from which on it conducts, 0.65 V unless given",
+    },
+    {
+      word: "on",
+      takes: resistance,
+      range: "positive",
+      summary: "further voltage of its junction over the emitter's current, 10 ohm unless given",
+    },
+    {
+      word: "saturation",
+      takes: voltage,
+      range: "not negative",
+      summary: "voltage that it needs from collector to emitter, 0.1 V unless given",
+    },
+    {
+      word: "output",
+      takes: resistance,
+      range: "positive",
+      summary: "resistance from collector to emitter, none unless given",
+    },
+  ],
+  make(part) {
+    const { tail, head, places, flags, inner } = part;
+    const base = places.get("base")!;
+    const gain = amountOf(part, "gain", 200);
+    const drop = amountOf(part, "drop", 0.65);
+    const ohms = amountOf(part, "on", 10) * (gain + 1);
+    const least = amountOf(part, "saturation", 0.1);
+    const output = amountOf(part, "output", Number.POSITIVE_INFINITY);
+    // Forwards along the junction, whichever sort it is.
+    const [from, to] = flags.has("pnp") ? [tail, base] : [base, head];
+    const way = inner();
+    const across = { a: tail, b: head };
+    const collect = (into: Stamp) =>
+      into.push(way, head, (-gain / ohms) * drop, { a: from, b: to, gain: gain / ohms });
+    const closes: Guard = { of: { element: junction }, side: "below", level: 0, to: off };
+    return {
+      modes: ["off", "active", "saturated", "starved"],
+      stamp(mode, into) {
+        if (mode === off) into.hold(way, head, 0);
+        else {
+          into.hold(from, to, drop, ohms);
+          if (mode !== starved) into.hold(tail, way, least);
+          if (mode !== active) into.hold(way, head, 0);
+          if (mode !== starved) collect(into);
+        }
+        into.resistor(tail, head, output);
+      },
+      guards(mode) {
+        switch (mode) {
+          case off:
+            return [{ of: { a: from, b: to }, side: "above", level: drop, to: active }];
+          case active:
+            return [closes, { of: { a: way, b: head }, side: "below", level: 0, to: saturated }];
+          case saturated:
+            return [
+              closes,
+              { of: { element: entry }, side: "below", level: 0, to: starved },
+              { of: { element: lack }, side: "above", level: 0, to: active },
+            ];
+          default:
+            return [closes, { of: across, side: "above", level: least, to: saturated }];
+        }
+      },
+    };
+  },
+};
