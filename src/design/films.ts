@@ -52,7 +52,10 @@ export const patterns: Readonly<Record<string, { readonly summary: string; reado
     summary: "upright bars, from white on the left down to black",
     words: { count: { ...count, summary: "how many, 8 unless given" } },
   },
-  "colour bars": { summary: "the usual eight bars of 75 % amplitude, with burst and colour", words: {} },
+  "colour bars": {
+    summary: "the usual eight bars of 75 % amplitude, with burst and colour",
+    words: { saturation: { ...share, summary: "size of their colour, 100 % unless given; the burst stays" } },
+  },
   crosshatch: {
     summary: "white lines on black",
     words: {
@@ -153,13 +156,15 @@ export class Films {
         return { kind, count: level("count", 8) };
       case "crosshatch":
         return { kind, across: level("across", 17), down: level("down", 13), circle: bare.has("circle") };
+      case "colour bars":
+        return { kind, saturation: level("saturation", 1) };
       case "bounce":
       case "fade":
         return { kind, from, to, frames };
       case "picture":
         return this.handed(w, report);
       default:
-        return { kind: kind as "black" | "white" | "ramp" | "colour bars" };
+        return { kind: kind as "black" | "white" | "ramp" };
     }
   }
 

@@ -57,6 +57,12 @@ export const capacitor: Kind = {
       at: voltage,
       summary: "share of its capacitance that is lost at a voltage, either way: `loses 20 % at 5 V`",
     },
+    {
+      word: "settled",
+      takes: "nothing",
+      summary:
+        "a steady start finds it where it stands with every signal at its mean, unless `starts` is other than 0 V",
+    },
   ],
   make(part) {
     const { tail, head, value, amounts } = part;

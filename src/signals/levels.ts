@@ -66,8 +66,9 @@ export function colour(system: System, red: number, green: number, blue: number)
 /**
  * The eight bars at 75 %, left to right. In 525 lines the white bar is 75 % too (75/7.5/75/7.5), in 625 it is full
  * white (100/0/75/0); ITU-R BT.471-1, from memory.
+ * @param saturation factor on the carrier alone, as a colour control has it; the burst stays
  */
-export function colourBars(system: System): Colour[] {
+export function colourBars(system: System, saturation = 1): Colour[] {
   const bars: Colour[] = [];
   for (let i = 0; i < 8; i++) {
     // White, yellow, cyan, green, magenta, red, blue, black: green leaves after four bars, red after two, blue at once.
@@ -75,7 +76,11 @@ export function colourBars(system: System): Colour[] {
     const [green, red, blue] = [i < 4, i % 4 < 2, i % 2 === 0].map((on) => (on ? share : 0));
     const { y, u, v } = colour(system, red, green, blue);
     // White and black are no colours; what rounding leaves of one would put a carrier there.
-    bars.push(i === 0 || i === 7 ? { y: i === 0 ? share : 0, u: 0, v: 0 } : { y, u, v });
+    bars.push(
+      i === 0 || i === 7
+        ? { y: i === 0 ? share : 0, u: 0, v: 0 }
+        : { y, u: saturation * u, v: saturation * v },
+    );
   }
   return bars;
 }

@@ -9,7 +9,9 @@ import { ShapeError } from "./wave.js";
 
 /** What the camera sees. */
 export type Pattern =
-  | { readonly kind: "black" | "white" | "ramp" | "colour bars" }
+  | { readonly kind: "black" | "white" | "ramp" }
+  /** Saturation 1 unless given. */
+  | { readonly kind: "colour bars"; readonly saturation?: number }
   /** One luminance, 0 to 1. */
   | { readonly kind: "flat"; readonly level: number }
   /** A staircase from white down to black; default 8 bars. */
@@ -76,7 +78,7 @@ export function painter(pattern: Pattern, r: Raster): Painter {
       return one(steps(r, evenly(r, count), shades));
     }
     case "colour bars":
-      return one(colours(r, colourBars(r.system)));
+      return one(colours(r, colourBars(r.system, saturated(pattern.saturation))));
     case "crosshatch":
       return crosshatch(pattern, r);
     case "bounce": {
@@ -98,6 +100,11 @@ export function painter(pattern: Pattern, r: Raster): Painter {
 function whole(count: number, what: string): number {
   if (Number.isInteger(count) && count >= 1 && count <= 10_000) return count;
   throw new ShapeError("no-count", `${what} must be a whole number from 1 to 10000`);
+}
+
+function saturated(factor = 1): number {
+  if (factor >= 0 && factor <= 4) return factor;
+  throw new ShapeError("level-range", "a saturation must lie between 0 % and 400 %");
 }
 
 function flat(r: Raster, level: number): Profile {

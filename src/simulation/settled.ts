@@ -8,7 +8,7 @@ import type { Fraction } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import type { Algebra } from "../equations/system.js";
-import { constant, idle, type Wave } from "../signals/wave.js";
+import { running } from "../signals/mean.js";
 import type { Begin, MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import { Assembly } from "./assemble.js";
@@ -58,14 +58,6 @@ export function settledStart(
   if (typeof period === "string") return { ok: false, code: "no-period", reason: period };
   const assembly = new Assembly(periodic, period, step ? [step] : [], algebra);
   return new Search({ assembly, march, ...(step && { step: assembly.clock.at(step) }) }).run();
-}
-
-/** A wave as it runs at time zero, for all time: gates yet to come do not count. */
-function running(wave: Wave): Wave {
-  const { shape, scale } = wave;
-  if (wave.starts && wave.starts.s > 0n && wave.starts.n > 0n) return constant(idle(wave));
-  if (wave.stops && (wave.stops.s < 0n || wave.stops.n === 0n)) return constant(idle(wave));
-  return { shape, scale };
 }
 
 /** Newton's step must leave no more than this share of the energy of the change, and may leave up to the other some times. */

@@ -4,6 +4,7 @@ import { March, type MarchOptions, type Method } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import { Assembly } from "./assemble.js";
 import { trueTo } from "./cubic.js";
+import { meant } from "./mean.js";
 import { plan, refuse, type SimulateOptions } from "./options.js";
 import { probeOf } from "./probe.js";
 import { Recording } from "./recording.js";
@@ -20,7 +21,11 @@ import { watch } from "./watch.js";
  */
 export function simulate(design: Design, options: SimulateOptions = {}): Run {
   const { design: drawn, until, step, start, repeats, method: asked, ...limited } = plan(design, options);
-  const assembly = new Assembly(drawn, until, step ? [step] : [], options.algebra);
+  const { design: begun, warning } =
+    start === "steady"
+      ? meant(drawn, until, { ...limited, method: "mixed" }, options.algebra)
+      : { design: drawn };
+  const assembly = new Assembly(begun, until, step ? [step] : [], options.algebra);
   const { clock, system } = assembly;
   const method: Method = asked ?? (step || system.thin ? "mixed" : "leaps");
   const how = { ...limited, method };
@@ -36,6 +41,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   const inputs = assembly.inputs();
   const worst = Math.max(0, ...inputs.players.map((player) => player.worst));
   const warnings = clock.exact ? [] : [`edges are rounded to the nearest tick, by ${worst} s at most`];
+  if (warning) warnings.push(warning);
   const { signal, limits, progress, stream } = options;
   const pause = (told?: SimulateOptions["progress"]) =>
     watch({ signal, seconds: limits?.seconds, progress: told }, (n) => clock.time(n), clock.time(clock.end));

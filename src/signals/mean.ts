@@ -1,0 +1,82 @@
+// The mean of a wave over all time: what a coupling capacitor takes away from it in the long run. Takes a wave; gives its
+// mean in the wave's unit, scaled, or nothing for one that does not repeat. Gates yet to come do not count.
+// Closed forms: of straight lines their areas; of a carrier whose components run straight, by parts,
+// ∫ (a sin φ + b cos φ) dt = [(b sin φ − a cos φ)/ω + (a' sin φ + b' cos φ)/ω²]. The first bracket has no jump at a corner, so
+// over a whole period only the second is left, and of that the corners where a slope changes.
+// Always: of whole levels at whole units, as those of video are, the area is exact.
+import { type Fraction, fromNumber, ratio, toNumber, zero } from "../base/fraction.js";
+import type { Ruled } from "./ruled.js";
+import { cosTurns, sinTurns, turn } from "./sine.js";
+import { type Corner, constant, idle, type Wave } from "./wave.js";
+
+/** The mean level, scaled; undefined where the wave has no period. */
+export function mean(wave: Wave): Fraction | undefined {
+  const { shape, scale } = running(wave);
+  switch (shape.kind) {
+    case "constant":
+      return shape.value.mul(scale);
+    case "sine":
+      return shape.middle.mul(scale);
+    case "ruled":
+      return fromNumber((area(shape) + carried(shape)) / shape.length).mul(scale);
+    case "segments":
+      return shape.period && straight(shape.corners, shape.period).mul(scale);
+  }
+}
+
+/** A wave as it runs at time zero, for all time: gates yet to come do not count. */
+export function running(wave: Wave): Wave {
+  const { shape, scale } = wave;
+  if (wave.starts && wave.starts.s > 0n && wave.starts.n > 0n) return constant(idle(wave));
+  if (wave.stops && (wave.stops.s < 0n || wave.stops.n === 0n)) return constant(idle(wave));
+  return { shape, scale };
+}
+
+/** Mean of straight lines from corner to corner, and from the last to the first. */
+function straight(corners: readonly Corner[], period: Fraction): Fraction {
+  let sum = zero;
+  corners.forEach(({ time, value }, i) => {
+    const last = i + 1 === corners.length;
+    const next = corners[last ? 0 : i + 1];
+    const until = last ? next.time.add(period) : next.time;
+    sum = sum.add(value.add(next.value).mul(until.sub(time)));
+  });
+  return sum.div(period.mul(2));
+}
+
+/** Area below the levels of a ruled shape over its length, in levels times units. */
+function area({ times, values, length }: Ruled): number {
+  let twice = 0;
+  for (let i = 0; i < times.length; i++) {
+    const last = i + 1 === times.length;
+    const [t, v] = last ? [times[0] + length, values[0]] : [times[i + 1], values[i + 1]];
+    twice += (values[i] + v) * (t - times[i]);
+  }
+  return twice / 2;
+}
+
+/**
+ * Area below the carrier of a ruled shape, per length, in levels times units. A carrier that is not whole in a length comes in
+ * another phase each time, evenly all round by the time all repeats: then there is none.
+ */
+function carried({ carrier, times, unit, length, period }: Ruled): number {
+  if (!carrier || !period.equals(unit.mul(ratio(length)))) return 0;
+  const { frequency, sine, cosine } = carrier;
+  const cycles = frequency.mul(unit);
+  const count = times.length;
+  const slope = (of: Float64Array, i: number) => {
+    const last = i + 1 === count;
+    const until = last ? times[0] + length : times[i + 1];
+    return (of[last ? 0 : i + 1] - of[i]) / (until - times[i]);
+  };
+  let sum = 0;
+  for (let i = 0; i < count; i++) {
+    const before = i === 0 ? count - 1 : i - 1;
+    const turned = cycles.mul(ratio(times[i]));
+    const phase = toNumber(turned.sub(ratio(turned.n / turned.d)));
+    sum += (slope(sine, before) - slope(sine, i)) * sinTurns(phase);
+    sum += (slope(cosine, before) - slope(cosine, i)) * cosTurns(phase);
+  }
+  const speed = turn * toNumber(cycles);
+  return sum / (speed * speed);
+}
