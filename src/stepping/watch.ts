@@ -230,7 +230,7 @@ export class Watch {
     const wanted = ahead * soon;
     let part = half;
     for (let k = 0; k < closest && part / 2 >= wanted; k++) part /= 2;
-    return part < 1 ? 1 : part;
+    return Math.max(part, 1);
   }
 
   /** Looks at both parts; `otherwise` where nothing of `open` crosses before the end. */
