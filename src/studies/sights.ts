@@ -1,11 +1,13 @@
 // The traces that checks look at, and no more of them.
 // Takes a run and checks; gives the trace for each name. Always: what is drawn reaches over every span that a check asks for,
-// the whole run where it asks for none, and all that is drawn over one span is drawn in one go.
+// the whole run where it asks for none, and all that is drawn over one span is drawn in one go. Where all checks of a trace
+// look at the ends of their windows alone, nothing else is drawn.
 import type { CheckSpec } from "../design/design.js";
 import { findMeasure } from "../measures/measures.js";
 import { beatOf } from "../simulation/beats.js";
 import type { Run } from "../simulation/run.js";
 import type { Trace } from "../waveforms/trace.js";
+import { windowsOf } from "./windows.js";
 
 /** A stretch of the run, s. */
 interface Span {
@@ -21,12 +23,37 @@ const about = 1e-3;
 /** The traces that checks look at, by name. */
 export function tracesOf(run: Run, checks: readonly CheckSpec[]): (name: string) => Trace {
   const found = new Map<string, Trace>();
-  if (run.recording.count > 0)
-    for (const { span, names } of groups(run, checks)) {
+  if (run.recording.count > 0) {
+    for (const [name, own] of briefly(run, checks)) {
+      const instants = own.flatMap((check) => windowsOf(run, check).flatMap(({ from, to }) => [from, to]));
+      const within = instants.filter((t) => t <= run.reached).sort((a, b) => a - b);
+      if (within.length > 0) found.set(name, run.glimpses([name], within)[0]!);
+    }
+    const rest = checks.filter(({ target }) => !found.has(target));
+    for (const { span, names } of groups(run, rest)) {
       const drawn = span ? run.stretch(names, span.from, span.to) : run.draw(names);
       for (const [i, name] of names.entries()) found.set(name, drawn[i]!);
     }
+  }
   return (name) => found.get(name) ?? run.trace(name);
+}
+
+/** The checks of what is looked at by the ends of windows alone, by its name. */
+function briefly(run: Run, checks: readonly CheckSpec[]): Map<string, CheckSpec[]> {
+  const found = new Map<string, CheckSpec[]>();
+  const others = new Set<string>();
+  for (const check of checks) {
+    const { target, each, measure } = check;
+    const counted = each === undefined || beatOf(run.design, each) !== undefined;
+    if (each !== undefined && !counted) others.add(each);
+    const beside = outputOf(run, check);
+    if (beside !== undefined) others.add(beside);
+    if (counted && findMeasure(measure)?.looks === "ends")
+      found.set(target, [...(found.get(target) ?? []), check]);
+    else others.add(target);
+  }
+  for (const name of others) found.delete(name);
+  return found;
 }
 
 /** Names by the stretch of them that is looked at; the whole run without one. */

@@ -9,6 +9,7 @@ import type { Run } from "../simulation/run.js";
 import { simulate } from "../simulation/simulate.js";
 import type { Trace } from "../waveforms/trace.js";
 import { outputOf, tracesOf } from "./sights.js";
+import { windowsOf } from "./windows.js";
 
 /** What a check found. */
 export interface CheckResult {
@@ -105,19 +106,20 @@ export function take(run: Run, check: CheckSpec, traces: (name: string) => Trace
   const beside = outputOf(run, check);
   const output = beside === undefined ? undefined : traces(beside);
   const { through, each } = check;
-  if (each !== undefined)
-    return eachPeriod(run, { after: trace.from, ...check }, each, (window) =>
-      measure.take({ trace, ...(through && { through }), ...(output && { output }), ...window }),
-    );
-  const measured = measure.take({
-    trace,
-    from: check.after ?? trace.from,
-    to: check.before ?? run.until,
-    ...(through && { through }),
-    ...(output && { output }),
-    ...(check.at !== undefined && { at: check.at }),
-  });
-  return { measured };
+  const windows = windowsOf(run, check);
+  const values = windows.map(({ from, to, at }) =>
+    measure.take({
+      trace,
+      from,
+      to,
+      ...(through && { through }),
+      ...(output && { output }),
+      ...(at !== undefined && { at }),
+    }),
+  );
+  return each === undefined
+    ? { measured: values[0]! }
+    : { begins: windows.map(({ begin }) => begin), values };
 }
 
 /** Judges what a check measured. */
@@ -161,32 +163,6 @@ export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResul
   if (Number.isNaN(found.measured)) return { ...none("it does not occur in some period"), ...periods };
   const { measured, pass, margin } = found;
   return { ...head, measured, pass, margin, ...periods };
-}
-
-/** The measure of every whole period in the check's span, with the start of each, s. */
-function eachPeriod(
-  run: Run,
-  { after = 0, before = run.until, within, at }: CheckSpec,
-  each: string,
-  take: (window: { from: number; to: number; at?: number }) => number,
-): { begins: number[]; values: number[] } {
-  const starts = run.periods(each);
-  const begins: number[] = [];
-  const values: number[] = [];
-  for (let i = 0; i + 1 < starts.length; i++) {
-    const begin = starts[i]!;
-    const end = starts[i + 1]!;
-    if (begin < after || end > before) continue;
-    begins.push(begin);
-    values.push(
-      take({
-        from: begin + (within?.from ?? 0),
-        to: within ? Math.min(begin + within.to, end) : end,
-        ...(at !== undefined && { at: begin + at }),
-      }),
-    );
-  }
-  return { begins, values };
 }
 
 /**
