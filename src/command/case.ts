@@ -4,7 +4,7 @@
 import { DesignError, type Diagnostic } from "../base/diagnostic.js";
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
-import { board, countedPlaces } from "../report/board.js";
+import { board } from "../report/board.js";
 import { clippingText } from "../report/clipped.js";
 import { type Exhibit, exhibit } from "../report/page.js";
 import { picture } from "../report/picture.js";
@@ -78,7 +78,6 @@ export function perform(design: Design, index: number, wanted: Wanted): Outcome 
 function left(run: Run, index: number, wanted: Wanted): Left {
   const what = plain(caseTitle(run.design.caseName));
   const about = (words: string) => `${what}: ${plain(words)}`;
-  if (wanted.pictures || wanted.page) drawAll(run);
   const clipping = clippings(run);
   return {
     caseName: run.design.caseName,
@@ -105,12 +104,6 @@ export function doubtsOf(run: Run): string[] {
   const doubts = run.warnings.map((warning) => `${what}: ${plain(warning)}`);
   if (run.status === "complete") return doubts;
   return [...doubts, `${what}: stopped at ${engineering(run.reached, "s")}: ${plain(run.reason)}`];
-}
-
-// All that checks and pictures look at in one go: a long run is played for it.
-function drawAll(run: Run): void {
-  const checked = run.design.checks.map((c) => c.target);
-  if (run.recording.count > 0) run.draw([...checked, ...countedPlaces(run)]);
 }
 
 /** A picture of its waveforms, and one of each tube's screen. */

@@ -11,7 +11,7 @@
 // which others were met before.
 import type { Element } from "./elements.js";
 import type { Given, GuardRow, PartGuard } from "./given.js";
-import { Mass, Motion } from "./mass.js";
+import { type Coupling, Mass, Motion } from "./mass.js";
 import { Readings } from "./readings.js";
 import { type Residue, residueOf } from "./residue.js";
 import { activeOf, blockOf, type Drive, drivesOf, entriesOf, type ThinRows, thinRowsOf } from "./rows.js";
@@ -29,6 +29,8 @@ export class Condensed {
   readonly nx: number;
   readonly nu: number;
   readonly elements: readonly Element[];
+  /** Coils that share flux. */
+  readonly couplings: readonly Coupling[];
   /** Farads and henries of the states in this combination. */
   readonly sizes: Float64Array;
   readonly B: Float64Array;
@@ -70,6 +72,7 @@ export class Condensed {
     this.spots = places;
     this.nu = nu;
     this.elements = elements;
+    this.couplings = couplings;
     this.asked = guards;
     const plan = topology(places, elements);
     this.floating = plan.floating;

@@ -12,6 +12,7 @@ import { bounds, ends, type Measure, span, type Window } from "./window.js";
 export const slope: Measure = {
   words: "slope",
   takes: "value",
+  looks: "ends",
   summary: "the mean slope from the start to the end of the span",
   unit: (of) => `${of}/s`,
   take(w) {

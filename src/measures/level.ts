@@ -92,6 +92,7 @@ export const peakPower: Measure = {
 export const tilt: Measure = {
   words: "tilt",
   takes: "value",
+  looks: "ends",
   summary: "how far a pulse's top sinks from the start to the end of the span, as a share of its mean height",
   unit: () => "",
   share: true,
@@ -111,6 +112,7 @@ export const tilt: Measure = {
 export const sag: Measure = {
   words: "sag",
   takes: "value",
+  looks: "ends",
   summary: "how far a trace sinks from the start to the end of the span",
   unit: same,
   take(w) {

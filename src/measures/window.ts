@@ -30,6 +30,8 @@ export interface Measure {
   readonly takes: "value" | "current" | "power" | "clipping";
   /** What must be given besides the window. */
   readonly needs?: "at" | "through";
+  /** Set where it looks at both ends of the window alone: nothing between needs to be drawn for it. */
+  readonly looks?: "ends";
   /** What it looks at beside the trace. */
   readonly beside?: "output";
   /** One line for the reference. */

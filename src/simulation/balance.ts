@@ -1,13 +1,17 @@
 // The account of a run: does Kirchhoff's current law hold at every sample, and is what the sources delivered what
-// was dissipated and stored? Each is integrated by itself, and all are judged relative to what flows. Inside a leap
-// energy is integrated by Lobatto's rule in halves, until these agree. Along steps it is added up as length times mean
-// voltage times mean current, which on trapezoidal steps is exact for every linear element (B. D. H. Tellegen's
-// theorem on the means); on TR-BDF2 steps by the cubic through the powers and their slopes.
+// was dissipated and stored? Each is integrated by itself, and all are judged relative to what flows, but to no less than
+// what rounding makes flow where nothing does. Inside a leap energy is integrated exactly (works.ts). Along steps it is
+// added up as length times mean voltage times mean current, which on trapezoidal steps is exact for every linear element
+// (B. D. H. Tellegen's theorem on the means); on TR-BDF2 steps by the cubic through the powers and their slopes.
+import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
 import { evaluate } from "../stepping/rows.js";
+import { Ledger } from "./ledger.js";
+import { Nodes } from "./nodes.js";
 import { type Moment, Playback } from "./playback.js";
 import type { Stretch } from "./recording.js";
 import type { Run } from "./run.js";
+import type { Exchange } from "./works.js";
 
 /** The account of a run. Energies in joules. */
 export interface Balance {
@@ -41,18 +45,20 @@ class Snapshot {
     this.x = new Float64Array(nx);
   }
 
-  take({ equations, x, u, du, dx, ddu }: Moment): this {
+  /** @param flows the currents alone are wanted */
+  take({ equations, x, u, du, dx, ddu }: Moment, flows: boolean): this {
     const { count } = equations.currents;
     if (this.amps.length !== count) {
       this.amps = new Float64Array(count);
       this.surges = new Float64Array(count);
     }
-    evaluate(equations.places, x, u, du, this.volts);
+    this.x.set(x);
     evaluate(equations.currents, x, u, du, this.amps);
+    if (flows) return this;
+    evaluate(equations.places, x, u, du, this.volts);
     // The constants have no slope.
     evaluate(equations.places, dx, du, ddu, this.rises);
     evaluate(equations.currents, dx, du, ddu, this.surges);
-    this.x.set(x);
     return this;
   }
 
@@ -82,39 +88,26 @@ function work(e: Element, i: number, from: Snapshot, to: Snapshot, h: number, da
   return (h * (p0 + p1)) / 2 + bend;
 }
 
-/** Energy that changed hands over some time, J. */
-interface Exchange {
-  delivered: number;
-  dissipated: number;
-}
-
 /** Draws up the account. A run without samples has nothing to account for: all zero. */
 export function balance(run: Run): Balance {
   return new Account(run).close();
 }
 
-// Nodes and weights of Lobatto's rule of five points on 0 … 1 (M. Abramowitz, I. A. Stegun, 1964, 25.4.32). It looks at
-// both ends: what dies out within a speck of the leap is seen where it begins.
-const aside = Math.sqrt(3 / 7) / 2;
-const nodes = [0, 0.5 - aside, 0.5, 0.5 + aside, 1];
-const weights = [1 / 20, 49 / 180, 16 / 45, 49 / 180, 1 / 20];
-/** Halves must agree to this share of what has flowed. */
-const agreed = 1e-11;
-const deepest = 48;
+/** Of what all terms come to, this share counts as what may flow: the rounding of terms that cancel is far below it. */
+const least = 2 ** -13;
 
 class Account {
   private readonly playback: Playback;
+  private readonly ledger: Ledger | undefined;
   private readonly every: readonly number[];
   private readonly delivers: readonly boolean[];
-  private readonly currents: Nodes;
+  private readonly nodes: Nodes;
   private readonly all = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   private readonly plain = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   private held = 0;
-  /** What has gone from hand to hand, whatever the direction. */
-  private flowed = 0;
+  private terms = 0;
   private readonly left: Snapshot;
   private readonly right: Snapshot;
-  private readonly between: Snapshot;
 
   constructor(private readonly run: Run) {
     const { assembly, recording, design } = run;
@@ -122,10 +115,10 @@ class Account {
     this.playback = new Playback(assembly, recording);
     this.every = Array.from({ length: sources }, (_, i) => i + 1);
     this.delivers = design.parts.map((p) => p.kind.delivers === true && !p.fault);
-    this.currents = new Nodes(places);
+    this.ledger = recording.exact ? new Ledger(assembly, recording, this.delivers) : undefined;
+    this.nodes = new Nodes(places);
     this.left = new Snapshot(places, states.length);
     this.right = new Snapshot(places, states.length);
-    this.between = new Snapshot(places, states.length);
   }
 
   close(): Balance {
@@ -138,19 +131,17 @@ class Account {
         any = true;
         this.stretch(stretch, Math.max(from, stretch.from), Math.min(to, stretch.to));
       }
-      if (!any) {
-        const m = this.playback.sample(recording.count - 1, this.every);
-        this.currents.add(m.equations.elements, this.left.take(m).amps);
-      }
+      if (!any) this.look(this.left, this.playback.sample(recording.count - 1, this.every));
     }
     const share = (a: typeof all) => {
-      const scale = Math.max(Math.abs(a.delivered), Math.abs(a.dissipated), Math.abs(a.stored), this.held);
+      const flows = Math.max(Math.abs(a.delivered), Math.abs(a.dissipated), Math.abs(a.stored));
+      const scale = Math.max(flows, this.held, least * this.terms);
       return scale > 0 ? Math.abs(a.gap) / scale : 0;
     };
     const { delivered, dissipated, stored } = all;
     const lost = this.run.losses.reduce((total, loss) => total + loss.energy, 0);
     return {
-      currentLaw: this.currents.worst(),
+      currentLaw: this.nodes.worst(least),
       delivered,
       dissipated,
       stored,
@@ -160,44 +151,21 @@ class Account {
     };
   }
 
+  private look(into: Snapshot, moment: Moment): void {
+    into.take(moment, this.ledger !== undefined);
+    this.nodes.add(moment, into.amps);
+  }
+
   private stretch(stretch: Stretch, from: number, to: number): void {
-    const { playback, every, left, right, all, plain, run } = this;
-    const { recording, assembly } = run;
-    const { states } = assembly.system;
-    left.take(playback.at(stretch, from, 1, every));
-    const { elements, mass } = playback.moment.equations;
-    this.currents.add(elements, left.amps);
-    right.take(playback.at(stretch, to, 0, every));
-    this.currents.add(playback.moment.equations.elements, right.amps);
-    let stored = 0;
-    let holds = 0;
-    for (let k = 0; k < states.length; k++) {
-      stored += mass.gained(k, right.x, left.x);
-      holds += Math.max(mass.energy(k, left.x), mass.energy(k, right.x));
-    }
-    this.held = Math.max(this.held, holds);
-    const damped = recording.damped(stretch.index + 1);
-    let delivered = 0;
-    let dissipated = 0;
-    if (recording.exact) {
-      let start = from;
-      for (const corner of [...playback.corners(stretch, every).filter((n) => n > from && n < to), to]) {
-        const one = this.integral(stretch, start, corner);
-        const sum = this.halves(stretch, start, corner, one, 0);
-        delivered += sum.delivered;
-        dissipated += sum.dissipated;
-        start = corner;
-      }
-    } else {
-      const h = (to - from) * assembly.clock.seconds;
-      elements.forEach((e, i) => {
-        if (e.state >= 0) return;
-        const done = work(e, i, left, right, h, damped);
-        if (e.type !== "resistor" && this.delivers[e.part]) delivered -= done;
-        else dissipated += done;
-      });
-    }
-    this.flowed += Math.abs(delivered) + Math.abs(dissipated);
+    const { playback, every, left, right, all, plain, run, ledger } = this;
+    this.look(left, playback.at(stretch, from, 1, every));
+    const { equations } = playback.moment;
+    this.look(right, playback.at(stretch, to, 0, every));
+    const stored = this.gain(equations);
+    const damped = run.recording.damped(stretch.index + 1);
+    const sum = ledger ? ledger.over(stretch, from, to, left.x) : this.stepped(equations, from, to, damped);
+    const { delivered, dissipated } = sum;
+    this.terms += sum.terms;
     for (const account of damped ? [all] : [all, plain]) {
       account.delivered += delivered;
       account.dissipated += dissipated;
@@ -206,82 +174,30 @@ class Account {
     }
   }
 
-  /** Parts a piece of a leap until the whole and its halves agree. */
-  private halves(stretch: Stretch, from: number, to: number, whole: Exchange, depth: number): Exchange {
-    const middle = from + Math.floor((to - from) / 2);
-    if (middle === from || depth >= deepest) return whole;
-    const first = this.integral(stretch, from, middle);
-    const second = this.integral(stretch, middle, to);
-    const apart =
-      Math.abs(first.delivered + second.delivered - whole.delivered) +
-      Math.abs(first.dissipated + second.dissipated - whole.dissipated);
-    const flows =
-      Math.abs(first.delivered) +
-      Math.abs(second.delivered) +
-      Math.abs(first.dissipated) +
-      Math.abs(second.dissipated);
-    const [a, b] =
-      apart <= agreed * Math.max(this.flowed, this.held, flows)
-        ? [first, second]
-        : [
-            this.halves(stretch, from, middle, first, depth + 1),
-            this.halves(stretch, middle, to, second, depth + 1),
-          ];
-    return { delivered: a.delivered + b.delivered, dissipated: a.dissipated + b.dissipated };
+  /** What capacitors and inductors gain from left to right. */
+  private gain({ mass }: Condensed): number {
+    const { left, right } = this;
+    let [stored, holds] = [0, 0];
+    for (let k = 0; k < left.x.length; k++) {
+      stored += mass.gained(k, right.x, left.x);
+      holds += Math.max(mass.energy(k, left.x), mass.energy(k, right.x));
+    }
+    this.held = Math.max(this.held, holds);
+    return stored;
   }
 
-  private integral(stretch: Stretch, from: number, to: number): Exchange {
-    const { playback, between, every, delivers, run } = this;
-    const sum = { delivered: 0, dissipated: 0 };
-    nodes.forEach((node, k) => {
-      const m = playback.at(stretch, from + Math.round(node * (to - from)), node < 1 ? 1 : 0, every);
-      between.take(m);
-      const weight = weights[k] * (to - from) * run.assembly.clock.seconds;
-      m.equations.elements.forEach((e, i) => {
-        if (e.state >= 0) return;
-        const power = weight * between.power(e, i);
-        if (e.type !== "resistor" && delivers[e.part]) sum.delivered -= power;
-        else sum.dissipated += power;
-      });
+  /** What a step hands over. */
+  private stepped({ elements }: Condensed, from: number, to: number, damped: boolean): Exchange {
+    const { left, right, delivers, run } = this;
+    const h = (to - from) * run.assembly.clock.seconds;
+    const sum = { delivered: 0, dissipated: 0, terms: 0 };
+    elements.forEach((e, i) => {
+      if (e.state >= 0) return;
+      const done = work(e, i, left, right, h, damped);
+      if (e.type !== "resistor" && delivers[e.part]) sum.delivered -= done;
+      else sum.dissipated += done;
+      sum.terms += Math.abs(done);
     });
     return sum;
-  }
-}
-
-/** Sums of currents at every place. */
-class Nodes {
-  private readonly sum: Float64Array;
-  private readonly largest: Float64Array;
-  private readonly farthest: Float64Array;
-
-  constructor(places: number) {
-    this.sum = new Float64Array(places);
-    this.largest = new Float64Array(places);
-    this.farthest = new Float64Array(places);
-  }
-
-  add(elements: readonly Element[], amps: Float64Array): void {
-    const { sum, largest, farthest } = this;
-    sum.fill(0);
-    for (let i = 0; i < elements.length; i++) {
-      const { a, b } = elements[i];
-      const current = amps[i];
-      const size = Math.abs(current);
-      sum[a] += current;
-      sum[b] -= current;
-      if (size > largest[a]) largest[a] = size;
-      if (size > largest[b]) largest[b] = size;
-    }
-    for (let p = 1; p < sum.length; p++) farthest[p] = Math.max(farthest[p], Math.abs(sum[p]));
-  }
-
-  /** The worst sum as a share of the largest current at its place. */
-  worst(): number {
-    // A place where nothing but rounding flows has no scale of its own.
-    const least = 1e-12 * this.largest.reduce((most, a) => Math.max(most, a), 0);
-    return this.farthest.reduce(
-      (worst, f, p) => (this.largest[p] > least ? Math.max(worst, f / this.largest[p]) : worst),
-      0,
-    );
   }
 }

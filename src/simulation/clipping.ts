@@ -59,8 +59,10 @@ export function clippings(run: Run): Clipping[] {
       };
     });
   });
-  const levels = rows.length > 0 ? run.draw(rows.map((row) => row.output)) : [];
-  return rows.map((row, i) => ({ ...row, level: levels[i]!.at(row.begins) }));
+  return rows.map((row) => {
+    const [trace] = run.glimpses([row.output], [row.begins]);
+    return { ...row, level: trace!.at(row.begins) };
+  });
 }
 
 /** Stays of some length at each limit. @param limits by combination of modes */

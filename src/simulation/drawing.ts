@@ -17,10 +17,16 @@ export interface Wanted {
   readonly probe: Probe;
 }
 
+/** A stretch of time, in ticks. */
+export interface Part {
+  readonly from: number;
+  readonly to: number;
+}
+
 /** How a trace is drawn. */
 export interface Drawing {
-  /** The stretch to draw, in ticks; absent: all that is recorded. */
-  readonly part?: { readonly from: number; readonly to: number };
+  /** The stretches to draw, in ticks, apart and in order; absent: all that is recorded. Between them a trace shows nothing. */
+  readonly parts?: readonly Part[];
   /** How far a cubic may be from the truth, as a share of the trace's swing. */
   readonly within?: number;
 }
@@ -30,12 +36,12 @@ export function draw(
   assembly: Assembly,
   recording: Recording,
   wanted: readonly Wanted[],
-  { part, within = trueTo }: Drawing = {},
+  { parts, within = trueTo }: Drawing = {},
 ): Trace[] {
-  const span = recording.span(part);
+  const spans = parts ? parts.map((part) => recording.span(part)) : [recording.span()];
   return wanted.map((one) => {
     const pen = new Pen(assembly, recording, one, within);
-    pen.draw(span.from, span.to);
+    for (const { from, to } of spans) pen.draw(from, to);
     return pen.trace();
   });
 }

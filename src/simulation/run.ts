@@ -10,7 +10,7 @@ import type { Trace } from "../waveforms/trace.js";
 import type { Assembly } from "./assemble.js";
 import { beatOf } from "./beats.js";
 import { trueTo } from "./cubic.js";
-import { draw } from "./drawing.js";
+import { draw, type Part } from "./drawing.js";
 import { probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
 
@@ -144,9 +144,29 @@ export class Run {
     if (this.recording.count === 0) throw nothingRecorded(this.reason);
     const tick = this.assembly.clock.seconds;
     // A few ticks more: seconds are not exact.
-    const part = { from: Math.floor(from / tick) - 4, to: Math.ceil(to / tick) + 4 };
+    return this.parts(names, [{ from: Math.floor(from / tick) - 4, to: Math.ceil(to / tick) + 4 }], within);
+  }
+
+  /**
+   * The same about single instants (s), in order, and nothing between them: what lies there is no curve. Of steps the whole.
+   * @internal
+   */
+  glimpses(names: readonly string[], instants: Iterable<number>): Trace[] {
+    if (!this.recording.exact) return this.draw(names);
+    const tick = this.assembly.clock.seconds;
+    const parts: { from: number; to: number }[] = [];
+    for (const t of instants) {
+      const [from, to] = [Math.floor(t / tick) - 4, Math.ceil(t / tick) + 4];
+      const last = parts.at(-1);
+      if (last && from <= last.to) last.to = Math.max(last.to, to);
+      else parts.push({ from, to });
+    }
+    return this.parts(names, parts, this.within);
+  }
+
+  private parts(names: readonly string[], parts: readonly Part[], within: number): Trace[] {
     const wanted = [...new Set(names)].map((name) => ({ name, ...probeOf(this.design, name) }));
-    const drawn = draw(this.assembly, this.recording, wanted, { part, within });
+    const drawn = draw(this.assembly, this.recording, wanted, { parts, within });
     const found = new Map(drawn.map((trace) => [trace.name, trace]));
     return names.map((name) => found.get(name)!);
   }

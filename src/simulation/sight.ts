@@ -33,7 +33,12 @@ export interface Sight {
 /** A sight of a probe. */
 export function sightOf(assembly: Assembly, recording: Recording, probe: Probe): Sight {
   return recording.exact
-    ? new LeapSight(assembly, recording, reader(assembly, probe))
+    ? new LeapSight(
+        assembly,
+        recording,
+        reader(assembly, probe),
+        probe.type === "current" || probe.type === "power",
+      )
     : new StepSight(assembly, recording, reader(assembly, probe));
 }
 
@@ -51,10 +56,15 @@ interface View extends Moves {
   readonly variants: Map<string, readonly Line[]>;
   /** Sources not in z. */
   readonly apart: readonly number[];
-  /** By length: value and slope rows of all lines over the z at the start, one after the other. */
-  readonly kept: Map<number, Float64Array>;
+  /**
+   * By length: how often it was looked at, and from some looks on value and slope rows of all lines over the z at the
+   * start, one after the other.
+   */
+  readonly kept: Map<number, Float64Array | number>;
 }
 
+/** Looks at a length that the state is carried to, before rows are made. */
+const seldom = 4;
 /** The most lengths that rows are kept for. */
 const mostKept = 16384;
 
@@ -81,6 +91,8 @@ class LeapSight implements Sight {
     private readonly assembly: Assembly,
     private readonly recording: Recording,
     private readonly read: Reader,
+    /** What is seen has a current in it; the guards that the march leaves out move no voltage. */
+    private readonly flows: boolean,
   ) {
     this.inputs = assembly.inputs();
     this.shown = new Shown(assembly.system);
@@ -186,12 +198,14 @@ class LeapSight implements Sight {
       for (let k = 0, p = this.recording.base(stretch.end); k < nx; k++, p++) z[k] = this.recording.states[p];
       view.course.motion.drive(this.inputs, tick, z);
       this.sum(tick, side, z, undefined);
-    } else if (this.recurs && lines.length > 0 && view.alike.length === 0) {
-      this.sum(tick, side, start, this.rowsAfter(tick - stretch.from));
     } else {
+      const rows =
+        this.recurs && lines.length > 0 && view.alike.length === 0
+          ? this.rowsAfter(tick - stretch.from)
+          : undefined;
       z.set(start);
-      view.course.pieces.leap(z, tick - stretch.from, false);
-      this.sum(tick, side, z, undefined);
+      if (!rows) view.course.pieces.leap(z, tick - stretch.from, false);
+      this.sum(tick, side, z, rows);
     }
   }
 
@@ -289,19 +303,25 @@ class LeapSight implements Sight {
     return { tick, ...sifted(value, slope, grainOf(line, z, this.elapsed(tick))) };
   }
 
-  private rowsAfter(ticks: number): Float64Array {
+  /** Rows for a length that is looked at again and again. */
+  private rowsAfter(ticks: number): Float64Array | undefined {
     const { kept, lines, course } = this.view;
-    let rows = kept.get(ticks);
-    if (rows) return rows;
+    const known = kept.get(ticks) ?? 0;
+    if (typeof known !== "number") return known;
+    if (kept.size >= mostKept) kept.clear();
+    if (known < seldom) {
+      kept.set(ticks, known + 1);
+      return undefined;
+    }
     const { width } = course.motion;
-    rows = new Float64Array(2 * lines.length * width);
+    const rows = new Float64Array(2 * lines.length * width);
     lines.forEach(({ value, slope }, l) => {
-      for (const [k, row] of [value.slice(), slope.slice()].entries()) {
-        course.pieces.pull(row, ticks);
-        rows!.set(row, (2 * l + k) * width);
+      for (const [k, row] of [value, slope].entries()) {
+        const place = rows.subarray((2 * l + k) * width, (2 * l + k + 1) * width);
+        place.set(row);
+        course.pieces.pull(place, ticks);
       }
     });
-    if (kept.size >= mostKept) kept.clear();
     kept.set(ticks, rows);
     return rows;
   }
@@ -333,7 +353,7 @@ class LeapSight implements Sight {
 
   /** The guards that the march leaves out, where what is seen depends on any of them. */
   private alikeOf(at: Combination, course: Course, lines: readonly Line[]): Line[] {
-    const alike = this.shown.alike(at);
+    const alike = this.flows ? this.shown.alike(at) : undefined;
     if (!alike) return [];
     const depends = alike.flips.some((_, g) =>
       this.linesOf(

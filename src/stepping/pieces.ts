@@ -140,7 +140,8 @@ export class Pieces {
     if (this.low > 0) this.pullSeries(row, this.clock.time(this.low));
   }
 
-  private pullSeries(row: Float64Array, seconds: number): void {
+  /** The same over a time short beside every time constant. */
+  pullSeries(row: Float64Array, seconds: number): void {
     const { motion } = this;
     let term: Float64Array = row.slice();
     let size = 1;

@@ -76,7 +76,7 @@ function polished({ flight }: Looks, m: Look, g: number, guess: number): number 
  * Where the cubic through two levels with their slopes (over the whole span) is zero, as a share of the span; the first
  * below zero, the second above.
  */
-function hermiteRoot(y0: number, s0: number, y1: number, s1: number): number {
+export function hermiteRoot(y0: number, s0: number, y1: number, s1: number): number {
   const d = y1 - y0;
   const a = s0 - d;
   const b = s1 - d;
