@@ -45,11 +45,10 @@ export class Run {
   readonly until: number;
   /** Counts of the run. */
   readonly statistics: Statistics;
-  /** What is doubtful about the run, e.g. edges rounded to ticks. */
-  readonly warnings: readonly string[];
   private readonly traces = new Map<string, Trace>();
   private lost: readonly Loss[] | undefined;
   private readonly begins = new Map<string, Float64Array>();
+  private told: readonly string[] | undefined;
 
   /** @internal */
   constructor(
@@ -60,7 +59,7 @@ export class Run {
     /** @internal */
     readonly recording: Recording,
     ending: Ending,
-    warnings: readonly string[],
+    private readonly doubts: () => readonly string[],
     /** How true traces are, as a share of their swing. */
     private readonly within = trueTo,
   ) {
@@ -78,7 +77,12 @@ export class Run {
       matrices,
       combinations: assembly.system.combinations.length,
     };
-    this.warnings = warnings;
+  }
+
+  /** What is doubtful about the run, e.g. edges rounded to ticks. Worked out when first asked for, which may take a moment. */
+  get warnings(): readonly string[] {
+    this.told ??= this.doubts();
+    return this.told;
   }
 
   /** Energy lost where charge or flux was shared at an instant. */

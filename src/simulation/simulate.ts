@@ -49,7 +49,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   let begin: MarchOptions["start"];
   if (start === "settled") {
     const found = settledStart(drawn, { ...how, pause: pause() }, step, options.algebra);
-    if (!found.ok) return new Run(drawn, assembly, recording, neverBegun(found), warnings);
+    if (!found.ok) return new Run(drawn, assembly, recording, neverBegun(found), () => warnings);
     begin = found.begin;
   } else begin = start;
 
@@ -80,13 +80,20 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   );
   const ending = march.run();
   sink?.flush();
-  if (ending.ambiguous.length > 0) {
-    const names = ending.ambiguous.map((name) => `'${name}'`).join(", ");
-    warnings.push(`at the start more than one combination of modes fits: ${names} could be either way`);
-  }
-  for (const one of ending.contradicted) warnings.push(contradictionText(drawn, one));
-  warnings.push(...remarks(assembly, recording), ...letGo(assembly, recording), ...doubtful(assembly));
-  return new Run(drawn, assembly, recording, ending, warnings, Math.min(trueTo, how.tolerance));
+  const told = [
+    ...ending.contradicted.map((one) => contradictionText(drawn, one)),
+    ...remarks(assembly, recording),
+    ...letGo(assembly, recording),
+    ...doubtful(assembly),
+  ];
+  const doubts = () => [...warnings, ...ambiguous(ending), ...told];
+  return new Run(drawn, assembly, recording, ending, doubts, Math.min(trueTo, how.tolerance));
+}
+
+function ambiguous(ending: Ending): string[] {
+  const names = ending.ambiguous().map((name) => `'${name}'`);
+  if (names.length === 0) return [];
+  return [`at the start more than one combination of modes fits: ${names.join(", ")} could be either way`];
 }
 
 function neverBegun({ code, reason }: { code: string; reason: string }): Ending {
@@ -98,7 +105,7 @@ function neverBegun({ code, reason }: { code: string; reason: string }): Ending 
     steps: 0,
     rejected: 0,
     events: 0,
-    ambiguous: [],
+    ambiguous: () => [],
     contradicted: [],
     matrices: 0,
   };

@@ -13,7 +13,7 @@ import { flipped } from "./flips.js";
 import type { Inputs } from "./inputs.js";
 import { ticks, top } from "./ladder.js";
 import { Leaps } from "./leaps.js";
-import { Settler } from "./modes.js";
+import { type Reach, Settler } from "./modes.js";
 import type { Mover } from "./mover.js";
 import { type Counts, Repeats } from "./repeats.js";
 import type { Ending, StepSink } from "./sink.js";
@@ -63,8 +63,8 @@ export class March {
   private readonly settler: Settler;
   private readonly timers: Timers;
   private readonly counts: Counts = { steps: 0, settled: 0 };
-  /** Parts that could have started in other modes as well. */
-  private rivals: readonly number[] = [];
+  /** Gives the parts that could have started in other modes as well. */
+  private rivals: () => readonly number[] = () => [];
   private contradicted: readonly Contradiction[] = [];
   /** The next tick at which a switch is commanded or a time runs out. */
   private due = 0;
@@ -147,7 +147,7 @@ export class March {
     }
     const { mover, contradicted } = this;
     const { steps, settled: events } = this.counts;
-    const ambiguous = this.rivals.map((p) => this.system.members[p].name);
+    const ambiguous = () => this.rivals().map((p) => this.system.members[p].name);
     const { rejected, matrices } = mover;
     const reached = this.repeats?.told ?? mover.n;
     const counts = { reached, steps, rejected, events, ambiguous, contradicted, matrices };
@@ -166,8 +166,8 @@ export class March {
     const { now } = mover;
     // Long beside the run, and in step with it: a design that is slower by a power of two starts from the same bits.
     const ages = this.clock.seconds * ticks[top] * ticks[top];
-    const reach =
-      start === "steady" ? (at: Combination) => steady(at.equations, system.states, now.u, ages) : undefined;
+    const reachBy = (u: Float64Array) => (at: Combination) => steady(at.equations, system.states, u, ages);
+    const reach = start === "steady" ? reachBy(now.u) : undefined;
     if (!reach) now.x.set(typeof start === "object" ? start.x : rest(system.states));
     let { at: found, undecided } = this.settler.settle(modes, { ...now }, reach);
     if (typeof start === "object") this.timers.resume(start.timers);
@@ -180,7 +180,7 @@ export class March {
       }
       this.timers.begin(found.modes);
     }
-    if (typeof start === "string") this.rivals = [...undecided, ...this.settler.rivals(found, now, reach)];
+    if (typeof start === "string") this.rivals = this.rivalsOf(found, undecided, reach && reachBy);
     if (reach) checkSteady(system, found, now.x, now.u, ages);
     if (typeof start === "string") this.contradicted = contradictions(system, found, now.x);
     if (this.contradicted.length > 0) {
@@ -189,6 +189,20 @@ export class March {
     }
     mover.enter(found);
     this.emit(1, false);
+  }
+
+  /** Parts that could start in other modes as well: from the state as it is now, whenever that is asked. */
+  private rivalsOf(
+    found: Combination,
+    undecided: readonly number[],
+    reachBy: ((u: Float64Array) => Reach) | undefined,
+  ): () => readonly number[] {
+    const { system, mover } = this;
+    const [x, u, du] = [mover.now.x.slice(), mover.now.u.slice(), mover.now.du.slice()];
+    return () => {
+      const settler = new Settler(system, new Float64Array(x.length));
+      return [...undecided, ...settler.rivals(found, { x, u, du }, reachBy?.(u))];
+    };
   }
 
   /** Commanded switches obey; true when one changes. */

@@ -106,6 +106,7 @@ export class Settler {
 
   /** Parts that could be in other modes as well at the start of a run. */
   rivals(found: Combination, s: Situation, reach?: Reach): number[] {
+    this.trials.rounding.see(s.u, s.du);
     return rivals(this.trials, found, s, reach);
   }
 

@@ -47,8 +47,8 @@ export interface Ending {
   readonly steps: number;
   readonly rejected: number;
   readonly events: number;
-  /** Names of parts that could have started in other modes as well. */
-  readonly ambiguous: readonly string[];
+  /** Names of parts that could have started in other modes as well, looked for when asked: that sets up many combinations. */
+  readonly ambiguous: () => readonly string[];
   /** Parts that do not begin where the text says. */
   readonly contradicted: readonly Contradiction[];
   /** Matrices made for steps. */
