@@ -68,6 +68,11 @@ export class Report {
     this.kept.push({ ...diagnostic, ...(typeof aid === "function" ? aid() : aid) });
   }
 
+  /** How many were found so far. */
+  get size(): number {
+    return this.kept.length + this.dropped;
+  }
+
   /** True when something was an error. */
   get failed(): boolean {
     return this.dropped > 0 || this.kept.some((d) => d.severity === "error");

@@ -13,6 +13,14 @@ export function ratio(n: number | bigint, d: number | bigint = 1n): Fraction {
   return new Fraction(BigInt(n), BigInt(d));
 }
 
+/** Whether two rationals are the same number, or both are none: without a sum of big integers. */
+export function alike(a: Fraction | undefined, b: Fraction | undefined): boolean {
+  return (
+    a === b ||
+    (a !== undefined && b !== undefined && a.n === b.n && a.d === b.d && (a.n === 0n || a.s === b.s))
+  );
+}
+
 /** The rational that a finite double stands for, exactly. */
 export function fromNumber(x: number): Fraction {
   if (!Number.isFinite(x)) throw new RangeError("not a finite number");

@@ -13,6 +13,7 @@ import type { Property, Statement, Valued, Word } from "../syntax/tree.js";
 import type { Changes } from "./cases.js";
 import type { Amount, PartSpec } from "./design.js";
 import type { Films } from "./films.js";
+import type { Reading } from "./memory.js";
 import { readWords } from "./properties.js";
 import { readRatings } from "./ratings.js";
 import { type Places, reportTwice, Scope } from "./scope.js";
@@ -33,13 +34,22 @@ function sorted(properties: readonly Property[]): Record<"spread" | "rated" | "o
   return words;
 }
 
+function specOf(
+  name: string,
+  kind: Kind,
+  s: Statement,
+  rest: Pick<PartSpec, "tail" | "head" | "value" | "wave" | "fault" | "ratings" | "flags"> &
+    Partial<Pick<PartSpec, "amounts">>,
+): PartSpec {
+  return { name, kind, amounts: new Map(), places: new Map(), span: s.span, ...rest };
+}
+
 /** How deep blocks may use blocks. */
 const deepest = 32;
 
 /** Puts one circuit together. */
 export class Circuit {
   readonly parts: PartSpec[] = [];
-  readonly signals = new Set<string>();
   /** Named values by full name. */
   readonly givens = new Map<string, Amount>();
   private readonly named = new Map<string, Word>();
@@ -52,6 +62,7 @@ export class Circuit {
     private readonly changes: Changes,
     private readonly films: Films,
     private readonly report: Report,
+    private readonly reading: Reading,
   ) {}
 
   /** Reads the statements of the design; the scope it gives is the one that checks are read in. */
@@ -69,10 +80,12 @@ export class Circuit {
       undefined,
       (name) => this.changed(name, () => scope),
       this.exact,
+      this.reading,
     );
     this.body(statements, scope);
     for (const action of this.late) action();
-    this.changes.finish([...this.named.keys(), ...this.valueNames]);
+    // Read cleanly before, every change has met its target.
+    if (this.reading.first) this.changes.finish([...this.named.keys(), ...this.valueNames]);
     return scope;
   }
 
@@ -88,14 +101,21 @@ export class Circuit {
     for (const name of scope.own()) this.valueNames.push(scope.prefix + name);
     for (const [name, amount] of scope.check()) this.givens.set(name, amount);
     for (const s of statements) {
-      if (s.type === "supply") this.supply(s, scope);
-      else if (s.type === "signal") this.signal(s, scope);
-      else if (s.type === "part") this.part(s, scope);
+      if (s.type === "supply" || s.type === "signal" || s.type === "part") this.made(s, scope);
       else if (s.type === "use") this.use(s, scope, inside);
       else if (scope.prefix !== "" && s.type !== "given") {
         this.report.error("not-in-block", `a ${s.type} cannot stand in a block`, s.span);
       }
     }
+  }
+
+  private made(s: Of<"supply" | "signal" | "part">, scope: Scope): void {
+    const name = this.claim(s.name, scope);
+    const part = this.reading.of(`part ${name}`, name, () => {
+      if (s.type === "part") return this.part(s, scope, name);
+      return s.type === "supply" ? this.supply(s, scope, name) : this.signal(s, scope, name);
+    });
+    if (part) this.parts.push(part);
   }
 
   private claim(name: Word, scope: Scope): string {
@@ -106,15 +126,14 @@ export class Circuit {
     return full;
   }
 
-  private supply(s: Of<"supply">, scope: Scope): void {
-    const name = this.claim(s.name, scope);
+  private supply(s: Of<"supply">, scope: Scope, name: string): PartSpec | undefined {
     const change = this.changes.source(name, scope.values);
     if (change.wave) {
       this.report.error("change-form", "a supply has a value, not a waveform", change.wave.span);
     }
     const written = scope.values.amount(change.value ?? s.amount, dimension.voltage, `supply '${name}'`);
     const tail = this.places.make(name, s.name.span);
-    if (!written) return;
+    if (!written) return undefined;
     const words = sorted(s.properties);
     const { report } = this;
     const own = readWords(s.name, words.own, supplyKind, scope, report);
@@ -126,8 +145,8 @@ export class Circuit {
     const wave = change.apply(constant(value.value));
     const steady = !wave.stops && !wave.starts;
     const level: Amount = steady ? { ...value, value: value.value.mul(wave.scale) } : value;
-    if (!own) return;
-    this.add(name, supplyKind, s, {
+    if (!own) return undefined;
+    return specOf(name, supplyKind, s, {
       tail,
       head: 0,
       value: level,
@@ -139,15 +158,14 @@ export class Circuit {
     });
   }
 
-  private signal(s: Of<"signal">, scope: Scope): void {
-    const name = this.claim(s.name, scope);
+  private signal(s: Of<"signal">, scope: Scope, name: string): PartSpec | undefined {
     const change = this.changes.source(name, scope.values);
     if (change.value) this.noValue(change.value);
     const form = change.wave ?? s.wave;
     const wave = readWave(form, dimension.voltage, scope.values, this.films, this.report);
     const tail = this.places.make(name, s.name.span);
-    this.signals.add(name);
-    if (wave) this.add(name, signalKind, s, { tail, head: 0, wave: change.apply(wave), fault: change.fault });
+    if (!wave) return undefined;
+    return specOf(name, signalKind, s, { tail, head: 0, wave: change.apply(wave), fault: change.fault });
   }
 
   private noValue({ span }: Valued): void {
@@ -156,22 +174,11 @@ export class Circuit {
     });
   }
 
-  private add(
-    name: string,
-    kind: Kind,
-    s: Statement,
-    rest: Pick<PartSpec, "tail" | "head" | "value" | "wave" | "fault" | "ratings" | "flags"> &
-      Partial<Pick<PartSpec, "amounts">>,
-  ): void {
-    this.parts.push({ name, kind, amounts: new Map(), places: new Map(), span: s.span, ...rest });
-  }
-
-  private part(s: Of<"part">, scope: Scope): void {
-    const name = this.claim(s.name, scope);
+  private part(s: Of<"part">, scope: Scope, name: string): PartSpec | undefined {
     const kind = kindOf(s.kind.text);
     const [tail, head] = kind?.couples ? [0, 0] : [scope.place(s.tail), scope.place(s.head)];
     // The reader has told of a kind that does not exist.
-    if (!kind) return;
+    if (!kind) return undefined;
     const what = `the value of ${kind.word} '${name}'`;
     let value: Amount | undefined;
     let wave: Wave | undefined;
@@ -222,7 +229,7 @@ export class Circuit {
     if (!kind.value) this.nothingSpreads(spread, kind);
     const ratings = readRatings(rated, name, scope.values, this.report);
     const words = readWords(s.name, properties, kind, scope, this.report);
-    if (!words || (kind.value && !value && !wave)) return;
+    if (!words || (kind.value && !value && !wave)) return undefined;
     const couples =
       kind.couples && ([s.tail, s.head].map((one) => scope.prefix + path(one)) as [string, string]);
     if (couples) this.late.push(() => this.coupled(name, kind.couples!, s, scope));
@@ -247,13 +254,15 @@ export class Circuit {
       places: words.places,
       flags: words.flags,
     };
-    this.parts.push(made);
     const { control } = words;
     // A control may name a place that a later statement makes.
     if (control)
       this.late.push(() =>
-        Object.assign(made, { control: this.control(control, words.amounts.get("open"), scope) }),
+        this.reading.rest(`part ${name}`, () => {
+          Object.assign(made, { control: this.control(control, words.amounts.get("open"), scope) });
+        }),
       );
+    return made;
   }
 
   /** What stands between parts: both must be there, be of the kind that it couples, and be two. */
@@ -384,7 +393,15 @@ export class Circuit {
       return changed ?? (valued && { valued, scope });
     };
     const outer = this.outermost(scope);
-    const inner: Scope = new Scope(`${full}.`, this.places, this.report, outer, within, this.exact);
+    const inner: Scope = new Scope(
+      `${full}.`,
+      this.places,
+      this.report,
+      outer,
+      within,
+      this.exact,
+      this.reading,
+    );
     for (const [i, word] of block.places.entries()) inner.joined.set(word.text, scope.place(s.places[i]!));
     this.body(block.body, inner, [...inside, s.block.text]);
   }

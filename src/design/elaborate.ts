@@ -10,6 +10,7 @@ import { Circuit } from "./circuit.js";
 import type { Amount, CheckSpec, Design, MeasureWords, Setting } from "./design.js";
 import type { Films } from "./films.js";
 import { readFinds } from "./finds.js";
+import { Memory, Reading } from "./memory.js";
 import { numerals } from "./revalue.js";
 import { Places, type Scope } from "./scope.js";
 import { fits } from "./size.js";
@@ -49,19 +50,32 @@ export function elaborate(
       for (const list of every ? asked.values() : [asked.get(under)]) list?.push(statement);
     }
   }
+  // Of each case, what its first reading gave and the places that it made.
+  const first = new Map<string, { readonly memory: Memory; readonly places: Places }>();
   const one = (of: Of<"case"> | undefined, values: ReadonlyMap<string, Setting>, report: Report) => {
-    const places = new Places();
-    const circuit = new Circuit(places, new Changes(of?.changes ?? [], report, values), films, report);
+    const caseName = of?.name.text ?? "";
+    const { memory, places } = first.get(caseName) ?? { memory: new Memory(), places: new Places() };
+    first.set(caseName, { memory, places });
+    const reading = new Reading(memory, report, values);
+    const circuit = new Circuit(
+      places,
+      new Changes(of?.changes ?? [], report, values),
+      films,
+      report,
+      reading,
+    );
     const scope = circuit.read(statements);
     // Of a circuit with parts missing the graph says nothing.
     if (!report.failed) checkStructure(places, circuit.parts, report);
     if (!report.failed && anyTracks(circuit)) checkTracks(numerals(circuit), report);
     const reader = new Checks(measures, places, circuit.parts, scope, report);
-    const caseName = of?.name.text ?? "";
-    const specs = (asked.get(caseName) ?? []).flatMap((statement): CheckSpec[] => {
-      const read = reader.read(statement);
+    const specs = (asked.get(caseName) ?? []).flatMap((statement, i): CheckSpec[] => {
+      const read = reading.of(`check ${i}`, undefined, () => reader.read(statement));
       return read ? [read] : [];
     });
+    const said = runs.get(caseName) ?? runs.get("");
+    const run = reading.of("run", undefined, () => runOf(said, scope, report));
+    reading.end();
     const design: Design = {
       title,
       name,
@@ -72,7 +86,7 @@ export function elaborate(
       checks: specs,
       finds: [],
       cases: [],
-      run: runOf(runs.get(caseName) ?? runs.get(""), scope, report),
+      run,
       remake: (values, report) => one(of, values, report).design,
     };
     return { design, scope };

@@ -6,6 +6,7 @@
 import { DesignError, Report } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
+import { Recall } from "../base/recall.js";
 import { wholeText } from "../base/span.js";
 import type { Range } from "../parts/contract.js";
 import type { Amount, Design, Setting } from "./design.js";
@@ -35,6 +36,9 @@ export function numerals(design: Pick<Design, "givens" | "parts">): Map<string, 
   return found;
 }
 
+/** A design is asked for other values by the thousand. */
+const known = new Recall<Design, undefined, ReadonlySet<string>>(() => true, 1);
+
 /**
  * The design with other values.
  * @param cases names of the cases to put together as well, which takes as long for each; all of them unless given
@@ -45,8 +49,8 @@ export function revalued(
   values: ReadonlyMap<string, Setting>,
   cases?: readonly string[],
 ): Design {
-  const known = numerals(design);
-  for (const name of values.keys()) if (!known.has(name)) throw unknownValue(name, [...known.keys()]);
+  const names = known.of(design, undefined, () => new Set(numerals(design).keys()));
+  for (const name of values.keys()) if (!names.has(name)) throw unknownValue(name, [...names]);
   const report = new Report();
   const made = design.remake(values, report, cases);
   if (report.failed) throw new DesignError(report.diagnostics);

@@ -4,6 +4,7 @@ import type { Report } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
 import type { Reference, Statement, Valued, Word } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
+import type { Reading } from "./memory.js";
 import { readSpreading, spreadWords } from "./spreading.js";
 import { type Names, namesOf, path, Values } from "./values.js";
 import { reportName, shown } from "./words.js";
@@ -48,6 +49,7 @@ export class Scope implements Names {
    * @param prefix what stands before a name of this body: `line.` in the use called line
    * @param handed values set from outside: by a use, or by a case
    * @param exact the amount of a full name as it is to be, where another value was set for it
+   * @param reading told of every value that is looked up
    */
   constructor(
     readonly prefix: string,
@@ -56,6 +58,7 @@ export class Scope implements Names {
     private readonly outer: Scope | undefined,
     private readonly handed: (name: string) => { valued: Valued; scope: Scope } | undefined,
     readonly exact: (name: string, amount: Amount) => Amount,
+    private readonly reading: Reading,
   ) {
     this.values = new Values(this, report);
   }
@@ -79,9 +82,15 @@ export class Scope implements Names {
   }
 
   value(name: string): Amount | undefined {
+    if (!this.givens.has(name)) return this.outer?.value(name);
+    const found = this.found(name);
+    this.reading.looked(this.prefix + name, found);
+    return found;
+  }
+
+  private found(name: string): Amount | undefined {
     if (this.worked.has(name)) return this.worked.get(name);
-    const given = this.givens.get(name);
-    if (!given) return this.outer?.value(name);
+    const given = this.givens.get(name)!;
     if (this.busy.has(name)) {
       const way = shown([...this.busy.keys(), name]).join(" → ");
       this.report.error(
@@ -102,7 +111,10 @@ export class Scope implements Names {
     for (let name = stack.at(-1); name !== undefined; name = stack.at(-1)) {
       const next = this.busy.get(name)!.pop();
       if (next === undefined) {
-        this.worked.set(name, this.work(name));
+        const full = this.prefix + name;
+        const found = this.reading.of(`value ${full}`, full, () => this.work(name));
+        this.worked.set(name, found);
+        this.reading.stands(full, found);
         this.busy.delete(name);
         stack.pop();
       } else if (this.givens.has(next) && !this.worked.has(next) && !this.busy.has(next)) {

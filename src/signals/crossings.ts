@@ -2,7 +2,8 @@
 // The rule of `threshold.ts` says closed, open or nothing, and then the last word stands. So rising through a level counts at
 // that very instant, a touch from below says nothing, and a plateau on the level keeps what was.
 // Always: straight segments are cut by exact interpolation; a sine's crossings come from the arcsine of our own.
-import { type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
+import { alike, type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
+import { Recall } from "../base/recall.js";
 import { arcsinTurns } from "./sine.js";
 import { ruledDecisions, ruledWord } from "./slices.js";
 import { type Levels, says } from "./threshold.js";
@@ -26,21 +27,14 @@ export interface Decisions {
   readonly before?: boolean;
 }
 
-/** Decisions that were worked out, by shape: the clock, the march and whoever counts periods ask for the same. */
-const known = new WeakMap<Wave["shape"], { scale: Fraction; levels: Levels; found: Decisions }[]>();
-/** Of one shape, so many sets of levels are kept. */
-const kept = 4;
+/** The clock, the march and whoever counts periods ask for the same. */
+const known = new Recall<Wave["shape"], Levels & { readonly scale: Fraction }, Decisions>(
+  (a, b) => alike(a.scale, b.scale) && alike(a.closeAbove, b.closeAbove) && alike(a.openBelow, b.openBelow),
+);
 
 /** Every decision of the wave, its gate apart. Throws ShapeError `carrier-threshold`. */
 export function decisions(w: Wave, levels: Levels): Decisions {
-  const { shape, scale } = w;
-  const list = known.get(shape) ?? [];
-  const same = (a: Levels) => a.closeAbove.equals(levels.closeAbove) && a.openBelow.equals(levels.openBelow);
-  const before = list.find((one) => one.scale.equals(scale) && same(one.levels));
-  if (before) return before.found;
-  const found = decide(w, levels);
-  known.set(shape, [{ scale, levels, found }, ...list.slice(0, kept - 1)]);
-  return found;
+  return known.of(w.shape, { ...levels, scale: w.scale }, () => decide(w, levels));
 }
 
 function decide(w: Wave, levels: Levels): Decisions {

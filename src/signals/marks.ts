@@ -29,6 +29,11 @@ export class Marks {
     return new Marks(ticks.length, ticks, tick, 0);
   }
 
+  /** How many are kept in a list. */
+  get listed(): number {
+    return this.first.length;
+  }
+
   /** Instant number i, from 0: the double nearest to it. */
   at(i: number): number {
     const { first, again, tick } = this;

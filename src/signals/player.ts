@@ -4,17 +4,26 @@
 // places between ticks, on the segment last sought.
 // The sine is our own; a carrier's two components take one phase, counted from time zero.
 // Always: at a corner the level is the corner's to the last bit; a wave scaled by a power of two scales every bit.
-import { type Fraction, ratio, toNumber, zero } from "../base/fraction.js";
+import { alike, type Fraction, ratio, toNumber, zero } from "../base/fraction.js";
+import { Recall } from "../base/recall.js";
 import { Cursor, nearestTick, Pattern, ticked, tickedRuled } from "./cursor.js";
 import { cosTurns, Phase, sinTurns, turn } from "./sine.js";
-import { idle, type Wave } from "./wave.js";
+import { idle, type Shape, type Wave } from "./wave.js";
 
 /**
  * Instants (s, not negative, none zero) of whose integer multiples every corner of the wave is a sum: their common
  * divisor with other instants is a tick on which every corner falls. A sine has none but its start and stop;
  * a ruled wave has its unit, whatever the number of its corners.
  */
-export function instants(w: Wave): Fraction[] {
+export function instants(w: Wave): readonly Fraction[] {
+  return instantsKnown.of(w.shape, w, () => listed(w));
+}
+
+const instantsKnown = new Recall<Shape, Wave, readonly Fraction[]>(
+  (a, b) => alike(a.starts, b.starts) && alike(a.stops, b.stops),
+);
+
+function listed(w: Wave): Fraction[] {
   const found = new Map<string, Fraction>();
   const note = (time: Fraction | undefined) => {
     if (time && time.n !== 0n) found.set(`${time.n}/${time.d}`, time.abs());
@@ -239,8 +248,18 @@ export class Player {
   }
 }
 
+/** Every reader of every run of a design plays the same. */
+const patterns = new Recall<Shape, { readonly scale: Fraction; readonly tick: Fraction }, Pattern>(
+  (a, b) => alike(a.scale, b.scale) && alike(a.tick, b.tick),
+  2,
+);
+
 /** The corners of a wave in ticks, scaled; none for a constant and a sine. */
-function patternOf({ shape, scale }: Wave, tick: Fraction): Pattern {
+function patternOf(w: Wave, tick: Fraction): Pattern {
+  return patterns.of(w.shape, { scale: w.scale, tick }, () => made(w, tick));
+}
+
+function made({ shape, scale }: Wave, tick: Fraction): Pattern {
   if (shape.kind === "ruled") {
     return new Pattern(tickedRuled(shape, scale, tick), shape.unit.mul(ratio(shape.length)).div(tick));
   }

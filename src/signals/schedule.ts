@@ -2,7 +2,8 @@
 // commanded state at any tick and the tick of the next change. Nothing is searched for during the march.
 // Always: the state at a tick is the one just after it; a state that the wave's own past never decides is open;
 // of a closing and the opening after it that round to one tick, the opening comes one tick later, so both are seen.
-import { commonDivisor, type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
+import { alike, commonDivisor, type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
+import { Recall } from "../base/recall.js";
 import {
   changes,
   type Decisions,
@@ -16,17 +17,23 @@ import { Cursor, nearestTick, Pattern, ticked } from "./cursor.js";
 import { Marks } from "./marks.js";
 import { gateTicks } from "./player.js";
 import type { Ruled } from "./ruled.js";
-import { bounds, ShapeError, type Wave } from "./wave.js";
+import { bounds, type Shape, ShapeError, type Wave } from "./wave.js";
 
 /**
  * Instants (s) to take into the tick's common divisor, besides `instants(w)`, so that every change of the switch
  * falls on a tick. None for a sine: its crossings are irrational and go to the nearest tick. None either for a ruled
  * wave that is cut at odd places (no common divisor above 1/1000 of its unit). Throws ShapeError `carrier-threshold`.
  */
-export function scheduleInstants(w: Wave, closeAbove: Fraction, openBelow: Fraction): Fraction[] {
+export function scheduleInstants(w: Wave, closeAbove: Fraction, openBelow: Fraction): readonly Fraction[] {
   const { shape } = w;
   if (shape.kind === "sine") return [];
-  const { all } = decisions(w, { closeAbove, openBelow });
+  const found = decisions(w, { closeAbove, openBelow });
+  return cuts.of(found, shape, () => cutsOf(found, shape));
+}
+
+const cuts = new Recall<Decisions, Shape, readonly Fraction[]>((a, b) => a === b, 1);
+
+function cutsOf({ all }: Decisions, shape: Shape): readonly Fraction[] {
   if (shape.kind === "ruled") {
     let divisor = shape.unit;
     for (const d of all) {
@@ -79,14 +86,12 @@ export class Schedule {
   ) {
     const levels: Levels = { closeAbove, openBelow };
     const all = decisions(w, levels);
-    const turns = changes(all);
-    const corners = turns.map((d) => ({ time: d.time, value: d.closed ? one : zero }));
-    const pattern = new Pattern(ticked(corners, tick), all.period?.div(tick), true);
+    const pattern = commands.of(all, tick, () => patternOf(all, tick));
     this.pattern = pattern;
     this.here = new Cursor(pattern);
     this.ahead = new Cursor(pattern);
     this.first = all.period ? (all.all[0]?.closed ?? false) : (all.before ?? false);
-    this.patience = 2 * turns.length + 8;
+    this.patience = 2 * pattern.count + 8;
 
     const gate = gateTicks(w, tick);
     this.starts = gate.starts;
@@ -164,6 +169,14 @@ export class Schedule {
   }
 }
 
+/** The changes in ticks, alike for every reader of every run of a design. */
+const commands = new Recall<Decisions, Fraction, Pattern>(alike, 2);
+
+function patternOf(all: Decisions, tick: Fraction): Pattern {
+  const corners = changes(all).map((d) => ({ time: d.time, value: d.closed ? one : zero }));
+  return new Pattern(ticked(corners, tick), all.period?.div(tick), true);
+}
+
 /** The tick from which a wave that starts undecided has had a word of its own. */
 function freeFrom(all: Decisions, starts: Fraction, tick: Fraction, least: number): number {
   const at = firstAfter(all, starts);
@@ -183,6 +196,22 @@ export const mostRisings = 20_000_000;
 export function marks(w: Wave, until: Fraction, beat?: string): Marks {
   const beats = w.shape.kind === "ruled" ? beatsOf(w.shape, beat) : undefined;
   if (w.shape.kind === "ruled" && beats) return beatsIn(w, w.shape, beats, until);
+  return counted.of(w.shape, { wave: w, until }, () => marksOf(w, until));
+}
+
+/** Every run of a design is counted by the same periods; a long list is soon made beside its run, and not kept. */
+const counted = new Recall<Shape, { readonly wave: Wave; readonly until: Fraction }, Marks>(
+  (a, b) =>
+    alike(a.until, b.until) &&
+    alike(a.wave.scale, b.wave.scale) &&
+    alike(a.wave.starts, b.wave.starts) &&
+    alike(a.wave.stops, b.wave.stops),
+  2,
+  ({ listed }) => listed <= mostKept,
+);
+const mostKept = 20_000;
+
+function marksOf(w: Wave, until: Fraction): Marks {
   const { low, high } = bounds(w);
   if (low.equals(high) || until.s < 0n) return Marks.of([], one);
   const middle = low.add(high).div(2);

@@ -4,7 +4,7 @@
 // the period is an affine map and one step is exact, whatever the time constants; events that depend on the state add
 // saltation matrices. Where a step of Newton leads astray, the circuit itself goes on for some periods from the best
 // guess, each time for longer, and Newton is asked again from there.
-import type { Fraction } from "../base/fraction.js";
+import { type Fraction, one } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import type { Algebra } from "../equations/system.js";
@@ -43,20 +43,24 @@ const mostAstray = 6;
  * Finds the settled start of a design.
  * @param march how to march; its start is not looked at, its limit on steps holds for all periods together
  * @param step a fixed step in seconds
+ * @param run the assembly of the run that is to begin so
  */
 export function settledStart(
   design: Design,
   march: Shooting["march"],
   step?: Fraction,
   algebra?: Algebra,
+  run = new Assembly(design, one, step ? [step] : [], algebra),
 ): Settled {
-  const periodic = {
-    ...design,
-    parts: design.parts.map((p) => (p.wave ? { ...p, wave: running(p.wave) } : p)),
-  };
-  const period = commonPeriod(periodic, algebra);
+  const gated = design.parts.some(({ wave }) => wave && running(wave) !== wave);
+  const periodic = gated
+    ? { ...design, parts: design.parts.map((p) => (p.wave ? { ...p, wave: running(p.wave) } : p)) }
+    : design;
+  const period = commonPeriod(periodic, run.system);
   if (typeof period === "string") return { ok: false, code: "no-period", reason: period };
-  const assembly = new Assembly(periodic, period, step ? [step] : [], algebra);
+  // Where nothing is gated a period of the run's own circuit is marched, with the matrices that the run will need.
+  const own = gated || step ? undefined : run.ending(period);
+  const assembly = own ?? new Assembly(periodic, period, step ? [step] : [], algebra);
   return new Search({ assembly, march, ...(step && { step: assembly.clock.at(step) }) }).run();
 }
 
