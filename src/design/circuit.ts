@@ -212,9 +212,12 @@ export class Circuit {
       const valued = change.value ?? s.amount;
       if (valued && kind.value) {
         const { range } = kind.value;
-        const written = scope.values.amount(valued, kind.value.dimension, what, range);
         const { values } = scope;
-        const said = written && readSpreading(written, spread, what, values, this.report);
+        const form = kind.value;
+        const said = this.reading.of(`value of part ${name}`, undefined, () => {
+          const written = values.amount(valued, form.dimension, what, range);
+          return written && readSpreading(written, spread, what, values, this.report);
+        });
         value = said && values.allowed(this.exact(name, said), what, range ?? "any");
       } else if (valued) {
         this.report.error("no-value", `a ${kind.word} takes no value after its places`, valued.span, {

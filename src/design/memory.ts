@@ -4,7 +4,8 @@
 // where all of these are the same objects still, and reads anew where one is not. Always: what comes of it is equal to what
 // reading gives; what was not read cleanly is read again.
 import type { Report } from "../base/diagnostic.js";
-import type { Amount, Setting } from "./design.js";
+import type { Amount, PartSpec, Setting } from "./design.js";
+import { sameGraph } from "./structure.js";
 
 /** Something that was read, and what it was made of. */
 interface Entry {
@@ -18,8 +19,16 @@ export class Memory {
   readonly entries = new Map<string, Entry>();
   /** True once it has been read to its end, cleanly. */
   complete = false;
+  /** What it came to then. */
+  parts: readonly PartSpec[] = [];
   /** How many statements were read, and how many taken from here. */
   readonly counts = { read: 0, recalled: 0 };
+
+  /** Whether parts are joined as they were when they were found sound. */
+  sound(parts: readonly PartSpec[]): boolean {
+    const { complete, parts: known } = this;
+    return complete && parts.length === known.length && parts.every((p, i) => sameGraph(p, known[i]!));
+  }
 }
 
 /** One reading of one case. */
@@ -85,8 +94,11 @@ export class Reading {
   }
 
   /** Ends the reading. */
-  end(): void {
-    this.memory.complete ||= !this.report.failed;
+  end(parts: readonly PartSpec[]): void {
+    const { memory, report } = this;
+    if (memory.complete || report.failed) return;
+    memory.complete = true;
+    memory.parts = parts;
   }
 
   private within<T>(read: Map<string, Amount | undefined>, make: () => T): T {

@@ -112,7 +112,8 @@ export class Scope implements Names {
       const next = this.busy.get(name)!.pop();
       if (next === undefined) {
         const full = this.prefix + name;
-        const found = this.reading.of(`value ${full}`, full, () => this.work(name));
+        const written = this.reading.of(`value ${full}`, undefined, () => this.work(name));
+        const found = written && this.exact(full, written);
         this.worked.set(name, found);
         this.reading.stands(full, found);
         this.busy.delete(name);
@@ -138,13 +139,14 @@ export class Scope implements Names {
     return found.reverse();
   }
 
+  /** A value as it is written, or handed to the body. */
   private work(name: string): Amount | undefined {
     const given = this.givens.get(name)!;
     const handed = this.handed(name);
     const written = handed
       ? handed.scope.values.amount(handed.valued, undefined, `'${name}'`)
       : this.values.amount(given.amount, undefined, `'${name}'`);
-    return written && this.exact(this.prefix + name, this.spread(written, given));
+    return written && this.spread(written, given);
   }
 
   /** A value with what the words behind its own statement say of how it spreads. */

@@ -90,6 +90,28 @@ function checkCouplings(all: readonly PartSpec[], report: Report): void {
   }
 }
 
+/** Whether the graph says the same of two parts of one name: what of their values counts is whether they are there, and zero. */
+export function sameGraph(a: PartSpec, b: PartSpec): boolean {
+  if (a === b) return true;
+  // Whether coils can share flux as is said of them hangs on how much.
+  if (a.couples || b.couples) return false;
+  const control = ({ control: c }: PartSpec) => (c?.type === "level" ? c.place : -1);
+  return (
+    a.kind === b.kind &&
+    a.tail === b.tail &&
+    a.head === b.head &&
+    a.fault === b.fault &&
+    control(a) === control(b) &&
+    a.places.size === b.places.size &&
+    [...a.places].every(([word, place]) => b.places.get(word) === place) &&
+    a.amounts.size === b.amounts.size &&
+    [...a.amounts].every(([word, { value }]) => {
+      const other = b.amounts.get(word);
+      return other && (value.n === 0n) === (other.value.n === 0n);
+    })
+  );
+}
+
 /** Places walked over to name the parts of loops. */
 const mostWalked = 500_000;
 

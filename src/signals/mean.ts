@@ -27,6 +27,7 @@ export function mean(wave: Wave): Fraction | undefined {
 /** A wave as it runs at time zero, for all time: gates yet to come do not count. */
 export function running(wave: Wave): Wave {
   const { shape, scale } = wave;
+  if (!wave.starts && !wave.stops) return wave;
   if (wave.starts && wave.starts.s > 0n && wave.starts.n > 0n) return constant(idle(wave));
   if (wave.stops && (wave.stops.s < 0n || wave.stops.n === 0n)) return constant(idle(wave));
   return { shape, scale };

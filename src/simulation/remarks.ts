@@ -16,6 +16,7 @@ interface Remark {
 
 /** A remark for each part that was in a mode it has one of, in the order of the text. */
 export function remarked({ system }: Assembly, recording: Recording): Remark[] {
+  if (!system.members.some(({ device }) => device.remark)) return [];
   const said = new Map<number, { readonly part: number; readonly words: string }[]>();
   for (const { index, modes } of system.combinations)
     for (const [part, mode] of modes.entries()) {
