@@ -3,7 +3,7 @@
 // alike in several combinations are one course: of what stands beside them they know nothing.
 import type { Combination } from "../equations/system.js";
 import type { Clock } from "./clock.js";
-import { type Group, groupsOf } from "./groups.js";
+import { type Group, groupsOf, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
 import { Motion } from "./motion.js";
 import { Pieces } from "./pieces.js";
@@ -39,7 +39,8 @@ export class Courses {
 
   /** All of a combination. */
   of(at: Combination): Course {
-    this.wholes[at.index] ??= this.made(new Motion(at.equations, this.inputs));
+    // Where all states are one group it is that group's, with its matrices.
+    this.wholes[at.index] ??= this.strand(at, wholeOf(at.equations)).course;
     return this.wholes[at.index];
   }
 
