@@ -19,16 +19,14 @@ capacitor c out -> ground 40 nF
 run for 10 ms, from settled
 `;
 
-/** What a check measures alone, and how many samples are drawn for it. */
+/** What a check measures, how many samples are drawn for it, and how many the same stretch has drawn through. */
 function seen(check: string, beside = ""): { measured: number; samples: number; whole: number } {
   const run = simulate(compile(`${circuit}check "it" ${check}\n${beside}`));
   const [found] = verify(run, { cases: false });
-  const traces = tracesOf(run, run.design.checks);
-  return {
-    measured: found!.measured,
-    samples: traces("out").time.length,
-    whole: run.trace("out").time.length,
-  };
+  // Of what repeats the first times are drawn alone.
+  const trace = tracesOf(run, run.design.checks)("out", 60e-6, 90e-6);
+  const whole = run.stretch(["out"], trace.from, trace.to)[0]!.time.length;
+  return { measured: found!.measured, samples: trace.time.length, whole };
 }
 
 describe("what is drawn for a check", () => {
@@ -42,7 +40,7 @@ describe("what is drawn for a check", () => {
     ],
     ["sag of out each in below 1 V", 0],
     ["value of out at 20 us each in below 5 V", rising(20e-6)],
-    ["sag of out after 1.01 ms before 1.04 ms below 5 V", rising(10e-6) - rising(40e-6)],
+    ["sag of out before 40 us after 10 us below 5 V", rising(10e-6) - rising(40e-6)],
   ])("are instants where it looks at no more: %s", (check, exact) => {
     const { measured, samples, whole } = seen(check);
     expect(Math.abs(measured - exact)).toBeLessThan(1e-6 * high);
@@ -69,7 +67,8 @@ describe("what is drawn for a check", () => {
     const check = "sag of out each in from 10 us to 40 us between -5 V and 5 V";
     const alone = seen(check);
     const beside = seen(check, 'check "all" peak of out below 5 V');
-    expect(beside.samples).toBe(beside.whole);
+    // Some ticks more at each end are no sample.
+    expect(Math.abs(beside.samples - beside.whole)).toBeLessThanOrEqual(2);
     expect(Math.abs(alone.measured - beside.measured)).toBeLessThan(1e-6 * high);
   });
 
