@@ -45,6 +45,15 @@ export class Assembly {
     this.courses = new Courses(this.inputs(), this.clock);
   }
 
+  /**
+   * The same circuit to another end, in the same ticks, so that the equations and matrices made for the one serve the other;
+   * undefined where the end falls on no tick.
+   */
+  ending(until: Fraction): Assembly | undefined {
+    const clock = this.clock.ending(until);
+    return clock && Object.assign(Object.create(Assembly.prototype) as Assembly, this, { until, clock });
+  }
+
   /** The sources, ready to be played from the start; each reader of a run needs its own. */
   inputs(): Inputs {
     const { tick } = this.clock;

@@ -1,21 +1,22 @@
 // The common period of what drives a circuit: of the signals that move anything that remembers. A signal with nothing
 // behind it but resistors settles nothing and unsettles nothing, and must not stretch the period of the others.
-import { commonDivisor, type Fraction, one, toNumber } from "../base/fraction.js";
+import { commonDivisor, type Fraction, toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import type { Design, PartSpec } from "../design/design.js";
-import type { Algebra } from "../equations/system.js";
+import type { System } from "../equations/system.js";
 import { Sets } from "../equations/topology.js";
 import type { Device } from "../parts/contract.js";
 import type { Wave } from "../signals/wave.js";
-import { Assembly } from "./assemble.js";
 
 /** The most times the shortest period may go into the common one. */
 const mostInside = 1e6;
 
-/** The shortest time into which every signal's period that matters goes a whole number of times, or why there is none. */
-export function commonPeriod(design: Design, algebra?: Algebra): Fraction | string {
+/**
+ * The shortest time into which every signal's period that matters goes a whole number of times, or why there is none.
+ * @param system the circuit of the design
+ */
+export function commonPeriod(design: Design, system: System): Fraction | string {
   const all = design.parts.filter((p) => p.wave && p.wave.shape.kind !== "constant");
-  const { system } = new Assembly(design, one, [], algebra);
   const devices = system.members.map(({ device }) => device);
   const live = driving(design, devices, new Set(system.states.map(({ part }) => part)));
   const which = all.filter((p) => live.has(p));

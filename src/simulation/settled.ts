@@ -4,7 +4,7 @@
 // the period is an affine map and one step is exact, whatever the time constants; events that depend on the state add
 // saltation matrices. Where a step of Newton leads astray, the circuit itself goes on for some periods from the best
 // guess, each time for longer, and Newton is asked again from there.
-import type { Fraction } from "../base/fraction.js";
+import { type Fraction, one } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import type { Algebra } from "../equations/system.js";
@@ -14,13 +14,15 @@ import type { Ending } from "../stepping/sink.js";
 import { Assembly } from "./assemble.js";
 import { type Correction, correction } from "./newton.js";
 import { commonPeriod } from "./periods.js";
-import { type Drift, drift, type Shooting, type Shot, shot } from "./shot.js";
+import { type Drift, drift, residualOf, type Shooting, type Shot, shot, went } from "./shot.js";
 
 /** A settled start, or why there is none. */
 export type Settled =
   | {
       readonly ok: true;
       readonly begin: Begin;
+      /** The shot it is taken from. */
+      readonly from: Shot;
       /** Periods marched. */
       readonly shots: number;
       /** Largest change of a state over the period, as a share of its swing. */
@@ -36,6 +38,10 @@ const longestGo = 16;
 const near = 1e-12;
 /** A change that Newton's steps cannot lessen any more is accepted up to this share. */
 const accepted = 1e-9;
+/** From so many periods on a run is worth a start that comes back to the last bit: what repeats is not marched again. */
+const worthFinest = 16;
+/** The most periods marched for that. */
+const mostFinest = 16;
 /** Shots in a row that say of a state that it gains, or keeps whatever it is given, before that is believed. */
 const mostAstray = 6;
 
@@ -43,26 +49,59 @@ const mostAstray = 6;
  * Finds the settled start of a design.
  * @param march how to march; its start is not looked at, its limit on steps holds for all periods together
  * @param step a fixed step in seconds
+ * @param run the assembly of the run that is to begin so
  */
 export function settledStart(
   design: Design,
   march: Shooting["march"],
   step?: Fraction,
   algebra?: Algebra,
+  run = new Assembly(design, one, step ? [step] : [], algebra),
 ): Settled {
-  const periodic = {
-    ...design,
-    parts: design.parts.map((p) => (p.wave ? { ...p, wave: running(p.wave) } : p)),
-  };
-  const period = commonPeriod(periodic, algebra);
+  const gated = design.parts.some(({ wave }) => wave && running(wave) !== wave);
+  const periodic = gated
+    ? { ...design, parts: design.parts.map((p) => (p.wave ? { ...p, wave: running(p.wave) } : p)) }
+    : design;
+  const period = commonPeriod(periodic, run.system);
   if (typeof period === "string") return { ok: false, code: "no-period", reason: period };
-  const assembly = new Assembly(periodic, period, step ? [step] : [], algebra);
-  return new Search({ assembly, march, ...(step && { step: assembly.clock.at(step) }) }).run();
+  // Where nothing is gated a period of the run's own circuit is marched, with the matrices that the run will need.
+  const own = gated || step ? undefined : run.ending(period);
+  const assembly = own ?? new Assembly(periodic, period, step ? [step] : [], algebra);
+  const found = new Search({ assembly, march, ...(step && { step: assembly.clock.at(step) }) }).run();
+  const fine = own && march.method === "leaps" && found.ok && run.until.div(period).gte(worthFinest);
+  return fine ? finest({ assembly, march }, found) : found;
+}
+
+/**
+ * The start that one period leads back to itself to the last bit, where there is one near by; else the best that there is.
+ * The period is marched as the run will march it, and Newton's step goes on from what it leaves; about the answer lies a
+ * stretch in which rounding leaves a slow state where it is, so a step that leads no nearer has gone too far.
+ */
+function finest(shooting: Shooting, found: Settled & { readonly ok: true }): Settled {
+  const { from } = found;
+  const { sizes } = drift(from, shooting.assembly);
+  let best = found;
+  let share = 1;
+  let { begin } = found;
+  for (let turn = 0; turn < mostFinest; turn++) {
+    const end = went(shooting, begin);
+    if (!end) return best;
+    const by = end.x.map((v, i) => v - begin.x[i]!);
+    const residual = residualOf(by, sizes);
+    const alike = end.modes.every((mode, p) => mode === begin.modes[p]);
+    if (alike && residual < best.residual) best = { ...found, begin, residual };
+    else if (turn > 0) share /= 2;
+    if (residual === 0) return best;
+    const { step } = correction(from.tangent, by, sizes);
+    begin = { ...end, x: begin.x.map((v, i) => v + share * step[i]!) };
+  }
+  return best;
 }
 
 /** A wave as it runs at time zero, for all time: gates yet to come do not count. */
 function running(wave: Wave): Wave {
   const { shape, scale } = wave;
+  if (!wave.starts && !wave.stops) return wave;
   if (wave.starts && wave.starts.s > 0n && wave.starts.n > 0n) return constant(idle(wave));
   if (wave.stops && (wave.stops.s < 0n || wave.stops.n === 0n)) return constant(idle(wave));
   return { shape, scale };
@@ -144,8 +183,8 @@ class Search {
     return one;
   }
 
-  private found({ begin }: Shot, residual: number): Settled {
-    return { ok: true, begin, shots: this.shots, residual };
+  private found(from: Shot, residual: number): Settled {
+    return { ok: true, begin: from.begin, from, shots: this.shots, residual };
   }
 
   private stopped({ code, reason }: Ending): Settled {

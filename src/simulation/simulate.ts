@@ -42,7 +42,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
 
   let begin: MarchOptions["start"];
   if (start === "settled") {
-    const found = settledStart(drawn, { ...how, pause: pause() }, step, options.algebra);
+    const found = settledStart(drawn, { ...how, pause: pause() }, step, options.algebra, assembly);
     if (!found.ok) return new Run(drawn, assembly, recording, neverBegun(found), warnings);
     begin = found.begin;
   } else begin = start;

@@ -5,6 +5,8 @@
 import { commonDivisor, type Fraction, fromNumber, one, ratio, toNumber } from "../base/fraction.js";
 
 const most = Number.MAX_SAFE_INTEGER + 1;
+/** Ticks of a run with fewer are beside 1e-13 of it. */
+const fewest = most / 1024;
 
 /** The ticks of one run. */
 export class Clock {
@@ -56,6 +58,13 @@ export class Clock {
     this.n = small ? Number(divisor.n) : toNumber(divisor);
     this.d = small ? Number(divisor.d) : 1;
     this.seconds = toNumber(this.tick);
+  }
+
+  /** These ticks with another end; undefined where that falls on none of them, or so few are left that they are coarse. */
+  ending(until: Fraction): Clock | undefined {
+    const ticks = until.div(this.tick);
+    if (!this.exact || ticks.d !== 1n || ticks.n < BigInt(fewest) || ticks.n > BigInt(most)) return undefined;
+    return Object.assign(Object.create(Clock.prototype) as Clock, this, { end: Number(ticks.n) });
   }
 
   /** The instant of a tick in seconds: the double nearest to it where its instant is a whole divisor. */
