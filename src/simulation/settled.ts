@@ -14,7 +14,7 @@ import type { Ending } from "../stepping/sink.js";
 import { Assembly } from "./assemble.js";
 import { type Correction, correction } from "./newton.js";
 import { commonPeriod } from "./periods.js";
-import { type Drift, drift, residualOf, type Shooting, type Shot, shot, went } from "./shot.js";
+import { between, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shot.js";
 
 /** A settled start, or why there is none. */
 export type Settled =
@@ -41,7 +41,7 @@ const accepted = 1e-9;
 /** From so many periods on a run is worth a start that comes back to the last bit: what repeats is not marched again. */
 const worthFinest = 16;
 /** The most periods marched for that. */
-const mostFinest = 16;
+const mostFinest = 8;
 /** Shots in a row that say of a state that it gains, or keeps whatever it is given, before that is believed. */
 const mostAstray = 6;
 
@@ -68,34 +68,33 @@ export function settledStart(
   const own = gated || step ? undefined : run.ending(period);
   const assembly = own ?? new Assembly(periodic, period, step ? [step] : [], algebra);
   const found = new Search({ assembly, march, ...(step && { step: assembly.clock.at(step) }) }).run();
-  const fine = own && march.method === "leaps" && found.ok && run.until.div(period).gte(worthFinest);
-  return fine ? finest({ assembly, march }, found) : found;
+  if (!own || march.method !== "leaps" || !found.ok || run.until.div(period).lt(worthFinest)) return found;
+  const longer = run.ending(period.mul(3));
+  return longer ? finest({ assembly: longer, march }, found) : found;
 }
 
 /**
- * The start that one period leads back to itself to the last bit, where there is one near by; else the best that there is.
- * The period is marched as the run will march it, and Newton's step goes on from what it leaves; about the answer lies a
- * stretch in which rounding leaves a slow state where it is, so a step that leads no nearer has gone too far.
+ * The start from which the first periods of the run lead back to themselves to the last bit, where there is one near by; else
+ * the best that there is. Marched as the run will march; Newton's step goes on from what two beats in a row leave. About the
+ * answer lies a stretch in which rounding leaves a slow state where it is, so a step that leads no nearer has gone too far.
  */
 function finest(shooting: Shooting, found: Settled & { readonly ok: true }): Settled {
   const { from } = found;
   const { sizes } = drift(from, shooting.assembly);
-  let best = found;
+  let best: { begin: Begin; residual: number } | undefined;
   let share = 1;
   let { begin } = found;
   for (let turn = 0; turn < mostFinest; turn++) {
-    const end = went(shooting, begin);
-    if (!end) return best;
-    const by = end.x.map((v, i) => v - begin.x[i]!);
+    const by = between(shooting, begin);
+    if (!by) break;
     const residual = residualOf(by, sizes);
-    const alike = end.modes.every((mode, p) => mode === begin.modes[p]);
-    if (alike && residual < best.residual) best = { ...found, begin, residual };
-    else if (turn > 0) share /= 2;
-    if (residual === 0) return best;
+    if (!best || residual < best.residual) best = { begin, residual };
+    else share /= 2;
+    if (residual === 0) break;
     const { step } = correction(from.tangent, by, sizes);
-    begin = { ...end, x: begin.x.map((v, i) => v + share * step[i]!) };
+    begin = { ...begin, x: begin.x.map((v, i) => v + share * step[i]!) };
   }
-  return best;
+  return best && best.residual < accepted ? { ...found, ...best } : found;
 }
 
 /** A wave as it runs at time zero, for all time: gates yet to come do not count. */

@@ -48,12 +48,28 @@ export function shot({ assembly, march, step }: Shooting, start: MarchOptions["s
   return { begin: begin ?? end, end, tangent: tangent.derivatives, swing, ending };
 }
 
-/** Where a period leads from a start, marched as a run does it; undefined where it does not come to its end. */
-export function went({ assembly, march }: Shooting, start: Begin): Begin | undefined {
+/**
+ * What changes from the first beat of a run to the second, where it rests (repeats.ts); undefined where it does not come there
+ * in the same modes.
+ */
+export function between({ assembly, march }: Shooting, start: Begin): Float64Array | undefined {
   const { system, clock, courses } = assembly;
-  const sink = { sample: () => true, loss() {} };
-  const marching = new March(system, assembly.inputs(), clock, sink, { ...march, start }, courses);
-  return marching.run().status === "complete" ? marching.state : undefined;
+  const beats: Begin[] = [];
+  const sink = {
+    sample: () => beats.length < 3,
+    loss() {},
+    mark() {
+      beats.push(marching.state);
+      return { samples: 0, losses: 0 };
+    },
+    repeat() {},
+  };
+  const options = { ...march, start, repeats: { changes: [], marched: true } };
+  const marching: March = new March(system, assembly.inputs(), clock, sink, options, courses);
+  marching.run();
+  const [, one, two] = beats;
+  if (!one || !two || one.modes.some((mode, p) => mode !== two.modes[p])) return undefined;
+  return two.x.map((v, i) => v - one.x[i]!);
 }
 
 /** A state counts in a balance from this share of what all energy in the circuit would make of it. */
