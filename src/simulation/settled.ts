@@ -14,13 +14,15 @@ import type { Ending } from "../stepping/sink.js";
 import { Assembly } from "./assemble.js";
 import { type Correction, correction } from "./newton.js";
 import { commonPeriod } from "./periods.js";
-import { type Drift, drift, type Shooting, type Shot, shot } from "./shot.js";
+import { between, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shot.js";
 
 /** A settled start, or why there is none. */
 export type Settled =
   | {
       readonly ok: true;
       readonly begin: Begin;
+      /** The shot it is taken from. */
+      readonly from: Shot;
       /** Periods marched. */
       readonly shots: number;
       /** Largest change of a state over the period, as a share of its swing. */
@@ -36,6 +38,10 @@ const longestGo = 16;
 const near = 1e-12;
 /** A change that Newton's steps cannot lessen any more is accepted up to this share. */
 const accepted = 1e-9;
+/** From so many periods on a run is worth a start that comes back to the last bit: what repeats is not marched again. */
+const worthFinest = 16;
+/** The most periods marched for that. */
+const mostFinest = 8;
 /** Shots in a row that say of a state that it gains, or keeps whatever it is given, before that is believed. */
 const mostAstray = 6;
 
@@ -61,7 +67,34 @@ export function settledStart(
   // Where nothing is gated a period of the run's own circuit is marched, with the matrices that the run will need.
   const own = gated || step ? undefined : run.ending(period);
   const assembly = own ?? new Assembly(periodic, period, step ? [step] : [], algebra);
-  return new Search({ assembly, march, ...(step && { step: assembly.clock.at(step) }) }).run();
+  const found = new Search({ assembly, march, ...(step && { step: assembly.clock.at(step) }) }).run();
+  if (!own || march.method !== "leaps" || !found.ok || run.until.div(period).lt(worthFinest)) return found;
+  const longer = run.ending(period.mul(3));
+  return longer ? finest({ assembly: longer, march }, found) : found;
+}
+
+/**
+ * The start from which the first periods of the run lead back to themselves to the last bit, where there is one near by; else
+ * the best that there is. Marched as the run will march; Newton's step goes on from what two beats in a row leave. About the
+ * answer lies a stretch in which rounding leaves a slow state where it is, so a step that leads no nearer has gone too far.
+ */
+function finest(shooting: Shooting, found: Settled & { readonly ok: true }): Settled {
+  const { from } = found;
+  const { sizes } = drift(from, shooting.assembly);
+  let best: { begin: Begin; residual: number } | undefined;
+  let share = 1;
+  let { begin } = found;
+  for (let turn = 0; turn < mostFinest; turn++) {
+    const by = between(shooting, begin);
+    if (!by) break;
+    const residual = residualOf(by, sizes);
+    if (!best || residual < best.residual) best = { begin, residual };
+    else share /= 2;
+    if (residual === 0) break;
+    const { step } = correction(from.tangent, by, sizes);
+    begin = { ...begin, x: begin.x.map((v, i) => v + share * step[i]!) };
+  }
+  return best && best.residual < accepted ? { ...found, ...best } : found;
 }
 
 /** Newton's step must leave no more than this share of the energy of the change, and may leave up to the other some times. */
@@ -140,8 +173,8 @@ class Search {
     return one;
   }
 
-  private found({ begin }: Shot, residual: number): Settled {
-    return { ok: true, begin, shots: this.shots, residual };
+  private found(from: Shot, residual: number): Settled {
+    return { ok: true, begin: from.begin, from, shots: this.shots, residual };
   }
 
   private stopped({ code, reason }: Ending): Settled {

@@ -48,6 +48,30 @@ export function shot({ assembly, march, step }: Shooting, start: MarchOptions["s
   return { begin: begin ?? end, end, tangent: tangent.derivatives, swing, ending };
 }
 
+/**
+ * What changes from the first beat of a run to the second, where it rests (repeats.ts); undefined where it does not come there
+ * in the same modes.
+ */
+export function between({ assembly, march }: Shooting, start: Begin): Float64Array | undefined {
+  const { system, clock, courses } = assembly;
+  const beats: Begin[] = [];
+  const sink = {
+    sample: () => beats.length < 3,
+    loss() {},
+    mark() {
+      beats.push(marching.state);
+      return { samples: 0, losses: 0 };
+    },
+    repeat() {},
+  };
+  const options = { ...march, start, repeats: { changes: [], marched: true } };
+  const marching: March = new March(system, assembly.inputs(), clock, sink, options, courses);
+  marching.run();
+  const [, one, two] = beats;
+  if (!one || !two || one.modes.some((mode, p) => mode !== two.modes[p])) return undefined;
+  return two.x.map((v, i) => v - one.x[i]!);
+}
+
 /** A state counts in a balance from this share of what all energy in the circuit would make of it. */
 const floor = 1e-6;
 /** Times that run in two periods alike to this share. */
@@ -73,10 +97,7 @@ export function drift({ begin, end, swing }: Shot, { system }: Assembly): Drift 
   let held = 0;
   for (const [i, { size }] of system.states.entries()) held += size * swing[i]! * swing[i]!;
   const sizes = swing.map((s, i) => Math.max(s, floor * Math.sqrt(held / system.states[i]!.size)));
-  const residual = by.reduce(
-    (most, d, i) => (sizes[i]! > 0 ? Math.max(most, Math.abs(d) / sizes[i]!) : most),
-    0,
-  );
+  const residual = residualOf(by, sizes);
   const joules = by.reduce((sum, d, i) => sum + (system.states[i]!.size * d * d) / 2, 0);
   const times = [...begin.timers].every(([part, t]) => {
     const other = end.timers.get(part);
@@ -84,4 +105,9 @@ export function drift({ begin, end, swing }: Shot, { system }: Assembly): Drift 
   });
   const modes = begin.modes.every((mode, p) => mode === end.modes[p]);
   return { by, sizes, residual, joules, alike: modes && times && begin.timers.size === end.timers.size };
+}
+
+/** The largest change as a share of its size. */
+export function residualOf(by: Float64Array, sizes: Float64Array): number {
+  return by.reduce((most, d, i) => (sizes[i]! > 0 ? Math.max(most, Math.abs(d) / sizes[i]!) : most), 0);
 }

@@ -25,6 +25,8 @@ const none: readonly number[] = [];
 export class Leaps implements Mover {
   n = 0;
   given = 0;
+  /** The last tick that has been looked at, for whoever sets it back. */
+  ahead = 0;
   readonly now: Instant;
   readonly rejected = 0;
   readonly exact = true;
@@ -187,6 +189,7 @@ export class Leaps implements Mover {
   toward(edge: number): readonly number[] {
     const { flights, guards } = this.crew!;
     let first = edge;
+    if (edge > this.ahead) this.ahead = edge;
     for (const flight of flights) {
       if (!flight.aimed) this.aim(flight);
       if (flight.clear < edge && flight.hit > edge) this.plan(flight, edge);
@@ -290,6 +293,7 @@ export class Leaps implements Mover {
     const { from } = flight;
     // What is not cut by the edge is looked at twice as far as it has come, so that the looks do not add up.
     const until = Math.min(Math.max(edge, n + (n - from)), flight.corner, this.end);
+    if (until > this.ahead) this.ahead = until;
     const found = watch.first(flight, until - from, inputs.recurs(from, until, flight.motion.voices));
     flight.looked = until;
     flight.reached = watch.reached;

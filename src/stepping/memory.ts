@@ -10,6 +10,8 @@ export const mostBeats = 512;
 /** What a march has come to at one beat. */
 export interface Beat {
   readonly n: number;
+  /** The last tick that has been looked at since the beat before. */
+  readonly ahead: number;
   readonly steps: number;
   /** Instants settled, and events that depended on the state. */
   readonly settled: number;
@@ -48,6 +50,14 @@ export class Memory {
       if (hashes[at] === hash && repeats(beats[at]) && alike(bits[at], words)) return beats[at];
     }
     return undefined;
+  }
+
+  /** The last tick that has been looked at since a beat, up to the last one. */
+  ahead(since: Beat): number {
+    let most = since.n;
+    for (let k = this.count - 1; this.beats[k % mostBeats] !== since; k--)
+      most = Math.max(most, this.beats[k % mostBeats].ahead);
+    return most;
   }
 
   /** Keeps a beat in mind, with the `values` that are written now. */

@@ -8,7 +8,8 @@
 // judged: these only grow, so how often they have grown says whether they are the same. Where sources and commands stand
 // follows from the tick alone.
 // Always: samples, losses and counts are those of the plain march. It looks at edges only, which are edges of what repeats
-// too; nothing is repeated up to a change or beyond the end, and limits stop the run where they would stop it without.
+// too; nothing is repeated up to a change or to the end, nor so near that it has been looked at, and limits stop the run
+// where they would stop it without.
 import { Chatter } from "./chatter.js";
 import type { Leaps } from "./leaps.js";
 import { type Beat, Memory } from "./memory.js";
@@ -85,7 +86,7 @@ export class Repeats {
       memory.forget();
       this.until = of.change(n);
     }
-    const left = Math.min(of.end, this.until - 1) - n;
+    const left = Math.min(of.end, this.until) - 1 - n;
     const since = memory.find(
       (beat) => n - beat.n <= left && this.holds(beat),
       (beat) => (n - beat.n) % period === 0,
@@ -106,7 +107,9 @@ export class Repeats {
   private times(since: Beat, now: Beat, left: number): number {
     const steps = now.steps - since.steps;
     const ticks = now.n - since.n;
-    const fits = Math.floor(left / ticks);
+    // What was looked at beyond this edge must be as it was, too, where the last repeat ends.
+    const beyond = Math.max(now.ahead, this.memory.ahead(since)) - now.n;
+    const fits = Math.max(0, Math.floor((left - Math.max(0, beyond)) / ticks));
     const allowed = steps > 0 ? Math.floor((this.of.steps - 1 - now.steps) / steps) : fits;
     return this.chatter.room(since.events, Math.min(fits, allowed), ticks);
   }
@@ -149,7 +152,9 @@ export class Repeats {
   private now(): Beat {
     const { leaps, counts } = this.of;
     const mark = this.sink.mark!();
-    return { n: leaps.n, steps: counts.steps, settled: counts.settled, events: this.chatter.count, mark };
+    const { ahead, n } = leaps;
+    leaps.ahead = n;
+    return { n, ahead, steps: counts.steps, settled: counts.settled, events: this.chatter.count, mark };
   }
 
   /** Everything that the march goes on from. */

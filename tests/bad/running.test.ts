@@ -138,6 +138,7 @@ describe("row 28: steps and ends that make no sense are refused before memory is
     const loose = (options: object) => refused({ until: "1 ms", ...options } as SimulateOptions);
     expect(loose({ start: "warm" })).toBe("bad-option start");
     expect(loose({ method: "guess" })).toBe("bad-option method");
+    expect(loose({ repeats: "no" })).toBe("bad-option repeats");
     expect(loose({ tolerance: 0 })).toBe("bad-option tolerance");
     expect(loose({ tolerance: Number.NaN })).toBe("bad-option tolerance");
     expect(loose({ limits: { steps: 0 } })).toBe("bad-option limits.steps");
@@ -148,7 +149,7 @@ describe("row 28: steps and ends that make no sense are refused before memory is
     const few = simulate(design, { until: "5 ms", limits: { steps: 100 } });
     expect([few.status, few.code, few.statistics.steps]).toEqual(["stopped", "steps", 100]);
     expect(few.trace("ramp").to).toBe(few.reached);
-    const small = simulate(design, { until: "1 s", limits: { bytes: 100_000 } });
+    const small = simulate(design, { until: "1 s", repeats: false, limits: { bytes: 100_000 } });
     expect([small.status, small.code]).toEqual(["stopped", "recording"]);
     expect(small.trace("ramp").time.length).toBeGreaterThan(500);
   });
