@@ -20,6 +20,8 @@ export class Flight {
   readonly bounds: Bounds;
   readonly looks: Looks;
   readonly z: Float64Array;
+  /** z before it was moved last. */
+  readonly start: Float64Array;
   /** z' */
   readonly d: Float64Array;
   /** States of the group, as bits. */
@@ -54,6 +56,7 @@ export class Flight {
     this.bounds = new Bounds(motion, pieces);
     this.looks = new Looks(this);
     this.z = new Float64Array(motion.width);
+    this.start = new Float64Array(motion.width);
     this.d = new Float64Array(motion.width);
     this.beside = new Float64Array(motion.width);
     this.most = new Float64Array(motion.width);

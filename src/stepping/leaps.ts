@@ -7,6 +7,7 @@
 import type { Combination, System } from "../equations/system.js";
 import type { Courses } from "./courses.js";
 import { Flight } from "./flight.js";
+import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
 import type { Host, Instant, Mover } from "./mover.js";
 import type { Crossing } from "./tangent.js";
@@ -49,6 +50,8 @@ export class Leaps implements Mover {
   private length = 0;
   private recurs = false;
   private swung = 0;
+  /** The tick that was told last. */
+  private stood = 0;
 
   /** @param together all states go together, whatever their groups: derivatives of the whole are carried along */
   constructor(
@@ -187,6 +190,7 @@ export class Leaps implements Mover {
   toward(edge: number): readonly number[] {
     const { flights, guards } = this.crew!;
     let first = edge;
+    this.stood = this.n;
     for (const flight of flights) {
       if (!flight.aimed) this.aim(flight);
       if (flight.clear < edge && flight.hit > edge) this.plan(flight, edge);
@@ -312,11 +316,30 @@ export class Leaps implements Mover {
     flight.looks.passed(n - from, this.seen);
     this.length = n - from;
     this.recurs = inputs.recurs(from, n, motion.voices);
+    flight.start.set(z);
     this.move(flight, z);
+    if (!flight.looks.bounded(z)) this.overgrown(flight);
     this.hand(flight, z);
     flight.stand(n);
     this.seen(flight, z);
     this.given |= flight.mask;
+  }
+
+  /** Ends the run where a flight leaves all bounds, if that is not before what has been told by now. */
+  private overgrown(flight: Flight): never {
+    const { z, start, from, looks, motion, pieces, mask } = flight;
+    const grown = motion.group.states.findIndex((_, i) => !(Math.abs(z[i]) < boundless));
+    z.set(start);
+    const last = looks.last(this.n - from);
+    this.n = Math.max(from + last, this.stood);
+    if (last > 0 && from + last > this.stood) {
+      pieces.leap(z, last, false);
+      motion.follow(z);
+      this.hand(flight, z);
+      this.given = mask;
+      this.host.kept(false, this.carry);
+    }
+    return this.host.astray(motion.group.states[grown]);
   }
 
   /** Moves z of a flight, which holds what it is where the flight stands, to the present tick. */
@@ -390,7 +413,7 @@ export class Leaps implements Mover {
     for (let i = 0; i < states.length; i++) {
       const k = states[i];
       const size = Math.abs(z[i]);
-      if (!(size < Number.POSITIVE_INFINITY)) this.host.astray(k);
+      if (!(size < boundless)) this.host.astray(k);
       if (size > swing[k]) {
         swing[k] = size;
         this.swung++;
