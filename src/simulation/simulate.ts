@@ -49,7 +49,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   let begin: MarchOptions["start"];
   if (start === "settled") {
     const found = settledStart(drawn, { ...how, pause: pause() }, step, options.algebra);
-    if (!found.ok) return new Run(drawn, assembly, recording, neverBegun(found), warnings);
+    if (!found.ok) return new Run(drawn, assembly, recording, neverBegun(found), start, warnings);
     begin = found.begin;
   } else begin = start;
 
@@ -86,7 +86,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   }
   for (const one of ending.contradicted) warnings.push(contradictionText(drawn, one));
   warnings.push(...remarks(assembly, recording), ...letGo(assembly, recording), ...doubtful(assembly));
-  return new Run(drawn, assembly, recording, ending, warnings, Math.min(trueTo, how.tolerance));
+  return new Run(drawn, assembly, recording, ending, start, warnings, Math.min(trueTo, how.tolerance));
 }
 
 function neverBegun({ code, reason }: { code: string; reason: string }): Ending {
