@@ -320,26 +320,29 @@ export class Leaps implements Mover {
     this.move(flight, z);
     if (!flight.looks.bounded(z)) this.overgrown(flight);
     this.hand(flight, z);
-    flight.stand(n);
+    flight.stand(this.n);
     this.seen(flight, z);
     this.given |= flight.mask;
   }
 
-  /** Ends the run where a flight leaves all bounds, if that is not before what has been told by now. */
-  private overgrown(flight: Flight): never {
-    const { z, start, from, looks, motion, pieces, mask } = flight;
+  /** Brings a flight back to the last tick at which it is within bounds; ends the run where that leads no further. */
+  private overgrown(flight: Flight): void {
+    const { z, start, from, looks, motion, pieces } = flight;
     const grown = motion.group.states.findIndex((_, i) => !(Math.abs(z[i]) < boundless));
     z.set(start);
-    const last = looks.last(this.n - from);
-    this.n = Math.max(from + last, this.stood);
-    if (last > 0 && from + last > this.stood) {
-      pieces.leap(z, last, false);
+    const last = from + looks.last(this.n - from);
+    this.n = Math.max(last, this.stood);
+    if (last > this.stood) {
+      pieces.leap(z, last - from, false);
       motion.follow(z);
+      // What stands at zero and could grow goes on, a stretch at a time; others may be ahead by now.
+      [this.length, this.recurs] = [last - from, false];
+      if (this.crew!.flights.length === 1) return;
       this.hand(flight, z);
-      this.given = mask;
+      this.given = flight.mask;
       this.host.kept(false, this.carry);
     }
-    return this.host.astray(motion.group.states[grown]);
+    this.host.astray(motion.group.states[grown]);
   }
 
   /** Moves z of a flight, which holds what it is where the flight stands, to the present tick. */

@@ -73,7 +73,8 @@ export class Looks {
 
   /** True where every state is within what counts as bounded. */
   bounded(z: Float64Array): boolean {
-    for (let i = 0; i < this.flight.motion.group.states.length; i++) if (!(Math.abs(z[i]) < boundless)) return false;
+    for (let i = 0; i < this.flight.motion.group.states.length; i++)
+      if (!(Math.abs(z[i]) < boundless)) return false;
     return true;
   }
 
