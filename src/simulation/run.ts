@@ -59,6 +59,8 @@ export class Run {
     /** @internal */
     readonly recording: Recording,
     ending: Ending,
+    /** The start that was used: what was asked for, or else what the design says. */
+    readonly start: "steady" | "rest" | "settled",
     private readonly doubts: () => readonly string[],
     /** How true traces are, as a share of their swing. */
     private readonly within = trueTo,

@@ -49,7 +49,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   let begin: MarchOptions["start"];
   if (start === "settled") {
     const found = settledStart(drawn, { ...how, pause: pause() }, step, options.algebra, assembly);
-    if (!found.ok) return new Run(drawn, assembly, recording, neverBegun(found), () => warnings);
+    if (!found.ok) return new Run(drawn, assembly, recording, neverBegun(found), start, () => warnings);
     begin = found.begin;
   } else begin = start;
 
@@ -87,7 +87,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     ...doubtful(assembly),
   ];
   const doubts = () => [...warnings, ...ambiguous(ending), ...told];
-  return new Run(drawn, assembly, recording, ending, doubts, Math.min(trueTo, how.tolerance));
+  return new Run(drawn, assembly, recording, ending, start, doubts, Math.min(trueTo, how.tolerance));
 }
 
 function ambiguous(ending: Ending): string[] {

@@ -3,7 +3,7 @@
 // runs away. They are read off the graph and not off the equations, where rounding would let them leak.
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
-import { Sets } from "../equations/topology.js";
+import { Forest, Sets } from "../equations/forest.js";
 
 /** Weights over all states, farads and henries with signs: Σ weight · state stays. */
 export type Weights = Float64Array;
@@ -65,47 +65,38 @@ function independent(
 function fluxes({ elements, nx, places, mass }: Condensed, given: readonly boolean[]): Weights[] {
   const sets = new Sets(places.count);
   const tree: Element[] = [];
-  const found: Weights[] = [];
+  const closing: Element[] = [];
   const holds = (e: Element) =>
     (e.type === "hold" && e.size === 0) || (e.type === "capacitor" && given[e.state]);
   for (const e of elements) if (holds(e) && sets.join(e.a, e.b)) tree.push(e);
   for (const e of elements) {
     if (e.type !== "inductor" || given[e.state]) continue;
-    if (sets.join(e.a, e.b)) {
-      tree.push(e);
-      continue;
-    }
+    if (sets.join(e.a, e.b)) tree.push(e);
+    else closing.push(e);
+  }
+  if (closing.length === 0) return [];
+  const { above, edge, depth } = new Forest(
+    places.count,
+    tree.map(({ a }) => a),
+    tree.map(({ b }) => b),
+  );
+  return closing.map((coil) => {
     const weights = new Float64Array(nx);
     // Its own flux, and what the coils that it is coupled to add to it.
     const linked = (state: number, along: number) => {
       for (const [j, henries] of mass.rows[state]!) if (!given[j]) weights[j]! += along * henries;
     };
-    linked(e.state, 1);
-    // Around the loop: along this coil from a to b, and back to a through the tree.
-    for (const { edge, along } of path(tree, e.b, e.a))
-      if (edge.type === "inductor") linked(edge.state, along);
-    found.push(weights);
-  }
-  return found;
-}
-
-/** The way through a tree from one place to another, with the sense in which each edge is passed. */
-function path(tree: readonly Element[], from: number, to: number): { edge: Element; along: 1 | -1 }[] {
-  const cameBy = new Map<number, { edge: Element; along: 1 | -1; before: number }>();
-  const queue = [from];
-  for (let at = queue.shift(); at !== undefined && !cameBy.has(to); at = queue.shift()) {
-    for (const edge of tree) {
-      const next = edge.a === at ? edge.b : edge.b === at ? edge.a : undefined;
-      if (next === undefined || next === from || cameBy.has(next)) continue;
-      cameBy.set(next, { edge, along: edge.a === at ? 1 : -1, before: at });
-      queue.push(next);
+    linked(coil.state, 1);
+    // Around the loop: along this coil from a to b, and back to a through the tree, from both up to where they meet.
+    let [x, y] = [coil.b, coil.a];
+    while (x !== y) {
+      const up = depth[x]! >= depth[y]!;
+      const from = up ? x : y;
+      const e = tree[edge[from]!]!;
+      if (e.type === "inductor") linked(e.state, (e.a === from) === up ? 1 : -1);
+      if (up) x = above[x]!;
+      else y = above[y]!;
     }
-  }
-  const way: { edge: Element; along: 1 | -1 }[] = [];
-  for (let at = to; at !== from; ) {
-    const { edge, along, before } = cameBy.get(at)!;
-    way.push({ edge, along });
-    at = before;
-  }
-  return way;
+    return weights;
+  });
 }

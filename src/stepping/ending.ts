@@ -28,7 +28,7 @@ const stops = {
   cancelled: (() => "the run was cancelled") as Words,
   time: (() => "the limit on time was reached") as Words,
   recording: (() => "the limit on the size of the recording was reached") as Words,
-  overflow: ((parts) => `the state of ${parts} is beyond every number`) as Words,
+  overflow: ((parts) => `${parts} grows without bound`) as Words,
   chatter: ((parts) => `${parts} kept switching, more than 64 times without any time between`) as Words,
 };
 

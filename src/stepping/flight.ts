@@ -3,6 +3,7 @@
 // that at `hit`.
 import { Bounds } from "./bounds.js";
 import type { Course } from "./courses.js";
+import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
 import { Looks } from "./looks.js";
 import type { Motion } from "./motion.js";
@@ -20,6 +21,8 @@ export class Flight {
   readonly bounds: Bounds;
   readonly looks: Looks;
   readonly z: Float64Array;
+  /** z before it was moved last. */
+  readonly start: Float64Array;
   /** z' */
   readonly d: Float64Array;
   /** States of the group, as bits. */
@@ -54,6 +57,7 @@ export class Flight {
     this.bounds = new Bounds(motion, pieces);
     this.looks = new Looks(this);
     this.z = new Float64Array(motion.width);
+    this.start = new Float64Array(motion.width);
     this.d = new Float64Array(motion.width);
     this.beside = new Float64Array(motion.width);
     this.most = new Float64Array(motion.width);
@@ -93,6 +97,24 @@ export class Flight {
     motion.derive(z, d);
     this.grow();
     this.aimed = true;
+  }
+
+  /** The state (of the circuit) that has grown without bound. */
+  get beyond(): number {
+    const { states } = this.motion.group;
+    return states[states.findIndex((_, i) => !(Math.abs(this.z[i]) < boundless))];
+  }
+
+  /** Brings z, moved by so many ticks, back to the last tick at which it was within bounds; gives that, from the start. */
+  back(ticks: number): number {
+    const { z, start, looks, pieces, motion } = this;
+    z.set(start);
+    const last = looks.last(ticks);
+    if (last > 0) {
+      pieces.leap(z, last, false);
+      motion.follow(z);
+    }
+    return last;
   }
 
   /** Guard g at z. */

@@ -1,8 +1,12 @@
-// Growth that is faster than a tick. A step that damps what is fast damps it away as if it fell, and nothing would be
+// Growth without bound, and where it leaves what doubles can say: squares of energies of such states must still be
+// numbers. Also growth that is faster than a tick. A step that damps what is fast damps it away as if it fell, and nothing would be
 // seen of it; in truth it is beyond every number before the next tick.
 import { EigenvalueDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
 import { balancedNorm } from "./motion.js";
+
+/** A voltage or current as large as this has grown without bound. */
+export const boundless = 1e50;
 
 /** A growth that takes less than this many ticks to e times is too fast to be stepped. */
 const most = 4;

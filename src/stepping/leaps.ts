@@ -6,18 +6,13 @@
 // end of the run, and nothing else cuts it; a sample says which states stand at its tick.
 import type { Combination, System } from "../equations/system.js";
 import type { Courses } from "./courses.js";
-import { Flight } from "./flight.js";
+import { type Crew, Crews } from "./crews.js";
+import type { Flight } from "./flight.js";
+import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
 import type { Host, Instant, Mover } from "./mover.js";
 import type { Crossing } from "./tangent.js";
 import { Watch } from "./watch.js";
-
-/** The flights of a combination, and the guards of the combination that each looks at. */
-interface Crew {
-  readonly at: Combination;
-  readonly flights: readonly Flight[];
-  readonly guards: readonly (readonly number[])[];
-}
 
 const none: readonly number[] = [];
 
@@ -33,8 +28,7 @@ export class Leaps implements Mover {
   /** Largest size each state has had. */
   readonly swing: Float64Array;
   private crew: Crew | undefined;
-  private readonly crews: Crew[] = [];
-  private readonly flights: Flight[] = [];
+  private readonly crews: Crews;
   /** The flight of each state. */
   private readonly owner: Flight[];
   /** The tick at which each entry of `now.x` stands. */
@@ -51,6 +45,8 @@ export class Leaps implements Mover {
   private length = 0;
   private recurs = false;
   private swung = 0;
+  /** The tick that was told last. */
+  private stood = 0;
 
   /** @param together all states go together, whatever their groups: derivatives of the whole are carried along */
   constructor(
@@ -68,6 +64,7 @@ export class Leaps implements Mover {
       f: new Float64Array(nx),
     };
     this.now.u[0] = 1;
+    this.crews = new Crews(courses, together);
     this.swing = new Float64Array(nx);
     this.fresh = new Float64Array(nx);
     this.owner = new Array(nx);
@@ -91,7 +88,7 @@ export class Leaps implements Mover {
 
   get grown(): number {
     let sum = this.swung;
-    for (const flight of this.flights) if (flight) sum += flight.grown;
+    for (const flight of this.crews.flights) if (flight) sum += flight.grown;
     return sum;
   }
 
@@ -119,7 +116,7 @@ export class Leaps implements Mover {
   }
 
   leave(to: Combination): void {
-    const next = this.crewOf(to).flights;
+    const next = this.crews.of(to).flights;
     this.given = 0;
     let landed = false;
     for (const flight of this.crew!.flights) {
@@ -131,7 +128,7 @@ export class Leaps implements Mover {
   }
 
   enter(at: Combination): void {
-    const crew = this.crewOf(at);
+    const crew = this.crews.of(at);
     const last = this.epoch++;
     this.given = 0;
     for (const flight of crew.flights) {
@@ -190,6 +187,7 @@ export class Leaps implements Mover {
     const { flights, guards } = this.crew!;
     let first = edge;
     if (edge > this.ahead) this.ahead = edge;
+    this.stood = this.n;
     for (const flight of flights) {
       if (!flight.aimed) this.aim(flight);
       if (flight.clear < edge && flight.hit > edge) this.plan(flight, edge);
@@ -218,7 +216,7 @@ export class Leaps implements Mover {
 
   violated(at: Combination): readonly number[] {
     const { n } = this;
-    const { flights, guards } = this.crewOf(at);
+    const { flights, guards } = this.crews.of(at);
     let found: number[] | undefined;
     for (let i = 0; i < flights.length; i++) {
       const flight = flights[i];
@@ -248,23 +246,6 @@ export class Leaps implements Mover {
       gradient: guards.X.slice(g * nx, (g + 1) * nx),
       rate: flight.slope(g, flight.d),
     };
-  }
-
-  private crewOf(at: Combination): Crew {
-    let crew = this.crews[at.index];
-    if (!crew) {
-      const { courses, flights } = this;
-      const strands = this.together
-        ? [{ course: courses.of(at), guards: at.equations.guardOf.map((_, g) => g) }]
-        : courses.strands(at);
-      const own = strands.map(({ course }) => {
-        flights[course.index] ??= new Flight(course);
-        return flights[course.index];
-      });
-      crew = { at, flights: own, guards: strands.map((strand) => strand.guards) };
-      this.crews[at.index] = crew;
-    }
-    return crew;
   }
 
   /** A flight takes its states over as they stand at the present tick. */
@@ -313,14 +294,32 @@ export class Leaps implements Mover {
   private land(flight: Flight): void {
     const { n, inputs } = this;
     const { from, z, motion } = flight;
-    flight.looks.passed(n - from, this.seen);
     this.length = n - from;
     this.recurs = inputs.recurs(from, n, motion.voices);
+    flight.start.set(z);
     this.move(flight, z);
+    if (!flight.looks.bounded(z)) this.overgrown(flight);
+    flight.looks.passed(this.n - from, this.seen);
     this.hand(flight, z);
-    flight.stand(n);
+    flight.stand(this.n);
     this.seen(flight, z);
     this.given |= flight.mask;
+  }
+
+  /** Ends the run at the last tick at which a flight was within bounds; what stands at zero and could grow goes on. */
+  private overgrown(flight: Flight): void {
+    const { from, beyond } = flight;
+    const last = from + flight.back(this.n - from);
+    this.n = Math.max(last, this.stood);
+    if (last > this.stood) {
+      [this.length, this.recurs] = [last - from, false];
+      // Others may be ahead by now.
+      if (this.crew!.flights.length === 1) return;
+      this.hand(flight, flight.z);
+      this.given = flight.mask;
+      this.host.kept(false, this.carry);
+    }
+    this.host.astray(beyond);
   }
 
   /** Moves z of a flight, which holds what it is where the flight stands, to the present tick. */
@@ -394,7 +393,7 @@ export class Leaps implements Mover {
     for (let i = 0; i < states.length; i++) {
       const k = states[i];
       const size = Math.abs(z[i]);
-      if (!(size < Number.POSITIVE_INFINITY)) this.host.astray(k);
+      if (!(size < boundless)) this.host.astray(k);
       if (size > swing[k]) {
         swing[k] = size;
         this.swung++;

@@ -1,6 +1,7 @@
 // Looks into a leap: z and its derivatives at any tick of it, each from where the leap starts, so that a look owes
 // nothing to those before it.
 import type { Flight } from "./flight.js";
+import { boundless } from "./growth.js";
 
 /** One instant that is looked at. */
 export class Look {
@@ -8,7 +9,7 @@ export class Look {
   n = 0;
   /** z and its derivatives. */
   readonly courses: readonly Float64Array[];
-  /** False where what grows without end (an amplifier that feeds itself) is beyond every number. */
+  /** False where what grows without end (an amplifier that feeds itself) is beyond all bounds. */
   finite = true;
 
   constructor(width: number) {
@@ -70,12 +71,34 @@ export class Looks {
     this.derive(to);
   }
 
+  /** True where every state is within what counts as bounded. */
+  bounded(z: Float64Array): boolean {
+    for (let i = 0; i < this.flight.motion.group.states.length; i++)
+      if (!(Math.abs(z[i]) < boundless)) return false;
+    return true;
+  }
+
+  /** The last tick of a leap at which every state is bounded, where it is not at the end. */
+  last(length: number): number {
+    const { flight } = this;
+    const z = new Float64Array(flight.z.length);
+    let [low, high] = [0, length];
+    while (high - low > 1) {
+      const middle = low + Math.floor((high - low) / 2);
+      z.set(flight.z);
+      flight.pieces.leap(z, middle, false);
+      if (this.bounded(z)) low = middle;
+      else high = middle;
+    }
+    return low;
+  }
+
   /** Works out the derivatives where z stands. */
   derive(at: Look): void {
     const { motion } = this.flight;
     const { courses } = at;
     for (let k = 0; k < orders; k++) motion.derive(courses[k], courses[k + 1]);
-    at.finite = Number.isFinite(courses[orders].reduce((sum, v) => sum + v, 0));
+    at.finite = this.bounded(at.z) && Number.isFinite(courses[orders].reduce((sum, v) => sum + v, 0));
     this.taken++;
   }
 }

@@ -60,6 +60,6 @@ export interface Host {
   kept(damped: boolean, carry: (column: Float64Array) => void): void;
   /** Guards violated in a combination at the present instant. */
   violated(at: Combination): readonly number[];
-  /** A state is beyond every number. */
+  /** A state has grown without bound. */
   astray(state: number): never;
 }

@@ -6,6 +6,7 @@
 import type { Condensed } from "../equations/condense.js";
 import { multiply } from "../equations/sparse.js";
 import type { Combination, System } from "../equations/system.js";
+import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
 import { Ladder, ticks } from "./ladder.js";
 import { evaluateMoving, product } from "./rows.js";
@@ -158,7 +159,7 @@ export class Stepper {
     if (mended) this.mend(rung, h);
     let astray = -1;
     for (let i = 0; i < nx; i++) {
-      if (!Number.isFinite(x1[i])) astray = i;
+      if (!(Math.abs(x1[i]) < boundless)) astray = i;
     }
     this.derive(next, end);
     this.watch(next);

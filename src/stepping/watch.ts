@@ -88,6 +88,12 @@ export class Watch {
     pieces.leap(b.z, length, recurs);
     this.looks.derive(a);
     this.looks.derive(b);
+    if (!this.looks.bounded(b.z)) {
+      const last = this.looks.last(length);
+      if (last === 0) return undefined;
+      this.looks.go(b, last);
+      return this.scan(a, b, suspects, 2) ?? { after: last, guards: [] };
+    }
     const found = this.scan(a, b, suspects, 2);
     if (!found) this.reached = b.z;
     return found;

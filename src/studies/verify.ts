@@ -197,10 +197,10 @@ function eachPeriod(
  * Whether what stands at the beginning of the first period may be left from the start: the run starts from a steady state
  * that no signal's past has led to, and neither the check nor a signal that starts later says from when on to look.
  */
-function startShows({ design }: Run, { after }: CheckSpec, each: string): boolean {
+function startShows({ design, start }: Run, { after }: CheckSpec, each: string): boolean {
   const counted = beatOf(design, each)?.signal.wave;
   const since = counted?.starts;
-  return design.run.start === "steady" && after === undefined && !(since && since.s * since.n > 0n);
+  return start === "steady" && after === undefined && !(since && since.s * since.n > 0n);
 }
 
 // The same but for rounding, as `worst` has it.

@@ -68,6 +68,15 @@ describe("a steady start", () => {
     if (after !== "") expect(noteText(fills)).toBe("worst of 5 periods, the first, from 190.67 µs");
   });
 
+  it("nothing is left out where the run was started otherwise than the design says", () => {
+    const design = compile(field(""));
+    const run = simulate(design, { start: "rest" });
+    expect([design.run.start, run.start]).toEqual(["steady", "rest"]);
+    expect(simulate(design).start).toBe("steady");
+    const fills = verify(run).find(({ name }) => name === "fills")!;
+    expect([fills.periods, fills.left]).toEqual([5, undefined]);
+  });
+
   it("nothing is left out where the signal itself starts in the run: the camera was not there", () => {
     const late = results(field("", "field sync of 525/59.94, 0 V to 5 V, starts 10 ms"));
     expect(late.get("fills")).toMatchObject({ pass: false, first: true, periods: 4 });
