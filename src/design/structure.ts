@@ -36,6 +36,8 @@ export function checkStructure(
       continue;
     if (adrift.has(pieces.of(place)) || watched.has(place)) continue;
     const tap = [...only!.places.values()].includes(place);
+    // A follower looks at its own output, and drives it.
+    if (tap && only!.kind.drives && only!.head === place) continue;
     // A tap may hang free; a place that is only looked at stands at nothing in particular.
     if (tap && only!.kind.word !== "potentiometer" && all.length === parts.length) {
       report.warn(

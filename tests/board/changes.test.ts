@@ -101,7 +101,7 @@ describe("small changes are noticed", () => {
     ],
     [
       "a coupling that is a hundred times too small",
-      ["average 76 mV", "average 76 mV, coupling 100 nF"],
+      values("as entry joins jack, plus5, minus5, coupled", "with coupling 100 nF"),
       "41 ms",
       "",
       "field keeps its level",
@@ -115,7 +115,7 @@ describe("small changes are noticed", () => {
     ],
     [
       "a coupling that starts far from the average",
-      ["average 76 mV", "average 700 mV"],
+      values("as entry joins jack, plus5, minus5, coupled", "with average 700 mV"),
       "4 ms",
       "",
       "no sync is extra",

@@ -62,13 +62,16 @@ describe("the separator that ships, behind an ideal follower", () => {
   // The camera is plugged in some 12 lines of picture before the second field's broad pulses, which begin at 20 ms: into a
   // line of picture (19.216 ms are 300.25 lines), or into the middle of a line sync.
   const [inPicture, inSync] = ["19.216 ms", "19.204 ms"];
-  const found = (filter: boolean, plugged: string, delay = "50 ns") => {
+  // Before that there is no video, or the same bars without colour, on which it finds its level.
+  const found = (filter: boolean, plugged: string, { delay = "50 ns", before = false } = {}) => {
     const done = run(
       `bring "shipped/chroma"
        bring "shipped/separator"
        supply plus5 = 5 V
        signal camera = video of 625/50, colour bars, starts ${plugged}
-       voltage drive clean -> ground 0 V, follows camera
+       signal plain = video of 625/50, colour bars, monochrome, stops ${before ? plugged : "0 s"}
+       voltage first grey -> ground 0 V, follows plain
+       voltage second clean -> grey 0 V, follows camera
        use chroma_filter as filter joins clean, smooth
        use sync_separator as separator joins ${filter ? "smooth" : "clean"}, plus5, line_low, field_low with delay ${delay}`,
       { until: "20.3 ms" },
@@ -106,17 +109,18 @@ describe("the separator that ships, behind an ideal follower", () => {
     right(found(true, inSync));
     right(found(true, inPicture));
   });
-  it("without it, plugged in during a sync: false pulses, and the field sync far from its place", () => {
+  it("without it: false pulses, and the field sync far from its place", () => {
     wrong(found(false, inSync));
+    wrong(found(false, inPicture));
   });
-  it("without it, plugged in during the picture, it finds its level and takes no notice of dips of 26 ns", () => {
+  it("without it, where it has found its level before the colour comes, it takes no notice of dips of 26 ns", () => {
     expect(Math.abs(dip - 26e-9)).toBeLessThan(1e-9);
     expect(dip).toBeLessThan(50e-9);
-    right(found(false, inPicture));
+    right(found(false, inPicture, { before: true }));
   });
   it("but with a comparator of 10 ns instead of 50 ns it does, and needs the filter then as well", () => {
     expect(dip).toBeGreaterThan(10e-9);
-    wrong(found(false, inPicture, "10 ns"));
-    right(found(true, inPicture, "10 ns"));
+    wrong(found(false, inPicture, { before: true, delay: "10 ns" }));
+    right(found(true, inPicture, { before: true, delay: "10 ns" }));
   });
 });

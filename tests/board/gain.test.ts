@@ -1,7 +1,7 @@
 // The picture's way: five times by the gain stage that ships, and what coupling does to it when the picture turns bright.
 // Rails of ±5 V that the output keeps 1.5 V away from, as it ships.
 import { describe, expect, it } from "vitest";
-import { clippings } from "../../src/index.js";
+import { clippings, inspect } from "../../src/index.js";
 import { passing, rails, reach, run } from "./looking.js";
 
 const blocks = `bring "shipped/input"\nbring "shipped/gain"\n${rails}`;
@@ -117,5 +117,19 @@ describe("from black to white", () => {
     const meets = 160e-3 + tau * Math.log((mean(1) - mean(0)) / (mean(1) - 0.4));
     // The mean of a frame is not gathered evenly: 1.6 ms of each 20 ms pass without picture.
     expect(Math.abs(lower!.begins - meets)).toBeLessThan(3.2e-3);
+  });
+});
+
+describe("what hangs free", () => {
+  const told = (text: string) => inspect(`${blocks}${text}`).diagnostics.map(({ message }) => message);
+  it("a follower without a load drives its output, as a stage with feedback does", () => {
+    expect(told(`signal coupled = sine -1 V to 1 V, at 1 kHz\n${follower}`)).toEqual([]);
+    expect(told(`signal clean = sine -1 V to 1 V, at 1 kHz\n${stage()}`)).toEqual([]);
+  });
+  it("but nothing drives what it should follow", () => {
+    expect(told(follower)).toEqual([expect.stringMatching(/coupled/)]);
+    const both =
+      "amplifier f a -> out minus b, high plus5, low minus5, bandwidth 1 MHz\nresistor r out -> a 1 kohm";
+    expect(told(both)).toEqual([expect.stringMatching(/nothing drives place 'b'/)]);
   });
 });

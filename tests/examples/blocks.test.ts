@@ -9,7 +9,9 @@ import { format } from "../../src/syntax/format.js";
 import { root } from "../command/running.js";
 
 const folder = join(root, "examples/blocks");
-const names = readdirSync(folder).map((name) => name.replace(/\.ramp$/, ""));
+const names = readdirSync(folder)
+  .filter((name) => name.endsWith(".ramp"))
+  .map((name) => name.replace(/\.ramp$/, ""));
 
 test("the core has those of examples/blocks, no more and no less", () => {
   expect([...shipped.keys()]).toEqual(names.sort());
