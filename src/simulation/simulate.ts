@@ -1,5 +1,6 @@
 // One run of a design, from its words to its waveforms: this page is the pipeline.
 import type { Design } from "../design/design.js";
+import { whyEnded } from "../stepping/ending.js";
 import { March, type MarchOptions, type Method } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import { refuse } from "./asked.js";
@@ -56,6 +57,11 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
       (n) => clock.time(n),
       clock.time(clock.end),
     );
+
+  // What it took to set up may have been all, and who has cancelled by now wants none of it.
+  const over = pause()(0, 0);
+  if (over)
+    return new Run(drawn, assembly, recording, neverBegun({ code: over, reason: whyEnded(over) }), warnings);
 
   let begin: MarchOptions["start"];
   if (start === "settled") {

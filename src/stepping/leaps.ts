@@ -8,7 +8,7 @@ import type { Combination, System } from "../equations/system.js";
 import type { Courses } from "./courses.js";
 import { Flight } from "./flight.js";
 import type { Inputs } from "./inputs.js";
-import type { Host, Instant, Mover } from "./mover.js";
+import { boundless, type Host, type Instant, type Mover } from "./mover.js";
 import type { Crossing } from "./tangent.js";
 import { Watch } from "./watch.js";
 
@@ -390,7 +390,7 @@ export class Leaps implements Mover {
     for (let i = 0; i < states.length; i++) {
       const k = states[i];
       const size = Math.abs(z[i]);
-      if (!(size < Number.POSITIVE_INFINITY)) this.host.astray(k);
+      if (!(size < boundless)) this.host.astray(k);
       if (size > swing[k]) {
         swing[k] = size;
         this.swung++;

@@ -3,6 +3,9 @@
 import type { Combination } from "../equations/system.js";
 import type { Crossing } from "./tangent.js";
 
+/** A state of this size has grown without bound: the product of two such is still a number, so that its power is. */
+export const boundless = 1e150;
+
 /** The present instant: states, levels of the sources and their slopes, x'. */
 export interface Instant {
   readonly x: Float64Array;
@@ -60,6 +63,6 @@ export interface Host {
   kept(damped: boolean, carry: (column: Float64Array) => void): void;
   /** Guards violated in a combination at the present instant. */
   violated(at: Combination): readonly number[];
-  /** A state is beyond every number. */
+  /** A state is boundless. */
   astray(state: number): never;
 }

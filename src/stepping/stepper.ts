@@ -3,11 +3,13 @@
 // and the attempted state change places when a step is kept.
 //
 // Notation: x states, u levels of the sources, f = x', second = x″, third = x‴ (of x − D u, which has no corners); a trailing 1 is the end of the attempted step.
+
 import type { Condensed } from "../equations/condense.js";
 import { multiply } from "../equations/sparse.js";
 import type { Combination, System } from "../equations/system.js";
 import type { Inputs } from "./inputs.js";
 import { Ladder, ticks } from "./ladder.js";
+import { boundless } from "./mover.js";
 import { evaluateMoving, product } from "./rows.js";
 import { gamma, next as leading, type Rung } from "./rung.js";
 import type { Crossing } from "./tangent.js";
@@ -158,7 +160,7 @@ export class Stepper {
     if (mended) this.mend(rung, h);
     let astray = -1;
     for (let i = 0; i < nx; i++) {
-      if (!Number.isFinite(x1[i])) astray = i;
+      if (!(Math.abs(x1[i]!) < boundless)) astray = i;
     }
     this.derive(next, end);
     this.watch(next);

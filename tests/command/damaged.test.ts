@@ -84,13 +84,23 @@ describe("a PNG file", () => {
   });
   it("with any of its bytes changed: pixels from 0 to 1, or a reason", () => {
     const chance = new Chance(15948);
-    const sound = [made(), made({ colour: 2, rows: [0, 1, 2, 3] }), made({ colour: 3, palette: [9, 9, 9], rows: [0, 0] })];
+    const sound = [
+      made(),
+      made({ colour: 2, rows: [0, 1, 2, 3] }),
+      made({ colour: 3, palette: [9, 9, 9], rows: [0, 0] }),
+    ];
     for (let n = 0; n < 2000; n++) {
       const bytes = Uint8Array.from(chance.of(sound));
-      for (let k = chance.whole(1, 4); k > 0; k--) bytes[chance.whole(8, bytes.length - 1)] = chance.whole(0, 255);
-      const found = luminance(bytes.subarray(0, chance.happens(0.2) ? chance.whole(0, bytes.length) : bytes.length));
+      for (let k = chance.whole(1, 4); k > 0; k--)
+        bytes[chance.whole(8, bytes.length - 1)] = chance.whole(0, 255);
+      const found = luminance(
+        bytes.subarray(0, chance.happens(0.2) ? chance.whole(0, bytes.length) : bytes.length),
+      );
       if ("reason" in found) expect(found.reason).toMatch(/^it|^\d/);
-      else expect(found.data.every((v) => v >= 0 && v <= 1) && found.data.length === found.width * found.height).toBe(true);
+      else
+        expect(
+          found.data.every((v) => v >= 0 && v <= 1) && found.data.length === found.width * found.height,
+        ).toBe(true);
     }
   });
 });

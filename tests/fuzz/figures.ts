@@ -36,10 +36,15 @@ const share = (part: number, whole: number) => (whole === 0 ? "–" : `${((100 *
 function fuzzed(): string[] {
   const all = read<Fuzz>("out/fuzz.json");
   if (!all) return ["Not run."];
-  const lines = ["| input | tried | aim | wrong | longest, s of computing |", "| --- | ---: | ---: | ---: | ---: |"];
+  const lines = [
+    "| input | tried | aim | wrong | longest, s of computing |",
+    "| --- | ---: | ---: | ---: | ---: |",
+  ];
   for (const [sort, { tried, faults, slowest }] of Object.entries(all)) {
     const [name, aim] = aims[sort] ?? [sort, 0];
-    lines.push(`| ${name} | ${number(tried)} | ${number(aim)} | ${faults.length} | ${slowest.seconds.toFixed(2)} |`);
+    lines.push(
+      `| ${name} | ${number(tried)} | ${number(aim)} | ${faults.length} | ${slowest.seconds.toFixed(2)} |`,
+    );
   }
   const found = Object.entries(all).flatMap(([sort, { faults }]) =>
     faults.map(({ seed, faults: what }) => `- ${sort}, seed ${seed}: ${what.join("; ").slice(0, 200)}`),
@@ -51,7 +56,14 @@ function fuzzed(): string[] {
         .map(([end, n]) => `${end} ${number(n)}`)
         .join(", ")}`,
   );
-  return [...lines, "", "How they ended:", "", ...ends, ...(found.length > 0 ? ["", "Wrong:", "", ...found] : [])];
+  return [
+    ...lines,
+    "",
+    "How they ended:",
+    "",
+    ...ends,
+    ...(found.length > 0 ? ["", "Wrong:", "", ...found] : []),
+  ];
 }
 
 function covered(): string[] {
@@ -80,7 +92,13 @@ function mutated(): string[] {
   ];
   const survivors = outcomes.filter((o) => o.end === "survived");
   if (survivors.length === 0) return lines;
-  return [...lines, "", "Survivors:", "", ...survivors.map((o) => `- \`${o.file}:${o.line}\`: \`${o.what}\``)];
+  return [
+    ...lines,
+    "",
+    "Survivors:",
+    "",
+    ...survivors.map((o) => `- \`${o.file}:${o.line}\`: \`${o.what}\``),
+  ];
 }
 
 const page = [

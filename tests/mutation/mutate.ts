@@ -2,7 +2,16 @@
 // the tests of its file in a copy of the project. Runs for hours; goes on where it ended. Leaves out/mutation.json; a mutant
 // that no test kills is a survivor, and is listed.
 import { spawnSync } from "node:child_process";
-import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import {
+  cpSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
 import { resolve } from "node:path";
 import { Chance } from "../verify/chance.js";
 import { type Mutant, mutantsOf, mutated } from "./mutants.js";
@@ -10,8 +19,22 @@ import { type Mutant, mutantsOf, mutated } from "./mutants.js";
 /** What is mutated, and which tests look at it. */
 const groups = [
   { name: "measures", files: () => folder("src/measures"), tests: ["tests/measures"] },
-  { name: "quantities", files: () => ["src/base/quantity.ts", "src/base/fraction.ts", "src/base/dimension.ts", "src/base/series.ts"], tests: ["tests/base", "tests/design"] },
-  { name: "modes", files: () => folder("src/stepping").filter((f) => /(modes|flips|trial|rivals|nomode|timers)\.ts$/.test(f)), tests: ["tests/stepping", "tests/numerics/modes.test.ts"] },
+  {
+    name: "quantities",
+    files: () => [
+      "src/base/quantity.ts",
+      "src/base/fraction.ts",
+      "src/base/dimension.ts",
+      "src/base/series.ts",
+    ],
+    tests: ["tests/base", "tests/design"],
+  },
+  {
+    name: "modes",
+    files: () =>
+      folder("src/stepping").filter((f) => /(modes|flips|trial|rivals|nomode|timers)\.ts$/.test(f)),
+    tests: ["tests/stepping", "tests/numerics/modes.test.ts"],
+  },
 ] as const;
 
 const folder = (path: string) => readdirSync(path).map((file) => `${path}/${file}`);
@@ -38,7 +61,9 @@ const option = (name: string, otherwise: number) => {
 /** The sample: the same for the same seed and sources. */
 function sample(count: number, seed: number): Job[] {
   const all = groups.flatMap(({ name, files }) =>
-    files().flatMap((file) => mutantsOf(readFileSync(file, "utf8")).map((m): Job => ({ ...m, file, group: name }))),
+    files().flatMap((file) =>
+      mutantsOf(readFileSync(file, "utf8")).map((m): Job => ({ ...m, file, group: name })),
+    ),
   );
   return new Chance(seed).shuffled(all).slice(0, count);
 }
@@ -47,11 +72,23 @@ function sample(count: number, seed: number): Job[] {
 function copied(place: string): void {
   rmSync(place, { recursive: true, force: true });
   mkdirSync(place, { recursive: true });
-  for (const name of ["src", "tests", "examples", "shared", "grammar", ".ci", "package.json", "tsconfig.json"])
+  for (const name of [
+    "src",
+    "tests",
+    "examples",
+    "shared",
+    "grammar",
+    ".ci",
+    "package.json",
+    "tsconfig.json",
+  ])
     cpSync(name, `${place}/${name}`, { recursive: true });
   symlinkSync(resolve("node_modules"), `${place}/node_modules`);
   // Without the build that the project's own set-up makes: the tests in question run the sources.
-  writeFileSync(`${place}/vitest.config.mjs`, 'export default { test: { include: ["tests/**/*.test.ts"], isolate: false, bail: 1, testTimeout: 600000 } };\n');
+  writeFileSync(
+    `${place}/vitest.config.mjs`,
+    'export default { test: { include: ["tests/**/*.test.ts"], isolate: false, bail: 1, testTimeout: 600000 } };\n',
+  );
 }
 
 /** Runs tests in the copy; true where they pass. */
