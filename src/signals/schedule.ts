@@ -200,7 +200,11 @@ export function marks(w: Wave, until: Fraction, beat?: string, most = mostRising
 }
 
 /** Every run of a design is counted by the same periods; a long list is soon made beside its run, and not kept. */
-const counted = new Recall<Shape, { readonly wave: Wave; readonly until: Fraction; readonly most: number }, Marks>(
+const counted = new Recall<
+  Shape,
+  { readonly wave: Wave; readonly until: Fraction; readonly most: number },
+  Marks
+>(
   (a, b) =>
     a.most === b.most &&
     alike(a.until, b.until) &&

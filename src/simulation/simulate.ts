@@ -61,7 +61,13 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   // What it took to set up may have been all, and who has cancelled by now wants none of it.
   const over = pause()(0, 0);
   if (over)
-    return new Run(drawn, assembly, recording, neverBegun({ code: over, reason: whyEnded(over) }), warnings);
+    return new Run(
+      drawn,
+      assembly,
+      recording,
+      neverBegun({ code: over, reason: whyEnded(over) }),
+      () => warnings,
+    );
 
   let begin: MarchOptions["start"];
   if (start === "settled") {
