@@ -13,5 +13,11 @@ export default defineConfig({
     // In the CI the results are counted from a report as well.
     reporters: process.env["CI"] ? ["default", "json"] : ["default"],
     outputFile: { json: "out/tests.json" },
+    coverage: {
+      provider: "v8",
+      include: ["src/{syntax,design,equations,stepping,measures}/**"],
+      reporter: ["json-summary", "text-summary"],
+      reportsDirectory: "out/coverage",
+    },
   },
 });

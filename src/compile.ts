@@ -6,6 +6,7 @@ import { elaborate } from "./design/elaborate.js";
 import { Films, type Pictures } from "./design/films.js";
 import { measures } from "./measures/measures.js";
 import { kinds } from "./parts/kinds.js";
+import { asked, refuse } from "./simulation/asked.js";
 import { read } from "./syntax/read.js";
 
 /** How to compile. */
@@ -26,8 +27,10 @@ export interface Inspection {
   readonly design?: Design;
 }
 
-/** Looks at a design text and never throws. */
+/** Looks at a design text; whatever it says, nothing is thrown. @throws DesignError `bad-option` for options that are none */
 export function inspect(text: string, options: CompileOptions = {}): Inspection {
+  asked(options, { name: "text", resolve: "function", pictures: "function" });
+  if (typeof text !== "string") refuse("text", "expected a text");
   const words = kinds.map((kind) => kind.word);
   const { tree, report } = read(text, { kinds: words });
   const design = elaborate(

@@ -8,6 +8,9 @@ import type { Pixels, Unusable } from "../design/films.js";
 // The luminance of red, green and blue of television (ITU-R BT.601, 2.5.1).
 const weights = [0.299, 0.587, 0.114] as const;
 
+/** The sort of colour of a file with a palette (ISO/IEC 15948, 11.2.2), behind size and depth in its head. */
+const indexed = 3;
+
 /** Pixels that a picture may have: far more than television shows. */
 export const mostPixels = 1 << 22;
 
@@ -15,12 +18,15 @@ export const mostPixels = 1 << 22;
 export function luminance(bytes: Uint8Array): Pixels | Unusable {
   const size = sizeOf(bytes);
   if (!size) return { reason: "it is no PNG file" };
+  if (size.width === 0 || size.height === 0) return { reason: "it has no pixels" };
   if (size.width * size.height > mostPixels) {
     return { reason: `${size.width} x ${size.height} pixels are more than the ${mostPixels} that are taken` };
   }
   try {
-    const image = decode(bytes);
+    // A sum that is wrong says that something has been changed on the way.
+    const image = decode(bytes, { checkCrc: true });
     const { width, height, depth } = image;
+    if (bytes[25] === indexed && !image.palette) return { reason: "its palette is missing" };
     if (!image.palette && depth < 8) return { reason: "its grey has fewer than 8 bits" };
     const samples = image.palette ? convertIndexedToRgb(image) : image.data;
     return { width, height, data: grey(samples, width * height, depth === 16 ? 65535 : 255) };

@@ -190,18 +190,23 @@ export const mostRisings = 20_000_000;
  * Instants in [0, until], both ends included, at which the wave crosses the middle between its extremes going up or jumps
  * across it; a touch is none, and after a plateau on the middle its end counts. They begin the periods of a signal. Of a
  * wave with beats those of the name asked for in place of them, or the first (video: 0H of every line). Each is the double
- * nearest to the exact instant (of a wave whose instants have no common divisor above until/2^52: to that). Throws
- * ShapeError `too-many-periods`.
+ * nearest to the exact instant (of a wave whose instants have no common divisor above until/2^52: to that). `most` is how many there
+ * may be. Throws ShapeError `too-many-periods`.
  */
-export function marks(w: Wave, until: Fraction, beat?: string): Marks {
+export function marks(w: Wave, until: Fraction, beat?: string, most = mostRisings): Marks {
   const beats = w.shape.kind === "ruled" ? beatsOf(w.shape, beat) : undefined;
-  if (w.shape.kind === "ruled" && beats) return beatsIn(w, w.shape, beats, until);
-  return counted.of(w.shape, { wave: w, until }, () => marksOf(w, until));
+  if (w.shape.kind === "ruled" && beats) return beatsIn(w, w.shape, beats, until, most);
+  return counted.of(w.shape, { wave: w, until, most }, () => marksOf(w, until, most));
 }
 
 /** Every run of a design is counted by the same periods; a long list is soon made beside its run, and not kept. */
-const counted = new Recall<Shape, { readonly wave: Wave; readonly until: Fraction }, Marks>(
+const counted = new Recall<
+  Shape,
+  { readonly wave: Wave; readonly until: Fraction; readonly most: number },
+  Marks
+>(
   (a, b) =>
+    a.most === b.most &&
     alike(a.until, b.until) &&
     alike(a.wave.scale, b.wave.scale) &&
     alike(a.wave.starts, b.wave.starts) &&
@@ -211,13 +216,13 @@ const counted = new Recall<Shape, { readonly wave: Wave; readonly until: Fractio
 );
 const mostKept = 20_000;
 
-function marksOf(w: Wave, until: Fraction): Marks {
+function marksOf(w: Wave, until: Fraction, most: number): Marks {
   const { low, high } = bounds(w);
   if (low.equals(high) || until.s < 0n) return Marks.of([], one);
   const middle = low.add(high).div(2);
   const { all, period } = decisions(w, { closeAbove: middle, openBelow: middle });
   const closings = all.reduce((n, d) => n + (d.closed ? 1 : 0), 0);
-  if (period) limitRisings(until.div(period).mul(closings));
+  if (period) limitRisings(until.div(period).mul(closings), most);
   let tick = zero;
   for (const t of [...all.map((d) => d.time), period, w.starts, w.stops]) {
     if (t && t.n !== 0n) tick = commonDivisor(tick, t);
@@ -244,19 +249,25 @@ function beatsOf({ beats }: Ruled, beat: string | undefined): Float64Array | und
   return beat === undefined ? beats?.values().next().value : beats?.get(beat);
 }
 
-function limitRisings(count: Fraction): void {
-  if (count.lte(mostRisings)) return;
+function limitRisings(count: Fraction, most: number): void {
+  if (count.lte(most)) return;
   throw new ShapeError(
     "too-many-periods",
-    `the signal has more than ${mostRisings} periods in the run`,
-    "shorten the run",
+    `the signal has more than ${most} periods in the run`,
+    "shorten the run, or raise limits.periods",
   );
 }
 
 /** The beats of a ruled wave while it is on, to the end of the run. */
-function beatsIn(w: Wave, { unit, length }: Ruled, beats: Float64Array, until: Fraction): Marks {
+function beatsIn(
+  w: Wave,
+  { unit, length }: Ruled,
+  beats: Float64Array,
+  until: Fraction,
+  most: number,
+): Marks {
   if (until.s < 0n) return Marks.of([], one);
-  limitRisings(until.div(unit).div(length).mul(beats.length));
+  limitRisings(until.div(unit).div(length).mul(beats.length), most);
   // They lie on whole units; a gate in between lets through those after its start and before its stop.
   const from = w.starts?.gt(zero) ? Number(w.starts.div(unit).ceil().n) : 0;
   const end = wholePart(until.div(unit));

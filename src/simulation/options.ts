@@ -1,13 +1,12 @@
 // What a caller may ask of a run, and what it comes to: quantities made exact, limits checked before any memory is
 // taken, everything that makes no sense refused as a diagnostic.
-import { DesignError } from "../base/diagnostic.js";
 import type { Dimension } from "../base/dimension.js";
 import * as dimension from "../base/dimension.js";
 import { Fraction, ratio } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import { quantityOf } from "../base/quantity.js";
-import { wholeText } from "../base/span.js";
 import type { Design } from "../design/design.js";
+import { asked, refuse, type Sorts } from "./asked.js";
 import { defaultLength } from "./length.js";
 import type { Streaming } from "./stream.js";
 import type { Progress } from "./watch.js";
@@ -15,9 +14,27 @@ import type { Progress } from "./watch.js";
 /** A quantity as text with its unit, `"5 ms"`, as a number in SI units, or as an exact rational (fraction.js) in them. */
 export type Given = string | number | Fraction;
 
+/** Steps, leaps and corners of signals of a run that says nothing of them. */
+export const mostSteps = 5e7;
+
 // Beyond these, ticks are no longer what doubles can say.
 const shortest = ratio(1n, 10n ** 18n);
 const longest = ratio(10n ** 12n);
+
+/**
+ * How much a run may take. One that is given is a budget: the run stops there and keeps what it has. What is plainly beyond
+ * one that is not given is refused before the run.
+ */
+export interface Limits {
+  /** The most steps, leaps and corners of signals; 5e7 unless given. */
+  readonly steps?: number;
+  /** The most bytes of recording, and of equations; 1e9 unless given. */
+  readonly bytes?: number;
+  /** The most seconds of computing, setting up and settling included; no limit unless given. */
+  readonly seconds?: number;
+  /** The most periods of a signal that a check counts by; 2e7 unless given. */
+  readonly periods?: number;
+}
 
 /** How to simulate. All of it may be left out. */
 export interface SimulateOptions {
@@ -53,8 +70,8 @@ export interface SimulateOptions {
   readonly repeats?: boolean;
   /** The stretch to record; default: all of it. */
   readonly record?: { readonly from?: Given; readonly to?: Given };
-  /** The most steps (default 5e7), bytes of recording (default 1e9), and seconds of computing (no limit). */
-  readonly limits?: { readonly steps?: number; readonly bytes?: number; readonly seconds?: number };
+  /** How much it may take. */
+  readonly limits?: Limits;
   /** Stops the run when aborted, e.g. from `progress`; what was computed is kept. */
   readonly signal?: { readonly aborted: boolean };
   /** Told how far the run is, at most ten times a second. */
@@ -76,13 +93,46 @@ export interface Plan {
   readonly tolerance: number;
   readonly steps: number;
   readonly bytes: number;
+  readonly periods: number;
   /** The stretch to record; absent: from the start, to the end. */
   readonly from?: Fraction;
   readonly to?: Fraction;
 }
 
+const sorts: Sorts<Required<SimulateOptions>> = {
+  until: "any",
+  case: "text",
+  start: "text",
+  step: "any",
+  method: "text",
+  tolerance: "number",
+  algebra: "text",
+  repeats: "flag",
+  record: "object",
+  limits: "object",
+  signal: "object",
+  progress: "function",
+  stream: "object",
+};
+
+/** What stands inside other options. */
+function askedInside({ record, limits, stream }: SimulateOptions): void {
+  if (record) asked(record, { from: "any", to: "any" }, "record.");
+  if (limits)
+    asked(limits, { steps: "number", bytes: "number", seconds: "number", periods: "number" }, "limits.");
+  if (!stream) return;
+  asked(stream, { traces: "texts", block: "function", size: "number" }, "stream.");
+  const { traces, block, size = 1 } = stream;
+  if (!traces) refuse("stream.traces", "it says what is handed on, and is needed");
+  if (!block) refuse("stream.block", "it takes what is handed on, and is needed");
+  if (!(Number.isInteger(size) && size >= 1 && size <= 2 ** 24))
+    refuse("stream.size", "a block has a whole number of samples, from 1 to 16777216");
+}
+
 /** @throws DesignError `bad-option` */
 export function plan(given: Design, options: SimulateOptions): Plan {
+  asked(options, sorts);
+  askedInside(options);
   const design = caseNamed(given, options.case);
   const until =
     options.until === undefined
@@ -92,8 +142,8 @@ export function plan(given: Design, options: SimulateOptions): Plan {
   if (until.lt(shortest) || until.gt(longest)) refuse("until", "a run may last from 1e-18 s to 1e12 s");
   const step = options.step === undefined ? undefined : exactly(options.step, dimension.time, "step");
   if (step && !positive(step)) refuse("step", "a step must be longer than zero");
-  const { steps = 5e7, bytes = 1e9, seconds = 1 } = options.limits ?? {};
-  for (const [name, limit] of Object.entries({ steps, bytes, seconds })) {
+  const { steps = mostSteps, bytes = 1e9, seconds = 1, periods = 2e7 } = options.limits ?? {};
+  for (const [name, limit] of Object.entries({ steps, bytes, seconds, periods })) {
     if (!(typeof limit === "number" && limit > 0))
       refuse(`limits.${name}`, "a limit must be greater than zero");
   }
@@ -105,13 +155,14 @@ export function plan(given: Design, options: SimulateOptions): Plan {
     );
   }
   const method =
-    options.method && oneOf("method", options.method, ["leaps", "mixed", "trapezoid", "tr-bdf2"] as const);
+    options.method !== undefined &&
+    oneOf("method", options.method, ["leaps", "mixed", "trapezoid", "tr-bdf2"] as const);
   if (step && method === "leaps")
     refuse("method", "leaps have no fixed step", "leave one of the two out; `resample` gives a grid");
+  if (options.algebra !== undefined) oneOf("algebra", options.algebra, ["dense", "sparse"] as const);
   const tolerance = options.tolerance ?? 3e-5;
   if (!(tolerance > 0 && tolerance < 1)) refuse("tolerance", "the tolerance must lie between 0 and 1");
   const repeats = options.repeats ?? true;
-  if (typeof repeats !== "boolean") refuse("repeats", `${repeats} is neither true nor false`);
   const from =
     options.record?.from === undefined
       ? undefined
@@ -127,6 +178,7 @@ export function plan(given: Design, options: SimulateOptions): Plan {
     tolerance,
     steps,
     bytes,
+    periods,
     ...(method && { method }),
     ...(step && { step }),
     ...(from && { from }),
@@ -169,17 +221,4 @@ export function exactly(given: Given, dim: Dimension, option: string): Fraction 
     if (error instanceof RangeError) return refuse(option, error.message.replace(`${option}: `, ""));
     throw error;
   }
-}
-
-/** Refuses an option as a diagnostic. @throws DesignError `bad-option` */
-export function refuse(option: string, message: string, hint?: string): never {
-  throw new DesignError([
-    {
-      code: "bad-option",
-      severity: "error",
-      message: `${option}: ${message}`,
-      span: wholeText,
-      ...(hint && { hint }),
-    },
-  ]);
 }

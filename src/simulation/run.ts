@@ -11,6 +11,7 @@ import type { Assembly } from "./assemble.js";
 import { beatOf } from "./beats.js";
 import { trueTo } from "./cubic.js";
 import { draw, type Part } from "./drawing.js";
+import { counting } from "./foresight.js";
 import { probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
 
@@ -64,6 +65,8 @@ export class Run {
     private readonly doubts: () => readonly string[],
     /** How true traces are, as a share of their swing. */
     private readonly within = trueTo,
+    /** The most periods of a signal that are listed. */
+    private readonly mostPeriods?: number,
   ) {
     const { clock } = assembly;
     this.status = ending.status;
@@ -197,7 +200,10 @@ export class Run {
   marks(name: string): Marks | undefined {
     const { clock } = this.assembly;
     const counted = beatOf(this.design, name);
-    return counted && marks(counted.signal.wave!, clock.tick.mul(clock.end), counted.beat).upTo(this.reached);
+    if (!counted) return undefined;
+    const { signal, beat } = counted;
+    const until = clock.tick.mul(clock.end);
+    return counting(name, () => marks(signal.wave!, until, beat, this.mostPeriods)).upTo(this.reached);
   }
 
   private countPeriods(name: string): Float64Array {

@@ -1,18 +1,21 @@
 // One run of a design, from its words to its waveforms: this page is the pipeline.
 import type { Design } from "../design/design.js";
+import { whyEnded } from "../stepping/ending.js";
 import { March, type MarchOptions, type Method } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
+import { refuse } from "./asked.js";
 import { Assembly } from "./assemble.js";
 import { trueTo } from "./cubic.js";
+import { foresee } from "./foresight.js";
 import { meant } from "./mean.js";
-import { plan, refuse, type SimulateOptions } from "./options.js";
+import { plan, type SimulateOptions } from "./options.js";
 import { probeOf } from "./probe.js";
 import { Recording } from "./recording.js";
 import { contradictionText, doubtful, letGo, remarks } from "./remarks.js";
 import { Run } from "./run.js";
 import { settledStart } from "./settled.js";
 import { Stream } from "./stream.js";
-import { watch } from "./watch.js";
+import { stopwatch, watch } from "./watch.js";
 
 /**
  * Simulates a design. Synchronous and deterministic: same text, same options, same bits.
@@ -20,6 +23,7 @@ import { watch } from "./watch.js";
  * @throws DesignError for options that make no sense
  */
 export function simulate(design: Design, options: SimulateOptions = {}): Run {
+  const since = stopwatch(options);
   const { design: drawn, until, step, start, repeats, method: asked, ...limited } = plan(design, options);
   const { design: begun, warning } =
     start === "steady"
@@ -28,6 +32,10 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   const assembly = new Assembly(begun, until, step ? [step] : [], options.algebra);
   const { clock, system } = assembly;
   const method: Method = asked ?? (step || system.thin ? "mixed" : "leaps");
+  // What repeats is marched once, however often its signals turn; a limit that is given is a budget, and is met on the way.
+  const marched = !(repeats && method === "leaps" && clock.exact);
+  const steps = marched && options.limits?.steps === undefined ? limited.steps : undefined;
+  foresee(drawn, until, { steps, periods: limited.periods }, method === "leaps");
   const how = { ...limited, method };
   if (system.bytes > how.bytes) {
     refuse(
@@ -44,7 +52,23 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   if (warning) warnings.push(warning);
   const { signal, limits, progress, stream } = options;
   const pause = (told?: SimulateOptions["progress"]) =>
-    watch({ signal, seconds: limits?.seconds, progress: told }, (n) => clock.time(n), clock.time(clock.end));
+    watch(
+      { signal, seconds: limits?.seconds, progress: told, begun: since },
+      (n) => clock.time(n),
+      clock.time(clock.end),
+    );
+
+  // What it took to set up may have been all, and who has cancelled by now wants none of it.
+  const over = pause()(0, 0);
+  if (over)
+    return new Run(
+      drawn,
+      assembly,
+      recording,
+      neverBegun({ code: over, reason: whyEnded(over) }),
+      start,
+      () => warnings,
+    );
 
   let begin: MarchOptions["start"];
   if (start === "settled") {
@@ -87,7 +111,8 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     ...doubtful(assembly),
   ];
   const doubts = () => [...warnings, ...ambiguous(ending), ...told];
-  return new Run(drawn, assembly, recording, ending, start, doubts, Math.min(trueTo, how.tolerance));
+  const within = Math.min(trueTo, how.tolerance);
+  return new Run(drawn, assembly, recording, ending, start, doubts, within, how.periods);
 }
 
 function ambiguous(ending: Ending): string[] {

@@ -17,6 +17,17 @@ export interface Watching {
   readonly signal?: { readonly aborted: boolean };
   readonly seconds?: number;
   readonly progress?: (progress: Progress) => void;
+  /** When the work began, as `stopwatch` has it. */
+  readonly begun?: number;
+}
+
+/** The clock as it stands, ms, where a budget of time needs it: setting up counts as well. */
+export function stopwatch({
+  limits,
+}: {
+  readonly limits?: { readonly seconds?: number };
+}): number | undefined {
+  return limits?.seconds === undefined ? undefined : performance.now();
 }
 
 /** Least time between two reports, ms. */
@@ -33,7 +44,7 @@ export function watch(
 ): (n: number, steps: number) => "cancelled" | "time" | undefined {
   const { signal, seconds, progress } = of;
   const timed = seconds !== undefined || progress !== undefined;
-  const begun = timed ? performance.now() : 0;
+  const begun = of.begun ?? (timed ? performance.now() : 0);
   let told = begun;
   return (n, steps) => {
     if (timed) {

@@ -32,6 +32,11 @@ const stops = {
   chatter: ((parts) => `${parts} kept switching, more than 64 times without any time between`) as Words,
 };
 
+/** Why a run ends that nobody waits for, in words. */
+export function whyEnded(code: "cancelled" | "time"): string {
+  return stops[code]("");
+}
+
 const modes: Readonly<Record<NoMode["code"], Words>> = {
   "no-mode": (parts) => `no combination of modes fits: ${parts} contradict each other`,
   "two-modes": (parts) => `more than one combination of modes fits: ${parts} could be either way`,

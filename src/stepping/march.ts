@@ -74,6 +74,8 @@ export class March {
   /** Ticks of a beat, and the tick from which on the next one is to be looked at. */
   private readonly period: number;
   private nextBeat = 0;
+  /** Tick of the last sample. */
+  private sampled = 0;
 
   constructor(
     private readonly system: System,
@@ -149,7 +151,9 @@ export class March {
     const { steps, settled: events } = this.counts;
     const ambiguous = () => this.rivals().map((p) => this.system.members[p].name);
     const { rejected, matrices } = mover;
-    const reached = this.repeats?.told ?? mover.n;
+    // What has grown beyond every number is known up to the last sample.
+    const last = stop instanceof Stop && stop.code === "overflow" ? this.sampled : mover.n;
+    const reached = this.repeats?.told ?? last;
     const counts = { reached, steps, rejected, events, ambiguous, contradicted, matrices };
     return endingOf(stop, this.system, counts);
   }
@@ -272,10 +276,12 @@ export class March {
       this.timers.entered(mover.at.modes, fits.modes, mover.n);
       this.counts.settled++;
       mover.leave(fits);
+      this.arrive();
       mover.enter(fits);
       return;
     }
     mover.rest();
+    this.arrive();
     mover.sync();
     const settled = this.settler.settle(modes, { ...mover.now, before: mover.at.equations });
     const { at, lost } = settled;
@@ -344,9 +350,15 @@ export class March {
     if (word) throw new Stop(word);
   }
 
+  /** Where modes change there is a sample of the instant as it is reached, whether or not a state has come to stand there. */
+  private arrive(): void {
+    if (this.sampled !== this.mover.n) this.emit(0, false);
+  }
+
   private emit(side: 0 | 1, damped: boolean): void {
     const { n, at, now, given } = this.mover;
     if (!this.sink.sample(n, side, at, now.x, damped, given)) throw new Stop("recording");
+    this.sampled = n;
   }
 }
 

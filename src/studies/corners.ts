@@ -5,7 +5,7 @@
 // result says which it was. A search of all corners that would be too many is refused, with their number, before any run.
 
 import type { Design } from "../design/design.js";
-import { refuse } from "../simulation/options.js";
+import { asked, refuse } from "../simulation/asked.js";
 import { type Axis, axisWords, type Places, valueAt } from "./axes.js";
 import { Bench, type BenchCheck, type BenchOptions, type Measured, passes, type Subject } from "./bench.js";
 import { type Cause, causesOf } from "./summary.js";
@@ -100,6 +100,15 @@ const most = 2 ** 20;
  * @throws DesignError `bad-option` (`exact` of too many corners), `unknown-check`, `ambiguous-goal`
  */
 export function corners(design: Design, options: CornersOptions = {}): WorstCase {
+  asked(options, {
+    checks: "texts",
+    case: "text",
+    cases: "flag",
+    temperature: "object",
+    simulate: "object",
+    exact: "flag",
+    progress: "function",
+  });
   const bench = new Bench(design, options);
   const work = search(bench.subject, options);
   let done = 0;

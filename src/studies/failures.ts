@@ -6,7 +6,7 @@ import { type Fraction, ratio, zero } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { gated, scaled } from "../signals/wave.js";
-import { refuse } from "../simulation/options.js";
+import { refuse } from "../simulation/asked.js";
 
 /** How something fails. */
 export type FailureKind = "open" | "short" | "dead" | "low" | "stopped";

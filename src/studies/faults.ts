@@ -4,10 +4,12 @@
 // checks fail that hold without it, and which other parts are then asked for more than they are rated for. Always: the same
 // runs in any order and any thread give the same table; a fault whose circuit cannot be simulated is a row with the reason, not
 // an error.
+
 import { DesignError, Report } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
 import type { CheckSpec, Design } from "../design/design.js";
 import { checkStructure } from "../design/structure.js";
+import { asked } from "../simulation/asked.js";
 import { caseLength } from "../simulation/length.js";
 import { plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
@@ -42,6 +44,14 @@ export interface FaultsOptions {
  * @throws DesignError `bad-option` for a part that is not there, or options for the runs that make no sense
  */
 export function faults(design: Design, options: FaultsOptions = {}): FaultTable {
+  asked(options, {
+    parts: "texts",
+    cases: "flag",
+    simulate: "object",
+    progress: "function",
+    row: "function",
+    signal: "object",
+  });
   const study = new FaultStudy(design, options, options.row);
   const { runs } = study;
   for (let id = 0; id < runs && !options.signal?.aborted; id++) {

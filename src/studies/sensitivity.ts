@@ -2,12 +2,14 @@
 // cent, extrapolated (L. F. Richardson, Phil. Trans. Roy. Soc. A 210, 1911): the truncation that is left is of the
 // fourth order, and the steps are wide enough that the error of the runs themselves stays small beside them. The
 // difference between the two tells how good the answer is.
+
 import { DesignError } from "../base/diagnostic.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import { wholeText } from "../base/span.js";
 import type { Amount, CheckSpec, Design, PartSpec } from "../design/design.js";
+import { asked } from "../simulation/asked.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { measureCheck } from "./verify.js";
@@ -51,6 +53,7 @@ export function sensitivities(
   const spec = design.checks.find((c) => c.name === check);
   if (!spec) throw unknownCheck(design, check);
   const share = options.share ?? 0.01;
+  asked(options, { simulate: "object", share: "number" });
   const measured = (of: Design) => measureCheck(simulate(of, options.simulate), spec).measured;
   const middle = measured(design);
   return design.parts

@@ -12,7 +12,8 @@ import { rangeFault } from "../design/finds.js";
 import { type Numeral, numerals } from "../design/revalue.js";
 import type { Bounds } from "../measures/verdict.js";
 import { inRange, rangeText } from "../parts/contract.js";
-import { exactly, type Given, refuse, type SimulateOptions } from "../simulation/options.js";
+import { asked, refuse } from "../simulation/asked.js";
+import { exactly, type Given, type SimulateOptions } from "../simulation/options.js";
 import type { Answer, Trial, Unknown } from "./answers.js";
 import { Gauge } from "./gauge.js";
 import { type Goal, goalOf, goalsOf } from "./goals.js";
@@ -130,6 +131,7 @@ export function size(
   sought: FindSpec | { readonly unknowns: readonly Sought[]; readonly goals: readonly string[] },
   options: SizeOptions = {},
 ): Sizing {
+  asked(options, { in: "text", points: "number", trim: "flag", simulate: "object", progress: "function" });
   const series = options.in === undefined ? undefined : seriesOf("in", options.in);
   const { points, trim = true } = options;
   if (points !== undefined && !(Number.isInteger(points) && points >= 3 && points <= 1001))

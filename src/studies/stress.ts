@@ -9,8 +9,9 @@ import type { Design, PartSpec } from "../design/design.js";
 import { integral, rms } from "../measures/average.js";
 import { type Window, walk } from "../measures/window.js";
 import { belowGround } from "../parts/supply.js";
+import { asked, refuse } from "../simulation/asked.js";
 import { draw } from "../simulation/drawing.js";
-import { exactly, type Given, refuse } from "../simulation/options.js";
+import { exactly, type Given } from "../simulation/options.js";
 import { probeOf } from "../simulation/probe.js";
 import { remarked } from "../simulation/remarks.js";
 import type { Run } from "../simulation/run.js";
@@ -148,6 +149,7 @@ const inHand = 1_000_000;
  * @throws DesignError `bad-option` for a time that the run does not have
  */
 export function stress(run: Run, options: StressOptions = {}): Stress {
+  asked(options, { after: "any", before: "any" });
   const { design, recording } = run;
   const time = (given: Given | undefined, which: string) =>
     given === undefined ? undefined : toNumber(exactly(given, dimension.time, which));

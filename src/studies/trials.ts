@@ -3,7 +3,7 @@
 // a seed draws the same values alone, in any order, in any slice and on any machine (see streams.ts), so slices that ran apart
 // merge into what one run would have given.
 import type { Design } from "../design/design.js";
-import { refuse } from "../simulation/options.js";
+import { asked, refuse } from "../simulation/asked.js";
 import { type Axis, aspectOf, type Places } from "./axes.js";
 import { Bench, type BenchOptions, type Measured, type Subject } from "./bench.js";
 import { placeOf } from "./positions.js";
@@ -66,6 +66,17 @@ export const mostTrials = 10_000_000;
  * @throws DesignError `bad-option`, `unknown-check`, `ambiguous-goal` for what makes no sense
  */
 export function trials(design: Design, options: TrialsOptions = {}): Trials {
+  asked(options, {
+    checks: "texts",
+    case: "text",
+    cases: "flag",
+    temperature: "object",
+    simulate: "object",
+    trials: "any",
+    seed: "number",
+    progress: "function",
+    signal: "object",
+  });
   const { from, to } = rangeOf(options.trials);
   const seed = seedOf(options.seed);
   const bench = new Bench(design, options);

@@ -11,7 +11,8 @@ import type { Design } from "../design/design.js";
 import { type Numeral, numerals } from "../design/revalue.js";
 import type { Bounds } from "../measures/verdict.js";
 import { inRange, rangeText } from "../parts/contract.js";
-import { caseNamed, exactly, type Given, refuse, type SimulateOptions } from "../simulation/options.js";
+import { asked, refuse } from "../simulation/asked.js";
+import { caseNamed, exactly, type Given, type SimulateOptions } from "../simulation/options.js";
 import { probeOf } from "../simulation/probe.js";
 import { Trace } from "../waveforms/trace.js";
 import { Gauge } from "./gauge.js";
@@ -122,6 +123,18 @@ const most = 10_000;
  * @throws DesignError `bad-option`, `unknown-check`, `unknown-trace` for what makes no sense
  */
 export function vary(design: Design, options: VaryOptions): Variation {
+  asked(options, {
+    value: "text",
+    from: "any",
+    to: "any",
+    points: "number",
+    spacing: "text",
+    case: "text",
+    checks: "texts",
+    traces: "texts",
+    simulate: "object",
+    progress: "function",
+  });
   const { value: name } = options;
   const found = numerals(design).get(name);
   if (!found) {

@@ -1,7 +1,9 @@
 // Verdicts: every check of every case, measured on runs of their own.
+
 import type { CheckSpec } from "../design/design.js";
 import { findMeasure } from "../measures/measures.js";
 import { judge, type Worst, worst } from "../measures/verdict.js";
+import { asked } from "../simulation/asked.js";
 import { beatOf } from "../simulation/beats.js";
 import { caseLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
@@ -65,6 +67,7 @@ export interface VerifyOptions {
 
 /** Measures and judges every check of a run, then simulates every case of its design and does the same there. */
 export function verify(run: Run, options: VerifyOptions = {}): CheckResult[] {
+  asked(options, { cases: "flag", simulate: "object", ran: "function" });
   const results = measureAll(run);
   if (options.cases === false) return results;
   for (const design of run.design.cases) {

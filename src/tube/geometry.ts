@@ -5,10 +5,11 @@
 import { Matrix, solve } from "ml-matrix";
 import { time } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { exactly, type Given, refuse } from "../simulation/options.js";
+import { asked, refuse } from "../simulation/asked.js";
+import { exactly, type Given } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
 import type { Trace } from "../waveforms/trace.js";
-import { type ScreenOptions, screen } from "./screen.js";
+import { type ScreenOptions, screen, screenSorts } from "./screen.js";
 
 /** An active span within each period of a signal: `each` as for `Run.periods`, times from a period's start. */
 export interface Active {
@@ -71,6 +72,7 @@ interface Point {
  * @throws DesignError `bad-option` for options without sense and where no active line lies in the time shown
  */
 export function geometry(run: Run, options: GeometryOptions): Geometry {
+  asked(options, { line: "object", field: "object", ...screenSorts });
   const { across, down, from, to } = screen(run, options, true);
   const line = active(run, options.line, "line");
   const field = active(run, options.field, "field");

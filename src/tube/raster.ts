@@ -3,12 +3,12 @@
 // every machine, memory is that of the traces and of the image, and a retrace that is not blanked is seen, as faint as
 // it is fast.
 
-import { refuse } from "../simulation/options.js";
+import { asked, refuse } from "../simulation/asked.js";
 import type { Run } from "../simulation/run.js";
 import { Beam } from "./beam.js";
 import { white } from "./exposure.js";
 import { greyOf } from "./grey.js";
-import { type Screen, type ScreenOptions, screen } from "./screen.js";
+import { type Screen, type ScreenOptions, screen, screenSorts } from "./screen.js";
 import { Spot } from "./spot.js";
 
 /** Which picture, and how large. */
@@ -46,6 +46,7 @@ const most = 4e7;
  * @throws DesignError `bad-option`, `unknown-trace`, and `no-samples` where nothing was recorded
  */
 export function raster(run: Run, options: RasterOptions = {}): Image {
+  asked(options, { width: "number", height: "number", ...screenSorts });
   const { width = 768, height = 576 } = options;
   for (const [word, pixels] of Object.entries({ width, height })) {
     if (!(Number.isInteger(pixels) && pixels >= 1 && pixels <= longest))

@@ -8,7 +8,8 @@ import type { PartSpec } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import { bounds } from "../measures/window.js";
 import { figuresOf, usual } from "../parts/tube.js";
-import { exactly, type Given, refuse } from "../simulation/options.js";
+import { refuse, type Sorts } from "../simulation/asked.js";
+import { exactly, type Given } from "../simulation/options.js";
 import type { Run } from "../simulation/run.js";
 import type { Trace } from "../waveforms/trace.js";
 
@@ -48,6 +49,25 @@ export interface ScreenOptions {
   /** Its end. */
   readonly to?: Given;
 }
+
+/** What sorts these options are of. */
+export const screenSorts: Sorts<Required<ScreenOptions>> = {
+  tube: "text",
+  across: "text",
+  down: "text",
+  brightness: "text",
+  left: "any",
+  right: "any",
+  top: "any",
+  bottom: "any",
+  cutoff: "any",
+  full: "any",
+  gamma: "any",
+  spot: "any",
+  aspect: "any",
+  from: "any",
+  to: "any",
+};
 
 /** What is drawn, in seconds, the traces' units and plain numbers. */
 export interface Screen {

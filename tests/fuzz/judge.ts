@@ -99,8 +99,8 @@ export function judgeText(text: string, resolve?: Resolve): Judged {
 const limits = { steps: 3000, bytes: 2e7 };
 
 /** A design: it runs to an end of which something is said, twice alike, in numbers, and in balance. */
-export function judgeDesign(design: Design, until: string, start?: Circuit["start"]): Judged {
-  const options = { until, limits, ...(start && { start }) };
+export function judgeDesign(design: Design, until?: string, start?: Circuit["start"]): Judged {
+  const options = { ...(until && { until }), limits, ...(start && { start }) };
   let run: Run;
   const begun = clock();
   try {

@@ -1,0 +1,128 @@
+// `npm run figures`: the page of figures of the fuzzers, of branch coverage and of mutants, from what the scripts have left in out/:
+// fuzz.json (`npm run fuzz`), coverage/coverage-summary.json (`npm run coverage`), mutation.json (`npm run mutate`). Writes
+// tests/fuzz/figures.md. What was not run is said to be missing; nothing is carried over from before.
+import { existsSync, readFileSync, writeFileSync } from "node:fs";
+import { resolve } from "node:path";
+
+const read = <T>(file: string): T | undefined =>
+  existsSync(file) ? (JSON.parse(readFileSync(file, "utf8")) as T) : undefined;
+
+type Fuzz = Record<
+  string,
+  {
+    tried: number;
+    ends: Record<string, number>;
+    faults: { seed: number; faults: string[] }[];
+    slowest: { seed: number; seconds: number };
+  }
+>;
+type Coverage = Record<string, { branches: { total: number; covered: number } }>;
+type Mutation = {
+  count: number;
+  seed: number;
+  outcomes: { file: string; line: number; what: string; group: string; end: string }[];
+};
+
+/** What a line says of each sort of input. */
+const aims: Readonly<Record<string, readonly [string, number]>> = {
+  texts: ["hostile texts", 1_000_000],
+  circuits: ["circuits of all kinds", 100_000],
+  peers: ["circuits beside backward Euler of another make", 100_000],
+};
+
+const number = (n: number) => n.toLocaleString("en-GB").replaceAll(",", " ");
+const share = (part: number, whole: number) => (whole === 0 ? "–" : `${((100 * part) / whole).toFixed(1)} %`);
+
+function fuzzed(): string[] {
+  const all = read<Fuzz>("out/fuzz.json");
+  if (!all) return ["Not run."];
+  const lines = [
+    "| input | tried | aim | wrong | longest, s of computing |",
+    "| --- | ---: | ---: | ---: | ---: |",
+  ];
+  for (const [sort, { tried, faults, slowest }] of Object.entries(all)) {
+    const [name, aim] = aims[sort] ?? [sort, 0];
+    lines.push(
+      `| ${name} | ${number(tried)} | ${number(aim)} | ${faults.length} | ${slowest.seconds.toFixed(2)} |`,
+    );
+  }
+  const found = Object.entries(all).flatMap(([sort, { faults }]) =>
+    faults.map(({ seed, faults: what }) => `- ${sort}, seed ${seed}: ${what.join("; ").slice(0, 200)}`),
+  );
+  const ends = Object.entries(all).map(
+    ([sort, { ends: of }]) =>
+      `- ${sort}: ${Object.entries(of)
+        .sort(([, a], [, b]) => b - a)
+        .map(([end, n]) => `${end} ${number(n)}`)
+        .join(", ")}`,
+  );
+  return [
+    ...lines,
+    "",
+    "How they ended:",
+    "",
+    ...ends,
+    ...(found.length > 0 ? ["", "Wrong:", "", ...found] : []),
+  ];
+}
+
+function covered(): string[] {
+  const all = read<Coverage>("out/coverage/coverage-summary.json");
+  if (!all) return ["Not run."];
+  const lines = ["| folder | branches | taken by the tests |", "| --- | ---: | ---: |"];
+  for (const folder of ["syntax", "design", "equations", "stepping", "measures"]) {
+    let [total, taken] = [0, 0];
+    for (const [file, { branches }] of Object.entries(all)) {
+      if (!file.startsWith(resolve(`src/${folder}`))) continue;
+      total += branches.total;
+      taken += branches.covered;
+    }
+    lines.push(`| \`src/${folder}\` | ${number(total)} | ${share(taken, total)} |`);
+  }
+  return lines;
+}
+
+function mutated(): string[] {
+  const all = read<Mutation>("out/mutation.json");
+  if (!all) return ["Not run."];
+  const { outcomes, count, seed } = all;
+  const killed = outcomes.filter((o) => o.end !== "survived").length;
+  const lines = [
+    `${outcomes.length} of a sample of ${count} (seed ${seed}); ${killed} found out by a test or by not ending: ${share(killed, outcomes.length)}.`,
+  ];
+  const survivors = outcomes.filter((o) => o.end === "survived");
+  if (survivors.length === 0) return lines;
+  return [
+    ...lines,
+    "",
+    "Survivors:",
+    "",
+    ...survivors.map((o) => `- \`${o.file}:${o.line}\`: \`${o.what}\``),
+  ];
+}
+
+const page = [
+  "# Figures of the fuzzers, of coverage and of mutants",
+  "",
+  "Made by `npm run figures` from what `npm run fuzz`, `npm run coverage` and `npm run mutate` have left, with Node",
+  `${process.version.slice(1)} on ${new Date().toISOString().slice(0, 10)}.`,
+  "",
+  "## Inputs of chance",
+  "",
+  "What must hold: mistakes are diagnostics with a place and nothing else escapes, two seconds of computing at most, the same bits",
+  "twice, the layout keeps the meaning, a complete run holds numbers only and its account balances; a circuit beside the other",
+  "solver lies within twice of what that one is off by.",
+  "",
+  ...fuzzed(),
+  "",
+  "## Branches",
+  "",
+  ...covered(),
+  "",
+  "## Mutants in measures, quantities and modes",
+  "",
+  ...mutated(),
+  "",
+];
+writeFileSync("tests/fuzz/figures.md", page.join("\n"));
+console.log("tests/fuzz/figures.md");

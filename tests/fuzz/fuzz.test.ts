@@ -1,0 +1,60 @@
+// The fuzzers in small: the first seeds of each, and every input that was once wrong. `npm run fuzz` goes on from there; how far
+// it has come stands in figures.md. What must hold is in judge.ts and peer.ts.
+import { readdirSync, readFileSync } from "node:fs";
+import { expect, test } from "vitest";
+import { inspect } from "../../src/index.js";
+import { root } from "../command/running.js";
+import { tries } from "../counts.js";
+import { circuit } from "./circuits.js";
+import { type Judged, judgeCircuit, judgeDesign, judgeText } from "./judge.js";
+import { judgePeer } from "./peer.js";
+import { beginWith, hostile } from "./texts.js";
+
+const read = (folder: string) =>
+  readdirSync(`${root}${folder}`)
+    .filter((file) => file.endsWith(".ramp"))
+    .map((file) => [file, readFileSync(`${root}${folder}/${file}`, "utf8")] as const);
+
+const corpus = read("tests/fuzz/corpus");
+beginWith([...read("examples"), ...read("examples/blocks"), ...corpus].map(([, text]) => text));
+
+/** Judges seeds; gives what is wrong, and how many came to which end. */
+function judged(count: number, judge: (seed: number) => Judged) {
+  const wrong: string[] = [];
+  const ends = new Map<string, number>();
+  for (let seed = 1; seed <= count; seed++) {
+    const { faults, end } = judge(seed);
+    ends.set(end, (ends.get(end) ?? 0) + 1);
+    wrong.push(...faults.map((fault) => `seed ${seed}: ${fault}`));
+  }
+  return { wrong, ends };
+}
+
+test.each(corpus)("%s, which was wrong once", (_, text) => {
+  const { faults } = judgeText(text);
+  expect(faults).toEqual([]);
+  const { design } = inspect(text);
+  if (design) expect(judgeDesign(design).faults).toEqual([]);
+});
+
+test("hostile texts", () => {
+  const count = tries(2000);
+  const { wrong, ends } = judged(count, (seed) => judgeText(hostile(seed)));
+  expect(wrong).toEqual([]);
+  // Else nothing but refusals would have been looked at.
+  expect(ends.get("design")).toBeGreaterThan(count / 100);
+});
+
+test("circuits of all kinds, with extreme and ideal values", () => {
+  const count = tries(250);
+  const { wrong, ends } = judged(count, (seed) => judgeCircuit(circuit(seed)));
+  expect(wrong).toEqual([]);
+  expect(ends.get("complete")).toBeGreaterThan(count / 10);
+});
+
+test("circuits beside backward Euler of another make", () => {
+  const count = tries(250);
+  const { wrong, ends } = judged(count, judgePeer);
+  expect(wrong).toEqual([]);
+  expect(ends.get("compared")).toBeGreaterThan(count / 2);
+});
