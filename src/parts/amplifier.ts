@@ -108,6 +108,11 @@ const properties: readonly PropertyWord[] = [
 
 export const amplifier: Kind = {
   word: "amplifier",
+  equations: [
+    "inside, s follows ds/dt = ω · (v₊ − v₋ + `offset`) − ω · s/`gain` with ω = 2π · `bandwidth`, within ± `slew`; a v₊ beyond the input range counts as its end",
+    "s stays from `low` + `reach` to `high` − `reach`, without memory of what would lead beyond; where that leaves no room it goes half way between the rails",
+    "v(head) = s − `output` · i while i is within ± `limit`, else i = ± `limit` until v(head) is that near to s; i comes from `high` or goes into `low`",
+  ],
   summary: "an amplifier between rails; the tail is its input, the head its output",
   drives: true,
   limited: true,

@@ -4,7 +4,7 @@
 // rise at one instant the tail acts first, on the data before it, and the reset has the last word.
 import { voltage } from "../base/dimension.js";
 import { amountOf, type Guard, type Kind } from "./contract.js";
-import { act, type LogicMode, logic, logicWords } from "./logic.js";
+import { act, type LogicMode, logic, logicWords, outputEquation } from "./logic.js";
 
 // A mode is what is high: the output and the three inputs.
 const output = 1;
@@ -14,6 +14,10 @@ const data = 8;
 
 export const bistable: Kind = {
   word: "bistable",
+  equations: [
+    "at a rise of v(tail) above `threshold` it turns over; with `data` it takes what stands there, with `reset` and without `toggles` it goes high; low while `reset` is high",
+    outputEquation,
+  ],
   summary: "a bistable; the tail is its input, the head its output",
   delivers: true,
   drives: true,

@@ -46,6 +46,10 @@ function cornersOf(loss: number): Corners {
 
 export const capacitor: Kind = {
   word: "capacitor",
+  equations: [
+    "i = dq/dt, q = C · v",
+    "with `loses`: v = q/C + b · q³, with b such that dq/dv has lost its share at its voltage; in straight pieces between corners on that curve, at which dv/dq grows by 1 % (around zero a quarter of that, and more where very much is lost), and straight on beyond twice the voltage",
+  ],
   summary: "a capacitor",
   value: { dimension: capacitance, range: "positive" },
   properties: [

@@ -2,7 +2,7 @@
 // hysteresis around it and a delay. They remember which, so their guards are acts, like those of a switch.
 import { time, voltage } from "../base/dimension.js";
 import { amountOf, type Device, type Kind, type PropertyWord, type Resolved } from "./contract.js";
-import { act, type LogicMode, logic, logicWords, takesTime } from "./logic.js";
+import { act, type LogicMode, logic, logicWords, outputEquation, takesTime } from "./logic.js";
 
 const low = 0;
 const high = 1;
@@ -43,6 +43,11 @@ function slicer(part: Resolved, threshold: number, against: number, inverted: bo
 
 export const comparator: Kind = {
   word: "comparator",
+  equations: [
+    "rises where v(tail) − v(`minus`) − `threshold` is above half of the `hysteresis`, falls where it is below minus that",
+    "late by `delay`: it turns where the input has stood there so long without turning back",
+    outputEquation,
+  ],
   summary: "a comparator; the tail is its input, the head its output",
   delivers: true,
   drives: true,
@@ -58,6 +63,11 @@ export const comparator: Kind = {
 
 export const inverter: Kind = {
   word: "inverter",
+  equations: [
+    "falls where v(tail) is above `threshold` + `hysteresis`/2, rises where it is below `threshold` − `hysteresis`/2",
+    "late by `delay`, as a comparator",
+    outputEquation,
+  ],
   summary: "a logic inverter; the tail is its input, the head its output",
   delivers: true,
   drives: true,

@@ -163,6 +163,11 @@ export interface Kind {
   /** The trade's word. */
   readonly word: string;
   readonly summary: string;
+  /**
+   * What it obeys, as the language reference says it: mode by mode what holds, and while what. v is the voltage from tail to
+   * head, i the current along the arrow, of a part that drives the one out of its head.
+   */
+  readonly equations: readonly string[];
   readonly value?: {
     readonly dimension: Dimension;
     readonly range: Range;

@@ -7,6 +7,10 @@ import { type Kind, linear } from "./contract.js";
 
 export const coupling: Kind = {
   word: "coupling",
+  equations: [
+    "M = k · √(L₁ · L₂); 100 % counts as 99.9999 %",
+    "a coil without leakage that is cut off hands its flux over to the other at an instant",
+  ],
   summary: "two inductors, named in place of places, that share flux; their tails are the dotted ends",
   value: { dimension: number, range: "share" },
   properties: [],
@@ -16,10 +20,10 @@ export const coupling: Kind = {
 
 /**
  * A coefficient as the equations take it. Coils without any leakage have no inductance of their own left where the other is
- * short; a hundred-millionth of that is kept, so that every current still follows from a voltage.
+ * short; two millionths of that are kept, so that every current still follows from a voltage.
  */
 export function tightest(k: number): number {
-  return Math.min(k, 1 - 1e-8);
+  return Math.min(k, 1 - 1e-6);
 }
 
 /**

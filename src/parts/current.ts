@@ -13,6 +13,12 @@ const starved = 2;
 
 export const currentKind: Kind = {
   word: "current",
+  equations: [
+    "without `headroom`: i = I + `gain` · v(`follows`) + v/`output`",
+    "full: i = I + (v − `headroom`)/`output`, while v is not below `headroom`",
+    "pinned: v = `headroom`, while i is from 0 to I",
+    "starved: i = 0, while v is not above `headroom`",
+  ],
   summary: "a current source; the arrow is the direction of the current",
   value: { dimension: current, range: "any", wave: true },
   delivers: true,

@@ -11,6 +11,11 @@ const broken = 2;
 
 export const diode: Kind = {
   word: "diode",
+  equations: [
+    "off: i = 0, while v is not above `drop`",
+    "on: v = `drop` + `on` · i, while i is not below 0",
+    "breakdown: v = −`breakdown` + `on` · i, while i is not above 0",
+  ],
   summary: "a diode; the arrow is the direction of easy current",
   properties: [
     { word: "drop", takes: voltage, range: "not negative", summary: "forward drop, 0.6 V unless given" },

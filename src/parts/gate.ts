@@ -2,7 +2,7 @@
 // remembers, so a change of either is an act, like that of a switch's control.
 import { time, voltage } from "../base/dimension.js";
 import { amountOf, type Guard, type Kind, type PropertyWord } from "./contract.js";
-import { act, type LogicMode, logic, logicWords, takesTime } from "./logic.js";
+import { act, type LogicMode, logic, logicWords, outputEquation, takesTime } from "./logic.js";
 
 /** The rules by their words: whether the output is high for two inputs. */
 const rules: Readonly<Record<string, (a: boolean, b: boolean) => boolean>> = {
@@ -21,6 +21,10 @@ const second: readonly PropertyWord[] = Object.keys(rules).map((word) => ({
 
 export const gate: Kind = {
   word: "gate",
+  equations: [
+    "an input is high from above `threshold` + `hysteresis`/2 until below `threshold` − `hysteresis`/2; the output follows the rule of both, late by `delay`",
+    outputEquation,
+  ],
   summary: "a logic gate of two inputs; the tail is one of them, the head its output",
   delivers: true,
   drives: true,

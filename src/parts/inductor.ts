@@ -5,6 +5,7 @@ import { type Kind, linear } from "./contract.js";
 
 export const inductor: Kind = {
   word: "inductor",
+  equations: ["v = L · di/dt; of coupled ones each other adds M · di/dt of its own"],
   summary: "an inductor",
   value: { dimension: inductance, range: "positive" },
   properties: [{ word: "starts", takes: current, summary: "current at the start of the run" }],

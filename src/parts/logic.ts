@@ -36,6 +36,10 @@ export const logicWords: readonly PropertyWord[] = [
   ...outputWords,
 ];
 
+/** What all of them do at their output. */
+export const outputEquation =
+  "high: v(head) = `high` or v(`rail`), low: `low`, less `output` · i while i is within ± `limit`, else i = ± `limit`";
+
 /** A mode of a part with a logic output, its output's current limit apart. */
 export interface LogicMode {
   readonly name: string;

@@ -2,7 +2,7 @@
 // starts its time anew at every rise; the other takes no notice until it is over.
 import { time, voltage } from "../base/dimension.js";
 import { amountOf, type Kind } from "./contract.js";
-import { act, logic, logicWords } from "./logic.js";
+import { act, logic, logicWords, outputEquation } from "./logic.js";
 
 const ready = 0; // low, input low
 const on = 1; // high, input high since it was triggered
@@ -12,6 +12,10 @@ const onHeld = 4; // high, input high again, and not noticed
 
 export const oneshot: Kind = {
   word: "oneshot",
+  equations: [
+    "high for `lasts` from a rise of v(tail) above its level; a rise meanwhile is not noticed, or with `retriggerable` begins that time anew",
+    outputEquation,
+  ],
   summary: "a one-shot timer; the tail is its input, the head its output",
   delivers: true,
   drives: true,

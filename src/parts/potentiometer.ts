@@ -5,6 +5,7 @@ import { amountOf, type Kind, linear } from "./contract.js";
 
 export const potentiometer: Kind = {
   word: "potentiometer",
+  equations: ["from tail to tap R · `at`, from tap to head R · (1 − `at`)"],
   summary: "a potentiometer with a tap",
   value: { dimension: resistance, range: "positive" },
   properties: [

@@ -5,6 +5,7 @@ import { type Kind, linear } from "./contract.js";
 
 export const resistor: Kind = {
   word: "resistor",
+  equations: ["v = R · i"],
   summary: "a resistor",
   value: { dimension: resistance, range: "positive" },
   properties: [],

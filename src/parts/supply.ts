@@ -19,6 +19,12 @@ export const belowGround = "below ground";
 export const supply: Kind = {
   ...voltageKind,
   word: "supply",
+  equations: [
+    "holding: v = V + `output` · i, while i is not above `sinks` and −i not above `limit`",
+    "let go: i = `sinks`, while v is not below V + `output` · `sinks`",
+    "at its limit: −i = `limit`, while v is not above V − `output` · `limit`",
+    "below ground all of it is upside down",
+  ],
   summary: "a rail",
   properties: [
     {

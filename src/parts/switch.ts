@@ -12,6 +12,12 @@ const backward = 3;
 
 export const switchKind: Kind = {
   word: "switch",
+  equations: [
+    "open: v = `off` · i",
+    "closed: v = `on` · i, while i is within ± `limit`",
+    "saturated: i = ± `limit`, while v is beyond ± `on` · `limit`",
+    "closes beyond its level, opens on the other side of `open`; with `minus` both are of the difference",
+  ],
   summary: "a switch, closed while a place is above or below a level, or between times",
   properties: [
     {

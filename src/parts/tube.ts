@@ -27,6 +27,9 @@ const edge = (word: string, of: string): PropertyWord => ({
 
 export const tube: Kind = {
   word: "tube",
+  equations: [
+    "i = 0; the beam stands at (v(`across`) − `left`)/(`right` − `left`) of the width and likewise down, its light is ((v − `cutoff`)/(`full` − `cutoff`)) to the power of `gamma`",
+  ],
   summary: "a picture tube; from tail to head stands the drive, and it draws no current",
   properties: [
     { word: "across", takes: "place", required: true, summary: "the place that moves the beam sideways" },

@@ -8,6 +8,7 @@ import { steeredWords, steerOf } from "./steered.js";
 
 export const voltageKind: Kind = {
   word: "voltage",
+  equations: ["v = V + `gain` · v(`follows`) + `behind` · i"],
   summary: "a voltage source; its tail is above its head by the value",
   value: { dimension: voltage, range: "any", wave: true },
   delivers: true,
@@ -30,4 +31,10 @@ export const voltageKind: Kind = {
 };
 
 /** A place that follows a waveform against ground. */
-export const signal: Kind = { ...voltageKind, word: "signal", summary: "a signal", properties: [] };
+export const signal: Kind = {
+  ...voltageKind,
+  equations: ["v = what it follows"],
+  word: "signal",
+  summary: "a signal",
+  properties: [],
+};

@@ -23,7 +23,7 @@ export type { Reach, Situation } from "./trial.js";
 const mostActs = 64;
 
 /** Of the energy of a coil that is cut off, no more than this share is in its leakage where another takes over its flux. */
-const leakless = 1e-6;
+const leakless = 1e-5;
 
 /** What settling came to. */
 export interface Settlement {

@@ -112,9 +112,10 @@ describe("a flyback", () => {
     expect(Math.abs(done.trace("primary.current").at(34.9999e-6) / i - 1)).toBeLessThan(1e-4);
     // The secondary takes over at half of the current: twice the turns.
     const peak = Math.max(...done.trace("secondary.current").value.map(Math.abs));
-    expect(Math.abs(peak / (i / 2) - 1)).toBeLessThan(1e-6);
+    // 100 % counts as 99.9999 %, so a millionth of the voltage and of the current is missing.
+    expect(Math.abs(peak / (i / 2) - 1)).toBeLessThan(2e-6);
     const v = Math.sqrt((100e-6 * i * i) / 1e-6);
-    expect(Math.abs(done.trace("out").at(99e-6) / v - 1)).toBeLessThan(1e-6);
+    expect(Math.abs(done.trace("out").at(99e-6) / v - 1)).toBeLessThan(2e-6);
     expect(done.losses).toEqual([]);
     // What stands across the switch is the rail and the secondary's voltage over two.
     expect(Math.abs(Math.max(...done.trace("sw").value) - (12 + v / 2))).toBeLessThan(1e-3);

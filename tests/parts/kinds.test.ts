@@ -80,6 +80,13 @@ capacitor load out -> ground 100 nF`,
 potentiometer level drive -> ground 10 kohm, tap out, at 30 %
 capacitor c out -> ground 1 nF
 resistor load out -> ground 100 kohm`,
+  transistor: `${drive}
+supply rail = 12 V * scale
+resistor feed drive -> b 10 kohm
+resistor load rail -> out 1 kohm
+transistor q out -> tail base b, gain 100, drop 0.65 V * scale, on 10 ohm, saturation 0.1 V * scale
+resistor foot tail -> ground 220 ohm
+capacitor c out -> ground 47 nF`,
   tube: `${drive}
 resistor r drive -> out 1 kohm
 capacitor c out -> ground 10 nF
