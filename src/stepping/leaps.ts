@@ -196,7 +196,8 @@ export class Leaps implements Mover {
     this.n = first;
     this.given = 0;
     let found: number[] | undefined;
-    let landed = first === this.end;
+    // Where a time runs out or a switch is commanded, no flight need land; the instant has its left side all the same.
+    let landed = first === edge;
     const all = this.together || first === this.end;
     for (let i = 0; i < flights.length; i++) {
       const flight = flights[i];

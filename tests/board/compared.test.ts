@@ -109,10 +109,10 @@ const found = ({ seen }: Row, name: string) =>
 const late = ({ seen }: Row, name: string) => seen.get(`${name} late`)!;
 
 // In the tip of a line the clamp makes good what the bleed took, 20 V/s for 59.3 us, through 1.1 kohm and 100 nF: by
-// (1 − e^(−t/RC)). t is 4.7 us less what the edges take of it: 0.25 us straight, or some 330 ns · ln(300/30) through the filter.
+// (1 − e^(−t/RC)). t is 4.7 us less what the edges take of it: 0.25 us straight, or some 330 ns · ln(600/30) through the filter.
 // Where blanking is no higher than the bleed's end, at half a volt, the 52 us of picture alone count.
 const sinks = (tip: number, bleeds: number) => (20 * bleeds) / (1 - Math.exp(-tip / 110e-6));
-const [least, most] = [sinks(4.45e-6, 52e-6), sinks(3.7e-6, 59.3e-6)];
+const [least, most] = [sinks(4.45e-6, 52e-6), sinks(3.4e-6, 59.3e-6)];
 
 it("level: one slices at half of any height, the other at 70 mV and what its tip sinks", () => {
   // Sync is three tenths of the level; a straight edge of 250 ns through 330 ns passes the share y of it after
