@@ -79,10 +79,8 @@ export class Leaps implements Mover {
   }
 
   get mostHeld(): number {
-    return this.system.states.reduce(
-      (sum, { size }, i) => sum + 0.5 * size * this.swing[i] * this.swing[i],
-      0,
-    );
+    const { swing } = this;
+    return this.system.states.reduce((sum, { size }, i) => sum + 0.5 * size * swing[i] * swing[i], 0);
   }
 
   get matrices(): number {
@@ -90,9 +88,7 @@ export class Leaps implements Mover {
   }
 
   get grown(): number {
-    let sum = this.swung;
-    for (const flight of this.flights) if (flight) sum += flight.grown;
-    return sum;
+    return this.flights.reduce((sum, flight) => sum + flight.grown, this.swung);
   }
 
   /** Goes on so many ticks later, from a rest, as if nothing had been but time. */
