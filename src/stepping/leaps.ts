@@ -76,10 +76,8 @@ export class Leaps implements Mover {
   }
 
   get mostHeld(): number {
-    return this.system.states.reduce(
-      (sum, { size }, i) => sum + 0.5 * size * this.swing[i] * this.swing[i],
-      0,
-    );
+    const { swing } = this;
+    return this.system.states.reduce((sum, { size }, i) => sum + 0.5 * size * swing[i] * swing[i], 0);
   }
 
   get matrices(): number {
@@ -87,9 +85,7 @@ export class Leaps implements Mover {
   }
 
   get grown(): number {
-    let sum = this.swung;
-    for (const flight of this.crews.flights) if (flight) sum += flight.grown;
-    return sum;
+    return this.crews.flights.reduce((sum, flight) => sum + flight.grown, this.swung);
   }
 
   /** Goes on so many ticks later, from a rest, as if nothing had been but time. */
