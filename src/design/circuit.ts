@@ -17,32 +17,13 @@ import type { Reading } from "./memory.js";
 import { readWords } from "./properties.js";
 import { readRatings } from "./ratings.js";
 import { type Places, reportTwice, Scope } from "./scope.js";
-import { readSpreading, spreadWords } from "./spreading.js";
+import { sorted, specOf } from "./spec.js";
+import { readSpreading } from "./spreading.js";
 import { path } from "./values.js";
 import { readWave } from "./waves.js";
 import { reportName } from "./words.js";
 
 type Of<T extends Statement["type"]> = Statement & { readonly type: T };
-
-/** The words behind a part: how its value spreads, what it is rated for, and those of its kind. */
-function sorted(properties: readonly Property[]): Record<"spread" | "rated" | "own", Property[]> {
-  const words: Record<"spread" | "rated" | "own", Property[]> = { spread: [], rated: [], own: [] };
-  for (const p of properties) {
-    const word = p.word.text;
-    words[word === "rated" ? word : Object.hasOwn(spreadWords, word) ? "spread" : "own"].push(p);
-  }
-  return words;
-}
-
-function specOf(
-  name: string,
-  kind: Kind,
-  s: Statement,
-  rest: Pick<PartSpec, "tail" | "head" | "value" | "wave" | "fault" | "ratings" | "flags"> &
-    Partial<Pick<PartSpec, "amounts">>,
-): PartSpec {
-  return { name, kind, amounts: new Map(), places: new Map(), span: s.span, ...rest };
-}
 
 /** How deep blocks may use blocks. */
 const deepest = 32;

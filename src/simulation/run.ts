@@ -157,6 +157,23 @@ export class Run {
   }
 
   /**
+   * The same over several stretches (s), in order and apart, for those that look at no more: in between a trace shows nothing.
+   * @throws DesignError as `trace`
+   * @internal
+   */
+  patches(
+    names: readonly string[],
+    spans: readonly { readonly from: number; readonly to: number }[],
+  ): Trace[] {
+    const tick = this.assembly.clock.seconds;
+    const parts = spans.map(({ from, to }) => ({
+      from: Math.floor(from / tick) - 4,
+      to: Math.ceil(to / tick) + 4,
+    }));
+    return this.parts(names, parts, this.within);
+  }
+
+  /**
    * The same about single instants (s), in order, and nothing between them: what lies there is no curve. Of steps the whole.
    * @internal
    */

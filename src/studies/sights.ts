@@ -6,13 +6,8 @@ import { findMeasure } from "../measures/measures.js";
 import { beatOf } from "../simulation/beats.js";
 import type { Run } from "../simulation/run.js";
 import type { Trace } from "../waveforms/trace.js";
+import { type Look, patchesOf, type Span } from "./patches.js";
 import { Windows } from "./windows.js";
-
-/** A stretch of the run, s. */
-interface Span {
-  readonly from: number;
-  readonly to: number;
-}
 
 /** Share of the run from which on a stretch of it is not worth keeping apart from the whole. */
 const most = 0.8;
@@ -27,9 +22,17 @@ export function tracesOf(run: Run, checks: readonly CheckSpec[]): Traces {
   const found = new Map<string, { readonly span: Span; readonly trace: Trace }[]>();
   if (run.recording.count > 0)
     for (const { span, part, names } of groups(run, checks)) {
-      const drawn = part ? run.stretch(names, span.from, span.to) : run.draw(names);
-      for (const [i, name] of names.entries())
-        found.set(name, [...(found.get(name) ?? []), { span, trace: drawn[i]! }]);
+      const keep = (name: string, trace: Trace) =>
+        found.set(name, [...(found.get(name) ?? []), { span, trace }]);
+      const whole: string[] = [];
+      for (const name of names) {
+        const looks = looksAt(run, checks, name);
+        const patches = looks && patchesOf(run, looks, span);
+        if (patches) keep(name, run.patches([name], patches)[0]!);
+        else whole.push(name);
+      }
+      const drawn = part ? run.stretch(whole, span.from, span.to) : run.draw(whole);
+      for (const [i, name] of whole.entries()) keep(name, drawn[i]!);
     }
   return (name, from = 0, to = run.until) => {
     const all = found.get(name) ?? [];
@@ -37,6 +40,14 @@ export function tracesOf(run: Run, checks: readonly CheckSpec[]): Traces {
     const own = all.find(({ span }) => span.from <= from && span.to >= to) ?? (all.length === 1 && all[0]);
     return own ? own.trace : run.trace(name);
   };
+}
+
+/** What looks at a trace; undefined where also the periods of the place are read off it. */
+function looksAt(run: Run, checks: readonly CheckSpec[], name: string): Look[] | undefined {
+  if (checks.some(({ each }) => each === name && !beatOf(run.design, each))) return undefined;
+  return checks
+    .filter((check) => check.target === name || outputOf(run, check) === name)
+    .map((check) => ({ check, measure: findMeasure(check.measure)! }));
 }
 
 /** Names by the stretch of them that is looked at, and whether that is a part of the run. */
