@@ -15,7 +15,14 @@ const names = readdirSync(folder).filter((name) => name.endsWith(".ramp"));
 const text = (name: string) => readFileSync(join(folder, name), "utf8");
 
 test("there are the whole board, a picture that hops, the line sweep twice, the field sweep and both together", () => {
-  expect(names).toEqual(["board.ramp", "discrete.ramp", "field.ramp", "hop.ramp", "line.ramp", "nestbox.ramp"]);
+  expect(names).toEqual([
+    "board.ramp",
+    "discrete.ramp",
+    "field.ramp",
+    "hop.ramp",
+    "line.ramp",
+    "nestbox.ramp",
+  ]);
 });
 
 // The whole board takes its time, and has tests of its own in tests/board.
