@@ -3,7 +3,6 @@
 
 import type { Report } from "../base/diagnostic.js";
 import * as dimension from "../base/dimension.js";
-import { zero } from "../base/fraction.js";
 import type { Control, Kind } from "../parts/contract.js";
 import { kindOf } from "../parts/kinds.js";
 import { belowGround, supply as supplyKind } from "../parts/supply.js";
@@ -11,6 +10,7 @@ import { signal as signalKind } from "../parts/voltage.js";
 import { constant, type Wave } from "../signals/wave.js";
 import type { Property, Statement, Valued, Word } from "../syntax/tree.js";
 import type { Changes } from "./cases.js";
+import { readControl } from "./controls.js";
 import type { Amount, PartSpec } from "./design.js";
 import type { Films } from "./films.js";
 import type { Reading } from "./memory.js";
@@ -243,7 +243,9 @@ export class Circuit {
     if (control)
       this.late.push(() =>
         this.reading.rest(`part ${name}`, () => {
-          Object.assign(made, { control: this.control(control, words.amounts.get("open"), scope) });
+          Object.assign(made, {
+            control: readControl(control, words.amounts.get("open"), scope, this.report),
+          });
         }),
       );
     return made;
@@ -275,57 +277,6 @@ export class Circuit {
         hint: "say it of a named value, and use that for the property that spreads",
       });
     }
-  }
-
-  private control(p: Property, opens: Amount | undefined, scope: Scope): Control | undefined {
-    const { values } = scope;
-    const value = p.value;
-    if (value.type === "times") {
-      const time = (e: typeof value.from) => e && values.fraction(e, dimension.time, "the time of a switch");
-      const from = time(value.from) ?? zero;
-      const to = time(value.to);
-      // `before 0 s` is never: a plug that is not pulled out.
-      if (value.from && to && !to.gt(from))
-        this.report.error("times-order", "the switch opens before it closes", p.span);
-      return { type: "times", from, ...(to && { to }) };
-    }
-    if (value.type !== "while") return undefined;
-    const place = scope.existing(value.place);
-    if (place === undefined) {
-      this.unknownPlace(value.place, scope);
-      return undefined;
-    }
-    const close = values.fraction(value.level, dimension.voltage, "the level of the control");
-    if (!close) return undefined;
-    const open = opens?.value ?? close;
-    if (value.side === "above" ? open.gt(close) : open.lt(close)) {
-      const [word, bound] = value.side === "above" ? ["above", "or below"] : ["below", "or above"];
-      this.report.error(
-        "levels-order",
-        `the switch would open ${word} the level at which it closes`,
-        p.span,
-        {
-          hint: `set 'open' to the closing level ${bound} it`,
-        },
-      );
-    }
-    return { type: "level", place, side: value.side, close, open };
-  }
-
-  /** Reports a place that does not exist, with the nearest that does. */
-  unknownPlace(reference: { path: readonly Word[]; span: Word["span"] }, scope: Scope): void {
-    const name = path(reference);
-    const known = () => [
-      ...this.places.names.filter((n) => n.startsWith(scope.prefix)).map((n) => n.slice(scope.prefix.length)),
-      ...scope.joined.keys(),
-    ];
-    reportName(
-      this.report,
-      "unknown-place",
-      `no place is called '${name}'`,
-      { text: name, span: reference.span },
-      known,
-    );
   }
 
   private use(s: Of<"use">, scope: Scope, inside: readonly string[]): void {

@@ -123,4 +123,4 @@ export function checksum({ compile, simulate }: Package): string {
 }
 
 /** What it must be; a change of the method changes it, a change of machine never does. */
-export const expected = "7003e51339310e33";
+export const expected = "eed0b8f9def03c99";
