@@ -116,9 +116,9 @@ describe("small changes are noticed", () => {
     [
       "a coupling that starts far from the average",
       values("as entry joins jack, plus5, minus5, coupled", "with average 700 mV"),
-      "4 ms",
+      "41 ms",
       "",
-      "no sync is extra",
+      "field keeps its level",
     ],
     ["a slow comparator", values(separator, "with delay 300 ns"), "4 ms", "", "sync is prompt"],
     ["an integrator for lines", values(separator, "with integrator 1 kohm"), "22 ms", "", "field is tall"],
