@@ -54,8 +54,8 @@ export class Recording implements StepSink {
   /** Bit 0: the side of the instant; bit 1: a TR-BDF2 step led here. */
   private flags: Uint8Array;
   /** States that stand at the tick of a sample, as bits; and those that have been worked out since. */
-  private standing: Int32Array;
-  private filled: Int32Array;
+  private standing: Bits;
+  private filled: Bits;
   /** By state, what a sample gave that is kept no more: its tick, its combination, and the state. */
   private readonly heads: {
     readonly ticks: Float64Array;
@@ -88,8 +88,8 @@ export class Recording implements StepSink {
     this.states = new Float64Array(size * nx);
     this.modes = new Uint32Array(size);
     this.flags = new Uint8Array(size);
-    this.standing = new Int32Array(size);
-    this.filled = new Int32Array(size);
+    this.standing = bitsFor(nx, size);
+    this.filled = bitsFor(nx, size);
     this.heads = { ticks: new Float64Array(nx), modes: new Uint32Array(nx), x: new Float64Array(nx) };
   }
 
@@ -315,18 +315,26 @@ export class Recording implements StepSink {
 
   private grow(): boolean {
     const size = this.ticks.length * 2;
-    if (size * (21 + 8 * this.nx) > this.bytes) return false;
+    if (size * (13 + 2 * this.standing.BYTES_PER_ELEMENT + 8 * this.nx) > this.bytes) return false;
     this.ticks = copy(new Float64Array(size), this.ticks);
     this.states = copy(new Float64Array(size * this.nx), this.states);
     this.modes = copy(new Uint32Array(size), this.modes);
     this.flags = copy(new Uint8Array(size), this.flags);
-    this.standing = copy(new Int32Array(size), this.standing);
-    this.filled = copy(new Int32Array(size), this.filled);
+    this.standing = copy(bitsFor(this.nx, size), this.standing);
+    this.filled = copy(bitsFor(this.nx, size), this.filled);
     return true;
   }
 }
 
-function copy<T extends Float64Array | Uint32Array | Int32Array | Uint8Array>(into: T, from: T): T {
+/** Bits of states, one set a sample. */
+type Bits = Uint8Array | Uint16Array | Int32Array;
+
+/** Room for as many bits as there are states; of more than 31 they are all given. */
+function bitsFor(nx: number, size: number): Bits {
+  return nx <= 8 ? new Uint8Array(size) : nx <= 16 ? new Uint16Array(size) : new Int32Array(size);
+}
+
+function copy<T extends Float64Array | Uint32Array | Bits>(into: T, from: T): T {
   into.set(from as never);
   return into;
 }

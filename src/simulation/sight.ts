@@ -56,15 +56,10 @@ interface View extends Moves {
   readonly variants: Map<string, readonly Line[]>;
   /** Sources not in z. */
   readonly apart: readonly number[];
-  /**
-   * By length: how often it was looked at, and from some looks on value and slope rows of all lines over the z at the
-   * start, one after the other.
-   */
-  readonly kept: Map<number, Float64Array | number>;
+  /** By length: value and slope rows of all lines over the z at the start, one after the other. */
+  readonly kept: Map<number, Float64Array>;
 }
 
-/** Looks at a length that the state is carried to, before rows are made. */
-const seldom = 4;
 /** The most lengths that rows are kept for. */
 const mostKept = 16384;
 
@@ -304,15 +299,11 @@ class LeapSight implements Sight {
   }
 
   /** Rows for a length that is looked at again and again. */
-  private rowsAfter(ticks: number): Float64Array | undefined {
+  private rowsAfter(ticks: number): Float64Array {
     const { kept, lines, course } = this.view;
-    const known = kept.get(ticks) ?? 0;
-    if (typeof known !== "number") return known;
+    const known = kept.get(ticks);
+    if (known) return known;
     if (kept.size >= mostKept) kept.clear();
-    if (known < seldom) {
-      kept.set(ticks, known + 1);
-      return undefined;
-    }
     const { width } = course.motion;
     const rows = new Float64Array(2 * lines.length * width);
     lines.forEach(({ value, slope }, l) => {

@@ -38,6 +38,8 @@ export class Works {
   private readonly digits: (Squares | undefined)[] = [];
   private readonly own = new Map<number, Squares>();
   private readonly uses = new Map<number, number>();
+  /** Those that are beyond every number. */
+  private readonly endless = new Set<Squares>();
   private readonly unit: number;
   private readonly width: number;
   private readonly y: Float64Array;
@@ -62,7 +64,7 @@ export class Works {
   over(z: Float64Array, ticks: number, sum: Exchange): void {
     const { pieces } = this.course;
     const known = this.known(ticks);
-    if (known) {
+    if (known && !this.endless.has(known)) {
       add(known, z, 1, sum);
       pieces.leap(z, ticks, true);
       return;
@@ -80,7 +82,13 @@ export class Works {
       const digit = Math.floor(high / place);
       if (digit === 0) continue;
       high -= digit * place;
-      add(this.digit(index, digit), z, 1, sum);
+      const squares = this.digit(index, digit);
+      // What could grow beyond every number is gone along in shorter lengths: it may stand at zero.
+      if (this.endless.has(squares)) {
+        for (const part of halves(digit * place * unit)) this.over(z, part, sum);
+        continue;
+      }
+      add(squares, z, 1, sum);
       pieces.leap(z, digit * place * unit, false);
     }
     if (low > 0) this.brief(z, low, sum);
@@ -108,6 +116,7 @@ export class Works {
     if (uses < seldom) return undefined;
     const made = this.made(ticks);
     this.own.set(ticks, made);
+    if (!finite(made)) this.endless.add(made);
     return made;
   }
 
@@ -145,6 +154,7 @@ export class Works {
       if (digit % 2 === 1) found = this.after(found, 2 * length, this.digit(index, 1));
     }
     this.digits[at] = found;
+    if (!finite(found)) this.endless.add(found);
     return found;
   }
 
@@ -212,6 +222,16 @@ export class Works {
     });
     return mapped((k) => (rows[k].length === 0 ? nothing : triangle(Float64Array.from(rows[k]), width)));
   }
+}
+
+function finite(squares: Squares): boolean {
+  return squares.every(({ rows }) => Number.isFinite(rows.reduce((sum, v) => sum + Math.abs(v), 0)));
+}
+
+/** Two lengths in whole ticks. */
+function halves(ticks: number): [number, number] {
+  const first = Math.floor(ticks / 2);
+  return [first, ticks - first];
 }
 
 function unitOf(index: number): number {

@@ -192,8 +192,7 @@ export class Leaps implements Mover {
     this.n = first;
     this.given = 0;
     let found: number[] | undefined;
-    // Where a time runs out or a switch is commanded, no flight need land; the instant has its left side all the same.
-    let landed = first === edge;
+    let landed = first === this.end;
     const all = this.together || first === this.end;
     for (let i = 0; i < flights.length; i++) {
       const flight = flights[i];
