@@ -123,4 +123,4 @@ export function checksum({ compile, simulate }: Package): string {
 }
 
 /** What it must be; a change of the method changes it, a change of machine never does. */
-export const expected = "eed0b8f9def03c99";
+export const expected = "6af6ce9b9ffce0bb";
