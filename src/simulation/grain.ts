@@ -24,7 +24,8 @@ export function grainOf(
   z: Float64Array,
   elapsed: number,
 ): Grain {
-  let [v, d] = [0, 0];
+  let v = 0;
+  let d = 0;
   for (let j = 0; j < z.length; j++) {
     const size = Math.abs(z[j]);
     v += Math.abs(value[j]) * size;
@@ -40,6 +41,7 @@ export function grainOfAll(
   elapsed: number,
   products: boolean,
 ): Grain {
+  if (!products && lines.length === 1) return grainOf(lines[0], z, elapsed);
   const all = lines.map((line) => ({
     ...grainOf(line, z, elapsed),
     size: sizeOf(line.value, z),
