@@ -280,6 +280,7 @@ export class Circuit {
   }
 
   private use(s: Of<"use">, scope: Scope, inside: readonly string[]): void {
+    const taken = this.named.has(scope.prefix + s.name.text);
     const full = this.claim(s.name, scope);
     const block = this.blocks.get(s.block.text);
     if (!block) {
@@ -287,6 +288,8 @@ export class Circuit {
       reportName(this.report, "unknown-block", `no block is called '${s.block.text}'`, s.block, known);
       return;
     }
+    // Of a name that is taken one mistake is told, not one for every part inside.
+    if (taken) return;
     if (inside.length > deepest) {
       this.report.error("too-deep", `blocks use blocks ${deepest} deep at most`, s.span);
       return;

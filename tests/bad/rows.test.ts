@@ -154,6 +154,9 @@ describe("row 7: a name twice", () => {
   });
   it("a block, a check and a case twice", () => {
     expect(errors(`${rc}block b joins a\nend\nblock b joins a\nend`)).toContain("6:7 name-twice");
+    // One mistake, whatever stands inside of what is used under a taken name.
+    const block = "block b joins a\nresistor r a -> ground 1 ohm\nend\n";
+    expect(errors(`${rc}${block}use b as one joins x\nuse b as one joins y`)).toEqual(["8:10 name-twice"]);
     expect(errors(`${rc}check "x" peak of out below 9 V\ncheck "x" floor of out below 9 V`)).toEqual([
       "5:7 name-twice",
     ]);
