@@ -7,6 +7,8 @@ export default defineConfig({
     // Files share their worker, and with it the library once it is read: reading it anew for each costs as much as the
     // tests. So no test may leave anything changed behind.
     isolate: false,
+    // By itself it would leave one core of two to others.
+    maxWorkers: "100%",
     // Nothing is judged by the clock; what hangs ends all the same.
     testTimeout: 600_000,
     hookTimeout: 600_000,
