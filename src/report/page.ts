@@ -48,6 +48,9 @@ const policy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
 /** Pixels of a tube's picture in the page; the command `picture` makes larger ones. */
 const screenSize = { width: 576, height: 432 };
 
+/** Samples of a run up to which currents and energy are accounted for: a long account takes longer than its run. */
+const accounted = 4000;
+
 /** All that the page shows of a run, the `index`-th of it. */
 export function exhibit(run: Run, index: number): Exhibit {
   const { status, reason, reached } = run;
@@ -63,8 +66,13 @@ export function exhibit(run: Run, index: number): Exhibit {
     reached,
     figures: [...waveforms, ...tubes(run, title)],
     clippings: clippings(run),
-    account: account(run),
+    account: account(run, run.recording.count <= accounted && !carried(run)),
   };
+}
+
+/** Whether a signal carries colour: the account would follow every cycle of it. */
+function carried({ assembly }: Run): boolean {
+  return assembly.waves.some(({ shape }) => shape.kind === "ruled" && shape.carrier !== undefined);
 }
 
 /** The page as HTML text. */
@@ -181,13 +189,14 @@ function parts(design: Design): string {
   return `<section>\n<h2>Parts</h2>\n${table(head, rows)}\n</section>`;
 }
 
-function account(run: Run): string {
+function account(run: Run, whole: boolean): string {
   const { steps, rejected, events } = run.statistics;
-  const { currentLaw, energy } = balance(run);
+  const laws = whole ? balance(run) : undefined;
   const end = run.status === "complete" ? "complete" : `stopped: ${run.reason}`;
   const share = (x: number) => (x === 0 ? "0" : x.toExponential(1));
   const counts = [steps, rejected, events].map(String);
-  const numbers = [engineering(run.reached, "s"), ...counts, share(currentLaw), share(energy)];
+  const sums = laws ? [share(laws.currentLaw), share(laws.energy)] : ["", ""];
+  const numbers = [engineering(run.reached, "s"), ...counts, ...sums];
   return (
     `<tr><td>${safe(caseTitle(run.design.caseName))}</td><td>${safe(end)}</td>` +
     `${numbers.map((n) => `<td class="n">${safe(n)}</td>`).join("")}` +
@@ -213,7 +222,8 @@ function accounts(runs: readonly Exhibit[]): string {
     "signal or event to the next in leaps, each of them very many very short trapezoids at once; a large circuit by steps " +
     "that follow the local error. Edges of the signals are met exactly. " +
     "“Current law” is the largest sum of the currents at a place, as a share of the largest current there; “energy” " +
-    `is what the account of energy delivered, dissipated and stored lacks, as a share.</p>\n${table(head, rows)}\n</section>`
+    "is what the account of energy delivered, dissipated and stored lacks, as a share; of a run with colour, or of more than " +
+    `${accounted} samples, neither is drawn up.</p>\n${table(head, rows)}\n</section>`
   );
 }
 
