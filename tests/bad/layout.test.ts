@@ -8,6 +8,7 @@ import { type Design, inspect } from "../../src/index.js";
 import { format } from "../../src/syntax/format.js";
 import { root } from "../command/running.js";
 import { tries } from "../counts.js";
+import { bare } from "../fuzz/judge.js";
 import { nestbox } from "./designs.js";
 
 const folder = (name: string) =>
@@ -35,21 +36,6 @@ case "snow" gate is pulse 0 V to 5 V, wide 4.7 us, every 64 us
 
 const texts = [nestbox, odd, ...folder(""), ...folder("blocks/")];
 const resolve = (path: string) => readFileSync(`${root}examples/${path}`, "utf8");
-
-/** Everything a design holds but its places in the text. */
-function bare(value: unknown, met = new Map<object, unknown>()): unknown {
-  if (typeof value === "function") return undefined;
-  if (typeof value !== "object" || value === null) return value;
-  if (met.has(value)) return met.get(value);
-  const entries =
-    value instanceof Map || value instanceof Set
-      ? [...value].map((one, i) => [i, one])
-      : Object.entries(value);
-  const made: Record<string, unknown> = {};
-  met.set(value, made);
-  for (const [key, one] of entries) if (key !== "span") made[key] = bare(one, met);
-  return made;
-}
 
 const design = (text: string): Design | undefined => {
   try {
