@@ -10,6 +10,8 @@ import ts from "typescript";
 const root = fileURLToPath(new URL("..", import.meta.url));
 const stages = [
   "base",
+  "waveforms",
+  "measures",
   "signals",
   "syntax",
   "parts",
@@ -17,11 +19,15 @@ const stages = [
   "design",
   "equations",
   "stepping",
-  "waveforms",
-  "measures",
+  "assembly",
+  "reading",
   "simulation",
   "tube",
-  "studies",
+  "judging",
+  "variation",
+  "spread",
+  "sizing",
+  "faults",
 ];
 // Drawing is apart from the core, and the command stands on everything.
 const apart = ["report", "command"];
@@ -35,7 +41,7 @@ const foreign = new Set(
 );
 
 // The one file that may look at a clock: it stops a run by a budget of time, and never changes what is computed.
-const timekeepers = new Set(["simulation/watch.ts"]);
+const timekeepers = new Set(["simulation/supervision.ts"]);
 
 const offences = [];
 const { dependencies } = JSON.parse(readFileSync(join(root, "package.json"), "utf8"));

@@ -1,12 +1,13 @@
 // From a text to a design: read, elaborate, and either give the design or everything that is wrong with it.
+
+import { asked, refuse } from "./base/asked.js";
 import { DesignError, type Diagnostic } from "./base/diagnostic.js";
 import { gather, type Resolver } from "./design/bring.js";
 import type { Design } from "./design/design.js";
 import { elaborate } from "./design/elaborate.js";
-import { Films, type Pictures } from "./design/films.js";
+import { Films, type Pictures } from "./design/videowave.js";
 import { measures } from "./measures/measures.js";
 import { kinds } from "./parts/kinds.js";
-import { asked, refuse } from "./simulation/asked.js";
 import { read } from "./syntax/read.js";
 
 /** How to compile. */

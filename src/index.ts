@@ -7,23 +7,11 @@
  */
 export { type Aid, DesignError, type Diagnostic, type Fix, type Severity } from "./base/diagnostic.js";
 export { engineering } from "./base/quantity.js";
+export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
 export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
 export type { Design } from "./design/design.js";
-export type { Pictures, Pixels, Unusable } from "./design/films.js";
-export { measures } from "./measures/measures.js";
-export type { Measure, Window } from "./measures/window.js";
-export { type Balance, balance } from "./simulation/balance.js";
-export { type Clipping, clippings } from "./simulation/clipping.js";
-export type { Given, SimulateOptions } from "./simulation/options.js";
-export type { Loss } from "./simulation/recording.js";
-export { Run, type Statistics } from "./simulation/run.js";
-export { simulate } from "./simulation/simulate.js";
-export type { Block, Streaming } from "./simulation/stream.js";
-export type { Progress } from "./simulation/watch.js";
-export type { Answer, Pair, Trial } from "./studies/answers.js";
-export type { Axis, Temperatures } from "./studies/axes.js";
-export type { BenchCheck, BenchOptions, Subject } from "./studies/bench.js";
+export type { Pictures, Pixels, Unusable } from "./design/videowave.js";
 export type {
   Excess,
   Fault,
@@ -32,20 +20,29 @@ export type {
   FaultRun,
   FaultTable,
   Found,
-} from "./studies/blame.js";
+} from "./faults/blame.js";
+export { type FaultsOptions, faults } from "./faults/survey.js";
 export {
-  type CornerCheck,
-  type CornerExtreme,
-  type CornersOptions,
-  corners,
-  type Effect,
-  type WorstCase,
-} from "./studies/corners.js";
-export { type FaultsOptions, faults } from "./studies/faults.js";
-export { merge, readTrials } from "./studies/merge.js";
-export type { Distribution } from "./studies/positions.js";
-export type { Quantile } from "./studies/quantiles.js";
-export { type Sensitivity, type SensitivityOptions, sensitivities } from "./studies/sensitivity.js";
+  type PartStress,
+  type Peak,
+  type RatingUse,
+  type Sizes,
+  type Stress,
+  type StressOptions,
+  stress,
+} from "./judging/demands.js";
+export { type CheckResult, type VerifyOptions, verify } from "./judging/verify.js";
+export { measures } from "./measures/measures.js";
+export type { Measure, Window } from "./measures/window.js";
+export { type Clipping, clippings } from "./reading/atlimits.js";
+export { type Balance, balance } from "./reading/balance.js";
+export type { Loss } from "./reading/recording.js";
+export { Run, type Statistics } from "./reading/result.js";
+export type { Given, SimulateOptions } from "./simulation/options.js";
+export { simulate } from "./simulation/simulate.js";
+export type { Block, Streaming } from "./simulation/stream.js";
+export type { Progress } from "./simulation/supervision.js";
+export type { Answer, Pair, Trial } from "./sizing/proposals.js";
 export {
   type SizedAnswer,
   type SizedGoal,
@@ -55,17 +52,12 @@ export {
   type SizingStatus,
   type Sought,
   size,
-} from "./studies/sizing.js";
-export type { Spacing } from "./studies/spacing.js";
-export {
-  type PartStress,
-  type Peak,
-  type RatingUse,
-  type Sizes,
-  type Stress,
-  type StressOptions,
-  stress,
-} from "./studies/stress.js";
+} from "./sizing/sizing.js";
+export type { Trim, TrimEnd, TrimTolerance } from "./sizing/trim.js";
+export type { Distribution } from "./spread/distribution.js";
+export { merge, readTrials } from "./spread/merge.js";
+export type { Quantile } from "./spread/quantiles.js";
+export type { BenchCheck, BenchOptions, Subject } from "./spread/setup.js";
 export {
   type Cause,
   type Cost,
@@ -73,7 +65,7 @@ export {
   type Spread,
   type SpreadCheck,
   summarise,
-} from "./studies/summary.js";
+} from "./spread/summary.js";
 export {
   type Aborting,
   type MissingTrial,
@@ -81,19 +73,17 @@ export {
   type Trials,
   type TrialsOptions,
   trials,
-} from "./studies/trials.js";
-export type { Trim, TrimEnd, TrimTolerance } from "./studies/trim.js";
+} from "./spread/trials.js";
+export type { Axis, Temperatures } from "./spread/variables.js";
+export { type CountedShare, wilson } from "./spread/wilson.js";
 export {
-  type Variation,
-  type VariedCheck,
-  type VariedStop,
-  type VariedTrace,
-  type VariedValue,
-  type VaryOptions,
-  vary,
-} from "./studies/vary.js";
-export { type CheckResult, type VerifyOptions, verify } from "./studies/verify.js";
-export { type CountedShare, wilson } from "./studies/wilson.js";
+  type CornerCheck,
+  type CornerExtreme,
+  type CornersOptions,
+  corners,
+  type Effect,
+  type WorstCase,
+} from "./spread/worst.js";
 export {
   type Active,
   type Departure,
@@ -104,4 +94,14 @@ export {
 export { png } from "./tube/png.js";
 export { type Image, type RasterOptions, raster } from "./tube/raster.js";
 export type { ScreenOptions } from "./tube/screen.js";
+export { type Sensitivity, type SensitivityOptions, sensitivities } from "./variation/sensitivity.js";
+export {
+  type Variation,
+  type VariedCheck,
+  type VariedStop,
+  type VariedTrace,
+  type VariedValue,
+  type VaryOptions,
+  vary,
+} from "./variation/variation.js";
 export { type Struck, Trace } from "./waveforms/trace.js";

@@ -1,7 +1,7 @@
 // What a design brings, kept as plain data, so that a thread compiles exactly what the process read.
 // Takes a source; gives it again with a memory of what it gave. Always: a text or picture that has been asked for is read
 // once, and one that was not there is not there again.
-import type { Pixels } from "../design/films.js";
+import type { Pixels } from "../design/videowave.js";
 import type { Source } from "./input.js";
 
 /** Texts and pictures by the path they were asked for; undefined where there was none. Plain data. */

@@ -1,9 +1,9 @@
 // The table of faults as lines of text.
 // Takes rows one after the other, as they come; gives a line for each, and what is said below the table. Always: columns line
 // up though later rows are not known yet, since the names of all rows are.
-import type { Fault, FaultRun, FaultTable } from "../studies/blame.js";
+import type { Fault, FaultRun, FaultTable } from "../faults/blame.js";
 import { width } from "../syntax/width.js";
-import { excessText } from "./stress.js";
+import { excessText } from "./verbs/stress.js";
 
 /** Least width of the column of checks; longer texts push what follows aside. */
 const room = 36;

@@ -3,9 +3,9 @@
 // comes from the folder of the design or below it, links resolved; nothing else of the machine can be read that way.
 import { readFileSync, realpathSync, statSync } from "node:fs";
 import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
-import type { Pictures } from "../design/films.js";
+import type { Pictures } from "../design/videowave.js";
 import { luminance } from "./pixels.js";
-import { reasonOf, status, Trouble } from "./trouble.js";
+import { reasonOf, status, Trouble } from "./refusal.js";
 
 /** A design text and where it came from. */
 export interface Source {

@@ -5,7 +5,7 @@
 import { readFileSync } from "node:fs";
 import { Command, CommanderError, Option } from "commander";
 import { say, tell } from "./output.js";
-import { status } from "./trouble.js";
+import { status } from "./refusal.js";
 
 const statuses = `
 Exit status: 0 good, 1 a check fails or a goal is missed, 2 the design or the command line is wrong,
@@ -46,7 +46,7 @@ function program(end: (verb: Promise<number>) => void): Command {
       "after",
       "\nExit status: 0 all pass, 1 a check fails, 2 the design is wrong, 3 a run stopped early.",
     )
-    .action((file, options) => end(import("./check.js").then((m) => m.check(file, options))));
+    .action((file, options) => end(import("./verbs/check.js").then((m) => m.check(file, options))));
   verb("run", "write waveforms to a file")
     .addOption(until())
     .requiredOption("--out <FILE>", "file to write: .csv, .json or .svg")
@@ -56,7 +56,7 @@ function program(end: (verb: Promise<number>) => void): Command {
       "after",
       "\nExit status: 0 written, 2 the design is wrong, 3 the run stopped early or nothing was written.",
     )
-    .action((file, options) => end(import("./run.js").then((m) => m.run(file, options))));
+    .action((file, options) => end(import("./verbs/run.js").then((m) => m.run(file, options))));
   verb("picture", "write what a run draws on a picture tube")
     .addOption(until())
     .requiredOption("--out <FILE>", "file to write, .png")
@@ -70,7 +70,7 @@ function program(end: (verb: Promise<number>) => void): Command {
       "after",
       "\nExit status: 0 written, 2 the design is wrong, 3 the run stopped early or nothing was written.",
     )
-    .action((file, options) => end(import("./picture.js").then((m) => m.picture(file, options))));
+    .action((file, options) => end(import("./verbs/picture.js").then((m) => m.picture(file, options))));
   verb("report", "write one self-contained page (HTML) about the design and its cases")
     .addOption(until())
     .requiredOption("--out <FILE>", "file to write, .html")
@@ -79,7 +79,7 @@ function program(end: (verb: Promise<number>) => void): Command {
       "after",
       "\nExit status: 0 written, 2 the design is wrong, 3 a run stopped early or nothing was written.",
     )
-    .action((file, options) => end(import("./report.js").then((m) => m.report(file, options))));
+    .action((file, options) => end(import("./verbs/report.js").then((m) => m.report(file, options))));
   verb("size", "find the values that the design asks to find, and what to buy for them")
     .addOption(until())
     .option("--json", "print one JSON object instead of the table")
@@ -95,7 +95,7 @@ where the text in quotes names a check: the value is sought that makes it measur
 Exit status: 0 every find has an answer, 1 one has none, 2 the design is wrong or asks to find nothing,
 3 no run could be completed.`,
     )
-    .action((file, options) => end(import("./size.js").then((m) => m.sizeVerb(file, options))));
+    .action((file, options) => end(import("./verbs/size.js").then((m) => m.sizeVerb(file, options))));
   verb("vary", "show what the checks measure while one value goes along a range")
     .requiredOption(
       "--value <NAME>",
@@ -115,7 +115,7 @@ Exit status: 0 every find has an answer, 1 one has none, 2 the design is wrong o
       "after",
       "\nExit status: 0 good, 2 the design or an option is wrong, 3 a run stopped early or nothing was written.",
     )
-    .action((file, options) => end(import("./vary.js").then((m) => m.varyVerb(file, options))));
+    .action((file, options) => end(import("./verbs/vary.js").then((m) => m.varyVerb(file, options))));
   verb("spread", "show what tolerances and temperature do to the checks", "<FILE...>")
     .option("--trials <N>", "random trials: how many (default: 1000), or which, e.g. 5000..9999")
     .option("--seed <N>", "trial n of a seed is always the same (default: 1)")
@@ -141,7 +141,7 @@ Ctrl-C ends the trials; what has been run is shown, and kept with --out.
 Exit status: 0 every check passes in all trials (at all corners that were run), 1 one does not, 2 the design or
 an option is wrong, 3 not all of it was run.`,
     )
-    .action((files, options) => end(import("./spread.js").then((m) => m.spreadVerb(files, options))));
+    .action((files, options) => end(import("./verbs/spread.js").then((m) => m.spreadVerb(files, options))));
   verb("faults", "show what fails when one part is open or short, one supply dead, one signal stopped")
     .addOption(until())
     .option("--parts <NAMES>", "what fails, commas between the names (default: everything, one at a time)")
@@ -157,7 +157,7 @@ blamed on it. A fault that no check shows in any case is called latent. Ctrl-C e
 Exit status: 0 all checks pass where nothing fails, and no fault asks another part for more than it is rated for,
 1 not so, 2 the design or an option is wrong, 3 the design as drawn could not be run to its end, or not all runs were made.`,
     )
-    .action((file, options) => end(import("./faults.js").then((m) => m.faultsVerb(file, options))));
+    .action((file, options) => end(import("./verbs/faults.js").then((m) => m.faultsVerb(file, options))));
   verb("stress", "show power, current and voltage of every part, against what it is rated for")
     .addOption(until())
     .option("--case <NAME>", "run this case (default: the design as drawn)")
@@ -171,12 +171,12 @@ A part is rated as the design says, in words such as ', rated 0.25 W' or ', rate
 
 Exit status: 0 every rating holds, 1 one does not, 2 the design or an option is wrong, 3 the run stopped early.`,
     )
-    .action((file, options) => end(import("./stress.js").then((m) => m.stressVerb(file, options))));
+    .action((file, options) => end(import("./verbs/stress.js").then((m) => m.stressVerb(file, options))));
   verb("format", "print the design in the canonical layout")
     .option("--check", "print nothing; exit status 1 when the layout differs")
     .option("--in-place", "lay the file itself out instead of printing")
     .addHelpText("after", "\nExit status: 0 good, 1 not in this layout (--check), 2 the design has mistakes.")
-    .action((file, options) => end(import("./format.js").then((m) => m.format(file, options))));
+    .action((file, options) => end(import("./verbs/format.js").then((m) => m.format(file, options))));
   for (const c of [all, ...all.commands]) {
     c.exitOverride().configureOutput({
       writeOut: say,
@@ -208,7 +208,7 @@ async function main(words: readonly string[]): Promise<number> {
   } catch (error) {
     // Help and version end the parsing too, and well.
     if (error instanceof CommanderError) return error.exitCode === 0 ? status.good : status.wrong;
-    return (await import("./design.js")).statusOf(error);
+    return (await import("./load.js")).statusOf(error);
   }
 }
 

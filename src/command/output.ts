@@ -16,7 +16,7 @@ import {
 } from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { visible } from "../report/markup.js";
-import { reasonOf, status, Trouble } from "./trouble.js";
+import { reasonOf, status, Trouble } from "./refusal.js";
 
 /** Characters gathered before they are written. */
 const block = 1 << 16;

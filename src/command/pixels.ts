@@ -3,7 +3,7 @@
 // is known; the values of the file are taken as the signal's own, which has its gamma already, as they come from a camera
 // or a drawing program.
 import { convertIndexedToRgb, decode } from "fast-png";
-import type { Pixels, Unusable } from "../design/films.js";
+import type { Pixels, Unusable } from "../design/videowave.js";
 
 // The luminance of red, green and blue of television (ITU-R BT.601, 2.5.1).
 const weights = [0.299, 0.587, 0.114] as const;

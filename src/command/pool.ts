@@ -2,7 +2,7 @@
 // Takes jobs, and how to get a worker; gives each result once. Always: a job whose worker ends before its result comes is done
 // again by another, at most three times, so that none is lost and none counts twice; what is in hand when the pool is
 // cancelled is dropped, what has come is kept.
-import { status, Trouble } from "./trouble.js";
+import { status, Trouble } from "./refusal.js";
 
 /** Something to do, by its number. */
 export interface Job {

@@ -2,10 +2,10 @@
 // Takes the plain data; gives lines. Always: what does not pass is said with the values that cause it.
 import { engineering } from "../base/quantity.js";
 import { limitText, measuredText } from "../report/verdicts.js";
-import { axisWords } from "../studies/axes.js";
-import type { BenchCheck } from "../studies/bench.js";
-import type { WorstCase } from "../studies/corners.js";
-import type { Cause, Spread } from "../studies/summary.js";
+import type { BenchCheck } from "../spread/setup.js";
+import type { Cause, Spread } from "../spread/summary.js";
+import { axisWords } from "../spread/variables.js";
+import type { WorstCase } from "../spread/worst.js";
 import { columns } from "./columns.js";
 
 /** Axes that are named where one says what costs most, and where one says what stands behind an extreme. */

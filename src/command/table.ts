@@ -1,6 +1,8 @@
 // Verdicts as a table for a terminal.
 // Takes the title and the results; gives lines. Always: columns line up whatever script the names are in, and the
 // verdict is a word, so that colour only repeats it.
+
+import type { CheckResult } from "../judging/verify.js";
 import {
   byCase,
   caseTitle,
@@ -10,7 +12,6 @@ import {
   noteText,
   summaryText,
 } from "../report/verdicts.js";
-import type { CheckResult } from "../studies/verify.js";
 import { width } from "../syntax/width.js";
 import { plain } from "./output.js";
 

@@ -4,12 +4,12 @@
 // what the process that started it would; of a design that was read anew the fingerprint that it tells first shows it.
 import { parentPort, workerData } from "node:worker_threads";
 import { compile } from "../compile.js";
-import type { Places } from "../studies/axes.js";
-import { Bench, type BenchOptions } from "../studies/bench.js";
-import { FaultStudy, type FaultsOptions } from "../studies/faults.js";
+import { FaultStudy, type FaultsOptions } from "../faults/survey.js";
+import { Bench, type BenchOptions } from "../spread/setup.js";
+import type { Places } from "../spread/variables.js";
 import { again, type Brought } from "./brought.js";
-import { perform, type Wanted } from "./case.js";
 import { resolvers } from "./input.js";
+import { perform, type Wanted } from "./onerun.js";
 import type { Job } from "./pool.js";
 
 /** What a worker that measures places is started with. */

@@ -3,8 +3,8 @@
 import type { Report } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
 import type { Reference, Statement, Valued, Word } from "../syntax/tree.js";
+import type { Reading } from "./cache.js";
 import type { Amount } from "./design.js";
-import type { Reading } from "./memory.js";
 import { readSpreading, spreadWords } from "./spreading.js";
 import { type Names, namesOf, path, Values } from "./values.js";
 import { reportName, shown } from "./words.js";

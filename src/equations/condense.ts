@@ -9,12 +9,21 @@
 // is steered. Their q, the current of such a capacitor (the voltage of such an inductor), is what M z' makes it; mass.ts
 // says how they move the free states. What always holds: the result depends on the combination alone, not on
 // which others were met before.
+
+import {
+  activeOf,
+  blockOf,
+  type Drive,
+  drivesOf,
+  entriesOf,
+  type ThinRows,
+  thinRowsOf,
+} from "./compressed.js";
 import type { Element } from "./elements.js";
 import type { Given, GuardRow, PartGuard } from "./given.js";
 import { type Coupling, Mass, Motion } from "./mass.js";
 import { Readings } from "./readings.js";
 import { type Residue, residueOf } from "./residue.js";
-import { activeOf, blockOf, type Drive, drivesOf, entriesOf, type ThinRows, thinRowsOf } from "./rows.js";
 import { compress, type Sparse } from "./sparse.js";
 import { type Rows, RowTable, Shelf } from "./tables.js";
 import type { Tie } from "./tie.js";

@@ -6,7 +6,7 @@
 // Method: augmenting paths, depth first with a look ahead. I. S. Duff, On algorithms for obtaining a maximum transversal,
 // ACM Trans. Mathematical Software 7(3), 1981.
 import { Singular, type Sparse } from "./columns.js";
-import type { Peel } from "./peel.js";
+import type { Peel } from "./singletons.js";
 
 /**
  * The row that each column would have as its pivot.

@@ -15,7 +15,7 @@
 // list[begin[i] …] holds, for a variable, its elements[i] elements and then its variables, size[i] in all; for an
 // element, its size[e] variables.
 import type { Sparse } from "./columns.js";
-import type { Peel } from "./peel.js";
+import type { Peel } from "./singletons.js";
 
 // What an index stands for; it begins as a variable, 0.
 const element = 1;

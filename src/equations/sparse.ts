@@ -11,8 +11,8 @@
 import type { Sparse } from "./columns.js";
 import { matching } from "./matching.js";
 import { minimumDegree } from "./order.js";
-import { peel } from "./peel.js";
 import { type Factors, factorise, roundingOf, scaleRows } from "./pivot.js";
+import { peel } from "./singletons.js";
 
 export { compress, multiply, Singular, type Sparse } from "./columns.js";
 

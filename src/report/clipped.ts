@@ -2,7 +2,7 @@
 // Takes the rows of a run; gives cells and sentences. Always: the level has its sign, and the picture level stands only
 // where the design has a video signal.
 import { engineering } from "../base/quantity.js";
-import type { Clipping } from "../simulation/clipping.js";
+import type { Clipping } from "../reading/atlimits.js";
 
 const limits: Readonly<Record<Clipping["limit"], string>> = {
   upper: "upper limit",

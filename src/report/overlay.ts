@@ -2,10 +2,10 @@
 // Takes a variation that kept traces; gives one self-contained SVG. Always: the colour goes with the value, from dark for the
 // smallest to light for the largest, so that the order shows in grey as well; each curve is named by its value.
 import { engineering } from "../base/quantity.js";
-import type { Variation } from "../studies/vary.js";
+import type { Variation } from "../variation/variation.js";
 import type { Trace } from "../waveforms/trace.js";
 import type { Panel } from "./panel.js";
-import { picture } from "./picture.js";
+import { picture } from "./svg.js";
 
 /** Three inks of rising lightness that stay apart under the common colour-vision deficiencies. */
 const stops = [

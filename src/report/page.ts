@@ -4,19 +4,19 @@
 // (a policy in the page forbids it), every text of the design escaped, and the same page for the same runs.
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
-import { balance } from "../simulation/balance.js";
-import { type Clipping, clippings } from "../simulation/clipping.js";
-import type { Run } from "../simulation/run.js";
-import type { CheckResult } from "../studies/verify.js";
+import type { CheckResult } from "../judging/verify.js";
+import { type Clipping, clippings } from "../reading/atlimits.js";
+import { balance } from "../reading/balance.js";
+import type { Run } from "../reading/result.js";
 import { png } from "../tube/png.js";
-import { board } from "./board.js";
 import { cautions, standing } from "./cautions.js";
 import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
 import { safe } from "./markup.js";
-import { picture } from "./picture.js";
 import { screens } from "./screens.js";
+import { board } from "./selection.js";
 import { pageStyle } from "./style.js";
+import { picture } from "./svg.js";
 import { byCase, caseTitle, limitText, marginText, measuredText, noteText, summaryText } from "./verdicts.js";
 
 /** What the page shows of one run, as plain data. */

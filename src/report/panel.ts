@@ -8,7 +8,7 @@ import { extremes, type Outline } from "../waveforms/extremes.js";
 import type { Trace } from "../waveforms/trace.js";
 import { curve } from "./curve.js";
 import { faint, ink, inks, shorten, text, textWidth } from "./lettering.js";
-import { type Limit, limitLabel, shade } from "./limits.js";
+import { type Limit, limitLabel, shade } from "./limitzones.js";
 import { coordinate, element, safe } from "./markup.js";
 import { airy, type Frame, type Scale, scale } from "./scale.js";
 

@@ -1,7 +1,7 @@
 // The tubes of a run: the picture on each.
 // Takes a run; gives an image for every tube of its design, none where the run has nothing to show. Always: in the
 // order of the text.
-import type { Run } from "../simulation/run.js";
+import type { Run } from "../reading/result.js";
 import { type Image, raster } from "../tube/raster.js";
 import { tubes } from "../tube/screen.js";
 

@@ -2,9 +2,9 @@
 // Takes a result; gives its numbers with units as people write them. Always: a share is shown in per cent, a value
 // that is nothing beside its limit is shown as 0, and what was not measured says why.
 import { engineering } from "../base/quantity.js";
+import type { CheckResult } from "../judging/verify.js";
 import { measures } from "../measures/measures.js";
 import { judge } from "../measures/verdict.js";
-import type { CheckResult } from "../studies/verify.js";
 
 /** The case's name as a heading: the design without a case is `as drawn`. */
 export function caseTitle(name: string): string {

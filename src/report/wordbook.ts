@@ -1,10 +1,10 @@
 // The words of the language that are no grammar: kinds of parts with their properties, words of waveforms, measures.
 // Takes them from the lists that the stages themselves use, gives Markdown for the language reference.
 import { nameOf } from "../base/dimension.js";
-import { patterns } from "../design/films.js";
 import { ratable, ratedSizes } from "../design/ratings.js";
 import { spreadWords } from "../design/spreading.js";
-import { forms } from "../design/waves.js";
+import { patterns } from "../design/videowave.js";
+import { forms } from "../design/waveform.js";
 import { measures } from "../measures/measures.js";
 import { type PropertyWord, rangeText } from "../parts/contract.js";
 import { kinds } from "../parts/kinds.js";

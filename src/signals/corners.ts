@@ -3,7 +3,7 @@
 // Always: a count beyond the limit is refused before memory is taken for it; of three corners in a row on one level
 // the middle one is left out, so a level that is painted twice costs nothing.
 import { type Fraction, one, ratio, zero } from "../base/fraction.js";
-import { type Ruled, wholePeriod } from "./ruled.js";
+import { type Ruled, wholePeriod } from "./packed.js";
 import { ShapeError, type Wave } from "./wave.js";
 
 /** The most corners of a ruled shape: what a builder checks before it takes memory. */

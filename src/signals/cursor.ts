@@ -4,7 +4,7 @@
 // does not, each corner of each period goes to the tick nearest to its exact time, so nothing drifts.
 // Always: corner ticks never decrease; a corner's tick does not depend on the way the cursor came.
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
-import type { Ruled } from "./ruled.js";
+import type { Ruled } from "./packed.js";
 import { type Corner, periodsBefore } from "./wave.js";
 
 /** Corners in ticks, one entry each, in order of time. */

@@ -5,7 +5,7 @@
 // over a whole period only the second is left, and of that the corners where a slope changes.
 // Always: of whole levels at whole units, as those of video are, the area is exact.
 import { type Fraction, fromNumber, ratio, toNumber, zero } from "../base/fraction.js";
-import type { Ruled } from "./ruled.js";
+import type { Ruled } from "./packed.js";
 import { cosTurns, sinTurns, turn } from "./sine.js";
 import { type Corner, constant, idle, type Wave } from "./wave.js";
 

@@ -3,8 +3,9 @@
 // Detail has straight edges of the system's bandwidth, centred where the picture changes; where changes come closer
 // than an edge, each edge reaches half way to its neighbours. No further band limit is applied.
 // Always: a profile spans the whole active line, its times never decrease, and no luminance leaves 0 to 1.
+
+import type { Raster } from "./frame.js";
 import { type Colour, colourBars } from "./levels.js";
-import type { Raster } from "./raster.js";
 import { ShapeError } from "./wave.js";
 
 /** What the camera sees. */

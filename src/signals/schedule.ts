@@ -15,8 +15,8 @@ import {
 } from "./crossings.js";
 import { Cursor, nearestTick, Pattern, ticked } from "./cursor.js";
 import { Marks } from "./marks.js";
+import type { Ruled } from "./packed.js";
 import { gateTicks } from "./player.js";
-import type { Ruled } from "./ruled.js";
 import { bounds, type Shape, ShapeError, type Wave } from "./wave.js";
 
 /**

@@ -5,7 +5,7 @@
 // Always: every decision lies on an exact instant.
 import { type Fraction, ratio } from "../base/fraction.js";
 import type { Decision, Decisions } from "./crossings.js";
-import type { Ruled } from "./ruled.js";
+import type { Ruled } from "./packed.js";
 import { type Levels, levelAt, Slicer, says, word } from "./threshold.js";
 import { ShapeError, type Wave, wrapped } from "./wave.js";
 

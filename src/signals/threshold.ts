@@ -3,7 +3,7 @@
 // above `closeAbove` it says closed, below `openBelow` open, in between or on a level nothing.
 // Always exact: doubles are compared where they are far enough apart, rationals where they are not.
 import { type Fraction, fromNumber, ratio, toNumber } from "../base/fraction.js";
-import type { Ruled } from "./ruled.js";
+import type { Ruled } from "./packed.js";
 
 /** The two thresholds, `closeAbove` not below `openBelow`, in the unit of the scaled wave. */
 export interface Levels {

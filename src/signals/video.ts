@@ -7,9 +7,9 @@
 // Always: the sync pulses are those of `syncPulses`; carrier and lines keep their exact ratio.
 import { type Fraction, one, ratio } from "../base/fraction.js";
 import { Corners, ruled } from "./corners.js";
+import { bearsBurst, type Raster, raster, type Strip } from "./frame.js";
 import { levels, type Setup, type VideoLevels } from "./levels.js";
 import { framesOf, type Painter, type Pattern, type Profile, painter } from "./patterns.js";
-import { bearsBurst, type Raster, raster, type Strip } from "./raster.js";
 import { rates, type System, syncPulses } from "./sync.js";
 import { ShapeError, type Wave } from "./wave.js";
 

@@ -4,7 +4,7 @@
 // of a period to the first of the next as well; two corners with one time are a jump (left side first).
 // Always: corners are sorted, those of a periodic shape lie in [0, period), and no instant has more than two.
 import { type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
-import { type Ruled, reach } from "./ruled.js";
+import { type Ruled, reach } from "./packed.js";
 
 /** A bend or one side of a jump: seconds, and volts (or amperes) before scaling. */
 export interface Corner {

@@ -1,10 +1,11 @@
 // What a run would take, as far as that can be told before it: corners of signals, each of which ends a step or a leap, and the
 // periods that checks count by. What is plainly beyond a limit is refused before any of it is done.
+
+import { beatOf } from "../assembly/each.js";
+import { refuse } from "../base/asked.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
-import { ShapeError, type Wave } from "../signals/wave.js";
-import { refuse } from "./asked.js";
-import { beatOf } from "./beats.js";
+import type { Wave } from "../signals/wave.js";
 
 /** The limits that can be foreseen. */
 interface Limited {
@@ -39,16 +40,6 @@ export function foresee(
     const wave = counted.signal.wave!;
     const begun = toNumber(lasting(wave, until).mul(beatsOf(wave, counted.beat)));
     if (begun > periods) tooMany(each!, periods);
-  }
-}
-
-/** Lists periods; where there are more than the limit allows, that is told as an option's fault. */
-export function counting<T>(name: string, action: () => T): T {
-  try {
-    return action();
-  } catch (error) {
-    if (error instanceof ShapeError) refuse("limits.periods", `'${name}': ${error.message}`, error.hint);
-    throw error;
   }
 }
 

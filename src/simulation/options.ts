@@ -1,15 +1,16 @@
 // What a caller may ask of a run, and what it comes to: quantities made exact, limits checked before any memory is
 // taken, everything that makes no sense refused as a diagnostic.
+
+import { asked, refuse, type Sorts } from "../base/asked.js";
 import type { Dimension } from "../base/dimension.js";
 import * as dimension from "../base/dimension.js";
 import { Fraction, ratio } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import { quantityOf } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
-import { asked, refuse, type Sorts } from "./asked.js";
 import { defaultLength } from "./length.js";
 import type { Streaming } from "./stream.js";
-import type { Progress } from "./watch.js";
+import type { Progress } from "./supervision.js";
 
 /** A quantity as text with its unit, `"5 ms"`, as a number in SI units, or as an exact rational (fraction.js) in them. */
 export type Given = string | number | Fraction;

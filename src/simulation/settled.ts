@@ -4,6 +4,8 @@
 // the period is an affine map and one step is exact, whatever the time constants; events that depend on the state add
 // saltation matrices. Where a step of Newton leads astray, the circuit itself goes on for some periods from the best
 // guess, each time for longer, and Newton is asked again from there.
+
+import { Assembly } from "../assembly/assemble.js";
 import { type Fraction, one } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
@@ -11,7 +13,6 @@ import type { Algebra } from "../equations/system.js";
 import { running } from "../signals/mean.js";
 import type { Begin, MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
-import { Assembly } from "./assemble.js";
 import { type Correction, correction } from "./newton.js";
 import { commonPeriod } from "./periods.js";
 import { between, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shot.js";

@@ -1,10 +1,10 @@
 // One period marched from a guess: where it begins and ends, with modes and running times, and how the end depends on the
 // beginning.
 import type { Matrix } from "ml-matrix";
+import type { Assembly } from "../assembly/assemble.js";
 import { type Begin, March, type MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import { Tangent } from "../stepping/tangent.js";
-import type { Assembly } from "./assemble.js";
 
 /** What is shot with. */
 export interface Shooting {

@@ -1,21 +1,22 @@
 // One run of a design, from its words to its waveforms: this page is the pipeline.
+
+import { Assembly } from "../assembly/assemble.js";
+import { refuse } from "../base/asked.js";
 import type { Design } from "../design/design.js";
+import { trueTo } from "../reading/cubic.js";
+import { probeOf } from "../reading/probe.js";
+import { Recording } from "../reading/recording.js";
+import { contradictionText, doubtful, letGo, remarks } from "../reading/remarks.js";
+import { Run } from "../reading/result.js";
 import { whyEnded } from "../stepping/ending.js";
 import { March, type MarchOptions, type Method } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
-import { refuse } from "./asked.js";
-import { Assembly } from "./assemble.js";
-import { trueTo } from "./cubic.js";
 import { foresee } from "./foresight.js";
-import { meant } from "./mean.js";
 import { plan, type SimulateOptions } from "./options.js";
-import { probeOf } from "./probe.js";
-import { Recording } from "./recording.js";
-import { contradictionText, doubtful, letGo, remarks } from "./remarks.js";
-import { Run } from "./run.js";
+import { meant } from "./precharge.js";
 import { settledStart } from "./settled.js";
 import { Stream } from "./stream.js";
-import { stopwatch, watch } from "./watch.js";
+import { stopwatch, watch } from "./supervision.js";
 
 /**
  * Simulates a design. Synchronous and deterministic: same text, same options, same bits.

@@ -1,11 +1,12 @@
 // Streaming: instead of keeping the samples of a run, hand them on in blocks, so that memory stays flat however long
 // the run is. A block holds the instants and the values of the traces asked for.
+
+import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
+import type { Probe } from "../reading/probe.js";
+import { type Loss, Recording } from "../reading/recording.js";
+import { Strip } from "../reading/strip.js";
 import type { StepSink } from "../stepping/sink.js";
-import type { Assembly } from "./assemble.js";
-import type { Probe } from "./probe.js";
-import { type Loss, Recording } from "./recording.js";
-import { Strip } from "./strip.js";
 
 /** A stretch of samples. Its arrays are used again for the next block: copy what you keep. */
 export interface Block {

@@ -4,7 +4,7 @@ import { Matrix } from "ml-matrix";
 import { type Combination, sparseFrom } from "../equations/system.js";
 import { DenseRung } from "./dense.js";
 import type { Rung } from "./rung.js";
-import { ThinRung } from "./thin.js";
+import { ThinRung } from "./sparsestep.js";
 
 /** Ticks of every rung: 1, 2, 3, 4, 6, 8, 12, … up to 2^53, the most that a run has. */
 export const ticks: readonly number[] = rungs();

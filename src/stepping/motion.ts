@@ -7,8 +7,9 @@
 // and b run straight; so c₁' = s₁ + ω c₂, c₂' = s₂ − ω c₁, s₁' = ω s₂, s₂' = −ω s₁.
 // What always holds: `moving` entries (x and carriers) have rows of A; of the rest 1 and the slopes stay, and a level
 // rises by its slope.
+
+import { type ThinRows, thinRows } from "../equations/compressed.js";
 import type { Condensed } from "../equations/condense.js";
-import { type ThinRows, thinRows } from "../equations/rows.js";
 import { ceilLog2, powerOfTwo } from "./binary.js";
 import { type Group, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";

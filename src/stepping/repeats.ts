@@ -12,8 +12,8 @@
 // where they would stop it without.
 import { Chatter } from "./chatter.js";
 import type { Leaps } from "./leaps.js";
-import { type Beat, Memory } from "./memory.js";
 import type { Settler } from "./modes.js";
+import { type Beat, Memory } from "./remembered.js";
 import type { StepSink } from "./sink.js";
 import { Tape } from "./tape.js";
 import type { Timers } from "./timers.js";

@@ -4,7 +4,7 @@
 // the rounding of larger flows is not judged.
 import type { Condensed, Rows } from "../equations/condense.js";
 import { sparseFrom } from "../equations/system.js";
-import { evaluate } from "./rows.js";
+import { evaluate } from "./products.js";
 import type { Rung } from "./rung.js";
 import type { Stepper } from "./stepper.js";
 

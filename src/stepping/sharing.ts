@@ -5,7 +5,7 @@
 // stands where ideal parts let it happen: in proportion to the squares of their charges, as equal small resistances would
 // share it; in sources where nothing else is in the way, and in the capacitors or coils themselves where not even these are.
 import type { Combination, System } from "../equations/system.js";
-import { evaluate } from "./rows.js";
+import { evaluate } from "./products.js";
 
 /** What a sharing did to one part. */
 export interface PartSharing {

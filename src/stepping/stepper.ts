@@ -10,7 +10,7 @@ import type { Combination, System } from "../equations/system.js";
 import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
 import { Ladder, ticks } from "./ladder.js";
-import { evaluateMoving, product } from "./rows.js";
+import { evaluateMoving, product } from "./products.js";
 import { gamma, next as leading, type Rung } from "./rung.js";
 import type { Crossing } from "./tangent.js";
 

@@ -2,8 +2,8 @@
 // violated. Charge or flux that is shared counts as a current or voltage without bound for no time.
 import type { Condensed } from "../equations/condense.js";
 import type { Combination, System } from "../equations/system.js";
+import { evaluate, evaluateMoving, evaluateRow } from "./products.js";
 import { expected, Rounding } from "./rounding.js";
-import { evaluate, evaluateMoving, evaluateRow } from "./rows.js";
 
 /** The state that modes are judged in: x is changed, the sources are not. */
 export interface Situation {

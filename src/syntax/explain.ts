@@ -5,9 +5,9 @@ import type { IToken } from "chevrotain";
 import type { Diagnostic, Fix } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
 import type { Span } from "../base/span.js";
+import { list, type Trouble } from "./findings.js";
 import { type Line, placeOf } from "./line.js";
 import * as t from "./tokens.js";
-import { list, type Trouble } from "./trouble.js";
 
 /** A diagnostic without its mend, and the mends to try. */
 export interface Explanation {

@@ -4,10 +4,10 @@
 import { EmbeddedActionsParser, type IParserConfig, type IToken, type TokenType } from "chevrotain";
 import { cover } from "../base/span.js";
 import * as build from "./build.js";
+import { type Trouble, TroubleFound } from "./findings.js";
 import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
 import type { Expression, Reference, Title, Tolerance, Valued, Word } from "./tree.js";
-import { type Trouble, TroubleFound } from "./trouble.js";
 import { judgeUnit } from "./units.js";
 
 export abstract class Expressions extends EmbeddedActionsParser {

@@ -7,11 +7,11 @@
 import { EOF, type IToken, isRecognitionException } from "chevrotain";
 import { cover } from "../base/span.js";
 import { Clauses } from "./clauses.js";
+import { expectedOf, provider, type Trouble } from "./findings.js";
 import { placeOf } from "./line.js";
 import { Lookahead } from "./lookahead.js";
 import * as t from "./tokens.js";
 import type { Change, Reference, Statement, Title, Unknown, Word } from "./tree.js";
-import { expectedOf, provider, type Trouble } from "./trouble.js";
 
 const w = t.Word;
 type Use = Extract<Statement, { type: "use" }>;

@@ -4,10 +4,10 @@
 // and has brackets no deeper than the limit; a stray character stops nothing.
 import type { IToken, TokenType } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
+import { refuseCharacters, refuseOpenText, refuseStray } from "./characters.js";
 import { limits } from "./limits.js";
 import { type Line, newline, placeOf } from "./line.js";
 import { nested } from "./nesting.js";
-import { refuseCharacters, refuseOpenText, refuseStray } from "./strays.js";
 import * as t from "./tokens.js";
 import type { Comment } from "./tree.js";
 

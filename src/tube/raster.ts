@@ -3,8 +3,8 @@
 // every machine, memory is that of the traces and of the image, and a retrace that is not blanked is seen, as faint as
 // it is fast.
 
-import { asked, refuse } from "../simulation/asked.js";
-import type { Run } from "../simulation/run.js";
+import { asked, refuse } from "../base/asked.js";
+import type { Run } from "../reading/result.js";
 import { Beam } from "./beam.js";
 import { white } from "./exposure.js";
 import { greyOf } from "./grey.js";

@@ -1,6 +1,8 @@
 // What to draw: options of a picture to three traces, the figures of the screen and a span of time.
 // Takes a run and options; gives a `Screen`. Always: what makes no sense is refused as a diagnostic before anything is
 // drawn or memory is taken; what an option says wins over what the tube's part says.
+
+import { refuse, type Sorts } from "../base/asked.js";
 import { current, type Dimension, number, time, voltage } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
@@ -8,9 +10,8 @@ import type { PartSpec } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import { bounds } from "../measures/window.js";
 import { figuresOf, usual } from "../parts/tube.js";
-import { refuse, type Sorts } from "../simulation/asked.js";
+import type { Run } from "../reading/result.js";
 import { exactly, type Given } from "../simulation/options.js";
-import type { Run } from "../simulation/run.js";
 import type { Trace } from "../waveforms/trace.js";
 
 /**

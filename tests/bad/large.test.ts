@@ -3,7 +3,7 @@
 // work grows with the text and not with its square is measured by the benches; here a square would not end in time.
 import { describe, expect, it } from "vitest";
 import { Report } from "../../src/base/diagnostic.js";
-import { fits, largest, opened } from "../../src/design/size.js";
+import { fits, largest, opened } from "../../src/design/openedsize.js";
 import { inspect } from "../../src/index.js";
 import { read } from "../../src/syntax/read.js";
 import type { Statement } from "../../src/syntax/tree.js";

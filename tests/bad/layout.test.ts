@@ -5,7 +5,7 @@ import { isDeepStrictEqual } from "node:util";
 import fc from "fast-check";
 import { expect, test } from "vitest";
 import { type Design, inspect } from "../../src/index.js";
-import { format } from "../../src/syntax/format.js";
+import { format } from "../../src/syntax/layout.js";
 import { root } from "../command/running.js";
 import { tries } from "../counts.js";
 import { bare } from "../fuzz/judge.js";

@@ -14,8 +14,8 @@ import {
   simulate,
   verify,
 } from "../../src/index.js";
-import { picture } from "../../src/report/picture.js";
-import { csvLines, toJson } from "../../src/waveforms/tables.js";
+import { picture } from "../../src/report/svg.js";
+import { csvLines, toJson } from "../../src/waveforms/writing.js";
 import { rampwright, root } from "../command/running.js";
 import { errors, mended } from "./designs.js";
 

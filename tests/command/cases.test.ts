@@ -2,7 +2,7 @@
 import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { work } from "../../src/command/cases.js";
+import { work } from "../../src/command/allruns.js";
 import { compile } from "../../src/index.js";
 import { folder, rampwright, root, sound } from "./running.js";
 

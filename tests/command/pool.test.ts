@@ -5,10 +5,10 @@ import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { describe, expect, it } from "vitest";
 import { line } from "../../src/command/bar.js";
-import { crew } from "../../src/command/crew.js";
 import { type Hand, Pool, type PoolOptions, type Told } from "../../src/command/pool.js";
+import { crew } from "../../src/command/threads.js";
 import type { PlacesJob } from "../../src/command/worker.js";
-import type { Measured } from "../../src/studies/bench.js";
+import type { Measured } from "../../src/spread/setup.js";
 import { folder } from "./running.js";
 
 const jobs = (n: number): PlacesJob[] => Array.from({ length: n }, (_, id) => ({ id, places: [id] }));

@@ -2,7 +2,7 @@
 import { describe, expect, it } from "vitest";
 import { matching } from "../../src/equations/matching.js";
 import { minimumDegree } from "../../src/equations/order.js";
-import { peel } from "../../src/equations/peel.js";
+import { peel } from "../../src/equations/singletons.js";
 import { compress, type Sparse, SparseLu } from "../../src/equations/sparse.js";
 import { type Entry, grid, ladder, scattered, shuffled, uniform } from "./matrices.js";
 

@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { shipped } from "../../src/blocks/shipped.js";
 import { inspect } from "../../src/index.js";
-import { format } from "../../src/syntax/format.js";
+import { format } from "../../src/syntax/layout.js";
 import { root } from "../command/running.js";
 
 const folder = join(root, "examples/blocks");

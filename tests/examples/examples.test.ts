@@ -4,10 +4,10 @@ import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { balance, compile, simulate, verify } from "../../src/index.js";
-import { board } from "../../src/report/board.js";
 import { cautions, drivesTube } from "../../src/report/cautions.js";
-import { picture } from "../../src/report/picture.js";
-import { format } from "../../src/syntax/format.js";
+import { board } from "../../src/report/selection.js";
+import { picture } from "../../src/report/svg.js";
+import { format } from "../../src/syntax/layout.js";
 import { root } from "../command/running.js";
 
 const folder = join(root, "examples");

@@ -12,7 +12,7 @@ import {
   simulate,
   verify,
 } from "../../src/index.js";
-import { format } from "../../src/syntax/format.js";
+import { format } from "../../src/syntax/layout.js";
 import type { Circuit } from "./circuits.js";
 
 /** What came of an input. */

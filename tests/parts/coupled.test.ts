@@ -3,7 +3,7 @@
 // memory), each worked out beside the check. The flyback's energy is common practice, no source.
 import { describe, expect, it } from "vitest";
 import { balance, compile, faults, inspect, type Run, simulate, stress } from "../../src/index.js";
-import { influences } from "../../src/studies/influence.js";
+import { influences } from "../../src/judging/influence.js";
 
 function run(text: string): Run {
   const done = simulate(compile(text));

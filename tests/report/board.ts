@@ -1,5 +1,5 @@
 // The picture that the tests look at: five lines beside three fields, a million samples of field ramp.
-import type { Group } from "../../src/report/picture.js";
+import type { Group } from "../../src/report/svg.js";
 import { gate, ramp } from "./sample.js";
 
 /** Two groups, each with its own time scale. */

@@ -1,9 +1,9 @@
 // Outputs at their limits on the page, in sentences, in the JSON and beside the table.
 import { describe, expect, test } from "vitest";
 import { type Clipping, clippings, compile, type Run, simulate, verify } from "../../src/index.js";
-import { board } from "../../src/report/board.js";
 import { clippingCells, clippingText } from "../../src/report/clipped.js";
 import { exhibit, page } from "../../src/report/page.js";
+import { board } from "../../src/report/selection.js";
 
 const stage = (signal: string, more = "") => `title "Nest box: gain"
   supply vp = 5 V

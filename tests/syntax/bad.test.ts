@@ -2,7 +2,7 @@
 // names that collide with the host language, depth, and length. Places are counted by hand.
 import { describe, expect, test } from "vitest";
 import { nearest, slips } from "../../src/base/nearest.js";
-import { format } from "../../src/syntax/format.js";
+import { format } from "../../src/syntax/layout.js";
 import { mend } from "../../src/syntax/mend.js";
 import { read } from "../../src/syntax/read.js";
 import { showDiagnostic } from "../../src/syntax/show.js";

@@ -3,7 +3,7 @@
 // the language reference in grammar/language.md.
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { format } from "../../src/syntax/format.js";
+import { format } from "../../src/syntax/layout.js";
 import { mend } from "../../src/syntax/mend.js";
 import { read } from "../../src/syntax/read.js";
 import { notation } from "./notation.js";

@@ -2,7 +2,7 @@
 // and is idempotent, a mend that is offered serves. No outside source: these are the promises of the syntax stage.
 import * as fc from "fast-check";
 import { expect, test } from "vitest";
-import { format } from "../../src/syntax/format.js";
+import { format } from "../../src/syntax/layout.js";
 import { mend } from "../../src/syntax/mend.js";
 import { productions } from "../../src/syntax/productions.js";
 import { read } from "../../src/syntax/read.js";

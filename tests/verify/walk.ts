@@ -8,7 +8,7 @@
 import type { Combination } from "../../src/equations/system.js";
 import type { Run } from "../../src/index.js";
 import { compile, simulate } from "../../src/index.js";
-import { everyState, Filling } from "../../src/simulation/filling.js";
+import { everyState, Filling } from "../../src/reading/filling.js";
 import { powers } from "./powers.js";
 import { wild } from "./wild.js";
 

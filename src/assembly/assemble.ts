@@ -1,0 +1,68 @@
+// A design made ready to march: its circuit and equations, schedules of the switches that a signal or the clock commands, and
+// the clock whose ticks fit all of them.
+import type { Fraction } from "../base/fraction.js";
+import type { Design } from "../design/design.js";
+import { type Algebra, System } from "../equations/system.js";
+import { instants, Player } from "../signals/player.js";
+import { Schedule, scheduleInstants } from "../signals/schedule.js";
+import type { Wave } from "../signals/wave.js";
+import { Clock } from "../stepping/clock.js";
+import { Courses } from "../stepping/courses.js";
+import { Inputs } from "../stepping/inputs.js";
+import { type Command, circuitOf } from "./devices.js";
+
+/** A circuit ready to march. */
+export class Assembly {
+  readonly system: System;
+  readonly clock: Clock;
+  /** Waves by source index. */
+  readonly waves: readonly Wave[];
+  /** How each combination moves, for the march and for whoever looks inside its leaps. */
+  readonly courses: Courses;
+  private readonly commands: readonly Command[];
+
+  /**
+   * @param until length of the run, s
+   * @param also further instants that must be on a tick, s
+   * @param algebra how matrices are kept; absent: by the size of the circuit
+   */
+  constructor(
+    readonly design: Design,
+    readonly until: Fraction,
+    also: readonly Fraction[],
+    algebra?: Algebra,
+  ) {
+    const { places, members, waves, commands } = circuitOf(design, until);
+    this.waves = waves;
+    this.commands = commands;
+    this.system = new System(places, members, waves.length, algebra);
+    this.clock = new Clock(until, [
+      ...waves.flatMap((w) => instants(w)),
+      ...commands.flatMap((c) => [...instants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),
+      ...members.flatMap(({ device: d }) => d.modes.flatMap((_, mode) => d.dwell?.(mode)?.lasts ?? [])),
+      ...also,
+    ]);
+    this.courses = new Courses(this.inputs(), this.clock);
+  }
+
+  /**
+   * The same circuit to another end, in the same ticks, so that the equations and matrices made for the one serve the other;
+   * undefined where the end falls on no tick.
+   */
+  ending(until: Fraction): Assembly | undefined {
+    const clock = this.clock.ending(until);
+    return clock && Object.assign(Object.create(Assembly.prototype) as Assembly, this, { until, clock });
+  }
+
+  /** The sources, ready to be played from the start; each reader of a run needs its own. */
+  inputs(): Inputs {
+    const { tick } = this.clock;
+    return new Inputs(
+      this.waves.map((wave) => new Player(wave, tick)),
+      this.commands.map(({ part, wave, close, open, inverted }) => ({
+        part,
+        schedule: new Schedule(wave, tick, close, open, inverted),
+      })),
+    );
+  }
+}

@@ -1,0 +1,118 @@
+// One run of a design, and what is left of it: verdicts, words, pictures, what a page shows.
+// Takes a design, the number of a run and what is wanted of it; gives plain data that a thread can hand over. Always: the run
+// itself is let go, since a long one takes much memory; the same run gives the same bytes in any thread.
+import { DesignError, type Diagnostic } from "../base/diagnostic.js";
+import { engineering } from "../base/quantity.js";
+import type { Design } from "../design/design.js";
+import { type CheckResult, verify } from "../judging/verify.js";
+import { clippings } from "../reading/atlimits.js";
+import type { Run } from "../reading/result.js";
+import { clippingText } from "../report/clipped.js";
+import { type Exhibit, exhibit } from "../report/page.js";
+import { screens } from "../report/screens.js";
+import { board } from "../report/selection.js";
+import { picture } from "../report/svg.js";
+import { caseTitle } from "../report/verdicts.js";
+import { caseLength } from "../simulation/length.js";
+import { plan } from "../simulation/options.js";
+import { simulate } from "../simulation/simulate.js";
+import { png } from "../tube/png.js";
+import { plain } from "./output.js";
+
+/** What is wanted of every run, as plain data. */
+export interface Wanted {
+  /** End of the run of the design as drawn. */
+  readonly until?: string;
+  /** Pictures as files. */
+  readonly pictures?: boolean;
+  /** What the page shows. */
+  readonly page?: boolean;
+}
+
+/** A picture to be written. */
+export interface Piece {
+  /** Of a screen: the tube. */
+  readonly tube?: string;
+  readonly bytes: string | Uint8Array;
+}
+
+/** What is left of a run, as plain data. */
+export interface Left {
+  readonly caseName: string;
+  readonly status: Run["status"];
+  readonly results: readonly CheckResult[];
+  /** Doubts, and why it stopped; then outputs at their limits. Lines for people. */
+  readonly doubts: readonly string[];
+  readonly limits: readonly string[];
+  /** Its entry in the JSON. */
+  readonly data: object;
+  readonly pieces: readonly Piece[];
+  readonly exhibit?: Exhibit;
+}
+
+/** What came of a run: what is left of it, or why its design was refused. */
+export type Outcome = Left | { readonly refused: readonly Diagnostic[] };
+
+/** The runs of a design: as drawn, then the cases that ask something. */
+export function runsOf(design: Design): readonly Design[] {
+  return [design, ...design.cases.filter((one) => one.checks.length > 0)];
+}
+
+/** How long each of these runs lasts. @throws DesignError for an end without sense */
+export function lengths(design: Design, { until }: Wanted) {
+  const first = plan(design, { ...(until !== undefined && { until }) }).until;
+  return runsOf(design).map((one, index) => (index === 0 ? first : caseLength(one, first)));
+}
+
+/** Does the run of this number. */
+export function perform(design: Design, index: number, wanted: Wanted): Outcome {
+  try {
+    const until = lengths(design, wanted)[index]!;
+    return left(simulate(runsOf(design)[index]!, { until }), index, wanted);
+  } catch (error) {
+    if (error instanceof DesignError) return { refused: error.diagnostics };
+    throw error;
+  }
+}
+
+function left(run: Run, index: number, wanted: Wanted): Left {
+  const what = plain(caseTitle(run.design.caseName));
+  const about = (words: string) => `${what}: ${plain(words)}`;
+  const clipping = clippings(run);
+  return {
+    caseName: run.design.caseName,
+    status: run.status,
+    doubts: doubtsOf(run),
+    limits: clipping.map((row) => about(clippingText(row))),
+    data: {
+      case: run.design.caseName,
+      status: run.status,
+      reached: run.reached,
+      ...(run.status === "stopped" && { code: run.code, reason: run.reason }),
+      ...(run.warnings.length > 0 && { warnings: run.warnings }),
+      clipping,
+    },
+    pieces: wanted.pictures ? pieces(run) : [],
+    ...(wanted.page && { exhibit: exhibit(run, index) }),
+    results: verify(run, { cases: false }),
+  };
+}
+
+/** What is doubtful about a run, and why it stopped where it did; lines for people. */
+export function doubtsOf(run: Run): string[] {
+  const what = plain(caseTitle(run.design.caseName));
+  const doubts = run.warnings.map((warning) => `${what}: ${plain(warning)}`);
+  if (run.status === "complete") return doubts;
+  return [...doubts, `${what}: stopped at ${engineering(run.reached, "s")}: ${plain(run.reason)}`];
+}
+
+/** A picture of its waveforms, and one of each tube's screen. */
+function pieces(run: Run): Piece[] {
+  const { title, caseName } = run.design;
+  const groups = board(run);
+  const waves =
+    groups.length > 0
+      ? [{ bytes: picture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` }) }]
+      : [];
+  return [...waves, ...screens(run).map(({ tube, image }) => ({ tube, bytes: png(image) }))];
+}

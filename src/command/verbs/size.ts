@@ -1,0 +1,115 @@
+// The verb `size`: finds the values that the design's `find` statements ask for.
+// Takes FILE; prints for each what to buy and what it measures, as a table or as one JSON object. Status: 0 all goals met, 1
+// a goal has no answer, 2 the design is wrong or asks to find nothing, 3 no run could be completed.
+import { engineering } from "../../base/quantity.js";
+import { drivesTube } from "../../report/cautions.js";
+import { measuredText } from "../../report/verdicts.js";
+import type { Trial } from "../../sizing/proposals.js";
+import { type SizedAnswer, type Sizing, size } from "../../sizing/sizing.js";
+import { watched } from "../bar.js";
+import { columns, plainJson } from "../columns.js";
+import { attempt, load, schemaVersion } from "../load.js";
+import { plain, say } from "../output.js";
+import { status, Trouble } from "../refusal.js";
+import { tellCautions } from "./check.js";
+
+/** Options of the verb. */
+export interface SizeVerbOptions {
+  readonly until?: string;
+  readonly json?: boolean;
+  readonly in?: string;
+  readonly points?: string;
+}
+
+/** Runs the verb; gives the status. */
+export function sizeVerb(file: string, options: SizeVerbOptions): number {
+  const json = options.json === true;
+  const { design, source } = load(file, json);
+  if (design.finds.length === 0) {
+    const model = 'find timing from 1 nF to 100 nF in E12 for "fills the tube"';
+    throw new Trouble(`the design asks to find nothing; add a line like: ${model}`, status.wrong);
+  }
+  const { until, points, in: series } = options;
+  const sizes = attempt(
+    () =>
+      watched("runs", (bar) =>
+        design.finds.map((find) =>
+          size(design, find, {
+            progress: (runs) => bar.at(runs),
+            ...(series !== undefined && { in: series }),
+            ...(points !== undefined && { points: Number(points) }),
+            ...(until !== undefined && { simulate: { until } }),
+          }),
+        ),
+      ),
+    json,
+  );
+  if (json) say(plainJson({ schemaVersion, title: design.title, sizes }));
+  else say(`${[plain(design.title), ...sizes.flatMap(shown)].join("\n")}\n`);
+  if (!json && drivesTube(source.text, design)) tellCautions();
+  if (sizes.some((s) => s.answers.length === 0 && s.runs > 0 && s.stopped === s.runs)) return status.stopped;
+  return sizes.every((s) => s.answers.length > 0) ? status.good : status.fails;
+}
+
+/** One sizing as lines. */
+function shown(s: Sizing): string[] {
+  const names = s.unknowns.map((u) => u.name).join(", ");
+  const goals = s.goals.map((g) => `"${g.name}"${g.case === "" ? "" : ` in case "${g.case}"`}`).join(", ");
+  const lines = ["", plain(`find ${names} for ${goals}: ${s.status}`)];
+  if (s.reason !== "") lines.push(plain(`  ${s.reason}`));
+  const heads = ["", ...s.unknowns.map((u) => u.name), ...s.goals.map((g) => g.what), "verdict"];
+  const rows = [heads];
+  const notes: string[] = [];
+  for (const [i, a] of s.answers.entries()) {
+    const which = s.answers.length > 1 ? ` ${i + 1}` : "";
+    rows.push(...answerRows(s, a, which));
+    notes.push(...trimWords(s, a, which));
+  }
+  if (s.best) rows.push(row(s, s.best, "best in the range"));
+  if (s.beyond) rows.push(row(s, s.beyond, "beyond the range"));
+  const right = new Set(heads.map((_, c) => c).filter((c) => c > 0 && c < heads.length - 1));
+  if (rows.length > 1) lines.push(...columns(rows, right).map((text) => `  ${plain(text)}`));
+  return [...lines, ...notes.map((text) => plain(`  ${text}`))];
+}
+
+function answerRows(s: Sizing, a: SizedAnswer, which: string): string[][] {
+  const rows = [row(s, a, `exact${which}`)];
+  const series = [...new Set(s.unknowns.flatMap((u) => u.series ?? []))].join("/");
+  for (const t of a.preferred) {
+    const below = t.values[0]! <= a.values[0]!;
+    const side = s.unknowns.length > 1 ? "" : t.values[0] === a.values[0] ? "" : below ? " below" : " above";
+    rows.push(row(s, t, `${series}${side}`));
+  }
+  for (const p of a.pairs) {
+    const i = s.unknowns.findIndex((u) => u.name === p.unknown);
+    const { unit } = s.unknowns[i]!;
+    const [big, small] = p.parts.map((v) => engineering(v, unit));
+    rows.push(row(s, p, `${big} and ${small} in ${p.wiring}`));
+  }
+  return rows;
+}
+
+// An exact value has six figures, since nobody buys it; the others are what stands on the part.
+function row(s: Sizing, t: Trial, label: string): string[] {
+  const values = t.values.map((v, i) => engineering(v, unitOf(s, i), 6));
+  const note = t.inside ? "" : ", outside the range";
+  return [label, ...values, ...t.results.map(measuredText), `${t.met ? "meets" : "MISSES"}${note}`];
+}
+
+function trimWords(s: Sizing, a: SizedAnswer, which: string): string[] {
+  const { trim } = a;
+  if (!trim) return [];
+  const others = trim.tolerances.map((t) => `'${t.name}'`).join(", ");
+  if (Number.isNaN(trim.from)) return [`no setting${which} makes up for the tolerances of ${others}`];
+  const unit = unitOf(s, 0);
+  const span = `${engineering(trim.from, unit)} to ${engineering(trim.to, unit)}`;
+  const outside = trim.inside ? "" : "; that reaches outside the range";
+  const share = engineering(trim.share, "%", 3);
+  return [
+    `a trimmer${which} from ${span} (${share} either way) covers the tolerances of ${others}${outside}`,
+  ];
+}
+
+function unitOf(s: Sizing, i: number): string {
+  return s.unknowns[i]!.unit;
+}

@@ -1,0 +1,186 @@
+// Waveforms as written to exact waves: the words of each form, their dimensions, and what can be wrong with them.
+
+import type { Report } from "../base/diagnostic.js";
+import type { Dimension } from "../base/dimension.js";
+import * as dimension from "../base/dimension.js";
+import { ratio, toNumber, zero } from "../base/fraction.js";
+import { quantity, show } from "../base/quantity.js";
+import { noise } from "../signals/noise.js";
+import { type System, sync, systems } from "../signals/sync.js";
+import {
+  constant,
+  gated,
+  path as pathWave,
+  pulse,
+  ShapeError,
+  scaled,
+  sine,
+  type Wave,
+} from "../signals/wave.js";
+import type { Waveform } from "../syntax/tree.js";
+import type { Values } from "./values.js";
+import { type Films, filmWords, wordsOf } from "./videowave.js";
+import { readProperties, reportName, type WaveWords, type Written } from "./words.js";
+
+// Words that every form takes.
+const common: WaveWords = {
+  starts: { takes: dimension.time, range: "any", summary: "before this instant the wave rests" },
+  stops: { takes: dimension.time, range: "any", summary: "from this instant on it rests" },
+  scaled: { takes: dimension.number, range: "any", summary: "factor on all its levels" },
+};
+
+/** The forms of waveforms and their words. */
+export const forms: Readonly<Record<Waveform["type"], WaveWords>> = {
+  pulse: {
+    wide: { takes: dimension.time, range: "positive", required: true, summary: "width at half height" },
+    every: { takes: dimension.time, range: "positive", summary: "period; without it there is one pulse" },
+    edges: {
+      takes: dimension.time,
+      range: "not negative",
+      summary: "10-90 % time of its straight edges, 0 s unless given",
+    },
+    first: {
+      takes: dimension.time,
+      range: "any",
+      summary: "when a leading edge is half up, 0 s unless given",
+    },
+    ...common,
+  },
+  sine: {
+    at: { takes: dimension.frequency, range: "positive", required: true, summary: "frequency" },
+    phase: {
+      takes: dimension.number,
+      range: "any",
+      summary: "phase at time zero, 0 deg (rising through the middle) unless given",
+    },
+    ...common,
+  },
+  sync: {
+    edges: {
+      takes: dimension.time,
+      range: "not negative",
+      summary: "10-90 % time of its edges, 0 s unless given",
+    },
+    ...common,
+  },
+  path: {
+    every: { takes: dimension.time, range: "positive", summary: "period; without it the last level stays" },
+    ...common,
+  },
+  video: { ...filmWords, ...common },
+  noise: {
+    spacing: {
+      takes: dimension.time,
+      range: "positive",
+      required: true,
+      summary: "time between its random levels; its power falls to half near 0.32/spacing",
+    },
+    every: {
+      takes: dimension.time,
+      range: "positive",
+      summary: "time after which it repeats, ten thousand spacings unless given",
+    },
+    seed: { takes: dimension.number, range: "any", summary: "a whole number, 0 unless given" },
+    ...common,
+  },
+};
+
+const kinds = ["line", "field", "composite"] as const;
+
+/** The exact wave of a waveform whose levels have the dimension; undefined when something is wrong with it. */
+export function readWave(
+  w: Waveform,
+  dim: Dimension,
+  values: Values,
+  films: Films,
+  report: Report,
+): Wave | undefined {
+  const words = w.type === "video" ? { ...wordsOf(w), ...common } : forms[w.type];
+  const what =
+    w.type === "video" ? `video of ${w.pattern.text}` : w.type === "noise" ? w.type : `a ${w.type}`;
+  const written = readProperties(w, words, what, values, report);
+  const wave = readForm(w, written, dim, values, films, report);
+  if (!wave || !written) return undefined;
+  const [starts, stops, factor] = ["starts", "stops", "scaled"].map((word) => written.amounts.get(word));
+  const on = starts || stops ? gated(wave, { ...(starts && { starts }), ...(stops && { stops }) }) : wave;
+  return factor ? scaled(on, factor) : on;
+}
+
+function readForm(
+  w: Waveform,
+  written: Written | undefined,
+  dim: Dimension,
+  values: Values,
+  films: Films,
+  report: Report,
+): Wave | undefined {
+  const words = written?.amounts;
+  const what = dimension.same(dim, dimension.current) ? "a level of this current" : "a level of this signal";
+  const level = (e: Parameters<Values["fraction"]>[0]) => values.fraction(e, dim, what);
+  try {
+    if (w.type === "video") {
+      if (dimension.same(dim, dimension.voltage)) return written && films.read(w, written, report);
+      report.error("wrong-dimension", "video is a voltage", w.span);
+      return undefined;
+    }
+    if (w.type === "noise") {
+      const rms = values.fraction(w.size, dim, "the size of this noise", "not negative");
+      if (!rms || !words) return undefined;
+      // Silence has no corners, and costs no steps.
+      if (rms.n === 0n) return constant(zero);
+      const spacing = words.get("spacing")!;
+      const length = words.get("every") ?? spacing.mul(10_000);
+      return noise({ rms, spacing, length, seed: toNumber(words.get("seed") ?? ratio(0)) });
+    }
+    if (w.type === "path") {
+      const points = w.points.map((p) => ({
+        time: values.fraction(p.time, dimension.time, "the time of a point"),
+        value: level(p.level),
+      }));
+      if (!words || points.some((p) => !p.time || !p.value)) return undefined;
+      return pathWave({
+        points: points.map((p) => ({ time: p.time!, value: p.value! })),
+        ...(words.has("every") && { period: words.get("every")! }),
+      });
+    }
+    const low = level(w.low);
+    const high = level(w.high);
+    if (w.type === "sync") {
+      const system = systems.find((s) => s === w.system.text);
+      if (!system)
+        reportName(report, "unknown-system", `no system is called '${w.system.text}'`, w.system, systems);
+      const which = kinds.find((k) => k === w.which.text);
+      if (!which) reportName(report, "unknown-sync", `there is no '${w.which.text} sync'`, w.which, kinds);
+      if (!low || !high || !words || !system || !which) return undefined;
+      return sync(system as System, which, {
+        low,
+        high,
+        ...(words.has("edges") && { edges: words.get("edges")! }),
+      });
+    }
+    if (!low || !high || !words) return undefined;
+    if (w.type === "sine") {
+      if (low.n === 0n && high.n === 0n) return constant(zero);
+      const phase = words.get("phase");
+      return sine({ low, high, frequency: words.get("at")!, ...(phase && { phase }) });
+    }
+    const [period, edges, first] = [words.get("every"), words.get("edges"), words.get("first")];
+    return pulse({
+      low,
+      high,
+      width: words.get("wide")!,
+      ...(period && { period }),
+      ...(edges && { edges }),
+      ...(first && { first }),
+    });
+  } catch (error) {
+    if (!(error instanceof ShapeError)) throw error;
+    const period = words?.get("every");
+    const allowed =
+      error.code === "full-period" && period
+        ? `, allowed is less than ${show(quantity(period, dimension.time))}`
+        : "";
+    report.error(error.code, error.message + allowed, w.span, { hint: error.hint });
+    return undefined;
+  }
+}

@@ -1,0 +1,124 @@
+// What a fault is to be blamed for: a run with it beside the same run without.
+// Takes what runs found; gives rows of the table. Always: a check that fails, and a rating that does not hold, without the
+// fault as well is not blamed on it; a fault is called latent only where every run with it went to its end and showed nothing.
+
+import type { RatingUse } from "../judging/demands.js";
+import type { CheckResult } from "../judging/verify.js";
+import type { FailureKind } from "./failures.js";
+
+/** What fails, or what else a row is about. */
+export type FaultKind = "as drawn" | "case" | FailureKind;
+
+/** A part that is asked for more than it is rated for. */
+export interface Excess {
+  /** Full name of the part. */
+  readonly part: string;
+  /** The rating that does not hold. */
+  readonly rating: RatingUse;
+}
+
+/** What a check measures, and what it measures without the fault. */
+export interface FaultCheck extends CheckResult {
+  /** The same in the same case with nothing failed; absent where nothing has. */
+  readonly unfaulted?: {
+    /** As in `CheckResult`. */
+    readonly measured: number;
+    /** Likewise. */
+    readonly pass: boolean;
+  };
+}
+
+/** What one run found, not yet compared. Plain data. */
+export interface Found {
+  /** The case that was run; empty for the design as drawn. */
+  readonly case: string;
+  /** `refused`: the circuit that is left makes no sense; `stopped`: its run could not go on. */
+  readonly status: "complete" | "stopped" | "refused";
+  /** Why it is not complete; else empty. */
+  readonly reason: string;
+  /** Of a case its own checks, and with nothing failed also those of the design as drawn. */
+  readonly checks: readonly FaultCheck[];
+  /** Ratings that do not hold; with a fault those that hold without it, and not of the part that fails. */
+  readonly exceeded: readonly Excess[];
+}
+
+/** What one run comes to. */
+export interface FaultRun extends Found {
+  /** Names of the checks that fail; with a fault those that pass without it. */
+  readonly failing: readonly string[];
+  /** Names of those that fail with the fault and without it. */
+  readonly already: readonly string[];
+  /** Names of those that pass with the fault and fail without it. */
+  readonly mended: readonly string[];
+}
+
+/** One fault and what comes of it: in the design as drawn (of a case: in that case), and in its cases. */
+export interface Fault extends FaultRun {
+  /** What fails, and how. */
+  readonly kind: FaultKind;
+  /** The part, supply or signal that fails, or the name of the case; empty for the design as drawn. */
+  readonly name: string;
+  /** The same fault in the cases of which a check can change, in the order of the text. */
+  readonly cases: readonly FaultRun[];
+  /**
+   * Where a check shows it first. `in a case`: none does as drawn, so it hides until that case comes; `never`: none does
+   * anywhere, it is latent; `unknown`: no check shows it, but not every run went to its end. Absent where nothing fails.
+   */
+  readonly shows?: "as drawn" | "in a case" | "never" | "unknown";
+}
+
+/** All faults of a design. */
+export interface FaultTable {
+  /** Title of the design. */
+  readonly title: string;
+  /** The design as drawn first, then its cases, then the faults. */
+  readonly faults: readonly Fault[];
+  /** True where some part is rated, so that `exceeded` says something. */
+  readonly rated: boolean;
+  /** Runs that were to be made and were not: the table was ended early. */
+  readonly missing: number;
+  /**
+   * Whether every check passes where nothing fails, of the design as drawn and of the cases that were run their own, and no
+   * fault asks another part for more than it is rated for.
+   */
+  readonly pass: boolean;
+}
+
+/** A run with nothing failed. */
+export function unfaulted(found: Found): FaultRun {
+  const failing = found.checks.filter((c) => !c.pass).map((c) => c.name);
+  return { ...found, failing, already: [], mended: [] };
+}
+
+/**
+ * A run with a fault beside the same one without.
+ * @param asked checks of the case; those that were not measured cannot change, and measure what they do without the fault
+ */
+export function blamed(found: Found, beside: Found, asked: readonly { readonly name: string }[]): FaultRun {
+  const after = new Map(found.checks.map((c) => [c.name, c]));
+  const before = new Map(beside.checks.map((c) => [c.name, c]));
+  const checks = asked.map(({ name }): FaultCheck => {
+    const { measured, pass } = before.get(name)!;
+    return { ...(after.get(name) ?? before.get(name)!), unfaulted: { measured, pass } };
+  });
+  const names = (of: (c: FaultCheck) => boolean) => checks.filter(of).map((c) => c.name);
+  const held = ({ part, rating }: Excess) =>
+    !beside.exceeded.some(
+      (e) => e.part === part && e.rating.of === rating.of && e.rating.size === rating.size,
+    );
+  return {
+    ...found,
+    checks,
+    exceeded: found.exceeded.filter(held),
+    failing: names((c) => !c.pass && c.unfaulted!.pass),
+    already: names((c) => !c.pass && !c.unfaulted!.pass),
+    mended: names((c) => c.pass && !c.unfaulted!.pass),
+  };
+}
+
+/** Where a fault shows first. */
+export function showing(drawn: FaultRun, cases: readonly FaultRun[]): NonNullable<Fault["shows"]> {
+  if (drawn.failing.length > 0) return "as drawn";
+  if (cases.some((c) => c.failing.length > 0)) return "in a case";
+  return [drawn, ...cases].every((c) => c.status === "complete") ? "never" : "unknown";
+}

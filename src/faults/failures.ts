@@ -1,0 +1,77 @@
+// How things fail, one at a time: parts open and short, rails dead, open and low, signals that stop.
+// Takes a design, and names where only some are to fail; gives each failure with a way to lay it on the design or on one of
+// its cases. Always: in the order of the table, parts in the order of the text; what a case has done to a part already is no
+// failure there.
+
+import { refuse } from "../base/asked.js";
+import { type Fraction, ratio, zero } from "../base/fraction.js";
+import { nearest } from "../base/nearest.js";
+import type { Design, PartSpec } from "../design/design.js";
+import { gated, scaled } from "../signals/wave.js";
+
+/** How something fails. */
+export type FailureKind = "open" | "short" | "dead" | "low" | "stopped";
+
+/** Something that fails. */
+export interface Failure {
+  readonly kind: FailureKind;
+  /** Full name of the part, supply or signal. */
+  readonly name: string;
+  /** The design, or one of its cases, in which it has failed; undefined where that leaves it as it is. */
+  on(design: Design): Design | undefined;
+}
+
+const word = (p: PartSpec) => p.kind.word;
+const rail = (p: PartSpec) => word(p) === "supply";
+const source = (p: PartSpec) => word(p) === "signal";
+const plain = (p: PartSpec) => !rail(p) && !source(p);
+
+const ways: readonly {
+  readonly kind: FailureKind;
+  readonly of: (p: PartSpec) => boolean;
+  readonly made: (p: PartSpec) => PartSpec;
+}[] = [
+  { kind: "open", of: plain, made: (p) => ({ ...p, fault: "open" }) },
+  { kind: "short", of: (p) => plain(p) && !p.couples, made: (p) => ({ ...p, fault: "short" }) },
+  { kind: "dead", of: rail, made: (p) => at(p, zero) },
+  // A rail that nothing feeds, and one that sags: four fifths are left (common practice, no source).
+  { kind: "open", of: rail, made: (p) => ({ ...p, fault: "open" }) },
+  { kind: "low", of: rail, made: (p) => at(p, ratio(4, 5)) },
+  { kind: "stopped", of: source, made: (p) => (p.wave ? { ...p, wave: gated(p.wave, { stops: zero }) } : p) },
+];
+
+/**
+ * All failures of a design.
+ * @param names of parts, supplies and signals that fail; absent: all
+ * @throws DesignError `bad-option` for a part that is not there
+ */
+export function failuresOf(design: Design, names?: readonly string[]): Failure[] {
+  const all = design.parts.map((p) => p.name);
+  for (const name of names ?? []) {
+    if (all.includes(name)) continue;
+    const near = nearest(name, all);
+    refuse("parts", `the design has no part '${name}'`, near && `did you mean '${near}'?`);
+  }
+  const list = names ? design.parts.filter((p) => names.includes(p.name)) : design.parts;
+  return ways.flatMap(({ kind, of, made }) =>
+    list.filter(of).map(({ name }): Failure => ({ kind, name, on: (one) => laid(one, name, made) })),
+  );
+}
+
+function laid(design: Design, name: string, made: (p: PartSpec) => PartSpec): Design | undefined {
+  const part = design.parts.find((p) => p.name === name);
+  const failed = part && made(part);
+  if (!part || !failed || (failed.fault !== undefined && failed.fault === part.fault)) return undefined;
+  return { ...design, cases: [], parts: design.parts.map((p) => (p === part ? failed : p)) };
+}
+
+/** A supply at a share of what it is. */
+function at({ wave, ...part }: PartSpec, share: Fraction): PartSpec {
+  if (!part.value) return part;
+  const { value, low, high } = part.value;
+  return {
+    ...part,
+    value: { ...part.value, value: value.mul(share), low: low.mul(share), high: high.mul(share) },
+    ...(wave && share.n !== 0n && { wave: scaled(wave, share) }),
+  };
+}

@@ -1,0 +1,256 @@
+// What happens when something fails: the table that a careful engineer makes by hand.
+// Takes a design; runs it and each of its cases as they are, then with each part open and short, each supply dead, open and
+// low, and each signal stopped, one at a time: as drawn, and in every case of which a check can change. Gives for each which
+// checks fail that hold without it, and which other parts are then asked for more than they are rated for. Always: the same
+// runs in any order and any thread give the same table; a fault whose circuit cannot be simulated is a row with the reason, not
+// an error.
+
+import { asked } from "../base/asked.js";
+import { DesignError, Report } from "../base/diagnostic.js";
+import type { Fraction } from "../base/fraction.js";
+import type { CheckSpec, Design } from "../design/design.js";
+import { checkStructure } from "../design/structure.js";
+import { exceeded, rated, stress } from "../judging/demands.js";
+import { looksUntil, unmeasured } from "../judging/evaluation.js";
+import { excerpt } from "../judging/excerpt.js";
+import { caseOf } from "../judging/goals.js";
+import { Influence } from "../judging/influence.js";
+import { measureChecks } from "../judging/verify.js";
+import { caseLength } from "../simulation/length.js";
+import { plan, type SimulateOptions } from "../simulation/options.js";
+import { simulate } from "../simulation/simulate.js";
+import type { Aborting } from "../spread/trials.js";
+import { blamed, type Excess, type Fault, type FaultTable, type Found, showing, unfaulted } from "./blame.js";
+import { type Failure, failuresOf } from "./failures.js";
+
+/** Which faults, and how to run them. */
+export interface FaultsOptions {
+  /** Names of parts, supplies and signals that fail; default: all. */
+  readonly parts?: readonly string[];
+  /** False: the design as drawn alone; default: its cases as well. */
+  readonly cases?: boolean;
+  /** Options for every run. */
+  readonly simulate?: Omit<SimulateOptions, "progress" | "signal" | "stream" | "case">;
+  /** Told after each run: how many are done of how many. */
+  readonly progress?: (done: number, of: number) => void;
+  /** Told of each row as soon as it and those before it are done. */
+  readonly row?: (fault: Fault) => void;
+  /** Ends the table when aborted; the rows so far are kept. */
+  readonly signal?: Aborting;
+}
+
+/**
+ * The table of faults.
+ * @throws DesignError `bad-option` for a part that is not there, or options for the runs that make no sense
+ */
+export function faults(design: Design, options: FaultsOptions = {}): FaultTable {
+  asked(options, {
+    parts: "texts",
+    cases: "flag",
+    simulate: "object",
+    progress: "function",
+    row: "function",
+    signal: "object",
+  });
+  const study = new FaultStudy(design, options, options.row);
+  const { runs } = study;
+  for (let id = 0; id < runs && !options.signal?.aborted; id++) {
+    study.take(id, study.perform(id));
+    options.progress?.(id + 1, runs);
+  }
+  return study.table();
+}
+
+/** One run to make. */
+interface Job {
+  readonly failure?: Failure;
+  readonly case: string;
+  /** What can change, and is measured. */
+  readonly checks: readonly CheckSpec[];
+}
+
+/** The runs of a table one by one, so that threads can share them, and the rows as they come. */
+export class FaultStudy {
+  private readonly jobs: Job[] = [];
+  /** Number of the first run of each row, and behind the last. */
+  private readonly starts: number[] = [];
+  private readonly found = new Map<number, Found>();
+  private readonly rows: Fault[] = [];
+  private readonly until: Fraction;
+
+  /** @throws DesignError `bad-option` */
+  constructor(
+    private readonly design: Design,
+    private readonly options: Pick<FaultsOptions, "parts" | "cases" | "simulate">,
+    private readonly told: (fault: Fault) => void = () => undefined,
+  ) {
+    this.until = plan(design, options.simulate ?? {}).until;
+    const failures = failuresOf(design, options.parts);
+    const cases = options.cases === false ? [] : design.cases;
+    for (const one of [design, ...cases]) this.row([{ case: one.caseName, checks: this.asked(one) }]);
+    const reaches = [design, ...cases].map((one) => new Influence(one));
+    for (const failure of failures) {
+      const jobs = [design, ...cases].flatMap((one, i) => {
+        const { checks, ratings } = touched(failure, one, reaches[i]!);
+        // As drawn each is run, if only to see whether it can be.
+        return checks.length > 0 || ratings || i === 0 ? [{ failure, case: one.caseName, checks }] : [];
+      });
+      this.row(jobs);
+    }
+    this.starts.push(this.jobs.length);
+  }
+
+  /** How many runs there are. */
+  get runs(): number {
+    return this.jobs.length;
+  }
+
+  /** Names and kinds of all rows, in their order. */
+  get titles(): Pick<Fault, "kind" | "name">[] {
+    return this.starts.slice(0, -1).map((start) => this.title(this.jobs[start]!));
+  }
+
+  /** Makes a run; what it finds is plain data. @throws DesignError `bad-option` */
+  perform(id: number): Found {
+    const { failure, case: name, checks } = this.jobs[id]!;
+    const own = caseOf(this.design, name);
+    const one = failure?.on(own) ?? own;
+    return found(
+      one,
+      checks,
+      failure ? own.checks : checks,
+      failure?.name,
+      this.optionsFor(own, failure && checks),
+    );
+  }
+
+  /** Takes what a run found; tells of the rows that are then done. */
+  take(id: number, one: Found): void {
+    this.found.set(id, one);
+    for (let row = this.made(); row; row = this.made()) {
+      this.rows.push(row);
+      this.told(row);
+    }
+  }
+
+  /** The rows so far. */
+  table(): FaultTable {
+    const { design, rows } = this;
+    const own = (row: Fault) => row.checks.every((c) => c.pass || (c.case !== "" && !this.asks(c)));
+    return {
+      title: design.title,
+      faults: rows,
+      rated: rated(design),
+      missing: this.runs - this.found.size,
+      pass:
+        rows.length > 0 &&
+        rows.every((row) => row.shows !== undefined || own(row)) &&
+        rows.every((row) => [row, ...row.cases].every((run) => run.exceeded.length === 0)),
+    };
+  }
+
+  /** What is asked where nothing fails: of a case its own checks, and those of the design as drawn. */
+  private asked(own: Design): readonly CheckSpec[] {
+    const { design } = this;
+    if (own === design) return own.checks;
+    return [...design.checks.filter((d) => !own.checks.some((c) => c.name === d.name)), ...own.checks];
+  }
+
+  private asks({ name, case: caseName }: { readonly name: string; readonly case: string }): boolean {
+    return caseOf(this.design, caseName).checks.some((c) => c.name === name);
+  }
+
+  private row(jobs: readonly Job[]): void {
+    this.starts.push(this.jobs.length);
+    this.jobs.push(...jobs);
+  }
+
+  private title({ failure, case: name }: Job): Pick<Fault, "kind" | "name"> {
+    if (failure) return { kind: failure.kind, name: failure.name };
+    return { kind: name === this.design.caseName ? "as drawn" : "case", name };
+  }
+
+  /** The next row, once all of its runs and those it is compared with are done. */
+  private made(): Fault | undefined {
+    const [from, to] = [this.starts[this.rows.length], this.starts[this.rows.length + 1]];
+    if (from === undefined || to === undefined) return undefined;
+    const runs = this.jobs.slice(from, to).flatMap((job, i) => {
+      const one = this.found.get(from + i);
+      const beside = this.found.get(this.jobs.findIndex((j) => !j.failure && j.case === job.case));
+      if (!one || !beside) return [];
+      const { checks } = caseOf(this.design, job.case);
+      return [job.failure ? blamed(one, beside, checks) : unfaulted(one)];
+    });
+    if (runs.length < to - from) return undefined;
+    const title = this.title(this.jobs[from]!);
+    const [first, ...cases] = runs as [(typeof runs)[0], ...typeof runs];
+    const shows = this.jobs[from]!.failure && showing(first, cases);
+    return { ...title, ...first, cases, ...(shows && { shows }) };
+  }
+
+  // A faulted run lasts as long as the one beside it, but not longer than its checks look.
+  private optionsFor(own: Design, looked?: readonly CheckSpec[]): SimulateOptions {
+    const { simulate: asked } = this.options;
+    const whole =
+      asked?.until !== undefined || own === this.design ? this.until : caseLength(own, this.until);
+    const end = looked && asked?.until === undefined && !rated(own) ? looksUntil(looked) : undefined;
+    return { ...asked, until: end?.lt(whole) ? end : whole };
+  }
+}
+
+/** What of a case can change with a failure: checks, and whether a rating of another part. */
+function touched(
+  failure: Failure,
+  one: Design,
+  influence: Influence,
+): { readonly checks: readonly CheckSpec[]; readonly ratings: boolean } {
+  if (!failure.on(one)) return { checks: [], ratings: false };
+  const failed = one.parts.findIndex((p) => p.name === failure.name);
+  const moves = (look: Pick<CheckSpec, "target" | "each">) => influence.of(look, failed)?.has(failed) ?? true;
+  const others = one.parts.filter((p) => (p.ratings ?? []).length > 0 && p.name !== failure.name);
+  return {
+    checks: one.checks.filter(moves),
+    ratings: others.some(({ name }) => moves({ target: `${name}.current` })),
+  };
+}
+
+/** What a run finds. @param specs what is measured, of `all` that are asked */
+function found(
+  design: Design,
+  specs: readonly CheckSpec[],
+  all: readonly CheckSpec[],
+  failed: string | undefined,
+  options: SimulateOptions,
+): Found {
+  const name = design.caseName;
+  // Of a circuit that makes no sense nothing is known.
+  const without = (reason: string): Found => {
+    const checks = all.map((spec) => unmeasured({ spec, case: name }, reason).result);
+    return { case: name, status: "refused", reason, checks, exceeded: [] };
+  };
+  const refused = structureFault(design);
+  if (refused !== undefined) return without(refused);
+  try {
+    const whole = failed === undefined || rated(design) || options.start !== undefined;
+    const run = simulate(whole ? design : excerpt(design, specs, failed), options);
+    const over: Excess[] = rated(design) ? exceeded(stress(run)) : [];
+    return {
+      case: name,
+      status: run.status,
+      reason: run.reason,
+      checks: measureChecks(run, specs),
+      exceeded: over.filter(({ part }) => part !== failed),
+    };
+  } catch (error) {
+    if (!(error instanceof DesignError) || error.diagnostics.some((d) => d.code === "bad-option"))
+      throw error;
+    return without(error.diagnostics[0]!.message);
+  }
+}
+
+// What the graph alone can tell; the design as drawn and its cases have been looked at when they were compiled.
+function structureFault(design: Design): string | undefined {
+  const report = new Report();
+  checkStructure({ names: [...design.places] }, design.parts, report);
+  return report.diagnostics.find((d) => d.severity === "error")?.message;
+}

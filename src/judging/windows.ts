@@ -1,0 +1,135 @@
+// The windows of a check that is asked of each period of something, and which of them need looking at.
+// Takes a run and a check; gives its windows by number. Where a run is known to repeat (recording.ts), a window shows what one
+// some periods before it has shown, bit for bit, whether or not what repeats was computed: so the first that comes again is
+// looked at twice, and those behind it not at all.
+// Always: of every window that is left out, one before it is looked at that shows the same, and is not the first of all.
+import type { CheckSpec } from "../design/design.js";
+import type { Round } from "../reading/recording.js";
+import type { Run } from "../reading/result.js";
+
+/** One window, s. */
+export interface Stretch {
+  /** Start of its period. */
+  readonly begin: number;
+  readonly from: number;
+  readonly to: number;
+  /** The instant asked for. */
+  readonly at?: number;
+}
+
+/** Windows in a row that are looked at, by number, and all that they look at, s. */
+export interface Row {
+  readonly first: number;
+  readonly end: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Instants by number. */
+interface Instants {
+  readonly count: number;
+  at(i: number): number;
+}
+
+/** The windows of a check. */
+export class Windows {
+  /** How many there are. */
+  readonly count: number;
+  /** Those that are looked at. */
+  readonly rows: readonly Row[];
+  private readonly begins: Instants;
+  private readonly first: number;
+  private readonly last: number;
+
+  /** @param each what the periods are those of */
+  constructor(
+    private readonly run: Run,
+    private readonly check: CheckSpec,
+    each: string,
+  ) {
+    const { recording, assembly, until } = run;
+    const { clock } = assembly;
+    const listed = run.marks(each);
+    this.begins = listed ?? listedOf(run.periods(each));
+    const { after = clock.time(recording.span().from), before = until } = check;
+    this.first = this.search(0, this.begins.count, (i) => this.begins.at(i) >= after);
+    this.last = this.search(this.first, this.begins.count, (i) => this.begins.at(i) > before) - 1;
+    this.count = Math.max(0, this.last - this.first);
+    // Where the periods of a place begin is measured, and nothing is known of it beforehand.
+    this.rows = this.count > 0 ? this.rowsBetween(listed ? recording.rounds : []) : [];
+  }
+
+  /** A window. */
+  window(i: number): Stretch {
+    const { within, at } = this.check;
+    const [begin, end] = [this.begins.at(i), this.begins.at(i + 1)];
+    return {
+      begin,
+      from: begin + (within?.from ?? 0),
+      to: within ? Math.min(begin + within.to, end) : end,
+      ...(at !== undefined && { at: begin + at }),
+    };
+  }
+
+  private rowsBetween(rounds: readonly Round[]): Row[] {
+    const rows: Row[] = [];
+    let first = this.first;
+    for (const round of rounds) {
+      const left = this.leftOut(round, first);
+      if (!left) continue;
+      rows.push(this.row(first, left.from));
+      first = left.to;
+    }
+    if (first < this.last) rows.push(this.row(first, this.last));
+    return rows;
+  }
+
+  private row(first: number, end: number): Row {
+    return { first, end, from: this.foot(first), to: this.reach(end - 1) };
+  }
+
+  /** The windows that need no look where a run repeats. */
+  private leftOut({ from, until, ticks }: Round, first: number): { from: number; to: number } | undefined {
+    const { clock } = this.run.assembly;
+    const { last } = this;
+    // Instants in seconds are rounded; some ticks more or less are no loss.
+    const play = 16 * (clock.seconds + Number.EPSILON * clock.time(until));
+    const start = clock.time(from + 2 * ticks) + play;
+    const end = clock.time(until) - play;
+    const inside = this.search(first, last, (i) => this.foot(i) >= start);
+    const to = this.search(inside, last, (i) => this.reach(i) > end);
+    if (to - inside < 2) return undefined;
+    const middle = (this.begins.at(inside) + this.begins.at(inside + 1)) / 2;
+    const later = middle + clock.time(ticks);
+    const turn = this.search(inside, this.begins.count, (i) => this.begins.at(i) >= later) - inside - 1;
+    const left = Math.max(inside, first + 2 * turn);
+    return turn > 0 && to - left > 0 ? { from: left, to } : undefined;
+  }
+
+  /** The first instant that a window looks at. */
+  private foot(i: number): number {
+    const { from, at } = this.window(i);
+    return at === undefined ? from : Math.min(from, at);
+  }
+
+  /** The last one, its period included. */
+  private reach(i: number): number {
+    const { to, at } = this.window(i);
+    return Math.max(to, this.begins.at(i + 1), at ?? to);
+  }
+
+  /** The first number from one up to another for which something holds, which then goes on to hold. */
+  private search(from: number, to: number, holds: (i: number) => boolean): number {
+    let [low, high] = [from, Math.max(from, to)];
+    while (low < high) {
+      const middle = Math.floor((low + high) / 2);
+      if (holds(middle)) high = middle;
+      else low = middle + 1;
+    }
+    return low;
+  }
+}
+
+function listedOf(instants: Float64Array): Instants {
+  return { count: instants.length, at: (i) => instants[i] };
+}

@@ -1,0 +1,98 @@
+// Where outputs came to stand at their limits in a run.
+// Takes a run; gives one row for each part and each of its limits at which it stood for any time, in the order of the
+// design. Always: from the recorded modes, so a limit that is touched for one step counts; of a run that keeps no
+// samples (streamed, or stopped at its start) nothing is known and there are no rows.
+import { toNumber } from "../base/fraction.js";
+import type { Design } from "../design/design.js";
+import type { Limit } from "../parts/contract.js";
+import type { Run } from "./result.js";
+
+/** An output at one of its limits. */
+export interface Clipping {
+  /** The part whose output it is, e.g. `gain.stage`. */
+  readonly part: string;
+  /** The place of the output. */
+  readonly output: string;
+  /** `both` where the rails leave it no room. */
+  readonly limit: Limit;
+  /** When it first comes to stand there, s. */
+  readonly begins: number;
+  /** Time there in all, s. */
+  readonly lasts: number;
+  /** How many times it came to stand there. */
+  readonly times: number;
+  /** The output against ground when it first stands there, V. */
+  readonly level: number;
+  /**
+   * Average picture level, 0 black to 1 white, of the frame that the design's (first) video signal sends at that
+   * instant; absent where there is none.
+   */
+  readonly picture?: number;
+}
+
+interface Stay {
+  begins: number;
+  ticks: number;
+  times: number;
+}
+
+/** Every limit at which an output of the run stood. */
+export function clippings(run: Run): Clipping[] {
+  const { design, assembly } = run;
+  const { clock, system } = assembly;
+  const rows = system.members.flatMap(({ device, fault }, part) => {
+    if (!device.limit || fault) return [];
+    const limits = system.combinations.map(({ modes }) => device.limit!(modes[part]!));
+    if (limits.every((limit) => limit === undefined)) return [];
+    const { name, head } = design.parts[part]!;
+    const output = design.places[head]!;
+    return [...stays(run, limits)].map(([limit, { begins, ticks, times }]) => {
+      const picture = pictureAt(design, clock.time(begins));
+      return {
+        part: name,
+        output,
+        limit,
+        begins: clock.time(begins),
+        lasts: clock.time(ticks),
+        times,
+        ...(picture !== undefined && { picture }),
+      };
+    });
+  });
+  return rows.map((row) => {
+    const [trace] = run.glimpses([row.output], [row.begins]);
+    return { ...row, level: trace!.at(row.begins) };
+  });
+}
+
+/** Stays of some length at each limit. @param limits by combination of modes */
+function stays({ recording }: Run, limits: readonly (Limit | undefined)[]): Map<Limit, Stay> {
+  const found = new Map<Limit, Stay>();
+  let last: Limit | undefined;
+  for (const { index, from, to } of recording.stretches(0, Number.POSITIVE_INFINITY)) {
+    const limit = limits[recording.mode(index)];
+    if (limit) {
+      let stay = found.get(limit);
+      if (!stay) {
+        stay = { begins: from, ticks: 0, times: 0 };
+        found.set(limit, stay);
+      }
+      stay.ticks += to - from;
+      if (limit !== last) stay.times++;
+    }
+    last = limit;
+  }
+  return found;
+}
+
+/** The average picture level that the first video signal of a design sends at an instant (s), where it sends. */
+function pictureAt(design: Design, time: number): number | undefined {
+  for (const { wave } of design.parts) {
+    if (wave?.shape.kind !== "ruled" || !wave.shape.picture) continue;
+    const { frame, levels } = wave.shape.picture;
+    const { starts, stops } = wave;
+    if ((starts && time < toNumber(starts)) || (stops && time >= toNumber(stops))) return undefined;
+    return levels[Math.floor(time / toNumber(frame)) % levels.length];
+  }
+  return undefined;
+}

@@ -1,0 +1,203 @@
+// The account of a run: does Kirchhoff's current law hold at every sample, and is what the sources delivered what
+// was dissipated and stored? Each is integrated by itself, and all are judged relative to what flows, but to no less than
+// what rounding makes flow where nothing does. Inside a leap energy is integrated exactly (works.ts). Along steps it is
+// added up as length times mean voltage times mean current, which on trapezoidal steps is exact for every linear element
+// (B. D. H. Tellegen's theorem on the means); on TR-BDF2 steps by the cubic through the powers and their slopes.
+import type { Condensed } from "../equations/condense.js";
+import type { Element } from "../equations/elements.js";
+import { evaluate } from "../stepping/products.js";
+import { Ledger } from "./ledger.js";
+import { Nodes } from "./nodes.js";
+import { type Moment, Playback } from "./playback.js";
+import type { Stretch } from "./recording.js";
+import type { Run } from "./result.js";
+import type { Exchange } from "./works.js";
+
+/** The account of a run. Energies in joules. */
+export interface Balance {
+  /** Worst sum of currents at a place, as a share of the largest current there in the whole run. */
+  readonly currentLaw: number;
+  /** Taken from the sources, between jumps. */
+  readonly delivered: number;
+  /** Turned to heat, between jumps. */
+  readonly dissipated: number;
+  /** Gain of the capacitors and inductors, between jumps. */
+  readonly stored: number;
+  /** Lost where charge or flux was shared at an instant. */
+  readonly lost: number;
+  /** |delivered − dissipated − stored| as a share of the largest of them, or of the largest energy held. */
+  readonly energy: number;
+  /** The same over leaps and trapezoidal steps alone. */
+  readonly trapezoid: number;
+}
+
+/** Voltage and current of every element at one instant, with their slopes. */
+class Snapshot {
+  readonly volts: Float64Array;
+  readonly rises: Float64Array;
+  amps = new Float64Array(0);
+  surges = new Float64Array(0);
+  readonly x: Float64Array;
+
+  constructor(places: number, nx: number) {
+    this.volts = new Float64Array(places);
+    this.rises = new Float64Array(places);
+    this.x = new Float64Array(nx);
+  }
+
+  /** @param flows the currents alone are wanted */
+  take({ equations, x, u, du, dx, ddu }: Moment, flows: boolean): this {
+    const { count } = equations.currents;
+    if (this.amps.length !== count) {
+      this.amps = new Float64Array(count);
+      this.surges = new Float64Array(count);
+    }
+    this.x.set(x);
+    evaluate(equations.currents, x, u, du, this.amps);
+    if (flows) return this;
+    evaluate(equations.places, x, u, du, this.volts);
+    // The constants have no slope.
+    evaluate(equations.places, dx, du, ddu, this.rises);
+    evaluate(equations.currents, dx, du, ddu, this.surges);
+    return this;
+  }
+
+  voltage(e: Element): number {
+    return this.volts[e.a] - this.volts[e.b];
+  }
+
+  power(e: Element, i: number): number {
+    return this.voltage(e) * this.amps[i];
+  }
+
+  /** Slope of the power, W/s. */
+  trend(e: Element, i: number): number {
+    return (this.rises[e.a] - this.rises[e.b]) * this.amps[i] + this.voltage(e) * this.surges[i];
+  }
+}
+
+/** Work of an element over a step: by the means on a trapezoid, by the cubic of its power on a TR-BDF2 step. */
+function work(e: Element, i: number, from: Snapshot, to: Snapshot, h: number, damped: boolean): number {
+  if (!damped) return (h * (from.voltage(e) + to.voltage(e)) * (from.amps[i] + to.amps[i])) / 4;
+  const [p0, p1] = [from.power(e, i), to.power(e, i)];
+  const [t0, t1] = [h * from.trend(e, i), h * to.trend(e, i)];
+  // Slopes of what is too quick for the step say nothing about it: they must be such that the cubic is monotone
+  // (F. N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17(2), 1980).
+  const most = 3 * Math.abs(p1 - p0);
+  const bend = Math.abs(t0) <= most && Math.abs(t1) <= most ? (h * (t0 - t1)) / 12 : 0;
+  return (h * (p0 + p1)) / 2 + bend;
+}
+
+/** Draws up the account. A run without samples has nothing to account for: all zero. */
+export function balance(run: Run): Balance {
+  return new Account(run).close();
+}
+
+/** Of what all terms come to, this share counts as what may flow: the rounding of terms that cancel is far below it. */
+const least = 2 ** -13;
+
+class Account {
+  private readonly playback: Playback;
+  private readonly ledger: Ledger | undefined;
+  private readonly every: readonly number[];
+  private readonly delivers: readonly boolean[];
+  private readonly nodes: Nodes;
+  private readonly all = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
+  private readonly plain = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
+  private held = 0;
+  private terms = 0;
+  private readonly left: Snapshot;
+  private readonly right: Snapshot;
+
+  constructor(private readonly run: Run) {
+    const { assembly, recording, design } = run;
+    const { places, states, sources } = assembly.system;
+    this.playback = new Playback(assembly, recording);
+    this.every = Array.from({ length: sources }, (_, i) => i + 1);
+    this.delivers = design.parts.map((p) => p.kind.delivers === true && !p.fault);
+    this.ledger = recording.exact ? new Ledger(assembly, recording, this.delivers) : undefined;
+    this.nodes = new Nodes(places);
+    this.left = new Snapshot(places, states.length);
+    this.right = new Snapshot(places, states.length);
+  }
+
+  close(): Balance {
+    const { recording } = this.run;
+    const { all, plain } = this;
+    if (recording.count > 0) {
+      const { from, to } = recording.span();
+      let any = false;
+      for (const stretch of this.playback.stretches(from, to)) {
+        any = true;
+        this.stretch(stretch, Math.max(from, stretch.from), Math.min(to, stretch.to));
+      }
+      if (!any) this.look(this.left, this.playback.sample(recording.count - 1, this.every));
+    }
+    const share = (a: typeof all) => {
+      const flows = Math.max(Math.abs(a.delivered), Math.abs(a.dissipated), Math.abs(a.stored));
+      const scale = Math.max(flows, this.held, least * this.terms);
+      return scale > 0 ? Math.abs(a.gap) / scale : 0;
+    };
+    const { delivered, dissipated, stored } = all;
+    const lost = this.run.losses.reduce((total, loss) => total + loss.energy, 0);
+    return {
+      currentLaw: this.nodes.worst(least),
+      delivered,
+      dissipated,
+      stored,
+      lost,
+      energy: share(all),
+      trapezoid: share(plain),
+    };
+  }
+
+  private look(into: Snapshot, moment: Moment): void {
+    into.take(moment, this.ledger !== undefined);
+    this.nodes.add(moment, into.amps);
+  }
+
+  private stretch(stretch: Stretch, from: number, to: number): void {
+    const { playback, every, left, right, all, plain, run, ledger } = this;
+    this.look(left, playback.at(stretch, from, 1, every));
+    const { equations } = playback.moment;
+    this.look(right, playback.at(stretch, to, 0, every));
+    const stored = this.gain(equations);
+    const damped = run.recording.damped(stretch.index + 1);
+    const sum = ledger ? ledger.over(stretch, from, to, left.x) : this.stepped(equations, from, to, damped);
+    const { delivered, dissipated } = sum;
+    this.terms += sum.terms;
+    for (const account of damped ? [all] : [all, plain]) {
+      account.delivered += delivered;
+      account.dissipated += dissipated;
+      account.stored += stored;
+      account.gap += delivered - dissipated - stored;
+    }
+  }
+
+  /** What capacitors and inductors gain from left to right. */
+  private gain({ mass }: Condensed): number {
+    const { left, right } = this;
+    let [stored, holds] = [0, 0];
+    for (let k = 0; k < left.x.length; k++) {
+      stored += mass.gained(k, right.x, left.x);
+      holds += Math.max(mass.energy(k, left.x), mass.energy(k, right.x));
+    }
+    this.held = Math.max(this.held, holds);
+    return stored;
+  }
+
+  /** What a step hands over. */
+  private stepped({ elements }: Condensed, from: number, to: number, damped: boolean): Exchange {
+    const { left, right, delivers, run } = this;
+    const h = (to - from) * run.assembly.clock.seconds;
+    const sum = { delivered: 0, dissipated: 0, terms: 0 };
+    elements.forEach((e, i) => {
+      if (e.state >= 0) return;
+      const done = work(e, i, left, right, h, damped);
+      if (e.type !== "resistor" && delivers[e.part]) sum.delivered -= done;
+      else sum.dissipated += done;
+      sum.terms += Math.abs(done);
+    });
+    return sum;
+  }
+}

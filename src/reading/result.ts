@@ -1,0 +1,257 @@
+// A run: how it ended, and its traces, worked out when asked for.
+
+import type { Assembly } from "../assembly/assemble.js";
+import { beatOf } from "../assembly/each.js";
+import { refuse } from "../base/asked.js";
+import { DesignError } from "../base/diagnostic.js";
+import { wholeText } from "../base/span.js";
+import type { Design } from "../design/design.js";
+import { crossings } from "../measures/crossing.js";
+import type { Marks } from "../signals/marks.js";
+import { marks } from "../signals/schedule.js";
+import { ShapeError } from "../signals/wave.js";
+import type { Ending } from "../stepping/sink.js";
+import type { Trace } from "../waveforms/trace.js";
+import { trueTo } from "./cubic.js";
+import { draw, type Part } from "./drawing.js";
+import { probeOf, traceNames } from "./probe.js";
+import type { Loss, Recording } from "./recording.js";
+
+/** How far a picture may be from the truth, as a share of the swing. */
+const coarse = 3e-4;
+
+/** Counts of a run, for benches and the curious. */
+export interface Statistics {
+  /** Steps taken. */
+  readonly steps: number;
+  /** Steps tried and taken back, their error being too large. */
+  readonly rejected: number;
+  /** Instants at which something jumped or a mode changed. */
+  readonly events: number;
+  /** Combinations of modes met. */
+  readonly combinations: number;
+  /** Step matrices made. */
+  readonly matrices: number;
+}
+
+/** A simulated run of one design in one case. */
+export class Run {
+  /** `complete` when the end was reached. */
+  readonly status: "complete" | "stopped";
+  /** Why the run stopped; empty when complete. */
+  readonly reason: string;
+  /** A stable word for the reason, e.g. `steps` or `source-loop`; empty when complete. */
+  readonly code: string;
+  /** The instant reached, s. */
+  readonly reached: number;
+  /** The end that was asked for, s. */
+  readonly until: number;
+  /** Counts of the run. */
+  readonly statistics: Statistics;
+  private readonly traces = new Map<string, Trace>();
+  private lost: readonly Loss[] | undefined;
+  private readonly begins = new Map<string, Float64Array>();
+  private told: readonly string[] | undefined;
+
+  /** @internal */
+  constructor(
+    /** The design, in the case that was run. */
+    readonly design: Design,
+    /** @internal */
+    readonly assembly: Assembly,
+    /** @internal */
+    readonly recording: Recording,
+    ending: Ending,
+    /** The start that was used: what was asked for, or else what the design says. */
+    readonly start: "steady" | "rest" | "settled",
+    private readonly doubts: () => readonly string[],
+    /** How true traces are, as a share of their swing. */
+    private readonly within = trueTo,
+    /** The most periods of a signal that are listed. */
+    private readonly mostPeriods?: number,
+  ) {
+    const { clock } = assembly;
+    this.status = ending.status;
+    this.reason = ending.reason;
+    this.code = ending.code;
+    this.reached = clock.time(ending.reached);
+    this.until = clock.time(clock.end);
+    const { steps, rejected, events, matrices } = ending;
+    this.statistics = {
+      steps,
+      rejected,
+      events,
+      matrices,
+      combinations: assembly.system.combinations.length,
+    };
+  }
+
+  /** What is doubtful about the run, e.g. edges rounded to ticks. Worked out when first asked for, which may take a moment. */
+  get warnings(): readonly string[] {
+    this.told ??= this.doubts();
+    return this.told;
+  }
+
+  /** Energy lost where charge or flux was shared at an instant. */
+  get losses(): readonly Loss[] {
+    const { clock } = this.assembly;
+    this.lost ??= Array.from(this.recording.lost(), ({ tick, joules }) => ({
+      time: clock.time(tick),
+      energy: joules,
+    }));
+    return this.lost;
+  }
+
+  /** Every name that `trace` takes: places, and parts with `.current`, `.voltage`, `.power`, some with `.clipping`. */
+  get names(): string[] {
+    return traceNames(this.design);
+  }
+
+  /**
+   * The waveform of a place (volts against ground), or of a part by `name.current`, `name.voltage`, `name.power`
+   * (amperes along its arrow, volts from tail to head, watts taken up); of a part whose output has limits also
+   * `name.clipping`, 1 where it stands at one of them and 0 elsewhere.
+   * @throws DesignError `unknown-trace` for a name that is not in the design, `no-limits` for `.clipping` of a part
+   * whose output has none, `no-samples` where nothing was recorded
+   */
+  trace(name: string): Trace {
+    return this.draw([name])[0]!;
+  }
+
+  /**
+   * Waveforms of several names, in their order: worked out together, which is much faster than one by one.
+   * @throws DesignError as `trace`
+   */
+  draw(names: readonly string[]): Trace[] {
+    const missing = [...new Set(names)].filter((name) => !this.traces.has(name));
+    const wanted = missing.map((name) => ({ name, ...probeOf(this.design, name) }));
+    if (wanted.length > 0) {
+      if (this.recording.count === 0) throw nothingRecorded(this.reason);
+      const { within } = this;
+      for (const trace of draw(this.assembly, this.recording, wanted, { within }))
+        this.traces.set(trace.name, trace);
+    }
+    return names.map((name) => this.traces.get(name)!);
+  }
+
+  /**
+   * Waveforms of several names between two instants (s), in their order. Of a long run that is much faster than `draw`. They
+   * are not kept; those of steps reach one sample beyond both instants.
+   * @throws DesignError as `trace`
+   */
+  stretch(names: readonly string[], from: number, to: number): Trace[] {
+    return this.part(names, from, to, this.within);
+  }
+
+  /**
+   * The same, as fine as a picture needs them: true to 3e-4 of their swing there.
+   * @throws DesignError as `trace`
+   */
+  sketch(names: readonly string[], from: number, to: number): Trace[] {
+    return this.part(names, from, to, coarse);
+  }
+
+  private part(names: readonly string[], from: number, to: number, within: number): Trace[] {
+    if (this.recording.count === 0) throw nothingRecorded(this.reason);
+    const tick = this.assembly.clock.seconds;
+    // A few ticks more: seconds are not exact.
+    return this.parts(names, [{ from: Math.floor(from / tick) - 4, to: Math.ceil(to / tick) + 4 }], within);
+  }
+
+  /**
+   * The same over several stretches (s), in order and apart, for those that look at no more: in between a trace shows nothing.
+   * @throws DesignError as `trace`
+   * @internal
+   */
+  patches(
+    names: readonly string[],
+    spans: readonly { readonly from: number; readonly to: number }[],
+  ): Trace[] {
+    const tick = this.assembly.clock.seconds;
+    const parts = spans.map(({ from, to }) => ({
+      from: Math.floor(from / tick) - 4,
+      to: Math.ceil(to / tick) + 4,
+    }));
+    return this.parts(names, parts, this.within);
+  }
+
+  /**
+   * The same about single instants (s), in order, and nothing between them: what lies there is no curve. Of steps the whole.
+   * @internal
+   */
+  glimpses(names: readonly string[], instants: Iterable<number>): Trace[] {
+    if (!this.recording.exact) return this.draw(names);
+    const tick = this.assembly.clock.seconds;
+    const parts: { from: number; to: number }[] = [];
+    for (const t of instants) {
+      const [from, to] = [Math.floor(t / tick) - 4, Math.ceil(t / tick) + 4];
+      const last = parts.at(-1);
+      if (last && from <= last.to) last.to = Math.max(last.to, to);
+      else parts.push({ from, to });
+    }
+    return this.parts(names, parts, this.within);
+  }
+
+  private parts(names: readonly string[], parts: readonly Part[], within: number): Trace[] {
+    const wanted = [...new Set(names)].map((name) => ({ name, ...probeOf(this.design, name) }));
+    const drawn = draw(this.assembly, this.recording, wanted, { parts, within });
+    const found = new Map(drawn.map((trace) => [trace.name, trace]));
+    return names.map((name) => found.get(name)!);
+  }
+
+  /**
+   * The instants (s) at which periods of a signal or place begin: its rises through half of its swing, of video 0H of
+   * every line. Of video also `camera.lines`, `camera.fields` (the first broad pulse of each), `camera.frames` (that of
+   * every first field) and `camera.pulses` (every sync pulse). Exact for a signal; read off the trace for any other place.
+   */
+  periods(name: string): Float64Array {
+    const known = this.begins.get(name);
+    if (known) return known.slice();
+    const found = this.countPeriods(name);
+    this.begins.set(name, found);
+    return found.slice();
+  }
+
+  /**
+   * The same of a signal, without a list of them; undefined where the name is that of a place.
+   * @internal
+   */
+  marks(name: string): Marks | undefined {
+    const { clock } = this.assembly;
+    const counted = beatOf(this.design, name);
+    if (!counted) return undefined;
+    const { signal, beat } = counted;
+    const until = clock.tick.mul(clock.end);
+    return counting(name, () => marks(signal.wave!, until, beat, this.mostPeriods)).upTo(this.reached);
+  }
+
+  private countPeriods(name: string): Float64Array {
+    const counted = this.marks(name);
+    if (counted) return counted.all();
+    const trace = this.trace(name);
+    if (trace.time.length < 2) return new Float64Array(0);
+    let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+    for (const v of trace.value) {
+      if (v < low) low = v;
+      if (v > high) high = v;
+    }
+    const found = crossings(trace, trace.from, trace.to, (low + high) / 2);
+    return Float64Array.from(found.flatMap((c) => (c.direction === "rising" ? [c.time] : [])));
+  }
+}
+
+function nothingRecorded(reason: string): DesignError {
+  const message = `the run has no samples${reason ? `: ${reason}` : ""}`;
+  const hint = "a run that is streamed, or stopped at its start, keeps none";
+  return new DesignError([{ code: "no-samples", severity: "error", message, span: wholeText, hint }]);
+}
+
+/** Lists periods; where there are more than the limit allows, that is told as an option's fault. */
+function counting<T>(name: string, action: () => T): T {
+  try {
+    return action();
+  } catch (error) {
+    if (error instanceof ShapeError) refuse("limits.periods", `'${name}': ${error.message}`, error.hint);
+    throw error;
+  }
+}

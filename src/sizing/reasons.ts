@@ -1,0 +1,67 @@
+// Why no value meets a goal, in words with figures: a measure that jumps over it, periods that differ by more than is
+// allowed, a stretch along which the measure stands still, an answer beyond the range.
+// Takes a look at the goal and what was found; gives the status and the reason.
+import { unitOf } from "../base/dimension.js";
+import { engineering } from "../base/quantity.js";
+import { spoken } from "../judging/goals.js";
+import type { Bracket, Point } from "./bracketing.js";
+import type { Look } from "./points.js";
+import type { Trial } from "./proposals.js";
+import type { Outcome } from "./sizing.js";
+
+/** What stands in the way where the measure passes the goal and the check fails all the same. */
+export function obstacle(look: Look, { low, high }: Bracket): string {
+  const { goal, target, small } = look;
+  const where = value(look, low.x);
+  const least = Math.abs(low.y) <= Math.abs(high.y) ? low : high;
+  if (Math.abs(least.y) > small)
+    return `at ${where} the measure jumps over it, from ${spoken(goal, low.y + target)} to ${spoken(goal, high.y + target)}`;
+  const { result } = look.reading(look.exact(least.x));
+  const middle = spoken(goal, least.y + target);
+  return goal.spec.each === undefined
+    ? `at ${where} it measures ${spoken(goal, result.measured)}`
+    : `at ${where} the periods differ: the middle between the highest and the lowest is ${middle}, the worst ${spoken(goal, result.measured)}`;
+}
+
+/** Status and reason where nothing in the range meets the goal. */
+export function missed(
+  look: Look,
+  obstacles: readonly string[],
+  best: Trial,
+  beyond?: Trial,
+): Pick<Outcome, "status" | "reason"> {
+  const { goal } = look;
+  const more = [...obstacles, ...plateau(look)].map((text) => `; ${text}`).join("");
+  if (beyond) {
+    const there = value(look, beyond.values[0]!);
+    return {
+      status: "out of range",
+      reason: `only beyond the range allowed, at ${there}, is the goal met${more}`,
+    };
+  }
+  const nearest = spoken(goal, best.results[0]!.measured);
+  const aim = spoken(goal, goal.aim);
+  return {
+    status: "none",
+    reason: `no value in the range reaches the goal of ${aim}: the nearest is ${nearest}${more}`,
+  };
+}
+
+// The longest stretch of at least three points looked at along which the measure stands still away from the goal.
+function plateau(look: Look): string[] {
+  const points = look.inside;
+  const size = Math.max(...points.map((p) => Math.abs(p.y + look.target)));
+  let best: Point[] = [];
+  let run: Point[] = [];
+  for (const p of points) {
+    run = run.length > 0 && Math.abs(p.y - run[0]!.y) <= 1e-4 * size ? [...run, p] : [p];
+    if (run.length > best.length) best = run;
+  }
+  if (best.length < 3) return [];
+  const [from, to] = [best[0]!, best.at(-1)!].map((p) => value(look, p.x));
+  return [`from ${from} to ${to} it stands at ${spoken(look.goal, best[0]!.y + look.target)}`];
+}
+
+function value({ unknown }: Look, x: number): string {
+  return engineering(x, unitOf(unknown.dimension), 6);
+}

@@ -1,0 +1,154 @@
+// One unknown and one goal: every root of the measure along the range.
+// Takes a gauge, the unknown and how many points to look at; gives the answers or why there are none. Always: an answer's
+// check passes in a run made with it; unless a handful of runs tells enough, all sign changes between neighbouring points
+// are followed, and the deepest dips of what has none are looked into, so that of two roots in one gap none is missed where
+// a point between them can tell.
+import { type Fraction, toNumber } from "../base/fraction.js";
+import { decimal, spaced, suited } from "../base/spacing.js";
+import type { Gauge } from "../judging/evaluation.js";
+import { spoken } from "../judging/goals.js";
+import { inRange } from "../parts/contract.js";
+import { brackets, dip, nearer, type Point, roots, type Search } from "./bracketing.js";
+import { Look } from "./points.js";
+import { answer, nothing, type Trial, tried, type Unknown } from "./proposals.js";
+import { quick } from "./quick.js";
+import { missed, obstacle } from "./reasons.js";
+import type { Outcome, SizedAnswer } from "./sizing.js";
+import { reach } from "./trim.js";
+
+/** Narrowing ends at this share of the unknown: below what a run tells apart. */
+const accuracy = 1e-8;
+/** Points looked at where no number is asked for. */
+const usual = 17;
+/** Most dips that are looked into, and most runs for each. */
+const dips = 3;
+const callsForDip = 16;
+/** Most answers for which the reach against tolerances is worked out. */
+const mostTrimmed = 3;
+
+/**
+ * Sizes one value for one goal.
+ * @param count points to look at; undefined: a handful where they tell enough, else the usual number
+ */
+export function single(gauge: Gauge, unknown: Unknown, count: number | undefined, trim: boolean): Outcome {
+  const look = new Look(gauge, unknown);
+  const { goal, target, small } = look;
+  const at = (x: number) => look.exact(x);
+  const one = (value: Fraction) => tried(gauge, [unknown], [value]);
+  const answers = (list: readonly Trial[]): SizedAnswer[] =>
+    list.map((t) => {
+      const exact = at(t.values[0]!);
+      const found = answer(gauge, [unknown], [exact]);
+      return trim && list.length <= mostTrimmed ? { ...found, trim: reach(look, exact) } : found;
+    });
+
+  const early = count === undefined ? quick(look) : undefined;
+  const first = early && one(at(early.x));
+  if (first?.met) return { status: "found", reason: "", answers: answers([first]) };
+
+  const places = spaced(unknown.from, unknown.to, count ?? usual, suited(unknown.from, unknown.to));
+  const scan = places.map((value) => look.at(value));
+  const points = merged(look.inside, scan);
+  if (points.every((p) => Number.isNaN(p.y))) {
+    const { reason } = look.reading(unknown.from).result;
+    return none(`nothing can be measured anywhere in the range: ${reason ?? "no value"}`);
+  }
+  const best = () => one(at(look.inside.reduce((a, b) => (Math.abs(b.y) < Math.abs(a.y) ? b : a)).x));
+  const values = look.inside.map((p) => p.y + target);
+  const size = Math.max(Math.abs(goal.aim), ...values.map(Math.abs), band(goal.spec.limit));
+  if (values.length > 1 && Math.max(...values) - Math.min(...values) <= nothing * size) {
+    const reason = `"${goal.spec.name}" measures ${spoken(goal, values[0]!)} whatever '${unknown.name}' is`;
+    return { status: "no effect", reason, answers: [], best: best() };
+  }
+
+  const search: Search = { at: (x) => look.at(at(x)).y, accuracy, small };
+  const looked = [...points];
+  for (const [left, middle, right] of lowest(points)) {
+    looked.push(...dip(search, left, middle, right, callsForDip));
+  }
+  looked.sort((a, b) => a.x - b.x);
+  const found = brackets(search, looked).map((bracket) => {
+    const ends = [nearer(bracket), bracket.low, bracket.high].map((p) => one(at(p.x)));
+    return { bracket, trial: ends.find((t) => t.met) };
+  });
+  const good = found.flatMap(({ trial }) => trial ?? []);
+  if (good.length === 1) return { status: "found", reason: "", answers: answers(good) };
+  if (good.length > 1) {
+    const reason = `${good.length} values in the range meet the goal`;
+    return { status: "several", reason, answers: answers(good) };
+  }
+
+  const nearest = best();
+  if (nearest.met) {
+    const reason = `the goal of ${spoken(goal, goal.aim)} itself is not reached in the range: this is the nearest`;
+    return { status: "found", reason, answers: answers([nearest]) };
+  }
+  const obstacles = found.map(({ bracket }) => obstacle(look, bracket));
+  const beyond = farther(look, search);
+  return {
+    ...missed(look, obstacles, nearest, beyond),
+    answers: [],
+    best: nearest,
+    ...(beyond && { beyond }),
+  };
+}
+
+function none(reason: string): Outcome {
+  return { status: "none", reason, answers: [] };
+}
+
+// The points of both lists in rising order, each place once.
+function merged(a: readonly Point[], b: readonly Point[]): Point[] {
+  const all = new Map([...b, ...a].map((p) => [p.x, p]));
+  return [...all.values()].sort((p, q) => p.x - q.x);
+}
+
+// The deepest points that are nearer to zero than both neighbours without a change of sign beside them.
+function lowest(points: readonly Point[]): [Point, Point, Point][] {
+  const found: [Point, Point, Point][] = [];
+  for (let i = 1; i + 1 < points.length; i++) {
+    const [a, m, b] = [points[i - 1]!, points[i]!, points[i + 1]!];
+    if (!(a.y * m.y > 0 && m.y * b.y > 0)) continue;
+    if (Math.abs(m.y) < Math.abs(a.y) && Math.abs(m.y) <= Math.abs(b.y)) found.push([a, m, b]);
+  }
+  return found.sort((a, b) => Math.abs(a[1].y) - Math.abs(b[1].y)).slice(0, dips);
+}
+
+// The nearest answer beyond either end: ratios of 10^(1/4) up to a hundredfold where the range is above zero, else up to
+// four times its width. What the part does not allow is not looked at.
+function farther(look: Look, search: Search): Trial | undefined {
+  const { gauge, unknown } = look;
+  const { from, to, range } = unknown;
+  const positive = inRange(from, "positive");
+  const width = to.sub(from);
+  const beyond = (end: Fraction, outward: 1 | -1): Fraction[] => {
+    const far = outward > 0 ? end.mul(100) : end.div(100);
+    if (positive && outward > 0) return spaced(end, far, 9, "log").slice(1);
+    if (positive) return spaced(far, end, 9, "log").slice(0, -1).reverse();
+    return [1, 2, 4].map((n) => end.add(width.mul(outward * n)));
+  };
+  const ends = [
+    { last: look.at(from), steps: beyond(from, -1) },
+    { last: look.at(to), steps: beyond(to, 1) },
+  ];
+  // Both ways at once, so that the nearer answer is found first.
+  for (let k = 0; k < Math.max(...ends.map((e) => e.steps.length)); k++) {
+    for (const end of ends) {
+      const step = end.steps[k];
+      if (!step || !inRange(step, range)) continue;
+      const p = { x: toNumber(step), y: search.at(toNumber(step)) };
+      const [found] = roots(
+        search,
+        [end.last, p].sort((a, b) => a.x - b.x),
+      );
+      end.last = p;
+      const trial = found && tried(gauge, [unknown], [decimal(found.x)]);
+      if (trial?.met && !trial.inside) return trial;
+    }
+  }
+  return undefined;
+}
+
+function band({ low, high }: { low?: number; high?: number }): number {
+  return low !== undefined && high !== undefined ? high - low : 0;
+}

@@ -1,0 +1,105 @@
+// Which values of a design have tolerances of their own, and which way each moves a goal.
+// Takes a design and a look at a goal; gives each with its bounds, and the corners that push a goal up or down the most as
+// the signs of its sensitivities tell. Always: what follows a named value or tracks another is not counted beside it, since
+// both move as one; which do, the axes of a spread say (`axes.ts`). What cannot reach the goal is not run.
+import { type Fraction, toNumber } from "../base/fraction.js";
+import type { CheckSpec, Design } from "../design/design.js";
+import { numerals, revalued } from "../design/revalue.js";
+import type { Values } from "../judging/evaluation.js";
+import { caseOf } from "../judging/goals.js";
+import { changedParts, influences } from "../judging/influence.js";
+import { Axes } from "../spread/variables.js";
+import type { Look } from "./points.js";
+
+/** A tolerance: a value, and what moves with it. */
+export interface Tolerance {
+  /** Full name of the value. */
+  readonly name: string;
+  /** All that moves, at its low ends. */
+  readonly low: Values;
+  /** The same at its high ends. */
+  readonly high: Values;
+  /** Share of the whole width that lies above the value. */
+  readonly above: number;
+}
+
+/** How a tolerance moves a goal. */
+export interface Swing extends Tolerance {
+  /**
+   * How far the goal moves from the low bound to the high one, SI, as a straight line through the value and one bound says;
+   * NaN where that has no value.
+   */
+  readonly effect: number;
+  /** How far the bound that moves the goal up does so, SI. */
+  readonly up: number;
+  /** How far the other one moves it, SI, below zero. */
+  readonly down: number;
+}
+
+/** The tolerances of a design that move by themselves. */
+export function tolerances(design: Design): Tolerance[] {
+  const all = numerals(design);
+  return new Axes(design).list.flatMap(({ name, what, tracked }) => {
+    if (what !== "value") return [];
+    const ends = (end: "low" | "high") =>
+      new Map([name, ...tracked].map((n) => [n, all.get(n)!.amount[end]]));
+    const { low, value, high } = all.get(name)!.amount;
+    const above = toNumber(high.sub(value).div(high.sub(low)));
+    return [{ name, low: ends("low"), high: ends("high"), above }];
+  });
+}
+
+/** How each tolerance that can reach the goal moves it by itself at a value of the unknown. One run each. */
+export function swings(look: Look, list: readonly Tolerance[], at: Fraction): Swing[] {
+  if (list.length === 0) return [];
+  const { gauge, goal } = look;
+  const drawn = caseOf(gauge.design, goal.case);
+  const reaching = influences(drawn, goal.spec);
+  const middle = look.at(at).y;
+  return list.flatMap((one): Swing[] => {
+    if (reaching && idle(drawn, goal.case, goal.spec, gauge.design, one, reaching)) return [];
+    const high = one.above > 0;
+    const moved = look.at(at, high ? one.high : one.low).y - middle;
+    const effect = high ? moved / one.above : -moved;
+    const [up, down] = effect > 0 ? [one.above, 1 - one.above] : [1 - one.above, one.above];
+    return [{ ...one, effect, up: Math.abs(effect) * up, down: -Math.abs(effect) * down }];
+  });
+}
+
+// Whether a tolerance changes nothing that leads to the goal, at either end.
+function idle(
+  drawn: Design,
+  name: string,
+  spec: CheckSpec,
+  whole: Design,
+  { low, high }: Tolerance,
+  reaching: ReadonlySet<number>,
+): boolean {
+  return [low, high].every((values) => {
+    const other = caseOf(revalued(whole, values, [name]), name);
+    const own = other.checks.find((c) => c.name === spec.name);
+    const changed = changedParts(drawn, other);
+    return (
+      own !== undefined && asks(own) === asks(spec) && changed?.every((part) => !reaching.has(part)) === true
+    );
+  });
+}
+
+// What a check looks at, its limit apart.
+function asks({ at, through, within, after, before }: CheckSpec): string {
+  return JSON.stringify([at, through, within, after, before]);
+}
+
+/** The corner where every tolerance moves the goal up (`1`) or down (`-1`); those without effect stay as they are. */
+export function corner(list: readonly Swing[], way: 1 | -1): Values {
+  return new Map(
+    list.flatMap(({ low, high, effect }) =>
+      effect > 0 || effect < 0 ? [...(effect * way > 0 ? high : low)] : [],
+    ),
+  );
+}
+
+/** Values as plain data, SI. */
+export function plainValues(values: Values): { readonly [name: string]: number } {
+  return Object.fromEntries([...values].map(([name, value]) => [name, toNumber(value)]));
+}

@@ -1,0 +1,140 @@
+// How far an unknown must reach so that the goal is met whatever the tolerances of everything else do: the range of the
+// trimmer that takes its place.
+// Takes a look at the goal and its answer; gives the two values that meet the goal at the worst corners of all other
+// tolerances, by the signs of their sensitivities. Always: a value was run at its corner, or lies so near to one that was
+// that what is left is less than a trimmer can be set to; where a corner cannot be made up for, that is said.
+import { type Fraction, toNumber } from "../base/fraction.js";
+import { decimal } from "../base/spacing.js";
+import type { Values } from "../judging/evaluation.js";
+import { inRange } from "../parts/contract.js";
+import { foretold, type Point } from "./bracketing.js";
+import type { Look } from "./points.js";
+import { corner, plainValues, type Swing, swings, tolerances } from "./tolerances.js";
+
+/** One end of what a trimmer must reach. */
+export interface TrimEnd {
+  /** The value that meets the goal there, SI; NaN where none does. */
+  readonly value: number;
+  /** The values of everything else at that corner, SI, by full name. */
+  readonly corner: { readonly [name: string]: number };
+}
+
+/** A tolerance that a trimmer makes up for. */
+export interface TrimTolerance {
+  /** Full name of the value that has it. */
+  readonly name: string;
+  /** How far the measure moves from its low end to its high one, SI, along a straight line through one end. */
+  readonly effect: number;
+}
+
+/** What a trimmer must reach. */
+export interface Trim {
+  /** Lower end, SI; NaN where a corner cannot be made up for. */
+  readonly from: number;
+  /** Upper end, likewise. */
+  readonly to: number;
+  /** The farther end, counted from the answer, as a share of it. */
+  readonly share: number;
+  /** Whether both ends are there and lie in the unknown's allowed range. */
+  readonly inside: boolean;
+  /** The end for the corner that pushes the measure up the most, then that for the other. */
+  readonly ends: readonly [TrimEnd, TrimEnd];
+  /** The tolerances that matter, the one that costs most first. */
+  readonly tolerances: readonly TrimTolerance[];
+}
+
+/** What a forecast may leave, as a share of the goal: a trimmer is never set to better. */
+const accuracy = 3e-7;
+/** Most runs for one end. */
+const most = 16;
+
+/** What the unknown must reach around its answer; undefined where nothing else that has an effect has a tolerance. */
+export function reach(look: Look, at: Fraction): Trim | undefined {
+  const { gauge, unknown, goal } = look;
+  const others = tolerances(gauge.design).filter((t) => !t.low.has(unknown.name));
+  const all = swings(look, others, at);
+  const biggest = Math.max(0, ...all.map((s) => Math.abs(s.effect) || 0));
+  // What moves the measure by a millionth of what the largest one does is rounding.
+  const acting = all.filter(
+    (s) => Math.abs(s.effect) > 1e-6 * biggest && biggest > 1e-9 * Math.abs(goal.aim),
+  );
+  if (acting.length === 0) return undefined;
+  const ends = ([1, -1] as const).map((way) => {
+    const values = corner(acting, way);
+    const push = acting.reduce((sum, s) => sum + (s.effect * way > 0 ? s.up : s.down), 0);
+    return { value: made(look, at, values, push), corner: plainValues(values) };
+  }) as unknown as [TrimEnd, TrimEnd];
+  const [a, b] = ends.map((e) => e.value) as [number, number];
+  const x = toNumber(at);
+  const known = !Number.isNaN(a) && !Number.isNaN(b);
+  const [from, to] = known ? [Math.min(a, b, x), Math.max(a, b, x)] : [Number.NaN, Number.NaN];
+  return {
+    from,
+    to,
+    share: Math.max(x - from, to - x) / Math.abs(x),
+    inside: known && from >= toNumber(unknown.from) && to <= toNumber(unknown.to),
+    ends,
+    tolerances: ranked(acting),
+  };
+}
+
+function ranked(list: readonly Swing[]): TrimTolerance[] {
+  return list
+    .map(({ name, effect }) => ({ name, effect }))
+    .sort((a, b) => Math.abs(b.effect) - Math.abs(a.effect));
+}
+
+/**
+ * The value of the unknown that meets the goal at a corner, followed from the answer.
+ * @param push how far the corner is foretold to move the measure, SI
+ */
+function made(look: Look, at: Fraction, values: Values, push: number): number {
+  const { unknown, target, small } = look;
+  const x = toNumber(at);
+  // The points around the answer tell how the measure moves there, with the corner or without.
+  const near = look.points.sort((a, b) => Math.abs(a.x - x) - Math.abs(b.x - x)).slice(0, 6);
+  near.sort((a, b) => a.x - b.x);
+  const rate = slope(near, x);
+  const size = Math.abs(target) || Math.abs(push);
+  const grown = 1 + push / target;
+  const level = grown > 0 && Number.isFinite(grown) ? target / grown - target : -push;
+  const seen: Point[] = [];
+  let next = foretold(near, level) ?? x - push / rate;
+  for (let k = 0; k < most; k++) {
+    // A value above zero is at most halved at a time: beyond lies what no part has.
+    if (x > 0 && !(next > x / 2 ** (k + 1))) next = x / 2 ** (k + 1);
+    const value = decimal(next);
+    if (!Number.isFinite(next) || !inRange(value, unknown.range)) return Number.NaN;
+    const p = look.at(value, values);
+    if (Number.isNaN(p.y)) return Number.NaN;
+    if (Math.abs(p.y) <= small) return p.x;
+    seen.push(p);
+    next = onward(seen, x, rate);
+    if (Math.abs(p.y / size) * Math.abs(push / size) <= accuracy && inRange(decimal(next), unknown.range))
+      return next;
+  }
+  return Number.NaN;
+}
+
+// The next value to try: between the two that stand nearest on both sides, or else farther on.
+function onward(seen: readonly Point[], x: number, rate: number): number {
+  const last = seen.at(-1)!;
+  if (seen.length === 1) return last.x - last.y / rate;
+  const sorted = [...seen].sort((a, b) => a.x - b.x);
+  const i = sorted.findIndex((p, k) => k > 0 && p.y * sorted[k - 1]!.y < 0);
+  const inner = foretold(sorted);
+  if (i < 0)
+    return inner !== undefined && Math.abs(inner - x) > Math.abs(last.x - x)
+      ? inner
+      : last.x + 2 * (last.x - x);
+  const [low, high] = [sorted[i - 1]!.x, sorted[i]!.x];
+  // Where forecasts do not close in from both sides, halve.
+  return inner === undefined || seen.length > 6 ? (low + high) / 2 : inner;
+}
+
+// Change of the measure a unit of the unknown, between the points on both sides of a place.
+function slope(points: readonly Point[], x: number): number {
+  const i = points.findIndex((p) => p.x === x);
+  const [a, b] = [points[Math.max(0, i - 1)]!, points[Math.min(points.length - 1, i + 1)]!];
+  return (b.y - a.y) / (b.x - a.x);
+}

@@ -1,0 +1,168 @@
+// Random trials: a design measured again and again with values drawn within their tolerances.
+// Takes a design and which trials; gives what every check measured in each, as plain data that JSON holds. Always: trial n of
+// a seed draws the same values alone, in any order, in any slice and on any machine (see streams.ts), so slices that ran apart
+// merge into what one run would have given.
+
+import { asked, refuse } from "../base/asked.js";
+import type { Design } from "../design/design.js";
+import { placeOf } from "./distribution.js";
+import { Bench, type BenchOptions, type Measured, type Subject } from "./setup.js";
+import { chance } from "./streams.js";
+import { type Axis, aspectOf, type Places } from "./variables.js";
+
+/** Trials `[first, last + 1]` in a row. */
+export type Slice = readonly [number, number];
+
+/** A trial in which some check had no value. */
+export interface MissingTrial {
+  /** Its number. */
+  readonly trial: number;
+  /** Why. */
+  readonly reason: string;
+}
+
+/** Trials that were run, with what each measured. */
+export interface Trials extends Subject {
+  /** The seed of its random numbers. */
+  readonly seed: number;
+  /** What each check measures as designed, SI, NaN where it has no value. */
+  readonly nominal: readonly number[];
+  /** Numbers of the trials that were run, rising and apart. */
+  readonly slices: readonly Slice[];
+  /** By check, then by trial in the order of the slices: SI, NaN where there is no value. */
+  readonly measured: readonly (readonly number[])[];
+  /** Trials in which some check had no value, and why. */
+  readonly missing: readonly MissingTrial[];
+}
+
+/** From the first trial to one behind the last. */
+interface TrialRange {
+  readonly from: number;
+  readonly to: number;
+}
+
+/** What may say that enough is done. */
+export interface Aborting {
+  /** True from then on. */
+  readonly aborted: boolean;
+}
+
+/** Which trials to run. */
+export interface TrialsOptions extends BenchOptions {
+  /** How many, 1000 unless given; or which, from the first to one behind the last. */
+  readonly trials?: number | TrialRange;
+  /** A whole number from 0 to 2^32 − 1; 1 unless given. */
+  readonly seed?: number;
+  /** Told after each trial: how many are done of how many. */
+  readonly progress?: (done: number, of: number) => void;
+  /** Ends the trials when aborted, e.g. from `progress`; those that are done are kept. */
+  readonly signal?: Aborting;
+}
+
+/** The most trials at a time: what each measured is kept. */
+export const mostTrials = 10_000_000;
+
+/**
+ * Runs random trials.
+ * @throws DesignError `bad-option`, `unknown-check`, `ambiguous-goal` for what makes no sense
+ */
+export function trials(design: Design, options: TrialsOptions = {}): Trials {
+  asked(options, {
+    checks: "texts",
+    case: "text",
+    cases: "flag",
+    temperature: "object",
+    simulate: "object",
+    trials: "any",
+    seed: "number",
+    progress: "function",
+    signal: "object",
+  });
+  const { from, to } = rangeOf(options.trials);
+  const seed = seedOf(options.seed);
+  const bench = new Bench(design, options);
+  const log = new Log(bench.subject, seed, bench.at(asDesigned(bench.subject)));
+  for (let i = from; i < to && !options.signal?.aborted; i++) {
+    log.add(i, bench.at(places(bench.subject.axes, seed, i)));
+    options.progress?.(i + 1 - from, to - from);
+  }
+  return log.trials();
+}
+
+/** The trials that are asked for. @throws DesignError `bad-option` */
+export function rangeOf(asked: TrialsOptions["trials"] = 1000): { from: number; to: number } {
+  const { from, to } = typeof asked === "number" ? { from: 0, to: asked } : asked;
+  if (!Number.isSafeInteger(from) || !Number.isSafeInteger(to) || from < 0)
+    refuse("trials", "trials are numbered by whole numbers from 0 on");
+  if (to <= from) refuse("trials", "there is no trial to run", "ask for one at least");
+  if (to - from > mostTrials)
+    refuse(
+      "trials",
+      `${to - from} trials are more than the ${mostTrials} of one go`,
+      "run slices, and merge them",
+    );
+  return { from, to };
+}
+
+/** A seed that makes sense. @throws DesignError `bad-option` */
+export function seedOf(seed = 1): number {
+  if (!Number.isInteger(seed) || seed < 0 || seed >= 2 ** 32)
+    refuse("seed", `a seed is a whole number from 0 to ${2 ** 32 - 1}`);
+  return seed;
+}
+
+/** The places that trial n of a seed draws. */
+export function places(axes: readonly Axis[], seed: number, n: number): Places {
+  return axes.map((axis) => placeOf(chance(seed, n, axis.name, aspectOf(axis)), axis.distribution));
+}
+
+/** The places that leave everything as designed. */
+export function asDesigned({ axes }: Pick<Subject, "axes">): Places {
+  return axes.map(() => Number.NaN);
+}
+
+/** Gathers what trials measured, in whatever order they end; a trial that comes twice counts once. */
+export class Log {
+  private readonly found = new Map<number, Measured>();
+
+  constructor(
+    private readonly subject: Subject,
+    private readonly seed: number,
+    private readonly nominal: Measured,
+  ) {}
+
+  get count(): number {
+    return this.found.size;
+  }
+
+  add(trial: number, measured: Measured): void {
+    if (!this.found.has(trial)) this.found.set(trial, measured);
+  }
+
+  /** Everything so far. */
+  trials(): Trials {
+    const rising = [...this.found.keys()].sort((a, b) => a - b);
+    const slices: [number, number][] = [];
+    for (const n of rising) {
+      const last = slices[slices.length - 1];
+      if (last && last[1] === n) last[1] = n + 1;
+      else slices.push([n, n + 1]);
+    }
+    return {
+      ...this.subject,
+      seed: this.seed,
+      nominal: this.nominal.measured,
+      slices,
+      measured: this.subject.checks.map((_, k) => rising.map((n) => this.found.get(n)!.measured[k]!)),
+      missing: rising.flatMap((trial) => {
+        const { reason } = this.found.get(trial)!;
+        return reason === undefined ? [] : [{ trial, reason }];
+      }),
+    };
+  }
+}
+
+/** Numbers of the trials, in the order of their measured values. */
+export function trialNumbers(slices: Trials["slices"]): number[] {
+  return slices.flatMap(([from, to]) => Array.from({ length: to - from }, (_, i) => from + i));
+}

@@ -1,0 +1,86 @@
+// Small products on flat arrays: the kernels of the march. Nothing is allocated.
+
+import type { ThinRows } from "../equations/compressed.js";
+import type { Rows } from "../equations/condense.js";
+
+/** y += A x */
+export function addProduct({ start, column, value }: ThinRows, x: Float64Array, y: Float64Array): void {
+  for (let i = 0; i < y.length; i++) {
+    let sum = 0;
+    for (let p = start[i]!; p < start[i + 1]!; p++) sum += value[p]! * x[column[p]!]!;
+    y[i]! += sum;
+  }
+}
+
+/** y = A x */
+export function product({ start, column, value }: ThinRows, x: Float64Array, y: Float64Array): void {
+  for (let i = 0; i < y.length; i++) {
+    let sum = 0;
+    for (let p = start[i]!; p < start[i + 1]!; p++) sum += value[p]! * x[column[p]!]!;
+    y[i] = sum;
+  }
+}
+
+/** Row i · (x, u, u'). */
+export function evaluateRow(
+  { thin, U, D }: Rows,
+  i: number,
+  x: Float64Array,
+  u: Float64Array,
+  du: Float64Array,
+): number {
+  const { start, column, value, from, source } = thin;
+  const first = i * u.length;
+  let sum = 0;
+  for (let p = start[i]!, end = start[i + 1]!; p < end; p++) sum += value[p]! * x[column[p]!]!;
+  sum += U[first]! * u[0]!;
+  for (let q = from[i]!, end = from[i + 1]!; q < end; q++) {
+    const s = source[q]!;
+    sum += U[first + s]! * u[s]! + D[first + s]! * du[s]!;
+  }
+  return sum;
+}
+
+/** y = rows · (x, u, u'). */
+export function evaluate(
+  rows: Rows,
+  x: Float64Array,
+  u: Float64Array,
+  du: Float64Array,
+  y: Float64Array,
+): void {
+  for (let i = 0; i < rows.count; i++) y[i] = evaluateRow(rows, i, x, u, du);
+}
+
+/** The same, and y' a second: rows · (f, u', 0) with f = x'; what the sources bend does not count. */
+export function evaluateMoving(
+  { count, thin, U, D }: Rows,
+  x: Float64Array,
+  f: Float64Array,
+  u: Float64Array,
+  du: Float64Array,
+  y: Float64Array,
+  rates: Float64Array,
+): void {
+  const { start, column, value, from, source } = thin;
+  const nu = u.length;
+  for (let i = 0, p = 0, q = 0; i < count; i++) {
+    let sum = 0;
+    let rate = 0;
+    for (const end = start[i + 1]!; p < end; p++) {
+      const k = column[p]!;
+      sum += value[p]! * x[k]!;
+      rate += value[p]! * f[k]!;
+    }
+    // u[0] is 1 and never changes.
+    sum += U[i * nu]!;
+    for (const end = from[i + 1]!; q < end; q++) {
+      const s = source[q]!;
+      const j = i * nu + s;
+      sum += U[j]! * u[s]! + D[j]! * du[s]!;
+      rate += U[j]! * du[s]!;
+    }
+    y[i] = sum;
+    rates[i] = rate;
+  }
+}

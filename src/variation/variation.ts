@@ -1,0 +1,240 @@
+// What checks measure while one value of a design goes from one end of a range to the other.
+// Takes a design, a value by its full name, the range and how many points; gives for each check a number at each point, and
+// traces of every run where asked. Always: a point where a check has no value holds NaN and the reason; the design as it
+// stands is not changed.
+
+import { asked, refuse } from "../base/asked.js";
+import * as dimension from "../base/dimension.js";
+import { type Fraction, toNumber } from "../base/fraction.js";
+import { nearest } from "../base/nearest.js";
+import { engineering, quantity, show } from "../base/quantity.js";
+import { readSeries, seriesNames } from "../base/series.js";
+import { type Spacing, spaced, suited } from "../base/spacing.js";
+import type { Design } from "../design/design.js";
+import { type Numeral, numerals } from "../design/revalue.js";
+import { Gauge } from "../judging/evaluation.js";
+import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
+import type { CheckResult } from "../judging/verify.js";
+import type { Bounds } from "../measures/verdict.js";
+import { inRange, rangeText } from "../parts/contract.js";
+import { probeOf } from "../reading/probe.js";
+import { caseNamed, exactly, type Given, type SimulateOptions } from "../simulation/options.js";
+import { Trace } from "../waveforms/trace.js";
+
+/** What to vary, and what to look at. */
+export interface VaryOptions {
+  /** Full name of a number: a named value (`timing`, `line.timing`), a part for its value, or its property (`feed.headroom`). */
+  readonly value: string;
+  /** The range: text with a unit, or a number in SI units. */
+  readonly from: Given;
+  /** Its end, above its start. */
+  readonly to: Given;
+  /** How many points, 2 to 10 000; 21 unless given. Of a series all its values in the range are taken. */
+  readonly points?: number;
+  /**
+   * Even distances, even ratios, or the preferred values of a series, `E3` to `E192`. Default: even ratios where the range
+   * spans more than an octave above zero, else even distances.
+   */
+  readonly spacing?: Spacing;
+  /** The case to run; default: the design as drawn. */
+  readonly case?: string;
+  /** Names of checks, of any case; default: those of the case that is run. */
+  readonly checks?: readonly string[];
+  /** Names of traces to keep of every run of the case: places, or parts with `.current`, `.voltage`, `.power`. */
+  readonly traces?: readonly string[];
+  /** Options for every run. */
+  readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
+  /** Told after each point of how many. */
+  readonly progress?: (done: number, points: number) => void;
+}
+
+/** What one check measures along the range. */
+export interface VariedCheck {
+  /** The check's name. */
+  readonly name: string;
+  /** Empty for the design as drawn. */
+  readonly case: string;
+  /** What is measured, e.g. `peak of ramp`. */
+  readonly what: string;
+  /** SI unit; empty for a share. */
+  readonly unit: string;
+  /** The check's bounds. */
+  readonly limit: Bounds;
+  /** At each point, SI; NaN where there is no value. */
+  readonly measured: readonly number[];
+  /** At each point, whether the check passes. */
+  readonly pass: readonly boolean[];
+  /** Why there is no value; empty where there is one. */
+  readonly reasons: readonly string[];
+}
+
+/** One trace of every run, named after the value of its point. */
+export interface VariedTrace {
+  /** As asked for. */
+  readonly name: string;
+  /** SI unit. */
+  readonly unit: string;
+  /** At each point; undefined where nothing was recorded. */
+  readonly runs: readonly (Trace | undefined)[];
+}
+
+/** The value that was varied. */
+export interface VariedValue {
+  /** Its full name. */
+  readonly name: string;
+  /** Its SI unit. */
+  readonly unit: string;
+  /** As the design has it. */
+  readonly nominal: number;
+  /** How the points are spread. */
+  readonly spacing: Spacing;
+}
+
+/** A run that stopped early. */
+export interface VariedStop {
+  /** Which point, from 0. */
+  readonly point: number;
+  /** Why. */
+  readonly reason: string;
+}
+
+/** A value varied. SI units. */
+export interface Variation {
+  /** The design's. */
+  readonly title: string;
+  /** The case that was run; empty for the design as drawn. */
+  readonly case: string;
+  /** What was varied. */
+  readonly value: VariedValue;
+  /** The values, rising. */
+  readonly points: readonly number[];
+  /** What was measured, in the order asked, or that of the design. */
+  readonly checks: readonly VariedCheck[];
+  /** As asked for. */
+  readonly traces: readonly VariedTrace[];
+  /** Points whose run stopped early. */
+  readonly stopped: readonly VariedStop[];
+}
+
+/** The most points. */
+const most = 10_000;
+
+/**
+ * Varies one value of a design.
+ * @throws DesignError `bad-option`, `unknown-check`, `unknown-trace` for what makes no sense
+ */
+export function vary(design: Design, options: VaryOptions): Variation {
+  asked(options, {
+    value: "text",
+    from: "any",
+    to: "any",
+    points: "number",
+    spacing: "text",
+    case: "text",
+    checks: "texts",
+    traces: "texts",
+    simulate: "object",
+    progress: "function",
+  });
+  const { value: name } = options;
+  const found = numerals(design).get(name);
+  if (!found) {
+    const near = nearest(name, numerals(design).keys());
+    return refuse("value", `no value of the design is called '${name}'`, near && `did you mean '${near}'?`);
+  }
+  const { points, spacing } = pointsOf(found, options);
+  const one = caseNamed(design, options.case);
+  const goals = options.checks
+    ? goalsOf(design, options.checks)
+    : one.checks.map((c): Goal => goalOf(design, { check: c.name, case: one.caseName }));
+  const wanted = (options.traces ?? []).map((trace) => ({ name: trace, unit: probeOf(one, trace).unit }));
+  if (goals.length + wanted.length === 0)
+    refuse("checks", "there is nothing to look at: the case has no checks, and no traces are asked for");
+
+  const results: CheckResult[][] = [];
+  const kept = wanted.map(() => [] as (Trace | undefined)[]);
+  const stopped: { point: number; reason: string }[] = [];
+  const label = labels(points, dimension.unitOf(found.amount.dimension));
+  points.forEach((value, i) => {
+    // A gauge of its own for each point: nothing is asked twice, and no run is kept longer than its point.
+    const told: ConstructorParameters<typeof Gauge>[3] = (_, run) => {
+      if (run.design.caseName !== one.caseName) return;
+      if (run.status === "stopped") stopped.push({ point: i, reason: run.reason });
+      if (run.recording.count === 0) return;
+      wanted.forEach((trace, k) => {
+        kept[k]![i] = renamed(run.trace(trace.name), label[i]!);
+      });
+    };
+    const gauge = new Gauge(design, goals, options.simulate ?? {}, told, one.caseName);
+    results.push(gauge.at(new Map([[name, value]])).map((r) => r.result));
+    options.progress?.(i + 1, points.length);
+  });
+  return {
+    title: design.title,
+    case: one.caseName,
+    value: {
+      name,
+      unit: dimension.unitOf(found.amount.dimension),
+      nominal: toNumber(found.amount.value),
+      spacing,
+    },
+    points: points.map(toNumber),
+    checks: goals.map(({ spec, case: where }, k) => ({
+      name: spec.name,
+      case: where,
+      what: `${spec.measure} of ${spec.target}`,
+      unit: spec.unit,
+      limit: spec.limit,
+      measured: results.map((r) => r[k]!.measured),
+      pass: results.map((r) => r[k]!.pass),
+      reasons: results.map((r) => r[k]!.reason ?? ""),
+    })),
+    traces: wanted.map((trace, k) => ({ ...trace, runs: points.map((_, i) => kept[k]![i]) })),
+    stopped,
+  };
+}
+
+function pointsOf(
+  { name, amount, range }: Numeral,
+  options: VaryOptions,
+): { points: Fraction[]; spacing: Spacing } {
+  const end = (given: Given, which: "from" | "to"): Fraction => {
+    const value = exactly(given, amount.dimension, which);
+    if (inRange(value, range)) return value;
+    const shown = show(quantity(value, amount.dimension));
+    return refuse(which, `'${name}' cannot be ${shown}, allowed is ${rangeText[range]}`);
+  };
+  const [from, to] = [end(options.from, "from"), end(options.to, "to")];
+  if (!to.gt(from)) refuse("to", "the range does not rise from its start to its end");
+  const { points: count = 21, spacing = suited(from, to) } = options;
+  if (!Number.isInteger(count) || count < 2 || count > most)
+    refuse("points", `a whole number from 2 to ${most}`);
+  if (spacing !== "linear" && spacing !== "log" && !readSeries(spacing)) {
+    const known = ["linear", "log", ...seriesNames];
+    const near = nearest(String(spacing), known);
+    const hint = near ? `did you mean '${near}'?` : `known here: ${known.join(", ")}`;
+    refuse("spacing", `there is no '${spacing}'`, hint);
+  }
+  if (spacing !== "linear" && !inRange(from, "positive"))
+    refuse(
+      "from",
+      `a range with ${spacing === "log" ? "even ratios" : "preferred values"} begins above zero`,
+    );
+  const points = spaced(from, to, count, spacing);
+  if (points.length === 0) refuse("spacing", `no value of ${spacing} lies in the range`);
+  if (points.length > most) refuse("points", `${points.length} values lie in the range, allowed are ${most}`);
+  return { points, spacing };
+}
+
+// The values in words, with figures enough to tell neighbours apart.
+function labels(points: readonly Fraction[], unit: string): string[] {
+  for (const figures of [3, 4, 6, 9]) {
+    const words = points.map((p) => engineering(toNumber(p), unit, figures));
+    if (new Set(words).size === words.length) return words;
+  }
+  return points.map((p) => `${toNumber(p)} ${unit}`.trim());
+}
+
+function renamed({ unit, time, value, slope, slopeBefore }: Trace, name: string): Trace {
+  return new Trace({ name, unit, time, value, slope, slopeBefore });
+}

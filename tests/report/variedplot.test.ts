@@ -1,0 +1,132 @@
+// Pictures of a value that was varied: every dot where arithmetic puts it, limits and gaps drawn, traces over each other in
+// the order of the value. Coordinates are read from the drawing and compared with the data, not with a stored picture.
+import { describe, expect, it } from "vitest";
+import { compile, vary } from "../../src/index.js";
+import { logarithm, ratioScale } from "../../src/report/logscale.js";
+import { overlayPicture } from "../../src/report/overlay.js";
+import { variationPicture } from "../../src/report/variedplot.js";
+
+const design = compile(`
+title "Nest box <ramp>"
+supply p = 12 V
+given timing = 10 nF
+current feed p -> ramp 1 mA
+capacitor hold ramp -> ground timing
+switch reset ramp -> ground closed before 10 us
+run for 80 us
+check "fills & more" value of ramp at 62.6 us is 3.95 V +- 3 %
+check "early" crossing of ramp rising through 2.5 V below 50 us`);
+const v = vary(design, { value: "timing", from: "4.7 nF", to: "100 nF", points: 9, traces: ["ramp"] });
+const all = (svg: string, pattern: RegExp) => [...svg.matchAll(pattern)].map((m) => m.slice(1).map(Number));
+
+describe("an axis of even ratios", () => {
+  it("has the logarithm of the textbooks", () => {
+    for (let x = 1e-12; x < 1e12; x *= 3.7) {
+      expect(Math.abs(logarithm(x) - Math.log(x))).toBeLessThan(1e-14 * Math.max(1, Math.abs(Math.log(x))));
+    }
+    expect(logarithm(1)).toBe(0);
+  });
+
+  it("puts equal factors equally far apart, and ticks on round values", () => {
+    const s = ratioScale(1e-9, 1e-6, "F", 100, 400, 12);
+    expect([1e-9, 1e-8, 1e-7, 1e-6].map((x) => Math.round(s.pixel(x)))).toEqual([100, 200, 300, 400]);
+    expect(s.ticks.map((t) => t.label).slice(0, 4)).toEqual(["1 nF", "2 nF", "5 nF", "10 nF"]);
+    const labels = (from: number, to: number, room = 12) =>
+      ratioScale(from, to, "F", 0, 1, room).ticks.map((t) => t.label);
+    expect(labels(4.7e-9, 47e-9)).toEqual([
+      "5 nF",
+      "6 nF",
+      "8 nF",
+      "10 nF",
+      "15 nF",
+      "20 nF",
+      "30 nF",
+      "40 nF",
+    ]);
+    expect(labels(10.5e-9, 10.9e-9)).toContain("10.6 nF");
+    expect(labels(1e-12, 1e6, 6).length).toBeLessThanOrEqual(6);
+  });
+});
+
+describe("measures against a value", () => {
+  const svg = variationPicture(v);
+  const dots = all(svg, /<circle cx="([\d.]+)" cy="([\d.]+)"/g);
+
+  it("a dot for each point that has a value, in place and filled where it passes", () => {
+    const measured = v.checks.flatMap((c) => c.measured);
+    expect(dots).toHaveLength(measured.filter((m) => !Number.isNaN(m)).length);
+    expect(svg.match(/l7 7m0 -7l-7 7/g)).toHaveLength(measured.filter(Number.isNaN).length);
+    const passes = v.checks.flatMap((c) => c.pass).filter(Boolean).length;
+    expect(svg.match(/<circle[^>]* fill="#00609c"/g) ?? []).toHaveLength(passes);
+    // Even ratios stand evenly; V = I t / C falls as 1 / C, so its height over the first dot does too.
+    const fills = dots.slice(0, 9) as [number, number][];
+    const step = fills[1]![0] - fills[0]![0];
+    fills.forEach(([x], i) => {
+      expect(x).toBeCloseTo(fills[0]![0] + i * step, 0);
+    });
+    const drop = (i: number) => fills[i]![1] - fills[0]![1];
+    const exact = (i: number) => 1 / v.points[0]! - 1 / v.points[i]!;
+    for (let i = 1; i < 9; i++) expect(drop(i) / drop(8)).toBeCloseTo(exact(i) / exact(8), 2);
+  });
+
+  it("names, limits, the value as designed, and words for those who cannot see it", () => {
+    expect(svg).toContain("fills &amp; more: value of ramp");
+    expect(svg).toContain("Nest box &lt;ramp&gt;");
+    expect(svg).toContain("3.832 V to 4.069 V");
+    expect(svg).toContain("below 50 µs");
+    expect(svg).toContain("dotted: as designed, 10 nF");
+    expect(svg).toMatch(/<desc[^>]*>timing from 4.7 nF to 100 nF\. fills &amp; more/);
+    expect(svg).not.toMatch(/NaN|undefined|Infinity/);
+    expect(variationPicture(v)).toBe(svg);
+  });
+
+  it("shares in per cent, linear axes, and nothing to draw", () => {
+    const divider = compile(`
+supply p = 5 V
+potentiometer trim p -> ground 10 kohm, tap wiper, at 50 %
+check "half" duty of wiper each p below 10 %
+check "level" value of wiper at 1 ms between 1 V and 2 V`);
+    const linear = vary(divider, { value: "trim.at", from: 0, to: 1, points: 5, checks: ["level"] });
+    const drawn = variationPicture(linear);
+    const heights = all(drawn, /<circle cx="[\d.]+" cy="([\d.]+)"/g).flat();
+    // 5 V (1 - at): five dots, evenly down.
+    expect(heights).toHaveLength(5);
+    for (let i = 1; i < 5; i++)
+      expect(heights[i]! - heights[i - 1]!).toBeCloseTo(heights[1]! - heights[0]!, 1);
+    expect(() => variationPicture({ ...linear, checks: [] })).toThrow(RangeError);
+    expect(() => variationPicture({ ...linear, points: [1] })).toThrow(RangeError);
+  });
+});
+
+describe("traces over each other", () => {
+  it("one curve for each value, named by it, dark to light", () => {
+    const svg = overlayPicture(v);
+    const names = [...svg.matchAll(/<title>([^<]* nF)<\/title>/g)].map((m) => m[1]);
+    expect(names.sort()).toEqual(v.traces[0]!.runs.map((t) => t!.name).sort());
+    const colours = [...svg.matchAll(/stroke="#([0-9a-f]{6})" stroke-width="1.75"/g)].map((m) => m[1]!);
+    expect(new Set(colours).size).toBe(9);
+    // Rec. 709 luma of each ink rises with the value.
+    const luma = colours.map((c) => {
+      const [r, g, b] = [0, 2, 4].map((k) => Number.parseInt(c.slice(k, k + 2), 16)) as [
+        number,
+        number,
+        number,
+      ];
+      return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+    });
+    expect([...luma].sort((a, b) => a - b)).toEqual(luma);
+    expect(() => overlayPicture({ ...v, traces: [] })).toThrow(RangeError);
+  });
+
+  it("draws forty of more", () => {
+    const many = vary(design, {
+      value: "timing",
+      from: 1e-9,
+      to: 2e-9,
+      points: 90,
+      traces: ["ramp"],
+      checks: [],
+    });
+    expect(overlayPicture(many).match(/stroke-width="1.75"/g)!.length).toBeLessThanOrEqual(41);
+  });
+});
