@@ -58,7 +58,7 @@ export function circuitOf(design: Design, until: Fraction): Circuit {
   const commands: Command[] = [];
   const numbers = new Map(design.parts.map((part, i) => [part.name, i]));
   const members: Member[] = design.parts.map((part, i) => {
-    const device = devices[i]!;
+    const device = devices[i];
     const command = part.fault ? undefined : commandOf(i, device.control, waveAt, until);
     if (command) commands.push(command);
     const { name, tail, head, fault, kind } = part;

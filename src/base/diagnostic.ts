@@ -82,7 +82,7 @@ export class Report {
   get diagnostics(): Diagnostic[] {
     const sorted = [...this.kept].sort((a, b) => a.span.line - b.span.line || a.span.column - b.span.column);
     if (this.dropped > 0) {
-      const last = sorted[sorted.length - 1]!;
+      const last = sorted[sorted.length - 1];
       sorted.push({
         code: "too-many",
         severity: "error",
@@ -103,7 +103,7 @@ export class DesignError extends Error {
   readonly diagnostics: readonly Diagnostic[];
 
   constructor(diagnostics: readonly Diagnostic[]) {
-    const first = diagnostics.find((d) => d.severity === "error") ?? diagnostics[0]!;
+    const first = diagnostics.find((d) => d.severity === "error") ?? diagnostics[0];
     const more = diagnostics.length > 1 ? ` (and ${diagnostics.length - 1} more)` : "";
     super(`${first.span.line}:${first.span.column}: ${first.message}${more}`);
     this.diagnostics = diagnostics;

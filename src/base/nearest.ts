@@ -23,9 +23,9 @@ export function slips(a: string, b: string, most = Number.POSITIVE_INFINITY): nu
     let least = i;
     for (let j = 1; j <= to.length; j++) {
       const change = from[i - 1] === to[j - 1] ? 0 : 1;
-      let best = Math.min(row[j - 1]! + 1, last[j]! + 1, last[j - 1]! + change);
+      let best = Math.min(row[j - 1] + 1, last[j] + 1, last[j - 1] + change);
       if (i > 1 && j > 1 && from[i - 1] === to[j - 2] && from[i - 2] === to[j - 1]) {
-        best = Math.min(best, before[j - 2]! + 1);
+        best = Math.min(best, before[j - 2] + 1);
       }
       if (best < least) least = best;
       row.push(best);
@@ -35,7 +35,7 @@ export function slips(a: string, b: string, most = Number.POSITIVE_INFINITY): nu
     before = last;
     last = row;
   }
-  return last[to.length]!;
+  return last[to.length];
 }
 
 /**

@@ -194,7 +194,7 @@ export function readQuantity(text: string): Reading<Quantity> {
       hint: "write a number and a unit, like 5 ms",
     };
   const [, sign, digits, unitText, perText] = match;
-  const read = readNumber(digits!);
+  const read = readNumber(digits);
   if (!read.ok) return read;
   let result = quantity(sign === "-" ? read.value.neg() : read.value, dimension.number);
   for (const [word, power] of [

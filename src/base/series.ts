@@ -81,12 +81,12 @@ export function neighbours(value: Fraction, series: Series): Neighbours {
   let high = list.length;
   while (high - low > 1) {
     const middle = (low + high) >> 1;
-    if (list[middle]!.mul(scale).lte(value)) low = middle;
+    if (list[middle].mul(scale).lte(value)) low = middle;
     else high = middle;
   }
-  const below = list[low]!.mul(scale);
+  const below = list[low].mul(scale);
   if (below.equals(value)) return { below, above: below };
-  return { below, above: high < list.length ? list[high]!.mul(scale) : powerOfTen(power + 1) };
+  return { below, above: high < list.length ? list[high].mul(scale) : powerOfTen(power + 1) };
 }
 
 /** The neighbour nearer to a value; of two that are equally near the lower one. */

@@ -84,7 +84,7 @@ export async function everyCase(
 export function work(design: Design, wanted: Wanted): number {
   const runs = runsOf(design);
   return lengths(design, wanted).reduce((sum, length, i) => {
-    const one = runs[i]!;
+    const one = runs[i];
     return sum + (1 + cornersOf(one, toNumber(length))) * one.parts.length;
   }, 0);
 }

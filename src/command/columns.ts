@@ -13,7 +13,7 @@ export function columns(rows: readonly (readonly string[])[], right: ReadonlySet
   return rows.map((row) =>
     row
       .map((text, c) => {
-        const gap = " ".repeat(widths[c]! - width(text));
+        const gap = " ".repeat(widths[c] - width(text));
         return right.has(c) ? gap + text : text + gap;
       })
       .join("  ")

@@ -35,7 +35,7 @@ export function load(file: string, json = false): Loaded {
   });
   if (!design) refuse(diagnostics, source, json);
   showAll(diagnostics, source);
-  return { design: design!, source };
+  return { design: design, source };
 }
 
 /** Does something that may refuse its options, e.g. simulating a case that is not there. */

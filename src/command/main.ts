@@ -26,7 +26,7 @@ function program(end: (verb: Promise<number>) => void): Command {
     all
       .command(name)
       .summary(summary)
-      .description(`${summary[0]!.toUpperCase()}${summary.slice(1)}.`)
+      .description(`${summary[0].toUpperCase()}${summary.slice(1)}.`)
       .argument(files, "a design, *.ramp; - is standard input")
       .helpOption("-h, --help", "print this help");
   const until = () =>

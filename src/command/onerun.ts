@@ -67,8 +67,8 @@ export function lengths(design: Design, { until }: Wanted) {
 /** Does the run of this number. */
 export function perform(design: Design, index: number, wanted: Wanted): Outcome {
   try {
-    const until = lengths(design, wanted)[index]!;
-    return left(simulate(runsOf(design)[index]!, { until }), index, wanted);
+    const until = lengths(design, wanted)[index];
+    return left(simulate(runsOf(design)[index], { until }), index, wanted);
   } catch (error) {
     if (error instanceof DesignError) return { refused: error.diagnostics };
     throw error;

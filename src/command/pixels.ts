@@ -49,9 +49,9 @@ function grey(samples: ReturnType<typeof decode>["data"], count: number, most: n
   const data = new Float64Array(count);
   for (let i = 0; i < count; i++) {
     const at = i * channels;
-    const opaque = channels % 2 === 0 ? samples[at + channels - 1]! / most : 1;
+    const opaque = channels % 2 === 0 ? samples[at + channels - 1] / most : 1;
     const [red, green, blue] = coloured ? [at, at + 1, at + 2] : [at, at, at];
-    const sum = weights[0] * samples[red]! + weights[1] * samples[green]! + weights[2] * samples[blue]!;
+    const sum = weights[0] * samples[red] + weights[1] * samples[green] + weights[2] * samples[blue];
     data[i] = (opaque * sum) / most;
   }
   return data;

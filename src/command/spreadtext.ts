@@ -170,6 +170,6 @@ function percent(share: number): string {
 }
 
 function table(rows: readonly (readonly string[])[], right?: ReadonlySet<number>): string[] {
-  const ends = right ?? new Set(rows[0]!.map((_, c) => c).filter((c) => c > 0 && c < rows[0]!.length - 2));
+  const ends = right ?? new Set(rows[0].map((_, c) => c).filter((c) => c > 0 && c < rows[0].length - 2));
   return columns(rows, ends).map((text) => `  ${text}`);
 }

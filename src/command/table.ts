@@ -22,14 +22,14 @@ const right = new Set([1, 3]);
 /** The table with its title and its summary, each line ended. */
 export function table(title: string, results: readonly CheckResult[], colour: boolean): string {
   const rows = results.map((r) => cells(r));
-  const widths = heads.map((head, c) => Math.max(width(head), ...rows.map((row) => width(row[c]!))));
+  const widths = heads.map((head, c) => Math.max(width(head), ...rows.map((row) => width(row[c]))));
   const lines = [plain(title)];
   let at = 0;
   for (const [name, group] of byCase(results)) {
     const head = line(heads, widths);
     lines.push("", paint(plain(caseTitle(name)), "1", colour), paint(`  ${head}`, "2", colour));
     for (const result of group) {
-      const row = rows[at++]!;
+      const row = rows[at++];
       const text = line(
         row,
         widths,
@@ -48,7 +48,7 @@ function cells(r: CheckResult): string[] {
 
 function line(row: readonly string[], widths: readonly number[], verdict = (v: string) => v): string {
   const set = row.map((text, c) => {
-    const gap = " ".repeat(widths[c]! - width(text));
+    const gap = " ".repeat(widths[c] - width(text));
     const shown = c === 4 ? verdict(text) : text;
     return right.has(c) ? gap + shown : shown + gap;
   });

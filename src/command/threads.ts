@@ -29,7 +29,7 @@ export function crew<J extends Job, R>(
       }
     });
     worker.on("error", (error) => {
-      reason = error.message.split("\n")[0]!;
+      reason = error.message.split("\n")[0];
     });
     worker.on("exit", (code) => told.ended(reason || `it ended with status ${code}`));
     const hand: Hand<J> = {

@@ -27,7 +27,7 @@ export class Memory {
   /** Whether parts are joined as they were when they were found sound. */
   sound(parts: readonly PartSpec[]): boolean {
     const { complete, parts: known } = this;
-    return complete && parts.length === known.length && parts.every((p, i) => sameGraph(p, known[i]!));
+    return complete && parts.length === known.length && parts.every((p, i) => sameGraph(p, known[i]));
   }
 }
 

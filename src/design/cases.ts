@@ -39,7 +39,7 @@ export class Changes {
         reportName(report, "unknown-change", `nothing can be '${text}'`, change.verb, known);
         continue;
       }
-      if (this.spare(change, verbs[text]!)) continue;
+      if (this.spare(change, verbs[text])) continue;
       const target = path(change.target);
       this.byTarget.set(target, [...(this.byTarget.get(target) ?? []), change]);
     }
@@ -125,7 +125,7 @@ export class Changes {
   finish(names: readonly string[]): void {
     for (const [target, changes] of this.byTarget) {
       if (this.met.has(target)) continue;
-      const { span } = changes[0]!.target;
+      const { span } = changes[0].target;
       reportName(
         this.report,
         "unknown-target",

@@ -51,7 +51,7 @@ export class Checks {
     const words = s.measure.map((w) => w.text).join(" ");
     const measure = this.measures.find((m) => m.words === words);
     if (!measure) {
-      const first = s.measure[0]!;
+      const first = s.measure[0];
       reportName(
         this.report,
         "unknown-measure",
@@ -122,7 +122,7 @@ export class Checks {
 
   private target(reference: Reference, takes: MeasureWords["takes"]): Target | undefined {
     const name = path(reference);
-    const last = reference.path[reference.path.length - 1]!.text;
+    const last = reference.path[reference.path.length - 1].text;
     const whole = reference.path
       .slice(0, -1)
       .map((w) => w.text)
@@ -133,7 +133,7 @@ export class Checks {
       return this.clipping(reference, find(name), owner);
     if (owner && last === "clipping" && !owner.kind.limited) return this.clipping(reference, owner);
     if (owner && Object.hasOwn(aspectsOf(owner.kind), last))
-      return { name, unit: aspectsOf(owner.kind)[last]! };
+      return { name, unit: aspectsOf(owner.kind)[last] };
     const named = find(name);
     if (named?.kind.couples) {
       this.report.error(
@@ -146,7 +146,7 @@ export class Checks {
       );
       return undefined;
     }
-    if (takes !== "value" && named) return { name: `${name}.${takes}`, unit: aspects[takes]! };
+    if (takes !== "value" && named) return { name: `${name}.${takes}`, unit: aspects[takes] };
     if (this.places.find(name) !== undefined) return { name, unit: "V" };
     if (find(name)) {
       this.report.error("which-aspect", `'${name}' is a part: say what of it`, reference.span, {

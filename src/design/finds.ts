@@ -120,7 +120,7 @@ export function rangeFault(
 /** The check that a goal names: one of the design as drawn, or else of the one case that has it. */
 function goal({ text, span }: Title, drawn: Design, report: Report): Goal | undefined {
   const found = casesWith(text, drawn);
-  if (found.length === 1) return { check: text, case: found[0]! };
+  if (found.length === 1) return { check: text, case: found[0] };
   if (found.length === 0) {
     const names = [drawn, ...drawn.cases].flatMap((d) => d.checks.map((c) => c.name));
     reportName(report, "unknown-check", `no check is called "${text}"`, { text, span }, names, '"');

@@ -25,12 +25,12 @@ export function fits(
   const parts = opened(statements);
   if (parts > largest.parts) {
     const message = `the design has more than ${largest.parts} parts once its blocks are opened`;
-    report.error("too-many-parts", message, statements[0]!.span);
+    report.error("too-many-parts", message, statements[0].span);
     return false;
   }
   if (parts * (cases.length + 1) > largest.inCases) {
     const message = `${cases.length} cases of ${parts} parts each are more than ${largest.inCases} in all`;
-    report.error("too-many-cases", message, cases[0]!.span, {
+    report.error("too-many-cases", message, cases[0].span, {
       hint: "put some of the cases in a text of their own",
     });
     return false;
@@ -38,7 +38,7 @@ export function fits(
   const everywhere = checks.filter((s) => s.scope?.type === "every");
   if (checks.length + everywhere.length * cases.length > largest.checks) {
     const message = `the checks in all cases together are more than ${largest.checks}`;
-    report.error("too-many-checks", message, (everywhere[0] ?? checks[0]!).span, {
+    report.error("too-many-checks", message, (everywhere[0] ?? checks[0]).span, {
       hint: "ask fewer of them 'in every case'",
     });
     return false;

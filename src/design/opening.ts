@@ -340,7 +340,7 @@ export class Circuit {
       this.exact,
       this.reading,
     );
-    for (const [i, word] of block.places.entries()) inner.joined.set(word.text, scope.place(s.places[i]!));
+    for (const [i, word] of block.places.entries()) inner.joined.set(word.text, scope.place(s.places[i]));
     this.body(block.body, inner, [...inside, s.block.text]);
   }
 

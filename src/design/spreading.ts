@@ -59,16 +59,12 @@ export function readSpreading(
     met.set(word, p);
     const { value } = p;
     if (value.type !== "amount" || value.how || value.at) {
-      wrong(
-        p,
-        `'${word}' takes ${spreadWords[word]!.takes}`,
-        spreadWords[word]!.summary.replaceAll("`", "'"),
-      );
+      wrong(p, `'${word}' takes ${spreadWords[word].takes}`, spreadWords[word].summary.replaceAll("`", "'"));
       continue;
     }
     if (word === "spread" || word === "tracks") {
       const name = lone(p);
-      if (!name) wrong(p, `'${word}' takes ${spreadWords[word]!.takes}`);
+      if (!name) wrong(p, `'${word}' takes ${spreadWords[word].takes}`);
       else if (word === "tracks") found.tracks = { name: path(name), span: name.span };
       else found.shape = shapeOf(name, report);
       continue;

@@ -22,7 +22,7 @@ export function checkStructure(
   const adrift = new Lists<PartSpec>();
   for (const p of parts) if (pieces.of(p.tail) !== pieces.of(0)) adrift.add(pieces.of(p.tail), p);
   for (const members of adrift.values()) {
-    report.error("no-ground", `nothing joins ${list(members)} to ground`, members[0]!.span, {
+    report.error("no-ground", `nothing joins ${list(members)} to ground`, members[0].span, {
       hint: "join one of their places to ground",
     });
   }
@@ -32,27 +32,27 @@ export function checkStructure(
   for (const [place, members] of joined) {
     const [only] = members;
     if (members.length > 1) unlikeGround(places, place, members, report);
-    if (place === 0 || members.length > 1 || only!.kind.word === "supply" || only!.kind.word === "signal")
+    if (place === 0 || members.length > 1 || only.kind.word === "supply" || only.kind.word === "signal")
       continue;
     if (adrift.has(pieces.of(place)) || watched.has(place)) continue;
-    const tap = [...only!.places.values()].includes(place);
+    const tap = [...only.places.values()].includes(place);
     // A follower looks at its own output, and drives it.
-    if (tap && only!.kind.drives && only!.head === place) continue;
+    if (tap && only.kind.drives && only.head === place) continue;
     // A tap may hang free; a place that is only looked at stands at nothing in particular.
-    if (tap && only!.kind.word !== "potentiometer" && all.length === parts.length) {
+    if (tap && only.kind.word !== "potentiometer" && all.length === parts.length) {
       report.warn(
         "loose-end",
-        `nothing drives place '${places.names[place]}', which '${only!.name}' looks at`,
-        only!.span,
+        `nothing drives place '${places.names[place]}', which '${only.name}' looks at`,
+        only.span,
       );
       continue;
     }
-    const message = `place '${places.names[place]}' joins '${only!.name}' to nothing else`;
+    const message = `place '${places.names[place]}' joins '${only.name}' to nothing else`;
     // One that needs headroom starves where nothing feeds it.
-    const starves = only!.amounts.has("headroom") && all.length > parts.length;
-    if (only!.kind.word === "current" && !starves)
-      report.error("loose-end", message, only!.span, { hint: "its current has no way to flow" });
-    else if (!tap && all.length === parts.length) report.warn("loose-end", message, only!.span);
+    const starves = only.amounts.has("headroom") && all.length > parts.length;
+    if (only.kind.word === "current" && !starves)
+      report.error("loose-end", message, only.span, { hint: "its current has no way to flow" });
+    else if (!tap && all.length === parts.length) report.warn("loose-end", message, only.span);
   }
   sourceLoops(places.names.length, parts, report);
 }
@@ -187,8 +187,8 @@ class Pieces {
     const { root } = this;
     let at = place;
     while (root[at] !== at) {
-      root[at] = root[root[at]!]!;
-      at = root[at]!;
+      root[at] = root[root[at]];
+      at = root[at];
     }
     return at;
   }
@@ -202,7 +202,7 @@ class Pieces {
 function list(parts: readonly PartSpec[]): string {
   const names = [...new Set(parts.map((p) => `'${p.name}'`))].sort();
   if (names.length > 8) return `${names.slice(0, 8).join(", ")} and ${names.length - 8} more`;
-  return names.length === 1 ? names[0]! : `${names.slice(0, -1).join(", ")} and ${names[names.length - 1]}`;
+  return names.length === 1 ? names[0] : `${names.slice(0, -1).join(", ")} and ${names[names.length - 1]}`;
 }
 
 // What others call ground is a place of its own here, and two parts that meet there are joined to each other alone.
@@ -212,7 +212,7 @@ function unlikeGround(
   members: readonly PartSpec[],
   report: Report,
 ): void {
-  const name = names[place]!;
+  const name = names[place];
   const last = name.slice(name.lastIndexOf(".") + 1).toLowerCase();
   const driven = members.some((p) => p.name === name);
   const span = firstAt?.get(place);

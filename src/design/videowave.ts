@@ -85,7 +85,7 @@ export const filmWords: WaveWords = {
 
 /** Every word of one film: those of all video and those of its pattern. */
 export function wordsOf(w: Film): WaveWords {
-  const own = Object.hasOwn(patterns, w.pattern.text) ? patterns[w.pattern.text]!.words : {};
+  const own = Object.hasOwn(patterns, w.pattern.text) ? patterns[w.pattern.text].words : {};
   return { ...own, ...filmWords };
 }
 

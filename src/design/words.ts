@@ -45,7 +45,7 @@ export function readProperties(
   let sound = true;
   for (const p of w.properties) {
     const word = p.word.text;
-    const known = Object.hasOwn(words, word) ? words[word]! : undefined;
+    const known = Object.hasOwn(words, word) ? words[word] : undefined;
     if (!known) {
       reportName(report, "unknown-property", `${what} has no '${word}'`, p.word, Object.keys(words));
       sound = false;

@@ -20,7 +20,7 @@ export function thinRows(X: Float64Array, count: number, nx: number): ThinRows {
     for (let j = 0; j < nx; j++) {
       if (X[i * nx + j] === 0) continue;
       column.push(j);
-      value.push(X[i * nx + j]!);
+      value.push(X[i * nx + j]);
     }
     start[i + 1] = column.length;
   }
@@ -65,7 +65,7 @@ export function drivesOf(active: readonly number[], B: Float64Array, D: Float64A
     const rows: number[] = [];
     for (let k = 0; k * nu < B.length; k++)
       if (B[k * nu + source] !== 0 || D[k * nu + source] !== 0) rows.push(k);
-    const pick = (from: Float64Array) => Float64Array.from(rows, (k) => from[k * nu + source]!);
+    const pick = (from: Float64Array) => Float64Array.from(rows, (k) => from[k * nu + source]);
     return { source, row: Int32Array.from(rows), B: pick(B), D: pick(D) };
   });
 }

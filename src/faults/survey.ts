@@ -91,7 +91,7 @@ export class FaultStudy {
     const reaches = [design, ...cases].map((one) => new Influence(one));
     for (const failure of failures) {
       const jobs = [design, ...cases].flatMap((one, i) => {
-        const { checks, ratings } = touched(failure, one, reaches[i]!);
+        const { checks, ratings } = touched(failure, one, reaches[i]);
         // As drawn each is run, if only to see whether it can be.
         return checks.length > 0 || ratings || i === 0 ? [{ failure, case: one.caseName, checks }] : [];
       });
@@ -107,12 +107,12 @@ export class FaultStudy {
 
   /** Names and kinds of all rows, in their order. */
   get titles(): Pick<Fault, "kind" | "name">[] {
-    return this.starts.slice(0, -1).map((start) => this.title(this.jobs[start]!));
+    return this.starts.slice(0, -1).map((start) => this.title(this.jobs[start]));
   }
 
   /** Makes a run; what it finds is plain data. @throws DesignError `bad-option` */
   perform(id: number): Found {
-    const { failure, case: name, checks } = this.jobs[id]!;
+    const { failure, case: name, checks } = this.jobs[id];
     const own = caseOf(this.design, name);
     const one = failure?.on(own) ?? own;
     return found(
@@ -182,9 +182,9 @@ export class FaultStudy {
       return [job.failure ? blamed(one, beside, checks) : unfaulted(one)];
     });
     if (runs.length < to - from) return undefined;
-    const title = this.title(this.jobs[from]!);
+    const title = this.title(this.jobs[from]);
     const [first, ...cases] = runs as [(typeof runs)[0], ...typeof runs];
-    const shows = this.jobs[from]!.failure && showing(first, cases);
+    const shows = this.jobs[from].failure && showing(first, cases);
     return { ...title, ...first, cases, ...(shows && { shows }) };
   }
 
@@ -244,7 +244,7 @@ function found(
   } catch (error) {
     if (!(error instanceof DesignError) || error.diagnostics.some((d) => d.code === "bad-option"))
       throw error;
-    return without(error.diagnostics[0]!.message);
+    return without(error.diagnostics[0].message);
   }
 }
 

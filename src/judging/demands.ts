@@ -196,13 +196,13 @@ function sharedBy(
   to: number,
 ): PartShared | undefined {
   const [energies, charges, fluxes] = [power, current, voltage].map((trace) => trace.struck(from, to));
-  if (charges!.length === 0 && fluxes!.length === 0) return undefined;
-  const most = (of: typeof charges) => of!.reduce((m, { size }) => Math.max(m, Math.abs(size)), 0);
+  if (charges.length === 0 && fluxes.length === 0) return undefined;
+  const most = (of: typeof charges) => of.reduce((m, { size }) => Math.max(m, Math.abs(size)), 0);
   return {
-    times: Math.max(charges!.length, fluxes!.length),
+    times: Math.max(charges.length, fluxes.length),
     charge: most(charges),
     flux: most(fluxes),
-    energy: energies!.reduce((sum, { size }) => sum + size, 0),
+    energy: energies.reduce((sum, { size }) => sum + size, 0),
   };
 }
 
@@ -283,7 +283,7 @@ function extremes(trace: Trace, from: number, to: number): { low: Peak; high: Pe
     meet(s0);
     meet(s1);
     const n = arc.turns(turns);
-    for (let k = 0; k < n; k++) if (turns[k]! > s0 && turns[k]! < s1) meet(turns[k]!);
+    for (let k = 0; k < n; k++) if (turns[k] > s0 && turns[k] < s1) meet(turns[k]);
   });
   return { low, high };
 }

@@ -108,15 +108,15 @@ export function readings(
         name,
         tracesOf(
           run,
-          specs.filter((_, i) => goals[i]!.case === name),
+          specs.filter((_, i) => goals[i].case === name),
         ),
       ]),
     );
-    return goals.map(({ case: name }, i) => readingOf(runs.get(name)!, specs[i]!, traces.get(name)!));
+    return goals.map(({ case: name }, i) => readingOf(runs.get(name)!, specs[i], traces.get(name)!));
   } catch (error) {
     if (!(error instanceof DesignError) || error.diagnostics.some((d) => d.code === "bad-option"))
       throw error;
-    return goals.map((goal) => unmeasured(goal, error.diagnostics[0]!.message));
+    return goals.map((goal) => unmeasured(goal, error.diagnostics[0].message));
   }
 }
 

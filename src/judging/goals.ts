@@ -25,7 +25,7 @@ export interface Goal {
 export function goalsOf(design: Design, names: readonly string[]): Goal[] {
   return names.map((name) => {
     const where = casesWith(name, design);
-    if (where.length === 1) return goalOf(design, { check: name, case: where[0]! });
+    if (where.length === 1) return goalOf(design, { check: name, case: where[0] });
     if (where.length > 1) {
       const cases = where.map((one) => `"${one}"`).join(" and ");
       throw wrong("ambiguous-goal", `a check called "${name}" stands in the cases ${cases}`);

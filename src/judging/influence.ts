@@ -43,7 +43,7 @@ export class Influence {
     for (const [part, { couples }] of members.entries()) {
       if (!couples) continue;
       for (const one of [part, couples.one, couples.other])
-        this.reaches[one] = touching(this.reaches[one]!, flux);
+        this.reaches[one] = touching(this.reaches[one], flux);
       flux++;
     }
   }
@@ -55,7 +55,7 @@ export class Influence {
    */
   of(check: Look, failed?: number): ReadonlySet<number> | undefined {
     const reaches = this.reaches.map((reach, part) =>
-      part === failed ? loose(reach, this.ends[part]!) : reach,
+      part === failed ? loose(reach, this.ends[part]) : reach,
     );
     const holder = new Map<Place, number>();
     reaches.forEach(({ held }, part) => {
@@ -71,7 +71,7 @@ export class Influence {
       seen.add(place);
       const only = holder.get(place);
       reaches.forEach(({ terminals, inputs }, part) => {
-        if (only === undefined ? !terminals.has(place!) : part !== only) return;
+        if (only === undefined ? !terminals.has(place) : part !== only) return;
         parts.add(part);
         open.push(...terminals, ...inputs);
       });
@@ -101,7 +101,7 @@ function seeds(design: Design, { target, each }: Look, reaches: readonly Reach[]
   const part = design.parts.findIndex((p) => p.name === target.slice(0, Math.max(0, dot)));
   if (part < 0) return [...placeOf(target), ...counted];
   // The current of what holds a place is decided by all that is joined there.
-  const { terminals, inputs, held } = reaches[part]!;
+  const { terminals, inputs, held } = reaches[part];
   return held.size > 0 ? undefined : [...terminals, ...inputs, ...counted];
 }
 
@@ -146,7 +146,7 @@ function reachOf({ device, fault, tail, head }: Member): Reach {
 /** The numbers of the parts that differ between two designs of one text; undefined where their parts do not match. */
 export function changedParts(a: Design, b: Design): number[] | undefined {
   if (a.parts.length !== b.parts.length) return undefined;
-  return a.parts.flatMap((part, i) => (sameValues(part, b.parts[i]!) ? [] : [i]));
+  return a.parts.flatMap((part, i) => (sameValues(part, b.parts[i]) ? [] : [i]));
 }
 
 function sameValues(a: PartSpec, b: PartSpec): boolean {

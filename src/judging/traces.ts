@@ -29,11 +29,11 @@ export function tracesOf(run: Run, checks: readonly CheckSpec[]): Traces {
       for (const name of names) {
         const looks = looksAt(run, checks, name);
         const patches = looks && patchesOf(run, looks, span);
-        if (patches) keep(name, run.patches([name], patches)[0]!);
+        if (patches) keep(name, run.patches([name], patches)[0]);
         else whole.push(name);
       }
       const drawn = part ? run.stretch(whole, span.from, span.to) : run.draw(whole);
-      for (const [i, name] of whole.entries()) keep(name, drawn[i]!);
+      for (const [i, name] of whole.entries()) keep(name, drawn[i]);
     }
   return (name, from = 0, to = run.until) => {
     const all = found.get(name) ?? [];

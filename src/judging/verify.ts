@@ -91,7 +91,7 @@ export function measureChecks(run: Run, checks: readonly CheckSpec[]): CheckResu
 
 /** Measures and judges one check on a run. */
 export function measureCheck(run: Run, check: CheckSpec): CheckResult {
-  return measureChecks(run, [check])[0]!;
+  return measureChecks(run, [check])[0];
 }
 
 /**
@@ -162,10 +162,10 @@ export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResul
   const left = first && startShows(run, check, each);
   const found = left ? { ...later, index: later.index + 1 } : all;
   const periods: Pick<CheckResult, "period" | "periods" | "first" | "left"> = {
-    period: begins[found.index]!,
+    period: begins[found.index],
     periods: count - Number(left),
     ...(first && !left && { first: true }),
-    ...(left && { left: { period: begins[0]!, measured: values[0]! } }),
+    ...(left && { left: { period: begins[0], measured: values[0] } }),
   };
   if (Number.isNaN(found.measured)) return { ...none("it does not occur in some period"), ...periods };
   const { measured, pass, margin } = found;

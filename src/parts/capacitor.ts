@@ -92,13 +92,13 @@ function bent(
   const far = (mode: number) => (mode > n ? mode - n : mode);
   const side = (mode: number) => (mode > n ? -1 : 1);
   // Of each piece its size, charge and energy at no voltage, as shares of C₀, C₀ V and C₀ V².
-  const pieces = [{ share: p[0]! / y[0]!, rest: 0, energy: 0 }];
+  const pieces = [{ share: p[0] / y[0], rest: 0, energy: 0 }];
   for (let k = 1; k <= n; k++) {
-    const before = pieces[k - 1]!;
-    const share = k === n ? 1 / last : (p[k]! - p[k - 1]!) / (y[k]! - y[k - 1]!);
-    const v = y[k - 1]!;
+    const before = pieces[k - 1];
+    const share = k === n ? 1 / last : (p[k] - p[k - 1]) / (y[k] - y[k - 1]);
+    const v = y[k - 1];
     const energy = before.energy + ((before.share - share) * v * v) / 2;
-    pieces.push({ share, rest: p[k - 1]! - share * v, energy });
+    pieces.push({ share, rest: p[k - 1] - share * v, energy });
   }
   const across = { a: tail, b: head };
   const guard = (above: boolean, level: number, to: number): Guard => ({
@@ -117,15 +117,15 @@ function bent(
         ? `stands beyond ${reach} times the voltage at which its loss is given: its capacitance falls no further there`
         : undefined,
     stamp(mode, into) {
-      const { share, rest, energy } = pieces[far(mode)]!;
+      const { share, rest, energy } = pieces[far(mode)];
       const charge = farads * volts;
       into.capacitor(tail, head, farads * share, side(mode) * charge * rest, charge * volts * energy);
     },
     guards(mode) {
-      if (mode === 0) return [guard(true, y[0]!, 1), guard(false, -y[0]!, n + 1)];
+      if (mode === 0) return [guard(true, y[0], 1), guard(false, -y[0], n + 1)];
       const [k, sign] = [far(mode), side(mode)];
-      const inward = guard(sign < 0, sign * y[k - 1]!, k === 1 ? 0 : mode - 1);
-      return k === n ? [inward] : [inward, guard(sign > 0, sign * y[k]!, mode + 1)];
+      const inward = guard(sign < 0, sign * y[k - 1], k === 1 ? 0 : mode - 1);
+      return k === n ? [inward] : [inward, guard(sign > 0, sign * y[k], mode + 1)];
     },
   };
 }

@@ -36,10 +36,10 @@ export function possible(k: readonly (readonly number[])[]): boolean {
   const root = k.map(() => new Array<number>(n).fill(0));
   for (let i = 0; i < n; i++) {
     for (let j = 0; j <= i; j++) {
-      let left = k[i]![j]!;
-      for (let m = 0; m < j; m++) left -= root[i]![m]! * root[j]![m]!;
+      let left = k[i][j];
+      for (let m = 0; m < j; m++) left -= root[i][m] * root[j][m];
       if (i === j && !(left > 0)) return false;
-      root[i]![j] = i === j ? Math.sqrt(left) : left / root[j]![j]!;
+      root[i][j] = i === j ? Math.sqrt(left) : left / root[j][j];
     }
   }
   return true;

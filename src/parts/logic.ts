@@ -86,7 +86,7 @@ export function logic(part: Resolved, modes: readonly LogicMode[]): Device {
   return {
     modes: names.flatMap((limited) => modes.map(({ name }) => name + limited)),
     stamp(mode, into) {
-      const { on, level } = hangs(modes[mode % count]!.high);
+      const { on, level } = hangs(modes[mode % count].high);
       const stands = Math.floor(mode / count);
       if (stands === giving) into.push(on, head, limit);
       else if (stands === taking) into.push(head, on, limit);
@@ -95,7 +95,7 @@ export function logic(part: Resolved, modes: readonly LogicMode[]): Device {
     },
     guards(mode) {
       const base = mode % count;
-      const { high: up, guards } = modes[base]!;
+      const { high: up, guards } = modes[base];
       if (!bounded) return guards;
       const { on, level } = hangs(up);
       const to = (stands: number) => base + stands * count;
@@ -114,7 +114,7 @@ export function logic(part: Resolved, modes: readonly LogicMode[]): Device {
       }
     },
     dwell(mode) {
-      const { dwell } = modes[mode % count]!;
+      const { dwell } = modes[mode % count];
       // Reaching its limit, or leaving it, is no new beginning.
       return dwell && mode >= count ? { ...dwell, keeps: true } : dwell;
     },

@@ -42,10 +42,10 @@ export function clippings(run: Run): Clipping[] {
   const { clock, system } = assembly;
   const rows = system.members.flatMap(({ device, fault }, part) => {
     if (!device.limit || fault) return [];
-    const limits = system.combinations.map(({ modes }) => device.limit!(modes[part]!));
+    const limits = system.combinations.map(({ modes }) => device.limit!(modes[part]));
     if (limits.every((limit) => limit === undefined)) return [];
-    const { name, head } = design.parts[part]!;
-    const output = design.places[head]!;
+    const { name, head } = design.parts[part];
+    const output = design.places[head];
     return [...stays(run, limits)].map(([limit, { begins, ticks, times }]) => {
       const picture = pictureAt(design, clock.time(begins));
       return {
@@ -61,7 +61,7 @@ export function clippings(run: Run): Clipping[] {
   });
   return rows.map((row) => {
     const [trace] = run.glimpses([row.output], [row.begins]);
-    return { ...row, level: trace!.at(row.begins) };
+    return { ...row, level: trace.at(row.begins) };
   });
 }
 

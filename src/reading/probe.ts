@@ -30,10 +30,10 @@ export function probeOf(design: Design, name: string): { probe: Probe; unit: str
   const part = dot < 0 ? -1 : design.parts.findIndex((p) => p.name === name.slice(0, dot));
   const aspect = name.slice(dot + 1);
   if (part >= 0) {
-    const { kind } = design.parts[part]!;
+    const { kind } = design.parts[part];
     const aspects = aspectsOf(kind);
     if (Object.hasOwn(aspects, aspect)) {
-      return { probe: { type: aspect as Aspect, part }, unit: aspects[aspect]! };
+      return { probe: { type: aspect as Aspect, part }, unit: aspects[aspect] };
     }
     if (aspect === "clipping") throw refusal("no-limits", noLimits(name.slice(0, dot), kind));
   }

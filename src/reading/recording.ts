@@ -205,7 +205,7 @@ export class Recording implements StepSink {
     this.standing[i] = given;
     this.filled[i] = 0;
     const base = i * this.nx;
-    for (let k = 0; k < this.nx; k++) this.states[base + k] = x[k]!;
+    for (let k = 0; k < this.nx; k++) this.states[base + k] = x[k];
     this.kept = i + 1;
     return true;
   }

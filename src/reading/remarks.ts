@@ -21,15 +21,15 @@ export function remarked({ system }: Assembly, recording: Recording): Remark[] {
   const said = new Map<number, { readonly part: number; readonly words: string }[]>();
   for (const { index, modes } of system.combinations)
     for (const [part, mode] of modes.entries()) {
-      const { device, fault } = system.members[part]!;
+      const { device, fault } = system.members[part];
       const words = fault ? undefined : device.remark?.(mode);
       if (words) said.set(index, [...(said.get(index) ?? []), { part, words }]);
     }
   const first = new Map<number, Remark>();
   for (let i = 0; i < recording.kept && said.size > 0; i++) {
-    const mode = recording.modes[i]!;
+    const mode = recording.modes[i];
     for (const { part, words } of said.get(mode) ?? [])
-      if (!first.has(part)) first.set(part, { part, words, tick: recording.ticks[i]! });
+      if (!first.has(part)) first.set(part, { part, words, tick: recording.ticks[i] });
     said.delete(mode);
   }
   return [...first.values()].sort((a, b) => a.part - b.part);
@@ -38,7 +38,7 @@ export function remarked({ system }: Assembly, recording: Recording): Remark[] {
 /** The remarks as sentences. */
 export function remarks(assembly: Assembly, recording: Recording): string[] {
   return remarked(assembly, recording).map(({ part, words, tick }) => {
-    const { name, kind } = assembly.design.parts[part]!;
+    const { name, kind } = assembly.design.parts[part];
     return `${kind.word} '${name}' ${words}, first at ${engineering(assembly.clock.time(tick), "s", 5)}`;
   });
 }
@@ -48,7 +48,7 @@ export function doubtful({ system, design, courses }: Assembly): string[] {
   const names = (parts: Iterable<number>) =>
     [...new Set(parts)]
       .sort((a, b) => a - b)
-      .map((p) => `'${design.parts[p]!.name}'`)
+      .map((p) => `'${design.parts[p].name}'`)
       .join(", ");
   const said: string[] = [];
   const rows = names(system.combinations.flatMap(({ equations }) => [...equations.doubts]));
@@ -56,7 +56,7 @@ export function doubtful({ system, design, courses }: Assembly): string[] {
     said.push(
       `voltages or currents of ${rows} are not right to ten digits: their values are too far apart for double precision`,
     );
-  const slow = names([...courses.doubtful].map((state) => system.states[state]!.part));
+  const slow = names([...courses.doubtful].map((state) => system.states[state].part));
   if (slow)
     said.push(
       `what is slow in ${slow} is not right to eight digits: double precision does not hold it beside what is that much faster`,
@@ -73,25 +73,25 @@ export function letGo({ system, design, clock }: Assembly, recording: Recording)
   const first = new Map<number, number>();
   if (recording.kept === 0 || !system.combinations.some(({ equations }) => equations.floating.size > 0))
     return [];
-  const begins = system.combinations[recording.modes[0]!]!.equations.floating;
+  const begins = system.combinations[recording.modes[0]].equations.floating;
   const seen = new Set<number>();
   for (let i = 0; i < recording.kept; i++) {
-    const mode = recording.modes[i]!;
+    const mode = recording.modes[i];
     if (seen.has(mode)) continue;
     seen.add(mode);
-    const before = system.combinations[recording.modes[Math.max(0, i - 1)]!]!.modes;
-    const opened = system.combinations[mode]!.modes.some(
-      (m, p) => m !== before[p] && design.parts[p]!.kind.word === "switch",
+    const before = system.combinations[recording.modes[Math.max(0, i - 1)]].modes;
+    const opened = system.combinations[mode].modes.some(
+      (m, p) => m !== before[p] && design.parts[p].kind.word === "switch",
     );
     if (!opened) continue;
-    for (const place of system.combinations[mode]!.equations.floating)
+    for (const place of system.combinations[mode].equations.floating)
       if (!begins.has(place) && !first.has(place) && place < design.places.length)
-        first.set(place, recording.ticks[i]!);
+        first.set(place, recording.ticks[i]);
   }
   const at = new Map<number, number[]>();
   for (const [place, tick] of first) at.set(tick, [...(at.get(tick) ?? []), place]);
   return [...at].map(([tick, places]) => {
-    const names = places.sort((a, b) => a - b).map((p) => `'${design.places[p]!}'`);
+    const names = places.sort((a, b) => a - b).map((p) => `'${design.places[p]}'`);
     const when = engineering(clock.time(tick), "s", 5);
     return `nothing holds ${names.join(", ")} against ground from ${when} on: the voltage there is anything, and reads as if it stood at 0 V`;
   });
@@ -102,9 +102,9 @@ export function contradictionText(
   { parts }: Design,
   { part, others, unit, given, is }: Contradiction,
 ): string {
-  const { name, kind } = parts[part]!;
+  const { name, kind } = parts[part];
   const what = `${kind.word} '${name}' is given ${engineering(given, unit)} at the start but begins with ${engineering(is, unit)}`;
   if (others.length > 0)
-    return `${what}: it cannot differ from ${others.map((p) => `'${parts[p]!.name}'`).join(", ")}`;
+    return `${what}: it cannot differ from ${others.map((p) => `'${parts[p].name}'`).join(", ")}`;
   return `${what}: ${unit === "A" ? "nothing carries its current" : "what it is joined to holds that"}`;
 }

@@ -115,7 +115,7 @@ export class Run {
    * whose output has none, `no-samples` where nothing was recorded
    */
   trace(name: string): Trace {
-    return this.draw([name])[0]!;
+    return this.draw([name])[0];
   }
 
   /**

@@ -24,8 +24,8 @@ export function inventory(design: Design): Row[] {
   return design.parts.map((part) => ({
     kind: part.kind.word,
     name: part.name,
-    from: part.couples?.[0] ?? design.places[part.tail]!,
-    to: part.couples?.[1] ?? design.places[part.head]!,
+    from: part.couples?.[0] ?? design.places[part.tail],
+    to: part.couples?.[1] ?? design.places[part.head],
     value: valueText(part),
     tolerance: part.value ? toleranceText(part.value) : "",
     more: moreText(part, design),

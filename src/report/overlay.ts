@@ -40,7 +40,7 @@ export function overlayPicture(v: Variation, look: { readonly id?: string } = {}
   const curves = Math.max(...panels.map((p) => p.traces.length));
   const height = Math.max(least, nameHeight * curves + 20) + between;
   const { name, unit } = v.value;
-  const span = `${engineering(v.points[0]!, unit)} to ${engineering(v.points.at(-1)!, unit)}`;
+  const span = `${engineering(v.points[0], unit)} to ${engineering(v.points.at(-1)!, unit)}`;
   const title = `${v.title}${v.case === "" ? "" : `: ${v.case}`}, ${name} ${span}`;
   return picture(panels, {
     title,
@@ -54,7 +54,7 @@ function inkAt(place: number): string {
   const [a, b] = place < 0.5 ? [stops[0], stops[1]] : [stops[1], stops[2]];
   const share = place < 0.5 ? 2 * place : 2 * place - 1;
   const hex = a.map((v, k) =>
-    Math.round(v + share * (b[k]! - v))
+    Math.round(v + share * (b[k] - v))
       .toString(16)
       .padStart(2, "0"),
   );

@@ -124,7 +124,7 @@ function heading(panel: Panel, frame: Frame, y: Scale): string {
 
 // Where the title is the name of the only trace, the name need not stand beside the curve again.
 function named(panel: Panel): boolean {
-  return panel.traces.length === 1 && panel.traces[0]!.name === panel.title;
+  return panel.traces.length === 1 && panel.traces[0].name === panel.title;
 }
 
 // Names beside the ends of their curves, pushed apart where they would meet, joined by a short lead.

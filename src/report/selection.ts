@@ -48,13 +48,13 @@ function scales(run: Run): string[][] {
   const timed = names.flatMap((name) => {
     const starts = run.periods(name);
     const count = starts.length - 1;
-    return count > 0 ? [{ name, period: (starts[count]! - starts[0]!) / count }] : [];
+    return count > 0 ? [{ name, period: (starts[count] - starts[0]) / count }] : [];
   });
   timed.sort((a, b) => a.period - b.period);
   const gathered: (typeof timed)[] = [];
   for (const one of timed) {
     const last = gathered.at(-1);
-    if (last && one.period < like * last[0]!.period) last.push(one);
+    if (last && one.period < like * last[0].period) last.push(one);
     else gathered.push([one]);
   }
   const rank = (name: string) => (beatOf(run.design, name) ? 0 : 1);
@@ -65,13 +65,13 @@ function scales(run: Run): string[][] {
 
 /** A few periods of the first name, with everything that is checked by any of them. */
 function periodGroup(run: Run, names: readonly string[]): Group[] {
-  const name = names[0]!;
+  const name = names[0];
   const starts = run.periods(name);
   // Of video the middle of the run: it begins in the blanking of the field, where there is no picture.
   const film = beatOf(run.design, name)?.signal.wave?.shape.kind === "ruled";
   const first = film ? Math.floor(Math.max(0, starts.length - 1 - shown) / 2) : 0;
-  const from = starts[first]!;
-  const to = starts[Math.min(first + shown, starts.length - 1)]!;
+  const from = starts[first];
+  const to = starts[Math.min(first + shown, starts.length - 1)];
   const asked = run.design.checks.filter((c) => c.each !== undefined && names.includes(c.each));
   const period = engineering((to - from) / Math.min(shown, starts.length - 1 - first), "s");
   const panels = panelsOf(run, asked, from, to, [shownOf(run, name)]).slice(0, mostPanels);
@@ -148,7 +148,7 @@ function panelsOf(
 /** What to show for a check: what it looks at, or the output whose clipping it asks about. */
 function shownFor({ design }: Run, { target }: CheckSpec): string {
   const { probe } = probeOf(design, target);
-  return probe.type === "clipping" ? design.places[design.parts[probe.part]!.head]! : target;
+  return probe.type === "clipping" ? design.places[design.parts[probe.part].head] : target;
 }
 
 function boundsText({ limit: { low, high }, unit }: CheckSpec): string {

@@ -20,8 +20,8 @@ const panelHeight = 190;
 const axisBand = 52;
 const tickRoom = 56;
 
-const line = inks[0]!;
-const bad = inks[1]!;
+const line = inks[0];
+const bad = inks[1];
 
 /**
  * Draws what checks measure along a value.
@@ -29,7 +29,7 @@ const bad = inks[1]!;
  * @throws RangeError where no check was looked at or all points are one
  */
 export function variationPicture(v: Variation, look: { readonly id?: string } = {}): string {
-  const [first, last] = [v.points[0]!, v.points.at(-1)!];
+  const [first, last] = [v.points[0], v.points.at(-1)!];
   if (v.checks.length === 0) throw new RangeError("a picture needs a check at least");
   if (!(last > first)) throw new RangeError("a picture needs two points at least");
   const id = look.id ?? "variation";
@@ -68,8 +68,8 @@ function panel(v: Variation, check: VariedCheck, frame: Frame, across: Scale, id
   for (const stretch of stretches(v.points, measured)) inside.push(curve(stretch, across, up, line, 0));
   const dot = v.points.length > 80 ? 2 : 3.5;
   measured.forEach((m, i) => {
-    const x = across.pixel(v.points[i]!);
-    if (Number.isFinite(m)) inside.push(spot(x, up.pixel(m), dot, check.pass[i]!));
+    const x = across.pixel(v.points[i]);
+    if (Number.isFinite(m)) inside.push(spot(x, up.pixel(m), dot, check.pass[i]));
     else inside.push(cross(x, frame.bottom - 8));
   });
   out.push(
@@ -94,7 +94,7 @@ function stretches(points: readonly number[], measured: readonly number[]) {
       open = { time: [], value: [] };
       found.push(open);
     }
-    open.time.push(points[i]!);
+    open.time.push(points[i]);
     open.value.push(m);
   });
   return found.map(({ time, value }) => ({ time: Float64Array.from(time), value: Float64Array.from(value) }));
@@ -177,7 +177,7 @@ function cross(x: number, y: number): string {
 
 function nominalLine(v: Variation, frame: Frame, across: Scale): string {
   const { nominal } = v.value;
-  if (nominal < v.points[0]! || nominal > v.points.at(-1)!) return "";
+  if (nominal < v.points[0] || nominal > v.points.at(-1)!) return "";
   return element("path", {
     d: `M${coordinate(across.pixel(nominal))} ${coordinate(frame.top)}V${coordinate(frame.bottom)}`,
     stroke: faint,
@@ -194,7 +194,7 @@ function foot(v: Variation, across: Scale, frame: { left: number; right: number 
   const shownUnit = v.value.spacing === "linear" ? across.unit : "";
   const from = across.origin === 0 ? "" : ` after ${engineering(across.origin, unit, 9)}`;
   const label = `${name}${from}${shownUnit === "" ? "" : ` (${shownUnit})`}`;
-  const inRange = nominal >= v.points[0]! && nominal <= v.points.at(-1)!;
+  const inRange = nominal >= v.points[0] && nominal <= v.points.at(-1)!;
   const notes = [
     ...(inRange ? [`dotted: as designed, ${engineering(nominal, unit, 6)}`] : []),
     ...(v.checks.some((c) => c.pass.includes(false)) ? ["hollow: the check fails"] : []),
@@ -214,7 +214,7 @@ function foot(v: Variation, across: Scale, frame: { left: number; right: number 
 
 function describe(v: Variation): string {
   const { name, unit } = v.value;
-  const span = `${engineering(v.points[0]!, unit)} to ${engineering(v.points.at(-1)!, unit)}`;
+  const span = `${engineering(v.points[0], unit)} to ${engineering(v.points.at(-1)!, unit)}`;
   const checks = v.checks.map((c) => {
     const passed = c.pass.filter(Boolean).length;
     return `${c.name} (${c.what}) passes at ${passed} of ${v.points.length} points`;

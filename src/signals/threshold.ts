@@ -77,7 +77,7 @@ export class Slicer {
     const rest = apart * apart - square;
     if (Math.abs(rest) > 1e-12 * (square + apart * apart)) return rest < 0;
     const exact = levelAt(this.shape, this.scale, i).sub(this.threshold);
-    const size = fromNumber(u).pow(2)!.add(fromNumber(v).pow(2)!).mul(this.scale.pow(2)!);
+    const size = fromNumber(u).pow(2).add(fromNumber(v).pow(2)).mul(this.scale.pow(2));
     return exact.mul(exact).lt(size);
   }
 

@@ -49,7 +49,7 @@ function leastLength(design: Design): Fraction {
   };
   for (const { shape } of waves) {
     if (shape.kind === "segments" && !shape.period)
-      atLeast(shape.corners[shape.corners.length - 1]!.time.mul(ratio(5, 4)));
+      atLeast(shape.corners[shape.corners.length - 1].time.mul(ratio(5, 4)));
   }
   for (const wave of waves) for (const t of [wave.starts, wave.stops]) if (t) atLeast(t.mul(2));
   for (const part of design.parts) {

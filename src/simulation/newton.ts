@@ -25,23 +25,23 @@ export function correction(J: Matrix, change: Float64Array, sizes: Float64Array)
   const size = sizes.map((s) => s || 1);
   const matrix = Matrix.eye(n, n);
   for (let i = 0; i < n; i++)
-    for (let j = 0; j < n; j++) matrix.set(i, j, matrix.get(i, j) - (J.get(i, j) * size[j]!) / size[i]!);
+    for (let j = 0; j < n; j++) matrix.set(i, j, matrix.get(i, j) - (J.get(i, j) * size[j]) / size[i]);
   const svd = new SingularValueDecomposition(matrix, { autoTranspose: true });
   const { diagonal, leftSingularVectors: U, rightSingularVectors: V } = svd;
-  const right = Array.from(change, (d, i) => d / size[i]!);
+  const right = Array.from(change, (d, i) => d / size[i]);
   const step = new Array<number>(n).fill(0);
   for (let k = 0; k < n; k++) {
     let along = 0;
-    for (let i = 0; i < n; i++) along += U.get(i, k) * right[i]!;
+    for (let i = 0; i < n; i++) along += U.get(i, k) * right[i];
     // Along a direction without inverse the circuit goes on as it does; the sign of U against V says nothing there.
     let own = 0;
-    for (let i = 0; i < n; i++) own += V.get(i, k) * right[i]!;
-    const by = diagonal[k]! < singular ? own : along / diagonal[k]!;
-    for (let i = 0; i < n; i++) step[i] = step[i]! + V.get(i, k) * by * size[i]!;
+    for (let i = 0; i < n; i++) own += V.get(i, k) * right[i];
+    const by = diagonal[k] < singular ? own : along / diagonal[k];
+    for (let i = 0; i < n; i++) step[i] = step[i] + V.get(i, k) * by * size[i];
   }
-  if (diagonal[n - 1]! >= singular) return { step, many: false };
+  if (diagonal[n - 1] >= singular) return { step, many: false };
   const way = V.getColumn(n - 1).map(Math.abs);
   let along = 0;
-  for (let i = 0; i < n; i++) along += U.get(i, n - 1) * right[i]!;
+  for (let i = 0; i < n; i++) along += U.get(i, n - 1) * right[i];
   return { step, astray: way.indexOf(Math.max(...way)), many: Math.abs(along) < 1e-6 };
 }

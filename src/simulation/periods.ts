@@ -78,7 +78,7 @@ function driving(design: Design, devices: readonly Device[], states: ReadonlySet
     parts.filter((p, own) => {
       if (!p.wave) return false;
       // A signal is felt by whatever touches its place, and by all that hangs together with that.
-      const feels = (i: number) => i === own || (stiff.has(p.tail) && touched[i]!.includes(p.tail));
+      const feels = (i: number) => i === own || (stiff.has(p.tail) && touched[i].includes(p.tail));
       return touched.some((_, i) => feels(i) && remembers.has(sets.find(places.length + i)));
     }),
   );

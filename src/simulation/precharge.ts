@@ -44,7 +44,7 @@ export function meant(
     const warning = `${names.join(", ")} could not start settled, but as the signals at time zero ask: ${ending.reason}`;
     return { design: { ...design, parts: design.parts.map((p) => (settles(p) ? started(p) : p)) }, warning };
   }
-  const volts = new Map(parts.map((part, i) => [part, x[i]!]));
+  const volts = new Map(parts.map((part, i) => [part, x[i]]));
   return {
     design: { ...design, parts: design.parts.map((p, i) => (settles(p) ? started(p, volts.get(i)) : p)) },
   };

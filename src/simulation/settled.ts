@@ -93,7 +93,7 @@ function finest(shooting: Shooting, found: Settled & { readonly ok: true }): Set
     else share /= 2;
     if (residual === 0) break;
     const { step } = correction(from.tangent, by, sizes);
-    begin = { ...begin, x: begin.x.map((v, i) => v + share * step[i]!) };
+    begin = { ...begin, x: begin.x.map((v, i) => v + share * step[i]) };
   }
   return best && best.residual < accepted ? { ...found, ...best } : found;
 }
@@ -137,7 +137,7 @@ class Search {
       const newton = correction(guess.tangent, change.by, change.sizes);
       const ended = this.ended(guess, change, newton);
       if (ended) return ended;
-      const next = this.shoot({ ...guess.end, x: guess.begin.x.map((v, i) => v + newton.step[i]!) });
+      const next = this.shoot({ ...guess.end, x: guess.begin.x.map((v, i) => v + newton.step[i]) });
       const { status, code } = next.ending;
       if (["steps", "time", "cancelled"].includes(code)) return this.stopped(next.ending);
       // A guess may be no state that the circuit can be in, or lie where other modes hold.
@@ -198,22 +198,22 @@ class Search {
 
   /** True for a state that was not given a value to start from. */
   private free(state: number): boolean {
-    return this.shooting.assembly.system.states[state]!.initial === undefined;
+    return this.shooting.assembly.system.states[state].initial === undefined;
   }
 
   private unsettled({ astray, many }: Correction, guess: Shot, by: Float64Array): Settled {
     const { system, clock } = this.shooting.assembly;
     const state = astray!;
-    const { part, type } = system.states[state]!;
-    const { name } = system.members[part]!;
+    const { part, type } = system.states[state];
+    const { name } = system.members[part];
     const unit = type === "inductor" ? "A" : "V";
     const period = engineering(clock.time(clock.end), "s");
     if (many) {
-      const kept = engineering(guess.begin.x[state]!, unit);
+      const kept = engineering(guess.begin.x[state], unit);
       const reason = `'${name}' keeps whatever it is given (${kept} here): every start is periodic, so give it one with 'starts'`;
       return { ok: false, code: "many-settled", reason };
     }
-    const reason = `'${name}' gains or loses in every period and never settles: ${engineering(by[state]!, unit)} in ${period}`;
+    const reason = `'${name}' gains or loses in every period and never settles: ${engineering(by[state], unit)} in ${period}`;
     return { ok: false, code: "none-settled", reason };
   }
 }

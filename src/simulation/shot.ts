@@ -35,7 +35,7 @@ export function shot({ assembly, march, step }: Shooting, start: MarchOptions["s
   const sink = {
     sample(_n: number, _side: 0 | 1, _at: unknown, x: Float64Array) {
       begin ??= marching.state;
-      for (let i = 0; i < x.length; i++) swing[i] = Math.max(swing[i]!, Math.abs(x[i]!));
+      for (let i = 0; i < x.length; i++) swing[i] = Math.max(swing[i], Math.abs(x[i]));
       return true;
     },
     loss() {},
@@ -69,7 +69,7 @@ export function between({ assembly, march }: Shooting, start: Begin): Float64Arr
   marching.run();
   const [, one, two] = beats;
   if (!one || !two || one.modes.some((mode, p) => mode !== two.modes[p])) return undefined;
-  return two.x.map((v, i) => v - one.x[i]!);
+  return two.x.map((v, i) => v - one.x[i]);
 }
 
 /** A state counts in a balance from this share of what all energy in the circuit would make of it. */
@@ -93,12 +93,12 @@ export interface Drift {
 
 /** What a period changes. */
 export function drift({ begin, end, swing }: Shot, { system }: Assembly): Drift {
-  const by = end.x.map((v, i) => v - begin.x[i]!);
+  const by = end.x.map((v, i) => v - begin.x[i]);
   let held = 0;
-  for (const [i, { size }] of system.states.entries()) held += size * swing[i]! * swing[i]!;
-  const sizes = swing.map((s, i) => Math.max(s, floor * Math.sqrt(held / system.states[i]!.size)));
+  for (const [i, { size }] of system.states.entries()) held += size * swing[i] * swing[i];
+  const sizes = swing.map((s, i) => Math.max(s, floor * Math.sqrt(held / system.states[i].size)));
   const residual = residualOf(by, sizes);
-  const joules = by.reduce((sum, d, i) => sum + (system.states[i]!.size * d * d) / 2, 0);
+  const joules = by.reduce((sum, d, i) => sum + (system.states[i].size * d * d) / 2, 0);
   const times = [...begin.timers].every(([part, t]) => {
     const other = end.timers.get(part);
     return other !== undefined && Math.abs(other - t) <= together * Math.max(other, t);
@@ -109,5 +109,5 @@ export function drift({ begin, end, swing }: Shot, { system }: Assembly): Drift 
 
 /** The largest change as a share of its size. */
 export function residualOf(by: Float64Array, sizes: Float64Array): number {
-  return by.reduce((most, d, i) => (sizes[i]! > 0 ? Math.max(most, Math.abs(d) / sizes[i]!) : most), 0);
+  return by.reduce((most, d, i) => (sizes[i] > 0 ? Math.max(most, Math.abs(d) / sizes[i]) : most), 0);
 }

@@ -80,9 +80,9 @@ export function nearer({ low, high }: Bracket): Point {
  */
 export function foretold(points: readonly Point[], level = 0, most = 5): number | undefined {
   const near = [...points].sort((a, b) => Math.abs(a.y - level) - Math.abs(b.y - level)).slice(0, most);
-  const i = points.findIndex((p, k) => k > 0 && (p.y - level) * (points[k - 1]!.y - level) <= 0);
+  const i = points.findIndex((p, k) => k > 0 && (p.y - level) * (points[k - 1].y - level) <= 0);
   const [low, high] =
-    i > 0 ? [points[i - 1]!.x, points[i]!.x] : [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
+    i > 0 ? [points[i - 1].x, points[i].x] : [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
   for (let n = near.length; n >= 2; n--) {
     const x = continued(near.slice(0, n), level);
     if (x > low && x < high) return x;
@@ -94,10 +94,9 @@ function continued(points: readonly Point[], level: number): number {
   // Inverse differences of x by y, in place: row k is final once k points have been taken into it.
   const rows = points.map((p) => p.x);
   for (let k = 1; k < rows.length; k++)
-    for (let i = k; i < rows.length; i++)
-      rows[i] = (points[i]!.y - points[k - 1]!.y) / (rows[i]! - rows[k - 1]!);
+    for (let i = k; i < rows.length; i++) rows[i] = (points[i].y - points[k - 1].y) / (rows[i] - rows[k - 1]);
   let x = rows.at(-1)!;
-  for (let k = rows.length - 2; k >= 0; k--) x = rows[k]! + (level - points[k]!.y) / x;
+  for (let k = rows.length - 2; k >= 0; k--) x = rows[k] + (level - points[k].y) / x;
   return x;
 }
 

@@ -43,7 +43,7 @@ const rankShare = 1e-4;
  */
 export function leastSquares(fitting: Fitting, start: readonly number[]): Fitted | undefined {
   const { low, high } = fitting;
-  let x = start.map((v, i) => Math.min(Math.max(v, low[i]!), high[i]!));
+  let x = start.map((v, i) => Math.min(Math.max(v, low[i]), high[i]));
   let misses = fitting.misses(x);
   if (misses.some(Number.isNaN)) return undefined;
   let cost = half(misses);
@@ -53,13 +53,13 @@ export function leastSquares(fitting: Fitting, start: readonly number[]): Fitted
   for (let round = 0; round < rounds; round++) {
     if (misses.every((m) => Math.abs(m) <= fitting.small)) break;
     const free = x.flatMap((v, i) => {
-      const push = -dot(slopes[i]!, misses);
-      return (v <= low[i]! && push <= 0) || (v >= high[i]! && push >= 0) ? [] : [i];
+      const push = -dot(slopes[i], misses);
+      return (v <= low[i] && push <= 0) || (v >= high[i] && push >= 0) ? [] : [i];
     });
     const step = free.length > 0 ? stepOf(slopes, misses, free, damping) : undefined;
     if (!step) break;
-    const next = x.map((v, i) => Math.min(Math.max(v + step[i]!, low[i]!), high[i]!));
-    const moved = next.some((v, i) => Math.abs(v - x[i]!) > fitting.accuracy * scaleOf(fitting, x, i));
+    const next = x.map((v, i) => Math.min(Math.max(v + step[i], low[i]), high[i]));
+    const moved = next.some((v, i) => Math.abs(v - x[i]) > fitting.accuracy * scaleOf(fitting, x, i));
     const trial = fitting.misses(next);
     const reached = trial.some(Number.isNaN) ? Number.POSITIVE_INFINITY : half(trial);
     if (reached < cost) {
@@ -85,17 +85,17 @@ export function leastSquares(fitting: Fitting, start: readonly number[]): Fitted
 
 /** The size of an unknown: its value, or a part of its range where the value is next to nothing. */
 function scaleOf({ low, high }: Fitting, x: readonly number[], i: number): number {
-  return Math.max(Math.abs(x[i]!), 1e-3 * (high[i]! - low[i]!));
+  return Math.max(Math.abs(x[i]), 1e-3 * (high[i] - low[i]));
 }
 
 /** For each unknown the change of every miss by a unit of it; taken inward at the end of a range. */
 function columns(fitting: Fitting, x: readonly number[], misses: readonly number[]): number[][] {
   return x.map((v, i) => {
     const step = stride * scaleOf(fitting, x, i);
-    for (const h of v + step <= fitting.high[i]! ? [step, -step] : [-step, step]) {
+    for (const h of v + step <= fitting.high[i] ? [step, -step] : [-step, step]) {
       const moved = x.map((w, k) => (k === i ? w + h : w));
       const there = fitting.misses(moved);
-      if (!there.some(Number.isNaN)) return there.map((m, k) => (m - misses[k]!) / h);
+      if (!there.some(Number.isNaN)) return there.map((m, k) => (m - misses[k]) / h);
     }
     return misses.map(() => 0);
   });
@@ -108,12 +108,12 @@ function stepOf(
   free: readonly number[],
   damping: number,
 ): number[] | undefined {
-  const lengths = free.map((i) => Math.sqrt(dot(slopes[i]!, slopes[i]!)));
-  const acting = free.filter((_, k) => lengths[k]! > 0);
+  const lengths = free.map((i) => Math.sqrt(dot(slopes[i], slopes[i])));
+  const acting = free.filter((_, k) => lengths[k] > 0);
   if (acting.length === 0) return undefined;
   const scaled = acting.map((i) => {
-    const length = lengths[free.indexOf(i)]!;
-    return slopes[i]!.map((v) => v / length);
+    const length = lengths[free.indexOf(i)];
+    return slopes[i].map((v) => v / length);
   });
   const m = misses.length;
   const left = Matrix.zeros(m + acting.length, acting.length);
@@ -126,7 +126,7 @@ function stepOf(
   const answer = solve(left, right);
   const step = slopes.map(() => 0);
   acting.forEach((i, k) => {
-    step[i] = answer.get(k, 0) / lengths[free.indexOf(i)]!;
+    step[i] = answer.get(k, 0) / lengths[free.indexOf(i)];
   });
   return step;
 }
@@ -138,12 +138,12 @@ function promised(
   x: readonly number[],
   next: readonly number[],
 ): number {
-  const there = misses.map((m, k) => m + slopes.reduce((sum, c, i) => sum + c[k]! * (next[i]! - x[i]!), 0));
+  const there = misses.map((m, k) => m + slopes.reduce((sum, c, i) => sum + c[k] * (next[i] - x[i]), 0));
   return Math.max(half(misses) - half(there), Number.MIN_VALUE);
 }
 
 function table(columns: readonly number[][]): Matrix {
-  const rows = columns[0]!.map((_, row) => columns.map((c) => c[row]!));
+  const rows = columns[0].map((_, row) => columns.map((c) => c[row]));
   // The decomposition wants as many rows as columns at least; rows of nothing change no singular value.
   while (rows.length < columns.length) rows.push(columns.map(() => 0));
   return new Matrix(rows);
@@ -154,5 +154,5 @@ function half(v: readonly number[]): number {
 }
 
 function dot(a: readonly number[], b: readonly number[]): number {
-  return a.reduce((sum, v, i) => sum + v * b[i]!, 0);
+  return a.reduce((sum, v, i) => sum + v * b[i], 0);
 }

@@ -22,7 +22,7 @@ export class Look {
     readonly gauge: Gauge,
     readonly unknown: Unknown,
   ) {
-    this.goal = gauge.goals[0]!;
+    this.goal = gauge.goals[0];
     const { aim, spec } = this.goal;
     const { low = aim, high = aim } = spec.limit;
     const ends = [unknown.from, unknown.to].map((v) => Math.abs(this.reading(v).value) || 0);
@@ -40,7 +40,7 @@ export class Look {
 
   /** What is measured with a value of the unknown, and other values besides. */
   reading(value: Fraction, besides: Values = new Map()): Reading {
-    return this.gauge.at(new Map([...besides, [this.unknown.name, value]]))[0]!;
+    return this.gauge.at(new Map([...besides, [this.unknown.name, value]]))[0];
   }
 
   /** The same as a point. */

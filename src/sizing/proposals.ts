@@ -64,7 +64,7 @@ export const nothing = 1e-6;
 
 /** Values of the unknowns in their order, as a gauge takes them. */
 export function named(unknowns: readonly Unknown[], values: readonly Fraction[]): Values {
-  return new Map(unknowns.map((u, i) => [u.name, values[i]!]));
+  return new Map(unknowns.map((u, i) => [u.name, values[i]]));
 }
 
 /** Measures the goals with these values. */
@@ -74,7 +74,7 @@ export function tried(gauge: Gauge, unknowns: readonly Unknown[], values: readon
     values: values.map(toNumber),
     results: readings.map((r) => r.result),
     met: readings.every(({ result }) => result.pass),
-    inside: unknowns.every((u, i) => within(values[i]!, u)),
+    inside: unknowns.every((u, i) => within(values[i], u)),
   };
 }
 
@@ -96,7 +96,7 @@ export function answer(gauge: Gauge, unknowns: readonly Unknown[], exact: readon
 
 function preferredOf(gauge: Gauge, unknowns: readonly Unknown[], exact: readonly Fraction[]): Trial[] {
   const choices = unknowns.map((u, i): Fraction[] => {
-    const value = exact[i]!;
+    const value = exact[i];
     if (!u.series || !inRange(value, "positive")) return [value];
     const { below, above } = neighbours(value, u.series);
     if (below.equals(above)) return [below];
@@ -120,13 +120,13 @@ export function pairsFor({ series, dimension: dim }: Unknown, exact: Fraction): 
 }
 
 function pairsOf(gauge: Gauge, unknowns: readonly Unknown[], exact: readonly Fraction[], i: number): Pair[] {
-  return pairsFor(unknowns[i]!, exact[i]!).map(({ wiring, values, together }) => ({
+  return pairsFor(unknowns[i], exact[i]).map(({ wiring, values, together }) => ({
     ...tried(
       gauge,
       unknowns,
       exact.map((v, k) => (k === i ? together : v)),
     ),
-    unknown: unknowns[i]!.name,
+    unknown: unknowns[i].name,
     wiring,
     parts: [toNumber(values[0]), toNumber(values[1])],
   }));

@@ -21,7 +21,7 @@ const agreed = 1e-3;
 export function quick(look: Look): Point | undefined {
   const { unknown, small } = look;
   const { from, to, nominal, series } = unknown;
-  const inner = nominal.gt(from) && nominal.lt(to) ? nominal : spaced(from, to, 3, suited(from, to))[1]!;
+  const inner = nominal.gt(from) && nominal.lt(to) ? nominal : spaced(from, to, 3, suited(from, to))[1];
   look.at(inner);
   if (look.inside.length < 3) return undefined;
   const run = (values: readonly Fraction[]) =>
@@ -58,15 +58,15 @@ export function quick(look: Look): Point | undefined {
 
 // Whether the values lie on both sides of the goal, move at all, and never turn back.
 function steady(points: readonly Point[], small: number): boolean {
-  const first = points[0]!.y;
+  const first = points[0].y;
   const last = points.at(-1)!.y;
   if (!(first * last <= 0) || Math.abs(last - first) <= 4 * small) return false;
   const way = Math.sign(last - first);
-  return points.every((p, i) => i === 0 || way * (p.y - points[i - 1]!.y) >= -small);
+  return points.every((p, i) => i === 0 || way * (p.y - points[i - 1].y) >= -small);
 }
 
 // How far the values of the two points around a place are apart.
 function spanned(points: readonly Point[], x: number): number {
   const i = points.findIndex((p) => p.x >= x);
-  return i > 0 ? Math.abs(points[i]!.y - points[i - 1]!.y) : 0;
+  return i > 0 ? Math.abs(points[i].y - points[i - 1].y) : 0;
 }

@@ -33,13 +33,13 @@ export function missed(
   const { goal } = look;
   const more = [...obstacles, ...plateau(look)].map((text) => `; ${text}`).join("");
   if (beyond) {
-    const there = value(look, beyond.values[0]!);
+    const there = value(look, beyond.values[0]);
     return {
       status: "out of range",
       reason: `only beyond the range allowed, at ${there}, is the goal met${more}`,
     };
   }
-  const nearest = spoken(goal, best.results[0]!.measured);
+  const nearest = spoken(goal, best.results[0].measured);
   const aim = spoken(goal, goal.aim);
   return {
     status: "none",
@@ -54,12 +54,12 @@ function plateau(look: Look): string[] {
   let best: Point[] = [];
   let run: Point[] = [];
   for (const p of points) {
-    run = run.length > 0 && Math.abs(p.y - run[0]!.y) <= 1e-4 * size ? [...run, p] : [p];
+    run = run.length > 0 && Math.abs(p.y - run[0].y) <= 1e-4 * size ? [...run, p] : [p];
     if (run.length > best.length) best = run;
   }
   if (best.length < 3) return [];
-  const [from, to] = [best[0]!, best.at(-1)!].map((p) => value(look, p.x));
-  return [`from ${from} to ${to} it stands at ${spoken(look.goal, best[0]!.y + look.target)}`];
+  const [from, to] = [best[0], best.at(-1)!].map((p) => value(look, p.x));
+  return [`from ${from} to ${to} it stands at ${spoken(look.goal, best[0].y + look.target)}`];
 }
 
 function value({ unknown }: Look, x: number): string {

@@ -25,7 +25,7 @@ export function several(gauge: Gauge, unknowns: readonly Unknown[]): Outcome {
   const trials = places.map((place) => ({ place, cost: costAt(gauge, unknowns, place) }));
   const usable = trials.filter(({ cost }) => !Number.isNaN(cost)).sort((a, b) => a.cost - b.cost);
   if (usable.length === 0) {
-    const reason = tried(gauge, unknowns, places[0]!).results.find((r) => r.reason)?.reason;
+    const reason = tried(gauge, unknowns, places[0]).results.find((r) => r.reason)?.reason;
     const what = `the goals cannot be measured anywhere that was looked at: ${reason ?? "no value"}`;
     return { status: "none", reason: what, answers: [] };
   }
@@ -38,7 +38,7 @@ export function several(gauge: Gauge, unknowns: readonly Unknown[]): Outcome {
   if (!best) return { status: "none", reason: "no fit could be begun", answers: [] };
   const { fitted: reached, trial } = best;
   const biggest = Math.max(...reached.effects);
-  const idle = unknowns.filter((_, i) => !(reached.effects[i]! > nothing * Math.max(1, biggest)));
+  const idle = unknowns.filter((_, i) => !(reached.effects[i] > nothing * Math.max(1, biggest)));
   if (idle.length > 0) {
     const names = idle.map((u) => `'${u.name}'`).join(" and ");
     return { status: "no effect", reason: `no goal depends on ${names}`, answers: [], best: trial };
@@ -64,7 +64,7 @@ export function several(gauge: Gauge, unknowns: readonly Unknown[]): Outcome {
 }
 
 function missText(goal: Goal, { results }: Trial, k: number): string[] {
-  const { name, measured, pass } = results[k]!;
+  const { name, measured, pass } = results[k];
   return pass ? [] : [`"${name}" comes to ${spoken(goal, measured)} instead of ${spoken(goal, goal.aim)}`];
 }
 
@@ -78,9 +78,9 @@ function lookedAt(unknowns: readonly Unknown[]): Fraction[][] {
   const quarters = unknowns.map((u) => spaced(u.from, u.to, 5, suited(u.from, u.to)));
   let corners: Fraction[][] = [[]];
   if (unknowns.length <= cornered) {
-    for (const q of quarters) corners = corners.flatMap((c) => [q[1]!, q[3]!].map((v) => [...c, v]));
+    for (const q of quarters) corners = corners.flatMap((c) => [q[1], q[3]].map((v) => [...c, v]));
   } else corners = [];
-  return [...(within ? [unknowns.map((u) => u.nominal)] : []), quarters.map((q) => q[2]!), ...corners];
+  return [...(within ? [unknowns.map((u) => u.nominal)] : []), quarters.map((q) => q[2]), ...corners];
 }
 
 // Misses in half widths of what is allowed; of a lone bound in shares of it.
@@ -93,7 +93,7 @@ function missesAt(gauge: Gauge, unknowns: readonly Unknown[], place: readonly Fr
     } = goal;
     const half = ((limit.high ?? aim) - (limit.low ?? aim)) / 2;
     const unit = limit.low !== undefined && limit.high !== undefined && half > 0 ? half : Math.abs(aim) || 1;
-    return (readings[k]!.value - sought(goal, nothing * unit)) / unit;
+    return (readings[k].value - sought(goal, nothing * unit)) / unit;
   });
 }
 

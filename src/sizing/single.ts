@@ -37,7 +37,7 @@ export function single(gauge: Gauge, unknown: Unknown, count: number | undefined
   const one = (value: Fraction) => tried(gauge, [unknown], [value]);
   const answers = (list: readonly Trial[]): SizedAnswer[] =>
     list.map((t) => {
-      const exact = at(t.values[0]!);
+      const exact = at(t.values[0]);
       const found = answer(gauge, [unknown], [exact]);
       return trim && list.length <= mostTrimmed ? { ...found, trim: reach(look, exact) } : found;
     });
@@ -57,7 +57,7 @@ export function single(gauge: Gauge, unknown: Unknown, count: number | undefined
   const values = look.inside.map((p) => p.y + target);
   const size = Math.max(Math.abs(goal.aim), ...values.map(Math.abs), band(goal.spec.limit));
   if (values.length > 1 && Math.max(...values) - Math.min(...values) <= nothing * size) {
-    const reason = `"${goal.spec.name}" measures ${spoken(goal, values[0]!)} whatever '${unknown.name}' is`;
+    const reason = `"${goal.spec.name}" measures ${spoken(goal, values[0])} whatever '${unknown.name}' is`;
     return { status: "no effect", reason, answers: [], best: best() };
   }
 
@@ -107,7 +107,7 @@ function merged(a: readonly Point[], b: readonly Point[]): Point[] {
 function lowest(points: readonly Point[]): [Point, Point, Point][] {
   const found: [Point, Point, Point][] = [];
   for (let i = 1; i + 1 < points.length; i++) {
-    const [a, m, b] = [points[i - 1]!, points[i]!, points[i + 1]!];
+    const [a, m, b] = [points[i - 1], points[i], points[i + 1]];
     if (!(a.y * m.y > 0 && m.y * b.y > 0)) continue;
     if (Math.abs(m.y) < Math.abs(a.y) && Math.abs(m.y) <= Math.abs(b.y)) found.push([a, m, b]);
   }

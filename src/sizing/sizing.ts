@@ -160,7 +160,7 @@ export function size(
   const [only] = unknowns;
   const outcome =
     unknowns.length === 1 && goals.length === 1
-      ? single(gauge, only!, points, trim)
+      ? single(gauge, only, points, trim)
       : several(gauge, unknowns);
   return {
     ...outcome,

@@ -121,13 +121,13 @@ function onward(seen: readonly Point[], x: number, rate: number): number {
   const last = seen.at(-1)!;
   if (seen.length === 1) return last.x - last.y / rate;
   const sorted = [...seen].sort((a, b) => a.x - b.x);
-  const i = sorted.findIndex((p, k) => k > 0 && p.y * sorted[k - 1]!.y < 0);
+  const i = sorted.findIndex((p, k) => k > 0 && p.y * sorted[k - 1].y < 0);
   const inner = foretold(sorted);
   if (i < 0)
     return inner !== undefined && Math.abs(inner - x) > Math.abs(last.x - x)
       ? inner
       : last.x + 2 * (last.x - x);
-  const [low, high] = [sorted[i - 1]!.x, sorted[i]!.x];
+  const [low, high] = [sorted[i - 1].x, sorted[i].x];
   // Where forecasts do not close in from both sides, halve.
   return inner === undefined || seen.length > 6 ? (low + high) / 2 : inner;
 }
@@ -135,6 +135,6 @@ function onward(seen: readonly Point[], x: number, rate: number): number {
 // Change of the measure a unit of the unknown, between the points on both sides of a place.
 function slope(points: readonly Point[], x: number): number {
   const i = points.findIndex((p) => p.x === x);
-  const [a, b] = [points[Math.max(0, i - 1)]!, points[Math.min(points.length - 1, i + 1)]!];
+  const [a, b] = [points[Math.max(0, i - 1)], points[Math.min(points.length - 1, i + 1)]];
   return (b.y - a.y) / (b.x - a.x);
 }

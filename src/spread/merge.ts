@@ -30,7 +30,7 @@ export function merge(a: Trials, b: Trials): Trials {
   for (const one of [a, b]) {
     const reasons = new Map(one.missing.map(({ trial, reason }) => [trial, reason]));
     trialNumbers(one.slices).forEach((trial, i) => {
-      const measured = one.measured.map((values) => values[i]!);
+      const measured = one.measured.map((values) => values[i]);
       const reason = reasons.get(trial);
       log.add(trial, { measured, values: measured, ...(reason !== undefined && { reason }) });
     });
@@ -58,7 +58,7 @@ export function readTrials(data: unknown): Trials {
         Number.isSafeInteger(s[1]) &&
         s[0] >= 0 &&
         s[0] < s[1] &&
-        (i === 0 || s[0] > t.slices[i - 1]![1]),
+        (i === 0 || s[0] > t.slices[i - 1][1]),
     ) &&
     t.axes.every((a) => typeof a?.name === "string" && typeof a.distribution?.shape === "string") &&
     t.checks.every((c) => typeof c?.name === "string" && typeof c.limit === "object" && c.limit !== null) &&

@@ -70,6 +70,6 @@ const tailBelow = [
 
 function poly(x: number, coefficients: readonly number[]): number {
   let sum = 0;
-  for (let k = coefficients.length - 1; k >= 0; k--) sum = sum * x + coefficients[k]!;
+  for (let k = coefficients.length - 1; k >= 0; k--) sum = sum * x + coefficients[k];
   return sum;
 }

@@ -24,7 +24,7 @@ function quantile(sorted: Float64Array, share: number): number {
   if (sorted.length === 0) return Number.NaN;
   const at = share * (sorted.length - 1);
   const below = Math.floor(at);
-  const [low, high] = [sorted[below]!, sorted[Math.min(below + 1, sorted.length - 1)]!];
+  const [low, high] = [sorted[below], sorted[Math.min(below + 1, sorted.length - 1)]];
   return low + (at - below) * (high - low);
 }
 

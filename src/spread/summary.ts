@@ -100,31 +100,31 @@ export function summarise(trials: Trials): Spread {
     slices,
     ...(temperature && { temperature }),
     axes,
-    checks: trials.checks.map((_, k) => ({ ...one(trials, k, numbers), costs: costs[k]! })),
+    checks: trials.checks.map((_, k) => ({ ...one(trials, k, numbers), costs: costs[k] })),
     missing,
   };
 }
 
 function one(trials: Trials, k: number, numbers: readonly number[]): Omit<SpreadCheck, "costs"> {
-  const check = trials.checks[k]!;
-  const measured = trials.measured[k]!;
+  const check = trials.checks[k];
+  const measured = trials.measured[k];
   let [low, high] = [-1, -1];
   let [count, good] = [0, 0];
   measured.forEach((v, i) => {
     if (passes(check, v)) good++;
     if (Number.isNaN(v)) return;
     count++;
-    if (low < 0 || v < measured[low]!) low = i;
-    if (high < 0 || v > measured[high]!) high = i;
+    if (low < 0 || v < measured[low]) low = i;
+    if (high < 0 || v > measured[high]) high = i;
   });
   const extreme = (i: number): Extreme => {
-    const trial = numbers[i]!;
+    const trial = numbers[i];
     const { axes, seed } = trials;
-    return { value: measured[i]!, trial, causes: causesOf(axes, places(axes, seed, trial)) };
+    return { value: measured[i], trial, causes: causesOf(axes, places(axes, seed, trial)) };
   };
   return {
     ...check,
-    nominal: trials.nominal[k]!,
+    nominal: trials.nominal[k],
     count,
     missing: measured.length - count,
     ...moments(measured),
@@ -137,7 +137,7 @@ function one(trials: Trials, k: number, numbers: readonly number[]): Omit<Spread
 /** Places on axes as values in words. */
 export function causesOf(axes: readonly Axis[], places: Places): Cause[] {
   return axes.flatMap((axis, k): Cause[] => {
-    const place = places[k]!;
+    const place = places[k];
     if (Number.isNaN(place)) return [];
     return [{ name: axisWords(axis), value: valueAt(axis, place), unit: axis.unit, place: 2 * place - 1 }];
   });
@@ -148,13 +148,13 @@ function costsOf({ axes, seed, measured }: Trials, numbers: readonly number[]): 
   const kept = measured.map((values) => values.flatMap((v, i) => (Number.isNaN(v) ? [] : [i])));
   const found = measured.map((): Cost[] => []);
   for (const axis of axes) {
-    const drawn = numbers.map((n) => places([axis], seed, n)[0]!);
+    const drawn = numbers.map((n) => places([axis], seed, n)[0]);
     kept.forEach((list, k) => {
       const correlation = correlated(
-        list.map((i) => drawn[i]!),
-        list.map((i) => measured[k]![i]!),
+        list.map((i) => drawn[i]),
+        list.map((i) => measured[k][i]),
       );
-      found[k]!.push({ name: axisWords(axis), correlation, share: correlation * correlation });
+      found[k].push({ name: axisWords(axis), correlation, share: correlation * correlation });
     });
   }
   return found.map((costs) => costs.sort((a, b) => b.share - a.share || 0));
@@ -165,6 +165,6 @@ function correlated(x: readonly number[], y: readonly number[]): number {
   const [a, b] = [moments(x), moments(y)];
   if (!(a.deviation > 0 && b.deviation > 0)) return 0;
   let sum = 0;
-  for (let i = 0; i < x.length; i++) sum += (x[i]! - a.mean) * (y[i]! - b.mean);
+  for (let i = 0; i < x.length; i++) sum += (x[i] - a.mean) * (y[i] - b.mean);
   return sum / (x.length - 1) / (a.deviation * b.deviation);
 }

@@ -153,7 +153,7 @@ export class Log {
       seed: this.seed,
       nominal: this.nominal.measured,
       slices,
-      measured: this.subject.checks.map((_, k) => rising.map((n) => this.found.get(n)!.measured[k]!)),
+      measured: this.subject.checks.map((_, k) => rising.map((n) => this.found.get(n)!.measured[k])),
       missing: rising.flatMap((trial) => {
         const { reason } = this.found.get(trial)!;
         return reason === undefined ? [] : [{ trial, reason }];

@@ -108,7 +108,7 @@ export class Axes {
     const key = `${what} ${of}`;
     const known = this.index.get(key);
     if (known !== undefined) {
-      (this.list[known]!.tracked as string[]).push(name);
+      (this.list[known].tracked as string[]).push(name);
       return known;
     }
     this.index.set(key, this.list.length);

@@ -151,7 +151,7 @@ export function* search(
   let runs = 1 + sides.length;
   const alone = checks.map((_, k) =>
     pairs.map(({ axis, warm }, i): Alone => {
-      const [low, high] = [sides[2 * i]!.values[k]!, sides[2 * i + 1]!.values[k]!];
+      const [low, high] = [sides[2 * i].values[k], sides[2 * i + 1].values[k]];
       return { axis, warm, low, high };
     }),
   );
@@ -161,16 +161,16 @@ export function* search(
   pairs.forEach((pair, i) => {
     for (const one of found)
       [pair.low, pair.high].forEach((places, end) => {
-        one.meet(places, sides[2 * i + end]!, false);
+        one.meet(places, sides[2 * i + end], false);
       });
   });
-  const middles = checks.map((_, k) => middle!.values[k]!);
+  const middles = checks.map((_, k) => middle.values[k]);
   const batches = all ? everyCorner(count, axes.length) : [signed(axes, alone, middles)];
   for (const batch of batches) {
     const measured = yield batch;
     runs += batch.length;
     batch.forEach((places, i) => {
-      for (const one of found) one.meet(places, measured[i]!);
+      for (const one of found) one.meet(places, measured[i]);
     });
   }
   return {
@@ -178,7 +178,7 @@ export function* search(
     method: all ? "corners" : "signs",
     corners: count,
     runs,
-    checks: found.map((one, k) => judged(one, axes, middle!, alone[k]!)),
+    checks: found.map((one, k) => judged(one, axes, middle, alone[k])),
   };
 }
 
@@ -228,7 +228,7 @@ function signed(
         if (!one || one.high === one.low || Number.isNaN(one.high - one.low)) return Number.NaN;
         const up = (one.high - one.low) * way > 0;
         // Where both ends lead the other way, it stays as designed. A drift has its own middle, at its temperature.
-        const gain = (up ? one.high : one.low) - middles[k]!;
+        const gain = (up ? one.high : one.low) - middles[k];
         return Number.isNaN(one.warm) && gain * way <= 0 ? Number.NaN : Number(up);
       };
       // Where the temperature itself does nothing, the drifts still may: then at its high end.
@@ -256,7 +256,7 @@ class Found {
   ) {}
 
   meet(places: Places, { measured, reason }: Measured, corner = true): void {
-    const value = measured[this.k]!;
+    const value = measured[this.k];
     if (!passes(this.check, value)) {
       if (corner) this.failing++;
       else this.alone = true;
@@ -286,14 +286,14 @@ function judged(
     alone.filter((one) => one.axis === i).reduce((a, b) => (Math.abs(swing(b)) > Math.abs(swing(a)) ? b : a)),
   );
   const total = effects.reduce((sum, one) => sum + swing(one) ** 2, 0);
-  const nominal = middle.values[k]!;
+  const nominal = middle.values[k];
   // How far an axis moves it one way, at whichever end.
   const moved = ({ low, high }: Alone, way: 1 | -1) =>
     [low, high].reduce((far, v) => Math.max(far, way * (v - nominal) || 0), 0);
   const root = (way: 1 | -1) => Math.sqrt(effects.reduce((sum, one) => sum + moved(one, way) ** 2, 0));
   return {
     ...check,
-    nominal: middle.measured[k]!,
+    nominal: middle.measured[k],
     ...(lowest && { lowest: extreme(lowest) }),
     ...(highest && { highest: extreme(highest) }),
     pass: failing === 0 && !byItself,
@@ -307,7 +307,7 @@ function judged(
     ),
     effects: effects
       .map((one, i): Effect => {
-        const axis = axes[i]!;
+        const axis = axes[i];
         const share = total > 0 ? swing(one) ** 2 / total : 0;
         const [from, to] = [valueAt(axis, 0), valueAt(axis, 1)];
         return { name: axisWords(axis), from, to, unit: axis.unit, low: one.low, high: one.high, share };

@@ -81,8 +81,8 @@ export class Chatter {
     for (const part of parts) this.switched.set(part, this.count);
     if (this.x.length !== x.length) this.x = x.slice();
     for (let i = 0; i < x.length; i++) {
-      if (Math.abs(x[i]! - this.x[i]!) > still * swing[i]!) this.moved = this.count;
-      this.x[i] = x[i]!;
+      if (Math.abs(x[i] - this.x[i]) > still * swing[i]) this.moved = this.count;
+      this.x[i] = x[i];
     }
     if (this.count < this.judging.due) return;
     const { before } = this.judging;
@@ -136,7 +136,7 @@ export class Chatter {
     for (const last = this.count + times * events; judging.due <= last && events > 0; ) {
       const { due, before } = judging;
       const turns = Math.ceil((due - this.count) / events);
-      const n = this.ticks[(due - turns * events) & (this.ticks.length - 1)]! + turns * ticks;
+      const n = this.ticks[(due - turns * events) & (this.ticks.length - 1)] + turns * ticks;
       // What moves in the events that come again moves in any stretch of as many.
       const moves = this.moved > since;
       if (moves && due - before < events) return { judging, until: due };

@@ -122,10 +122,10 @@ export class StepChoice {
     const gone = stepper.n - this.since;
     let left = this.horizon - stepper.n;
     for (let g = 0; g < guards.length; g++) {
-      if (guards[g]! > 0 || !guardOf[g]!.control) continue;
-      const rise = rates[g]! * stepper.tick;
-      if (rise > 0 && rise * gone <= steep * Math.abs(guards[g]! - this.early[g]!))
-        left = Math.min(left, -guards[g]! / rise);
+      if (guards[g] > 0 || !guardOf[g].control) continue;
+      const rise = rates[g] * stepper.tick;
+      if (rise > 0 && rise * gone <= steep * Math.abs(guards[g] - this.early[g]))
+        left = Math.min(left, -guards[g] / rise);
     }
     return left;
   }
@@ -151,7 +151,7 @@ export class StepChoice {
   private allowed(k: number, at: Stepper["now"], n: number, left: number, lax = 1): boolean {
     const { rest, stepper, tolerance, scales, damped, mended } = this;
     if (rest.length === 0) return true;
-    const h = ticks[k]!;
+    const h = ticks[k];
     const rung = stepper.ladder.rung(k);
     const slip = stepper.judge(k, damped, at, n);
     const here = scales.share(slip, rung, h, (tolerance * lax) / 16, false);

@@ -30,7 +30,7 @@ function charges({ elements, nx, places }: Condensed, given: readonly boolean[])
       weights = new Float64Array(nx);
       islands.set(island, weights);
     }
-    weights[state]! += farads;
+    weights[state] += farads;
   };
   for (const e of elements) {
     if (!stays(e) || sets.find(e.a) === sets.find(e.b)) continue;
@@ -84,18 +84,18 @@ function fluxes({ elements, nx, places, mass }: Condensed, given: readonly boole
     const weights = new Float64Array(nx);
     // Its own flux, and what the coils that it is coupled to add to it.
     const linked = (state: number, along: number) => {
-      for (const [j, henries] of mass.rows[state]!) if (!given[j]) weights[j]! += along * henries;
+      for (const [j, henries] of mass.rows[state]) if (!given[j]) weights[j] += along * henries;
     };
     linked(coil.state, 1);
     // Around the loop: along this coil from a to b, and back to a through the tree, from both up to where they meet.
     let [x, y] = [coil.b, coil.a];
     while (x !== y) {
-      const up = depth[x]! >= depth[y]!;
+      const up = depth[x] >= depth[y];
       const from = up ? x : y;
-      const e = tree[edge[from]!]!;
+      const e = tree[edge[from]];
       if (e.type === "inductor") linked(e.state, (e.a === from) === up ? 1 : -1);
-      if (up) x = above[x]!;
-      else y = above[y]!;
+      if (up) x = above[x];
+      else y = above[y];
     }
     return weights;
   });

@@ -24,16 +24,16 @@ export function contradictions({ states }: System, at: Combination, x: Float64Ar
   return states.flatMap(({ part, type, initial }, i) => {
     if (
       initial === undefined ||
-      Math.abs(x[i]! - initial) <= speck * Math.max(Math.abs(x[i]!), Math.abs(initial))
+      Math.abs(x[i] - initial) <= speck * Math.max(Math.abs(x[i]), Math.abs(initial))
     )
       return [];
     const near = at.equations.ties.filter(({ state, T }) => state === i || T[i] !== 0);
     const others = near.flatMap(({ state, T }) =>
       [state, ...T.keys()].filter((k) => k === state || T[k] !== 0),
     );
-    const names = [...new Set(others.map((k) => states[k]!.part))].filter((p) => p !== part);
+    const names = [...new Set(others.map((k) => states[k].part))].filter((p) => p !== part);
     const unit = type === "inductor" ? "A" : "V";
-    return [{ part, others: names, unit, given: initial, is: x[i]! }];
+    return [{ part, others: names, unit, given: initial, is: x[i] }];
   });
 }
 

@@ -53,18 +53,18 @@ export class DenseRung implements Rung {
     const { M, c, shares } = damped ? this.damped : this.trapezoid;
     const { start, column, value } = M;
     for (let i = 0, p = 0; i < nx; i++) {
-      let sum = c[i]!;
-      for (const end = start[i + 1]!; p < end; p++) sum += value[p]! * x[column[p]!]!;
+      let sum = c[i];
+      for (const end = start[i + 1]; p < end; p++) sum += value[p] * x[column[p]];
       x1[i] = sum;
     }
     for (let a = 0; a < shares.length; a++) {
-      const share = shares[a]!;
+      const share = shares[a];
       const { source, row } = share;
-      const [u0, um, u1] = [early[source]!, damped ? middle[source]! : 0, late[source]!];
+      const [u0, um, u1] = [early[source], damped ? middle[source] : 0, late[source]];
       for (let p = 0; p < row.length; p++)
-        x1[row[p]!]! += share.early[p]! * u0 + share.middle[p]! * um + share.late[p]! * u1;
+        x1[row[p]] += share.early[p] * u0 + share.middle[p] * um + share.late[p] * u1;
     }
-    for (let i = 0; i < nx; i++) x1[i]! += x[i]!;
+    for (let i = 0; i < nx; i++) x1[i] += x[i];
   }
 
   linear(x: Float64Array, damped: boolean, out: Float64Array): void {
@@ -119,9 +119,9 @@ export class DenseRung implements Rung {
     const { A, B, D } = this.parts();
     const { h } = this;
     const S = inverse(A, -h / 2, this.nx);
-    this.plain = this.weights(S.mmul(Matrix.mul(A, h)), S.mmul(Matrix.mul(B[0]!, h)), (s) => {
-      const half = S.mmul(Matrix.mul(B[s]!, h / 2));
-      const jump = S.mmul(D[s]!);
+    this.plain = this.weights(S.mmul(Matrix.mul(A, h)), S.mmul(Matrix.mul(B[0], h)), (s) => {
+      const half = S.mmul(Matrix.mul(B[s], h / 2));
+      const jump = S.mmul(D[s]);
       return [Matrix.sub(half, jump), undefined, Matrix.add(half, jump)];
     });
     return this.plain;
@@ -135,11 +135,11 @@ export class DenseRung implements Rung {
     const stage = (vector: Matrix) => R.mmul(vector);
     const hA = Matrix.mul(A, h);
     const M = stage(Matrix.add(R.mmul(Matrix.mul(hA, gamma * c1)), Matrix.mul(hA, c2)));
-    const constant = B[0]!;
+    const constant = B[0];
     const c = stage(Matrix.add(stage(Matrix.mul(constant, gamma * h * c1)), Matrix.mul(constant, c2 * h)));
     this.damping = this.weights(M, c, (s) => {
-      const b = B[s]!;
-      const d = D[s]!;
+      const b = B[s];
+      const d = D[s];
       const half = Matrix.mul(b, (gamma * h) / 2);
       const early = Matrix.add(stage(Matrix.sub(half, d)).mul(c1), Matrix.mul(d, c1 - 1));
       const middle = Matrix.sub(stage(Matrix.add(half, d)).mul(c1), Matrix.mul(d, c1));
@@ -159,10 +159,10 @@ export class DenseRung implements Rung {
       const [early, middle, late] = of(source).map((m) =>
         m ? flat(m) : new Float64Array(nx),
       ) as Float64Array[];
-      const all = [early!, middle!, late!];
-      const row = Int32Array.from([...early!.keys()].filter((i) => all.some((column) => column[i] !== 0)));
-      const pick = (from: Float64Array) => Float64Array.from(row, (i) => from[i]!);
-      return { source, row, early: pick(early!), middle: pick(middle!), late: pick(late!) };
+      const all = [early, middle, late];
+      const row = Int32Array.from([...early.keys()].filter((i) => all.some((column) => column[i] !== 0)));
+      const pick = (from: Float64Array) => Float64Array.from(row, (i) => from[i]);
+      return { source, row, early: pick(early), middle: pick(middle), late: pick(late) };
     });
     return { M: packed(M), c: flat(c), shares };
   }
@@ -170,14 +170,14 @@ export class DenseRung implements Rung {
   private get square(): Matrix {
     const { nx, A } = this.eq;
     const square = new Matrix(nx, nx);
-    for (let i = 0; i < nx; i++) for (let j = 0; j < nx; j++) square.set(i, j, A[i * nx + j]!);
+    for (let i = 0; i < nx; i++) for (let j = 0; j < nx; j++) square.set(i, j, A[i * nx + j]);
     return square;
   }
 
   private parts(): { A: Matrix; B: Matrix[]; D: Matrix[] } {
     const { nx, nu, B, D } = this.eq;
     const column = (from: Float64Array, s: number) =>
-      Matrix.columnVector(Array.from({ length: nx }, (_, k) => from[k * nu + s]!));
+      Matrix.columnVector(Array.from({ length: nx }, (_, k) => from[k * nu + s]));
     return {
       A: this.square,
       B: Array.from({ length: nu }, (_, s) => column(B, s)),

@@ -64,7 +64,7 @@ export function endingOf(
 ): Ending {
   if (stop === undefined) return { status: "complete", code: "", reason: "", ...counts };
   const names = (parts: readonly number[]) =>
-    [...new Set(parts.map((p) => `'${system.members[p]!.name}'`))].sort().join(", ");
+    [...new Set(parts.map((p) => `'${system.members[p].name}'`))].sort().join(", ");
   const ended = (code: string, reason: string): Ending => ({ status: "stopped", code, reason, ...counts });
   if (stop instanceof Stop && stop.pace) {
     const { count, seconds } = stop.pace;

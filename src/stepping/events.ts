@@ -19,7 +19,7 @@ export class Events {
     const early = this.stepper.now.guards;
     const late = this.stepper.next.guards;
     for (let g = 0; g < late.length; g++) {
-      if (late[g]! > 0 ? this.beyond(g) : early[g]! <= 0 && h > 1 && this.peaks(g, h)) return true;
+      if (late[g] > 0 ? this.beyond(g) : early[g] <= 0 && h > 1 && this.peaks(g, h)) return true;
     }
     return false;
   }
@@ -40,7 +40,7 @@ export class Events {
     const end = stepper.n + h;
     let left = h;
     while (left > 1 && !this.rounded()) {
-      const half = ticks[rungBelow(left - 1)]!;
+      const half = ticks[rungBelow(left - 1)];
       attempt(half);
       if (this.crosses(half)) left = half;
       else {
@@ -57,22 +57,22 @@ export class Events {
   }
 
   private beyond(g: number): boolean {
-    const late = this.stepper.next.guards[g]!;
+    const late = this.stepper.next.guards[g];
     if (!(late > 0)) return false;
-    return this.stepper.now.guards[g]! <= 0 || late > this.noise(g);
+    return this.stepper.now.guards[g] <= 0 || late > this.noise(g);
   }
 
   /** Does a guard that is violated at neither end rise above zero in between? By its cubic through both ends. */
   private peaks(g: number, h: number): boolean {
     const { stepper } = this;
     const span = h * stepper.tick;
-    const rise = stepper.now.rates[g]! * span;
+    const rise = stepper.now.rates[g] * span;
     if (rise <= 0) return false;
-    const fall = stepper.next.rates[g]! * span;
+    const fall = stepper.next.rates[g] * span;
     if (fall >= 0) return false;
-    const y0 = stepper.now.guards[g]!;
+    const y0 = stepper.now.guards[g];
     // p(s) = y0 + rise s + (3d − 2 rise − fall) s² + (rise + fall − 2d) s³ with d = y1 − y0; its peak in (0, 1).
-    const d = stepper.next.guards[g]! - y0;
+    const d = stepper.next.guards[g] - y0;
     const a = 3 * (rise + fall - 2 * d);
     const b = 2 * (3 * d - 2 * rise - fall);
     const s = (2 * rise) / (Math.sqrt(Math.max(0, b * b - 4 * a * rise)) - b);
@@ -89,9 +89,9 @@ export class Events {
       flips.length > 0 &&
       flips.every((g) => {
         let size = 0;
-        for (let j = 0; j < nx; j++) size += Math.abs(guards.X[g * nx + j]! * x[j]!);
-        for (let j = 0; j < nu; j++) size += Math.abs(guards.U[g * nu + j]! * u[j]!);
-        return Math.abs(stepper.next.guards[g]! - stepper.now.guards[g]!) <= size * (Number.EPSILON / 2);
+        for (let j = 0; j < nx; j++) size += Math.abs(guards.X[g * nx + j] * x[j]);
+        for (let j = 0; j < nu; j++) size += Math.abs(guards.U[g * nu + j] * u[j]);
+        return Math.abs(stepper.next.guards[g] - stepper.now.guards[g]) <= size * (Number.EPSILON / 2);
       })
     );
   }

@@ -18,10 +18,10 @@ export function tooFast({ A, nx, sizes }: Condensed, tick: number): number {
   // In units of energy, so that volts and amperes compare.
   const scaled = new Matrix(nx, nx);
   for (let i = 0; i < nx; i++)
-    for (let j = 0; j < nx; j++) scaled.set(i, j, A[i * nx + j]! * tick * Math.sqrt(sizes[i]! / sizes[j]!));
+    for (let j = 0; j < nx; j++) scaled.set(i, j, A[i * nx + j] * tick * Math.sqrt(sizes[i] / sizes[j]));
   const { realEigenvalues, eigenvectorMatrix } = new EigenvalueDecomposition(scaled);
   const fastest = realEigenvalues.indexOf(Math.max(...realEigenvalues));
-  if (!(realEigenvalues[fastest]! * most > 1)) return -1;
+  if (!(realEigenvalues[fastest] * most > 1)) return -1;
   const way = eigenvectorMatrix.getColumn(fastest).map(Math.abs);
   return way.indexOf(Math.max(...way));
 }

@@ -44,7 +44,7 @@ export class Inputs {
   horizon(n: number, sources: readonly number[], end: number): number {
     let first = end;
     for (const s of sources) {
-      const player = this.players[s - 1]!;
+      const player = this.players[s - 1];
       if (!player.crowded) first = Math.min(first, player.next(n));
     }
     for (const { schedule } of this.commanded) first = Math.min(first, schedule.next(n));
@@ -95,7 +95,7 @@ export class Inputs {
 
   /** Level and slope of one source (from 1) at tick n. */
   level(s: number, n: number, into: { u: Float64Array; du: Float64Array }): void {
-    const player = this.players[s - 1]!;
+    const player = this.players[s - 1];
     into.u[s] = player.value(n);
     into.du[s] = player.slope(n);
   }
@@ -103,19 +103,19 @@ export class Inputs {
   /** Levels at tick n, which need not be whole, on the present stretch. */
   levels(n: number, u: Float64Array): void {
     u[0] = 1;
-    for (let i = 0; i < this.players.length; i++) u[i + 1] = this.players[i]!.value(n);
+    for (let i = 0; i < this.players.length; i++) u[i + 1] = this.players[i].value(n);
   }
 
   /** Slopes at tick n, per second. */
   slopes(n: number, du: Float64Array): void {
     du[0] = 0;
-    for (let i = 0; i < this.players.length; i++) du[i + 1] = this.players[i]!.slope(n);
+    for (let i = 0; i < this.players.length; i++) du[i + 1] = this.players[i].slope(n);
   }
 
   /** Second derivatives at tick n. */
   bends(n: number, ddu: Float64Array): void {
     ddu[0] = 0;
-    for (let i = 0; i < this.players.length; i++) ddu[i + 1] = this.players[i]!.bend(n);
+    for (let i = 0; i < this.players.length; i++) ddu[i + 1] = this.players[i].bend(n);
   }
 }
 

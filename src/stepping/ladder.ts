@@ -37,7 +37,7 @@ export function higher(k: number, fine: boolean): number {
 /** The highest rung that is not longer than so many ticks (at least 1), looked for from a rung downwards. */
 export function rungBelow(length: number, from = top, fine = false): number {
   let k = from;
-  while (k > 0 && (ticks[k]! > length || (!fine && between(k)))) k--;
+  while (k > 0 && (ticks[k] > length || (!fine && between(k)))) k--;
   return k;
 }
 
@@ -75,7 +75,7 @@ export class Ladder {
   rung(k: number): Rung {
     let rung = this.rungs[k];
     if (!rung) {
-      rung = this.make(ticks[k]!);
+      rung = this.make(ticks[k]);
       this.rungs[k] = rung;
     }
     return rung;
@@ -93,7 +93,7 @@ export class Ladder {
     if (this.at.equations.nx < sparseFrom) {
       const grown = this.growth(last);
       for (let i = 0; i < out.length; i++)
-        for (let j = 0; j < e.length; j++) out[i]! += grown.get(i, j) * e[j]!;
+        for (let j = 0; j < e.length; j++) out[i] += grown.get(i, j) * e[j];
       return;
     }
     const before = new Float64Array(e.length);
@@ -108,11 +108,11 @@ export class Ladder {
     let found = this.growths[k];
     if (found) return found;
     const { A, nx } = this.at.equations;
-    const h = ticks[k]! * this.tick;
+    const h = ticks[k] * this.tick;
     let most = 0;
     for (let i = 0; i < nx; i++) {
       let sum = 0;
-      for (let j = 0; j < nx; j++) sum += Math.abs(A[i * nx + j]!);
+      for (let j = 0; j < nx; j++) sum += Math.abs(A[i * nx + j]);
       most = Math.max(most, sum);
     }
     if (k > 0 && most * h > 1 / 64) {
@@ -124,7 +124,7 @@ export class Ladder {
         const [unit, moved] = [new Float64Array(nx), new Float64Array(nx)];
         unit[j] = 1;
         this.rung(k).linear(unit, false, moved);
-        for (let i = 0; i < nx; i++) found.set(i, j, moved[i]!);
+        for (let i = 0; i < nx; i++) found.set(i, j, moved[i]);
       }
     }
     this.growths[k] = found;

@@ -77,7 +77,7 @@ export class Settler {
         shared.push(trial.at);
       }
       const { at } = trial;
-      const acts = this.trials.violations(at, s.x, s).filter((g) => at.equations.guardOf[g]!.control);
+      const acts = this.trials.violations(at, s.x, s).filter((g) => at.equations.guardOf[g].control);
       if (acts.length === 0) return { at, lost, shared, parts: moved, undecided };
       if (undecided.length === 0 && acts.length > 1 && met.has(at.modes.join())) {
         undecided = parts(at, acts);
@@ -116,18 +116,18 @@ export class Settler {
     // An inductor that nothing is left to carry the current of. One that a source drives follows the source.
     // At a beginning nothing has flowed yet: what is given and cannot flow is told there (contradictions.ts).
     const cut = at.equations.ties.filter(({ state, T, S }) => {
-      if (this.system.states[state]!.type !== "inductor") return false;
+      if (this.system.states[state].type !== "inductor") return false;
       if (!T.every((f) => f === 0) || !S.every((f) => f === 0)) return false;
-      return Math.abs(x[state]! - before[state]!) > rounding.least(state, before);
+      return Math.abs(x[state] - before[state]) > rounding.least(state, before);
     });
     // Of coils without leakage another one takes all of the flux over: nothing is cut off, and nothing lost.
     const held = cut.reduce(
-      (sum, { state }) => sum + 0.5 * at.equations.sizes[state]! * before[state]! * before[state]!,
+      (sum, { state }) => sum + 0.5 * at.equations.sizes[state] * before[state] * before[state],
       0,
     );
     const handed = cut.length > 0 && lost < leakless * held;
     if (!reach && s.before && cut.length > 0 && !handed)
-      throw new CutOff(cut.map(({ state }) => this.system.states[state]!.part));
+      throw new CutOff(cut.map(({ state }) => this.system.states[state].part));
     if (trial.shared && !handed)
       moved.push(...sharedBy(this.system, at, before, { ...s, x }, lost, trial.freed));
     s.x.set(x);
@@ -164,7 +164,7 @@ export class Settler {
     const { members } = this.system;
     const near = (p: number) =>
       fault.parts.includes(p) ||
-      [members[p]!.tail, members[p]!.head].some((place) => fault.places.includes(place));
+      [members[p].tail, members[p].head].some((place) => fault.places.includes(place));
     for (const way of this.trials.ways(modes)) {
       if (near(way.part) && !met.has(way.modes.join())) return way.modes;
     }

@@ -7,8 +7,8 @@ import type { Rows } from "../equations/condense.js";
 export function addProduct({ start, column, value }: ThinRows, x: Float64Array, y: Float64Array): void {
   for (let i = 0; i < y.length; i++) {
     let sum = 0;
-    for (let p = start[i]!; p < start[i + 1]!; p++) sum += value[p]! * x[column[p]!]!;
-    y[i]! += sum;
+    for (let p = start[i]; p < start[i + 1]; p++) sum += value[p] * x[column[p]];
+    y[i] += sum;
   }
 }
 
@@ -16,7 +16,7 @@ export function addProduct({ start, column, value }: ThinRows, x: Float64Array, 
 export function product({ start, column, value }: ThinRows, x: Float64Array, y: Float64Array): void {
   for (let i = 0; i < y.length; i++) {
     let sum = 0;
-    for (let p = start[i]!; p < start[i + 1]!; p++) sum += value[p]! * x[column[p]!]!;
+    for (let p = start[i]; p < start[i + 1]; p++) sum += value[p] * x[column[p]];
     y[i] = sum;
   }
 }
@@ -32,11 +32,11 @@ export function evaluateRow(
   const { start, column, value, from, source } = thin;
   const first = i * u.length;
   let sum = 0;
-  for (let p = start[i]!, end = start[i + 1]!; p < end; p++) sum += value[p]! * x[column[p]!]!;
-  sum += U[first]! * u[0]!;
-  for (let q = from[i]!, end = from[i + 1]!; q < end; q++) {
-    const s = source[q]!;
-    sum += U[first + s]! * u[s]! + D[first + s]! * du[s]!;
+  for (let p = start[i], end = start[i + 1]; p < end; p++) sum += value[p] * x[column[p]];
+  sum += U[first] * u[0];
+  for (let q = from[i], end = from[i + 1]; q < end; q++) {
+    const s = source[q];
+    sum += U[first + s] * u[s] + D[first + s] * du[s];
   }
   return sum;
 }
@@ -67,18 +67,18 @@ export function evaluateMoving(
   for (let i = 0, p = 0, q = 0; i < count; i++) {
     let sum = 0;
     let rate = 0;
-    for (const end = start[i + 1]!; p < end; p++) {
-      const k = column[p]!;
-      sum += value[p]! * x[k]!;
-      rate += value[p]! * f[k]!;
+    for (const end = start[i + 1]; p < end; p++) {
+      const k = column[p];
+      sum += value[p] * x[k];
+      rate += value[p] * f[k];
     }
     // u[0] is 1 and never changes.
-    sum += U[i * nu]!;
-    for (const end = from[i + 1]!; q < end; q++) {
-      const s = source[q]!;
+    sum += U[i * nu];
+    for (const end = from[i + 1]; q < end; q++) {
+      const s = source[q];
       const j = i * nu + s;
-      sum += U[j]! * u[s]! + D[j]! * du[s]!;
-      rate += U[j]! * du[s]!;
+      sum += U[j] * u[s] + D[j] * du[s];
+      rate += U[j] * du[s];
     }
     y[i] = sum;
     rates[i] = rate;

@@ -32,12 +32,12 @@ export class Rounding {
   /** Lets levels and slopes of the sources count. */
   see(u: Float64Array, du: Float64Array): void {
     for (let s = 0; s < u.length; s++) {
-      const [level, slope] = [Math.abs(u[s]!), Math.abs(du[s]!)];
-      if (level > this.stood[s]!) {
+      const [level, slope] = [Math.abs(u[s]), Math.abs(du[s])];
+      if (level > this.stood[s]) {
         this.stood[s] = level;
         this.grown++;
       }
-      if (slope > this.steep[s]!) {
+      if (slope > this.steep[s]) {
         this.steep[s] = slope;
         this.grown++;
       }
@@ -46,7 +46,7 @@ export class Rounding {
 
   /** Sizes of the states, for `guard` and `place`: what each has had, and has now. */
   sizes(x: Float64Array): Float64Array {
-    return x.map((v, j) => Math.max(this.swing[j]!, Math.abs(v)));
+    return x.map((v, j) => Math.max(this.swing[j], Math.abs(v)));
   }
 
   /** What rounding can make of a guard. */
@@ -64,25 +64,25 @@ export class Rounding {
     const { nx, nu, motions, B, D, guards } = equations;
     let sum = 0;
     for (let i = 0; i < nx; i++) {
-      const weight = Math.abs(guards.X[g * nx + i]!);
+      const weight = Math.abs(guards.X[g * nx + i]);
       if (weight === 0) continue;
       let flow = 0;
-      for (let p = motions.start[i]!; p < motions.start[i + 1]!; p++)
-        flow += Math.abs(motions.value[p]!) * sizes[motions.column[p]!]!;
+      for (let p = motions.start[i]; p < motions.start[i + 1]; p++)
+        flow += Math.abs(motions.value[p]) * sizes[motions.column[p]];
       for (let s = 0; s < nu; s++)
-        flow += Math.abs(B[i * nu + s]!) * this.stood[s]! + Math.abs(D[i * nu + s]!) * this.steep[s]!;
+        flow += Math.abs(B[i * nu + s]) * this.stood[s] + Math.abs(D[i * nu + s]) * this.steep[s];
       sum += weight * flow;
     }
-    for (let s = 1; s < nu; s++) sum += Math.abs(guards.U[g * nu + s]!) * this.steep[s]!;
+    for (let s = 1; s < nu; s++) sum += Math.abs(guards.U[g * nu + s]) * this.steep[s];
     return roundings * sum;
   }
 
   /** The least size at which a voltage or current of a state is more than rounding. */
   least(state: number, x: Float64Array): number {
     let held = 0;
-    for (const [j, { size }] of this.states.entries()) held += size * this.swing[j]! * this.swing[j]!;
-    const most = Math.max(this.swing[state]!, Math.abs(x[state]!));
-    return Math.max(speck * most, faint * Math.sqrt(held / this.states[state]!.size));
+    for (const [j, { size }] of this.states.entries()) held += size * this.swing[j] * this.swing[j];
+    const most = Math.max(this.swing[state], Math.abs(x[state]));
+    return Math.max(speck * most, faint * Math.sqrt(held / this.states[state].size));
   }
 
   private weigh(
@@ -92,9 +92,9 @@ export class Rounding {
     sizes: Float64Array,
   ): number {
     let sum = 0;
-    for (let j = 0; j < nx; j++) sum += Math.abs(X[row * nx + j]!) * sizes[j]!;
+    for (let j = 0; j < nx; j++) sum += Math.abs(X[row * nx + j]) * sizes[j];
     for (let s = 0; s < nu; s++)
-      sum += Math.abs(U[row * nu + s]!) * this.stood[s]! + Math.abs(D[row * nu + s]!) * this.steep[s]!;
+      sum += Math.abs(U[row * nu + s]) * this.stood[s] + Math.abs(D[row * nu + s]) * this.steep[s];
     return sum;
   }
 }
@@ -107,13 +107,13 @@ export class Rounding {
 export function expected({ nx, nu, motions, B }: Condensed, x: Float64Array, u: Float64Array): Float64Array {
   const { start, column, value } = motions;
   const at = (i: number, j: number) => {
-    for (let p = start[i]!; p < start[i + 1]!; p++) if (column[p] === j) return value[p]!;
+    for (let p = start[i]; p < start[i + 1]; p++) if (column[p] === j) return value[p];
     return 0;
   };
   const rates = Float64Array.from(x, (_, i) => {
     let rate = 0;
-    for (let p = start[i]!; p < start[i + 1]!; p++)
-      rate = Math.max(rate, Math.sqrt(Math.abs(value[p]! * at(column[p]!, i))));
+    for (let p = start[i]; p < start[i + 1]; p++)
+      rate = Math.max(rate, Math.sqrt(Math.abs(value[p] * at(column[p], i))));
     return rate;
   });
   let sizes = x.map(Math.abs);
@@ -122,10 +122,10 @@ export function expected({ nx, nu, motions, B }: Condensed, x: Float64Array, u: 
     sizes = before.map((size, i) => {
       if (rates[i] === 0) return size;
       let flow = 0;
-      for (let p = start[i]!; p < start[i + 1]!; p++)
-        if (column[p] !== i) flow += Math.abs(value[p]!) * before[column[p]!]!;
-      for (let s = 0; s < nu; s++) flow += Math.abs(B[i * nu + s]! * u[s]!);
-      return Math.max(size, flow / rates[i]!);
+      for (let p = start[i]; p < start[i + 1]; p++)
+        if (column[p] !== i) flow += Math.abs(value[p]) * before[column[p]];
+      for (let s = 0; s < nu; s++) flow += Math.abs(B[i * nu + s] * u[s]);
+      return Math.max(size, flow / rates[i]);
     });
   }
   return nx === 0 ? sizes : Float64Array.from(sizes);

@@ -93,7 +93,7 @@ export class Scales {
   /** Tells where the states are heading; nowhere without them. What lasts is judged by that as well. */
   expect(x?: Float64Array): void {
     const { ahead, later, scale } = this;
-    for (let i = 0; i < ahead.length; i++) ahead[i] = Math.max(scale[i]!, x ? Math.abs(x[i]!) : 0);
+    for (let i = 0; i < ahead.length; i++) ahead[i] = Math.max(scale[i], x ? Math.abs(x[i]) : 0);
     this.meet(ahead, later);
   }
 
@@ -102,13 +102,13 @@ export class Scales {
     const { now, equations } = this.stepper;
     const { motions, B, nu, drives } = equations;
     for (let i = 0; i < out.length; i++) {
-      let sum = Math.abs(B[i * nu]!);
-      for (let p = motions.start[i]!; p < motions.start[i + 1]!; p++)
-        sum += Math.abs(motions.value[p]!) * sizes[motions.column[p]!]!;
+      let sum = Math.abs(B[i * nu]);
+      for (let p = motions.start[i]; p < motions.start[i + 1]; p++)
+        sum += Math.abs(motions.value[p]) * sizes[motions.column[p]];
       out[i] = sum;
     }
     for (const { source, row, B: levels } of drives)
-      for (let p = 0; p < row.length; p++) out[row[p]!]! += Math.abs(levels[p]! * now.u[source]!);
+      for (let p = 0; p < row.length; p++) out[row[p]] += Math.abs(levels[p] * now.u[source]);
   }
 
   /** Lets the present instant count. */
@@ -117,12 +117,12 @@ export class Scales {
     const { x, u, du, f } = stepper.now;
     let anew = false;
     for (let i = 0; i < port.length; i++) {
-      port[i] = Math.max(port[i]!, Math.abs(f[i]!));
-      anew ||= stepper.swing[i]! > notable * weighed[i]!;
+      port[i] = Math.max(port[i], Math.abs(f[i]));
+      anew ||= stepper.swing[i] > notable * weighed[i];
     }
     for (const { rows, swing, level } of present) {
       evaluate(rows, x, u, du, level);
-      for (let i = 0; i < level.length; i++) swing[i] = Math.max(swing[i]!, Math.abs(level[i]!));
+      for (let i = 0; i < level.length; i++) swing[i] = Math.max(swing[i], Math.abs(level[i]));
     }
     if (anew) this.weigh();
   }
@@ -144,11 +144,11 @@ export class Scales {
     const { f, second } = stepper.now;
     const span = h * stepper.tick;
     for (let i = 0; i < motion.length; i++) {
-      motion[i] = span * f[i]!;
-      scratch[i] = (span * span * second[i]!) / 2;
+      motion[i] = span * f[i];
+      scratch[i] = (span * span * second[i]) / 2;
     }
     rung.damp(scratch);
-    for (let i = 0; i < motion.length; i++) motion[i]! += scratch[i]!;
+    for (let i = 0; i < motion.length; i++) motion[i] += scratch[i];
     rung.damp(motion);
     return motion;
   }
@@ -160,27 +160,27 @@ export class Scales {
     let worst = 0;
     for (let i = 0, p = 0; i < error.length; i++) {
       let [flow, move, own] = [0, 0, 0];
-      for (const end = motions.start[i + 1]!; p < end; p++) {
-        const j = motions.column[p]!;
-        flow += motions.value[p]! * error[j]!;
-        if (motion) move += motions.value[p]! * motion[j]!;
-        if (j === i) own = Math.abs(motions.value[p]!);
+      for (const end = motions.start[i + 1]; p < end; p++) {
+        const j = motions.column[p];
+        flow += motions.value[p] * error[j];
+        if (motion) move += motions.value[p] * motion[j];
+        if (j === i) own = Math.abs(motions.value[p]);
       }
-      const meets = lasting ? Math.max(gross[i]!, later[i]!) : gross[i]!;
-      const rounding = speck * gross[i]! * (own * span > 1 ? 1 / own : span);
-      const of = Math.max(scale[i]!, rounding, lasting ? ahead[i]! : 0, motion ? Math.abs(motion[i]!) : 0);
-      worst = larger(worst, error[i]!, of);
-      worst = larger(worst, flow, Math.max(port[i]!, trifle * meets, Math.abs(move)));
+      const meets = lasting ? Math.max(gross[i], later[i]) : gross[i];
+      const rounding = speck * gross[i] * (own * span > 1 ? 1 / own : span);
+      const of = Math.max(scale[i], rounding, lasting ? ahead[i] : 0, motion ? Math.abs(motion[i]) : 0);
+      worst = larger(worst, error[i], of);
+      worst = larger(worst, flow, Math.max(port[i], trifle * meets, Math.abs(move)));
     }
     for (const { rows, swing, gross } of present) {
       const { start, column, value } = rows.thin;
       for (let i = 0, p = 0; i < swing.length; i++) {
         let [off, move] = [0, 0];
-        for (const end = start[i + 1]!; p < end; p++) {
-          off += value[p]! * error[column[p]!]!;
-          if (motion) move += value[p]! * motion[column[p]!]!;
+        for (const end = start[i + 1]; p < end; p++) {
+          off += value[p] * error[column[p]];
+          if (motion) move += value[p] * motion[column[p]];
         }
-        worst = larger(worst, off, Math.max(swing[i]!, trifle * gross[i]!, Math.abs(move)));
+        worst = larger(worst, off, Math.max(swing[i], trifle * gross[i], Math.abs(move)));
       }
     }
     return worst;
@@ -191,17 +191,17 @@ export class Scales {
     const { stepper, scale, floor, gross, weighed, present } = this;
     const { swing } = stepper;
     weighed.set(swing);
-    for (let i = 0; i < floor.length; i++) floor[i] = Math.max(floor[i]!, swing[i]!);
+    for (let i = 0; i < floor.length; i++) floor[i] = Math.max(floor[i], swing[i]);
     // Up and down the list once: what is far away comes in when swings grow again.
     for (let i = 0; i < floor.length; i++) this.lift(i);
     for (let i = floor.length - 1; i >= 0; i--) this.lift(i);
-    for (let i = 0; i < scale.length; i++) scale[i] = Math.max(swing[i]!, least * floor[i]!);
+    for (let i = 0; i < scale.length; i++) scale[i] = Math.max(swing[i], least * floor[i]);
     this.meet(scale, gross);
     for (const { rows, gross } of present) {
       const { start, column, value } = rows.thin;
       for (let i = 0; i < gross.length; i++) {
         gross[i] = 0;
-        for (let p = start[i]!; p < start[i + 1]!; p++) gross[i]! += Math.abs(value[p]!) * scale[column[p]!]!;
+        for (let p = start[i]; p < start[i + 1]; p++) gross[i] += Math.abs(value[p]) * scale[column[p]];
       }
     }
   }
@@ -212,19 +212,19 @@ export class Scales {
     const { states } = stepper.system;
     const { start, column, value } = stepper.equations.motions;
     const own = this.weight(i, i);
-    for (let p = start[i]!; p < start[i + 1]!; p++) {
-      const j = column[p]!;
-      if (states[j]!.type === states[i]!.type) {
-        if (Math.abs(value[p]!) >= strong * own) floor[i] = Math.max(floor[i]!, floor[j]!);
+    for (let p = start[i]; p < start[i + 1]; p++) {
+      const j = column[p];
+      if (states[j].type === states[i].type) {
+        if (Math.abs(value[p]) >= strong * own) floor[i] = Math.max(floor[i], floor[j]);
         continue;
       }
       // A state that very many meet in stands for none of them.
-      if (start[j + 1]! - start[j]! > crossroads) continue;
+      if (start[j + 1] - start[j] > crossroads) continue;
       const back = this.weight(j, i);
-      for (let q = start[j]!; q < start[j + 1]!; q++) {
-        const k = column[q]!;
-        if (states[k]!.type === states[i]!.type && Math.abs(value[q]!) >= strong * back)
-          floor[i] = Math.max(floor[i]!, floor[k]!);
+      for (let q = start[j]; q < start[j + 1]; q++) {
+        const k = column[q];
+        if (states[k].type === states[i].type && Math.abs(value[q]) >= strong * back)
+          floor[i] = Math.max(floor[i], floor[k]);
       }
     }
   }
@@ -232,7 +232,7 @@ export class Scales {
   /** |A| at row i, column j. */
   private weight(i: number, j: number): number {
     const { start, column, value } = this.stepper.equations.motions;
-    for (let p = start[i]!; p < start[i + 1]!; p++) if (column[p] === j) return Math.abs(value[p]!);
+    for (let p = start[i]; p < start[i + 1]; p++) if (column[p] === j) return Math.abs(value[p]);
     return 0;
   }
 }

@@ -38,9 +38,9 @@ export function sharedBy(
   freed?: Float64Array,
 ): PartSharing[] {
   const { elements, ties, places, currents, sudden, mass } = at.equations;
-  const moved = ties.map(({ state }) => s.x[state]! - before[state]!);
+  const moved = ties.map(({ state }) => s.x[state] - before[state]);
   const impulse = (rows: Float64Array, row: number) =>
-    moved.reduce((sum, m, t) => sum + rows[row * ties.length + t]! * m, 0);
+    moved.reduce((sum, m, t) => sum + rows[row * ties.length + t] * m, 0);
   const [volts, amperes] = [new Float64Array(places.count), new Float64Array(currents.count)];
   evaluate(places, s.x, s.u, s.du, volts);
   evaluate(currents, s.x, s.u, s.du, amperes);
@@ -48,31 +48,31 @@ export function sharedBy(
   const found = system.members.map(({ tail, head }, part) => ({
     part,
     charge: 0,
-    flux: fluxes[tail]! - fluxes[head]!,
+    flux: fluxes[tail] - fluxes[head],
     energy: 0,
     reactive: false,
   }));
   for (const [i, e] of elements.entries()) {
-    const { tail, head, drives } = system.members[e.part]!;
+    const { tail, head, drives } = system.members[e.part];
     const charge = impulse(sudden.currents, i);
-    const own = found[e.part]!;
+    const own = found[e.part];
     const [end, sign] = drives ? [head, -1] : [tail, 1];
     if (e.a !== e.b) own.charge += e.a === end ? sign * charge : e.b === end ? -sign * charge : 0;
     if (e.state >= 0) {
       own.reactive = true;
       own.energy += mass.gained(e.state, s.x, before) - (freed?.[e.state] ?? 0);
-    } else own.energy += charge * (volts[e.a]! - volts[e.b]!) + (fluxes[e.a]! - fluxes[e.b]!) * amperes[i]!;
+    } else own.energy += charge * (volts[e.a] - volts[e.b]) + (fluxes[e.a] - fluxes[e.b]) * amperes[i];
   }
   const most = (of: (one: (typeof found)[number]) => number) =>
     found.reduce((m, one) => Math.max(m, Math.abs(of(one))), 0);
   const [c, f] = [speck * most((one) => one.charge), speck * most((one) => one.flux)];
-  const charged = ties.some(({ state }, t) => moved[t] !== 0 && system.states[state]!.type === "capacitor");
+  const charged = ties.some(({ state }, t) => moved[t] !== 0 && system.states[state].type === "capacitor");
   const weight = (one: (typeof found)[number]) => {
     const size = charged ? one.charge : one.flux;
     return Math.abs(size) > (charged ? c : f) ? size * size : 0;
   };
   const bears = [
-    found.filter((one) => !one.reactive && !system.members[one.part]!.delivers && weight(one) > 0),
+    found.filter((one) => !one.reactive && !system.members[one.part].delivers && weight(one) > 0),
     found.filter((one) => !one.reactive && weight(one) > 0),
     found.filter((one) => weight(one) > 0),
   ].find((some) => some.length > 0);

@@ -41,29 +41,29 @@ export function steady(eq: Condensed, states: readonly State[], u: Float64Array,
   for (let i = 0; i < nx; i++) {
     entries.push([i, i, 1]);
     if (fixed[i]) continue;
-    for (let p = start[i]!; p < start[i + 1]!; p++) entries.push([i, column[p]!, -ages * value[p]!]);
+    for (let p = start[i]; p < start[i + 1]; p++) entries.push([i, column[p], -ages * value[p]]);
   }
   for (const { weights, shares, kept } of holds(eq, states, u, ages)) {
     const rate = slowest(eq, shares);
     for (let i = 0; i < nx; i++) {
       if (fixed[i] || shares[i] === 0) continue;
       for (let j = 0; j < nx; j++)
-        if (weights[j] !== 0) entries.push([i, j, ages * rate * shares[i]! * weights[j]!]);
-      drive[i]! += rate * shares[i]! * kept;
+        if (weights[j] !== 0) entries.push([i, j, ages * rate * shares[i] * weights[j]]);
+      drive[i] += rate * shares[i] * kept;
     }
   }
   const solve = (eq.thin && sparsely(nx, entries)) ?? densely(nx, entries);
   if (!solve) throw new Runaway(states.flatMap((s, i) => (fixed[i] ? [] : [s.part])));
   for (let pass = 0; pass < 2; pass++) {
-    for (let i = 0; i < nx; i++) if (!fixed[i]) x[i] = x[i]! + ages * drive[i]!;
+    for (let i = 0; i < nx; i++) if (!fixed[i]) x[i] = x[i] + ages * drive[i];
     solve(x);
     // What is given stays to the bit, whatever the rounding of its neighbours does to its row.
-    for (let i = 0; i < nx; i++) x[i] = states[i]!.initial ?? x[i]!;
+    for (let i = 0; i < nx; i++) x[i] = states[i].initial ?? x[i];
   }
   eq.follow(x, u);
   // States that are given and depend on others share what they hold, as at a jump.
-  const given = eq.ties.filter(({ state }) => states[state]!.initial !== undefined);
-  for (const { state } of given) x[state] = states[state]!.initial!;
+  const given = eq.ties.filter(({ state }) => states[state].initial !== undefined);
+  for (const { state } of given) x[state] = states[state].initial!;
   if (given.length > 0) eq.reconcile(x, u);
   return x;
 }
@@ -103,7 +103,7 @@ function slowest({ nx, motions: { start, value } }: Condensed, among: Float64Arr
   for (let i = 0; i < nx; i++) {
     if (among[i] === 0) continue;
     let most = 0;
-    for (let p = start[i]!; p < start[i + 1]!; p++) most = Math.max(most, Math.abs(value[p]!));
+    for (let p = start[i]; p < start[i + 1]; p++) most = Math.max(most, Math.abs(value[p]));
     if (most > 0) least = Math.min(least, most);
   }
   return Number.isFinite(least) ? least : 1;
@@ -128,7 +128,7 @@ function fixedStates(eq: Condensed, states: readonly State[]): boolean[] {
 function driven({ nx, nu, B }: Condensed, u: Float64Array): Float64Array {
   return new Float64Array(nx).map((_, i) => {
     let sum = 0;
-    for (let s = 0; s < nu; s++) sum += B[i * nu + s]! * u[s]!;
+    for (let s = 0; s < nu; s++) sum += B[i * nu + s] * u[s];
     return sum;
   });
 }
@@ -141,35 +141,35 @@ function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: n
   return conserved(eq, given).flatMap((all) => {
     // Before anything has happened every sum is zero, with the charge at no voltage in it. Dependent states follow: y = T x + S u.
     const weights = all.slice();
-    let kept = all.reduce((sum, w, i) => (w === 0 ? sum : sum - (w / sizes[i]!) * eq.mass.rest[i]!), 0);
+    let kept = all.reduce((sum, w, i) => (w === 0 ? sum : sum - (w / sizes[i]) * eq.mass.rest[i]), 0);
     for (const { state, T, S } of ties) {
-      const weight = all[state]!;
+      const weight = all[state];
       weights[state] = 0;
       if (weight === 0) continue;
-      for (let j = 0; j < nx; j++) weights[j]! += weight * T[j]!;
-      for (let s = 0; s < nu; s++) kept -= weight * S[s]! * u[s]!;
+      for (let j = 0; j < nx; j++) weights[j] += weight * T[j];
+      for (let s = 0; s < nu; s++) kept -= weight * S[s] * u[s];
     }
-    const total = weights.reduce((sum, w, i) => sum + (fixed[i] ? 0 : (w * w) / sizes[i]!), 0);
+    const total = weights.reduce((sum, w, i) => sum + (fixed[i] ? 0 : (w * w) / sizes[i]), 0);
     if (total === 0) return [];
     // Where a steered source reaches it, it is not conserved after all.
     const [flow, flows] = [new Float64Array(nx), new Float64Array(nx)];
     for (let i = 0; i < nx; i++) {
-      for (let p = motions.start[i]!; weights[i] !== 0 && p < motions.start[i + 1]!; p++) {
-        const term = weights[i]! * motions.value[p]!;
-        flow[motions.column[p]!]! += term;
-        flows[motions.column[p]!]! += Math.abs(term);
+      for (let p = motions.start[i]; weights[i] !== 0 && p < motions.start[i + 1]; p++) {
+        const term = weights[i] * motions.value[p];
+        flow[motions.column[p]] += term;
+        flows[motions.column[p]] += Math.abs(term);
       }
     }
-    if (flow.some((sum, j) => Math.abs(sum) > 1e-9 * flows[j]!)) return [];
+    if (flow.some((sum, j) => Math.abs(sum) > 1e-9 * flows[j])) return [];
     let push = 0;
     let size = 0;
     for (let i = 0; i < nx; i++) {
-      push += weights[i]! * drive[i]!;
-      size += Math.abs(weights[i]! * drive[i]!);
+      push += weights[i] * drive[i];
+      size += Math.abs(weights[i] * drive[i]);
     }
     const pushed = Math.abs(push) > 1e-9 * size;
     if (pushed) kept += ages * push;
-    const shares = weights.map((w, i) => (fixed[i] ? 0 : w / sizes[i]! / total));
+    const shares = weights.map((w, i) => (fixed[i] ? 0 : w / sizes[i] / total));
     return [{ weights, shares, kept, pushed }];
   });
 }
@@ -196,18 +196,18 @@ export function checkSteady(
     if (state.initial !== undefined || at.equations.ties.some((d) => d.state === i)) return [];
     let flow = 0;
     let size = 0;
-    for (let p = motions.start[i]!; p < motions.start[i + 1]!; p++) {
-      const j = motions.column[p]!;
-      flow += motions.value[p]! * x[j]!;
-      size += Math.abs(motions.value[p]!) * sizes[j]!;
+    for (let p = motions.start[i]; p < motions.start[i + 1]; p++) {
+      const j = motions.column[p];
+      flow += motions.value[p] * x[j];
+      size += Math.abs(motions.value[p]) * sizes[j];
     }
     for (let s = 0; s < nu; s++) {
-      flow += B[i * nu + s]! * u[s]!;
-      size += Math.abs(B[i * nu + s]! * u[s]!);
+      flow += B[i * nu + s] * u[s];
+      size += Math.abs(B[i * nu + s] * u[s]);
     }
     // What runs away has come as far as its slope goes in ages. What has not is held, and its slope what rounding left: a
     // coupling capacitor between two equal resistors, at zero in balance.
-    const gone = Math.abs(x[i]!) > 1e-3 * ages * Math.abs(flow);
+    const gone = Math.abs(x[i]) > 1e-3 * ages * Math.abs(flow);
     return gone && Math.abs(flow) > 1e-6 * size ? [state.part] : [];
   });
   if (astray.length > 0) throw new Runaway(astray);

@@ -146,12 +146,12 @@ export class Stepper {
     const { active } = this.equations;
     const { live } = this.ladder;
     const end = n + h;
-    for (let i = 0; i < live.length; i++) inputs.level(live[i]!, end, next);
+    for (let i = 0; i < live.length; i++) inputs.level(live[i], end, next);
     this.attempted = rung;
     const x1 = next.x;
     if (damped) {
       for (let a = 0; a < active.length; a++) {
-        this.middle[active[a]!] = inputs.players[active[a]! - 1]!.value(n + gamma * h);
+        this.middle[active[a]] = inputs.players[active[a] - 1].value(n + gamma * h);
       }
     }
     this.levels.early = now.u;
@@ -173,8 +173,8 @@ export class Stepper {
    */
   glance(k: number): boolean {
     const { now, next } = this;
-    const beyond = this.attempt(this.ladder.rung(k), ticks[k]!, true, false) >= 0;
-    return beyond || next.guards.some((guard, g) => guard > 0 && now.guards[g]! <= 0);
+    const beyond = this.attempt(this.ladder.rung(k), ticks[k], true, false) >= 0;
+    return beyond || next.guards.some((guard, g) => guard > 0 && now.guards[g] <= 0);
   }
 
   /** Takes off what the attempted step errs by. */
@@ -187,11 +187,11 @@ export class Stepper {
       const { bends, late, scratch } = this;
       inputs.bends(n, bends);
       inputs.bends(n + h, late);
-      for (let s = 1; s < late.length; s++) late[s] = leading * (late[s]! - bends[s]!);
+      for (let s = 1; s < late.length; s++) late[s] = leading * (late[s] - bends[s]);
       this.jumps(late, scratch);
       this.apply(scratch, extra);
       this.lead(late, extra);
-      for (let i = 0; i < nx; i++) extra[i]! += now.third[i]!;
+      for (let i = 0; i < nx; i++) extra[i] += now.third[i];
       rung.error(extra, true, slip);
       this.slipOf = -1;
     } else if (!known) {
@@ -199,7 +199,7 @@ export class Stepper {
       this.slipOf = -1;
     }
     rung.mend(slip, extra);
-    for (let i = 0; i < nx; i++) next.x[i]! -= extra[i]!;
+    for (let i = 0; i < nx; i++) next.x[i] -= extra[i];
   }
 
   /** Moves a column of derivatives as the attempted step moved the state. */
@@ -214,7 +214,7 @@ export class Stepper {
     this.apply(b, a);
     attempted.error(a, true, b);
     attempted.mend(b, a);
-    for (let i = 0; i < column.length; i++) column[i]! -= a[i]!;
+    for (let i = 0; i < column.length; i++) column[i] -= a[i];
   }
 
   /** Guards and their slopes at an instant whose derivatives are known. */
@@ -238,14 +238,14 @@ export class Stepper {
     return {
       motion: this.now.f.slice(),
       gradient: guards.X.slice(g * nx, (g + 1) * nx),
-      rate: this.now.rates[g]!,
+      rate: this.now.rates[g],
     };
   }
 
   /** The energy that all states together would hold, each at the largest size it has had, J. */
   get mostHeld(): number {
     return this.system.states.reduce(
-      (sum, { size }, i) => sum + 0.5 * size * this.swing[i]! * this.swing[i]!,
+      (sum, { size }, i) => sum + 0.5 * size * this.swing[i] * this.swing[i],
       0,
     );
   }
@@ -255,9 +255,9 @@ export class Stepper {
     const { guards, nx, nu } = this.equations;
     const { u, du } = this.now;
     let sum = 0;
-    for (let j = 0; j < nx; j++) sum += Math.abs(guards.X[g * nx + j]!) * this.swing[j]!;
+    for (let j = 0; j < nx; j++) sum += Math.abs(guards.X[g * nx + j]) * this.swing[j];
     for (let s = 0; s < nu; s++)
-      sum += Math.abs(guards.U[g * nu + s]! * u[s]!) + Math.abs(guards.D[g * nu + s]! * du[s]!);
+      sum += Math.abs(guards.U[g * nu + s] * u[s]) + Math.abs(guards.D[g * nu + s] * du[s]);
     return 512 * Number.EPSILON * sum;
   }
 
@@ -270,8 +270,8 @@ export class Stepper {
     const { swing } = this;
     const { x } = this.now;
     for (let i = 0; i < x.length; i++) {
-      const size = Math.abs(x[i]!);
-      if (size > swing[i]!) swing[i] = size;
+      const size = Math.abs(x[i]);
+      if (size > swing[i]) swing[i] = size;
     }
   }
 
@@ -289,19 +289,19 @@ export class Stepper {
     const { B, nu, drives, thin, motions } = this.equations;
     if (thin) {
       multiply(thin, x, f);
-      for (let i = 0; i < nx; i++) f[i]! += B[i * nu]!;
+      for (let i = 0; i < nx; i++) f[i] += B[i * nu];
     } else {
       const { start, column, value } = motions;
       for (let i = 0, p = 0; i < nx; i++) {
-        let sum = B[i * nu]!;
-        for (const end = start[i + 1]!; p < end; p++) sum += value[p]! * x[column[p]!]!;
+        let sum = B[i * nu];
+        for (const end = start[i + 1]; p < end; p++) sum += value[p] * x[column[p]];
         f[i] = sum;
       }
     }
     for (let a = 0; a < drives.length; a++) {
-      const { source, row, B, D } = drives[a]!;
-      const [level, slope] = [u[source]!, du[source]!];
-      for (let p = 0; p < row.length; p++) f[row[p]!]! += B[p]! * level + D[p]! * slope;
+      const { source, row, B, D } = drives[a];
+      const [level, slope] = [u[source], du[source]];
+      for (let p = 0; p < row.length; p++) f[row[p]] += B[p] * level + D[p] * slope;
     }
     this.apply(f, second);
     this.lead(du, second);
@@ -309,7 +309,7 @@ export class Stepper {
     if (bent) {
       this.inputs.bends(n, this.bends);
       this.jumps(this.bends, this.scratch);
-      for (let i = 0; i < nx; i++) second[i]! += this.scratch[i]!;
+      for (let i = 0; i < nx; i++) second[i] += this.scratch[i];
     }
     this.apply(second, third);
     if (bent) this.lead(this.bends, third);
@@ -320,8 +320,8 @@ export class Stepper {
     const { drives } = this.equations;
     y.fill(0);
     for (let a = 0; a < drives.length; a++) {
-      const { source, row, D } = drives[a]!;
-      for (let p = 0; p < row.length; p++) y[row[p]!]! += D[p]! * u[source]!;
+      const { source, row, D } = drives[a];
+      for (let p = 0; p < row.length; p++) y[row[p]] += D[p] * u[source];
     }
   }
 
@@ -329,9 +329,9 @@ export class Stepper {
   private lead(u: Float64Array, y: Float64Array): void {
     const { drives } = this.equations;
     for (let a = 0; a < drives.length; a++) {
-      const { source, row, B } = drives[a]!;
-      const level = u[source]!;
-      for (let p = 0; p < row.length; p++) y[row[p]!]! += B[p]! * level;
+      const { source, row, B } = drives[a];
+      const level = u[source];
+      for (let p = 0; p < row.length; p++) y[row[p]] += B[p] * level;
     }
   }
 }

@@ -75,7 +75,7 @@ export class Tangent {
 
 function square(flat: Float64Array, n: number): Matrix {
   const m = new Matrix(n, n);
-  for (let i = 0, at = 0; i < n; i++) for (let j = 0; j < n; j++) m.set(i, j, flat[at++]!);
+  for (let i = 0, at = 0; i < n; i++) for (let j = 0; j < n; j++) m.set(i, j, flat[at++]);
   return m;
 }
 
@@ -84,8 +84,8 @@ function shared({ X, U }: Sharing, motion: Float64Array, slopes: Float64Array): 
   const [n, nu] = [motion.length, slopes.length];
   return motion.map((_, k) => {
     let sum = 0;
-    for (let j = 0; j < n; j++) sum += X[k * n + j]! * motion[j]!;
-    for (let j = 0; j < nu; j++) sum += U[k * nu + j]! * slopes[j]!;
+    for (let j = 0; j < n; j++) sum += X[k * n + j] * motion[j];
+    for (let j = 0; j < nu; j++) sum += U[k * nu + j] * slopes[j];
     return sum;
   });
 }

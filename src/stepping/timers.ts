@@ -14,7 +14,7 @@ export class Timers {
     private readonly clock: Clock,
   ) {
     this.timed = [...system.members.keys()].filter(
-      (p) => system.members[p]!.device.dwell && !system.members[p]!.fault,
+      (p) => system.members[p].device.dwell && !system.members[p].fault,
     );
   }
 
@@ -31,7 +31,7 @@ export class Timers {
     for (const [part, tick] of this.due) {
       if (tick > n) continue;
       this.due.delete(part);
-      modes[part] = this.system.members[part]!.device.dwell!(modes[part]!)!.to;
+      modes[part] = this.system.members[part].device.dwell!(modes[part])!.to;
       any = true;
     }
     return any;
@@ -41,7 +41,7 @@ export class Timers {
   entered(before: Uint8Array, after: Uint8Array, n: number): void {
     for (const part of this.timed) {
       if (before[part] === after[part]) continue;
-      const dwell = this.system.members[part]!.device.dwell!(after[part]!);
+      const dwell = this.system.members[part].device.dwell!(after[part]);
       if (!dwell) this.due.delete(part);
       else if (!dwell.keeps || !this.due.has(part)) this.due.set(part, n + this.clock.at(dwell.lasts));
     }
@@ -56,7 +56,7 @@ export class Timers {
   collapse(modes: Uint8Array): boolean {
     let any = false;
     for (const part of this.timed) {
-      const dwell = this.system.members[part]!.device.dwell!(modes[part]!);
+      const dwell = this.system.members[part].device.dwell!(modes[part]);
       if (!dwell) continue;
       modes[part] = dwell.to;
       any = true;

@@ -60,8 +60,8 @@ export class Trials {
     let shared = false;
     if (!reach) {
       for (const { state } of ties) {
-        if (Math.abs(x[state]! - before[state]!) > rounding.least(state, before)) shared = true;
-        else before[state] = x[state]!;
+        if (Math.abs(x[state] - before[state]) > rounding.least(state, before)) shared = true;
+        else before[state] = x[state];
       }
     }
     const blow = new Float64Array(guards.count);
@@ -71,12 +71,12 @@ export class Trials {
     const sizes = this.sizes(at, x, s, reach);
     const violated: number[] = [];
     for (let g = 0; g < values.length; g++) {
-      const { ofCurrent, control } = guardOf[g]!;
+      const { ofCurrent, control } = guardOf[g];
       if (control) continue;
       if (
         blow[g] !== 0
-          ? blow[g]! > 0
-          : !(shared && ofCurrent) && values[g]! > 0 && values[g]! > rounding.guard(at, g, sizes)
+          ? blow[g] > 0
+          : !(shared && ofCurrent) && values[g] > 0 && values[g] > rounding.guard(at, g, sizes)
       )
         violated.push(g);
     }
@@ -110,9 +110,9 @@ export class Trials {
     const { rounding } = this;
     const f = Float64Array.from(x, (_, i) => {
       let sum = 0;
-      for (let p = motions.start[i]!; p < motions.start[i + 1]!; p++)
-        sum += motions.value[p]! * x[motions.column[p]!]!;
-      for (let k = 0; k < nu; k++) sum += B[i * nu + k]! * s.u[k]! + D[i * nu + k]! * s.du[k]!;
+      for (let p = motions.start[i]; p < motions.start[i + 1]; p++)
+        sum += motions.value[p] * x[motions.column[p]];
+      for (let k = 0; k < nu; k++) sum += B[i * nu + k] * s.u[k] + D[i * nu + k] * s.du[k];
       return sum;
     });
     const sizes = this.sizes(at, x, s, reach);
@@ -120,9 +120,9 @@ export class Trials {
     evaluateMoving(guards, x, nx > 0 ? f : x, s.u, s.du, values, rates);
     return !values.some(
       (value, g) =>
-        !guardOf[g]!.control &&
+        !guardOf[g].control &&
         value >= -rounding.guard(at, g, sizes) &&
-        rates[g]! > rounding.slope(at, g, sizes),
+        rates[g] > rounding.slope(at, g, sizes),
     );
   }
 
@@ -140,14 +140,14 @@ export class Trials {
     return va.some((v, p) => {
       if (anything(p)) return false;
       const least = this.rounding.place(ea, p, sa) + this.rounding.place(eb, p, sb);
-      return Math.abs(v - vb[p]!) > Math.max(1e-6 * size, least);
+      return Math.abs(v - vb[p]) > Math.max(1e-6 * size, least);
     });
   }
 
   /** Combinations one part away: where its own voltage and current can lead it. */
   *ways(modes: Uint8Array): Generator<{ readonly part: number; readonly modes: Uint8Array }> {
     for (const part of modes.keys()) {
-      for (const to of this.system.ways(part, modes[part]!)) {
+      for (const to of this.system.ways(part, modes[part])) {
         const next = modes.slice();
         next[part] = to;
         yield { part, modes: next };
@@ -159,7 +159,7 @@ export class Trials {
     const sizes = this.rounding.sizes(x);
     // Before anything has flowed, what stands beside a state says what rounding is.
     if (reach)
-      for (const [j, size] of expected(at.equations, x, s.u).entries()) if (size > sizes[j]!) sizes[j] = size;
+      for (const [j, size] of expected(at.equations, x, s.u).entries()) if (size > sizes[j]) sizes[j] = size;
     return sizes;
   }
 }

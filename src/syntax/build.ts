@@ -32,7 +32,7 @@ export function words(token: IToken): Word[] {
 
 /** A reference from the words between its dots. */
 export function reference(path: readonly Word[]): Reference {
-  return { path, span: cover(path[0]!.span, path[path.length - 1]!.span) };
+  return { path, span: cover(path[0].span, path[path.length - 1].span) };
 }
 
 /** True for a token that begins with a digit and can be a name: letters and digits alone, `0` or `2nd`. */

@@ -45,7 +45,7 @@ export function explain(trouble: Trouble, line: Line, kinds: readonly string[] |
   }
   const point = pointFirst(trouble.token, line);
   if (point) return point;
-  const first = line.tokens[0]!;
+  const first = line.tokens[0];
   if (first.tokenType === t.Name && !kinds?.includes(first.image.normalize("NFC"))) {
     const unknown = unknownFirst(first, line, kinds);
     if (unknown) return unknown;
@@ -91,7 +91,7 @@ function unexpected(trouble: Trouble, line: Line): Explanation {
   const found = ended ? "the line ends" : `there is '${shorten(token.image)}'`;
   const only = phrase.startsWith("only");
   const message = only ? `a check has ${phrase}` : `expected ${phrase}, but ${found}`;
-  const first = line.tokens[0]!;
+  const first = line.tokens[0];
   const model = Object.hasOwn(models, first.image) ? models[first.image] : partModel;
   const at = placeOf(token);
   const meant = t.isName(token.tokenType) ? nearest(token.image, literals) : undefined;

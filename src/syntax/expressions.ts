@@ -133,7 +133,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
         per = this.SUBRULE2(this.unit);
       },
     });
-    return this.ACTION(() => build.number(digits!, unit, per));
+    return this.ACTION(() => build.number(digits, unit, per));
   });
 
   /** Sums and differences. */

@@ -79,13 +79,13 @@ class Layout {
 
   private list(statements: readonly Statement[], indent: string): void {
     const printed = statements.map(print);
-    const last = statements.map((s, i) => lastLine(s, printed[i]!));
+    const last = statements.map((s, i) => lastLine(s, printed[i]));
     for (let i = 0; i < statements.length; ) {
       // Neighbours of one kind share their columns.
       let end = i + 1;
       while (end < statements.length && this.joins(statements, printed, last, end)) end++;
       const widths = columns(printed.slice(i, end));
-      for (; i < end; i++) this.statement(statements[i]!, printed[i]!, widths, indent);
+      for (; i < end; i++) this.statement(statements[i], printed[i], widths, indent);
     }
   }
 
@@ -96,9 +96,9 @@ class Layout {
     last: readonly number[],
     i: number,
   ): boolean {
-    if (statements[i]!.type !== statements[i - 1]!.type || printed[i]!.columns.length === 0) return false;
-    const first = firstLine(printed[i]!);
-    for (let line = last[i - 1]! + 1; line < first; line++) if (!this.remarks.has(line)) return false;
+    if (statements[i].type !== statements[i - 1].type || printed[i].columns.length === 0) return false;
+    const first = firstLine(printed[i]);
+    for (let line = last[i - 1] + 1; line < first; line++) if (!this.remarks.has(line)) return false;
     return true;
   }
 
@@ -131,7 +131,7 @@ class Layout {
 
   private take(wanted: (comment: Comment) => boolean): Comment[] {
     const from = this.taken;
-    while (this.taken < this.comments.length && wanted(this.comments[this.taken]!)) this.taken++;
+    while (this.taken < this.comments.length && wanted(this.comments[this.taken])) this.taken++;
     return this.comments.slice(from, this.taken);
   }
 
@@ -145,28 +145,28 @@ class Layout {
     for (const comment of this.take((one) => one.span.line <= end)) {
       const { line } = comment.span;
       let at = segments.length - 1;
-      while (at > 0 && segments[at]!.first > line) at--;
+      while (at > 0 && segments[at].first > line) at--;
       if (comment.alone) {
         const next = segments.findIndex((one) => one.first > line);
-        before[next < 0 ? at : next]!.push(comment.text);
+        before[next < 0 ? at : next].push(comment.text);
       } else {
         // Two comments behind one segment: the earlier one moves before it.
-        if (behind[at] !== undefined) before[at]!.push(behind[at]!);
+        if (behind[at] !== undefined) before[at].push(behind[at]!);
         behind[at] = comment.text;
       }
     }
-    const rows = before[0]!.map((text) => indent + text);
+    const rows = before[0].map((text) => indent + text);
     const inner = `${indent}    `;
-    let row = indent + head(printed.columns, segments[0]!.text, widths);
+    let row = indent + head(printed.columns, segments[0].text, widths);
     for (let i = 0; i < segments.length; i++) {
       const more = i < segments.length - 1;
       const comma = more ? "," : "";
       if (i > 0) {
-        const text = segments[i]!.text;
-        const breaks = before[i]!.length > 0 || behind[i - 1] !== undefined;
+        const text = segments[i].text;
+        const breaks = before[i].length > 0 || behind[i - 1] !== undefined;
         if (breaks || width(row) + 1 + width(text) + comma.length > right) {
           rows.push(row);
-          for (const one of before[i]!) rows.push(inner + one);
+          for (const one of before[i]) rows.push(inner + one);
           row = inner + text;
         } else row += ` ${text}`;
       }
@@ -180,7 +180,7 @@ class Layout {
 
 // A line that looks as if it began a statement would, or end a block; what reads like that stays with the one before it.
 function clinging(segments: readonly Segment[], columns: readonly string[]): readonly Segment[] {
-  const before = columns[0] ?? segments[0]!.text;
+  const before = columns[0] ?? segments[0].text;
   const kept: Segment[] = [];
   for (const [i, one] of segments.entries()) {
     const last = kept.at(-1);
@@ -199,19 +199,19 @@ function clinging(segments: readonly Segment[], columns: readonly string[]): rea
 function head(columns: readonly string[], text: string, widths: readonly number[]): string {
   const padded = columns.map((column, i) => {
     const lone = i === columns.length - 1 && text === "";
-    return lone ? column : column + " ".repeat(Math.max(0, widths[i]! - width(column)));
+    return lone ? column : column + " ".repeat(Math.max(0, widths[i] - width(column)));
   });
   return (text === "" ? padded : [...padded, text]).join(" ");
 }
 
 function columns(group: readonly Printed[]): number[] {
-  return group[0]!.columns.map((_, i) =>
-    Math.max(0, ...group.map((one) => width(one.columns[i]!)).filter((columns) => columns <= widest)),
+  return group[0].columns.map((_, i) =>
+    Math.max(0, ...group.map((one) => width(one.columns[i])).filter((columns) => columns <= widest)),
   );
 }
 
 function firstLine(printed: Printed): number {
-  return printed.segments[0]!.first;
+  return printed.segments[0].first;
 }
 
 function lastLine(s: Statement, printed: Printed): number {

@@ -26,7 +26,7 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
   let tokenCount = 0;
   let lineCount = 0;
   for (let i = 0; i < source.length; i++) {
-    const text = source[i]!;
+    const text = source[i];
     const number = i + 1;
     if (/^[\t ]*$/.test(text)) {
       // A blank line ends a statement even where its last line asked for more.
@@ -88,7 +88,7 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
       open.last = number;
       open.bad ||= bad;
     }
-    if (goesOn(kept[kept.length - 1]!.tokenType)) continue;
+    if (goesOn(kept[kept.length - 1].tokenType)) continue;
     if (close(open, report)) yield open;
     open = undefined;
   }
@@ -116,11 +116,11 @@ function begins(tokens: readonly IToken[], before: readonly IToken[]): boolean {
   if (tokens.some((token, i) => i > 0 && token.tokenType === t.Arrow)) return true;
   if (first === t.Word.end && tokens.length === 1) return true;
   // Behind an arrow stands a place, and behind that almost anything.
-  if (before[before.length - 1]!.tokenType === t.Arrow) return false;
+  if (before[before.length - 1].tokenType === t.Arrow) return false;
   // A change of a case may be three words that begin as these statements do: what, what happens, how much. So may
   // a property with a condition or with times.
   const free =
-    before[0]!.tokenType !== t.Word.case &&
+    before[0].tokenType !== t.Word.case &&
     ![t.Word.while, t.Word.from, t.Word.after, t.Word.before].some((word) => word === second);
   const named = second === t.Numeral || (second !== undefined && t.isName(second));
   switch (first) {
@@ -163,9 +163,9 @@ function behindReference(tokens: readonly IToken[]): TokenType | undefined {
 
 /** Ends a statement line and checks it on its own; false where the parser had better not see it. */
 function close(line: Line, report: Report): boolean {
-  const last = line.tokens[line.tokens.length - 1]!;
+  const last = line.tokens[line.tokens.length - 1];
   line.tokens.push(newline(last.startLine!, last.startColumn! + last.image.length));
-  const first = line.tokens[0]!;
+  const first = line.tokens[0];
   if (!nested(line, report)) return false;
   if (t.isName(first.tokenType)) return true;
   if (!line.bad) {

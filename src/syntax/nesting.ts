@@ -18,7 +18,7 @@ export function nested(line: Line, report: Report): boolean {
   const tokens = line.tokens;
   const marked: IToken[] = [];
   for (let i = 0; i < tokens.length; i++) {
-    const token = tokens[i]!;
+    const token = tokens[i];
     marked.push(token);
     const type = token.tokenType;
     if (type === t.Open) {
@@ -34,7 +34,7 @@ export function nested(line: Line, report: Report): boolean {
       signs = 0;
       minus[depth] = undefined;
       // A stroke directly before a plus has no other meaning, since there is no plus in front of a number.
-    } else if (type === t.Slash && tokens[i + 1]!.tokenType === t.Plus && minus[depth]) {
+    } else if (type === t.Slash && tokens[i + 1].tokenType === t.Plus && minus[depth]) {
       t.retype(minus[depth]!, t.Less);
       t.retype(token, t.More);
       minus[depth] = undefined;
@@ -62,7 +62,7 @@ export function* balance(lines: Iterable<Line>, report: Report): Generator<IToke
   const openers: IToken[] = [];
   let skipping = 0;
   for (const line of lines) {
-    const first = line.tokens[0]!;
+    const first = line.tokens[0];
     last = line.tokens.at(-1)!;
     const opens = first.tokenType === t.Word.block;
     const closes = first.tokenType === t.Word.end;

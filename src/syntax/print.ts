@@ -68,7 +68,7 @@ export function print(statement: Statement): Printed {
       const [head, ...rest] = waveform(s.wave);
       return {
         columns: [s.type, s.name.text],
-        segments: [{ ...head!, text: `= ${head!.text}`, first: Math.min(s.span.line, head!.first) }, ...rest],
+        segments: [{ ...head, text: `= ${head.text}`, first: Math.min(s.span.line, head.first) }, ...rest],
       };
     }
     case "part":
@@ -116,9 +116,9 @@ function listed(head: string, node: unknown, lists: readonly [string, readonly S
     const before = segments.pop()!;
     const [first, ...rest] = items;
     segments.push({
-      text: [before.text, word, first!.text].filter((text) => text !== "").join(" "),
-      first: Math.min(before.first, first!.first),
-      last: Math.max(before.last, first!.last),
+      text: [before.text, word, first.text].filter((text) => text !== "").join(" "),
+      first: Math.min(before.first, first.first),
+      last: Math.max(before.last, first.last),
     });
     for (const item of rest) segments.push(item);
   }
@@ -136,12 +136,12 @@ function part(s: Extract<Statement, { type: "part" }>): Printed {
     nodes.push(s.amount);
   } else if (s.wave) {
     const [head, ...rest] = waveform(s.wave);
-    text = head!.text;
+    text = head.text;
     const { first, last } = segment("", own);
     return {
       columns,
       segments: [
-        { text, first: Math.min(first, head!.first), last: Math.max(last, head!.last) },
+        { text, first: Math.min(first, head.first), last: Math.max(last, head.last) },
         ...rest,
         ...s.properties.map((one) => segment(property(one), one)),
       ],
@@ -209,7 +209,7 @@ function waveform(wave: Waveform): Segment[] {
           one,
         ),
       );
-      return [{ ...first!, text: `path ${first!.text}` }, ...rest, ...properties];
+      return [{ ...first, text: `path ${first.text}` }, ...rest, ...properties];
     }
   }
 }
@@ -250,7 +250,7 @@ function change(one: Change): Segment[] {
   const words = [reference(one.target), one.verb.text];
   if (one.wave) {
     const [head, ...rest] = waveform(one.wave);
-    return [{ ...head!, text: [...words, head!.text].join(" ") }, ...rest];
+    return [{ ...head, text: [...words, head.text].join(" ") }, ...rest];
   }
   if (one.amount) words.push(valued(one.amount, (e) => leads(e, "at", "pulse", "sine", "path", "noise")));
   if (one.at) words.push("at", expression(one.at));
@@ -345,7 +345,7 @@ function start(e: Expression): Expression {
 
 function leads(e: Expression, ...words: string[]): boolean {
   const leaf = start(e);
-  return leaf.type === "name" && words.includes(leaf.reference.path[0]!.text);
+  return leaf.type === "name" && words.includes(leaf.reference.path[0].text);
 }
 
 /** Whether it ends in a number without a unit when written. */

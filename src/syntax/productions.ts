@@ -64,7 +64,7 @@ function mentioned(piece: Piece): string[] {
 
 function sequence(nodes: readonly Node[]): Piece {
   const items = nodes.map(piece);
-  return items.length === 1 ? items[0]! : { type: "sequence", items };
+  return items.length === 1 ? items[0] : { type: "sequence", items };
 }
 
 function piece(node: Node): Piece {
@@ -82,7 +82,7 @@ function piece(node: Node): Piece {
     }
     case "Alternation": {
       const items = node.definition!.map((one) => sequence(one.definition!));
-      return items.length === 1 ? items[0]! : { type: "choice", items };
+      return items.length === 1 ? items[0] : { type: "choice", items };
     }
     case "Option":
       return { type: "optional", item: sequence(node.definition!) };

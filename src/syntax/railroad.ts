@@ -123,16 +123,16 @@ function fork(tracks: readonly Track[]): Track {
   const side = 2 * bend + 4;
   const depth = [0];
   for (let i = 1; i < tracks.length; i++) {
-    depth.push(depth[i - 1]! + Math.max(tracks[i - 1]!.below + gap.down + tracks[i]!.above, 2 * bend));
+    depth.push(depth[i - 1] + Math.max(tracks[i - 1].below + gap.down + tracks[i].above, 2 * bend));
   }
   return {
     width: inner + 2 * side,
-    above: tracks[0]!.above,
-    below: depth[depth.length - 1]! + tracks[tracks.length - 1]!.below,
+    above: tracks[0].above,
+    below: depth[depth.length - 1] + tracks[tracks.length - 1].below,
     draw: (x, y) =>
       tracks
         .map((one, i) => {
-          const at = y + depth[i]!;
+          const at = y + depth[i];
           const end = x + side + one.width;
           const joints =
             i === 0

@@ -54,7 +54,7 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
     }
     if (explained.length >= enough) break;
     // The tokens have served: the tree has all that is in them.
-    for (; done < lines.length; done++) lines[done]!.tokens = [];
+    for (; done < lines.length; done++) lines[done].tokens = [];
   }
   // What is wrong with characters and quotes: mends as found, where they serve.
   for (const diagnostic of found.diagnostics) report.add(attempt.keep(diagnostic));
@@ -104,7 +104,7 @@ class Attempt {
     let high = this.lines.length;
     while (low < high) {
       const middle = (low + high) >> 1;
-      if (this.lines[middle]!.last < number) low = middle + 1;
+      if (this.lines[middle].last < number) low = middle + 1;
       else high = middle;
     }
     const line = this.lines[low];
@@ -138,8 +138,8 @@ class Attempt {
     const lines = [...cut(mended.split("\n"), report)];
     if (report.failed || lines.length > 1) return false;
     if (lines.length === 0) return true;
-    const word = lines[0]!.tokens[0]!.image;
-    if (word === "end" && lines[0]!.tokens.length === 2) return true;
+    const word = lines[0].tokens[0].image;
+    if (word === "end" && lines[0].tokens.length === 2) return true;
     // A block header alone is a block that wants its end.
     const [tokens = []] = balance(lines, new Report());
     const { statements, troubles } = grammar().parse(tokens);
@@ -151,7 +151,7 @@ class Attempt {
 function closings(diagnostic: Diagnostic, source: readonly string[]): Fix[] {
   if (diagnostic.code !== "unclosed-text") return [];
   const { line, column, length } = diagnostic.span;
-  const text = source[line - 1]!.slice(column - 1, Math.min(column - 1 + length, column + 400));
+  const text = source[line - 1].slice(column - 1, Math.min(column - 1 + length, column + 400));
   const ends = [...text.matchAll(/\S(?=\s)/g)].slice(0, 30);
   return ends.map(({ index }) => ({ span: { line, column: column + index + 1, length: 0 }, text: '"' }));
 }

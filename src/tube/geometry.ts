@@ -108,14 +108,14 @@ function gather(across: Trace, down: Trace, line: Spans, field: Spans, from: num
   for (const start of field.starts) {
     const first = Math.max(from, start + field.from);
     const last = Math.min(to, start + field.to);
-    while (next > 0 && line.starts[next]! + line.from >= first) next--;
-    while (next < line.starts.length && line.starts[next]! + line.from < first) next++;
+    while (next > 0 && line.starts[next] + line.from >= first) next--;
+    while (next < line.starts.length && line.starts[next] + line.from < first) next++;
     // Whole active lines only: a half line would weigh its half more.
-    for (; next < line.starts.length && line.starts[next]! + line.to <= last; next++) {
+    for (; next < line.starts.length && line.starts[next] + line.to <= last; next++) {
       lines++;
       for (let k = 0; k <= parts; k++) {
         const x = k / parts;
-        const t = line.starts[next]! + line.from + x * (line.to - line.from);
+        const t = line.starts[next] + line.from + x * (line.to - line.from);
         const y = (t - start - field.from) / (field.to - field.from);
         const weight = k === 0 || k === parts ? 1 : k % 2 === 1 ? 4 : 2;
         points.push({ time: t, x, y, across: across.at(t), down: down.at(t), weight });
@@ -134,16 +134,16 @@ function widest(points: readonly Point[], value: (p: Point) => number, along: "x
   for (const p of points) {
     const r = row(p);
     for (let i = 0; i < 3; i++) {
-      for (let j = 0; j < 3; j++) left.set(i, j, left.get(i, j) + p.weight * r[i]! * r[j]!);
-      right.set(i, 0, right.get(i, 0) + p.weight * r[i]! * value(p));
+      for (let j = 0; j < 3; j++) left.set(i, j, left.get(i, j) + p.weight * r[i] * r[j]);
+      right.set(i, 0, right.get(i, 0) + p.weight * r[i] * value(p));
     }
   }
   const fit = solve(left, right).to1DArray();
-  const size = along === "x" ? fit[1]! : fit[2]!;
-  let worst: Departure = { share: 0, time: points[0]!.time, x: points[0]!.x, y: points[0]!.y };
+  const size = along === "x" ? fit[1] : fit[2];
+  let worst: Departure = { share: 0, time: points[0].time, x: points[0].x, y: points[0].y };
   for (const p of points) {
     const r = row(p);
-    const share = (value(p) - fit[0]! * r[0]! - fit[1]! * r[1]! - fit[2]! * r[2]!) / size;
+    const share = (value(p) - fit[0] * r[0] - fit[1] * r[1] - fit[2] * r[2]) / size;
     if (!(Math.abs(share) <= Math.abs(worst.share))) worst = { share, time: p.time, x: p.x, y: p.y };
   }
   return worst;

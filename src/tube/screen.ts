@@ -106,7 +106,7 @@ export function tubes(parts: readonly PartSpec[]): string[] {
 export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
   const part = tubeOf(run, options, dark ? ["across", "down"] : ["across", "down", "brightness"]);
   const { places } = run.design;
-  const named = (word: "across" | "down") => options[word] ?? places[part!.places.get(word)!]!;
+  const named = (word: "across" | "down") => options[word] ?? places[part!.places.get(word)!];
   const own = part && part.fault !== "open" ? `${part.name}.voltage` : undefined;
   const drive = dark ? undefined : (options.brightness ?? own);
   const [across, down] = run.draw([named("across"), named("down")]) as [Trace, Trace];
@@ -167,7 +167,7 @@ function tubeOf(
   }
   const missing = needed.filter((word) => options[word] === undefined);
   if (missing.length === 0) return undefined;
-  if (known.length === 1) return part(known[0]!);
+  if (known.length === 1) return part(known[0]);
   if (known.length === 0) {
     const hint = `name the traces of ${missing.join(" and ")}, or give the design a tube`;
     return refuse("tube", "the design has no tube", hint);
@@ -204,9 +204,9 @@ function twoFields(down: Trace, half: number | undefined, end: number): number {
   if (!(end > down.from)) return Number.POSITIVE_INFINITY;
   const { low, high } = half === undefined ? bounds(down, down.from, end) : { low: half, high: half };
   const rises = crossings(down, down.from, end, (low + high) / 2).filter((c) => c.direction === "rising");
-  const apart = rises.slice(1).map((c, i) => c.time - rises[i]!.time);
+  const apart = rises.slice(1).map((c, i) => c.time - rises[i].time);
   apart.sort((a, b) => a - b);
-  return apart.length === 0 ? Number.POSITIVE_INFINITY : 2 * apart[apart.length >> 1]!;
+  return apart.length === 0 ? Number.POSITIVE_INFINITY : 2 * apart[apart.length >> 1];
 }
 
 function sound(s: Screen): Screen {

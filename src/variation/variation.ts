@@ -162,7 +162,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
       if (run.status === "stopped") stopped.push({ point: i, reason: run.reason });
       if (run.recording.count === 0) return;
       wanted.forEach((trace, k) => {
-        kept[k]![i] = renamed(run.trace(trace.name), label[i]!);
+        kept[k][i] = renamed(run.trace(trace.name), label[i]);
       });
     };
     const gauge = new Gauge(design, goals, options.simulate ?? {}, told, one.caseName);
@@ -185,11 +185,11 @@ export function vary(design: Design, options: VaryOptions): Variation {
       what: `${spec.measure} of ${spec.target}`,
       unit: spec.unit,
       limit: spec.limit,
-      measured: results.map((r) => r[k]!.measured),
-      pass: results.map((r) => r[k]!.pass),
-      reasons: results.map((r) => r[k]!.reason ?? ""),
+      measured: results.map((r) => r[k].measured),
+      pass: results.map((r) => r[k].pass),
+      reasons: results.map((r) => r[k].reason ?? ""),
     })),
-    traces: wanted.map((trace, k) => ({ ...trace, runs: points.map((_, i) => kept[k]![i]) })),
+    traces: wanted.map((trace, k) => ({ ...trace, runs: points.map((_, i) => kept[k][i]) })),
     stopped,
   };
 }

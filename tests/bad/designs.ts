@@ -57,7 +57,7 @@ export const errors = (text: string): string[] => told(text).filter((t) => !t.st
 export function mended(text: string, d: Diagnostic): string {
   const { span, text: put } = d.fix!;
   const lines = text.split("\n");
-  const line = lines[span.line - 1]!;
+  const line = lines[span.line - 1];
   lines[span.line - 1] = line.slice(0, span.column - 1) + put + line.slice(span.column - 1 + span.length);
   return lines.join("\n");
 }

@@ -18,16 +18,16 @@ const damage: fc.Arbitrary<(t: string[]) => string[]> = fc.oneof(
       (t: string[]) =>
         t.toSpliced(i % t.length, n),
   ),
-  fc.nat().map((i) => (t: string[]) => t.toSpliced(i % t.length, 0, t[i % t.length]!)),
+  fc.nat().map((i) => (t: string[]) => t.toSpliced(i % t.length, 0, t[i % t.length])),
   fc.tuple(fc.nat(), fc.nat()).map(([i, j]) => (t: string[]) => {
     const out = t.slice();
-    [out[i % t.length], out[j % t.length]] = [t[j % t.length]!, t[i % t.length]!];
+    [out[i % t.length], out[j % t.length]] = [t[j % t.length], t[i % t.length]];
     return out;
   }),
   fc.tuple(fc.nat(), fc.nat()).map(
     ([i, j]) =>
       (t: string[]) =>
-        t.with(i % t.length, t[j % t.length]!),
+        t.with(i % t.length, t[j % t.length]),
   ),
   // Whole words, so that values, kinds and names change places.
   fc

@@ -86,10 +86,10 @@ test("what damage leaves a design", () => {
         const t = start.slice();
         for (const [i, j, how] of steps) {
           const [a, b] = [i % t.length, j % t.length];
-          if (how === "swap") [t[a], t[b]] = [t[b]!, t[a]!];
-          else if (how === "copy") t[a] = t[b]!;
+          if (how === "swap") [t[a], t[b]] = [t[b], t[a]];
+          else if (how === "copy") t[a] = t[b];
           else if (how === "drop") t.splice(a, 1);
-          else if (how === "double") t.splice(a, 0, t[a]!);
+          else if (how === "double") t.splice(a, 0, t[a]);
           else t.splice(a, 0, how === "comma" ? ", " : how === "line" ? "\n" : " # so\n  ");
         }
         if (keeps(t.join(""))) designs++;

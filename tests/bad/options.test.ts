@@ -33,7 +33,7 @@ function told(call: () => unknown): string {
   } catch (error) {
     if (!(error instanceof DesignError)) return `escaped: ${error}`;
     const [d] = error.diagnostics;
-    return `${d!.code} ${d!.message.split(":")[0]}`;
+    return `${d.code} ${d.message.split(":")[0]}`;
   }
   return "taken";
 }
@@ -69,7 +69,7 @@ describe("options of a run", () => {
       simulate(design, { ...short, tolerence: 1e-3 } as object);
       expect.unreachable();
     } catch (error) {
-      expect((error as DesignError).diagnostics[0]!.hint).toBe("did you mean 'tolerance'?");
+      expect((error as DesignError).diagnostics[0].hint).toBe("did you mean 'tolerance'?");
     }
   });
   it.each([
@@ -98,7 +98,7 @@ describe("options of everything else", () => {
     ["corners", (o) => corners(design, o)],
     ["faults", (o) => faults(design, o)],
     ["stress", (o) => stress(run, o)],
-    ["sensitivities", (o) => sensitivities(design, design.checks[0]!.name, o)],
+    ["sensitivities", (o) => sensitivities(design, design.checks[0].name, o)],
     ["raster", (o) => raster(run, o)],
     ["geometry", (o) => geometry(run, { line: {}, field: {}, ...o } as never)],
   ])("%s", (_, call) => {
@@ -140,8 +140,8 @@ describe("what is plainly too much is refused before the run", () => {
       expect.unreachable();
     } catch (error) {
       const [d] = (error as DesignError).diagnostics;
-      expect(d!.message).toContain("'gate' turns some");
-      expect(d!.hint).toContain("limits.steps");
+      expect(d.message).toContain("'gate' turns some");
+      expect(d.hint).toContain("limits.steps");
     }
   });
   it("a quiet run of ages is one leap", () => {

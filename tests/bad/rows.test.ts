@@ -32,9 +32,9 @@ describe("row 2: the text ends inside something", () => {
   it("inside a block: names the line of the block, and `end` mends it", () => {
     const text = `${rc}block b joins a\nresistor r a -> ground 1 ohm`;
     const [d] = inspect(text).diagnostics;
-    expect(d!.code).toBe("unclosed-block");
-    expect(d!.message).toContain("line 4");
-    expect(errors(mended(text, d!))).toEqual([]);
+    expect(d.code).toBe("unclosed-block");
+    expect(d.message).toContain("line 4");
+    expect(errors(mended(text, d))).toEqual([]);
   });
 });
 
@@ -102,7 +102,7 @@ describe("row 5: wrong units", () => {
     expect(d.hint).toBe("give it in ohm");
   });
   it("M is mega and m is milli, both micro signs are micro: never guessed", () => {
-    const ohms = (unit: string) => compile(rc.replace("kohm", unit)).parts[1]!.value!.value.valueOf();
+    const ohms = (unit: string) => compile(rc.replace("kohm", unit)).parts[1].value!.value.valueOf();
     expect([ohms("Mohm"), ohms("mohm"), ohms("\u00b5ohm"), ohms("\u03bcohm"), ohms("uohm")]).toEqual([
       1e6, 1e-3, 1e-6, 1e-6, 1e-6,
     ]);
@@ -146,8 +146,8 @@ describe("row 7: a name twice", () => {
     const text = `${rc}resistor r out -> ground 1 ohm`;
     expect(errors(text)).toEqual(["4:10 name-twice"]);
     const [d] = inspect(text).diagnostics;
-    expect(d!.message).toContain("line 2, column 10");
-    expect(d!.related![0]!.span).toMatchObject({ line: 2, column: 10 });
+    expect(d.message).toContain("line 2, column 10");
+    expect(d.related![0].span).toMatchObject({ line: 2, column: 10 });
   });
   it("composed and decomposed spellings are one name", () => {
     expect(errors(`${rc}given R\u00f6hre = 1 V\ngiven Ro\u0308hre = 2 V`)).toEqual(["5:7 name-twice"]);

@@ -73,7 +73,7 @@ describe("row 23: an event exactly at 0, at the end, or on a step", () => {
     expect(losses("0 s", { until: "3 ms" })).toEqual([1e-3, 2e-3, 3e-3]);
     const { time, value } = run(text("0 s"), { until: "3 ms", start: "rest" }).trace("ramp");
     expect(time[time.length - 1]).toBe(3e-3);
-    expect([value[value.length - 2]! > 0.98, value[value.length - 1]]).toEqual([true, 0]);
+    expect([value[value.length - 2] > 0.98, value[value.length - 1]]).toEqual([true, 0]);
   });
   it.each(["250 us", "100 us", "1 us", "1 ms"])("on a step of %s", (step) => {
     expect(losses("0 s", { until: "3.5 ms", step })).toEqual([1e-3, 2e-3, 3e-3]);
@@ -103,9 +103,9 @@ describe("row 28: steps and ends that make no sense are refused before memory is
       const after = process.memoryUsage();
       expect(after.arrayBuffers - before.arrayBuffers).toBeLessThan(1e6);
       const [d] = (error as DesignError).diagnostics;
-      expect(d!.severity).toBe("error");
-      expect(d!.span).toEqual({ line: 1, column: 1, length: 0 });
-      return `${d!.code} ${d!.message.split(":")[0]}`;
+      expect(d.severity).toBe("error");
+      expect(d.span).toEqual({ line: 1, column: 1, length: 0 });
+      return `${d.code} ${d.message.split(":")[0]}`;
     }
     return "taken";
   };

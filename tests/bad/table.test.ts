@@ -25,13 +25,13 @@ const { rows } = JSON.parse(readFileSync(join(root, "shared/bad-input.json"), "u
 const rc = "supply p = 5 V\nresistor r p -> out 1 kohm\ncapacitor c out -> ground 1 uF\n";
 const codes = (text: string, resolve?: (path: string) => string | undefined) =>
   inspect(text, { resolve }).diagnostics.map((d) => d.code);
-const first = (text: string) => inspect(text).diagnostics[0]!;
+const first = (text: string) => inspect(text).diagnostics[0];
 const run = (text: string, options: SimulateOptions = {}) => simulate(compile(text), options);
 const refused = (text: string, options: SimulateOptions) => {
   try {
     run(text, options);
   } catch (error) {
-    return (error as DesignError).diagnostics[0]!.message.split(":")[0];
+    return (error as DesignError).diagnostics[0].message.split(":")[0];
   }
   return "taken";
 };
@@ -57,8 +57,8 @@ const tests: readonly (() => void)[] = [
   () => {
     const text = rc.replace("capacitor", "capacitr");
     const [d] = inspect(text).diagnostics;
-    expect(d!.hint).toBe("did you mean 'capacitor'?");
-    expect(errors(mended(text, d!))).toEqual([]);
+    expect(d.hint).toBe("did you mean 'capacitor'?");
+    expect(errors(mended(text, d))).toEqual([]);
   },
   () => {
     for (const number of ["1e400", "0x10", "1_000", ".", "\u0661\u0662"])
@@ -67,7 +67,7 @@ const tests: readonly (() => void)[] = [
   () => {
     expect(first(rc.replace("1 kohm", "10 kV")).code).toBe("wrong-dimension");
     const ohms = ["Mohm", "mohm", "\u00b5ohm", "\u03bcohm"].map((unit) =>
-      compile(rc.replace("kohm", unit)).parts[1]!.value!.value.valueOf(),
+      compile(rc.replace("kohm", unit)).parts[1].value!.value.valueOf(),
     );
     expect(ohms).toEqual([1e6, 1e-3, 1e-6, 1e-6]);
   },
@@ -78,7 +78,7 @@ const tests: readonly (() => void)[] = [
     expect(codes(`${rc}signal s = pulse 0 V to 1 V, wide 9 us, every 8 us`)).toContain("full-period");
   },
   () => {
-    expect(first(`${rc}resistor r p -> out 1 ohm`).related![0]!.span).toMatchObject({ line: 2, column: 10 });
+    expect(first(`${rc}resistor r p -> out 1 ohm`).related![0].span).toMatchObject({ line: 2, column: 10 });
     expect(errors(`${rc}given \u00e9 = 1 V\ngiven e\u0301 = 1 V`)).toEqual(["5:7 name-twice"]);
   },
   () => {
@@ -168,7 +168,7 @@ const tests: readonly (() => void)[] = [
       "capacitor a x -> ground 1 uF, starts 2 V\ncapacitor b y -> ground 1 uF, starts 0 V\nswitch s x -> y closed after 1 ms";
     const done = run(text, { until: "2 ms" });
     expect(Math.abs(done.trace("y").at(1.5e-3) - 1)).toBeLessThan(1e-15);
-    expect(Math.abs(done.losses[0]!.energy - 1e-6)).toBeLessThan(1e-18);
+    expect(Math.abs(done.losses[0].energy - 1e-6)).toBeLessThan(1e-18);
   },
   () => {
     const done = run(
@@ -211,7 +211,7 @@ const tests: readonly (() => void)[] = [
     // 1 ns, and two passings of a level within 2 ns, in a run of 1 ms with steps of 100 us.
     const text =
       'signal s = path 0 V at 500 us, 5 V at 500.0005 us, 5 V at 500.001 us, 0 V at 500.0015 us\ncomparator k s -> out threshold 2.5 V\nresistor r out -> ground 1 kohm\ncheck "once" pulses of out rising through 2.5 V is 1';
-    expect(verify(run(text, { until: "1 ms", step: "100 us" }))[0]!.measured).toBe(1);
+    expect(verify(run(text, { until: "1 ms", step: "100 us" }))[0].measured).toBe(1);
   },
   () => {
     const parts = [
@@ -316,4 +316,4 @@ const tests: readonly (() => void)[] = [
 it("has a test for each row of the table", () => {
   expect(rows.map((r) => r.row)).toEqual(tests.map((_, i) => i + 1));
 });
-for (const { row, input } of rows) it(`row ${row}: ${input}`, tests[row - 1]!);
+for (const { row, input } of rows) it(`row ${row}: ${input}`, tests[row - 1]);

@@ -63,15 +63,15 @@ describe("misspelt words get the nearest known, and the mend is accepted", () =>
   ])("%s", (_, text, word, place) => {
     expect(errors(text)).toEqual([place]);
     const [d] = inspect(text).diagnostics;
-    expect(d!.fix?.text).toBe(word);
-    expect(d!.hint).toContain("did you mean");
-    expect(errors(mended(text, d!))).toEqual([]);
+    expect(d.fix?.text).toBe(word);
+    expect(d.hint).toContain("did you mean");
+    expect(errors(mended(text, d))).toEqual([]);
   });
   it("what is near to nothing gets the list", () => {
     expect(errors(film("625/50, zzzzzz"))).toEqual(["1:34 unknown-pattern"]);
-    expect(inspect(film("625/50, zzzzzz")).diagnostics[0]!.hint).toContain("crosshatch");
+    expect(inspect(film("625/50, zzzzzz")).diagnostics[0].hint).toContain("crosshatch");
     expect(errors(`bring "shipped/zzzz"\n${film("625/50, black")}`)).toEqual(["1:7 bring-missing"]);
-    expect(inspect('bring "shipped/zzzz"').diagnostics[0]!.hint).toContain("separator");
+    expect(inspect('bring "shipped/zzzz"').diagnostics[0].hint).toContain("separator");
   });
   it("no way out of the blocks that ship", () => {
     for (const path of ["shipped/../chroma", "shipped/", "shipped/__proto__", "shipped/constructor"])
@@ -328,7 +328,7 @@ describe("rows 22, 26 and 27: ideal comparators", () => {
     expect(traces[0]).toEqual(traces[1]);
     // All of them stand as logic says just after the edge at 5 µs.
     const at = (i: number) => {
-      const { time, value } = traces[0]![i]!;
+      const { time, value } = traces[0][i];
       return value[time.lastIndexOf(5e-6)];
     };
     expect([0, 1, 2, 3, 4].map(at)).toEqual([5, 0, 0, 5, 0]);

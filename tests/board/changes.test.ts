@@ -36,11 +36,11 @@ const reached: Readonly<Record<string, readonly Way[]>> = {
 
 /** The board as far as a check looks, with that check and its case and no others. */
 function part(of: string, check: string, inCase: string): string {
-  const left = (Object.keys(ways) as Way[]).filter((way) => !reached[check]!.includes(way));
+  const left = (Object.keys(ways) as Way[]).filter((way) => !reached[check].includes(way));
   const gone = new Set<string>(["screen", ...left.flatMap((way) => ways[way])]);
   const [drawn, ...cases] = of.split(/^(?=case ")/m);
   const asked = inCase === "" ? [] : cases.filter((section) => section.startsWith(`case "${inCase}"`));
-  const statements = [drawn!, ...asked]
+  const statements = [drawn, ...asked]
     .join("")
     // A statement goes on in the lines that are indented.
     .split(/\n(?! )/);
@@ -65,12 +65,12 @@ describe("small changes are noticed", () => {
     ["from 20 ms to 41 ms", "from 2 ms to 4 ms"],
     ["plus5 dead at 8 ms", "plus5 dead at 1 ms"],
     ["after 9 ms below 0.7 V", "after 2 ms below 0.7 V"],
-  ].reduce((of, [from, to]) => cut(from!, to!, of), text);
+  ].reduce((of, [from, to]) => cut(from, to, of), text);
   const measured = (of: string, until: string, inCase: string, check: string) => {
     const options = { until, ...(inCase && { case: inCase }) };
     const [result, ...more] = verify(run(part(of, check, inCase), options), { cases: false });
     expect(more).toEqual([]);
-    return result!;
+    return result;
   };
   const sound = new Map<string, CheckResult>();
   const unplugged = "camera unplugged and plugged in again";

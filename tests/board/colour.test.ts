@@ -78,19 +78,19 @@ describe("the separator that ships, behind an ideal follower", () => {
     );
     const [line, field] = done.draw(["line_low", "field_low"]);
     const starts = done.periods("camera.pulses");
-    const pulses = shared(starts, passing(line!, 2.5, "falling")).map((times) => times.length);
+    const pulses = shared(starts, passing(line, 2.5, "falling")).map((times) => times.length);
     return {
       /** Pulses from that of each line of picture to the next. */
       lines: pulses.slice(0, 9),
       others: pulses.slice(9),
-      field: passing(field!, 2.5, "falling"),
+      field: passing(field, 2.5, "falling"),
     };
   };
   const right = ({ lines, others, field }: ReturnType<typeof found>) => {
     expect([...lines, ...others]).toEqual(Array(23).fill(1));
     // One field sync, in the first broad pulse.
     expect(field.length).toBe(1);
-    expect(Math.abs(field[0]! - 20e-3 - 15.6e-6)).toBeLessThan(0.5e-6);
+    expect(Math.abs(field[0] - 20e-3 - 15.6e-6)).toBeLessThan(0.5e-6);
   };
   const wrong = ({ lines, others, field }: ReturnType<typeof found>) => {
     // Each false pulse clamps colour to where the tips of sync should be, so that more of it comes below the slicing
@@ -99,7 +99,7 @@ describe("the separator that ships, behind an ideal follower", () => {
     expect(others.slice(1)).not.toEqual(Array(others.length - 1).fill(1));
     // So much sync charges the integrator: "field" is said lines before the field, in the middle of the picture.
     expect(field.length).toBeGreaterThan(0);
-    expect(20e-3 - field[0]!).toBeGreaterThan(5 * 64e-6);
+    expect(20e-3 - field[0]).toBeGreaterThan(5 * 64e-6);
   };
   /** The longest dip of the bars below half the height of sync less half of the hysteresis of 20 mV, s. */
   const dip = Math.max(...Object.values(bars).map((bar) => below(bar, -160))) / carrier;

@@ -74,7 +74,7 @@ beforeAll(() => {
       of,
       value: v,
       words: words(v),
-      seen: new Map(varied.checks.map(({ name, measured }) => [name, measured[i]!])),
+      seen: new Map(varied.checks.map(({ name, measured }) => [name, measured[i]])),
     }));
   });
 });
@@ -122,13 +122,13 @@ it("level: one slices at half of any height, the other at 70 mV and what its tip
     tau * Math.log(((tau / T) * (Math.exp(T / tau) - 1)) / (1 - share)) - T / 2;
   const [quarter, ...others] = swept("level");
   // 75 mV of sync are less than 70 mV and what the tip sinks.
-  expect(0.3 * quarter!.value).toBeLessThan(70e-3 + least);
-  expect(found(quarter!, "tip")).toBe(false);
+  expect(0.3 * quarter.value).toBeLessThan(70e-3 + least);
+  expect(found(quarter, "tip")).toBe(false);
   for (const row of others) {
     expect(found(row, "tip") && found(row, "half")).toBe(true);
     const left = [least, most].map((d) => 1 - (65e-3 + d) / (0.3 * row.value));
-    expect(late(row, "tip")).toBeLessThan(passes(left[0]!) + 250e-9 + 2e-9);
-    expect(late(row, "tip")).toBeGreaterThan(passes(left[1]!) + 250e-9 - 2e-9);
+    expect(late(row, "tip")).toBeLessThan(passes(left[0]) + 250e-9 + 2e-9);
+    expect(late(row, "tip")).toBeGreaterThan(passes(left[1]) + 250e-9 - 2e-9);
     // Between 40 and 60 % of the height, and 50 ns.
     expect(late(row, "half")).toBeGreaterThan(passes(0.4) + 50e-9);
     expect(late(row, "half")).toBeLessThan(passes(0.6) + 50e-9);

@@ -16,8 +16,8 @@ describe("620 ohm and 510 pF", () => {
     });
     const [half] = passing(done.trace("out"), -0.15, "falling");
     const [back] = passing(done.trace("out"), -0.15, "rising");
-    expect(Math.abs(half! - 1e-6 - 219.173e-9)).toBeLessThan(0.5e-9);
-    expect(Math.abs(back! - 31e-6 - 219.173e-9)).toBeLessThan(0.5e-9);
+    expect(Math.abs(half - 1e-6 - 219.173e-9)).toBeLessThan(0.5e-9);
+    expect(Math.abs(back - 31e-6 - 219.173e-9)).toBeLessThan(0.5e-9);
   });
 
   it.each([

@@ -25,8 +25,8 @@ describe("five times", () => {
        ${entry(" with average 76 mV")}${follower}${stage()}run for 3 ms`,
     );
     const [coupled, bright] = done.draw(["coupled", "bright"]).map(reach);
-    expect(Math.abs(coupled!.high - coupled!.low - 1)).toBeLessThan(1e-3);
-    expect(Math.abs(bright!.high - bright!.low - 5)).toBeLessThan(5e-3);
+    expect(Math.abs(coupled.high - coupled.low - 1)).toBeLessThan(1e-3);
+    expect(Math.abs(bright.high - bright.low - 5)).toBeLessThan(5e-3);
     expect(clippings(done)).toEqual([]);
   });
   it("rises in 2.2 time constants of its loop, 10 MHz", () => {
@@ -38,7 +38,7 @@ describe("five times", () => {
     const [low] = passing(bright, 0.05, "rising");
     const [high] = passing(bright, 0.45, "rising");
     const tau = 5 / (2 * Math.PI * 50e6);
-    expect(Math.abs(high! - low! - 2.197224577 * tau)).toBeLessThan(0.02 * tau);
+    expect(Math.abs(high - low - 2.197224577 * tau)).toBeLessThan(0.02 * tau);
   });
 });
 
@@ -69,9 +69,9 @@ describe("an even grey, coupled and settled", () => {
     const [row, ...more] = clips(clipped);
     expect(more).toEqual([]);
     expect(row).toMatchObject({ part: "gain.stage", output: "bright", limit: "lower" });
-    expect(row!.level).toBeCloseTo(-3.5, 6);
+    expect(row.level).toBeCloseTo(-3.5, 6);
     // The report names the picture level.
-    expect(Math.abs(row!.picture! - limit)).toBeLessThan(1e-3);
+    expect(Math.abs(row.picture! - limit)).toBeLessThan(1e-3);
   });
 });
 
@@ -96,10 +96,10 @@ describe("from black to white", () => {
     const done = run(`${text("fade, frames 20")}run for 880 ms`);
     const rows = clippings(done);
     expect(rows.map(({ part, limit }) => [part, limit])).toEqual([["gain.stage", "lower"]]);
-    expect(rows[0]!.picture).toBeCloseTo(begins, 12);
-    expect(rows[0]!.begins).toBeGreaterThan(begins * 20 * 40e-3);
-    expect(rows[0]!.begins).toBeLessThan((begins * 20 + 1) * 40e-3);
-    expect(rows[0]!.level).toBeCloseTo(-3.5, 6);
+    expect(rows[0].picture).toBeCloseTo(begins, 12);
+    expect(rows[0].begins).toBeGreaterThan(begins * 20 * 40e-3);
+    expect(rows[0].begins).toBeLessThan((begins * 20 + 1) * 40e-3);
+    expect(rows[0].level).toBeCloseTo(-3.5, 6);
   });
 
   it("at one stroke: first too high, and too low after τ ln(step of the mean/what is left of it)", () => {
@@ -113,10 +113,10 @@ describe("from black to white", () => {
     ]);
     const [upper, lower] = rows;
     // The first line of white: 42.5 µs after 0H of line 23 of the fifth frame.
-    expect(Math.abs(upper!.begins - (160e-3 + 22 * 64e-6 + 42.5e-6))).toBeLessThan(0.3e-6);
+    expect(Math.abs(upper.begins - (160e-3 + 22 * 64e-6 + 42.5e-6))).toBeLessThan(0.3e-6);
     const meets = 160e-3 + tau * Math.log((mean(1) - mean(0)) / (mean(1) - 0.4));
     // The mean of a frame is not gathered evenly: 1.6 ms of each 20 ms pass without picture.
-    expect(Math.abs(lower!.begins - meets)).toBeLessThan(3.2e-3);
+    expect(Math.abs(lower.begins - meets)).toBeLessThan(3.2e-3);
   });
 });
 

@@ -15,7 +15,7 @@ describe("75 ohm from 75 ohm", () => {
   const swing = (words: string) => {
     const done = run(`${blocks}signal camera = video of 625/50, white\n${link()}${entry(words)}run for 2 ms`);
     const [jack, sent] = done.draw(["jack", "cable.sent"]).map(reach);
-    return { jack: jack!.high - jack!.low, sent: sent!.high - sent!.low };
+    return { jack: jack.high - jack.low, sent: sent.high - sent.low };
   };
   it("terminated: half the open voltage, the standard's 1 V; the bias takes next to nothing", () => {
     const { jack, sent } = swing("");
@@ -97,8 +97,8 @@ describe("hum and noise on the way", () => {
     expect(off(high, 0.05)).toBeLessThan(1e-3);
     expect(off(low, -0.05)).toBeLessThan(1e-3);
     const [first, second, third] = passing(jack, 0, "rising").filter((t) => t > 1e-3);
-    expect(off(second! - first!, 20e-3)).toBeLessThan(1e-4);
-    expect(third === undefined || off(third - second!, 20e-3) < 1e-4).toBe(true);
+    expect(off(second - first, 20e-3)).toBeLessThan(1e-4);
+    expect(third === undefined || off(third - second, 20e-3) < 1e-4).toBe(true);
   });
   it("noise: the root mean square asked for, no mean, and repeated after its length", () => {
     const done = run(

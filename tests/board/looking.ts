@@ -38,10 +38,10 @@ export function passing(trace: Trace, level: number, way: "rising" | "falling"):
   const { time, value } = trace;
   const found: number[] = [];
   for (let i = 1; i < time.length; i++) {
-    const before = sign * (value[i - 1]! - level);
-    const after = sign * (value[i]! - level);
+    const before = sign * (value[i - 1] - level);
+    const after = sign * (value[i] - level);
     if (before < 0 && after >= 0)
-      found.push(time[i - 1]! + (time[i]! - time[i - 1]!) * (before / (before - after)));
+      found.push(time[i - 1] + (time[i] - time[i - 1]) * (before / (before - after)));
   }
   return found;
 }
@@ -57,8 +57,8 @@ export function reach(trace: Trace): { low: number; high: number } {
 /** Mean of a trace that is straight between its samples. */
 export function meanOf({ time, value }: Trace): number {
   let sum = 0;
-  for (let i = 1; i < time.length; i++) sum += ((value[i]! + value[i - 1]!) / 2) * (time[i]! - time[i - 1]!);
-  return sum / (time.at(-1)! - time[0]!);
+  for (let i = 1; i < time.length; i++) sum += ((value[i] + value[i - 1]) / 2) * (time[i] - time[i - 1]);
+  return sum / (time.at(-1)! - time[0]);
 }
 
 /** What falls into each stretch that begins at one of the starts and ends at the next. */
@@ -69,7 +69,7 @@ export function shared(starts: ArrayLike<number>, instants: readonly number[]): 
     let high = starts.length;
     while (low < high) {
       const middle = (low + high) >>> 1;
-      if (starts[middle]! <= t) low = middle + 1;
+      if (starts[middle] <= t) low = middle + 1;
       else high = middle;
     }
     found[low - 1]?.push(t);

@@ -44,7 +44,7 @@ describe("the line output stage", () => {
   it("its scan is straight, and bends to an S with a smaller capacitor in series", () => {
     const check =
       'check "straight" sweep error of output.coil.current each drive from 14 us to 62 us below 90 %';
-    const bent = (values: string) => verify(run(stage(values, check)))[0]!.measured!;
+    const bent = (values: string) => verify(run(stage(values, check)))[0].measured;
     expect(bent(ideal)).toBeLessThan(1e-3);
     const bow = (series: string) => {
       const done = run(stage(`${ideal.replace("1 mF", series)}`));

@@ -52,8 +52,8 @@ describe.each([
 
   it("every pulse comes out once, none is missing and none is extra", () => {
     const starts = done.periods("camera.pulses");
-    const found = shared(starts, passing(line!, 2.5, "falling"));
-    const counts = found.filter((_, i) => starts[i]! > settled).map((times) => times.length);
+    const found = shared(starts, passing(line, 2.5, "falling"));
+    const counts = found.filter((_, i) => starts[i] > settled).map((times) => times.length);
     expect(counts.length).toBeGreaterThan(400);
     expect(counts.filter((n) => n === 0).length).toBe(0);
     expect(counts.filter((n) => n > 1).length).toBe(0);
@@ -61,8 +61,8 @@ describe.each([
 
   it("as late as filter and comparator make it", () => {
     const starts = done.periods("camera.pulses");
-    const delays = shared(starts, passing(line!, 2.5, "falling")).flatMap((times, i) =>
-      starts[i]! > settled ? [times[0]! - starts[i]!] : [],
+    const delays = shared(starts, passing(line, 2.5, "falling")).flatMap((times, i) =>
+      starts[i] > settled ? [times[0] - starts[i]] : [],
     );
     expect(halfDelay(1e3, 330e-12)).toBeCloseTo(228.7e-9, 10);
     expect(delays.reduce((a, b) => Math.min(a, b))).toBeGreaterThan(late.least);
@@ -70,11 +70,11 @@ describe.each([
   });
 
   it("the field sync comes in every field, at the same instant to within 50 ns", () => {
-    const falls = passing(field!, 2.5, "falling").filter((t) => t > settled);
+    const falls = passing(field, 2.5, "falling").filter((t) => t > settled);
     const starts = Array.from(done.periods("camera.fields")).filter((t) => t > settled);
     expect(starts.length).toBeGreaterThan(1);
     expect(falls.length).toBe(starts.length);
-    const after = falls.map((t, i) => t - starts[i]!);
+    const after = falls.map((t, i) => t - starts[i]);
     expect(Math.max(...after) - Math.min(...after)).toBeLessThan(50e-9);
     // Within the first of the broad pulses: the integrator of 27 µs is at 2.3 V of 5 V after 27 µs ln(5/2.7) = 16.6 µs
     // from empty; what the equalising pulses left in it makes it earlier, the delay of sync later.
@@ -89,8 +89,8 @@ describe("without video", () => {
   it("it rests where no sync is seen, and nothing comes out", () => {
     const done = run(board("625/50", "black, stops 3 ms", 1), { until: "60 ms" });
     const [line, field] = done.draw(["line_low", "field_low"]);
-    expect(reach(line!.between(3.1e-3, 60e-3)).low).toBe(5);
-    expect(reach(field!.between(3.1e-3, 60e-3)).low).toBe(5);
+    expect(reach(line.between(3.1e-3, 60e-3)).low).toBe(5);
+    expect(reach(field.between(3.1e-3, 60e-3)).low).toBe(5);
   });
 });
 

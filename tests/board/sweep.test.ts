@@ -28,15 +28,15 @@ describe("the ramp", () => {
     (_, gate, values, amperes, farads, period, wide) => {
       const done = run(text(gate, values), { until: `${period * 2.5} s` });
       const [ramp, pulses] = done.draw(["ramp", "gate"]);
-      const opens = passing(pulses!, 2.5, "falling")
+      const opens = passing(pulses, 2.5, "falling")
         .filter((t) => t > period * 0.9 && t < period * 1.1)
         .at(-1)!;
       expect(opens - period).toBeGreaterThan(0.9 * wide);
       // RC charge (Millman & Taub 1965, ch. 2).
-      const start = ramp!.at(opens);
+      const start = ramp.at(opens);
       for (const share of [0.2, 0.5, 0.9]) {
         const t = share * (2 * period - opens);
-        expect(Math.abs(ramp!.at(opens + t) - climbs(amperes, farads, start, t))).toBeLessThan(1e-6);
+        expect(Math.abs(ramp.at(opens + t) - climbs(amperes, farads, start, t))).toBeLessThan(1e-6);
       }
     },
   );
@@ -58,8 +58,8 @@ describe("the ramp", () => {
     // One pole of 4 MHz on a ramp (handbook): late by 1/(2π · 4 MHz) = 39.8 ns, at 66.7 mV/µs 2.65 mV.
     const done = run(text(line), { until: "128 us" });
     const [ramp, out] = done.draw(["ramp", "out"]);
-    const lag = ramp!.at(110e-6) - out!.at(110e-6);
-    const slope = (ramp!.at(111e-6) - ramp!.at(109e-6)) / 2e-6;
+    const lag = ramp.at(110e-6) - out.at(110e-6);
+    const slope = (ramp.at(111e-6) - ramp.at(109e-6)) / 2e-6;
     expect(Math.abs(lag / slope - 1 / (2 * Math.PI * 4e6))).toBeLessThan(2e-9);
   });
 });

@@ -42,8 +42,8 @@ describe.each([
 
   it("every pulse comes out once", () => {
     const starts = done.periods("camera.pulses");
-    const found = shared(starts, passing(line!, 2.5, "falling"));
-    const counts = found.filter((_, i) => starts[i]! > 1e-3).map((times) => times.length);
+    const found = shared(starts, passing(line, 2.5, "falling"));
+    const counts = found.filter((_, i) => starts[i] > 1e-3).map((times) => times.length);
     expect(counts.length).toBeGreaterThan(600);
     expect(counts.every((n) => n === 1)).toBe(true);
   });
@@ -52,19 +52,19 @@ describe.each([
     // Half a line less the serration of 4.7 us (SMPTE 170M-2004 table 3, BT.1700 table 3).
     const broad = lineOf(system) / 2 - 4.7e-6;
     const fields = Array.from(done.periods("camera.fields")).filter((t) => t > 1e-3 && t < 40.5e-3);
-    const [falls, rises] = [passing(field!, 2.5, "falling"), passing(field!, 2.5, "rising")].map((all) =>
+    const [falls, rises] = [passing(field, 2.5, "falling"), passing(field, 2.5, "rising")].map((all) =>
       all.filter((t) => t > 1e-3),
     );
-    expect(falls!.length).toBe(fields.length);
+    expect(falls.length).toBe(fields.length);
     // The rise of a serration comes through the filter (RC ln(1/share) at most 330 ns · ln(300/60)), and 250 ns later.
-    const late = falls!.map((t, i) => t - fields[i]! - broad);
+    const late = falls.map((t, i) => t - fields[i] - broad);
     for (const t of late) {
       expect(t).toBeGreaterThan(quick + delay);
       expect(t).toBeLessThan(quick + delay + 330e-9 * Math.log(5) + 125e-9);
     }
     expect(Math.max(...late) - Math.min(...late)).toBeLessThan(50e-9);
-    rises!.forEach((t, i) => {
-      expect(Math.abs(t - falls![i]! - 230e-6)).toBeLessThan(1e-9);
+    rises.forEach((t, i) => {
+      expect(Math.abs(t - falls[i] - 230e-6)).toBeLessThan(1e-9);
     });
   });
 });
@@ -74,9 +74,9 @@ describe("where it slices", () => {
     const done = run(text, { until: "12 ms" });
     const [raw, video] = done.draw(["separator.raw", "clean"]);
     const at = (way: "falling" | "rising") =>
-      passing(raw!, 2.5, way)
+      passing(raw, 2.5, way)
         .filter((t) => t > 10e-3)
-        .map((t) => video!.at(t - quick) + 0.3);
+        .map((t) => video.at(t - quick) + 0.3);
     return { falls: at("falling"), rises: at("rising") };
   };
   it.each([
@@ -140,7 +140,7 @@ describe("hum", () => {
     const done = run(text, { until: "41 ms" });
     const starts = done.periods("camera.pulses");
     const found = shared(starts, passing(done.trace("line_low"), 2.5, "falling"));
-    return found.filter((times, i) => starts[i]! > 10e-3 && times.length === 0).length;
+    return found.filter((times, i) => starts[i] > 10e-3 && times.length === 0).length;
   };
   it("is borne as long as the tip rises by less than the slicing level, and no longer", () => {
     // What the tip sinks in a line adds to the room, as where it slices.
@@ -158,23 +158,23 @@ describe("a very colourful picture just before the field sync, examples/hop.ramp
     const done = simulate(short, { until: "40.5 ms", ...(inCase && { case: inCase }) });
     const starts = Array.from(done.periods("camera.pulses"));
     const [line, field] = done.draw(["line_gate", "field_gate"]);
-    const found = shared(starts, passing(line!, 2.5, "rising"));
+    const found = shared(starts, passing(line, 2.5, "rising"));
     return {
-      pulses: found.filter((_, i) => starts[i]! > 1e-3).map((times) => times.length),
-      fields: passing(field!, 2.5, "rising").filter((t) => t > 1e-3),
+      pulses: found.filter((_, i) => starts[i] > 1e-3).map((times) => times.length),
+      fields: passing(field, 2.5, "rising").filter((t) => t > 1e-3),
       results: verify(done, { cases: false }),
     };
   };
   it("with the filter every field begins at its first serration", () => {
     const { fields, pulses, results } = looked("");
-    expect(Math.abs(fields[1]! - fields[0]! - 20e-3)).toBeLessThan(50e-9);
+    expect(Math.abs(fields[1] - fields[0] - 20e-3)).toBeLessThan(50e-9);
     expect(pulses.every((n) => n === 1)).toBe(true);
     expect(results.find(({ name }) => name === "fields keep their pace")).toMatchObject({ pass: true });
   });
   it("without it the second begins at its second: a line of the picture lower, though no line sync is false", () => {
     const { fields, pulses, results } = looked("no chroma filter");
     // Half of 64 us, and the lines of two fields lie between each other (ITU-R BT.1700).
-    expect(Math.abs(fields[1]! - fields[0]! - 20e-3 - 32e-6)).toBeLessThan(100e-9);
+    expect(Math.abs(fields[1] - fields[0] - 20e-3 - 32e-6)).toBeLessThan(100e-9);
     expect(pulses.every((n) => n === 1)).toBe(true);
     // So what the drawn board asks for fails without it, as measured and by the limit.
     const { limit } = short.checks.find(({ name }) => name === "fields keep their pace")!;

@@ -27,7 +27,7 @@ describe("npm start", () => {
     sections = new Map(
       out.split("\n\n").map((part) => {
         const [head, , ...rows] = part.split("\n");
-        return [head!, rows];
+        return [head, rows];
       }),
     );
   });
@@ -84,7 +84,7 @@ describe("the board", () => {
     const rises = passing(done.trace("field_gate"), 2.5, "rising").filter((t) => t > 1e-3);
     const fields = Array.from(done.periods("camera.fields")).filter((t) => t > 1e-3 && t < done.until - 1e-3);
     expect(rises.length).toBe(fields.length);
-    const late = rises.map((t, i) => t - fields[i]!);
+    const late = rises.map((t, i) => t - fields[i]);
     expect(late.length).toBeGreaterThan(1);
     expect(Math.max(...late) - Math.min(...late)).toBeLessThan(50e-9);
   });
@@ -94,7 +94,7 @@ describe("the board", () => {
     // 2 Mohm across the source add 1/2 Mohm per volt that it has beyond its headroom: below 0.6 %.
     const [line, field] = drawn().draw(["line_ramp", "field_ramp"]);
     const slope = (trace: typeof line, from: number, to: number) =>
-      (trace!.at(to) - trace!.at(from)) / (to - from);
+      (trace.at(to) - trace.at(from)) / (to - from);
     const lines = slope(line, 469 * 64e-6 + 10e-6, 469 * 64e-6 + 58e-6) / (1e-3 / 15e-9);
     const fields = slope(field, 21e-3, 39e-3) / (0.94e-3 / 4.7e-6);
     for (const share of [lines, fields]) {
@@ -109,8 +109,8 @@ describe("the board", () => {
     const name = design.cases.find(({ caseName }) => caseName.includes("unplugged"))!.caseName;
     const [line, field] = run(text, { until: "41 ms", case: name }).draw(["line_ramp", "field_ramp"]);
     const guard = (amperes: number) => (5.6 + 10 * (amperes + 11.1 / 2e6)) / (1 + 10 / 2e6);
-    expect(Math.abs(line!.at(39e-3) - guard(1e-3))).toBeLessThan(1e-7);
-    expect(Math.abs(reach(line!.between(39e-3, 40e-3)).high - guard(1e-3))).toBeLessThan(1e-7);
-    expect(Math.abs(field!.at(40.5e-3) - guard(0.94e-3))).toBeLessThan(1e-7);
+    expect(Math.abs(line.at(39e-3) - guard(1e-3))).toBeLessThan(1e-7);
+    expect(Math.abs(reach(line.between(39e-3, 40e-3)).high - guard(1e-3))).toBeLessThan(1e-7);
+    expect(Math.abs(field.at(40.5e-3) - guard(0.94e-3))).toBeLessThan(1e-7);
   });
 });

@@ -96,9 +96,9 @@ describe("with several workers", () => {
       return { ...ended, files: readdirSync(join(here, "shown")).sort() };
     });
     expect(told[0]).toEqual(told[1]);
-    expect(told[0]!.status).toBe(2);
-    expect(told[0]!.files).toEqual(["box-screen.png", "box-short-screen.png", "box-short.svg", "box.svg"]);
-    expect(told[0]!.err).toMatch(/box-short-screen\.png\n(.*\n)*rampwright: left: both sides of the screen/);
+    expect(told[0].status).toBe(2);
+    expect(told[0].files).toEqual(["box-screen.png", "box-short-screen.png", "box-short.svg", "box.svg"]);
+    expect(told[0].err).toMatch(/box-short-screen\.png\n(.*\n)*rampwright: left: both sides of the screen/);
   });
 });
 

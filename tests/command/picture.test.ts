@@ -57,7 +57,7 @@ describe("picture", () => {
     expect([width, height]).toEqual([80, 60]);
     const lit = (x0: number, x1: number, y0: number, y1: number) => {
       let most = 0;
-      for (let y = y0; y < y1; y++) for (let x = x0; x < x1; x++) most = Math.max(most, grey[y * width + x]!);
+      for (let y = y0; y < y1; y++) for (let x = x0; x < x1; x++) most = Math.max(most, grey[y * width + x]);
       return most;
     };
     // Lit from 30 to 60 of 60 µs, to the tenth line of 18.75.
@@ -73,7 +73,7 @@ describe("picture", () => {
       return readFileSync(out);
     });
     expect(a).toEqual(b);
-    expect(decoded(a!)).toMatchObject({ width: 768, height: 576 });
+    expect(decoded(a)).toMatchObject({ width: 768, height: 576 });
   });
 
   test("takes a case, a tube and a time", () => {
@@ -155,7 +155,7 @@ describe("check and report", () => {
     const page = readFileSync(out, "utf8");
     const found = [...page.matchAll(/<img [^>]*src="data:image\/png;base64,([A-Za-z0-9+/=]+)"/g)];
     expect(found).toHaveLength(2);
-    for (const [, bytes] of found) expect(decoded(Buffer.from(bytes!, "base64")).width).toBe(576);
+    for (const [, bytes] of found) expect(decoded(Buffer.from(bytes, "base64")).width).toBe(576);
     expect(page).toContain("img-src data:");
     expect(page).toContain("The screen of screen, 0 s to 1.28 ms");
   });

@@ -24,7 +24,7 @@ function counting(workers: number, hire: PoolOptions<PlacesJob, Measured>["hire"
     hire,
     done: (id, { measured: [value] }) => {
       if (results.has(id)) twice.push(id);
-      results.set(id, value!);
+      results.set(id, value);
     },
     lost: (id) => lost.push(id),
   });

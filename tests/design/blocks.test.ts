@@ -69,11 +69,9 @@ check "current" peak of line.hold.current below 10 mA
 case "leaky" line.hold is 10 nF, line.charge is 2 mA, line.sense short
 check "x" peak of line_ramp below 20 V`;
     const { cases } = compile(text);
-    expect(cases[0]!.parts.find((p) => p.name === "line.hold")!.value!.value.toFraction()).toBe(
-      "1/100000000",
-    );
-    expect(cases[0]!.parts.find((p) => p.name === "line.feed")!.value!.value.toFraction()).toBe("1/500");
-    expect(cases[0]!.parts.find((p) => p.name === "line.sense")!.fault).toBe("short");
+    expect(cases[0].parts.find((p) => p.name === "line.hold")!.value!.value.toFraction()).toBe("1/100000000");
+    expect(cases[0].parts.find((p) => p.name === "line.feed")!.value!.value.toFraction()).toBe("1/500");
+    expect(cases[0].parts.find((p) => p.name === "line.sense")!.fault).toBe("short");
   });
   it("inside another, with values handed through", () => {
     const nested = compile(`${around}
@@ -111,7 +109,7 @@ describe("refused", () => {
   it("a block that contains itself, at any remove, with the path", () => {
     const text = `supply p = 1 V\nresistor r p -> ground 1 ohm\nblock a joins x\nuse b as i joins x\nend\nblock b joins x\nuse c as i joins x\nend\nblock c joins x\nuse a as i joins x\nend\nuse a as top joins p`;
     expect(code(text)).toEqual(["block-cycle"]);
-    expect(inspect(text).diagnostics[0]!.message).toContain("a → b → c → a");
+    expect(inspect(text).diagnostics[0].message).toContain("a → b → c → a");
   });
   it("too few places, values it has not, a value twice, a name twice", () => {
     expect(code(`${around}\nuse sweep as l joins plus12, ls`)).toEqual(["wrong-places"]);

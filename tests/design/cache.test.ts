@@ -64,15 +64,15 @@ describe("a design with other values", () => {
 
   it("is that of the text with these values, whatever was set before", () => {
     for (const set of sets) {
-      const written = compile(text(Object.fromEntries(set.map((name) => [name, si[name]![0]]))));
-      const made = revalued(design, new Map(set.map((name) => [name, si[name]![1]])));
+      const written = compile(text(Object.fromEntries(set.map((name) => [name, si[name][0]]))));
+      const made = revalued(design, new Map(set.map((name) => [name, si[name][1]])));
       expect(said(made), set.join()).toEqual(said(written));
     }
   });
 
   it("takes over what is made of nothing that was set, and reads what is", () => {
     const alike = (set: readonly string[]) => {
-      const made = revalued(design, new Map(set.map((name) => [name, si[name]![1]])));
+      const made = revalued(design, new Map(set.map((name) => [name, si[name][1]])));
       return made.parts.filter((part, i) => part !== design.parts[i]).map(({ name }) => name);
     };
     expect(alike(["leak"])).toEqual(["leak"]);

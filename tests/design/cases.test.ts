@@ -16,7 +16,7 @@ current hum ground -> ramp sine -1 uA to 1 uA, at 50 Hz
 `;
 const code = (text: string) => errors(text).map((e) => e.split(" ")[1]);
 const part = (design: Design, name: string) => design.parts.find((p) => p.name === name)!;
-const inCase = (change: string) => compile(`${base}case "it" ${change}`).cases[0]!;
+const inCase = (change: string) => compile(`${base}case "it" ${change}`).cases[0];
 
 describe("every kind of change", () => {
   it("is: a named value, a part, a supply, with tolerances", () => {
@@ -37,7 +37,7 @@ describe("every kind of change", () => {
   });
   it("several at once, and the design as drawn stays as it is", () => {
     const design = compile(`${base}case "it" timing is 10 nF, p is 9 V, gate stops at 1 ms`);
-    expect(part(design.cases[0]!, "p").value!.value.valueOf()).toBe(9);
+    expect(part(design.cases[0], "p").value!.value.valueOf()).toBe(9);
     expect(part(design, "p").value!.value.valueOf()).toBe(12);
     expect(part(design, "gate").wave!.stops).toBeUndefined();
   });
@@ -69,8 +69,8 @@ describe("changes that do not fit", () => {
     expect(diagnostics.map((d) => [d.code, d.message])).toEqual([
       ["change-form", "'dead' has no use for what stands behind it"],
     ]);
-    const mended = compile(mend(text, diagnostics[0]!.fix!));
-    expect(part(mended.cases[0]!, "p").wave!.stops!.toFraction()).toBe("1/200");
+    const mended = compile(mend(text, diagnostics[0].fix!));
+    expect(part(mended.cases[0], "p").wave!.stops!.toFraction()).toBe("1/200");
   });
   it.each(['""', '" "'])("a case called %s: the design as drawn has no name either", (name) => {
     expect(code(`${base}case ${name} p is 3 V\ncheck "low" peak of ramp below 1 V`)).toContain("no-name");
@@ -105,7 +105,7 @@ describe("checks", () => {
       through: { level: 2, direction: "rising" },
       limit: { low: 1e-6, high: 2e-6 },
     });
-    expect(compile(check("slope of ramp from 10 us to 20 us is 66.7 V/ms +- 1 %")).checks[0]!.unit).toBe(
+    expect(compile(check("slope of ramp from 10 us to 20 us is 66.7 V/ms +- 1 %")).checks[0].unit).toBe(
       "V/s",
     );
     expect(compile(check("charge of hold from 10 us to 20 us is 10 nC +- 1 %")).checks[0]).toMatchObject({
@@ -116,7 +116,7 @@ describe("checks", () => {
       target: "hold.power",
       unit: "J",
     });
-    const { limit } = compile(check("peak of ramp is 4 V -5 % / +10 %")).checks[0]!;
+    const { limit } = compile(check("peak of ramp is 4 V -5 % / +10 %")).checks[0];
     expect([limit.low, limit.high]).toEqual([3.8, 4.4]);
   });
   it.each([
@@ -156,7 +156,7 @@ check "second's" peak of ramp below 6 V`);
   });
   it("which-aspect has a mend that compiles", () => {
     const [d] = inspect(check("peak of hold below 1 V")).diagnostics;
-    expect(d!.fix!.text).toBe("hold.current");
+    expect(d.fix!.text).toBe("hold.current");
     expect(errors(check("peak of hold.current below 1 A"))).toEqual([]);
   });
 });
@@ -171,7 +171,7 @@ describe("what others call ground", () => {
       const [warning, ...more] = told(text);
       expect(warning).toMatchObject({ severity: "warning", hint: "the reference is called 'ground'" });
       expect(more).toEqual([]);
-      expect(mend(text, warning!.fix!)).toContain("ramp -> ground 1 kohm");
+      expect(mend(text, warning.fix!)).toContain("ramp -> ground 1 kohm");
     },
   );
   it("a block's terminal of that name, a held place, and 'ground' itself are meant", () => {

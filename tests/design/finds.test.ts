@@ -33,14 +33,14 @@ describe("a find", () => {
     const [f] = finds(
       'find timing from 1 nF to most in E12, line.charge from 0.5 mA to 2 mA, line.hold from 1 nF to 2 nF, line.feed.headroom from 0 V to 1 V for "fills", "still"',
     );
-    const plain = f!.unknowns.map((u) => [u.name, u.from.valueOf(), u.to.valueOf(), u.series]);
+    const plain = f.unknowns.map((u) => [u.name, u.from.valueOf(), u.to.valueOf(), u.series]);
     expect(plain).toEqual([
       ["timing", 1e-9, 1e-7, "E12"],
       ["line.charge", 5e-4, 2e-3, undefined],
       ["line.hold", 1e-9, 2e-9, undefined],
       ["line.feed.headroom", 0, 1, undefined],
     ]);
-    expect(f!.goals).toEqual([
+    expect(f.goals).toEqual([
       { check: "fills", case: "" },
       { check: "still", case: "weak" },
     ]);
@@ -50,12 +50,12 @@ describe("a find", () => {
     const design = compile(
       `${base}find timing from 1 nF to 2 nF for "fills"\nfind timing from 3 nF to 4 nF for "low"`,
     );
-    expect(design.finds.map((f) => f.goals[0]!.check)).toEqual(["fills", "low"]);
+    expect(design.finds.map((f) => f.goals[0].check)).toEqual(["fills", "low"]);
     for (const c of design.cases) expect(c.finds).toEqual([]);
   });
 
   it("knows what is aimed at", () => {
-    const aims = compile(base).cases[0]!.checks.map((c) => c.aim);
+    const aims = compile(base).cases[0].checks.map((c) => c.aim);
     expect(aims).toEqual([undefined, undefined]);
     expect(compile(base).checks.map((c) => c.aim)).toEqual([3.95, undefined]);
   });
@@ -87,10 +87,10 @@ describe("a find that is wrong", () => {
   ])("%s", (_, text, code, column, fix) => {
     const found = told(text);
     expect(found.map((d) => d.code)).toEqual([code]);
-    expect(found[0]!.line).toBe(1);
-    expect(found[0]!.span.column).toBe(column);
-    expect(found[0]!.message).not.toMatch(/undefined|NaN/);
-    if (fix) expect(found[0]!.fix?.text).toBe(fix);
+    expect(found[0].line).toBe(1);
+    expect(found[0].span.column).toBe(column);
+    expect(found[0].message).not.toMatch(/undefined|NaN/);
+    if (fix) expect(found[0].fix?.text).toBe(fix);
   });
 
   it("in a block", () => {

@@ -47,7 +47,7 @@ describe("revalued", () => {
     const made = both({ timing: [22, 1e9], own: [100, 1] });
     expect(made.givens.get("timing")!.low.toFraction()).toBe(ratio(22 * 95, 100 * 1e9).toFraction());
     const [low] = made.cases;
-    const value = (name: string) => low!.parts.find((p) => p.name === name)!.value!.value.toFraction();
+    const value = (name: string) => low.parts.find((p) => p.name === name)!.value!.value.toFraction();
     expect([value("line.hold"), value("line.more"), value("own")]).toEqual([
       "1/100000000",
       "1/50000000",
@@ -59,9 +59,9 @@ describe("revalued", () => {
     const design = compile(text());
     const once = revalued(design, new Map([["timing", ratio(1, 1e9)]]));
     expect(plain(revalued(once, new Map([["own", ratio(5)]])))).toEqual(plain(both({ own: [5, 1] })));
-    const inCase = revalued(design.cases[0]!, new Map([["own", ratio(5)]]));
+    const inCase = revalued(design.cases[0], new Map([["own", ratio(5)]]));
     expect(inCase.caseName).toBe("low");
-    expect(plain(inCase)).toEqual(plain(both({ own: [5, 1] }).cases[0]!));
+    expect(plain(inCase)).toEqual(plain(both({ own: [5, 1] }).cases[0]));
   });
 
   it("puts together the cases asked for alone", () => {
@@ -101,7 +101,7 @@ describe("revalued", () => {
         both(set);
         return "none";
       } catch (error) {
-        return (error as DesignError).diagnostics[0]!.code;
+        return (error as DesignError).diagnostics[0].code;
       }
     };
     expect(code({ timng: [1, 1] })).toBe("unknown-value");

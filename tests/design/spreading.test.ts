@@ -5,7 +5,7 @@ import { compile, inspect } from "../../src/index.js";
 import { errors, mended } from "../bad/designs.js";
 
 const rest = "\nresistor load a -> ground 1 kohm";
-const value = (words: string) => compile(`voltage v a -> ground 10 V ${words}${rest}`).parts[0]!.value!;
+const value = (words: string) => compile(`voltage v a -> ground 10 V ${words}${rest}`).parts[0].value!;
 
 describe("words behind a value", () => {
   it("are exact", () => {
@@ -64,8 +64,8 @@ describe("words behind a value", () => {
     expect(errors(two("tracks load", "drift 1 %/K"))).toEqual(["1:37 no-tolerance"]);
     const text = `given timing = 5 V +- 5 %\nvoltage v a -> ground 5 V +- 5 %, tracks timng${rest}`;
     const [d] = inspect(text).diagnostics;
-    expect([d!.code, d!.hint]).toEqual(["unknown-value", "did you mean 'timing'?"]);
-    expect(errors(mended(text, d!))).toEqual([]);
+    expect([d.code, d.hint]).toEqual(["unknown-value", "did you mean 'timing'?"]);
+    expect(errors(mended(text, d))).toEqual([]);
     const block = `given r = 5 V +- 1 %\nblock pair joins top\n  given r = 1 V +- 5 %
   voltage v top -> m r\n  voltage w m -> ground 1 V +- 5 %, tracks r\nend\nuse pair as one joins a${rest}`;
     expect(errors(block)).toEqual([]);
@@ -74,14 +74,14 @@ describe("words behind a value", () => {
   it("a spread that is mistyped has a mend that serves", () => {
     const text = `voltage v a -> ground 5 V +- 5 %, spread normla${rest}`;
     const [d] = inspect(text).diagnostics;
-    expect(errors(mended(text, d!))).toEqual([]);
+    expect(errors(mended(text, d))).toEqual([]);
   });
 });
 
 describe("rated", () => {
   it("means what data sheets mean: W the mean, A rms, V the peak, unless a word says otherwise", () => {
     const ratings = (words: string) =>
-      compile(`resistor v a -> ground 1 kohm, ${words}\nsupply a = 5 V`).parts[0]!.ratings!.map((r) => [
+      compile(`resistor v a -> ground 1 kohm, ${words}\nsupply a = 5 V`).parts[0].ratings!.map((r) => [
         r.of,
         r.size,
         r.level,
@@ -100,7 +100,7 @@ describe("rated", () => {
     const [wave, supply] = compile(
       "current i a -> ground sine 0 A to 1 A, at 1 kHz, rated 2 A peak\nsupply a = 5 V, rated 1 A",
     ).parts;
-    expect([wave!.ratings!.length, supply!.ratings!.length]).toEqual([1, 1]);
+    expect([wave.ratings!.length, supply.ratings!.length]).toEqual([1, 1]);
   });
 
   it.each<[string, string, string]>([
@@ -120,6 +120,6 @@ describe("rated", () => {
   it("a mistyped word has a mend that serves", () => {
     const text = "resistor v a -> ground 1 kohm, rated 1 A paek\nsupply a = 5 V";
     const [d] = inspect(text).diagnostics;
-    expect(errors(mended(text, d!))).toEqual([]);
+    expect(errors(mended(text, d))).toEqual([]);
   });
 });

@@ -78,9 +78,9 @@ describe.each(systems)("video of %s", (system) => {
       // The run begins in the middle of the first edge: its pulse is seen half, so start with the second.
       let worst = 0;
       for (let k = 1; k < 2 * expected.length; k++) {
-        const { half, width } = expected[k % expected.length]!;
+        const { half, width } = expected[k % expected.length];
         const begins = (Math.floor(k / expected.length) * frame + half / 2) * line;
-        worst = Math.max(worst, Math.abs(falls[k - 1]! - begins), Math.abs(rises[k]! - begins - width));
+        worst = Math.max(worst, Math.abs(falls[k - 1] - begins), Math.abs(rises[k] - begins - width));
       }
       // Ticks of the wave are below 70 ps; the rest is doubles of 40 ms.
       expect(worst).toBeLessThan(2e-15);
@@ -103,7 +103,7 @@ describe.each(systems)("video of %s", (system) => {
       expect(found.length).toBe(expected.length);
       found.forEach((t, k) => {
         // One rounding of the double that shows it.
-        expect(Math.abs(t - expected[k]!)).toBeLessThanOrEqual(expected[k]! * 2.3e-16);
+        expect(Math.abs(t - expected[k])).toBeLessThanOrEqual(expected[k] * 2.3e-16);
       });
     };
     near("camera.fields", all(lines, 2 * first, 4));
@@ -136,14 +136,14 @@ describe.each(systems)("video of %s", (system) => {
     const done = run(video(system, "white, progressive"), { until: `${line * (lines + 10)} s` });
     const fields = done.periods("camera.fields");
     // 262 or 312 lines: common practice, no source.
-    expect(Math.abs(fields[1]! - fields[0]! - ((lines - 1) / 2) * line)).toBeLessThan(1e-17);
+    expect(Math.abs(fields[1] - fields[0] - ((lines - 1) / 2) * line)).toBeLessThan(1e-17);
     expect(Array.from(done.periods("camera.frames"))).toEqual(Array.from(fields));
   });
 
   it("scaled: all levels by the factor", () => {
     const half = run(video(system, "white, scaled 0.501"), { until: "1 ms" }).trace("camera");
     half.time.forEach((t, i) => {
-      if (i > 0 && t < 1e-3) expect(Math.abs(half.value[i]! - 0.501 * trace.at(t))).toBeLessThan(1e-9);
+      if (i > 0 && t < 1e-3) expect(Math.abs(half.value[i] - 0.501 * trace.at(t))).toBeLessThan(1e-9);
     });
   });
 
@@ -157,7 +157,7 @@ describe.each(systems)("video of %s", (system) => {
       expect(Math.abs(gated.at(n * line) - trace.at(n * line))).toBeLessThan(1e-12);
     const begun = done.periods("camera.lines");
     expect(begun.length).toBe(100);
-    expect(Math.abs(begun[0]! - 101 * line)).toBeLessThan(1e-17);
+    expect(Math.abs(begun[0] - 101 * line)).toBeLessThan(1e-17);
   });
 });
 
@@ -249,8 +249,8 @@ describe("colour", () => {
       expect(Math.abs(low + size)).toBeLessThan(size * 0.01);
       const ups = passing(burst, size / 2, "rising");
       expect(Math.abs(ups.length - cycles)).toBeLessThanOrEqual(1);
-      expect(Math.abs(ups[0]! - 100 * H - from)).toBeLessThan(1 / carrier + 0.2e-6);
-      const mean = (ups.at(-2)! - ups[1]!) / (ups.length - 3);
+      expect(Math.abs(ups[0] - 100 * H - from)).toBeLessThan(1 / carrier + 0.2e-6);
+      const mean = (ups.at(-2)! - ups[1]) / (ups.length - 3);
       expect(Math.abs(mean * carrier - 1)).toBeLessThan(2e-3);
       const grey = run(video(system, "colour bars, monochrome"), { until: `${102 * H} s` }).trace("camera");
       expect(reach(grey.between(100 * H + 5.1e-6, 100 * H + 9e-6))).toEqual({ low: 0, high: 0 });

@@ -47,7 +47,7 @@ describe("free and dependent states", () => {
       (s) => s.hold(1, 0, 5),
       (s) => s.capacitor(0, 1, 1e-6),
     );
-    expect(dependent[0]!.levels).toEqual([{ level: 5, factor: -1 }]);
+    expect(dependent[0].levels).toEqual([{ level: 5, factor: -1 }]);
   });
   it("of two capacitors side by side one follows the other", () => {
     const { dependent } = circuit(
@@ -66,7 +66,7 @@ describe("free and dependent states", () => {
       (s) => s.resistor(1, 0, 1),
     );
     expect(dependent.length).toBe(1);
-    expect(dependent[0]!.states).toEqual([{ state: 1 - dependent[0]!.state, factor: 1 }]);
+    expect(dependent[0].states).toEqual([{ state: 1 - dependent[0].state, factor: 1 }]);
     const driven = circuit(
       3,
       (s) => s.push(0, 1, 2e-3),

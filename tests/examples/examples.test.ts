@@ -29,7 +29,7 @@ test("there are the whole board, a picture that hops, the line sweep twice, the 
 describe.each(names.filter((name) => name !== "board.ramp"))("%s", (name) => {
   const design = compile(text(name), { name });
   const runs = [simulate(design)];
-  const results = verify(runs[0]!, { ran: (run) => runs.push(run) });
+  const results = verify(runs[0], { ran: (run) => runs.push(run) });
 
   test.each(results)("$case: $name", (result) => {
     expect(result).toMatchObject({ pass: true });
@@ -56,7 +56,7 @@ describe.each(names)("%s", (name) => {
   });
 
   test("begins with the cautions, and is known to drive a tube", () => {
-    const head = text(name).split("\n\n")[0]!.replace(/\n# /g, " ");
+    const head = text(name).split("\n\n")[0].replace(/\n# /g, " ");
     expect(head).toMatch(/^# /);
     for (const word of ["kilovolts", "implode", "X-radiation", "live"]) expect(head).toContain(word);
     for (const standard of ["IEC 62368-1", "IEC 61010-1", "IEC 61965"]) expect(head).toContain(standard);

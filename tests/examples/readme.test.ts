@@ -6,7 +6,7 @@ import { expect, test } from "vitest";
 import { file, program, rampwright, root } from "../command/running.js";
 
 const readme = readFileSync(join(root, "README.md"), "utf8");
-const blocks = [...readme.matchAll(/^```(\w+)\n(.*?)^```$/gms)].map((m) => ({ kind: m[1]!, text: m[2]! }));
+const blocks = [...readme.matchAll(/^```(\w+)\n(.*?)^```$/gms)].map((m) => ({ kind: m[1], text: m[2] }));
 const [commands, design, passes, fails, wrong, script, printed] = blocks.map((b) => b.text);
 
 /** Runs `check line.ramp` in a folder of its own. */
@@ -21,7 +21,7 @@ test("has the snippets that are tested here, and no others", () => {
 
 test("the two commands", () => {
   const { scripts } = JSON.parse(readFileSync(join(root, "package.json"), "utf8"));
-  const [first, second, ...more] = commands!.trimEnd().split("\n");
+  const [first, second, ...more] = commands.trimEnd().split("\n");
   expect(more).toEqual([]);
   expect(first).toBe("npm ci && npm start");
   // What it runs once the package is built is run, and its verdicts and pictures are looked at, in tests/board.
@@ -33,15 +33,15 @@ test("the two commands", () => {
 });
 
 test("the design prints what stands there", () => {
-  expect(checked(design!)).toMatchObject({ status: 0, out: passes });
+  expect(checked(design)).toMatchObject({ status: 0, out: passes });
 });
 
 test("so does the check that fails", () => {
-  expect(checked(design!.replace("15 nF", "18 nF"))).toMatchObject({ status: 1, out: fails });
+  expect(checked(design.replace("15 nF", "18 nF"))).toMatchObject({ status: 1, out: fails });
 });
 
 test("and so do the mistakes", () => {
-  const text = design!.replace("capacitor hold", "capacitr  hold").replace("5 ohm", "5 V");
+  const text = design.replace("capacitor hold", "capacitr  hold").replace("5 ohm", "5 V");
   expect(checked(text)).toMatchObject({ status: 2, out: "", err: wrong });
 });
 
@@ -50,7 +50,7 @@ test("the script prints what stands there", () => {
   const place = join(root, "out");
   mkdirSync(place, { recursive: true });
   const path = join(place, `readme-${process.pid}.mjs`);
-  writeFileSync(path, script!);
+  writeFileSync(path, script);
   const { stdout, stderr } = spawnSync(process.execPath, [path], { cwd: root, encoding: "utf8" });
   rmSync(path);
   expect(stderr).toBe("");
@@ -59,10 +59,10 @@ test("the script prints what stands there", () => {
 
 test("every file it links to is there, and every verb and option it names", () => {
   for (const [, target] of readme.matchAll(/\]\((?!https?:)([^)#]+)\)/g)) {
-    expect(existsSync(join(root, target!)), target).toBe(true);
+    expect(existsSync(join(root, target)), target).toBe(true);
   }
   for (const [, verb, options] of readme.matchAll(/`rampwright (\w+) FILE([^`]*)`/g)) {
-    const help = spawnSync(process.execPath, [program, verb!, "--help"], { encoding: "utf8" }).stdout;
-    for (const [option] of options!.matchAll(/--\w+/g)) expect(help, verb).toContain(option);
+    const help = spawnSync(process.execPath, [program, verb, "--help"], { encoding: "utf8" }).stdout;
+    for (const [option] of options.matchAll(/--\w+/g)) expect(help, verb).toContain(option);
   }
 });

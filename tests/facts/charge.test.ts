@@ -25,7 +25,7 @@ describe("RC charge, 1 kΩ, 1 µF, 5 V (Millman & Taub, ch. 2)", () => {
     expect(off(rise.measured, charge.riseOverTimeConstant * 1e-3)).toBeLessThan(1e-6);
     const out = done().trace("out");
     const times = [0.5, 4.5].map((v) => turn(0, 10e-3, (t) => out.at(t) >= v));
-    expect(off(times[1]! - times[0]!, Math.log(9) * 1e-3)).toBeLessThan(1e-6);
+    expect(off(times[1] - times[0], Math.log(9) * 1e-3)).toBeLessThan(1e-6);
   });
   it("half of what the source delivers is lost in the resistor, whatever its size", () => {
     // C V² delivered, C V²/2 stored (Horowitz & Hill, ch. 1).

@@ -27,7 +27,7 @@ const text = `
 /** Integrates C v′ = i(v) from t0 to each of the instants; microseconds inside, for the code's step choice. */
 function integrate(closed: boolean, t0: number, v0: number, instants: readonly number[]): number[] {
   const law = (_: number, [v]: number[]) => {
-    const amperes = I + (reach - v!) / R - (closed ? v! / on : 0);
+    const amperes = I + (reach - v) / R - (closed ? v / on : 0);
     return [(amperes / C) * 1e-6];
   };
   let [t, v] = [t0, v0];
@@ -39,7 +39,7 @@ function integrate(closed: boolean, t0: number, v0: number, instants: readonly n
       solver.initialStepSize = Math.min(1e-3, ((next - t) * 1e6) / 4);
       const { y, outcome } = solver.solve(law, t * 1e6, [v], next * 1e6);
       expect(outcome).toBe(0); // converged
-      v = y[0]!;
+      v = y[0];
       t = next;
     }
     return v;
@@ -67,14 +67,14 @@ describe("the line ramp with output resistance, on-resistance and finite edges, 
     ].slice(1);
     const falls = integrate(true, a, v, down);
     down.forEach((t, i) => {
-      samples.push({ t, v: falls[i]!, closed: true });
+      samples.push({ t, v: falls[i], closed: true });
     });
     const up = Array.from({ length: 40 }, (_, i) => b + ((c - b) * (i + 1)) / 40);
-    const climbs = integrate(false, b, falls[falls.length - 1]!, up);
+    const climbs = integrate(false, b, falls[falls.length - 1], up);
     up.forEach((t, i) => {
-      samples.push({ t, v: climbs[i]!, closed: false, peak: i === 39 });
+      samples.push({ t, v: climbs[i], closed: false, peak: i === 39 });
     });
-    v = climbs[climbs.length - 1]!;
+    v = climbs[climbs.length - 1];
   }
   const swing = v - floor;
 

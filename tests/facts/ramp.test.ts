@@ -170,7 +170,7 @@ describe.each([...rows, ...fieldRows])("ramps in a row: %s", (_, { text, form, u
       const from = (k - 0.5) * form.period;
       let peak = 0;
       ramp.time.forEach((t, i) => {
-        if (t >= from && t <= from + form.period) peak = Math.max(peak, ramp.value[i]!);
+        if (t >= from && t <= from + form.period) peak = Math.max(peak, ramp.value[i]);
       });
       expect(off(peak, exact(k * form.period - 1e-18))).toBeLessThan(1e-12);
     }
@@ -181,7 +181,7 @@ describe.each([...rows, ...fieldRows])("ramps in a row: %s", (_, { text, form, u
     const swing = exact(2 * form.period);
     let worst = 0;
     ramp.time.forEach((t, i) => {
-      worst = Math.max(worst, Math.abs(ramp.value[i]! - exact(t)));
+      worst = Math.max(worst, Math.abs(ramp.value[i] - exact(t)));
     });
     expect(worst / swing).toBeLessThan(1e-10);
     let between = 0;
@@ -197,7 +197,7 @@ describe.each([...rows, ...fieldRows])("ramps in a row: %s", (_, { text, form, u
     const ramp = result.trace("ramp");
     const turns: number[] = [];
     ramp.time.forEach((t, i) => {
-      if (ramp.slopeBefore![i]! > 0 && ramp.slope![i]! < 0) turns.push(t);
+      if (ramp.slopeBefore![i] > 0 && ramp.slope![i] < 0) turns.push(t);
     });
     expect(turns.length).toBe(periods - 1);
     turns.forEach((t, k) => {
@@ -234,7 +234,7 @@ describe("events that the circuit makes", () => {
       capacitor hold ramp -> ground 15 nF
       diode guard ramp -> plus5 drop 0.6 V, on 10 ohm`;
     const trace = run(text, { until: "128 us", start: "rest" }).trace("guard.current");
-    const first = trace.time[trace.value.findIndex((v) => v > 0) - 1]!;
+    const first = trace.time[trace.value.findIndex((v) => v > 0) - 1];
     expect(Math.abs(first - reaches(5.6))).toBeLessThan(64e-18);
   });
 
@@ -256,7 +256,7 @@ describe("events that the circuit makes", () => {
       capacitor hold ramp -> ground 15 nF
       switch reset ramp -> ground closed while ramp above 4 V, open 0.1 V, on 5 ohm`;
     const ramp = run(text, { until: "64 us", start: "rest" }).trace("ramp");
-    const turn = ramp.time.find((_, i) => ramp.slopeBefore![i]! > 0 && ramp.slope![i]! < 0)!;
+    const turn = ramp.time.find((_, i) => ramp.slopeBefore![i] > 0 && ramp.slope![i] < 0)!;
     expect(Math.abs(turn - reaches(4))).toBeLessThan(64e-18);
   });
 });

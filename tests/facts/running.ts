@@ -29,7 +29,7 @@ export function run(text: string, options: SimulateOptions = {}): Run {
 export const off = (value: number, exact: number): number => Math.abs(value / exact - 1);
 
 /** The last value of a trace. */
-export const last = (trace: Trace): number => trace.value[trace.value.length - 1]!;
+export const last = (trace: Trace): number => trace.value[trace.value.length - 1];
 
 /** What a check of the run measured, by its name and case. */
 export function measured(done: Run, name: string, inCase = ""): CheckResult {
@@ -72,9 +72,9 @@ export function rampForm(r: Ramp): (t: number) => number {
     // An instant at a period's end, but for rounding, belongs to the next.
     const k = Math.floor(t / r.period + 1e-13);
     while (starts.length <= k)
-      starts.push(climb(fall(starts[starts.length - 1]!, r.reset), r.period - r.reset));
+      starts.push(climb(fall(starts[starts.length - 1], r.reset), r.period - r.reset));
     const into = Math.max(0, t - k * r.period);
-    return into <= r.reset ? fall(starts[k]!, into) : climb(fall(starts[k]!, r.reset), into - r.reset);
+    return into <= r.reset ? fall(starts[k], into) : climb(fall(starts[k], r.reset), into - r.reset);
   };
 }
 

@@ -154,7 +154,7 @@ describe("a negative-going sync pulse", () => {
     const wrong = verify(run(text("above 2.5 V"), { until: "640 us" }));
     expect(wrong.find((r) => r.name === "fills the tube")!.pass).toBe(false);
     // All it gets is the width of the pulse: 1 mA · 4.7 µs / 15 nF = 0.313 V.
-    expect(off(wrong[0]!.measured, 0.005 + (1e-3 * 4.7e-6) / 15e-9)).toBeLessThan(1e-12);
+    expect(off(wrong[0].measured, 0.005 + (1e-3 * 4.7e-6) / 15e-9)).toBeLessThan(1e-12);
   });
   it("`closed while ... below` mends it", () => {
     expect(verify(run(text("below 2.5 V"), { until: "640 us" })).map((r) => r.pass)).toEqual([true, true]);

@@ -70,7 +70,7 @@ case "new battery" p is 12 V\ncheck "six" value of m at 0.5 ms is 6 V +- 1 %`;
     expect(up).toMatchObject({ failing: [], already: [], mended: ["nearly all"], shows: "in a case" });
     expect(up.checks[0]).toMatchObject({ pass: true, unfaulted: { measured: 5, pass: false } });
     expect(down).toMatchObject({ failing: [], already: ["nearly all"], mended: [], shows: "in a case" });
-    expect(up.cases[0]!.failing).toEqual(["six"]);
+    expect(up.cases[0].failing).toEqual(["six"]);
     // In that case nothing that it checks hangs on the other divider, which is behind an ideal supply.
     expect(find(rows, "open", "c")).toMatchObject({ failing: ["half"], cases: [], shows: "as drawn" });
   });
@@ -113,7 +113,7 @@ case "again" firm is 6 V\ncheck "y again" value of y at 200 us is 4 V +- 1 %\nch
     ]);
     // The load leans on the rail's resistance, so it moves "z"; nothing of the gate's is asked for again.
     expect([touched("g", "open"), touched("a", "open"), touched("b", "short")]).toEqual([1, 0, 0]);
-    expect(find(table, "open", "g").checks[2]!.measured).toBeCloseTo((12 * 1000) / 2010, 6);
+    expect(find(table, "open", "g").checks[2].measured).toBeCloseTo((12 * 1000) / 2010, 6);
   });
 
   it("tells of rows in their order, and those of a run in slices are the same", () => {
@@ -125,7 +125,7 @@ case "again" firm is 6 V\ncheck "y again" value of y at 200 us is 4 V +- 1 %\nch
       progress: (done, of) => counts.push(done / of),
     });
     expect(told).toEqual(table.faults.map((f) => `${f.name} ${f.kind}`));
-    expect([counts[0]! > 0, counts.at(-1), table.missing]).toEqual([true, 1, 0]);
+    expect([counts[0] > 0, counts.at(-1), table.missing]).toEqual([true, 1, 0]);
     const study = new FaultStudy(design, {});
     // Backwards, as threads might: the rows wait for what they are compared with.
     for (let id = study.runs - 1; id >= 0; id--) study.take(id, study.perform(id));

@@ -21,7 +21,7 @@ test("its tables of words are up to date (npm run grammar)", () => {
   expect(withWords(language)).toBe(language);
 });
 
-const examples = [...language.matchAll(/^```ramp\n([\s\S]*?)^```$/gm)].map((one) => one[1]!);
+const examples = [...language.matchAll(/^```ramp\n([\s\S]*?)^```$/gm)].map((one) => one[1]);
 
 test("every example of the reference is a design", () => {
   expect(examples.length).toBeGreaterThan(7);
@@ -92,7 +92,7 @@ describe("the highlighting grammar", () => {
     const found: string[] = [];
     for (let at = 0; at < line.length; ) {
       const hit = patterns
-        .map((p) => repository[p.include.slice(1)]!)
+        .map((p) => repository[p.include.slice(1)])
         .map((rule) => ({ rule, match: exec(rule.match, line, at) }))
         .find(({ match }) => match);
       if (!hit) {

@@ -63,7 +63,7 @@ switch reset ramp -> ground closed after 10 us, on 2 ohm\nrun for 50 us, from re
 switch reset ramp -> ground closed after 10 us, on 1.5 ohm${limit}
 run for 1 ms, from rest
 check "down" crossing of ramp falling through 40 mV below 1 s`;
-      return verify(simulate(compile(text), { tolerance: 1e-7 }))[0]!.measured - 10e-6;
+      return verify(simulate(compile(text), { tolerance: 1e-7 }))[0].measured - 10e-6;
     };
     // RC ln 100 against C (V − I R)/I + RC ln(I R/0.04 V): 32 µs against 73 µs.
     const rc = 1.5 * 4.7e-6;
@@ -96,10 +96,10 @@ diode d a -> b drop 0 V, ${rated}\nresistor r b -> ground 100 ohm\nrun for 10 ms
     ["a power without a word is a mean", "rated 1 W", 1, 0],
   ])("%s", (_, words, limit, value) => {
     const [rating] = of(sine(words), "d").ratings;
-    expect(rating!.limit).toBe(limit);
-    expect(Math.abs(rating!.value - value)).toBeLessThan(1e-4 * limit);
-    expect(rating!.used).toBe(rating!.value / limit);
-    expect(rating!.pass).toBe(rating!.value <= limit);
+    expect(rating.limit).toBe(limit);
+    expect(Math.abs(rating.value - value)).toBeLessThan(1e-4 * limit);
+    expect(rating.used).toBe(rating.value / limit);
+    expect(rating.pass).toBe(rating.value <= limit);
   });
 
   it("several of one part; up to and including the level; a named value as a level", () => {
@@ -125,7 +125,7 @@ diode d a -> b drop 0 V, ${rated}\nresistor r b -> ground 100 ohm\nrun for 10 ms
         stress(run, options);
         expect.unreachable();
       } catch (error) {
-        expect((error as DesignError).diagnostics[0]!.code).toBe("bad-option");
+        expect((error as DesignError).diagnostics[0].code).toBe("bad-option");
       }
     }
   });

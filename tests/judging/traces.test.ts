@@ -25,8 +25,8 @@ function seen(check: string, beside = ""): { measured: number; samples: number; 
   const [found] = verify(run, { cases: false });
   // Of what repeats the first times are drawn alone.
   const trace = tracesOf(run, run.design.checks)("out", 60e-6, 90e-6);
-  const whole = run.stretch(["out"], trace.from, trace.to)[0]!.time.length;
-  return { measured: found!.measured, samples: trace.time.length, whole };
+  const whole = run.stretch(["out"], trace.from, trace.to)[0].time.length;
+  return { measured: found.measured, samples: trace.time.length, whole };
 }
 
 describe("what is drawn for a check", () => {

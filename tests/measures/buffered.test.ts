@@ -108,7 +108,7 @@ describe("reset upwards is told from what merely falls", () => {
     sampled(
       (t) => {
         const i = points.findIndex(([end]) => end >= t);
-        const [[t0, v0], [t1, v1]] = [points[Math.max(0, i - 1)]!, points[Math.max(1, i)]!];
+        const [[t0, v0], [t1, v1]] = [points[Math.max(0, i - 1)], points[Math.max(1, i)]];
         return v0 + ((v1 - v0) * (t - t0)) / (t1 - t0);
       },
       undefined,

@@ -79,12 +79,12 @@ describe("a sine of 1 V, five times, between limits of ±3.5 V", () => {
     ]);
     const [upper, lower] = found;
     // The march's tolerance at the crossing: some nV where the output climbs 22 V/ms.
-    expect(Math.abs(upper!.begins - begins)).toBeLessThan(1e-11);
-    expect(Math.abs(lower!.begins - begins - 0.5e-3)).toBeLessThan(1e-11);
+    expect(Math.abs(upper.begins - begins)).toBeLessThan(1e-11);
+    expect(Math.abs(lower.begins - begins - 0.5e-3)).toBeLessThan(1e-11);
     for (const { lasts } of found) expect(off(lasts, 3 * (ends - begins))).toBeLessThan(1e-6);
-    expect(upper!.level).toBeCloseTo(3.5, 9);
-    expect(lower!.level).toBeCloseTo(-3.5, 9);
-    expect(upper!.picture).toBeUndefined();
+    expect(upper.level).toBeCloseTo(3.5, 9);
+    expect(lower.level).toBeCloseTo(-3.5, 9);
+    expect(upper.picture).toBeUndefined();
   });
 
   it("and so do the checks, over a stretch and in each period", () => {
@@ -117,7 +117,7 @@ describe("a sine of 1 V, five times, between limits of ±3.5 V", () => {
   it("behind an output resistance the level is what the load leaves: 3.5 V · 1/(1 + 100 Ω/833.3 Ω)", () => {
     // 1 kohm beside the divider of 5 kohm; voltage divider (any book).
     const found = clippings(done(stage("resistor load out -> ground 1 kohm", "100 ohm"), "1 ms"));
-    expect(off(found[0]!.level, (3.5 * (5000 / 6)) / (5000 / 6 + 100))).toBeLessThan(1e-9);
+    expect(off(found[0].level, (3.5 * (5000 / 6)) / (5000 / 6 + 100))).toBeLessThan(1e-9);
   });
 
   it("a sine of 0.69 V does not clip, and neither does one that the slew limit alone bends", () => {
@@ -136,12 +136,12 @@ describe("rails", () => {
   it("that die leave no room: half way between them, from that instant to the end", () => {
     const text = `${stage()}\ncase "both dead" vp dead at 100 us, vm dead at 100 us
       check "no room" clipping time of gain below 1 us`;
-    const dead = compile(text).cases[0]!;
+    const dead = compile(text).cases[0];
     const [row, ...more] = clippings(simulate(dead, { until: "1 ms" }));
     expect(more).toEqual([]);
     expect(row).toMatchObject({ limit: "both", begins: 100e-6, times: 1 });
-    expect(row!.level).toBeCloseTo(0, 12);
-    expect(off(row!.lasts, 900e-6)).toBeLessThan(1e-12);
+    expect(row.level).toBeCloseTo(0, 12);
+    expect(off(row.lasts, 900e-6)).toBeLessThan(1e-12);
   });
 
   it("too close for a while leave no room for that while, and then the output follows again", () => {
@@ -155,8 +155,8 @@ describe("rails", () => {
     );
     const found = clippings(run);
     expect(found.map((r) => [r.limit, r.times, r.begins])).toEqual([["both", 2, 0]]);
-    expect(found[0]!.level).toBeCloseTo(1, 12);
-    expect(off(found[0]!.lasts, 700e-6)).toBeLessThan(1e-12);
+    expect(found[0].level).toBeCloseTo(1, 12);
+    expect(off(found[0].lasts, 700e-6)).toBeLessThan(1e-12);
     const out = run.trace("out");
     for (const t of [100e-6, 299e-6, 601e-6, 900e-6]) expect(out.at(t)).toBeCloseTo(1, 9);
     // Five times 0.2 V + 0.1 V sin ωt, late by the 8 ns of the loop; to the tolerance of a run, 3e-5 unless given.
@@ -169,7 +169,7 @@ describe("rails", () => {
   it("a part taken out by a case does not clip", () => {
     const text = `${stage("resistor hold out -> ground 1 kohm")}\ncase "none" gain open
       check "gone" clipping time of gain below 1 us`;
-    const run = simulate(compile(text).cases[0]!, { until: "2 ms" });
+    const run = simulate(compile(text).cases[0], { until: "2 ms" });
     expect(clippings(run)).toEqual([]);
     expect(verify(run, { cases: false })[0]).toMatchObject({ measured: 0, pass: true });
   });
@@ -179,7 +179,7 @@ describe("what is handed on in blocks", () => {
   it("has the trace too, and no rows afterwards", () => {
     let highest = 0;
     const block = ({ values }: { values: readonly Float64Array[] }) => {
-      highest = Math.max(highest, ...values[0]!);
+      highest = Math.max(highest, ...values[0]);
     };
     const run = simulate(compile(stage()), {
       until: "1 ms",
@@ -206,11 +206,11 @@ describe("video and its picture level", () => {
     const [row, ...more] = clippings(run);
     expect(more).toEqual([]);
     expect(row).toMatchObject({ limit: "upper", picture: 1 });
-    expect(row!.level).toBeCloseTo(2.8, 9);
+    expect(row.level).toBeCloseTo(2.8, 9);
     // White comes with the first line of picture in the fifth frame: 10.5 µs after 0H of the second half of line 23.
-    expect(Math.abs(row!.begins - (0.16 + 22.5 * 64e-6 + 10.5e-6))).toBeLessThan(0.3e-6);
+    expect(Math.abs(row.begins - (0.16 + 22.5 * 64e-6 + 10.5e-6))).toBeLessThan(0.3e-6);
     // 575 lines of 52 µs, less what the edges of blanking take.
-    expect(Math.abs(row!.lasts - 575 * 52e-6)).toBeLessThan(575 * 0.5e-6);
+    expect(Math.abs(row.lasts - 575 * 52e-6)).toBeLessThan(575 * 0.5e-6);
     expect(verify(run)[0]).toMatchObject({ pass: false, period: 0.16 });
   });
 
@@ -261,14 +261,14 @@ describe("what cannot clip", () => {
   ])("%s", (check, message, fix) => {
     expect(told(check)).toEqual([["no-limits", message, fix]]);
     if (fix === undefined) return;
-    const target = / of (\S+) /.exec(check)![1]!;
+    const target = / of (\S+) /.exec(check)![1];
     expect(told(check.replace(` of ${target} `, ` of ${fix} `))).toEqual([]);
   });
 
   it("a name that is not there stays unknown, and a limit needs its dimension", () => {
-    expect(told("clipping time of grain below 1 us")[0]![0]).toBe("unknown-place");
-    expect(told("clipping time of gain below 1 V")[0]![0]).toBe("wrong-dimension");
-    expect(told("clipping level of gain below 1 us")[0]![0]).toBe("wrong-dimension");
+    expect(told("clipping time of grain below 1 us")[0][0]).toBe("unknown-place");
+    expect(told("clipping time of gain below 1 V")[0][0]).toBe("wrong-dimension");
+    expect(told("clipping level of gain below 1 us")[0][0]).toBe("wrong-dimension");
   });
 
   it("a trace of it is refused as well, and names list it where it is", () => {
@@ -282,6 +282,6 @@ describe("what cannot clip", () => {
       thrown = error;
     }
     expect(thrown).toBeInstanceOf(DesignError);
-    expect((thrown as DesignError).diagnostics[0]!.code).toBe("no-limits");
+    expect((thrown as DesignError).diagnostics[0].code).toBe("no-limits");
   });
 });

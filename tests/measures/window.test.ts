@@ -68,7 +68,7 @@ describe("windows at the edge", () => {
 
   it("where the trace rests at the level, the crossing is the instant it leaves, by a slope or by a jump", () => {
     const rests = (...after: number[][]) =>
-      make([0, 1, ...after.map((p) => p[0]!)], [0, 0, ...after.map((p) => p[1]!)]);
+      make([0, 1, ...after.map((p) => p[0])], [0, 0, ...after.map((p) => p[1])]);
     const through = { level: 0 };
     expect(take("crossing", rests([2, 1]), 0, 2, { through })).toBe(1);
     expect(take("crossing", rests([1, 1], [2, 1]), 0, 2, { through })).toBe(1);

@@ -78,8 +78,8 @@ describe("comparator with hysteresis", () => {
     );
     const [down, up] = jumps(out.trace("out").time);
     // The ramp climbs and falls at 5 V/ms.
-    expect(Math.abs(down! * 5e3 - 2.727273)).toBeLessThan(1e-6);
-    expect(Math.abs((2e-3 - up!) * 5e3 - 2.272727)).toBeLessThan(1e-6);
+    expect(Math.abs(down * 5e3 - 2.727273)).toBeLessThan(1e-6);
+    expect(Math.abs((2e-3 - up) * 5e3 - 2.272727)).toBeLessThan(1e-6);
   });
 
   it("its output is late by its delay, and notices nothing shorter", () => {
@@ -88,8 +88,8 @@ describe("comparator with hysteresis", () => {
       resistor load out -> ground 1 kohm`;
     const late = jumps(run(text("5 us"), "50 us").trace("out").time);
     expect(late.length).toBe(2);
-    expect(Math.abs(late[0]! - 11e-6)).toBeLessThan(1e-18);
-    expect(Math.abs(late[1]! - 16e-6)).toBeLessThan(1e-18);
+    expect(Math.abs(late[0] - 11e-6)).toBeLessThan(1e-18);
+    expect(Math.abs(late[1] - 16e-6)).toBeLessThan(1e-18);
     expect(jumps(run(text("0.9 us"), "50 us").trace("out").time).length).toBe(0);
   });
 });
@@ -132,7 +132,7 @@ describe("one-shot", () => {
     const times = jumps(run(text(""), "260 us").trace("out").time);
     // Rises at 20, 70, 120, 170, 220 µs: triggered at 20 and, over at 100, again at 120 and 220.
     for (const [k, us] of [20, 100, 120, 200, 220].entries()) {
-      expect(Math.abs(times[k]! - us * 1e-6)).toBeLessThan(1e-17);
+      expect(Math.abs(times[k] - us * 1e-6)).toBeLessThan(1e-17);
     }
     expect(times.length).toBe(5);
   });
@@ -141,7 +141,7 @@ describe("one-shot", () => {
       run(text(", retriggerable").replace("first 20 us", "first 20 us, stops 160 us"), "260 us").trace("out")
         .time,
     );
-    for (const [k, us] of [20, 200].entries()) expect(Math.abs(times[k]! - us * 1e-6)).toBeLessThan(1e-17);
+    for (const [k, us] of [20, 200].entries()) expect(Math.abs(times[k] - us * 1e-6)).toBeLessThan(1e-17);
     expect(times.length).toBe(2);
   });
 });

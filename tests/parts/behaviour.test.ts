@@ -32,7 +32,7 @@ describe("diode", () => {
   it("begins to conduct at the instant its drop is reached", () => {
     const { time, value } = run(text("drop 0.6 V, on 10 ohm")).trace("d.current");
     const first = value.findIndex((i) => i > 0);
-    expect(Math.abs(time[first - 1]! - 60e-6)).toBeLessThan(1e-9);
+    expect(Math.abs(time[first - 1] - 60e-6)).toBeLessThan(1e-9);
   });
   it("has 0.6 V and no resistance unless told", () => near(at(run(text("")), "a"), 0.6));
   it("breaks down backwards where it is told to, else never", () => {
@@ -197,7 +197,7 @@ describe("initial values", () => {
   });
   it("a coil begins with its current along its arrow", () => {
     const done = run("inductor l ground -> x 1 H, starts 2 mA\nresistor r x -> ground 1 kohm");
-    near(done.trace("x").value[0]!, 2);
+    near(done.trace("x").value[0], 2);
     near(at(done, "x", 1e-3), 2 / Math.E, 1e-6);
   });
   it("without them a run begins in the steady state, or from nothing", () => {

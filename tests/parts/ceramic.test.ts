@@ -88,15 +88,15 @@ describe("its energy", () => {
     const done = run(`${fed("loses 20 % at 5 V")}\nswitch empty ramp -> ground closed after 53 us`);
     const [loss] = done.losses;
     const { energy } = curve(0.2, 5);
-    expect(Math.abs(loss!.energy / energy(52e-9) - 1)).toBeLessThan(2e-4);
+    expect(Math.abs(loss.energy / energy(52e-9) - 1)).toBeLessThan(2e-4);
     // To rounding what has been delivered, and all of it in the switch.
     const { delivered, stored, lost, energy: gap } = balance(done);
     expect(Math.abs(lost / delivered - 1)).toBeLessThan(1e-12);
     expect(Math.abs(stored / delivered - 1)).toBeLessThan(1e-12);
     expect(gap).toBeLessThan(1e-11);
     const shared = Object.fromEntries(stress(done).parts.map((p) => [p.part, p.shared?.energy ?? 0]));
-    expect(shared.empty).toBeCloseTo(loss!.energy, 18);
-    expect(shared.hold! + shared.empty!).toBeCloseTo(0, 18);
+    expect(shared.empty).toBeCloseTo(loss.energy, 18);
+    expect(shared.hold + shared.empty).toBeCloseTo(0, 18);
   });
 
   it("charge is shared with another at a jump: both stand where their charges add up to what was there", () => {
@@ -117,7 +117,7 @@ describe("its energy", () => {
     // An eighth of a step of the slope.
     expect(Math.abs((charge(one, v) + charge(two, v)) / charge(one, 7) - 1)).toBeLessThan(0.01 / 8);
     const left = one.energy(charge(one, v)) + two.energy(charge(two, v));
-    expect(Math.abs(done.losses[0]!.energy / (one.energy(charge(one, 7)) - left) - 1)).toBeLessThan(0.01 / 4);
+    expect(Math.abs(done.losses[0].energy / (one.energy(charge(one, 7)) - left) - 1)).toBeLessThan(0.01 / 4);
   });
 });
 

@@ -215,7 +215,7 @@ describe("what is written", () => {
       resistor load q -> ground 1 kohm
       run for 100 us
       check "x" peak of q below 100 V`);
-    const moving = [...influences(design, design.checks[0]!)!].map((i) => design.parts[i]!.name);
+    const moving = [...influences(design, design.checks[0])!].map((i) => design.parts[i].name);
     expect(moving.sort()).toEqual(["core", "drive", "load", "plus", "primary", "secondary"]);
     const { faults: rows } = faults(design);
     expect(rows.map(({ kind, name }) => `${name} ${kind}`)).toContain("core open");

@@ -66,7 +66,7 @@ describe("logic", () => {
       signal b = pulse 0 V to 5 V, wide 100 us, every 200 us, first 100 us
       gate q a -> out ${rule} b, output 0 ohm
       resistor l out -> ground 1 kohm`).trace("out");
-      for (let us = 50, k = 0; us < 1000; us += 100, k++) expect(out.at(us * 1e-6)).toBe(5 * truth[k % 2]!);
+      for (let us = 50, k = 0; us < 1000; us += 100, k++) expect(out.at(us * 1e-6)).toBe(5 * truth[k % 2]);
       // Two samples at a turn that changes it, none at one that does not.
       const turns = out.time.filter(
         (t, k) => k > 0 && t === out.time[k - 1] && out.value[k] !== out.value[k - 1],

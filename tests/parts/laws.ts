@@ -68,7 +68,7 @@ export function impedances(text: string): void {
     expect(b.time.length).toBe(a.time.length);
     const most = swing(a.value);
     a.value.forEach((v, i) => {
-      expect(Math.abs(b.value[i]! - v)).toBeLessThanOrEqual(1e-11 * most);
+      expect(Math.abs(b.value[i] - v)).toBeLessThanOrEqual(1e-11 * most);
     });
   }
 }
@@ -107,9 +107,9 @@ export function adds(text: string): void {
   ) as [Run, Run, Run];
   for (const place of both.design.places.slice(1)) {
     const [sum, a, b] = [both, first, second].map((r) => r.trace(place).resample(0.73e-6)) as Float64Array[];
-    const most = swing(sum!);
-    sum!.forEach((v, i) => {
-      expect(Math.abs(v - a![i]! - b![i]!)).toBeLessThanOrEqual(1e-11 * most);
+    const most = swing(sum);
+    sum.forEach((v, i) => {
+      expect(Math.abs(v - a[i] - b[i])).toBeLessThanOrEqual(1e-11 * most);
     });
   }
 }
@@ -132,17 +132,17 @@ export function renamed(text: string): void {
   for (const name of looked(plain)) {
     const [part, aspect] = name.split(".");
     const a = plain.trace(name);
-    const b = again.trace(aspect ? `${other(part!)}.${aspect}` : other(part!));
+    const b = again.trace(aspect ? `${other(part)}.${aspect}` : other(part));
     const most = swing(a.value);
     let alike = 0;
     for (let i = 0, j = 0; i < a.time.length; ) {
-      const apart = (b.time[j] ?? Number.POSITIVE_INFINITY) - a.time[i]!;
+      const apart = (b.time[j] ?? Number.POSITIVE_INFINITY) - a.time[i];
       if (Math.abs(apart) <= 1e-12 * 150e-6) {
-        expect(Math.abs(b.value[j++]! - a.value[i++]!)).toBeLessThanOrEqual(1e-12 * most);
+        expect(Math.abs(b.value[j++] - a.value[i++])).toBeLessThanOrEqual(1e-12 * most);
         alike++;
       } else if (apart < 0) j++;
       else {
-        expect(Math.abs(b.at(a.time[i]!) - a.value[i]!)).toBeLessThanOrEqual(1e-6 * most);
+        expect(Math.abs(b.at(a.time[i]) - a.value[i])).toBeLessThanOrEqual(1e-6 * most);
         i++;
       }
     }

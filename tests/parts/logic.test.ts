@@ -11,7 +11,7 @@ const run = (text: string) => {
 const jumps = (times: Float64Array) => [...times].filter((t, i) => times[i + 1] === t);
 const near = (found: readonly number[], wanted: readonly number[]) => {
   expect(found.length).toBe(wanted.length);
-  for (const [i, t] of wanted.entries()) expect(Math.abs(found[i]! - t)).toBeLessThan(1e-16);
+  for (const [i, t] of wanted.entries()) expect(Math.abs(found[i] - t)).toBeLessThan(1e-16);
 };
 
 describe("gate", () => {
@@ -56,7 +56,7 @@ run for 40 us`);
       compile(`${inputs}\ngate g a -> out ${words}\nresistor r out -> ground 1 kohm`);
       expect.unreachable();
     } catch (error) {
-      expect((error as DesignError).diagnostics[0]!.code).toBe(code);
+      expect((error as DesignError).diagnostics[0].code).toBe(code);
     }
   });
 });

@@ -22,10 +22,10 @@ const run = (text: string, options = {}) => {
 describe("a rail that cannot sink", () => {
   it("lets go of a guard diode: the check that an ideal rail passes fails, and the run says why", () => {
     const ideal = run(guarded(""));
-    expect(verify(ideal)[0]!.pass).toBe(true);
+    expect(verify(ideal)[0].pass).toBe(true);
     expect(ideal.warnings).toEqual([]);
     const real = run(guarded(", sinks 0 A"));
-    expect(verify(real)[0]!.pass).toBe(false);
+    expect(verify(real)[0].pass).toBe(false);
     // 1 mA through 10 kohm, less what goes on charging 10 nF: at rest after 20 time constants of 0.1 ms.
     expect(off(real.trace("plus5").at(2e-3), 10)).toBeLessThan(1e-6);
     expect(off(real.trace("ramp").at(2e-3), 10.61)).toBeLessThan(1e-6);
@@ -39,7 +39,7 @@ describe("a rail that cannot sink", () => {
 
   it("holds where its load takes what is pushed: 5 kohm at 5 V are 1 mA", () => {
     const held = run(guarded(", sinks 0 A", "4.9 kohm"));
-    expect(verify(held)[0]!.pass).toBe(true);
+    expect(verify(held)[0].pass).toBe(true);
     expect(held.warnings).toEqual([]);
   });
 
@@ -103,13 +103,13 @@ describe("rails in stress and in faults", () => {
   it("stress states each rail's current both ways", () => {
     const { rails } = stress(run(guarded("")));
     const [plus12, plus5] = rails;
-    expect(off(plus12!.delivers.value, 1e-3)).toBeLessThan(1e-9);
-    expect(plus12!.takes.value).toBe(0);
+    expect(off(plus12.delivers.value, 1e-3)).toBeLessThan(1e-9);
+    expect(plus12.takes.value).toBe(0);
     // 0.5 mA into the load at first; 1 mA less that comes back once the guard conducts.
-    expect(off(plus5!.delivers.value, 0.5e-3)).toBeLessThan(1e-9);
-    expect(off(plus5!.takes.value, 0.5e-3)).toBeLessThan(1e-6);
-    expect([plus5!.letsGo, plus5!.sinks]).toEqual([false, undefined]);
-    const gone = stress(run(guarded(", sinks 0 A"))).rails[1]!;
+    expect(off(plus5.delivers.value, 0.5e-3)).toBeLessThan(1e-9);
+    expect(off(plus5.takes.value, 0.5e-3)).toBeLessThan(1e-6);
+    expect([plus5.letsGo, plus5.sinks]).toEqual([false, undefined]);
+    const gone = stress(run(guarded(", sinks 0 A"))).rails[1];
     expect([gone.letsGo, gone.sinks]).toEqual([true, 0]);
     // Nothing comes back, but for what one tick (2 ms / 2^53) makes of a guard's current that grows by half a milliampere
     // in its 10 ohm × 10 nF: the rail lets go at the first tick behind.
@@ -118,8 +118,8 @@ describe("rails in stress and in faults", () => {
 
   it("of a rail below ground delivering is current into it", () => {
     const { rails } = stress(run("supply m = -5 V\nresistor r m -> ground 1 kohm\nrun for 1 ms"));
-    expect(off(rails[0]!.delivers.value, 5e-3)).toBeLessThan(1e-12);
-    expect(rails[0]!.takes.value).toBe(0);
+    expect(off(rails[0].delivers.value, 5e-3)).toBeLessThan(1e-12);
+    expect(rails[0].takes.value).toBe(0);
   });
 
   it("faults tries each rail dead, open and low", () => {
@@ -155,7 +155,7 @@ describe("words of a supply", () => {
       compile(`supply p = 5 V, ${words}\nresistor r p -> ground 1 kohm`);
       expect.unreachable();
     } catch (error) {
-      expect((error as { diagnostics: { code: string }[] }).diagnostics[0]!.code).toBe(code);
+      expect((error as { diagnostics: { code: string }[] }).diagnostics[0].code).toBe(code);
     }
   });
 });

@@ -10,7 +10,7 @@ function run(text: string, until = "1 ms"): Run {
   expect(balance(done).energy).toBeLessThan(1e-9);
   return done;
 }
-const first = (done: Run, name: string) => done.trace(name).value[0]!;
+const first = (done: Run, name: string) => done.trace(name).value[0];
 
 describe("a transistor", () => {
   it("as a follower stands a junction below its base, and draws a share of its current there", () => {
@@ -126,12 +126,12 @@ describe("the current source of two", () => {
     const check = '\n check "fills" peak of ramp each gate is 3.95 V +- 3 %';
     const rows = faults(compile(text("", check))).faults;
     const fails = (name: string, kind: string) =>
-      rows.find((row) => row.name === name && row.kind === kind)!.checks[0]!.measured!;
+      rows.find((row) => row.name === name && row.kind === kind)!.checks[0].measured;
     expect(fails("feed.watch", "open")).toBeGreaterThan(11);
     expect(fails("feed.sensor", "open")).toBeLessThan(0.1);
     expect(fails("feed.pass", "open")).toBeLessThan(0.1);
     expect(fails("feed.sensor", "short")).toBeGreaterThan(11);
     // Of a rail down to four fifths it takes no notice.
-    expect(fails("plus12", "low")).toBeCloseTo(verify(run(text("", check), "3 ms"))[0]!.measured!, 1);
+    expect(fails("plus12", "low")).toBeCloseTo(verify(run(text("", check), "3 ms"))[0].measured, 1);
   });
 });

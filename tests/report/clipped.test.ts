@@ -17,15 +17,15 @@ const sine = (volts: string, more = "") => stage(`sine -${volts} to ${volts}, at
 
 function reported(text: string): { runs: Run[]; html: string } {
   const runs = [simulate(compile(text))];
-  const results = verify(runs[0]!, { ran: (run) => runs.push(run) });
-  return { runs, html: page({ design: runs[0]!.design, runs: runs.map(exhibit), results, tube: false }) };
+  const results = verify(runs[0], { ran: (run) => runs.push(run) });
+  return { runs, html: page({ design: runs[0].design, runs: runs.map(exhibit), results, tube: false }) };
 }
 
 /** Cells of the rows of the section, without markup. */
 function rows(html: string): string[][] {
   const section = /<h2>At their limits<\/h2>[\s\S]*?<\/section>/.exec(html)?.[0] ?? "";
   return [...section.matchAll(/<tr><td>(.*?)<\/tr>/g)].map((m) =>
-    m[1]!
+    m[1]
       .split("</td>")
       .map((cell) => cell.replace(/<[^>]*>/g, ""))
       .slice(0, -1),
@@ -76,7 +76,7 @@ describe("on the page", () => {
       ["Case &quot;too much&quot;", "gain", "lower limit", "-3.5 V"],
     ]);
     // A sine of 1 V passes 0.7 V after 123.4 us (arcsin).
-    expect(rows(html)[0]![4]).toMatch(/^123\.\d+ µs$/);
+    expect(rows(html)[0][4]).toMatch(/^123\.\d+ µs$/);
     expect(html).not.toContain("picture level");
     const clean = reported(sine("0.5 V", 'check "clean" clipping time of gain below 1 us'));
     expect(clean.html).not.toContain("At their limits");
@@ -88,8 +88,8 @@ describe("on the page", () => {
       stage("video of 625/50, flat, level 90 %", "run for 10 ms").replace("50 MHz", "50 MHz, reach 2 V"),
     );
     expect(rows(html)).toHaveLength(1);
-    expect(rows(html)[0]!.at(-1)).toBe("90 %");
-    expect(clippings(runs[0]!)[0]).toMatchObject({ limit: "upper", picture: 0.9 });
+    expect(rows(html)[0].at(-1)).toBe("90 %");
+    expect(clippings(runs[0])[0]).toMatchObject({ limit: "upper", picture: 0.9 });
     expect(html).toContain("picture level then");
   });
 
@@ -102,7 +102,7 @@ describe("on the page", () => {
       ),
     );
     expect(html).not.toContain("<b>big");
-    expect(rows(html)[0]![0]).toContain("&lt;b&gt;big");
+    expect(rows(html)[0][0]).toContain("&lt;b&gt;big");
   });
 });
 

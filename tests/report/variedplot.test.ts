@@ -60,12 +60,12 @@ describe("measures against a value", () => {
     expect(svg.match(/<circle[^>]* fill="#00609c"/g) ?? []).toHaveLength(passes);
     // Even ratios stand evenly; V = I t / C falls as 1 / C, so its height over the first dot does too.
     const fills = dots.slice(0, 9) as [number, number][];
-    const step = fills[1]![0] - fills[0]![0];
+    const step = fills[1][0] - fills[0][0];
     fills.forEach(([x], i) => {
-      expect(x).toBeCloseTo(fills[0]![0] + i * step, 0);
+      expect(x).toBeCloseTo(fills[0][0] + i * step, 0);
     });
-    const drop = (i: number) => fills[i]![1] - fills[0]![1];
-    const exact = (i: number) => 1 / v.points[0]! - 1 / v.points[i]!;
+    const drop = (i: number) => fills[i][1] - fills[0][1];
+    const exact = (i: number) => 1 / v.points[0] - 1 / v.points[i];
     for (let i = 1; i < 9; i++) expect(drop(i) / drop(8)).toBeCloseTo(exact(i) / exact(8), 2);
   });
 
@@ -91,8 +91,7 @@ check "level" value of wiper at 1 ms between 1 V and 2 V`);
     const heights = all(drawn, /<circle cx="[\d.]+" cy="([\d.]+)"/g).flat();
     // 5 V (1 - at): five dots, evenly down.
     expect(heights).toHaveLength(5);
-    for (let i = 1; i < 5; i++)
-      expect(heights[i]! - heights[i - 1]!).toBeCloseTo(heights[1]! - heights[0]!, 1);
+    for (let i = 1; i < 5; i++) expect(heights[i] - heights[i - 1]).toBeCloseTo(heights[1] - heights[0], 1);
     expect(() => variationPicture({ ...linear, checks: [] })).toThrow(RangeError);
     expect(() => variationPicture({ ...linear, points: [1] })).toThrow(RangeError);
   });
@@ -102,8 +101,8 @@ describe("traces over each other", () => {
   it("one curve for each value, named by it, dark to light", () => {
     const svg = overlayPicture(v);
     const names = [...svg.matchAll(/<title>([^<]* nF)<\/title>/g)].map((m) => m[1]);
-    expect(names.sort()).toEqual(v.traces[0]!.runs.map((t) => t!.name).sort());
-    const colours = [...svg.matchAll(/stroke="#([0-9a-f]{6})" stroke-width="1.75"/g)].map((m) => m[1]!);
+    expect(names.sort()).toEqual(v.traces[0].runs.map((t) => t!.name).sort());
+    const colours = [...svg.matchAll(/stroke="#([0-9a-f]{6})" stroke-width="1.75"/g)].map((m) => m[1]);
     expect(new Set(colours).size).toBe(9);
     // Rec. 709 luma of each ink rises with the value.
     const luma = colours.map((c) => {

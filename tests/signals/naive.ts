@@ -75,10 +75,10 @@ export const waves: fc.Arbitrary<Wave> = fc
       return { time: ratio(time), value: ratio(value) };
     });
     // The end of a period is the beginning of the next, where the same holds.
-    const [last, beginning] = [points.at(-1)!, points[0]!].map((end) =>
+    const [last, beginning] = [points.at(-1)!, points[0]].map((end) =>
       points.filter((p) => p.time.equals(end.time)),
     );
-    const least = last!.length > 1 || beginning!.length > 1 ? 1 : 0;
+    const least = last.length > 1 || beginning.length > 1 ? 1 : 0;
     const span = Math.max(1, time - first + Math.max(least, slack ?? 0));
     const period = slack === null ? undefined : ratio(span);
     const wave = box

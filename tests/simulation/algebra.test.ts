@@ -45,17 +45,17 @@ function same(design: Design, options: SimulateOptions): void {
     Math.max(...drawn.map(({ unit: own, value }) => (own === unit ? size(value) : 0)));
   const scale: Record<string, number> = { V: largest("V"), A: largest("A") };
   for (const [n, a] of drawn.entries()) {
-    const [name, b] = [names[n]!, again[n]!];
-    const most = scale[a.unit]!;
+    const [name, b] = [names[n], again[n]];
+    const most = scale[a.unit];
     let [matched, worst] = [0, 0];
     for (let i = 0, k = 0; i < a.time.length && k < b.time.length; ) {
-      const apart = b.time[k]! - a.time[i]!;
+      const apart = b.time[k] - a.time[i];
       if (Math.abs(apart) > 1e-12 * dense.until) {
         if (apart > 0) i++;
         else k++;
         continue;
       }
-      worst = Math.max(worst, Math.abs(b.value[k]! - a.value[i]!));
+      worst = Math.max(worst, Math.abs(b.value[k] - a.value[i]));
       matched++;
       i++;
       k++;

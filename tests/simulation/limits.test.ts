@@ -52,7 +52,7 @@ describe("a run that is stopped keeps what it has", () => {
     });
     expect(run).toMatchObject({ status: "stopped", code: "cancelled" });
     expect(seen.length).toBe(3);
-    expect(seen[0]!).toBeLessThan(seen[2]!);
+    expect(seen[0]).toBeLessThan(seen[2]);
   });
   it("by a signal that was raised before", () => {
     const run = simulate(design, { until: "1 s", repeats: false, signal: AbortSignal.abort() });
@@ -71,7 +71,7 @@ describe("progress", () => {
       progress: () => at.push(performance.now()),
     });
     expect(at.length).toBeGreaterThan(0);
-    for (let i = 1; i < at.length; i++) expect(at[i]! - at[i - 1]!).toBeGreaterThan(99);
+    for (let i = 1; i < at.length; i++) expect(at[i] - at[i - 1]).toBeGreaterThan(99);
   });
 });
 
@@ -84,8 +84,8 @@ describe("the same bits whether watched or not", () => {
       progress: () => {},
     });
     const t = part.trace("ramp").time;
-    expect(t[0]!).toBeGreaterThanOrEqual(2e-3);
-    expect(t[t.length - 1]!).toBeLessThanOrEqual(3e-3);
+    expect(t[0]).toBeGreaterThanOrEqual(2e-3);
+    expect(t[t.length - 1]).toBeLessThanOrEqual(3e-3);
     const ramp = whole.trace("ramp");
     // Where both have a sample it has the same bits; the ends of the part lie between samples of the whole.
     const known = new Map([...ramp.time].map((time, i) => [time, ramp.value[i]]));

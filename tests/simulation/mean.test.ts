@@ -57,7 +57,7 @@ it("the periodic state has the same mean", () => {
   const settled = simulate(compile(text), { until: "40 ms", start: "settled" });
   const { time, value } = settled.trace("c.voltage");
   let sum = 0;
-  for (let i = 1; i < time.length; i++) sum += ((value[i]! + value[i - 1]!) / 2) * (time[i]! - time[i - 1]!);
+  for (let i = 1; i < time.length; i++) sum += ((value[i] + value[i - 1]) / 2) * (time[i] - time[i - 1]);
   // The curve between samples departs from a straight line by a share of the ripple, 0.2 mV.
   expect(Math.abs(begun(text).volts - sum / 40e-3)).toBeLessThan(1e-8);
 });

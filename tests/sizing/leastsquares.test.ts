@@ -13,7 +13,7 @@ const wide = (n: number): Pick<Fitting, "low" | "high" | "small" | "accuracy"> =
 
 describe("least squares", () => {
   it("Rosenbrock's valley (1): (1, 1) from (-1.2, 1)", () => {
-    const misses = ([x, y]: readonly number[]) => [10 * (y! - x! * x!), 1 - x!];
+    const misses = ([x, y]: readonly number[]) => [10 * (y - x * x), 1 - x];
     const found = leastSquares({ ...wide(2), misses }, [-1.2, 1])!;
     expect(found.x[0]).toBeCloseTo(1, 6);
     expect(found.x[1]).toBeCloseTo(1, 6);
@@ -22,8 +22,8 @@ describe("least squares", () => {
 
   it("Freudenstein and Roth (2): (5, 4) from (6, 5)", () => {
     const misses = ([x, y]: readonly number[]) => [
-      -13 + x! + ((5 - y!) * y! - 2) * y!,
-      -29 + x! + ((y! + 1) * y! - 14) * y!,
+      -13 + x + ((5 - y) * y - 2) * y,
+      -29 + x + ((y + 1) * y - 14) * y,
     ];
     const found = leastSquares({ ...wide(2), misses }, [6, 5])!;
     expect(found.x[0]).toBeCloseTo(5, 5);
@@ -38,7 +38,7 @@ describe("least squares", () => {
       [2, 3],
       [3, 4],
     ] as const;
-    const misses = ([a, b]: readonly number[]) => points.map(([t, y]) => a! + b! * t - y);
+    const misses = ([a, b]: readonly number[]) => points.map(([t, y]) => a + b * t - y);
     const found = leastSquares({ ...wide(2), misses }, [10, -5])!;
     const b = (4 * 21 - 6 * 11) / (4 * 14 - 36);
     expect(found.x[1]).toBeCloseTo(b, 8);
@@ -49,7 +49,7 @@ describe("least squares", () => {
     const misses = ([x, y]: readonly number[]) => {
       expect(x).toBeGreaterThanOrEqual(1);
       expect(x).toBeLessThanOrEqual(2);
-      return [x! - 3, y! - x!];
+      return [x - 3, y - x];
     };
     const found = leastSquares({ misses, low: [1, 0], high: [2, 9], small: 1e-9, accuracy: 1e-10 }, [1, 7])!;
     expect(found.x).toEqual([2, expect.closeTo(2, 7)]);
@@ -57,22 +57,22 @@ describe("least squares", () => {
   });
 
   it("goes around places that have no value, and refuses to start in one", () => {
-    const misses = ([x]: readonly number[]) => [x! > 5 ? Number.NaN : Math.log(x! / 2)];
+    const misses = ([x]: readonly number[]) => [x > 5 ? Number.NaN : Math.log(x / 2)];
     const range = { misses, low: [0.1], high: [10], small: 1e-12, accuracy: 1e-12 };
     expect(leastSquares(range, [0.2])!.x[0]).toBeCloseTo(2, 8);
     expect(leastSquares(range, [6])).toBeUndefined();
   });
 
   it("tells an unknown without effect, and two of which only the ratio counts", () => {
-    const idle = leastSquares({ ...wide(2), misses: ([x]) => [x! - 4] }, [1, 1])!;
+    const idle = leastSquares({ ...wide(2), misses: ([x]) => [x - 4] }, [1, 1])!;
     expect(idle.effects[1]).toBe(0);
     expect(idle.rank).toBe(1);
     const ratio = leastSquares(
-      { ...wide(2), low: [0.1, 0.1], misses: ([x, y]) => [x! / y! - 3, (2 * x!) / y! - 6] },
+      { ...wide(2), low: [0.1, 0.1], misses: ([x, y]) => [x / y - 3, (2 * x) / y - 6] },
       [1, 1],
     )!;
     expect(ratio.rank).toBe(1);
-    expect(ratio.x[0]! / ratio.x[1]!).toBeCloseTo(3, 8);
+    expect(ratio.x[0] / ratio.x[1]).toBeCloseTo(3, 8);
     expect(Math.min(...ratio.effects)).toBeGreaterThan(0.01);
   });
 });

@@ -9,7 +9,7 @@ import { goalsOf } from "../../src/judging/goals.js";
 
 const find = (text: string, statement: string, options = {}) => {
   const design = compile(`${text}\n${statement}`);
-  const found = size(design, design.finds[0]!, options);
+  const found = size(design, design.finds[0], options);
   confirm(design, found);
   return found;
 };
@@ -22,12 +22,12 @@ function confirm(
   const trials = answers.flatMap((a) => [a, ...a.preferred, ...a.pairs]);
   for (const trial of [...trials, ...(best ? [best] : []), ...(beyond ? [beyond] : [])]) {
     expect(trial.met).toBe(trial.results.every((r) => r.pass));
-    const made = revalued(design, new Map(unknowns.map((u, i) => [u.name, decimal(trial.values[i]!)])));
+    const made = revalued(design, new Map(unknowns.map((u, i) => [u.name, decimal(trial.values[i])])));
     for (const goal of goals) {
       const one = goal.case === "" ? made : made.cases.find((c) => c.caseName === goal.case)!;
       const again = verify(simulate(one), { cases: false }).find((r) => r.name === goal.name)!;
       const limit = judged(again.measured, goal.limit);
-      expect(limit, `${goal.name} at ${trial.values}`).toBe(trial.results[goals.indexOf(goal)]!.pass);
+      expect(limit, `${goal.name} at ${trial.values}`).toBe(trial.results[goals.indexOf(goal)].pass);
     }
   }
   for (const answer of answers) expect(answer.met).toBe(true);
@@ -56,9 +56,9 @@ describe("met means that the check passes", () => {
     const pulse = 2.5 * (572 / 9) * 1e-6 + 27.0778e-6;
     const late = 0.94e-3 * (1001 / 60e3 - pulse);
     // 4.7 mV on 5 ohm to begin with, and e^(-t / RC) of what the pulse found, for C = 3.9 uF: below 1 mV.
-    expect(s.answers[0]!.values[0]! / (late / (4 - 4.7e-3))).toBeCloseTo(1, 3);
+    expect(s.answers[0].values[0] / (late / (4 - 4.7e-3))).toBeCloseTo(1, 3);
     // The guard would be reached by 1.1 times the current into 2.6 uF; the pulse is too short for some hundreds of uF.
-    expect(s.answers[0]!.preferred.map((t) => t.met)).toEqual([false, true]);
+    expect(s.answers[0].preferred.map((t) => t.met)).toEqual([false, true]);
   });
 
   it("where the first field is asked for, it decides, and no value meets the goal: said with figures", () => {
@@ -87,12 +87,12 @@ check "stands" value of out at 1 ms is 0.8 V +- 5 %`;
     const s = find(text, 'find level from 1.7 V to 2.2 V for "stands"');
     // Beyond the range, at 1.6 V, half of it is 0.8 V.
     expect([s.status, s.answers]).toEqual(["out of range", []]);
-    expect(s.beyond!.values[0]! / 1.6).toBeCloseTo(1, 6);
+    expect(s.beyond!.values[0] / 1.6).toBeCloseTo(1, 6);
     expect(s.reason).toMatch(/at 1\.8 V the measure jumps over it, from 900 mV to 600 mV/);
     // A side that passes is an answer: 0.9 V at the jump is within 15 % of 0.8 V.
     const wide = find(text.replace("5 %", "15 %"), 'find level from 1.7 V to 2.2 V for "stands"');
     expect(wide.status).toBe("found");
-    expect(wide.answers[0]!.values[0]! / 1.8).toBeCloseTo(1, 6);
+    expect(wide.answers[0].values[0] / 1.8).toBeCloseTo(1, 6);
   });
 
   it("the nearest value passes though the aim itself is not reached", () => {
@@ -100,7 +100,7 @@ check "stands" value of out at 1 ms is 0.8 V +- 5 %`;
       'supply p = 4 V\nresistor r p -> out 1 kohm\nresistor s out -> ground 1 kohm\ncheck "half" value of out at 1 ms is 1 V +- 20 %';
     // 4 V R / (R + 1 kohm) is 1.14 V for 400 ohm and more for more.
     const s = find(text, 'find s from 400 ohm to 1 kohm for "half"');
-    expect([s.status, s.answers[0]!.values[0]]).toEqual(["found", 400]);
+    expect([s.status, s.answers[0].values[0]]).toEqual(["found", 400]);
     expect(s.reason).toContain("1 V itself is not reached");
   });
 
@@ -116,7 +116,7 @@ check "reached" value of out at 1 ms ${limit}`;
       const s = find(charged(`${side} ${volts} V`), 'find level from 0.1 V to 10 V for "reached"');
       expect(s.answers).toHaveLength(1);
       const exact = volts / (1 - Math.exp(-1));
-      expect(Math.abs(s.answers[0]!.values[0]! / exact - 1)).toBeLessThan(2e-6);
+      expect(Math.abs(s.answers[0].values[0] / exact - 1)).toBeLessThan(2e-6);
     }
   });
 
@@ -150,11 +150,11 @@ check "fills" ${words}`;
       const s = find(both(goal), `find line_cap from ${range} in E12 for "fills"`);
       expect(s.runs).toBeLessThanOrEqual(12);
       const [a] = s.answers;
-      expect([a!.preferred.length, a!.pairs.length > 0]).toEqual([2, true]);
+      expect([a.preferred.length, a.pairs.length > 0]).toEqual([2, true]);
       // C = I t / V, so 2 % of the current take 2 % of the capacitor, and no other tolerance matters.
-      expect(a!.trim!.tolerances.map((t) => t.name)).toEqual(["line_charge"]);
-      expect(a!.trim!.to / a!.values[0]!).toBeCloseTo(1.02, 3);
-      expect(a!.trim!.from / a!.values[0]!).toBeCloseTo(0.98, 3);
+      expect(a.trim!.tolerances.map((t) => t.name)).toEqual(["line_charge"]);
+      expect(a.trim!.to / a.values[0]).toBeCloseTo(1.02, 3);
+      expect(a.trim!.from / a.values[0]).toBeCloseTo(0.98, 3);
     },
   );
 
@@ -169,7 +169,7 @@ check "fills" ${words}`;
     const ends: number[] = [];
     const told = (_: number, run: { until: number }) => ends.push(run.until);
     const [goal] = goalsOf(design, ["fills"]);
-    const reading = new Gauge(design, [goal!], {}, told, undefined, true).at(new Map())[0]!;
+    const reading = new Gauge(design, [goal], {}, told, undefined, true).at(new Map())[0];
     expect(ends).toEqual([expect.closeTo(until, 12)]);
     // What it measures is what the whole run does, within what either may be off (1e-6).
     const whole = verify(simulate(design)).find((r) => r.name === "fills")!;
@@ -189,6 +189,6 @@ check "power" mean power of sink is 0.16 W +- 1 %`;
     const b = 100 / 0.16 - 200;
     const root = (b + Math.sqrt(b * b - 4e4)) / 2;
     const turned = find(match, 'find sink from 28 ohm to 10 kohm for "power"');
-    expect(turned.answers.map((x) => x.values[0]! / root)).toEqual([expect.closeTo(1, 5)]);
+    expect(turned.answers.map((x) => x.values[0] / root)).toEqual([expect.closeTo(1, 5)]);
   });
 });

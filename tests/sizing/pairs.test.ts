@@ -49,9 +49,9 @@ describe("pairs", () => {
 
   it("of capacitors add in parallel", () => {
     const [parallel, series] = pairs(ratio(13, 1_000_000_000), "E12", "parallel");
-    expect(parallel!.wiring).toBe("parallel");
-    expect(parallel!.values.map((v) => v.mul(1e9).valueOf())).toEqual([12, 1]);
-    expect(series!.wiring).toBe("series");
-    expect(joint(...series!.values).toFraction()).toBe(series!.together.toFraction());
+    expect(parallel.wiring).toBe("parallel");
+    expect(parallel.values.map((v) => v.mul(1e9).valueOf())).toEqual([12, 1]);
+    expect(series.wiring).toBe("series");
+    expect(joint(...series.values).toFraction()).toBe(series.together.toFraction());
   });
 });

@@ -9,11 +9,11 @@ const near = (value: number, exact: number, share = 2e-6) =>
 const only = (s: Sizing) => {
   expect(s.status, s.reason).toBe("found");
   expect(s.answers).toHaveLength(1);
-  return s.answers[0]!;
+  return s.answers[0];
 };
 const find = (text: string, statement: string, options = {}) => {
   const design = compile(`${text}\n${statement}`);
-  return size(design, design.finds[0]!, options);
+  return size(design, design.finds[0], options);
 };
 
 // A ramp that is let go at 10 us: V = I t / C.
@@ -33,30 +33,30 @@ describe("one unknown", () => {
   it("C = I t / V: exact value, preferred ones on both sides, pairs, and what they measure", () => {
     const s = find(ramp, 'find timing from 1 nF to 100 nF in E12 for "fills"');
     const a = only(s);
-    near(a.values[0]!, exact);
-    near(a.results[0]!.measured, 3.95);
+    near(a.values[0], exact);
+    near(a.results[0].measured, 3.95);
     expect(a.met && a.inside).toBe(true);
     // 13.316 nF lies between 12 and 15 nF; V = I t / C with each.
     expect(a.preferred.map((t) => t.values[0])).toEqual([12e-9, 15e-9]);
-    for (const t of a.preferred) near(t.results[0]!.measured, 52.6e-9 / t.values[0]!);
+    for (const t of a.preferred) near(t.results[0].measured, 52.6e-9 / t.values[0]);
     expect(a.preferred.map((t) => t.met)).toEqual([false, false]);
     // 10 nF and 3.3 nF side by side are 13.3 nF.
     expect(a.pairs[0]).toMatchObject({ wiring: "parallel", parts: [10e-9, 3.3e-9], met: true });
-    near(a.pairs[0]!.results[0]!.measured, 52.6e-9 / 13.3e-9);
-    const [big, small] = a.pairs[1]!.parts;
-    near(a.pairs[1]!.values[0]!, (big * small) / (big + small));
-    expect(a.pairs[1]!.wiring).toBe("series");
+    near(a.pairs[0].results[0].measured, 52.6e-9 / 13.3e-9);
+    const [big, small] = a.pairs[1].parts;
+    near(a.pairs[1].values[0], (big * small) / (big + small));
+    expect(a.pairs[1].wiring).toBe("series");
     expect(s.goals[0]).toMatchObject({ name: "fills", case: "", aim: 3.95, unit: "V" });
     expect(s.unknowns[0]).toMatchObject({ name: "timing", unit: "F", from: 1e-9, to: 1e-7, nominal: 1e-8 });
   });
 
   it("a part's own value, and a property of a part", () => {
-    near(only(find(ramp, 'find hold from 1 nF to 100 nF for "fills"')).values[0]!, exact);
-    near(only(find(ramp, 'find feed from 0.1 mA to 10 mA for "fills"')).values[0]!, (3.95 * 10e-9) / 52.6e-6);
+    near(only(find(ramp, 'find hold from 1 nF to 100 nF for "fills"')).values[0], exact);
+    near(only(find(ramp, 'find feed from 0.1 mA to 10 mA for "fills"')).values[0], (3.95 * 10e-9) / 52.6e-6);
     // A current source with output resistance R into C, from rest at 12 V below its rail:
     // v = (I R + 12 V) (1 - e^(-t / R C)), so R follows from a root that the closed form checks.
     const leaky = ramp.replace("charge\ncap", "0.4 mA, output 1 Mohm\ncap");
-    const r = only(find(leaky, 'find feed.output from 10 kohm to 100 kohm for "fills"')).values[0]!;
+    const r = only(find(leaky, 'find feed.output from 10 kohm to 100 kohm for "fills"')).values[0];
     near((0.4e-3 * r + 12) * (1 - Math.exp(-52.6e-6 / (r * 10e-9))), 3.95);
   });
 
@@ -64,7 +64,7 @@ describe("one unknown", () => {
     const text = ramp.replace("switch", "resistor leak ramp -> ground 100 kohm\nswitch");
     // Solved for C: -T / (R ln(1 - v / (I R))).
     const c = -52.6e-6 / (1e5 * Math.log(1 - 3.95 / 100));
-    near(only(find(text, 'find timing from 1 nF to 100 nF for "fills"')).values[0]!, c);
+    near(only(find(text, 'find timing from 1 nF to 100 nF for "fills"')).values[0], c);
   });
 
   it("with reset residue: the peak of the periodic ramp", () => {
@@ -81,7 +81,7 @@ capacitor hold ramp -> ground timing
 switch reset ramp -> ground closed while gate above 2.5 V, on 200 ohm
 run for 1 ms, from settled
 check "fills" peak of ramp each gate is ${peak} V +- 3 %`;
-    near(only(find(text, 'find timing from 8 nF to 60 nF for "fills"')).values[0]!, c);
+    near(only(find(text, 'find timing from 8 nF to 60 nF for "fills"')).values[0], c);
   });
 
   it("a coupling capacitor for a tilt: 2 tanh(T / 4 R C) of half the swing", () => {
@@ -94,7 +94,7 @@ run for 4 ms, from settled
 check "flat enough" tilt of out each box from 0 s to 0.5 ms below 5 %`;
     const c = 1e-3 / (4 * 1e4 * Math.atanh(0.025));
     const a = only(find(text, 'find coupling from 10 nF to 10 uF in E6 for "flat enough"'));
-    near(a.values[0]!, c, 1e-5);
+    near(a.values[0], c, 1e-5);
     // The next larger one tilts less and passes, the next smaller one does not.
     expect(a.preferred.map((t) => t.met)).toEqual([false, true]);
   });
@@ -106,7 +106,7 @@ potentiometer trim p -> ground 10 kohm, tap wiper, at 50 %
 resistor load wiper -> ground 47 kohm
 check "level" value of wiper at 1 ms is 3.3 V +- 1 %`;
     const a = only(find(text, 'find trim.at from 0 % to 100 % for "level"'));
-    const [upper, lower] = [a.values[0]! * 1e4, (1 - a.values[0]!) * 1e4];
+    const [upper, lower] = [a.values[0] * 1e4, (1 - a.values[0]) * 1e4];
     const below = (lower * 47e3) / (lower + 47e3);
     near((5 * below) / (upper + below), 3.3);
   });
@@ -124,7 +124,7 @@ use sweep as line joins p, ramp
 case "weak" line.feed is 0.9 mA
 check "still fills" value of ramp at 62.6 us between 3.5 V and 4 V`;
     const s = find(text, 'find line.timing from 1 nF to 100 nF for "still fills"');
-    near(only(s).values[0]!, (0.9e-3 * 52.6e-6) / 3.75);
+    near(only(s).values[0], (0.9e-3 * 52.6e-6) / 3.75);
     expect(s.goals[0]).toMatchObject({ case: "weak", aim: 3.75 });
   });
 
@@ -138,13 +138,13 @@ run for 640 us, from settled
 check "mean" mean of out each gate is 1 V +- 1 %`;
     // 5 V w / T; the mean of an RC's output is that of its input.
     const s = find(text, 'find width from 1 us to 60 us for "mean"', { simulate: { tolerance: 1e-7 } });
-    near(only(s).values[0]!, 64e-6 / 5, 3e-6);
+    near(only(s).values[0], 64e-6 / 5, 3e-6);
   });
 
   it("skips where nothing can be measured", () => {
     // The ramp reaches 2.5 V before the run ends at 80 us for C below 28 nF only.
     const text = `${ramp}check "early" crossing of ramp rising through 2.5 V is 50 us +- 1 %`;
-    near(only(find(text, 'find timing from 1 nF to 10 uF for "early"')).values[0]!, (1e-3 * 40e-6) / 2.5);
+    near(only(find(text, 'find timing from 1 nF to 10 uF for "early"')).values[0], (1e-3 * 40e-6) / 2.5);
   });
 });
 
@@ -201,8 +201,8 @@ run for 1 ms
     // R^2 + (2 Rs - V^2 / P) R + Rs^2 = 0
     const b = 100 / 0.16 - 200;
     const root = Math.sqrt(b * b - 4e4);
-    near(s.answers[0]!.values[0]!, (b - root) / 2);
-    near(s.answers[1]!.values[0]!, (b + root) / 2);
+    near(s.answers[0].values[0], (b - root) / 2);
+    near(s.answers[1].values[0], (b + root) / 2);
   });
 
   it("finds two roots that lie in one gap between the points looked at", () => {
@@ -211,16 +211,16 @@ run for 1 ms
     const b = 100 / 0.2499 - 200;
     const root = Math.sqrt(b * b - 4e4);
     // The top is flat: 2e-6 of the power is 1e-4 of the load here.
-    near(s.answers[0]!.values[0]!, (b - root) / 2, 2e-4);
-    near(s.answers[1]!.values[0]!, (b + root) / 2, 2e-4);
+    near(s.answers[0].values[0], (b - root) / 2, 2e-4);
+    near(s.answers[1].values[0], (b + root) / 2, 2e-4);
   });
 
   it("reaches for the top of a goal that is too high", () => {
     const s = find(goal("is 0.3 W +- 1 %"), 'find load from 10 ohm to 1300 ohm for "power"');
     expect(s.status).toBe("none");
     expect(s.answers).toEqual([]);
-    near(s.best!.values[0]!, 100, 0.01);
-    near(s.best!.results[0]!.measured, 0.25, 1e-4);
+    near(s.best!.values[0], 100, 0.01);
+    near(s.best!.results[0].measured, 0.25, 1e-4);
     expect(s.reason).toContain("0.3 W".replace("0.3 W", "300 mW"));
   });
 
@@ -228,9 +228,9 @@ run for 1 ms
     const s = find(ramp, 'find timing from 20 nF to 100 nF for "fills"');
     expect(s.status).toBe("out of range");
     expect(s.answers).toEqual([]);
-    near(s.beyond!.values[0]!, exact);
+    near(s.beyond!.values[0], exact);
     expect(s.best!.values[0]).toBe(20e-9);
-    near(s.best!.results[0]!.measured, 52.6e-9 / 20e-9);
+    near(s.best!.results[0].measured, 52.6e-9 / 20e-9);
   });
 
   it("tells an unknown without effect", () => {
@@ -238,7 +238,7 @@ run for 1 ms
     const s = find(text, 'find idle from 100 ohm to 10 kohm in E24 for "fills"');
     expect(s.status).toBe("no effect");
     expect(s.reason).toContain("whatever 'idle' is");
-    near(s.best!.results[0]!.measured, 5.26);
+    near(s.best!.results[0].measured, 5.26);
   });
 
   it("does not take a jump over the goal for an answer", () => {
@@ -290,8 +290,8 @@ check "resets" value of ramp at 72.6 us is ${later} V +- 10 %`;
       'find timing from 1 nF to 100 nF in E12, charge from 0.1 mA to 5 mA for "fills", "resets"',
     );
     const a = only(s);
-    near(a.values[0]!, 12e-9, 1e-5);
-    near(a.values[1]!, 0.8e-3, 1e-5);
+    near(a.values[0], 12e-9, 1e-5);
+    near(a.values[1], 0.8e-3, 1e-5);
     // timing has a series, charge stays exact.
     expect(a.preferred.map((t) => t.values[1])).toEqual(a.preferred.map(() => a.values[1]));
   });
@@ -303,7 +303,7 @@ check "resets" value of ramp at 72.6 us is ${later} V +- 10 %`;
       'find timing from 1 nF to 100 nF in E12, charge from 0.1 mA to 5 mA in E24 for "fills", "resets"',
     );
     const a = only(s);
-    near(a.values[0]!, 13e-9, 1e-5);
+    near(a.values[0], 13e-9, 1e-5);
     expect(a.preferred.map((t) => t.values[0])).toContain(12e-9);
     expect(a.preferred.map((t) => t.values[0])).toContain(15e-9);
     const room = a.preferred.map((t) => Math.min(...t.results.map((r) => r.margin)));
@@ -314,7 +314,7 @@ check "resets" value of ramp at 72.6 us is ${later} V +- 10 %`;
     const text = sweep(both(0.8e-3, 12e-9));
     const s = find(text, 'find timing from 1 nF to 100 nF, charge from 0.1 mA to 5 mA for "fills"');
     expect(s.status).toBe("several");
-    const [c, i] = s.answers[0]!.values as [number, number];
+    const [c, i] = s.answers[0].values as [number, number];
     near(both(i, c).peak, both(0.8e-3, 12e-9).peak, 1e-5);
   });
 
@@ -342,7 +342,7 @@ check "resets" value of ramp at 72.6 us is ${later} V +- 10 %`;
       'find timing from 20 nF to 100 nF, charge from 0.1 mA to 5 mA for "fills", "resets"',
     );
     expect(s.status).toBe("out of range");
-    near(s.beyond!.values[0]!, 12e-9, 1e-5);
+    near(s.beyond!.values[0], 12e-9, 1e-5);
   });
 });
 
@@ -358,8 +358,8 @@ capacitor hold ramp -> ground timing
 switch reset ramp -> ground closed while gate above 2.5 V
 run for 3.5 * ${period}
 check "fills" peak of ramp each gate is 3.95 V +- 3 %`;
-    const line = only(find(text("64 us"), 'find timing from 1 nF to 1 uF for "fills"')).values[0]!;
-    const field = only(find(text("20 ms"), 'find timing from 100 nF to 100 uF for "fills"')).values[0]!;
+    const line = only(find(text("64 us"), 'find timing from 1 nF to 1 uF for "fills"')).values[0];
+    const field = only(find(text("20 ms"), 'find timing from 100 nF to 100 uF for "fills"')).values[0];
     near(field / line, 312.5);
   });
 });
@@ -369,7 +369,7 @@ describe("by the interface", () => {
   const unknown = { name: "timing", from: "1 nF", to: 100e-9 };
   it("without any statement, with text and numbers", () => {
     const s = size(design, { unknowns: [{ ...unknown, in: "E24" }], goals: ["fills"] });
-    near(only(s).values[0]!, exact);
+    near(only(s).values[0], exact);
     expect(only(s).preferred.map((t) => t.values[0])).toEqual([13e-9, 15e-9]);
   });
 
@@ -383,7 +383,7 @@ describe("by the interface", () => {
       );
     const s = ask();
     expect(runs).toEqual(Array.from({ length: s.runs }, (_, i) => i + 1));
-    expect(s.unknowns[0]!.series).toBe("E6");
+    expect(s.unknowns[0].series).toBe("E6");
     expect(JSON.stringify(ask())).toBe(JSON.stringify(s));
   });
 
@@ -418,6 +418,6 @@ describe("by the interface", () => {
     } catch (error) {
       caught = error;
     }
-    expect((caught as DesignError).diagnostics[0]!.message).toMatch(message);
+    expect((caught as DesignError).diagnostics[0].message).toMatch(message);
   });
 });

@@ -44,7 +44,7 @@ describe("chance", () => {
     const n = x.length;
     const mean = (v: number[]) => v.reduce((a, b) => a + b, 0) / n;
     const [a, b] = [mean(x), mean(y)];
-    const sum = x.reduce((s, v, i) => s + (v - a) * (y[i]! - b), 0);
+    const sum = x.reduce((s, v, i) => s + (v - a) * (y[i] - b), 0);
     // The variance of an even number is 1/12; four standard deviations of a sample without correlation.
     expect(Math.abs(sum / n / (1 / 12))).toBeLessThan(4 / Math.sqrt(n));
   });

@@ -16,7 +16,7 @@ import { irwinHall, strangeness, sum } from "./summing.js";
 const spread = (design: Design, options: TrialsOptions = {}) => summarise(trials(design, options));
 const [first, many] = [0, 2000];
 const measured = (design: Design, options: TrialsOptions = {}) =>
-  trials(design, { trials: many, ...options }).measured[first]!;
+  trials(design, { trials: many, ...options }).measured[first];
 
 /** Code and message of what is refused. */
 function refusal(action: () => unknown): string {
@@ -24,7 +24,7 @@ function refusal(action: () => unknown): string {
     action();
   } catch (error) {
     const [d] = (error as DesignError).diagnostics;
-    return `${d!.code} ${d!.message}`;
+    return `${d.code} ${d.message}`;
   }
   return "none";
 }
@@ -33,23 +33,21 @@ describe("trials against exact distributions", () => {
   it("one even tolerance: the share that passes, the quantiles, the moments", () => {
     const [c] = spread(sum(["+- 10 %"], "below 1.05 V"), { trials: many }).checks;
     // From 0.9 V to 1.1 V, three quarters below 1.05 V.
-    expect(c!.pass.low).toBeLessThan(0.75);
-    expect(c!.pass.high).toBeGreaterThan(0.75);
-    for (const { share, value } of c!.quantiles) {
+    expect(c.pass.low).toBeLessThan(0.75);
+    expect(c.pass.high).toBeGreaterThan(0.75);
+    for (const { share, value } of c.quantiles) {
       // Four standard deviations of a counted share.
       const play = 4 * Math.sqrt((share * (1 - share)) / many) * 0.2;
       expect(Math.abs(value - (0.9 + 0.2 * share))).toBeLessThan(play);
     }
-    expect(c!.mean).toBeCloseTo(1, 2);
-    expect(Math.abs(c!.deviation / (0.2 / Math.sqrt(12)) - 1)).toBeLessThan(4 / Math.sqrt(2 * many));
-    expect(c!.lowest!.value).toBeGreaterThan(0.9);
-    expect(c!.lowest!.value).toBeLessThan(0.901);
-    expect(c!.highest!.causes).toEqual([
-      { name: "v0", unit: "V", value: expect.closeTo(c!.highest!.value, 9), place: expect.closeTo(1, 1) },
+    expect(c.mean).toBeCloseTo(1, 2);
+    expect(Math.abs(c.deviation / (0.2 / Math.sqrt(12)) - 1)).toBeLessThan(4 / Math.sqrt(2 * many));
+    expect(c.lowest!.value).toBeGreaterThan(0.9);
+    expect(c.lowest!.value).toBeLessThan(0.901);
+    expect(c.highest!.causes).toEqual([
+      { name: "v0", unit: "V", value: expect.closeTo(c.highest!.value, 9), place: expect.closeTo(1, 1) },
     ]);
-    expect(c!.costs).toEqual([
-      { name: "v0", correlation: expect.closeTo(1, 9), share: expect.closeTo(1, 9) },
-    ]);
+    expect(c.costs).toEqual([{ name: "v0", correlation: expect.closeTo(1, 9), share: expect.closeTo(1, 9) }]);
   });
 
   it.each([1, 2, 3, 6])("%i even tolerances: Irwin and Hall", (n) => {
@@ -59,9 +57,9 @@ describe("trials against exact distributions", () => {
 
   it("the share of the variance: the squares of the tolerances", () => {
     const [c] = spread(sum(["+- 0.3 V", "+- 0.1 V", "+- 0.2 V"], "below 9 V"), { trials: many }).checks;
-    expect(c!.costs.map((cost) => cost.name)).toEqual(["v0", "v2", "v1"]);
-    c!.costs.forEach(({ share, correlation }, i) => {
-      expect(Math.abs(share - [9, 4, 1][i]! / 14)).toBeLessThan(4 / Math.sqrt(many));
+    expect(c.costs.map((cost) => cost.name)).toEqual(["v0", "v2", "v1"]);
+    c.costs.forEach(({ share, correlation }, i) => {
+      expect(Math.abs(share - [9, 4, 1][i] / 14)).toBeLessThan(4 / Math.sqrt(many));
       expect(correlation).toBeGreaterThan(0);
     });
   });
@@ -109,17 +107,17 @@ supply p = 10 V\nrun for 1 us\ncheck "half" value of m at 0.5 us is 5 V +- 1 %`;
     };
     const [together, apart] = [ratio(", tracks a"), ratio("")];
     expect(together.axes.map(({ name, tracked }) => [name, tracked])).toEqual([["a", ["b"]]]);
-    expect(together.checks[0]!.deviation).toBeLessThan(1e-9);
-    expect(together.checks[0]!.pass.share).toBe(1);
+    expect(together.checks[0].deviation).toBeLessThan(1e-9);
+    expect(together.checks[0].pass.share).toBe(1);
     // To first order 5 V (1 + (b − a)/2): standard deviation 5 V/2 · 10 %/√3 · √2 = 0.204 V.
-    expect(Math.abs(apart.checks[0]!.deviation / 0.204 - 1)).toBeLessThan(0.2);
+    expect(Math.abs(apart.checks[0].deviation / 0.204 - 1)).toBeLessThan(0.2);
     // By half as much: a tolerance half as wide moves half as far.
     const text = `given a = 1 V +- 40 %\nvoltage v x -> ground a\nvoltage w y -> ground 1 V +- 20 %, tracks a
 resistor r x -> ground 1 kohm\nresistor s y -> ground 1 kohm\nrun for 1 us
 check "x" value of x at 0.5 us below 9 V\ncheck "y" value of y at 0.5 us below 9 V`;
     const { measured: m } = trials(compile(text), { trials: 20 });
-    m[0]!.forEach((x, i) => {
-      expect(m[1]![i]! - 1).toBeCloseTo((x - 1) / 2, 9);
+    m[0].forEach((x, i) => {
+      expect(m[1][i] - 1).toBeCloseTo((x - 1) / 2, 9);
     });
   });
 
@@ -130,12 +128,12 @@ resistor r y -> ground 1 kohm\nrun for 1 us
 check "x" value of x at 0.5 us below 9 V\ncheck "y" value of y at 0.5 us below 9 V`;
     const plain = trials(compile(text("")), { trials: 50 });
     expect(plain.axes.map((a) => a.name)).toEqual(["v"]);
-    plain.measured[0]!.forEach((x, i) => {
-      expect(plain.measured[1]![i]).toBeCloseTo(3 * x, 9);
+    plain.measured[0].forEach((x, i) => {
+      expect(plain.measured[1][i]).toBeCloseTo(3 * x, 9);
     });
     const own = trials(compile(text(" +- 1 %")), { trials: 50 });
     expect(own.axes.map((a) => a.name)).toEqual(["v", "b"]);
-    const factors = own.measured[0]!.map((x, i) => (own.measured[1]![i]! - x) / (2 * x));
+    const factors = own.measured[0].map((x, i) => (own.measured[1][i] - x) / (2 * x));
     for (const f of factors) expect(Math.abs(f - 1)).toBeLessThan(0.01 + 1e-9);
     expect(Math.max(...factors) - Math.min(...factors)).toBeGreaterThan(0.01);
   });
@@ -154,12 +152,12 @@ check "current" value of set.current at 0.5 us ${limit}`);
     expect(result.axes.map((a) => [a.what, a.low, a.nominal, a.high])).toEqual([["temperature", -25, 0, 25]]);
     const [c] = result.checks;
     // 1 mA ± 7.5 %, even: 2/3 lies within ± 5 %.
-    expect(c!.pass.low).toBeLessThan(2 / 3);
-    expect(c!.pass.high).toBeGreaterThan(2 / 3);
-    const { value } = c!.highest!.causes[0]!;
-    expect(c!.highest!.value).toBeCloseTo(1e-3 * (1 - 0.003 * value), 12);
-    expect(c!.lowest!.value).toBeGreaterThanOrEqual(1e-3 * (1 - 0.075));
-    expect(c!.costs[0]!.correlation).toBeCloseTo(-1, 9);
+    expect(c.pass.low).toBeLessThan(2 / 3);
+    expect(c.pass.high).toBeGreaterThan(2 / 3);
+    const { value } = c.highest!.causes[0];
+    expect(c.highest!.value).toBeCloseTo(1e-3 * (1 - 0.003 * value), 12);
+    expect(c.lowest!.value).toBeGreaterThanOrEqual(1e-3 * (1 - 0.075));
+    expect(c.costs[0].correlation).toBeCloseTo(-1, 9);
   });
 
   it("one temperature, absolute drifts, drifts with tolerances", () => {
@@ -167,7 +165,7 @@ check "current" value of set.current at 0.5 us ${limit}`);
     const at = (from: string, to = from) => measured(hot, { temperature: { from, to }, trials: 20 });
     const cold = measured(hot, { trials: 20 });
     at("10 K").forEach((v, i) => {
-      expect(v).toBeCloseTo(cold[i]! - 0.02, 9);
+      expect(v).toBeCloseTo(cold[i] - 0.02, 9);
     });
     const loose = sum(["+- 0.001 ppm, drift 0 ppm/K +- 1000 ppm/K"], "below 9 V");
     const all = measured(loose, { temperature: { from: "100 K", to: "100 K" } });
@@ -193,16 +191,16 @@ describe("what trials promise", () => {
     trials(design, { ...options, seed, trials: { from, to } });
 
   it("trial 4711 is the same alone as among others, and other seeds and designs leave it alone", () => {
-    const alone = run(4711, 4712).measured[0]![0];
-    expect(run(4700, 4720).measured[0]![11]).toBe(alone);
-    expect(run(4711, 4712, 8).measured[0]![0]).not.toBe(alone);
+    const alone = run(4711, 4712).measured[0][0];
+    expect(run(4700, 4720).measured[0][11]).toBe(alone);
+    expect(run(4711, 4712, 8).measured[0][0]).not.toBe(alone);
     // A part with a tolerance more, that does not matter, moves nothing.
     const wider = sum(
       ["+- 10 %", "+- 5 %, spread normal", "+- 1 %, drift 100 ppm/K"],
       "is 3 V +- 5 %",
       "resistor beside a -> ground 1 kohm +- 5 %\nresistor there a -> ground 1 kohm",
     );
-    expect(trials(wider, { ...options, seed: 7, trials: { from: 4711, to: 4712 } }).measured[0]![0]).toBe(
+    expect(trials(wider, { ...options, seed: 7, trials: { from: 4711, to: 4712 } }).measured[0][0]).toBe(
       alone,
     );
   });
@@ -306,11 +304,11 @@ run for 1 us\ncheck "flows" value of r.current at 0.5 us above 1 mA`;
     // At 100 K and more the resistance falls to nothing, which no resistor has.
     const result = spread(compile(text), { trials: 200, temperature: { from: "0 K", to: "200 K" } });
     const [c] = result.checks;
-    expect(c!.count + c!.missing).toBe(200);
-    expect(Math.abs(c!.missing - 100)).toBeLessThan(4 * Math.sqrt(50));
-    expect(c!.pass).toMatchObject({ count: c!.count, of: 200 });
-    expect(result.missing).toHaveLength(c!.missing);
-    expect(result.missing[0]!.reason).toMatch(/greater than zero/);
+    expect(c.count + c.missing).toBe(200);
+    expect(Math.abs(c.missing - 100)).toBeLessThan(4 * Math.sqrt(50));
+    expect(c.pass).toMatchObject({ count: c.count, of: 200 });
+    expect(result.missing).toHaveLength(c.missing);
+    expect(result.missing[0].reason).toMatch(/greater than zero/);
   });
 
   it("a case's own value spreads by its own tolerance", () => {
@@ -319,10 +317,10 @@ check "x" value of x at 0.5 us below 9 V in every case\ncase "high" v is 5 V +- 
     const result = spread(compile(text), { trials: 100, cases: true });
     expect(result.checks.map((c) => c.case)).toEqual(["", "high", "exact"]);
     const [, high, exact] = result.checks;
-    expect(high!.lowest!.value).toBeGreaterThanOrEqual(4.95);
-    expect(high!.highest!.value).toBeLessThanOrEqual(5.05);
-    expect(high!.highest!.value).toBeGreaterThan(5.04);
-    expect([exact!.lowest!.value, exact!.highest!.value]).toEqual([3, 3]);
+    expect(high.lowest!.value).toBeGreaterThanOrEqual(4.95);
+    expect(high.highest!.value).toBeLessThanOrEqual(5.05);
+    expect(high.highest!.value).toBeGreaterThan(5.04);
+    expect([exact.lowest!.value, exact.highest!.value]).toEqual([3, 3]);
     expect(spread(compile(text), { trials: 5, case: "high" }).checks.map((c) => c.case)).toEqual(["high"]);
   });
 });

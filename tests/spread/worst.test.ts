@@ -15,20 +15,20 @@ describe("corners", () => {
     );
     expect([w.method, w.corners, w.runs]).toEqual(["corners", 8, 15]);
     const [c] = w.checks;
-    expect(c!.nominal).toBeCloseTo(3, 12);
-    expect(c!.lowest!.value).toBeCloseTo(2.4, 12);
-    expect(c!.highest!.value).toBeCloseTo(3.6, 12);
-    expect(c!.highest!.causes.map((one) => [one.name, one.value, one.place])).toEqual([
+    expect(c.nominal).toBeCloseTo(3, 12);
+    expect(c.lowest!.value).toBeCloseTo(2.4, 12);
+    expect(c.highest!.value).toBeCloseTo(3.6, 12);
+    expect(c.highest!.causes.map((one) => [one.name, one.value, one.place])).toEqual([
       ["v0", 1.3, 1],
       ["v1", 1.1, 1],
       ["v2", 1.2, 1],
     ]);
     const root = Math.sqrt(0.09 + 0.01 + 0.04);
-    expect(c!.squares.low).toBeCloseTo(3 - root, 12);
-    expect(c!.squares.high).toBeCloseTo(3 + root, 12);
+    expect(c.squares.low).toBeCloseTo(3 - root, 12);
+    expect(c.squares.high).toBeCloseTo(3 + root, 12);
     // Two of the eight corners lie outside: all up, all down.
-    expect([c!.pass, c!.failing]).toEqual([false, 2]);
-    expect(c!.effects.map((e) => [e.name, Number(e.share.toFixed(9))])).toEqual([
+    expect([c.pass, c.failing]).toEqual([false, 2]);
+    expect(c.effects.map((e) => [e.name, Number(e.share.toFixed(9))])).toEqual([
       ["v0", Number((9 / 14).toFixed(9))],
       ["v2", Number((4 / 14).toFixed(9))],
       ["v1", Number((1 / 14).toFixed(9))],
@@ -39,14 +39,14 @@ describe("corners", () => {
           sizes.map((s) => `+- ${s} V`),
           "between 2.3 V and 3.7 V",
         ),
-      ).checks[0]!.pass,
+      ).checks[0].pass,
     ).toBe(true);
   });
 
   it("of a lopsided tolerance: each side by itself", () => {
     const [c] = corners(sum(["-0.1 V / +0.4 V", "-0.3 V / +0.2 V"], "below 9 V")).checks;
-    expect(c!.squares.low).toBeCloseTo(2 - Math.hypot(0.1, 0.3), 12);
-    expect(c!.squares.high).toBeCloseTo(2 + Math.hypot(0.4, 0.2), 12);
+    expect(c.squares.low).toBeCloseTo(2 - Math.hypot(0.1, 0.3), 12);
+    expect(c.squares.high).toBeCloseTo(2 + Math.hypot(0.4, 0.2), 12);
   });
 
   // V = I t / C, stopped at 5 V + 0.6 V by an ideal guard: either value alone brings it there, both lead no farther.
@@ -60,15 +60,15 @@ diode guard ramp -> logic drop 0.6 V
 run for 70 us
 check "height" value of ramp at ${volts} below 9 V`;
     const [c] = corners(compile(text("62 us"))).checks;
-    expect(c!.nominal).toBeCloseTo(5.2, 6);
-    expect(c!.highest!.value).toBeCloseTo(5.6, 6);
+    expect(c.nominal).toBeCloseTo(5.2, 6);
+    expect(c.highest!.value).toBeCloseTo(5.6, 6);
     // Each alone moves it by 0.4 V, so the plain root would be 5.2 V + 0.57 V; downwards 0.52 V and 0.47 V do add.
-    expect(c!.squares).toMatchObject({ adds: false });
-    expect(c!.squares.high).toBeCloseTo(5.6, 6);
-    expect(c!.squares.low).toBeCloseTo(5.2 - Math.hypot(0.52, 5.2 - 5.2 / 1.1), 6);
+    expect(c.squares).toMatchObject({ adds: false });
+    expect(c.squares.high).toBeCloseTo(5.6, 6);
+    expect(c.squares.low).toBeCloseTo(5.2 - Math.hypot(0.52, 5.2 - 5.2 / 1.1), 6);
     const [free] = corners(compile(text("40 us"))).checks;
-    expect(free!.squares.adds).toBe(true);
-    expect(free!.squares.high).toBeCloseTo(3 + Math.hypot(0.3, 3 / 0.9 - 3), 6);
+    expect(free.squares.adds).toBe(true);
+    expect(free.squares.high).toBeCloseTo(3 + Math.hypot(0.3, 3 / 0.9 - 3), 6);
   });
 
   it("of what turns round: the end of one value alone counts where it is worse than every corner", () => {
@@ -81,10 +81,10 @@ check "power" mean power of sink below 0.3 W`;
     const [c] = corners(compile(text)).checks;
     const power = (source: number, sink: number) => (100 * sink) / (source + sink) ** 2;
     const all = [95, 100, 105].flatMap((a) => [80, 100, 120].map((b) => power(a, b)));
-    expect(c!.highest!.value).toBeCloseTo(Math.max(...all), 9);
-    expect(c!.lowest!.value).toBeCloseTo(Math.min(...all), 9);
-    expect(c!.squares.high).toBeLessThanOrEqual(c!.highest!.value);
-    expect(c!.squares.low).toBeGreaterThanOrEqual(c!.lowest!.value);
+    expect(c.highest!.value).toBeCloseTo(Math.max(...all), 9);
+    expect(c.lowest!.value).toBeCloseTo(Math.min(...all), 9);
+    expect(c.squares.high).toBeLessThanOrEqual(c.highest!.value);
+    expect(c.squares.low).toBeGreaterThanOrEqual(c.lowest!.value);
   });
 
   it("by signs where there are many: the divider of forty resistors, V R/(R + R') at its corners", () => {
@@ -99,15 +99,15 @@ check "power" mean power of sink below 0.3 W`;
     // 40 axes, both ends of each, as designed, and two corners.
     expect([w.method, w.corners, w.runs]).toEqual(["signs", 2 ** 40, 83]);
     const [c] = w.checks;
-    expect(c!.lowest!.value).toBeCloseTo((10 * 0.95) / 2, 9);
-    expect(c!.highest!.value).toBeCloseTo((10 * 1.05) / 2, 9);
-    expect(c!.pass).toBe(true);
+    expect(c.lowest!.value).toBeCloseTo((10 * 0.95) / 2, 9);
+    expect(c.highest!.value).toBeCloseTo((10 * 1.05) / 2, 9);
+    expect(c.pass).toBe(true);
     // A search of all of them is refused, with their number, before anything runs.
     const refused = (() => {
       try {
         corners(design, { exact: true, progress: () => expect.unreachable() });
       } catch (error) {
-        return (error as DesignError).diagnostics[0]!;
+        return (error as DesignError).diagnostics[0];
       }
       return undefined;
     })();
@@ -127,24 +127,24 @@ check "z" value of z at 0.5 us below 9 V`;
     const w = corners(compile(text), { exact: true });
     expect([w.method, w.corners]).toEqual(["corners", 4]);
     const [c] = w.checks;
-    expect(c!.lowest!.value).toBeCloseTo(0, 9);
-    expect(c!.highest!.value).toBeCloseTo(2, 9);
-    expect(c!.nominal).toBeCloseTo(0, 9);
+    expect(c.lowest!.value).toBeCloseTo(0, 9);
+    expect(c.highest!.value).toBeCloseTo(2, 9);
+    expect(c.nominal).toBeCloseTo(0, 9);
   });
 
   it("temperature: X7R is 0.9 · 0.85 to 1.1 · 1.15; 0.65 V across a resistor, -0.3 %/K from 0 to 50 degrees about 25", () => {
     const temperature = { from: "-25 K", to: "25 K" };
     const [x7r] = corners(sum(["+- 10 %, wanders 15 %"], "below 9 V"), { temperature }).checks;
-    expect(x7r!.lowest!.value).toBeCloseTo(0.9 * 0.85, 9);
-    expect(x7r!.highest!.value).toBeCloseTo(1.1 * 1.15, 9);
+    expect(x7r.lowest!.value).toBeCloseTo(0.9 * 0.85, 9);
+    expect(x7r.highest!.value).toBeCloseTo(1.1 * 1.15, 9);
     // Common practice, no source.
     const text = `given drop = 0.65 V, drift -0.3 %/K\nvoltage v a -> ground drop
 resistor set a -> ground 650 ohm +- 1 %\nrun for 1 us\ncheck "i" value of set.current at 0.5 us above 0.9 mA`;
     const [i] = corners(compile(text), { temperature }).checks;
-    expect(i!.highest!.value).toBeCloseTo((1e-3 * 1.075) / 0.99, 12);
-    expect(i!.lowest!.value).toBeCloseTo((1e-3 * 0.925) / 1.01, 12);
-    expect(i!.effects[0]!.name).toBe("temperature");
-    expect(i!.highest!.causes.find((c) => c.name === "temperature")).toMatchObject({ value: -25, unit: "K" });
+    expect(i.highest!.value).toBeCloseTo((1e-3 * 1.075) / 0.99, 12);
+    expect(i.lowest!.value).toBeCloseTo((1e-3 * 0.925) / 1.01, 12);
+    expect(i.effects[0].name).toBe("temperature");
+    expect(i.highest!.causes.find((c) => c.name === "temperature")).toMatchObject({ value: -25, unit: "K" });
   });
 
   it("a drift with a tolerance counts by signs too, though alone it does nothing where values hold", () => {
@@ -153,9 +153,9 @@ resistor set a -> ground 650 ohm +- 1 %\nrun for 1 us\ncheck "i" value of set.cu
     const w = corners(sum([loose, ...more], "below 99 V"), { temperature: { from: "-10 K", to: "100 K" } });
     expect(w.method).toBe("signs");
     // 13 V and 13 mV, and 0.1 of the first value.
-    expect(w.checks[0]!.highest!.value).toBeCloseTo(13.013 + 0.1 * 1.001, 9);
-    expect(w.checks[0]!.lowest!.value).toBeCloseTo(12.987 - 0.1 * 0.999, 9);
-    expect(w.checks[0]!.effects[0]!.name).toBe("drift of v0");
+    expect(w.checks[0].highest!.value).toBeCloseTo(13.013 + 0.1 * 1.001, 9);
+    expect(w.checks[0].lowest!.value).toBeCloseTo(12.987 - 0.1 * 0.999, 9);
+    expect(w.checks[0].effects[0].name).toBe("drift of v0");
   });
 
   it("the capacitor and the current of a ramp: V = I t / C at the corners (Millman & Taub 1965)", () => {
@@ -166,9 +166,9 @@ switch reset ramp -> ground closed before 10 us, on 1 ohm\nrun for 100 us
 check "five" value of ramp at 60 us is 5 V +- 5 %`;
     const [c] = corners(compile(text)).checks;
     const volts = (i: number, n: number) => (i * 50e-6) / n;
-    expect(Math.abs(c!.highest!.value / volts(1.02e-3, 9.5e-9) - 1)).toBeLessThan(1e-3);
-    expect(Math.abs(c!.lowest!.value / volts(0.98e-3, 10.5e-9) - 1)).toBeLessThan(1e-3);
-    expect(c!.pass).toBe(false);
+    expect(Math.abs(c.highest!.value / volts(1.02e-3, 9.5e-9) - 1)).toBeLessThan(1e-3);
+    expect(Math.abs(c.lowest!.value / volts(0.98e-3, 10.5e-9) - 1)).toBeLessThan(1e-3);
+    expect(c.pass).toBe(false);
   });
 
   it("a corner without a value fails, and says why", () => {
@@ -178,8 +178,8 @@ check "x" value of a at 0.5 us above 0 V`;
     expect(() => compile(text)).toThrow(/greater than zero/);
     const drifting = text.replace("10 ohm +- 100 %", "10 ohm +- 10 %, drift -1 %/K");
     const [c] = corners(compile(drifting), { temperature: { from: "0 K", to: "100 K" } }).checks;
-    expect(c!.pass).toBe(false);
-    expect(c!.failing).toBe(4);
-    expect(c!.reason).toMatch(/greater than zero/);
+    expect(c.pass).toBe(false);
+    expect(c.failing).toBe(4);
+    expect(c.reason).toMatch(/greater than zero/);
   });
 });

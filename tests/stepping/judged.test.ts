@@ -36,7 +36,7 @@ function off(run: Run, { probe, swing, exact }: Trial, from = 0): number {
     if (t >= from) worst = Math.max(worst, Math.abs(v - exact(t)) / swing);
   };
   trace.time.forEach((t, i) => {
-    look(t, trace.value[i]!);
+    look(t, trace.value[i]);
   });
   for (let k = 1; k < 3000; k++) look((run.reached * k) / 3000.37, trace.at((run.reached * k) / 3000.37));
   return worst;

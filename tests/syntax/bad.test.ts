@@ -19,7 +19,7 @@ describe("characters", () => {
     expect(found("\ufeffgiven a = 1")).toEqual([]);
     expect(found("\ufeffgiven a = @")).toEqual(["1:11 stray-character"]);
     const { diagnostics } = read("\ufeffsuply a = 1 V").report;
-    expect(mend("\ufeffsuply a = 1 V", diagnostics[0]!.fix!)).toBe("\ufeffsupply a = 1 V");
+    expect(mend("\ufeffsuply a = 1 V", diagnostics[0].fix!)).toBe("\ufeffsupply a = 1 V");
   });
 
   test.each(["\n", "\r\n", "\r"])("line ends %j count alike", (end) => {
@@ -70,15 +70,15 @@ describe("characters", () => {
 describe("ends inside something", () => {
   test("a text names the line it opens on, a block too", () => {
     const [text] = read('title "Nest').report.diagnostics;
-    expect(text!.message).toContain("line 1");
+    expect(text.message).toContain("line 1");
     const [block] = read("given a = 1\nblock sweep joins a\n  given x = 1").report.diagnostics;
-    expect(block!.message).toContain("line 2");
-    expect(block!.related![0]!.span).toEqual({ line: 3, column: 14, length: 0 });
+    expect(block.message).toContain("line 2");
+    expect(block.related![0].span).toEqual({ line: 3, column: 14, length: 0 });
   });
 
   test("an end of the text has a real place", () => {
     const { diagnostics } = read("given a =").report;
-    expect(diagnostics[0]!.span).toEqual({ line: 1, column: 10, length: 1 });
+    expect(diagnostics[0].span).toEqual({ line: 1, column: 10, length: 1 });
   });
 });
 
@@ -97,7 +97,7 @@ describe("misspelt words", () => {
   ])("%s", (wrong, right) => {
     const { diagnostics } = read(wrong, { kinds }).report;
     expect(diagnostics).toHaveLength(1);
-    expect(mend(wrong, diagnostics[0]!.fix!)).toBe(right);
+    expect(mend(wrong, diagnostics[0].fix!)).toBe(right);
     expect(found(right, kinds)).toEqual([]);
   });
 
@@ -132,7 +132,7 @@ describe("every good statement is in the tree", () => {
       "end",
       "given x = 5 Vlt",
     ];
-    const text = bad.flatMap((line, i) => [line, good[i % good.length]!]).join("\n");
+    const text = bad.flatMap((line, i) => [line, good[i % good.length]]).join("\n");
     const { tree, report } = read(text);
     expect(tree.statements.filter((s) => s.type !== "title" || s.text === "t")).toHaveLength(bad.length);
     const lines = new Set(report.diagnostics.map((d) => d.span.line));
@@ -196,7 +196,7 @@ describe("length", () => {
   test("of very many mistakes the first hundred are told, and that there are more", () => {
     const all = read("given a 1\n".repeat(5000)).report.diagnostics;
     expect(all).toHaveLength(101);
-    expect(all[100]!.code).toBe("too-many");
+    expect(all[100].code).toBe("too-many");
   });
 });
 
@@ -218,7 +218,7 @@ describe("shown to people", () => {
   test("place, line, marks, hint", () => {
     const text = "given a = 1\nsupply plus12 = 12 Vlot";
     const [d] = read(text).report.diagnostics;
-    expect(showDiagnostic(d!, text, "line.ramp")).toBe(
+    expect(showDiagnostic(d, text, "line.ramp")).toBe(
       [
         "line.ramp:2:20: error unknown-unit: 'Vlot' is not a unit",
         "2 | supply plus12 = 12 Vlot",
@@ -231,8 +231,8 @@ describe("shown to people", () => {
   test("tabs, wide characters and long lines do not shift the marks", () => {
     const marked = (text: string) => {
       const [d] = read(text).report.diagnostics;
-      const [, line, marks] = showDiagnostic(d!, text, "x").split("\n");
-      return { line: line!, marks: marks! };
+      const [, line, marks] = showDiagnostic(d, text, "x").split("\n");
+      return { line: line, marks: marks };
     };
     // Four columns for the tab, two for each of the two wide characters.
     expect(marked("given\t管管 = @").marks).toBe(`  | ${" ".repeat(5 + 4 + 4 + 3)}^`);

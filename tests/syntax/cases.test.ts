@@ -21,7 +21,7 @@ function cases(file: string): Case[] {
     .slice(1)
     .map((one) => {
       const [, name, body, wanted] = /^(.*)\n([\s\S]*?)^--\n([\s\S]*)$/m.exec(one)!;
-      return { name: name!, text: body!, wanted: wanted!.trimEnd() };
+      return { name: name, text: body, wanted: wanted.trimEnd() };
     });
 }
 

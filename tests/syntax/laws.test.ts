@@ -69,7 +69,7 @@ const mess = fc.tuple(tree, fc.infiniteStream(fc.integer({ min: 0, max: 9 }))).m
     .flatMap((line, i) => {
       const die = roll();
       // A blank line would end a statement that goes on.
-      const inside = laid[i]!.endsWith(",") || (laid[i - 1] ?? "").endsWith(",");
+      const inside = laid[i].endsWith(",") || (laid[i - 1] ?? "").endsWith(",");
       if (die === 0 && !inside) return [line, ""];
       if (die === 1) return inside ? [comment(), line] : ["", "", comment(), line];
       if (die === 2 && line !== "") return [`${line} ${comment()}`];
@@ -171,7 +171,7 @@ test("no text makes reading throw, and every diagnostic has a place in the text"
         const line = lines[d.span.line - 1];
         expect(line, JSON.stringify(d)).toBeDefined();
         expect(d.span.column).toBeGreaterThanOrEqual(1);
-        expect(d.span.column - 1).toBeLessThanOrEqual(line!.length);
+        expect(d.span.column - 1).toBeLessThanOrEqual(line.length);
         expect(d.message).not.toMatch(/undefined|NaN|EOF/);
         if (text !== "") expect(showDiagnostic(d, text, "x.ramp").split("\n")[2]).toMatch(/\^/);
         if (d.fix) expect(() => mend(text, d.fix!)).not.toThrow();
@@ -203,7 +203,7 @@ test("a mend that is offered for one wrong statement makes it right", () => {
         const before = read(wrong).report;
         // A mend is tried with its own statement alone, so it is asked here of texts with one mistake.
         if (before.diagnostics.length !== 1) return;
-        const fix = before.diagnostics[0]!.fix;
+        const fix = before.diagnostics[0].fix;
         if (!fix) return;
         offered++;
         expect(

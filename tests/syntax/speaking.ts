@@ -22,15 +22,15 @@ function speak(piece: Piece, roll: (sides: number) => number, depth: number): st
     case "literal":
       return [piece.text];
     case "token": {
-      const pool = pools[piece.text]!;
-      return [pool[roll(pool.length)]!];
+      const pool = pools[piece.text];
+      return [pool[roll(pool.length)]];
     }
     case "rule":
       return deeper(rules.get(piece.name)!);
     case "sequence":
       return piece.items.flatMap(deeper);
     case "choice":
-      return deeper(piece.items[depth > 14 ? 0 : roll(piece.items.length)]!);
+      return deeper(piece.items[depth > 14 ? 0 : roll(piece.items.length)]);
     case "optional":
       return often(1) === 1 ? deeper(piece.item) : [];
     case "repeat": {
@@ -63,6 +63,6 @@ export function said(rule: string, roll: (sides: number) => number): string {
 export function spoken(rule = "statement"): fc.Arbitrary<string> {
   return fc.array(fc.nat(1 << 20), { minLength: 20, maxLength: 200, size: "max" }).map((dice) => {
     let at = 0;
-    return said(rule, (sides) => (at < dice.length ? dice[at++]! % sides : 0));
+    return said(rule, (sides) => (at < dice.length ? dice[at++] % sides : 0));
   });
 }

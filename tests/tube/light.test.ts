@@ -35,13 +35,13 @@ function integral(s: Screen, width: number, height: number, step: number): Float
     t.resample(step, middles(s.from), middles(end)),
   );
   for (let k = 0; k < count; k++) {
-    const drive = (gs![k]! - s.cutoff) / (s.full - s.cutoff);
+    const drive = (gs[k] - s.cutoff) / (s.full - s.cutoff);
     if (!(drive > 0)) continue;
-    const [i0, i1] = shares(left, ((xs![k]! - s.left) / (s.right - s.left)) * width, across);
-    const [j0, j1] = shares(top, ((ys![k]! - s.top) / (s.bottom - s.top)) * height, down);
+    const [i0, i1] = shares(left, ((xs[k] - s.left) / (s.right - s.left)) * width, across);
+    const [j0, j1] = shares(top, ((ys[k] - s.top) / (s.bottom - s.top)) * height, down);
     const amount = drive ** s.gamma * step;
     for (let j = j0; j < j1; j++)
-      for (let i = i0; i < i1; i++) light[j * width + i]! += amount * top[j]! * left[i]!;
+      for (let i = i0; i < i1; i++) light[j * width + i] += amount * top[j] * left[i];
   }
   return light;
 }
@@ -54,7 +54,7 @@ function worst(s: Screen, width: number, height: number, step: number): number {
   const scale = middle(image).sum / wanted.reduce((a, b) => a + b, 0);
   let most = 0;
   wanted.forEach((l, i) => {
-    most = Math.max(most, Math.abs(image.light[i]! / scale - l));
+    most = Math.max(most, Math.abs(image.light[i] / scale - l));
   });
   return most / brightest;
 }

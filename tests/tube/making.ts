@@ -106,7 +106,7 @@ class Pieces {
   }
 
   trace(): Trace {
-    const column = (k: number) => Float64Array.from(this.rows, (row) => row[k]!);
+    const column = (k: number) => Float64Array.from(this.rows, (row) => row[k]);
     const [time, value, slope, slopeBefore] = [column(0), column(1), column(2), column(3)];
     return new Trace({ name: "made", unit: "V", time, value, slope, slopeBefore });
   }
@@ -142,7 +142,7 @@ export function middle(
   let [x, y, sum] = [0, 0, 0];
   for (let j = top; j < bottom; j++) {
     for (let i = left; i < right; i++) {
-      const light = image.light[j * image.width + i]!;
+      const light = image.light[j * image.width + i];
       sum += light;
       x += light * (i + 0.5);
       y += light * (j + 0.5);

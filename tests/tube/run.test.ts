@@ -68,7 +68,7 @@ describe("a picture of 625 lines", () => {
     const light = (x: number, y: number): number => {
       const [i, j] = [Math.floor(x - 0.5), Math.floor(y - 0.5)];
       const [u, v] = [x - 0.5 - i, y - 0.5 - j];
-      const at = (a: number, b: number) => image.light[b * width + a]!;
+      const at = (a: number, b: number) => image.light[b * width + a];
       return (
         (at(i, j) * (1 - u) + at(i + 1, j) * u) * (1 - v) +
         (at(i, j + 1) * (1 - u) + at(i + 1, j + 1) * u) * v

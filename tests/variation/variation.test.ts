@@ -27,13 +27,13 @@ describe("vary", () => {
     const [fills, early] = v.checks;
     expect(fills).toMatchObject({ name: "fills", case: "", unit: "V", limit: { low: 3.8315, high: 4.0685 } });
     v.points.forEach((c, i) => {
-      expect(fills!.measured[i]! / (52.6e-9 / c)).toBeCloseTo(1, 6);
-      expect(fills!.pass[i]).toBe(52.6e-9 / c >= 3.8315 && 52.6e-9 / c <= 4.0685);
+      expect(fills.measured[i] / (52.6e-9 / c)).toBeCloseTo(1, 6);
+      expect(fills.pass[i]).toBe(52.6e-9 / c >= 3.8315 && 52.6e-9 / c <= 4.0685);
       // 2.5 V is reached after 2.5 V C / I, if that is before the run ends, 70 us after the ramp begins.
       const crosses = 10e-6 + 2500 * c;
-      if (crosses < 80e-6) expect(early!.measured[i]! / crosses).toBeCloseTo(1, 6);
-      else expect(early!.measured[i]).toBeNaN();
-      expect(early!.reasons[i] !== "").toBe(crosses >= 80e-6);
+      if (crosses < 80e-6) expect(early.measured[i] / crosses).toBeCloseTo(1, 6);
+      else expect(early.measured[i]).toBeNaN();
+      expect(early.reasons[i] !== "").toBe(crosses >= 80e-6);
     });
     expect(v.value).toEqual({ name: "timing", unit: "F", nominal: 1e-8, spacing: "log" });
     expect(v.stopped).toEqual([]);
@@ -44,7 +44,7 @@ describe("vary", () => {
     expect(linear.points).toEqual([10e-9, 12.5e-9, 15e-9]);
     expect(linear.checks.map((c) => `${c.name} ${c.case}`)).toEqual(["still weak"]);
     linear.points.forEach((c, i) => {
-      expect(linear.checks[0]!.measured[i]! / (26.3e-9 / c)).toBeCloseTo(1, 6);
+      expect(linear.checks[0].measured[i] / (26.3e-9 / c)).toBeCloseTo(1, 6);
     });
     const preferred = vary(design, { ...asked, spacing: "E6", case: "weak" });
     expect(preferred.points).toEqual([4.7e-9, 6.8e-9, 1e-8, 1.5e-8, 2.2e-8, 3.3e-8, 4.7e-8, 6.8e-8, 1e-7]);
@@ -55,9 +55,9 @@ describe("vary", () => {
     const v = vary(design, { ...asked, points: 3, traces: ["ramp", "hold.current"], case: "quiet" });
     expect(v.checks).toEqual([]);
     expect(v.traces.map((t) => `${t.name} ${t.unit}`)).toEqual(["ramp V", "hold.current A"]);
-    expect(v.traces[0]!.runs.map((t) => t!.name)).toEqual(["4.7 nF", "21.7 nF", "100 nF"]);
+    expect(v.traces[0].runs.map((t) => t!.name)).toEqual(["4.7 nF", "21.7 nF", "100 nF"]);
     v.points.forEach((c, i) => {
-      expect(v.traces[0]!.runs[i]!.at(60e-6) / ((0.1e-3 * 50e-6) / c)).toBeCloseTo(1, 6);
+      expect(v.traces[0].runs[i]!.at(60e-6) / ((0.1e-3 * 50e-6) / c)).toBeCloseTo(1, 6);
     });
   });
 
@@ -72,8 +72,8 @@ run for 100 us
 check "high" peak of out below 13 V`);
     const v = vary(pair, { value: "low", from: 1, to: 5, points: 5 });
     // A switch may not open above the level at which it closes.
-    expect(v.checks[0]!.measured.map(Number.isNaN)).toEqual([false, false, false, true, true]);
-    expect(v.checks[0]!.reasons[4]).toMatch(/would open above/);
+    expect(v.checks[0].measured.map(Number.isNaN)).toEqual([false, false, false, true, true]);
+    expect(v.checks[0].reasons[4]).toMatch(/would open above/);
   });
 
   it("tells how far it is, and gives equal bits each time", () => {
@@ -106,6 +106,6 @@ check "high" peak of out below 13 V`);
     } catch (error) {
       caught = error;
     }
-    expect((caught as DesignError).diagnostics[0]!.message).toMatch(message);
+    expect((caught as DesignError).diagnostics[0].message).toMatch(message);
   });
 });

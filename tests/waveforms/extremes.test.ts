@@ -65,7 +65,7 @@ describe("extremes", () => {
     const { time: t, value: v } = extremes(make([...time], [...value], [...slope]), 0, humps, columns);
     expect(t.length).toBeLessThanOrEqual(4 * (columns + 1));
     for (let column = 0; column < columns; column++) {
-      const inside = [...v].filter((_, i) => Math.floor(t[i]! * (columns / humps)) === column);
+      const inside = [...v].filter((_, i) => Math.floor(t[i] * (columns / humps)) === column);
       expect(Math.min(...inside)).toBeCloseTo(-1, 12);
       expect(Math.max(...inside)).toBeCloseTo(1, 12);
     }

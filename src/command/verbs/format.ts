@@ -26,8 +26,8 @@ export function format(file: string, options: FormatOptions): number {
     if (!same) tell(`${plain(source.name)}: not in the canonical layout`);
     return same ? status.good : status.fails;
   }
-  if (!options.inPlace) say(text!);
-  else if (!same) replace(file, source.text, text!);
+  if (!options.inPlace) say(text);
+  else if (!same) replace(file, source.text, text);
   return status.good;
 }
 

@@ -76,13 +76,13 @@ function answerRows(s: Sizing, a: SizedAnswer, which: string): string[][] {
   const rows = [row(s, a, `exact${which}`)];
   const series = [...new Set(s.unknowns.flatMap((u) => u.series ?? []))].join("/");
   for (const t of a.preferred) {
-    const below = t.values[0]! <= a.values[0]!;
+    const below = t.values[0] <= a.values[0];
     const side = s.unknowns.length > 1 ? "" : t.values[0] === a.values[0] ? "" : below ? " below" : " above";
     rows.push(row(s, t, `${series}${side}`));
   }
   for (const p of a.pairs) {
     const i = s.unknowns.findIndex((u) => u.name === p.unknown);
-    const { unit } = s.unknowns[i]!;
+    const { unit } = s.unknowns[i];
     const [big, small] = p.parts.map((v) => engineering(v, unit));
     rows.push(row(s, p, `${big} and ${small} in ${p.wiring}`));
   }
@@ -111,5 +111,5 @@ function trimWords(s: Sizing, a: SizedAnswer, which: string): string[] {
 }
 
 function unitOf(s: Sizing, i: number): string {
-  return s.unknowns[i]!.unit;
+  return s.unknowns[i].unit;
 }

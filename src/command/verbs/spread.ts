@@ -52,7 +52,7 @@ export async function spreadVerb(files: readonly string[], options: SpreadVerbOp
   if (options.exact && !options.worst) throw new Trouble("--exact goes with --worst", status.wrong);
   if (options.worst && options.out !== undefined)
     throw new Trouble("--out keeps trials; of the worst case take --json", status.wrong);
-  return options.worst ? worst(files[0]!, options, json) : random(files[0]!, options, json);
+  return options.worst ? worst(files[0], options, json) : random(files[0], options, json);
 }
 
 async function random(file: string, options: SpreadVerbOptions, json: boolean): Promise<number> {

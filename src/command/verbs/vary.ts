@@ -77,7 +77,7 @@ export async function varyVerb(file: string, options: VaryVerbOptions): Promise<
   if (json) say(asJson(v));
   else if (out === undefined) say(`${table(v).map(plain).join("\n")}\n`);
   for (const { point, reason } of v.stopped) {
-    const at = engineering(v.points[point]!, v.value.unit);
+    const at = engineering(v.points[point], v.value.unit);
     tell(`rampwright: ${plain(v.value.name)} ${at}: the run stopped early: ${plain(reason)}`);
   }
   return v.stopped.length > 0 ? status.stopped : status.good;
@@ -97,12 +97,12 @@ function table(v: Variation): string[] {
     ...v.points.map((p, i) => [
       engineering(p, v.value.unit, 6),
       ...v.checks.flatMap((c) => [
-        measuredText({ ...c, measured: c.measured[i]!, pass: c.pass[i]!, margin: 0 }),
+        measuredText({ ...c, measured: c.measured[i], pass: c.pass[i], margin: 0 }),
         c.pass[i] ? "pass" : "FAIL",
       ]),
     ]),
   ];
-  const right = new Set(rows[0]!.map((_, c) => c).filter((c) => c === 0 || c % 2 === 1));
+  const right = new Set(rows[0].map((_, c) => c).filter((c) => c === 0 || c % 2 === 1));
   return [title, "", ...columns(rows, right).map((text) => `  ${text}`)];
 }
 
@@ -113,7 +113,7 @@ function csv(v: Variation): string {
     v.value.name + unit(v.value.unit),
     ...v.checks.map((c) => c.name + (c.case === "" || c.case === v.case ? "" : `, ${c.case}`) + unit(c.unit)),
   ];
-  const rows = v.points.map((p, i) => [p, ...v.checks.map((c) => c.measured[i]!)].join(","));
+  const rows = v.points.map((p, i) => [p, ...v.checks.map((c) => c.measured[i])].join(","));
   return [heads.map(csvCell).join(","), ...rows, ""].join("\r\n");
 }
 
