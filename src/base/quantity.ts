@@ -1,8 +1,8 @@
 // Exact quantities: a rational and a dimension. Text is read by a number grammar of our own (JavaScript's
 // would take `0x10`, `1_000` and an empty string), and written back in engineering units.
 
-import type { Dimension } from "./dimension.js";
-import * as dimension from "./dimension.js";
+import { combine, type Dimension, dimension, nameOf, sameDimension, unitOf } from "./dimension.js";
+
 import { Fraction, fromNumber, one, ratio, toNumber, zero } from "./fraction.js";
 
 /** An exact rational with a dimension, in SI units. */
@@ -221,10 +221,8 @@ export function quantityOf(given: string | number, dim: Dimension, what: string)
   if (typeof given !== "string") throw new RangeError(`${what}: neither a number nor a text`);
   const read = readQuantity(given);
   if (!read.ok) throw new RangeError(`${what}: ${read.message}`);
-  if (!dimension.same(read.value.dimension, dim)) {
-    throw new RangeError(
-      `${what}: ${given} is ${dimension.nameOf(read.value.dimension)}, not ${dimension.nameOf(dim)}`,
-    );
+  if (!sameDimension(read.value.dimension, dim)) {
+    throw new RangeError(`${what}: ${given} is ${nameOf(read.value.dimension)}, not ${nameOf(dim)}`);
   }
   return read.value.value;
 }
@@ -241,12 +239,12 @@ export function asWritten(x: number): Fraction {
 
 /** Product. */
 export function times(a: Quantity, b: Quantity): Quantity {
-  return quantity(a.value.mul(b.value), dimension.combine(a.dimension, b.dimension));
+  return quantity(a.value.mul(b.value), combine(a.dimension, b.dimension));
 }
 
 /** Quotient; the divisor must not be zero. */
 export function over(a: Quantity, b: Quantity): Quantity {
-  return quantity(a.value.div(b.value), dimension.combine(a.dimension, b.dimension, -1));
+  return quantity(a.value.div(b.value), combine(a.dimension, b.dimension, -1));
 }
 
 /**
@@ -294,7 +292,7 @@ export function si(q: Quantity): number {
 
 /** A quantity in words for messages, e.g. `10 kV`. */
 export function show(q: Quantity): string {
-  return engineering(si(q), dimension.unitOf(q.dimension), 6);
+  return engineering(si(q), unitOf(q.dimension), 6);
 }
 
 /** The quantity zero of a dimension. */

@@ -2,7 +2,7 @@
 // Takes the waveform's tree and its words; gives the wave.
 // Always: a wave that is asked for again, by another case or by a run with other values, is the one already made.
 import type { Report } from "../base/diagnostic.js";
-import * as dimension from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import type { Pattern } from "../signals/patterns.js";
 import { systems } from "../signals/sync.js";

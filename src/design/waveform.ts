@@ -1,8 +1,8 @@
 // Waveforms as written to exact waves: the words of each form, their dimensions, and what can be wrong with them.
 
 import type { Report } from "../base/diagnostic.js";
-import type { Dimension } from "../base/dimension.js";
-import * as dimension from "../base/dimension.js";
+import { type Dimension, dimension, sameDimension } from "../base/dimension.js";
+
 import { ratio, toNumber, zero } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
 import { noise } from "../signals/noise.js";
@@ -115,11 +115,11 @@ function readForm(
   report: Report,
 ): Wave | undefined {
   const words = written?.amounts;
-  const what = dimension.same(dim, dimension.current) ? "a level of this current" : "a level of this signal";
+  const what = sameDimension(dim, dimension.current) ? "a level of this current" : "a level of this signal";
   const level = (e: Parameters<Values["fraction"]>[0]) => values.fraction(e, dim, what);
   try {
     if (w.type === "video") {
-      if (dimension.same(dim, dimension.voltage)) return written && films.read(w, written, report);
+      if (sameDimension(dim, dimension.voltage)) return written && films.read(w, written, report);
       report.error("wrong-dimension", "video is a voltage", w.span);
       return undefined;
     }

@@ -5,7 +5,7 @@
 // of an ideal part has no bound and no rating holds; its charge and energy are counted, in means as well.
 
 import { asked, refuse } from "../base/asked.js";
-import * as dimension from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { integral, rms } from "../measures/average.js";

@@ -2,8 +2,8 @@
 // taken, everything that makes no sense refused as a diagnostic.
 
 import { asked, refuse, type Sorts } from "../base/asked.js";
-import type { Dimension } from "../base/dimension.js";
-import * as dimension from "../base/dimension.js";
+import { type Dimension, dimension } from "../base/dimension.js";
+
 import { Fraction, ratio } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import { quantityOf } from "../base/quantity.js";

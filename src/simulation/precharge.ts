@@ -4,7 +4,7 @@
 // of them could not be found.
 
 import { Assembly } from "../assembly/assemble.js";
-import { voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { type Fraction, fromNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
 import type { Algebra } from "../equations/system.js";
@@ -62,7 +62,7 @@ function started(part: PartSpec, volts?: number): PartSpec {
   amounts.delete("starts");
   if (volts !== undefined) {
     const value = fromNumber(volts);
-    amounts.set("starts", { value, low: value, high: value, dimension: voltage, span: part.span });
+    amounts.set("starts", { value, low: value, high: value, dimension: dimension.voltage, span: part.span });
   }
   return { ...part, amounts };
 }

@@ -4,7 +4,7 @@
 // there is none. Always plain data; the same design and question give the same bits; whatever is measured was simulated.
 
 import { asked, refuse } from "../base/asked.js";
-import * as dimension from "../base/dimension.js";
+import { unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import { quantity, show } from "../base/quantity.js";
@@ -166,7 +166,7 @@ export function size(
     ...outcome,
     unknowns: unknowns.map((u) => ({
       name: u.name,
-      unit: dimension.unitOf(u.dimension),
+      unit: unitOf(u.dimension),
       from: toNumber(u.from),
       to: toNumber(u.to),
       nominal: toNumber(u.nominal),

@@ -5,7 +5,7 @@
 
 import { refuse } from "../base/asked.js";
 import { fingerprint } from "../base/digest.js";
-import * as dimension from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { Fraction, toNumber } from "../base/fraction.js";
 import type { CheckSpec, Design, Limit } from "../design/design.js";
 import { numerals } from "../design/revalue.js";

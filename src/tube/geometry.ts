@@ -4,7 +4,7 @@
 // and what is left is bend; counted over active lines of active fields alone.
 import { Matrix, solve } from "ml-matrix";
 import { asked, refuse } from "../base/asked.js";
-import { time } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Run } from "../reading/result.js";
 import { exactly, type Given } from "../simulation/options.js";
@@ -95,7 +95,7 @@ interface Spans {
 function active(run: Run, given: Active | undefined, word: string): Spans {
   if (!given || typeof given.each !== "string")
     return refuse(word, "say when it is active: { each, from, to }");
-  const read = (what: "from" | "to") => toNumber(exactly(given[what], time, `${word}.${what}`));
+  const read = (what: "from" | "to") => toNumber(exactly(given[what], dimension.time, `${word}.${what}`));
   const [from, to] = [read("from"), read("to")];
   if (!(to > from)) refuse(`${word}.to`, "the active span ends before it starts");
   return { starts: run.periods(given.each), from, to };

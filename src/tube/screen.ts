@@ -3,7 +3,7 @@
 // drawn or memory is taken; what an option says wins over what the tube's part says.
 
 import { refuse, type Sorts } from "../base/asked.js";
-import { current, type Dimension, number, time, voltage } from "../base/dimension.js";
+import { type Dimension, dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import type { PartSpec } from "../design/design.js";
@@ -116,11 +116,11 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
     return given === undefined ? undefined : toNumber(exactly(given, dim, word));
   };
   // A trace may be a current as well as a voltage.
-  const like = (trace: Trace | undefined) => (trace?.unit === "A" ? current : voltage);
+  const like = (trace: Trace | undefined) => (trace?.unit === "A" ? dimension.current : dimension.voltage);
   const top = read("top", like(down)) ?? figures?.top;
   const bottom = read("bottom", like(down)) ?? figures?.bottom;
   const half = top !== undefined && bottom !== undefined ? (top + bottom) / 2 : undefined;
-  const { from, to } = shown(down, half, read("from", time), read("to", time));
+  const { from, to } = shown(down, half, read("from", dimension.time), read("to", dimension.time));
   const [light] = drive ? run.sketch([drive], from, to) : [];
   const spans = { across: lazy(() => bounds(across, from, to)), down: lazy(() => bounds(down, from, to)) };
   const made: Screen = {
@@ -133,9 +133,9 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
     bottom: bottom ?? spans.down().high,
     cutoff: read("cutoff", like(light)) ?? figures?.cutoff ?? usual.cutoff,
     full: read("full", like(light)) ?? figures?.full ?? (light ? bounds(light, from, to).high : 1),
-    gamma: read("gamma", number) ?? figures?.gamma ?? usual.gamma,
-    spot: read("spot", number) ?? figures?.spot ?? usual.spot,
-    aspect: read("aspect", number) ?? figures?.aspect ?? usual.aspect,
+    gamma: read("gamma", dimension.number) ?? figures?.gamma ?? usual.gamma,
+    spot: read("spot", dimension.number) ?? figures?.spot ?? usual.spot,
+    aspect: read("aspect", dimension.number) ?? figures?.aspect ?? usual.aspect,
     from,
     to,
   };

@@ -4,7 +4,7 @@
 // stands is not changed.
 
 import { asked, refuse } from "../base/asked.js";
-import * as dimension from "../base/dimension.js";
+import { unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import { engineering, quantity, show } from "../base/quantity.js";
@@ -154,7 +154,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
   const results: CheckResult[][] = [];
   const kept = wanted.map(() => [] as (Trace | undefined)[]);
   const stopped: { point: number; reason: string }[] = [];
-  const label = labels(points, dimension.unitOf(found.amount.dimension));
+  const label = labels(points, unitOf(found.amount.dimension));
   points.forEach((value, i) => {
     // A gauge of its own for each point: nothing is asked twice, and no run is kept longer than its point.
     const told: ConstructorParameters<typeof Gauge>[3] = (_, run) => {
@@ -174,7 +174,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
     case: one.caseName,
     value: {
       name,
-      unit: dimension.unitOf(found.amount.dimension),
+      unit: unitOf(found.amount.dimension),
       nominal: toNumber(found.amount.value),
       spacing,
     },
