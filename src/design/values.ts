@@ -8,18 +8,18 @@ import { type Fraction, toNumber, zero } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import {
   engineering,
-  over,
+  product,
   type Quantity,
   quantity,
+  quotient,
   readLetterCode,
   readNumber,
   readUnit,
   show,
-  times,
 } from "../base/quantity.js";
 import type { Span } from "../base/span.js";
 import { inRange, type Range, rangeText } from "../parts/contract.js";
-import type { Expression, Reference, Tolerance, Valued } from "../syntax/tree.js";
+import type { Expression, Reference, ToleranceClause, Valued } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 
 /** Where names of values are looked up. */
@@ -113,7 +113,7 @@ export class Values {
     return { below: zero, above: zero };
   }
 
-  private tolerance(t: Tolerance, of: Quantity): Margins | undefined {
+  private tolerance(t: ToleranceClause, of: Quantity): Margins | undefined {
     const side = (e: Expression): Fraction | undefined => {
       const q = this.quantity(e);
       if (!q) return undefined;
@@ -188,9 +188,9 @@ export class Values {
     }
     let q = quantity(read.value, dimension.number);
     const known = unit && readUnit(unit.text);
-    if (known) q = times(q, known);
+    if (known) q = product(q, known);
     const below = per && readUnit(per.text);
-    if (below) q = over(q, below);
+    if (below) q = quotient(q, below);
     return q;
   }
 
@@ -226,9 +226,9 @@ export class Values {
     left: Quantity,
     right: Quantity,
   ): Quantity | undefined {
-    if (e.operator === "*") return times(left, right);
+    if (e.operator === "*") return product(left, right);
     if (e.operator === "/") {
-      if (right.value.n !== 0n) return over(left, right);
+      if (right.value.n !== 0n) return quotient(left, right);
       this.report.error("division-by-zero", "the divisor is zero", e.right.span);
       return undefined;
     }

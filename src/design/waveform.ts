@@ -6,17 +6,8 @@ import { type Dimension, dimension, sameDimension } from "../base/dimension.js";
 import { ratio, toNumber, zero } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
 import { noise } from "../signals/noise.js";
-import { type System, sync, systems } from "../signals/sync.js";
-import {
-  constant,
-  gated,
-  path as pathWave,
-  pulse,
-  ShapeError,
-  scaled,
-  sine,
-  type Wave,
-} from "../signals/wave.js";
+import { sync, systems, type VideoSystem } from "../signals/sync.js";
+import { constant, gated, pathWave, pulse, ShapeError, scaled, sine, type Wave } from "../signals/wave.js";
 import type { Waveform } from "../syntax/tree.js";
 import type { Values } from "./values.js";
 import { type Films, filmWords, wordsOf } from "./videowave.js";
@@ -152,7 +143,7 @@ function readForm(
       const which = kinds.find((k) => k === w.which.text);
       if (!which) reportName(report, "unknown-sync", `there is no '${w.which.text} sync'`, w.which, kinds);
       if (!low || !high || !words || !system || !which) return undefined;
-      return sync(system as System, which, {
+      return sync(system as VideoSystem, which, {
         low,
         high,
         ...(words.has("edges") && { edges: words.get("edges")! }),
