@@ -32,7 +32,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
       : { design: drawn };
   const assembly = new Assembly(begun, until, step ? [step] : [], options.algebra);
   const { clock, system } = assembly;
-  const method: Method = asked ?? (step || system.thin ? "mixed" : "leaps");
+  const method: Method = asked ?? (step || system.sparse ? "mixed" : "leaps");
   // What repeats is marched once, however often its signals turn; a limit that is given is a budget, and is met on the way.
   const marched = !(repeats && method === "leaps" && clock.exact);
   const steps = marched && options.limits?.steps === undefined ? limited.steps : undefined;
