@@ -8,7 +8,7 @@ import type { Course } from "../stepping/courses.js";
 import { wholeOf } from "../stepping/groups.js";
 import type { Inputs } from "../stepping/inputs.js";
 import { Motion } from "../stepping/motion.js";
-import { Pieces } from "../stepping/pieces.js";
+import { LeapMatrices } from "../stepping/pieces.js";
 import { hermiteRoot } from "../stepping/root.js";
 import { cubic, share } from "./cubic.js";
 import { formOf } from "./reader.js";
@@ -205,7 +205,7 @@ export class Ledger {
     const whole = wholeOf(equations);
     const sources = [...new Set([...whole.sources, ...carrying])].sort((a, b) => a - b);
     const motion = new Motion(equations, this.inputs, { ...whole, sources });
-    const course = { motion, pieces: new Pieces(motion, this.assembly.clock), index: 0 };
+    const course = { motion, pieces: new LeapMatrices(motion, this.assembly.clock), index: 0 };
     const alike = this.shown.alike(at);
     const lines = alike
       ? alike.flips.map((_, g) => ({ ...lineOf(formOf(equations, [[alike.rows, g, 1]]), course), most: 0 }))

@@ -10,7 +10,7 @@
 import type { ThinRows } from "../equations/compressed.js";
 import { powerOfTwo } from "./binary.js";
 import type { Motion } from "./motion.js";
-import type { Pieces } from "./pieces.js";
+import type { LeapMatrices } from "./pieces.js";
 
 /** What the guards can rise by, as rows over z'. */
 export interface Within {
@@ -30,12 +30,12 @@ interface Reach extends Within {
 }
 
 /** Bounds of the guards of one combination. */
-export class Bounds {
+export class GuardBounds {
   private readonly reaches: Reach[] = [];
 
   constructor(
     private readonly motion: Motion,
-    private readonly pieces: Pieces,
+    private readonly pieces: LeapMatrices,
   ) {}
 
   /**

@@ -5,7 +5,7 @@ import { rungBelow, ticks } from "./ladder.js";
 import type { Stepper } from "./stepper.js";
 
 /** Watches the guards of one march. */
-export class Events {
+export class StepWatch {
   /**
    * @param noise how far guard g may be violated by rounding, V or A
    */

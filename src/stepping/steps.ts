@@ -5,13 +5,13 @@
 // known to err by taken off.
 import type { Combination, System } from "../equations/system.js";
 import { StepChoice } from "./choice.js";
-import { Events } from "./events.js";
+import { StepWatch } from "./events.js";
 import { tooFast } from "./growth.js";
 import type { Inputs } from "./inputs.js";
 import { ticks } from "./ladder.js";
-import type { Host, Mover } from "./mover.js";
+import type { IntegratorHost, Integrator } from "./mover.js";
 import { Stepper } from "./stepper.js";
-import type { Crossing } from "./tangent.js";
+import type { GuardCrossing } from "./tangent.js";
 
 /** How to step. */
 export interface Stepping {
@@ -30,13 +30,13 @@ const dampedSteps = 2;
 const everything = -1;
 
 /** Moves by steps. */
-export class Steps implements Mover {
+export class Steps implements Integrator {
   readonly exact = false;
   readonly given = everything;
   rejected = 0;
   private readonly stepper: Stepper;
   private readonly choice: StepChoice;
-  private readonly events: Events;
+  private readonly events: StepWatch;
   private restart = dampedSteps;
   /** Every step is by TR-BDF2. */
   private readonly always: boolean;
@@ -55,7 +55,7 @@ export class Steps implements Mover {
     private readonly inputs: Inputs,
     private readonly tick: number,
     private readonly stepping: Stepping,
-    private readonly host: Host,
+    private readonly host: IntegratorHost,
   ) {
     const { method, tolerance, step } = stepping;
     this.mended = method === "mixed" && step === undefined;
@@ -63,7 +63,7 @@ export class Steps implements Mover {
     this.always = method === "tr-bdf2" || this.mended || (method === "mixed" && inputs.crowded);
     this.stepper = new Stepper(system, inputs, tick);
     this.choice = new StepChoice(this.stepper, tolerance, this.always, this.mended);
-    this.events = new Events(this.stepper, (g) => this.stepper.noise(g));
+    this.events = new StepWatch(this.stepper, (g) => this.stepper.noise(g));
   }
 
   get n(): number {
@@ -161,7 +161,7 @@ export class Steps implements Mover {
     return flips;
   }
 
-  crossing(g: number): Crossing {
+  crossing(g: number): GuardCrossing {
     return this.stepper.crossing(g);
   }
 
