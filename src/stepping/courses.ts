@@ -5,8 +5,8 @@ import type { Combination } from "../equations/system.js";
 import type { Clock } from "./clock.js";
 import { type Group, groupsOf, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
+import { LeapMatrices } from "./leapmatrices.js";
 import { Motion } from "./motion.js";
-import { LeapMatrices } from "./pieces.js";
 
 /** How a group of states moves, or all of a combination. */
 export interface Course {

@@ -1,18 +1,18 @@
 // From edge to edge by leaps. Between two corners a group of states is one straight system, so it goes over in one
-// product, whatever the length, unless a guard crosses before (watch.ts). Groups know nothing of each other: each is
+// product, whatever the length, unless a guard crosses before (leapwatch.ts). Groups know nothing of each other: each is
 // carried on at its own corners and events, and where it is changed by those of others; in between it is only known that
 // nothing crosses.
 // Always: a leap ends at a corner of a source that is live in its group, at an event that changes the group, or at the
 // end of the run, and nothing else cuts it; a sample says which states stand at its tick.
 import type { Combination, System } from "../equations/system.js";
 import type { Courses } from "./courses.js";
-import { type Grouping, Groupings } from "./crews.js";
-import type { GroupState } from "./flight.js";
+import { type Grouping, Groupings } from "./groupings.js";
+import type { GroupState } from "./groupstate.js";
 import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
-import type { IntegratorHost, Instant, Integrator } from "./mover.js";
+import type { Instant, Integrator, IntegratorHost } from "./integrator.js";
+import { LeapWatch } from "./leapwatch.js";
 import type { GuardCrossing } from "./tangent.js";
-import { LeapWatch } from "./watch.js";
 
 const none: readonly number[] = [];
 

@@ -9,11 +9,11 @@
 // fits, or two that differ, are reported by the parts that are to blame.
 import type { Combination, System } from "../equations/system.js";
 import { Fault } from "../equations/topology.js";
-import { firstOf, flipped, partsOf } from "./flips.js";
+import { firstGuard, flipped, partsOfGuards } from "./flips.js";
 import { CutOff, NoMode } from "./nomode.js";
 import { rivals, searchModes } from "./rivals.js";
 import { type PartSharing, sharedBy } from "./sharing.js";
-import { type Reach, type Situation, type ModeTrial, ModeTrials } from "./trial.js";
+import { type ModeTrial, ModeTrials, type Reach, type Situation } from "./trial.js";
 
 export { CutOff, NoMode } from "./nomode.js";
 export { mostTried } from "./rivals.js";
@@ -80,17 +80,17 @@ export class Settler {
       const acts = this.trials.violations(at, s.x, s).filter((g) => at.equations.guardOf[g].control);
       if (acts.length === 0) return { at, lost, shared, parts: moved, undecided };
       if (undecided.length === 0 && acts.length > 1 && met.has(at.modes.join())) {
-        undecided = partsOf(at, acts);
+        undecided = partsOfGuards(at, acts);
         left += 4 * at.modes.length;
       }
       met.add(at.modes.join());
-      if (left <= mostActs / 2) for (const part of partsOf(at, acts)) restless.add(part);
+      if (left <= mostActs / 2) for (const part of partsOfGuards(at, acts)) restless.add(part);
       if (left === 0)
         throw new NoMode(
           "chatter",
           [...restless].sort((a, b) => a - b),
         );
-      from = flipped(at, undecided.length > 0 ? [firstOf(at, acts)] : acts);
+      from = flipped(at, undecided.length > 0 ? [firstGuard(at, acts)] : acts);
     }
   }
 
@@ -150,7 +150,7 @@ export class Settler {
       try {
         const trial = this.trials.of(modes, s, reach);
         if (trial.violated.length === 0) return trial;
-        modes = flipped(trial.at, together ? trial.violated : [firstOf(trial.at, trial.violated)]);
+        modes = flipped(trial.at, together ? trial.violated : [firstGuard(trial.at, trial.violated)]);
       } catch (error) {
         if (!(error instanceof Fault)) throw error;
         modes = this.around(error, modes, met);

@@ -10,10 +10,11 @@
 // Always: samples, losses and counts are those of the plain march. It looks at edges only, which are edges of what repeats
 // too; nothing is repeated up to a change or to the end, nor so near that it has been looked at, and limits stop the run
 // where they would stop it without.
+
+import { type Beat, Beats } from "./beats.js";
 import { Chatter } from "./chatter.js";
 import type { Leaps } from "./leaps.js";
 import type { Settler } from "./modes.js";
-import { type Beat, Beats } from "./remembered.js";
 import type { StepSink } from "./sink.js";
 import { Tape } from "./tape.js";
 import type { Timers } from "./timers.js";

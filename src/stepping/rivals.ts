@@ -2,10 +2,10 @@
 // several that fit holds.
 import type { Combination } from "../equations/system.js";
 import { Fault } from "../equations/topology.js";
-import { partsOf } from "./flips.js";
+import { partsOfGuards } from "./flips.js";
 import { NoMode } from "./nomode.js";
 import { Runaway } from "./start.js";
-import type { Reach, Situation, ModeTrial, ModeTrials } from "./trial.js";
+import type { ModeTrial, ModeTrials, Reach, Situation } from "./trial.js";
 
 /** The most combinations tried when nothing else leads on. */
 export const mostTried = 4096;
@@ -17,7 +17,12 @@ const mostRivals = 128;
  * Tries every combination that the guards of memoryless parts lead to.
  * @throws NoMode, or Fault where no combination has a solution
  */
-export function searchModes(trials: ModeTrials, start: Uint8Array, s: Situation, reach: Reach | undefined): ModeTrial {
+export function searchModes(
+  trials: ModeTrials,
+  start: Uint8Array,
+  s: Situation,
+  reach: Reach | undefined,
+): ModeTrial {
   const queue = [start];
   const met = new Set([start.join()]);
   const all: ModeTrial[] = [];
@@ -27,7 +32,7 @@ export function searchModes(trials: ModeTrials, start: Uint8Array, s: Situation,
     try {
       const trial = trials.of(modes, s, reach);
       if (trial.violated.length === 0) all.push(trial);
-      for (const p of partsOf(trial.at, trial.violated)) blamed.set(p, (blamed.get(p) ?? 0) + 1);
+      for (const p of partsOfGuards(trial.at, trial.violated)) blamed.set(p, (blamed.get(p) ?? 0) + 1);
     } catch (error) {
       if (!(error instanceof Fault)) throw error;
       fault ??= error;

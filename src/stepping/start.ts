@@ -30,7 +30,12 @@ export function restState(states: readonly State[]): Float64Array {
  * @param ages a time beside which every time constant is short, s
  * @throws Runaway where nothing says what the states should be
  */
-export function steadyState(eq: Condensed, states: readonly State[], u: Float64Array, ages: number): Float64Array {
+export function steadyState(
+  eq: Condensed,
+  states: readonly State[],
+  u: Float64Array,
+  ages: number,
+): Float64Array {
   const { nx } = eq;
   const x = restState(states);
   if (nx === 0) return x;

@@ -9,9 +9,9 @@ import { multiply } from "../equations/sparse.js";
 import type { Combination, System } from "../equations/system.js";
 import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
-import { StepLadder, ticks } from "./ladder.js";
 import { evaluateMoving, product } from "./products.js";
-import { gamma, next as leading, type StepMatrices } from "./rung.js";
+import { StepLadder, ticks } from "./stepladder.js";
+import { gamma, next as leading, type StepMatrices } from "./stepmatrices.js";
 import type { GuardCrossing } from "./tangent.js";
 
 /** One instant of the march. */

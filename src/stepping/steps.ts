@@ -4,13 +4,13 @@
 // than the one before it are TR-BDF2, the others trapezoids; where the error chooses, all are TR-BDF2 with what they are
 // known to err by taken off.
 import type { Combination, System } from "../equations/system.js";
-import { StepChoice } from "./choice.js";
-import { StepWatch } from "./events.js";
 import { tooFast } from "./growth.js";
 import type { Inputs } from "./inputs.js";
-import { ticks } from "./ladder.js";
-import type { IntegratorHost, Integrator } from "./mover.js";
+import type { Integrator, IntegratorHost } from "./integrator.js";
+import { StepChoice } from "./stepchoice.js";
+import { ticks } from "./stepladder.js";
 import { Stepper } from "./stepper.js";
+import { StepWatch } from "./stepwatch.js";
 import type { GuardCrossing } from "./tangent.js";
 
 /** How to step. */
@@ -19,7 +19,7 @@ export interface Stepping {
   readonly step?: number;
   /** `mixed`, as above; or plainly one of the two throughout. */
   readonly method: "mixed" | "trapezoid" | "tr-bdf2";
-  /** Local error allowed where it is made, as a share of the swing; see choice.ts. */
+  /** Local error allowed where it is made, as a share of the swing; see stepchoice.ts. */
   readonly tolerance: number;
 }
 

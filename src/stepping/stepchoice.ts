@@ -1,9 +1,10 @@
-// How long the next step may be. What a step errs by is known before it is taken (rung.ts), and is judged twice: where
+// How long the next step may be. What a step errs by is known before it is taken (stepmatrices.ts), and is judged twice: where
 // it is made, against the tolerance (any sample is that good), and for what is left of it when the states next change
 // course, against a small share of it (a ramp and a ring keep their errors, a discharge forgets them). The next change
 // of course is the next edge that moves a state, or the crossing that a control is heading for.
-import { higher, lower, rungBelow, ticks, top } from "./ladder.js";
-import { ErrorScales } from "./scales.js";
+
+import { ErrorScales } from "./errorscales.js";
+import { higher, lower, rungBelow, ticks, top } from "./stepladder.js";
 import type { Stepper } from "./stepper.js";
 
 /** Share of the tolerance that all that lasts may come to by the end of the run: a millionth of a swing by default. */

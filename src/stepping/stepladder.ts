@@ -2,9 +2,9 @@
 // steps. Looked up, not computed: the march asks for them several times a step.
 import { Matrix } from "ml-matrix";
 import { type Combination, sparseFrom } from "../equations/system.js";
-import { DenseStep } from "./dense.js";
-import type { StepMatrices } from "./rung.js";
+import { DenseStep } from "./densestep.js";
 import { SparseStep } from "./sparsestep.js";
+import type { StepMatrices } from "./stepmatrices.js";
 
 /** Ticks of every rung: 1, 2, 3, 4, 6, 8, 12, … up to 2^53, the most that a run has. */
 export const ticks: readonly number[] = rungs();

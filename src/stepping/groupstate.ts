@@ -1,13 +1,14 @@
 // One course as leaps go along it: its bounds and looks, z at the tick where it stands, and how far it is known that no
 // guard crosses. What always holds: z is the state at `from`; nothing crosses before `clear`; the first crossing known is
 // that at `hit`.
-import { GuardBounds } from "./bounds.js";
+
 import type { Course } from "./courses.js";
 import { boundless } from "./growth.js";
+import { GuardBounds } from "./guardbounds.js";
 import type { Inputs } from "./inputs.js";
-import { Probes } from "./looks.js";
+import type { LeapMatrices } from "./leapmatrices.js";
 import type { Motion } from "./motion.js";
-import type { LeapMatrices } from "./pieces.js";
+import { LeapProbes } from "./probes.js";
 
 /** Roundings that a guard may have gathered, of what has flowed and stood in it. */
 const roundings = 512 * Number.EPSILON;
@@ -19,7 +20,7 @@ export class GroupState {
   readonly motion: Motion;
   readonly pieces: LeapMatrices;
   readonly bounds: GuardBounds;
-  readonly looks: Probes;
+  readonly looks: LeapProbes;
   readonly z: Float64Array;
   /** z before it was moved last. */
   readonly start: Float64Array;
@@ -55,7 +56,7 @@ export class GroupState {
     this.motion = motion;
     this.pieces = pieces;
     this.bounds = new GuardBounds(motion, pieces);
-    this.looks = new Probes(this);
+    this.looks = new LeapProbes(this);
     this.z = new Float64Array(motion.width);
     this.start = new Float64Array(motion.width);
     this.d = new Float64Array(motion.width);

@@ -2,7 +2,7 @@
 // combinations is one flight, so that it goes on where only others change.
 import type { Combination } from "../equations/system.js";
 import type { Courses } from "./courses.js";
-import { GroupState } from "./flight.js";
+import { GroupState } from "./groupstate.js";
 
 /** The flights of a combination, and the guards of the combination that each looks at. */
 export interface Grouping {

@@ -1,10 +1,10 @@
 // Looks into a leap: z and its derivatives at any tick of it, each from where the leap starts, so that a look owes
 // nothing to those before it.
-import type { GroupState } from "./flight.js";
+import type { GroupState } from "./groupstate.js";
 import { boundless } from "./growth.js";
 
 /** One instant that is looked at. */
-export class Probe {
+export class LeapProbe {
   /** Ticks from the start of the leap. */
   n = 0;
   /** z and its derivatives. */
@@ -33,10 +33,10 @@ export class Probe {
 export const orders = 4;
 
 /** The looks at the leap of one flight, by depth. */
-export class Probes {
+export class LeapProbes {
   /** How many have been taken. */
   taken = 0;
-  private readonly looks: Probe[] = [];
+  private readonly looks: LeapProbe[] = [];
   /** How deep. */
   private used = 0;
 
@@ -48,10 +48,10 @@ export class Probes {
   }
 
   /** The look of a depth; it stands where it last stood. */
-  at(depth: number): Probe {
+  at(depth: number): LeapProbe {
     if (depth >= this.used) this.used = depth + 1;
     const { looks } = this;
-    while (looks.length <= depth) looks.push(new Probe(this.flight.motion.width));
+    while (looks.length <= depth) looks.push(new LeapProbe(this.flight.motion.width));
     return looks[depth];
   }
 
@@ -63,7 +63,7 @@ export class Probes {
   }
 
   /** Puts a look at so many ticks from the start. */
-  go(to: Probe, n: number): void {
+  go(to: LeapProbe, n: number): void {
     const { flight } = this;
     to.n = n;
     to.z.set(flight.z);
@@ -94,7 +94,7 @@ export class Probes {
   }
 
   /** Works out the derivatives where z stands. */
-  derive(at: Probe): void {
+  derive(at: LeapProbe): void {
     const { motion } = this.flight;
     const { courses } = at;
     for (let k = 0; k < orders; k++) motion.derive(courses[k], courses[k + 1]);

@@ -5,7 +5,7 @@
 import type { Condensed, Rows } from "../equations/condense.js";
 import { sparseFrom } from "../equations/system.js";
 import { evaluate } from "./products.js";
-import type { StepMatrices } from "./rung.js";
+import type { StepMatrices } from "./stepmatrices.js";
 import type { Stepper } from "./stepper.js";
 
 /** A state is never judged finer than against this share of the largest of its kind that it strongly hangs on. */

@@ -4,7 +4,7 @@
 // z ← z + E z, a trapezoid so short that its own error is below 1e-14 gives E = 2X (I + X + X² + …), X = hA/2; then
 // E(a + b) = E(a) + E(b) + E(b) E(a), and E(2h) = 2 E(h) + E(h)²: scaling and squaring of the (1,1) Padé form
 // (N. J. Higham, SIAM J. Matrix Anal. Appl. 26(4), 2005), in increments, so that what is slow loses nothing beside
-// what is fast but a rounding of each doubling; where that would grow to something, fine.ts doubles in pairs of doubles.
+// what is fast but a rounding of each doubling; where that would grow to something, doubledouble.ts doubles in pairs of doubles.
 //
 // A leap that will come again (from one corner of a source to its next) has a matrix of its own. Any other goes by its
 // digits to the base of 16, and what is left, short beside every time constant, by a few terms of the series. Which
@@ -12,8 +12,9 @@
 import { type ThinRows, thinRows } from "../equations/compressed.js";
 import { bitLength, ceilLog2, powerOfTwo } from "./binary.js";
 import type { Clock } from "./clock.js";
-import { DoubleDoubleChain } from "./fine.js";
-import { type Motion, multiply } from "./motion.js";
+import { DoubleDoubleChain } from "./doubledouble.js";
+import type { Motion } from "./motion.js";
+import { product } from "./products.js";
 
 /** A matrix E of a stretch of time. */
 export interface LeapMatrix {
@@ -27,7 +28,7 @@ export interface LeapMatrix {
 const short = -8;
 /** A trapezoid's error is below h³/12: at 2^-22 of the fastest time constant, 5e-15. */
 const fine = -22;
-/** Up to 2^17 of the fastest time constant E is doubled in doubles: what is slow loses 3e-10 at most. Beyond: fine.ts. */
+/** Up to 2^17 of the fastest time constant E is doubled in doubles: what is slow loses 3e-10 at most. Beyond: doubledouble.ts. */
 const apart = 17;
 /** By this share of all that is held digits count as lost. */
 const doubted = 1e-8;
@@ -200,7 +201,7 @@ export class LeapMatrices {
   /** z over one piece, in place. */
   apply(piece: LeapMatrix, z: Float64Array): void {
     const { motion, next } = this;
-    multiply(piece.thin, z, next);
+    product(piece.thin, z, next);
     for (let i = 0; i < motion.moving; i++) z[i] += next[i];
     motion.glide(z, piece.seconds);
   }

@@ -1,11 +1,11 @@
 // A step size for the usual small circuit: everything multiplied out beforehand, so that a step is one small product;
-// full matrices on the way there, and their zeros left out at its end. Notation as in rung.ts:
+// full matrices on the way there, and their zeros left out at its end. Notation as in stepmatrices.ts:
 // Δx = M x0 + c + Σ over the sources that move a state (early u0 + middle uγ + late u1).
 import { LuDecomposition, Matrix } from "ml-matrix";
 import { type ThinRows, thinRows } from "../equations/compressed.js";
 import type { Condensed } from "../equations/condense.js";
 import { addProduct, product } from "./products.js";
-import { bend, c1, c2, gamma, type StepLevels, type StepMatrices, still, third } from "./rung.js";
+import { bend, c1, c2, gamma, type StepLevels, type StepMatrices, still, third } from "./stepmatrices.js";
 
 interface Weights {
   readonly M: ThinRows;

@@ -9,8 +9,8 @@
 // Always: the bounds hold, whatever the state; where they are too wide, the leap is looked at in halves.
 import type { ThinRows } from "../equations/compressed.js";
 import { powerOfTwo } from "./binary.js";
+import type { LeapMatrices } from "./leapmatrices.js";
 import type { Motion } from "./motion.js";
-import type { LeapMatrices } from "./pieces.js";
 
 /** What the guards can rise by, as rows over z'. */
 export interface Within {
