@@ -11,6 +11,7 @@ export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
 export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
 export type { Design } from "./design/design.js";
+export type { CheckHeading } from "./design/heading.js";
 export type { Pictures, Pixels, Unusable } from "./design/videowave.js";
 export type {
   Excess,
@@ -33,6 +34,7 @@ export {
 } from "./judging/demands.js";
 export { type CheckResult, type VerifyOptions, verify } from "./judging/verify.js";
 export { measures } from "./measures/measures.js";
+export type { Limit } from "./measures/verdict.js";
 export type { Measure, Window } from "./measures/window.js";
 export { type Clipping, clippings } from "./reading/atlimits.js";
 export { type Balance, balance } from "./reading/balance.js";

@@ -7,7 +7,7 @@ import { engineering } from "../base/quantity.js";
 import { wholeText } from "../base/span.js";
 import { aimOf, type CheckSpec, type Design, type FindSpec } from "../design/design.js";
 import { casesWith } from "../design/finds.js";
-import { findMeasure } from "../measures/measures.js";
+import { headingOf, shownUnit } from "../design/heading.js";
 
 /** A check that is a goal. */
 export interface Goal {
@@ -59,8 +59,8 @@ export function caseOf(design: Design, name: string): Design {
 }
 
 /** A measured value of a goal in words; shares in per cent. */
-export function spoken({ spec }: Goal, value: number): string {
-  return engineering(value, findMeasure(spec.measure)?.share ? "%" : spec.unit, 5);
+export function spoken({ spec, case: name }: Goal, value: number): string {
+  return engineering(value, shownUnit(headingOf(spec, name)), 5);
 }
 
 function wrong(code: string, message: string, hint?: string): DesignError {

@@ -11,10 +11,10 @@ import { quantity, show } from "../base/quantity.js";
 import { readSeries, seriesNames } from "../base/series.js";
 import type { Design, FindSpec } from "../design/design.js";
 import { rangeFault } from "../design/finds.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
 import { type SettableValue, settableValues } from "../design/revalue.js";
 import { Gauge } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
-import type { Bounds } from "../measures/verdict.js";
 import { inRange, rangeText } from "../parts/contract.js";
 import { exactly, type Given, type SimulateOptions } from "../simulation/options.js";
 import type { Answer, Trial, Unknown } from "./proposals.js";
@@ -81,19 +81,9 @@ export interface SizedUnknown {
 }
 
 /** A goal it was sought for. */
-export interface SizedGoal {
-  /** Name of the check. */
-  readonly name: string;
-  /** Its case; empty for the design as drawn. */
-  readonly case: string;
-  /** What is measured, e.g. `peak of ramp`. */
-  readonly what: string;
-  /** SI unit; empty for a share. */
-  readonly unit: string;
-  /** The value sought. */
+export interface SizedGoal extends CheckHeading {
+  /** The value sought, in `unit`. */
   readonly aim: number;
-  /** The check's bounds. */
-  readonly limit: Bounds;
 }
 
 /** What sizing found. All values in SI units. */
@@ -172,14 +162,7 @@ export function size(
       nominal: toNumber(u.nominal),
       ...(u.series && { series: u.series }),
     })),
-    goals: goals.map(({ spec, case: name, aim }) => ({
-      name: spec.name,
-      case: name,
-      what: `${spec.measure} of ${spec.target}`,
-      unit: spec.unit,
-      aim,
-      limit: spec.limit,
-    })),
+    goals: goals.map(({ spec, case: name, aim }) => ({ ...headingOf(spec, name), aim })),
     runs: gauge.runs,
     stopped: gauge.stopped,
   };

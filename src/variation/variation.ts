@@ -11,11 +11,11 @@ import { engineering, quantity, show } from "../base/quantity.js";
 import { readSeries, seriesNames } from "../base/series.js";
 import { type Spacing, spaced, suited } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
 import { type SettableValue, settableValues } from "../design/revalue.js";
 import { Gauge } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import type { CheckResult } from "../judging/verify.js";
-import type { Bounds } from "../measures/verdict.js";
 import { inRange, rangeText } from "../parts/contract.js";
 import { probeOf } from "../reading/probe.js";
 import { caseNamed, exactly, type Given, type SimulateOptions } from "../simulation/options.js";
@@ -49,17 +49,7 @@ export interface VaryOptions {
 }
 
 /** What one check measures along the range. */
-export interface VariedCheck {
-  /** The check's name. */
-  readonly name: string;
-  /** Empty for the design as drawn. */
-  readonly case: string;
-  /** What is measured, e.g. `peak of ramp`. */
-  readonly what: string;
-  /** SI unit; empty for a share. */
-  readonly unit: string;
-  /** The check's bounds. */
-  readonly limit: Bounds;
+export interface VariedCheck extends CheckHeading {
   /** At each point, SI; NaN where there is no value. */
   readonly measured: readonly number[];
   /** At each point, whether the check passes. */
@@ -187,11 +177,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
     },
     points: points.map(toNumber),
     checks: goals.map(({ spec, case: where }, k) => ({
-      name: spec.name,
-      case: where,
-      what: `${spec.measure} of ${spec.target}`,
-      unit: spec.unit,
-      limit: spec.limit,
+      ...headingOf(spec, where),
       measured: results.map((r) => r[k].measured),
       pass: results.map((r) => r[k].pass),
       reasons: results.map((r) => r[k].reason ?? ""),
