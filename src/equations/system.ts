@@ -1,10 +1,11 @@
 // The circuit as the march sees it: devices, their states, and the condensed equations of each combination of
 // modes, made when first met and kept.
+
+import { Sets } from "../base/graph.js";
 import type { Device, Guard } from "../parts/contract.js";
 import { Condensed, type Given, type PartGuard } from "./condense.js";
 import { Collector, type Element } from "./elements.js";
 import { extent } from "./extent.js";
-import { Sets } from "./forest.js";
 import type { Coupling } from "./mass.js";
 import { Fault } from "./topology.js";
 
