@@ -1,7 +1,7 @@
 // What hangs together: disjoint sets, and what can be reached.
 
 /** Disjoint sets of whole numbers from 0 on (union-find); a set is known by its smallest member. */
-export class Sets {
+export class DisjointSets {
   private readonly parent: Int32Array;
 
   constructor(size: number) {

@@ -33,7 +33,7 @@ export function exponential(x: number): number {
  * A base, finite and not negative, to a finite power: right to some 1e-14 of the result for the exponents of a tube. 0 to a
  * positive power is 0, and 1 to any power is 1.
  */
-export function raised(base: number, exponent: number): number {
+export function powerOf(base: number, exponent: number): number {
   if (base === 0) return exponent > 0 ? 0 : exponent === 0 ? 1 : Number.POSITIVE_INFINITY;
   return exponential(exponent * logarithm(base));
 }

@@ -2,7 +2,7 @@
 // parts of which an end hangs free. Always: work grows in proportion to the parts.
 import type { Report } from "../base/diagnostic.js";
 import { toNumber } from "../base/fraction.js";
-import { Sets } from "../base/graph.js";
+import { DisjointSets } from "../base/graph.js";
 import { possible, tightest } from "../parts/coupling.js";
 import type { PartSpec } from "./design.js";
 import type { Places } from "./scope.js";
@@ -18,7 +18,7 @@ export function checkStructure(
   const ends = (p: PartSpec) => [p.tail, p.head, ...p.places.values()];
   // A place that commands a switch is looked at there, though no current flows.
   const watched = new Set(parts.flatMap((p) => (p.control?.type === "level" ? [p.control.place] : [])));
-  const pieces = new Sets(places.names.length);
+  const pieces = new DisjointSets(places.names.length);
   for (const p of parts) for (const end of ends(p)) pieces.join(p.tail, end);
   const adrift = new Lists<PartSpec>();
   for (const p of parts) if (pieces.find(p.tail) !== pieces.find(0)) adrift.add(pieces.find(p.tail), p);
@@ -64,7 +64,7 @@ function checkCouplings(all: readonly PartSpec[], report: Report): void {
   if (couplings.length === 0) return;
   const coils = [...new Set(couplings.flatMap((p) => p.couples!))];
   const numbers = new Map(coils.map((name, i) => [name, i]));
-  const cores = new Sets(coils.length);
+  const cores = new DisjointSets(coils.length);
   const pairs = new Map<string, PartSpec>();
   const k = new Map<string, number>();
   for (const p of couplings) {
@@ -127,7 +127,7 @@ function sourceLoops(count: number, parts: readonly PartSpec[], report: Report):
       (p.kind.word === "supply" && p.amounts.size === 0) ||
       (p.kind.word === "voltage" && (p.amounts.get("behind")?.value.n ?? 0n) === 0n),
   );
-  const pieces = new Sets(count);
+  const pieces = new DisjointSets(count);
   const links = new Lists<Link>();
   let walked = 0;
   for (const part of ideal) {

@@ -1,7 +1,7 @@
 // Trees over numbered nodes, rooted, with the nodes of every subtree side by side. Takes edges that close no loop, gives
 // for each node its way to its root. What always holds: node 0 is a root; of each other tree its smallest node is.
 
-import { Sets } from "../base/graph.js";
+import { DisjointSets } from "../base/graph.js";
 
 /** Rooted trees; an edge is known by its index in the lists it was given in. */
 export class Forest {
@@ -91,7 +91,7 @@ export function loopOf(
   from: readonly number[],
   to: readonly number[],
 ): readonly number[] | undefined {
-  const sets = new Sets(nodes);
+  const sets = new DisjointSets(nodes);
   let closing = 0;
   while (closing < from.length && sets.join(from[closing], to[closing])) closing++;
   if (closing === from.length) return undefined;

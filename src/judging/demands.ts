@@ -11,7 +11,7 @@ import type { Design, PartSpec } from "../design/design.js";
 import { integral, rms } from "../measures/average.js";
 import { type Window, walk } from "../measures/window.js";
 import { belowGround } from "../parts/supply.js";
-import { draw } from "../reading/drawing.js";
+import { drawTraces } from "../reading/drawing.js";
 import { probeOf } from "../reading/probe.js";
 import { remarked } from "../reading/remarks.js";
 import type { Run } from "../reading/result.js";
@@ -166,7 +166,7 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
     const names = group.flatMap((p) => [`${p.name}.power`, `${p.name}.current`, `${p.name}.voltage`]);
     const wanted = names.map((name) => ({ name, ...probeOf(design, name) }));
     // Not kept by the run: there are very many.
-    const traces = draw(run.assembly, recording, wanted);
+    const traces = drawTraces(run.assembly, recording, wanted);
     group.forEach((part, k) => {
       const [power, current, voltage] = traces.slice(3 * k, 3 * k + 3) as [Trace, Trace, Trace];
       from = Math.max(from, power.from);

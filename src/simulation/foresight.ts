@@ -19,7 +19,7 @@ interface Limited {
  * @param leaping sines are straight in themselves, and their turns end no leap
  * @throws DesignError `bad-option`
  */
-export function foresee(
+export function refuseBeyondLimits(
   design: Design,
   until: Fraction,
   { steps, periods }: Limited,

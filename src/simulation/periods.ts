@@ -1,7 +1,7 @@
 // The common period of what drives a circuit: of the signals that move anything that remembers. A signal with nothing
 // behind it but resistors settles nothing and unsettles nothing, and must not stretch the period of the others.
 import { commonDivisor, type Fraction, toNumber } from "../base/fraction.js";
-import { Sets } from "../base/graph.js";
+import { DisjointSets } from "../base/graph.js";
 import { engineering } from "../base/quantity.js";
 import type { Design, PartSpec } from "../design/design.js";
 import type { System } from "../equations/system.js";
@@ -57,7 +57,7 @@ function driving(design: Design, devices: readonly Device[], states: ReadonlySet
   for (const p of parts)
     if (p.head === 0 && p.amounts.size === 0 && !p.fault && ["supply", "signal"].includes(p.kind.word))
       stiff.add(p.tail);
-  const sets = new Sets(places.length + parts.length);
+  const sets = new DisjointSets(places.length + parts.length);
   const touched = parts.map((p) => [
     p.tail,
     p.head,

@@ -14,7 +14,7 @@ import { March, type MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 
 /** A design whose `settled` capacitors have a voltage to start from. */
-export interface Meant {
+export interface Precharged {
   readonly design: Design;
   /** Why they have none, as a sentence; the steady start then gives them theirs. */
   readonly warning?: string;
@@ -30,12 +30,12 @@ function settles({ flags, amounts, fault }: PartSpec): boolean {
  * Gives the `settled` capacitors of a design their voltages.
  * @param until length of the run, s: a steady start is long beside it
  */
-export function meant(
+export function precharged(
   design: Design,
   until: Fraction,
   march: Omit<MarchOptions, "start">,
   algebra?: Algebra,
-): Meant {
+): Precharged {
   if (!design.parts.some(settles)) return { design };
   const free = { ...design, parts: design.parts.map((p) => averaged(settles(p) ? started(p) : p)) };
   const { x, parts, ending } = startOf(free, until, march, algebra);

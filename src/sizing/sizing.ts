@@ -11,7 +11,7 @@ import { quantity, show } from "../base/quantity.js";
 import { readSeries, seriesNames } from "../base/series.js";
 import type { Design, FindSpec } from "../design/design.js";
 import { rangeFault } from "../design/finds.js";
-import { type Numeral, numerals } from "../design/revalue.js";
+import { type SettableValue, settableValues } from "../design/revalue.js";
 import { Gauge } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import type { Bounds } from "../measures/verdict.js";
@@ -138,7 +138,7 @@ export function size(
   if (points !== undefined) wholeNumber("points", points, 3, 1001);
   if (sought.unknowns.length === 0) refuseOption("unknowns", "there is no value to find");
   if (sought.goals.length === 0) refuseOption("goals", "there is no goal");
-  const known = numerals(design);
+  const known = settableValues(design);
   const unknowns = sought.unknowns.map((u, i): Unknown => {
     if (sought.unknowns.slice(0, i).some((other) => other.name === u.name))
       refuseOption("unknowns", `'${u.name}' is to be found twice`);
@@ -184,7 +184,10 @@ export function size(
   };
 }
 
-function unknownOf(u: FindSpec["unknowns"][number] | Sought, known: ReadonlyMap<string, Numeral>): Unknown {
+function unknownOf(
+  u: FindSpec["unknowns"][number] | Sought,
+  known: ReadonlyMap<string, SettableValue>,
+): Unknown {
   const found = known.get(u.name);
   if (!found)
     return refuseOption("unknowns", `no value is called '${u.name}'`, didYouMean(u.name, known.keys()));

@@ -8,7 +8,7 @@ import { fingerprint } from "../base/digest.js";
 import { dimension } from "../base/dimension.js";
 import { Fraction, toNumber } from "../base/fraction.js";
 import type { CheckSpec, Design, Limit } from "../design/design.js";
-import { numerals } from "../design/revalue.js";
+import { settableValues } from "../design/revalue.js";
 import { readings } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import { judge } from "../measures/verdict.js";
@@ -164,7 +164,7 @@ function described(design: Design): object {
     run,
     parts,
     givens,
-    numbers: [...numerals({ parts, givens })],
+    numbers: [...settableValues({ parts, givens })],
   }));
 }
 

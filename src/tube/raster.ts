@@ -6,7 +6,7 @@
 import { asked, refuseOption } from "../base/asked.js";
 import type { Run } from "../reading/result.js";
 import { Beam } from "./beam.js";
-import { white } from "./exposure.js";
+import { whiteLight } from "./exposure.js";
 import { greyOf } from "./grey.js";
 import { type Screen, type ScreenOptions, screen, screenSorts } from "./screen.js";
 import { Spot } from "./spot.js";
@@ -61,7 +61,7 @@ export function drawn(shown: Screen, width: number, height: number): Image {
   const light = new Float64Array(width * height);
   const spot = new Spot(light, width, height, shown.spot, shown.aspect);
   new Beam(shown, spot, width, height).draw();
-  const scale = 1 / white(shown, width, height);
+  const scale = 1 / whiteLight(shown, width, height);
   for (let i = 0; i < light.length; i++) light[i] *= scale;
   return { width, height, light, grey: greyOf(light), from: shown.from, to: shown.to };
 }

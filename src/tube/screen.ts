@@ -8,7 +8,7 @@ import { toNumber } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
 import type { PartSpec } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
-import { bounds } from "../measures/window.js";
+import { traceBounds } from "../measures/window.js";
 import { figuresOf, usual } from "../parts/tube.js";
 import type { Run } from "../reading/result.js";
 import type { Trace } from "../waveforms/trace.js";
@@ -121,7 +121,10 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
   const half = top !== undefined && bottom !== undefined ? (top + bottom) / 2 : undefined;
   const { from, to } = shown(down, half, read("from", dimension.time), read("to", dimension.time));
   const [light] = drive ? run.sketch([drive], from, to) : [];
-  const spans = { across: lazy(() => bounds(across, from, to)), down: lazy(() => bounds(down, from, to)) };
+  const spans = {
+    across: lazy(() => traceBounds(across, from, to)),
+    down: lazy(() => traceBounds(down, from, to)),
+  };
   const made: Screen = {
     across,
     down,
@@ -131,7 +134,7 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
     top: top ?? spans.down().low,
     bottom: bottom ?? spans.down().high,
     cutoff: read("cutoff", like(light)) ?? figures?.cutoff ?? usual.cutoff,
-    full: read("full", like(light)) ?? figures?.full ?? (light ? bounds(light, from, to).high : 1),
+    full: read("full", like(light)) ?? figures?.full ?? (light ? traceBounds(light, from, to).high : 1),
     gamma: read("gamma", dimension.number) ?? figures?.gamma ?? usual.gamma,
     spot: read("spot", dimension.number) ?? figures?.spot ?? usual.spot,
     aspect: read("aspect", dimension.number) ?? figures?.aspect ?? usual.aspect,
@@ -203,7 +206,7 @@ function shown(
  */
 function twoFields(down: Trace, half: number | undefined, end: number): number {
   if (!(end > down.from)) return Number.POSITIVE_INFINITY;
-  const { low, high } = half === undefined ? bounds(down, down.from, end) : { low: half, high: half };
+  const { low, high } = half === undefined ? traceBounds(down, down.from, end) : { low: half, high: half };
   const rises = crossings(down, down.from, end, (low + high) / 2).filter((c) => c.direction === "rising");
   const apart = rises.slice(1).map((c, i) => c.time - rises[i].time);
   apart.sort((a, b) => a - b);

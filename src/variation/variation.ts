@@ -11,7 +11,7 @@ import { engineering, quantity, show } from "../base/quantity.js";
 import { seriesNames } from "../base/series.js";
 import { type Spacing, spaced, suited } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
-import { type Numeral, numerals } from "../design/revalue.js";
+import { type SettableValue, settableValues } from "../design/revalue.js";
 import { Gauge } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import type { CheckResult } from "../judging/verify.js";
@@ -137,9 +137,9 @@ export function vary(design: Design, options: VaryOptions): Variation {
     progress: "function",
   });
   const { value: name } = options;
-  const found = numerals(design).get(name);
+  const found = settableValues(design).get(name);
   if (!found) {
-    const hint = didYouMean(name, numerals(design).keys());
+    const hint = didYouMean(name, settableValues(design).keys());
     return refuseOption("value", `no value of the design is called '${name}'`, hint);
   }
   const { points, spacing } = pointsOf(found, options);
@@ -198,7 +198,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
 }
 
 function pointsOf(
-  { name, amount, range }: Numeral,
+  { name, amount, range }: SettableValue,
   options: VaryOptions,
 ): { points: Fraction[]; spacing: Spacing } {
   const end = (given: Given, which: "from" | "to"): Fraction => {

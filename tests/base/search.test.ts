@@ -2,8 +2,8 @@
 // near as doubles are though not the same to the bit everywhere.
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { reachable, Sets } from "../../src/base/graph.js";
-import { exponential, logarithm, raised } from "../../src/base/powers.js";
+import { DisjointSets, reachable } from "../../src/base/graph.js";
+import { exponential, logarithm, powerOf } from "../../src/base/powers.js";
 import { firstAbove, firstFrom, firstWhere } from "../../src/base/search.js";
 
 const small = fc.array(fc.integer({ min: -5, max: 5 }), { maxLength: 12 });
@@ -34,7 +34,7 @@ describe("graphs", () => {
     const edges = fc.array(fc.tuple(fc.nat(9), fc.nat(9)), { maxLength: 14 });
     fc.assert(
       fc.property(edges, (joined) => {
-        const sets = new Sets(10);
+        const sets = new DisjointSets(10);
         for (const [a, b] of joined) {
           const were = sets.find(a) === sets.find(b);
           expect(sets.join(a, b)).toBe(!were);
@@ -69,6 +69,6 @@ describe("powers", () => {
     );
   });
   it("0 and 1 to a power", () => {
-    expect([raised(0, 2), raised(0, 0), raised(1, 5)]).toEqual([0, 1, 1]);
+    expect([powerOf(0, 2), powerOf(0, 0), powerOf(1, 5)]).toEqual([0, 1, 1]);
   });
 });

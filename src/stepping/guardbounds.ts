@@ -7,10 +7,10 @@
 // and an integrator goes by its slope; so one bound holds for what is fast and for what is slow. The slope of a guard
 // moves by ρ(τ) z'' in the same way.
 // Always: the bounds hold, whatever the state; where they are too wide, the leap is looked at in halves.
-import type { ThinRows } from "../equations/compressed.js";
+import type { SparseRows } from "../equations/compressed.js";
 import { powerOfTwo } from "./binary.js";
+import type { LeapMatrices } from "./leapmatrices.js";
 import type { Motion } from "./motion.js";
-import type { Pieces } from "./pieces.js";
 
 /** What the guards can rise by, as rows over z'. */
 export interface Within {
@@ -30,12 +30,12 @@ interface Reach extends Within {
 }
 
 /** Bounds of the guards of one combination. */
-export class Bounds {
+export class GuardBounds {
   private readonly reaches: Reach[] = [];
 
   constructor(
     private readonly motion: Motion,
-    private readonly pieces: Pieces,
+    private readonly pieces: LeapMatrices,
   ) {}
 
   /**
@@ -170,7 +170,7 @@ export class Bounds {
   }
 }
 
-function dense(rows: ThinRows, i: number, width: number): Float64Array {
+function dense(rows: SparseRows, i: number, width: number): Float64Array {
   const out = new Float64Array(width);
   for (let p = rows.start[i]; p < rows.start[i + 1]; p++) out[rows.column[p]] = rows.value[p];
   return out;
