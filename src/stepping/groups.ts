@@ -2,8 +2,9 @@
 // joined: in one combination of modes the states fall into groups that know nothing of each other, so each is carried on
 // by itself, by matrices of its own, and the ramps need not look at the corners of the picture.
 // Always: states that move each other, that follow each other, or that one guard looks at, are in one group.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Condensed, Rows } from "../equations/condense.js";
-import { DisjointSets } from "../equations/forest.js";
 import type { DependentState } from "../equations/tie.js";
 
 /** States that move together, with all that hangs on them. */

@@ -1,7 +1,8 @@
 // Light to grey bytes, for screens of today.
 // Takes light, 1 for white; gives bytes 0 to 255 by the curve of IEC 61966-2-1 (sRGB), which files without a word
 // about it are read by. Always: the byte whose light is nearest on that curve; more than white is white.
-import { powerOf } from "./power.js";
+import { powerOf } from "../base/powers.js";
+import { firstAbove } from "../base/search.js";
 
 /** Light that a byte stands for, 0 to 1. */
 export function lightOf(byte: number): number {
@@ -23,14 +24,7 @@ export function greyOf(light: Float64Array): Uint8Array {
       grey[i] = 255;
       continue;
     }
-    let low = 0;
-    let high = 255;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (l >= bounds[middle]) low = middle + 1;
-      else high = middle;
-    }
-    grey[i] = low;
+    grey[i] = firstAbove(bounds, l);
   }
   return grey;
 }
