@@ -5,7 +5,7 @@
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "../stepping/sharing.js";
 import type { Mark, StepSink } from "../stepping/sink.js";
-import { RepeatedList } from "./folds.js";
+import { RepeatedList } from "./repeated.js";
 
 /** Energy that was lost when charge or flux was shared at an instant. */
 export interface Loss {

@@ -1,6 +1,6 @@
 // Numbers below the picture: powers by plain arithmetic, and light to grey.
 import { expect, test } from "vitest";
-import { greyOf, lightOf } from "../../src/tube/grey.js";
+import { greyOf, lightOf } from "../../src/tube/image.js";
 import { exponential, powerOf } from "../../src/tube/power.js";
 
 test("powers are those of the engine, to 1e-13", () => {
