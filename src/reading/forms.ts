@@ -77,10 +77,10 @@ export function formOf({ nu }: Condensed, rows: readonly (readonly [Rows, number
   const sum = new Map<number, number>();
   const levels = new Float64Array(nu);
   const slopes = new Float64Array(nu);
-  for (const [{ thin, U, D }, i, factor] of rows) {
+  for (const [{ sparse, U, D }, i, factor] of rows) {
     if (factor === 0) continue;
-    for (let p = thin.start[i]; p < thin.start[i + 1]; p++)
-      sum.set(thin.column[p], (sum.get(thin.column[p]) ?? 0) + factor * thin.value[p]);
+    for (let p = sparse.start[i]; p < sparse.start[i + 1]; p++)
+      sum.set(sparse.column[p], (sum.get(sparse.column[p]) ?? 0) + factor * sparse.value[p]);
     for (let s = 0; s < nu; s++) {
       levels[s] += factor * U[i * nu + s];
       slopes[s] += factor * D[i * nu + s];

@@ -158,14 +158,14 @@ export class Playback {
     const { drives, nu, B, active } = equations;
     for (const s of active) this.source(s, tick, side, inputs);
     for (const s of sources) this.source(s, tick, side, inputs);
-    if (equations.ties.length > 0) equations.follow(x, u);
+    if (equations.dependent.length > 0) equations.follow(x, u);
     const { combinations } = this.assembly.system;
     const at = combinations[this.recording.mode(this.standing)];
     if (this.shown.alike(at)) {
       for (const s of this.every) this.source(s, tick, side, inputs);
       moment.equations = this.shown.at(at, x, u, moment.du).equations;
     }
-    product(equations.motions, x, dx);
+    product(equations.rowsOfA, x, dx);
     for (let k = 0; k < dx.length; k++) dx[k] += B[k * nu];
     for (const { source, row, B: levels, D: slopes } of drives)
       for (let p = 0; p < row.length; p++) dx[row[p]] += levels[p] * u[source] + slopes[p] * du[source];

@@ -1,7 +1,7 @@
 // One run of a design, from its words to its waveforms: this page is the pipeline.
 
 import { Assembly } from "../assembly/assemble.js";
-import { refuse } from "../base/asked.js";
+import { refuseOption } from "../base/asked.js";
 import type { Design } from "../design/design.js";
 import { traceAccuracy } from "../reading/accuracy.js";
 import { probeOf } from "../reading/probe.js";
@@ -32,14 +32,14 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
       : { design: drawn };
   const assembly = new Assembly(begun, until, step ? [step] : [], options.algebra);
   const { clock, system } = assembly;
-  const method: Method = asked ?? (step || system.thin ? "mixed" : "leaps");
+  const method: Method = asked ?? (step || system.sparse ? "mixed" : "leaps");
   // What repeats is marched once, however often its signals turn; a limit that is given is a budget, and is met on the way.
   const marched = !(repeats && method === "leaps" && clock.exact);
   const steps = marched && options.limits?.steps === undefined ? limited.steps : undefined;
   refuseBeyondLimits(drawn, until, { steps, periods: limited.periods }, method === "leaps");
   const how = { ...limited, method };
   if (system.bytes > how.bytes) {
-    refuse(
+    refuseOption(
       "limits.bytes",
       `the equations of this circuit take some ${(system.bytes / 1e9).toPrecision(2)} GB`,
       "raise the limit, or split the circuit",
