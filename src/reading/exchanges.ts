@@ -7,8 +7,8 @@ import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import { wholeOf } from "../stepping/groups.js";
 import type { Inputs } from "../stepping/inputs.js";
+import { LeapMatrices } from "../stepping/leapmatrices.js";
 import { Motion } from "../stepping/motion.js";
-import { Pieces } from "../stepping/pieces.js";
 import { hermiteRoot } from "../stepping/root.js";
 import { cubicAt, partingShare } from "./accuracy.js";
 import { EnergyIntegral, type Exchange } from "./energy.js";
@@ -205,7 +205,7 @@ export class EnergyExchanges {
     const whole = wholeOf(equations);
     const sources = [...new Set([...whole.sources, ...carrying])].sort((a, b) => a - b);
     const motion = new Motion(equations, this.inputs, { ...whole, sources });
-    const course = { motion, pieces: new Pieces(motion, this.assembly.clock), index: 0 };
+    const course = { motion, pieces: new LeapMatrices(motion, this.assembly.clock), index: 0 };
     const alike = this.shown.alike(at);
     const lines = alike
       ? alike.flips.map((_, g) => ({

@@ -1,5 +1,5 @@
 // One probe along a recording: its value and slope at any instant of a stretch between two samples.
-// Inside a leap both are rows over z at the start of the leap: row · e^(At). A leap that will come again (pieces.ts) has
+// Inside a leap both are rows over z at the start of the leap: row · e^(At). A leap that will come again (leapmatrices.ts) has
 // its rows kept, so that a look costs two short products; in any other the state itself is carried on.
 // What comes from sources that move nothing in the combination is played beside it.
 
