@@ -94,8 +94,8 @@ export {
   type GeometryOptions,
   geometry,
 } from "./tube/geometry.js";
-export { png } from "./tube/png.js";
-export { type Image, type RasterOptions, raster } from "./tube/raster.js";
+export { type Image, png } from "./tube/image.js";
+export { type RasterOptions, raster } from "./tube/raster.js";
 export type { ScreenOptions } from "./tube/screen.js";
 export { type Sensitivity, type SensitivityOptions, sensitivities } from "./variation/sensitivity.js";
 export {

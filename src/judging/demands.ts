@@ -11,10 +11,10 @@ import type { Design, PartSpec } from "../design/design.js";
 import { integral, rms } from "../measures/average.js";
 import { type Window, walk } from "../measures/window.js";
 import { belowGround } from "../parts/supply.js";
-import { drawTraces } from "../reading/drawing.js";
 import { probeOf } from "../reading/probe.js";
-import { remarked } from "../reading/remarks.js";
 import type { Run } from "../reading/result.js";
+import { drawTraces } from "../reading/tracing.js";
+import { remarked } from "../reading/warnings.js";
 import type { Trace } from "../waveforms/trace.js";
 
 /** A largest value and its instant. SI units and seconds. */

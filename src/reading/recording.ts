@@ -6,7 +6,7 @@ import { firstWhere } from "../base/search.js";
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "../stepping/sharing.js";
 import type { SinkMark, StepSink } from "../stepping/sink.js";
-import { RepeatedList } from "./folds.js";
+import { RepeatedList } from "./repeated.js";
 
 /** Energy that was lost when charge or flux was shared at an instant. */
 export interface Loss {

@@ -11,10 +11,10 @@ import { marks } from "../signals/schedule.js";
 import { ShapeError } from "../signals/wave.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Trace } from "../waveforms/trace.js";
-import { traceAccuracy } from "./cubic.js";
-import { drawTraces, type TickSpan } from "./drawing.js";
+import { traceAccuracy } from "./accuracy.js";
 import { probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
+import { drawTraces, type TickSpan } from "./tracing.js";
 
 /** How far a picture may be from the truth, as a share of the swing. */
 const coarse = 3e-4;

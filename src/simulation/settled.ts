@@ -15,7 +15,7 @@ import type { Begin, MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import { type Correction, correction } from "./newton.js";
 import { commonPeriod } from "./periods.js";
-import { betweenBeats, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shot.js";
+import { betweenBeats, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shooting.js";
 
 /** A settled start, or why there is none. */
 export type Settled =

@@ -7,9 +7,9 @@
 import type { Element } from "../equations/elements.js";
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
-import { formOf } from "./reader.js";
-import { leapFormOf } from "./readout.js";
-import { bothSums, emptySum, type SumOfSquares, sumAt, triangular } from "./triangle.js";
+import { formOf } from "./forms.js";
+import { leapFormOf } from "./leapforms.js";
+import { bothSums, emptySum, type SumOfSquares, sumAt, triangular } from "./squares.js";
 
 /** Energy that changed hands, J. */
 export interface Exchange {

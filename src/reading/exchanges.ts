@@ -1,6 +1,6 @@
 // What changes hands inside the leaps of a recording.
 // Takes stretches in their order; gives what was delivered and dissipated in each. Always: a stretch is parted at every corner
-// of a source that carries power, and where an output's current turns from one rail to the other (shown.ts).
+// of a source that carries power, and where an output's current turns from one rail to the other (rails.ts).
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
@@ -10,12 +10,12 @@ import type { Inputs } from "../stepping/inputs.js";
 import { LeapMatrices } from "../stepping/leapmatrices.js";
 import { Motion } from "../stepping/motion.js";
 import { hermiteRoot } from "../stepping/root.js";
-import { cubicAt, partingShare } from "./cubic.js";
-import { formOf } from "./reader.js";
-import { type LeapForm, leapFormOf } from "./readout.js";
+import { cubicAt, partingShare } from "./accuracy.js";
+import { EnergyIntegral, type Exchange } from "./energy.js";
+import { formOf } from "./forms.js";
+import { type LeapForm, leapFormOf } from "./leapforms.js";
+import { RailModes } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
-import { RailModes } from "./shown.js";
-import { EnergyIntegral, type Exchange } from "./works.js";
 
 /** A guard left out, over z, and the largest that it has come to. */
 interface Turning extends LeapForm {
