@@ -8,7 +8,7 @@
 // What always holds: `moving` entries (x and carriers) have rows of A; of the rest 1 and the slopes stay, and a level
 // rises by its slope.
 
-import { type ThinRows, thinRows } from "../equations/compressed.js";
+import { type SparseRows, sparseRows } from "../equations/compressed.js";
 import type { Condensed } from "../equations/condense.js";
 import { ceilLog2, powerOfTwo } from "./binary.js";
 import { type Group, wholeOf } from "./groups.js";
@@ -47,12 +47,12 @@ export class Motion {
   readonly one: number;
   readonly voices: readonly Voice[];
   /** Rows of z', one for each moving entry. */
-  readonly A: ThinRows;
+  readonly A: SparseRows;
   /** Guards over z, violated when positive. */
-  readonly guards: ThinRows;
+  readonly guards: SparseRows;
   /** Entries of z that follow others, and their rows. */
   private readonly tied: readonly number[];
-  private readonly ties: ThinRows;
+  private readonly ties: SparseRows;
   /** A bound on how fast anything moves, per second: the norm of A, balanced, and the carriers' angular speeds. */
   readonly rate: number;
 
@@ -82,7 +82,7 @@ export class Motion {
       out: Float64Array,
       at: number,
       i: number,
-      { start, column, value }: ThinRows,
+      { start, column, value }: SparseRows,
       U: Float64Array,
       V: Float64Array,
     ) => {
@@ -92,7 +92,7 @@ export class Motion {
         voiced(out, at, voice, U[i * nu + voice.source], V[i * nu + voice.source]);
     };
     const rows = new Float64Array(moving * width);
-    for (const [k, state] of states.entries()) over(rows, k * width, state, equations.motions, B, D);
+    for (const [k, state] of states.entries()) over(rows, k * width, state, equations.rowsOfA, B, D);
     for (const { carrier, speed } of this.voices) {
       if (carrier < 0) continue;
       rows[carrier * width + carrier + 1] = speed;
@@ -102,10 +102,10 @@ export class Motion {
       rows[(carrier + 2) * width + carrier + 3] = speed;
       rows[(carrier + 3) * width + carrier + 2] = -speed;
     }
-    this.A = thinRows(rows, moving, width);
+    this.A = sparseRows(rows, moving, width);
     const watched = new Float64Array(group.guards.length * width);
-    for (const [k, g] of group.guards.entries()) over(watched, k * width, g, guards.thin, guards.U, guards.D);
-    this.guards = thinRows(watched, group.guards.length, width);
+    for (const [k, g] of group.guards.entries()) over(watched, k * width, g, guards.sparse, guards.U, guards.D);
+    this.guards = sparseRows(watched, group.guards.length, width);
     const following = new Float64Array(group.ties.length * width);
     for (const [k, { row }] of group.ties.entries()) {
       const at = k * width;
@@ -119,7 +119,7 @@ export class Motion {
       }
     }
     this.tied = group.ties.map(({ state }) => place[state]);
-    this.ties = thinRows(following, group.ties.length, width);
+    this.ties = sparseRows(following, group.ties.length, width);
     this.rate = this.voices.reduce(
       (most, { carrier, speed }) => (carrier < 0 ? most : Math.max(most, speed)),
       balancedNorm(rows, own, width),
@@ -131,7 +131,7 @@ export class Motion {
     const { equations, moving, width, one, voices, group } = this;
     const { nx, nu } = equations;
     const { states } = group;
-    const { A, B } = equations.residue;
+    const { A, B } = equations.correction;
     const out = new Float64Array(moving * width);
     for (const [k, state] of states.entries()) {
       for (let j = 0; j < states.length; j++) out[k * width + j] = A[state * nx + states[j]];
@@ -190,7 +190,7 @@ export class Motion {
 }
 
 /** out = rows · z, as many as there are rows. */
-export function multiply({ start, column, value }: ThinRows, z: Float64Array, out: Float64Array): void {
+export function multiply({ start, column, value }: SparseRows, z: Float64Array, out: Float64Array): void {
   const count = start.length - 1;
   for (let i = 0, p = 0; i < count; i++) {
     let sum = 0;

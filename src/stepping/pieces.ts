@@ -9,7 +9,7 @@
 // A leap that will come again (from one corner of a source to its next) has a matrix of its own. Any other goes by its
 // digits to the base of 16, and what is left, short beside every time constant, by a few terms of the series. Which
 // of these it is, its caller says by the leap alone; what happens to be kept here changes no bit.
-import { type ThinRows, thinRows } from "../equations/compressed.js";
+import { type SparseRows, sparseRows } from "../equations/compressed.js";
 import { bitLength, ceilLog2, powerOfTwo } from "./binary.js";
 import type { Clock } from "./clock.js";
 import { FineChain } from "./fine.js";
@@ -20,7 +20,7 @@ export interface Piece {
   readonly seconds: number;
   /** Rows of the moving entries over z, flat. */
   readonly E: Float64Array;
-  readonly thin: ThinRows;
+  readonly thin: SparseRows;
 }
 
 /** Nothing moves by more than this share of itself in a leap that goes by the series. */
@@ -308,12 +308,12 @@ export class Pieces {
 
   private piece(seconds: number, E: Float64Array): Piece {
     const { moving, width } = this.motion;
-    let thin: ThinRows | undefined;
+    let thin: SparseRows | undefined;
     return {
       seconds,
       E,
       get thin() {
-        thin ??= thinRows(E, moving, width);
+        thin ??= sparseRows(E, moving, width);
         return thin;
       },
     };

@@ -1,7 +1,7 @@
 // Every combination in reach, tried when nothing leads on, and at the start of a run, where nothing before says which of
 // several that fit holds.
 import type { Combination } from "../equations/system.js";
-import { Fault } from "../equations/topology.js";
+import { Unsolvable } from "../equations/topology.js";
 import { parts } from "./flips.js";
 import { NoMode } from "./nomode.js";
 import { Runaway } from "./start.js";
@@ -22,14 +22,14 @@ export function search(trials: Trials, start: Uint8Array, s: Situation, reach: R
   const met = new Set([start.join()]);
   const all: Trial[] = [];
   const blamed = new Map<number, number>();
-  let fault: Fault | undefined;
+  let fault: Unsolvable | undefined;
   for (let modes = queue.shift(); modes; modes = queue.shift()) {
     try {
       const trial = trials.of(modes, s, reach);
       if (trial.violated.length === 0) all.push(trial);
       for (const p of parts(trial.at, trial.violated)) blamed.set(p, (blamed.get(p) ?? 0) + 1);
     } catch (error) {
-      if (!(error instanceof Fault)) throw error;
+      if (!(error instanceof Unsolvable)) throw error;
       fault ??= error;
     }
     for (const way of trials.ways(modes)) {
@@ -78,7 +78,7 @@ export function rivals(trials: Trials, found: Combination, s: Situation, reach?:
         if (!trials.differs(trial, own, s, reach)) continue;
         return [...way.modes.keys()].filter((p) => way.modes[p] !== found.modes[p]);
       } catch (error) {
-        if (!(error instanceof Fault || error instanceof Runaway)) throw error;
+        if (!(error instanceof Unsolvable || error instanceof Runaway)) throw error;
       }
     }
   }

@@ -277,21 +277,21 @@ export class Stepper {
 
   /** out = A x */
   private apply(x: Float64Array, out: Float64Array): void {
-    const { motions, thin } = this.equations;
-    if (thin) multiply(thin, x, out);
-    else product(motions, x, out);
+    const { rowsOfA, columnsOfA } = this.equations;
+    if (columnsOfA) multiply(columnsOfA, x, out);
+    else product(rowsOfA, x, out);
   }
 
   /** f = A x + B u + D u', second = A f + B u' + D u'' and third = A second + B u''. */
   private derive(at: Instant, n: number): void {
     const { nx } = this;
     const { x, u, du, f, second, third } = at;
-    const { B, nu, drives, thin, motions } = this.equations;
-    if (thin) {
-      multiply(thin, x, f);
+    const { B, nu, drives, columnsOfA, rowsOfA } = this.equations;
+    if (columnsOfA) {
+      multiply(columnsOfA, x, f);
       for (let i = 0; i < nx; i++) f[i] += B[i * nu];
     } else {
-      const { start, column, value } = motions;
+      const { start, column, value } = rowsOfA;
       for (let i = 0, p = 0; i < nx; i++) {
         let sum = B[i * nu];
         for (const end = start[i + 1]; p < end; p++) sum += value[p] * x[column[p]];
