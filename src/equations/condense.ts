@@ -20,17 +20,17 @@ import {
   sparseRowsOf,
 } from "./compressed.js";
 import type { Element } from "./elements.js";
-import type { Stamps, GuardRow, PartGuard } from "./given.js";
+import type { GuardRow, PartGuard, Stamps } from "./given.js";
 import { type Coupling, Mass, MassEquation } from "./mass.js";
 import { Outputs } from "./readings.js";
 import { type Correction, correctionOf } from "./residue.js";
 import { compress, type SparseColumns } from "./sparse.js";
-import { type Rows, RowTable, LazyRows } from "./tables.js";
+import { LazyRows, type Rows, RowTable } from "./tables.js";
 import type { DependentState } from "./tie.js";
 import { topology } from "./topology.js";
 import type { Vector } from "./vector.js";
 
-export type { Stamps, GuardRow, PartGuard } from "./given.js";
+export type { GuardRow, PartGuard, Stamps } from "./given.js";
 export type { Rows } from "./tables.js";
 
 /** The circuit in one combination of modes. */
@@ -90,7 +90,9 @@ export class Condensed {
     this.dependent = plan.dependent.map((d) => readings.tie(d));
     const mass = new Mass(nx, elements, couplings);
     this.sizes = mass.sizes;
-    this.motion = new MassEquation(mass, this.dependent, nu, readings.feels(), (states) => readings.blame(states));
+    this.motion = new MassEquation(mass, this.dependent, nu, readings.feels(), (states) =>
+      readings.blame(states),
+    );
     const slopes = this.motion.slopes();
     this.slopes = slopes;
     readings.complete(slopes, mass, this.dependent);

@@ -13,7 +13,7 @@
 // otherwise left alone, to the bit; the rest is solved group by group.
 import type { Element } from "./elements.js";
 import { DisjointSets } from "./forest.js";
-import { solveColumns, type Entry, factorsOf } from "./solve.js";
+import { type Entry, factorsOf, solveColumns } from "./solve.js";
 import { compress, type SparseColumns, type SparseLu } from "./sparse.js";
 import { Sum, type Vector } from "./vector.js";
 

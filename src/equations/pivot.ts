@@ -70,7 +70,12 @@ export function roundingOf(n: number): number {
  * @param rowOf the row preferred for each column, see `matching`
  * @throws Singular (`rounding` or `not-finite`) at the column where no pivot is left
  */
-export function factorise(a: SparseColumns, scale: Float64Array, order: Int32Array, rowOf: Int32Array): Factors {
+export function factorise(
+  a: SparseColumns,
+  scale: Float64Array,
+  order: Int32Array,
+  rowOf: Int32Array,
+): Factors {
   const { n, start, row, value } = a;
   const lower = new Store(n, a.row.length);
   const upper = new Store(n, a.row.length);

@@ -5,7 +5,7 @@
 // not by a small pivot.
 import type { Place } from "../parts/contract.js";
 import type { Element } from "./elements.js";
-import { Forest, incidence, DisjointSets } from "./forest.js";
+import { DisjointSets, Forest, incidence } from "./forest.js";
 
 export { DisjointSets } from "./forest.js";
 

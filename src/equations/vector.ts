@@ -15,7 +15,11 @@ export interface Vector {
 export const none: Vector = { at: [], of: [] };
 
 /** Puts rows in the place of some columns. */
-export function substituted({ at, of }: Vector, sum: Sum, by: (column: number) => Vector | undefined): Vector {
+export function substituted(
+  { at, of }: Vector,
+  sum: Sum,
+  by: (column: number) => Vector | undefined,
+): Vector {
   for (let p = 0; p < at.length; p++) {
     const row = by(at[p]);
     if (row) sum.add(row, of[p]);

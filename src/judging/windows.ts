@@ -89,7 +89,10 @@ export class Windows {
   }
 
   /** The windows that need no look where a run repeats. */
-  private leftOut({ from, until, ticks }: Repetition, first: number): { from: number; to: number } | undefined {
+  private leftOut(
+    { from, until, ticks }: Repetition,
+    first: number,
+  ): { from: number; to: number } | undefined {
     const { clock } = this.run.assembly;
     const { last } = this;
     // Instants in seconds are rounded; some ticks more or less are no loss.

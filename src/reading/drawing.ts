@@ -5,7 +5,17 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import { Trace } from "../waveforms/trace.js";
-import { allowedError, missesCubic, cubicAt, mostPartings, type ValueRange, partingShare, roundingShare, traceAccuracy, widen } from "./cubic.js";
+import {
+  allowedError,
+  cubicAt,
+  missesCubic,
+  mostPartings,
+  partingShare,
+  roundingShare,
+  traceAccuracy,
+  type ValueRange,
+  widen,
+} from "./cubic.js";
 import { impulsesOf } from "./impulses.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";

@@ -7,15 +7,15 @@ import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import { wholeOf } from "../stepping/groups.js";
 import type { Inputs } from "../stepping/inputs.js";
+import { LeapMatrices } from "../stepping/leapmatrices.js";
 import { Motion } from "../stepping/motion.js";
-import { Pieces } from "../stepping/pieces.js";
 import { hermiteRoot } from "../stepping/root.js";
 import { cubicAt, partingShare } from "./cubic.js";
 import { formOf } from "./reader.js";
 import { type LeapForm, leapFormOf } from "./readout.js";
 import type { Recording, Stretch } from "./recording.js";
 import { RailModes } from "./shown.js";
-import { type Exchange, EnergyIntegral } from "./works.js";
+import { EnergyIntegral, type Exchange } from "./works.js";
 
 /** A guard left out, over z, and the largest that it has come to. */
 interface Turning extends LeapForm {
@@ -205,10 +205,13 @@ export class EnergyExchanges {
     const whole = wholeOf(equations);
     const sources = [...new Set([...whole.sources, ...carrying])].sort((a, b) => a - b);
     const motion = new Motion(equations, this.inputs, { ...whole, sources });
-    const course = { motion, pieces: new Pieces(motion, this.assembly.clock), index: 0 };
+    const course = { motion, pieces: new LeapMatrices(motion, this.assembly.clock), index: 0 };
     const alike = this.shown.alike(at);
     const lines = alike
-      ? alike.flips.map((_, g) => ({ ...leapFormOf(formOf(equations, [[alike.rows, g, 1]]), course), most: 0 }))
+      ? alike.flips.map((_, g) => ({
+          ...leapFormOf(formOf(equations, [[alike.rows, g, 1]]), course),
+          most: 0,
+        }))
       : [];
     return { at, course, alike: lines, works: new Map() };
   }

@@ -4,7 +4,7 @@
 // sees every sample.
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "../stepping/sharing.js";
-import type { Mark, StepSink } from "../stepping/sink.js";
+import type { SinkMark, StepSink } from "../stepping/sink.js";
 import { RepeatedList } from "./folds.js";
 
 /** Energy that was lost when charge or flux was shared at an instant. */
@@ -210,12 +210,12 @@ export class Recording implements StepSink {
     return true;
   }
 
-  mark(): Mark {
+  mark(): SinkMark {
     return { samples: this.kept, losses: this.losses.length };
   }
 
   /** The span begins and ends where nothing repeats beyond: what repeats is all before, within or behind it. */
-  repeat(since: Mark, times: number, ticks: number, marched: boolean): void {
+  repeat(since: SinkMark, times: number, ticks: number, marched: boolean): void {
     const { kept, losses } = this;
     if (!marched) this.lossFolds.add(since.losses, losses.length, times, ticks);
     const last = kept > 0 ? this.ticks[kept - 1] : this.from;

@@ -1,5 +1,5 @@
 // One probe along a recording: its value and slope at any instant of a stretch between two samples.
-// Inside a leap both are rows over z at the start of the leap: row · e^(At). A leap that will come again (pieces.ts) has
+// Inside a leap both are rows over z at the start of the leap: row · e^(At). A leap that will come again (leapmatrices.ts) has
 // its rows kept, so that a look costs two short products; in any other the state itself is carried on.
 // What comes from sources that move nothing in the combination is played beside it.
 
@@ -11,11 +11,11 @@ import { bitsOf, MissingStates } from "./filling.js";
 import { type Roundoff, roundoffOf, roundoffOfAll, sifted } from "./grain.js";
 import type { Probe } from "./probe.js";
 import { formOf, type ProbeReader, probeReader } from "./reader.js";
-import { type LeapForm, leapFormOf, type Dependence, dependenceOf, sameRows } from "./readout.js";
+import { type Dependence, dependenceOf, type LeapForm, leapFormOf, sameRows } from "./readout.js";
 import type { Recording, Stretch } from "./recording.js";
 import { RailModes } from "./shown.js";
 import { StepView } from "./stepsight.js";
-import { signChanges, type LeapPoint } from "./zeros.js";
+import { type LeapPoint, signChanges } from "./zeros.js";
 
 /** Looks along a recording. After `look`, `value` and `slope` (a second) hold what was seen. */
 export interface ProbeView {

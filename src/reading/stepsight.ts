@@ -1,6 +1,6 @@
 // A probe along samples of steps: nothing is known between them.
 import type { Assembly } from "../assembly/assemble.js";
-import { type Roundoff, noRoundoff } from "./grain.js";
+import { noRoundoff, type Roundoff } from "./grain.js";
 import { Playback } from "./playback.js";
 import type { ProbeReader } from "./reader.js";
 import type { Recording, Stretch } from "./recording.js";

@@ -1,6 +1,16 @@
 // Several probes of a recording that is played piece by piece, at common instants: each is as true as if it were alone.
 import type { Assembly } from "../assembly/assemble.js";
-import { allowedError, missesCubic, cubicAt, mostPartings, type ValueRange, partingShare, roundingShare, traceAccuracy, widen } from "./cubic.js";
+import {
+  allowedError,
+  cubicAt,
+  missesCubic,
+  mostPartings,
+  partingShare,
+  roundingShare,
+  traceAccuracy,
+  type ValueRange,
+  widen,
+} from "./cubic.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
 import { type ProbeView, viewOf } from "./sight.js";
@@ -97,7 +107,8 @@ export class Tabulation {
   /** Hands on what is seen, unless it was handed on just now. */
   private put(tick: number, { values }: Seen, take: Take): void {
     const { lastTick, lastValues, swings } = this;
-    const rounding = (k: number) => roundingShare * Math.max(Math.abs(swings[k].low), Math.abs(swings[k].high));
+    const rounding = (k: number) =>
+      roundingShare * Math.max(Math.abs(swings[k].low), Math.abs(swings[k].high));
     if (lastTick === tick && values.every((v, k) => Math.abs(v - lastValues[k]) <= rounding(k))) return;
     this.lastTick = tick;
     lastValues.set(values);

@@ -1,5 +1,14 @@
 // Where a line crosses zero within a leap: its cubic is parted until it is true, and then its signs are.
-import { allowedError, missesCubic, cubicAt, mostPartings, type ValueRange, partingShare, traceAccuracy, widen } from "./cubic.js";
+import {
+  allowedError,
+  cubicAt,
+  missesCubic,
+  mostPartings,
+  partingShare,
+  traceAccuracy,
+  type ValueRange,
+  widen,
+} from "./cubic.js";
 import type { Roundoff } from "./grain.js";
 
 /** A line at one instant. */
@@ -16,7 +25,12 @@ export interface LeapPoint {
  * @param along the line at a tick
  * @param second length of a tick, s
  */
-export function signChanges(along: (tick: number) => LeapPoint, from: number, to: number, second: number): number[] {
+export function signChanges(
+  along: (tick: number) => LeapPoint,
+  from: number,
+  to: number,
+  second: number,
+): number[] {
   const found: number[] = [];
   const swing: ValueRange = { low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY };
   const at = (tick: number): LeapPoint => {

@@ -3,7 +3,7 @@
 // runs away. They are read off the graph and not off the equations, where rounding would let them leak.
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
-import { Forest, DisjointSets } from "../equations/forest.js";
+import { DisjointSets, Forest } from "../equations/forest.js";
 
 /** Weights over all states, farads and henries with signs: Σ weight · state stays. */
 export type Weights = Float64Array;

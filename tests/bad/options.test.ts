@@ -120,7 +120,9 @@ describe("what is plainly too much is refused before the run", () => {
     [mostSteps / 4, "taken"],
     [mostSteps / 4 + 1, "bad-option until"],
   ])("%i periods of four corners", (periods, expected) => {
-    expect(told(() => refuseBeyondLimits(pulses, ratio(periods).mul(ratio(4, 1_000_000)), none, true))).toBe(expected);
+    expect(told(() => refuseBeyondLimits(pulses, ratio(periods).mul(ratio(4, 1_000_000)), none, true))).toBe(
+      expected,
+    );
   });
   it("corners of a signal that stops in time do not count", () => {
     const stops = compile(
