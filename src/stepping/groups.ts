@@ -23,7 +23,7 @@ export function wholeOf(equations: Condensed): Group {
   const { nx, guards, dependent } = equations;
   const states = Array.from({ length: nx }, (_, i) => i);
   const all = Array.from({ length: guards.count }, (_, g) => g);
-  return { states, guards: all, ties, sources: sourcesOf(equations, states, all, dependent) };
+  return { states, guards: all, ties: dependent, sources: sourcesOf(equations, states, all, dependent) };
 }
 
 /** The groups of a combination, by their first states; then those without any. */
