@@ -41,6 +41,7 @@ export class Report {
   private readonly kept: Diagnostic[] = [];
   private readonly seen = new Set<string>();
   private dropped = 0;
+  private met = 0;
 
   /** Adds an error; aid that takes some finding is a function, and asked for only where the error is kept. */
   error(code: string, message: string, span: Span, aid: Aid | (() => Aid) = {}): void {
@@ -58,6 +59,7 @@ export class Report {
   }
 
   private meet(diagnostic: Diagnostic, aid: Aid | (() => Aid)): void {
+    if (diagnostic.severity === "error") this.met++;
     const key = `${diagnostic.code} ${diagnostic.span.line}:${diagnostic.span.column} ${diagnostic.message}`;
     if (this.seen.has(key)) return;
     if (this.kept.length >= Report.cap) {
@@ -71,6 +73,11 @@ export class Report {
   /** How many were found so far. */
   get size(): number {
     return this.kept.length + this.dropped;
+  }
+
+  /** How many errors were met, each time anew; tells whether a stage met one, though an earlier stage had said it. */
+  get errors(): number {
+    return this.met;
   }
 
   /** True when something was an error. */
