@@ -7,8 +7,8 @@ import { boundless } from "./growth.js";
 import { GuardBounds } from "./guardbounds.js";
 import type { Inputs } from "./inputs.js";
 import type { LeapMatrices } from "./leapmatrices.js";
+import { LeapProbes } from "./leapprobes.js";
 import type { Motion } from "./motion.js";
-import { LeapProbes } from "./probes.js";
 
 /** Roundings that a guard may have gathered, of what has flowed and stood in it. */
 const roundings = 512 * Number.EPSILON;

@@ -6,7 +6,7 @@
 // Always: the first crossing first; the tick given is the first one behind it; all guards that cross by then are named.
 import { bitLength, powerOfTwo } from "./binary.js";
 import type { GroupState } from "./groupstate.js";
-import { orders, type LeapProbe, type LeapProbes } from "./probes.js";
+import { type LeapProbe, type LeapProbes, orders } from "./leapprobes.js";
 import { rootBetween } from "./root.js";
 
 /** A crossing: ticks from the start of the leap, and the guards; none where nothing has crossed as far as was looked. */
@@ -100,7 +100,12 @@ export class LeapWatch {
   }
 
   /** The first crossing between two instants, of the guards that are open; `depth` looks are in use. */
-  private scan(a: LeapProbe, b: LeapProbe, suspects: readonly number[], depth: number): FirstCrossing | undefined {
+  private scan(
+    a: LeapProbe,
+    b: LeapProbe,
+    suspects: readonly number[],
+    depth: number,
+  ): FirstCrossing | undefined {
     // Nothing has crossed before a.
     if ((this.looks.taken > mostLooks || !b.finite) && a.n > 0) return { after: a.n, guards: [] };
     const { sill } = this;

@@ -1,6 +1,6 @@
 // The instant at which a guard crosses, once it is known to do so once between two looks: from the nearer end by two
 // derivatives, or by the cubic through both, then by the series beside the zero; to the tick, in a handful of looks.
-import type { LeapProbe, LeapProbes } from "./probes.js";
+import type { LeapProbe, LeapProbes } from "./leapprobes.js";
 
 /** Looks within a bracket that a root is tried before halves are taken. */
 const tries = 8;
