@@ -84,7 +84,7 @@ export class Forest {
 }
 
 /** Disjoint sets of places (union-find); a set is known by its smallest place. */
-export class Sets {
+export class DisjointSets {
   private readonly parent: Int32Array;
   constructor(size: number) {
     this.parent = new Int32Array(size);
@@ -117,7 +117,7 @@ export function loopOf(
   from: readonly number[],
   to: readonly number[],
 ): readonly number[] | undefined {
-  const sets = new Sets(nodes);
+  const sets = new DisjointSets(nodes);
   let closing = 0;
   while (closing < from.length && sets.join(from[closing], to[closing])) closing++;
   if (closing === from.length) return undefined;

@@ -12,7 +12,7 @@ interface Extent {
 }
 
 /** Sums of currents at every place. */
-export class Nodes {
+export class CurrentSums {
   private readonly sum: Float64Array;
   private readonly largest: Float64Array;
   private readonly farthest: Float64Array;
@@ -83,9 +83,10 @@ function widen(most: Float64Array, values: Float64Array): void {
 }
 
 /** Σ |row i| · extent */
-function bound({ thin, U, D }: Rows, i: number, { x, u, du }: Extent): number {
+function bound({ sparse, U, D }: Rows, i: number, { x, u, du }: Extent): number {
   let sum = 0;
-  for (let p = thin.start[i]; p < thin.start[i + 1]; p++) sum += Math.abs(thin.value[p]) * x[thin.column[p]];
+  for (let p = sparse.start[i]; p < sparse.start[i + 1]; p++)
+    sum += Math.abs(sparse.value[p]) * x[sparse.column[p]];
   for (let s = 0, at = i * u.length; s < u.length; s++, at++)
     sum += Math.abs(U[at]) * u[s] + Math.abs(D[at]) * du[s];
   return sum;

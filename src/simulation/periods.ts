@@ -4,7 +4,7 @@ import { commonDivisor, type Fraction, toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import type { Design, PartSpec } from "../design/design.js";
 import type { System } from "../equations/system.js";
-import { Sets } from "../equations/topology.js";
+import { DisjointSets } from "../equations/topology.js";
 import type { Device } from "../parts/contract.js";
 import type { Wave } from "../signals/wave.js";
 
@@ -57,7 +57,7 @@ function driving(design: Design, devices: readonly Device[], states: ReadonlySet
   for (const p of parts)
     if (p.head === 0 && p.amounts.size === 0 && !p.fault && ["supply", "signal"].includes(p.kind.word))
       stiff.add(p.tail);
-  const sets = new Sets(places.length + parts.length);
+  const sets = new DisjointSets(places.length + parts.length);
   const touched = parts.map((p) => [
     p.tail,
     p.head,

@@ -2,13 +2,13 @@
 // full matrices on the way there, and their zeros left out at its end. Notation as in stepmatrices.ts:
 // Δx = M x0 + c + Σ over the sources that move a state (early u0 + middle uγ + late u1).
 import { LuDecomposition, Matrix } from "ml-matrix";
-import { type ThinRows, thinRows } from "../equations/compressed.js";
+import { type SparseRows, sparseRows } from "../equations/compressed.js";
 import type { Condensed } from "../equations/condense.js";
-import { addProduct, product } from "./products.js";
+import { addRows, multiplyRows } from "./products.js";
 import { bend, c1, c2, gamma, type StepLevels, type StepMatrices, still, third } from "./stepmatrices.js";
 
 interface Weights {
-  readonly M: ThinRows;
+  readonly M: SparseRows;
   readonly c: Float64Array;
   /** What each source adds, in the rows in which it adds anything. */
   readonly shares: readonly Share[];
@@ -24,10 +24,10 @@ interface Share {
 
 /** R of TR-BDF2, and what is made of it. */
 interface Damper {
-  readonly R: ThinRows;
-  readonly slips: ThinRows;
-  readonly mends: ThinRows;
-  readonly rests: ThinRows;
+  readonly R: SparseRows;
+  readonly slips: SparseRows;
+  readonly mends: SparseRows;
+  readonly rests: SparseRows;
 }
 
 /** The matrices of one step size. */
@@ -35,7 +35,7 @@ export class DenseStep implements StepMatrices {
   private readonly nx: number;
   private plain: Weights | undefined;
   private damping: Weights | undefined;
-  private slips: ThinRows | undefined;
+  private slips: SparseRows | undefined;
   private dampers: Damper | undefined;
   private readonly scratch: Float64Array;
 
@@ -68,29 +68,29 @@ export class DenseStep implements StepMatrices {
   }
 
   linear(x: Float64Array, damped: boolean, out: Float64Array): void {
-    addProduct((damped ? this.damped : this.trapezoid).M, x, out);
+    addRows((damped ? this.damped : this.trapezoid).M, x, out);
   }
 
   error(rate: Float64Array, damped: boolean, out: Float64Array): void {
-    product(damped ? this.damper.slips : this.slip, rate, out);
+    multiplyRows(damped ? this.damper.slips : this.slip, rate, out);
   }
 
   mend(e: Float64Array, out: Float64Array): void {
-    product(this.damper.mends, e, out);
+    multiplyRows(this.damper.mends, e, out);
   }
 
   rest(e: Float64Array, out: Float64Array): void {
-    product(this.damper.rests, e, out);
+    multiplyRows(this.damper.rests, e, out);
   }
 
   damp(v: Float64Array): void {
     this.scratch.set(v);
-    product(this.damper.R, this.scratch, v);
+    multiplyRows(this.damper.R, this.scratch, v);
   }
 
   // What follows is made when first asked for.
 
-  private get slip(): ThinRows {
+  private get slip(): SparseRows {
     if (this.slips) return this.slips;
     const { h } = this;
     const S = inverse(this.square, -h / 2, this.nx);
@@ -192,8 +192,8 @@ function inverse(A: Matrix, factor: number, n: number): Matrix {
   return new LuDecomposition(Matrix.add(Matrix.eye(n, n), Matrix.mul(A, factor))).solve(Matrix.eye(n, n));
 }
 
-function packed(m: Matrix): ThinRows {
-  return thinRows(flat(m), m.rows, m.columns);
+function packed(m: Matrix): SparseRows {
+  return sparseRows(flat(m), m.rows, m.columns);
 }
 
 function flat(m: Matrix): Float64Array {

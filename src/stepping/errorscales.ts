@@ -100,11 +100,11 @@ export class ErrorScales {
   /** out = what flows into each state when all are as large as this, as many as there are of them. */
   private meet(sizes: Float64Array, out: Float64Array): void {
     const { now, equations } = this.stepper;
-    const { motions, B, nu, drives } = equations;
+    const { rowsOfA, B, nu, drives } = equations;
     for (let i = 0; i < out.length; i++) {
       let sum = Math.abs(B[i * nu]);
-      for (let p = motions.start[i]; p < motions.start[i + 1]; p++)
-        sum += Math.abs(motions.value[p]) * sizes[motions.column[p]];
+      for (let p = rowsOfA.start[i]; p < rowsOfA.start[i + 1]; p++)
+        sum += Math.abs(rowsOfA.value[p]) * sizes[rowsOfA.column[p]];
       out[i] = sum;
     }
     for (const { source, row, B: levels } of drives)
@@ -155,16 +155,16 @@ export class ErrorScales {
 
   private worst(error: Float64Array, h: number, lasting: boolean, motion: Float64Array | undefined): number {
     const { scale, gross, ahead, later, port, stepper, present } = this;
-    const { motions } = stepper.equations;
+    const { rowsOfA } = stepper.equations;
     const span = h * stepper.tick;
     let worst = 0;
     for (let i = 0, p = 0; i < error.length; i++) {
       let [flow, move, own] = [0, 0, 0];
-      for (const end = motions.start[i + 1]; p < end; p++) {
-        const j = motions.column[p];
-        flow += motions.value[p] * error[j];
-        if (motion) move += motions.value[p] * motion[j];
-        if (j === i) own = Math.abs(motions.value[p]);
+      for (const end = rowsOfA.start[i + 1]; p < end; p++) {
+        const j = rowsOfA.column[p];
+        flow += rowsOfA.value[p] * error[j];
+        if (motion) move += rowsOfA.value[p] * motion[j];
+        if (j === i) own = Math.abs(rowsOfA.value[p]);
       }
       const meets = lasting ? Math.max(gross[i], later[i]) : gross[i];
       const rounding = speck * gross[i] * (own * span > 1 ? 1 / own : span);
@@ -173,7 +173,7 @@ export class ErrorScales {
       worst = larger(worst, flow, Math.max(port[i], trifle * meets, Math.abs(move)));
     }
     for (const { rows, swing, gross } of present) {
-      const { start, column, value } = rows.thin;
+      const { start, column, value } = rows.sparse;
       for (let i = 0, p = 0; i < swing.length; i++) {
         let [off, move] = [0, 0];
         for (const end = start[i + 1]; p < end; p++) {
@@ -198,7 +198,7 @@ export class ErrorScales {
     for (let i = 0; i < scale.length; i++) scale[i] = Math.max(swing[i], least * floor[i]);
     this.meet(scale, gross);
     for (const { rows, gross } of present) {
-      const { start, column, value } = rows.thin;
+      const { start, column, value } = rows.sparse;
       for (let i = 0; i < gross.length; i++) {
         gross[i] = 0;
         for (let p = start[i]; p < start[i + 1]; p++) gross[i] += Math.abs(value[p]) * scale[column[p]];
@@ -210,7 +210,7 @@ export class ErrorScales {
   private lift(i: number): void {
     const { floor, stepper } = this;
     const { states } = stepper.system;
-    const { start, column, value } = stepper.equations.motions;
+    const { start, column, value } = stepper.equations.rowsOfA;
     const own = this.weight(i, i);
     for (let p = start[i]; p < start[i + 1]; p++) {
       const j = column[p];
@@ -231,7 +231,7 @@ export class ErrorScales {
 
   /** |A| at row i, column j. */
   private weight(i: number, j: number): number {
-    const { start, column, value } = this.stepper.equations.motions;
+    const { start, column, value } = this.stepper.equations.rowsOfA;
     for (let p = start[i]; p < start[i + 1]; p++) if (column[p] === j) return Math.abs(value[p]);
     return 0;
   }

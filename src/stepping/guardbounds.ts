@@ -7,7 +7,7 @@
 // and an integrator goes by its slope; so one bound holds for what is fast and for what is slow. The slope of a guard
 // moves by ρ(τ) z'' in the same way.
 // Always: the bounds hold, whatever the state; where they are too wide, the leap is looked at in halves.
-import type { ThinRows } from "../equations/compressed.js";
+import type { SparseRows } from "../equations/compressed.js";
 import { powerOfTwo } from "./binary.js";
 import type { LeapMatrices } from "./leapmatrices.js";
 import type { Motion } from "./motion.js";
@@ -170,7 +170,7 @@ export class GuardBounds {
   }
 }
 
-function dense(rows: ThinRows, i: number, width: number): Float64Array {
+function dense(rows: SparseRows, i: number, width: number): Float64Array {
   const out = new Float64Array(width);
   for (let p = rows.start[i]; p < rows.start[i + 1]; p++) out[rows.column[p]] = rows.value[p];
   return out;

@@ -9,19 +9,19 @@
 // A leap that will come again (from one corner of a source to its next) has a matrix of its own. Any other goes by its
 // digits to the base of 16, and what is left, short beside every time constant, by a few terms of the series. Which
 // of these it is, its caller says by the leap alone; what happens to be kept here changes no bit.
-import { type ThinRows, thinRows } from "../equations/compressed.js";
+import { type SparseRows, sparseRows } from "../equations/compressed.js";
 import { bitLength, ceilLog2, powerOfTwo } from "./binary.js";
 import type { Clock } from "./clock.js";
 import { DoubleDoubleChain } from "./doubledouble.js";
 import type { Motion } from "./motion.js";
-import { product } from "./products.js";
+import { multiplyRows } from "./products.js";
 
 /** A matrix E of a stretch of time. */
 export interface LeapMatrix {
   readonly seconds: number;
   /** Rows of the moving entries over z, flat. */
   readonly E: Float64Array;
-  readonly thin: ThinRows;
+  readonly sparse: SparseRows;
 }
 
 /** Nothing moves by more than this share of itself in a leap that goes by the series. */
@@ -201,7 +201,7 @@ export class LeapMatrices {
   /** z over one piece, in place. */
   apply(piece: LeapMatrix, z: Float64Array): void {
     const { motion, next } = this;
-    product(piece.thin, z, next);
+    multiplyRows(piece.sparse, z, next);
     for (let i = 0; i < motion.moving; i++) z[i] += next[i];
     motion.glide(z, piece.seconds);
   }
@@ -309,12 +309,12 @@ export class LeapMatrices {
 
   private piece(seconds: number, E: Float64Array): LeapMatrix {
     const { moving, width } = this.motion;
-    let thin: ThinRows | undefined;
+    let thin: SparseRows | undefined;
     return {
       seconds,
       E,
-      get thin() {
-        thin ??= thinRows(E, moving, width);
+      get sparse() {
+        thin ??= sparseRows(E, moving, width);
         return thin;
       },
     };

@@ -3,7 +3,7 @@
 // next is the mover's: by leaps as a rule (leaps.ts), by steps where these are asked for or the circuit is large
 // (steps.ts). What always holds: no edge is passed, the first event comes first, and the modes settle there.
 import type { Combination, System } from "../equations/system.js";
-import { Fault } from "../equations/topology.js";
+import { Unsolvable } from "../equations/topology.js";
 import { Chatter } from "./chatter.js";
 import type { Clock } from "./clock.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
@@ -232,7 +232,7 @@ export class March {
     try {
       for (let act = 0; act < mostActs; act++) {
         const at = system.neighbour(from, to);
-        if (at === from || at.equations.ties.length > 0 || resized(from, at)) return undefined;
+        if (at === from || at.equations.dependent.length > 0 || resized(from, at)) return undefined;
         const violated = mover.violated(at);
         if (violated.length === 0) return at;
         const { guardOf } = at.equations;
@@ -241,7 +241,7 @@ export class March {
         to = flipped(at, violated);
       }
     } catch (error) {
-      if (!(error instanceof Fault)) throw error;
+      if (!(error instanceof Unsolvable)) throw error;
     }
     return undefined;
   }

@@ -8,7 +8,7 @@
 // resistance have). A combination met twice ends that: then every combination in reach is tried, and none that
 // fits, or two that differ, are reported by the parts that are to blame.
 import type { Combination, System } from "../equations/system.js";
-import { Fault } from "../equations/topology.js";
+import { Unsolvable } from "../equations/topology.js";
 import { firstGuard, flipped, partsOfGuards } from "./flips.js";
 import { CutOff, NoMode } from "./nomode.js";
 import { rivals, searchModes } from "./rivals.js";
@@ -115,7 +115,7 @@ export class Settler {
     const { rounding } = this.trials;
     // An inductor that nothing is left to carry the current of. One that a source drives follows the source.
     // At a beginning nothing has flowed yet: what is given and cannot flow is told there (contradictions.ts).
-    const cut = at.equations.ties.filter(({ state, T, S }) => {
+    const cut = at.equations.dependent.filter(({ state, T, S }) => {
       if (this.system.states[state].type !== "inductor") return false;
       if (!T.every((f) => f === 0) || !S.every((f) => f === 0)) return false;
       return Math.abs(x[state] - before[state]) > rounding.least(state, before);
@@ -152,7 +152,7 @@ export class Settler {
         if (trial.violated.length === 0) return trial;
         modes = flipped(trial.at, together ? trial.violated : [firstGuard(trial.at, trial.violated)]);
       } catch (error) {
-        if (!(error instanceof Fault)) throw error;
+        if (!(error instanceof Unsolvable)) throw error;
         modes = this.around(error, modes, met);
       }
     }
@@ -160,7 +160,7 @@ export class Settler {
   }
 
   /** A way out of a combination without solution: another mode of a part that stands in the loop or at the cut. */
-  private around(fault: Fault, modes: Uint8Array, met: ReadonlySet<string>): Uint8Array | undefined {
+  private around(fault: Unsolvable, modes: Uint8Array, met: ReadonlySet<string>): Uint8Array | undefined {
     const { members } = this.system;
     const near = (p: number) =>
       fault.parts.includes(p) ||

@@ -1,7 +1,7 @@
 // Every combination in reach, tried when nothing leads on, and at the start of a run, where nothing before says which of
 // several that fit holds.
 import type { Combination } from "../equations/system.js";
-import { Fault } from "../equations/topology.js";
+import { Unsolvable } from "../equations/topology.js";
 import { partsOfGuards } from "./flips.js";
 import { NoMode } from "./nomode.js";
 import { Runaway } from "./start.js";
@@ -27,14 +27,14 @@ export function searchModes(
   const met = new Set([start.join()]);
   const all: ModeTrial[] = [];
   const blamed = new Map<number, number>();
-  let fault: Fault | undefined;
+  let fault: Unsolvable | undefined;
   for (let modes = queue.shift(); modes; modes = queue.shift()) {
     try {
       const trial = trials.of(modes, s, reach);
       if (trial.violated.length === 0) all.push(trial);
       for (const p of partsOfGuards(trial.at, trial.violated)) blamed.set(p, (blamed.get(p) ?? 0) + 1);
     } catch (error) {
-      if (!(error instanceof Fault)) throw error;
+      if (!(error instanceof Unsolvable)) throw error;
       fault ??= error;
     }
     for (const way of trials.ways(modes)) {
@@ -83,7 +83,7 @@ export function rivals(trials: ModeTrials, found: Combination, s: Situation, rea
         if (!trials.differs(trial, own, s, reach)) continue;
         return [...way.modes.keys()].filter((p) => way.modes[p] !== found.modes[p]);
       } catch (error) {
-        if (!(error instanceof Fault || error instanceof Runaway)) throw error;
+        if (!(error instanceof Unsolvable || error instanceof Runaway)) throw error;
       }
     }
   }

@@ -42,7 +42,7 @@ export function steadyState(
   const fixed = fixedStates(eq, states);
   const drive = driven(eq, u);
   const entries: Entry[] = [];
-  const { start, column, value } = eq.motions;
+  const { start, column, value } = eq.rowsOfA;
   for (let i = 0; i < nx; i++) {
     entries.push([i, i, 1]);
     if (fixed[i]) continue;
@@ -57,7 +57,7 @@ export function steadyState(
       drive[i] += rate * shares[i] * kept;
     }
   }
-  const solve = (eq.thin && sparsely(nx, entries)) ?? densely(nx, entries);
+  const solve = (eq.columnsOfA && sparsely(nx, entries)) ?? densely(nx, entries);
   if (!solve) throw new Runaway(states.flatMap((s, i) => (fixed[i] ? [] : [s.part])));
   for (let pass = 0; pass < 2; pass++) {
     for (let i = 0; i < nx; i++) if (!fixed[i]) x[i] = x[i] + ages * drive[i];
@@ -67,7 +67,7 @@ export function steadyState(
   }
   eq.follow(x, u);
   // States that are given and depend on others share what they hold, as at a jump.
-  const given = eq.ties.filter(({ state }) => states[state].initial !== undefined);
+  const given = eq.dependent.filter(({ state }) => states[state].initial !== undefined);
   for (const { state } of given) x[state] = states[state].initial!;
   if (given.length > 0) eq.reconcile(x, u);
   return x;
@@ -103,7 +103,7 @@ function densely(n: number, entries: readonly Entry[]): ((x: Float64Array) => vo
 }
 
 /** The smallest of the rates at which some states move, so that a hold does not drown what is slow; 1 where none moves. */
-function slowest({ nx, motions: { start, value } }: Condensed, among: Float64Array): number {
+function slowest({ nx, rowsOfA: { start, value } }: Condensed, among: Float64Array): number {
   let least = Number.POSITIVE_INFINITY;
   for (let i = 0; i < nx; i++) {
     if (among[i] === 0) continue;
@@ -125,7 +125,7 @@ interface Hold {
 
 /** True for states that are given, or depend on others. */
 function fixedStates(eq: Condensed, states: readonly State[]): boolean[] {
-  const dependent = new Set(eq.ties.map((d) => d.state));
+  const dependent = new Set(eq.dependent.map((d) => d.state));
   return states.map((s, i) => s.initial !== undefined || dependent.has(i));
 }
 
@@ -139,7 +139,7 @@ function driven({ nx, nu, B }: Condensed, u: Float64Array): Float64Array {
 }
 
 function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: number): Hold[] {
-  const { nx, nu, motions, sizes, ties } = eq;
+  const { nx, nu, rowsOfA, sizes, dependent } = eq;
   const fixed = fixedStates(eq, states);
   const drive = driven(eq, u);
   const given = states.map((s) => s.initial !== undefined);
@@ -147,7 +147,7 @@ function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: n
     // Before anything has happened every sum is zero, with the charge at no voltage in it. Dependent states follow: y = T x + S u.
     const weights = all.slice();
     let kept = all.reduce((sum, w, i) => (w === 0 ? sum : sum - (w / sizes[i]) * eq.mass.rest[i]), 0);
-    for (const { state, T, S } of ties) {
+    for (const { state, T, S } of dependent) {
       const weight = all[state];
       weights[state] = 0;
       if (weight === 0) continue;
@@ -159,10 +159,10 @@ function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: n
     // Where a steered source reaches it, it is not conserved after all.
     const [flow, flows] = [new Float64Array(nx), new Float64Array(nx)];
     for (let i = 0; i < nx; i++) {
-      for (let p = motions.start[i]; weights[i] !== 0 && p < motions.start[i + 1]; p++) {
-        const term = weights[i] * motions.value[p];
-        flow[motions.column[p]] += term;
-        flows[motions.column[p]] += Math.abs(term);
+      for (let p = rowsOfA.start[i]; weights[i] !== 0 && p < rowsOfA.start[i + 1]; p++) {
+        const term = weights[i] * rowsOfA.value[p];
+        flow[rowsOfA.column[p]] += term;
+        flows[rowsOfA.column[p]] += Math.abs(term);
       }
     }
     if (flow.some((sum, j) => Math.abs(sum) > 1e-9 * flows[j])) return [];
@@ -187,7 +187,7 @@ export function checkSteady(
   u: Float64Array,
   ages: number,
 ): void {
-  const { nu, B, motions } = at.equations;
+  const { nu, B, rowsOfA } = at.equations;
   const sizes = expected(at.equations, x, u);
   // States of a sum that stays are where they are; what moves them still is the rounding of so long a step.
   const kept = new Set<number>();
@@ -198,13 +198,13 @@ export function checkSteady(
     for (let i = 0; i < shares.length; i++) if (shares[i] !== 0) pushed ? kept.delete(i) : kept.add(i);
   const astray = system.states.flatMap((state, i) => {
     if (kept.has(i)) return [];
-    if (state.initial !== undefined || at.equations.ties.some((d) => d.state === i)) return [];
+    if (state.initial !== undefined || at.equations.dependent.some((d) => d.state === i)) return [];
     let flow = 0;
     let size = 0;
-    for (let p = motions.start[i]; p < motions.start[i + 1]; p++) {
-      const j = motions.column[p];
-      flow += motions.value[p] * x[j];
-      size += Math.abs(motions.value[p]) * sizes[j];
+    for (let p = rowsOfA.start[i]; p < rowsOfA.start[i + 1]; p++) {
+      const j = rowsOfA.column[p];
+      flow += rowsOfA.value[p] * x[j];
+      size += Math.abs(rowsOfA.value[p]) * sizes[j];
     }
     for (let s = 0; s < nu; s++) {
       flow += B[i * nu + s] * u[s];

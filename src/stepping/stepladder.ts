@@ -60,7 +60,7 @@ export class StepLadder {
     private readonly tick: number,
   ) {
     const { guards, active, nu } = at.equations;
-    this.tied = active.some((s) => at.equations.ties.some((tie) => tie.S[s] !== 0));
+    this.tied = active.some((s) => at.equations.dependent.some((tie) => tie.S[s] !== 0));
     const watched = (s: number) => {
       for (let g = 0; g < guards.count; g++)
         if (guards.U[g * nu + s] !== 0 || guards.D[g * nu + s] !== 0) return true;
@@ -148,7 +148,7 @@ export class StepLadder {
   private make(length: number): StepMatrices {
     const { equations } = this.at;
     const h = length * this.tick;
-    return equations.thin ? new SparseStep(equations, h) : new DenseStep(equations, h);
+    return equations.columnsOfA ? new SparseStep(equations, h) : new DenseStep(equations, h);
   }
 
   /** How many sets of matrices there are. */

@@ -9,7 +9,7 @@ import { multiply } from "../equations/sparse.js";
 import type { Combination, System } from "../equations/system.js";
 import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
-import { evaluateMoving, product } from "./products.js";
+import { evaluateMoving, multiplyRows } from "./products.js";
 import { StepLadder, ticks } from "./stepladder.js";
 import { gamma, next as leading, type StepMatrices } from "./stepmatrices.js";
 import type { GuardCrossing } from "./tangent.js";
@@ -277,21 +277,21 @@ export class Stepper {
 
   /** out = A x */
   private apply(x: Float64Array, out: Float64Array): void {
-    const { motions, thin } = this.equations;
-    if (thin) multiply(thin, x, out);
-    else product(motions, x, out);
+    const { rowsOfA, columnsOfA } = this.equations;
+    if (columnsOfA) multiply(columnsOfA, x, out);
+    else multiplyRows(rowsOfA, x, out);
   }
 
   /** f = A x + B u + D u', second = A f + B u' + D u'' and third = A second + B u''. */
   private derive(at: Instant, n: number): void {
     const { nx } = this;
     const { x, u, du, f, second, third } = at;
-    const { B, nu, drives, thin, motions } = this.equations;
-    if (thin) {
-      multiply(thin, x, f);
+    const { B, nu, drives, columnsOfA, rowsOfA } = this.equations;
+    if (columnsOfA) {
+      multiply(columnsOfA, x, f);
       for (let i = 0; i < nx; i++) f[i] += B[i * nu];
     } else {
-      const { start, column, value } = motions;
+      const { start, column, value } = rowsOfA;
       for (let i = 0, p = 0; i < nx; i++) {
         let sum = B[i * nu];
         for (const end = start[i + 1]; p < end; p++) sum += value[p] * x[column[p]];

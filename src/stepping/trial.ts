@@ -51,7 +51,7 @@ export class ModeTrials {
     const { rounding } = this;
     const at = this.system.combination(modes);
     const { equations } = at;
-    const { guardOf, guards, ties } = equations;
+    const { guardOf, guards, dependent } = equations;
     const x = reach ? reach(at) : s.x.slice();
     const freed = reach || !s.before ? undefined : equations.adopt(x, s.before);
     const before = x.slice();
@@ -59,7 +59,7 @@ export class ModeTrials {
     const lost = reach ? 0 : given + equations.reconcile(x, s.u);
     let shared = false;
     if (!reach) {
-      for (const { state } of ties) {
+      for (const { state } of dependent) {
         if (Math.abs(x[state] - before[state]) > rounding.least(state, before)) shared = true;
         else before[state] = x[state];
       }
@@ -106,12 +106,12 @@ export class ModeTrials {
    * that lasts holds: a diode at a choke at rest does not conduct when its next current would be a backward one.
    */
   lasts({ at, x }: ModeTrial, s: Situation, reach: Reach | undefined): boolean {
-    const { nx, nu, motions, B, D, guards, guardOf } = at.equations;
+    const { nx, nu, rowsOfA, B, D, guards, guardOf } = at.equations;
     const { rounding } = this;
     const f = Float64Array.from(x, (_, i) => {
       let sum = 0;
-      for (let p = motions.start[i]; p < motions.start[i + 1]; p++)
-        sum += motions.value[p] * x[motions.column[p]];
+      for (let p = rowsOfA.start[i]; p < rowsOfA.start[i + 1]; p++)
+        sum += rowsOfA.value[p] * x[rowsOfA.column[p]];
       for (let k = 0; k < nu; k++) sum += B[i * nu + k] * s.u[k] + D[i * nu + k] * s.du[k];
       return sum;
     });
