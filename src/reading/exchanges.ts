@@ -94,12 +94,12 @@ export class EnergyExchanges {
     start.set(z);
     // As a rule nothing turns: one look on the way shows it.
     const on = Math.ceil(partingShare * ticks);
-    book.course.pieces.leap(z, on, false);
+    book.course.matrices.leap(z, on, false);
     middle.set(z);
     z.set(start);
     const tried: Exchange = { delivered: 0, dissipated: 0, terms: 0 };
     this.works(book, keyOf(book, middle)).over(z, ticks, tried);
-    const { tick } = book.course.pieces;
+    const { tick } = book.course.matrices;
     const straight = (line: Turning) => {
       const [a, b] = [lookOf(line, start, 0), lookOf(line, z, ticks)];
       return course(line, a, lookOf(line, middle, on), b, tick) === "keeps";
@@ -132,7 +132,7 @@ export class EnergyExchanges {
     const length = b.tick - a.tick;
     if (length <= 1 || depth >= deepest) return;
     const m = this.along(book, line, a.tick + Math.ceil(partingShare * length));
-    const found = course(line, a, m, b, book.course.pieces.tick);
+    const found = course(line, a, m, b, book.course.matrices.tick);
     if (found === "keeps") return;
     if (found === "turns") {
       cuts.add(this.turn(book, line, a, b));
@@ -152,7 +152,7 @@ export class EnergyExchanges {
     let [low, high] = [a, b];
     for (let k = 0; high.tick - low.tick > 1; k++) {
       const span = high.tick - low.tick;
-      const h = sign * span * book.course.pieces.tick;
+      const h = sign * span * book.course.matrices.tick;
       const root =
         k < tries ? hermiteRoot(sign * low.value, h * low.slope, sign * high.value, h * high.slope) : 0.5;
       const tick = low.tick + Math.min(Math.max(Math.round(root * span), 1), span - 1);
@@ -168,7 +168,7 @@ export class EnergyExchanges {
   private along({ course }: Book, line: LeapForm, tick: number): Seen {
     const { z, start } = this;
     z.set(start);
-    if (tick > 0) course.pieces.leap(z, tick, false);
+    if (tick > 0) course.matrices.leap(z, tick, false);
     return lookOf(line, z, tick);
   }
 
@@ -205,7 +205,7 @@ export class EnergyExchanges {
     const whole = wholeOf(equations);
     const sources = [...new Set([...whole.sources, ...carrying])].sort((a, b) => a - b);
     const motion = new Motion(equations, this.inputs, { ...whole, sources });
-    const course = { motion, pieces: new LeapMatrices(motion, this.assembly.clock), index: 0 };
+    const course = { motion, matrices: new LeapMatrices(motion, this.assembly.clock), index: 0 };
     const alike = this.shown.alike(at);
     const lines = alike
       ? alike.flips.map((_, g) => ({

@@ -200,7 +200,7 @@ class LeapView implements ProbeView {
           ? this.rowsAfter(tick - stretch.from)
           : undefined;
       z.set(start);
-      if (!rows) view.course.pieces.leap(z, tick - stretch.from, false);
+      if (!rows) view.course.matrices.leap(z, tick - stretch.from, false);
       this.sum(tick, side, z, rows);
     }
   }
@@ -284,7 +284,7 @@ class LeapView implements ProbeView {
   private along(line: LeapForm, tick: number): LeapPoint {
     const { stretch, start, z, view, inputs } = this;
     z.set(start);
-    if (tick > stretch.from) view.course.pieces.leap(z, tick - stretch.from, false);
+    if (tick > stretch.from) view.course.matrices.leap(z, tick - stretch.from, false);
     let [value, slope] = [0, 0];
     for (let j = 0; j < z.length; j++) {
       value += line.value[j] * z[j];
@@ -311,7 +311,7 @@ class LeapView implements ProbeView {
       for (const [k, row] of [value, slope].entries()) {
         const place = rows.subarray((2 * l + k) * width, (2 * l + k + 1) * width);
         place.set(row);
-        course.pieces.pull(place, ticks);
+        course.matrices.pull(place, ticks);
       }
     });
     kept.set(ticks, rows);

@@ -89,20 +89,13 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
       stream.block,
       stream.size ?? 8192,
     );
-  const march = new March(
-    system,
-    inputs,
-    clock,
-    sink ?? recording,
-    {
-      ...how,
-      pause: pause(progress),
-      start: begin,
-      repeats: { changes: sink ? [] : [first, last], marched: !repeats },
-      ...(step && { step: clock.at(step) }),
-    },
-    assembly.courses,
-  );
+  const march = new March({ ...assembly, inputs }, sink ?? recording, {
+    ...how,
+    pause: pause(progress),
+    start: begin,
+    repeats: { changes: sink ? [] : [first, last], marched: !repeats },
+    ...(step && { step: clock.at(step) }),
+  });
   const ending = march.run();
   sink?.flush();
   const told = [

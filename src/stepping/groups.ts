@@ -16,7 +16,7 @@ export interface Group {
   /** Guards of the combination that look at these states or sources, ascending. */
   readonly guards: readonly number[];
   /** States of the group that follow others. */
-  readonly ties: readonly DependentState[];
+  readonly dependent: readonly DependentState[];
 }
 
 /** All states as one group. */
@@ -24,7 +24,7 @@ export function wholeOf(equations: Condensed): Group {
   const { nx, guards, dependent } = equations;
   const states = Array.from({ length: nx }, (_, i) => i);
   const all = Array.from({ length: guards.count }, (_, g) => g);
-  return { states, guards: all, ties: dependent, sources: sourcesOf(equations, states, all, dependent) };
+  return { states, guards: all, dependent, sources: sourcesOf(equations, states, all, dependent) };
 }
 
 /** The groups of a combination, by their first states; then those without any. */
@@ -56,10 +56,10 @@ export function groupsOf(equations: Condensed): Group[] {
   }
   const groups = [...byRoot.values()].map(({ states, guards: own }) => {
     const tied = dependent.filter(({ state }) => states.includes(state));
-    return { states, guards: own, ties: tied, sources: sourcesOf(equations, states, own, tied) };
+    return { states, guards: own, dependent: tied, sources: sourcesOf(equations, states, own, tied) };
   });
   const watching = [...stateless.values()].map((own) => {
-    return { states: [], guards: own, ties: [], sources: sourcesOf(equations, [], own, []) };
+    return { states: [], guards: own, dependent: [], sources: sourcesOf(equations, [], own, []) };
   });
   return [...groups, ...watching];
 }
