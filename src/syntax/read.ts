@@ -2,7 +2,9 @@
 // holds: it never throws, whatever the text; every mistaken statement makes a diagnostic of its own and every good
 // one is in the tree; a mend in the report has been tried, the statement parses with it; work grows in proportion
 // to the length of the text.
+
 import { type Diagnostic, type Fix, Report } from "../base/diagnostic.js";
+import { firstWhere } from "../base/search.js";
 import { wholeText } from "../base/span.js";
 import { type Explanation, explain, unknownKind } from "./explain.js";
 import { grammar } from "./grammar.js";
@@ -10,7 +12,7 @@ import { limits } from "./limits.js";
 import type { Line } from "./line.js";
 import { cut, split } from "./lines.js";
 import { mendLines } from "./mend.js";
-import { balance } from "./nesting.js";
+import { balanceBlocks } from "./nesting.js";
 import type { Comment, Statement, Tree } from "./tree.js";
 
 /** What the caller knows about words that the grammar does not. */
@@ -41,7 +43,7 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
   const explained: Explanation[] = [];
   const attempt = new Attempt(source, lines);
   let done = 0;
-  for (const tokens of balance(noted(cut(source, found, comments), lines), found)) {
+  for (const tokens of balanceBlocks(noted(cut(source, found, comments), lines), found)) {
     const read = grammar().parse(tokens);
     for (const statement of read.statements) statements.push(statement);
     for (const trouble of read.troubles) {
@@ -100,14 +102,7 @@ class Attempt {
 
   /** The statement that stands on a physical line, by halving. */
   lineAt(number: number): Line | undefined {
-    let low = 0;
-    let high = this.lines.length;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (this.lines[middle].last < number) low = middle + 1;
-      else high = middle;
-    }
-    const line = this.lines[low];
+    const line = this.lines[firstWhere(0, this.lines.length, (i) => this.lines[i].last >= number)];
     return line && line.first <= number ? line : undefined;
   }
 
@@ -141,7 +136,7 @@ class Attempt {
     const word = lines[0].tokens[0].image;
     if (word === "end" && lines[0].tokens.length === 2) return true;
     // A block header alone is a block that wants its end.
-    const [tokens = []] = balance(lines, new Report());
+    const [tokens = []] = balanceBlocks(lines, new Report());
     const { statements, troubles } = grammar().parse(tokens);
     return troubles.length === 0 && statements.length === 1;
   }

@@ -3,22 +3,22 @@
 // traces of every run where asked. Always: a point where a check has no value holds NaN and the reason; the design as it
 // stands is not changed.
 
-import { asked, refuse } from "../base/asked.js";
-import * as dimension from "../base/dimension.js";
+import { asked, exactly, type Given, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
+import { unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
+import { didYouMean } from "../base/nearest.js";
 import { engineering, quantity, show } from "../base/quantity.js";
-import { readSeries, seriesNames } from "../base/series.js";
+import { seriesNames } from "../base/series.js";
 import { type Spacing, spaced, suited } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
-import { type Numeral, numerals } from "../design/revalue.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
+import { type SettableValue, settableValues } from "../design/revalue.js";
 import { Gauge } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import type { CheckResult } from "../judging/verify.js";
-import type { Bounds } from "../measures/verdict.js";
 import { inRange, rangeText } from "../parts/contract.js";
 import { probeOf } from "../reading/probe.js";
-import { caseNamed, exactly, type Given, type SimulateOptions } from "../simulation/options.js";
+import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { Trace } from "../waveforms/trace.js";
 
 /** What to vary, and what to look at. */
@@ -49,17 +49,7 @@ export interface VaryOptions {
 }
 
 /** What one check measures along the range. */
-export interface VariedCheck {
-  /** The check's name. */
-  readonly name: string;
-  /** Empty for the design as drawn. */
-  readonly case: string;
-  /** What is measured, e.g. `peak of ramp`. */
-  readonly what: string;
-  /** SI unit; empty for a share. */
-  readonly unit: string;
-  /** The check's bounds. */
-  readonly limit: Bounds;
+export interface VariedCheck extends CheckHeading {
   /** At each point, SI; NaN where there is no value. */
   readonly measured: readonly number[];
   /** At each point, whether the check passes. */
@@ -137,10 +127,10 @@ export function vary(design: Design, options: VaryOptions): Variation {
     progress: "function",
   });
   const { value: name } = options;
-  const found = numerals(design).get(name);
+  const found = settableValues(design).get(name);
   if (!found) {
-    const near = nearest(name, numerals(design).keys());
-    return refuse("value", `no value of the design is called '${name}'`, near && `did you mean '${near}'?`);
+    const hint = didYouMean(name, settableValues(design).keys());
+    return refuseOption("value", `no value of the design is called '${name}'`, hint);
   }
   const { points, spacing } = pointsOf(found, options);
   const one = caseNamed(design, options.case);
@@ -149,12 +139,15 @@ export function vary(design: Design, options: VaryOptions): Variation {
     : one.checks.map((c): Goal => goalOf(design, { check: c.name, case: one.caseName }));
   const wanted = (options.traces ?? []).map((trace) => ({ name: trace, unit: probeOf(one, trace).unit }));
   if (goals.length + wanted.length === 0)
-    refuse("checks", "there is nothing to look at: the case has no checks, and no traces are asked for");
+    refuseOption(
+      "checks",
+      "there is nothing to look at: the case has no checks, and no traces are asked for",
+    );
 
   const results: CheckResult[][] = [];
   const kept = wanted.map(() => [] as (Trace | undefined)[]);
   const stopped: { point: number; reason: string }[] = [];
-  const label = labels(points, dimension.unitOf(found.amount.dimension));
+  const label = labels(points, unitOf(found.amount.dimension));
   points.forEach((value, i) => {
     // A gauge of its own for each point: nothing is asked twice, and no run is kept longer than its point.
     const told: ConstructorParameters<typeof Gauge>[3] = (_, run) => {
@@ -174,17 +167,13 @@ export function vary(design: Design, options: VaryOptions): Variation {
     case: one.caseName,
     value: {
       name,
-      unit: dimension.unitOf(found.amount.dimension),
+      unit: unitOf(found.amount.dimension),
       nominal: toNumber(found.amount.value),
       spacing,
     },
     points: points.map(toNumber),
     checks: goals.map(({ spec, case: where }, k) => ({
-      name: spec.name,
-      case: where,
-      what: `${spec.measure} of ${spec.target}`,
-      unit: spec.unit,
-      limit: spec.limit,
+      ...headingOf(spec, where),
       measured: results.map((r) => r[k].measured),
       pass: results.map((r) => r[k].pass),
       reasons: results.map((r) => r[k].reason ?? ""),
@@ -195,34 +184,29 @@ export function vary(design: Design, options: VaryOptions): Variation {
 }
 
 function pointsOf(
-  { name, amount, range }: Numeral,
+  { name, amount, range }: SettableValue,
   options: VaryOptions,
 ): { points: Fraction[]; spacing: Spacing } {
   const end = (given: Given, which: "from" | "to"): Fraction => {
     const value = exactly(given, amount.dimension, which);
     if (inRange(value, range)) return value;
     const shown = show(quantity(value, amount.dimension));
-    return refuse(which, `'${name}' cannot be ${shown}, allowed is ${rangeText[range]}`);
+    return refuseOption(which, `'${name}' cannot be ${shown}, allowed is ${rangeText[range]}`);
   };
   const [from, to] = [end(options.from, "from"), end(options.to, "to")];
-  if (!to.gt(from)) refuse("to", "the range does not rise from its start to its end");
+  if (!to.gt(from)) refuseOption("to", "the range does not rise from its start to its end");
   const { points: count = 21, spacing = suited(from, to) } = options;
-  if (!Number.isInteger(count) || count < 2 || count > most)
-    refuse("points", `a whole number from 2 to ${most}`);
-  if (spacing !== "linear" && spacing !== "log" && !readSeries(spacing)) {
-    const known = ["linear", "log", ...seriesNames];
-    const near = nearest(String(spacing), known);
-    const hint = near ? `did you mean '${near}'?` : `known here: ${known.join(", ")}`;
-    refuse("spacing", `there is no '${spacing}'`, hint);
-  }
+  wholeNumber("points", count, 2, most);
+  oneOf<Spacing>("spacing", spacing, ["linear", "log", ...seriesNames]);
   if (spacing !== "linear" && !inRange(from, "positive"))
-    refuse(
+    refuseOption(
       "from",
       `a range with ${spacing === "log" ? "even ratios" : "preferred values"} begins above zero`,
     );
   const points = spaced(from, to, count, spacing);
-  if (points.length === 0) refuse("spacing", `no value of ${spacing} lies in the range`);
-  if (points.length > most) refuse("points", `${points.length} values lie in the range, allowed are ${most}`);
+  if (points.length === 0) refuseOption("spacing", `no value of ${spacing} lies in the range`);
+  if (points.length > most)
+    refuseOption("points", `${points.length} values lie in the range, allowed are ${most}`);
   return { points, spacing };
 }
 

@@ -2,9 +2,9 @@
 import { afterEach, describe, expect, it, vi } from "vitest";
 import { ratio } from "../../src/base/fraction.js";
 import { revalued } from "../../src/design/revalue.js";
-import { Readings } from "../../src/equations/readings.js";
+import { Outputs } from "../../src/equations/readings.js";
 import { compile, type Design, simulate, trials } from "../../src/index.js";
-import type { Pattern } from "../../src/signals/cursor.js";
+import type { CornerCycle } from "../../src/signals/cursor.js";
 import { Player } from "../../src/signals/player.js";
 import type { Wave } from "../../src/signals/wave.js";
 import { March } from "../../src/stepping/march.js";
@@ -29,7 +29,7 @@ check "fills" peak of ramp each gate is 3.95 V +- 10 %
 
 describe("runs of one study", () => {
   it("make the equations of a combination once for the search of the settled start and the run", () => {
-    const made = vi.spyOn(Readings.prototype, "complete");
+    const made = vi.spyOn(Outputs.prototype, "complete");
     const marches = vi.spyOn(March.prototype, "run");
     const { statistics, status } = simulate(compile(sweep));
     expect(status).toBe("complete");
@@ -53,7 +53,7 @@ describe("runs of one study", () => {
     const tick = ratio(1n, 10n ** 10n);
     const waveOf = (one: Design) => one.parts.find((p) => p.name === "gate")!.wave!;
     const patternOf = (wave: Wave, per = tick) =>
-      (new Player(wave, per) as unknown as { here: { pattern: Pattern } }).here.pattern;
+      (new Player(wave, per) as unknown as { here: { pattern: CornerCycle } }).here.pattern;
     const wave = waveOf(design);
     const other = waveOf(revalued(design, new Map([["timing", ratio(16n, 10n ** 9n)]])));
     expect(other).toBe(wave);
