@@ -51,6 +51,8 @@ export function elaborate(
 class Elaboration {
   /** False where the design is too large to be put together. */
   readonly sound: boolean;
+  /** False where a statement could not be read, so that the circuit lacks what it says. */
+  private readonly legible: boolean;
   private readonly title: string;
   private readonly statements: readonly Statement[];
   private readonly cases: ReadonlyMap<string, Of<"case">>;
@@ -67,6 +69,7 @@ class Elaboration {
     private readonly films: Films,
     report: Report,
   ) {
+    this.legible = !report.failed;
     this.cases = casesOf(tree, report);
     const checks = checksOf(tree, this.cases, report);
     this.runs = runsOf(tree, report);
@@ -99,6 +102,8 @@ class Elaboration {
   ): { design: Design; scope: Scope } {
     const { vocabulary, films } = this;
     const caseName = of?.name.text ?? "";
+    // Each case by itself: what is wrong with one hides nothing of another.
+    const before = report.errors;
     const known = this.first.get(caseName) ?? { memory: new StatementCache(), places: new Places() };
     this.first.set(caseName, known);
     const { memory, places } = known;
@@ -107,7 +112,7 @@ class Elaboration {
     const at: CaseReading = { places, changes, vocabulary, films, report, reading };
     const circuit = new CircuitReader(at);
     const scope = circuit.read(this.statements);
-    this.judge(at, circuit, memory);
+    if (this.legible && report.errors === before) this.judge(at, circuit, memory);
     const reader = new Checks(circuit.parts, scope);
     const checks = this.asked.get(caseName)!.flatMap((statement, i): CheckSpec[] => {
       const read = reading.of(`check ${i}`, undefined, () => reader.read(statement));
@@ -126,10 +131,10 @@ class Elaboration {
   /** Reports what is wrong with a circuit as a whole. Of one with parts missing that says nothing. */
   private judge({ places, report }: CaseReading, circuit: CircuitReader, memory: StatementCache): void {
     const { parts } = circuit;
-    if (report.failed) return;
+    const before = report.errors;
     // One that was sound is so again.
     if (!memory.sound(parts)) checkStructure(places, parts, report);
-    if (!report.failed && anyTracks(circuit)) checkTracks(settableValues(circuit), report);
+    if (report.errors === before && anyTracks(circuit)) checkTracks(settableValues(circuit), report);
     const { added } = this.vocabulary;
     if (added.size > 0)
       for (const p of parts) if (added.has(p.kind)) tryDevice(p, places.names.length, report);

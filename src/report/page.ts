@@ -8,7 +8,7 @@ import type { CheckResult } from "../judging/verify.js";
 import { type Clipping, clippings } from "../reading/atlimits.js";
 import { balance } from "../reading/balance.js";
 import type { Run } from "../reading/result.js";
-import { png } from "../tube/png.js";
+import { png } from "../tube/image.js";
 import { cautions, standing } from "./cautions.js";
 import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";

@@ -3,7 +3,7 @@
 // Always: a measurement depends on its places alone, so it is the same in any order and on any machine; what two benches
 // would measure differently gives them different fingerprints.
 
-import { refuseOption } from "../base/asked.js";
+import { exactly, type Given, refuseOption } from "../base/asked.js";
 import { fingerprint } from "../base/digest.js";
 import { dimension } from "../base/dimension.js";
 import { Fraction, toNumber } from "../base/fraction.js";
@@ -13,7 +13,7 @@ import { settableValues } from "../design/revalue.js";
 import { readings } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import { judge } from "../measures/verdict.js";
-import { caseNamed, exactly, type Given, type SimulateOptions } from "../simulation/options.js";
+import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { Axes, type Axis, type Places, type Temperatures } from "./variables.js";
 
 /** Both ends of a range of temperatures, as differences. */
