@@ -1,6 +1,10 @@
 // What ends a verb early, and with which status.
 // Always: one clear line on standard error, never a stack trace; a script can trust the status.
 
+import { refuseOption } from "../base/asked.js";
+import type { Diagnostic } from "../base/diagnostic.js";
+import { nearest } from "../base/nearest.js";
+
 /** Exit statuses; they are part of the interface. */
 export const status = {
   /** Everything passed or was written. */
@@ -13,14 +17,40 @@ export const status = {
   stopped: 3,
 } as const;
 
-/** Thrown by a verb to end with a line and a status. */
+export type Status = (typeof status)[keyof typeof status];
+
+/** Thrown to end a verb with a line and a status. */
 export class EarlyEnd extends Error {
+  /** @param code under `--json` it is said as a diagnostic of this code as well */
   constructor(
     message: string,
-    readonly exit: number,
+    readonly exit: Status,
+    readonly code?: string,
   ) {
     super(message);
   }
+
+  /** The same as a diagnostic. */
+  diagnostic(code: string): Diagnostic {
+    return { code, severity: "error", message: this.message, span: { line: 1, column: 1, length: 0 } };
+  }
+}
+
+/** The word that is meant, of those that are known. @throws DesignError `bad-option`, with the nearest of them */
+export function oneOf<W extends string>(option: string, given: string, words: readonly W[]): W {
+  const found = words.find((word) => word === given);
+  if (found !== undefined) return found;
+  const near = nearest(given, words);
+  return refuseOption(
+    option,
+    `there is no '${given}'`,
+    near ? `did you mean '${near}'?` : `known here: ${words.join(", ")}`,
+  );
+}
+
+/** Limits of a run in a text as they are typed: `limits.steps` is `--steps`. */
+export function asTyped(text: string): string {
+  return text.replace(/\blimits\.(steps|bytes|seconds|periods)\b/g, "--$1");
 }
 
 const reasons: Readonly<Record<string, string>> = {
