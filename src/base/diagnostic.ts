@@ -1,6 +1,6 @@
 // What can be wrong, as data. A stage never throws text: it adds diagnostics to a report and goes on, so that
 // one pass finds every mistake. Only `compile` and `simulate` turn a report into an error.
-import type { Span } from "./span.js";
+import { type Span, wholeText } from "./span.js";
 
 /** How bad a diagnostic is: an error stops the design from compiling, a warning does not. */
 export type Severity = "error" | "warning";
@@ -115,4 +115,9 @@ export class DesignError extends Error {
     super(`${first.span.line}:${first.span.column}: ${first.message}${more}`);
     this.diagnostics = diagnostics;
   }
+}
+
+/** The error that is one mistake of a whole text, or of a call. */
+export function refusal(code: string, message: string, hint?: string): DesignError {
+  return new DesignError([{ code, severity: "error", message, span: wholeText, hint }]);
 }

@@ -1,10 +1,9 @@
 // The command line: which verb is meant, and what is asked of it.
 // An option may stand anywhere, before the verb as well. What is not known is refused with the nearest word that is.
 import { parseArgs } from "node:util";
-import { refuseOption } from "../base/asked.js";
-import { nearest } from "../base/nearest.js";
+import { oneOf, refuseOption } from "../base/asked.js";
+import { didYouMean } from "../base/nearest.js";
 import type { Option, Options, Values } from "./option.js";
-import { oneOf } from "./refusal.js";
 import type { Verb } from "./verb.js";
 
 /** Options that every verb has. */
@@ -96,11 +95,8 @@ function valueBehind({ rawName, value }: { rawName: string; value?: string }, op
 }
 
 function unknownOption(typed: string, verb: Verb, options: Options): never {
-  const near = nearest(
-    typed,
-    Object.keys(options).map((name) => `--${name}`),
-  );
-  const hint = near ? `did you mean '${near}'?` : `see rampwright ${verb.word} --help`;
+  const known = Object.keys(options).map((name) => `--${name}`);
+  const hint = didYouMean(typed, known) ?? `see rampwright ${verb.word} --help`;
   return refuseOption(typed, `${verb.word} has no such option`, hint);
 }
 

@@ -16,7 +16,7 @@ import { caseTitle } from "../report/verdicts.js";
 import { caseLength } from "../simulation/length.js";
 import { plan } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
-import { png } from "../tube/png.js";
+import { png } from "../tube/image.js";
 import type { SimulateAsked } from "./budget.js";
 import { printable, tell } from "./output.js";
 import { asTyped } from "./refusal.js";

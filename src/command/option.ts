@@ -1,9 +1,7 @@
 // Options of verbs: what stands behind each on the command line, how it is read, and what help and completion say of it.
 // Readers refuse what they cannot read as `--name: reason`, before any file is opened.
-import { refuseOption } from "../base/asked.js";
+import { exactly, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
 import type { Dimension } from "../base/dimension.js";
-import { exactly } from "../simulation/options.js";
-import { oneOf } from "./refusal.js";
 
 /** An option; T is what its verb is given. */
 export interface Option<T = unknown> {
@@ -63,9 +61,8 @@ export function names(help: string): Optional<readonly string[]> {
 export function whole(help: string, from = 0, to = Number.MAX_SAFE_INTEGER): Optional<number> {
   return reader("N", help, (given, name) => {
     const number = /^\s*\d+\s*$/.test(given) ? Number(given) : Number.NaN;
-    if (number >= from && number <= to) return number;
-    const range = to === Number.MAX_SAFE_INTEGER ? `from ${from} on` : `from ${from} to ${to}`;
-    return refuseOption(name, `a whole number ${range}`);
+    if (to !== Number.MAX_SAFE_INTEGER) return wholeNumber(name, number, from, to);
+    return Number.isSafeInteger(number) ? number : refuseOption(name, "a whole number");
   });
 }
 

@@ -1,9 +1,7 @@
 // What ends a verb early, and with which status.
 // Always: one clear line on standard error, never a stack trace; a script can trust the status.
 
-import { refuseOption } from "../base/asked.js";
 import type { Diagnostic } from "../base/diagnostic.js";
-import { nearest } from "../base/nearest.js";
 
 /** Exit statuses; they are part of the interface. */
 export const status = {
@@ -34,18 +32,6 @@ export class EarlyEnd extends Error {
   diagnostic(code: string): Diagnostic {
     return { code, severity: "error", message: this.message, span: { line: 1, column: 1, length: 0 } };
   }
-}
-
-/** The word that is meant, of those that are known. @throws DesignError `bad-option`, with the nearest of them */
-export function oneOf<W extends string>(option: string, given: string, words: readonly W[]): W {
-  const found = words.find((word) => word === given);
-  if (found !== undefined) return found;
-  const near = nearest(given, words);
-  return refuseOption(
-    option,
-    `there is no '${given}'`,
-    near ? `did you mean '${near}'?` : `known here: ${words.join(", ")}`,
-  );
 }
 
 /** Limits of a run in a text as they are typed: `limits.steps` is `--steps`. */

@@ -67,7 +67,7 @@ function dataOf(one: Checked): object {
 /** A verdict as a sentence: `measured 3.315 V, limit 3.832 V to 4.069 V; worst of 8 periods, from 0 s`. */
 function sentence(result: CheckResult): string {
   const note = noteText(result);
-  return `measured ${measuredText(result)}, limit ${limitText(result)}${note === "" ? "" : `; ${note}`}`;
+  return `measured ${measuredText(result, result.measured)}, limit ${limitText(result)}${note === "" ? "" : `; ${note}`}`;
 }
 
 function junit(checked: readonly Checked[]): string {

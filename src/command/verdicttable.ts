@@ -35,7 +35,7 @@ function cells(r: CheckResult, ink: (code: string) => string | undefined): Paint
   const verdict = { text: r.pass ? "pass" : "FAIL", colour: ink(r.pass ? green : red) };
   const [name, measured, limit, margin, note] = [
     r.name,
-    measuredText(r),
+    measuredText(r, r.measured),
     limitText(r),
     marginText(r),
     noteText(r),

@@ -3,11 +3,12 @@
 import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
 import { wholeText } from "../base/span.js";
+import type { Measure } from "../measures/window.js";
 import type { Statement, Title, Tree } from "../syntax/tree.js";
 import { CachedReading, StatementCache } from "./cache.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
-import type { Amount, CheckSpec, Design, MeasureWords, Setting } from "./design.js";
+import type { Amount, CheckSpec, Design, Setting } from "./design.js";
 import { readFinds } from "./finds.js";
 import { fits } from "./openedsize.js";
 import { CircuitReader } from "./opening.js";
@@ -27,7 +28,7 @@ type Of<T extends Statement["type"]> = Statement & { type: T };
 export function elaborate(
   tree: Tree,
   name: string,
-  measures: readonly MeasureWords[],
+  measures: readonly Measure[],
   films: Films,
   report: Report,
 ): Design {

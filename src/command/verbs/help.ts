@@ -1,6 +1,7 @@
 // The verb `help`: what the verbs are, or what one of them does.
+import { oneOf } from "../../base/asked.js";
 import { helpOn, overview } from "../helptext.js";
-import { oneOf, status } from "../refusal.js";
+import { status } from "../refusal.js";
 import { verb } from "../verb.js";
 
 export const helpVerb = verb({

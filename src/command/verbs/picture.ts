@@ -2,7 +2,7 @@
 import { dimension } from "../../base/dimension.js";
 import { engineering } from "../../base/quantity.js";
 import { simulate } from "../../simulation/simulate.js";
-import { png } from "../../tube/png.js";
+import { png } from "../../tube/image.js";
 import { raster } from "../../tube/raster.js";
 import { oneCase, simulateAsked, simulating } from "../budget.js";
 import { load } from "../load.js";
