@@ -57,7 +57,7 @@ export class GroupState {
     const { motion, matrices } = course;
     this.motion = motion;
     this.matrices = matrices;
-    this.bounds = new GuardBounds(motion, matrices);
+    this.bounds = new GuardBounds(motion, matrices.doubling);
     this.states = motion.group.states;
     this.z = new Float64Array(motion.width);
     this.probes = new LeapProbes(motion, matrices, this.z);

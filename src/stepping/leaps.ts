@@ -9,8 +9,9 @@ import type { Courses } from "./courses.js";
 import { type Grouping, Groupings } from "./groupings.js";
 import type { GroupState } from "./groupstate.js";
 import type { Inputs } from "./inputs.js";
-import type { Instant, Integrator, IntegratorHost } from "./integrator.js";
+import type { Integrator, IntegratorHost } from "./integrator.js";
 import { LeapWatch } from "./leapwatch.js";
+import type { Instant } from "./products.js";
 import { Standing } from "./standing.js";
 import type { GuardCrossing } from "./tangent.js";
 
@@ -43,7 +44,7 @@ export class Leaps implements Integrator {
 
   /** @param together all states go together, whatever their groups: derivatives of the whole are carried along */
   constructor(
-    private readonly system: System,
+    system: System,
     private readonly inputs: Inputs,
     private readonly courses: Courses,
     private readonly host: IntegratorHost,
@@ -57,11 +58,6 @@ export class Leaps implements Integrator {
 
   get at(): Combination {
     return this.grouping!.at;
-  }
-
-  get mostHeld(): number {
-    const { swing } = this;
-    return this.system.states.reduce((sum, { size }, i) => sum + 0.5 * size * swing[i] * swing[i], 0);
   }
 
   get matrices(): number {

@@ -4,7 +4,8 @@
 import type { GroupState } from "./groupstate.js";
 import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
-import type { Instant, IntegratorHost } from "./integrator.js";
+import type { IntegratorHost } from "./integrator.js";
+import type { Instant } from "./products.js";
 
 /** The states of one march. */
 export class Standing {
