@@ -9,7 +9,7 @@ import type { Wave } from "../signals/wave.js";
 import { Clock } from "../stepping/clock.js";
 import { Courses } from "../stepping/courses.js";
 import { Inputs } from "../stepping/inputs.js";
-import { type SwitchCommand, circuitOf } from "./devices.js";
+import { circuitOf, type SwitchCommand } from "./devices.js";
 
 /** A circuit ready to march. */
 export class Assembly {

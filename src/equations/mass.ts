@@ -11,18 +11,12 @@
 //
 // What always holds: a state that has nothing to do with a dependent one or another coil is divided by its size and
 // otherwise left alone, to the bit; the rest is solved group by group.
-import type { Element } from "./elements.js";
-import { DisjointSets } from "./forest.js";
-import { solveColumns, type Entry, factorsOf } from "./solve.js";
-import { compress, type SparseColumns, type SparseLu } from "./sparse.js";
-import { Sum, type Vector } from "./vector.js";
 
-/** Two coils that share flux: what the current of one adds to the flux of the other, H. */
-export interface Coupling {
-  readonly one: number;
-  readonly other: number;
-  readonly henries: number;
-}
+import { DisjointSets } from "../base/disjoint.js";
+import type { Coupling, Element } from "./elements.js";
+import { compress, type SparseColumns, type SparseLu } from "./lu.js";
+import { type Entry, factorsOf, solveColumns } from "./solve.js";
+import { Sum, type Vector } from "./vector.js";
 
 /** A dependent state: y = T x + S u, in columns of x and then u. */
 export interface Follower {
@@ -215,8 +209,7 @@ export class MassEquation {
     const held = x.map((_, k) => before.held(k, x) - mass.rest[k]);
     const sets = new DisjointSets(x.length);
     for (const [k, row] of mass.rows.entries()) for (const [j] of row) sets.join(k, j);
-    const groups = gathered(x.length, sets);
-    for (const states of groups) {
+    for (const states of sets.groups()) {
       if (states.length === 1) {
         const [k] = states;
         // What is as it was keeps its bits.
@@ -268,7 +261,7 @@ export class MassEquation {
   private factorise(free: readonly number[], sets: DisjointSets, entries: readonly Entry[][]): Group[] {
     const groups: Group[] = [];
     const isFree = new Set(free);
-    for (const all of gathered(this.mass.sizes.length, sets)) {
+    for (const all of sets.groups()) {
       const states = all.filter((k) => isFree.has(k));
       if (states.length === 0) continue;
       if (states.length === 1) {
@@ -287,15 +280,4 @@ export class MassEquation {
     }
     return groups;
   }
-}
-
-/** The members of each set, ascending. */
-function gathered(count: number, sets: DisjointSets): number[][] {
-  const lists = new Map<number, number[]>();
-  for (let k = 0; k < count; k++) {
-    const list = lists.get(sets.find(k));
-    if (list) list.push(k);
-    else lists.set(sets.find(k), [k]);
-  }
-  return [...lists.values()];
 }

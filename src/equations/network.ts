@@ -9,12 +9,12 @@
 // each steered element has a column for the voltage that steers it; steering.ts closes that loop. Elements are known
 // by their index.
 import type { Place } from "../parts/contract.js";
+import type { Arithmetic } from "./arithmetic.js";
 import type { Element } from "./elements.js";
 import { Forest, incidence, loopOf } from "./forest.js";
-import type { Arithmetic } from "./numbers.js";
-import { StarMesh } from "./reduce.js";
+import { StarMesh } from "./starmesh.js";
 import { Unsolvable } from "./topology.js";
-import { type TrackedSum, trackedSum, type TrackedRow } from "./vector.js";
+import { type TrackedRow, type TrackedSum, trackedSum } from "./vector.js";
 
 /** What an element is to the net, unless it conducts. */
 const ties = 1;
@@ -81,7 +81,12 @@ export class Network<T> {
     this.sum = sum;
     const conducting: number[] = [];
     const pushing: number[] = [];
-    const lists = { from: [] as number[], to: [] as number[], rows: [] as TrackedRow<T>[], of: [] as number[] };
+    const lists = {
+      from: [] as number[],
+      to: [] as number[],
+      rows: [] as TrackedRow<T>[],
+      of: [] as number[],
+    };
     const tie = (from: number, to: number, row: TrackedRow<T>, of: number) => {
       lists.from.push(from);
       lists.to.push(to);

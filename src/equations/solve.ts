@@ -1,5 +1,5 @@
 // Linear equations with sparse rows for right-hand sides, while a combination of modes is set up.
-import { Singular, type SparseColumns, SparseLu } from "./sparse.js";
+import { Singular, type SparseColumns, SparseLu } from "./lu.js";
 import type { Sum, Vector } from "./vector.js";
 
 /** An entry of a matrix: row, column, value. Entries at one place add up. */

@@ -2,8 +2,9 @@
 // steering voltages themselves, w = P (x, u) + K w. Takes those rows, gives each w over (x, u) alone. Nothing is felt
 // against the way of an ideal amplifier, so most steer in one direction: only those that steer each other are solved
 // together, group by group. R. Tarjan, Depth-first search and linear graph algorithms, SIAM J. Computing 1(2), 1972.
-import { solveColumns, type Entry, factorsOf } from "./solve.js";
-import { compress } from "./sparse.js";
+
+import { compress } from "./lu.js";
+import { type Entry, factorsOf, solveColumns } from "./solve.js";
 import { none, type Sum, type Vector } from "./vector.js";
 
 /** A pivot that is a smaller share of what it was made from has not ten digits left. */

@@ -3,7 +3,7 @@
 // order in which they came, so equal input gives equal bits; a column that comes to zero is left out. A sum also keeps
 // account of what rounding may have made of each column, so that what cancelled is known (running error analysis:
 // N. Higham, Accuracy and Stability of Numerical Algorithms, 2002, ch. 3.3).
-import { type Arithmetic, doubles } from "./numbers.js";
+import { type Arithmetic, doubles } from "./arithmetic.js";
 
 /** A sparse row: `of[p]` stands in column `at[p]`, columns ascending. */
 export interface Vector {
@@ -15,7 +15,11 @@ export interface Vector {
 export const none: Vector = { at: [], of: [] };
 
 /** Puts rows in the place of some columns. */
-export function substituted({ at, of }: Vector, sum: Sum, by: (column: number) => Vector | undefined): Vector {
+export function substituted(
+  { at, of }: Vector,
+  sum: Sum,
+  by: (column: number) => Vector | undefined,
+): Vector {
   for (let p = 0; p < at.length; p++) {
     const row = by(at[p]);
     if (row) sum.add(row, of[p]);

@@ -1,6 +1,6 @@
 // Lists that an elimination works on: what each node conducts to, and which group is to be eliminated next. What always
 // holds: their order depends on what was put in and in which order, on nothing else.
-import type { Arithmetic } from "./numbers.js";
+import type { Arithmetic } from "./arithmetic.js";
 
 /** What a node conducts to. With few, looking along the list is quickest. */
 export class Conductances<T> {

@@ -85,7 +85,8 @@ function widen(most: Float64Array, values: Float64Array): void {
 /** Σ |row i| · extent */
 function bound({ sparse, U, D }: Rows, i: number, { x, u, du }: Extent): number {
   let sum = 0;
-  for (let p = sparse.start[i]; p < sparse.start[i + 1]; p++) sum += Math.abs(sparse.value[p]) * x[sparse.column[p]];
+  for (let p = sparse.start[i]; p < sparse.start[i + 1]; p++)
+    sum += Math.abs(sparse.value[p]) * x[sparse.column[p]];
   for (let s = 0, at = i * u.length; s < u.length; s++, at++)
     sum += Math.abs(U[at]) * u[s] + Math.abs(D[at]) * du[s];
   return sum;

@@ -80,12 +80,12 @@ export class Courses {
 
 /** All that a motion is, to the bit. */
 function contentOf({ group, A, guards }: Motion): string {
-  const { states, sources, ties } = group;
+  const { states, sources, dependent } = group;
   return [
     states.join(),
     sources.join(),
     ...[A, guards].flatMap((rows) => [rows.start.join(), rows.column.join(), bitsOf(rows.value)]),
-    ...ties.flatMap(({ state, row }) => [state, row.at.join(), bitsOf(Float64Array.from(row.of))]),
+    ...dependent.flatMap(({ state, row }) => [state, row.at.join(), bitsOf(Float64Array.from(row.of))]),
   ].join(";");
 }
 

@@ -8,8 +8,8 @@
 // What always holds: `moving` entries (x and carriers) have rows of A; of the rest 1 and the slopes stay, and a level
 // rises by its slope.
 
-import { type SparseRows, sparseRows } from "../equations/compressed.js";
 import type { Condensed } from "../equations/condense.js";
+import { type SparseRows, sparseRows } from "../equations/sparserows.js";
 import { ceilLog2, powerOfTwo } from "./binary.js";
 import { type Group, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
@@ -104,10 +104,11 @@ export class Motion {
     }
     this.A = sparseRows(rows, moving, width);
     const watched = new Float64Array(group.guards.length * width);
-    for (const [k, g] of group.guards.entries()) over(watched, k * width, g, guards.sparse, guards.U, guards.D);
+    for (const [k, g] of group.guards.entries())
+      over(watched, k * width, g, guards.sparse, guards.U, guards.D);
     this.guards = sparseRows(watched, group.guards.length, width);
-    const following = new Float64Array(group.ties.length * width);
-    for (const [k, { row }] of group.ties.entries()) {
+    const following = new Float64Array(group.dependent.length * width);
+    for (const [k, { row }] of group.dependent.entries()) {
       const at = k * width;
       for (const [p, j] of row.at.entries()) {
         if (j < nx) following[at + place[j]] = row.of[p];
@@ -118,8 +119,8 @@ export class Motion {
         }
       }
     }
-    this.tied = group.ties.map(({ state }) => place[state]);
-    this.ties = sparseRows(following, group.ties.length, width);
+    this.tied = group.dependent.map(({ state }) => place[state]);
+    this.ties = sparseRows(following, group.dependent.length, width);
     this.rate = this.voices.reduce(
       (most, { carrier, speed }) => (carrier < 0 ? most : Math.max(most, speed)),
       balancedNorm(rows, own, width),
@@ -131,7 +132,7 @@ export class Motion {
     const { equations, moving, width, one, voices, group } = this;
     const { nx, nu } = equations;
     const { states } = group;
-    const { A, B } = equations.correction;
+    const { A, B } = equations.remainder;
     const out = new Float64Array(moving * width);
     for (const [k, state] of states.entries()) {
       for (let j = 0; j < states.length; j++) out[k * width + j] = A[state * nx + states[j]];

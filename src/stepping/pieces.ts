@@ -9,7 +9,7 @@
 // A leap that will come again (from one corner of a source to its next) has a matrix of its own. Any other goes by its
 // digits to the base of 16, and what is left, short beside every time constant, by a few terms of the series. Which
 // of these it is, its caller says by the leap alone; what happens to be kept here changes no bit.
-import { type SparseRows, sparseRows } from "../equations/compressed.js";
+import { type SparseRows, sparseRows } from "../equations/sparserows.js";
 import { bitLength, ceilLog2, powerOfTwo } from "./binary.js";
 import type { Clock } from "./clock.js";
 import { FineChain } from "./fine.js";

@@ -1,7 +1,7 @@
 // Small products on flat arrays: the kernels of the march. Nothing is allocated.
 
-import type { SparseRows } from "../equations/compressed.js";
 import type { Rows } from "../equations/condense.js";
+import type { SparseRows } from "../equations/sparserows.js";
 
 /** y += A x */
 export function addProduct({ start, column, value }: SparseRows, x: Float64Array, y: Float64Array): void {

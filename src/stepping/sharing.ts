@@ -66,7 +66,9 @@ export function sharedBy(
   const most = (of: (one: (typeof found)[number]) => number) =>
     found.reduce((m, one) => Math.max(m, Math.abs(of(one))), 0);
   const [c, f] = [speck * most((one) => one.charge), speck * most((one) => one.flux)];
-  const charged = dependent.some(({ state }, t) => moved[t] !== 0 && system.states[state].type === "capacitor");
+  const charged = dependent.some(
+    ({ state }, t) => moved[t] !== 0 && system.states[state].type === "capacitor",
+  );
   const weight = (one: (typeof found)[number]) => {
     const size = charged ? one.charge : one.flux;
     return Math.abs(size) > (charged ? c : f) ? size * size : 0;

@@ -1,7 +1,7 @@
 // A step size for a large circuit: the motion without its zeros, and sparse factors in place of inverses, so that
 // the cost of a step grows with the number of parts and not with its square. Notation as in rung.ts.
 import type { Condensed } from "../equations/condense.js";
-import { multiply, type SparseColumns, SparseLu } from "../equations/sparse.js";
+import { multiply, type SparseColumns, SparseLu } from "../equations/lu.js";
 import { bend, c1, c2, gamma, type Levels, type Rung, still, third } from "./rung.js";
 
 /** The factors of one step size. */

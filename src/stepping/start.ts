@@ -6,7 +6,7 @@
 // its weights and e the states that share it.
 import { LuDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
-import { compress, Singular, SparseLu } from "../equations/sparse.js";
+import { compress, Singular, SparseLu } from "../equations/lu.js";
 import type { Combination, State, System } from "../equations/system.js";
 import { conserved } from "./conserved.js";
 import { expected } from "./rounding.js";

@@ -2,7 +2,7 @@
 // judged is that both give the same answer.
 import { LuDecomposition, Matrix } from "ml-matrix";
 import { describe, expect, it } from "vitest";
-import { compress, SparseLu } from "../../src/equations/sparse.js";
+import { compress, SparseLu } from "../../src/equations/lu.js";
 import { dense, denseSolve, distance, ladder, side } from "./matrices.js";
 
 const solved = (lu: SparseLu, b: Float64Array): Float64Array => {

@@ -1,6 +1,6 @@
 // Matrices for the tests of the sparse factorisation, all from a seed or a rule: same numbers on every machine.
 import { LuDecomposition, Matrix } from "ml-matrix";
-import { compress, type SparseColumns } from "../../src/equations/sparse.js";
+import { compress, type SparseColumns } from "../../src/equations/lu.js";
 
 export type Entry = [row: number, column: number, value: number];
 

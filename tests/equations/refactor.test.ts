@@ -1,6 +1,6 @@
 // The pattern of the factors, found once and used again.
 import { describe, expect, it } from "vitest";
-import { compress, Singular, SparseLu } from "../../src/equations/sparse.js";
+import { compress, Singular, SparseLu } from "../../src/equations/lu.js";
 import { denseSolve, distance, type Entry, ladder, scattered, side, uniform } from "./matrices.js";
 
 const solved = (lu: SparseLu, b: Float64Array): Float64Array => {

@@ -1,6 +1,6 @@
 // The sparse factorisation against a dense one, against closed forms and against exact arithmetic.
 import { describe, expect, it } from "vitest";
-import { compress, multiply, SparseLu } from "../../src/equations/sparse.js";
+import { compress, multiply, SparseLu } from "../../src/equations/lu.js";
 import type { Entry } from "./matrices.js";
 import {
   dense,

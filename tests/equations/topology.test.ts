@@ -3,7 +3,7 @@
 // Linear and Nonlinear Circuits, 1987; wording from memory); each small circuit is solved by eye beside it.
 import { describe, expect, it } from "vitest";
 import type { Collector } from "../../src/equations/elements.js";
-import { Unsolvable, topology } from "../../src/equations/topology.js";
+import { topology, Unsolvable } from "../../src/equations/topology.js";
 import { collect } from "./circuits.js";
 
 /** A circuit by what its parts stamp; parts are numbered in the order given. */

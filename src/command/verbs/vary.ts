@@ -9,7 +9,7 @@ import { overlayPicture } from "../../report/overlay.js";
 import { variationPicture } from "../../report/variedplot.js";
 import { measuredText } from "../../report/verdicts.js";
 import { type Variation, vary } from "../../variation/variation.js";
-import { csvCell } from "../../waveforms/writing.js";
+import { csvCell } from "../../waveforms/csvjson.js";
 import { watched } from "../bar.js";
 import { columns, plainJson } from "../columns.js";
 import { attempt, load, schemaVersion } from "../load.js";

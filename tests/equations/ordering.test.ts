@@ -1,9 +1,9 @@
 // The order of elimination: what is known about the fill of some patterns.
 import { describe, expect, it } from "vitest";
+import { compress, type SparseColumns, SparseLu } from "../../src/equations/lu.js";
 import { matching } from "../../src/equations/matching.js";
-import { minimumDegree } from "../../src/equations/order.js";
+import { minimumDegree } from "../../src/equations/ordering.js";
 import { singletonsOf } from "../../src/equations/singletons.js";
-import { compress, type SparseColumns, SparseLu } from "../../src/equations/sparse.js";
 import { type Entry, grid, ladder, scattered, shuffled, uniform } from "./matrices.js";
 
 const none = { rows: new Int32Array(0), columns: new Int32Array(0) };

@@ -2,11 +2,11 @@
 // rule; a row in which so much cancelled that ten digits are not left is worked out anew in pairs of doubles. What
 // always holds: which of the two it is depends on the row alone.
 import type { Place } from "../parts/contract.js";
+import { type Arithmetic, type DoubleDouble, doubleDoubles, doubles } from "./arithmetic.js";
+import type { PreciseRow } from "./correction.js";
 import type { Element } from "./elements.js";
 import { Network } from "./network.js";
-import { type Arithmetic, type DoubleDouble, doubleDoubles, doubles } from "./numbers.js";
-import type { PreciseRow } from "./residue.js";
-import { trackedSum, none, type TrackedRow, Sum, type Vector } from "./vector.js";
+import { none, Sum, type TrackedRow, trackedSum, type Vector } from "./vector.js";
 
 /** The share of an entry that rounding may have made of it at most, in a row that counts as right. */
 const allowed = 1e-10;
@@ -66,7 +66,8 @@ export class AccurateNetwork {
     const sum = trackedSum(doubleDoubles, nx + nu);
     const doubtful = new Sum(nx + nu);
     for (const [p, column] of at.entries()) {
-      if (column >= firstLevel) sum.put(nx, doubleDoubles.times(of[p], doubleDoubles.of(levels[column - firstLevel])), 0);
+      if (column >= firstLevel)
+        sum.put(nx, doubleDoubles.times(of[p], doubleDoubles.of(levels[column - firstLevel])), 0);
       else if (column < nx + nu) {
         if (column >= nx || bound[column] === 0) sum.put(column, of[p], 0);
       } else {

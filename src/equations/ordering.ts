@@ -14,8 +14,9 @@
 // Notation: i, v variables (columns not yet eliminated); e elements; p the pivot, which becomes an element.
 // list[begin[i] …] holds, for a variable, its elements[i] elements and then its variables, size[i] in all; for an
 // element, its size[e] variables.
-import type { SparseColumns } from "./columns.js";
+
 import type { Singletons } from "./singletons.js";
+import type { SparseColumns } from "./sparsecolumns.js";
 
 // What an index stands for; it begins as a variable, 0.
 const element = 1;

@@ -10,7 +10,7 @@
 //
 // Notation: i row as given, j column as given, k step of elimination; x the column under way, by row; at[i] the step
 // at which row i was the pivot row (−1: not yet); R the row scales, powers of two, so scaling rounds nothing.
-import { Singular, type SparseColumns } from "./columns.js";
+import { Singular, type SparseColumns } from "./sparsecolumns.js";
 
 /** Prefer the given row while its entry is this share of the largest, so that multipliers stay below ten. */
 export const threshold = 0.1;
@@ -70,7 +70,12 @@ export function roundingOf(n: number): number {
  * @param rowOf the row preferred for each column, see `matching`
  * @throws Singular (`rounding` or `not-finite`) at the column where no pivot is left
  */
-export function factorise(a: SparseColumns, scale: Float64Array, order: Int32Array, rowOf: Int32Array): Factors {
+export function factorise(
+  a: SparseColumns,
+  scale: Float64Array,
+  order: Int32Array,
+  rowOf: Int32Array,
+): Factors {
   const { n, start, row, value } = a;
   const lower = new Store(n, a.row.length);
   const upper = new Store(n, a.row.length);

@@ -8,13 +8,14 @@
 //
 // Notation: R A = Pᵀ L U Qᵀ, with L unit lower, U upper, d the diagonal of U, R the row scales; k step of elimination,
 // order[k] its column, at[i] the step of row i; x, y work by step; li, lx, ui, ux rows and values of L and U.
-import type { SparseColumns } from "./columns.js";
-import { matching } from "./matching.js";
-import { minimumDegree } from "./order.js";
-import { type Factors, factorise, roundingOf, scaleRows } from "./pivot.js";
-import { singletonsOf } from "./singletons.js";
 
-export { compress, multiply, Singular, type SparseColumns } from "./columns.js";
+import { type Factors, factorise, roundingOf, scaleRows } from "./factorise.js";
+import { matching } from "./matching.js";
+import { minimumDegree } from "./ordering.js";
+import { singletonsOf } from "./singletons.js";
+import type { SparseColumns } from "./sparsecolumns.js";
+
+export { compress, multiply, Singular, type SparseColumns } from "./sparsecolumns.js";
 
 // Pivots taken over from other values may fall this far behind the largest entry of their column before they are
 // chosen anew: at worst three of sixteen digits, for a small part of the work. It leaves room below `threshold`, so

@@ -14,9 +14,10 @@
 // the mesh that took the star's place. So 1 fV across 1 µohm beside 1 kV across 1 Tohm is as right as the 1 kV.
 //
 // Notation: a node within the group under elimination, b and k outside of it; share = g / Σ g.
+
+import type { Arithmetic } from "./arithmetic.js";
 import type { Forest } from "./forest.js";
-import type { Arithmetic } from "./numbers.js";
-import { type TrackedSum, trackedSum, type TrackedRow } from "./vector.js";
+import { type TrackedRow, type TrackedSum, trackedSum } from "./vector.js";
 import { Conductances, DegreeQueue } from "./waiting.js";
 
 /** What became of a group of nodes: its edges with their shares, and the voltage that what is pushed into it makes. */

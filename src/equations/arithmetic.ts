@@ -62,9 +62,15 @@ export const doubleDoubles: Arithmetic<DoubleDouble> = {
   },
   over(a, b) {
     const quotient = a.high / b.high;
-    const rest = doubleDoubles.add(a, doubleDoubles.negative(doubleDoubles.times(b, { high: quotient, low: 0 })));
+    const rest = doubleDoubles.add(
+      a,
+      doubleDoubles.negative(doubleDoubles.times(b, { high: quotient, low: 0 })),
+    );
     const more = rest.high / b.high;
-    const left = doubleDoubles.add(rest, doubleDoubles.negative(doubleDoubles.times(b, { high: more, low: 0 })));
+    const left = doubleDoubles.add(
+      rest,
+      doubleDoubles.negative(doubleDoubles.times(b, { high: more, low: 0 })),
+    );
     return doubleDoubles.add(joined(quotient, more), { high: left.high / b.high, low: 0 });
   },
   negative: (a) => ({ high: -a.high, low: -a.low }),
