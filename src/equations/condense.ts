@@ -10,12 +10,12 @@
 // says how they move the free states. What always holds: the result depends on the combination alone, not on
 // which others were met before.
 
-import { type Remainder, remainderOf } from "./correction.js";
 import type { DependentState } from "./dependent.js";
 import type { Coupling, Element } from "./elements.js";
 import { compress, type SparseColumns } from "./lu.js";
 import { Mass, MassEquation } from "./mass.js";
 import { Outputs } from "./outputs.js";
+import { type Remainder, remainderOf } from "./remainder.js";
 import { LazyRows, type Rows, RowTable } from "./rows.js";
 import {
   activeOf,

@@ -2,11 +2,11 @@
 // Takes the net's rows and puts in what stands for their other columns: what steers, and the q of dependent states,
 // which is known once the motion is. Before that it gives what the motion is made from.
 import { AccurateNetwork } from "./accurate.js";
-import type { PreciseRow } from "./correction.js";
 import { DependentState } from "./dependent.js";
 import type { Element } from "./elements.js";
 import type { Mass } from "./mass.js";
 import { partsOf } from "./network.js";
+import type { PreciseRow } from "./remainder.js";
 import type { PartGuard, Stamps } from "./stamps.js";
 import { Degenerate, steeringRows } from "./steering.js";
 import { type Dependence, type Topology, Unsolvable } from "./topology.js";
