@@ -2,14 +2,14 @@
 // Limits must have the dimension of what is measured.
 
 import type { Report } from "../base/diagnostic.js";
-import * as dimension from "../base/dimension.js";
+import { type Dimension, dimension, nameOf, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { show, si } from "../base/quantity.js";
 import type { Kind } from "../parts/contract.js";
 import type { Expression, Reference, Statement } from "../syntax/tree.js";
 import type { CheckSpec, Limit, MeasureWords, PartSpec } from "./design.js";
 import type { Places, Scope } from "./scope.js";
-import { path } from "./values.js";
+import { pathText } from "./values.js";
 import { reportName } from "./words.js";
 
 type Check = Statement & { type: "check" };
@@ -103,7 +103,7 @@ export class Checks {
       span: s.span,
       ...(at !== undefined && { at }),
       ...(through && { through }),
-      ...(s.window.each && { each: path(s.window.each) }),
+      ...(s.window.each && { each: pathText(s.window.each) }),
       ...(from !== undefined && to !== undefined && { within: { from, to } }),
       ...(after !== undefined && { after }),
       ...(before !== undefined && { before }),
@@ -121,7 +121,7 @@ export class Checks {
   }
 
   private target(reference: Reference, takes: MeasureWords["takes"]): Target | undefined {
-    const name = path(reference);
+    const name = pathText(reference);
     const last = reference.path[reference.path.length - 1].text;
     const whole = reference.path
       .slice(0, -1)
@@ -166,7 +166,7 @@ export class Checks {
    */
   private clipping(reference: Reference, part?: PartSpec, owner?: PartSpec): Target | undefined {
     if (part?.kind.limited) return { name: `${part.name}.clipping`, unit: "" };
-    const name = path(reference);
+    const name = pathText(reference);
     const place = this.places.find(name);
     if (part) this.report.error("no-limits", noLimits(part.name, part.kind), reference.span);
     else if (place === undefined && !owner) this.unknown(reference);
@@ -190,8 +190,8 @@ export class Checks {
     reportName(
       this.report,
       "unknown-place",
-      `no place or part is called '${path(reference)}'`,
-      { text: path(reference), span: reference.span },
+      `no place or part is called '${pathText(reference)}'`,
+      { text: pathText(reference), span: reference.span },
       known,
     );
   }
@@ -200,10 +200,10 @@ export class Checks {
     if (!s.through) return undefined;
     const q = this.scope.values.quantity(s.through.level);
     if (!q) return undefined;
-    if (dimension.unitOf(q.dimension) !== unit) {
+    if (unitOf(q.dimension) !== unit) {
       this.report.error(
         "wrong-dimension",
-        `the level must be in ${unit}, but ${show(q)} is ${dimension.nameOf(q.dimension)}`,
+        `the level must be in ${unit}, but ${show(q)} is ${nameOf(q.dimension)}`,
         s.through.level.span,
       );
       return undefined;
@@ -215,12 +215,12 @@ export class Checks {
   private limit(s: Check, measure: MeasureWords, unit: string): (Limit & { aim?: number }) | undefined {
     const { values } = this.scope;
     const { limit } = s;
-    const right = (dim: dimension.Dimension, e: { span: CheckSpec["span"] }, shown: string) => {
-      if (dimension.unitOf(dim) === unit) return true;
+    const right = (dim: Dimension, e: { span: CheckSpec["span"] }, shown: string) => {
+      if (unitOf(dim) === unit) return true;
       const wanted = unit === "" ? "a plain number or a share in %" : `in ${unit}`;
       this.report.error(
         "wrong-dimension",
-        `'${measure.words}' of ${path(s.target)} is ${wanted}, but the limit ${shown} is ${dimension.nameOf(dim)}`,
+        `'${measure.words}' of ${pathText(s.target)} is ${wanted}, but the limit ${shown} is ${nameOf(dim)}`,
         e.span,
       );
       return false;

@@ -1,17 +1,17 @@
 // A tree to a design: the circuit as drawn and the circuit of every case, each put together from the same
 // statements, with the checks that are asked of it.
 import type { Report } from "../base/diagnostic.js";
-import * as dimension from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { wholeText } from "../base/span.js";
 import type { Statement, Title, Tree } from "../syntax/tree.js";
-import { Memory, Reading } from "./cache.js";
+import { CachedReading, StatementCache } from "./cache.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
 import type { Amount, CheckSpec, Design, MeasureWords, Setting } from "./design.js";
 import { readFinds } from "./finds.js";
 import { fits } from "./openedsize.js";
-import { Circuit } from "./opening.js";
-import { numerals } from "./revalue.js";
+import { CircuitReader } from "./opening.js";
+import { settableValues } from "./revalue.js";
 import { Places, type Scope } from "./scope.js";
 import { checkTracks } from "./spreading.js";
 import { checkStructure } from "./structure.js";
@@ -51,13 +51,13 @@ export function elaborate(
     }
   }
   // Of each case, what its first reading gave and the places that it made.
-  const first = new Map<string, { readonly memory: Memory; readonly places: Places }>();
+  const first = new Map<string, { readonly memory: StatementCache; readonly places: Places }>();
   const one = (of: Of<"case"> | undefined, values: ReadonlyMap<string, Setting>, report: Report) => {
     const caseName = of?.name.text ?? "";
-    const { memory, places } = first.get(caseName) ?? { memory: new Memory(), places: new Places() };
+    const { memory, places } = first.get(caseName) ?? { memory: new StatementCache(), places: new Places() };
     first.set(caseName, { memory, places });
-    const reading = new Reading(memory, report, values);
-    const circuit = new Circuit(
+    const reading = new CachedReading(memory, report, values);
+    const circuit = new CircuitReader(
       places,
       new Changes(of?.changes ?? [], report, values),
       films,
@@ -67,7 +67,7 @@ export function elaborate(
     const scope = circuit.read(statements);
     // Of a circuit with parts missing the graph says nothing, and of one that was sound the same again.
     if (!report.failed && !memory.sound(circuit.parts)) checkStructure(places, circuit.parts, report);
-    if (!report.failed && anyTracks(circuit)) checkTracks(numerals(circuit), report);
+    if (!report.failed && anyTracks(circuit)) checkTracks(settableValues(circuit), report);
     const reader = new Checks(measures, places, circuit.parts, scope, report);
     const specs = (asked.get(caseName) ?? []).flatMap((statement, i): CheckSpec[] => {
       const read = reading.of(`check ${i}`, undefined, () => reader.read(statement));
@@ -111,7 +111,7 @@ export function elaborate(
 }
 
 /** Whether a value tracks another; in most designs none does. */
-function anyTracks({ givens, parts }: Circuit): boolean {
+function anyTracks({ givens, parts }: CircuitReader): boolean {
   const tracks = (amount: Amount | undefined) => amount?.spreading?.tracks !== undefined;
   if ([...givens.values()].some(tracks)) return true;
   return parts.some((p) => tracks(p.value) || (p.amounts.size > 0 && [...p.amounts.values()].some(tracks)));

@@ -6,10 +6,10 @@ import type { Fraction } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
 import { readSeries, seriesNames } from "../base/series.js";
 import { inRange, rangeText } from "../parts/contract.js";
-import type { Statement, Title, Unknown } from "../syntax/tree.js";
+import type { Statement, Title, UnknownClause } from "../syntax/tree.js";
 import type { Design, FindSpec, UnknownSpec } from "./design.js";
-import { type Numeral, numerals } from "./revalue.js";
-import { path, type Values } from "./values.js";
+import { type SettableValue, settableValues } from "./revalue.js";
+import { pathText, type Values } from "./values.js";
 import { reportName } from "./words.js";
 
 type Find = Statement & { type: "find" };
@@ -24,11 +24,11 @@ export function readFinds(
 ): FindSpec[] {
   const finds = statements.filter((s): s is Find => s.type === "find");
   if (finds.length === 0) return [];
-  const known = numerals(drawn);
+  const known = settableValues(drawn);
   return finds.flatMap((s): FindSpec[] => {
     const unknowns = s.unknowns.flatMap((u, i) => {
-      const name = path(u.target);
-      if (s.unknowns.slice(0, i).some((other) => path(other.target) === name)) {
+      const name = pathText(u.target);
+      if (s.unknowns.slice(0, i).some((other) => pathText(other.target) === name)) {
         report.error("repeated-unknown", `'${name}' is to be found twice here`, u.target.span);
         return [];
       }
@@ -49,13 +49,13 @@ export function readFinds(
 }
 
 function unknown(
-  u: Unknown,
-  known: ReadonlyMap<string, Numeral>,
+  u: UnknownClause,
+  known: ReadonlyMap<string, SettableValue>,
   drawn: Design,
   values: Values,
   report: Report,
 ): UnknownSpec | undefined {
-  const name = path(u.target);
+  const name = pathText(u.target);
   const found = known.get(name);
   const { span } = u.target;
   if (!found) {
@@ -93,7 +93,7 @@ function unknown(
     );
   if (!found) return undefined;
   const dim = found.amount.dimension;
-  const end = (e: Unknown["from"], which: string) =>
+  const end = (e: UnknownClause["from"], which: string) =>
     values.fraction(e, dim, `the ${which} of the range of '${name}'`, found.range);
   const from = end(u.from, "start");
   const to = end(u.to, "end");

@@ -12,7 +12,7 @@ import type { Range } from "../parts/contract.js";
 import type { Amount, Design, Setting } from "./design.js";
 
 /** A value of a design that is a number: what it is now, and what its part allows. */
-export interface Numeral {
+export interface SettableValue {
   readonly name: string;
   readonly amount: Amount;
   /** `any` for a named value: the parts that are made of it may allow less. */
@@ -20,8 +20,8 @@ export interface Numeral {
 }
 
 /** Every number that can be set in a design by its full name, in the order of the text, named values first. */
-export function numerals(design: Pick<Design, "givens" | "parts">): Map<string, Numeral> {
-  const found = new Map<string, Numeral>();
+export function settableValues(design: Pick<Design, "givens" | "parts">): Map<string, SettableValue> {
+  const found = new Map<string, SettableValue>();
   const meet = (name: string, amount: Amount, range: Range) => {
     if (!found.has(name)) found.set(name, { name, amount, range });
   };
@@ -49,7 +49,7 @@ export function revalued(
   values: ReadonlyMap<string, Setting>,
   cases?: readonly string[],
 ): Design {
-  const names = known.of(design, undefined, () => new Set(numerals(design).keys()));
+  const names = known.of(design, undefined, () => new Set(settableValues(design).keys()));
   for (const name of values.keys()) if (!names.has(name)) throw unknownValue(name, [...names]);
   const report = new Report();
   const made = design.remake(values, report, cases);

@@ -4,14 +4,14 @@
 // including its level. Where charge or flux is shared at an instant, the current
 // of an ideal part has no bound and no rating holds; its charge and energy are counted, in means as well.
 
-import { asked, refuse } from "../base/asked.js";
-import * as dimension from "../base/dimension.js";
+import { asked, refuseOption } from "../base/asked.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { integral, rms } from "../measures/average.js";
 import { type Window, walk } from "../measures/window.js";
 import { belowGround } from "../parts/supply.js";
-import { draw } from "../reading/drawing.js";
+import { drawTraces } from "../reading/drawing.js";
 import { probeOf } from "../reading/probe.js";
 import { remarked } from "../reading/remarks.js";
 import type { Run } from "../reading/result.js";
@@ -158,7 +158,8 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
   const parts: PartStress[] = [];
   let [from, to] = [after ?? 0, before ?? run.reached];
   if (after !== undefined || before !== undefined)
-    if (!(from < to && from >= 0 && to <= run.until)) refuse("after", "this stretch is no part of the run");
+    if (!(from < to && from >= 0 && to <= run.until))
+      refuseOption("after", "this stretch is no part of the run");
   const size = Math.max(1, Math.floor(inHand / (3 * Math.max(1, recording.count))));
   const bearing = design.parts.filter((p) => !p.couples);
   for (let i = 0; i < bearing.length && recording.count > 0; i += size) {
@@ -166,7 +167,7 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
     const names = group.flatMap((p) => [`${p.name}.power`, `${p.name}.current`, `${p.name}.voltage`]);
     const wanted = names.map((name) => ({ name, ...probeOf(design, name) }));
     // Not kept by the run: there are very many.
-    const traces = draw(run.assembly, recording, wanted);
+    const traces = drawTraces(run.assembly, recording, wanted);
     group.forEach((part, k) => {
       const [power, current, voltage] = traces.slice(3 * k, 3 * k + 3) as [Trace, Trace, Trace];
       from = Math.max(from, power.from);

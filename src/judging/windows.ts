@@ -4,7 +4,7 @@
 // looked at twice, and those behind it not at all.
 // Always: of every window that is left out, one before it is looked at that shows the same, and is not the first of all.
 import type { CheckSpec } from "../design/design.js";
-import type { Round } from "../reading/recording.js";
+import type { Repetition } from "../reading/recording.js";
 import type { Run } from "../reading/result.js";
 
 /** One window, s. */
@@ -71,7 +71,7 @@ export class Windows {
     };
   }
 
-  private rowsBetween(rounds: readonly Round[]): Row[] {
+  private rowsBetween(rounds: readonly Repetition[]): Row[] {
     const rows: Row[] = [];
     let first = this.first;
     for (const round of rounds) {
@@ -89,7 +89,10 @@ export class Windows {
   }
 
   /** The windows that need no look where a run repeats. */
-  private leftOut({ from, until, ticks }: Round, first: number): { from: number; to: number } | undefined {
+  private leftOut(
+    { from, until, ticks }: Repetition,
+    first: number,
+  ): { from: number; to: number } | undefined {
     const { clock } = this.run.assembly;
     const { last } = this;
     // Instants in seconds are rounded; some ticks more or less are no loss.

@@ -117,7 +117,7 @@ export function ends(trace: Trace, from: number, to: number): { first: number; l
 }
 
 /** What was found of stretches of traces, by trace and start, so that several measures of one stretch look at it once. */
-export class Memory<T> {
+export class StretchCache<T> {
   private readonly found = new WeakMap<Trace, Map<number, { readonly to: number; readonly what: T }>>();
 
   of(trace: Trace, from: number, to: number, look: () => T): T {
@@ -143,10 +143,10 @@ interface Bounds {
   readonly high: number;
 }
 
-const allBounds = new Memory<Bounds>();
+const allBounds = new StretchCache<Bounds>();
 
 /** Lowest and highest value between two instants, between samples too. NaN for both where a value is NaN. */
-export function bounds(trace: Trace, from: number, to: number): Bounds {
+export function traceBounds(trace: Trace, from: number, to: number): Bounds {
   return allBounds.of(trace, from, to, () => boundsOf(trace, from, to));
 }
 

@@ -6,8 +6,8 @@
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
 import { evaluate } from "../stepping/products.js";
-import { Ledger } from "./ledger.js";
-import { Nodes } from "./nodes.js";
+import { EnergyExchanges } from "./ledger.js";
+import { CurrentSums } from "./nodes.js";
 import { type Moment, Playback } from "./playback.js";
 import type { Stretch } from "./recording.js";
 import type { Run } from "./result.js";
@@ -98,10 +98,10 @@ const least = 2 ** -13;
 
 class Account {
   private readonly playback: Playback;
-  private readonly ledger: Ledger | undefined;
+  private readonly ledger: EnergyExchanges | undefined;
   private readonly every: readonly number[];
   private readonly delivers: readonly boolean[];
-  private readonly nodes: Nodes;
+  private readonly nodes: CurrentSums;
   private readonly all = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   private readonly plain = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   private held = 0;
@@ -115,8 +115,8 @@ class Account {
     this.playback = new Playback(assembly, recording);
     this.every = Array.from({ length: sources }, (_, i) => i + 1);
     this.delivers = design.parts.map((p) => p.kind.delivers === true && !p.fault);
-    this.ledger = recording.exact ? new Ledger(assembly, recording, this.delivers) : undefined;
-    this.nodes = new Nodes(places);
+    this.ledger = recording.exact ? new EnergyExchanges(assembly, recording, this.delivers) : undefined;
+    this.nodes = new CurrentSums(places);
     this.left = new Snapshot(places, states.length);
     this.right = new Snapshot(places, states.length);
   }

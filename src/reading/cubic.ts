@@ -1,33 +1,33 @@
 // When a cubic through two samples is true to what lies between them.
-import type { Grain } from "./grain.js";
+import type { Roundoff } from "./grain.js";
 
 /** A trace is true to this share of its swing. */
-export const trueTo = 4e-7;
+export const traceAccuracy = 4e-7;
 /** What counts as rounding, as a share of the largest value. */
-export const speck = 1e-12;
+export const roundingShare = 1e-12;
 /**
  * Where a stretch is looked at and parted: √2 − 1. It is badly approximable by fractions, so that no ring shows the
  * same phase at both ends and there: the slopes would differ by more than any tolerance lets pass.
  */
-export const share = Math.SQRT2 - 1;
+export const partingShare = Math.SQRT2 - 1;
 /** A stretch that has been parted so often is taken as it is. */
-export const deepest = 60;
+export const mostPartings = 60;
 
 /** Lowest and highest value so far. */
-export interface Swing {
+export interface ValueRange {
   low: number;
   high: number;
 }
 
 /** Lets a value count. */
-export function widen(swing: Swing, value: number): void {
+export function widen(swing: ValueRange, value: number): void {
   if (value < swing.low) swing.low = value;
   if (value > swing.high) swing.high = value;
 }
 
 /** How far a cubic may be off. */
-export function allowance({ low, high }: Swing, within: number): number {
-  return Math.max(within * (high - low), (speck / 8) * Math.max(Math.abs(low), Math.abs(high)));
+export function allowedError({ low, high }: ValueRange, within: number): number {
+  return Math.max(within * (high - low), (roundingShare / 8) * Math.max(Math.abs(low), Math.abs(high)));
 }
 
 /**
@@ -36,13 +36,13 @@ export function allowance({ low, high }: Swing, within: number): number {
  * @param allowed how far a value may be off
  * @param grain the rounding of what is seen, asked for only where it matters
  */
-export function astray(
+export function missesCubic(
   guess: { readonly value: number; readonly slope: number },
   value: number,
   slope: number,
   h: number,
   allowed: number,
-  grain: () => Grain,
+  grain: () => Roundoff,
 ): boolean {
   const [off, turned] = [Math.abs(guess.value - value), Math.abs(guess.slope - h * slope)];
   if (off <= allowed && turned <= 4 * allowed) return false;
@@ -54,7 +54,7 @@ export function astray(
 }
 
 /** Where the cubic through two ends, with slopes times the length, is at share s, and its slope times the length. */
-export function cubic(
+export function cubicAt(
   v0: number,
   s0: number,
   v1: number,

@@ -5,39 +5,49 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import { Trace } from "../waveforms/trace.js";
-import { allowance, astray, cubic, deepest, type Swing, share, speck, trueTo, widen } from "./cubic.js";
+import {
+  allowedError,
+  cubicAt,
+  missesCubic,
+  mostPartings,
+  partingShare,
+  roundingShare,
+  traceAccuracy,
+  type ValueRange,
+  widen,
+} from "./cubic.js";
 import { impulsesOf } from "./impulses.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
-import { type Sight, sightOf } from "./sight.js";
+import { type ProbeView, viewOf } from "./sight.js";
 
 /** What to draw. */
-export interface Wanted {
+export interface TraceRequest {
   readonly name: string;
   readonly unit: string;
   readonly probe: Probe;
 }
 
 /** A stretch of time, in ticks. */
-export interface Part {
+export interface TickSpan {
   readonly from: number;
   readonly to: number;
 }
 
 /** How a trace is drawn. */
-export interface Drawing {
+export interface TraceOptions {
   /** The stretches to draw, in ticks, apart and in order; absent: all that is recorded. Between them a trace shows nothing. */
-  readonly parts?: readonly Part[];
+  readonly parts?: readonly TickSpan[];
   /** How far a cubic may be from the truth, as a share of the trace's swing. */
   readonly within?: number;
 }
 
 /** Draws traces from a recording that has samples. */
-export function draw(
+export function drawTraces(
   assembly: Assembly,
   recording: Recording,
-  wanted: readonly Wanted[],
-  { parts, within = trueTo }: Drawing = {},
+  wanted: readonly TraceRequest[],
+  { parts, within = traceAccuracy }: TraceOptions = {},
 ): Trace[] {
   const spans = parts ? parts.map((part) => recording.span(part)) : [recording.span()];
   return wanted.map((one) => {
@@ -76,18 +86,18 @@ class Knots {
 
 /** Draws one trace. */
 class Pen {
-  private readonly sight: Sight;
+  private readonly sight: ProbeView;
   private readonly knots = new Knots();
   private readonly second: number;
-  private readonly swing: Swing = { low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY };
+  private readonly swing: ValueRange = { low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY };
 
   constructor(
     private readonly assembly: Assembly,
     private readonly recording: Recording,
-    private readonly wanted: Wanted,
+    private readonly wanted: TraceRequest,
     private readonly within: number,
   ) {
-    this.sight = sightOf(assembly, recording, wanted.probe);
+    this.sight = viewOf(assembly, recording, wanted.probe);
     this.second = assembly.clock.seconds;
   }
 
@@ -162,14 +172,14 @@ class Pen {
     depth: number,
   ): void {
     const length = to - from;
-    const step = Math.floor(share * length);
-    if (step > 0 && depth < deepest) {
+    const step = Math.floor(partingShare * length);
+    if (step > 0 && depth < mostPartings) {
       this.look(from + step, 1);
       const { value, slope } = this.sight;
       const h = length * this.second;
-      const guess = cubic(v0, h * s0, v1, h * s1, step / length);
-      const allowed = allowance(this.swing, this.within);
-      if (astray(guess, value, slope, h, allowed, this.grain)) {
+      const guess = cubicAt(v0, h * s0, v1, h * s1, step / length);
+      const allowed = allowedError(this.swing, this.within);
+      if (missesCubic(guess, value, slope, h, allowed, this.grain)) {
         this.refine(from, v0, s0, from + step, value, slope, depth + 1);
         this.refine(from + step, value, slope, to, v1, s1, depth + 1);
         return;
@@ -190,7 +200,7 @@ class Pen {
     const { knots, swing, sight } = this;
     const time = this.assembly.clock.time(tick);
     const i = knots.count - 1;
-    const rounding = speck * Math.max(Math.abs(swing.low), Math.abs(swing.high));
+    const rounding = roundingShare * Math.max(Math.abs(swing.low), Math.abs(swing.high));
     const apart = Math.abs(knots.value[i] - sight.value) > rounding;
     // Nothing at all and the rounding of nothing stay apart: a diode that blocks carries nothing.
     const parted = (knots.value[i] === 0) !== (sight.value === 0);

@@ -16,7 +16,7 @@ export function bitsOf(states: readonly number[]): number {
 }
 
 /** Completes the samples of a recording. */
-export class Filling {
+export class MissingStates {
   private readonly strands: Strand[][] = [];
   private readonly all: number;
   private x = new Float64Array(0);

@@ -14,7 +14,7 @@ interface Fold {
 }
 
 /** Finds entries of such a list. */
-export class Folds {
+export class RepeatedList {
   /** Where the entry last found is kept, and how many ticks later than there it stands. */
   slot = 0;
   later = 0;

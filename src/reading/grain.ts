@@ -1,16 +1,16 @@
 // The rounding of what is seen at an instant: where large terms cancel, as in the current between two places of one voltage, what is
 // left is grain, and no number of samples makes a curve of it.
 // Takes rows over z and z itself; gives how far value and slope may be off by rounding alone.
-import type { Line } from "./readout.js";
+import type { LeapForm } from "./readout.js";
 
 /** Rounding of a value and of its slope (a second). */
-export interface Grain {
+export interface Roundoff {
   readonly value: number;
   readonly slope: number;
 }
 
 /** What is exact. */
-export const noGrain: Grain = { value: 0, slope: 0 };
+export const noRoundoff: Roundoff = { value: 0, slope: 0 };
 
 /** Rounding of a sum, as a share of the sizes of its terms: some tens of products carry z along. */
 const share = 2 ** -46;
@@ -19,11 +19,11 @@ const share = 2 ** -46;
  * Rounding of one line at an instant.
  * @param elapsed how long z has been carried along, s: what its slope has been off by has added up
  */
-export function grainOf(
-  { value, slope }: Pick<Line, "value" | "slope">,
+export function roundoffOf(
+  { value, slope }: Pick<LeapForm, "value" | "slope">,
   z: Float64Array,
   elapsed: number,
-): Grain {
+): Roundoff {
   let v = 0;
   let d = 0;
   for (let j = 0; j < z.length; j++) {
@@ -35,15 +35,15 @@ export function grainOf(
 }
 
 /** Rounding of lines added up, or of each two of them multiplied and then added. */
-export function grainOfAll(
-  lines: readonly Line[],
+export function roundoffOfAll(
+  lines: readonly LeapForm[],
   z: Float64Array,
   elapsed: number,
   products: boolean,
-): Grain {
-  if (!products && lines.length === 1) return grainOf(lines[0], z, elapsed);
+): Roundoff {
+  if (!products && lines.length === 1) return roundoffOf(lines[0], z, elapsed);
   const all = lines.map((line) => ({
-    ...grainOf(line, z, elapsed),
+    ...roundoffOf(line, z, elapsed),
     size: sizeOf(line.value, z),
     rise: sizeOf(line.slope, z),
   }));
@@ -67,7 +67,7 @@ function sizeOf(row: Float64Array, z: Float64Array): number {
 }
 
 /** What is seen, with that which is not above its rounding as zero. */
-export function sifted(value: number, slope: number, grain: Grain) {
+export function sifted(value: number, slope: number, grain: Roundoff) {
   const above = (x: number, least: number) => (Math.abs(x) > least ? x : 0);
   return { value: above(value, grain.value), slope: above(slope, grain.slope), grain };
 }

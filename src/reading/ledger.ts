@@ -7,18 +7,18 @@ import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import { wholeOf } from "../stepping/groups.js";
 import type { Inputs } from "../stepping/inputs.js";
+import { LeapMatrices } from "../stepping/leapmatrices.js";
 import { Motion } from "../stepping/motion.js";
-import { Pieces } from "../stepping/pieces.js";
 import { hermiteRoot } from "../stepping/root.js";
-import { cubic, share } from "./cubic.js";
+import { cubicAt, partingShare } from "./cubic.js";
 import { formOf } from "./reader.js";
-import { type Line, lineOf } from "./readout.js";
+import { type LeapForm, leapFormOf } from "./readout.js";
 import type { Recording, Stretch } from "./recording.js";
-import { Shown } from "./shown.js";
-import { type Exchange, Works } from "./works.js";
+import { RailModes } from "./shown.js";
+import { EnergyIntegral, type Exchange } from "./works.js";
 
 /** A guard left out, over z, and the largest that it has come to. */
-interface Turning extends Line {
+interface Turning extends LeapForm {
   most: number;
 }
 
@@ -27,7 +27,7 @@ interface Book {
   readonly at: Combination;
   readonly course: Course;
   readonly alike: readonly Turning[];
-  readonly works: Map<string, Works>;
+  readonly works: Map<string, EnergyIntegral>;
 }
 
 /** A piece that has been parted so often for a turn is taken as it is. */
@@ -38,10 +38,10 @@ const speck = 1e-6;
 const tries = 8;
 
 /** Keeps the books of a recording of leaps. */
-export class Ledger {
+export class EnergyExchanges {
   private readonly books: Book[] = [];
   private readonly inputs: Inputs;
-  private readonly shown: Shown;
+  private readonly shown: RailModes;
   // A piece's start, a place within, and where z has come to.
   private start = new Float64Array(0);
   private middle = new Float64Array(0);
@@ -54,7 +54,7 @@ export class Ledger {
     private readonly delivers: readonly boolean[],
   ) {
     this.inputs = assembly.inputs();
-    this.shown = new Shown(assembly.system);
+    this.shown = new RailModes(assembly.system);
   }
 
   /** What changes hands between two ticks of a stretch. @param x the states at the first */
@@ -93,7 +93,7 @@ export class Ledger {
     }
     start.set(z);
     // As a rule nothing turns: one look on the way shows it.
-    const on = Math.ceil(share * ticks);
+    const on = Math.ceil(partingShare * ticks);
     book.course.pieces.leap(z, on, false);
     middle.set(z);
     z.set(start);
@@ -131,7 +131,7 @@ export class Ledger {
   private turns(book: Book, line: Turning, a: Seen, b: Seen, depth: number, cuts: Set<number>): void {
     const length = b.tick - a.tick;
     if (length <= 1 || depth >= deepest) return;
-    const m = this.along(book, line, a.tick + Math.ceil(share * length));
+    const m = this.along(book, line, a.tick + Math.ceil(partingShare * length));
     const found = course(line, a, m, b, book.course.pieces.tick);
     if (found === "keeps") return;
     if (found === "turns") {
@@ -165,7 +165,7 @@ export class Ledger {
   }
 
   /** A line so many ticks after the start of the piece in hand. */
-  private along({ course }: Book, line: Line, tick: number): Seen {
+  private along({ course }: Book, line: LeapForm, tick: number): Seen {
     const { z, start } = this;
     z.set(start);
     if (tick > 0) course.pieces.leap(z, tick, false);
@@ -177,11 +177,11 @@ export class Ledger {
     return keyOf(book, this.z);
   }
 
-  private works(book: Book, key: string): Works {
+  private works(book: Book, key: string): EnergyIntegral {
     let works = book.works.get(key);
     if (!works) {
       const at = key === "" ? book.at : this.shown.variant(book.at, (g) => key[g] === "1");
-      works = new Works(at, book.course, this.delivers);
+      works = new EnergyIntegral(at, book.course, this.delivers);
       book.works.set(key, works);
     }
     return works;
@@ -205,10 +205,13 @@ export class Ledger {
     const whole = wholeOf(equations);
     const sources = [...new Set([...whole.sources, ...carrying])].sort((a, b) => a - b);
     const motion = new Motion(equations, this.inputs, { ...whole, sources });
-    const course = { motion, pieces: new Pieces(motion, this.assembly.clock), index: 0 };
+    const course = { motion, pieces: new LeapMatrices(motion, this.assembly.clock), index: 0 };
     const alike = this.shown.alike(at);
     const lines = alike
-      ? alike.flips.map((_, g) => ({ ...lineOf(formOf(equations, [[alike.rows, g, 1]]), course), most: 0 }))
+      ? alike.flips.map((_, g) => ({
+          ...leapFormOf(formOf(equations, [[alike.rows, g, 1]]), course),
+          most: 0,
+        }))
       : [];
     return { at, course, alike: lines, works: new Map() };
   }
@@ -237,7 +240,7 @@ function course(line: Turning, a: Seen, m: Seen, b: Seen, tick: number): "keeps"
   line.most = Math.max(line.most, first, middle, last);
   const length = b.tick - a.tick;
   const [rise, fall] = [length * tick * a.slope, length * tick * b.slope];
-  const guess = cubic(a.value, rise, b.value, fall, (m.tick - a.tick) / length);
+  const guess = cubicAt(a.value, rise, b.value, fall, (m.tick - a.tick) / length);
   const off = Math.max(Math.abs(guess.value - m.value), Math.abs(guess.slope - length * tick * m.slope) / 4);
   const alike = a.value > 0 === b.value > 0 && a.value > 0 === m.value > 0;
   // Farther from zero than the cubic is from the truth, by far.
@@ -248,7 +251,7 @@ function course(line: Turning, a: Seen, m: Seen, b: Seen, tick: number): "keeps"
   return oneWay || a.value > 0 === rise > 0 || middle <= speck * line.most ? "keeps" : "open";
 }
 
-function lookOf({ value, slope }: Line, z: Float64Array, tick: number): Seen {
+function lookOf({ value, slope }: LeapForm, z: Float64Array, tick: number): Seen {
   return { tick, value: product(value, z), slope: product(slope, z) };
 }
 

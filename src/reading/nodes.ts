@@ -12,7 +12,7 @@ interface Extent {
 }
 
 /** Sums of currents at every place. */
-export class Nodes {
+export class CurrentSums {
   private readonly sum: Float64Array;
   private readonly largest: Float64Array;
   private readonly farthest: Float64Array;

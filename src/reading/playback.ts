@@ -7,9 +7,9 @@ import type { Condensed } from "../equations/condense.js";
 import type { Course, Courses } from "../stepping/courses.js";
 import type { Inputs } from "../stepping/inputs.js";
 import { product } from "../stepping/products.js";
-import { everyState, Filling } from "./filling.js";
+import { everyState, MissingStates } from "./filling.js";
 import type { Recording, Stretch } from "./recording.js";
-import { Shown } from "./shown.js";
+import { RailModes } from "./shown.js";
 
 /** State, levels and derivatives at one instant. */
 export interface Moment {
@@ -40,8 +40,8 @@ export class Playback {
   private recurs = false;
   /** The sample whose modes hold. */
   private standing = 0;
-  private readonly shown: Shown;
-  private readonly filling: Filling;
+  private readonly shown: RailModes;
+  private readonly filling: MissingStates;
   private readonly every: readonly number[];
 
   constructor(
@@ -53,8 +53,8 @@ export class Playback {
     this.courses = assembly.courses;
     this.nx = assembly.system.states.length;
     const nu = this.inputs.size;
-    this.shown = new Shown(assembly.system);
-    this.filling = new Filling(assembly, recording, inputs);
+    this.shown = new RailModes(assembly.system);
+    this.filling = new MissingStates(assembly, recording, inputs);
     this.every = Array.from({ length: nu - 1 }, (_, i) => i + 1);
     const u = new Float64Array(nu);
     u[0] = 1;

@@ -16,19 +16,19 @@ export interface Form {
 }
 
 /** How a probe is read in one combination: forms, and pairs of them that are multiplied and added up. */
-export interface Reading {
+export interface ProbeForms {
   readonly forms: readonly Form[];
   /** The reading is the first form, or where this is set the sum of the products of forms 2k and 2k + 1. */
   readonly products: boolean;
 }
 
 /** How a probe is read in a combination of modes. */
-export type Reader = (eq: Condensed, modes: Uint8Array) => Reading;
+export type ProbeReader = (eq: Condensed, modes: Uint8Array) => ProbeForms;
 
 /** A reader of a probe; what it gives is kept for each combination. */
-export function reader({ system }: Assembly, probe: Probe): Reader {
-  const made = new Map<Condensed, Reading>();
-  const make = readings(system, probe);
+export function probeReader({ system }: Assembly, probe: Probe): ProbeReader {
+  const made = new Map<Condensed, ProbeForms>();
+  const make = formsMaker(system, probe);
   return (eq, modes) => {
     let found = made.get(eq);
     if (!found) {
@@ -39,8 +39,8 @@ export function reader({ system }: Assembly, probe: Probe): Reader {
   };
 }
 
-function readings({ members }: Assembly["system"], probe: Probe): Reader {
-  const one = (form: Form): Reading => ({ forms: [form], products: false });
+function formsMaker({ members }: Assembly["system"], probe: Probe): ProbeReader {
+  const one = (form: Form): ProbeForms => ({ forms: [form], products: false });
   if (probe.type === "place") return (eq) => one(formOf(eq, [[eq.place(probe.place), 0, 1]]));
   const { tail, head, device, drives } = members[probe.part];
   if (probe.type === "clipping") {

@@ -5,7 +5,7 @@ import { voiced } from "../stepping/motion.js";
 import type { Form } from "./reader.js";
 
 /** A form in one combination, over z. */
-export interface Line {
+export interface LeapForm {
   readonly value: Float64Array;
   readonly slope: Float64Array;
   /** Terms of sources that are not in z. */
@@ -13,7 +13,7 @@ export interface Line {
 }
 
 /** A form over z. */
-export function lineOf({ states, x, constant, terms }: Form, { motion }: Course): Line {
+export function leapFormOf({ states, x, constant, terms }: Form, { motion }: Course): LeapForm {
   const value = new Float64Array(motion.width);
   for (let k = 0; k < x.length; k++) value[states[k]] = x[k];
   value[motion.one] = constant;
@@ -26,24 +26,24 @@ export function lineOf({ states, x, constant, terms }: Form, { motion }: Course)
 }
 
 /** Whether two rows are alike but for rounding. */
-export function same(a: Float64Array, b: Float64Array): boolean {
+export function sameRows(a: Float64Array, b: Float64Array): boolean {
   return a.every((v, j) => Math.abs(v - b[j]) <= 1e-9 * Math.max(Math.abs(v), Math.abs(b[j])));
 }
 
 /** States that lines depend on, and sources; everything that moves them, as one word. */
-export interface Moves {
+export interface Dependence {
   readonly states: readonly number[];
   readonly sources: readonly number[];
   readonly motion: string;
 }
 
 /** What lines depend on, and how that moves: the rows of A that lead to them, and the lines themselves, as one word. */
-export function movesOf(
+export function dependenceOf(
   { equations: { nx } }: Combination,
   { motion }: Course,
-  lines: readonly Line[],
+  lines: readonly LeapForm[],
   products: boolean,
-): Moves {
+): Dependence {
   const { A, moving, voices, one } = motion;
   const name = (j: number): string => {
     if (j < nx) return `x${j}`;

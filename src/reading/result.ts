@@ -2,7 +2,7 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import { beatOf } from "../assembly/each.js";
-import { refuse } from "../base/asked.js";
+import { refuseOption } from "../base/asked.js";
 import { DesignError } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
 import type { Design } from "../design/design.js";
@@ -12,8 +12,8 @@ import { marks } from "../signals/schedule.js";
 import { ShapeError } from "../signals/wave.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Trace } from "../waveforms/trace.js";
-import { trueTo } from "./cubic.js";
-import { draw, type Part } from "./drawing.js";
+import { traceAccuracy } from "./cubic.js";
+import { drawTraces, type TickSpan } from "./drawing.js";
 import { probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
 
@@ -66,7 +66,7 @@ export class Run {
     readonly start: "steady" | "rest" | "settled",
     private readonly doubts: () => readonly string[],
     /** How true traces are, as a share of their swing. */
-    private readonly within = trueTo,
+    private readonly within = traceAccuracy,
     /** The most periods of a signal that are listed. */
     private readonly mostPeriods?: number,
   ) {
@@ -128,7 +128,7 @@ export class Run {
     if (wanted.length > 0) {
       if (this.recording.count === 0) throw nothingRecorded(this.reason);
       const { within } = this;
-      for (const trace of draw(this.assembly, this.recording, wanted, { within }))
+      for (const trace of drawTraces(this.assembly, this.recording, wanted, { within }))
         this.traces.set(trace.name, trace);
     }
     return names.map((name) => this.traces.get(name)!);
@@ -192,9 +192,9 @@ export class Run {
     return this.parts(names, parts, this.within);
   }
 
-  private parts(names: readonly string[], parts: readonly Part[], within: number): Trace[] {
+  private parts(names: readonly string[], parts: readonly TickSpan[], within: number): Trace[] {
     const wanted = [...new Set(names)].map((name) => ({ name, ...probeOf(this.design, name) }));
-    const drawn = draw(this.assembly, this.recording, wanted, { parts, within });
+    const drawn = drawTraces(this.assembly, this.recording, wanted, { parts, within });
     const found = new Map(drawn.map((trace) => [trace.name, trace]));
     return names.map((name) => found.get(name)!);
   }
@@ -251,7 +251,8 @@ function counting<T>(name: string, action: () => T): T {
   try {
     return action();
   } catch (error) {
-    if (error instanceof ShapeError) refuse("limits.periods", `'${name}': ${error.message}`, error.hint);
+    if (error instanceof ShapeError)
+      refuseOption("limits.periods", `'${name}': ${error.message}`, error.hint);
     throw error;
   }
 }

@@ -6,19 +6,19 @@ import type { Combination, System } from "../equations/system.js";
 import { evaluate } from "../stepping/products.js";
 
 /** Guards of a combination that the march leaves out. */
-export interface Alike {
+export interface RailGuards {
   readonly rows: Rows;
   readonly flips: readonly { readonly part: number; readonly to: number }[];
 }
 
 /** What is known of the combinations of one system. */
-export class Shown {
-  private readonly made = new Map<Combination, Alike | undefined>();
+export class RailModes {
+  private readonly made = new Map<Combination, RailGuards | undefined>();
 
   constructor(private readonly system: System) {}
 
   /** What a combination leaves out; undefined where it leaves nothing. */
-  alike(at: Combination): Alike | undefined {
+  alike(at: Combination): RailGuards | undefined {
     if (!this.made.has(at)) {
       const guards = this.system.alike(at.modes);
       this.made.set(

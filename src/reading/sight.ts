@@ -1,5 +1,5 @@
 // One probe along a recording: its value and slope at any instant of a stretch between two samples.
-// Inside a leap both are rows over z at the start of the leap: row · e^(At). A leap that will come again (pieces.ts) has
+// Inside a leap both are rows over z at the start of the leap: row · e^(At). A leap that will come again (leapmatrices.ts) has
 // its rows kept, so that a look costs two short products; in any other the state itself is carried on.
 // What comes from sources that move nothing in the combination is played beside it.
 
@@ -7,18 +7,18 @@ import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { bitsOf, Filling } from "./filling.js";
-import { type Grain, grainOf, grainOfAll, sifted } from "./grain.js";
+import { bitsOf, MissingStates } from "./filling.js";
+import { type Roundoff, roundoffOf, roundoffOfAll, sifted } from "./grain.js";
 import type { Probe } from "./probe.js";
-import { formOf, type Reader, reader } from "./reader.js";
-import { type Line, lineOf, type Moves, movesOf, same } from "./readout.js";
+import { formOf, type ProbeReader, probeReader } from "./reader.js";
+import { type Dependence, dependenceOf, type LeapForm, leapFormOf, sameRows } from "./readout.js";
 import type { Recording, Stretch } from "./recording.js";
-import { Shown } from "./shown.js";
-import { StepSight } from "./stepsight.js";
-import { crossings, type Look } from "./zeros.js";
+import { RailModes } from "./shown.js";
+import { StepView } from "./stepsight.js";
+import { type LeapPoint, signChanges } from "./zeros.js";
 
 /** Looks along a recording. After `look`, `value` and `slope` (a second) hold what was seen. */
-export interface Sight {
+export interface ProbeView {
   readonly value: number;
   readonly slope: number;
   /** Stretches of some length that overlap a span of ticks, in order, joined where nothing that is seen notices. */
@@ -28,33 +28,33 @@ export interface Sight {
   /** Looks at a tick of the stretch, as it is reached (side 0) or left (1). */
   look(tick: number, side: 0 | 1): void;
   /** The rounding of what was looked at last. */
-  grain(): Grain;
+  grain(): Roundoff;
 }
 
 /** A sight of a probe. */
-export function sightOf(assembly: Assembly, recording: Recording, probe: Probe): Sight {
+export function viewOf(assembly: Assembly, recording: Recording, probe: Probe): ProbeView {
   return recording.exact
-    ? new LeapSight(
+    ? new LeapView(
         assembly,
         recording,
-        reader(assembly, probe),
+        probeReader(assembly, probe),
         probe.type === "current" || probe.type === "power",
       )
-    : new StepSight(assembly, recording, reader(assembly, probe));
+    : new StepView(assembly, recording, probeReader(assembly, probe));
 }
 
 /** Everything about one combination. */
-interface View extends Moves {
+interface View extends Dependence {
   /** The states that lines depend on, as bits. */
   readonly mask: number;
   readonly at: Combination;
   readonly course: Course;
-  readonly lines: readonly Line[];
+  readonly lines: readonly LeapForm[];
   readonly products: boolean;
   /** Where what is seen depends on guards that the march leaves out (shown.ts): these, over z. */
-  readonly alike: readonly Line[];
+  readonly alike: readonly LeapForm[];
   /** By which of them are violated: the lines that hold then. */
-  readonly variants: Map<string, readonly Line[]>;
+  readonly variants: Map<string, readonly LeapForm[]>;
   /** Sources not in z. */
   readonly apart: readonly number[];
   /** By length: value and slope rows of all lines over the z at the start, one after the other. */
@@ -66,7 +66,7 @@ const mostKept = 16384;
 
 const none: readonly number[] = [];
 
-class LeapSight implements Sight {
+class LeapView implements ProbeView {
   value = 0;
   slope = 0;
   private readonly inputs: Inputs;
@@ -77,8 +77,8 @@ class LeapSight implements Sight {
   private start = new Float64Array(0);
   private z = new Float64Array(0);
 
-  private readonly shown: Shown;
-  private readonly filling: Filling;
+  private readonly shown: RailModes;
+  private readonly filling: MissingStates;
   /** What was looked at last. */
   private seen: Float64Array = this.z;
   private seenAt = 0;
@@ -86,13 +86,13 @@ class LeapSight implements Sight {
   constructor(
     private readonly assembly: Assembly,
     private readonly recording: Recording,
-    private readonly read: Reader,
+    private readonly read: ProbeReader,
     /** What is seen has a current in it; the guards that the march leaves out move no voltage. */
     private readonly flows: boolean,
   ) {
     this.inputs = assembly.inputs();
-    this.shown = new Shown(assembly.system);
-    this.filling = new Filling(assembly, recording, this.inputs);
+    this.shown = new RailModes(assembly.system);
+    this.filling = new MissingStates(assembly, recording, this.inputs);
   }
 
   *stretches(from: number, to: number): Generator<Stretch> {
@@ -176,7 +176,7 @@ class LeapSight implements Sight {
     if (view.apart.length === 0 && view.alike.length === 0) return none;
     const found = new Set<number>();
     for (const line of view.alike)
-      for (const n of crossings((tick) => this.along(line, tick), from, to, assembly.clock.seconds))
+      for (const n of signChanges((tick) => this.along(line, tick), from, to, assembly.clock.seconds))
         found.add(n);
     for (const s of view.apart) {
       const player = inputs.players[s - 1];
@@ -205,9 +205,9 @@ class LeapSight implements Sight {
     }
   }
 
-  grain(): Grain {
+  grain(): Roundoff {
     const { lines, products } = this.view;
-    return grainOfAll(lines, this.seen, this.elapsed(this.seenAt), products);
+    return roundoffOfAll(lines, this.seen, this.elapsed(this.seenAt), products);
   }
 
   private elapsed(tick: number): number {
@@ -257,7 +257,7 @@ class LeapSight implements Sight {
   }
 
   /** The lines that hold at an instant, by the guards that the march left out. */
-  private variant(tick: number, z: Float64Array): readonly Line[] {
+  private variant(tick: number, z: Float64Array): readonly LeapForm[] {
     const { alike, variants, at } = this.view;
     let key = "";
     for (const { value, apart } of alike) {
@@ -281,7 +281,7 @@ class LeapSight implements Sight {
   }
 
   /** One line at a tick of the stretch. */
-  private along(line: Line, tick: number): Look {
+  private along(line: LeapForm, tick: number): LeapPoint {
     const { stretch, start, z, view, inputs } = this;
     z.set(start);
     if (tick > stretch.from) view.course.pieces.leap(z, tick - stretch.from, false);
@@ -296,7 +296,7 @@ class LeapSight implements Sight {
       value += level * player.value(tick) + by * player.slope(tick);
       slope += level * player.slope(tick) + by * player.bend(tick);
     }
-    return { tick, ...sifted(value, slope, grainOf(line, z, this.elapsed(tick))) };
+    return { tick, ...sifted(value, slope, roundoffOf(line, z, this.elapsed(tick))) };
   }
 
   /** Rows for a length that is looked at again and again. */
@@ -324,7 +324,7 @@ class LeapSight implements Sight {
     const { products } = this.read(at.equations, at.modes);
     const alike = this.alikeOf(at, course, lines);
     const apart = [...new Set([...lines, ...alike].flatMap((line) => line.apart.map((t) => t.source)))];
-    const seen = movesOf(at, course, [...lines, ...alike], products);
+    const seen = dependenceOf(at, course, [...lines, ...alike], products);
     return {
       at,
       course,
@@ -339,22 +339,22 @@ class LeapSight implements Sight {
     };
   }
 
-  private linesOf(at: Combination, course: Course): Line[] {
-    return this.read(at.equations, at.modes).forms.map((form) => lineOf(form, course));
+  private linesOf(at: Combination, course: Course): LeapForm[] {
+    return this.read(at.equations, at.modes).forms.map((form) => leapFormOf(form, course));
   }
 
   /** The guards that the march leaves out, where what is seen depends on any of them. */
-  private alikeOf(at: Combination, course: Course, lines: readonly Line[]): Line[] {
+  private alikeOf(at: Combination, course: Course, lines: readonly LeapForm[]): LeapForm[] {
     const alike = this.flows ? this.shown.alike(at) : undefined;
     if (!alike) return [];
     const depends = alike.flips.some((_, g) =>
       this.linesOf(
         this.shown.variant(at, (one) => one === g),
         course,
-      ).some((line, l) => !same(line.value, lines[l].value)),
+      ).some((line, l) => !sameRows(line.value, lines[l].value)),
     );
     return depends
-      ? alike.flips.map((_, g) => lineOf(formOf(at.equations, [[alike.rows, g, 1]]), course))
+      ? alike.flips.map((_, g) => leapFormOf(formOf(at.equations, [[alike.rows, g, 1]]), course))
       : [];
   }
 }

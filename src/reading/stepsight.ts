@@ -1,15 +1,15 @@
 // A probe along samples of steps: nothing is known between them.
 import type { Assembly } from "../assembly/assemble.js";
-import { type Grain, noGrain } from "./grain.js";
+import { noRoundoff, type Roundoff } from "./grain.js";
 import { Playback } from "./playback.js";
-import type { Reader } from "./reader.js";
+import type { ProbeReader } from "./reader.js";
 import type { Recording, Stretch } from "./recording.js";
-import type { Sight } from "./sight.js";
+import type { ProbeView } from "./sight.js";
 
 const none: readonly number[] = [];
 
 /** Looks along steps. */
-export class StepSight implements Sight {
+export class StepView implements ProbeView {
   value = 0;
   slope = 0;
   private readonly playback: Playback;
@@ -18,7 +18,7 @@ export class StepSight implements Sight {
   constructor(
     assembly: Assembly,
     private readonly recording: Recording,
-    private readonly read: Reader,
+    private readonly read: ProbeReader,
   ) {
     this.playback = new Playback(assembly, recording);
   }
@@ -32,8 +32,8 @@ export class StepSight implements Sight {
     return none;
   }
 
-  grain(): Grain {
-    return noGrain;
+  grain(): Roundoff {
+    return noRoundoff;
   }
 
   look(tick: number, side: 0 | 1): void {

@@ -1,9 +1,19 @@
 // Several probes of a recording that is played piece by piece, at common instants: each is as true as if it were alone.
 import type { Assembly } from "../assembly/assemble.js";
-import { allowance, astray, cubic, deepest, type Swing, share, speck, trueTo, widen } from "./cubic.js";
+import {
+  allowedError,
+  cubicAt,
+  missesCubic,
+  mostPartings,
+  partingShare,
+  roundingShare,
+  traceAccuracy,
+  type ValueRange,
+  widen,
+} from "./cubic.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
-import { type Sight, sightOf } from "./sight.js";
+import { type ProbeView, viewOf } from "./sight.js";
 
 /** What all probes show at one tick. */
 interface Seen {
@@ -15,9 +25,9 @@ interface Seen {
 export type Take = (tick: number, values: ArrayLike<number>) => void;
 
 /** Plays probes side by side. */
-export class Strip {
-  private readonly sights: readonly Sight[];
-  private readonly swings: readonly Swing[];
+export class Tabulation {
+  private readonly sights: readonly ProbeView[];
+  private readonly swings: readonly ValueRange[];
   /** What was seen, by how deep a stretch has been parted: its ends are the first two. */
   private readonly pool: Seen[] = [];
   private lastTick = -1;
@@ -28,7 +38,7 @@ export class Strip {
     private readonly recording: Recording,
     probes: readonly Probe[],
   ) {
-    this.sights = probes.map((probe) => sightOf(assembly, recording, probe));
+    this.sights = probes.map((probe) => viewOf(assembly, recording, probe));
     this.swings = probes.map(() => ({ low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY }));
     this.lastValues = new Float64Array(probes.length);
   }
@@ -59,8 +69,8 @@ export class Strip {
 
   private refine(from: number, a: Seen, to: number, b: Seen, depth: number, take: Take): void {
     const length = to - from;
-    const step = Math.floor(share * length);
-    if (step > 0 && depth < deepest) {
+    const step = Math.floor(partingShare * length);
+    if (step > 0 && depth < mostPartings) {
       const middle = this.look(from + step, 1, depth + 2);
       const h = length * this.assembly.clock.seconds;
       if (this.sights.some((sight, k) => this.misses(sight, k, a, middle, b, h, step / length))) {
@@ -73,10 +83,10 @@ export class Strip {
   }
 
   /** Whether a probe's cubic from a to b does not meet what it shows at m, which was looked at last. */
-  private misses(sight: Sight, k: number, a: Seen, m: Seen, b: Seen, h: number, s: number): boolean {
-    const guess = cubic(a.values[k], h * a.slopes[k], b.values[k], h * b.slopes[k], s);
-    const allowed = allowance(this.swings[k], trueTo);
-    return astray(guess, m.values[k], m.slopes[k], h, allowed, () => sight.grain());
+  private misses(sight: ProbeView, k: number, a: Seen, m: Seen, b: Seen, h: number, s: number): boolean {
+    const guess = cubicAt(a.values[k], h * a.slopes[k], b.values[k], h * b.slopes[k], s);
+    const allowed = allowedError(this.swings[k], traceAccuracy);
+    return missesCubic(guess, m.values[k], m.slopes[k], h, allowed, () => sight.grain());
   }
 
   private look(tick: number, side: 0 | 1, place: number): Seen {
@@ -97,7 +107,8 @@ export class Strip {
   /** Hands on what is seen, unless it was handed on just now. */
   private put(tick: number, { values }: Seen, take: Take): void {
     const { lastTick, lastValues, swings } = this;
-    const rounding = (k: number) => speck * Math.max(Math.abs(swings[k].low), Math.abs(swings[k].high));
+    const rounding = (k: number) =>
+      roundingShare * Math.max(Math.abs(swings[k].low), Math.abs(swings[k].high));
     if (lastTick === tick && values.every((v, k) => Math.abs(v - lastValues[k]) <= rounding(k))) return;
     this.lastTick = tick;
     lastValues.set(values);

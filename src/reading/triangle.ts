@@ -3,16 +3,16 @@
 // squares kept in this way never falls below zero, and where what it is made of cancels, the square of the rounding is left.
 
 /** Rows over z, flat, `width` numbers a row. */
-export interface Square {
+export interface SumOfSquares {
   readonly count: number;
   readonly rows: Float64Array;
 }
 
 /** The empty sum. */
-export const nothing: Square = { count: 0, rows: new Float64Array(0) };
+export const emptySum: SumOfSquares = { count: 0, rows: new Float64Array(0) };
 
 /** A triangle with the sum of squares of these rows, which it uses up. */
-export function triangle(rows: Float64Array, width: number): Square {
+export function triangular(rows: Float64Array, width: number): SumOfSquares {
   const count = rows.length / width;
   for (let k = 0; k < width && k < count - 1; k++) {
     let rest = 0;
@@ -40,15 +40,15 @@ export function triangle(rows: Float64Array, width: number): Square {
 }
 
 /** The sum of two. */
-export function joined(a: Square, b: Square, width: number): Square {
+export function bothSums(a: SumOfSquares, b: SumOfSquares, width: number): SumOfSquares {
   const rows = new Float64Array((a.count + b.count) * width);
   rows.set(a.rows);
   rows.set(b.rows, a.rows.length);
-  return triangle(rows, width);
+  return triangular(rows, width);
 }
 
 /** The sum of squares at z. */
-export function squared({ count, rows }: Square, z: Float64Array): number {
+export function sumAt({ count, rows }: SumOfSquares, z: Float64Array): number {
   const width = z.length;
   let sum = 0;
   for (let i = 0; i < count; i++) {

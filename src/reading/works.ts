@@ -8,8 +8,8 @@ import type { Element } from "../equations/elements.js";
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import { formOf } from "./reader.js";
-import { lineOf } from "./readout.js";
-import { joined, nothing, type Square, squared, triangle } from "./triangle.js";
+import { leapFormOf } from "./readout.js";
+import { bothSums, emptySum, type SumOfSquares, sumAt, triangular } from "./triangle.js";
 
 /** Energy that changed hands, J. */
 export interface Exchange {
@@ -20,7 +20,7 @@ export interface Exchange {
 }
 
 /** Squares of what is delivered and of what is dissipated, to be added and to be taken off. */
-type Squares = readonly [Square, Square, Square, Square];
+type Squares = readonly [SumOfSquares, SumOfSquares, SumOfSquares, SumOfSquares];
 
 /** Nodes and weights of Gauss's rule of three points on 0 … 1 (Abramowitz & Stegun, 1964, 25.4.30). */
 const nodes = [0.5 - Math.sqrt(0.15), 0.5, 0.5 + Math.sqrt(0.15)];
@@ -33,7 +33,7 @@ const seldom = 12;
 const mostKept = 256;
 
 /** Works of one combination. */
-export class Works {
+export class EnergyIntegral {
   private readonly power: Squares;
   private readonly digits: (Squares | undefined)[] = [];
   private readonly own = new Map<number, Squares>();
@@ -160,7 +160,7 @@ export class Works {
 
   /** First one length, then another. */
   private after(first: Squares, ticks: number, second: Squares): Squares {
-    return mapped((k) => joined(first[k], this.pulled(second[k], ticks), this.width));
+    return mapped((k) => bothSums(first[k], this.pulled(second[k], ticks), this.width));
   }
 
   /** Of a time short beside every time constant. */
@@ -178,11 +178,11 @@ export class Works {
           for (let j = 0; j < width; j++) all[n * rows.length + i + j] = root * row[j];
         }
       }
-      return triangle(all, width);
+      return triangular(all, width);
     });
   }
 
-  private pulled({ count, rows }: Square, ticks: number): Square {
+  private pulled({ count, rows }: SumOfSquares, ticks: number): SumOfSquares {
     const { width, course } = this;
     const moved = rows.slice();
     for (let i = 0; i < count; i++) course.pieces.pull(moved.subarray(i * width, (i + 1) * width), ticks);
@@ -198,12 +198,12 @@ export class Works {
     };
     equations.elements.forEach((e: Element, i) => {
       if (e.state >= 0) return;
-      const current = lineOf(formOf(equations, [[equations.current(i), 0, 1]]), course).value;
+      const current = leapFormOf(formOf(equations, [[equations.current(i), 0, 1]]), course).value;
       if (e.type === "resistor") {
         put(2, current, Math.sqrt(e.size));
         return;
       }
-      const across = lineOf(
+      const across = leapFormOf(
         formOf(equations, [
           [equations.place(e.a), 0, 1],
           [equations.place(e.b), 0, -1],
@@ -220,7 +220,7 @@ export class Works {
       put(source ? 1 : 2, half, 1);
       put(source ? 0 : 3, other, 1);
     });
-    return mapped((k) => (rows[k].length === 0 ? nothing : triangle(Float64Array.from(rows[k]), width)));
+    return mapped((k) => (rows[k].length === 0 ? emptySum : triangular(Float64Array.from(rows[k]), width)));
   }
 }
 
@@ -248,12 +248,12 @@ function largest(row: Float64Array, { motion }: Course): number {
   return most;
 }
 
-function mapped(make: (k: number) => Square): Squares {
+function mapped(make: (k: number) => SumOfSquares): Squares {
   return [make(0), make(1), make(2), make(3)];
 }
 
 function add([more, less, hot, cold]: Squares, z: Float64Array, by: number, sum: Exchange): void {
-  const [a, b, c, d] = [squared(more, z), squared(less, z), squared(hot, z), squared(cold, z)];
+  const [a, b, c, d] = [sumAt(more, z), sumAt(less, z), sumAt(hot, z), sumAt(cold, z)];
   sum.delivered += by * (a - b);
   sum.dissipated += by * (c - d);
   sum.terms += by * (a + b + c + d);

@@ -1,14 +1,23 @@
 // Where a line crosses zero within a leap: its cubic is parted until it is true, and then its signs are.
-import { allowance, astray, cubic, deepest, type Swing, share, trueTo, widen } from "./cubic.js";
-import type { Grain } from "./grain.js";
+import {
+  allowedError,
+  cubicAt,
+  missesCubic,
+  mostPartings,
+  partingShare,
+  traceAccuracy,
+  type ValueRange,
+  widen,
+} from "./cubic.js";
+import type { Roundoff } from "./grain.js";
 
 /** A line at one instant. */
-export interface Look {
+export interface LeapPoint {
   readonly tick: number;
   readonly value: number;
   readonly slope: number;
   /** The rounding of both; what is not above it is zero. */
-  readonly grain: Grain;
+  readonly grain: Roundoff;
 }
 
 /**
@@ -16,23 +25,28 @@ export interface Look {
  * @param along the line at a tick
  * @param second length of a tick, s
  */
-export function crossings(along: (tick: number) => Look, from: number, to: number, second: number): number[] {
+export function signChanges(
+  along: (tick: number) => LeapPoint,
+  from: number,
+  to: number,
+  second: number,
+): number[] {
   const found: number[] = [];
-  const swing: Swing = { low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY };
-  const at = (tick: number): Look => {
+  const swing: ValueRange = { low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY };
+  const at = (tick: number): LeapPoint => {
     const look = along(tick);
     widen(swing, look.value);
     return look;
   };
-  const search = (a: Look, b: Look, depth: number): void => {
+  const search = (a: LeapPoint, b: LeapPoint, depth: number): void => {
     const length = b.tick - a.tick;
-    const step = Math.floor(share * length);
-    if (step === 0 || depth >= deepest) return;
+    const step = Math.floor(partingShare * length);
+    if (step === 0 || depth >= mostPartings) return;
     const m = at(a.tick + step);
     const h = length * second;
-    const guess = cubic(a.value, h * a.slope, b.value, h * b.slope, step / length);
-    const allowed = allowance(swing, trueTo);
-    const known = !astray(guess, m.value, m.slope, h, allowed, () => m.grain);
+    const guess = cubicAt(a.value, h * a.slope, b.value, h * b.slope, step / length);
+    const allowed = allowedError(swing, traceAccuracy);
+    const known = !missesCubic(guess, m.value, m.slope, h, allowed, () => m.grain);
     const straight = a.slope > 0 === b.slope > 0;
     const signs = new Set([a, m, b].map(({ value }) => value > 0));
     // Of one sign throughout, and no turn within that could be of the other.
@@ -49,7 +63,7 @@ export function crossings(along: (tick: number) => Look, from: number, to: numbe
 }
 
 /** The tick at which a line that runs one way has come to the sign of its end, by halving. */
-function crossing(along: (tick: number) => Look, a: Look, b: Look): number {
+function crossing(along: (tick: number) => LeapPoint, a: LeapPoint, b: LeapPoint): number {
   let [low, high] = [a.tick, b.tick];
   while (high - low > 1) {
     const middle = low + Math.floor((high - low) / 2);

@@ -3,18 +3,8 @@
 // narrow range at round values. Always: each label carries its own prefix, since decades apart
 // share none; the logarithm is made of sums and products, so that every machine puts a value on the same pixel.
 import { engineering } from "../base/quantity.js";
+import { logarithm } from "../spread/normal.js";
 import { roundStep, type Scale, type Tick } from "./scale.js";
-
-/** The natural logarithm of a number above zero, to some 15 figures: atanh of its fraction, doublings counted apart. */
-export function logarithm(x: number): number {
-  let [fraction, doublings] = [x, 0];
-  for (; fraction > Math.SQRT2; doublings++) fraction /= 2;
-  for (; fraction < Math.SQRT1_2; doublings--) fraction *= 2;
-  const t = (fraction - 1) / (fraction + 1);
-  let [sum, power] = [0, t];
-  for (let k = 1; k < 40; k += 2, power *= t * t) sum += power / k;
-  return 2 * sum + doublings * Math.LN2;
-}
 
 /**
  * A scale of even ratios from `start` to `end`, px.

@@ -14,9 +14,9 @@ import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
 import { safe } from "./markup.js";
 import { screens } from "./screens.js";
-import { board } from "./selection.js";
+import { panelGroups } from "./selection.js";
 import { pageStyle } from "./style.js";
-import { picture } from "./svg.js";
+import { tracePicture } from "./svg.js";
 import { byCase, caseTitle, limitText, marginText, measuredText, noteText, summaryText } from "./verdicts.js";
 
 /** What the page shows of one run, as plain data. */
@@ -55,10 +55,10 @@ const accounted = 4000;
 export function exhibit(run: Run, index: number): Exhibit {
   const { status, reason, reached } = run;
   const { caseName } = run.design;
-  const groups = board(run);
+  const groups = panelGroups(run);
   const title = caseTitle(caseName);
   const waveforms =
-    groups.length > 0 ? [`<figure>\n${picture(groups, { title, id: `case-${index}` })}</figure>`] : [];
+    groups.length > 0 ? [`<figure>\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`] : [];
   return {
     caseName,
     status,

@@ -6,7 +6,7 @@ import { type Image, raster } from "../tube/raster.js";
 import { tubes } from "../tube/screen.js";
 
 /** A tube and what it shows. */
-export interface Shown {
+export interface TubePicture {
   readonly tube: string;
   readonly image: Image;
 }
@@ -15,7 +15,7 @@ export interface Shown {
  * The pictures of a run, one a tube.
  * @throws DesignError where a tube's figures make no sense
  */
-export function screens(run: Run, size: { width?: number; height?: number } = {}): Shown[] {
+export function screens(run: Run, size: { width?: number; height?: number } = {}): TubePicture[] {
   if (run.recording.count < 2 || !(run.reached > 0)) return [];
   return tubes(run.design.parts).map((tube) => ({ tube, image: raster(run, { tube, ...size }) }));
 }

@@ -4,17 +4,17 @@
 // of them could not be found.
 
 import { Assembly } from "../assembly/assemble.js";
-import { voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { type Fraction, fromNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
 import type { Algebra } from "../equations/system.js";
-import { mean } from "../signals/mean.js";
+import { meanLevel } from "../signals/mean.js";
 import { constant } from "../signals/wave.js";
 import { March, type MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 
 /** A design whose `settled` capacitors have a voltage to start from. */
-export interface Meant {
+export interface Precharged {
   readonly design: Design;
   /** Why they have none, as a sentence; the steady start then gives them theirs. */
   readonly warning?: string;
@@ -30,12 +30,12 @@ function settles({ flags, amounts, fault }: PartSpec): boolean {
  * Gives the `settled` capacitors of a design their voltages.
  * @param until length of the run, s: a steady start is long beside it
  */
-export function meant(
+export function precharged(
   design: Design,
   until: Fraction,
   march: Omit<MarchOptions, "start">,
   algebra?: Algebra,
-): Meant {
+): Precharged {
   if (!design.parts.some(settles)) return { design };
   const free = { ...design, parts: design.parts.map((p) => averaged(settles(p) ? started(p) : p)) };
   const { x, parts, ending } = startOf(free, until, march, algebra);
@@ -52,7 +52,7 @@ export function meant(
 
 /** The part with its wave, if it has one that repeats, at rest on its mean. */
 function averaged(part: PartSpec): PartSpec {
-  const level = part.wave && mean(part.wave);
+  const level = part.wave && meanLevel(part.wave);
   return level ? { ...part, wave: constant(level) } : part;
 }
 
@@ -62,7 +62,7 @@ function started(part: PartSpec, volts?: number): PartSpec {
   amounts.delete("starts");
   if (volts !== undefined) {
     const value = fromNumber(volts);
-    amounts.set("starts", { value, low: value, high: value, dimension: voltage, span: part.span });
+    amounts.set("starts", { value, low: value, high: value, dimension: dimension.voltage, span: part.span });
   }
   return { ...part, amounts };
 }

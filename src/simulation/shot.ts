@@ -52,7 +52,7 @@ export function shot({ assembly, march, step }: Shooting, start: MarchOptions["s
  * What changes from the first beat of a run to the second, where it rests (repeats.ts); undefined where it does not come there
  * in the same modes.
  */
-export function between({ assembly, march }: Shooting, start: Begin): Float64Array | undefined {
+export function betweenBeats({ assembly, march }: Shooting, start: Begin): Float64Array | undefined {
   const { system, clock, courses } = assembly;
   const beats: Begin[] = [];
   const sink = {

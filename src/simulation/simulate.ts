@@ -1,9 +1,9 @@
 // One run of a design, from its words to its waveforms: this page is the pipeline.
 
 import { Assembly } from "../assembly/assemble.js";
-import { refuse } from "../base/asked.js";
+import { refuseOption } from "../base/asked.js";
 import type { Design } from "../design/design.js";
-import { trueTo } from "../reading/cubic.js";
+import { traceAccuracy } from "../reading/cubic.js";
 import { probeOf } from "../reading/probe.js";
 import { Recording } from "../reading/recording.js";
 import { contradictionText, doubtful, letGo, remarks } from "../reading/remarks.js";
@@ -11,9 +11,9 @@ import { Run } from "../reading/result.js";
 import { whyEnded } from "../stepping/ending.js";
 import { March, type MarchOptions, type Method } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
-import { foresee } from "./foresight.js";
+import { refuseBeyondLimits } from "./foresight.js";
 import { plan, type SimulateOptions } from "./options.js";
-import { meant } from "./precharge.js";
+import { precharged } from "./precharge.js";
 import { settledStart } from "./settled.js";
 import { Stream } from "./stream.js";
 import { stopwatch, watch } from "./supervision.js";
@@ -28,7 +28,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   const { design: drawn, until, step, start, repeats, method: asked, ...limited } = plan(design, options);
   const { design: begun, warning } =
     start === "steady"
-      ? meant(drawn, until, { ...limited, method: "mixed" }, options.algebra)
+      ? precharged(drawn, until, { ...limited, method: "mixed" }, options.algebra)
       : { design: drawn };
   const assembly = new Assembly(begun, until, step ? [step] : [], options.algebra);
   const { clock, system } = assembly;
@@ -36,10 +36,10 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   // What repeats is marched once, however often its signals turn; a limit that is given is a budget, and is met on the way.
   const marched = !(repeats && method === "leaps" && clock.exact);
   const steps = marched && options.limits?.steps === undefined ? limited.steps : undefined;
-  foresee(drawn, until, { steps, periods: limited.periods }, method === "leaps");
+  refuseBeyondLimits(drawn, until, { steps, periods: limited.periods }, method === "leaps");
   const how = { ...limited, method };
   if (system.bytes > how.bytes) {
-    refuse(
+    refuseOption(
       "limits.bytes",
       `the equations of this circuit take some ${(system.bytes / 1e9).toPrecision(2)} GB`,
       "raise the limit, or split the circuit",
@@ -112,7 +112,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     ...doubtful(assembly),
   ];
   const doubts = () => [...warnings, ...ambiguous(ending), ...told];
-  const within = Math.min(trueTo, how.tolerance);
+  const within = Math.min(traceAccuracy, how.tolerance);
   return new Run(drawn, assembly, recording, ending, start, doubts, within, how.periods);
 }
 

@@ -4,7 +4,7 @@
 // both move as one; which do, the axes of a spread say (`axes.ts`). What cannot reach the goal is not run.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import type { CheckSpec, Design } from "../design/design.js";
-import { numerals, revalued } from "../design/revalue.js";
+import { revalued, settableValues } from "../design/revalue.js";
 import type { Values } from "../judging/evaluation.js";
 import { caseOf } from "../judging/goals.js";
 import { changedParts, influences } from "../judging/influence.js";
@@ -38,7 +38,7 @@ export interface Swing extends Tolerance {
 
 /** The tolerances of a design that move by themselves. */
 export function tolerances(design: Design): Tolerance[] {
-  const all = numerals(design);
+  const all = settableValues(design);
   return new Axes(design).list.flatMap(({ name, what, tracked }) => {
     if (what !== "value") return [];
     const ends = (end: "low" | "high") =>

@@ -5,15 +5,15 @@ import type { Combination } from "../equations/system.js";
 import type { Clock } from "./clock.js";
 import { type Group, groupsOf, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
+import { LeapMatrices } from "./leapmatrices.js";
 import { Motion } from "./motion.js";
-import { Pieces } from "./pieces.js";
 
 /** How a group of states moves, or all of a combination. */
 export interface Course {
   /** One for each course of a run, from 0. */
   readonly index: number;
   readonly motion: Motion;
-  readonly pieces: Pieces;
+  readonly pieces: LeapMatrices;
 }
 
 /** A group of a combination: its course, and which guards of the combination are those of the course. */
@@ -72,7 +72,7 @@ export class Courses {
   }
 
   private made(motion: Motion): Course {
-    const course = { index: this.courses.length, motion, pieces: new Pieces(motion, this.clock) };
+    const course = { index: this.courses.length, motion, pieces: new LeapMatrices(motion, this.clock) };
     this.courses.push(course);
     return course;
   }

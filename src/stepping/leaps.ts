@@ -1,23 +1,23 @@
 // From edge to edge by leaps. Between two corners a group of states is one straight system, so it goes over in one
-// product, whatever the length, unless a guard crosses before (watch.ts). Groups know nothing of each other: each is
+// product, whatever the length, unless a guard crosses before (leapwatch.ts). Groups know nothing of each other: each is
 // carried on at its own corners and events, and where it is changed by those of others; in between it is only known that
 // nothing crosses.
 // Always: a leap ends at a corner of a source that is live in its group, at an event that changes the group, or at the
 // end of the run, and nothing else cuts it; a sample says which states stand at its tick.
 import type { Combination, System } from "../equations/system.js";
 import type { Courses } from "./courses.js";
-import { type Crew, Crews } from "./crews.js";
-import type { Flight } from "./flight.js";
+import { type Grouping, Groupings } from "./groupings.js";
+import type { GroupState } from "./groupstate.js";
 import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
-import type { Host, Instant, Mover } from "./mover.js";
-import type { Crossing } from "./tangent.js";
-import { Watch } from "./watch.js";
+import type { Instant, Integrator, IntegratorHost } from "./integrator.js";
+import { LeapWatch } from "./leapwatch.js";
+import type { GuardCrossing } from "./tangent.js";
 
 const none: readonly number[] = [];
 
 /** Moves by leaps. */
-export class Leaps implements Mover {
+export class Leaps implements Integrator {
   n = 0;
   given = 0;
   /** The last tick that has been looked at, for whoever sets it back. */
@@ -27,10 +27,10 @@ export class Leaps implements Mover {
   readonly exact = true;
   /** Largest size each state has had. */
   readonly swing: Float64Array;
-  private crew: Crew | undefined;
-  private readonly crews: Crews;
+  private crew: Grouping | undefined;
+  private readonly crews: Groupings;
   /** The flight of each state. */
-  private readonly owner: Flight[];
+  private readonly owner: GroupState[];
   /** The tick at which each entry of `now.x` stands. */
   private readonly fresh: Float64Array;
   /** Counts changes of the crew. */
@@ -39,7 +39,7 @@ export class Leaps implements Mover {
   private asked = -1;
   /** The next corner of each source, as far as it has been played. */
   private readonly due: Float64Array;
-  private readonly watch = new Watch();
+  private readonly watch = new LeapWatch();
   private end = 0;
   /** The leap that landed last. */
   private length = 0;
@@ -53,7 +53,7 @@ export class Leaps implements Mover {
     private readonly system: System,
     private readonly inputs: Inputs,
     private readonly courses: Courses,
-    private readonly host: Host,
+    private readonly host: IntegratorHost,
     private readonly together: boolean,
   ) {
     const [nx, nu] = [system.states.length, inputs.size];
@@ -64,7 +64,7 @@ export class Leaps implements Mover {
       f: new Float64Array(nx),
     };
     this.now.u[0] = 1;
-    this.crews = new Crews(courses, together);
+    this.crews = new Groupings(courses, together);
     this.swing = new Float64Array(nx);
     this.fresh = new Float64Array(nx);
     this.owner = new Array(nx);
@@ -233,7 +233,7 @@ export class Leaps implements Mover {
     return found ? found.sort((a, b) => a - b) : none;
   }
 
-  crossing(g: number): Crossing {
+  crossing(g: number): GuardCrossing {
     const flight = this.crew!.flights[0];
     const { guards, nx } = this.at.equations;
     flight.motion.derive(flight.z, flight.d);
@@ -245,13 +245,13 @@ export class Leaps implements Mover {
   }
 
   /** A flight takes its states over as they stand at the present tick. */
-  private begin(flight: Flight): void {
+  private begin(flight: GroupState): void {
     const { states } = flight.motion.group;
     for (let i = 0; i < states.length; i++) this.freshen(states[i]);
     flight.begin(this.n, this.now.x, this.swing);
   }
 
-  private aim(flight: Flight): void {
+  private aim(flight: GroupState): void {
     const { due, inputs } = this;
     const { voices } = flight.motion;
     let corner = Number.POSITIVE_INFINITY;
@@ -265,7 +265,7 @@ export class Leaps implements Mover {
   }
 
   /** Looks how far nothing crosses in a flight: to an edge at least, or where something does. */
-  private plan(flight: Flight, edge: number): void {
+  private plan(flight: GroupState, edge: number): void {
     const { n, inputs, watch } = this;
     const { from } = flight;
     // What is not cut by the edge is looked at twice as far as it has come, so that the looks do not add up.
@@ -287,7 +287,7 @@ export class Leaps implements Mover {
   }
 
   /** A flight's leap ends at the present tick. */
-  private land(flight: Flight): void {
+  private land(flight: GroupState): void {
     const { n, inputs } = this;
     const { from, z, motion } = flight;
     this.length = n - from;
@@ -303,7 +303,7 @@ export class Leaps implements Mover {
   }
 
   /** Ends the run at the last tick at which a flight was within bounds; what stands at zero and could grow goes on. */
-  private overgrown(flight: Flight): void {
+  private overgrown(flight: GroupState): void {
     const { from, beyond } = flight;
     const last = from + flight.back(this.n - from);
     this.n = Math.max(last, this.stood);
@@ -319,7 +319,7 @@ export class Leaps implements Mover {
   }
 
   /** Moves z of a flight, which holds what it is where the flight stands, to the present tick. */
-  private move(flight: Flight, z: Float64Array): void {
+  private move(flight: GroupState, z: Float64Array): void {
     const { n, inputs } = this;
     const { from, pieces, motion, reached } = flight;
     if (flight.seen === n) {
@@ -333,7 +333,7 @@ export class Leaps implements Mover {
   }
 
   /** Writes the states of a flight at the present tick. */
-  private hand(flight: Flight, z: Float64Array): void {
+  private hand(flight: GroupState, z: Float64Array): void {
     const { now, fresh, n } = this;
     const { states } = flight.motion.group;
     for (let i = 0; i < states.length; i++) {
@@ -382,7 +382,7 @@ export class Leaps implements Mover {
   }
 
   /** What flows inside a leap counts too: a current may rise and come to rest within one. */
-  private readonly seen = (flight: Flight, z: Float64Array): void => {
+  private readonly seen = (flight: GroupState, z: Float64Array): void => {
     const { swing } = this;
     const { states } = flight.motion.group;
     flight.grow(z);

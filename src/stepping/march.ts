@@ -11,13 +11,13 @@ import type { Courses } from "./courses.js";
 import { endingOf, Stop } from "./ending.js";
 import { flipped } from "./flips.js";
 import type { Inputs } from "./inputs.js";
-import { ticks, top } from "./ladder.js";
+import type { Integrator } from "./integrator.js";
 import { Leaps } from "./leaps.js";
 import { type Reach, Settler } from "./modes.js";
-import type { Mover } from "./mover.js";
 import { type Counts, Repeats } from "./repeats.js";
 import type { Ending, StepSink } from "./sink.js";
-import { checkSteady, rest, steady } from "./start.js";
+import { checkSteady, restState, steadyState } from "./start.js";
+import { ticks, top } from "./stepladder.js";
 import { type Stepping, Steps } from "./steps.js";
 import type { Tangent } from "./tangent.js";
 import { Timers } from "./timers.js";
@@ -59,7 +59,7 @@ const breath = 1024;
 
 /** Marches once. Make a new one for each run. */
 export class March {
-  private readonly mover: Mover & { readonly swing: Float64Array };
+  private readonly mover: Integrator & { readonly swing: Float64Array };
   private readonly settler: Settler;
   private readonly timers: Timers;
   private readonly counts: Counts = { steps: 0, settled: 0 };
@@ -170,9 +170,10 @@ export class March {
     const { now } = mover;
     // Long beside the run, and in step with it: a design that is slower by a power of two starts from the same bits.
     const ages = this.clock.seconds * ticks[top] * ticks[top];
-    const reachBy = (u: Float64Array) => (at: Combination) => steady(at.equations, system.states, u, ages);
+    const reachBy = (u: Float64Array) => (at: Combination) =>
+      steadyState(at.equations, system.states, u, ages);
     const reach = start === "steady" ? reachBy(now.u) : undefined;
-    if (!reach) now.x.set(typeof start === "object" ? start.x : rest(system.states));
+    if (!reach) now.x.set(typeof start === "object" ? start.x : restState(system.states));
     let { at: found, undecided } = this.settler.settle(modes, { ...now }, reach);
     if (typeof start === "object") this.timers.resume(start.timers);
     else {

@@ -13,6 +13,7 @@ import { type SparseRows, sparseRows } from "../equations/sparserows.js";
 import { ceilLog2, powerOfTwo } from "./binary.js";
 import { type Group, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
+import { product } from "./products.js";
 
 /** A live source in z. */
 export interface Voice {
@@ -162,7 +163,7 @@ export class Motion {
 
   /** out = z' */
   derive(z: Float64Array, out: Float64Array): void {
-    multiply(this.A, z, out);
+    product(this.A, z, out);
     const { one, width } = this;
     out[one] = 0;
     for (let j = one + 1; j < width; j += 2) {
@@ -187,16 +188,6 @@ export class Motion {
   /** z moved on by so many seconds as far as its levels go. */
   glide(z: Float64Array, seconds: number): void {
     for (let j = this.one + 1; j < this.width; j += 2) z[j] += seconds * z[j + 1];
-  }
-}
-
-/** out = rows · z, as many as there are rows. */
-export function multiply({ start, column, value }: SparseRows, z: Float64Array, out: Float64Array): void {
-  const count = start.length - 1;
-  for (let i = 0, p = 0; i < count; i++) {
-    let sum = 0;
-    for (const end = start[i + 1]; p < end; p++) sum += value[p] * z[column[p]];
-    out[i] = sum;
   }
 }
 

@@ -12,11 +12,12 @@ export function addProduct({ start, column, value }: SparseRows, x: Float64Array
   }
 }
 
-/** y = A x */
+/** y = A x; y may go on behind the rows of A. */
 export function product({ start, column, value }: SparseRows, x: Float64Array, y: Float64Array): void {
-  for (let i = 0; i < y.length; i++) {
+  const count = start.length - 1;
+  for (let i = 0, p = 0; i < count; i++) {
     let sum = 0;
-    for (let p = start[i]; p < start[i + 1]; p++) sum += value[p] * x[column[p]];
+    for (const end = start[i + 1]; p < end; p++) sum += value[p] * x[column[p]];
     y[i] = sum;
   }
 }

@@ -10,10 +10,11 @@
 // Always: samples, losses and counts are those of the plain march. It looks at edges only, which are edges of what repeats
 // too; nothing is repeated up to a change or to the end, nor so near that it has been looked at, and limits stop the run
 // where they would stop it without.
+
+import { type Beat, Beats } from "./beats.js";
 import { Chatter } from "./chatter.js";
 import type { Leaps } from "./leaps.js";
 import type { Settler } from "./modes.js";
-import { type Beat, Memory } from "./remembered.js";
 import type { StepSink } from "./sink.js";
 import { Tape } from "./tape.js";
 import type { Timers } from "./timers.js";
@@ -53,7 +54,7 @@ export class Repeats {
   told: number | undefined;
   /** The next change. */
   private until: number;
-  private readonly memory: Memory;
+  private readonly memory: Beats;
   /** Where the repeats that are marched all the same are over. */
   private over = -1;
   /** Tells a sink that keeps nothing. */
@@ -66,7 +67,7 @@ export class Repeats {
     sink: StepSink,
   ) {
     const states = of.leaps.now.x.length;
-    this.memory = new Memory(2 + states + of.timers.size + Chatter.size + states);
+    this.memory = new Beats(2 + states + of.timers.size + Chatter.size + states);
     this.tape = sink.repeat ? undefined : new Tape(sink, states, () => of.counts.settled);
     this.sink = this.tape ?? sink;
     this.until = of.change(-1);

@@ -1,6 +1,6 @@
 // The instant at which a guard crosses, once it is known to do so once between two looks: from the nearer end by two
 // derivatives, or by the cubic through both, then by the series beside the zero; to the tick, in a handful of looks.
-import type { Look, Looks } from "./looks.js";
+import type { LeapProbe, LeapProbes } from "./probes.js";
 
 /** Looks within a bracket that a root is tried before halves are taken. */
 const tries = 8;
@@ -8,10 +8,10 @@ const tries = 8;
 const near = 1 / 4096;
 
 /** The first tick behind the zero of a guard that rises from a to b. */
-export function rootBetween(looks: Looks, a: Look, b: Look, g: number, depth: number): number {
+export function rootBetween(looks: LeapProbes, a: LeapProbe, b: LeapProbe, g: number, depth: number): number {
   const { flight } = looks;
   const { tick } = flight.pieces;
-  const zero = (at: Look) => flight.level(g, at.z);
+  const zero = (at: LeapProbe) => flight.level(g, at.z);
   if (zero(a) >= 0) return a.n + 1;
   let [low, high] = [a, b];
   let mine = depth;
@@ -40,7 +40,7 @@ export function rootBetween(looks: Looks, a: Look, b: Look, g: number, depth: nu
  * Where the zero is to be expected, in ticks from the lower end: by level, slope and bend at the end that is nearer to it,
  * or else at the other; by the cubic through both where neither leads into the bracket.
  */
-function beside({ flight }: Looks, low: Look, high: Look, g: number): number {
+function beside({ flight }: LeapProbes, low: LeapProbe, high: LeapProbe, g: number): number {
   const { tick } = flight.pieces;
   const span = high.n - low.n;
   const [y0, y1] = [flight.level(g, low.z), flight.level(g, high.z)];
@@ -57,7 +57,7 @@ function beside({ flight }: Looks, low: Look, high: Look, g: number): number {
 }
 
 /** The zero of a guard beside an instant, in ticks, by four terms of its series and Newton's steps from the first guess. */
-function polished({ flight }: Looks, m: Look, g: number, guess: number): number {
+function polished({ flight }: LeapProbes, m: LeapProbe, g: number, guess: number): number {
   const { tick } = flight.pieces;
   const c0 = flight.level(g, m.z);
   const c1 = flight.slope(g, m.d) * tick;

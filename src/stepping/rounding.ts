@@ -7,7 +7,7 @@ import type { Combination, State } from "../equations/system.js";
 /** Roundings that a guard may have gathered, of what has flowed and stood in it: half of what a leap allows. */
 const roundings = 256 * Number.EPSILON;
 /** A charge or flux smaller than this share of what has been there is rounding. */
-export const speck = 1e-9;
+const speck = 1e-9;
 /** A voltage or current of which all energy ever held would be more than this squared times its own is rounding. */
 const faint = 1e-14;
 

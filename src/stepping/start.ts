@@ -21,7 +21,7 @@ export class Runaway extends Error {
 }
 
 /** States before anything has happened: what the parts are given, else zero. */
-export function rest(states: readonly State[]): Float64Array {
+export function restState(states: readonly State[]): Float64Array {
   return Float64Array.from(states, (s) => s.initial ?? 0);
 }
 
@@ -30,9 +30,14 @@ export function rest(states: readonly State[]): Float64Array {
  * @param ages a time beside which every time constant is short, s
  * @throws Runaway where nothing says what the states should be
  */
-export function steady(eq: Condensed, states: readonly State[], u: Float64Array, ages: number): Float64Array {
+export function steadyState(
+  eq: Condensed,
+  states: readonly State[],
+  u: Float64Array,
+  ages: number,
+): Float64Array {
   const { nx } = eq;
-  const x = rest(states);
+  const x = restState(states);
   if (nx === 0) return x;
   const fixed = fixedStates(eq, states);
   const drive = driven(eq, u);

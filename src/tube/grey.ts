@@ -1,12 +1,12 @@
 // Light to grey bytes, for screens of today.
 // Takes light, 1 for white; gives bytes 0 to 255 by the curve of IEC 61966-2-1 (sRGB), which files without a word
 // about it are read by. Always: the byte whose light is nearest on that curve; more than white is white.
-import { power } from "./power.js";
+import { powerOf } from "./power.js";
 
 /** Light that a byte stands for, 0 to 1. */
 export function lightOf(byte: number): number {
   const c = byte / 255;
-  return c <= 0.04045 ? c / 12.92 : power((c + 0.055) / 1.055, 2.4);
+  return c <= 0.04045 ? c / 12.92 : powerOf((c + 0.055) / 1.055, 2.4);
 }
 
 /** Bytes of so much light. */

@@ -5,7 +5,7 @@
 const ln2 = Math.LN2;
 
 /** `base` to a power: base not negative and finite, exponent finite. */
-export function power(base: number, exponent: number): number {
+export function powerOf(base: number, exponent: number): number {
   if (base === 0) return exponent > 0 ? 0 : exponent === 0 ? 1 : Number.POSITIVE_INFINITY;
   return exponential(exponent * logarithm(base));
 }

@@ -5,7 +5,7 @@
 import type { Condensed, Rows } from "../equations/condense.js";
 import { sparseFrom } from "../equations/system.js";
 import { evaluate } from "./products.js";
-import type { Rung } from "./rung.js";
+import type { StepMatrices } from "./stepmatrices.js";
 import type { Stepper } from "./stepper.js";
 
 /** A state is never judged finer than against this share of the largest of its kind that it strongly hangs on. */
@@ -30,7 +30,7 @@ interface Outputs {
 }
 
 /** The scales of one march. */
-export class Scales {
+export class ErrorScales {
   /** States: what each is judged against, and what flows into it, a second. */
   private readonly scale: Float64Array;
   private readonly floor: Float64Array;
@@ -133,13 +133,13 @@ export class Scales {
    * @param enough a share that need not be told from a smaller one
    * @param lasting judged when the states have gone where they are heading
    */
-  share(error: Float64Array, rung: Rung, h: number, enough: number, lasting: boolean): number {
+  share(error: Float64Array, rung: StepMatrices, h: number, enough: number, lasting: boolean): number {
     const plain = this.worst(error, h, lasting, undefined);
     return plain <= enough ? plain : this.worst(error, h, lasting, this.moved(rung, h));
   }
 
   /** What a step moves, about: R h x' and R² h² x″/2, since what the step damps does not move. */
-  private moved(rung: Rung, h: number): Float64Array {
+  private moved(rung: StepMatrices, h: number): Float64Array {
     const { motion, scratch, stepper } = this;
     const { f, second } = stepper.now;
     const span = h * stepper.tick;

@@ -1,9 +1,10 @@
-// How long the next step may be. What a step errs by is known before it is taken (rung.ts), and is judged twice: where
+// How long the next step may be. What a step errs by is known before it is taken (stepmatrices.ts), and is judged twice: where
 // it is made, against the tolerance (any sample is that good), and for what is left of it when the states next change
 // course, against a small share of it (a ramp and a ring keep their errors, a discharge forgets them). The next change
 // of course is the next edge that moves a state, or the crossing that a control is heading for.
-import { higher, lower, rungBelow, ticks, top } from "./ladder.js";
-import { Scales } from "./scales.js";
+
+import { ErrorScales } from "./errorscales.js";
+import { higher, lower, rungBelow, ticks, top } from "./stepladder.js";
 import type { Stepper } from "./stepper.js";
 
 /** Share of the tolerance that all that lasts may come to by the end of the run: a millionth of a swing by default. */
@@ -31,7 +32,7 @@ export class StepChoice {
   end = 1;
   /** Video has so many corners that finer rungs pay: a factor of two wastes a third of the steps. */
   private readonly fine: boolean;
-  private readonly scales: Scales;
+  private readonly scales: ErrorScales;
   private wanted = top;
   private fresh = true;
   /** When the last event was, and the guards just after it. */
@@ -56,7 +57,7 @@ export class StepChoice {
     private readonly mended: boolean,
   ) {
     this.fine = stepper.inputs.crowded;
-    this.scales = new Scales(stepper);
+    this.scales = new ErrorScales(stepper);
     this.rest = new Float64Array(stepper.system.states.length);
     this.faded = new Float64Array(stepper.system.states.length);
   }

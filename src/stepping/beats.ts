@@ -2,7 +2,7 @@
 // earlier one is known.
 // Always: of several earlier ones the last is found; nothing from before a change of a source for good is compared with
 // what comes after it.
-import type { Mark } from "./sink.js";
+import type { SinkMark } from "./sink.js";
 
 /** The most earlier beats that are compared: a ring may come back after several. */
 export const mostBeats = 512;
@@ -17,11 +17,11 @@ export interface Beat {
   readonly settled: number;
   readonly events: number;
   /** Where the samples stood. */
-  readonly mark: Mark;
+  readonly mark: SinkMark;
 }
 
 /** The last beats, in a ring. */
-export class Memory {
+export class Beats {
   private readonly beats: Beat[] = [];
   private readonly bits: Uint32Array[] = [];
   private readonly hashes = new Int32Array(mostBeats);

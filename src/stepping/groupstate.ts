@@ -1,13 +1,14 @@
 // One course as leaps go along it: its bounds and looks, z at the tick where it stands, and how far it is known that no
 // guard crosses. What always holds: z is the state at `from`; nothing crosses before `clear`; the first crossing known is
 // that at `hit`.
-import { Bounds } from "./bounds.js";
+
 import type { Course } from "./courses.js";
 import { boundless } from "./growth.js";
+import { GuardBounds } from "./guardbounds.js";
 import type { Inputs } from "./inputs.js";
-import { Looks } from "./looks.js";
+import type { LeapMatrices } from "./leapmatrices.js";
 import type { Motion } from "./motion.js";
-import type { Pieces } from "./pieces.js";
+import { LeapProbes } from "./probes.js";
 
 /** Roundings that a guard may have gathered, of what has flowed and stood in it. */
 const roundings = 512 * Number.EPSILON;
@@ -15,11 +16,11 @@ const roundings = 512 * Number.EPSILON;
 const none: readonly number[] = [];
 
 /** What leaps need of one course. */
-export class Flight {
+export class GroupState {
   readonly motion: Motion;
-  readonly pieces: Pieces;
-  readonly bounds: Bounds;
-  readonly looks: Looks;
+  readonly pieces: LeapMatrices;
+  readonly bounds: GuardBounds;
+  readonly looks: LeapProbes;
   readonly z: Float64Array;
   /** z before it was moved last. */
   readonly start: Float64Array;
@@ -54,8 +55,8 @@ export class Flight {
     const { motion, pieces } = course;
     this.motion = motion;
     this.pieces = pieces;
-    this.bounds = new Bounds(motion, pieces);
-    this.looks = new Looks(this);
+    this.bounds = new GuardBounds(motion, pieces);
+    this.looks = new LeapProbes(this);
     this.z = new Float64Array(motion.width);
     this.start = new Float64Array(motion.width);
     this.d = new Float64Array(motion.width);

@@ -39,7 +39,7 @@ export const bend = next - 5 * q;
 export const still = 1 / 28;
 
 /** Levels of the sources at the start, at γ of the step, and at its end. */
-export interface Levels {
+export interface StepLevels {
   readonly early: Float64Array;
   /** Looked at by TR-BDF2 only. */
   readonly middle: Float64Array;
@@ -47,9 +47,9 @@ export interface Levels {
 }
 
 /** A step size ready to be used. Outputs are overwritten; nothing is allocated. */
-export interface Rung {
+export interface StepMatrices {
   /** x1 = x + Δx, by TR-BDF2 (`damped`) or by the trapezoid. */
-  step(x: Float64Array, levels: Levels, damped: boolean, x1: Float64Array): void;
+  step(x: Float64Array, levels: StepLevels, damped: boolean, x1: Float64Array): void;
   /** out += the part of Δx that is linear in x: M x. */
   linear(x: Float64Array, damped: boolean, out: Float64Array): void;
   /** out = e, by how much a step errs, from x‴ at its start. */

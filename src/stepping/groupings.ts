@@ -2,20 +2,20 @@
 // combinations is one flight, so that it goes on where only others change.
 import type { Combination } from "../equations/system.js";
 import type { Courses } from "./courses.js";
-import { Flight } from "./flight.js";
+import { GroupState } from "./groupstate.js";
 
 /** The flights of a combination, and the guards of the combination that each looks at. */
-export interface Crew {
+export interface Grouping {
   readonly at: Combination;
-  readonly flights: readonly Flight[];
+  readonly flights: readonly GroupState[];
   readonly guards: readonly (readonly number[])[];
 }
 
 /** Crews by combination. */
-export class Crews {
+export class Groupings {
   /** By course; with holes. */
-  readonly flights: Flight[] = [];
-  private readonly made: Crew[] = [];
+  readonly flights: GroupState[] = [];
+  private readonly made: Grouping[] = [];
 
   /** @param together all states go together, whatever their groups */
   constructor(
@@ -23,7 +23,7 @@ export class Crews {
     private readonly together: boolean,
   ) {}
 
-  of(at: Combination): Crew {
+  of(at: Combination): Grouping {
     const { courses, flights, made } = this;
     let crew = made[at.index];
     if (!crew) {
@@ -31,7 +31,7 @@ export class Crews {
         ? [{ course: courses.of(at), guards: at.equations.guardOf.map((_, g) => g) }]
         : courses.strands(at);
       const own = strands.map(({ course }) => {
-        flights[course.index] ??= new Flight(course);
+        flights[course.index] ??= new GroupState(course);
         return flights[course.index];
       });
       crew = { at, flights: own, guards: strands.map((strand) => strand.guards) };

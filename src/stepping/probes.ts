@@ -1,10 +1,10 @@
 // Looks into a leap: z and its derivatives at any tick of it, each from where the leap starts, so that a look owes
 // nothing to those before it.
-import type { Flight } from "./flight.js";
+import type { GroupState } from "./groupstate.js";
 import { boundless } from "./growth.js";
 
 /** One instant that is looked at. */
-export class Look {
+export class LeapProbe {
   /** Ticks from the start of the leap. */
   n = 0;
   /** z and its derivatives. */
@@ -33,14 +33,14 @@ export class Look {
 export const orders = 4;
 
 /** The looks at the leap of one flight, by depth. */
-export class Looks {
+export class LeapProbes {
   /** How many have been taken. */
   taken = 0;
-  private readonly looks: Look[] = [];
+  private readonly looks: LeapProbe[] = [];
   /** How deep. */
   private used = 0;
 
-  constructor(readonly flight: Flight) {}
+  constructor(readonly flight: GroupState) {}
 
   begin(): void {
     this.taken = 0;
@@ -48,22 +48,22 @@ export class Looks {
   }
 
   /** The look of a depth; it stands where it last stood. */
-  at(depth: number): Look {
+  at(depth: number): LeapProbe {
     if (depth >= this.used) this.used = depth + 1;
     const { looks } = this;
-    while (looks.length <= depth) looks.push(new Look(this.flight.motion.width));
+    while (looks.length <= depth) looks.push(new LeapProbe(this.flight.motion.width));
     return looks[depth];
   }
 
   /** Shows what stands in them, up to so many ticks from the start, and lets them go. */
-  passed(until: number, see: (flight: Flight, z: Float64Array) => void): void {
+  passed(until: number, see: (flight: GroupState, z: Float64Array) => void): void {
     const { looks } = this;
     for (let k = 0; k < this.used; k++) if (looks[k].n <= until) see(this.flight, looks[k].z);
     this.used = 0;
   }
 
   /** Puts a look at so many ticks from the start. */
-  go(to: Look, n: number): void {
+  go(to: LeapProbe, n: number): void {
     const { flight } = this;
     to.n = n;
     to.z.set(flight.z);
@@ -94,7 +94,7 @@ export class Looks {
   }
 
   /** Works out the derivatives where z stands. */
-  derive(at: Look): void {
+  derive(at: LeapProbe): void {
     const { motion } = this.flight;
     const { courses } = at;
     for (let k = 0; k < orders; k++) motion.derive(courses[k], courses[k + 1]);

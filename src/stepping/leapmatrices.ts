@@ -4,7 +4,7 @@
 // z ← z + E z, a trapezoid so short that its own error is below 1e-14 gives E = 2X (I + X + X² + …), X = hA/2; then
 // E(a + b) = E(a) + E(b) + E(b) E(a), and E(2h) = 2 E(h) + E(h)²: scaling and squaring of the (1,1) Padé form
 // (N. J. Higham, SIAM J. Matrix Anal. Appl. 26(4), 2005), in increments, so that what is slow loses nothing beside
-// what is fast but a rounding of each doubling; where that would grow to something, fine.ts doubles in pairs of doubles.
+// what is fast but a rounding of each doubling; where that would grow to something, doubledouble.ts doubles in pairs of doubles.
 //
 // A leap that will come again (from one corner of a source to its next) has a matrix of its own. Any other goes by its
 // digits to the base of 16, and what is left, short beside every time constant, by a few terms of the series. Which
@@ -12,11 +12,12 @@
 import { type SparseRows, sparseRows } from "../equations/sparserows.js";
 import { bitLength, ceilLog2, powerOfTwo } from "./binary.js";
 import type { Clock } from "./clock.js";
-import { FineChain } from "./fine.js";
-import { type Motion, multiply } from "./motion.js";
+import { DoubleDoubleChain } from "./doubledouble.js";
+import type { Motion } from "./motion.js";
+import { product } from "./products.js";
 
 /** A matrix E of a stretch of time. */
-export interface Piece {
+export interface LeapMatrix {
   readonly seconds: number;
   /** Rows of the moving entries over z, flat. */
   readonly E: Float64Array;
@@ -27,7 +28,7 @@ export interface Piece {
 const short = -8;
 /** A trapezoid's error is below h³/12: at 2^-22 of the fastest time constant, 5e-15. */
 const fine = -22;
-/** Up to 2^17 of the fastest time constant E is doubled in doubles: what is slow loses 3e-10 at most. Beyond: fine.ts. */
+/** Up to 2^17 of the fastest time constant E is doubled in doubles: what is slow loses 3e-10 at most. Beyond: doubledouble.ts. */
 const apart = 17;
 /** By this share of all that is held digits count as lost. */
 const doubted = 1e-8;
@@ -40,17 +41,17 @@ const mostKept = 1024;
 const speck = powerOfTwo(-56);
 
 /** The leaps of one combination of modes. */
-export class Pieces {
+export class LeapMatrices {
   /** Exponent (of ticks) of the shortest digit; below it goes the series. */
   readonly least: number;
   /** By exponent less `least`: E of 2^exponent ticks. */
-  private readonly powers: Piece[] = [];
+  private readonly powers: LeapMatrix[] = [];
   /** The same beyond `crowded`, from pairs of doubles. */
-  private readonly far: Piece[] = [];
-  private chain: FineChain | undefined;
+  private readonly far: LeapMatrix[] = [];
+  private chain: DoubleDoubleChain | undefined;
   private readonly crowded: number;
-  private readonly digits: (Piece | undefined)[] = [];
-  private readonly own = new Map<number, Piece>();
+  private readonly digits: (LeapMatrix | undefined)[] = [];
+  private readonly own = new Map<number, LeapMatrix>();
   /** The shortest digit in ticks. */
   private readonly unit: number;
   /** Digits of the length in hand, the least first, and the ticks below them. */
@@ -157,7 +158,7 @@ export class Pieces {
   }
 
   /** E of 2^exponent ticks, for exponents from `least` on. */
-  power(exponent: number): Piece {
+  power(exponent: number): LeapMatrix {
     const { powers, least } = this;
     const top = Math.min(exponent, this.crowded);
     while (powers.length <= top - least) {
@@ -167,7 +168,7 @@ export class Pieces {
     if (exponent <= top) return powers[exponent - least];
     const { far } = this;
     while (far.length < exponent - top) {
-      this.chain ??= new FineChain(this.motion, this.clock.time(this.unit), this.halvings);
+      this.chain ??= new DoubleDoubleChain(this.motion, this.clock.time(this.unit), this.halvings);
       const at = top + far.length + 1;
       far.push(this.piece(this.clock.time(powerOfTwo(at)), this.chain.E(at - least)));
     }
@@ -181,7 +182,7 @@ export class Pieces {
   }
 
   /** E of a length that comes again, put together from its digits. */
-  whole(ticks: number): Piece {
+  whole(ticks: number): LeapMatrix {
     let piece = this.own.get(ticks);
     if (piece) return piece;
     for (let at = this.part(ticks) - 1; at >= 0; at--) {
@@ -193,14 +194,14 @@ export class Pieces {
       piece = piece ? this.after(piece, rest) : rest;
     }
     if (this.own.size >= mostKept) this.own.clear();
-    this.own.set(ticks, piece as Piece);
-    return piece as Piece;
+    this.own.set(ticks, piece as LeapMatrix);
+    return piece as LeapMatrix;
   }
 
   /** z over one piece, in place. */
-  apply(piece: Piece, z: Float64Array): void {
+  apply(piece: LeapMatrix, z: Float64Array): void {
     const { motion, next } = this;
-    multiply(piece.thin, z, next);
+    product(piece.thin, z, next);
     for (let i = 0; i < motion.moving; i++) z[i] += next[i];
     motion.glide(z, piece.seconds);
   }
@@ -224,7 +225,7 @@ export class Pieces {
     }
   }
 
-  private digit(at: number, digit: number): Piece {
+  private digit(at: number, digit: number): LeapMatrix {
     const index = at * base + digit;
     let piece = this.digits[index];
     if (piece) return piece;
@@ -237,7 +238,7 @@ export class Pieces {
   }
 
   /** E of 2^least ticks, doubled from a trapezoid far shorter. */
-  private seed(): Piece {
+  private seed(): LeapMatrix {
     const { halvings } = this;
     let piece = this.trapezoid(this.clock.time(this.unit) / powerOfTwo(halvings));
     for (let k = 0; k < halvings; k++) piece = this.after(piece, piece);
@@ -245,12 +246,12 @@ export class Pieces {
   }
 
   /** 2X (I + X + X²) with X = hA/2, so small that its next power is beyond every bit. */
-  private trapezoid(seconds: number): Piece {
+  private trapezoid(seconds: number): LeapMatrix {
     return this.piece(seconds, this.polynomial(seconds / 2, [2, 2, 2]));
   }
 
   /** E of a time short beside every time constant, by Taylor's series. */
-  private summed(seconds: number): Piece {
+  private summed(seconds: number): LeapMatrix {
     const coefficients: number[] = [];
     let [factor, size] = [1, 1];
     for (let k = 1; k < 20; k++) {
@@ -281,7 +282,7 @@ export class Pieces {
   }
 
   /** First one piece, then another. */
-  private after(first: Piece, second: Piece): Piece {
+  private after(first: LeapMatrix, second: LeapMatrix): LeapMatrix {
     const { moving, width, one } = this.motion;
     const E = this.times(second.E, first.E);
     for (let i = 0; i < E.length; i++) E[i] += first.E[i] + second.E[i];
@@ -306,7 +307,7 @@ export class Pieces {
     return out;
   }
 
-  private piece(seconds: number, E: Float64Array): Piece {
+  private piece(seconds: number, E: Float64Array): LeapMatrix {
     const { moving, width } = this.motion;
     let thin: SparseRows | undefined;
     return {

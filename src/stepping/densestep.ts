@@ -1,11 +1,11 @@
 // A step size for the usual small circuit: everything multiplied out beforehand, so that a step is one small product;
-// full matrices on the way there, and their zeros left out at its end. Notation as in rung.ts:
+// full matrices on the way there, and their zeros left out at its end. Notation as in stepmatrices.ts:
 // Δx = M x0 + c + Σ over the sources that move a state (early u0 + middle uγ + late u1).
 import { LuDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
 import { type SparseRows, sparseRows } from "../equations/sparserows.js";
 import { addProduct, product } from "./products.js";
-import { bend, c1, c2, gamma, type Levels, type Rung, still, third } from "./rung.js";
+import { bend, c1, c2, gamma, type StepLevels, type StepMatrices, still, third } from "./stepmatrices.js";
 
 interface Weights {
   readonly M: SparseRows;
@@ -31,7 +31,7 @@ interface Damper {
 }
 
 /** The matrices of one step size. */
-export class DenseRung implements Rung {
+export class DenseStep implements StepMatrices {
   private readonly nx: number;
   private plain: Weights | undefined;
   private damping: Weights | undefined;
@@ -48,7 +48,7 @@ export class DenseRung implements Rung {
     this.scratch = new Float64Array(eq.nx);
   }
 
-  step(x: Float64Array, { early, middle, late }: Levels, damped: boolean, x1: Float64Array): void {
+  step(x: Float64Array, { early, middle, late }: StepLevels, damped: boolean, x1: Float64Array): void {
     const { nx } = this;
     const { M, c, shares } = damped ? this.damped : this.trapezoid;
     const { start, column, value } = M;

@@ -1,7 +1,7 @@
 // What carries the state from one edge to the next: by leaps, or by steps. The march decides what happens at edges and
 // events; a mover only says how far it came and which guards crossed there.
 import type { Combination } from "../equations/system.js";
-import type { Crossing } from "./tangent.js";
+import type { GuardCrossing } from "./tangent.js";
 
 /** The present instant: states, levels of the sources and their slopes, x'. */
 export interface Instant {
@@ -12,7 +12,7 @@ export interface Instant {
 }
 
 /** Carries the state on within one combination of modes. */
-export interface Mover {
+export interface Integrator {
   /** The present tick. */
   readonly n: number;
   /** The combination in force. */
@@ -51,11 +51,11 @@ export interface Mover {
   /** What another combination does not carry on alike comes to stand at the present tick. */
   leave(to: Combination): void;
   /** The motion just before an event, and how the guard that crossed depends on the state. */
-  crossing(g: number): Crossing;
+  crossing(g: number): GuardCrossing;
 }
 
 /** Told of every leap or step that is kept. */
-export interface Host {
+export interface IntegratorHost {
   /** @param carry moves a column of derivatives as the state moved, in place */
   kept(damped: boolean, carry: (column: Float64Array) => void): void;
   /** Guards violated in a combination at the present instant. */

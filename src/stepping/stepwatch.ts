@@ -1,11 +1,11 @@
 // Events inside a step: a guard that is violated at its end, or rises above zero and falls back in between.
 // The step is then narrowed down, by halving with matrices of their own, until the crossing lies within one tick or
 // until a shorter step would be lost in rounding; the last piece ends on the far side.
-import { rungBelow, ticks } from "./ladder.js";
+import { rungBelow, ticks } from "./stepladder.js";
 import type { Stepper } from "./stepper.js";
 
 /** Watches the guards of one march. */
-export class Events {
+export class StepWatch {
   /**
    * @param noise how far guard g may be violated by rounding, V or A
    */

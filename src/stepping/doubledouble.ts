@@ -24,7 +24,7 @@ const ways = [Math.SQRT2 - 1, Math.sqrt(3) - 1, Math.sqrt(5) - 2];
 const half = 134217729;
 
 /** E of 2^k times a length. */
-export class FineChain {
+export class DoubleDoubleChain {
   private readonly made: PairMatrix[] = [];
 
   /**

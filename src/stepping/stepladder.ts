@@ -2,9 +2,9 @@
 // steps. Looked up, not computed: the march asks for them several times a step.
 import { Matrix } from "ml-matrix";
 import { type Combination, sparseFrom } from "../equations/system.js";
-import { DenseRung } from "./dense.js";
-import type { Rung } from "./rung.js";
-import { ThinRung } from "./sparsestep.js";
+import { DenseStep } from "./densestep.js";
+import { SparseStep } from "./sparsestep.js";
+import type { StepMatrices } from "./stepmatrices.js";
 
 /** Ticks of every rung: 1, 2, 3, 4, 6, 8, 12, … up to 2^53, the most that a run has. */
 export const ticks: readonly number[] = rungs();
@@ -42,11 +42,11 @@ export function rungBelow(length: number, from = top, fine = false): number {
 }
 
 /** Step matrices of one combination of modes, made when first needed and kept. */
-export class Ladder {
+export class StepLadder {
   private readonly growths: (Matrix | undefined)[] = [];
-  private readonly rungs: (Rung | undefined)[] = new Array(top + 1).fill(undefined);
+  private readonly rungs: (StepMatrices | undefined)[] = new Array(top + 1).fill(undefined);
   /** Steps of other lengths: a fixed step, and what is left before an edge. */
-  private readonly others = new Map<number, Rung>();
+  private readonly others = new Map<number, StepMatrices>();
   /** The rung that the first free step after an event took last time. */
   entry = top;
   /** Sources whose levels the march must know here: they move a state or a guard. */
@@ -72,7 +72,7 @@ export class Ladder {
   }
 
   /** The matrices of rung k. */
-  rung(k: number): Rung {
+  rung(k: number): StepMatrices {
     let rung = this.rungs[k];
     if (!rung) {
       rung = this.make(ticks[k]);
@@ -132,7 +132,7 @@ export class Ladder {
   }
 
   /** The matrices for a step of any whole number of ticks. */
-  stride(length: number): Rung {
+  stride(length: number): StepMatrices {
     const k = rungBelow(length);
     if (ticks[k] === length) return this.rung(k);
     let rung = this.others.get(length);
@@ -145,10 +145,10 @@ export class Ladder {
     return rung;
   }
 
-  private make(length: number): Rung {
+  private make(length: number): StepMatrices {
     const { equations } = this.at;
     const h = length * this.tick;
-    return equations.columnsOfA ? new ThinRung(equations, h) : new DenseRung(equations, h);
+    return equations.columnsOfA ? new SparseStep(equations, h) : new DenseStep(equations, h);
   }
 
   /** How many sets of matrices there are. */

@@ -5,12 +5,12 @@
 // been seen: the work for one leap is bounded.
 // Always: the first crossing first; the tick given is the first one behind it; all guards that cross by then are named.
 import { bitLength, powerOfTwo } from "./binary.js";
-import type { Flight } from "./flight.js";
-import { type Look, type Looks, orders } from "./looks.js";
+import type { GroupState } from "./groupstate.js";
+import { type LeapProbe, type LeapProbes, orders } from "./probes.js";
 import { rootBetween } from "./root.js";
 
 /** A crossing: ticks from the start of the leap, and the guards; none where nothing has crossed as far as was looked. */
-export interface Found {
+export interface FirstCrossing {
   readonly after: number;
   readonly guards: readonly number[];
 }
@@ -26,11 +26,11 @@ const closest = 10;
 const tries = 8;
 
 /** Watches the guards of one march. */
-export class Watch {
+export class LeapWatch {
   /** z at the end of the leap last looked at, where that was worked out and no guard crossed. */
   reached: Float64Array | undefined;
-  private flight!: Flight;
-  private looks!: Looks;
+  private flight!: GroupState;
+  private looks!: LeapProbes;
   /** By guard: what counts as above zero. */
   private sill = new Float64Array(0);
   /** By derivative: by how much a guard and its slopes can rise and fall in the interval in hand. */
@@ -41,7 +41,7 @@ export class Watch {
    * The first crossing in a leap from the state of the flight.
    * @param recurs as for `Pieces.leap`
    */
-  first(flight: Flight, length: number, recurs: boolean): Found | undefined {
+  first(flight: GroupState, length: number, recurs: boolean): FirstCrossing | undefined {
     this.flight = flight;
     this.reached = undefined;
     this.looks = flight.looks;
@@ -100,7 +100,12 @@ export class Watch {
   }
 
   /** The first crossing between two instants, of the guards that are open; `depth` looks are in use. */
-  private scan(a: Look, b: Look, suspects: readonly number[], depth: number): Found | undefined {
+  private scan(
+    a: LeapProbe,
+    b: LeapProbe,
+    suspects: readonly number[],
+    depth: number,
+  ): FirstCrossing | undefined {
     // Nothing has crossed before a.
     if ((this.looks.taken > mostLooks || !b.finite) && a.n > 0) return { after: a.n, guards: [] };
     const { sill } = this;
@@ -137,7 +142,7 @@ export class Watch {
    * What a guard does between two instants: nothing that crosses; `rising` across its level, once; a `crest`, once;
    * or `open`.
    */
-  private course(a: Look, b: Look, g: number): "low" | "rising" | "crest" | "open" {
+  private course(a: LeapProbe, b: LeapProbe, g: number): "low" | "rising" | "crest" | "open" {
     const { flight, up, down } = this;
     const sill = this.sill[g];
     const from = flight.level(g, a.z);
@@ -167,7 +172,7 @@ export class Watch {
    * By how much a guard and its slopes move between two instants. Each goes by its own bounds, or by what the next slope
    * can do, whichever says more: where much moves together and a guard sees the difference, that is the second.
    */
-  private bound(a: Look, b: Look, g: number): void {
+  private bound(a: LeapProbe, b: LeapProbe, g: number): void {
     const { flight, up, down } = this;
     const { bounds, pieces } = flight;
     const rung = bitLength(b.n - a.n - 1);
@@ -187,12 +192,12 @@ export class Watch {
   }
 
   /** Where a guard that bends down all the way is above its sill, or undefined where it is not; the look is at `depth`. */
-  private crest(a: Look, b: Look, g: number, depth: number): Look | undefined {
+  private crest(a: LeapProbe, b: LeapProbe, g: number, depth: number): LeapProbe | undefined {
     const { flight } = this;
     const { tick } = flight.pieces;
     const m = this.looks.at(depth);
     let [low, high] = [a.n, b.n];
-    const rate = (at: Look) => flight.slope(g, at.d) * tick;
+    const rate = (at: LeapProbe) => flight.slope(g, at.d) * tick;
     const [first, last] = [rate(a), rate(b)];
     let at = low + Math.round((high - low) * (first / (first - last)));
     for (let turn = 0; high - low > 1; turn++) {
@@ -217,7 +222,7 @@ export class Watch {
    * Where to part an interval: in halves, or sooner, a little behind where the first of the guards is to be expected to
    * cross by its first derivatives. A power of two ticks, for which there are bounds.
    */
-  private part(a: Look, length: number, open: readonly number[]): number {
+  private part(a: LeapProbe, length: number, open: readonly number[]): number {
     const { flight } = this;
     const { tick } = flight.pieces;
     const half = powerOfTwo(bitLength(length - 1) - 1);
@@ -241,12 +246,12 @@ export class Watch {
 
   /** Looks at both parts; `otherwise` where nothing of `open` crosses before the end. */
   private halves(
-    a: Look,
-    b: Look,
+    a: LeapProbe,
+    b: LeapProbe,
     open: readonly number[],
     depth: number,
-    otherwise: Found | undefined,
-  ): Found | undefined {
+    otherwise: FirstCrossing | undefined,
+  ): FirstCrossing | undefined {
     const length = b.n - a.n;
     if (length <= 1) {
       const beyond = open.filter((g) => this.flight.level(g, b.z) > this.sill[g]);

@@ -9,8 +9,8 @@
 // Always: the bounds hold, whatever the state; where they are too wide, the leap is looked at in halves.
 import type { SparseRows } from "../equations/sparserows.js";
 import { powerOfTwo } from "./binary.js";
+import type { LeapMatrices } from "./leapmatrices.js";
 import type { Motion } from "./motion.js";
-import type { Pieces } from "./pieces.js";
 
 /** What the guards can rise by, as rows over z'. */
 export interface Within {
@@ -30,12 +30,12 @@ interface Reach extends Within {
 }
 
 /** Bounds of the guards of one combination. */
-export class Bounds {
+export class GuardBounds {
   private readonly reaches: Reach[] = [];
 
   constructor(
     private readonly motion: Motion,
-    private readonly pieces: Pieces,
+    private readonly pieces: LeapMatrices,
   ) {}
 
   /**
