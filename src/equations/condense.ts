@@ -12,11 +12,11 @@
 
 import type { DependentState } from "./dependent.js";
 import type { Coupling, Element } from "./elements.js";
-import { compress, type SparseColumns } from "./lu.js";
 import { Mass, MassEquation } from "./mass.js";
 import { Outputs } from "./outputs.js";
 import { type Remainder, remainderOf } from "./remainder.js";
 import { LazyRows, type Rows, RowTable } from "./rows.js";
+import { compress, type SparseColumns } from "./sparsecolumns.js";
 import {
   activeOf,
   blockOf,

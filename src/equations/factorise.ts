@@ -1,8 +1,5 @@
-// The first factorisation: finds pivots and the pattern of the factors, R A with its rows and columns permuted = L U.
-// Takes the matrix, its row scales, the order of elimination and the rows to prefer; gives the factors and the
-// permutations. What always holds: every pivot is at least `threshold` of the largest entry left in its column and
-// stands above the rounding of the column; entries that happen to be zero stay in the pattern, so that the pattern
-// serves any values with the same pivots.
+// Finds pivots and factors: R A with its rows and columns permuted = L U. Every pivot is at least `threshold` of the largest
+// entry left in its column and stands above the rounding of the column.
 //
 // Method: left-looking, one column at a time; a depth-first search finds beforehand which entries of the column
 // will be met, so the work goes in proportion to the arithmetic. J. Gilbert, T. Peierls, Sparse partial pivoting in
@@ -13,7 +10,7 @@
 import { Singular, type SparseColumns } from "./sparsecolumns.js";
 
 /** Prefer the given row while its entry is this share of the largest, so that multipliers stay below ten. */
-export const threshold = 0.1;
+const threshold = 0.1;
 
 /** The factors and how they stand to the matrix. */
 export interface Factors {
@@ -23,8 +20,12 @@ export interface Factors {
   readonly U: SparseColumns;
   /** Diagonal of U: the pivots. */
   readonly d: Float64Array;
-  /** Largest number met in each column while it was eliminated: what its pivot is to be seen against. */
-  readonly size: Float64Array;
+  /**
+   * The smallest share that a pivot is of the largest number met in its column (rows being scaled); 1 at best.
+   * What it is below 1 has cancelled: at 1e-12 four of sixteen digits are left of that pivot. It does not change
+   * with the units of rows or columns. Cheap, a sign and no proof: a matrix may be worse than it says.
+   */
+  readonly pivotRatio: number;
   /** Step at which each row was the pivot row. */
   readonly at: Int32Array;
   /** Column eliminated at each step. */
@@ -35,9 +36,9 @@ export interface Factors {
  * Powers of two that bring the largest entry of each row to 1 … 2 (as far as doubles reach).
  * @throws Singular (`not-finite`) at the first column with an entry that is not a finite number
  */
-export function scaleRows(a: SparseColumns, scale: Float64Array, bits: DataView): void {
+export function rowScales(a: SparseColumns): Float64Array {
   const { n, start, row, value } = a;
-  scale.fill(0);
+  const scale = new Float64Array(n);
   for (let j = 0; j < n; j++) {
     for (let p = start[j]; p < start[j + 1]; p++) {
       const size = Math.abs(value[p]);
@@ -46,6 +47,7 @@ export function scaleRows(a: SparseColumns, scale: Float64Array, bits: DataView)
     }
   }
   // The exponent of a double is the eleven bits after its sign, 1023 too high (IEEE 754): 2^e to 2^−e is 2046 less it.
+  const bits = new DataView(new ArrayBuffer(8));
   for (let i = 0; i < n; i++) {
     bits.setFloat64(0, scale[i]);
     const exponent = bits.getUint16(0) >>> 4;
@@ -53,19 +55,12 @@ export function scaleRows(a: SparseColumns, scale: Float64Array, bits: DataView)
     bits.setUint16(0, Math.max(1, 2046 - exponent) << 4);
     scale[i] = bits.getFloat64(0);
   }
-}
-
-/**
- * The part of a column's size that n roundings can make up: a pivot below it says nothing. Every sum in the
- * elimination may err by half of 2^−52 of its terms, and the last pivot gathers the errors of all n columns.
- */
-export function roundingOf(n: number): number {
-  return n * Number.EPSILON;
+  return scale;
 }
 
 /**
  * Factorises, choosing the pivots.
- * @param scale row scales, see `scaleRows`
+ * @param scale row scales, see `rowScales`
  * @param order columns in order of elimination, see `minimumDegree`
  * @param rowOf the row preferred for each column, see `matching`
  * @throws Singular (`rounding` or `not-finite`) at the column where no pivot is left
@@ -76,22 +71,82 @@ export function factorise(
   order: Int32Array,
   rowOf: Int32Array,
 ): Factors {
-  const { n, start, row, value } = a;
-  const lower = new Store(n, a.row.length);
-  const upper = new Store(n, a.row.length);
-  const d = new Float64Array(n);
-  const sizes = new Float64Array(n);
-  const at = new Int32Array(n).fill(-1);
-  const x = new Float64Array(n);
-  const reached = new Int32Array(n);
-  const mark = new Int32Array(n).fill(-1);
-  const path = new Int32Array(n);
-  const cursor = new Int32Array(n);
-  let top = n;
+  const work = new Elimination(a, scale);
+  for (let k = 0; k < a.n; k++) work.eliminate(k, order[k], rowOf[order[k]]);
+  const { lower, upper, d, pivotRatio, at } = work;
+  const L = lower.matrix();
+  for (let p = 0; p < L.row.length; p++) L.row[p] = at[L.row[p]];
+  return { L, U: upper.matrix(), d, pivotRatio, at, order };
+}
 
-  /** Puts every row that row i leads to into `reached`, each before those it has an effect on. */
-  function search(i: number, k: number): void {
-    const { start: from, row: to } = lower;
+/** The factorisation under way. */
+class Elimination {
+  readonly lower: Triangle;
+  readonly upper: Triangle;
+  readonly d: Float64Array;
+  readonly at: Int32Array;
+  pivotRatio = 1;
+  private readonly x: Float64Array;
+  /**
+   * The part of a column's size that n roundings can make up: a pivot below it says nothing. Every sum in the
+   * elimination may err by half of 2^−52 of its terms, and the last pivot gathers the errors of all n columns.
+   */
+  private readonly rounding: number;
+  /** Rows of the column under way, from `top` on, each before those it has an effect on. */
+  private readonly reached: Int32Array;
+  private top = 0;
+  /** The last step that reached each row. */
+  private readonly mark: Int32Array;
+  private readonly path: Int32Array;
+  private readonly cursor: Int32Array;
+  /** Largest number met in the column under way: what its pivot is to be seen against. */
+  private size = 0;
+
+  constructor(
+    private readonly a: SparseColumns,
+    private readonly scale: Float64Array,
+  ) {
+    const { n, row } = a;
+    this.lower = new Triangle(n, row.length);
+    this.upper = new Triangle(n, row.length);
+    this.d = new Float64Array(n);
+    this.at = new Int32Array(n).fill(-1);
+    this.x = new Float64Array(n);
+    this.rounding = n * Number.EPSILON;
+    this.reached = new Int32Array(n);
+    this.mark = new Int32Array(n).fill(-1);
+    this.path = new Int32Array(n);
+    this.cursor = new Int32Array(n);
+  }
+
+  /** Step k: column j, with the row to prefer as its pivot. */
+  eliminate(k: number, j: number, preferred: number): void {
+    const { n, start, row } = this.a;
+    const { lower, upper, mark, reached, x, at } = this;
+    this.top = n;
+    for (let p = start[j]; p < start[j + 1]; p++) if (mark[row[p]] !== k) this.search(row[p], k);
+    lower.reserve(n - this.top);
+    upper.reserve(n - this.top);
+    this.load(j);
+    const end = this.subtract();
+    const best = this.pivot(k, j, preferred, end);
+    const pivot = x[best];
+    this.d[k] = pivot;
+    this.pivotRatio = Math.min(this.pivotRatio, Math.abs(pivot) / this.size);
+    at[best] = k;
+    for (let t = this.top; t < end; t++) {
+      const i = reached[t];
+      if (i !== best) lower.push(i, x[i] / pivot);
+      x[i] = 0;
+    }
+    lower.close(k);
+    upper.close(k);
+  }
+
+  /** Puts every row that row i leads to into `reached`. */
+  private search(i: number, k: number): void {
+    const { at, mark, path, cursor, reached } = this;
+    const { start: from, row: to } = this.lower;
     let depth = 0;
     path[0] = i;
     mark[i] = k;
@@ -102,7 +157,7 @@ export function factorise(
       let p = cursor[depth];
       while (p < end && mark[to[p]] === k) p++;
       if (p >= end) {
-        reached[--top] = path[depth--];
+        reached[--this.top] = path[depth--];
         continue;
       }
       cursor[depth] = p + 1;
@@ -113,26 +168,29 @@ export function factorise(
     }
   }
 
-  const rounding = roundingOf(n);
-  for (let k = 0; k < n; k++) {
-    const j = order[k];
-    top = n;
+  /** Scaled entries of column j into x. */
+  private load(j: number): void {
+    const { x, scale } = this;
+    const { start, row, value } = this.a;
     let size = 0;
-    for (let p = start[j]; p < start[j + 1]; p++) if (mark[row[p]] !== k) search(row[p], k);
     for (let p = start[j]; p < start[j + 1]; p++) {
       const i = row[p];
       x[i] = scale[i] * value[p];
       size = Math.max(size, Math.abs(x[i]));
     }
-    lower.reserve(n - top);
-    upper.reserve(n - top);
-    const { row: li, value: lx, start: ls } = lower;
+    this.size = size;
+  }
 
-    // What the columns before do to this one; rows that were not yet pivots are candidates.
-    let largest = 0;
-    let best = -1;
+  /**
+   * What the columns before do to this one. Rows that were not yet pivots are candidates, and come to stand side by
+   * side from `top` on.
+   * @returns where they end
+   */
+  private subtract(): number {
+    const { x, at, reached, top, upper } = this;
+    const { row: li, value: lx, start: ls } = this.lower;
     let candidates = top;
-    for (let t = top; t < n; t++) {
+    for (let t = top; t < reached.length; t++) {
       const i = reached[t];
       const step = at[i];
       if (step < 0) {
@@ -142,11 +200,19 @@ export function factorise(
       const u = x[i];
       x[i] = 0;
       upper.push(step, u);
-      size = Math.max(size, Math.abs(u));
+      this.size = Math.max(this.size, Math.abs(u));
       if (u === 0) continue;
       for (let p = ls[step]; p < ls[step + 1]; p++) x[li[p]] -= lx[p] * u;
     }
-    for (let t = top; t < candidates; t++) {
+    return candidates;
+  }
+
+  /** The pivot row among the candidates. */
+  private pivot(k: number, j: number, preferred: number, end: number): number {
+    const { x, reached, mark, at } = this;
+    let largest = 0;
+    let best = -1;
+    for (let t = this.top; t < end; t++) {
       const i = reached[t];
       const candidate = Math.abs(x[i]);
       if (!(candidate < Infinity)) throw new Singular("not-finite", j);
@@ -155,30 +221,14 @@ export function factorise(
         best = i;
       }
     }
-    if (!(largest > rounding * size)) throw new Singular("rounding", j);
-    const preferred = rowOf[j];
-    if (mark[preferred] === k && at[preferred] < 0 && Math.abs(x[preferred]) >= threshold * largest) {
-      best = preferred;
-    }
-    const pivot = x[best];
-    d[k] = pivot;
-    sizes[k] = size;
-    at[best] = k;
-    for (let t = top; t < candidates; t++) {
-      const i = reached[t];
-      if (i !== best) lower.push(i, x[i] / pivot);
-      x[i] = 0;
-    }
-    lower.close(k);
-    upper.close(k);
+    if (!(largest > this.rounding * this.size)) throw new Singular("rounding", j);
+    const free = mark[preferred] === k && at[preferred] < 0;
+    return free && Math.abs(x[preferred]) >= threshold * largest ? preferred : best;
   }
-  const L = lower.matrix();
-  for (let p = 0; p < L.row.length; p++) L.row[p] = at[L.row[p]];
-  return { L, U: upper.matrix(), d, size: sizes, at, order };
 }
 
 /** A triangle that grows column by column. */
-class Store {
+class Triangle {
   readonly start: Int32Array;
   row: Int32Array;
   value: Float64Array;

@@ -76,7 +76,7 @@ function fluxes({ elements, nx, places, mass }: Condensed, given: readonly boole
     else closing.push(e);
   }
   if (closing.length === 0) return [];
-  const { above, edge, depth } = new Forest(
+  const forest = new Forest(
     places.count,
     tree.map(({ a }) => a),
     tree.map(({ b }) => b),
@@ -88,16 +88,11 @@ function fluxes({ elements, nx, places, mass }: Condensed, given: readonly boole
       for (const [j, henries] of mass.rows[state]) if (!given[j]) weights[j] += along * henries;
     };
     linked(coil.state, 1);
-    // Around the loop: along this coil from a to b, and back to a through the tree, from both up to where they meet.
-    let [x, y] = [coil.b, coil.a];
-    while (x !== y) {
-      const up = depth[x] >= depth[y];
-      const from = up ? x : y;
-      const e = tree[edge[from]];
-      if (e.type === "inductor") linked(e.state, (e.a === from) === up ? 1 : -1);
-      if (up) x = above[x];
-      else y = above[y];
-    }
+    // Around the loop: along this coil from a to b, and back to a through the tree.
+    forest.walk(coil.b, coil.a, (edge, lower, way) => {
+      const e = tree[edge];
+      if (e.type === "inductor") linked(e.state, e.a === lower ? way : -way);
+    });
     return weights;
   });
 }

@@ -1,5 +1,4 @@
-// Lists that an elimination works on: what each node conducts to, and which group is to be eliminated next. What always
-// holds: their order depends on what was put in and in which order, on nothing else.
+// What one node of a net conducts to. Its order depends on what was put in and in which order, on nothing else.
 import type { Arithmetic } from "./arithmetic.js";
 
 /** What a node conducts to. With few, looking along the list is quickest. */
@@ -36,36 +35,5 @@ export class Conductances<T> {
   private find(node: number): number {
     if (this.to.length > 16 && !this.places) this.places = new Map(this.to.map((b, p) => [b, p]));
     return this.places ? (this.places.get(node) ?? -1) : this.to.indexOf(node);
-  }
-}
-
-/** Roots by degree; what was put in last is taken first. An entry that is out of date is passed over. */
-export class DegreeQueue {
-  private readonly lists: number[][] = [];
-  private readonly degree: Int32Array;
-  private lowest = 0;
-
-  constructor(nodes: number) {
-    this.degree = new Int32Array(nodes).fill(-1);
-  }
-
-  set(root: number, degree: number): void {
-    if (this.degree[root] === degree) return;
-    this.degree[root] = degree;
-    while (this.lists.length <= degree) this.lists.push([]);
-    this.lists[degree].push(root);
-    if (degree < this.lowest) this.lowest = degree;
-  }
-
-  /** Takes out a root of least degree; there must be one. */
-  least(): number {
-    for (;;) {
-      const root = this.lists[this.lowest].pop();
-      if (root === undefined) this.lowest++;
-      else if (this.degree[root] === this.lowest) {
-        this.degree[root] = -1;
-        return root;
-      }
-    }
   }
 }
