@@ -16,7 +16,7 @@ import { caseTitle } from "../report/verdicts.js";
 import { caseLength } from "../simulation/length.js";
 import { plan } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
-import { png } from "../tube/png.js";
+import { png } from "../tube/image.js";
 import { printable } from "./output.js";
 
 /** What is wanted of every run, as plain data. */

@@ -2,8 +2,8 @@
 // parts of which an end hangs free. Always: work grows in proportion to the parts.
 
 import type { Report } from "../base/diagnostic.js";
-import { DisjointSets } from "../base/disjoint.js";
 import { toNumber } from "../base/fraction.js";
+import { DisjointSets } from "../base/graph.js";
 import { possible, tightest } from "../parts/coupling.js";
 import type { PartSpec } from "./design.js";
 import type { Places } from "./scope.js";

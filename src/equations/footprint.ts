@@ -6,7 +6,7 @@
 // clusters that conduct within: every place and every element of a cluster depends on each known place at its border
 // and on each state or source within it.
 
-import { DisjointSets } from "../base/disjoint.js";
+import { DisjointSets } from "../base/graph.js";
 import type { Element } from "./elements.js";
 
 /** A number that is kept with its column, and the copies of it that readers hold. */

@@ -12,7 +12,7 @@
 // What always holds: a state that has nothing to do with a dependent one or another coil is divided by its size and
 // otherwise left alone, to the bit; the rest is solved group by group.
 
-import { DisjointSets } from "../base/disjoint.js";
+import { DisjointSets } from "../base/graph.js";
 import type { Coupling, Element } from "./elements.js";
 import type { SparseLu } from "./lu.js";
 import { factorsOf, solveColumns } from "./solve.js";

@@ -1,7 +1,7 @@
 // The circuit as the march sees it: devices, their states, and the condensed equations of each combination of
 // modes, made when first met and kept.
 
-import { DisjointSets } from "../base/disjoint.js";
+import { DisjointSets } from "../base/graph.js";
 import type { Device, Guard } from "../parts/contract.js";
 import { Condensed, type PartGuard, type Stamps } from "./condense.js";
 import { Collector, type Coupling, type Element } from "./elements.js";

@@ -6,10 +6,10 @@ import type { Assembly } from "../assembly/assemble.js";
 import type { Condensed } from "../equations/condense.js";
 import type { Course, Courses } from "../stepping/courses.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { product } from "../stepping/products.js";
-import { everyState, MissingStates } from "./filling.js";
+import { multiplyRows } from "../stepping/products.js";
+import { everyState, MissingStates } from "./missing.js";
+import { RailModes } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
-import { RailModes } from "./shown.js";
 
 /** State, levels and derivatives at one instant. */
 export interface Moment {
@@ -147,7 +147,7 @@ export class Playback {
     }
     const { z, course } = this;
     z.set(this.start);
-    course!.pieces.leap(z, tick - from, this.recurs);
+    course!.matrices.leap(z, tick - from, this.recurs);
     for (let k = 0; k < nx; k++) moment.x[k] = z[k];
   }
 
@@ -165,7 +165,7 @@ export class Playback {
       for (const s of this.every) this.source(s, tick, side, inputs);
       moment.equations = this.shown.at(at, x, u, moment.du).equations;
     }
-    product(equations.rowsOfA, x, dx);
+    multiplyRows(equations.rowsOfA, x, dx);
     for (let k = 0; k < dx.length; k++) dx[k] += B[k * nu];
     for (const { source, row, B: levels, D: slopes } of drives)
       for (let p = 0; p < row.length; p++) dx[row[p]] += levels[p] * u[source] + slopes[p] * du[source];

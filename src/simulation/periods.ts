@@ -1,8 +1,8 @@
 // The common period of what drives a circuit: of the signals that move anything that remembers. A signal with nothing
 // behind it but resistors settles nothing and unsettles nothing, and must not stretch the period of the others.
 
-import { DisjointSets } from "../base/disjoint.js";
 import { commonDivisor, type Fraction, toNumber } from "../base/fraction.js";
+import { DisjointSets } from "../base/graph.js";
 import { engineering } from "../base/quantity.js";
 import type { Design, PartSpec } from "../design/design.js";
 import type { System } from "../equations/system.js";

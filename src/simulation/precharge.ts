@@ -70,7 +70,7 @@ function started(part: PartSpec, volts?: number): PartSpec {
 /** The states a steady start begins with, and whose they are; none where there is no such start. */
 function startOf(design: Design, until: Fraction, march: Omit<MarchOptions, "start">, algebra?: Algebra) {
   const assembly = new Assembly(design, until, [], algebra);
-  const { system, clock, courses } = assembly;
+  const { system } = assembly;
   let x: Float64Array | undefined;
   const sink = {
     sample(_n: number, _side: 0 | 1, _at: unknown, state: Float64Array) {
@@ -80,13 +80,9 @@ function startOf(design: Design, until: Fraction, march: Omit<MarchOptions, "sta
     loss() {},
   };
   const { step: _, ...how } = march;
-  const ending: Ending = new March(
-    system,
-    assembly.inputs(),
-    clock,
-    sink,
-    { ...how, start: "steady" },
-    courses,
-  ).run();
+  const ending: Ending = new March({ ...assembly, inputs: assembly.inputs() }, sink, {
+    ...how,
+    start: "steady",
+  }).run();
   return { x, parts: system.states.map(({ part }) => part), ending };
 }

@@ -3,7 +3,7 @@
 // by itself, by matrices of its own, and the ramps need not look at the corners of the picture.
 // Always: states that move each other, that follow each other, or that one guard looks at, are in one group.
 
-import { DisjointSets } from "../base/disjoint.js";
+import { DisjointSets } from "../base/graph.js";
 import type { Condensed, Rows } from "../equations/condense.js";
 import type { DependentState } from "../equations/dependent.js";
 

@@ -13,7 +13,7 @@ import { type SparseRows, sparseRows } from "../equations/sparserows.js";
 import { ceilLog2, powerOfTwo } from "./binary.js";
 import { type Group, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
-import { product } from "./products.js";
+import { multiplyRows } from "./products.js";
 
 /** A live source in z. */
 export interface Voice {
@@ -163,7 +163,7 @@ export class Motion {
 
   /** out = z' */
   derive(z: Float64Array, out: Float64Array): void {
-    product(this.A, z, out);
+    multiplyRows(this.A, z, out);
     const { one, width } = this;
     out[one] = 0;
     for (let j = one + 1; j < width; j += 2) {

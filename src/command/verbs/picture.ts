@@ -5,7 +5,7 @@ import { extname } from "node:path";
 import { engineering } from "../../base/quantity.js";
 import { drivesTube } from "../../report/cautions.js";
 import { simulate } from "../../simulation/simulate.js";
-import { png } from "../../tube/png.js";
+import { png } from "../../tube/image.js";
 import { raster } from "../../tube/raster.js";
 import { attempt, load } from "../load.js";
 import { printable, tell, tryFile, writeFile } from "../output.js";

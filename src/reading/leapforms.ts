@@ -2,7 +2,7 @@
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import { voiced } from "../stepping/motion.js";
-import type { Form } from "./reader.js";
+import type { Form } from "./forms.js";
 
 /** A form in one combination, over z. */
 export interface LeapForm {
@@ -31,7 +31,7 @@ export function sameRows(a: Float64Array, b: Float64Array): boolean {
 }
 
 /** States that lines depend on, and sources; everything that moves them, as one word. */
-export interface Dependence {
+export interface FormDependence {
   readonly states: readonly number[];
   readonly sources: readonly number[];
   readonly motion: string;
@@ -43,7 +43,7 @@ export function dependenceOf(
   { motion }: Course,
   lines: readonly LeapForm[],
   products: boolean,
-): Dependence {
+): FormDependence {
   const { A, moving, voices, one } = motion;
   const name = (j: number): string => {
     if (j < nx) return `x${j}`;

@@ -7,15 +7,15 @@ import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { bitsOf, MissingStates } from "./filling.js";
-import { type Roundoff, roundoffOf, roundoffOfAll, sifted } from "./grain.js";
+import { formOf, type ProbeReader, probeReader } from "./forms.js";
+import { dependenceOf, type FormDependence, type LeapForm, leapFormOf, sameRows } from "./leapforms.js";
+import { bitsOf, MissingStates } from "./missing.js";
 import type { Probe } from "./probe.js";
-import { formOf, type ProbeReader, probeReader } from "./reader.js";
-import { type Dependence, dependenceOf, type LeapForm, leapFormOf, sameRows } from "./readout.js";
+import { RailModes } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
-import { RailModes } from "./shown.js";
-import { StepView } from "./stepsight.js";
-import { type LeapPoint, signChanges } from "./zeros.js";
+import { type Roundoff, roundoffOf, roundoffOfAll, sifted } from "./roundoff.js";
+import { type LeapPoint, signChanges } from "./signs.js";
+import { StepView } from "./stepview.js";
 
 /** Looks along a recording. After `look`, `value` and `slope` (a second) hold what was seen. */
 export interface ProbeView {
@@ -44,14 +44,14 @@ export function viewOf(assembly: Assembly, recording: Recording, probe: Probe): 
 }
 
 /** Everything about one combination. */
-interface View extends Dependence {
+interface View extends FormDependence {
   /** The states that lines depend on, as bits. */
   readonly mask: number;
   readonly at: Combination;
   readonly course: Course;
   readonly lines: readonly LeapForm[];
   readonly products: boolean;
-  /** Where what is seen depends on guards that the march leaves out (shown.ts): these, over z. */
+  /** Where what is seen depends on guards that the march leaves out (rails.ts): these, over z. */
   readonly alike: readonly LeapForm[];
   /** By which of them are violated: the lines that hold then. */
   readonly variants: Map<string, readonly LeapForm[]>;
@@ -200,7 +200,7 @@ class LeapView implements ProbeView {
           ? this.rowsAfter(tick - stretch.from)
           : undefined;
       z.set(start);
-      if (!rows) view.course.pieces.leap(z, tick - stretch.from, false);
+      if (!rows) view.course.matrices.leap(z, tick - stretch.from, false);
       this.sum(tick, side, z, rows);
     }
   }
@@ -284,7 +284,7 @@ class LeapView implements ProbeView {
   private along(line: LeapForm, tick: number): LeapPoint {
     const { stretch, start, z, view, inputs } = this;
     z.set(start);
-    if (tick > stretch.from) view.course.pieces.leap(z, tick - stretch.from, false);
+    if (tick > stretch.from) view.course.matrices.leap(z, tick - stretch.from, false);
     let [value, slope] = [0, 0];
     for (let j = 0; j < z.length; j++) {
       value += line.value[j] * z[j];
@@ -311,7 +311,7 @@ class LeapView implements ProbeView {
       for (const [k, row] of [value, slope].entries()) {
         const place = rows.subarray((2 * l + k) * width, (2 * l + k + 1) * width);
         place.set(row);
-        course.pieces.pull(place, ticks);
+        course.matrices.pull(place, ticks);
       }
     });
     kept.set(ticks, rows);

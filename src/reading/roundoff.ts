@@ -1,7 +1,7 @@
 // The rounding of what is seen at an instant: where large terms cancel, as in the current between two places of one voltage, what is
 // left is grain, and no number of samples makes a curve of it.
 // Takes rows over z and z itself; gives how far value and slope may be off by rounding alone.
-import type { LeapForm } from "./readout.js";
+import type { LeapForm } from "./leapforms.js";
 
 /** Rounding of a value and of its slope (a second). */
 export interface Roundoff {

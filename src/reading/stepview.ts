@@ -1,10 +1,10 @@
 // A probe along samples of steps: nothing is known between them.
 import type { Assembly } from "../assembly/assemble.js";
-import { noRoundoff, type Roundoff } from "./grain.js";
+import type { ProbeReader } from "./forms.js";
+import type { ProbeView } from "./leapview.js";
 import { Playback } from "./playback.js";
-import type { ProbeReader } from "./reader.js";
 import type { Recording, Stretch } from "./recording.js";
-import type { ProbeView } from "./sight.js";
+import { noRoundoff, type Roundoff } from "./roundoff.js";
 
 const none: readonly number[] = [];
 

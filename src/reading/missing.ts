@@ -47,7 +47,7 @@ export class MissingStates {
     while (j >= 0 && (recording.given(j) & bit) === 0) j--;
     const mode = j >= 0 ? recording.mode(j) : recording.headMode(state);
     const from = j >= 0 ? recording.tick(j) : recording.headTick(state);
-    const { motion, pieces } = this.strandOf(assembly.system.combinations[mode], state).course;
+    const { motion, matrices } = this.strandOf(assembly.system.combinations[mode], state).course;
     const { states } = motion.group;
     if (this.x.length < motion.width) this.x = new Float64Array(motion.width);
     const z = this.x.subarray(0, motion.width);
@@ -59,7 +59,7 @@ export class MissingStates {
     if (to > from) {
       for (const { source } of motion.voices) inputs.players[source - 1].seek(from, 1);
       motion.drive(inputs, from, z);
-      pieces.leap(z, to - from, inputs.recurs(from, to, motion.voices));
+      matrices.leap(z, to - from, inputs.recurs(from, to, motion.voices));
       motion.follow(z);
     }
     const mask = bitsOf(states);

@@ -10,10 +10,10 @@ import {
   traceAccuracy,
   type ValueRange,
   widen,
-} from "./cubic.js";
+} from "./accuracy.js";
+import { type ProbeView, viewOf } from "./leapview.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
-import { type ProbeView, viewOf } from "./sight.js";
 
 /** What all probes show at one tick. */
 interface Seen {

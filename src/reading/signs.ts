@@ -8,8 +8,8 @@ import {
   traceAccuracy,
   type ValueRange,
   widen,
-} from "./cubic.js";
-import type { Roundoff } from "./grain.js";
+} from "./accuracy.js";
+import type { Roundoff } from "./roundoff.js";
 
 /** A line at one instant. */
 export interface LeapPoint {

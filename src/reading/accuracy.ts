@@ -1,5 +1,5 @@
 // When a cubic through two samples is true to what lies between them.
-import type { Roundoff } from "./grain.js";
+import type { Roundoff } from "./roundoff.js";
 
 /** A trace is true to this share of its swing. */
 export const traceAccuracy = 4e-7;

@@ -2,8 +2,9 @@
 // beginning.
 import type { Matrix } from "ml-matrix";
 import type { Assembly } from "../assembly/assemble.js";
-import { type Begin, March, type MarchOptions } from "../stepping/march.js";
+import { March, type MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
+import type { Begin } from "../stepping/start.js";
 import { Tangent } from "../stepping/tangent.js";
 
 /** What is shot with. */
@@ -28,7 +29,7 @@ export interface Shot {
 
 /** Marches one period. */
 export function shot({ assembly, march, step }: Shooting, start: MarchOptions["start"]): Shot {
-  const { system, clock, courses } = assembly;
+  const { system } = assembly;
   const tangent = new Tangent(system.states.length);
   const swing = new Float64Array(system.states.length);
   let begin: Begin | undefined;
@@ -41,7 +42,7 @@ export function shot({ assembly, march, step }: Shooting, start: MarchOptions["s
     loss() {},
   };
   const options = { ...march, start, tangent, ...(step !== undefined && { step }) };
-  const marching: March = new March(system, assembly.inputs(), clock, sink, options, courses);
+  const marching: March = new March({ ...assembly, inputs: assembly.inputs() }, sink, options);
   const ending = marching.run();
   const nothing = { x: new Float64Array(0), modes: new Uint8Array(0), timers: new Map<number, number>() };
   const end = begin ? marching.state : nothing;
@@ -53,7 +54,6 @@ export function shot({ assembly, march, step }: Shooting, start: MarchOptions["s
  * in the same modes.
  */
 export function betweenBeats({ assembly, march }: Shooting, start: Begin): Float64Array | undefined {
-  const { system, clock, courses } = assembly;
   const beats: Begin[] = [];
   const sink = {
     sample: () => beats.length < 3,
@@ -65,7 +65,7 @@ export function betweenBeats({ assembly, march }: Shooting, start: Begin): Float
     repeat() {},
   };
   const options = { ...march, start, repeats: { changes: [], marched: true } };
-  const marching: March = new March(system, assembly.inputs(), clock, sink, options, courses);
+  const marching: March = new March({ ...assembly, inputs: assembly.inputs() }, sink, options);
   marching.run();
   const [, one, two] = beats;
   if (!one || !two || one.modes.some((mode, p) => mode !== two.modes[p])) return undefined;

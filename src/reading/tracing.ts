@@ -15,11 +15,11 @@ import {
   traceAccuracy,
   type ValueRange,
   widen,
-} from "./cubic.js";
+} from "./accuracy.js";
 import { impulsesOf } from "./impulses.js";
+import { type ProbeView, viewOf } from "./leapview.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
-import { type ProbeView, viewOf } from "./sight.js";
 
 /** What to draw. */
 export interface TraceRequest {

@@ -1,6 +1,6 @@
 // What changes hands inside the leaps of a recording.
 // Takes stretches in their order; gives what was delivered and dissipated in each. Always: a stretch is parted at every corner
-// of a source that carries power, and where an output's current turns from one rail to the other (shown.ts).
+// of a source that carries power, and where an output's current turns from one rail to the other (rails.ts).
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
@@ -10,12 +10,12 @@ import type { Inputs } from "../stepping/inputs.js";
 import { LeapMatrices } from "../stepping/leapmatrices.js";
 import { Motion } from "../stepping/motion.js";
 import { hermiteRoot } from "../stepping/root.js";
-import { cubicAt, partingShare } from "./cubic.js";
-import { formOf } from "./reader.js";
-import { type LeapForm, leapFormOf } from "./readout.js";
+import { cubicAt, partingShare } from "./accuracy.js";
+import { EnergyIntegral, type Exchange } from "./energy.js";
+import { formOf } from "./forms.js";
+import { type LeapForm, leapFormOf } from "./leapforms.js";
+import { RailModes } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
-import { RailModes } from "./shown.js";
-import { EnergyIntegral, type Exchange } from "./works.js";
 
 /** A guard left out, over z, and the largest that it has come to. */
 interface Turning extends LeapForm {
@@ -94,12 +94,12 @@ export class EnergyExchanges {
     start.set(z);
     // As a rule nothing turns: one look on the way shows it.
     const on = Math.ceil(partingShare * ticks);
-    book.course.pieces.leap(z, on, false);
+    book.course.matrices.leap(z, on, false);
     middle.set(z);
     z.set(start);
     const tried: Exchange = { delivered: 0, dissipated: 0, terms: 0 };
     this.works(book, keyOf(book, middle)).over(z, ticks, tried);
-    const { tick } = book.course.pieces;
+    const { tick } = book.course.matrices;
     const straight = (line: Turning) => {
       const [a, b] = [lookOf(line, start, 0), lookOf(line, z, ticks)];
       return course(line, a, lookOf(line, middle, on), b, tick) === "keeps";
@@ -132,7 +132,7 @@ export class EnergyExchanges {
     const length = b.tick - a.tick;
     if (length <= 1 || depth >= deepest) return;
     const m = this.along(book, line, a.tick + Math.ceil(partingShare * length));
-    const found = course(line, a, m, b, book.course.pieces.tick);
+    const found = course(line, a, m, b, book.course.matrices.tick);
     if (found === "keeps") return;
     if (found === "turns") {
       cuts.add(this.turn(book, line, a, b));
@@ -152,7 +152,7 @@ export class EnergyExchanges {
     let [low, high] = [a, b];
     for (let k = 0; high.tick - low.tick > 1; k++) {
       const span = high.tick - low.tick;
-      const h = sign * span * book.course.pieces.tick;
+      const h = sign * span * book.course.matrices.tick;
       const root =
         k < tries ? hermiteRoot(sign * low.value, h * low.slope, sign * high.value, h * high.slope) : 0.5;
       const tick = low.tick + Math.min(Math.max(Math.round(root * span), 1), span - 1);
@@ -168,7 +168,7 @@ export class EnergyExchanges {
   private along({ course }: Book, line: LeapForm, tick: number): Seen {
     const { z, start } = this;
     z.set(start);
-    if (tick > 0) course.pieces.leap(z, tick, false);
+    if (tick > 0) course.matrices.leap(z, tick, false);
     return lookOf(line, z, tick);
   }
 
@@ -205,7 +205,7 @@ export class EnergyExchanges {
     const whole = wholeOf(equations);
     const sources = [...new Set([...whole.sources, ...carrying])].sort((a, b) => a - b);
     const motion = new Motion(equations, this.inputs, { ...whole, sources });
-    const course = { motion, pieces: new LeapMatrices(motion, this.assembly.clock), index: 0 };
+    const course = { motion, matrices: new LeapMatrices(motion, this.assembly.clock), index: 0 };
     const alike = this.shown.alike(at);
     const lines = alike
       ? alike.flips.map((_, g) => ({
