@@ -30,7 +30,7 @@ export {
   type Stress,
   type StressOptions,
   stress,
-} from "./judging/demands.js";
+} from "./judging/stresses.js";
 export { type CheckResult, type VerifyOptions, verify } from "./judging/verify.js";
 export { measures } from "./measures/measures.js";
 export type { Measure, Window } from "./measures/window.js";
@@ -55,9 +55,9 @@ export {
 } from "./sizing/sizing.js";
 export type { Trim, TrimEnd, TrimTolerance } from "./sizing/trim.js";
 export type { Distribution } from "./spread/distribution.js";
+export type { ExperimentCheck, ExperimentOptions, Subject } from "./spread/experiment.js";
 export { merge, readTrials } from "./spread/merge.js";
 export type { Quantile } from "./spread/quantiles.js";
-export type { BenchCheck, BenchOptions, Subject } from "./spread/setup.js";
 export {
   type Cause,
   type Cost,
@@ -66,6 +66,7 @@ export {
   type SpreadCheck,
   summarise,
 } from "./spread/summary.js";
+export type { Axis, Temperatures } from "./spread/tolerances.js";
 export {
   type Aborting,
   type MissingTrial,
@@ -74,7 +75,6 @@ export {
   type TrialsOptions,
   trials,
 } from "./spread/trials.js";
-export type { Axis, Temperatures } from "./spread/variables.js";
 export { type CountedShare, wilson } from "./spread/wilson.js";
 export {
   type CornerCheck,

@@ -2,9 +2,9 @@
 // Takes the plain data; gives lines. Always: what does not pass is said with the values that cause it.
 import { engineering } from "../base/quantity.js";
 import { limitText, measuredText } from "../report/verdicts.js";
-import type { BenchCheck } from "../spread/setup.js";
+import type { ExperimentCheck } from "../spread/experiment.js";
 import type { Cause, Spread } from "../spread/summary.js";
-import { axisWords } from "../spread/variables.js";
+import { axisWords } from "../spread/tolerances.js";
 import type { WorstCase } from "../spread/worst.js";
 import { columns } from "./columns.js";
 
@@ -148,19 +148,19 @@ function signed(place: number): string {
   return `${place < 0 ? "-" : "+"}${words} %`;
 }
 
-function label(c: BenchCheck): string {
+function label(c: ExperimentCheck): string {
   return c.case === "" ? c.name : `${c.name}, ${c.case}`;
 }
 
-function shown(c: BenchCheck, value: number | undefined): string {
+function shown(c: ExperimentCheck, value: number | undefined): string {
   return measuredText({ ...asResult(c), measured: value ?? Number.NaN });
 }
 
-function limitOf(c: BenchCheck): string {
+function limitOf(c: ExperimentCheck): string {
   return limitText({ ...asResult(c), measured: Number.NaN });
 }
 
-function asResult(c: BenchCheck) {
+function asResult(c: ExperimentCheck) {
   const { name, case: where, what, unit, limit } = c;
   return { name, case: where, what, unit, limit, pass: true, margin: 0 };
 }

@@ -18,10 +18,10 @@ import { tracesOf } from "./traces.js";
 import { type CheckResult, judgeTaken, take } from "./verify.js";
 
 /** Exact values, SI, by full name. */
-export type Values = ReadonlyMap<string, Fraction>;
+export type ExactValues = ReadonlyMap<string, Fraction>;
 
 /** What a goal comes to. */
-export interface Reading {
+export interface Evaluation {
   /** As a check has it: of many periods the worst. */
   readonly result: CheckResult;
   /**
@@ -32,12 +32,12 @@ export interface Reading {
 }
 
 /** Measures the goals of a design under other values. */
-export class Gauge {
+export class Evaluator {
   /** Simulations so far. */
   runs = 0;
   /** Those of them that stopped early. */
   stopped = 0;
-  private readonly seen = new Map<string, readonly Reading[]>();
+  private readonly seen = new Map<string, readonly Evaluation[]>();
 
   constructor(
     readonly design: Design,
@@ -51,7 +51,7 @@ export class Gauge {
   ) {}
 
   /** What the goals measure with these values, in their order. */
-  at(values: Values): readonly Reading[] {
+  at(values: ExactValues): readonly Evaluation[] {
     const key = [...values]
       .map(([name, value]) => `${name}=${value.toFraction()}`)
       .sort()
@@ -63,14 +63,14 @@ export class Gauge {
     return results;
   }
 
-  private measure(values: Values): readonly Reading[] {
+  private measure(values: ExactValues): readonly Evaluation[] {
     const { design, goals, options, also, brief } = this;
     const ran = (run: Run) => {
       this.runs++;
       if (run.status === "stopped") this.stopped++;
       this.told(this.runs, run);
     };
-    return readings(design, goals, values, options, ran, { also, brief });
+    return evaluate(design, goals, values, options, ran, { also, brief });
   }
 }
 
@@ -78,14 +78,14 @@ export class Gauge {
  * What goals measure when values of a design are others: one run for each case that they stand in.
  * @param how `also`: a case to run though no goal may stand in it; `brief`: runs end where nothing later is looked at
  */
-export function readings(
+export function evaluate(
   design: Design,
   goals: readonly Goal[],
   values: ReadonlyMap<string, Setting>,
   options: SimulateOptions,
   ran: (run: Run) => void = () => undefined,
   how: { readonly also?: string | undefined; readonly brief?: boolean } = {},
-): readonly Reading[] {
+): readonly Evaluation[] {
   try {
     const cases = new Set(goals.map((g) => g.case));
     if (how.also !== undefined) cases.add(how.also);
@@ -146,7 +146,7 @@ export function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
   return asWritten(Math.max(...(ends as number[])));
 }
 
-function readingOf(run: Run, spec: CheckSpec, traces: (name: string) => Trace): Reading {
+function readingOf(run: Run, spec: CheckSpec, traces: (name: string) => Trace): Evaluation {
   const taken = take(run, spec, traces);
   const result = judgeTaken(run, spec, taken);
   const { low, high } = spec.limit;
@@ -160,7 +160,7 @@ function readingOf(run: Run, spec: CheckSpec, traces: (name: string) => Trace): 
 }
 
 /** The result of a goal of which there is no run. */
-export function unmeasured({ spec, case: name }: Pick<Goal, "spec" | "case">, reason: string): Reading {
+export function unmeasured({ spec, case: name }: Pick<Goal, "spec" | "case">, reason: string): Evaluation {
   const result = {
     name: spec.name,
     case: name,

@@ -7,8 +7,8 @@ import type { CheckSpec } from "../design/design.js";
 import { findMeasure } from "../measures/measures.js";
 import type { Run } from "../reading/result.js";
 import type { Trace } from "../waveforms/trace.js";
-import { type Look, patchesOf, type Span } from "./portions.js";
-import { Windows } from "./windows.js";
+import { PeriodWindows } from "./eachperiod.js";
+import { type CheckWithMeasure, patchesOf, type TimeSpan } from "./patches.js";
 
 /** Share of the run from which on a stretch of it is not worth keeping apart from the whole. */
 const most = 0.8;
@@ -20,7 +20,7 @@ export type Traces = (name: string, from?: number, to?: number) => Trace;
 
 /** The traces that checks look at. */
 export function tracesOf(run: Run, checks: readonly CheckSpec[]): Traces {
-  const found = new Map<string, { readonly span: Span; readonly trace: Trace }[]>();
+  const found = new Map<string, { readonly span: TimeSpan; readonly trace: Trace }[]>();
   if (run.recording.count > 0)
     for (const { span, part, names } of groups(run, checks)) {
       const keep = (name: string, trace: Trace) =>
@@ -44,7 +44,7 @@ export function tracesOf(run: Run, checks: readonly CheckSpec[]): Traces {
 }
 
 /** What looks at a trace; undefined where also the periods of the place are read off it. */
-function looksAt(run: Run, checks: readonly CheckSpec[], name: string): Look[] | undefined {
+function looksAt(run: Run, checks: readonly CheckSpec[], name: string): CheckWithMeasure[] | undefined {
   if (checks.some(({ each }) => each === name && !beatOf(run.design, each))) return undefined;
   return checks
     .filter((check) => check.target === name || outputOf(run, check) === name)
@@ -52,9 +52,12 @@ function looksAt(run: Run, checks: readonly CheckSpec[], name: string): Look[] |
 }
 
 /** Names by the stretch of them that is looked at, and whether that is a part of the run. */
-function groups(run: Run, checks: readonly CheckSpec[]): { span: Span; part: boolean; names: string[] }[] {
-  const spans = new Map<string, Span[]>();
-  const look = (name: string, all: readonly Span[]) =>
+function groups(
+  run: Run,
+  checks: readonly CheckSpec[],
+): { span: TimeSpan; part: boolean; names: string[] }[] {
+  const spans = new Map<string, TimeSpan[]>();
+  const look = (name: string, all: readonly TimeSpan[]) =>
     spans.set(name, all.reduce(joined, spans.get(name) ?? []));
   const whole = { from: 0, to: run.until };
   for (const check of checks) {
@@ -65,7 +68,7 @@ function groups(run: Run, checks: readonly CheckSpec[]): { span: Span; part: boo
     // Where the periods of a place begins is read off all of it.
     if (check.each !== undefined && !beatOf(run.design, check.each)) look(check.each, [whole]);
   }
-  const found = new Map<string, { span: Span; part: boolean; names: string[] }>();
+  const found = new Map<string, { span: TimeSpan; part: boolean; names: string[] }>();
   for (const [name, own] of spans)
     for (const span of own) {
       const part = span.to - span.from < most * run.until && span.to <= run.reached;
@@ -78,8 +81,8 @@ function groups(run: Run, checks: readonly CheckSpec[]): { span: Span; part: boo
 }
 
 /** Stretches with one more: what overlaps is one. */
-function joined(all: readonly Span[], one: Span): Span[] {
-  const [apart, touched] = [[] as Span[], [one]];
+function joined(all: readonly TimeSpan[], one: TimeSpan): TimeSpan[] {
+  const [apart, touched] = [[] as TimeSpan[], [one]];
   for (const other of all) (other.to < one.from || other.from > one.to ? apart : touched).push(other);
   const from = Math.min(...touched.map((s) => s.from));
   const to = Math.max(...touched.map((s) => s.to));
@@ -87,11 +90,11 @@ function joined(all: readonly Span[], one: Span): Span[] {
 }
 
 /** What a check looks at: of a run that repeats the first times and what comes behind. */
-function spansOf(run: Run, check: CheckSpec): Span[] {
+function spansOf(run: Run, check: CheckSpec): TimeSpan[] {
   const span = spanOf(run, check);
   if (check.each === undefined || run.recording.rounds.length === 0) return [span];
   if (!beatOf(run.design, check.each)) return [span];
-  const { rows } = new Windows(run, check, check.each);
+  const { rows } = new PeriodWindows(run, check, check.each);
   if (rows.length === 0) return [span];
   return rows.map(({ from, to }, i) => ({
     from: i === 0 ? Math.min(from, span.from) : from,
@@ -99,7 +102,7 @@ function spansOf(run: Run, check: CheckSpec): Span[] {
   }));
 }
 
-function spanOf({ until }: Run, { after, before, at, each, measure }: CheckSpec): Span {
+function spanOf({ until }: Run, { after, before, at, each, measure }: CheckSpec): TimeSpan {
   if (each === undefined && at !== undefined && findMeasure(measure)?.needs === "at")
     return { from: Math.max(0, at - about * until), to: Math.min(until, at + about * until) };
   return { from: after ?? 0, to: before ?? until };

@@ -9,8 +9,8 @@ import type { Run } from "../reading/result.js";
 import { caseLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
+import { PeriodWindows } from "./eachperiod.js";
 import { outputOf, type Traces, tracesOf } from "./traces.js";
-import { Windows } from "./windows.js";
 
 /** What a check found. */
 export interface CheckResult {
@@ -182,7 +182,7 @@ function eachPeriod(
   each: string,
   over: (from: number, to: number) => (window: { from: number; to: number; at?: number }) => number,
 ): Taken {
-  const windows = new Windows(run, check, each);
+  const windows = new PeriodWindows(run, check, each);
   const begins: number[] = [];
   const values: number[] = [];
   for (const row of windows.rows) {

@@ -1,10 +1,10 @@
 // What to buy for an exact answer: preferred values on both sides, pairs of parts, and what the goals measure with each.
-// Takes a gauge and exact values of the unknowns; gives trials as plain data. Always: every trial was measured, and says
+// Takes an evaluator and exact values of the unknowns; gives trials as plain data. Always: every trial was measured, and says
 // whether its values lie in the ranges allowed.
 import * as dimension from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { neighbours, type Series } from "../base/series.js";
-import type { Gauge, Values } from "../judging/evaluation.js";
+import type { Evaluator, ExactValues } from "../judging/evaluation.js";
 import type { CheckResult } from "../judging/verify.js";
 import { inRange, type Range } from "../parts/contract.js";
 import { type ExactPair, pairs } from "./pairs.js";
@@ -60,16 +60,20 @@ export interface Answer extends Trial {
 const combined = 4;
 
 /** A share of the value sought that counts as nothing: some tens of times what a run itself may be off. */
-export const nothing = 1e-6;
+export const negligible = 1e-6;
 
-/** Values of the unknowns in their order, as a gauge takes them. */
-export function named(unknowns: readonly Unknown[], values: readonly Fraction[]): Values {
+/** Values of the unknowns in their order, as an evaluator takes them. */
+export function named(unknowns: readonly Unknown[], values: readonly Fraction[]): ExactValues {
   return new Map(unknowns.map((u, i) => [u.name, values[i]]));
 }
 
 /** Measures the goals with these values. */
-export function tried(gauge: Gauge, unknowns: readonly Unknown[], values: readonly Fraction[]): Trial {
-  const readings = gauge.at(named(unknowns, values));
+export function tried(
+  evaluator: Evaluator,
+  unknowns: readonly Unknown[],
+  values: readonly Fraction[],
+): Trial {
+  const readings = evaluator.at(named(unknowns, values));
   return {
     values: values.map(toNumber),
     results: readings.map((r) => r.result),
@@ -86,15 +90,23 @@ function within(value: Fraction, { from, to }: Unknown): boolean {
 }
 
 /** An exact answer with what can be bought for it. */
-export function answer(gauge: Gauge, unknowns: readonly Unknown[], exact: readonly Fraction[]): Answer {
+export function answer(
+  evaluator: Evaluator,
+  unknowns: readonly Unknown[],
+  exact: readonly Fraction[],
+): Answer {
   return {
-    ...tried(gauge, unknowns, exact),
-    preferred: preferredOf(gauge, unknowns, exact),
-    pairs: unknowns.flatMap((_, i) => pairsOf(gauge, unknowns, exact, i)),
+    ...tried(evaluator, unknowns, exact),
+    preferred: preferredOf(evaluator, unknowns, exact),
+    pairs: unknowns.flatMap((_, i) => pairsOf(evaluator, unknowns, exact, i)),
   };
 }
 
-function preferredOf(gauge: Gauge, unknowns: readonly Unknown[], exact: readonly Fraction[]): Trial[] {
+function preferredOf(
+  evaluator: Evaluator,
+  unknowns: readonly Unknown[],
+  exact: readonly Fraction[],
+): Trial[] {
   const choices = unknowns.map((u, i): Fraction[] => {
     const value = exact[i];
     if (!u.series || !inRange(value, "positive")) return [value];
@@ -106,7 +118,7 @@ function preferredOf(gauge: Gauge, unknowns: readonly Unknown[], exact: readonly
   if (!unknowns.some((u) => u.series)) return [];
   let combinations: Fraction[][] = [[]];
   for (const list of choices) combinations = combinations.flatMap((c) => list.map((value) => [...c, value]));
-  const trials = combinations.map((values) => tried(gauge, unknowns, values));
+  const trials = combinations.map((values) => tried(evaluator, unknowns, values));
   if (unknowns.length === 1) return trials;
   const room = (t: Trial) =>
     Math.min(...t.results.map((r) => (Number.isNaN(r.margin) ? Number.NEGATIVE_INFINITY : r.margin)));
@@ -119,10 +131,15 @@ export function pairsFor({ series, dimension: dim }: Unknown, exact: Fraction): 
   return series && adds && inRange(exact, "positive") ? pairs(exact, series, adds) : [];
 }
 
-function pairsOf(gauge: Gauge, unknowns: readonly Unknown[], exact: readonly Fraction[], i: number): Pair[] {
+function pairsOf(
+  evaluator: Evaluator,
+  unknowns: readonly Unknown[],
+  exact: readonly Fraction[],
+  i: number,
+): Pair[] {
   return pairsFor(unknowns[i], exact[i]).map(({ wiring, values, together }) => ({
     ...tried(
-      gauge,
+      evaluator,
       unknowns,
       exact.map((v, k) => (k === i ? together : v)),
     ),

@@ -12,7 +12,7 @@ import { readSeries, seriesNames } from "../base/series.js";
 import type { Design, FindSpec } from "../design/design.js";
 import { rangeFault } from "../design/finds.js";
 import { type Numeral, numerals } from "../design/revalue.js";
-import { Gauge } from "../judging/evaluation.js";
+import { Evaluator } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import type { Bounds } from "../measures/verdict.js";
 import { inRange, rangeText } from "../parts/contract.js";
@@ -119,7 +119,7 @@ export interface Sizing {
 }
 
 /** Answers, or the reason for none; what `single` and `several` give. */
-export type Outcome = Pick<Sizing, "status" | "reason" | "answers" | "best" | "beyond">;
+export type SizingOutcome = Pick<Sizing, "status" | "reason" | "answers" | "best" | "beyond">;
 
 /**
  * Finds values of a design so that checks measure what they aim at: what `is` names, the middle of `between`, the bound of
@@ -149,7 +149,7 @@ export function size(
   const goals = sought.goals.flatMap((g): Goal[] =>
     typeof g === "string" ? goalsOf(design, [g]) : [goalOf(design, g)],
   );
-  const gauge = new Gauge(
+  const evaluator = new Evaluator(
     design,
     goals,
     options.simulate ?? {},
@@ -160,8 +160,8 @@ export function size(
   const [only] = unknowns;
   const outcome =
     unknowns.length === 1 && goals.length === 1
-      ? single(gauge, only, points, trim)
-      : several(gauge, unknowns);
+      ? single(evaluator, only, points, trim)
+      : several(evaluator, unknowns);
   return {
     ...outcome,
     unknowns: unknowns.map((u) => ({
@@ -180,8 +180,8 @@ export function size(
       aim,
       limit: spec.limit,
     })),
-    runs: gauge.runs,
-    stopped: gauge.stopped,
+    runs: evaluator.runs,
+    stopped: evaluator.stopped,
   };
 }
 

@@ -6,10 +6,17 @@
 
 import { asked, refuse } from "../base/asked.js";
 import type { Design } from "../design/design.js";
-import { Bench, type BenchCheck, type BenchOptions, type Measured, passes, type Subject } from "./setup.js";
+import {
+  Experiment,
+  type ExperimentCheck,
+  type ExperimentOptions,
+  type Measured,
+  passes,
+  type Subject,
+} from "./experiment.js";
 import { type Cause, causesOf } from "./summary.js";
+import { type Axis, type AxisPlaces, axisWords, valueAt } from "./tolerances.js";
 import { asDesigned } from "./trials.js";
-import { type Axis, axisWords, type Places, valueAt } from "./variables.js";
 
 /** The lowest or highest of all corners that were run. */
 export interface CornerExtreme {
@@ -44,7 +51,7 @@ interface Band {
 }
 
 /** The worst case of one check. SI units. */
-export interface CornerCheck extends BenchCheck {
+export interface CornerCheck extends ExperimentCheck {
   /** What it measures as designed. */
   readonly nominal: number;
   /** The lowest of the corners that were run, and of each axis at its ends alone; absent where none has a value. */
@@ -84,7 +91,7 @@ export interface WorstCase extends Omit<Subject, "checks"> {
 }
 
 /** How to look for the worst case. */
-export interface CornersOptions extends BenchOptions {
+export interface CornersOptions extends ExperimentOptions {
   /** True: all corners, up to a million; default: all where there are 4096 at most, else by signs. */
   readonly exact?: boolean;
   /** Told after each place: how many are done of how many that are sure to come. */
@@ -109,8 +116,8 @@ export function corners(design: Design, options: CornersOptions = {}): WorstCase
     exact: "flag",
     progress: "function",
   });
-  const bench = new Bench(design, options);
-  const work = search(bench.subject, options);
+  const experiment = new Experiment(design, options);
+  const work = search(experiment.subject, options);
   let done = 0;
   let next = work.next();
   while (!next.done) {
@@ -118,7 +125,7 @@ export function corners(design: Design, options: CornersOptions = {}): WorstCase
     const of = done + batch.length;
     next = work.next(
       batch.map((places) => {
-        const measured = bench.at(places);
+        const measured = experiment.at(places);
         options.progress?.(++done, of);
         return measured;
       }),
@@ -134,7 +141,7 @@ export function corners(design: Design, options: CornersOptions = {}): WorstCase
 export function* search(
   subject: Subject,
   { exact = false }: Pick<CornersOptions, "exact"> = {},
-): Generator<readonly Places[], WorstCase, readonly Measured[]> {
+): Generator<readonly AxisPlaces[], WorstCase, readonly Measured[]> {
   const { axes, checks } = subject;
   const count = 2 ** axes.length;
   if (exact && count > most) {
@@ -187,8 +194,8 @@ interface Pair {
   readonly axis: number;
   /** A drift does nothing at the temperature where values hold, so it is looked at with the temperature at both its ends. */
   readonly warm: number;
-  readonly low: Places;
-  readonly high: Places;
+  readonly low: AxisPlaces;
+  readonly high: AxisPlaces;
 }
 
 /** What a check measures at both ends of one axis. */
@@ -206,7 +213,7 @@ function pairsOf(axes: readonly Axis[]): Pair[] {
 }
 
 // In batches, so that a million corners are never all in hand. Bit k of a corner's number tells the end of axis k.
-function* everyCorner(count: number, axes: number): Generator<readonly Places[]> {
+function* everyCorner(count: number, axes: number): Generator<readonly AxisPlaces[]> {
   for (let from = 0; from < count; from += few)
     yield Array.from({ length: Math.min(few, count - from) }, (_, i) =>
       Array.from({ length: axes }, (_, k) => ((from + i) >>> k) & 1),
@@ -218,9 +225,9 @@ function signed(
   axes: readonly Axis[],
   alone: readonly (readonly Alone[])[],
   middles: readonly number[],
-): Places[] {
+): AxisPlaces[] {
   const heat = axes.findIndex((axis) => axis.what === "temperature");
-  const list = new Map<string, Places>();
+  const list = new Map<string, AxisPlaces>();
   alone.forEach((effects, k) => {
     for (const way of [1, -1]) {
       const end = (axis: number, warm: number) => {
@@ -243,19 +250,19 @@ function signed(
 
 /** The extremes of one check among the corners that were run. */
 class Found {
-  lowest: { value: number; places: Places } | undefined;
-  highest: { value: number; places: Places } | undefined;
+  lowest: { value: number; places: AxisPlaces } | undefined;
+  highest: { value: number; places: AxisPlaces } | undefined;
   failing = 0;
   /** Whether it failed where one axis alone stands at its end. */
   alone = false;
   reason: string | undefined;
 
   constructor(
-    readonly check: BenchCheck,
+    readonly check: ExperimentCheck,
     readonly k: number,
   ) {}
 
-  meet(places: Places, { measured, reason }: Measured, corner = true): void {
+  meet(places: AxisPlaces, { measured, reason }: Measured, corner = true): void {
     const value = measured[this.k];
     if (!passes(this.check, value)) {
       if (corner) this.failing++;
@@ -276,7 +283,7 @@ function judged(
   middle: Measured,
   alone: readonly Alone[],
 ): CornerCheck {
-  const extreme = ({ value, places }: { value: number; places: Places }): CornerExtreme => ({
+  const extreme = ({ value, places }: { value: number; places: AxisPlaces }): CornerExtreme => ({
     value,
     causes: causesOf(axes, places),
   });

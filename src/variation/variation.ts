@@ -12,7 +12,7 @@ import { readSeries, seriesNames } from "../base/series.js";
 import { type Spacing, spaced, suited } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
 import { type Numeral, numerals } from "../design/revalue.js";
-import { Gauge } from "../judging/evaluation.js";
+import { Evaluator } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import type { CheckResult } from "../judging/verify.js";
 import type { Bounds } from "../measures/verdict.js";
@@ -156,8 +156,8 @@ export function vary(design: Design, options: VaryOptions): Variation {
   const stopped: { point: number; reason: string }[] = [];
   const label = labels(points, dimension.unitOf(found.amount.dimension));
   points.forEach((value, i) => {
-    // A gauge of its own for each point: nothing is asked twice, and no run is kept longer than its point.
-    const told: ConstructorParameters<typeof Gauge>[3] = (_, run) => {
+    // A evaluator of its own for each point: nothing is asked twice, and no run is kept longer than its point.
+    const told: ConstructorParameters<typeof Evaluator>[3] = (_, run) => {
       if (run.design.caseName !== one.caseName) return;
       if (run.status === "stopped") stopped.push({ point: i, reason: run.reason });
       if (run.recording.count === 0) return;
@@ -165,8 +165,8 @@ export function vary(design: Design, options: VaryOptions): Variation {
         kept[k][i] = renamed(run.trace(trace.name), label[i]);
       });
     };
-    const gauge = new Gauge(design, goals, options.simulate ?? {}, told, one.caseName);
-    results.push(gauge.at(new Map([[name, value]])).map((r) => r.result));
+    const evaluator = new Evaluator(design, goals, options.simulate ?? {}, told, one.caseName);
+    results.push(evaluator.at(new Map([[name, value]])).map((r) => r.result));
     options.progress?.(i + 1, points.length);
   });
   return {

@@ -5,8 +5,8 @@
 import { readFileSync } from "node:fs";
 import { availableParallelism } from "node:os";
 import { drivesTube } from "../../report/cautions.js";
+import { Experiment, type ExperimentOptions, type Measured } from "../../spread/experiment.js";
 import { merge, readTrials } from "../../spread/merge.js";
-import { Bench, type BenchOptions, type Measured } from "../../spread/setup.js";
 import { summarise } from "../../spread/summary.js";
 import { asDesigned, Log, places, rangeOf, seedOf, type Trials } from "../../spread/trials.js";
 import { search, type WorstCase } from "../../spread/worst.js";
@@ -58,12 +58,12 @@ export async function spreadVerb(files: readonly string[], options: SpreadVerbOp
 async function random(file: string, options: SpreadVerbOptions, json: boolean): Promise<number> {
   const { from, to } = attempt(() => rangeOf(asked(options.trials)), json);
   const seed = attempt(() => seedOf(number(options.seed, 1)), json);
-  const { bench, pool, results, lost, cautious } = ready(file, options, json, to - from);
-  const { subject } = bench;
+  const { experiment, pool, results, lost, cautious } = ready(file, options, json, to - from);
+  const { subject } = experiment;
   const log = new Log(
     subject,
     seed,
-    attempt(() => bench.at(asDesigned(subject)), json),
+    attempt(() => experiment.at(asDesigned(subject)), json),
   );
   const jobs = function* (): Generator<PlacesJob> {
     for (let id = from; id < to; id++) yield { id, places: places(subject.axes, seed, id) };
@@ -89,10 +89,10 @@ async function random(file: string, options: SpreadVerbOptions, json: boolean): 
 }
 
 async function worst(file: string, options: SpreadVerbOptions, json: boolean): Promise<number> {
-  const { bench, pool, results, lost, cautious } = ready(file, options, json, Number.POSITIVE_INFINITY);
+  const { experiment, pool, results, lost, cautious } = ready(file, options, json, Number.POSITIVE_INFINITY);
   const bar = new Bar("places");
   const exact = options.exact === true;
-  const work = search(bench.subject, { exact });
+  const work = search(experiment.subject, { exact });
   let found: WorstCase | undefined;
   const look = async () => {
     let next = attempt(() => work.next(), json);
@@ -156,12 +156,12 @@ function slice(file: string, json: boolean): Trials {
   }, json);
 }
 
-/** The design on its bench, and a pool of workers that measure it as the bench does. */
+/** The experiment, and a pool of workers that measure as it does. */
 function ready(file: string, options: SpreadVerbOptions, json: boolean, jobs: number) {
   const { design, source } = load(file, json);
   if (options.out !== undefined) tryFile(options.out);
   const { until, checks, from, to } = options;
-  const asked: BenchOptions = {
+  const asked: ExperimentOptions = {
     ...(options.case !== undefined && { case: options.case }),
     ...(options.cases && { cases: true }),
     ...(checks !== undefined && { checks: checks.split(",").map((name) => name.trim()) }),
@@ -169,20 +169,20 @@ function ready(file: string, options: SpreadVerbOptions, json: boolean, jobs: nu
     ...(until !== undefined && { simulate: { until } }),
   };
   const workers = workersOf(options.workers, Math.min(availableParallelism(), jobs));
-  const bench = attempt(() => new Bench(design, asked), json);
+  const experiment = attempt(() => new Experiment(design, asked), json);
   const lost = new Map<number, string>();
   let result: (id: number, measured: Measured) => void = () => undefined;
   const task = { text: source.text, name: source.name, folder: folderOf(file), options: asked };
   const pool = new Pool<PlacesJob, Measured>({
     workers,
-    hire: crew<PlacesJob, Measured>(task, bench.subject.fingerprint),
+    hire: crew<PlacesJob, Measured>(task, experiment.subject.fingerprint),
     done: (id, measured) => result(id, measured),
     lost: (id, reason) => lost.set(id, reason),
   });
   const results = (take: typeof result) => {
     result = take;
   };
-  return { bench, pool, results, lost, cautious: drivesTube(source.text, design) };
+  return { experiment, pool, results, lost, cautious: drivesTube(source.text, design) };
 }
 
 async function show(trials: Trials, { out }: SpreadVerbOptions, json: boolean): Promise<void> {

@@ -9,7 +9,7 @@ import {
   type RatingUse,
   type Stress,
   stress,
-} from "../../judging/demands.js";
+} from "../../judging/stresses.js";
 import { drivesTube } from "../../report/cautions.js";
 import { simulate } from "../../simulation/simulate.js";
 import { columns, plainJson } from "../columns.js";

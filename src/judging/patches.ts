@@ -4,10 +4,10 @@
 import type { CheckSpec } from "../design/design.js";
 import type { Measure } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
-import { Windows } from "./windows.js";
+import { PeriodWindows } from "./eachperiod.js";
 
 /** A stretch of the run, s. */
-export interface Span {
+export interface TimeSpan {
   readonly from: number;
   readonly to: number;
 }
@@ -18,7 +18,7 @@ const most = 0.8;
 const beside = 1e-6;
 
 /** A check with its measure. */
-export interface Look {
+export interface CheckWithMeasure {
   readonly check: CheckSpec;
   readonly measure: Measure;
 }
@@ -27,7 +27,11 @@ export interface Look {
  * The parts of a span that are looked at, in order and apart; undefined where all of it is drawn.
  * @param looks all that look at the trace
  */
-export function patchesOf(run: Run, looks: readonly Look[], span: Span): readonly Span[] | undefined {
+export function patchesOf(
+  run: Run,
+  looks: readonly CheckWithMeasure[],
+  span: TimeSpan,
+): readonly TimeSpan[] | undefined {
   // What is recorded of steps says nothing of their inside, so that parts of them reach beyond both ends.
   if (!run.recording.exact || span.to > run.reached || looks.some(throughout)) return undefined;
   const near = 2 * beside * run.until;
@@ -44,12 +48,12 @@ export function patchesOf(run: Run, looks: readonly Look[], span: Span): readonl
 }
 
 /** Whether all between the start and the end of a span is looked at. */
-function throughout({ check: { each, within }, measure: { looks, needs } }: Look): boolean {
+function throughout({ check: { each, within }, measure: { looks, needs } }: CheckWithMeasure): boolean {
   return looks !== "ends" && needs !== "at" && (each === undefined || within === undefined);
 }
 
 /** Where any other looks. */
-function partsOf(run: Run, { check, measure }: Look): Span[] {
+function partsOf(run: Run, { check, measure }: CheckWithMeasure): TimeSpan[] {
   const { until, recording, assembly } = run;
   const begins = assembly.clock.time(recording.span().from);
   const around = (t: number) => ({
@@ -63,7 +67,7 @@ function partsOf(run: Run, { check, measure }: Look): Span[] {
     return measure.looks === "ends" ? [around(w.from), around(w.to)] : [{ from: w.from, to: w.to }];
   };
   if (each === undefined) return parts({ from: after, to: before, ...(at !== undefined && { at }) });
-  const windows = new Windows(run, check, each);
+  const windows = new PeriodWindows(run, check, each);
   return windows.rows.flatMap(({ first, end }) =>
     Array.from({ length: end - first }, (_, k) => parts(windows.window(first + k))).flat(),
   );

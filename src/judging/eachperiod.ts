@@ -8,7 +8,7 @@ import type { Round } from "../reading/recording.js";
 import type { Run } from "../reading/result.js";
 
 /** One window, s. */
-export interface Stretch {
+export interface PeriodWindow {
   /** Start of its period. */
   readonly begin: number;
   readonly from: number;
@@ -18,7 +18,7 @@ export interface Stretch {
 }
 
 /** Windows in a row that are looked at, by number, and all that they look at, s. */
-export interface Row {
+export interface WindowBatch {
   readonly first: number;
   readonly end: number;
   readonly from: number;
@@ -32,11 +32,11 @@ interface Instants {
 }
 
 /** The windows of a check. */
-export class Windows {
+export class PeriodWindows {
   /** How many there are. */
   readonly count: number;
   /** Those that are looked at. */
-  readonly rows: readonly Row[];
+  readonly rows: readonly WindowBatch[];
   private readonly begins: Instants;
   private readonly first: number;
   private readonly last: number;
@@ -60,7 +60,7 @@ export class Windows {
   }
 
   /** A window. */
-  window(i: number): Stretch {
+  window(i: number): PeriodWindow {
     const { within, at } = this.check;
     const [begin, end] = [this.begins.at(i), this.begins.at(i + 1)];
     return {
@@ -71,8 +71,8 @@ export class Windows {
     };
   }
 
-  private rowsBetween(rounds: readonly Round[]): Row[] {
-    const rows: Row[] = [];
+  private rowsBetween(rounds: readonly Round[]): WindowBatch[] {
+    const rows: WindowBatch[] = [];
     let first = this.first;
     for (const round of rounds) {
       const left = this.leftOut(round, first);
@@ -84,7 +84,7 @@ export class Windows {
     return rows;
   }
 
-  private row(first: number, end: number): Row {
+  private row(first: number, end: number): WindowBatch {
     return { first, end, from: this.foot(first), to: this.reach(end - 1) };
   }
 
