@@ -1,6 +1,6 @@
 // From a text to a design: read, elaborate, and either give the design or everything that is wrong with it.
 
-import { asked, refuse } from "./base/asked.js";
+import { asked, refuseOption } from "./base/asked.js";
 import { DesignError, type Diagnostic } from "./base/diagnostic.js";
 import { gather, type Resolver } from "./design/bring.js";
 import type { Design } from "./design/design.js";
@@ -31,7 +31,7 @@ export interface Inspection {
 /** Looks at a design text; whatever it says, nothing is thrown. @throws DesignError `bad-option` for options that are none */
 export function inspect(text: string, options: CompileOptions = {}): Inspection {
   asked(options, { name: "text", resolve: "function", pictures: "function" });
-  if (typeof text !== "string") refuse("text", "expected a text");
+  if (typeof text !== "string") refuseOption("text", "expected a text");
   const words = kinds.map((kind) => kind.word);
   const { tree, report } = read(text, { kinds: words });
   const design = elaborate(

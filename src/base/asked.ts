@@ -46,25 +46,25 @@ function suits(value: unknown, sort: Sort): boolean {
  */
 export function asked<T extends object>(given: T, sorts: Sorts<Required<T>>, within = ""): void {
   if (typeof given !== "object" || given === null)
-    refuse(within.slice(0, -1) || "options", "expected an object");
+    refuseOption(within.slice(0, -1) || "options", "expected an object");
   const names = Object.keys(sorts);
   for (const [name, value] of Object.entries(given)) {
     if (value === undefined) continue;
     if (!Object.hasOwn(sorts, name)) {
       const near = nearest(name, names);
-      refuse(
+      refuseOption(
         `${within}${name}`,
         "there is no such option",
         near ? `did you mean '${near}'?` : `known here: ${names.join(", ")}`,
       );
     }
     const sort = sorts[name as keyof T];
-    if (!suits(value, sort)) refuse(`${within}${name}`, `expected ${said[sort]}`);
+    if (!suits(value, sort)) refuseOption(`${within}${name}`, `expected ${said[sort]}`);
   }
 }
 
 /** Refuses an option as a diagnostic. @throws DesignError `bad-option` */
-export function refuse(option: string, message: string, hint?: string): never {
+export function refuseOption(option: string, message: string, hint?: string): never {
   throw new DesignError([
     {
       code: "bad-option",

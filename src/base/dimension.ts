@@ -13,21 +13,24 @@ function dim(volt: number, ampere: number, second: number, kelvin = 0): Dimensio
   return { volt, ampere, second, kelvin };
 }
 
-export const number = dim(0, 0, 0);
-export const voltage = dim(1, 0, 0);
-export const current = dim(0, 1, 0);
-export const time = dim(0, 0, 1);
-export const frequency = dim(0, 0, -1);
-export const resistance = dim(1, -1, 0);
-export const capacitance = dim(-1, 1, 1);
-export const inductance = dim(1, -1, 1);
-export const power = dim(1, 1, 0);
-export const energy = dim(1, 1, 1);
-export const charge = dim(0, 1, 1);
-export const temperature = dim(0, 0, 0, 1);
+/** The dimensions that values of a design may have. */
+export const dimension = {
+  number: dim(0, 0, 0),
+  voltage: dim(1, 0, 0),
+  current: dim(0, 1, 0),
+  time: dim(0, 0, 1),
+  frequency: dim(0, 0, -1),
+  resistance: dim(1, -1, 0),
+  capacitance: dim(-1, 1, 1),
+  inductance: dim(1, -1, 1),
+  power: dim(1, 1, 0),
+  energy: dim(1, 1, 1),
+  charge: dim(0, 1, 1),
+  temperature: dim(0, 0, 0, 1),
+} as const;
 
 /** True when both have the same exponents. */
-export function same(a: Dimension, b: Dimension): boolean {
+export function sameDimension(a: Dimension, b: Dimension): boolean {
   return a.volt === b.volt && a.ampere === b.ampere && a.second === b.second && a.kelvin === b.kelvin;
 }
 
@@ -42,18 +45,18 @@ export function combine(a: Dimension, b: Dimension, sign: 1 | -1 = 1): Dimension
 }
 
 const named: readonly [Dimension, string, string][] = [
-  [number, "", "a plain number"],
-  [voltage, "V", "a voltage"],
-  [current, "A", "a current"],
-  [time, "s", "a time"],
-  [frequency, "Hz", "a frequency"],
-  [resistance, "Ω", "a resistance"],
-  [capacitance, "F", "a capacitance"],
-  [inductance, "H", "an inductance"],
-  [power, "W", "a power"],
-  [energy, "J", "an energy"],
-  [charge, "C", "a charge"],
-  [temperature, "K", "a difference in temperature"],
+  [dimension.number, "", "a plain number"],
+  [dimension.voltage, "V", "a voltage"],
+  [dimension.current, "A", "a current"],
+  [dimension.time, "s", "a time"],
+  [dimension.frequency, "Hz", "a frequency"],
+  [dimension.resistance, "Ω", "a resistance"],
+  [dimension.capacitance, "F", "a capacitance"],
+  [dimension.inductance, "H", "an inductance"],
+  [dimension.power, "W", "a power"],
+  [dimension.energy, "J", "an energy"],
+  [dimension.charge, "C", "a charge"],
+  [dimension.temperature, "K", "a difference in temperature"],
   [dim(0, 0, 0, -1), "1/K", "a share a kelvin"],
   [dim(-1, 1, 0), "A/V", "a transconductance"],
   [dim(1, 0, -1), "V/s", "a slope in volts a second"],
@@ -64,7 +67,7 @@ const named: readonly [Dimension, string, string][] = [
 
 /** SI unit of a dimension, e.g. `V` or `V·s⁻²`; empty for a plain number. */
 export function unitOf(d: Dimension): string {
-  const known = named.find(([k]) => same(k, d));
+  const known = named.find(([k]) => sameDimension(k, d));
   if (known) return known[1];
   const each = perKelvin(d);
   if (each) return `${each[1]}/K`;
@@ -78,12 +81,12 @@ export function unitOf(d: Dimension): string {
 export function nameOf(d: Dimension): string {
   const each = perKelvin(d);
   if (each) return `${each[2]} a kelvin`;
-  return named.find(([k]) => same(k, d))?.[2] ?? `a quantity in ${unitOf(d)}`;
+  return named.find(([k]) => sameDimension(k, d))?.[2] ?? `a quantity in ${unitOf(d)}`;
 }
 
 function perKelvin(d: Dimension) {
-  if (d.kelvin !== -1 || same(d, dim(0, 0, 0, -1))) return undefined;
-  return named.find(([k]) => same(k, { ...d, kelvin: 0 }));
+  if (d.kelvin !== -1 || sameDimension(d, dim(0, 0, 0, -1))) return undefined;
+  return named.find(([k]) => sameDimension(k, { ...d, kelvin: 0 }));
 }
 
 function superscript(n: number): string {

@@ -1,9 +1,9 @@
 // Exact quantities: a rational and a dimension. Text is read by a number grammar of our own (JavaScript's
 // would take `0x10`, `1_000` and an empty string), and written back in engineering units.
 
-import type { Dimension } from "./dimension.js";
-import * as dimension from "./dimension.js";
-import { Fraction, fromNumber, one, ratio, toNumber, zero } from "./fraction.js";
+import { combine, type Dimension, dimension, nameOf, sameDimension, unitOf } from "./dimension.js";
+
+import { Fraction, fromNumber, one, ratio, toNumber } from "./fraction.js";
 
 /** An exact rational with a dimension, in SI units. */
 export interface Quantity {
@@ -19,7 +19,7 @@ export interface Refusal {
 }
 
 /** A result or the reason for having none. */
-export type Reading<T> = { readonly ok: true; readonly value: T } | ({ readonly ok: false } & Refusal);
+export type Parsed<T> = { readonly ok: true; readonly value: T } | ({ readonly ok: false } & Refusal);
 
 /** Magnitudes outside these decades are refused: no electrical quantity lies there. */
 const decades = 40;
@@ -96,7 +96,7 @@ function own<T>(table: Readonly<Record<string, T>>, key: string): T | undefined 
 }
 
 /** Reads a decimal number, `12`, `4.7` or `1e-9`; nothing else. */
-export function readNumber(text: string): Reading<Fraction> {
+export function readNumber(text: string): Parsed<Fraction> {
   const match = /^(\d+)(?:\.(\d+))?(?:[eE]([+-]?\d+))?$/.exec(text);
   if (!match) return refuseNumber(text);
   const [, whole, decimals = "", exponentText = "0"] = match as unknown as [string, string, string?, string?];
@@ -122,8 +122,8 @@ function shorten(text: string): string {
   return text.length > 24 ? `${text.slice(0, 24)}…` : text;
 }
 
-function refuseNumber(text: string): Reading<Fraction> {
-  const say = (message: string, hint?: string): Reading<Fraction> => ({
+function refuseNumber(text: string): Parsed<Fraction> {
+  const say = (message: string, hint?: string): Parsed<Fraction> => ({
     ok: false,
     code: "number-malformed",
     message,
@@ -183,7 +183,7 @@ export function readToleranceLetter(letter: string): readonly [Fraction, Fractio
  * Reads a whole quantity from text, as options of the API take it: a number, an optional unit, an optional
  * sign: `5 ms`, `-0.3V`, `4.7e-6 s`, `10 V/ms`.
  */
-export function readQuantity(text: string): Reading<Quantity> {
+export function readQuantity(text: string): Parsed<Quantity> {
   const match =
     /^\s*([+-]?)\s*(\d[\d.]*(?:[eE][+-]?\d+)?)\s*(?:([^\s\d/]+)(?:\s*\/\s*([^\s\d/]+))?)?\s*$/u.exec(text);
   if (!match)
@@ -204,7 +204,7 @@ export function readQuantity(text: string): Reading<Quantity> {
     if (word === undefined) continue;
     const unit = readUnit(word);
     if (!unit) return { ok: false, code: "unknown-unit", message: `'${shorten(word)}' is not a unit` };
-    result = power === 1 ? times(result, unit) : over(result, unit);
+    result = power === 1 ? product(result, unit) : quotient(result, unit);
   }
   return { ok: true, value: result };
 }
@@ -221,10 +221,8 @@ export function quantityOf(given: string | number, dim: Dimension, what: string)
   if (typeof given !== "string") throw new RangeError(`${what}: neither a number nor a text`);
   const read = readQuantity(given);
   if (!read.ok) throw new RangeError(`${what}: ${read.message}`);
-  if (!dimension.same(read.value.dimension, dim)) {
-    throw new RangeError(
-      `${what}: ${given} is ${dimension.nameOf(read.value.dimension)}, not ${dimension.nameOf(dim)}`,
-    );
+  if (!sameDimension(read.value.dimension, dim)) {
+    throw new RangeError(`${what}: ${given} is ${nameOf(read.value.dimension)}, not ${nameOf(dim)}`);
   }
   return read.value.value;
 }
@@ -240,13 +238,13 @@ export function asWritten(x: number): Fraction {
 }
 
 /** Product. */
-export function times(a: Quantity, b: Quantity): Quantity {
-  return quantity(a.value.mul(b.value), dimension.combine(a.dimension, b.dimension));
+export function product(a: Quantity, b: Quantity): Quantity {
+  return quantity(a.value.mul(b.value), combine(a.dimension, b.dimension));
 }
 
 /** Quotient; the divisor must not be zero. */
-export function over(a: Quantity, b: Quantity): Quantity {
-  return quantity(a.value.div(b.value), dimension.combine(a.dimension, b.dimension, -1));
+export function quotient(a: Quantity, b: Quantity): Quantity {
+  return quantity(a.value.div(b.value), combine(a.dimension, b.dimension, -1));
 }
 
 /**
@@ -294,10 +292,5 @@ export function si(q: Quantity): number {
 
 /** A quantity in words for messages, e.g. `10 kV`. */
 export function show(q: Quantity): string {
-  return engineering(si(q), dimension.unitOf(q.dimension), 6);
-}
-
-/** The quantity zero of a dimension. */
-export function nothing(dim: Dimension): Quantity {
-  return quantity(zero, dim);
+  return engineering(si(q), unitOf(q.dimension), 6);
 }

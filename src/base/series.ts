@@ -64,7 +64,7 @@ function rounded(i: number, n: number, figures: number): number {
 }
 
 /** The preferred values on both sides of a value; both are the value itself where it is one. */
-export interface Neighbours {
+export interface PreferredPair {
   readonly below: Fraction;
   readonly above: Fraction;
 }
@@ -73,7 +73,7 @@ export interface Neighbours {
  * The neighbours of a value in a series.
  * @throws RangeError for a value that is not above zero
  */
-export function neighbours(value: Fraction, series: Series): Neighbours {
+export function neighbours(value: Fraction, series: Series): PreferredPair {
   const power = decadeOf(value);
   const scale = powerOfTen(power);
   const list = decade(series);

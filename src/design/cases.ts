@@ -2,7 +2,7 @@
 // while the circuit is put together; what no target took is reported with the nearest name.
 
 import type { Report } from "../base/diagnostic.js";
-import * as dimension from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { gated, scaled, type Wave } from "../signals/wave.js";
 import type { Change, Valued, Waveform } from "../syntax/tree.js";
 import type { Amount, Setting } from "./design.js";

@@ -2,7 +2,7 @@
 // Limits must have the dimension of what is measured.
 
 import type { Report } from "../base/diagnostic.js";
-import * as dimension from "../base/dimension.js";
+import { type Dimension, dimension, nameOf, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { show, si } from "../base/quantity.js";
 import type { Kind } from "../parts/contract.js";
@@ -200,10 +200,10 @@ export class Checks {
     if (!s.through) return undefined;
     const q = this.scope.values.quantity(s.through.level);
     if (!q) return undefined;
-    if (dimension.unitOf(q.dimension) !== unit) {
+    if (unitOf(q.dimension) !== unit) {
       this.report.error(
         "wrong-dimension",
-        `the level must be in ${unit}, but ${show(q)} is ${dimension.nameOf(q.dimension)}`,
+        `the level must be in ${unit}, but ${show(q)} is ${nameOf(q.dimension)}`,
         s.through.level.span,
       );
       return undefined;
@@ -215,12 +215,12 @@ export class Checks {
   private limit(s: Check, measure: MeasureWords, unit: string): (Limit & { aim?: number }) | undefined {
     const { values } = this.scope;
     const { limit } = s;
-    const right = (dim: dimension.Dimension, e: { span: CheckSpec["span"] }, shown: string) => {
-      if (dimension.unitOf(dim) === unit) return true;
+    const right = (dim: Dimension, e: { span: CheckSpec["span"] }, shown: string) => {
+      if (unitOf(dim) === unit) return true;
       const wanted = unit === "" ? "a plain number or a share in %" : `in ${unit}`;
       this.report.error(
         "wrong-dimension",
-        `'${measure.words}' of ${path(s.target)} is ${wanted}, but the limit ${shown} is ${dimension.nameOf(dim)}`,
+        `'${measure.words}' of ${path(s.target)} is ${wanted}, but the limit ${shown} is ${nameOf(dim)}`,
         e.span,
       );
       return false;

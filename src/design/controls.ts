@@ -1,6 +1,6 @@
 // What steers a switch, as it is written: two times, or a place and the levels at which it closes and opens.
 import type { Report } from "../base/diagnostic.js";
-import * as dimension from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { zero } from "../base/fraction.js";
 import type { Control } from "../parts/contract.js";
 import type { Property, Word } from "../syntax/tree.js";

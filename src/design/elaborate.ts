@@ -1,7 +1,7 @@
 // A tree to a design: the circuit as drawn and the circuit of every case, each put together from the same
 // statements, with the checks that are asked of it.
 import type { Report } from "../base/diagnostic.js";
-import * as dimension from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { wholeText } from "../base/span.js";
 import type { Statement, Title, Tree } from "../syntax/tree.js";
 import { Memory, Reading } from "./cache.js";

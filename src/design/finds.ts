@@ -6,7 +6,7 @@ import type { Fraction } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
 import { readSeries, seriesNames } from "../base/series.js";
 import { inRange, rangeText } from "../parts/contract.js";
-import type { Statement, Title, Unknown } from "../syntax/tree.js";
+import type { Statement, Title, UnknownClause } from "../syntax/tree.js";
 import type { Design, FindSpec, UnknownSpec } from "./design.js";
 import { type Numeral, numerals } from "./revalue.js";
 import { path, type Values } from "./values.js";
@@ -49,7 +49,7 @@ export function readFinds(
 }
 
 function unknown(
-  u: Unknown,
+  u: UnknownClause,
   known: ReadonlyMap<string, Numeral>,
   drawn: Design,
   values: Values,
@@ -93,7 +93,7 @@ function unknown(
     );
   if (!found) return undefined;
   const dim = found.amount.dimension;
-  const end = (e: Unknown["from"], which: string) =>
+  const end = (e: UnknownClause["from"], which: string) =>
     values.fraction(e, dim, `the ${which} of the range of '${name}'`, found.range);
   const from = end(u.from, "start");
   const to = end(u.to, "end");

@@ -2,7 +2,7 @@
 // body at a time, the design first, then each use of a block with its names before its parts.
 
 import type { Report } from "../base/diagnostic.js";
-import * as dimension from "../base/dimension.js";
+import { dimension, nameOf } from "../base/dimension.js";
 import type { Control, Kind } from "../parts/contract.js";
 import { kindOf } from "../parts/kinds.js";
 import { belowGround, supply as supplyKind } from "../parts/supply.js";
@@ -206,7 +206,7 @@ export class Circuit {
         });
       } else if (kind.value) {
         this.report.error("missing-value", `${kind.word} '${name}' has no value`, s.name.span, {
-          hint: `write ${dimension.nameOf(kind.value.dimension)} after its places`,
+          hint: `write ${nameOf(kind.value.dimension)} after its places`,
         });
       }
     }

@@ -1,7 +1,7 @@
 // The properties of a part by the words of its kind: amounts in their dimensions and ranges, places, words alone, and
 // the control of a switch, which is read later because it may name a place that a later statement makes.
 import type { Report } from "../base/diagnostic.js";
-import * as dimension from "../base/dimension.js";
+import { nameOf } from "../base/dimension.js";
 import type { Kind, PropertyWord } from "../parts/contract.js";
 import type { Property, Reference, Word } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
@@ -111,7 +111,7 @@ function readAt(
   }
   if (!known.at) return new Map();
   if (!at) {
-    const message = `'${known.word}' does not say at which ${dimension.nameOf(known.at).replace(/^an? /, "")}`;
+    const message = `'${known.word}' does not say at which ${nameOf(known.at).replace(/^an? /, "")}`;
     report.error("property-form", message, p.span, { hint: known.summary.replaceAll("`", "'") });
     return undefined;
   }
@@ -134,5 +134,5 @@ function formOf(p: PropertyWord): string {
   if (p.takes === "control") return "followed by 'while', 'from', 'after' or 'before'";
   if (p.takes === "place") return "followed by the name of a place";
   if (p.takes === "nothing") return "a word alone";
-  return dimension.nameOf(p.takes);
+  return nameOf(p.takes);
 }

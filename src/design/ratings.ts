@@ -3,7 +3,7 @@
 // current or a voltage, a word behind it which size of that; without one it is what data sheets mean: power is a mean
 // (what heats), current is rms (what heats a channel or a winding), voltage is the peak either way.
 import type { Report } from "../base/diagnostic.js";
-import * as dimension from "../base/dimension.js";
+import { dimension, nameOf, sameDimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { show } from "../base/quantity.js";
 import { inRange } from "../parts/contract.js";
@@ -46,9 +46,9 @@ export function readRatings(
     const q = values.quantity(e);
     if (!q) continue;
     const known = Object.entries(ratable) as [Rating["of"], (typeof ratable)[Rating["of"]]][];
-    const of = known.find(([, one]) => dimension.same(one.dimension, q.dimension));
+    const of = known.find(([, one]) => sameDimension(one.dimension, q.dimension));
     if (!of) {
-      const is = `${show(q)} is ${dimension.nameOf(q.dimension)}`;
+      const is = `${show(q)} is ${nameOf(q.dimension)}`;
       report.error(
         "wrong-dimension",
         `'${name}' can be rated for a power, a current or a voltage, but ${is}`,

@@ -3,7 +3,7 @@
 // Takes the words and the value; gives the value with what was said of it. Always: what is said is about the value's own
 // tolerance, so one that has none, or that follows a named value, refuses the words that need it.
 import type { Report } from "../base/diagnostic.js";
-import * as dimension from "../base/dimension.js";
+import { combine, dimension, nameOf, sameDimension, unitOf } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
 import type { Property, Reference } from "../syntax/tree.js";
@@ -73,17 +73,14 @@ export function readSpreading(
     if (word === "drift") {
       const drift = values.amount(value.amount, undefined, "the drift");
       if (!drift) continue;
-      const absolute = dimension.same(
-        drift.dimension,
-        dimension.combine(amount.dimension, dimension.temperature, -1),
-      );
-      const share = dimension.combine(dimension.number, dimension.temperature, -1);
-      if (absolute || dimension.same(drift.dimension, share)) found.drift = { amount: drift, absolute };
+      const absolute = sameDimension(drift.dimension, combine(amount.dimension, dimension.temperature, -1));
+      const share = combine(dimension.number, dimension.temperature, -1);
+      if (absolute || sameDimension(drift.dimension, share)) found.drift = { amount: drift, absolute };
       else
         report.error(
           "wrong-dimension",
-          `the drift of ${what} must be a share or ${dimension.unitOf(amount.dimension) || "a number"} a kelvin, ` +
-            `but ${show(quantity(drift.value, drift.dimension))} is ${dimension.nameOf(drift.dimension)}`,
+          `the drift of ${what} must be a share or ${unitOf(amount.dimension) || "a number"} a kelvin, ` +
+            `but ${show(quantity(drift.value, drift.dimension))} is ${nameOf(drift.dimension)}`,
           e.span,
           { hint: "write it like 'drift -0.3 %/K' or 'drift 30 ppm/K'" },
         );
@@ -110,7 +107,7 @@ function gapOf(
 ): Spreading["gap"] | undefined {
   const q = values.quantity(e);
   if (!q) return undefined;
-  const share = dimension.same(q.dimension, dimension.number);
+  const share = sameDimension(q.dimension, dimension.number);
   const size = share ? q.value : values.fraction(e, amount.dimension, "the gap");
   return size && { size, share, span: e.span };
 }

@@ -2,24 +2,24 @@
 // place and gives undefined, so that one mistake is told once and the rest of the text is still read.
 
 import type { Report } from "../base/diagnostic.js";
-import type { Dimension } from "../base/dimension.js";
-import * as dimension from "../base/dimension.js";
+import { type Dimension, dimension, nameOf, sameDimension, unitOf } from "../base/dimension.js";
+
 import { type Fraction, toNumber, zero } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import {
   engineering,
-  over,
+  product,
   type Quantity,
   quantity,
+  quotient,
   readLetterCode,
   readNumber,
   readUnit,
   show,
-  times,
 } from "../base/quantity.js";
 import type { Span } from "../base/span.js";
 import { inRange, type Range, rangeText } from "../parts/contract.js";
-import type { Expression, Reference, Tolerance, Valued } from "../syntax/tree.js";
+import type { Expression, Reference, ToleranceClause, Valued } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 
 /** Where names of values are looked up. */
@@ -113,7 +113,7 @@ export class Values {
     return { below: zero, above: zero };
   }
 
-  private tolerance(t: Tolerance, of: Quantity): Margins | undefined {
+  private tolerance(t: ToleranceClause, of: Quantity): Margins | undefined {
     const side = (e: Expression): Fraction | undefined => {
       const q = this.quantity(e);
       if (!q) return undefined;
@@ -121,7 +121,7 @@ export class Values {
         this.report.error("tolerance-range", "a tolerance is zero or more", e.span);
         return undefined;
       }
-      if (dimension.same(q.dimension, dimension.number)) {
+      if (sameDimension(q.dimension, dimension.number)) {
         if (q.value.gt(1)) {
           this.report.error(
             "tolerance-range",
@@ -131,7 +131,7 @@ export class Values {
           return undefined;
         }
         if (of.value.n === 0n && q.value.n !== 0n) {
-          const unit = dimension.unitOf(of.dimension);
+          const unit = unitOf(of.dimension);
           this.report.error(
             "tolerance-range",
             `${engineering(toNumber(q.value), "%")} of nothing is nothing`,
@@ -144,10 +144,10 @@ export class Values {
         }
         return q.value.mul(of.value.abs());
       }
-      if (dimension.same(q.dimension, of.dimension)) return q.value;
+      if (sameDimension(q.dimension, of.dimension)) return q.value;
       this.report.error(
         "wrong-dimension",
-        `the tolerance is ${dimension.nameOf(q.dimension)}, the value ${dimension.nameOf(of.dimension)}`,
+        `the tolerance is ${nameOf(q.dimension)}, the value ${nameOf(of.dimension)}`,
         e.span,
         { hint: "give it in per cent or in the unit of the value" },
       );
@@ -159,10 +159,10 @@ export class Values {
   }
 
   private fits(q: Quantity, dim: Dimension, what: string, range: Range, span: Span): boolean {
-    if (!dimension.same(q.dimension, dim)) {
+    if (!sameDimension(q.dimension, dim)) {
       this.report.error(
         "wrong-dimension",
-        `${what} must be ${dimension.nameOf(dim)}, but ${show(q)} is ${dimension.nameOf(q.dimension)}`,
+        `${what} must be ${nameOf(dim)}, but ${show(q)} is ${nameOf(q.dimension)}`,
         span,
         { hint: unitHint(dim) },
       );
@@ -188,9 +188,9 @@ export class Values {
     }
     let q = quantity(read.value, dimension.number);
     const known = unit && readUnit(unit.text);
-    if (known) q = times(q, known);
+    if (known) q = product(q, known);
     const below = per && readUnit(per.text);
-    if (below) q = over(q, below);
+    if (below) q = quotient(q, below);
     return q;
   }
 
@@ -226,17 +226,17 @@ export class Values {
     left: Quantity,
     right: Quantity,
   ): Quantity | undefined {
-    if (e.operator === "*") return times(left, right);
+    if (e.operator === "*") return product(left, right);
     if (e.operator === "/") {
-      if (right.value.n !== 0n) return over(left, right);
+      if (right.value.n !== 0n) return quotient(left, right);
       this.report.error("division-by-zero", "the divisor is zero", e.right.span);
       return undefined;
     }
-    if (!dimension.same(left.dimension, right.dimension)) {
+    if (!sameDimension(left.dimension, right.dimension)) {
       const words = e.operator === "+" ? ["added", "to"] : ["taken", "from"];
       this.report.error(
         "wrong-dimension",
-        `${dimension.nameOf(right.dimension)} cannot be ${words[0]} ${words[1]} ${dimension.nameOf(left.dimension)}`,
+        `${nameOf(right.dimension)} cannot be ${words[0]} ${words[1]} ${nameOf(left.dimension)}`,
         e.span,
       );
       return undefined;
@@ -269,6 +269,6 @@ export function path(reference: Reference): string {
 }
 
 function unitHint(dim: Dimension): string | undefined {
-  const unit = dimension.unitOf(dim);
+  const unit = unitOf(dim);
   return unit === "" ? "write a plain number or a share in %" : `give it in ${unit === "Ω" ? "ohm" : unit}`;
 }

@@ -2,9 +2,9 @@
 // Takes the waveform's tree and its words; gives the wave.
 // Always: a wave that is asked for again, by another case or by a run with other values, is the one already made.
 import type { Report } from "../base/diagnostic.js";
-import * as dimension from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
-import type { Pattern } from "../signals/patterns.js";
+import type { TestPattern } from "../signals/patterns.js";
 import { systems } from "../signals/sync.js";
 import { type VideoOptions, video } from "../signals/video.js";
 import type { Wave } from "../signals/wave.js";
@@ -132,7 +132,7 @@ export class Films {
     amounts: Written["amounts"],
     bare: Written["bare"],
     report: Report,
-  ): Pattern | undefined {
+  ): TestPattern | undefined {
     const { pattern, picture } = w;
     const kind = pattern.text;
     const known = Object.keys(patterns);
@@ -168,7 +168,7 @@ export class Films {
     }
   }
 
-  private handed({ pattern, picture }: Film, report: Report): Pattern | undefined {
+  private handed({ pattern, picture }: Film, report: Report): TestPattern | undefined {
     if (!picture) {
       report.error("pattern-form", "'picture' needs the name of a picture in quotes behind it", pattern.span);
       return undefined;

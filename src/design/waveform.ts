@@ -1,22 +1,13 @@
 // Waveforms as written to exact waves: the words of each form, their dimensions, and what can be wrong with them.
 
 import type { Report } from "../base/diagnostic.js";
-import type { Dimension } from "../base/dimension.js";
-import * as dimension from "../base/dimension.js";
+import { type Dimension, dimension, sameDimension } from "../base/dimension.js";
+
 import { ratio, toNumber, zero } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
 import { noise } from "../signals/noise.js";
-import { type System, sync, systems } from "../signals/sync.js";
-import {
-  constant,
-  gated,
-  path as pathWave,
-  pulse,
-  ShapeError,
-  scaled,
-  sine,
-  type Wave,
-} from "../signals/wave.js";
+import { sync, systems, type VideoSystem } from "../signals/sync.js";
+import { constant, gated, pathWave, pulse, ShapeError, scaled, sine, type Wave } from "../signals/wave.js";
 import type { Waveform } from "../syntax/tree.js";
 import type { Values } from "./values.js";
 import { type Films, filmWords, wordsOf } from "./videowave.js";
@@ -115,11 +106,11 @@ function readForm(
   report: Report,
 ): Wave | undefined {
   const words = written?.amounts;
-  const what = dimension.same(dim, dimension.current) ? "a level of this current" : "a level of this signal";
+  const what = sameDimension(dim, dimension.current) ? "a level of this current" : "a level of this signal";
   const level = (e: Parameters<Values["fraction"]>[0]) => values.fraction(e, dim, what);
   try {
     if (w.type === "video") {
-      if (dimension.same(dim, dimension.voltage)) return written && films.read(w, written, report);
+      if (sameDimension(dim, dimension.voltage)) return written && films.read(w, written, report);
       report.error("wrong-dimension", "video is a voltage", w.span);
       return undefined;
     }
@@ -152,7 +143,7 @@ function readForm(
       const which = kinds.find((k) => k === w.which.text);
       if (!which) reportName(report, "unknown-sync", `there is no '${w.which.text} sync'`, w.which, kinds);
       if (!low || !high || !words || !system || !which) return undefined;
-      return sync(system as System, which, {
+      return sync(system as VideoSystem, which, {
         low,
         high,
         ...(words.has("edges") && { edges: words.get("edges")! }),

@@ -2,8 +2,8 @@
 // Takes a table of words and what was written; gives exact amounts and the bare words.
 // Always: everything wrong is in the report, each mistake once at its place; then there is no result.
 import type { Report } from "../base/diagnostic.js";
-import type { Dimension } from "../base/dimension.js";
-import * as dimension from "../base/dimension.js";
+import { type Dimension, nameOf } from "../base/dimension.js";
+
 import type { Fraction } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import type { Range } from "../parts/contract.js";
@@ -60,7 +60,7 @@ export function readProperties(
         sound = false;
       }
     } else if (p.value.type !== "amount" || p.value.how || p.value.at) {
-      report.error("property-form", `'${word}' takes ${dimension.nameOf(known.takes)}`, p.span);
+      report.error("property-form", `'${word}' takes ${nameOf(known.takes)}`, p.span);
       sound = false;
     } else {
       const value = values.fraction(p.value.amount.value, known.takes, `'${word}'`, known.range);
@@ -71,7 +71,7 @@ export function readProperties(
   for (const [word, { required, takes }] of Object.entries(words)) {
     if (!required || takes === "nothing" || met.has(word)) continue;
     report.error("missing-property", `${what.replace(/^an? /, "this ")} does not say '${word}'`, w.span, {
-      hint: `add ', ${word}' and ${dimension.nameOf(takes)}`,
+      hint: `add ', ${word}' and ${nameOf(takes)}`,
     });
     sound = false;
   }

@@ -3,7 +3,7 @@
 // its cases. Always: in the order of the table, parts in the order of the text; what a case has done to a part already is no
 // failure there.
 
-import { refuse } from "../base/asked.js";
+import { refuseOption } from "../base/asked.js";
 import { type Fraction, ratio, zero } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import type { Design, PartSpec } from "../design/design.js";
@@ -50,7 +50,7 @@ export function failuresOf(design: Design, names?: readonly string[]): Failure[]
   for (const name of names ?? []) {
     if (all.includes(name)) continue;
     const near = nearest(name, all);
-    refuse("parts", `the design has no part '${name}'`, near && `did you mean '${near}'?`);
+    refuseOption("parts", `the design has no part '${name}'`, near && `did you mean '${near}'?`);
   }
   const list = names ? design.parts.filter((p) => names.includes(p.name)) : design.parts;
   return ways.flatMap(({ kind, of, made }) =>

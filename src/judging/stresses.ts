@@ -4,8 +4,8 @@
 // including its level. Where charge or flux is shared at an instant, the current
 // of an ideal part has no bound and no rating holds; its charge and energy are counted, in means as well.
 
-import { asked, refuse } from "../base/asked.js";
-import * as dimension from "../base/dimension.js";
+import { asked, refuseOption } from "../base/asked.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { integral, rms } from "../measures/average.js";
@@ -158,7 +158,8 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
   const parts: PartStress[] = [];
   let [from, to] = [after ?? 0, before ?? run.reached];
   if (after !== undefined || before !== undefined)
-    if (!(from < to && from >= 0 && to <= run.until)) refuse("after", "this stretch is no part of the run");
+    if (!(from < to && from >= 0 && to <= run.until))
+      refuseOption("after", "this stretch is no part of the run");
   const size = Math.max(1, Math.floor(inHand / (3 * Math.max(1, recording.count))));
   const bearing = design.parts.filter((p) => !p.couples);
   for (let i = 0; i < bearing.length && recording.count > 0; i += size) {

@@ -8,7 +8,7 @@
 // for 1 A), and the charging current is that or, when slewing, ± slew rate times C (W. Jung, Op Amp Applications
 // Handbook, ch. 1; the model of one pole with a slew limit is every textbook's). At a limit the integrator is held, so
 // that it lets go without delay.
-import { combine, current, frequency, number, time, voltage } from "../base/dimension.js";
+import { combine, dimension } from "../base/dimension.js";
 import { amountOf, type Guard, type Kind, type PropertyWord, type Stamp } from "./contract.js";
 import { outputWords } from "./logic.js";
 
@@ -56,51 +56,51 @@ const properties: readonly PropertyWord[] = [
   { word: "low", takes: "place", required: true, summary: "the lower rail" },
   {
     word: "gain",
-    takes: number,
+    takes: dimension.number,
     range: "positive",
     summary: "gain without feedback, 200 000 unless given",
   },
   {
     word: "bandwidth",
-    takes: frequency,
+    takes: dimension.frequency,
     range: "positive",
     required: true,
     summary: "gain-bandwidth product",
   },
   {
     word: "slew",
-    takes: combine(voltage, time, -1),
+    takes: combine(dimension.voltage, dimension.time, -1),
     range: "positive",
     summary: "slew rate, no limit unless given",
   },
   {
     word: "reach",
-    takes: voltage,
+    takes: dimension.voltage,
     range: "not negative",
     summary: "how far the output stays from its rails, 1.5 V unless given",
   },
   ...outputWords,
   {
     word: "offset",
-    takes: voltage,
+    takes: dimension.voltage,
     range: "any",
     summary: "voltage added to that between the inputs, 0 V unless given",
   },
   {
     word: "bias",
-    takes: current,
+    takes: dimension.current,
     range: "any",
     summary: "current that flows into each input and on to a rail, 0 A unless given",
   },
   {
     word: "headroom",
-    takes: voltage,
+    takes: dimension.voltage,
     range: "any",
     summary: "how far below the upper rail the input's range ends; beyond it counts as that end",
   },
   {
     word: "footroom",
-    takes: voltage,
+    takes: dimension.voltage,
     range: "any",
     summary: "how far above the lower rail the input's range begins",
   },

@@ -2,7 +2,7 @@
 // that place; with `reset` it goes high, until that place does; else, and with `toggles`, it turns over, which halves a rate.
 // While `reset` is high the output is low. What is high at the start of a run counts as having just risen. Of inputs that
 // rise at one instant the tail acts first, on the data before it, and the reset has the last word.
-import { voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { amountOf, type Guard, type Kind } from "./contract.js";
 import { act, type LogicMode, logic, logicWords, outputEquation } from "./logic.js";
 
@@ -31,7 +31,7 @@ export const bistable: Kind = {
     },
     {
       word: "threshold",
-      takes: voltage,
+      takes: dimension.voltage,
       range: "any",
       summary: "level above which an input is high, 2.5 V unless given",
     },

@@ -7,7 +7,7 @@
 // In straight pieces: neighbours meet in charge and voltage on the curve, and the slope dv/dq at the corners grows by 1 %
 // from one to the next (more where very much is lost), so that a piece is within half of that of the curve's slope and the
 // voltage between two corners within an eighth of it times the piece. Beyond twice V the last slope stays.
-import { capacitance, number, voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { type Device, type Guard, type Kind, linear, type Resolved } from "./contract.js";
 
@@ -51,14 +51,14 @@ export const capacitor: Kind = {
     "with `loses`: v = q/C + b · q³, with b such that dq/dv has lost its share at its voltage; in straight pieces between corners on that curve, at which dv/dq grows by 1 % (around zero a quarter of that, and more where very much is lost), and straight on beyond twice the voltage",
   ],
   summary: "a capacitor",
-  value: { dimension: capacitance, range: "positive" },
+  value: { dimension: dimension.capacitance, range: "positive" },
   properties: [
-    { word: "starts", takes: voltage, summary: "voltage at the start of the run" },
+    { word: "starts", takes: dimension.voltage, summary: "voltage at the start of the run" },
     {
       word: "loses",
-      takes: number,
+      takes: dimension.number,
       range: "part",
-      at: voltage,
+      at: dimension.voltage,
       summary: "share of its capacitance that is lost at a voltage, either way: `loses 20 % at 5 V`",
     },
     {

@@ -1,6 +1,6 @@
 // A comparator and an inverter: the output is high or low as the input stands above or below a threshold, with
 // hysteresis around it and a delay. They remember which, so their guards are acts, like those of a switch.
-import { time, voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { amountOf, type Device, type Kind, type PropertyWord, type Resolved } from "./contract.js";
 import { act, type LogicMode, logic, logicWords, outputEquation, takesTime } from "./logic.js";
 
@@ -12,11 +12,16 @@ const falling = 3;
 const words: readonly PropertyWord[] = [
   {
     word: "hysteresis",
-    takes: voltage,
+    takes: dimension.voltage,
     range: "not negative",
     summary: "width around the threshold, 0 V unless given",
   },
-  { word: "delay", takes: time, range: "not negative", summary: "how late the output is, 0 s unless given" },
+  {
+    word: "delay",
+    takes: dimension.time,
+    range: "not negative",
+    summary: "how late the output is, 0 s unless given",
+  },
   ...logicWords,
 ];
 
@@ -53,7 +58,12 @@ export const comparator: Kind = {
   drives: true,
   properties: [
     { word: "minus", takes: "place", summary: "the input it compares with, ground unless given" },
-    { word: "threshold", takes: voltage, range: "any", summary: "voltage added to that, 0 V unless given" },
+    {
+      word: "threshold",
+      takes: dimension.voltage,
+      range: "any",
+      summary: "voltage added to that, 0 V unless given",
+    },
     ...words,
   ],
   make(part) {
@@ -74,7 +84,7 @@ export const inverter: Kind = {
   properties: [
     {
       word: "threshold",
-      takes: voltage,
+      takes: dimension.voltage,
       range: "any",
       summary: "input level at which it turns, 2.5 V unless given",
     },

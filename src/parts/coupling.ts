@@ -2,7 +2,7 @@
 // their dotted ends. It stands between parts, not places, and has no voltage and no current of its own. Any number of coils may be
 // coupled two by two, as windings on one core are. The equations couple what stays of two coils (system.ts): one that is open
 // takes no part, one that is short still has its turns, and the short across them.
-import { number } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { type Kind, linear } from "./contract.js";
 
 export const coupling: Kind = {
@@ -12,7 +12,7 @@ export const coupling: Kind = {
     "a coil without leakage that is cut off hands its flux over to the other at an instant",
   ],
   summary: "two inductors, named in place of places, that share flux; their tails are the dotted ends",
-  value: { dimension: number, range: "share" },
+  value: { dimension: dimension.number, range: "share" },
   properties: [],
   couples: "inductor",
   make: () => linear(() => undefined),

@@ -2,7 +2,7 @@
 // that voltage across itself: at less it gives nothing, and just there whatever the circuit takes, so that a
 // ramp climbs to the rail less the headroom and stops. `output` is the resistance across it; the stated
 // current is the one that flows at the headroom.
-import { combine, current, resistance, voltage } from "../base/dimension.js";
+import { combine, dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { amountOf, type Kind, linear } from "./contract.js";
 import { steeredWords, steerOf } from "./steered.js";
@@ -20,14 +20,19 @@ export const currentKind: Kind = {
     "starved: i = 0, while v is not above `headroom`",
   ],
   summary: "a current source; the arrow is the direction of the current",
-  value: { dimension: current, range: "any", wave: true },
+  value: { dimension: dimension.current, range: "any", wave: true },
   delivers: true,
   properties: [
-    ...steeredWords(combine(current, voltage, -1)),
-    { word: "headroom", takes: voltage, range: "not negative", summary: "voltage it needs across itself" },
+    ...steeredWords(combine(dimension.current, dimension.voltage, -1)),
+    {
+      word: "headroom",
+      takes: dimension.voltage,
+      range: "not negative",
+      summary: "voltage it needs across itself",
+    },
     {
       word: "output",
-      takes: resistance,
+      takes: dimension.resistance,
       range: "positive",
       summary: "resistance across it, none unless given",
     },

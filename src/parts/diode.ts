@@ -1,7 +1,7 @@
 // A diode in straight lines: no current below its drop, then the drop plus an on-resistance; with a breakdown
 // voltage given, the same in reverse. The drop defaults to 0.6 V (small silicon at 1 mA, common practice, no
 // source), the on-resistance to 0 ohm.
-import { resistance, voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { amountOf, type Guard, type Kind } from "./contract.js";
 
@@ -18,16 +18,21 @@ export const diode: Kind = {
   ],
   summary: "a diode; the arrow is the direction of easy current",
   properties: [
-    { word: "drop", takes: voltage, range: "not negative", summary: "forward drop, 0.6 V unless given" },
+    {
+      word: "drop",
+      takes: dimension.voltage,
+      range: "not negative",
+      summary: "forward drop, 0.6 V unless given",
+    },
     {
       word: "on",
-      takes: resistance,
+      takes: dimension.resistance,
       range: "not negative",
       summary: "resistance when conducting, 0 ohm unless given",
     },
     {
       word: "breakdown",
-      takes: voltage,
+      takes: dimension.voltage,
       range: "positive",
       summary: "reverse voltage at which it conducts backwards",
     },

@@ -1,6 +1,6 @@
 // A gate: its output is high or low as a rule of its inputs says. Each input is high above the threshold; that is all it
 // remembers, so a change of either is an act, like that of a switch's control.
-import { time, voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { amountOf, type Guard, type Kind, type PropertyWord } from "./contract.js";
 import { act, type LogicMode, logic, logicWords, outputEquation, takesTime } from "./logic.js";
 
@@ -33,19 +33,19 @@ export const gate: Kind = {
     ...second,
     {
       word: "threshold",
-      takes: voltage,
+      takes: dimension.voltage,
       range: "any",
       summary: "level above which an input is high, 2.5 V unless given",
     },
     {
       word: "hysteresis",
-      takes: voltage,
+      takes: dimension.voltage,
       range: "not negative",
       summary: "width around the threshold, 0 V unless given",
     },
     {
       word: "delay",
-      takes: time,
+      takes: dimension.time,
       range: "not negative",
       summary: "how late the output is, 0 s unless given",
     },

@@ -1,5 +1,5 @@
 // An inductor: v = L di/dt. Its current is what the circuit remembers.
-import { current, inductance } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { type Kind, linear } from "./contract.js";
 
@@ -7,8 +7,8 @@ export const inductor: Kind = {
   word: "inductor",
   equations: ["v = L · di/dt; of coupled ones each other adds M · di/dt of its own"],
   summary: "an inductor",
-  value: { dimension: inductance, range: "positive" },
-  properties: [{ word: "starts", takes: current, summary: "current at the start of the run" }],
+  value: { dimension: dimension.inductance, range: "positive" },
+  properties: [{ word: "starts", takes: dimension.current, summary: "current at the start of the run" }],
   make({ tail, head, value, amounts }) {
     const henries = toNumber(value!);
     const starts = amounts.get("starts");

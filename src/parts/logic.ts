@@ -1,7 +1,7 @@
 // What parts with a logic output have in common: the words for its two levels, its resistance and its current limit.
 // With a rail a high output hangs on that rail: its current is the rail's, and a dead rail leaves it low. A low output hangs
 // on ground; a level that is not a rail is a source of the part's own.
-import { current, resistance, voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
 import {
   amountOf,
@@ -16,13 +16,13 @@ import {
 export const outputWords: readonly PropertyWord[] = [
   {
     word: "output",
-    takes: resistance,
+    takes: dimension.resistance,
     range: "not negative",
     summary: "output resistance, 100 ohm unless given",
   },
   {
     word: "limit",
-    takes: current,
+    takes: dimension.current,
     range: "positive",
     summary: "largest output current either way, no limit unless given",
   },
@@ -30,8 +30,8 @@ export const outputWords: readonly PropertyWord[] = [
 
 /** Words of a logic output. */
 export const logicWords: readonly PropertyWord[] = [
-  { word: "low", takes: voltage, range: "any", summary: "low output level, 0 V unless given" },
-  { word: "high", takes: voltage, range: "any", summary: "high output level, 5 V unless given" },
+  { word: "low", takes: dimension.voltage, range: "any", summary: "low output level, 0 V unless given" },
+  { word: "high", takes: dimension.voltage, range: "any", summary: "high output level, 5 V unless given" },
   { word: "rail", takes: "place", summary: "the rail that is its high level, in place of `high`" },
   ...outputWords,
 ];

@@ -1,6 +1,6 @@
 // A one-shot timer: when its input rises above a level, its output goes high for a fixed time. A retriggerable one
 // starts its time anew at every rise; the other takes no notice until it is over.
-import { time, voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { amountOf, type Kind } from "./contract.js";
 import { act, logic, logicWords, outputEquation } from "./logic.js";
 
@@ -20,10 +20,16 @@ export const oneshot: Kind = {
   delivers: true,
   drives: true,
   properties: [
-    { word: "lasts", takes: time, range: "positive", required: true, summary: "how long its pulse lasts" },
+    {
+      word: "lasts",
+      takes: dimension.time,
+      range: "positive",
+      required: true,
+      summary: "how long its pulse lasts",
+    },
     {
       word: "above",
-      takes: voltage,
+      takes: dimension.voltage,
       range: "any",
       summary: "input level that triggers it, 2.5 V unless given",
     },

@@ -1,5 +1,5 @@
 // A potentiometer: two resistors that share one value, split where the tap stands. `at` counts from the tail.
-import { number, resistance } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { amountOf, type Kind, linear } from "./contract.js";
 
@@ -7,12 +7,12 @@ export const potentiometer: Kind = {
   word: "potentiometer",
   equations: ["from tail to tap R · `at`, from tap to head R · (1 − `at`)"],
   summary: "a potentiometer with a tap",
-  value: { dimension: resistance, range: "positive" },
+  value: { dimension: dimension.resistance, range: "positive" },
   properties: [
     { word: "tap", takes: "place", required: true, summary: "the place of the tap" },
     {
       word: "at",
-      takes: number,
+      takes: dimension.number,
       range: "share",
       summary: "where the tap stands, from the tail, 50 % unless given",
     },

@@ -1,5 +1,5 @@
 // A resistor: one conductance, one mode.
-import { resistance } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { type Kind, linear } from "./contract.js";
 
@@ -7,7 +7,7 @@ export const resistor: Kind = {
   word: "resistor",
   equations: ["v = R · i"],
   summary: "a resistor",
-  value: { dimension: resistance, range: "positive" },
+  value: { dimension: dimension.resistance, range: "positive" },
   properties: [],
   make({ tail, head, value }) {
     const ohms = toNumber(value!);

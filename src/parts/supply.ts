@@ -2,7 +2,7 @@
 // With `sinks` it takes no more than that of what is pushed into it against its own direction, as a regulator does: beyond
 // that it lets go, and the place rises (of a negative rail: falls) as far as the rest of the circuit lets it. With `limit` it
 // delivers no more than that. `output` is the resistance that its current flows through.
-import { current, resistance } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { amountOf, type Guard, type Kind, linear } from "./contract.js";
 import { voltageKind } from "./voltage.js";
@@ -29,19 +29,19 @@ export const supply: Kind = {
   properties: [
     {
       word: "sinks",
-      takes: current,
+      takes: dimension.current,
       range: "not negative",
       summary: "the most that it takes of what is pushed into it, whatever comes unless given",
     },
     {
       word: "output",
-      takes: resistance,
+      takes: dimension.resistance,
       range: "not negative",
       summary: "its output resistance, 0 ohm unless given",
     },
     {
       word: "limit",
-      takes: current,
+      takes: dimension.current,
       range: "positive",
       summary: "the most that it delivers, whatever is asked for unless given",
     },

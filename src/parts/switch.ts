@@ -1,7 +1,7 @@
 // A switch: open or closed, by a control voltage, or the difference of two, with separate levels to close and to open, or by times of the
 // run. On-resistance may be 0, off-resistance infinite. With a current limit it saturates like a field-effect
 // switch: beyond the limit the current stays and the voltage rises.
-import { current, resistance, voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { amountOf, type Guard, type Kind } from "./contract.js";
 
@@ -33,18 +33,23 @@ export const switchKind: Kind = {
     },
     {
       word: "open",
-      takes: voltage,
+      takes: dimension.voltage,
       range: "any",
       summary: "level at which it opens again, the closing level unless given",
     },
     {
       word: "on",
-      takes: resistance,
+      takes: dimension.resistance,
       range: "not negative",
       summary: "resistance when closed, 0 ohm unless given",
     },
-    { word: "off", takes: resistance, range: "positive", summary: "resistance when open, none unless given" },
-    { word: "limit", takes: current, range: "positive", summary: "current at which it saturates" },
+    {
+      word: "off",
+      takes: dimension.resistance,
+      range: "positive",
+      summary: "resistance when open, none unless given",
+    },
+    { word: "limit", takes: dimension.current, range: "positive", summary: "current at which it saturates" },
   ],
   make(part) {
     const { tail, head, control } = part;

@@ -4,7 +4,7 @@
 // is the way of its current: from collector to emitter, of a pnp from emitter to collector. Nothing flows backwards, and there
 // is no breakdown. What is usual of a small one (0.65 V at a milliamp or so, 26 mV over its current for `on`, a tenth of a volt
 // left in saturation) is common practice, no source.
-import { number, resistance, voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { amountOf, type Guard, type Kind, type Stamp } from "./contract.js";
 
 const off = 0;
@@ -33,31 +33,31 @@ export const transistor: Kind = {
     { word: "pnp", takes: "nothing", summary: "a pnp; an npn unless this stands there" },
     {
       word: "gain",
-      takes: number,
+      takes: dimension.number,
       range: "positive",
       summary: "collector current over base current, 200 unless given",
     },
     {
       word: "drop",
-      takes: voltage,
+      takes: dimension.voltage,
       range: "not negative",
       summary: "voltage from base to emitter from which on it conducts, 0.65 V unless given",
     },
     {
       word: "on",
-      takes: resistance,
+      takes: dimension.resistance,
       range: "positive",
       summary: "further voltage of its junction over the emitter's current, 10 ohm unless given",
     },
     {
       word: "saturation",
-      takes: voltage,
+      takes: dimension.voltage,
       range: "not negative",
       summary: "voltage that it needs from collector to emitter, 0.1 V unless given",
     },
     {
       word: "output",
-      takes: resistance,
+      takes: dimension.resistance,
       range: "positive",
       summary: "resistance from collector to emitter, none unless given",
     },

@@ -1,7 +1,7 @@
 // A picture tube: where its beam stands and how bright it is follow from three voltages, and `src/tube/` makes the
 // picture of them. In the circuit it is nothing at all: grid and yoke amplifiers are parts of their own, so it draws
 // no current, and a place that only a tube looks at is not tied down by it. Its voltage is its drive.
-import { number, voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { type Kind, linear, type PropertyWord } from "./contract.js";
 
@@ -19,7 +19,7 @@ export const usual = {
 
 const edge = (word: string, of: string): PropertyWord => ({
   word,
-  takes: voltage,
+  takes: dimension.voltage,
   range: "any",
   required: true,
   summary: `voltage of '${of}' at which the beam stands at the ${word} edge`,
@@ -41,27 +41,32 @@ export const tube: Kind = {
     edge("bottom", "down"),
     {
       word: "full",
-      takes: voltage,
+      takes: dimension.voltage,
       range: "any",
       required: true,
       summary: "drive at which it is white; below 'cutoff' for a tube that is driven at its cathode",
     },
-    { word: "cutoff", takes: voltage, range: "any", summary: "drive at which it is dark, 0 V unless given" },
+    {
+      word: "cutoff",
+      takes: dimension.voltage,
+      range: "any",
+      summary: "drive at which it is dark, 0 V unless given",
+    },
     {
       word: "gamma",
-      takes: number,
+      takes: dimension.number,
       range: "positive",
       summary: "power of the drive above cut-off that its light follows, 2.2 unless given",
     },
     {
       word: "spot",
-      takes: number,
+      takes: dimension.number,
       range: "share",
       summary: "width of the spot at half of its light, of the picture's height, 0.3 % unless given",
     },
     {
       word: "aspect",
-      takes: number,
+      takes: dimension.number,
       range: "positive",
       summary: "width of the screen over its height, 4/3 unless given",
     },

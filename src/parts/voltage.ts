@@ -1,7 +1,7 @@
 // Voltage sources: `voltage` between any two places, and the statement that makes a place follow a
 // waveform against ground, `signal`. Current through them counts from tail to head like everywhere, so a source that
 // delivers has negative power.
-import { number, resistance, voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { amountOf, type Kind, linear } from "./contract.js";
 import { steeredWords, steerOf } from "./steered.js";
@@ -10,13 +10,13 @@ export const voltageKind: Kind = {
   word: "voltage",
   equations: ["v = V + `gain` · v(`follows`) + `behind` · i"],
   summary: "a voltage source; its tail is above its head by the value",
-  value: { dimension: voltage, range: "any", wave: true },
+  value: { dimension: dimension.voltage, range: "any", wave: true },
   delivers: true,
   properties: [
-    ...steeredWords(number),
+    ...steeredWords(dimension.number),
     {
       word: "behind",
-      takes: resistance,
+      takes: dimension.resistance,
       range: "not negative",
       summary: "resistance in series, 0 ohm unless given",
     },

@@ -2,7 +2,7 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import { beatOf } from "../assembly/each.js";
-import { refuse } from "../base/asked.js";
+import { refuseOption } from "../base/asked.js";
 import { DesignError } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
 import type { Design } from "../design/design.js";
@@ -251,7 +251,8 @@ function counting<T>(name: string, action: () => T): T {
   try {
     return action();
   } catch (error) {
-    if (error instanceof ShapeError) refuse("limits.periods", `'${name}': ${error.message}`, error.hint);
+    if (error instanceof ShapeError)
+      refuseOption("limits.periods", `'${name}': ${error.message}`, error.hint);
     throw error;
   }
 }

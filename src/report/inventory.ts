@@ -6,7 +6,7 @@ import { toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import type { Amount, Design, PartSpec } from "../design/design.js";
 import type { Control } from "../parts/contract.js";
-import { extremes } from "../signals/wave.js";
+import { levelRange } from "../signals/wave.js";
 
 /** One part in words. */
 export interface Row {
@@ -35,7 +35,7 @@ export function inventory(design: Design): Row[] {
 function valueText(part: PartSpec): string {
   if (part.value && !part.wave) return amountText(part.value);
   if (!part.wave) return "";
-  const { low, high } = extremes(part.wave);
+  const { low, high } = levelRange(part.wave);
   const unit = part.kind.value ? unitOf(part.kind.value.dimension) : "";
   const { shape } = part.wave;
   const period =

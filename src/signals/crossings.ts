@@ -6,10 +6,10 @@ import { alike, type Fraction, fromNumber, one, ratio, toNumber, zero } from "..
 import { Recall } from "../base/recall.js";
 import { arcsinTurns } from "./sine.js";
 import { ruledDecisions, ruledWord } from "./slices.js";
-import { type Levels, says } from "./threshold.js";
+import { says, type Thresholds } from "./threshold.js";
 import { idle, periodsBefore, type Wave, wrapped } from "./wave.js";
 
-export type { Levels };
+export type { Thresholds };
 
 /** From `time` on (s) the wave says closed, or open. */
 export interface Decision {
@@ -28,16 +28,16 @@ export interface Decisions {
 }
 
 /** The clock, the march and whoever counts periods ask for the same. */
-const known = new Recall<Wave["shape"], Levels & { readonly scale: Fraction }, Decisions>(
+const known = new Recall<Wave["shape"], Thresholds & { readonly scale: Fraction }, Decisions>(
   (a, b) => alike(a.scale, b.scale) && alike(a.closeAbove, b.closeAbove) && alike(a.openBelow, b.openBelow),
 );
 
 /** Every decision of the wave, its gate apart. Throws ShapeError `carrier-threshold`. */
-export function decisions(w: Wave, levels: Levels): Decisions {
+export function decisions(w: Wave, levels: Thresholds): Decisions {
   return known.of(w.shape, { ...levels, scale: w.scale }, () => decide(w, levels));
 }
 
-function decide(w: Wave, levels: Levels): Decisions {
+function decide(w: Wave, levels: Thresholds): Decisions {
   const { shape, scale } = w;
   if (shape.kind === "ruled") return ruledDecisions(shape, scale, levels);
   if (shape.kind === "constant") {
@@ -95,7 +95,7 @@ export function changes({ all, period, before }: Decisions): Decision[] {
 }
 
 /** What the wave, its gate apart, says just after an instant; undefined when it says nothing new. */
-export function wordAt(w: Wave, time: Fraction, levels: Levels): boolean | undefined {
+export function wordAt(w: Wave, time: Fraction, levels: Thresholds): boolean | undefined {
   const { shape, scale } = w;
   if (shape.kind === "constant") return says(shape.value.mul(scale), zero, levels);
   if (shape.kind === "ruled") return ruledWord(shape, scale, time, levels);
@@ -123,7 +123,7 @@ export function wordAt(w: Wave, time: Fraction, levels: Levels): boolean | undef
 }
 
 /** What the idle level says. */
-export function idleWord(w: Wave, levels: Levels): boolean | undefined {
+export function idleWord(w: Wave, levels: Thresholds): boolean | undefined {
   return says(idle(w), zero, levels);
 }
 
@@ -152,7 +152,7 @@ interface Arc {
 }
 
 /** Where in its turn a sine is above `closeAbove`, and where below `openBelow`. */
-function arcs(w: Wave, { closeAbove, openBelow }: Levels): { above?: Arc; below?: Arc } {
+function arcs(w: Wave, { closeAbove, openBelow }: Thresholds): { above?: Arc; below?: Arc } {
   const { shape, scale } = w;
   if (shape.kind !== "sine") return {};
   const middle = shape.middle.mul(scale);

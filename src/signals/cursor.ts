@@ -8,7 +8,7 @@ import type { Ruled } from "./packed.js";
 import { type Corner, periodsBefore } from "./wave.js";
 
 /** Corners in ticks, one entry each, in order of time. */
-export interface Ticked {
+export interface CornerTicks {
   /** Corner times: whole part, and the rest in [0, 1). */
   readonly whole: Float64Array;
   readonly part: Float64Array;
@@ -19,7 +19,7 @@ export interface Ticked {
 }
 
 /** The corners of one period, in ticks. */
-export class Pattern {
+export class CornerCycle {
   readonly count: number;
   readonly whole: Float64Array;
   readonly part: Float64Array;
@@ -40,7 +40,7 @@ export class Pattern {
    * predecessor even where both round to the same tick.
    */
   constructor(
-    corners: Ticked,
+    corners: CornerTicks,
     period: Fraction | undefined,
     readonly apart = false,
   ) {
@@ -60,7 +60,7 @@ export class Pattern {
 }
 
 /** Exact corners (s) in ticks of so many seconds. */
-export function ticked(corners: readonly Corner[], tick: Fraction): Ticked {
+export function ticked(corners: readonly Corner[], tick: Fraction): CornerTicks {
   const whole = new Float64Array(corners.length);
   const part = new Float64Array(corners.length);
   const value = new Float64Array(corners.length);
@@ -72,7 +72,7 @@ export function ticked(corners: readonly Corner[], tick: Fraction): Ticked {
 }
 
 /** The corners of a ruled shape in ticks, levels and carrier scaled. Costs no rationals where the tick fits the unit. */
-export function tickedRuled(shape: Ruled, scale: Fraction, tick: Fraction): Ticked {
+export function tickedRuled(shape: Ruled, scale: Fraction, tick: Fraction): CornerTicks {
   const { times, values, carrier } = shape;
   const ratioOfTicks = shape.unit.div(tick);
   const part = new Float64Array(times.length);
@@ -162,7 +162,7 @@ export class Cursor {
 
   /** `level` is what a pattern without corners holds for ever. */
   constructor(
-    private readonly pattern: Pattern,
+    private readonly pattern: CornerCycle,
     level = 0,
   ) {
     if (pattern.count === 0) {

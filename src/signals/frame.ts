@@ -3,10 +3,10 @@
 // Always: time zero is 0H of line 1; both fields of an interlaced frame have strips for the same height of picture,
 // one a row higher than the other; a half line of picture is a strip of half the width.
 import { type Fraction, ratio } from "../base/fraction.js";
-import { rates, type System, wholeLines } from "./sync.js";
+import { rates, type VideoSystem, wholeLines } from "./sync.js";
 
 /** A stretch of picture on one line: from and to in units after `line`, 0H of its line. */
-export interface Strip {
+export interface PictureStrip {
   /** Row of the picture of both fields, from the top. */
   readonly row: number;
   readonly line: number;
@@ -16,7 +16,7 @@ export interface Strip {
 
 /** The figures of a system in units. */
 export interface Raster {
-  readonly system: System;
+  readonly system: VideoSystem;
   /** Seconds. */
   readonly unit: Fraction;
   /** Units of half a line. */
@@ -39,7 +39,7 @@ export interface Raster {
   /** Burst after 0H, at half of its envelope; absent in monochrome. */
   readonly burst?: { readonly from: number; readonly to: number };
   /** The strip that begins in each half line. */
-  readonly strips: readonly (Strip | undefined)[];
+  readonly strips: readonly (PictureStrip | undefined)[];
 }
 
 interface Figures {
@@ -98,7 +98,7 @@ const colourBandwidth = 1.3;
 const burstEdge = 0.3;
 
 /** The raster of a system; without interlace one field of whole lines. */
-export function raster(system: System, interlaced: boolean): Raster {
+export function rasterOf(system: VideoSystem, interlaced: boolean): Raster {
   const figures = system === "625/50" ? in625 : in525;
   const { line, linesAFrame, edge, subcarrier } = rates(system);
   const { units, blankLines, early } = figures;
@@ -112,7 +112,7 @@ export function raster(system: System, interlaced: boolean): Raster {
   const from = micro(figures.blankingEnd);
   const to = 2 * half - micro(figures.porch);
   const fields = interlaced ? [-early, linesAFrame - early] : [-early];
-  const strips: (Strip | undefined)[] = new Array(halves).fill(undefined);
+  const strips: (PictureStrip | undefined)[] = new Array(halves).fill(undefined);
   fields.forEach((first, i) => {
     const end = fields[i + 1] ?? halves - early;
     for (let h = first + 2 * blankLines; h < end; h++) {
@@ -153,7 +153,7 @@ export function raster(system: System, interlaced: boolean): Raster {
  * around each field sync have none, so that every field begins and ends with a burst of one phase (BT.1700, figure
  * 5): 623 to 6, 310 to 318, 622 to 5, 311 to 319 of the four fields. `line` from 1; `second` frame of the two.
  */
-export function bearsBurst(system: System, line: number, second: boolean, interlaced: boolean): boolean {
+export function bearsBurst(system: VideoSystem, line: number, second: boolean, interlaced: boolean): boolean {
   if (system !== "625/50") return true;
   if (!interlaced) return line > 6 && line < 310;
   return second

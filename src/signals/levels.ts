@@ -2,7 +2,7 @@
 // 525 lines: SMPTE 170M-2004, 140 IRE units are 1 V. 625 lines: ITU-R BT.1700, millivolts.
 // Always: blanking is 0, sync below it; from sync tip to white is 1 V exactly.
 import { type Fraction, ratio } from "../base/fraction.js";
-import type { System } from "./sync.js";
+import type { VideoSystem } from "./sync.js";
 import { ShapeError } from "./wave.js";
 
 /** Where black lies in 525 lines: 7.5 IRE units above blanking, or on it. */
@@ -24,7 +24,7 @@ export interface VideoLevels {
 const rootHalf = 0.7071067811865475;
 
 /** The levels of a system. Throws ShapeError `no-setup`: only 525 lines know it (default 7.5). */
-export function levels(system: System, setup?: Setup): VideoLevels {
+export function levels(system: VideoSystem, setup?: Setup): VideoLevels {
   if (system === "625/50") {
     if (setup === "7.5") {
       throw new ShapeError("no-setup", "in 625 lines black lies on blanking", "leave the setup out");
@@ -57,7 +57,7 @@ export interface Colour {
 const factors = { 525: { u: 0.492111, v: 0.877283 }, 625: { u: 0.493, v: 0.877 } };
 
 /** The colour of three primaries, 0 to 1 (gamma applied): luminance 0.299 R + 0.587 G + 0.114 B in both standards. */
-export function colour(system: System, red: number, green: number, blue: number): Colour {
+export function colour(system: VideoSystem, red: number, green: number, blue: number): Colour {
   const y = 0.299 * red + 0.587 * green + 0.114 * blue;
   const by = system === "625/50" ? factors[625] : factors[525];
   return { y, u: by.u * (blue - y), v: by.v * (red - y) };
@@ -68,7 +68,7 @@ export function colour(system: System, red: number, green: number, blue: number)
  * white (100/0/75/0); ITU-R BT.471-1, from memory.
  * @param saturation factor on the carrier alone, as a colour control has it; the burst stays
  */
-export function colourBars(system: System, saturation = 1): Colour[] {
+export function colourBars(system: VideoSystem, saturation = 1): Colour[] {
   const bars: Colour[] = [];
   for (let i = 0; i < 8; i++) {
     // White, yellow, cyan, green, magenta, red, blue, black: green leaves after four bars, red after two, blue at once.

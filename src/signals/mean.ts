@@ -10,7 +10,7 @@ import { cosTurns, sinTurns, turn } from "./sine.js";
 import { type Corner, constant, idle, type Wave } from "./wave.js";
 
 /** The mean level, scaled; undefined where the wave has no period. */
-export function mean(wave: Wave): Fraction | undefined {
+export function meanLevel(wave: Wave): Fraction | undefined {
   const { shape, scale } = running(wave);
   switch (shape.kind) {
     case "constant":

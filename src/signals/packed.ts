@@ -57,7 +57,7 @@ export function carrierAt({ carrier }: Ruled, i: number): number {
 }
 
 /** The lowest and the highest level of a ruled shape, before scaling; with a carrier its size counts in full. */
-export function reach(shape: Ruled): { low: number; high: number } {
+export function ruledRange(shape: Ruled): { low: number; high: number } {
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
   // Level plus or minus the size of two straight components: the extremes lie at corners.

@@ -9,7 +9,7 @@ import { type Colour, colourBars } from "./levels.js";
 import { ShapeError } from "./wave.js";
 
 /** What the camera sees. */
-export type Pattern =
+export type TestPattern =
   | { readonly kind: "black" | "white" | "ramp" }
   /** Saturation 1 unless given. */
   | { readonly kind: "colour bars"; readonly saturation?: number }
@@ -53,7 +53,7 @@ const stroke = 4 / 750;
 const radius = 0.45;
 
 /** Frames after which a pattern repeats. */
-export function framesOf(pattern: Pattern): number {
+export function framesOf(pattern: TestPattern): number {
   if (pattern.kind !== "bounce" && pattern.kind !== "fade") return 1;
   return 2 * whole(pattern.frames, `the frames of a ${pattern.kind}`);
 }
@@ -62,7 +62,7 @@ export function framesOf(pattern: Pattern): number {
  * Throws ShapeError `level-range`, `no-count`, `pixels-form`, `pixels-empty`, `pixels-size`, `pixels-not-finite`,
  * `pixels-range`.
  */
-export function painter(pattern: Pattern, r: Raster): Painter {
+export function painter(pattern: TestPattern, r: Raster): Painter {
   const one = (profile: Profile) => () => profile;
   switch (pattern.kind) {
     case "black":
@@ -169,7 +169,7 @@ function colours(r: Raster, bars: readonly Colour[]): Profile {
   return { times, luminance, colours: { u, v } };
 }
 
-function crosshatch(of: Pattern & { kind: "crosshatch" }, r: Raster): Painter {
+function crosshatch(of: TestPattern & { kind: "crosshatch" }, r: Raster): Painter {
   const across = whole(of.across ?? 17, "the upright lines");
   const down = whole(of.down ?? 13, "the level lines");
   const upright = Array.from({ length: across }, (_, i) => (aspect * (i + 0.5)) / across);
@@ -217,7 +217,7 @@ function strokeProfile(r: Raster, strokes: readonly [number, number][]): Profile
   );
 }
 
-function pixels(of: Pattern & { kind: "pixels" }, r: Raster): Painter {
+function pixels(of: TestPattern & { kind: "pixels" }, r: Raster): Painter {
   const { width, height, data } = of;
   // Callers without types may hand over anything.
   if (!(data instanceof Float64Array || data instanceof Uint8Array)) {

@@ -6,7 +6,7 @@
 // Always: at a corner the level is the corner's to the last bit; a wave scaled by a power of two scales every bit.
 import { alike, type Fraction, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
-import { Cursor, nearestTick, Pattern, ticked, tickedRuled } from "./cursor.js";
+import { CornerCycle, Cursor, nearestTick, ticked, tickedRuled } from "./cursor.js";
 import { cosTurns, Phase, sinTurns, turn } from "./sine.js";
 import { idle, type Shape, type Wave } from "./wave.js";
 
@@ -60,7 +60,7 @@ export class Player {
   /** Whether its corners come by the thousand, as those of video and noise do. */
   readonly crowded: boolean;
 
-  private readonly pattern: Pattern;
+  private readonly pattern: CornerCycle;
   private readonly here: Cursor;
   private readonly ahead: Cursor;
   private readonly seconds: number;
@@ -249,21 +249,21 @@ export class Player {
 }
 
 /** Every reader of every run of a design plays the same. */
-const patterns = new Recall<Shape, { readonly scale: Fraction; readonly tick: Fraction }, Pattern>(
+const patterns = new Recall<Shape, { readonly scale: Fraction; readonly tick: Fraction }, CornerCycle>(
   (a, b) => alike(a.scale, b.scale) && alike(a.tick, b.tick),
   2,
 );
 
 /** The corners of a wave in ticks, scaled; none for a constant and a sine. */
-function patternOf(w: Wave, tick: Fraction): Pattern {
+function patternOf(w: Wave, tick: Fraction): CornerCycle {
   return patterns.of(w.shape, { scale: w.scale, tick }, () => made(w, tick));
 }
 
-function made({ shape, scale }: Wave, tick: Fraction): Pattern {
+function made({ shape, scale }: Wave, tick: Fraction): CornerCycle {
   if (shape.kind === "ruled") {
-    return new Pattern(tickedRuled(shape, scale, tick), shape.unit.mul(ratio(shape.length)).div(tick));
+    return new CornerCycle(tickedRuled(shape, scale, tick), shape.unit.mul(ratio(shape.length)).div(tick));
   }
-  if (shape.kind !== "segments") return new Pattern(ticked([], tick), undefined);
+  if (shape.kind !== "segments") return new CornerCycle(ticked([], tick), undefined);
   const corners = shape.corners.map((c) => ({ time: c.time, value: c.value.mul(scale) }));
-  return new Pattern(ticked(corners, tick), shape.period?.div(tick));
+  return new CornerCycle(ticked(corners, tick), shape.period?.div(tick));
 }

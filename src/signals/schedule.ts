@@ -10,14 +10,14 @@ import {
   decisions,
   firstAfter,
   idleWord,
-  type Levels,
+  type Thresholds,
   wordAt,
 } from "./crossings.js";
-import { Cursor, nearestTick, Pattern, ticked } from "./cursor.js";
+import { CornerCycle, Cursor, nearestTick, ticked } from "./cursor.js";
 import { Marks } from "./marks.js";
 import type { Ruled } from "./packed.js";
 import { gateTicks } from "./player.js";
-import { bounds, type Shape, ShapeError, type Wave } from "./wave.js";
+import { exactLevelRange, type Shape, ShapeError, type Wave } from "./wave.js";
 
 /**
  * Instants (s) to take into the tick's common divisor, besides `instants(w)`, so that every change of the switch
@@ -54,7 +54,7 @@ export class Schedule {
   /** Bound on the distance from a change's exact instant to its tick, in seconds; 0 where the tick divides it. */
   readonly worst: number;
 
-  private readonly pattern: Pattern;
+  private readonly pattern: CornerCycle;
   private readonly here: Cursor;
   private readonly ahead: Cursor;
   /** State while no change has come yet. */
@@ -84,7 +84,7 @@ export class Schedule {
     openBelow: Fraction,
     private readonly inverted = false,
   ) {
-    const levels: Levels = { closeAbove, openBelow };
+    const levels: Thresholds = { closeAbove, openBelow };
     const all = decisions(w, levels);
     const pattern = commands.of(all, tick, () => patternOf(all, tick));
     this.pattern = pattern;
@@ -170,11 +170,11 @@ export class Schedule {
 }
 
 /** The changes in ticks, alike for every reader of every run of a design. */
-const commands = new Recall<Decisions, Fraction, Pattern>(alike, 2);
+const commands = new Recall<Decisions, Fraction, CornerCycle>(alike, 2);
 
-function patternOf(all: Decisions, tick: Fraction): Pattern {
+function patternOf(all: Decisions, tick: Fraction): CornerCycle {
   const corners = changes(all).map((d) => ({ time: d.time, value: d.closed ? one : zero }));
-  return new Pattern(ticked(corners, tick), all.period?.div(tick), true);
+  return new CornerCycle(ticked(corners, tick), all.period?.div(tick), true);
 }
 
 /** The tick from which a wave that starts undecided has had a word of its own. */
@@ -217,7 +217,7 @@ const counted = new Recall<
 const mostKept = 20_000;
 
 function marksOf(w: Wave, until: Fraction, most: number): Marks {
-  const { low, high } = bounds(w);
+  const { low, high } = exactLevelRange(w);
   if (low.equals(high) || until.s < 0n) return Marks.of([], one);
   const middle = low.add(high).div(2);
   const { all, period } = decisions(w, { closeAbove: middle, openBelow: middle });

@@ -6,11 +6,11 @@
 import { type Fraction, ratio } from "../base/fraction.js";
 import type { Decision, Decisions } from "./crossings.js";
 import type { Ruled } from "./packed.js";
-import { type Levels, levelAt, Slicer, says, word } from "./threshold.js";
+import { levelAt, Slicer, says, type Thresholds, verdictOf } from "./threshold.js";
 import { ShapeError, type Wave, wrapped } from "./wave.js";
 
 /** Every decision of a ruled wave, its gate apart. Throws ShapeError `carrier-threshold`. */
-export function ruledDecisions(shape: Ruled, scale: Fraction, levels: Levels): Decisions {
+export function ruledDecisions(shape: Ruled, scale: Fraction, levels: Thresholds): Decisions {
   const close = new Slicer(shape, scale, levels.closeAbove);
   const open = new Slicer(shape, scale, levels.openBelow);
   refuse(close);
@@ -29,7 +29,7 @@ export function ruledDecisions(shape: Ruled, scale: Fraction, levels: Levels): D
   for (let i = 0; i < count; i++) {
     const j = (i + 1) % count;
     const [nextOver, nextUnder] = [close.side(j), open.side(j)];
-    const said = word(over, under, turned * Math.sign(values[j] - values[i]));
+    const said = verdictOf(over, under, turned * Math.sign(values[j] - values[i]));
     // What already held just before the corner need not be said again; what follows a silence must.
     const held = said === last && (said ? over > 0 : under < 0);
     if (said !== undefined && !held) note(unit.mul(ratio(times[i])), said);
@@ -49,7 +49,7 @@ export function ruledWord(
   shape: Ruled,
   scale: Fraction,
   time: Fraction,
-  levels: Levels,
+  levels: Thresholds,
 ): boolean | undefined {
   const place = wrapped(time.div(shape.unit), ratio(shape.length));
   const { times, length } = shape;

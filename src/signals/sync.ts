@@ -8,15 +8,15 @@ import { type Fraction, ratio } from "../base/fraction.js";
 import { type Pulse, train, type Wave } from "./wave.js";
 
 /** Lines a frame / nominal fields a second. 525/60 is the monochrome rate, 525/59.94 the colour one. */
-export type System = "525/59.94" | "525/60" | "625/50";
+export type VideoSystem = "525/59.94" | "525/60" | "625/50";
 
 /** Lines of a field without interlace, as simple sources send them (common practice, no source). */
-export function wholeLines(system: System): number {
+export function wholeLines(system: VideoSystem): number {
   return Math.floor(tables[system].linesAFrame / 2);
 }
 
 /** Every system there is a table for. */
-export const systems: readonly System[] = ["525/59.94", "525/60", "625/50"];
+export const systems: readonly VideoSystem[] = ["525/59.94", "525/60", "625/50"];
 
 /** Which pulses: as separated for the line sweep, for the field sweep, or the whole train as sent. */
 export type SyncKind = "line" | "field" | "composite";
@@ -69,7 +69,7 @@ function lines525(line: Fraction, subcarrier?: Fraction): Table {
   };
 }
 
-const tables: Readonly<Record<System, Table>> = {
+const tables: Readonly<Record<VideoSystem, Table>> = {
   // Line frequency 2 250 000/143 Hz (SMPTE 170M-2004, 11.2); subcarrier 315/88 MHz (11.1, and 47 CFR 73.682).
   "525/59.94": lines525(micro(572, 9), ratio(315_000_000, 88)),
   // Line frequency 15 750 Hz (47 CFR 73.682). Pulse widths in monochrome practice varied; those of the colour
@@ -92,7 +92,7 @@ const tables: Readonly<Record<System, Table>> = {
 };
 
 /** The periods, widths and the subcarrier of a system. */
-export function rates(system: System): Rates {
+export function rates(system: VideoSystem): Rates {
   const { group: _group, opens: _opens, ...figures } = tables[system];
   return figures;
 }
@@ -105,7 +105,7 @@ export function rates(system: System): Rates {
  *   which the groups begin where they do in the first field.
  */
 export function syncPulses(
-  system: System,
+  system: VideoSystem,
   which: SyncKind,
   interlaced = true,
 ): { pulses: readonly SyncPulse[]; period: Fraction } {
@@ -141,7 +141,7 @@ export function syncPulses(
  * jump). Throws ShapeError `negative-edges` or `slow-edges`.
  */
 export function sync(
-  system: System,
+  system: VideoSystem,
   which: SyncKind,
   of: { low: Fraction; high: Fraction; edges?: Fraction },
 ): Wave {

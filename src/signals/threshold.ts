@@ -6,7 +6,7 @@ import { type Fraction, fromNumber, ratio, toNumber } from "../base/fraction.js"
 import type { Ruled } from "./packed.js";
 
 /** The two thresholds, `closeAbove` not below `openBelow`, in the unit of the scaled wave. */
-export interface Levels {
+export interface Thresholds {
   readonly closeAbove: Fraction;
   readonly openBelow: Fraction;
 }
@@ -15,14 +15,14 @@ export interface Levels {
 export function says(
   level: Fraction,
   change: Fraction,
-  { closeAbove, openBelow }: Levels,
+  { closeAbove, openBelow }: Thresholds,
 ): boolean | undefined {
   const moves = change.n === 0n ? 0 : Number(change.s);
-  return word(level.compare(closeAbove), level.compare(openBelow), moves);
+  return verdictOf(level.compare(closeAbove), level.compare(openBelow), moves);
 }
 
 /** The same from the signs of the level less each threshold, and of its change. */
-export function word(over: number, under: number, moves: number): boolean | undefined {
+export function verdictOf(over: number, under: number, moves: number): boolean | undefined {
   if (over > 0 || (over === 0 && moves > 0)) return true;
   if (under < 0 || (under === 0 && moves < 0)) return false;
   return undefined;

@@ -7,16 +7,16 @@
 // Always: the sync pulses are those of `syncPulses`; carrier and lines keep their exact ratio.
 import { type Fraction, one, ratio } from "../base/fraction.js";
 import { Corners, ruled } from "./corners.js";
-import { bearsBurst, type Raster, raster, type Strip } from "./frame.js";
+import { bearsBurst, type PictureStrip, type Raster, rasterOf } from "./frame.js";
 import { levels, type Setup, type VideoLevels } from "./levels.js";
-import { framesOf, type Painter, type Pattern, type Profile, painter } from "./patterns.js";
-import { rates, type System, syncPulses } from "./sync.js";
+import { framesOf, type Painter, type Profile, painter, type TestPattern } from "./patterns.js";
+import { rates, syncPulses, type VideoSystem } from "./sync.js";
 import { ShapeError, type Wave } from "./wave.js";
 
 /** What `video` is to send. */
 export interface VideoOptions {
-  readonly system: System;
-  readonly pattern: Pattern;
+  readonly system: VideoSystem;
+  readonly pattern: TestPattern;
   /** Where black lies in 525 lines; default 7.5 units above blanking. */
   readonly setup?: Setup;
   /** Default true. Without, every field has whole lines and all fields are alike, as from simple sources. */
@@ -41,7 +41,7 @@ export function video(of: VideoOptions): Wave {
   if (inColour && !subcarrier) {
     throw new ShapeError("no-carrier", "the monochrome system 525/60 has no colour", "take 525/59.94");
   }
-  const r = raster(system, interlaced);
+  const r = rasterOf(system, interlaced);
   // In 625 lines one component of the colour changes sign from line to line, and a frame has an odd number of them.
   const least = inColour && system === "625/50" && interlaced ? 2 : 1;
   const frames = Math.max(least, framesOf(pattern));
@@ -157,7 +157,7 @@ class Sender {
   }
 
   /** A strip of picture, cut where the edges of blanking begin; `sign` of the second component, 0 without colour. */
-  private picture(base: number, strip: Strip, profile: Profile, sign: number): void {
+  private picture(base: number, strip: PictureStrip, profile: Profile, sign: number): void {
     const { blank, black, white } = this.level;
     const { times, luminance, colours } = profile;
     const edge = this.r.edges.blank;
@@ -188,7 +188,7 @@ class Sender {
 }
 
 /** Integral of a profile's luminance over a strip. */
-function lightOf({ times, luminance }: Profile, { from, to }: Strip): number {
+function lightOf({ times, luminance }: Profile, { from, to }: PictureStrip): number {
   let light = 0;
   for (let i = 0; i + 1 < times.length; i++) {
     const [a, b] = [Math.max(times[i], from), Math.min(times[i + 1], to)];

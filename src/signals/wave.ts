@@ -4,7 +4,7 @@
 // of a period to the first of the next as well; two corners with one time are a jump (left side first).
 // Always: corners are sorted, those of a periodic shape lie in [0, period), and no instant has more than two.
 import { type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
-import { type Ruled, reach } from "./packed.js";
+import { type Ruled, ruledRange } from "./packed.js";
 
 /** A bend or one side of a jump: seconds, and volts (or amperes) before scaling. */
 export interface Corner {
@@ -159,7 +159,7 @@ export function train(
  * otherwise a straight line closes the period. Without it the first and the last level hold outside.
  * Throws ShapeError `no-points`, `path-backwards`, `path-crowded`, `path-too-long` or `no-period`.
  */
-export function path(of: { points: readonly Corner[]; period?: Fraction }): Wave {
+export function pathWave(of: { points: readonly Corner[]; period?: Fraction }): Wave {
   const { points, period } = of;
   if (points.length === 0) throw new ShapeError("no-points", "a path needs at least one point");
   for (let i = 1; i < points.length; i++) {
@@ -218,13 +218,13 @@ export function idle(w: Wave): Fraction {
  * The lowest and the highest level (scaled) of a wave over all time; with a gate the idle level counts. Exact, save
  * that a carrier's size is the double nearest to it.
  */
-export function bounds(w: Wave): { low: Fraction; high: Fraction } {
+export function exactLevelRange(w: Wave): { low: Fraction; high: Fraction } {
   const { shape, scale } = w;
   const levels: Fraction[] = [];
   if (shape.kind === "constant") levels.push(shape.value.mul(scale));
   else if (shape.kind === "segments") for (const { value } of shape.corners) levels.push(value.mul(scale));
   else if (shape.kind === "ruled") {
-    const { low, high } = reach(shape);
+    const { low, high } = ruledRange(shape);
     levels.push(fromNumber(low).mul(scale), fromNumber(high).mul(scale));
   } else {
     levels.push(shape.middle.add(shape.amplitude).mul(scale), shape.middle.sub(shape.amplitude).mul(scale));
@@ -240,8 +240,8 @@ export function bounds(w: Wave): { low: Fraction; high: Fraction } {
 }
 
 /** `bounds` as doubles. */
-export function extremes(w: Wave): { low: number; high: number } {
-  const { low, high } = bounds(w);
+export function levelRange(w: Wave): { low: number; high: number } {
+  const { low, high } = exactLevelRange(w);
   return { low: toNumber(low), high: toNumber(high) };
 }
 

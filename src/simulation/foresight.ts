@@ -2,7 +2,7 @@
 // periods that checks count by. What is plainly beyond a limit is refused before any of it is done.
 
 import { beatOf } from "../assembly/each.js";
-import { refuse } from "../base/asked.js";
+import { refuseOption } from "../base/asked.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import type { Wave } from "../signals/wave.js";
@@ -28,7 +28,7 @@ export function foresee(
   for (const { name, wave } of design.parts) {
     const corners = wave ? toNumber(lasting(wave, until).mul(rateOf(wave, leaping))) : 0;
     if (steps !== undefined && corners > steps)
-      refuse(
+      refuseOption(
         "until",
         `'${name}' turns some ${corners.toPrecision(2)} times in the run, more than the ${steps} steps allowed`,
         "shorten the run, or raise limits.steps",
@@ -44,7 +44,7 @@ export function foresee(
 }
 
 function tooMany(name: string, periods: number): never {
-  refuse(
+  refuseOption(
     "until",
     `'${name}' has more periods in the run than the ${periods} that a check may count by`,
     "shorten the run, or raise limits.periods",

@@ -1,9 +1,9 @@
 // What a caller may ask of a run, and what it comes to: quantities made exact, limits checked before any memory is
 // taken, everything that makes no sense refused as a diagnostic.
 
-import { asked, refuse, type Sorts } from "../base/asked.js";
-import type { Dimension } from "../base/dimension.js";
-import * as dimension from "../base/dimension.js";
+import { asked, refuseOption, type Sorts } from "../base/asked.js";
+import { type Dimension, dimension } from "../base/dimension.js";
+
 import { Fraction, ratio } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import { quantityOf } from "../base/quantity.js";
@@ -124,10 +124,10 @@ function askedInside({ record, limits, stream }: SimulateOptions): void {
   if (!stream) return;
   asked(stream, { traces: "texts", block: "function", size: "number" }, "stream.");
   const { traces, block, size = 1 } = stream;
-  if (!traces) refuse("stream.traces", "it says what is handed on, and is needed");
-  if (!block) refuse("stream.block", "it takes what is handed on, and is needed");
+  if (!traces) refuseOption("stream.traces", "it says what is handed on, and is needed");
+  if (!block) refuseOption("stream.block", "it takes what is handed on, and is needed");
   if (!(Number.isInteger(size) && size >= 1 && size <= 2 ** 24))
-    refuse("stream.size", "a block has a whole number of samples, from 1 to 16777216");
+    refuseOption("stream.size", "a block has a whole number of samples, from 1 to 16777216");
 }
 
 /** @throws DesignError `bad-option` */
@@ -139,17 +139,17 @@ export function plan(given: Design, options: SimulateOptions): Plan {
     options.until === undefined
       ? (design.run.length ?? defaultLength(design))
       : exactly(options.until, dimension.time, "until");
-  if (!positive(until)) refuse("until", "the run must end after time zero");
-  if (until.lt(shortest) || until.gt(longest)) refuse("until", "a run may last from 1e-18 s to 1e12 s");
+  if (!positive(until)) refuseOption("until", "the run must end after time zero");
+  if (until.lt(shortest) || until.gt(longest)) refuseOption("until", "a run may last from 1e-18 s to 1e12 s");
   const step = options.step === undefined ? undefined : exactly(options.step, dimension.time, "step");
-  if (step && !positive(step)) refuse("step", "a step must be longer than zero");
+  if (step && !positive(step)) refuseOption("step", "a step must be longer than zero");
   const { steps = mostSteps, bytes = 1e9, seconds = 1, periods = 2e7 } = options.limits ?? {};
   for (const [name, limit] of Object.entries({ steps, bytes, seconds, periods })) {
     if (!(typeof limit === "number" && limit > 0))
-      refuse(`limits.${name}`, "a limit must be greater than zero");
+      refuseOption(`limits.${name}`, "a limit must be greater than zero");
   }
   if (step && until.div(step).gt(ratio(BigInt(Math.floor(Math.min(steps, Number.MAX_SAFE_INTEGER)))))) {
-    refuse(
+    refuseOption(
       "step",
       `the run would take more than the ${steps} steps allowed`,
       "take longer steps, or raise limits.steps",
@@ -159,10 +159,10 @@ export function plan(given: Design, options: SimulateOptions): Plan {
     options.method !== undefined &&
     oneOf("method", options.method, ["leaps", "mixed", "trapezoid", "tr-bdf2"] as const);
   if (step && method === "leaps")
-    refuse("method", "leaps have no fixed step", "leave one of the two out; `resample` gives a grid");
+    refuseOption("method", "leaps have no fixed step", "leave one of the two out; `resample` gives a grid");
   if (options.algebra !== undefined) oneOf("algebra", options.algebra, ["dense", "sparse"] as const);
   const tolerance = options.tolerance ?? 3e-5;
-  if (!(tolerance > 0 && tolerance < 1)) refuse("tolerance", "the tolerance must lie between 0 and 1");
+  if (!(tolerance > 0 && tolerance < 1)) refuseOption("tolerance", "the tolerance must lie between 0 and 1");
   const repeats = options.repeats ?? true;
   const from =
     options.record?.from === undefined
@@ -170,7 +170,7 @@ export function plan(given: Design, options: SimulateOptions): Plan {
       : exactly(options.record.from, dimension.time, "record.from");
   const to =
     options.record?.to === undefined ? undefined : exactly(options.record.to, dimension.time, "record.to");
-  if (from?.gte(to?.lt(until) ? to : until)) refuse("record", "the stretch to record is empty");
+  if (from?.gte(to?.lt(until) ? to : until)) refuseOption("record", "the stretch to record is empty");
   return {
     design,
     until,
@@ -194,7 +194,7 @@ function positive(t: Fraction): boolean {
 // Callers without types may hand over any word.
 function oneOf<T extends string>(option: string, given: string, known: readonly T[]): T {
   const found = known.find((word) => word === given);
-  return found ?? refuse(option, `there is no '${given}'`, `known here: ${known.join(", ")}`);
+  return found ?? refuseOption(option, `there is no '${given}'`, `known here: ${known.join(", ")}`);
 }
 
 /** The design under a case; as it stands without a name. @throws DesignError `bad-option` */
@@ -206,7 +206,7 @@ export function caseNamed(design: Design, name: string | undefined): Design {
     name,
     design.cases.map((c) => c.caseName),
   );
-  return refuse("case", `no case is called "${name}"`, near && `did you mean "${near}"?`);
+  return refuseOption("case", `no case is called "${name}"`, near && `did you mean "${near}"?`);
 }
 
 /**
@@ -219,7 +219,7 @@ export function exactly(given: Given, dim: Dimension, option: string): Fraction 
   try {
     return quantityOf(given, dim, option);
   } catch (error) {
-    if (error instanceof RangeError) return refuse(option, error.message.replace(`${option}: `, ""));
+    if (error instanceof RangeError) return refuseOption(option, error.message.replace(`${option}: `, ""));
     throw error;
   }
 }

@@ -4,11 +4,11 @@
 // of them could not be found.
 
 import { Assembly } from "../assembly/assemble.js";
-import { voltage } from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { type Fraction, fromNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
 import type { Algebra } from "../equations/system.js";
-import { mean } from "../signals/mean.js";
+import { meanLevel } from "../signals/mean.js";
 import { constant } from "../signals/wave.js";
 import { March, type MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
@@ -52,7 +52,7 @@ export function meant(
 
 /** The part with its wave, if it has one that repeats, at rest on its mean. */
 function averaged(part: PartSpec): PartSpec {
-  const level = part.wave && mean(part.wave);
+  const level = part.wave && meanLevel(part.wave);
   return level ? { ...part, wave: constant(level) } : part;
 }
 
@@ -62,7 +62,7 @@ function started(part: PartSpec, volts?: number): PartSpec {
   amounts.delete("starts");
   if (volts !== undefined) {
     const value = fromNumber(volts);
-    amounts.set("starts", { value, low: value, high: value, dimension: voltage, span: part.span });
+    amounts.set("starts", { value, low: value, high: value, dimension: dimension.voltage, span: part.span });
   }
   return { ...part, amounts };
 }

@@ -1,7 +1,7 @@
 // One run of a design, from its words to its waveforms: this page is the pipeline.
 
 import { Assembly } from "../assembly/assemble.js";
-import { refuse } from "../base/asked.js";
+import { refuseOption } from "../base/asked.js";
 import type { Design } from "../design/design.js";
 import { trueTo } from "../reading/cubic.js";
 import { probeOf } from "../reading/probe.js";
@@ -39,7 +39,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   foresee(drawn, until, { steps, periods: limited.periods }, method === "leaps");
   const how = { ...limited, method };
   if (system.bytes > how.bytes) {
-    refuse(
+    refuseOption(
       "limits.bytes",
       `the equations of this circuit take some ${(system.bytes / 1e9).toPrecision(2)} GB`,
       "raise the limit, or split the circuit",

@@ -1,7 +1,7 @@
 // What to buy for an exact answer: preferred values on both sides, pairs of parts, and what the goals measure with each.
 // Takes an evaluator and exact values of the unknowns; gives trials as plain data. Always: every trial was measured, and says
 // whether its values lie in the ranges allowed.
-import * as dimension from "../base/dimension.js";
+import { type Dimension, dimension, sameDimension } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { neighbours, type Series } from "../base/series.js";
 import type { Evaluator, ExactValues } from "../judging/evaluation.js";
@@ -12,7 +12,7 @@ import { type ExactPair, pairs } from "./pairs.js";
 /** A value to be found, as the design has it now. */
 export interface Unknown {
   readonly name: string;
-  readonly dimension: dimension.Dimension;
+  readonly dimension: Dimension;
   /** As the design has it, SI. */
   readonly nominal: Fraction;
   /** The range in which it may lie, SI. */
@@ -150,7 +150,7 @@ function pairsOf(
 }
 
 /** How sizes of a dimension add up; undefined of what is no part that one buys two of. */
-function addsIn(dim: dimension.Dimension): "series" | "parallel" | undefined {
-  if (dimension.same(dim, dimension.resistance) || dimension.same(dim, dimension.inductance)) return "series";
-  return dimension.same(dim, dimension.capacitance) ? "parallel" : undefined;
+function addsIn(dim: Dimension): "series" | "parallel" | undefined {
+  if (sameDimension(dim, dimension.resistance) || sameDimension(dim, dimension.inductance)) return "series";
+  return sameDimension(dim, dimension.capacitance) ? "parallel" : undefined;
 }

@@ -3,8 +3,8 @@
 // Takes a design and what is sought; gives the answers, what can be bought for them, and the best that was reached where
 // there is none. Always plain data; the same design and question give the same bits; whatever is measured was simulated.
 
-import { asked, refuse } from "../base/asked.js";
-import * as dimension from "../base/dimension.js";
+import { asked, refuseOption } from "../base/asked.js";
+import { unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import { quantity, show } from "../base/quantity.js";
@@ -136,13 +136,13 @@ export function size(
   const series = options.in === undefined ? undefined : seriesOf("in", options.in);
   const { points, trim = true } = options;
   if (points !== undefined && !(Number.isInteger(points) && points >= 3 && points <= 1001))
-    refuse("points", "a whole number from 3 to 1001");
-  if (sought.unknowns.length === 0) refuse("unknowns", "there is no value to find");
-  if (sought.goals.length === 0) refuse("goals", "there is no goal");
+    refuseOption("points", "a whole number from 3 to 1001");
+  if (sought.unknowns.length === 0) refuseOption("unknowns", "there is no value to find");
+  if (sought.goals.length === 0) refuseOption("goals", "there is no goal");
   const known = numerals(design);
   const unknowns = sought.unknowns.map((u, i): Unknown => {
     if (sought.unknowns.slice(0, i).some((other) => other.name === u.name))
-      refuse("unknowns", `'${u.name}' is to be found twice`);
+      refuseOption("unknowns", `'${u.name}' is to be found twice`);
     const unknown = unknownOf(u, known);
     return series && !unknown.series ? { ...unknown, series } : unknown;
   });
@@ -166,7 +166,7 @@ export function size(
     ...outcome,
     unknowns: unknowns.map((u) => ({
       name: u.name,
-      unit: dimension.unitOf(u.dimension),
+      unit: unitOf(u.dimension),
       from: toNumber(u.from),
       to: toNumber(u.to),
       nominal: toNumber(u.nominal),
@@ -189,20 +189,23 @@ function unknownOf(u: FindSpec["unknowns"][number] | Sought, known: ReadonlyMap<
   const found = known.get(u.name);
   if (!found) {
     const near = nearest(u.name, known.keys());
-    return refuse("unknowns", `no value is called '${u.name}'`, near && `did you mean '${near}'?`);
+    return refuseOption("unknowns", `no value is called '${u.name}'`, near && `did you mean '${near}'?`);
   }
   const { amount, range } = found;
   const end = (given: Given, which: string): Fraction => {
     const value = exactly(given, amount.dimension, `${u.name}: ${which}`);
     if (inRange(value, range)) return value;
     const shown = show(quantity(value, amount.dimension));
-    return refuse("unknowns", `the range of '${u.name}' reaches to ${shown}, allowed is ${rangeText[range]}`);
+    return refuseOption(
+      "unknowns",
+      `the range of '${u.name}' reaches to ${shown}, allowed is ${rangeText[range]}`,
+    );
   };
   const [from, to] = [end(u.from, "from"), end(u.to, "to")];
   const word = "in" in u ? u.in : "series" in u ? u.series : undefined;
   const series = word === undefined ? undefined : seriesOf("unknowns", word);
   const fault = rangeFault(from, to, series !== undefined);
-  if (fault) refuse("unknowns", `the range of '${u.name}' ${fault.reason}`);
+  if (fault) refuseOption("unknowns", `the range of '${u.name}' ${fault.reason}`);
   return {
     name: u.name,
     dimension: amount.dimension,
@@ -218,7 +221,7 @@ function seriesOf(option: string, word: string) {
   const near = nearest(word, seriesNames);
   return (
     readSeries(word) ??
-    refuse(
+    refuseOption(
       option,
       `there is no series '${word}' of preferred values`,
       near ? `did you mean '${near}'?` : `known here: ${seriesNames.join(", ")}`,

@@ -3,9 +3,9 @@
 // Always: a measurement depends on its places alone, so it is the same in any order and on any machine; what two experiments
 // would measure differently gives them different fingerprints.
 
-import { refuse } from "../base/asked.js";
+import { refuseOption } from "../base/asked.js";
 import { fingerprint } from "../base/digest.js";
-import * as dimension from "../base/dimension.js";
+import { dimension } from "../base/dimension.js";
 import { Fraction, toNumber } from "../base/fraction.js";
 import type { CheckSpec, Design, Limit } from "../design/design.js";
 import { numerals } from "../design/revalue.js";
@@ -92,14 +92,18 @@ export class Experiment {
     const temperature = temperaturesOf(options.temperature);
     this.axes = new Axes(design, temperature);
     if (this.axes.list.length === 0)
-      refuse(
+      refuseOption(
         "design",
         "nothing in it has a tolerance, so that there is nothing to vary",
         "give a value one: '15 nF +- 5 %'",
       );
     this.goals = goalsFor(design, options);
     if (this.goals.length === 0)
-      refuse("checks", "the case has no checks, so there is nothing to measure", "add a check to the design");
+      refuseOption(
+        "checks",
+        "the case has no checks, so there is nothing to measure",
+        "add a check to the design",
+      );
     const checks = this.goals.map(({ spec, case: name }) => checkOf(spec, name));
     const rest = {
       title: design.title,
@@ -148,7 +152,7 @@ function temperaturesOf(given: ExperimentOptions["temperature"]): Temperatures |
   if (!given) return undefined;
   const from = toNumber(exactly(given.from, dimension.temperature, "temperature.from"));
   const to = toNumber(exactly(given.to, dimension.temperature, "temperature.to"));
-  if (from > to) refuse("temperature", "the range does not rise from its start to its end");
+  if (from > to) refuseOption("temperature", "the range does not rise from its start to its end");
   return { from, to };
 }
 

@@ -3,7 +3,7 @@
 // Takes a design and, where temperature is to count, its range about the temperature at which the values hold; gives the axes
 // as plain data, and for places on them the settings that make the design. Always: what tracks another has no axis of its
 // own; a place of NaN leaves everything as designed; both ends of an axis are exact.
-import * as dimension from "../base/dimension.js";
+import { unitOf } from "../base/dimension.js";
 import { type Fraction, fromNumber, ratio, toNumber } from "../base/fraction.js";
 import { decimal } from "../base/spacing.js";
 import type { Amount, Design, Setting } from "../design/design.js";
@@ -162,7 +162,7 @@ function valueAxis(amount: Amount): Omit<Axis, "name" | "what" | "tracked"> {
 
 function band({ value, low, high, dimension: dim }: Amount): Omit<Axis, "name" | "what" | "tracked"> {
   const [least, nominal, most] = [low, value, high].map(toNumber) as [number, number, number];
-  return { unit: dimension.unitOf(dim), low: least, nominal, high: most, distribution: uniform };
+  return { unit: unitOf(dim), low: least, nominal, high: most, distribution: uniform };
 }
 
 function wanderBand(share: Fraction): Omit<Axis, "name" | "what" | "tracked"> {

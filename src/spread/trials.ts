@@ -3,7 +3,7 @@
 // a seed draws the same values alone, in any order, in any slice and on any machine (see streams.ts), so slices that ran apart
 // merge into what one run would have given.
 
-import { asked, refuse } from "../base/asked.js";
+import { asked, refuseOption } from "../base/asked.js";
 import type { Design } from "../design/design.js";
 import { drawnPlace } from "./distribution.js";
 import { Experiment, type ExperimentOptions, type Measured, type Subject } from "./experiment.js";
@@ -93,10 +93,10 @@ export function trials(design: Design, options: TrialsOptions = {}): Trials {
 export function rangeOf(asked: TrialsOptions["trials"] = 1000): { from: number; to: number } {
   const { from, to } = typeof asked === "number" ? { from: 0, to: asked } : asked;
   if (!Number.isSafeInteger(from) || !Number.isSafeInteger(to) || from < 0)
-    refuse("trials", "trials are numbered by whole numbers from 0 on");
-  if (to <= from) refuse("trials", "there is no trial to run", "ask for one at least");
+    refuseOption("trials", "trials are numbered by whole numbers from 0 on");
+  if (to <= from) refuseOption("trials", "there is no trial to run", "ask for one at least");
   if (to - from > mostTrials)
-    refuse(
+    refuseOption(
       "trials",
       `${to - from} trials are more than the ${mostTrials} of one go`,
       "run slices, and merge them",
@@ -107,7 +107,7 @@ export function rangeOf(asked: TrialsOptions["trials"] = 1000): { from: number; 
 /** A seed that makes sense. @throws DesignError `bad-option` */
 export function seedOf(seed = 1): number {
   if (!Number.isInteger(seed) || seed < 0 || seed >= 2 ** 32)
-    refuse("seed", `a seed is a whole number from 0 to ${2 ** 32 - 1}`);
+    refuseOption("seed", `a seed is a whole number from 0 to ${2 ** 32 - 1}`);
   return seed;
 }
 

@@ -4,7 +4,7 @@
 // axis alone does point to, one each way for each check, which is exact where no axis turns round another's effect; the
 // result says which it was. A search of all corners that would be too many is refused, with their number, before any run.
 
-import { asked, refuse } from "../base/asked.js";
+import { asked, refuseOption } from "../base/asked.js";
 import type { Design } from "../design/design.js";
 import {
   Experiment,
@@ -146,7 +146,7 @@ export function* search(
   const count = 2 ** axes.length;
   if (exact && count > most) {
     const hint = "leave 'exact' out, or give fewer values a tolerance";
-    refuse(
+    refuseOption(
       "exact",
       `there are ${grouped(count)} corners, more than the ${grouped(most)} that can be run`,
       hint,

@@ -14,13 +14,13 @@ export function isUnit(image: string): boolean {
 }
 
 /** The word of a token. */
-export function word(token: IToken): Word {
+export function wordOf(token: IToken): Word {
   return { text: token.image.normalize("NFC"), span: placeOf(token) };
 }
 
 /** The words between the dots of a token: `2nd.ramp` is one token, since it begins with a digit. */
-export function words(token: IToken): Word[] {
-  if (!token.image.includes(".")) return [word(token)];
+export function dottedWords(token: IToken): Word[] {
+  if (!token.image.includes(".")) return [wordOf(token)];
   const { line, column } = placeOf(token);
   let at = column;
   return token.image.split(".").map((part) => {
@@ -31,7 +31,7 @@ export function words(token: IToken): Word[] {
 }
 
 /** A reference from the words between its dots. */
-export function reference(path: readonly Word[]): Reference {
+export function referenceOf(path: readonly Word[]): Reference {
   return { path, span: cover(path[0].span, path[path.length - 1].span) };
 }
 
@@ -58,7 +58,7 @@ export function digitsOf(token: IToken): { digits: Word; unit?: Word } {
   const at = lettersAt(token.image);
   // `47K` is a letter code; `47 K` are kelvins.
   if (at === undefined || !isUnit(token.image.slice(at)) || readLetterCode(token.image))
-    return { digits: word(token) };
+    return { digits: wordOf(token) };
   const { line, column, length } = placeOf(token);
   return {
     digits: { text: token.image.slice(0, at), span: { line, column, length: at } },
@@ -70,7 +70,7 @@ export function digitsOf(token: IToken): { digits: Word; unit?: Word } {
 }
 
 /** A number with its units. */
-export function number(digits: Word, unit: Word | undefined, per: Word | undefined): Expression {
+export function numberWithUnit(digits: Word, unit: Word | undefined, per: Word | undefined): Expression {
   const span = cover(digits.span, (per ?? unit ?? digits).span);
   return { type: "number", digits, ...(unit && { unit }), ...(per && { per }), span };
 }
@@ -82,6 +82,6 @@ export function binary(left: Expression, sign: IToken, right: Expression): Expre
 }
 
 /** From the first thing to the last, on the first one's line. */
-export function over(first: { span: Span }, last: { span: Span } | undefined): Span {
+export function stretch(first: { span: Span }, last: { span: Span } | undefined): Span {
   return last ? cover(first.span, last.span) : first.span;
 }

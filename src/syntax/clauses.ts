@@ -9,20 +9,20 @@ import * as t from "./tokens.js";
 import type {
   Change,
   Expression,
-  Limit,
+  LimitClause,
   Property,
   Reference,
   SpanClause,
   Statement,
   Title,
-  Unknown,
+  UnknownClause,
   Valued,
   Waveform,
   Word,
 } from "./tree.js";
 import { Waves } from "./waves.js";
 
-const w = t.Word;
+const w = t.keyword;
 type Check = { at?: Expression; through?: { direction?: Word; level: Expression } };
 
 export abstract class Clauses extends Waves {
@@ -77,7 +77,7 @@ export abstract class Clauses extends Waves {
         ...(amount && { amount }),
         ...(wave && { wave }),
         properties,
-        span: build.over(kind, properties.at(-1) ?? wave ?? amount ?? head),
+        span: build.stretch(kind, properties.at(-1) ?? wave ?? amount ?? head),
       };
     });
   });
@@ -116,11 +116,11 @@ export abstract class Clauses extends Waves {
       ...(amount && { amount }),
       ...(at && { at }),
       ...(wave && { wave }),
-      span: build.over(target, wave ?? at ?? amount ?? verb),
+      span: build.stretch(target, wave ?? at ?? amount ?? verb),
     }));
   });
 
-  protected unknown = this.inner("unknown", (): Unknown => {
+  protected unknown = this.inner("unknown", (): UnknownClause => {
     const target = this.SUBRULE(this.reference, { ARGS: ["the value to find"] });
     this.CONSUME(w.from);
     const from = this.SUBRULE1(this.expression);
@@ -135,7 +135,7 @@ export abstract class Clauses extends Waves {
       from,
       to,
       ...(series && { series }),
-      span: build.over(target, series ?? to),
+      span: build.stretch(target, series ?? to),
     }));
   });
 
@@ -168,7 +168,7 @@ export abstract class Clauses extends Waves {
             this.CONSUME(w.through);
             const level = this.SUBRULE2(this.expression);
             this.ACTION(() => {
-              check.through = { ...(direction && { direction: build.word(direction) }), level };
+              check.through = { ...(direction && { direction: build.wordOf(direction) }), level };
             });
           },
         },
@@ -225,18 +225,18 @@ export abstract class Clauses extends Waves {
     });
   });
 
-  protected limit = this.inner("limit", (): Limit => {
+  protected limit = this.inner("limit", (): LimitClause => {
     return this.OR({
       DEF: [
         {
-          ALT: (): Limit => {
+          ALT: (): LimitClause => {
             const first = this.CONSUME(w.is);
             const amount = this.SUBRULE(this.value);
             return this.ACTION(() => ({ type: "is", amount, span: cover(placeOf(first), amount.span) }));
           },
         },
         {
-          ALT: (): Limit => {
+          ALT: (): LimitClause => {
             const first = this.OR2([
               { ALT: () => this.CONSUME(w.below) },
               { ALT: () => this.CONSUME(w.above) },
@@ -249,7 +249,7 @@ export abstract class Clauses extends Waves {
           },
         },
         {
-          ALT: (): Limit => {
+          ALT: (): LimitClause => {
             const first = this.CONSUME(w.between);
             const low = this.SUBRULE2(this.expression);
             this.CONSUME(w.and);

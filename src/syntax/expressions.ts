@@ -7,7 +7,7 @@ import * as build from "./build.js";
 import { type Trouble, TroubleFound } from "./findings.js";
 import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
-import type { Expression, Reference, Title, Tolerance, Valued, Word } from "./tree.js";
+import type { Expression, Reference, Title, ToleranceClause, Valued, Word } from "./tree.js";
 import { judgeUnit } from "./units.js";
 
 export abstract class Expressions extends EmbeddedActionsParser {
@@ -57,13 +57,13 @@ export abstract class Expressions extends EmbeddedActionsParser {
       ],
       ERR_MSG: what ?? "a name",
     });
-    return this.ACTION(() => build.word(token));
+    return this.ACTION(() => build.wordOf(token));
   });
 
   /** A word that cannot begin with a digit: of a property or a measure. */
   protected word = this.inner("word", (what?: string): Word => {
     const token = this.OR({ DEF: [{ ALT: () => this.CONSUME(t.Name) }], ERR_MSG: what ?? "a word" });
-    return this.ACTION(() => build.word(token));
+    return this.ACTION(() => build.wordOf(token));
   });
 
   protected reference = this.inner("reference", (what?: string): Reference => {
@@ -75,7 +75,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
       ],
       ERR_MSG: what ?? "a name",
     });
-    this.ACTION(() => path.push(...build.words(first)));
+    this.ACTION(() => path.push(...build.dottedWords(first)));
     this.MANY(() => {
       this.CONSUME(t.Dot);
       const further = this.OR2({
@@ -86,10 +86,10 @@ export abstract class Expressions extends EmbeddedActionsParser {
         ERR_MSG: "a name after the dot",
       });
       this.ACTION(() => {
-        for (const part of build.words(further)) path.push(part);
+        for (const part of build.dottedWords(further)) path.push(part);
       });
     });
-    return this.ACTION(() => build.reference(path));
+    return this.ACTION(() => build.referenceOf(path));
   });
 
   protected quoted = this.inner("quoted", (): Title => {
@@ -103,7 +103,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
 
   protected unit = this.inner("unit", (): Word => {
     const token = this.OR([{ ALT: () => this.CONSUME(t.Name) }, { ALT: () => this.CONSUME(t.Percent) }]);
-    return this.ACTION(() => build.word(token));
+    return this.ACTION(() => build.wordOf(token));
   });
 
   protected quantity = this.inner("quantity", (): Expression => {
@@ -133,7 +133,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
         per = this.SUBRULE2(this.unit);
       },
     });
-    return this.ACTION(() => build.number(digits, unit, per));
+    return this.ACTION(() => build.numberWithUnit(digits, unit, per));
   });
 
   /** Sums and differences. */
@@ -200,14 +200,14 @@ export abstract class Expressions extends EmbeddedActionsParser {
     return this.ACTION(() => ({
       value,
       ...(tolerance && { tolerance }),
-      span: build.over(value, tolerance),
+      span: build.stretch(value, tolerance),
     }));
   });
 
-  protected tolerance = this.inner("tolerance", (): Tolerance => {
+  protected tolerance = this.inner("tolerance", (): ToleranceClause => {
     return this.OR([
       {
-        ALT: (): Tolerance => {
+        ALT: (): ToleranceClause => {
           const sign = this.CONSUME(t.PlusMinus);
           const amount = this.SUBRULE1(this.expression);
           return this.ACTION(() => ({
@@ -218,7 +218,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
         },
       },
       {
-        ALT: (): Tolerance => {
+        ALT: (): ToleranceClause => {
           const sign = this.CONSUME(t.Less);
           const below = this.SUBRULE1(this.operand);
           this.CONSUME(t.More);

@@ -11,9 +11,9 @@ import { expectedOf, provider, type Trouble } from "./findings.js";
 import { placeOf } from "./line.js";
 import { Lookahead } from "./lookahead.js";
 import * as t from "./tokens.js";
-import type { Change, Reference, Statement, Title, Unknown, Word } from "./tree.js";
+import type { Change, Reference, Statement, Title, UnknownClause, Word } from "./tree.js";
 
-const w = t.Word;
+const w = t.keyword;
 type Use = Extract<Statement, { type: "use" }>;
 type Header = Pick<Extract<Statement, { type: "block" }>, "name" | "places" | "span">;
 
@@ -261,7 +261,7 @@ class Grammar extends Clauses {
 
   private find = this.inner("find", (): Statement => {
     const first = this.CONSUME(w.find);
-    const unknowns: Unknown[] = [];
+    const unknowns: UnknownClause[] = [];
     const goals: Title[] = [];
     this.AT_LEAST_ONE_SEP1({
       SEP: t.Comma,

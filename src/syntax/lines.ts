@@ -55,7 +55,7 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
       token.startLine = number;
       token.startColumn = token.startOffset + 1;
       const type = token.tokenType;
-      if (type === t.Comment) {
+      if (type === t.CommentToken) {
         comments.push({ text: token.image.trimEnd(), span: placeOf(token), alone: tokens.length === 1 });
       } else if (type === t.Stray) {
         refuseStray(token, report);
@@ -114,33 +114,33 @@ const goesOn = (type: TokenType): boolean => joining.has(type);
 function begins(tokens: readonly IToken[], before: readonly IToken[]): boolean {
   const [first, second, third] = tokens.map((token) => token.tokenType);
   if (tokens.some((token, i) => i > 0 && token.tokenType === t.Arrow)) return true;
-  if (first === t.Word.end && tokens.length === 1) return true;
+  if (first === t.keyword.end && tokens.length === 1) return true;
   // Behind an arrow stands a place, and behind that almost anything.
   if (before[before.length - 1].tokenType === t.Arrow) return false;
   // A change of a case may be three words that begin as these statements do: what, what happens, how much. So may
   // a property with a condition or with times.
   const free =
-    before[0].tokenType !== t.Word.case &&
-    ![t.Word.while, t.Word.from, t.Word.after, t.Word.before].some((word) => word === second);
+    before[0].tokenType !== t.keyword.case &&
+    ![t.keyword.while, t.keyword.from, t.keyword.after, t.keyword.before].some((word) => word === second);
   const named = second === t.Numeral || (second !== undefined && t.isName(second));
   switch (first) {
-    case t.Word.title:
-    case t.Word.bring:
-    case t.Word.case:
-    case t.Word.check:
+    case t.keyword.title:
+    case t.keyword.bring:
+    case t.keyword.case:
+    case t.keyword.check:
       return second === t.Text;
-    case t.Word.given:
-    case t.Word.supply:
-    case t.Word.signal:
+    case t.keyword.given:
+    case t.keyword.supply:
+    case t.keyword.signal:
       return named && third === t.Equals;
-    case t.Word.find:
-      return named && free && behindReference(tokens) === t.Word.from;
-    case t.Word.use:
-      return named && free && third === t.Word.as;
-    case t.Word.block:
-      return named && free && third === t.Word.joins;
-    case t.Word.run:
-      return free && second === t.Word.for && third === t.Numeral;
+    case t.keyword.find:
+      return named && free && behindReference(tokens) === t.keyword.from;
+    case t.keyword.use:
+      return named && free && third === t.keyword.as;
+    case t.keyword.block:
+      return named && free && third === t.keyword.joins;
+    case t.keyword.run:
+      return free && second === t.keyword.for && third === t.Numeral;
     default:
       return false;
   }

@@ -56,7 +56,7 @@ export function nested(line: Line, report: Report): boolean {
  * The tokens of each outermost statement, with blocks balanced: an `end` without a block is reported and left out, a block
  * without an `end` is reported at its opener and closed, one too deep is reported and left out whole.
  */
-export function* balance(lines: Iterable<Line>, report: Report): Generator<IToken[]> {
+export function* balanceBlocks(lines: Iterable<Line>, report: Report): Generator<IToken[]> {
   let tokens: IToken[] = [];
   let last = newline(1, 1);
   const openers: IToken[] = [];
@@ -64,8 +64,8 @@ export function* balance(lines: Iterable<Line>, report: Report): Generator<IToke
   for (const line of lines) {
     const first = line.tokens[0];
     last = line.tokens.at(-1)!;
-    const opens = first.tokenType === t.Word.block;
-    const closes = first.tokenType === t.Word.end;
+    const opens = first.tokenType === t.keyword.block;
+    const closes = first.tokenType === t.keyword.end;
     if (skipping > 0) {
       skipping += opens ? 1 : closes ? -1 : 0;
       continue;
@@ -100,7 +100,7 @@ export function* balance(lines: Iterable<Line>, report: Report): Generator<IToke
       fix: openers.length === 1 ? { span: { line, column, length: 0 }, text: "\nend" } : undefined,
     });
     tokens.push(
-      createTokenInstance(t.Word.end, "end", 0, 0, line, line, column, column),
+      createTokenInstance(t.keyword.end, "end", 0, 0, line, line, column, column),
       newline(line, column),
     );
   }

@@ -4,14 +4,14 @@
 import type {
   Change,
   Expression,
-  Limit,
+  LimitClause,
   Property,
   PropertyValue,
   Reference,
   SpanClause,
   Statement,
-  Tolerance,
-  Unknown,
+  ToleranceClause,
+  UnknownClause,
   Valued,
   Waveform,
 } from "./tree.js";
@@ -269,7 +269,7 @@ function check(s: Extract<Statement, { type: "check" }>): string {
   return words.join(" ");
 }
 
-function unknown(one: Unknown): string {
+function unknown(one: UnknownClause): string {
   const words = [reference(one.target), "from", expression(one.from), "to", expression(one.to)];
   if (one.series) words.push("in", one.series.text);
   return words.join(" ");
@@ -289,7 +289,7 @@ function window(clause: SpanClause): string[] {
   return words;
 }
 
-function limit(one: Limit): string {
+function limit(one: LimitClause): string {
   if (one.type === "is") return `is ${valued(one.amount)}`;
   if (one.type === "between") return `between ${expression(one.low)} and ${expression(one.high)}`;
   return `${one.type} ${expression(one.level)}`;
@@ -304,7 +304,7 @@ function valued(amount: Valued, doubt: Doubt = () => false): string {
   return amount.tolerance ? `${value} ${toleranceText(amount.tolerance)}` : value;
 }
 
-function toleranceText(one: Tolerance, doubt: Doubt = () => false): string {
+function toleranceText(one: ToleranceClause, doubt: Doubt = () => false): string {
   if (expression(one.below) === expression(one.above)) return `+- ${expression(one.above, 0, doubt)}`;
   return `-${expression(one.below, 4)} / +${expression(one.above, 4, doubt)}`;
 }

@@ -10,7 +10,7 @@ import { limits } from "./limits.js";
 import type { Line } from "./line.js";
 import { cut, split } from "./lines.js";
 import { mendLines } from "./mend.js";
-import { balance } from "./nesting.js";
+import { balanceBlocks } from "./nesting.js";
 import type { Comment, Statement, Tree } from "./tree.js";
 
 /** What the caller knows about words that the grammar does not. */
@@ -41,7 +41,7 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
   const explained: Explanation[] = [];
   const attempt = new Attempt(source, lines);
   let done = 0;
-  for (const tokens of balance(noted(cut(source, found, comments), lines), found)) {
+  for (const tokens of balanceBlocks(noted(cut(source, found, comments), lines), found)) {
     const read = grammar().parse(tokens);
     for (const statement of read.statements) statements.push(statement);
     for (const trouble of read.troubles) {
@@ -141,7 +141,7 @@ class Attempt {
     const word = lines[0].tokens[0].image;
     if (word === "end" && lines[0].tokens.length === 2) return true;
     // A block header alone is a block that wants its end.
-    const [tokens = []] = balance(lines, new Report());
+    const [tokens = []] = balanceBlocks(lines, new Report());
     const { statements, troubles } = grammar().parse(tokens);
     return troubles.length === 0 && statements.length === 1;
   }

@@ -83,14 +83,14 @@ export const Name = createToken({
 });
 
 /** A token for each word of the language; each is a kind of name. */
-export const Word = Object.fromEntries(
+export const keyword = Object.fromEntries(
   keywords.map((word) => [
     word,
     createToken({ name: `word-${word}`, label: `'${word}'`, pattern: Lexer.NA, categories: Name }),
   ]),
 ) as Record<Keyword, TokenType>;
 
-const words: ReadonlyMap<string, TokenType> = new Map(Object.entries(Word));
+const words: ReadonlyMap<string, TokenType> = new Map(Object.entries(keyword));
 
 /** True for a plain name and for each word of the language. */
 export function isName(type: TokenType): boolean {
@@ -113,7 +113,7 @@ export const Text = createToken({
   line_breaks: false,
 });
 export const OpenText = createToken({ name: "OpenText", pattern: /"[^"]*/, line_breaks: false });
-export const Comment = createToken({ name: "Comment", pattern: /#[^\n]*/, line_breaks: false });
+export const CommentToken = createToken({ name: "Comment", pattern: /#[^\n]*/, line_breaks: false });
 export const Blank = createToken({
   name: "Blank",
   pattern: pattern(/[\t\p{Zs}]+/uy),
@@ -155,8 +155,8 @@ export const Stray = createToken({
 /** Token types by falling precedence. */
 export const tokenTypes: TokenType[] = [
   Blank,
-  Comment,
-  ...Object.values(Word),
+  CommentToken,
+  ...Object.values(keyword),
   Name,
   Numeral,
   Text,

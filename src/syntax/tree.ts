@@ -36,7 +36,7 @@ export type Expression =
     };
 
 /** `+- 5 %`, `± 20 mV`, `-20 % / +80 %`: amounts below and above, both as written without their sign. */
-export interface Tolerance {
+export interface ToleranceClause {
   readonly below: Expression;
   readonly above: Expression;
   readonly span: Span;
@@ -45,7 +45,7 @@ export interface Tolerance {
 /** A value with the tolerance that belongs to it. */
 export interface Valued {
   readonly value: Expression;
-  readonly tolerance?: Tolerance;
+  readonly tolerance?: ToleranceClause;
   readonly span: Span;
 }
 
@@ -151,13 +151,13 @@ export interface SpanClause {
 }
 
 /** What a check asks of a measured value. */
-export type Limit =
+export type LimitClause =
   | { readonly type: "is"; readonly amount: Valued; readonly span: Span }
   | { readonly type: "below" | "above"; readonly level: Expression; readonly span: Span }
   | { readonly type: "between"; readonly low: Expression; readonly high: Expression; readonly span: Span };
 
 /** One value to be found: `timing from 1 nF to 100 nF in E12`. */
-export interface Unknown {
+export interface UnknownClause {
   readonly target: Reference;
   readonly from: Expression;
   readonly to: Expression;
@@ -231,14 +231,14 @@ export type Statement =
       /** `rising through 2.5 V`, `falling through 1 V`, `through 0 V`. */
       readonly through?: { readonly direction?: Word; readonly level: Expression };
       readonly window: SpanClause;
-      readonly limit: Limit;
+      readonly limit: LimitClause;
       /** `in case "dead"` or `in every case`; absent: the case it stands under. */
       readonly scope?: { readonly type: "every" } | { readonly type: "case"; readonly name: Title };
       readonly span: Span;
     }
   | {
       readonly type: "find";
-      readonly unknowns: readonly Unknown[];
+      readonly unknowns: readonly UnknownClause[];
       /** Names of checks. */
       readonly goals: readonly Title[];
       readonly span: Span;

@@ -8,7 +8,7 @@ import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
 import type { Expression, Property, PropertyValue, Waveform, Word } from "./tree.js";
 
-const w = t.Word;
+const w = t.keyword;
 type Point = Extract<Waveform, { type: "path" }>["points"][number];
 
 export abstract class Waves extends Expressions {
@@ -58,7 +58,7 @@ export abstract class Waves extends Expressions {
       const amount = value.type === "amount" ? (value.at ?? value.how ?? value.amount) : undefined;
       const last = amount ?? (value.type === "while" ? value.level : undefined);
       const end = value.type === "times" ? (value.to ?? value.from) : last;
-      return { word, value, span: build.over(word, end) };
+      return { word, value, span: build.stretch(word, end) };
     });
   });
 
@@ -148,7 +148,7 @@ export abstract class Waves extends Expressions {
     const high = this.SUBRULE2(this.expression);
     const properties = this.SUBRULE(this.properties);
     return this.ACTION(() => {
-      const span = build.over({ span: placeOf(first) }, properties.at(-1) ?? high);
+      const span = build.stretch({ span: placeOf(first) }, properties.at(-1) ?? high);
       return { type: first.image as "pulse" | "sine", low, high, properties, span };
     });
   });
@@ -170,7 +170,7 @@ export abstract class Waves extends Expressions {
         low,
         high,
         properties,
-        span: build.over(which, properties.at(-1) ?? high),
+        span: build.stretch(which, properties.at(-1) ?? high),
       };
     });
   });
@@ -210,7 +210,7 @@ export abstract class Waves extends Expressions {
     });
     const properties = this.SUBRULE(this.properties);
     return this.ACTION(() => {
-      const span = build.over({ span: placeOf(first) }, properties.at(-1) ?? picture ?? pattern);
+      const span = build.stretch({ span: placeOf(first) }, properties.at(-1) ?? picture ?? pattern);
       return { type: "video", system, pattern, ...(picture && { picture }), properties, span };
     });
   });
@@ -220,7 +220,7 @@ export abstract class Waves extends Expressions {
     const size = this.SUBRULE(this.expression);
     const properties = this.SUBRULE(this.properties);
     return this.ACTION(() => {
-      const span = build.over({ span: placeOf(first) }, properties.at(-1) ?? size);
+      const span = build.stretch({ span: placeOf(first) }, properties.at(-1) ?? size);
       return { type: "noise", size, properties, span };
     });
   });
@@ -253,7 +253,7 @@ export abstract class Waves extends Expressions {
       });
     });
     return this.ACTION(() => {
-      const span = build.over({ span: placeOf(first) }, properties.at(-1) ?? points.at(-1));
+      const span = build.stretch({ span: placeOf(first) }, properties.at(-1) ?? points.at(-1));
       return { type: "path", points, properties, span };
     });
   });

@@ -3,8 +3,8 @@
 // what a knob can mend (width, height, shift, a tilt) is taken out first, as the best straight fit by least squares,
 // and what is left is bend; counted over active lines of active fields alone.
 import { Matrix, solve } from "ml-matrix";
-import { asked, refuse } from "../base/asked.js";
-import { time } from "../base/dimension.js";
+import { asked, refuseOption } from "../base/asked.js";
+import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Run } from "../reading/result.js";
 import { exactly, type Given } from "../simulation/options.js";
@@ -78,7 +78,11 @@ export function geometry(run: Run, options: GeometryOptions): Geometry {
   const field = active(run, options.field, "field");
   const { points, lines } = gather(across, down, line, field, from, to);
   if (lines < 2 || new Set(points.map((p) => p.y)).size < 3)
-    refuse("line", "fewer than two active lines lie in the time shown", "look at 'each', 'from' and 'to'");
+    refuseOption(
+      "line",
+      "fewer than two active lines lie in the time shown",
+      "look at 'each', 'from' and 'to'",
+    );
   return {
     width: widest(points, (p) => p.across, "x"),
     height: widest(points, (p) => p.down, "y"),
@@ -94,10 +98,10 @@ interface Spans {
 
 function active(run: Run, given: Active | undefined, word: string): Spans {
   if (!given || typeof given.each !== "string")
-    return refuse(word, "say when it is active: { each, from, to }");
-  const read = (what: "from" | "to") => toNumber(exactly(given[what], time, `${word}.${what}`));
+    return refuseOption(word, "say when it is active: { each, from, to }");
+  const read = (what: "from" | "to") => toNumber(exactly(given[what], dimension.time, `${word}.${what}`));
   const [from, to] = [read("from"), read("to")];
-  if (!(to > from)) refuse(`${word}.to`, "the active span ends before it starts");
+  if (!(to > from)) refuseOption(`${word}.to`, "the active span ends before it starts");
   return { starts: run.periods(given.each), from, to };
 }
 

@@ -3,7 +3,7 @@
 // every machine, memory is that of the traces and of the image, and a retrace that is not blanked is seen, as faint as
 // it is fast.
 
-import { asked, refuse } from "../base/asked.js";
+import { asked, refuseOption } from "../base/asked.js";
 import type { Run } from "../reading/result.js";
 import { Beam } from "./beam.js";
 import { white } from "./exposure.js";
@@ -50,9 +50,9 @@ export function raster(run: Run, options: RasterOptions = {}): Image {
   const { width = 768, height = 576 } = options;
   for (const [word, pixels] of Object.entries({ width, height })) {
     if (!(Number.isInteger(pixels) && pixels >= 1 && pixels <= longest))
-      refuse(word, `a picture has from 1 to ${longest} whole pixels a side, not ${pixels}`);
+      refuseOption(word, `a picture has from 1 to ${longest} whole pixels a side, not ${pixels}`);
   }
-  if (width * height > most) refuse("width", `${width} by ${height} are more than ${most} pixels`);
+  if (width * height > most) refuseOption("width", `${width} by ${height} are more than ${most} pixels`);
   return drawn(screen(run, options), width, height);
 }
 

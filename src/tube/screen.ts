@@ -2,8 +2,8 @@
 // Takes a run and options; gives a `Screen`. Always: what makes no sense is refused as a diagnostic before anything is
 // drawn or memory is taken; what an option says wins over what the tube's part says.
 
-import { refuse, type Sorts } from "../base/asked.js";
-import { current, type Dimension, number, time, voltage } from "../base/dimension.js";
+import { refuseOption, type Sorts } from "../base/asked.js";
+import { type Dimension, dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import type { PartSpec } from "../design/design.js";
@@ -116,11 +116,11 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
     return given === undefined ? undefined : toNumber(exactly(given, dim, word));
   };
   // A trace may be a current as well as a voltage.
-  const like = (trace: Trace | undefined) => (trace?.unit === "A" ? current : voltage);
+  const like = (trace: Trace | undefined) => (trace?.unit === "A" ? dimension.current : dimension.voltage);
   const top = read("top", like(down)) ?? figures?.top;
   const bottom = read("bottom", like(down)) ?? figures?.bottom;
   const half = top !== undefined && bottom !== undefined ? (top + bottom) / 2 : undefined;
-  const { from, to } = shown(down, half, read("from", time), read("to", time));
+  const { from, to } = shown(down, half, read("from", dimension.time), read("to", dimension.time));
   const [light] = drive ? run.sketch([drive], from, to) : [];
   const spans = { across: lazy(() => bounds(across, from, to)), down: lazy(() => bounds(down, from, to)) };
   const made: Screen = {
@@ -133,9 +133,9 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
     bottom: bottom ?? spans.down().high,
     cutoff: read("cutoff", like(light)) ?? figures?.cutoff ?? usual.cutoff,
     full: read("full", like(light)) ?? figures?.full ?? (light ? bounds(light, from, to).high : 1),
-    gamma: read("gamma", number) ?? figures?.gamma ?? usual.gamma,
-    spot: read("spot", number) ?? figures?.spot ?? usual.spot,
-    aspect: read("aspect", number) ?? figures?.aspect ?? usual.aspect,
+    gamma: read("gamma", dimension.number) ?? figures?.gamma ?? usual.gamma,
+    spot: read("spot", dimension.number) ?? figures?.spot ?? usual.spot,
+    aspect: read("aspect", dimension.number) ?? figures?.aspect ?? usual.aspect,
     from,
     to,
   };
@@ -163,16 +163,16 @@ function tubeOf(
     if (known.includes(tube)) return part(tube);
     const near = nearest(tube, known);
     const all = known.length > 0 ? `tubes here: ${known.join(", ")}` : "it has no tube at all";
-    return refuse("tube", `the design has no tube '${tube}'`, near ? `did you mean '${near}'?` : all);
+    return refuseOption("tube", `the design has no tube '${tube}'`, near ? `did you mean '${near}'?` : all);
   }
   const missing = needed.filter((word) => options[word] === undefined);
   if (missing.length === 0) return undefined;
   if (known.length === 1) return part(known[0]);
   if (known.length === 0) {
     const hint = `name the traces of ${missing.join(" and ")}, or give the design a tube`;
-    return refuse("tube", "the design has no tube", hint);
+    return refuseOption("tube", "the design has no tube", hint);
   }
-  return refuse("tube", `the design has ${known.length} tubes`, `say which: ${known.join(", ")}`);
+  return refuseOption("tube", `the design has ${known.length} tubes`, `say which: ${known.join(", ")}`);
 }
 
 /** The time shown: what the caller says, within the run; without an end the run's, without a start two fields. */
@@ -186,13 +186,16 @@ function shown(
   const inside = (t: number, what: string): number => {
     const play = 1e-9 * (down.to - down.from);
     if (t < down.from - play || t > down.to + play)
-      refuse(what, `${t} s lies outside the run, which has samples from ${down.from} s to ${down.to} s`);
+      refuseOption(
+        what,
+        `${t} s lies outside the run, which has samples from ${down.from} s to ${down.to} s`,
+      );
     return Math.min(Math.max(t, down.from), down.to);
   };
   const end = to === undefined ? down.to : inside(to, "to");
   const start =
     from === undefined ? Math.max(down.from, end - twoFields(down, half, end)) : inside(from, "from");
-  if (!(start < end)) refuse("from", "the time to show is empty");
+  if (!(start < end)) refuseOption("from", "the time to show is empty");
   return { from: start, to: end };
 }
 
@@ -211,22 +214,28 @@ function twoFields(down: Trace, half: number | undefined, end: number): number {
 
 function sound(s: Screen): Screen {
   for (const word of ["left", "right", "top", "bottom", "cutoff", "full"] as const) {
-    if (!Number.isFinite(s[word])) refuse(word, "the trace is not a number everywhere in the time shown");
+    if (!Number.isFinite(s[word]))
+      refuseOption(word, "the trace is not a number everywhere in the time shown");
   }
   if (s.left === s.right)
-    refuse("left", `both sides of the screen stand at ${s.left} ${s.across.unit}`, "give 'left' and 'right'");
+    refuseOption(
+      "left",
+      `both sides of the screen stand at ${s.left} ${s.across.unit}`,
+      "give 'left' and 'right'",
+    );
   if (s.top === s.bottom)
-    refuse("top", `top and bottom both stand at ${s.top} ${s.down.unit}`, "give 'top' and 'bottom'");
+    refuseOption("top", `top and bottom both stand at ${s.top} ${s.down.unit}`, "give 'top' and 'bottom'");
   if (s.cutoff === s.full)
-    refuse(
+    refuseOption(
       "full",
       `dark and white both stand at ${s.full} ${s.drive?.unit ?? "V"}`,
       "give 'full' and 'cutoff'",
     );
-  if (!(s.gamma > 0 && s.gamma <= sharpest)) refuse("gamma", `it must be above 0 and ${sharpest} at most`);
+  if (!(s.gamma > 0 && s.gamma <= sharpest))
+    refuseOption("gamma", `it must be above 0 and ${sharpest} at most`);
   if (!(s.spot >= 0 && s.spot <= widestSpot))
-    refuse("spot", `a spot is ${widestSpot * 100} % of the picture's height at most`);
+    refuseOption("spot", `a spot is ${widestSpot * 100} % of the picture's height at most`);
   if (!(s.aspect >= 1 / widest && s.aspect <= widest))
-    refuse("aspect", `width over height must lie between 1/${widest} and ${widest}`);
+    refuseOption("aspect", `width over height must lie between 1/${widest} and ${widest}`);
   return s;
 }

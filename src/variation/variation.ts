@@ -3,8 +3,8 @@
 // traces of every run where asked. Always: a point where a check has no value holds NaN and the reason; the design as it
 // stands is not changed.
 
-import { asked, refuse } from "../base/asked.js";
-import * as dimension from "../base/dimension.js";
+import { asked, refuseOption } from "../base/asked.js";
+import { unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import { engineering, quantity, show } from "../base/quantity.js";
@@ -140,7 +140,11 @@ export function vary(design: Design, options: VaryOptions): Variation {
   const found = numerals(design).get(name);
   if (!found) {
     const near = nearest(name, numerals(design).keys());
-    return refuse("value", `no value of the design is called '${name}'`, near && `did you mean '${near}'?`);
+    return refuseOption(
+      "value",
+      `no value of the design is called '${name}'`,
+      near && `did you mean '${near}'?`,
+    );
   }
   const { points, spacing } = pointsOf(found, options);
   const one = caseNamed(design, options.case);
@@ -149,12 +153,15 @@ export function vary(design: Design, options: VaryOptions): Variation {
     : one.checks.map((c): Goal => goalOf(design, { check: c.name, case: one.caseName }));
   const wanted = (options.traces ?? []).map((trace) => ({ name: trace, unit: probeOf(one, trace).unit }));
   if (goals.length + wanted.length === 0)
-    refuse("checks", "there is nothing to look at: the case has no checks, and no traces are asked for");
+    refuseOption(
+      "checks",
+      "there is nothing to look at: the case has no checks, and no traces are asked for",
+    );
 
   const results: CheckResult[][] = [];
   const kept = wanted.map(() => [] as (Trace | undefined)[]);
   const stopped: { point: number; reason: string }[] = [];
-  const label = labels(points, dimension.unitOf(found.amount.dimension));
+  const label = labels(points, unitOf(found.amount.dimension));
   points.forEach((value, i) => {
     // A evaluator of its own for each point: nothing is asked twice, and no run is kept longer than its point.
     const told: ConstructorParameters<typeof Evaluator>[3] = (_, run) => {
@@ -174,7 +181,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
     case: one.caseName,
     value: {
       name,
-      unit: dimension.unitOf(found.amount.dimension),
+      unit: unitOf(found.amount.dimension),
       nominal: toNumber(found.amount.value),
       spacing,
     },
@@ -202,27 +209,28 @@ function pointsOf(
     const value = exactly(given, amount.dimension, which);
     if (inRange(value, range)) return value;
     const shown = show(quantity(value, amount.dimension));
-    return refuse(which, `'${name}' cannot be ${shown}, allowed is ${rangeText[range]}`);
+    return refuseOption(which, `'${name}' cannot be ${shown}, allowed is ${rangeText[range]}`);
   };
   const [from, to] = [end(options.from, "from"), end(options.to, "to")];
-  if (!to.gt(from)) refuse("to", "the range does not rise from its start to its end");
+  if (!to.gt(from)) refuseOption("to", "the range does not rise from its start to its end");
   const { points: count = 21, spacing = suited(from, to) } = options;
   if (!Number.isInteger(count) || count < 2 || count > most)
-    refuse("points", `a whole number from 2 to ${most}`);
+    refuseOption("points", `a whole number from 2 to ${most}`);
   if (spacing !== "linear" && spacing !== "log" && !readSeries(spacing)) {
     const known = ["linear", "log", ...seriesNames];
     const near = nearest(String(spacing), known);
     const hint = near ? `did you mean '${near}'?` : `known here: ${known.join(", ")}`;
-    refuse("spacing", `there is no '${spacing}'`, hint);
+    refuseOption("spacing", `there is no '${spacing}'`, hint);
   }
   if (spacing !== "linear" && !inRange(from, "positive"))
-    refuse(
+    refuseOption(
       "from",
       `a range with ${spacing === "log" ? "even ratios" : "preferred values"} begins above zero`,
     );
   const points = spaced(from, to, count, spacing);
-  if (points.length === 0) refuse("spacing", `no value of ${spacing} lies in the range`);
-  if (points.length > most) refuse("points", `${points.length} values lie in the range, allowed are ${most}`);
+  if (points.length === 0) refuseOption("spacing", `no value of ${spacing} lies in the range`);
+  if (points.length > most)
+    refuseOption("points", `${points.length} values lie in the range, allowed are ${most}`);
   return { points, spacing };
 }
 

@@ -2,7 +2,7 @@
 // JavaScript's own Number() would take and we must not is listed; the rest are laws checked at random.
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import * as dimension from "../../src/base/dimension.js";
+import { dimension, unitOf } from "../../src/base/dimension.js";
 import { commonDivisor, fromNumber, ratio, toNumber } from "../../src/base/fraction.js";
 import {
   engineering,
@@ -127,7 +127,7 @@ describe("options of the API", () => {
   });
   it("a slope has two units", () => {
     const read = readQuantity("10 V/ms");
-    expect(read.ok && [si(read.value), dimension.unitOf(read.value.dimension)]).toEqual([1e4, "V/s"]);
+    expect(read.ok && [si(read.value), unitOf(read.value.dimension)]).toEqual([1e4, "V/s"]);
   });
 });
 

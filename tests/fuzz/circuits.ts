@@ -2,8 +2,8 @@
 // text and how long to run it. Always: the kinds and their words come from the table of the parts themselves, so a new kind is
 // among them at once; the same seed gives the same circuit. They are sound texts as a rule, not always sound circuits.
 
-import * as dimension from "../../src/base/dimension.js";
-import { type Dimension, same, time, voltage } from "../../src/base/dimension.js";
+import { type Dimension, dimension, sameDimension } from "../../src/base/dimension.js";
+
 import type { Kind, PropertyWord, Range } from "../../src/parts/contract.js";
 import { kinds } from "../../src/parts/kinds.js";
 import { Chance } from "../verify/chance.js";
@@ -17,12 +17,12 @@ export interface Circuit {
 
 /** What is usual for a dimension, as powers of ten, and its unit; beyond it lies the extreme. */
 const usual: readonly (readonly [Dimension, number, number, string])[] = [
-  [voltage, -2, 1.3, "V"],
+  [dimension.voltage, -2, 1.3, "V"],
   [dimension.current, -6, -1, "A"],
   [dimension.resistance, 0, 6, "ohm"],
   [dimension.capacitance, -11, -5, "F"],
   [dimension.inductance, -6, 0, "H"],
-  [time, -7, -4, "s"],
+  [dimension.time, -7, -4, "s"],
   [dimension.frequency, 2, 7, "Hz"],
   [{ volt: 1, ampere: 0, second: -1, kelvin: 0 }, 3, 8, "V/s"],
   [{ volt: -1, ampere: 1, second: 0, kelvin: 0 }, -5, -1, "A/V"],
@@ -52,7 +52,7 @@ class Maker {
       this.places.push(name);
       lines.push(
         chance.happens(0.4)
-          ? `supply ${name} = ${this.amount(voltage, "any")}${chance.happens(0.2) ? ", sinks 0 A, output 1 ohm" : ""}`
+          ? `supply ${name} = ${this.amount(dimension.voltage, "any")}${chance.happens(0.2) ? ", sinks 0 A, output 1 ohm" : ""}`
           : `signal ${name} = ${this.wave("V")}`,
       );
     }
@@ -91,7 +91,7 @@ class Maker {
     const { value } = kind;
     const shown =
       value?.wave && chance.happens(0.3)
-        ? this.wave(same(value.dimension, voltage) ? "V" : "A")
+        ? this.wave(sameDimension(value.dimension, dimension.voltage) ? "V" : "A")
         : value
           ? this.amount(value.dimension, value.range)
           : "";
@@ -108,7 +108,8 @@ class Maker {
     if (takes === "control") {
       const { chance } = this;
       return chance.of([
-        () => `${word} while ${this.place()} ${chance.of(["above", "below"])} ${this.amount(voltage, "any")}`,
+        () =>
+          `${word} while ${this.place()} ${chance.of(["above", "below"])} ${this.amount(dimension.voltage, "any")}`,
         () => `${word} from ${this.seconds(0.3)} to ${this.seconds(0.7)}`,
         () => `${word} after ${this.seconds(0.5)}`,
       ])();
@@ -123,7 +124,7 @@ class Maker {
   /** A number of a dimension within its range: usual, and at times extreme or ideal. */
   private amount(d: Dimension, range: Range): string {
     const { chance } = this;
-    const [, low, high, unit] = usual.find(([one]) => same(one, d)) ?? [d, 0, 0, ""];
+    const [, low, high, unit] = usual.find(([one]) => sameDimension(one, d)) ?? [d, 0, 0, ""];
     if (range === "share") return `${chance.whole(0, 100)} %`;
     let number = 10 ** (low + (high - low) * chance.share());
     if (chance.happens(this.wild)) number = chance.of([1e-18, 1e-12, 1e-9, 1e9, 1e12, 1e18, number]);

@@ -4,7 +4,7 @@ import { ratio } from "../../src/base/fraction.js";
 import { revalued } from "../../src/design/revalue.js";
 import { Readings } from "../../src/equations/readings.js";
 import { compile, type Design, simulate, trials } from "../../src/index.js";
-import type { Pattern } from "../../src/signals/cursor.js";
+import type { CornerCycle } from "../../src/signals/cursor.js";
 import { Player } from "../../src/signals/player.js";
 import type { Wave } from "../../src/signals/wave.js";
 import { March } from "../../src/stepping/march.js";
@@ -53,7 +53,7 @@ describe("runs of one study", () => {
     const tick = ratio(1n, 10n ** 10n);
     const waveOf = (one: Design) => one.parts.find((p) => p.name === "gate")!.wave!;
     const patternOf = (wave: Wave, per = tick) =>
-      (new Player(wave, per) as unknown as { here: { pattern: Pattern } }).here.pattern;
+      (new Player(wave, per) as unknown as { here: { pattern: CornerCycle } }).here.pattern;
     const wave = waveOf(design);
     const other = waveOf(revalued(design, new Map([["timing", ratio(16n, 10n ** 9n)]])));
     expect(other).toBe(wave);

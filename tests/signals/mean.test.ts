@@ -2,15 +2,15 @@
 import { describe, expect, it } from "vitest";
 import { Fraction, one, toNumber, zero } from "../../src/base/fraction.js";
 import { ruled } from "../../src/signals/corners.js";
-import { mean } from "../../src/signals/mean.js";
+import { meanLevel } from "../../src/signals/mean.js";
 import { noise } from "../../src/signals/noise.js";
 import { sync } from "../../src/signals/sync.js";
 import { video } from "../../src/signals/video.js";
-import { constant, gated, path, pulse, scaled, sine, type Wave } from "../../src/signals/wave.js";
+import { constant, gated, pathWave, pulse, scaled, sine, type Wave } from "../../src/signals/wave.js";
 
 const f = (text: string) => new Fraction(text);
 const point = (time: string, value: string) => ({ time: f(time), value: f(value) });
-const number = (wave: Wave) => toNumber(mean(wave)!);
+const number = (wave: Wave) => toNumber(meanLevel(wave)!);
 
 describe("exactly", () => {
   it.each([
@@ -22,7 +22,7 @@ describe("exactly", () => {
       pulse({ low: f("1/5"), high: f("21/5"), width: f("3"), period: f("10"), edges: f("1"), first: f("9") }),
       "7/5",
     ],
-    ["a triangle", path({ points: [point("0", "0"), point("1", "4")], period: f("4") }), "2"],
+    ["a triangle", pathWave({ points: [point("0", "0"), point("1", "4")], period: f("4") }), "2"],
     // −300 mV · 4.7 µs/64 µs (ITU-R BT.1700 tables 1, 2).
     [
       "a blank line",
@@ -30,8 +30,8 @@ describe("exactly", () => {
       "-0.02203125",
     ],
   ] as const)("%s", (_, wave, value) => {
-    expect(mean(wave)!.equals(f(value))).toBe(true);
-    expect(mean(scaled(wave, f("-3")))!.equals(f(value).mul(-3))).toBe(true);
+    expect(meanLevel(wave)!.equals(f(value))).toBe(true);
+    expect(meanLevel(scaled(wave, f("-3")))!.equals(f(value).mul(-3))).toBe(true);
   });
 
   // Shares of a frame: line, equalising and broad pulses (ITU-R BT.1700 tables 2, 3; SMPTE 170M-2004 table 3), and of
@@ -53,12 +53,12 @@ it("noise has none", () => {
 });
 
 it("what does not repeat has no mean, what is gated has that of what runs at time zero", () => {
-  expect(mean(path({ points: [point("0", "0"), point("1", "4")] }))).toBeUndefined();
+  expect(meanLevel(pathWave({ points: [point("0", "0"), point("1", "4")] }))).toBeUndefined();
   const wave = sine({ low: f("1"), high: f("2"), frequency: one });
-  expect(mean(gated(wave, { stops: one }))!.equals(f("3/2"))).toBe(true);
+  expect(meanLevel(gated(wave, { stops: one }))!.equals(f("3/2"))).toBe(true);
   const train = pulse({ low: one, high: f("3"), width: one, period: f("2") });
-  expect(mean(gated(train, { starts: one }))!.equals(one)).toBe(true);
-  expect(mean(gated(train, { stops: zero }))!.equals(one)).toBe(true);
+  expect(meanLevel(gated(train, { starts: one }))!.equals(one)).toBe(true);
+  expect(meanLevel(gated(train, { stops: zero }))!.equals(one)).toBe(true);
 });
 
 describe("a carrier", () => {

@@ -4,7 +4,7 @@
 // crossing of these waves can be (their slopes have denominators up to 8).
 import fc from "fast-check";
 import { Fraction, ratio } from "../../src/base/fraction.js";
-import { type Corner, gated, path, pulse, scaled, type Wave } from "../../src/signals/wave.js";
+import { type Corner, gated, pathWave, pulse, scaled, type Wave } from "../../src/signals/wave.js";
 
 /** The level of a wave made of segments just before (side 0) or just after (side 1) an instant. */
 export function levelAt(w: Wave, t: Fraction, side: 0 | 1): Fraction {
@@ -91,7 +91,7 @@ export const waves: fc.Arbitrary<Wave> = fc
           first: ratio(first),
           period: period?.add(3),
         })
-      : path({ points, period });
+      : pathWave({ points, period });
     const gate = {
       ...(starts !== null && { starts: ratio(starts) }),
       ...(stops !== null && { stops: ratio(stops) }),

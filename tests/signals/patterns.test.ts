@@ -2,10 +2,10 @@
 // thing covers, whether a circle is round, and what is refused.
 import { describe, expect, test } from "vitest";
 import { ratio, toNumber } from "../../src/base/fraction.js";
-import type { Pattern } from "../../src/signals/patterns.js";
-import { rates, type System } from "../../src/signals/sync.js";
+import type { TestPattern } from "../../src/signals/patterns.js";
+import { rates, type VideoSystem } from "../../src/signals/sync.js";
 import { video } from "../../src/signals/video.js";
-import { extremes, ShapeError } from "../../src/signals/wave.js";
+import { levelRange, ShapeError } from "../../src/signals/wave.js";
 import { book, number, Scope } from "./scope.js";
 
 // Rows of the picture, both fields: lines 21 to 263 and 283 to 525 of 525 lines (half lines 263 and 283 included);
@@ -21,8 +21,8 @@ class Picture {
   readonly white: number;
 
   constructor(
-    readonly system: System,
-    pattern: Pattern,
+    readonly system: VideoSystem,
+    pattern: TestPattern,
   ) {
     this.scope = new Scope(video({ system, pattern, setup: "0" }));
     const said = book.systems[system];
@@ -146,7 +146,7 @@ describe.each(["525/59.94", "625/50"] as const)("%s", (system) => {
   test("bounce: so many frames dark, so many bright", () => {
     const scope = new Scope(video({ system, setup: "0", pattern: { kind: "bounce", frames: 3, to: 0.5 } }));
     const { line, linesAFrame } = rates(system);
-    const white = extremes(video({ system, pattern: { kind: "white" } })).high;
+    const white = levelRange(video({ system, pattern: { kind: "white" } })).high;
     const seen = Array.from({ length: 9 }, (_, frame) => {
       return scope.at(line.mul(linesAFrame * frame + 100).add(ratio(30, 1e6))) / white;
     });
@@ -165,7 +165,7 @@ test("a crosshatch frame stays within 100 megabytes, its corners in a few", () =
 });
 
 const two = Float64Array.of(0, 1);
-test.each<[string, Pattern]>([
+test.each<[string, TestPattern]>([
   ["pixels-empty", { kind: "pixels", width: 0, height: 0, data: new Float64Array(0) }],
   ["pixels-size", { kind: "pixels", width: 2, height: 2, data: two }],
   ["pixels-size", { kind: "pixels", width: -2, height: -1, data: two }],

@@ -3,7 +3,16 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { commonDivisor, type Fraction, one, ratio, toNumber } from "../../src/base/fraction.js";
 import { instants, Player } from "../../src/signals/player.js";
-import { constant, extremes, gated, path, pulse, scaled, sine, type Wave } from "../../src/signals/wave.js";
+import {
+  constant,
+  gated,
+  levelRange,
+  pathWave,
+  pulse,
+  scaled,
+  sine,
+  type Wave,
+} from "../../src/signals/wave.js";
 import { levelAt, waves } from "./naive.js";
 
 const tickOf = (w: Wave, extra = one) => instants(w).reduce(commonDivisor, extra);
@@ -126,7 +135,7 @@ describe("far out", () => {
     fc.assert(
       fc.property(waves, fc.integer({ min: 5, max: 3000 }), (w, size) => {
         const player = new Player(w, ratio(size, 1009));
-        const { low, high } = extremes(w);
+        const { low, high } = levelRange(w);
         let n = player.next(-20);
         for (let i = 0; i < 30 && n < Number.POSITIVE_INFINITY; i++) {
           const other = new Player(w, ratio(size, 1009));
@@ -171,7 +180,7 @@ describe("corners and gates", () => {
     fc.assert(
       fc.property(fc.array(fc.integer({ min: -9999, max: 9999 }), { minLength: 2, maxLength: 9 }), (list) => {
         const points = list.map((x, i) => ({ time: ratio(i * i + i, 7), value: ratio(x, 977) }));
-        const w = path({ points });
+        const w = pathWave({ points });
         const tick = tickOf(w);
         const player = new Player(w, tick);
         points.forEach(({ time, value }) => {

@@ -7,7 +7,7 @@ import { Corners, mostCorners, ruled } from "../../src/signals/corners.js";
 import { instants, Player } from "../../src/signals/player.js";
 import { risings, Schedule, scheduleInstants } from "../../src/signals/schedule.js";
 import { decidable } from "../../src/signals/slices.js";
-import { extremes, gated, path, ShapeError, scaled, type Wave } from "../../src/signals/wave.js";
+import { gated, levelRange, pathWave, ShapeError, scaled, type Wave } from "../../src/signals/wave.js";
 
 const unit = ratio(3, 7);
 
@@ -37,7 +37,7 @@ const twins = fc
     const shape = { unit, times: Float64Array.from(times), values: Float64Array.from(values), length };
     const points = times.map((time, i) => ({ time: unit.mul(time), value: ratio(values[i]) }));
     // A path rests at its first level, a ruled wave at zero.
-    const straight = path({ points, period: unit.mul(length) });
+    const straight = pathWave({ points, period: unit.mul(length) });
     const idle = { ...straight, shape: { ...straight.shape, idle: ratio(0) } } as Wave;
     return [gated(ruled(shape, factor), gate), scaled(gated(idle, gate), factor)];
   });
@@ -48,7 +48,7 @@ test("a ruled wave plays as the same path of rationals does", () => {
     fc.property(twins, ticks, fc.array(fc.integer({ min: -99, max: 9999 })), ([w, same], tick, places) => {
       const [a, b] = [new Player(w, tick), new Player(same, tick)];
       expect(a.worst).toBe(b.worst);
-      expect(extremes(w)).toEqual(extremes(same));
+      expect(levelRange(w)).toEqual(levelRange(same));
       for (const n of [...Array(40).keys(), ...places]) {
         for (const side of [0, 1] as const) {
           a.seek(n, side);

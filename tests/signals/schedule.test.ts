@@ -5,7 +5,7 @@ import { commonDivisor, type Fraction, one, ratio, toNumber, zero } from "../../
 import { instants } from "../../src/signals/player.js";
 import { mostRisings, risings, Schedule, scheduleInstants } from "../../src/signals/schedule.js";
 import { sync } from "../../src/signals/sync.js";
-import { constant, gated, path, pulse, scaled, sine, type Wave } from "../../src/signals/wave.js";
+import { constant, gated, pathWave, pulse, scaled, sine, type Wave } from "../../src/signals/wave.js";
 import { states, waves } from "./naive.js";
 
 const tickOf = (w: Wave, close: Fraction, open: Fraction) =>
@@ -94,17 +94,17 @@ describe("the rule's cases", () => {
     changesOf(new Schedule(w, ratio(1, 4), ratio(close), ratio(open)), until * 4).map((n) => n / 4);
 
   test("a touch does not switch", () => {
-    expect(switched(path({ points: points([0, 0], [2, 2], [4, 0]) }), 2, 1, 9)).toEqual([]);
-    expect(switched(path({ points: points([0, 3], [2, 1], [4, 3]) }), 2, 1, 9)).toEqual([]);
+    expect(switched(pathWave({ points: points([0, 0], [2, 2], [4, 0]) }), 2, 1, 9)).toEqual([]);
+    expect(switched(pathWave({ points: points([0, 3], [2, 1], [4, 3]) }), 2, 1, 9)).toEqual([]);
   });
 
   test("a plateau on the level keeps the state; its end decides", () => {
-    const w = path({ points: points([0, 0], [2, 2], [4, 2], [5, 3], [6, 2], [8, 2], [10, 0]) });
+    const w = pathWave({ points: points([0, 0], [2, 2], [4, 2], [5, 3], [6, 2], [8, 2], [10, 0]) });
     expect(switched(w, 2, 2, 20)).toEqual([4, 8]);
   });
 
   test("rising through the level counts at that instant", () => {
-    const w = path({ points: points([0, 0], [4, 4], [8, 0]), period: ratio(8) });
+    const w = pathWave({ points: points([0, 0], [4, 4], [8, 0]), period: ratio(8) });
     expect(switched(w, 2, 1, 16)).toEqual([2, 7, 10, 15]);
   });
 
@@ -123,7 +123,7 @@ describe("the rule's cases", () => {
   });
 
   test("a wave that never leaves the band leaves the switch open, or closed when inverted", () => {
-    const w = path({ points: points([0, 1], [2, 2]), period: ratio(4) });
+    const w = pathWave({ points: points([0, 1], [2, 2]), period: ratio(4) });
     const plain = new Schedule(w, one, ratio(2), one);
     const turned = new Schedule(w, one, ratio(2), one, true);
     expect([plain.state(7), plain.next(0), turned.state(7)]).toEqual([false, Number.POSITIVE_INFINITY, true]);
@@ -131,7 +131,7 @@ describe("the rule's cases", () => {
 
   test("the past decides inside the band", () => {
     // At time zero the level is in the band; the last word was spoken above, at 3 before the period's end.
-    const w = path({ points: points([0, 3], [4, 3], [6, 9], [10, 0], [12, 3]), period: ratio(12) });
+    const w = pathWave({ points: points([0, 3], [4, 3], [6, 9], [10, 0], [12, 3]), period: ratio(12) });
     expect(new Schedule(w, one, ratio(6), ratio(-1)).state(0)).toBe(true);
     expect(new Schedule(w, one, ratio(6), ratio(1)).state(0)).toBe(false);
   });
@@ -251,9 +251,9 @@ describe("risings", () => {
   test("a supply switched on, and waves that have none", () => {
     expect([...risings(gated(constant(ratio(12)), { starts: micro(5) }), one)]).toEqual([5e-6]);
     expect([...risings(constant(ratio(12)), one)]).toEqual([]);
-    expect([...risings(path({ points: points([0, 0], [1, 2], [2, 0], [3, 1], [4, 0]) }), ratio(9))]).toEqual([
-      0.5,
-    ]);
+    expect([
+      ...risings(pathWave({ points: points([0, 0], [1, 2], [2, 0], [3, 1], [4, 0]) }), ratio(9)),
+    ]).toEqual([0.5]);
     expect([...risings(sync("625/50", "line", { low: one, high: one }), one)]).toEqual([]);
   });
 

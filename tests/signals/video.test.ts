@@ -5,7 +5,7 @@ import { Fraction, ratio, toNumber } from "../../src/base/fraction.js";
 import { risings, Schedule } from "../../src/signals/schedule.js";
 import { rates, syncPulses, systems } from "../../src/signals/sync.js";
 import { video } from "../../src/signals/video.js";
-import { extremes, gated, ShapeError, scaled } from "../../src/signals/wave.js";
+import { gated, levelRange, ShapeError, scaled } from "../../src/signals/wave.js";
 import { book, number, Scope } from "./scope.js";
 
 describe.each(systems)("%s", (system) => {
@@ -25,7 +25,7 @@ describe.each(systems)("%s", (system) => {
   const end = start + frames * lines * line;
 
   test("levels", () => {
-    const { low, high } = extremes(white0);
+    const { low, high } = levelRange(white0);
     expect(low).toBeCloseTo(mV(sync), 15);
     expect(high).toBeCloseTo(mV(white), 15);
     expect(high - low).toBeCloseTo(1, 15);
@@ -184,7 +184,7 @@ describe.each(systems)("%s", (system) => {
 
   test("twice the volts without the terminating resistor", () => {
     const wave = video({ system, pattern: { kind: "white" }, volts: ratio(2) });
-    expect(extremes(wave)).toEqual(extremes(scaled(white0, ratio(2))));
+    expect(levelRange(wave)).toEqual(levelRange(scaled(white0, ratio(2))));
   });
 });
 

@@ -3,9 +3,9 @@ import { describe, expect, test } from "vitest";
 import { one, ratio, zero } from "../../src/base/fraction.js";
 import {
   constant,
-  extremes,
   gated,
-  path,
+  levelRange,
+  pathWave,
   pulse,
   scaled,
   sine,
@@ -31,15 +31,15 @@ describe("layout", () => {
       "-1:0 1:5 4:5 6:0",
     ],
     ["a late first pulse", pulse({ ...box, first: ratio(58) }), "3:5 3:0 18:0 18:5"],
-    ["a sawtooth's flyback", path({ points: points([0, 0], [8, 5]), period: ratio(8) }), "0:5 0:0"],
+    ["a sawtooth's flyback", pathWave({ points: points([0, 0], [8, 5]), period: ratio(8) }), "0:5 0:0"],
     [
       "a path that closes straight",
-      path({ points: points([3, 0], [5, 2], [9, 1]), period: ratio(8) }),
+      pathWave({ points: points([3, 0], [5, 2], [9, 1]), period: ratio(8) }),
       "1:1 3:0 5:2",
     ],
     [
       "a jump that is said with a point twice",
-      path({ points: points([0, 0], [1, 4], [1, 4], [1, 2], [1, 2]) }),
+      pathWave({ points: points([0, 0], [1, 4], [1, 4], [1, 2], [1, 2]) }),
       "0:0 1:4 1:2",
     ],
   ])("%s", (_, wave, wanted) => expect(layout(wave)).toBe(wanted));
@@ -53,14 +53,14 @@ test.each<[string, () => Wave]>([
   ["slow-edges", () => pulse({ ...box, edges: ratio(401, 100) })],
   ["slow-edges", () => pulse({ ...box, width: ratio(15), edges: ratio(401, 100) })],
   ["no-period", () => pulse({ ...box, period: zero })],
-  ["no-points", () => path({ points: [] })],
-  ["path-backwards", () => path({ points: points([1, 0], [0, 1]) })],
-  ["path-crowded", () => path({ points: points([0, 0], [1, 4], [1, 9], [1, 2]) })],
-  ["path-crowded", () => path({ points: points([1, 0], [1, 1], [1, 0]) })],
+  ["no-points", () => pathWave({ points: [] })],
+  ["path-backwards", () => pathWave({ points: points([1, 0], [0, 1]) })],
+  ["path-crowded", () => pathWave({ points: points([0, 0], [1, 4], [1, 9], [1, 2]) })],
+  ["path-crowded", () => pathWave({ points: points([1, 0], [1, 1], [1, 0]) })],
   // The last point is the left side of the first one's instant, which has two levels already.
-  ["path-crowded", () => path({ points: points([0, 0], [0, 1], [3, 2]), period: ratio(3) })],
-  ["path-too-long", () => path({ points: points([1, 0], [4, 1]), period: ratio(2) })],
-  ["no-period", () => path({ points: points([1, 0]), period: ratio(-2) })],
+  ["path-crowded", () => pathWave({ points: points([0, 0], [0, 1], [3, 2]), period: ratio(3) })],
+  ["path-too-long", () => pathWave({ points: points([1, 0], [4, 1]), period: ratio(2) })],
+  ["no-period", () => pathWave({ points: points([1, 0]), period: ratio(-2) })],
   ["no-frequency", () => sine({ low: zero, high: one, frequency: zero })],
   [
     "full-period",
@@ -84,11 +84,11 @@ test("edges that just fit are accepted", () => {
 });
 
 test("extremes, scaled, turned over and gated", () => {
-  expect(extremes(pulse(box))).toEqual({ low: 0, high: 5 });
-  expect(extremes(scaled(pulse(box), ratio(-1, 2)))).toEqual({ low: -2.5, high: 0 });
-  expect(extremes(sine({ low: ratio(3), high: ratio(-1), frequency: one }))).toEqual({ low: -1, high: 3 });
-  expect(extremes(constant(ratio(12)))).toEqual({ low: 12, high: 12 });
-  expect(extremes(gated(constant(ratio(12)), { stops: one }))).toEqual({ low: 0, high: 12 });
+  expect(levelRange(pulse(box))).toEqual({ low: 0, high: 5 });
+  expect(levelRange(scaled(pulse(box), ratio(-1, 2)))).toEqual({ low: -2.5, high: 0 });
+  expect(levelRange(sine({ low: ratio(3), high: ratio(-1), frequency: one }))).toEqual({ low: -1, high: 3 });
+  expect(levelRange(constant(ratio(12)))).toEqual({ low: 12, high: 12 });
+  expect(levelRange(gated(constant(ratio(12)), { stops: one }))).toEqual({ low: 0, high: 12 });
 });
 
 test("gates add up", () => {

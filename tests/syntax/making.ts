@@ -5,7 +5,7 @@ import { keywords } from "../../src/syntax/tokens.js";
 import type {
   Change,
   Expression,
-  Limit,
+  LimitClause,
   Property,
   PropertyValue,
   Reference,
@@ -135,7 +135,7 @@ const lastChange: fc.Arbitrary<Change> = fc.oneof(
   fc.tuple(reference, anyName, waveform).map(([target, verb, wave]) => ({ target, verb, wave, span })),
 );
 
-const limit: fc.Arbitrary<Limit> = fc.oneof(
+const limit: fc.Arbitrary<LimitClause> = fc.oneof(
   valued.map((a) => ({ type: "is" as const, amount: a, span })),
   fc
     .tuple(fc.constantFrom("above" as const, "below" as const), expression)
