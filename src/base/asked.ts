@@ -2,7 +2,6 @@
 // otherwise be read by nobody, and its default taken without a word.
 import { DesignError } from "./diagnostic.js";
 import { nearest } from "./nearest.js";
-import { wholeText } from "./span.js";
 
 /** What may stand for an option. */
 export type Sort = "text" | "texts" | "number" | "flag" | "function" | "object" | "any";
@@ -65,13 +64,5 @@ export function asked<T extends object>(given: T, sorts: Sorts<Required<T>>, wit
 
 /** Refuses an option as a diagnostic. @throws DesignError `bad-option` */
 export function refuseOption(option: string, message: string, hint?: string): never {
-  throw new DesignError([
-    {
-      code: "bad-option",
-      severity: "error",
-      message: `${option}: ${message}`,
-      span: wholeText,
-      ...(hint && { hint }),
-    },
-  ]);
+  throw DesignError.of("bad-option", `${option}: ${message}`, hint);
 }

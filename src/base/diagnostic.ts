@@ -1,6 +1,6 @@
 // What can be wrong, as data. A stage never throws text: it adds diagnostics to a report and goes on, so that
 // one pass finds every mistake. Only `compile` and `simulate` turn a report into an error.
-import type { Span } from "./span.js";
+import { type Span, wholeText } from "./span.js";
 
 /** How bad a diagnostic is: an error stops the design from compiling, a warning does not. */
 export type Severity = "error" | "warning";
@@ -107,5 +107,10 @@ export class DesignError extends Error {
     const more = diagnostics.length > 1 ? ` (and ${diagnostics.length - 1} more)` : "";
     super(`${first.span.line}:${first.span.column}: ${first.message}${more}`);
     this.diagnostics = diagnostics;
+  }
+
+  /** One error about the whole of what was given. */
+  static of(code: string, message: string, hint?: string): DesignError {
+    return new DesignError([{ code, severity: "error", message, span: wholeText, hint }]);
   }
 }

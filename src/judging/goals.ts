@@ -4,7 +4,6 @@
 import { DesignError } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
 import { engineering } from "../base/quantity.js";
-import { wholeText } from "../base/span.js";
 import { aimOf, type CheckSpec, type Design, type FindSpec } from "../design/design.js";
 import { casesWith } from "../design/finds.js";
 import { findMeasure } from "../measures/measures.js";
@@ -28,13 +27,13 @@ export function goalsOf(design: Design, names: readonly string[]): Goal[] {
     if (where.length === 1) return goalOf(design, { check: name, case: where[0] });
     if (where.length > 1) {
       const cases = where.map((one) => `"${one}"`).join(" and ");
-      throw wrong("ambiguous-goal", `a check called "${name}" stands in the cases ${cases}`);
+      throw DesignError.of("ambiguous-goal", `a check called "${name}" stands in the cases ${cases}`);
     }
     const near = nearest(
       name,
       [design, ...design.cases].flatMap((d) => d.checks.map((c) => c.name)),
     );
-    throw wrong("unknown-check", `no check is called "${name}"`, near && `did you mean "${near}"?`);
+    throw DesignError.of("unknown-check", `no check is called "${name}"`, near && `did you mean "${near}"?`);
   });
 }
 
@@ -61,10 +60,4 @@ export function caseOf(design: Design, name: string): Design {
 /** A measured value of a goal in words; shares in per cent. */
 export function spoken({ spec }: Goal, value: number): string {
   return engineering(value, findMeasure(spec.measure)?.share ? "%" : spec.unit, 5);
-}
-
-function wrong(code: string, message: string, hint?: string): DesignError {
-  return new DesignError([
-    { code, severity: "error", message, span: wholeText, ...(hint !== undefined && { hint }) },
-  ]);
 }
