@@ -31,7 +31,7 @@ export {
   type StressOptions,
   stress,
 } from "./judging/stresses.js";
-export { type CheckResult, type VerifyOptions, verify } from "./judging/verify.js";
+export { type AskedCheck, type CheckResult, type VerifyOptions, verify } from "./judging/verify.js";
 export { measures } from "./measures/measures.js";
 export type { Measure, Window } from "./measures/window.js";
 export { type Clipping, clippings } from "./reading/atlimits.js";

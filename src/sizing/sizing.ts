@@ -14,7 +14,7 @@ import { rangeFault } from "../design/finds.js";
 import { type Numeral, numerals } from "../design/revalue.js";
 import { Evaluator } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
-import type { Bounds } from "../measures/verdict.js";
+import { type AskedCheck, askedOf } from "../judging/verify.js";
 import { inRange, rangeText } from "../parts/contract.js";
 import { exactly, type Given, type SimulateOptions } from "../simulation/options.js";
 import type { Answer, Trial, Unknown } from "./proposals.js";
@@ -81,19 +81,9 @@ export interface SizedUnknown {
 }
 
 /** A goal it was sought for. */
-export interface SizedGoal {
-  /** Name of the check. */
-  readonly name: string;
-  /** Its case; empty for the design as drawn. */
-  readonly case: string;
-  /** What is measured, e.g. `peak of ramp`. */
-  readonly what: string;
-  /** SI unit; empty for a share. */
-  readonly unit: string;
+export interface SizedGoal extends AskedCheck {
   /** The value sought. */
   readonly aim: number;
-  /** The check's bounds. */
-  readonly limit: Bounds;
 }
 
 /** What sizing found. All values in SI units. */
@@ -149,14 +139,11 @@ export function size(
   const goals = sought.goals.flatMap((g): Goal[] =>
     typeof g === "string" ? goalsOf(design, [g]) : [goalOf(design, g)],
   );
-  const evaluator = new Evaluator(
-    design,
-    goals,
-    options.simulate ?? {},
-    (runs) => options.progress?.(runs),
-    undefined,
-    true,
-  );
+  const evaluator = new Evaluator(design, goals, {
+    simulate: options.simulate,
+    ran: () => options.progress?.(evaluator.runs),
+    brief: true,
+  });
   const [only] = unknowns;
   const outcome =
     unknowns.length === 1 && goals.length === 1
@@ -172,14 +159,7 @@ export function size(
       nominal: toNumber(u.nominal),
       ...(u.series && { series: u.series }),
     })),
-    goals: goals.map(({ spec, case: name, aim }) => ({
-      name: spec.name,
-      case: name,
-      what: `${spec.measure} of ${spec.target}`,
-      unit: spec.unit,
-      aim,
-      limit: spec.limit,
-    })),
+    goals: goals.map(({ spec, case: name, aim }) => ({ ...askedOf(spec, name), aim })),
     runs: evaluator.runs,
     stopped: evaluator.stopped,
   };

@@ -7,10 +7,11 @@ import { refuseOption } from "../base/asked.js";
 import { fingerprint } from "../base/digest.js";
 import { dimension } from "../base/dimension.js";
 import { Fraction, toNumber } from "../base/fraction.js";
-import type { CheckSpec, Design, Limit } from "../design/design.js";
+import type { Design } from "../design/design.js";
 import { numerals } from "../design/revalue.js";
 import { evaluate } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
+import { type AskedCheck, askedOf } from "../judging/verify.js";
 import { judge } from "../measures/verdict.js";
 import { caseNamed, exactly, type Given, type SimulateOptions } from "../simulation/options.js";
 import { Axes, type Axis, type AxisPlaces, type Temperatures } from "./tolerances.js";
@@ -39,19 +40,9 @@ export interface ExperimentOptions {
 }
 
 /** A check that is looked at, as plain data. SI units. */
-export interface ExperimentCheck {
-  /** Its name. */
-  readonly name: string;
-  /** Empty for the design as drawn. */
-  readonly case: string;
-  /** What is measured, e.g. `peak of ramp`. */
-  readonly what: string;
-  /** SI unit of what is measured; empty for a share or a count. */
-  readonly unit: string;
+export interface ExperimentCheck extends AskedCheck {
   /** The words of its measure. */
   readonly measure: string;
-  /** What is allowed, SI; absent on an open side. */
-  readonly limit: Limit;
 }
 
 /** What a spread is about, as plain data. */
@@ -104,7 +95,10 @@ export class Experiment {
         "the case has no checks, so there is nothing to measure",
         "add a check to the design",
       );
-    const checks = this.goals.map(({ spec, case: name }) => checkOf(spec, name));
+    const checks = this.goals.map(({ spec, case: name }) => {
+      const { limit, ...asked } = askedOf(spec, name);
+      return { ...asked, measure: spec.measure, limit };
+    });
     const rest = {
       title: design.title,
       axes: this.axes.list,
@@ -120,12 +114,13 @@ export class Experiment {
 
   /** Measures all checks at places on the axes. */
   at(places: AxisPlaces): Measured {
-    const found = evaluate(this.design, this.goals, this.axes.settings(places), this.options.simulate ?? {});
+    const { simulate } = this.options;
+    const found = evaluate(this.design, this.goals, this.axes.settings(places), { simulate });
     const reason = found.find((r) => Number.isNaN(r.result.measured))?.result.reason;
     return {
       measured: found.map((r) => r.result.measured),
       values: found.map((r) => r.value),
-      ...(reason !== undefined && { reason }),
+      reason,
     };
   }
 }
@@ -133,11 +128,6 @@ export class Experiment {
 /** Whether a measured value meets a check; what has no value does not. */
 export function passes({ limit }: Pick<ExperimentCheck, "limit">, measured: number): boolean {
   return judge(measured, limit).pass;
-}
-
-function checkOf(spec: CheckSpec, name: string): ExperimentCheck {
-  const { measure, target, unit, limit } = spec;
-  return { name: spec.name, case: name, what: `${measure} of ${target}`, unit, measure, limit };
 }
 
 function goalsFor(design: Design, options: ExperimentOptions): Goal[] {

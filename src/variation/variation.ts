@@ -12,12 +12,12 @@ import { readSeries, seriesNames } from "../base/series.js";
 import { type Spacing, spaced, suited } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
 import { type Numeral, numerals } from "../design/revalue.js";
-import { Evaluator } from "../judging/evaluation.js";
+import { evaluate } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
-import type { CheckResult } from "../judging/verify.js";
-import type { Bounds } from "../measures/verdict.js";
+import { type AskedCheck, askedOf, type CheckResult } from "../judging/verify.js";
 import { inRange, rangeText } from "../parts/contract.js";
 import { probeOf } from "../reading/probe.js";
+import type { Run } from "../reading/result.js";
 import { caseNamed, exactly, type Given, type SimulateOptions } from "../simulation/options.js";
 import { Trace } from "../waveforms/trace.js";
 
@@ -49,17 +49,7 @@ export interface VaryOptions {
 }
 
 /** What one check measures along the range. */
-export interface VariedCheck {
-  /** The check's name. */
-  readonly name: string;
-  /** Empty for the design as drawn. */
-  readonly case: string;
-  /** What is measured, e.g. `peak of ramp`. */
-  readonly what: string;
-  /** SI unit; empty for a share. */
-  readonly unit: string;
-  /** The check's bounds. */
-  readonly limit: Bounds;
+export interface VariedCheck extends AskedCheck {
   /** At each point, SI; NaN where there is no value. */
   readonly measured: readonly number[];
   /** At each point, whether the check passes. */
@@ -163,8 +153,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
   const stopped: { point: number; reason: string }[] = [];
   const label = labels(points, unitOf(found.amount.dimension));
   points.forEach((value, i) => {
-    // A evaluator of its own for each point: nothing is asked twice, and no run is kept longer than its point.
-    const told: ConstructorParameters<typeof Evaluator>[3] = (_, run) => {
+    const ran = (run: Run) => {
       if (run.design.caseName !== one.caseName) return;
       if (run.status === "stopped") stopped.push({ point: i, reason: run.reason });
       if (run.recording.count === 0) return;
@@ -172,8 +161,8 @@ export function vary(design: Design, options: VaryOptions): Variation {
         kept[k][i] = renamed(run.trace(trace.name), label[i]);
       });
     };
-    const evaluator = new Evaluator(design, goals, options.simulate ?? {}, told, one.caseName);
-    results.push(evaluator.at(new Map([[name, value]])).map((r) => r.result));
+    const how = { simulate: options.simulate, ran, also: one.caseName };
+    results.push(evaluate(design, goals, new Map([[name, value]]), how).map((e) => e.result));
     options.progress?.(i + 1, points.length);
   });
   return {
@@ -187,11 +176,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
     },
     points: points.map(toNumber),
     checks: goals.map(({ spec, case: where }, k) => ({
-      name: spec.name,
-      case: where,
-      what: `${spec.measure} of ${spec.target}`,
-      unit: spec.unit,
-      limit: spec.limit,
+      ...askedOf(spec, where),
       measured: results.map((r) => r[k].measured),
       pass: results.map((r) => r[k].pass),
       reasons: results.map((r) => r[k].reason ?? ""),
