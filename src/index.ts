@@ -77,13 +77,11 @@ export {
 } from "./spread/trials.js";
 export { type CountedShare, wilson } from "./spread/wilson.js";
 export {
-  type CornerCheck,
-  type CornerExtreme,
   type CornersOptions,
   corners,
-  type Effect,
   type WorstCase,
 } from "./spread/worst.js";
+export type { CornerCheck, CornerExtreme, Effect } from "./spread/worstcheck.js";
 export {
   type Active,
   type Departure,

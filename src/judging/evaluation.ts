@@ -67,14 +67,14 @@ export class Evaluator {
       if (run.status === "stopped") this.stopped++;
       this.options.ran?.(run);
     };
-    const found = evaluate(this.design, this.goals, values, { ...this.options, ran });
+    const found = evaluateGoals(this.design, this.goals, values, { ...this.options, ran });
     this.known.set(key, found);
     return found;
   }
 }
 
 /** What goals measure when values of a design are others, in their order. */
-export function evaluate(
+export function evaluateGoals(
   design: Design,
   goals: readonly Goal[],
   values: ReadonlyMap<string, Setting>,

@@ -3,13 +3,13 @@
 // Always: a measurement depends on its places alone, so it is the same in any order and on any machine; what two experiments
 // would measure differently gives them different fingerprints.
 
-import { refuseOption } from "../base/asked.js";
+import { refuseOption, type Sorts } from "../base/asked.js";
 import { fingerprint } from "../base/digest.js";
 import { dimension } from "../base/dimension.js";
 import { Fraction, toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import { numerals } from "../design/revalue.js";
-import { evaluate } from "../judging/evaluation.js";
+import { evaluateGoals } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import { type AskedCheck, askedOf } from "../judging/verify.js";
 import { judge } from "../measures/verdict.js";
@@ -38,6 +38,15 @@ export interface ExperimentOptions {
   /** Options for every run. */
   readonly simulate?: Omit<SimulateOptions, "progress" | "signal" | "stream" | "case">;
 }
+
+/** The sorts of these options. */
+export const experimentSorts: Sorts<Required<ExperimentOptions>> = {
+  checks: "texts",
+  case: "text",
+  cases: "flag",
+  temperature: "object",
+  simulate: "object",
+};
 
 /** A check that is looked at, as plain data. SI units. */
 export interface ExperimentCheck extends AskedCheck {
@@ -115,7 +124,7 @@ export class Experiment {
   /** Measures all checks at places on the axes. */
   at(places: AxisPlaces): Measured {
     const { simulate } = this.options;
-    const found = evaluate(this.design, this.goals, this.axes.settings(places), { simulate });
+    const found = evaluateGoals(this.design, this.goals, this.axes.settings(places), { simulate });
     const reason = found.find((r) => Number.isNaN(r.result.measured))?.result.reason;
     return {
       measured: found.map((r) => r.result.measured),

@@ -6,7 +6,13 @@
 import { asked, refuseOption } from "../base/asked.js";
 import type { Design } from "../design/design.js";
 import { drawnPlace } from "./distribution.js";
-import { Experiment, type ExperimentOptions, type Measured, type Subject } from "./experiment.js";
+import {
+  Experiment,
+  type ExperimentOptions,
+  experimentSorts,
+  type Measured,
+  type Subject,
+} from "./experiment.js";
 import { chance } from "./random.js";
 import { type Axis, type AxisPlaces, aspectOf } from "./tolerances.js";
 
@@ -68,11 +74,7 @@ export const mostTrials = 10_000_000;
  */
 export function trials(design: Design, options: TrialsOptions = {}): Trials {
   asked(options, {
-    checks: "texts",
-    case: "text",
-    cases: "flag",
-    temperature: "object",
-    simulate: "object",
+    ...experimentSorts,
     trials: "any",
     seed: "number",
     progress: "function",

@@ -6,7 +6,7 @@ import { asked } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { ratio, toNumber } from "../base/fraction.js";
 import type { Amount, Design, PartSpec, Setting } from "../design/design.js";
-import { evaluate } from "../judging/evaluation.js";
+import { evaluateGoals } from "../judging/evaluation.js";
 import { caseOf, goalsOf } from "../judging/goals.js";
 import type { SimulateOptions } from "../simulation/options.js";
 
@@ -50,7 +50,7 @@ export function sensitivities(
   const { simulate, share = 0.01 } = options;
   const [goal] = goalsOf(design, [check]);
   const measured = (values: ReadonlyMap<string, Setting>) =>
-    evaluate(design, [goal], values, { simulate })[0].result.measured;
+    evaluateGoals(design, [goal], values, { simulate })[0].result.measured;
   const middle = measured(new Map());
   return caseOf(design, goal.case)
     .parts.flatMap((part) =>

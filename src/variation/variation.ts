@@ -12,7 +12,7 @@ import { readSeries, seriesNames } from "../base/series.js";
 import { type Spacing, spaced, suited } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
 import { type Numeral, numerals } from "../design/revalue.js";
-import { evaluate } from "../judging/evaluation.js";
+import { evaluateGoals } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import { type AskedCheck, askedOf, type CheckResult } from "../judging/verify.js";
 import { inRange, rangeText } from "../parts/contract.js";
@@ -162,7 +162,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
       });
     };
     const how = { simulate: options.simulate, ran, also: one.caseName };
-    results.push(evaluate(design, goals, new Map([[name, value]]), how).map((e) => e.result));
+    results.push(evaluateGoals(design, goals, new Map([[name, value]]), how).map((e) => e.result));
     options.progress?.(i + 1, points.length);
   });
   return {

@@ -3,7 +3,7 @@
 import { describe, expect, it } from "vitest";
 import { ratio } from "../../src/base/fraction.js";
 import { compile, type DesignError } from "../../src/index.js";
-import { evaluate } from "../../src/judging/evaluation.js";
+import { evaluateGoals } from "../../src/judging/evaluation.js";
 import { goalsOf } from "../../src/judging/goals.js";
 
 const divider = (drawn: string, changed: string) =>
@@ -20,7 +20,11 @@ case "other" source is 30 ohm
 check "other" value of out at 0.5 ms above 1 V`);
 
 function at(text: ReturnType<typeof compile>, top: number) {
-  const found = evaluate(text, goalsOf(text, ["other", "changed", "drawn"]), new Map([["top", ratio(top)]]));
+  const found = evaluateGoals(
+    text,
+    goalsOf(text, ["other", "changed", "drawn"]),
+    new Map([["top", ratio(top)]]),
+  );
   return new Map(found.map(({ result }) => [result.name, result]));
 }
 
@@ -49,7 +53,7 @@ describe("checks at other values", () => {
   it("an option that makes no sense is refused all the same", () => {
     const design = divider("top", "90 ohm");
     const wrong = () =>
-      evaluate(design, goalsOf(design, ["drawn"]), new Map(), { simulate: { until: "-1 s" } });
+      evaluateGoals(design, goalsOf(design, ["drawn"]), new Map(), { simulate: { until: "-1 s" } });
     expect(wrong).toThrow(
       expect.objectContaining({
         diagnostics: [expect.objectContaining({ code: "bad-option" })],

@@ -4,7 +4,7 @@ import { describe, expect, it } from "vitest";
 import { decimal } from "../../src/base/spacing.js";
 import { revalued } from "../../src/design/revalue.js";
 import { compile, type Sizing, simulate, size, verify } from "../../src/index.js";
-import { evaluate } from "../../src/judging/evaluation.js";
+import { evaluateGoals } from "../../src/judging/evaluation.js";
 import { goalsOf } from "../../src/judging/goals.js";
 
 const find = (text: string, statement: string, options = {}) => {
@@ -169,7 +169,7 @@ check "fills" ${words}`;
     const ends: number[] = [];
     const ran = (run: { until: number }) => ends.push(run.until);
     const [goal] = goalsOf(design, ["fills"]);
-    const reading = evaluate(design, [goal], new Map(), { ran, brief: true })[0];
+    const reading = evaluateGoals(design, [goal], new Map(), { ran, brief: true })[0];
     expect(ends).toEqual([expect.closeTo(until, 12)]);
     // What it measures is what the whole run does, within what either may be off (1e-6).
     const whole = verify(simulate(design)).find((r) => r.name === "fills")!;

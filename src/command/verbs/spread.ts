@@ -9,7 +9,7 @@ import { Experiment, type ExperimentOptions, type Measured } from "../../spread/
 import { merge, readTrials } from "../../spread/merge.js";
 import { summarise } from "../../spread/summary.js";
 import { asDesigned, Log, places, rangeOf, seedOf, type Trials } from "../../spread/trials.js";
-import { search, type WorstCase } from "../../spread/worst.js";
+import { cornerSearch, type WorstCase } from "../../spread/worst.js";
 import { Bar } from "../bar.js";
 import { plainJson } from "../columns.js";
 import { folderOf } from "../input.js";
@@ -92,7 +92,7 @@ async function worst(file: string, options: SpreadVerbOptions, json: boolean): P
   const { experiment, pool, results, lost, cautious } = ready(file, options, json, Number.POSITIVE_INFINITY);
   const bar = new Bar("places");
   const exact = options.exact === true;
-  const work = search(experiment.subject, { exact });
+  const work = cornerSearch(experiment.subject, { exact });
   let found: WorstCase | undefined;
   const look = async () => {
     let next = attempt(() => work.next(), json);
