@@ -42,14 +42,13 @@ export type { Given, SimulateOptions } from "./simulation/options.js";
 export { simulate } from "./simulation/simulate.js";
 export type { Block, Streaming } from "./simulation/stream.js";
 export type { Progress } from "./simulation/supervision.js";
+export type { SizedAnswer, SizingOutcome, SizingStatus } from "./sizing/outcome.js";
 export type { Answer, Pair, Trial } from "./sizing/proposals.js";
 export {
-  type SizedAnswer,
   type SizedGoal,
   type SizedUnknown,
   type SizeOptions,
   type Sizing,
-  type SizingStatus,
   type Sought,
   size,
 } from "./sizing/sizing.js";

@@ -1,13 +1,12 @@
 // Why no value meets a goal, in words with figures: a measure that jumps over it, periods that differ by more than is
 // allowed, a stretch along which the measure stands still, an answer beyond the range.
-// Takes a look at the goal and what was found; gives the status and the reason.
 import { unitOf } from "../base/dimension.js";
 import { engineering } from "../base/quantity.js";
 import { spoken } from "../judging/goals.js";
 import type { Bracket, Point } from "./bracketing.js";
 import type { GoalCurve } from "./goalcurve.js";
+import type { SizingOutcome } from "./outcome.js";
 import type { Trial } from "./proposals.js";
-import type { SizingOutcome } from "./sizing.js";
 
 /** What stands in the way where the measure passes the goal and the check fails all the same. */
 export function obstacle(curve: GoalCurve, { low, high }: Bracket): string {
@@ -16,7 +15,7 @@ export function obstacle(curve: GoalCurve, { low, high }: Bracket): string {
   const least = Math.abs(low.y) <= Math.abs(high.y) ? low : high;
   if (Math.abs(least.y) > small)
     return `at ${where} the measure jumps over it, from ${spoken(goal, low.y + target)} to ${spoken(goal, high.y + target)}`;
-  const { result } = curve.reading(curve.exact(least.x));
+  const { result } = curve.evaluation(curve.exact(least.x));
   const middle = spoken(goal, least.y + target);
   return goal.spec.each === undefined
     ? `at ${where} it measures ${spoken(goal, result.measured)}`

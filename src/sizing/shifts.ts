@@ -1,12 +1,10 @@
-// Which values of a design have tolerances of their own, and which way each moves a goal.
-// Takes a design and a look at a goal; gives each with its bounds, and the corners that push a goal up or down the most as
-// the signs of its sensitivities tell. Always: what follows a named value or tracks another is not counted beside it, since
-// both move as one; which do, the axes of a spread say (`axes.ts`). What cannot reach the goal is not run.
+// Which values of a design have tolerances of their own, and which way each moves a goal. What follows a named value or tracks
+// another is not counted beside it, since both move as one (../spread/tolerances.ts); what cannot reach the goal is not run.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import type { CheckSpec, Design } from "../design/design.js";
 import { numerals, revalued } from "../design/revalue.js";
 import type { ExactValues } from "../judging/evaluation.js";
-import { caseOf } from "../judging/goals.js";
+import { caseOf, type Goal } from "../judging/goals.js";
 import { changedParts, influences } from "../judging/influence.js";
 import { Axes } from "../spread/tolerances.js";
 import type { GoalCurve } from "./goalcurve.js";
@@ -57,7 +55,7 @@ export function goalShifts(curve: GoalCurve, list: readonly FreeTolerance[], at:
   const reaching = influences(drawn, goal.spec);
   const middle = curve.at(at).y;
   return list.flatMap((one): GoalShift[] => {
-    if (reaching && idle(drawn, goal.case, goal.spec, evaluator.design, one, reaching)) return [];
+    if (reaching && idle(evaluator.design, goal, one, reaching)) return [];
     const high = one.above > 0;
     const moved = curve.at(at, high ? one.high : one.low).y - middle;
     const effect = high ? moved / one.above : -moved;
@@ -68,20 +66,16 @@ export function goalShifts(curve: GoalCurve, list: readonly FreeTolerance[], at:
 
 // Whether a tolerance changes nothing that leads to the goal, at either end.
 function idle(
-  drawn: Design,
-  name: string,
-  spec: CheckSpec,
-  whole: Design,
+  design: Design,
+  { spec, case: name }: Goal,
   { low, high }: FreeTolerance,
   reaching: ReadonlySet<number>,
 ): boolean {
   return [low, high].every((values) => {
-    const other = caseOf(revalued(whole, values, [name]), name);
+    const other = caseOf(revalued(design, values, [name]), name);
     const own = other.checks.find((c) => c.name === spec.name);
-    const changed = changedParts(drawn, other);
-    return (
-      own !== undefined && asks(own) === asks(spec) && changed?.every((part) => !reaching.has(part)) === true
-    );
+    if (!own || asks(own) !== asks(spec)) return false;
+    return changedParts(caseOf(design, name), other)?.every((part) => !reaching.has(part)) ?? false;
   });
 }
 

@@ -1,19 +1,16 @@
-// One unknown and one goal: every root of the measure along the range.
-// Takes an evaluator, the unknown and how many points to look at; gives the answers or why there are none. Always: an answer's
-// check passes in a run made with it; unless a handful of runs tells enough, all sign changes between neighbouring points
-// are followed, and the deepest dips of what has none are looked into, so that of two roots in one gap none is missed where
-// a point between them can tell.
+// One unknown and one goal: every root of the measure along the range. Unless a handful of runs tells enough, all sign changes
+// between neighbouring points are followed, and the deepest dips of what has none are looked into, so that of two roots in one
+// gap none is missed where a point between them can tell.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal, spaced, suited } from "../base/spacing.js";
-import type { Evaluator } from "../judging/evaluation.js";
 import { spoken } from "../judging/goals.js";
 import { inRange } from "../parts/contract.js";
 import { brackets, dip, nearer, type Point, roots, type Search } from "./bracketing.js";
 import { GoalCurve } from "./goalcurve.js";
-import { answer, negligible, type Trial, tried, type Unknown } from "./proposals.js";
+import type { SizedAnswer, SizingOutcome } from "./outcome.js";
+import { negligible, type Proposer, type Trial } from "./proposals.js";
 import { quick } from "./quick.js";
 import { missed, obstacle } from "./reasons.js";
-import type { SizedAnswer, SizingOutcome } from "./sizing.js";
 import { trimAround } from "./trim.js";
 
 /** Narrowing ends at this share of the unknown: below what a run tells apart. */
@@ -27,23 +24,18 @@ const callsForDip = 16;
 const mostTrimmed = 3;
 
 /**
- * Sizes one value for one goal.
+ * Sizes one value for one goal; the check of an answer passes in a run made with it.
  * @param count points to look at; undefined: a handful where they tell enough, else the usual number
  */
-export function single(
-  evaluator: Evaluator,
-  unknown: Unknown,
-  count: number | undefined,
-  trim: boolean,
-): SizingOutcome {
-  const curve = new GoalCurve(evaluator, unknown);
-  const { goal, target, small } = curve;
+export function single(proposer: Proposer, count: number | undefined, trim: boolean): SizingOutcome {
+  const curve = new GoalCurve(proposer);
+  const { goal, target, small, unknown } = curve;
   const at = (x: number) => curve.exact(x);
-  const one = (value: Fraction) => tried(evaluator, [unknown], [value]);
+  const one = (value: Fraction) => proposer.tried([value]);
   const answers = (list: readonly Trial[]): SizedAnswer[] =>
     list.map((t) => {
       const exact = at(t.values[0]);
-      const found = answer(evaluator, [unknown], [exact]);
+      const found = proposer.answer([exact]);
       return trim && list.length <= mostTrimmed ? { ...found, trim: trimAround(curve, exact) } : found;
     });
 
@@ -55,7 +47,7 @@ export function single(
   const scan = places.map((value) => curve.at(value));
   const points = merged(curve.inside, scan);
   if (points.every((p) => Number.isNaN(p.y))) {
-    const { reason } = curve.reading(unknown.from).result;
+    const { reason } = curve.evaluation(unknown.from).result;
     return none(`nothing can be measured anywhere in the range: ${reason ?? "no value"}`);
   }
   const best = () => one(at(curve.inside.reduce((a, b) => (Math.abs(b.y) < Math.abs(a.y) ? b : a)).x));
@@ -68,9 +60,7 @@ export function single(
 
   const search: Search = { at: (x) => curve.at(at(x)).y, accuracy, small };
   const looked = [...points];
-  for (const [left, middle, right] of lowest(points)) {
-    looked.push(...dip(search, left, middle, right, callsForDip));
-  }
+  for (const around of lowest(points)) looked.push(...dip(search, around, callsForDip));
   looked.sort((a, b) => a.x - b.x);
   const found = brackets(search, looked).map((bracket) => {
     const ends = [nearer(bracket), bracket.low, bracket.high].map((p) => one(at(p.x)));
@@ -94,7 +84,7 @@ export function single(
     ...missed(curve, obstacles, nearest, beyond),
     answers: [],
     best: nearest,
-    ...(beyond && { beyond }),
+    beyond,
   };
 }
 
@@ -122,8 +112,7 @@ function lowest(points: readonly Point[]): [Point, Point, Point][] {
 // The nearest answer beyond either end: ratios of 10^(1/4) up to a hundredfold where the range is above zero, else up to
 // four times its width. What the part does not allow is not looked at.
 function farther(curve: GoalCurve, search: Search): Trial | undefined {
-  const { evaluator, unknown } = curve;
-  const { from, to, range } = unknown;
+  const { from, to, range } = curve.unknown;
   const positive = inRange(from, "positive");
   const width = to.sub(from);
   const beyond = (end: Fraction, outward: 1 | -1): Fraction[] => {
@@ -147,7 +136,7 @@ function farther(curve: GoalCurve, search: Search): Trial | undefined {
         [end.last, p].sort((a, b) => a.x - b.x),
       );
       end.last = p;
-      const trial = found && tried(evaluator, [unknown], [decimal(found.x)]);
+      const trial = found && curve.proposer.tried([decimal(found.x)]);
       if (trial?.met && !trial.inside) return trial;
     }
   }

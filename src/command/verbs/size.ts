@@ -4,8 +4,9 @@
 import { engineering } from "../../base/quantity.js";
 import { drivesTube } from "../../report/cautions.js";
 import { measuredText } from "../../report/verdicts.js";
+import type { SizedAnswer } from "../../sizing/outcome.js";
 import type { Trial } from "../../sizing/proposals.js";
-import { type SizedAnswer, type Sizing, size } from "../../sizing/sizing.js";
+import { type Sizing, size } from "../../sizing/sizing.js";
 import { watched } from "../bar.js";
 import { columns, plainJson } from "../columns.js";
 import { attempt, load, schemaVersion } from "../load.js";
