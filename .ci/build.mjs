@@ -46,7 +46,7 @@ await build({
     worker: "src/command/worker.ts",
     // Apart from what the others share, so that whoever draws no tube can leave out the library that writes PNG files,
     // which needs more of its surroundings than the core does.
-    png: "src/tube/png.ts",
+    png: "src/tube/image.ts",
   },
   outdir: beside,
   chunkNames: "chunk-[hash]",

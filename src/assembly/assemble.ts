@@ -9,7 +9,7 @@ import type { Wave } from "../signals/wave.js";
 import { Clock } from "../stepping/clock.js";
 import { Courses } from "../stepping/courses.js";
 import { Inputs } from "../stepping/inputs.js";
-import { type Command, circuitOf } from "./devices.js";
+import { circuitOf, type SwitchCommand } from "./devices.js";
 
 /** A circuit ready to march. */
 export class Assembly {
@@ -19,7 +19,7 @@ export class Assembly {
   readonly waves: readonly Wave[];
   /** How each combination moves, for the march and for whoever looks inside its leaps. */
   readonly courses: Courses;
-  private readonly commands: readonly Command[];
+  private readonly commands: readonly SwitchCommand[];
 
   /**
    * @param until length of the run, s

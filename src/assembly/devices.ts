@@ -9,7 +9,7 @@ import { decidable } from "../signals/slices.js";
 import { constant, pulse, type Wave } from "../signals/wave.js";
 
 /** When a switch is commanded closed: a wave against two levels. */
-export interface Command {
+export interface SwitchCommand {
   readonly part: number;
   readonly wave: Wave;
   readonly close: Fraction;
@@ -24,7 +24,7 @@ export interface Circuit {
   readonly members: readonly Member[];
   /** Waves by source index. */
   readonly waves: readonly Wave[];
-  readonly commands: readonly Command[];
+  readonly commands: readonly SwitchCommand[];
 }
 
 /** @param until length of the run, s */
@@ -55,7 +55,7 @@ export function circuitOf(design: Design, until: Fraction): Circuit {
       inner,
     });
   });
-  const commands: Command[] = [];
+  const commands: SwitchCommand[] = [];
   const numbers = new Map(design.parts.map((part, i) => [part.name, i]));
   const members: Member[] = design.parts.map((part, i) => {
     const device = devices[i];
@@ -76,7 +76,7 @@ function commandOf(
   control: Control | undefined,
   waveAt: ReadonlyMap<number, Wave>,
   until: Fraction,
-): Command | undefined {
+): SwitchCommand | undefined {
   if (!control) return undefined;
   if (control.type === "times") {
     // Before time zero and after the end nothing is seen: a window that is open to a side ends beyond it.

@@ -2,13 +2,13 @@
 import type { Design, PartSpec } from "../design/design.js";
 
 /** A signal and, where the name has one, the beat of it. */
-export interface Beat {
+export interface CountedSignal {
   readonly signal: PartSpec;
   readonly beat?: string;
 }
 
 /** The signal that a name counts by; undefined where it names something else. */
-export function beatOf(design: Design, name: string): Beat | undefined {
+export function beatOf(design: Design, name: string): CountedSignal | undefined {
   const dot = name.lastIndexOf(".");
   for (const signal of design.parts) {
     if (signal.kind.word !== "signal" || !signal.wave) continue;

@@ -7,8 +7,8 @@ import { toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import type { Wave } from "../signals/wave.js";
 import { type Loaded, workersOf } from "./load.js";
-import { type Left, lengths, type Outcome, perform, runsOf, type Wanted } from "./onerun.js";
-import { status, Trouble } from "./refusal.js";
+import { lengths, perform, type RunOutcome, type RunRemains, type RunRequest, runsOf } from "./onerun.js";
+import { EarlyEnd, status } from "./refusal.js";
 
 /** Work from which on a design's cases are worth threads, which take a while to start: a few tenths of a second. */
 export const worthwhile = 2e6;
@@ -20,16 +20,16 @@ export const worthwhile = 2e6;
  */
 export async function everyCase(
   { design, source }: Loaded,
-  wanted: Wanted,
+  wanted: RunRequest,
   workers: string | undefined,
-  take: (left: Left) => void | Promise<void>,
+  take: (left: RunRemains) => void | Promise<void>,
 ): Promise<void> {
   const count = runsOf(design).length;
   const little = workers === undefined && work(design, wanted) < worthwhile;
   const most = workersOf(workers, little ? 1 : availableParallelism());
   // What is told may be written, one run after the other.
   let told = Promise.resolve();
-  const takeAll = (outcome: Outcome) => {
+  const takeAll = (outcome: RunOutcome) => {
     if ("refused" in outcome) throw new DesignError(outcome.refused);
     told = told.then(() => take(outcome));
     // Heard where it is waited for.
@@ -45,15 +45,15 @@ export async function everyCase(
   }
   // Loaded only here, since most designs do without.
   const { Pool } = await import("./pool.js");
-  const { crew } = await import("./threads.js");
-  const waiting = new Map<number, Outcome>();
+  const { threadsFor } = await import("./threads.js");
+  const waiting = new Map<number, RunOutcome>();
   let next = 0;
   let failed: unknown;
   const task = { text: source.text, name: source.name, brought: source.brought, wanted };
-  const pool = new Pool<{ readonly id: number }, Outcome>({
+  const pool = new Pool<{ readonly id: number }, RunOutcome>({
     workers: threads,
     inHand: 1,
-    hire: crew(task),
+    hire: threadsFor(task),
     done: (id, outcome) => {
       waiting.set(id, outcome);
       try {
@@ -67,7 +67,7 @@ export async function everyCase(
       }
     },
     lost: (_, reason) => {
-      failed = new Trouble(`a case ended its worker every time: ${reason}`, status.stopped);
+      failed = new EarlyEnd(`a case ended its worker every time: ${reason}`, status.stopped);
       pool.cancel();
     },
   });
@@ -81,7 +81,7 @@ export async function everyCase(
 }
 
 /** A first estimate of the work of all runs: corners of the signals times parts. */
-export function work(design: Design, wanted: Wanted): number {
+export function work(design: Design, wanted: RunRequest): number {
   const runs = runsOf(design);
   return lengths(design, wanted).reduce((sum, length, i) => {
     const one = runs[i];

@@ -22,7 +22,7 @@ export function remembering(source: Source): Source & { readonly brought: Brough
 }
 
 /** The resolvers of what was brought before; nothing else is there. */
-export function again({ texts, pictures }: Brought): Pick<Source, "resolve" | "pictures"> {
+export function remembered({ texts, pictures }: Brought): Pick<Source, "resolve" | "pictures"> {
   return { resolve: (path) => texts.get(path), pictures: (path) => pictures.get(path) };
 }
 

@@ -5,7 +5,7 @@ import { readFileSync, realpathSync, statSync } from "node:fs";
 import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
 import type { Pictures } from "../design/videowave.js";
 import { luminance } from "./pixels.js";
-import { reasonOf, status, Trouble } from "./refusal.js";
+import { EarlyEnd, reasonOf, status } from "./refusal.js";
 
 /** A design text and where it came from. */
 export interface Source {
@@ -29,16 +29,16 @@ export function readSource(file: string): Source {
   const name = file === "-" ? "standard input" : file;
   try {
     if (file !== "-" && statSync(file).size > most) {
-      throw new Trouble(`${name}: longer than any design may be`, status.wrong);
+      throw new EarlyEnd(`${name}: longer than any design may be`, status.wrong);
     }
     const text = readFileSync(file === "-" ? 0 : file).toString("utf8");
     return { text, name, ...resolvers(folderOf(file)) };
   } catch (error) {
-    if (error instanceof Trouble) throw error;
+    if (error instanceof EarlyEnd) throw error;
     // An empty or closed standard input reads as an empty text, which has a diagnostic of its own.
     if (file === "-" && (error as NodeJS.ErrnoException).code === "EOF")
       return { text: "", name, resolve: () => undefined, pictures: () => undefined };
-    throw new Trouble(`${name} cannot be read: ${reasonOf(error)}`, status.wrong);
+    throw new EarlyEnd(`${name} cannot be read: ${reasonOf(error)}`, status.wrong);
   }
 }
 

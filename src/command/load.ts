@@ -5,13 +5,11 @@ import { DesignError, type Diagnostic } from "../base/diagnostic.js";
 import { inspect } from "../compile.js";
 import type { Design } from "../design/design.js";
 import { showDiagnostic } from "../syntax/show.js";
+import { schemaVersion } from "../waveforms/writing.js";
 import { type Brought, remembering } from "./brought.js";
 import { readSource, type Source } from "./input.js";
-import { plain, say, tell } from "./output.js";
-import { status, Trouble } from "./refusal.js";
-
-/** Version of the JSON that `check --json` writes. */
-export const schemaVersion = 1;
+import { printable, say, tell } from "./output.js";
+import { EarlyEnd, status } from "./refusal.js";
 
 /** A design that compiled. */
 export interface Loaded {
@@ -27,13 +25,13 @@ export class Refused extends Error {}
  * @throws Refused when it is wrong, after telling why
  */
 export function load(file: string, json = false): Loaded {
-  const source = remembering(read(file, json));
+  const source = remembering(readDesign(file, json));
   const { design, diagnostics } = inspect(source.text, {
     name: source.name,
     resolve: source.resolve,
     pictures: source.pictures,
   });
-  if (!design) refuse(diagnostics, source, json);
+  if (!design) refuseText(diagnostics, source, json);
   showAll(diagnostics, source);
   return { design: design, source };
 }
@@ -60,7 +58,7 @@ function refused(error: unknown, json: boolean): never {
   if (!(error instanceof DesignError)) throw error;
   if (json) sayDiagnostics(error.diagnostics);
   for (const d of error.diagnostics) {
-    tell(`rampwright: ${plain(d.message)}${d.hint ? ` (${plain(d.hint)})` : ""}`);
+    tell(`rampwright: ${printable(d.message)}${d.hint ? ` (${printable(d.hint)})` : ""}`);
   }
   throw new Refused();
 }
@@ -69,23 +67,23 @@ function refused(error: unknown, json: boolean): never {
 export function workersOf(words: string | undefined, otherwise: number): number {
   const workers = words === undefined ? otherwise : words.trim() === "" ? Number.NaN : Number(words);
   if (!(Number.isInteger(workers) && workers >= 1 && workers <= 256))
-    throw new Trouble("--workers: a whole number from 1 to 256", status.wrong);
+    throw new EarlyEnd("--workers: a whole number from 1 to 256", status.wrong);
   return workers;
 }
 
 /** Tells every diagnostic, then refuses. */
-export function refuse(diagnostics: readonly Diagnostic[], source: Source, json: boolean): never {
+export function refuseText(diagnostics: readonly Diagnostic[], source: Source, json: boolean): never {
   if (json) sayDiagnostics(diagnostics);
   showAll(diagnostics, source);
   throw new Refused();
 }
 
 /** Reads a source; under `--json` a file that cannot be read is a diagnostic as well. */
-export function read(file: string, json = false): Source {
+export function readDesign(file: string, json = false): Source {
   try {
     return readSource(file);
   } catch (error) {
-    if (json && error instanceof Trouble) {
+    if (json && error instanceof EarlyEnd) {
       const span = { line: 1, column: 1, length: 0 };
       sayDiagnostics([{ code: "unreadable-file", severity: "error", message: error.message, span }]);
     }
@@ -106,12 +104,12 @@ function showAll(diagnostics: readonly Diagnostic[], source: Source): void {
 /** The status that a thrown value stands for; tells its line where it has one. */
 export function statusOf(error: unknown): number {
   if (error instanceof Refused) return status.wrong;
-  if (error instanceof Trouble) {
-    tell(`rampwright: ${plain(error.message)}`);
+  if (error instanceof EarlyEnd) {
+    tell(`rampwright: ${printable(error.message)}`);
     return error.exit;
   }
   // A mistake of the program's own: said in one line all the same, the place goes into a bug report.
   const what = error instanceof Error ? (error.message.split("\n")[0] ?? "") : String(error);
-  tell(`rampwright: a mistake in Rampwright itself, please report it: ${plain(what)}`);
+  tell(`rampwright: a mistake in Rampwright itself, please report it: ${printable(what)}`);
   return status.stopped;
 }

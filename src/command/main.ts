@@ -176,7 +176,7 @@ Exit status: 0 every rating holds, 1 one does not, 2 the design or an option is 
     .option("--check", "print nothing; exit status 1 when the layout differs")
     .option("--in-place", "lay the file itself out instead of printing")
     .addHelpText("after", "\nExit status: 0 good, 1 not in this layout (--check), 2 the design has mistakes.")
-    .action((file, options) => end(import("./verbs/format.js").then((m) => m.format(file, options))));
+    .action((file, options) => end(import("./verbs/format.js").then((m) => m.formatVerb(file, options))));
   for (const c of [all, ...all.commands]) {
     c.exitOverride().configureOutput({
       writeOut: say,

@@ -10,17 +10,17 @@ import type { Run } from "../reading/result.js";
 import { clippingText } from "../report/clipped.js";
 import { type Exhibit, exhibit } from "../report/page.js";
 import { screens } from "../report/screens.js";
-import { board } from "../report/selection.js";
-import { picture } from "../report/svg.js";
+import { panelGroups } from "../report/selection.js";
+import { tracePicture } from "../report/svg.js";
 import { caseTitle } from "../report/verdicts.js";
 import { caseLength } from "../simulation/length.js";
 import { plan } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
-import { png } from "../tube/png.js";
-import { plain } from "./output.js";
+import { png } from "../tube/image.js";
+import { printable } from "./output.js";
 
 /** What is wanted of every run, as plain data. */
-export interface Wanted {
+export interface RunRequest {
   /** End of the run of the design as drawn. */
   readonly until?: string;
   /** Pictures as files. */
@@ -30,14 +30,14 @@ export interface Wanted {
 }
 
 /** A picture to be written. */
-export interface Piece {
+export interface PictureFile {
   /** Of a screen: the tube. */
   readonly tube?: string;
   readonly bytes: string | Uint8Array;
 }
 
 /** What is left of a run, as plain data. */
-export interface Left {
+export interface RunRemains {
   readonly caseName: string;
   readonly status: Run["status"];
   readonly results: readonly CheckResult[];
@@ -46,12 +46,12 @@ export interface Left {
   readonly limits: readonly string[];
   /** Its entry in the JSON. */
   readonly data: object;
-  readonly pieces: readonly Piece[];
+  readonly pieces: readonly PictureFile[];
   readonly exhibit?: Exhibit;
 }
 
 /** What came of a run: what is left of it, or why its design was refused. */
-export type Outcome = Left | { readonly refused: readonly Diagnostic[] };
+export type RunOutcome = RunRemains | { readonly refused: readonly Diagnostic[] };
 
 /** The runs of a design: as drawn, then the cases that ask something. */
 export function runsOf(design: Design): readonly Design[] {
@@ -59,13 +59,13 @@ export function runsOf(design: Design): readonly Design[] {
 }
 
 /** How long each of these runs lasts. @throws DesignError for an end without sense */
-export function lengths(design: Design, { until }: Wanted) {
+export function lengths(design: Design, { until }: RunRequest) {
   const first = plan(design, { ...(until !== undefined && { until }) }).until;
   return runsOf(design).map((one, index) => (index === 0 ? first : caseLength(one, first)));
 }
 
 /** Does the run of this number. */
-export function perform(design: Design, index: number, wanted: Wanted): Outcome {
+export function perform(design: Design, index: number, wanted: RunRequest): RunOutcome {
   try {
     const until = lengths(design, wanted)[index];
     return left(simulate(runsOf(design)[index], { until }), index, wanted);
@@ -75,9 +75,9 @@ export function perform(design: Design, index: number, wanted: Wanted): Outcome 
   }
 }
 
-function left(run: Run, index: number, wanted: Wanted): Left {
-  const what = plain(caseTitle(run.design.caseName));
-  const about = (words: string) => `${what}: ${plain(words)}`;
+function left(run: Run, index: number, wanted: RunRequest): RunRemains {
+  const what = printable(caseTitle(run.design.caseName));
+  const about = (words: string) => `${what}: ${printable(words)}`;
   const clipping = clippings(run);
   return {
     caseName: run.design.caseName,
@@ -100,19 +100,19 @@ function left(run: Run, index: number, wanted: Wanted): Left {
 
 /** What is doubtful about a run, and why it stopped where it did; lines for people. */
 export function doubtsOf(run: Run): string[] {
-  const what = plain(caseTitle(run.design.caseName));
-  const doubts = run.warnings.map((warning) => `${what}: ${plain(warning)}`);
+  const what = printable(caseTitle(run.design.caseName));
+  const doubts = run.warnings.map((warning) => `${what}: ${printable(warning)}`);
   if (run.status === "complete") return doubts;
-  return [...doubts, `${what}: stopped at ${engineering(run.reached, "s")}: ${plain(run.reason)}`];
+  return [...doubts, `${what}: stopped at ${engineering(run.reached, "s")}: ${printable(run.reason)}`];
 }
 
 /** A picture of its waveforms, and one of each tube's screen. */
-function pieces(run: Run): Piece[] {
+function pieces(run: Run): PictureFile[] {
   const { title, caseName } = run.design;
-  const groups = board(run);
+  const groups = panelGroups(run);
   const waves =
     groups.length > 0
-      ? [{ bytes: picture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` }) }]
+      ? [{ bytes: tracePicture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` }) }]
       : [];
   return [...waves, ...screens(run).map(({ tube, image }) => ({ tube, bytes: png(image) }))];
 }

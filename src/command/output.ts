@@ -16,7 +16,7 @@ import {
 } from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { visible } from "../report/markup.js";
-import { reasonOf, status, Trouble } from "./refusal.js";
+import { EarlyEnd, reasonOf, status } from "./refusal.js";
 
 /** Characters gathered before they are written. */
 const block = 1 << 16;
@@ -34,7 +34,7 @@ export function tell(text: string): void {
 }
 
 /** A text of a design on its way to a terminal: no control character and no mark that turns the direction acts. */
-export function plain(text: string): string {
+export function printable(text: string): string {
   return visible(text);
 }
 
@@ -53,7 +53,7 @@ function put(descriptor: 1 | 2, text: string): void {
         continue;
       }
       if (descriptor === 2) return;
-      throw new Trouble(`standard output cannot be written: ${reasonOf(error)}`, status.stopped);
+      throw new EarlyEnd(`standard output cannot be written: ${reasonOf(error)}`, status.stopped);
     }
   }
 }
@@ -113,9 +113,9 @@ export async function writeFile(path: string, pieces: Iterable<string | Uint8Arr
 /** What ends a process from outside. */
 const endings = ["SIGINT", "SIGTERM", "SIGHUP"] as const;
 
-function unwritable(path: string, error: unknown): Trouble {
-  if (error instanceof Trouble) return error;
-  return new Trouble(`${plain(path)} cannot be written: ${reasonOf(error)}`, status.stopped);
+function unwritable(path: string, error: unknown): EarlyEnd {
+  if (error instanceof EarlyEnd) return error;
+  return new EarlyEnd(`${printable(path)} cannot be written: ${reasonOf(error)}`, status.stopped);
 }
 
 function guarded<T>(path: string, action: () => T): T {

@@ -2,7 +2,7 @@
 // Takes jobs, and how to get a worker; gives each result once. Always: a job whose worker ends before its result comes is done
 // again by another, at most three times, so that none is lost and none counts twice; what is in hand when the pool is
 // cancelled is dropped, what has come is kept.
-import { status, Trouble } from "./refusal.js";
+import { EarlyEnd, status } from "./refusal.js";
 
 /** Something to do, by its number. */
 export interface Job {
@@ -10,13 +10,13 @@ export interface Job {
 }
 
 /** What a worker tells: the result of a job, or that it has ended. */
-export interface Told<R> {
+export interface WorkerEars<R> {
   result(id: number, result: R): void;
   ended(reason: string): void;
 }
 
 /** A worker at work. */
-export interface Hand<J extends Job> {
+export interface WorkerHandle<J extends Job> {
   /** Hands over jobs, to be done in their order. */
   send(jobs: readonly J[]): void;
   /** Ends it, whatever it does. */
@@ -30,7 +30,7 @@ export interface PoolOptions<J extends Job, R> {
   /** Jobs that a worker has in hand; default: enough that it never waits, few enough that all end together. */
   readonly inHand?: number;
   /** Gets a worker. */
-  readonly hire: (told: Told<R>) => Hand<J>;
+  readonly hire: (told: WorkerEars<R>) => WorkerHandle<J>;
   /** Told of each result. */
   readonly done: (id: number, result: R) => void;
   /** Told of each job that ended its workers every time, with how the last one ended. */
@@ -43,7 +43,7 @@ const usual = 4;
 const tries = 3;
 
 interface Seat<J extends Job> {
-  readonly hand: Hand<J>;
+  readonly hand: WorkerHandle<J>;
   readonly jobs: J[];
   ended: boolean;
 }
@@ -111,7 +111,7 @@ export class Pool<J extends Job, R> {
       const first = this.next();
       if (!first) return;
       this.again.unshift(first);
-      const told: Told<R> = {
+      const told: WorkerEars<R> = {
         result: (id, result) => this.result(seat, id, result),
         ended: (reason) => this.ended(seat, reason),
       };
@@ -163,7 +163,7 @@ export class Pool<J extends Job, R> {
     }
     this.again.push(...rest);
     if (++this.endings > tries * this.options.workers + tries) {
-      this.finish(new Trouble(`the workers end one after the other: ${reason}`, status.stopped));
+      this.finish(new EarlyEnd(`the workers end one after the other: ${reason}`, status.stopped));
       this.close();
       return;
     }

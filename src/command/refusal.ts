@@ -14,7 +14,7 @@ export const status = {
 } as const;
 
 /** Thrown by a verb to end with a line and a status. */
-export class Trouble extends Error {
+export class EarlyEnd extends Error {
   constructor(
     message: string,
     readonly exit: number,

@@ -1,8 +1,8 @@
 // Spreads and worst cases as words for a terminal.
 // Takes the plain data; gives lines. Always: what does not pass is said with the values that cause it.
 import { engineering } from "../base/quantity.js";
+import type { CheckHeading } from "../design/heading.js";
 import { limitText, measuredText } from "../report/verdicts.js";
-import type { ExperimentCheck } from "../spread/experiment.js";
 import type { Cause, Spread } from "../spread/summary.js";
 import { axisWords } from "../spread/tolerances.js";
 import type { WorstCase } from "../spread/worst.js";
@@ -24,7 +24,7 @@ export function spreadLines(s: Spread): string[] {
     rows.push([
       label(c),
       ...values.map((v) => shown(c, v)),
-      limitOf(c),
+      limitText(c),
       share === 1
         ? `all of them (${percent(low)} or more)`
         : `${percent(share)} (${percent(low)} to ${percent(high)})`,
@@ -70,7 +70,7 @@ export function worstLines(w: WorstCase): string[] {
       label(c),
       ...[c.nominal, c.lowest?.value, c.highest?.value].map((v) => shown(c, v)),
       `${shown(c, c.squares.low)} to ${shown(c, c.squares.high)}${c.squares.adds ? "" : " *"}`,
-      limitOf(c),
+      limitText(c),
       c.pass ? "pass" : "FAIL",
     ]);
   const how =
@@ -148,21 +148,12 @@ function signed(place: number): string {
   return `${place < 0 ? "-" : "+"}${words} %`;
 }
 
-function label(c: ExperimentCheck): string {
+function label(c: CheckHeading): string {
   return c.case === "" ? c.name : `${c.name}, ${c.case}`;
 }
 
-function shown(c: ExperimentCheck, value: number | undefined): string {
-  return measuredText({ ...asResult(c), measured: value ?? Number.NaN });
-}
-
-function limitOf(c: ExperimentCheck): string {
-  return limitText({ ...asResult(c), measured: Number.NaN });
-}
-
-function asResult(c: ExperimentCheck) {
-  const { name, case: where, what, unit, limit } = c;
-  return { name, case: where, what, unit, limit, pass: true, margin: 0 };
+function shown(c: CheckHeading, value: number | undefined): string {
+  return measuredText(c, value ?? Number.NaN);
 }
 
 function percent(share: number): string {

@@ -13,7 +13,7 @@ import {
   summaryText,
 } from "../report/verdicts.js";
 import { width } from "../syntax/width.js";
-import { plain } from "./output.js";
+import { printable } from "./output.js";
 
 const heads = ["check", "measured", "limit", "margin", "verdict", ""];
 /** Columns that are set to the right. */
@@ -23,11 +23,11 @@ const right = new Set([1, 3]);
 export function table(title: string, results: readonly CheckResult[], colour: boolean): string {
   const rows = results.map((r) => cells(r));
   const widths = heads.map((head, c) => Math.max(width(head), ...rows.map((row) => width(row[c]))));
-  const lines = [plain(title)];
+  const lines = [printable(title)];
   let at = 0;
   for (const [name, group] of byCase(results)) {
     const head = line(heads, widths);
-    lines.push("", paint(plain(caseTitle(name)), "1", colour), paint(`  ${head}`, "2", colour));
+    lines.push("", paint(printable(caseTitle(name)), "1", colour), paint(`  ${head}`, "2", colour));
     for (const result of group) {
       const row = rows[at++];
       const text = line(
@@ -38,12 +38,14 @@ export function table(title: string, results: readonly CheckResult[], colour: bo
       lines.push(`  ${text}`);
     }
   }
-  return `${[...lines, "", plain(summaryText(results)), ""].join("\n")}`;
+  return `${[...lines, "", printable(summaryText(results)), ""].join("\n")}`;
 }
 
 function cells(r: CheckResult): string[] {
   const verdict = r.pass ? "pass" : "FAIL";
-  return [r.name, measuredText(r), limitText(r), marginText(r), verdict, noteText(r)].map(plain);
+  return [r.name, measuredText(r, r.measured), limitText(r), marginText(r), verdict, noteText(r)].map(
+    printable,
+  );
 }
 
 function line(row: readonly string[], widths: readonly number[], verdict = (v: string) => v): string {

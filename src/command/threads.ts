@@ -1,7 +1,7 @@
 // The workers of a pool as threads.
 // Takes what a worker is started with; gives a way to hire one. Always: a thread that ends, for whatever reason, says so once.
 import { Worker } from "node:worker_threads";
-import type { Hand, Job, PoolOptions } from "./pool.js";
+import type { Job, PoolOptions, WorkerHandle } from "./pool.js";
 import type { CasesTask, FaultsTask, PlacesTask } from "./worker.js";
 
 type Message<R> = { readonly fingerprint: string } | { readonly id: number; readonly result: R };
@@ -11,7 +11,7 @@ type Message<R> = { readonly fingerprint: string } | { readonly id: number; read
  * @param fingerprint what each must find in a design that it reads anew, lest a file that it brings has changed in between
  * @param file the worker's program, beside the command's
  */
-export function crew<J extends Job, R>(
+export function threadsFor<J extends Job, R>(
   task: PlacesTask | CasesTask | FaultsTask,
   fingerprint?: string,
   file = new URL("./worker.js", import.meta.url),
@@ -32,7 +32,7 @@ export function crew<J extends Job, R>(
       reason = error.message.split("\n")[0];
     });
     worker.on("exit", (code) => told.ended(reason || `it ended with status ${code}`));
-    const hand: Hand<J> = {
+    const hand: WorkerHandle<J> = {
       send: (jobs) => worker.postMessage(jobs),
       stop: () => void worker.terminate(),
     };

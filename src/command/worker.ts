@@ -7,9 +7,9 @@ import { compile } from "../compile.js";
 import { FaultStudy, type FaultsOptions } from "../faults/survey.js";
 import { Experiment, type ExperimentOptions } from "../spread/experiment.js";
 import type { AxisPlaces } from "../spread/tolerances.js";
-import { again, type Brought } from "./brought.js";
+import { type Brought, remembered } from "./brought.js";
 import { resolvers } from "./input.js";
-import { perform, type Wanted } from "./onerun.js";
+import { perform, type RunRequest } from "./onerun.js";
 import type { Job } from "./pool.js";
 
 /** What a worker that measures places is started with. */
@@ -26,7 +26,7 @@ export interface CasesTask {
   readonly text: string;
   readonly name: string;
   readonly brought: Brought;
-  readonly wanted: Wanted;
+  readonly wanted: RunRequest;
 }
 
 /** What a worker that runs faults is started with. */
@@ -46,12 +46,12 @@ const port = parentPort!;
 const task = workerData as PlacesTask | CasesTask | FaultsTask;
 const { text, name } = task;
 if ("wanted" in task) {
-  const design = compile(text, { name, ...again(task.brought) });
+  const design = compile(text, { name, ...remembered(task.brought) });
   port.on("message", (jobs: readonly Job[]) => {
     for (const { id } of jobs) port.postMessage({ id, result: perform(design, id, task.wanted) });
   });
 } else if ("faults" in task) {
-  const study = new FaultStudy(compile(text, { name, ...again(task.brought) }), task.faults);
+  const study = new FaultStudy(compile(text, { name, ...remembered(task.brought) }), task.faults);
   port.on("message", (jobs: readonly Job[]) => {
     for (const { id } of jobs) port.postMessage({ id, result: study.perform(id) });
   });

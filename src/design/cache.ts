@@ -15,7 +15,7 @@ interface Entry {
 }
 
 /** What the first reading of one case leaves to those that follow. */
-export class Memory {
+export class StatementCache {
   readonly entries = new Map<string, Entry>();
   /** True once it has been read to its end, cleanly. */
   complete = false;
@@ -32,7 +32,7 @@ export class Memory {
 }
 
 /** One reading of one case. */
-export class Reading {
+export class CachedReading {
   private readonly values = new Map<string, Amount | undefined>();
   /** What is being read, each within the one before. */
   private readonly open: Map<string, Amount | undefined>[] = [];
@@ -40,7 +40,7 @@ export class Reading {
   private readonly set = new Set<string>();
 
   constructor(
-    private readonly memory: Memory,
+    private readonly memory: StatementCache,
     private readonly report: Report,
     settings: ReadonlyMap<string, Setting>,
   ) {

@@ -7,7 +7,7 @@ import { gated, scaled, type Wave } from "../signals/wave.js";
 import type { Change, Valued, Waveform } from "../syntax/tree.js";
 import type { Amount, Setting } from "./design.js";
 import { withValue } from "./revalue.js";
-import { path, type Values } from "./values.js";
+import { pathText, type Values } from "./values.js";
 import { reportName } from "./words.js";
 
 /** What may stand behind each verb; of `dead` the time may be missing. */
@@ -40,7 +40,7 @@ export class Changes {
         continue;
       }
       if (this.spare(change, verbs[text])) continue;
-      const target = path(change.target);
+      const target = pathText(change.target);
       this.byTarget.set(target, [...(this.byTarget.get(target) ?? []), change]);
     }
   }

@@ -6,7 +6,7 @@ import type { Control } from "../parts/contract.js";
 import type { Property, Word } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 import type { Scope } from "./scope.js";
-import { path } from "./values.js";
+import { pathText } from "./values.js";
 import { reportName } from "./words.js";
 
 /** Reads a control; undefined when something in it is wrong. @param opens the level of `open`, where one is given */
@@ -51,7 +51,7 @@ function unknownPlace(
   scope: Scope,
   report: Report,
 ): void {
-  const name = path(reference);
+  const name = pathText(reference);
   const known = () => [
     ...scope.places.names.filter((n) => n.startsWith(scope.prefix)).map((n) => n.slice(scope.prefix.length)),
     ...scope.joined.keys(),

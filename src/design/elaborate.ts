@@ -3,15 +3,16 @@
 import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
 import { wholeText } from "../base/span.js";
+import type { Measure } from "../measures/window.js";
 import type { Statement, Title, Tree } from "../syntax/tree.js";
-import { Memory, Reading } from "./cache.js";
+import { CachedReading, StatementCache } from "./cache.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
-import type { Amount, CheckSpec, Design, MeasureWords, Setting } from "./design.js";
+import type { Amount, CheckSpec, Design, Setting } from "./design.js";
 import { readFinds } from "./finds.js";
 import { fits } from "./openedsize.js";
-import { Circuit } from "./opening.js";
-import { numerals } from "./revalue.js";
+import { CircuitReader } from "./opening.js";
+import { settableValues } from "./revalue.js";
 import { Places, type Scope } from "./scope.js";
 import { checkTracks } from "./spreading.js";
 import { checkStructure } from "./structure.js";
@@ -27,10 +28,12 @@ type Of<T extends Statement["type"]> = Statement & { type: T };
 export function elaborate(
   tree: Tree,
   name: string,
-  measures: readonly MeasureWords[],
+  measures: readonly Measure[],
   films: Films,
   report: Report,
 ): Design {
+  // Where a statement could not be read, the circuit lacks what it says.
+  const legible = !report.failed;
   const cases = casesOf(tree, report);
   const checks = checksOf(tree, cases, report);
   const runs = runsOf(tree, report);
@@ -51,13 +54,16 @@ export function elaborate(
     }
   }
   // Of each case, what its first reading gave and the places that it made.
-  const first = new Map<string, { readonly memory: Memory; readonly places: Places }>();
+  const first = new Map<string, { readonly memory: StatementCache; readonly places: Places }>();
   const one = (of: Of<"case"> | undefined, values: ReadonlyMap<string, Setting>, report: Report) => {
     const caseName = of?.name.text ?? "";
-    const { memory, places } = first.get(caseName) ?? { memory: new Memory(), places: new Places() };
+    // Each case by itself: what is wrong with one hides nothing of another.
+    const before = report.errors;
+    const whole = () => legible && report.errors === before;
+    const { memory, places } = first.get(caseName) ?? { memory: new StatementCache(), places: new Places() };
     first.set(caseName, { memory, places });
-    const reading = new Reading(memory, report, values);
-    const circuit = new Circuit(
+    const reading = new CachedReading(memory, report, values);
+    const circuit = new CircuitReader(
       places,
       new Changes(of?.changes ?? [], report, values),
       films,
@@ -66,8 +72,8 @@ export function elaborate(
     );
     const scope = circuit.read(statements);
     // Of a circuit with parts missing the graph says nothing, and of one that was sound the same again.
-    if (!report.failed && !memory.sound(circuit.parts)) checkStructure(places, circuit.parts, report);
-    if (!report.failed && anyTracks(circuit)) checkTracks(numerals(circuit), report);
+    if (whole() && !memory.sound(circuit.parts)) checkStructure(places, circuit.parts, report);
+    if (whole() && anyTracks(circuit)) checkTracks(settableValues(circuit), report);
     const reader = new Checks(measures, places, circuit.parts, scope, report);
     const specs = (asked.get(caseName) ?? []).flatMap((statement, i): CheckSpec[] => {
       const read = reading.of(`check ${i}`, undefined, () => reader.read(statement));
@@ -91,7 +97,7 @@ export function elaborate(
     };
     return { design, scope };
   };
-  const whole = (values: ReadonlyMap<string, Setting>, report: Report, names?: readonly string[]) => {
+  const all = (values: ReadonlyMap<string, Setting>, report: Report, names?: readonly string[]) => {
     const { design, scope } = one(undefined, values, report);
     if (!report.failed && design.parts.length === 0)
       report.error("no-parts", "the design has no part", wholeText);
@@ -99,11 +105,11 @@ export function elaborate(
     const made = sound ? [...cases.values()].filter((c) => wanted?.has(c.name.text) ?? true) : [];
     return { drawn: { ...design, cases: made.map((c) => one(c, values, report).design) }, scope };
   };
-  const { drawn, scope } = whole(new Map(), report);
+  const { drawn, scope } = all(new Map(), report);
   // What is sought is read once: its ranges are those of the text, whatever values are tried.
   const finds = sound ? readFinds(tree.statements, drawn, scope.values, report) : [];
   const remake: Design["remake"] = (values, report, names) => ({
-    ...whole(values, report, names && [...names]).drawn,
+    ...all(values, report, names && [...names]).drawn,
     finds,
     remake,
   });
@@ -111,7 +117,7 @@ export function elaborate(
 }
 
 /** Whether a value tracks another; in most designs none does. */
-function anyTracks({ givens, parts }: Circuit): boolean {
+function anyTracks({ givens, parts }: CircuitReader): boolean {
   const tracks = (amount: Amount | undefined) => amount?.spreading?.tracks !== undefined;
   if ([...givens.values()].some(tracks)) return true;
   return parts.some((p) => tracks(p.value) || (p.amounts.size > 0 && [...p.amounts.values()].some(tracks)));

@@ -8,8 +8,8 @@ import { readSeries, seriesNames } from "../base/series.js";
 import { inRange, rangeText } from "../parts/contract.js";
 import type { Statement, Title, UnknownClause } from "../syntax/tree.js";
 import type { Design, FindSpec, UnknownSpec } from "./design.js";
-import { type Numeral, numerals } from "./revalue.js";
-import { path, type Values } from "./values.js";
+import { type SettableValue, settableValues } from "./revalue.js";
+import { pathText, type Values } from "./values.js";
 import { reportName } from "./words.js";
 
 type Find = Statement & { type: "find" };
@@ -24,11 +24,11 @@ export function readFinds(
 ): FindSpec[] {
   const finds = statements.filter((s): s is Find => s.type === "find");
   if (finds.length === 0) return [];
-  const known = numerals(drawn);
+  const known = settableValues(drawn);
   return finds.flatMap((s): FindSpec[] => {
     const unknowns = s.unknowns.flatMap((u, i) => {
-      const name = path(u.target);
-      if (s.unknowns.slice(0, i).some((other) => path(other.target) === name)) {
+      const name = pathText(u.target);
+      if (s.unknowns.slice(0, i).some((other) => pathText(other.target) === name)) {
         report.error("repeated-unknown", `'${name}' is to be found twice here`, u.target.span);
         return [];
       }
@@ -50,12 +50,12 @@ export function readFinds(
 
 function unknown(
   u: UnknownClause,
-  known: ReadonlyMap<string, Numeral>,
+  known: ReadonlyMap<string, SettableValue>,
   drawn: Design,
   values: Values,
   report: Report,
 ): UnknownSpec | undefined {
-  const name = path(u.target);
+  const name = pathText(u.target);
   const found = known.get(name);
   const { span } = u.target;
   if (!found) {

@@ -9,7 +9,7 @@ import { belowGround, supply as supplyKind } from "../parts/supply.js";
 import { signal as signalKind } from "../parts/voltage.js";
 import { constant, type Wave } from "../signals/wave.js";
 import type { Property, Statement, Valued, Word } from "../syntax/tree.js";
-import type { Reading } from "./cache.js";
+import type { CachedReading } from "./cache.js";
 import type { Changes } from "./cases.js";
 import { readControl } from "./controls.js";
 import type { Amount, PartSpec } from "./design.js";
@@ -18,7 +18,7 @@ import { readRatings } from "./ratings.js";
 import { type Places, reportTwice, Scope } from "./scope.js";
 import { sorted, specOf } from "./spec.js";
 import { readSpreading } from "./spreading.js";
-import { path } from "./values.js";
+import { pathText } from "./values.js";
 import type { Films } from "./videowave.js";
 import { readWave } from "./waveform.js";
 import { reportName } from "./words.js";
@@ -29,7 +29,7 @@ type Of<T extends Statement["type"]> = Statement & { readonly type: T };
 const deepest = 32;
 
 /** Puts one circuit together. */
-export class Circuit {
+export class CircuitReader {
   readonly parts: PartSpec[] = [];
   /** Named values by full name. */
   readonly givens = new Map<string, Amount>();
@@ -43,7 +43,7 @@ export class Circuit {
     private readonly changes: Changes,
     private readonly films: Films,
     private readonly report: Report,
-    private readonly reading: Reading,
+    private readonly reading: CachedReading,
   ) {}
 
   /** Reads the statements of the design; the scope it gives is the one that checks are read in. */
@@ -215,7 +215,7 @@ export class Circuit {
     const words = readWords(s.name, properties, kind, scope, this.report);
     if (!words || (kind.value && !value && !wave)) return undefined;
     const couples =
-      kind.couples && ([s.tail, s.head].map((one) => scope.prefix + path(one)) as [string, string]);
+      kind.couples && ([s.tail, s.head].map((one) => scope.prefix + pathText(one)) as [string, string]);
     if (couples) this.late.push(() => this.coupled(name, kind.couples!, s, scope));
     if (couples && rated[0])
       this.report.error(
@@ -255,19 +255,19 @@ export class Circuit {
   private coupled(name: string, word: string, s: Of<"part">, scope: Scope): void {
     const all = this.parts.filter((p) => p.kind.word === word && p.name.startsWith(scope.prefix));
     for (const reference of [s.tail, s.head]) {
-      const full = scope.prefix + path(reference);
+      const full = scope.prefix + pathText(reference);
       if (all.some((p) => p.name === full)) continue;
       const other = this.parts.find((p) => p.name === full);
       const message = other
-        ? `'${path(reference)}' is no ${word}, and '${name}' can couple nothing else`
-        : `no ${word} is called '${path(reference)}'`;
-      const at = { text: path(reference), span: reference.span };
+        ? `'${pathText(reference)}' is no ${word}, and '${name}' can couple nothing else`
+        : `no ${word} is called '${pathText(reference)}'`;
+      const at = { text: pathText(reference), span: reference.span };
       reportName(this.report, "unknown-part", message, at, () =>
         all.map((p) => p.name.slice(scope.prefix.length)),
       );
     }
-    if (path(s.tail) === path(s.head))
-      this.report.error("couples-itself", `'${name}' couples '${path(s.tail)}' to itself`, s.span);
+    if (pathText(s.tail) === pathText(s.head))
+      this.report.error("couples-itself", `'${name}' couples '${pathText(s.tail)}' to itself`, s.span);
   }
 
   private nothingSpreads(words: readonly Property[], kind: Kind): void {

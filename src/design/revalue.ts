@@ -3,16 +3,15 @@
 // (`line.hold`) or one of its properties (`line.feed.headroom`). Gives the design put together anew from its text, cases
 // and all, so that a named value moves all that is made of it as one. Always: a tolerance keeps its share of the value; a
 // value that a case sets is the case's, unless the setting is made of what is written, which is then what the case says.
-import { DesignError, Report } from "../base/diagnostic.js";
+import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
+import { didYouMean } from "../base/nearest.js";
 import { Recall } from "../base/recall.js";
-import { wholeText } from "../base/span.js";
 import type { Range } from "../parts/contract.js";
 import type { Amount, Design, Setting } from "./design.js";
 
 /** A value of a design that is a number: what it is now, and what its part allows. */
-export interface Numeral {
+export interface SettableValue {
   readonly name: string;
   readonly amount: Amount;
   /** `any` for a named value: the parts that are made of it may allow less. */
@@ -20,8 +19,8 @@ export interface Numeral {
 }
 
 /** Every number that can be set in a design by its full name, in the order of the text, named values first. */
-export function numerals(design: Pick<Design, "givens" | "parts">): Map<string, Numeral> {
-  const found = new Map<string, Numeral>();
+export function settableValues(design: Pick<Design, "givens" | "parts">): Map<string, SettableValue> {
+  const found = new Map<string, SettableValue>();
   const meet = (name: string, amount: Amount, range: Range) => {
     if (!found.has(name)) found.set(name, { name, amount, range });
   };
@@ -49,7 +48,7 @@ export function revalued(
   values: ReadonlyMap<string, Setting>,
   cases?: readonly string[],
 ): Design {
-  const names = known.of(design, undefined, () => new Set(numerals(design).keys()));
+  const names = known.of(design, undefined, () => new Set(settableValues(design).keys()));
   for (const name of values.keys()) if (!names.has(name)) throw unknownValue(name, [...names]);
   const report = new Report();
   const made = design.remake(values, report, cases);
@@ -67,14 +66,5 @@ export function withValue({ follows: _, ...amount }: Amount, value: Fraction): A
 }
 
 function unknownValue(name: string, known: readonly string[]): DesignError {
-  const near = nearest(name, known);
-  return new DesignError([
-    {
-      code: "unknown-value",
-      severity: "error",
-      message: `no value of the design is called '${name}'`,
-      span: wholeText,
-      ...(near && { hint: `did you mean '${near}'?` }),
-    },
-  ]);
+  return refusal("unknown-value", `no value of the design is called '${name}'`, didYouMean(name, known));
 }

@@ -3,10 +3,10 @@
 import type { Report } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
 import type { Reference, Statement, Valued, Word } from "../syntax/tree.js";
-import type { Reading } from "./cache.js";
+import type { CachedReading } from "./cache.js";
 import type { Amount } from "./design.js";
 import { readSpreading, spreadWords } from "./spreading.js";
-import { type Names, namesOf, path, Values } from "./values.js";
+import { type Names, namesOf, pathText, Values } from "./values.js";
 import { reportName, shown } from "./words.js";
 
 /** All places of a design by full name; ground is place 0. */
@@ -58,7 +58,7 @@ export class Scope implements Names {
     private readonly outer: Scope | undefined,
     private readonly handed: (name: string) => { valued: Valued; scope: Scope } | undefined,
     readonly exact: (name: string, amount: Amount) => Amount,
-    private readonly reading: Reading,
+    private readonly reading: CachedReading,
   ) {
     this.values = new Values(this, report);
   }
@@ -182,14 +182,14 @@ export class Scope implements Names {
 
   /** The place a part joins; a new name makes a new place. */
   place(reference: Reference): number {
-    const name = path(reference);
+    const name = pathText(reference);
     if (name === "ground") return 0;
     return this.joined.get(name) ?? this.places.make(this.prefix + name, reference.span);
   }
 
   /** A place that must exist already. */
   existing(reference: Reference): number | undefined {
-    const name = path(reference);
+    const name = pathText(reference);
     return this.joined.get(name) ?? this.places.find(name === "ground" ? name : this.prefix + name);
   }
 }

@@ -8,8 +8,8 @@ import type { Fraction } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
 import type { Property, Reference } from "../syntax/tree.js";
 import type { Amount, Spreading } from "./design.js";
-import type { Numeral } from "./revalue.js";
-import { path, type Values } from "./values.js";
+import type { SettableValue } from "./revalue.js";
+import { pathText, type Values } from "./values.js";
 import { repeated, reportName } from "./words.js";
 
 /** How a value may be distributed within its tolerance. */
@@ -65,7 +65,7 @@ export function readSpreading(
     if (word === "spread" || word === "tracks") {
       const name = lone(p);
       if (!name) wrong(p, `'${word}' takes ${spreadWords[word].takes}`);
-      else if (word === "tracks") found.tracks = { name: path(name), span: name.span };
+      else if (word === "tracks") found.tracks = { name: pathText(name), span: name.span };
       else found.shape = shapeOf(name, report);
       continue;
     }
@@ -176,7 +176,7 @@ export function trackedName(
 }
 
 /** Reports what is tracked and is not there, has no tolerance, or leads back to itself. */
-export function checkTracks(all: ReadonlyMap<string, Numeral>, report: Report): void {
+export function checkTracks(all: ReadonlyMap<string, SettableValue>, report: Report): void {
   const next = (name: string) => {
     const tracks = all.get(name)?.amount.spreading?.tracks;
     return tracks && trackedName(name, tracks.name, all);

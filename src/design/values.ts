@@ -103,7 +103,7 @@ export class Values {
   // A lone name hands its tolerance on; in arithmetic tolerances are not carried.
   private inherited(e: Expression, q: Quantity): Margins {
     if (e.type === "name") {
-      const name = path(e.reference);
+      const name = pathText(e.reference);
       const named = this.names.value(name);
       if (named) {
         const follows = named.follows ?? this.names.full(name);
@@ -195,7 +195,7 @@ export class Values {
   }
 
   private name(reference: Reference): Quantity | undefined {
-    const name = path(reference);
+    const name = pathText(reference);
     const found = this.names.value(name);
     if (found) return quantity(found.value, found.dimension);
     if (this.names.known(name)) return undefined;
@@ -255,7 +255,7 @@ export function namesOf({ value, tolerance }: Valued, into: string[]): void {
 }
 
 function namesIn(e: Expression, into: string[]): void {
-  if (e.type === "name") into.push(path(e.reference));
+  if (e.type === "name") into.push(pathText(e.reference));
   else if (e.type === "negative") namesIn(e.of, into);
   else if (e.type === "binary") {
     namesIn(e.left, into);
@@ -264,7 +264,7 @@ function namesIn(e: Expression, into: string[]): void {
 }
 
 /** A reference as one word, dots included. */
-export function path(reference: Reference): string {
+export function pathText(reference: Reference): string {
   return reference.path.map((word) => word.text).join(".");
 }
 

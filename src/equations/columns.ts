@@ -6,7 +6,7 @@
 // Notation: n order of the matrix, i row, j column, p place of an entry.
 
 /** A square matrix in compressed columns. Its values may be overwritten in place, its pattern may not. */
-export interface Sparse {
+export interface SparseColumns {
   readonly n: number;
   /** Where each column starts, n + 1 numbers; the last is the number of entries. */
   readonly start: Int32Array;
@@ -40,7 +40,7 @@ export class Singular extends Error {
 export function compress(
   n: number,
   entries: Iterable<readonly [row: number, column: number, value: number]>,
-): Sparse {
+): SparseColumns {
   const rows: number[] = [];
   const columns: number[] = [];
   const values: number[] = [];
@@ -80,7 +80,7 @@ export function compress(
  * @param x n numbers, not changed
  * @param y n numbers, overwritten; not the same array as x
  */
-export function multiply(a: Sparse, x: Float64Array, y: Float64Array): void {
+export function multiply(a: SparseColumns, x: Float64Array, y: Float64Array): void {
   const { n, start, row, value } = a;
   y.fill(0, 0, n);
   for (let j = 0; j < n; j++) {

@@ -5,14 +5,14 @@
 import type { Vector } from "./vector.js";
 
 /** Rows without their zeros: row i stands at start[i] … start[i + 1]. */
-export interface ThinRows {
+export interface SparseRows {
   readonly start: Int32Array;
   readonly column: Int32Array;
   readonly value: Float64Array;
 }
 
 /** Leaves the zeros of `count` rows out, each `nx` wide. */
-export function thinRows(X: Float64Array, count: number, nx: number): ThinRows {
+export function sparseRows(X: Float64Array, count: number, nx: number): SparseRows {
   const start = new Int32Array(count + 1);
   const column: number[] = [];
   const value: number[] = [];
@@ -28,7 +28,7 @@ export function thinRows(X: Float64Array, count: number, nx: number): ThinRows {
 }
 
 /** The entries of some rows in columns below nx. */
-export function thinRowsOf(rows: readonly Vector[], nx: number): ThinRows {
+export function sparseRowsOf(rows: readonly Vector[], nx: number): SparseRows {
   const start = new Int32Array(rows.length + 1);
   const column: number[] = [];
   const value: number[] = [];
@@ -78,7 +78,7 @@ export function activeOf(B: Float64Array, D: Float64Array, nu: number): number[]
 }
 
 /** Every entry of A, and its diagonal. */
-export function* entriesOf({ start, column, value }: ThinRows): Generator<[number, number, number]> {
+export function* entriesOf({ start, column, value }: SparseRows): Generator<[number, number, number]> {
   for (let k = 0; k < start.length - 1; k++) {
     yield [k, k, 0];
     for (let p = start[k]; p < start[k + 1]; p++) yield [k, column[p], value[p]];

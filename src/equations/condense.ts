@@ -16,21 +16,21 @@ import {
   type Drive,
   drivesOf,
   entriesOf,
-  type ThinRows,
-  thinRowsOf,
+  type SparseRows,
+  sparseRowsOf,
 } from "./compressed.js";
 import type { Element } from "./elements.js";
-import type { Given, GuardRow, PartGuard } from "./given.js";
-import { type Coupling, Mass, Motion } from "./mass.js";
-import { Readings } from "./readings.js";
-import { type Residue, residueOf } from "./residue.js";
-import { compress, type Sparse } from "./sparse.js";
-import { type Rows, RowTable, Shelf } from "./tables.js";
-import type { Tie } from "./tie.js";
+import type { GuardRow, PartGuard, Stamps } from "./given.js";
+import { type Coupling, Mass, MassEquation } from "./mass.js";
+import { Outputs } from "./readings.js";
+import { type Correction, correctionOf } from "./residue.js";
+import { compress, type SparseColumns } from "./sparse.js";
+import { LazyRows, type Rows, RowTable } from "./tables.js";
+import type { DependentState } from "./tie.js";
 import { topology } from "./topology.js";
 import type { Vector } from "./vector.js";
 
-export type { Given, GuardRow, PartGuard } from "./given.js";
+export type { GuardRow, PartGuard, Stamps } from "./given.js";
 export type { Rows } from "./tables.js";
 
 /** The circuit in one combination of modes. */
@@ -45,9 +45,9 @@ export class Condensed {
   readonly B: Float64Array;
   readonly D: Float64Array;
   /** A without its zeros, row by row. */
-  readonly motions: ThinRows;
+  readonly rowsOfA: SparseRows;
   /** A by columns without its zeros, the diagonal apart, in a circuit large enough for that to pay. */
-  readonly thin?: Sparse;
+  readonly columnsOfA?: SparseColumns;
   /** Sources (1…) that move the states in this combination. */
   readonly active: readonly number[];
   /** What they add, without zeros. */
@@ -60,13 +60,13 @@ export class Condensed {
   /** Parts whose voltage or current is not right to ten digits, as far as rows were made. */
   readonly doubts = new Set<number>();
   /** The states that follow others. */
-  readonly ties: readonly Tie[];
-  private readonly readings: Readings;
-  private readonly motion: Motion;
+  readonly dependent: readonly DependentState[];
+  private readonly readings: Outputs;
+  private readonly motion: MassEquation;
   private readonly slopes: readonly Vector[];
-  private left: Residue | undefined;
-  private readonly voltages: Shelf;
-  private readonly amperes: Shelf;
+  private left: Correction | undefined;
+  private readonly voltages: LazyRows;
+  private readonly amperes: LazyRows;
   private readonly asked: readonly PartGuard[];
   private fullA: Float64Array | undefined;
   private blows: Float64Array | undefined;
@@ -75,7 +75,7 @@ export class Condensed {
   private sharing: { readonly X: Float64Array; readonly U: Float64Array } | undefined;
 
   /** @throws Fault where the elements have no solution */
-  constructor(given: Given) {
+  constructor(given: Stamps) {
     const { places, nx, nu, elements, couplings, guards } = given;
     this.nx = nx;
     this.spots = places;
@@ -85,23 +85,25 @@ export class Condensed {
     this.asked = guards;
     const plan = topology(places, elements);
     this.floating = plan.floating;
-    const readings = new Readings(given, plan, this.doubts);
+    const readings = new Outputs(given, plan, this.doubts);
     this.readings = readings;
-    this.ties = plan.dependent.map((d) => readings.tie(d));
+    this.dependent = plan.dependent.map((d) => readings.tie(d));
     const mass = new Mass(nx, elements, couplings);
     this.sizes = mass.sizes;
-    this.motion = new Motion(mass, this.ties, nu, readings.feels(), (states) => readings.blame(states));
+    this.motion = new MassEquation(mass, this.dependent, nu, readings.feels(), (states) =>
+      readings.blame(states),
+    );
     const slopes = this.motion.slopes();
     this.slopes = slopes;
-    readings.complete(slopes, mass, this.ties);
-    this.motions = thinRowsOf(slopes, nx);
+    readings.complete(slopes, mass, this.dependent);
+    this.rowsOfA = sparseRowsOf(slopes, nx);
     this.B = blockOf(slopes, nx, nu);
     this.D = blockOf(slopes, nx + nu, nu);
-    if (given.thin) this.thin = compress(nx, entriesOf(this.motions));
+    if (given.sparse) this.columnsOfA = compress(nx, entriesOf(this.rowsOfA));
     this.active = activeOf(this.B, this.D, nu);
     this.drives = drivesOf(this.active, this.B, this.D, nu);
-    this.voltages = new Shelf(places, nx, nu, (p) => readings.place(p));
-    this.amperes = new Shelf(elements.length, nx, nu, (i) => readings.current(i));
+    this.voltages = new LazyRows(places, nx, nu, (p) => readings.place(p));
+    this.amperes = new LazyRows(elements.length, nx, nu, (i) => readings.current(i));
     this.guards = new RowTable(
       guards.map((g) => readings.guard(g)),
       nx,
@@ -118,19 +120,19 @@ export class Condensed {
   /** A in full, row by row. */
   get A(): Float64Array {
     if (!this.fullA) {
-      const { nx, motions } = this;
+      const { nx, rowsOfA } = this;
       this.fullA = new Float64Array(nx * nx);
       for (let k = 0; k < nx; k++)
-        for (let p = motions.start[k]; p < motions.start[k + 1]; p++)
-          this.fullA[k * nx + motions.column[p]] = motions.value[p];
+        for (let p = rowsOfA.start[k]; p < rowsOfA.start[k + 1]; p++)
+          this.fullA[k * nx + rowsOfA.column[p]] = rowsOfA.value[p];
     }
     return this.fullA;
   }
 
   /** What doubles leave of A and B, worked out when first asked for. */
-  get residue(): Residue {
+  get correction(): Correction {
     const { nx, nu, slopes, motion, readings } = this;
-    this.left ??= residueOf(nx, nu, slopes, motion.spread(), readings.moving());
+    this.left ??= correctionOf(nx, nu, slopes, motion.spread(), readings.moving());
     return this.left;
   }
 
@@ -166,8 +168,8 @@ export class Condensed {
   /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only); empty without such. */
   get impulses(): Float64Array {
     if (!this.blows) {
-      const { nx, ties, sizes, asked } = this;
-      const bound = new Set(ties.map(({ state }) => state));
+      const { nx, dependent, sizes, asked } = this;
+      const bound = new Set(dependent.map(({ state }) => state));
       this.blows = new Float64Array(bound.size > 0 ? asked.length * nx : 0);
       for (const [g, guard] of bound.size > 0 ? asked.entries() : []) {
         // Levels stand in the column of the constants, so a state's column is free of them.
@@ -185,9 +187,9 @@ export class Condensed {
    */
   get sudden(): { readonly currents: Float64Array; readonly places: Float64Array } {
     if (!this.suddenly) {
-      const { ties, sizes, readings, elements } = this;
+      const { dependent, sizes, readings, elements } = this;
       const row = ({ at, of }: Vector) =>
-        ties.map(({ state }) => (at.includes(state) ? of[at.indexOf(state)] * sizes[state] : 0));
+        dependent.map(({ state }) => (at.includes(state) ? of[at.indexOf(state)] * sizes[state] : 0));
       const rows = (count: number, read: (i: number) => Vector) =>
         Float64Array.from(Array.from({ length: count }, (_, i) => row(read(i))).flat());
       this.suddenly = {
@@ -204,9 +206,9 @@ export class Condensed {
    * @param before x just before the sharing, sizes as here
    */
   blow(before: Float64Array, after: Float64Array, guards: Float64Array): void {
-    if (this.ties.length === 0) return;
-    const { nx, ties, sizes, impulses, motion } = this;
-    for (const { state } of ties) {
+    if (this.dependent.length === 0) return;
+    const { nx, dependent, sizes, impulses, motion } = this;
+    for (const { state } of dependent) {
       const moved = motion.mass.moved(state, after, before) / sizes[state];
       for (let g = 0; g < guards.length; g++) guards[g] += impulses[g * nx + state] * moved;
     }
@@ -238,7 +240,7 @@ export class Condensed {
 
   /** Sets the dependent states from the free ones. */
   follow(x: Float64Array, u: Float64Array): void {
-    for (const tie of this.ties) x[tie.state] = tie.value(x, u);
+    for (const tie of this.dependent) x[tie.state] = tie.value(x, u);
   }
 
   /** What the states have to move. */
@@ -271,13 +273,13 @@ export class Condensed {
    */
   reconcile(x: Float64Array, u: Float64Array, before?: Condensed): number {
     if (before) this.adopt(x, before);
-    if (this.ties.length === 0) return 0;
+    if (this.dependent.length === 0) return 0;
     const was = x.slice();
-    const misfits = Float64Array.from(this.ties, (tie) => tie.value(x, u) - x[tie.state]);
+    const misfits = Float64Array.from(this.dependent, (tie) => tie.value(x, u) - x[tie.state]);
     this.motion.share(misfits, x);
     this.follow(x, u);
     let lost = 0;
-    for (const [i, { state }] of this.ties.entries()) {
+    for (const [i, { state }] of this.dependent.entries()) {
       // A misfit of rounding size is none.
       if (Math.abs(misfits[i]) < 1e-12 * (Math.abs(was[state]) + Math.abs(x[state]))) continue;
       lost += 0.5 * misfits[i] * this.motion.mass.moved(state, x, was);

@@ -4,16 +4,16 @@
 import type { Place } from "../parts/contract.js";
 import type { Element } from "./elements.js";
 import { Network } from "./network.js";
-import { type Numbers, type Pair, paired, plain } from "./numbers.js";
-import type { Fine } from "./residue.js";
-import { accountOf, none, type Row, Sum, type Vector } from "./vector.js";
+import { type Arithmetic, type DoubleDouble, doubleDoubles, doubles } from "./numbers.js";
+import type { PreciseRow } from "./residue.js";
+import { none, Sum, type TrackedRow, trackedSum, type Vector } from "./vector.js";
 
 /** The share of an entry that rounding may have made of it at most, in a row that counts as right. */
 const allowed = 1e-10;
 
 /** Voltages and currents over states | sources | what steers. */
-export class Currents {
-  private fine: Network<Pair> | undefined;
+export class AccurateNetwork {
+  private fine: Network<DoubleDouble> | undefined;
   private readonly coarse: Network<number>;
 
   /** @throws Fault as `Network` does */
@@ -27,7 +27,7 @@ export class Currents {
     /** Takes the parts of rows that pairs of doubles do not suffice for. */
     private readonly doubts: Set<number>,
   ) {
-    this.coarse = this.network(plain);
+    this.coarse = this.network(doubles);
   }
 
   /** The steered elements; the first one's column is nx + nu. */
@@ -57,25 +57,26 @@ export class Currents {
    * column.
    * @param steers what steers, over x | u
    */
-  moving(i: number, steers: readonly Vector[]): Fine {
-    this.fine ??= this.network(paired);
+  moving(i: number, steers: readonly Vector[]): PreciseRow {
+    this.fine ??= this.network(doubleDoubles);
     const { fine, nx, nu, bound } = this;
     const { a, b, type } = this.elements[i];
     const { firstLevel, levels } = fine;
     const { at, of } = type === "capacitor" ? fine.current(i) : fine.voltage(a, b);
-    const sum = accountOf(paired, nx + nu);
+    const sum = trackedSum(doubleDoubles, nx + nu);
     const doubtful = new Sum(nx + nu);
     for (const [p, column] of at.entries()) {
-      if (column >= firstLevel) sum.put(nx, paired.times(of[p], paired.of(levels[column - firstLevel])), 0);
+      if (column >= firstLevel)
+        sum.put(nx, doubleDoubles.times(of[p], doubleDoubles.of(levels[column - firstLevel])), 0);
       else if (column < nx + nu) {
         if (column >= nx || bound[column] === 0) sum.put(column, of[p], 0);
       } else {
         const steer = steers[column - nx - nu];
         const own = steer.at.flatMap((c, q) => (c < nx && bound[c] === 1 ? [] : [q]));
-        const row = own.map((q) => paired.of(steer.of[q]));
+        const row = own.map((q) => doubleDoubles.of(steer.of[q]));
         const columns = own.map((q) => steer.at[q]);
         sum.add({ at: columns, of: row, off: own.map(() => 0) }, of[p]);
-        const size = Math.abs(paired.value(of[p]));
+        const size = Math.abs(doubleDoubles.value(of[p]));
         // One is one: the input of a follower is no rounded number.
         for (const q of own)
           if (Math.abs(steer.of[q]) !== 1) doubtful.put(steer.at[q], size * Math.abs(steer.of[q]));
@@ -85,19 +86,19 @@ export class Currents {
   }
 
   private right(
-    row: Row<number>,
-    again: (fine: Network<Pair>) => Row<Pair>,
+    row: TrackedRow<number>,
+    again: (fine: Network<DoubleDouble>) => TrackedRow<DoubleDouble>,
     about: (e: Element) => boolean,
   ): Vector {
     if (row.at.length === 0) return none;
-    if (isRight(row, plain)) return this.together(row);
-    this.fine ??= this.network(paired);
+    if (isRight(row, doubles)) return this.together(row);
+    this.fine ??= this.network(doubleDoubles);
     const fine = again(this.fine);
     const { at, of, off } = fine;
-    const kept = [...at.keys()].filter((p) => Math.abs(paired.value(of[p])) > 16 * off[p]);
+    const kept = [...at.keys()].filter((p) => Math.abs(doubleDoubles.value(of[p])) > 16 * off[p]);
     const clean = { at: kept.map((p) => at[p]), of: kept.map((p) => of[p]), off: kept.map((p) => off[p]) };
-    if (!isRight(clean, paired)) for (const e of this.elements) if (about(e)) this.doubts.add(e.part);
-    return this.together({ at: clean.at, of: clean.of.map(paired.value) });
+    if (!isRight(clean, doubleDoubles)) for (const e of this.elements) if (about(e)) this.doubts.add(e.part);
+    return this.together({ at: clean.at, of: clean.of.map(doubleDoubles.value) });
   }
 
   /** The constants in their one column. */
@@ -125,12 +126,12 @@ export class Currents {
     return { at: columns, of: values };
   }
 
-  private network<T>(numbers: Numbers<T>): Network<T> {
+  private network<T>(numbers: Arithmetic<T>): Network<T> {
     return new Network(this.places, this.elements, this.pins, this.bound, this.nx, this.nu, numbers);
   }
 }
 
-function isRight<T>({ of, off }: Row<T>, { value }: Numbers<T>): boolean {
+function isRight<T>({ of, off }: TrackedRow<T>, { value }: Arithmetic<T>): boolean {
   for (let p = 0; p < of.length; p++) if (!(off[p] <= allowed * Math.abs(value(of[p])))) return false;
   return true;
 }

@@ -5,8 +5,9 @@
 // A place that voltages tie to ground is known by the states and sources on its way there. The others fall into
 // clusters that conduct within: every place and every element of a cluster depends on each known place at its border
 // and on each state or source within it.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Element } from "./elements.js";
-import { Sets } from "./forest.js";
 
 /** A number that is kept with its column, and the copies of it that readers hold. */
 const perEntry = 64;
@@ -17,18 +18,18 @@ const perThing = 512;
  * @param nu sources, the constants included
  * @param thin matrices are kept without their zeros
  */
-export function extent(
+export function footprint(
   places: number,
   nx: number,
   nu: number,
   elements: readonly Element[],
   thin: boolean,
 ): number {
-  const tied = new Sets(places);
+  const tied = new DisjointSets(places);
   const ties = (e: Element) => e.type === "capacitor" || (e.type === "hold" && e.size === 0);
   for (const e of elements) if (ties(e)) tied.join(e.a, e.b);
   const known = (place: number) => tied.find(place) === tied.find(0);
-  const cluster = new Sets(places);
+  const cluster = new DisjointSets(places);
   for (const e of elements) if (e.type !== "push" && !known(e.a) && !known(e.b)) cluster.join(e.a, e.b);
   const columns = new Map<number, Set<number>>();
   const members = new Map<number, number>();

@@ -19,7 +19,7 @@ export interface PartGuard {
 }
 
 /** What a combination of modes consists of. */
-export interface Given {
+export interface Stamps {
   /** Number of places, ground included. */
   readonly places: number;
   /** Number of states, and of sources, plus one for the constants. */
@@ -31,5 +31,5 @@ export interface Given {
   readonly couplings: readonly Coupling[];
   readonly guards: readonly PartGuard[];
   /** Keep A without its zeros as well. */
-  readonly thin: boolean;
+  readonly sparse: boolean;
 }

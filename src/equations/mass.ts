@@ -11,10 +11,11 @@
 //
 // What always holds: a state that has nothing to do with a dependent one or another coil is divided by its size and
 // otherwise left alone, to the bit; the rest is solved group by group.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Element } from "./elements.js";
-import { Sets } from "./forest.js";
-import { columnwise, type Entry, factorsOf } from "./solve.js";
-import { compress, type Sparse, type SparseLu } from "./sparse.js";
+import { type Entry, factorsOf, solveColumns } from "./solve.js";
+import { compress, type SparseColumns, type SparseLu } from "./sparse.js";
 import { Sum, type Vector } from "./vector.js";
 
 /** Two coils that share flux: what the current of one adds to the flux of the other, H. */
@@ -33,7 +34,7 @@ export interface Follower {
 /** Free states that are moved together, with the factors of their matrix. */
 interface Group {
   readonly states: readonly number[];
-  readonly matrix: Sparse;
+  readonly matrix: SparseColumns;
   readonly lu: SparseLu;
 }
 
@@ -105,7 +106,7 @@ export class Mass {
 }
 
 /** How the free states move. */
-export class Motion {
+export class MassEquation {
   private readonly groups: readonly Group[];
   /** Columns of dependent states in R, for the free states that have any. */
   private readonly pulls = new Map<number, readonly (readonly [tie: number, weight: number])[]>();
@@ -127,7 +128,7 @@ export class Motion {
     this.sum = new Sum(nx + 2 * nu);
     this.weight = mass.sizes.slice();
     const tieOf = new Map(ties.map(({ state }, i) => [state, i]));
-    const sets = new Sets(nx);
+    const sets = new DisjointSets(nx);
     const entries: Entry[][] = [];
     if (ties.length > 0 || mass.coupled) {
       for (const [k, h] of feels) {
@@ -164,7 +165,7 @@ export class Motion {
     }
     for (const { states, matrix, lu } of this.groups) {
       const right = states.map((k) => free(k, feels.get(k)!));
-      const answers = columnwise(right, sum, (b, scratch) => lu.solveRefined(matrix, b, scratch));
+      const answers = solveColumns(right, sum, (b, scratch) => lu.solveRefined(matrix, b, scratch));
       for (const [i, k] of states.entries()) out[k] = answers[i];
     }
     for (const { state, row } of ties) {
@@ -213,7 +214,7 @@ export class Motion {
     const { mass, fault } = this;
     if (mass.like(before)) return;
     const held = x.map((_, k) => before.held(k, x) - mass.rest[k]);
-    const sets = new Sets(x.length);
+    const sets = new DisjointSets(x.length);
     for (const [k, row] of mass.rows.entries()) for (const [j] of row) sets.join(k, j);
     const groups = gathered(x.length, sets);
     for (const states of groups) {
@@ -265,7 +266,7 @@ export class Motion {
     return sum.take();
   }
 
-  private factorise(free: readonly number[], sets: Sets, entries: readonly Entry[][]): Group[] {
+  private factorise(free: readonly number[], sets: DisjointSets, entries: readonly Entry[][]): Group[] {
     const groups: Group[] = [];
     const isFree = new Set(free);
     for (const all of gathered(this.mass.sizes.length, sets)) {
@@ -290,7 +291,7 @@ export class Motion {
 }
 
 /** The members of each set, ascending. */
-function gathered(count: number, sets: Sets): number[][] {
+function gathered(count: number, sets: DisjointSets): number[][] {
   const lists = new Map<number, number[]>();
   for (let k = 0; k < count; k++) {
     const list = lists.get(sets.find(k));

@@ -5,8 +5,8 @@
 //
 // Method: augmenting paths, depth first with a look ahead. I. S. Duff, On algorithms for obtaining a maximum transversal,
 // ACM Trans. Mathematical Software 7(3), 1981.
-import { Singular, type Sparse } from "./columns.js";
-import type { Peel } from "./singletons.js";
+import { Singular, type SparseColumns } from "./columns.js";
+import type { Singletons } from "./singletons.js";
 
 /**
  * The row that each column would have as its pivot.
@@ -15,7 +15,7 @@ import type { Peel } from "./singletons.js";
  * @returns n rows, each once
  * @throws Singular (`structure`) with the first column that no choice can serve
  */
-export function matching(a: Sparse, first: Peel): Int32Array {
+export function matching(a: SparseColumns, first: Singletons): Int32Array {
   const { n, start, row, value } = a;
   const rowOf = new Int32Array(n).fill(-1);
   const columnOf = new Int32Array(n).fill(-1);

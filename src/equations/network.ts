@@ -11,10 +11,10 @@
 import type { Place } from "../parts/contract.js";
 import type { Element } from "./elements.js";
 import { Forest, incidence, loopOf } from "./forest.js";
-import type { Numbers } from "./numbers.js";
-import { Reduction } from "./reduce.js";
-import { Fault } from "./topology.js";
-import { type Account, accountOf, type Row } from "./vector.js";
+import type { Arithmetic } from "./numbers.js";
+import { StarMesh } from "./reduce.js";
+import { Unsolvable } from "./topology.js";
+import { type TrackedRow, type TrackedSum, trackedSum } from "./vector.js";
 
 /** What an element is to the net, unless it conducts. */
 const ties = 1;
@@ -24,7 +24,7 @@ const pushes = 2;
 export class Network<T> {
   /** Number of columns. */
   readonly width: number;
-  private readonly sum: Account<T>;
+  private readonly sum: TrackedSum<T>;
   /** The steered elements; the first one's column is nx + nu. */
   readonly steered: readonly number[];
   /** The constant levels, and the column of the first. */
@@ -39,7 +39,7 @@ export class Network<T> {
   /** The tie that stands for an element. */
   private readonly tieOf: Int32Array;
   private readonly tied: Forest;
-  private readonly net: Reduction<T>;
+  private readonly net: StarMesh<T>;
   /** At each node, everything whose current is known without the law of currents: what conducts and what pushes. */
   private readonly at: ReturnType<typeof incidence>;
 
@@ -56,7 +56,7 @@ export class Network<T> {
     bound: Uint8Array,
     private readonly nx: number,
     nu: number,
-    private readonly numbers: Numbers<T>,
+    private readonly numbers: Arithmetic<T>,
   ) {
     const count = elements.length;
     const steered: number[] = [];
@@ -77,12 +77,17 @@ export class Network<T> {
     this.tieOf = new Int32Array(count).fill(-1);
     this.from = new Array(count);
     this.to = new Array(count);
-    const sum = accountOf(numbers, this.width);
+    const sum = trackedSum(numbers, this.width);
     this.sum = sum;
     const conducting: number[] = [];
     const pushing: number[] = [];
-    const lists = { from: [] as number[], to: [] as number[], rows: [] as Row<T>[], of: [] as number[] };
-    const tie = (from: number, to: number, row: Row<T>, of: number) => {
+    const lists = {
+      from: [] as number[],
+      to: [] as number[],
+      rows: [] as TrackedRow<T>[],
+      of: [] as number[],
+    };
+    const tie = (from: number, to: number, row: TrackedRow<T>, of: number) => {
       lists.from.push(from);
       lists.to.push(to);
       lists.rows.push(row);
@@ -112,7 +117,7 @@ export class Network<T> {
     // Without steered voltages among them these are trees: topology.ts has seen to it.
     const loop = steered.length > 0 ? loopOf(nodes, lists.from, lists.to) : undefined;
     if (loop)
-      throw new Fault(
+      throw new Unsolvable(
         "ill-conditioned",
         partsOf(
           elements,
@@ -125,13 +130,13 @@ export class Network<T> {
   }
 
   /** v(a) − v(b). */
-  voltage(a: Place, b: Place): Row<T> {
+  voltage(a: Place, b: Place): TrackedRow<T> {
     this.net.addDifference(this.sum, a, b);
     return this.sum.take();
   }
 
   /** The current of an element. */
-  current(i: number): Row<T> {
+  current(i: number): TrackedRow<T> {
     if (this.role[i] === ties) this.addTied(i);
     else this.addCurrent(i, 1);
     return this.sum.take();
@@ -179,10 +184,10 @@ export class Network<T> {
   }
 
   private reduced(
-    given: { readonly from: readonly number[]; readonly rows: Row<T>[] },
+    given: { readonly from: readonly number[]; readonly rows: TrackedRow<T>[] },
     conducting: readonly number[],
     pushing: readonly number[],
-  ): Reduction<T> {
+  ): StarMesh<T> {
     const { tied, from, to, elements, width, sum, numbers } = this;
     // The voltage of the lower node against the upper one.
     for (let t = 0; t < given.rows.length; t++) {
@@ -190,9 +195,9 @@ export class Network<T> {
       sum.join(given.rows[t], -1);
       given.rows[t] = sum.take();
     }
-    const net = new Reduction(tied, given.rows, numbers, width, (nodes) => {
+    const net = new StarMesh(tied, given.rows, numbers, width, (nodes) => {
       const touching = conducting.filter((i) => nodes.includes(from[i]) || nodes.includes(to[i]));
-      return new Fault("ill-conditioned", partsOf(elements, touching));
+      return new Unsolvable("ill-conditioned", partsOf(elements, touching));
     });
     const one = numbers.of(1);
     for (const i of conducting) net.connect(from[i], to[i], numbers.over(one, numbers.of(elements[i].size)));

@@ -6,7 +6,7 @@
 // product by halves is G. Veltkamp's, from there; the exact sum is D. Knuth's (The Art of Computer Programming 2, 4.2.2).
 
 /** Arithmetic on one kind of number. */
-export interface Numbers<T> {
+export interface Arithmetic<T> {
   /** What an operation may be off by, as a share of its result. */
   readonly rounding: number;
   readonly zero: T;
@@ -21,7 +21,7 @@ export interface Numbers<T> {
 }
 
 /** Doubles. */
-export const plain: Numbers<number> = {
+export const doubles: Arithmetic<number> = {
   rounding: Number.EPSILON / 2,
   zero: 0,
   of: (x) => x,
@@ -37,13 +37,13 @@ export const plain: Numbers<number> = {
 };
 
 /** A pair of doubles. */
-export interface Pair {
+export interface DoubleDouble {
   readonly high: number;
   readonly low: number;
 }
 
 /** Pairs of doubles. */
-export const paired: Numbers<Pair> = {
+export const doubleDoubles: Arithmetic<DoubleDouble> = {
   // Dekker bounds a product or quotient by some ten times 2^−106, a sum of like signs by less.
   rounding: 1.9721522630525295e-31, // 2^−102
   zero: { high: 0, low: 0 },
@@ -62,27 +62,33 @@ export const paired: Numbers<Pair> = {
   },
   over(a, b) {
     const quotient = a.high / b.high;
-    const rest = paired.add(a, paired.negative(paired.times(b, { high: quotient, low: 0 })));
+    const rest = doubleDoubles.add(
+      a,
+      doubleDoubles.negative(doubleDoubles.times(b, { high: quotient, low: 0 })),
+    );
     const more = rest.high / b.high;
-    const left = paired.add(rest, paired.negative(paired.times(b, { high: more, low: 0 })));
-    return paired.add(joined(quotient, more), { high: left.high / b.high, low: 0 });
+    const left = doubleDoubles.add(
+      rest,
+      doubleDoubles.negative(doubleDoubles.times(b, { high: more, low: 0 })),
+    );
+    return doubleDoubles.add(joined(quotient, more), { high: left.high / b.high, low: 0 });
   },
   negative: (a) => ({ high: -a.high, low: -a.low }),
 };
 
-function exactSum(a: number, b: number): Pair {
+function exactSum(a: number, b: number): DoubleDouble {
   const high = a + b;
   const part = high - a;
   return { high, low: a - (high - part) + (b - part) };
 }
 
 /** The same where the first is the greater. */
-function joined(a: number, b: number): Pair {
+function joined(a: number, b: number): DoubleDouble {
   const high = a + b;
   return { high, low: b - (high - a) };
 }
 
-function exactProduct(a: number, b: number): Pair {
+function exactProduct(a: number, b: number): DoubleDouble {
   const high = a * b;
   const [a1, a2] = halves(a);
   const [b1, b2] = halves(b);

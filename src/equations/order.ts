@@ -14,8 +14,8 @@
 // Notation: i, v variables (columns not yet eliminated); e elements; p the pivot, which becomes an element.
 // list[begin[i] …] holds, for a variable, its elements[i] elements and then its variables, size[i] in all; for an
 // element, its size[e] variables.
-import type { Sparse } from "./columns.js";
-import type { Peel } from "./singletons.js";
+import type { SparseColumns } from "./columns.js";
+import type { Singletons } from "./singletons.js";
 
 // What an index stands for; it begins as a variable, 0.
 const element = 1;
@@ -26,7 +26,7 @@ const gone = 2;
  * @param rowOf the pivot row preferred for each column, see `matching`
  * @param first columns that go first and fill nothing, see `peel`
  */
-export function minimumDegree(a: Sparse, rowOf: Int32Array, first: Peel): Int32Array {
+export function minimumDegree(a: SparseColumns, rowOf: Int32Array, first: Singletons): Int32Array {
   const { n } = a;
   // Columns that the graph leaves out: those that go first, later those that go last.
   const aside = new Uint8Array(n);
@@ -166,7 +166,7 @@ export function minimumDegree(a: Sparse, rowOf: Int32Array, first: Peel): Int32A
  * The pattern of B + Bᵀ without its diagonal and without the columns set aside, each neighbour once. Crowded columns
  * are set aside as well, and listed with the fewest neighbours first.
  */
-function neighbours(a: Sparse, rowOf: Int32Array, aside: Uint8Array) {
+function neighbours(a: SparseColumns, rowOf: Int32Array, aside: Uint8Array) {
   const { n, start, row } = a;
   const columnOf = new Int32Array(n);
   for (let j = 0; j < n; j++) columnOf[rowOf[j]] = j;

@@ -10,7 +10,7 @@
 //
 // Notation: i row as given, j column as given, k step of elimination; x the column under way, by row; at[i] the step
 // at which row i was the pivot row (−1: not yet); R the row scales, powers of two, so scaling rounds nothing.
-import { Singular, type Sparse } from "./columns.js";
+import { Singular, type SparseColumns } from "./columns.js";
 
 /** Prefer the given row while its entry is this share of the largest, so that multipliers stay below ten. */
 export const threshold = 0.1;
@@ -18,9 +18,9 @@ export const threshold = 0.1;
 /** The factors and how they stand to the matrix. */
 export interface Factors {
   /** Below the diagonal, which is all ones; rows by step of elimination, in no order. */
-  readonly L: Sparse;
+  readonly L: SparseColumns;
   /** Above the diagonal; each column in an order in which it can be worked off. */
-  readonly U: Sparse;
+  readonly U: SparseColumns;
   /** Diagonal of U: the pivots. */
   readonly d: Float64Array;
   /** Largest number met in each column while it was eliminated: what its pivot is to be seen against. */
@@ -35,7 +35,7 @@ export interface Factors {
  * Powers of two that bring the largest entry of each row to 1 … 2 (as far as doubles reach).
  * @throws Singular (`not-finite`) at the first column with an entry that is not a finite number
  */
-export function scaleRows(a: Sparse, scale: Float64Array, bits: DataView): void {
+export function scaleRows(a: SparseColumns, scale: Float64Array, bits: DataView): void {
   const { n, start, row, value } = a;
   scale.fill(0);
   for (let j = 0; j < n; j++) {
@@ -70,7 +70,12 @@ export function roundingOf(n: number): number {
  * @param rowOf the row preferred for each column, see `matching`
  * @throws Singular (`rounding` or `not-finite`) at the column where no pivot is left
  */
-export function factorise(a: Sparse, scale: Float64Array, order: Int32Array, rowOf: Int32Array): Factors {
+export function factorise(
+  a: SparseColumns,
+  scale: Float64Array,
+  order: Int32Array,
+  rowOf: Int32Array,
+): Factors {
   const { n, start, row, value } = a;
   const lower = new Store(n, a.row.length);
   const upper = new Store(n, a.row.length);
@@ -209,7 +214,7 @@ class Store {
     this.start[k + 1] = this.count;
   }
 
-  matrix(): Sparse {
+  matrix(): SparseColumns {
     const { n, start, count } = this;
     return { n, start, row: this.row.slice(0, count), value: this.value.slice(0, count) };
   }

@@ -1,20 +1,20 @@
 // Everything that can be read of one combination of modes, as a row over the states, the sources and their slopes, x | u | u'.
 // Takes the net's rows and puts in what stands for their other columns: what steers, and the q of dependent states,
 // which is known once the motion is. Before that it gives what the motion is made from.
-import { Currents } from "./currents.js";
+import { AccurateNetwork } from "./currents.js";
 import type { Element } from "./elements.js";
-import type { Given, PartGuard } from "./given.js";
+import type { PartGuard, Stamps } from "./given.js";
 import type { Mass } from "./mass.js";
 import { partsOf } from "./network.js";
-import type { Fine } from "./residue.js";
-import { closed, Degenerate } from "./steering.js";
-import { Tie } from "./tie.js";
-import { type Dependence, Fault, type Topology } from "./topology.js";
-import { replace, Sum, type Vector } from "./vector.js";
+import type { PreciseRow } from "./residue.js";
+import { Degenerate, steeringRows } from "./steering.js";
+import { DependentState } from "./tie.js";
+import { type Dependence, type Topology, Unsolvable } from "./topology.js";
+import { Sum, substituted, type Vector } from "./vector.js";
 
 /** Rows of one combination of modes. */
-export class Readings {
-  private readonly net: Currents;
+export class Outputs {
+  private readonly net: AccurateNetwork;
   private readonly bound: Uint8Array;
   /** What steers, over x | u, the columns of dependent states among x. */
   private readonly steers: readonly Vector[];
@@ -30,21 +30,21 @@ export class Readings {
    * @throws Fault where the elements have no solution
    */
   constructor(
-    private readonly given: Given,
+    private readonly given: Stamps,
     { pins, dependent }: Topology,
     private readonly doubts: Set<number>,
   ) {
     const { places, nx, nu, elements } = given;
     this.bound = new Uint8Array(nx);
     for (const { state } of dependent) this.bound[state] = 1;
-    this.net = new Currents(places, elements, pins, this.bound, nx, nu, doubts);
+    this.net = new AccurateNetwork(places, elements, pins, this.bound, nx, nu, doubts);
     this.raw = new Sum(this.net.width);
     this.sum = new Sum(nx + 2 * nu);
     this.steers = this.closed();
   }
 
   /** What a dependent state follows. */
-  tie({ state, states, levels }: Dependence): Tie {
+  tie({ state, states, levels }: Dependence): DependentState {
     const { raw, net, steers, bound } = this;
     const { nx, nu, elements } = this.given;
     for (const s of states) raw.put(s.state, s.factor);
@@ -57,7 +57,7 @@ export class Readings {
       if (steer.at.some((at) => bound[at] === 1)) throw this.blame([state], steered);
       raw.add(steer, factor * steered.steer!.gain);
     }
-    return new Tie(state, raw.take(), nx, nu);
+    return new DependentState(state, raw.take(), nx, nu);
   }
 
   /** What moves each free state: the current of a capacitor, the voltage of an inductor, over x | u. */
@@ -72,16 +72,16 @@ export class Readings {
   }
 
   /** The same in pairs of doubles, the columns of dependent states left out. */
-  moving(): ReadonlyMap<number, Fine> {
+  moving(): ReadonlyMap<number, PreciseRow> {
     const { net, bound, steers } = this;
-    const moving = new Map<number, Fine>();
+    const moving = new Map<number, PreciseRow>();
     for (const [i, { state }] of this.given.elements.entries())
       if (state >= 0 && bound[state] === 0) moving.set(state, net.moving(i, steers));
     return moving;
   }
 
   /** Takes the motion: from here on rows over x | u | u' can be had. */
-  complete(slopes: readonly Vector[], mass: Mass, ties: readonly Tie[]): void {
+  complete(slopes: readonly Vector[], mass: Mass, ties: readonly DependentState[]): void {
     const { sum, steers, replaced } = this;
     for (const { state } of ties) {
       for (const [j, size] of mass.rows[state]) sum.add(slopes[j], size);
@@ -121,13 +121,13 @@ export class Readings {
   }
 
   /** A fault of the parts of some states, and of a steered element. */
-  blame(states: readonly number[], steered?: Element): Fault {
+  blame(states: readonly number[], steered?: Element): Unsolvable {
     const { elements } = this.given;
     const to = [...elements.keys()].filter((i) => {
       const e = elements[i];
       return e === steered || (e.state >= 0 && states.includes(e.state));
     });
-    return new Fault("ill-conditioned", partsOf(elements, to));
+    return new Unsolvable("ill-conditioned", partsOf(elements, to));
   }
 
   private watched({ part, guard: { of, side, level } }: PartGuard): Vector {
@@ -166,11 +166,11 @@ export class Readings {
         group.map((i) => net.steered[i]),
       );
     try {
-      return closed(rows, nx + nu, this.raw, (group) => {
+      return steeringRows(rows, nx + nu, this.raw, (group) => {
         for (const part of about(group)) this.doubts.add(part);
       });
     } catch (error) {
-      throw error instanceof Degenerate ? new Fault("ill-conditioned", about(error.group)) : error;
+      throw error instanceof Degenerate ? new Unsolvable("ill-conditioned", about(error.group)) : error;
     }
   }
 
@@ -180,12 +180,12 @@ export class Readings {
     const first = this.given.nx + this.given.nu;
     const { at } = row;
     if (at.length === 0 || at[at.length - 1] < first) return row;
-    return replace(row, this.raw, (column) => steers[column - first]);
+    return substituted(row, this.raw, (column) => steers[column - first]);
   }
 
   private row(raw: Vector): Vector {
     const { replaced } = this;
     if (replaced.size === 0 || !raw.at.some((column) => replaced.has(column))) return raw;
-    return replace(raw, this.sum, (column) => replaced.get(column));
+    return substituted(raw, this.sum, (column) => replaced.get(column));
   }
 }

@@ -15,31 +15,31 @@
 //
 // Notation: a node within the group under elimination, b and k outside of it; share = g / Σ g.
 import type { Forest } from "./forest.js";
-import type { Numbers } from "./numbers.js";
-import { type Account, accountOf, type Row } from "./vector.js";
-import { Neighbours, Waiting } from "./waiting.js";
+import type { Arithmetic } from "./numbers.js";
+import { type TrackedRow, type TrackedSum, trackedSum } from "./vector.js";
+import { Conductances, DegreeQueue } from "./waiting.js";
 
 /** What became of a group of nodes: its edges with their shares, and the voltage that what is pushed into it makes. */
 interface Star<T> {
   readonly to: readonly number[];
   readonly share: readonly T[];
-  readonly lift: Row<T>;
+  readonly lift: TrackedRow<T>;
   /** For each node of a group of several: the shares at it and below its tie, and those above. */
   readonly inside?: readonly T[];
   readonly beyond?: readonly T[];
 }
 
 /** Voltages of a net: connect and push, eliminate, then ask. */
-export class Reduction<T> {
+export class StarMesh<T> {
   /** What a node conducts to, as long as it is not eliminated; none for ground. */
-  private readonly near: (Neighbours<T> | undefined)[];
+  private readonly near: (Conductances<T> | undefined)[];
   /** By root, what is pushed into its group. */
-  private readonly pushed: (Row<T> | undefined)[];
+  private readonly pushed: (TrackedRow<T> | undefined)[];
   private readonly stars: (Star<T> | undefined)[];
   /** When the group of each root was eliminated; ground never is. */
   private readonly turn: Int32Array;
-  private readonly known = new Map<number, Row<T>>();
-  private readonly sum: Account<T>;
+  private readonly known = new Map<number, TrackedRow<T>>();
+  private readonly sum: TrackedSum<T>;
   private readonly one: T;
 
   /**
@@ -50,20 +50,20 @@ export class Reduction<T> {
    */
   constructor(
     private readonly tied: Forest,
-    private readonly rows: readonly Row<T>[],
-    private readonly numbers: Numbers<T>,
+    private readonly rows: readonly TrackedRow<T>[],
+    private readonly numbers: Arithmetic<T>,
     width: number,
     private readonly fault: (nodes: readonly number[]) => Error,
   ) {
     const { root } = tied;
     const nodes = root.length;
-    this.sum = accountOf(numbers, width);
+    this.sum = trackedSum(numbers, width);
     this.one = numbers.of(1);
     this.near = [];
     this.pushed = [];
     this.stars = [];
     for (let v = 0; v < nodes; v++) {
-      this.near.push(root[v] === 0 ? undefined : new Neighbours(numbers));
+      this.near.push(root[v] === 0 ? undefined : new Conductances(numbers));
       this.pushed.push(undefined);
       this.stars.push(undefined);
     }
@@ -79,7 +79,7 @@ export class Reduction<T> {
   }
 
   /** Pushes a current into the group of a node: a row times ±1. */
-  push(node: number, row: Row<T>, way: number): void {
+  push(node: number, row: TrackedRow<T>, way: number): void {
     const root = this.tied.root[node];
     if (root === 0 || row.at.length === 0) return;
     const before = this.pushed[root];
@@ -89,7 +89,7 @@ export class Reduction<T> {
   }
 
   /** Adds v(a) − v(b) to a sum, times a factor where there is one. */
-  addDifference(into: Account<T>, a: number, b: number, factor?: T): void {
+  addDifference(into: TrackedSum<T>, a: number, b: number, factor?: T): void {
     const { root } = this.tied;
     if (root[a] === root[b]) this.addTied(into, a, b, factor);
     else this.addReady(into, a, b, factor ?? this.one, (x, y) => this.settle(x, y));
@@ -99,7 +99,7 @@ export class Reduction<T> {
   eliminate(): void {
     const { tied, turn } = this;
     const nodes = tied.root.length;
-    const waiting = new Waiting(nodes);
+    const waiting = new DegreeQueue(nodes);
     let left = 0;
     for (let v = nodes - 1; v > 0; v--) {
       if (tied.root[v] !== v) continue;
@@ -129,7 +129,7 @@ export class Reduction<T> {
     const to: number[] = [];
     const siemens: T[] = [];
     // What each neighbour conducts to the group as a whole.
-    const outside = new Neighbours(numbers);
+    const outside = new Conductances(numbers);
     let total = numbers.zero;
     for (let t = tied.first[root]; t < tied.end[root]; t++) {
       const a = tied.order[t];
@@ -178,7 +178,7 @@ export class Reduction<T> {
   }
 
   /** Adds the voltage of a node against the mean of its group, each of the group's edges with its share. */
-  private addMean(into: Account<T>, { inside, beyond }: Star<T>, x: number, factor: T): void {
+  private addMean(into: TrackedSum<T>, { inside, beyond }: Star<T>, x: number, factor: T): void {
     if (!inside || !beyond) return;
     const { tied, rows, numbers } = this;
     const first = tied.first[tied.root[x]];
@@ -190,7 +190,7 @@ export class Reduction<T> {
   }
 
   /** Adds the voltage between two nodes of one group; without a factor to the last digit. */
-  private addTied(into: Account<T>, a: number, b: number, factor?: T): void {
+  private addTied(into: TrackedSum<T>, a: number, b: number, factor?: T): void {
     const { above, edge, depth } = this.tied;
     const { rows, numbers } = this;
     let [x, y] = [a, b];
@@ -206,11 +206,11 @@ export class Reduction<T> {
 
   /** Adds v(a) − v(b) by what is known, asking for what is not. */
   private addReady(
-    into: Account<T>,
+    into: TrackedSum<T>,
     a: number,
     b: number,
     factor: T,
-    ask: (a: number, b: number) => Row<T>,
+    ask: (a: number, b: number) => TrackedRow<T>,
   ): void {
     const { root } = this.tied;
     if (root[a] === root[b]) this.addTied(into, a, b, factor);
@@ -220,11 +220,11 @@ export class Reduction<T> {
 
   /** The same where a's group was eliminated before b's. */
   private addFrom(
-    into: Account<T>,
+    into: TrackedSum<T>,
     a: number,
     b: number,
     factor: T,
-    ask: (a: number, b: number) => Row<T>,
+    ask: (a: number, b: number) => TrackedRow<T>,
   ): void {
     const star = this.stars[this.tied.root[a]]!;
     // Across what does not conduct there is no mesh: by the voltages against ground.
@@ -236,14 +236,14 @@ export class Reduction<T> {
   }
 
   /** The row of v(a) − v(b), a's group eliminated before b's; what it needs is worked out first, without recursion. */
-  private settle(a: number, b: number): Row<T> {
+  private settle(a: number, b: number): TrackedRow<T> {
     const { root } = this.tied;
     const nodes = root.length;
     const goal = a * nodes + b;
     const found = this.known.get(goal);
     if (found) return found;
     const stack = [goal];
-    const missing = (x: number, y: number): Row<T> => {
+    const missing = (x: number, y: number): TrackedRow<T> => {
       const key = x * nodes + y;
       const row = this.known.get(key);
       if (!row) stack.push(key);
@@ -278,7 +278,7 @@ function sides<T>(
   root: number,
   from: readonly number[],
   share: readonly T[],
-  { zero, add }: Numbers<T>,
+  { zero, add }: Arithmetic<T>,
 ) {
   const first = tied.first[root];
   const count = tied.end[root] - first;

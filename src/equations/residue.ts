@@ -4,11 +4,11 @@
 // what is to be added to A and B, and what an entry of A may be off by even then.
 // Always: how the slopes follow (sizes, and the inverse of what shares them) is taken as it stands in doubles. Its rounding is
 // that of a capacitance or inductance, by which what is slow changes no more than anything else.
-import { type Pair, paired } from "./numbers.js";
-import type { Row, Vector } from "./vector.js";
+import { type DoubleDouble, doubleDoubles } from "./numbers.js";
+import type { TrackedRow, Vector } from "./vector.js";
 
 /** What rounding made of A and B. */
-export interface Residue {
+export interface Correction {
   /** To be added, row by row. */
   readonly A: Float64Array;
   readonly B: Float64Array;
@@ -17,8 +17,8 @@ export interface Residue {
 }
 
 /** What moves a state: h over x | u in pairs, and the size of what was put in in doubles. */
-export interface Fine {
-  readonly row: Row<Pair>;
+export interface PreciseRow {
+  readonly row: TrackedRow<DoubleDouble>;
   readonly steered: Vector;
 }
 
@@ -27,34 +27,34 @@ export interface Fine {
  * @param spread by free state: which states' h make its slope, and by what factors
  * @param fine by free state, h
  */
-export function residueOf(
+export function correctionOf(
   nx: number,
   nu: number,
   slopes: readonly Vector[],
   spread: ReadonlyMap<number, readonly (readonly [of: number, factor: number])[]>,
-  fine: ReadonlyMap<number, Fine>,
-): Residue {
+  fine: ReadonlyMap<number, PreciseRow>,
+): Correction {
   const A = new Float64Array(nx * nx);
   const B = new Float64Array(nx * nu);
   const rough = new Float64Array(nx * nx);
   for (const [k, members] of spread) {
-    const sum = new Map<number, Pair>();
-    const put = (column: number, value: Pair) => {
+    const sum = new Map<number, DoubleDouble>();
+    const put = (column: number, value: DoubleDouble) => {
       const before = sum.get(column);
-      sum.set(column, before ? paired.add(before, value) : value);
+      sum.set(column, before ? doubleDoubles.add(before, value) : value);
     };
     for (const [member, factor] of members) {
       const { row, steered } = fine.get(member)!;
-      const by = paired.of(factor);
-      for (const [p, column] of row.at.entries()) put(column, paired.times(row.of[p], by));
+      const by = doubleDoubles.of(factor);
+      for (const [p, column] of row.at.entries()) put(column, doubleDoubles.times(row.of[p], by));
       for (const [p, column] of steered.at.entries())
         if (column < nx) rough[k * nx + column] += Math.abs(steered.of[p] * factor) * Number.EPSILON;
     }
     const { at, of } = slopes[k];
-    for (const [p, column] of at.entries()) if (column < nx + nu) put(column, paired.of(-of[p]));
+    for (const [p, column] of at.entries()) if (column < nx + nu) put(column, doubleDoubles.of(-of[p]));
     for (const [column, value] of sum) {
-      if (column < nx) A[k * nx + column] = paired.value(value);
-      else B[k * nu + column - nx] = paired.value(value);
+      if (column < nx) A[k * nx + column] = doubleDoubles.value(value);
+      else B[k * nu + column - nx] = doubleDoubles.value(value);
     }
   }
   return rough.some((off) => off > 0) ? { A, B, rough } : { A, B };

@@ -8,16 +8,16 @@
 // Algorithm 832: UMFPACK, ACM Trans. Mathematical Software 30(2), 2004 (from memory).
 //
 // Notation: i row, j column, p place of an entry; left is how many entries a row or column still has.
-import type { Sparse } from "./columns.js";
+import type { SparseColumns } from "./columns.js";
 
 /** Columns to eliminate first, in this order, and the pivot row of each. */
-export interface Peel {
+export interface Singletons {
   readonly columns: Int32Array;
   readonly rows: Int32Array;
 }
 
 /** Takes off rows and columns of one entry as long as there are any. */
-export function peel(a: Sparse): Peel {
+export function singletonsOf(a: SparseColumns): Singletons {
   const { n, start, row, value } = a;
   const byRow = transposed(a);
   const columns = new Int32Array(n);
@@ -76,7 +76,7 @@ export function peel(a: Sparse): Peel {
 }
 
 /** The same entries by row: column and place of each. */
-function transposed({ n, start, row }: Sparse) {
+function transposed({ n, start, row }: SparseColumns) {
   const from = new Int32Array(n + 1);
   for (const i of row) from[i + 1]++;
   for (let i = 0; i < n; i++) from[i + 1] += from[i];

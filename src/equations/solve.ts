@@ -1,12 +1,12 @@
 // Linear equations with sparse rows for right-hand sides, while a combination of modes is set up.
-import { Singular, type Sparse, SparseLu } from "./sparse.js";
+import { Singular, type SparseColumns, SparseLu } from "./sparse.js";
 import type { Sum, Vector } from "./vector.js";
 
 /** An entry of a matrix: row, column, value. Entries at one place add up. */
 export type Entry = readonly [row: number, column: number, value: number];
 
 /** The factors of a matrix. @throws what `fault` gives, where it has none */
-export function factorsOf(matrix: Sparse, fault: () => Error): SparseLu {
+export function factorsOf(matrix: SparseColumns, fault: () => Error): SparseLu {
   try {
     return new SparseLu(matrix);
   } catch (error) {
@@ -20,7 +20,7 @@ export function factorsOf(matrix: Sparse, fault: () => Error): SparseLu {
  * @param solve solves one column in place; its second argument is scratch
  * @returns the answers, row by row
  */
-export function columnwise(
+export function solveColumns(
   right: readonly Vector[],
   sum: Sum,
   solve: (b: Float64Array, scratch: Float64Array) => void,

@@ -8,13 +8,13 @@
 //
 // Notation: R A = Pᵀ L U Qᵀ, with L unit lower, U upper, d the diagonal of U, R the row scales; k step of elimination,
 // order[k] its column, at[i] the step of row i; x, y work by step; li, lx, ui, ux rows and values of L and U.
-import type { Sparse } from "./columns.js";
+import type { SparseColumns } from "./columns.js";
 import { matching } from "./matching.js";
 import { minimumDegree } from "./order.js";
 import { type Factors, factorise, roundingOf, scaleRows } from "./pivot.js";
-import { peel } from "./singletons.js";
+import { singletonsOf } from "./singletons.js";
 
-export { compress, multiply, Singular, type Sparse } from "./columns.js";
+export { compress, multiply, Singular, type SparseColumns } from "./columns.js";
 
 // Pivots taken over from other values may fall this far behind the largest entry of their column before they are
 // chosen anew: at worst three of sixteen digits, for a small part of the work. It leaves room below `threshold`, so
@@ -34,7 +34,7 @@ export class SparseLu {
    * @param a kept for its pattern only; its values may change afterwards
    * @throws Singular where there are no factors
    */
-  constructor(private readonly a: Sparse) {
+  constructor(private readonly a: SparseColumns) {
     this.n = a.n;
     this.scale = new Float64Array(a.n);
     this.work = new Float64Array(a.n);
@@ -68,7 +68,7 @@ export class SparseLu {
    * @throws Singular where there are no factors; the next `refactor` may mend it, until then `solve` throws too
    * @throws RangeError where the pattern is another
    */
-  refactor(a: Sparse): boolean {
+  refactor(a: SparseColumns): boolean {
     if (!samePattern(this.a, a)) throw new RangeError("refactor needs a matrix of the same pattern");
     const before = this.factors;
     // Whatever throws below leaves none: half-renewed factors must not be used.
@@ -137,7 +137,7 @@ export class SparseLu {
    * @returns the largest correction as a share of the largest unknown: about the error of `solve` alone;
    *   not a number where the answer is not finite
    */
-  solveRefined(a: Sparse, b: Float64Array, scratch: Float64Array): number {
+  solveRefined(a: SparseColumns, b: Float64Array, scratch: Float64Array): number {
     const { n } = this;
     const { start, row, value } = a;
     for (let i = 0; i < n; i++) scratch[i] = b[i];
@@ -163,14 +163,14 @@ export class SparseLu {
   }
 
   /** Row scales known, finds everything else. */
-  private choose(a: Sparse): void {
-    const first = peel(a);
+  private choose(a: SparseColumns): void {
+    const first = singletonsOf(a);
     const rowOf = matching(a, first);
     this.factors = factorise(a, this.scale, minimumDegree(a, rowOf, first), rowOf);
   }
 
   /** New values in the old pattern, in the same order of sums as `factorise`; false where a pivot is no longer good. */
-  private renew(a: Sparse, { L, U, d, size: sizes, at, order }: Factors): boolean {
+  private renew(a: SparseColumns, { L, U, d, size: sizes, at, order }: Factors): boolean {
     const { n, scale, work: x } = this;
     const { start, row, value } = a;
     const { start: ls, row: li, value: lx } = L;
@@ -215,7 +215,7 @@ export class SparseLu {
   }
 }
 
-function samePattern(a: Sparse, b: Sparse): boolean {
+function samePattern(a: SparseColumns, b: SparseColumns): boolean {
   if (a.start === b.start && a.row === b.row) return true;
   if (a.n !== b.n || a.row.length !== b.row.length) return false;
   for (let j = 0; j <= a.n; j++) if (a.start[j] !== b.start[j]) return false;

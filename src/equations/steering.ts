@@ -2,7 +2,7 @@
 // steering voltages themselves, w = P (x, u) + K w. Takes those rows, gives each w over (x, u) alone. Nothing is felt
 // against the way of an ideal amplifier, so most steer in one direction: only those that steer each other are solved
 // together, group by group. R. Tarjan, Depth-first search and linear graph algorithms, SIAM J. Computing 1(2), 1972.
-import { columnwise, type Entry, factorsOf } from "./solve.js";
+import { type Entry, factorsOf, solveColumns } from "./solve.js";
 import { compress } from "./sparse.js";
 import { none, type Sum, type Vector } from "./vector.js";
 
@@ -25,7 +25,7 @@ export class Degenerate extends Error {
  * @returns the unknowns over the columns below base
  * @throws Degenerate where unknowns that steer each other have no answer
  */
-export function closed(
+export function steeringRows(
   rows: readonly Vector[],
   base: number,
   sum: Sum,
@@ -76,7 +76,7 @@ function together(
   const matrix = compress(right.length, entries);
   const lu = factorsOf(matrix, fault);
   if (lu.pivotRatio < least) shaky();
-  return columnwise(right, sum, (b, scratch) => {
+  return solveColumns(right, sum, (b, scratch) => {
     lu.solveRefined(matrix, b, scratch);
     if (!b.every(Number.isFinite)) throw fault();
   });

@@ -1,12 +1,13 @@
 // The circuit as the march sees it: devices, their states, and the condensed equations of each combination of
 // modes, made when first met and kept.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Device, Guard } from "../parts/contract.js";
-import { Condensed, type Given, type PartGuard } from "./condense.js";
+import { Condensed, type PartGuard, type Stamps } from "./condense.js";
 import { Collector, type Element } from "./elements.js";
-import { extent } from "./extent.js";
-import { Sets } from "./forest.js";
+import { footprint } from "./extent.js";
 import type { Coupling } from "./mass.js";
-import { Fault } from "./topology.js";
+import { Unsolvable } from "./topology.js";
 
 /** A part as it goes into the equations. */
 export interface Member {
@@ -59,7 +60,7 @@ interface Stamped {
 /** A combination of modes that has been looked for: its equations, or why it has none. */
 interface Met {
   readonly modes: Uint8Array;
-  readonly found: Combination | Fault;
+  readonly found: Combination | Unsolvable;
 }
 
 /** How matrices are kept. */
@@ -76,7 +77,7 @@ export class System {
   private readonly met = new Map<number, Met[]>();
 
   /** True where matrices are kept without their zeros. */
-  readonly thin: boolean;
+  readonly sparse: boolean;
 
   /** Places whose voltage no mode and no state moves: held against ground by ideal sources alone. */
   private readonly steady: ReadonlySet<number> | undefined;
@@ -124,13 +125,13 @@ export class System {
     this.steady = this.steadyPlaces();
     // Which guards count was not known before.
     this.stamps = members.map(() => []);
-    this.thin = algebra ? algebra === "sparse" : states.length >= sparseFrom;
+    this.sparse = algebra ? algebra === "sparse" : states.length >= sparseFrom;
   }
 
   /** Memory that the equations of one combination take, about, in bytes, with all its rows made. */
   get bytes(): number {
     const elements = this.members.flatMap((_, part) => this.stamped(part, 0).elements);
-    return extent(this.places, this.states.length, this.sources + 1, elements, this.thin);
+    return footprint(this.places, this.states.length, this.sources + 1, elements, this.sparse);
   }
 
   /** The equations of a combination. @throws Fault where it has no solution. */
@@ -143,7 +144,7 @@ export class System {
     }
     for (const { modes: own, found } of bin) {
       if (!alike(own, modes)) continue;
-      if (found instanceof Fault) throw found;
+      if (found instanceof Unsolvable) throw found;
       return found;
     }
     const own = modes.slice();
@@ -151,7 +152,7 @@ export class System {
     try {
       equations = new Condensed(this.given(modes));
     } catch (error) {
-      if (error instanceof Fault) bin.push({ modes: own, found: error });
+      if (error instanceof Unsolvable) bin.push({ modes: own, found: error });
       throw error;
     }
     const found = { index: this.combinations.length, modes: own, equations, near: new Map() };
@@ -191,7 +192,7 @@ export class System {
 
   /** Places tied to ground by held voltages of parts that have no other mode. */
   private steadyPlaces(): ReadonlySet<number> {
-    const sets = new Sets(this.places);
+    const sets = new DisjointSets(this.places);
     for (const [part, { device, fault }] of this.members.entries()) {
       if (!fault && device.modes.length > 1) continue;
       for (const e of this.stamped(part, 0).elements)
@@ -202,7 +203,7 @@ export class System {
     );
   }
 
-  private given(modes: Uint8Array): Given {
+  private given(modes: Uint8Array): Stamps {
     const elements: Element[] = [];
     const couplings = this.between.slice();
     const guards: PartGuard[] = [];
@@ -215,7 +216,7 @@ export class System {
       for (const guard of own.guards) guards.push(guard);
     }
     const [nx, nu] = [this.states.length, this.sources + 1];
-    return { places: this.places, nx, nu, elements, firsts, couplings, guards, thin: this.thin };
+    return { places: this.places, nx, nu, elements, firsts, couplings, guards, sparse: this.sparse };
   }
 
   private stamped(part: number, mode: number): Stamped {

@@ -1,7 +1,7 @@
 // What readers evaluate: rows over (x, u, u') as flat arrays, made from sparse rows over x | u | u' side by side. Rows that
 // only a reader wants are made when first asked for, one by one where one is enough: most of a large circuit is
 // never looked at.
-import type { ThinRows } from "./compressed.js";
+import type { SparseRows } from "./compressed.js";
 import type { Vector } from "./vector.js";
 
 /** Rows over (x, u, u'), flat: row i of X starts at i·nx, of U and D at i·nu. */
@@ -11,7 +11,7 @@ export interface Rows {
   readonly U: Float64Array;
   readonly D: Float64Array;
   /** X once more without its zeros, and the sources of each row, the constants apart: what rows are evaluated with. */
-  readonly thin: ThinRows & { readonly from: Int32Array; readonly source: Int32Array };
+  readonly sparse: SparseRows & { readonly from: Int32Array; readonly source: Int32Array };
 }
 
 /** Rows made from sparse ones; the zeros of X only where someone asks for them. */
@@ -19,7 +19,7 @@ export class RowTable implements Rows {
   readonly count: number;
   readonly U: Float64Array;
   readonly D: Float64Array;
-  readonly thin: Rows["thin"];
+  readonly sparse: Rows["sparse"];
   private full: Float64Array | undefined;
 
   constructor(
@@ -52,7 +52,7 @@ export class RowTable implements Rows {
       start[i + 1] = column.length;
       from[i + 1] = source.length;
     }
-    this.thin = {
+    this.sparse = {
       start,
       column: Int32Array.from(column),
       value: Float64Array.from(value),
@@ -64,7 +64,7 @@ export class RowTable implements Rows {
   get X(): Float64Array {
     if (!this.full) {
       this.full = new Float64Array(this.count * this.nx);
-      const { start, column, value } = this.thin;
+      const { start, column, value } = this.sparse;
       for (let i = 0; i < this.count; i++)
         for (let p = start[i]; p < start[i + 1]; p++) this.full[i * this.nx + column[p]] = value[p];
     }
@@ -73,7 +73,7 @@ export class RowTable implements Rows {
 }
 
 /** Rows by index, each made when first asked for. */
-export class Shelf {
+export class LazyRows {
   private readonly single = new Map<number, Rows>();
   private whole: Rows | undefined;
 

@@ -3,7 +3,7 @@ import type { Follower } from "./mass.js";
 import type { Vector } from "./vector.js";
 
 /** A dependent state: y = T x + S u. */
-export class Tie implements Follower {
+export class DependentState implements Follower {
   private full: { readonly T: Float64Array; readonly S: Float64Array } | undefined;
   constructor(
     readonly state: number,

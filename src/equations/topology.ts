@@ -3,14 +3,14 @@
 // circuit would fall apart, have no free choice of state: they depend on the others. Loops of held voltages and
 // places that only current sources reach have no solution at all and are faults, found here by counting and
 // not by a small pivot.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Place } from "../parts/contract.js";
 import type { Element } from "./elements.js";
-import { Forest, incidence, Sets } from "./forest.js";
-
-export { Sets } from "./forest.js";
+import { Forest, incidence } from "./forest.js";
 
 /** Why a combination of modes has no solution. */
-export class Fault extends Error {
+export class Unsolvable extends Error {
   override readonly name = "Fault";
   constructor(
     /** `source-loop`: ideal voltages in a loop; `no-path`: a current source without a way back. */
@@ -56,7 +56,7 @@ function rank({ type, size, steer }: Element): number {
 
 /** Finds the tree. @throws Fault where the elements have no solution. */
 export function topology(places: number, elements: readonly Element[]): Topology {
-  const sets = new Sets(places);
+  const sets = new DisjointSets(places);
   const tree: Element[] = [];
   const inTree = new Uint8Array(elements.length);
   const loose: { readonly e: Element; readonly edge: number }[] = [];
@@ -66,7 +66,7 @@ export function topology(places: number, elements: readonly Element[]): Topology
       if (ranks[i] !== r) continue;
       const e = elements[i];
       const joins = sets.join(e.a, e.b);
-      if (r === 0 && !joins) throw new Fault("source-loop", loopParts(places, tree, e));
+      if (r === 0 && !joins) throw new Unsolvable("source-loop", loopParts(places, tree, e));
       if ((r === 1 && !joins) || (r === 3 && joins)) loose.push({ e, edge: joins ? tree.length : -1 });
       if (!joins) continue;
       tree.push(e);
@@ -78,7 +78,7 @@ export function topology(places: number, elements: readonly Element[]): Topology
     const cut = [e.a, e.b].find((p) => sets.find(p) !== sets.find(0))!;
     const island = range(places).filter((p) => sets.find(p) === sets.find(cut));
     const crossing = elements.filter((x) => x.type === "push" && sets.find(x.a) !== sets.find(x.b));
-    throw new Fault("no-path", unique(crossing.map((x) => x.part)), island);
+    throw new Unsolvable("no-path", unique(crossing.map((x) => x.part)), island);
   }
   const pins: Place[] = [];
   const floating = new Set<Place>();

@@ -3,7 +3,7 @@
 // order in which they came, so equal input gives equal bits; a column that comes to zero is left out. A sum also keeps
 // account of what rounding may have made of each column, so that what cancelled is known (running error analysis:
 // N. Higham, Accuracy and Stability of Numerical Algorithms, 2002, ch. 3.3).
-import { type Numbers, plain } from "./numbers.js";
+import { type Arithmetic, doubles } from "./numbers.js";
 
 /** A sparse row: `of[p]` stands in column `at[p]`, columns ascending. */
 export interface Vector {
@@ -15,7 +15,11 @@ export interface Vector {
 export const none: Vector = { at: [], of: [] };
 
 /** Puts rows in the place of some columns. */
-export function replace({ at, of }: Vector, sum: Sum, by: (column: number) => Vector | undefined): Vector {
+export function substituted(
+  { at, of }: Vector,
+  sum: Sum,
+  by: (column: number) => Vector | undefined,
+): Vector {
   for (let p = 0; p < at.length; p++) {
     const row = by(at[p]);
     if (row) sum.add(row, of[p]);
@@ -25,7 +29,7 @@ export function replace({ at, of }: Vector, sum: Sum, by: (column: number) => Ve
 }
 
 /** A row in one kind of number, and what each entry may be off by. */
-export interface Row<T> {
+export interface TrackedRow<T> {
   readonly at: readonly number[];
   readonly of: readonly T[];
   readonly off: readonly number[];
@@ -78,15 +82,15 @@ export class Sum {
 }
 
 /** Adds up one row at a time and keeps account. */
-export class Account<T> {
+export class TrackedSum<T> {
   protected readonly value: T[];
   protected readonly off: number[];
   protected readonly met: Uint8Array;
   protected readonly columns: number[] = [];
-  private readonly empty: Row<T> = { at: [], of: [], off: [] };
+  private readonly empty: TrackedRow<T> = { at: [], of: [], off: [] };
 
   constructor(
-    readonly numbers: Numbers<T>,
+    readonly numbers: Arithmetic<T>,
     width: number,
   ) {
     this.value = new Array(width).fill(numbers.zero);
@@ -113,13 +117,13 @@ export class Account<T> {
   }
 
   /** Adds a row times ±1. */
-  join({ at, of, off }: Row<T>, way: number): void {
+  join({ at, of, off }: TrackedRow<T>, way: number): void {
     const { numbers } = this;
     for (let p = 0; p < at.length; p++) this.put(at[p], way > 0 ? of[p] : numbers.negative(of[p]), off[p]);
   }
 
   /** Adds a row times a factor that is itself right to a few roundings. */
-  add({ at, of, off }: Row<T>, factor: T): void {
+  add({ at, of, off }: TrackedRow<T>, factor: T): void {
     const { numbers } = this;
     const size = Math.abs(numbers.value(factor));
     for (let p = 0; p < at.length; p++) {
@@ -129,7 +133,7 @@ export class Account<T> {
   }
 
   /** Gives the row and begins anew. What came to zero stays where it may be off. */
-  take(): Row<T> {
+  take(): TrackedRow<T> {
     const { columns, value, off, met, numbers } = this;
     if (columns.length === 0) return this.empty;
     sort(columns);
@@ -148,7 +152,7 @@ export class Account<T> {
 }
 
 /** The same for doubles, written out: nearly all rows are made by this. */
-export class PlainAccount extends Account<number> {
+export class DoubleSum extends TrackedSum<number> {
   override put(column: number, value: number, off: number): void {
     const { met, value: values, off: offs } = this;
     if (met[column] === 0) {
@@ -166,11 +170,11 @@ export class PlainAccount extends Account<number> {
     offs[column] += before - (sum - part) + (value - part) === 0 ? off : off + half * Math.abs(sum);
   }
 
-  override join({ at, of, off }: Row<number>, way: number): void {
+  override join({ at, of, off }: TrackedRow<number>, way: number): void {
     for (let p = 0; p < at.length; p++) this.put(at[p], way * of[p], off[p]);
   }
 
-  override add({ at, of, off }: Row<number>, factor: number): void {
+  override add({ at, of, off }: TrackedRow<number>, factor: number): void {
     const size = Math.abs(factor);
     for (let p = 0; p < at.length; p++) {
       const term = factor * of[p];
@@ -182,9 +186,9 @@ export class PlainAccount extends Account<number> {
 const half = Number.EPSILON / 2;
 
 /** An account in one kind of number. */
-export function accountOf<T>(numbers: Numbers<T>, width: number): Account<T> {
-  const quick: unknown = numbers === (plain as unknown) ? new PlainAccount(plain, width) : undefined;
-  return (quick as Account<T> | undefined) ?? new Account(numbers, width);
+export function trackedSum<T>(numbers: Arithmetic<T>, width: number): TrackedSum<T> {
+  const quick: unknown = numbers === (doubles as unknown) ? new DoubleSum(doubles, width) : undefined;
+  return (quick as TrackedSum<T> | undefined) ?? new TrackedSum(numbers, width);
 }
 
 /** Rows are short as a rule, and then insertion is quicker than the general way. */

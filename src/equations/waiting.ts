@@ -1,14 +1,14 @@
 // Lists that an elimination works on: what each node conducts to, and which group is to be eliminated next. What always
 // holds: their order depends on what was put in and in which order, on nothing else.
-import type { Numbers } from "./numbers.js";
+import type { Arithmetic } from "./numbers.js";
 
 /** What a node conducts to. With few, looking along the list is quickest. */
-export class Neighbours<T> {
+export class Conductances<T> {
   readonly to: number[] = [];
   readonly siemens: T[] = [];
   private places: Map<number, number> | undefined;
 
-  constructor(private readonly numbers: Numbers<T>) {}
+  constructor(private readonly numbers: Arithmetic<T>) {}
 
   add(node: number, siemens: T): void {
     const p = this.find(node);
@@ -40,7 +40,7 @@ export class Neighbours<T> {
 }
 
 /** Roots by degree; what was put in last is taken first. An entry that is out of date is passed over. */
-export class Waiting {
+export class DegreeQueue {
   private readonly lists: number[][] = [];
   private readonly degree: Int32Array;
   private lowest = 0;

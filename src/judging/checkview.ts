@@ -1,7 +1,6 @@
 // How a check looks at a run: which traces, over which time, and of a check of each period through which windows.
 import { beatOf } from "../assembly/each.js";
 import type { CheckSpec } from "../design/design.js";
-import { findMeasure } from "../measures/measures.js";
 import type { Measure } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import { PeriodWindows } from "./eachperiod.js";
@@ -28,9 +27,9 @@ export class CheckView {
     private readonly run: Run,
     readonly check: CheckSpec,
   ) {
-    const { measure, target, each } = check;
+    const { target, each } = check;
     const { design } = run;
-    this.measure = findMeasure(measure)!;
+    this.measure = check.measure;
     const part = design.parts.find((p) => p.name === target.slice(0, target.lastIndexOf(".")));
     this.output = this.measure.beside === "output" && part ? design.places[part.head] : undefined;
     this.counted = each !== undefined && !beatOf(design, each) ? each : undefined;

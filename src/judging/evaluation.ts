@@ -5,7 +5,6 @@ import type { Fraction } from "../base/fraction.js";
 import { asWritten } from "../base/quantity.js";
 import { aimOf, type CheckSpec, type Design, type Setting } from "../design/design.js";
 import { revalued } from "../design/revalue.js";
-import { findMeasure } from "../measures/measures.js";
 import type { Run } from "../reading/result.js";
 import { caseLength, defaultLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
@@ -165,7 +164,7 @@ function runOf({ one, length }: Remade, asked: readonly CheckSpec[], options: Ev
 export function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
   const ends = specs.map(
     ({ before, at, each, measure }) =>
-      before ?? (each === undefined && findMeasure(measure)?.needs === "at" ? at : undefined),
+      before ?? (each === undefined && measure.needs === "at" ? at : undefined),
   );
   if (ends.length === 0 || ends.some((end) => !(end !== undefined && end > 0))) return undefined;
   return asWritten(Math.max(...(ends as number[])));

@@ -3,18 +3,17 @@
 // Where charge or flux is shared at an instant, the current of an ideal part has no bound and no rating holds; its charge and
 // energy are counted, in means as well.
 
-import { asked, refuseOption } from "../base/asked.js";
+import { asked, exactly, type Given, refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { mean, rms } from "../measures/average.js";
 import { type Window, walk } from "../measures/window.js";
 import { belowGround } from "../parts/supply.js";
-import { draw } from "../reading/drawing.js";
 import { probeOf } from "../reading/probe.js";
-import { remarked } from "../reading/remarks.js";
 import type { Run } from "../reading/result.js";
-import { exactly, type Given } from "../simulation/options.js";
+import { drawTraces } from "../reading/tracing.js";
+import { remarked } from "../reading/warnings.js";
 
 /** A largest value and its instant. SI units and seconds. */
 export interface Peak {
@@ -154,7 +153,7 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
     const names = group.flatMap((p) => aspects.map((aspect) => `${p.name}.${aspect}`));
     const wanted = names.map((name) => ({ name, ...probeOf(design, name) }));
     // Not kept by the run: there are very many.
-    const traces = draw(run.assembly, recording, wanted);
+    const traces = drawTraces(run.assembly, recording, wanted);
     group.forEach((part, k) => {
       from = Math.max(from, traces[3 * k].from);
       to = Math.min(to, traces[3 * k].to);

@@ -3,7 +3,8 @@
 import { beatOf } from "../assembly/each.js";
 import { asked } from "../base/asked.js";
 import type { CheckSpec } from "../design/design.js";
-import { type Bounds, judge, type Worst, worst } from "../measures/verdict.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
+import { judge, type Worst, worst } from "../measures/verdict.js";
 import type { Run } from "../reading/result.js";
 import { caseLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
@@ -11,22 +12,8 @@ import { simulate } from "../simulation/simulate.js";
 import { CheckView } from "./checkview.js";
 import { type Traces, tracesOf } from "./traces.js";
 
-/** What a check asks, as plain data. */
-export interface AskedCheck {
-  /** The check's name. */
-  readonly name: string;
-  /** The case it is asked in; empty for the design as drawn. */
-  readonly case: string;
-  /** What is measured, e.g. `peak of ramp`. */
-  readonly what: string;
-  /** SI unit; empty for a share or a count. */
-  readonly unit: string;
-  /** What is allowed, SI; a bound is absent on an open side. */
-  readonly limit: Bounds;
-}
-
 /** What a check found. */
-export interface CheckResult extends AskedCheck {
+export interface CheckResult extends CheckHeading {
   /** SI units; of many periods the one closest to its limit, or farthest beyond. NaN when it did not occur. */
   readonly measured: number;
   /** True within the limit, bounds included. */
@@ -83,15 +70,10 @@ export function measureChecks(run: Run, checks: readonly CheckSpec[]): CheckResu
   return checks.map((check, i) => judgeTaken(run, check, taken[i]));
 }
 
-/** What a check asks. */
-export function askedOf({ name, measure, target, unit, limit }: CheckSpec, caseName: string): AskedCheck {
-  return { name, case: caseName, what: `${measure} of ${target}`, unit, limit };
-}
-
 /** The result of a check that has no measured value. */
 export function unmeasured(check: CheckSpec, caseName: string, reason: string): CheckResult {
   return {
-    ...askedOf(check, caseName),
+    ...headingOf(check, caseName),
     measured: Number.NaN,
     pass: false,
     margin: Number.NaN,
@@ -142,13 +124,13 @@ function take({ until }: Run, { check, measure, output: beside, windows }: Check
 
 /** Judges what a check measured. */
 export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResult {
-  const asked = askedOf(check, run.design.caseName);
+  const heading = headingOf(check, run.design.caseName);
   const none = (reason: string) => unmeasured(check, run.design.caseName, reason);
   if ("reason" in taken) return none(taken.reason);
   if ("measured" in taken) {
     const { measured } = taken;
     if (Number.isNaN(measured)) return none(run.reason || "it does not occur in the span");
-    return { ...asked, measured, ...judge(measured, check.limit) };
+    return { ...heading, measured, ...judge(measured, check.limit) };
   }
   const { periods: count, begins, values } = taken;
   const each = check.each!;
@@ -168,7 +150,7 @@ export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResul
   };
   if (Number.isNaN(found.measured)) return { ...none("it does not occur in some period"), ...periods };
   const { measured, pass, margin } = found;
-  return { ...asked, measured, pass, margin, ...periods };
+  return { ...heading, measured, pass, margin, ...periods };
 }
 
 /**

@@ -3,7 +3,7 @@
 // window's own floor and peak, and an edge that is not wholly inside the window does not occur (NaN).
 import { type Crossing, crossings, reaches } from "./crossing.js";
 import { findSweep, mirror } from "./sweep.js";
-import { bounds, ends, type Measure, span, type Window } from "./window.js";
+import { ends, type Measure, span, traceBounds, type Window } from "./window.js";
 
 /**
  * Mean slope between the window's ends: what two cursors on a screen show. It is not a fitted line, so that it
@@ -27,7 +27,7 @@ export const slope: Measure = {
 function edge(w: Window, direction: "rising" | "falling"): number {
   const s = span(w);
   if (!s) return Number.NaN;
-  const { low, high } = bounds(w.trace, s.from, s.to);
+  const { low, high } = traceBounds(w.trace, s.from, s.to);
   if (!(high > low)) return Number.NaN;
   const through = (share: number) =>
     crossings(w.trace, s.from, s.to, low + share * (high - low)).filter((c) => c.direction === direction);
@@ -67,7 +67,7 @@ export const fallTime: Measure = {
 function resetsUpward(w: Window, begin: number): boolean {
   const sweep = findSweep(w);
   if (!sweep?.falling || sweep.from - begin >= sweep.to - sweep.from) return false;
-  const { low, high } = bounds(w.trace, begin, sweep.to);
+  const { low, high } = traceBounds(w.trace, begin, sweep.to);
   return sweep.from > begin && w.trace.at(begin) < low + (high - low) / 2;
 }
 
@@ -88,7 +88,7 @@ export const resetTime: Measure = {
   take(w) {
     const s = span(w);
     if (!s) return Number.NaN;
-    const { low, high } = bounds(w.trace, s.from, s.to);
+    const { low, high } = traceBounds(w.trace, s.from, s.to);
     const level = w.through?.level ?? low + resetShare * (high - low);
     if (Number.isNaN(level) || Number.isNaN(low)) return Number.NaN;
     if (s.from === s.to) return w.trace.at(s.from) <= level ? 0 : Number.NaN;

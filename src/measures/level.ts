@@ -1,14 +1,14 @@
 // Levels of a window: peak, floor, swing, the value at an instant, the largest current and power, tilt and sag.
 // Takes a window; gives a level in the trace's unit, or a share. Always: a peak between two samples counts, found
 // on the trace's own curve; what is without bound for no time is infinite; a jump counts with both its values, save at the window's ends (see window.ts).
-import { bounds, ends, type Measure, span, type Window } from "./window.js";
+import { ends, type Measure, span, traceBounds, type Window } from "./window.js";
 
 const same = (of: string) => of;
 
 function lowHigh(w: Window): { low: number; high: number } {
   const s = span(w);
   if (!s) return { low: Number.NaN, high: Number.NaN };
-  let { low, high } = bounds(w.trace, s.from, s.to);
+  let { low, high } = traceBounds(w.trace, s.from, s.to);
   for (const { size } of w.trace.struck(s.from, s.to)) {
     if (size > 0) high = Number.POSITIVE_INFINITY;
     if (size < 0) low = Number.NEGATIVE_INFINITY;
@@ -25,6 +25,7 @@ function largest(w: Window): number {
 export const peak: Measure = {
   words: "peak",
   takes: "value",
+  level: true,
   summary: "the highest value",
   unit: same,
   take: (w) => lowHigh(w).high,
@@ -69,6 +70,7 @@ export const value: Measure = {
 export const peakCurrent: Measure = {
   words: "peak current",
   takes: "current",
+  level: true,
   summary: "the largest current through a part, in either direction",
   unit: same,
   take: largest,
@@ -95,7 +97,7 @@ export const tilt: Measure = {
   looks: "ends",
   summary: "how far a pulse's top sinks from the start to the end of the span, as a share of its mean height",
   unit: () => "",
-  share: true,
+  shown: "share",
   take(w) {
     const s = span(w);
     if (!s) return Number.NaN;

@@ -3,12 +3,12 @@
 // to the next (or falling, where that is asked for), through the given level or else half-way between the
 // window's floor and peak; with too few crossings the answer is NaN.
 import { crossings, passages } from "./crossing.js";
-import { bounds, type Measure, span, type Window } from "./window.js";
+import { type Measure, span, traceBounds, type Window } from "./window.js";
 
 function half(w: Window): number {
   const s = span(w);
   if (!s) return Number.NaN;
-  const { low, high } = bounds(w.trace, s.from, s.to);
+  const { low, high } = traceBounds(w.trace, s.from, s.to);
   return low + (high - low) / 2;
 }
 
@@ -61,7 +61,7 @@ export const duty: Measure = {
   takes: "value",
   summary: "the share of the span during which the trace stands above half-way, or above a level",
   unit: () => "",
-  share: true,
+  shown: "share",
   take(w) {
     const s = span(w);
     if (!s || s.from === s.to) return Number.NaN;
@@ -69,7 +69,7 @@ export const duty: Measure = {
     const all = crossings(w.trace, s.from, s.to, level);
     if (all.length === 0) {
       // The trace keeps to one side; resting at the level throughout is not above it.
-      const { high } = bounds(w.trace, s.from, s.to);
+      const { high } = traceBounds(w.trace, s.from, s.to);
       return Number.isNaN(high) || Number.isNaN(level) ? Number.NaN : high > level ? 1 : 0;
     }
     let above = 0;

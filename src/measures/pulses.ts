@@ -4,7 +4,7 @@
 // does not cover has no number (NaN). Asked `each camera.pulses` the last two tell, true pulse by true pulse, what came
 // out of a sync separator. A pulse that is under way when the run begins was not seen to come: ask `after` that.
 import { passages } from "./crossing.js";
-import { bounds, type Measure, span, type Window } from "./window.js";
+import { type Measure, span, traceBounds, type Window } from "./window.js";
 
 function count(w: Window): number {
   if (!w.through) throw new RangeError("pulses need a level");
@@ -12,7 +12,7 @@ function count(w: Window): number {
   const found = s && passages(w, w.through.level, w.through.direction ?? "rising");
   if (!found) return Number.NaN;
   // Without a passage it must still be known that the trace, and the level, were numbers throughout.
-  const known = found.length > 0 || !Number.isNaN(bounds(w.trace, s.from, s.to).low + w.through.level);
+  const known = found.length > 0 || !Number.isNaN(traceBounds(w.trace, s.from, s.to).low + w.through.level);
   return known ? found.length : Number.NaN;
 }
 
@@ -23,7 +23,7 @@ export const pulses: Measure = {
   needs: "through",
   summary: "how many pulses: passages through a level, upwards unless said otherwise",
   unit: () => "",
-  count: true,
+  shown: "count",
   take: count,
 };
 
@@ -34,7 +34,7 @@ export const missingPulses: Measure = {
   needs: "through",
   summary: "1 where the span has no pulse, else 0; ask `each` period in which there should be one",
   unit: () => "",
-  count: true,
+  shown: "count",
   take: (w) => Math.max(0, 1 - count(w)),
 };
 
@@ -45,6 +45,6 @@ export const extraPulses: Measure = {
   needs: "through",
   summary: "how many pulses the span has beyond one; ask `each` period in which there should be one",
   unit: () => "",
-  count: true,
+  shown: "count",
   take: (w) => Math.max(0, count(w) - 1),
 };

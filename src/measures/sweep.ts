@@ -4,7 +4,7 @@
 import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
 import { crossings } from "./crossing.js";
-import { bounds, Memory, span, type Visit, type Window, walk } from "./window.js";
+import { StretchCache, span, traceBounds, type Visit, type Window, walk } from "./window.js";
 
 /** A sweep found in a window: rising in `trace`, from `from` to `to`, s. */
 export interface Sweep {
@@ -26,7 +26,7 @@ export function findSweep(w: Window): Sweep | undefined {
   return sweeps.of(w.trace, s.from, s.to, () => look(w.trace, s.from, s.to));
 }
 
-const sweeps = new Memory<Sweep | undefined>();
+const sweeps = new StretchCache<Sweep | undefined>();
 
 function look(trace: Trace, from: number, to: number): Sweep | undefined {
   const up = rise(trace, from, to);
@@ -65,7 +65,7 @@ function longest({ trace, from: foot, to: top, leaves, full }: Rise, from: numbe
 // it is plain, at 1 % of the swing, and then followed back to its foot: the sample before which the trace rose
 // less than half as fast. At a switch that opens this is the instant of opening, which is always a sample.
 function rise(trace: Trace, from: number, to: number): Rise | undefined {
-  const { low, high } = bounds(trace, from, to);
+  const { low, high } = traceBounds(trace, from, to);
   if (!(high > low)) return undefined;
   const leaving = crossings(trace, from, to, low + (high - low) / 100).findLast(
     (c) => c.direction === "rising",

@@ -38,10 +38,10 @@ export interface Measure {
   readonly summary: string;
   /** SI unit of the result for a trace in the unit `of`; empty for a share and for a count. */
   unit(of: string): string;
-  /** True for a share, which is shown in per cent. */
-  readonly share?: boolean;
-  /** True for a whole number, which a limit may name exactly: `is 1`. */
-  readonly count?: boolean;
+  /** A share is shown in per cent; a count is a whole number, which a limit may name exactly: `is 1`. */
+  readonly shown?: "share" | "count";
+  /** Set where the result is a level that the trace stands at, so that its limit can be drawn beside the trace. */
+  readonly level?: true;
   /**
    * The measure of a window, in SI units; NaN when it does not occur there.
    * @throws RangeError when what it `needs`, or what it looks at `beside` the trace, is missing.
@@ -117,7 +117,7 @@ export function ends(trace: Trace, from: number, to: number): { first: number; l
 }
 
 /** What was found of stretches of traces, by trace and start, so that several measures of one stretch look at it once. */
-export class Memory<T> {
+export class StretchCache<T> {
   private readonly found = new WeakMap<Trace, Map<number, { readonly to: number; readonly what: T }>>();
 
   of(trace: Trace, from: number, to: number, look: () => T): T {
@@ -143,10 +143,10 @@ interface Bounds {
   readonly high: number;
 }
 
-const allBounds = new Memory<Bounds>();
+const allBounds = new StretchCache<Bounds>();
 
 /** Lowest and highest value between two instants, between samples too. NaN for both where a value is NaN. */
-export function bounds(trace: Trace, from: number, to: number): Bounds {
+export function traceBounds(trace: Trace, from: number, to: number): Bounds {
   return allBounds.of(trace, from, to, () => boundsOf(trace, from, to));
 }
 

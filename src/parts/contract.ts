@@ -80,7 +80,7 @@ export interface Dwell {
 }
 
 /** Where an output that can go no farther stands: at its upper or lower limit, or, as these leave no room, at both. */
-export type Limit = "upper" | "lower" | "both";
+export type LimitSide = "upper" | "lower" | "both";
 
 /** A part at work. Modes are numbered from 0. */
 export interface Device {
@@ -95,7 +95,7 @@ export interface Device {
   /** Set for a mode that ends by itself; at the start of a run what would end it has long been. */
   dwell?(mode: number): Dwell | undefined;
   /** The limit at which the output stands in a mode; set where a kind is `limited`. */
-  limit?(mode: number): Limit | undefined;
+  limit?(mode: number): LimitSide | undefined;
   /** What a run is to be told of that was in a mode, as words behind the part's name; none for most. */
   remark?(mode: number): string | undefined;
   /** Voltage or current that a reactive part is given at the start; absent: the circuit decides. */

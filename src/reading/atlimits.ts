@@ -4,7 +4,7 @@
 // samples (streamed, or stopped at its start) nothing is known and there are no rows.
 import { toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
-import type { Limit } from "../parts/contract.js";
+import type { LimitSide } from "../parts/contract.js";
 import type { Run } from "./result.js";
 
 /** An output at one of its limits. */
@@ -14,7 +14,7 @@ export interface Clipping {
   /** The place of the output. */
   readonly output: string;
   /** `both` where the rails leave it no room. */
-  readonly limit: Limit;
+  readonly limit: LimitSide;
   /** When it first comes to stand there, s. */
   readonly begins: number;
   /** Time there in all, s. */
@@ -66,9 +66,9 @@ export function clippings(run: Run): Clipping[] {
 }
 
 /** Stays of some length at each limit. @param limits by combination of modes */
-function stays({ recording }: Run, limits: readonly (Limit | undefined)[]): Map<Limit, Stay> {
-  const found = new Map<Limit, Stay>();
-  let last: Limit | undefined;
+function stays({ recording }: Run, limits: readonly (LimitSide | undefined)[]): Map<LimitSide, Stay> {
+  const found = new Map<LimitSide, Stay>();
+  let last: LimitSide | undefined;
   for (const { index, from, to } of recording.stretches(0, Number.POSITIVE_INFINITY)) {
     const limit = limits[recording.mode(index)];
     if (limit) {

@@ -1,17 +1,17 @@
 // The account of a run: does Kirchhoff's current law hold at every sample, and is what the sources delivered what
 // was dissipated and stored? Each is integrated by itself, and all are judged relative to what flows, but to no less than
-// what rounding makes flow where nothing does. Inside a leap energy is integrated exactly (works.ts). Along steps it is
+// what rounding makes flow where nothing does. Inside a leap energy is integrated exactly (energy.ts). Along steps it is
 // added up as length times mean voltage times mean current, which on trapezoidal steps is exact for every linear element
 // (B. D. H. Tellegen's theorem on the means); on TR-BDF2 steps by the cubic through the powers and their slopes.
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
 import { evaluate } from "../stepping/products.js";
-import { Ledger } from "./ledger.js";
-import { Nodes } from "./nodes.js";
+import type { Exchange } from "./energy.js";
+import { EnergyExchanges } from "./exchanges.js";
+import { CurrentSums } from "./kirchhoff.js";
 import { type Moment, Playback } from "./playback.js";
 import type { Stretch } from "./recording.js";
 import type { Run } from "./result.js";
-import type { Exchange } from "./works.js";
 
 /** The account of a run. Energies in joules. */
 export interface Balance {
@@ -98,10 +98,10 @@ const least = 2 ** -13;
 
 class Account {
   private readonly playback: Playback;
-  private readonly ledger: Ledger | undefined;
+  private readonly ledger: EnergyExchanges | undefined;
   private readonly every: readonly number[];
   private readonly delivers: readonly boolean[];
-  private readonly nodes: Nodes;
+  private readonly nodes: CurrentSums;
   private readonly all = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   private readonly plain = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
   private held = 0;
@@ -115,8 +115,8 @@ class Account {
     this.playback = new Playback(assembly, recording);
     this.every = Array.from({ length: sources }, (_, i) => i + 1);
     this.delivers = design.parts.map((p) => p.kind.delivers === true && !p.fault);
-    this.ledger = recording.exact ? new Ledger(assembly, recording, this.delivers) : undefined;
-    this.nodes = new Nodes(places);
+    this.ledger = recording.exact ? new EnergyExchanges(assembly, recording, this.delivers) : undefined;
+    this.nodes = new CurrentSums(places);
     this.left = new Snapshot(places, states.length);
     this.right = new Snapshot(places, states.length);
   }

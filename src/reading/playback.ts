@@ -6,10 +6,10 @@ import type { Assembly } from "../assembly/assemble.js";
 import type { Condensed } from "../equations/condense.js";
 import type { Course, Courses } from "../stepping/courses.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { product } from "../stepping/products.js";
-import { everyState, Filling } from "./filling.js";
+import { multiplyRows } from "../stepping/products.js";
+import { everyState, MissingStates } from "./missing.js";
+import { RailModes } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
-import { Shown } from "./shown.js";
 
 /** State, levels and derivatives at one instant. */
 export interface Moment {
@@ -40,8 +40,8 @@ export class Playback {
   private recurs = false;
   /** The sample whose modes hold. */
   private standing = 0;
-  private readonly shown: Shown;
-  private readonly filling: Filling;
+  private readonly shown: RailModes;
+  private readonly filling: MissingStates;
   private readonly every: readonly number[];
 
   constructor(
@@ -53,8 +53,8 @@ export class Playback {
     this.courses = assembly.courses;
     this.nx = assembly.system.states.length;
     const nu = this.inputs.size;
-    this.shown = new Shown(assembly.system);
-    this.filling = new Filling(assembly, recording, inputs);
+    this.shown = new RailModes(assembly.system);
+    this.filling = new MissingStates(assembly, recording, inputs);
     this.every = Array.from({ length: nu - 1 }, (_, i) => i + 1);
     const u = new Float64Array(nu);
     u[0] = 1;
@@ -147,7 +147,7 @@ export class Playback {
     }
     const { z, course } = this;
     z.set(this.start);
-    course!.pieces.leap(z, tick - from, this.recurs);
+    course!.matrices.leap(z, tick - from, this.recurs);
     for (let k = 0; k < nx; k++) moment.x[k] = z[k];
   }
 
@@ -158,14 +158,14 @@ export class Playback {
     const { drives, nu, B, active } = equations;
     for (const s of active) this.source(s, tick, side, inputs);
     for (const s of sources) this.source(s, tick, side, inputs);
-    if (equations.ties.length > 0) equations.follow(x, u);
+    if (equations.dependent.length > 0) equations.follow(x, u);
     const { combinations } = this.assembly.system;
     const at = combinations[this.recording.mode(this.standing)];
     if (this.shown.alike(at)) {
       for (const s of this.every) this.source(s, tick, side, inputs);
       moment.equations = this.shown.at(at, x, u, moment.du).equations;
     }
-    product(equations.motions, x, dx);
+    multiplyRows(equations.rowsOfA, x, dx);
     for (let k = 0; k < dx.length; k++) dx[k] += B[k * nu];
     for (const { source, row, B: levels, D: slopes } of drives)
       for (let p = 0; p < row.length; p++) dx[row[p]] += levels[p] * u[source] + slopes[p] * du[source];

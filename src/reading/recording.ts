@@ -2,10 +2,11 @@
 // voltage and current is a row of small numbers times these, so any trace can be had afterwards, and a sample
 // costs a few dozen bytes however many parts there are. What repeats is kept once, with how often it comes; whoever reads
 // sees every sample.
+import { firstWhere } from "../base/search.js";
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "../stepping/sharing.js";
-import type { Mark, StepSink } from "../stepping/sink.js";
-import { Folds } from "./folds.js";
+import type { SinkMark, StepSink } from "../stepping/sink.js";
+import { RepeatedList } from "./repeated.js";
 
 /** Energy that was lost when charge or flux was shared at an instant. */
 export interface Loss {
@@ -25,7 +26,7 @@ export interface Stretch {
 }
 
 /** What is known to repeat: of some ticks each shows what the one so many `ticks` before it has shown. */
-export interface Round {
+export interface Repetition {
   /** Where it begins for the first time, and where it is known no longer. */
   readonly from: number;
   readonly until: number;
@@ -33,7 +34,7 @@ export interface Round {
 }
 
 /** A loss, with what it did to parts. */
-export interface Lost {
+export interface RecordedLoss {
   readonly tick: number;
   readonly joules: number;
   readonly parts: readonly PartSharing[];
@@ -62,11 +63,11 @@ export class Recording implements StepSink {
     readonly modes: Uint32Array;
     readonly x: Float64Array;
   };
-  private readonly samples = new Folds();
-  private readonly losses: Lost[] = [];
-  private readonly lossFolds = new Folds();
+  private readonly samples = new RepeatedList();
+  private readonly losses: RecordedLoss[] = [];
+  private readonly lossFolds = new RepeatedList();
   /** What is known to repeat, in the order of time; all of it lies within the span. */
-  readonly rounds: Round[] = [];
+  readonly rounds: Repetition[] = [];
 
   /**
    * @param nx number of states
@@ -165,7 +166,7 @@ export class Recording implements StepSink {
   }
 
   /** All losses, in order. */
-  *lost(): Generator<Lost> {
+  *lost(): Generator<RecordedLoss> {
     const { losses, lossFolds } = this;
     for (let i = 0, count = lossFolds.told(losses.length); i < count; i++) {
       lossFolds.find(i);
@@ -210,12 +211,12 @@ export class Recording implements StepSink {
     return true;
   }
 
-  mark(): Mark {
+  mark(): SinkMark {
     return { samples: this.kept, losses: this.losses.length };
   }
 
   /** The span begins and ends where nothing repeats beyond: what repeats is all before, within or behind it. */
-  repeat(since: Mark, times: number, ticks: number, marched: boolean): void {
+  repeat(since: SinkMark, times: number, ticks: number, marched: boolean): void {
     const { kept, losses } = this;
     if (!marched) this.lossFolds.add(since.losses, losses.length, times, ticks);
     const last = kept > 0 ? this.ticks[kept - 1] : this.from;
@@ -233,13 +234,7 @@ export class Recording implements StepSink {
 
   /** Index of the first sample after a tick, or how many there are. */
   after(tick: number): number {
-    let [low, high] = [0, this.count];
-    while (low < high) {
-      const middle = Math.floor((low + high) / 2);
-      if (this.tick(middle) <= tick) low = middle + 1;
-      else high = middle;
-    }
-    return low;
+    return firstWhere(0, this.count, (i) => this.tick(i) > tick);
   }
 
   /** Index of the last sample at or before a tick, or of the first one. */

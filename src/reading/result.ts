@@ -3,8 +3,7 @@
 import type { Assembly } from "../assembly/assemble.js";
 import { beatOf } from "../assembly/each.js";
 import { refuseOption } from "../base/asked.js";
-import { DesignError } from "../base/diagnostic.js";
-import { wholeText } from "../base/span.js";
+import { type DesignError, refusal } from "../base/diagnostic.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import type { Marks } from "../signals/marks.js";
@@ -12,10 +11,10 @@ import { marks } from "../signals/schedule.js";
 import { ShapeError } from "../signals/wave.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Trace } from "../waveforms/trace.js";
-import { trueTo } from "./cubic.js";
-import { draw, type Part } from "./drawing.js";
+import { traceAccuracy } from "./accuracy.js";
 import { probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
+import { drawTraces, type TickSpan } from "./tracing.js";
 
 /** How far a picture may be from the truth, as a share of the swing. */
 const coarse = 3e-4;
@@ -66,7 +65,7 @@ export class Run {
     readonly start: "steady" | "rest" | "settled",
     private readonly doubts: () => readonly string[],
     /** How true traces are, as a share of their swing. */
-    private readonly within = trueTo,
+    private readonly within = traceAccuracy,
     /** The most periods of a signal that are listed. */
     private readonly mostPeriods?: number,
   ) {
@@ -128,7 +127,7 @@ export class Run {
     if (wanted.length > 0) {
       if (this.recording.count === 0) throw nothingRecorded(this.reason);
       const { within } = this;
-      for (const trace of draw(this.assembly, this.recording, wanted, { within }))
+      for (const trace of drawTraces(this.assembly, this.recording, wanted, { within }))
         this.traces.set(trace.name, trace);
     }
     return names.map((name) => this.traces.get(name)!);
@@ -192,9 +191,9 @@ export class Run {
     return this.parts(names, parts, this.within);
   }
 
-  private parts(names: readonly string[], parts: readonly Part[], within: number): Trace[] {
+  private parts(names: readonly string[], parts: readonly TickSpan[], within: number): Trace[] {
     const wanted = [...new Set(names)].map((name) => ({ name, ...probeOf(this.design, name) }));
-    const drawn = draw(this.assembly, this.recording, wanted, { parts, within });
+    const drawn = drawTraces(this.assembly, this.recording, wanted, { parts, within });
     const found = new Map(drawn.map((trace) => [trace.name, trace]));
     return names.map((name) => found.get(name)!);
   }
@@ -243,7 +242,7 @@ export class Run {
 function nothingRecorded(reason: string): DesignError {
   const message = `the run has no samples${reason ? `: ${reason}` : ""}`;
   const hint = "a run that is streamed, or stopped at its start, keeps none";
-  return new DesignError([{ code: "no-samples", severity: "error", message, span: wholeText, hint }]);
+  return refusal("no-samples", message, hint);
 }
 
 /** Lists periods; where there are more than the limit allows, that is told as an option's fault. */

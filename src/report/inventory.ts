@@ -9,7 +9,7 @@ import type { Control } from "../parts/contract.js";
 import { levelRange } from "../signals/wave.js";
 
 /** One part in words. */
-export interface Row {
+export interface ListedPart {
   readonly kind: string;
   readonly name: string;
   readonly from: string;
@@ -20,7 +20,7 @@ export interface Row {
 }
 
 /** The rows of the list. */
-export function inventory(design: Design): Row[] {
+export function inventory(design: Design): ListedPart[] {
   return design.parts.map((part) => ({
     kind: part.kind.word,
     name: part.name,

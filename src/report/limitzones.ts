@@ -6,7 +6,7 @@ import { coordinate, element } from "./markup.js";
 import type { Frame, Scale } from "./scale.js";
 
 /** A limit to show: a shaded band, or an edge where one bound is missing. */
-export interface Limit {
+export interface LimitZone {
   readonly low?: number;
   readonly high?: number;
   /** The span in which it holds, s; all of the panel's where it is not given. */
@@ -19,7 +19,7 @@ const zone = "#f3d9a4";
 const zoneEdge = "#a87400";
 
 // A band between two bounds is shaded; of a single bound the forbidden side is, over a few pixels.
-export function shade(limit: Limit, frame: Frame, time: Scale, y: Scale): string {
+export function shade(limit: LimitZone, frame: Frame, time: Scale, y: Scale): string {
   const within = (t: number) => time.pixel(Math.min(Math.max(t, time.from), time.to));
   const left = limit.from === undefined ? frame.left : within(limit.from);
   const right = limit.to === undefined ? frame.right : within(limit.to);
@@ -33,7 +33,7 @@ export function shade(limit: Limit, frame: Frame, time: Scale, y: Scale): string
       "stroke-dasharray": "5 3",
       fill: "none",
     });
-  const { low, high } = finite(limit);
+  const { low, high } = bounded(limit);
   const both = low !== undefined && high !== undefined;
   const top = high === undefined ? y.pixel(low!) : both ? y.pixel(high) : y.pixel(high) - 7;
   const bottom = both ? y.pixel(low) : top + 7;
@@ -51,7 +51,7 @@ export function shade(limit: Limit, frame: Frame, time: Scale, y: Scale): string
 }
 
 /** A limit without bounds that are no numbers: an infinite bound bounds nothing. */
-export function finite(limit: Limit): Limit {
+export function bounded(limit: LimitZone): LimitZone {
   const known = (v: number | undefined) => (Number.isFinite(v) ? v : undefined);
   return { ...limit, low: known(limit.low), high: known(limit.high) };
 }

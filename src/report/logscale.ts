@@ -2,19 +2,9 @@
 // Takes a range above zero, its unit and the room; gives ticks at as many round digits times powers of ten as fit, in a
 // narrow range at round values. Always: each label carries its own prefix, since decades apart
 // share none; the logarithm is made of sums and products, so that every machine puts a value on the same pixel.
+import { logarithm } from "../base/powers.js";
 import { engineering } from "../base/quantity.js";
 import { roundStep, type Scale, type Tick } from "./scale.js";
-
-/** The natural logarithm of a number above zero, to some 15 figures: atanh of its fraction, doublings counted apart. */
-export function logarithm(x: number): number {
-  let [fraction, doublings] = [x, 0];
-  for (; fraction > Math.SQRT2; doublings++) fraction /= 2;
-  for (; fraction < Math.SQRT1_2; doublings--) fraction *= 2;
-  const t = (fraction - 1) / (fraction + 1);
-  let [sum, power] = [0, t];
-  for (let k = 1; k < 40; k += 2, power *= t * t) sum += power / k;
-  return 2 * sum + doublings * Math.LN2;
-}
 
 /**
  * A scale of even ratios from `start` to `end`, px.

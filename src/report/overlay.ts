@@ -5,7 +5,7 @@ import { engineering } from "../base/quantity.js";
 import type { Variation } from "../variation/variation.js";
 import type { Trace } from "../waveforms/trace.js";
 import type { Panel } from "./panel.js";
-import { picture } from "./svg.js";
+import { tracePicture } from "./svg.js";
 
 /** Three inks of rising lightness that stay apart under the common colour-vision deficiencies. */
 const stops = [
@@ -42,7 +42,7 @@ export function overlayPicture(v: Variation, look: { readonly id?: string } = {}
   const { name, unit } = v.value;
   const span = `${engineering(v.points[0], unit)} to ${engineering(v.points.at(-1)!, unit)}`;
   const title = `${v.title}${v.case === "" ? "" : `: ${v.case}`}, ${name} ${span}`;
-  return picture(panels, {
+  return tracePicture(panels, {
     title,
     height: top + panels.length * height + bottom,
     ...(look.id !== undefined && { id: look.id }),

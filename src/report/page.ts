@@ -8,15 +8,15 @@ import type { CheckResult } from "../judging/verify.js";
 import { type Clipping, clippings } from "../reading/atlimits.js";
 import { balance } from "../reading/balance.js";
 import type { Run } from "../reading/result.js";
-import { png } from "../tube/png.js";
+import { png } from "../tube/image.js";
 import { cautions, standing } from "./cautions.js";
 import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
 import { safe } from "./markup.js";
 import { screens } from "./screens.js";
-import { board } from "./selection.js";
+import { panelGroups } from "./selection.js";
 import { pageStyle } from "./style.js";
-import { picture } from "./svg.js";
+import { tracePicture } from "./svg.js";
 import { byCase, caseTitle, limitText, marginText, measuredText, noteText, summaryText } from "./verdicts.js";
 
 /** What the page shows of one run, as plain data. */
@@ -55,10 +55,10 @@ const accounted = 4000;
 export function exhibit(run: Run, index: number): Exhibit {
   const { status, reason, reached } = run;
   const { caseName } = run.design;
-  const groups = board(run);
+  const groups = panelGroups(run);
   const title = caseTitle(caseName);
   const waveforms =
-    groups.length > 0 ? [`<figure>\n${picture(groups, { title, id: `case-${index}` })}</figure>`] : [];
+    groups.length > 0 ? [`<figure>\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`] : [];
   return {
     caseName,
     status,
@@ -139,7 +139,7 @@ function verdicts(results: readonly CheckResult[]): string {
     const note = noteText(r);
     return (
       `<tr${r.pass ? "" : ' class="bad"'}><td>${safe(r.name)}<small>${safe(r.what)}</small></td>` +
-      `<td class="n">${safe(measuredText(r))}</td><td>${safe(limitText(r))}</td>` +
+      `<td class="n">${safe(measuredText(r, r.measured))}</td><td>${safe(limitText(r))}</td>` +
       `<td class="n">${safe(marginText(r))}</td><td>${verdict}</td><td><small>${safe(note)}</small></td></tr>`
     );
   });

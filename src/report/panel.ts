@@ -8,12 +8,12 @@ import { extremes, type Outline } from "../waveforms/extremes.js";
 import type { Trace } from "../waveforms/trace.js";
 import { curve } from "./curve.js";
 import { faint, ink, inks, shorten, text, textWidth } from "./lettering.js";
-import { type Limit, limitLabel, shade } from "./limitzones.js";
+import { type LimitZone, limitLabel, shade } from "./limitzones.js";
 import { coordinate, element, safe } from "./markup.js";
 import { airy, type Frame, type Scale, scale } from "./scale.js";
 
 /** An instant to point out, s. */
-export interface Mark {
+export interface InstantMark {
   readonly at: number;
   readonly label: string;
 }
@@ -25,8 +25,8 @@ export interface Panel {
   /** Span to show, s; the group's own where it is not given. */
   readonly from?: number;
   readonly to?: number;
-  readonly limits?: readonly Limit[];
-  readonly marks?: readonly Mark[];
+  readonly limits?: readonly LimitZone[];
+  readonly marks?: readonly InstantMark[];
   /** A colour for each trace, where the usual ones would not tell them apart: traces that follow one value. */
   readonly inks?: readonly string[];
 }

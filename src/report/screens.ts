@@ -2,11 +2,12 @@
 // Takes a run; gives an image for every tube of its design, none where the run has nothing to show. Always: in the
 // order of the text.
 import type { Run } from "../reading/result.js";
-import { type Image, raster } from "../tube/raster.js";
+import type { Image } from "../tube/image.js";
+import { raster } from "../tube/raster.js";
 import { tubes } from "../tube/screen.js";
 
 /** A tube and what it shows. */
-export interface Shown {
+export interface TubePicture {
   readonly tube: string;
   readonly image: Image;
 }
@@ -15,7 +16,7 @@ export interface Shown {
  * The pictures of a run, one a tube.
  * @throws DesignError where a tube's figures make no sense
  */
-export function screens(run: Run, size: { width?: number; height?: number } = {}): Shown[] {
+export function screens(run: Run, size: { width?: number; height?: number } = {}): TubePicture[] {
   if (run.recording.count < 2 || !(run.reached > 0)) return [];
   return tubes(run.design.parts).map((tube) => ({ tube, image: raster(run, { tube, ...size }) }));
 }

@@ -10,9 +10,9 @@ import { engineering } from "../base/quantity.js";
 import type { CheckSpec } from "../design/design.js";
 import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
-import type { Limit } from "./limitzones.js";
+import type { LimitZone } from "./limitzones.js";
 import type { Panel } from "./panel.js";
-import type { Group } from "./svg.js";
+import type { PanelGroup } from "./svg.js";
 
 /** Periods shown of a signal. */
 const shown = 3;
@@ -20,11 +20,9 @@ const shown = 3;
 const like = 8;
 /** Panels at most in a group. */
 const mostPanels = 5;
-/** Measures whose limit is a level that the trace reaches, so that it can be drawn into its panel. */
-const levels = new Set(["peak", "peak current"]);
 
 /** Groups of panels for a run; empty where the run has nothing to show. */
-export function board(run: Run): Group[] {
+export function panelGroups(run: Run): PanelGroup[] {
   const { checks } = run.design;
   if (run.recording.count < 2 || !(run.reached > 0)) return [];
   run.draw(countedPlaces(run));
@@ -64,7 +62,7 @@ function scales(run: Run): string[][] {
 }
 
 /** A few periods of the first name, with everything that is checked by any of them. */
-function periodGroup(run: Run, names: readonly string[]): Group[] {
+function periodGroup(run: Run, names: readonly string[]): PanelGroup[] {
   const name = names[0];
   const starts = run.periods(name);
   // Of video the middle of the run: it begins in the blanking of the field, where there is no picture.
@@ -83,7 +81,7 @@ function shownOf(run: Run, name: string): string {
   return beatOf(run.design, name)?.signal.name ?? name;
 }
 
-function whole(run: Run, checks: readonly CheckSpec[]): Group[] {
+function whole(run: Run, checks: readonly CheckSpec[]): PanelGroup[] {
   const panels = panelsOf(run, checks, 0, run.reached);
   const { places } = run.design;
   const plain = () => run.draw(places.slice(1, mostPanels + 1)).map((t) => ({ title: t.name, traces: [t] }));
@@ -94,7 +92,7 @@ function whole(run: Run, checks: readonly CheckSpec[]): Group[] {
 }
 
 /** A few of the fastest periods before and after the first change. */
-function around(run: Run, moments: readonly number[], checks: readonly CheckSpec[]): Group[] {
+function around(run: Run, moments: readonly number[], checks: readonly CheckSpec[]): PanelGroup[] {
   const periods = run.design.parts.flatMap((p) => {
     const shape = p.wave?.shape;
     return shape?.kind === "segments" && shape.period ? [toNumber(shape.period)] : [];
@@ -131,10 +129,10 @@ function panelsOf(
   const traces = new Map(run.sketch(targets, from, to).map((trace) => [trace.name, trace]));
   return targets.map((target) => {
     const limits = checks
-      .filter((c) => shownFor(run, c) === target && levels.has(c.measure))
+      .filter((c) => shownFor(run, c) === target && c.measure.level)
       .filter((c) => (c.after ?? 0) < to && (c.before ?? Number.POSITIVE_INFINITY) > from)
       .map(
-        (c): Limit => ({
+        (c): LimitZone => ({
           ...c.limit,
           ...(c.after !== undefined && { from: c.after }),
           ...(c.before !== undefined && { to: c.before }),

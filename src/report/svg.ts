@@ -9,7 +9,7 @@ import { type Frame, type Scale, scale } from "./scale.js";
 import { margin, sheet, titleBand } from "./sheet.js";
 
 /** Panels stacked over one time axis. */
-export interface Group {
+export interface PanelGroup {
   readonly title: string;
   /** Span of time shown, s. */
   readonly from: number;
@@ -18,7 +18,7 @@ export interface Group {
 }
 
 /** How large, and what it is called. */
-export interface Look {
+export interface PictureLook {
   readonly title: string;
   /** Pixels; 1200 unless given. */
   readonly width?: number;
@@ -42,7 +42,7 @@ const panelHeight = 150;
  * @returns SVG text, with a title and a description for those who cannot see it
  * @throws RangeError when there is nothing to draw or a span is empty
  */
-export function picture(content: readonly Panel[] | readonly Group[], look: Look): string {
+export function tracePicture(content: readonly Panel[] | readonly PanelGroup[], look: PictureLook): string {
   const groups = grouped(content);
   const width = look.width ?? 1200;
   const id = look.id ?? "picture";
@@ -62,10 +62,10 @@ export function picture(content: readonly Panel[] | readonly Group[], look: Look
   return sheet({ id, width, height, title: look.title, words: describe(groups) }, body);
 }
 
-function grouped(content: readonly Panel[] | readonly Group[]): readonly Group[] {
+function grouped(content: readonly Panel[] | readonly PanelGroup[]): readonly PanelGroup[] {
   if (content.length === 0) throw new RangeError("a picture needs a panel at least");
   const groups =
-    "panels" in content[0] ? (content as readonly Group[]) : [shared(content as readonly Panel[])];
+    "panels" in content[0] ? (content as readonly PanelGroup[]) : [shared(content as readonly Panel[])];
   for (const g of groups) {
     if (g.panels.length === 0) throw new RangeError("a group needs a panel at least");
     if (!(g.from < g.to) || !Number.isFinite(g.to - g.from))
@@ -75,13 +75,13 @@ function grouped(content: readonly Panel[] | readonly Group[]): readonly Group[]
 }
 
 // Plain panels share the span that holds all of theirs.
-function shared(panels: readonly Panel[]): Group {
+function shared(panels: readonly Panel[]): PanelGroup {
   const from = panels.map((p) => p.from ?? Math.min(...p.traces.map((t) => t.from)));
   const to = panels.map((p) => p.to ?? Math.max(...p.traces.map((t) => t.to)));
   return { title: "", from: Math.min(...from), to: Math.max(...to), panels };
 }
 
-function drawGroup(group: Group, box: Frame, id: string): string {
+function drawGroup(group: PanelGroup, box: Frame, id: string): string {
   const left = box.left + tickRoom;
   const right = box.right - Math.max(...group.panels.map(nameRoom));
   const time = scale(group.from, group.to, "s", left, right, Math.max(2, Math.floor((right - left) / 60)));
@@ -116,7 +116,7 @@ function timeAxis(time: Scale, left: number, right: number, bottom: number): str
 }
 
 // The picture in words: what is shown, from when to when.
-function describe(groups: readonly Group[]): string {
+function describe(groups: readonly PanelGroup[]): string {
   return groups
     .map((g) => {
       const panels = g.panels.map((p) => {

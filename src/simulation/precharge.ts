@@ -14,7 +14,7 @@ import { March, type MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 
 /** A design whose `settled` capacitors have a voltage to start from. */
-export interface Meant {
+export interface Precharged {
   readonly design: Design;
   /** Why they have none, as a sentence; the steady start then gives them theirs. */
   readonly warning?: string;
@@ -30,12 +30,12 @@ function settles({ flags, amounts, fault }: PartSpec): boolean {
  * Gives the `settled` capacitors of a design their voltages.
  * @param until length of the run, s: a steady start is long beside it
  */
-export function meant(
+export function precharged(
   design: Design,
   until: Fraction,
   march: Omit<MarchOptions, "start">,
   algebra?: Algebra,
-): Meant {
+): Precharged {
   if (!design.parts.some(settles)) return { design };
   const free = { ...design, parts: design.parts.map((p) => averaged(settles(p) ? started(p) : p)) };
   const { x, parts, ending } = startOf(free, until, march, algebra);
@@ -70,7 +70,7 @@ function started(part: PartSpec, volts?: number): PartSpec {
 /** The states a steady start begins with, and whose they are; none where there is no such start. */
 function startOf(design: Design, until: Fraction, march: Omit<MarchOptions, "start">, algebra?: Algebra) {
   const assembly = new Assembly(design, until, [], algebra);
-  const { system, clock, courses } = assembly;
+  const { system } = assembly;
   let x: Float64Array | undefined;
   const sink = {
     sample(_n: number, _side: 0 | 1, _at: unknown, state: Float64Array) {
@@ -80,13 +80,9 @@ function startOf(design: Design, until: Fraction, march: Omit<MarchOptions, "sta
     loss() {},
   };
   const { step: _, ...how } = march;
-  const ending: Ending = new March(
-    system,
-    assembly.inputs(),
-    clock,
-    sink,
-    { ...how, start: "steady" },
-    courses,
-  ).run();
+  const ending: Ending = new March({ ...assembly, inputs: assembly.inputs() }, sink, {
+    ...how,
+    start: "steady",
+  }).run();
   return { x, parts: system.states.map(({ part }) => part), ending };
 }

@@ -11,11 +11,12 @@ import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import type { Algebra } from "../equations/system.js";
 import { running } from "../signals/mean.js";
-import type { Begin, MarchOptions } from "../stepping/march.js";
+import type { MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
+import type { Begin } from "../stepping/start.js";
 import { type Correction, correction } from "./newton.js";
 import { commonPeriod } from "./periods.js";
-import { between, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shot.js";
+import { betweenBeats, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shooting.js";
 
 /** A settled start, or why there is none. */
 export type Settled =
@@ -86,7 +87,7 @@ function finest(shooting: Shooting, found: Settled & { readonly ok: true }): Set
   let share = 1;
   let { begin } = found;
   for (let turn = 0; turn < mostFinest; turn++) {
-    const by = between(shooting, begin);
+    const by = betweenBeats(shooting, begin);
     if (!by) break;
     const residual = residualOf(by, sizes);
     if (!best || residual < best.residual) best = { begin, residual };

@@ -3,17 +3,17 @@
 import { Assembly } from "../assembly/assemble.js";
 import { refuseOption } from "../base/asked.js";
 import type { Design } from "../design/design.js";
-import { trueTo } from "../reading/cubic.js";
+import { traceAccuracy } from "../reading/accuracy.js";
 import { probeOf } from "../reading/probe.js";
 import { Recording } from "../reading/recording.js";
-import { contradictionText, doubtful, letGo, remarks } from "../reading/remarks.js";
 import { Run } from "../reading/result.js";
+import { contradictionText, doubtful, letGo, remarks } from "../reading/warnings.js";
 import { whyEnded } from "../stepping/ending.js";
 import { March, type MarchOptions, type Method } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
-import { foresee } from "./foresight.js";
+import { refuseBeyondLimits } from "./budget.js";
 import { plan, type SimulateOptions } from "./options.js";
-import { meant } from "./precharge.js";
+import { precharged } from "./precharge.js";
 import { settledStart } from "./settled.js";
 import { Stream } from "./stream.js";
 import { stopwatch, watch } from "./supervision.js";
@@ -28,15 +28,15 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   const { design: drawn, until, step, start, repeats, method: asked, ...limited } = plan(design, options);
   const { design: begun, warning } =
     start === "steady"
-      ? meant(drawn, until, { ...limited, method: "mixed" }, options.algebra)
+      ? precharged(drawn, until, { ...limited, method: "mixed" }, options.algebra)
       : { design: drawn };
   const assembly = new Assembly(begun, until, step ? [step] : [], options.algebra);
   const { clock, system } = assembly;
-  const method: Method = asked ?? (step || system.thin ? "mixed" : "leaps");
+  const method: Method = asked ?? (step || system.sparse ? "mixed" : "leaps");
   // What repeats is marched once, however often its signals turn; a limit that is given is a budget, and is met on the way.
   const marched = !(repeats && method === "leaps" && clock.exact);
   const steps = marched && options.limits?.steps === undefined ? limited.steps : undefined;
-  foresee(drawn, until, { steps, periods: limited.periods }, method === "leaps");
+  refuseBeyondLimits(drawn, until, { steps, periods: limited.periods }, method === "leaps");
   const how = { ...limited, method };
   if (system.bytes > how.bytes) {
     refuseOption(
@@ -89,20 +89,13 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
       stream.block,
       stream.size ?? 8192,
     );
-  const march = new March(
-    system,
-    inputs,
-    clock,
-    sink ?? recording,
-    {
-      ...how,
-      pause: pause(progress),
-      start: begin,
-      repeats: { changes: sink ? [] : [first, last], marched: !repeats },
-      ...(step && { step: clock.at(step) }),
-    },
-    assembly.courses,
-  );
+  const march = new March({ ...assembly, inputs }, sink ?? recording, {
+    ...how,
+    pause: pause(progress),
+    start: begin,
+    repeats: { changes: sink ? [] : [first, last], marched: !repeats },
+    ...(step && { step: clock.at(step) }),
+  });
   const ending = march.run();
   sink?.flush();
   const told = [
@@ -112,7 +105,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
     ...doubtful(assembly),
   ];
   const doubts = () => [...warnings, ...ambiguous(ending), ...told];
-  const within = Math.min(trueTo, how.tolerance);
+  const within = Math.min(traceAccuracy, how.tolerance);
   return new Run(drawn, assembly, recording, ending, start, doubts, within, how.periods);
 }
 

@@ -5,7 +5,7 @@ import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
 import type { Probe } from "../reading/probe.js";
 import { type Loss, Recording } from "../reading/recording.js";
-import { Strip } from "../reading/strip.js";
+import { Tabulation } from "../reading/tabulation.js";
 import type { StepSink } from "../stepping/sink.js";
 
 /** A stretch of samples. Its arrays are used again for the next block: copy what you keep. */
@@ -32,7 +32,7 @@ export interface Streaming {
 export class Stream implements StepSink {
   private readonly held: Recording;
   private readonly losses: Loss[] = [];
-  private readonly strip: Strip;
+  private readonly strip: Tabulation;
   private readonly time: Float64Array;
   private readonly values: readonly Float64Array[];
   private filled = 0;
@@ -61,7 +61,7 @@ export class Stream implements StepSink {
       // Some more, for the samples of one instant.
       size + 16,
     );
-    this.strip = new Strip(assembly, this.held, probes);
+    this.strip = new Tabulation(assembly, this.held, probes);
     this.time = new Float64Array(size);
     this.values = probes.map(() => new Float64Array(size));
   }

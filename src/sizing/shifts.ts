@@ -2,7 +2,7 @@
 // another is not counted beside it, since both move as one (../spread/tolerances.ts); what cannot reach the goal is not run.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import type { CheckSpec, Design } from "../design/design.js";
-import { numerals, revalued } from "../design/revalue.js";
+import { revalued, settableValues } from "../design/revalue.js";
 import type { ExactValues } from "../judging/evaluation.js";
 import { caseOf, type Goal } from "../judging/goals.js";
 import { changedParts, influences } from "../judging/influence.js";
@@ -36,7 +36,7 @@ export interface GoalShift extends FreeTolerance {
 
 /** The tolerances of a design that move by themselves. */
 export function tolerances(design: Design): FreeTolerance[] {
-  const all = numerals(design);
+  const all = settableValues(design);
   return new Axes(design).list.flatMap(({ name, what, tracked }) => {
     if (what !== "value") return [];
     const ends = (end: "low" | "high") =>

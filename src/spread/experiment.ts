@@ -3,17 +3,17 @@
 // Always: a measurement depends on its places alone, so it is the same in any order and on any machine; what two experiments
 // would measure differently gives them different fingerprints.
 
-import { refuseOption, type Sorts } from "../base/asked.js";
+import { exactly, type Given, refuseOption, type Sorts } from "../base/asked.js";
 import { fingerprint } from "../base/digest.js";
 import { dimension } from "../base/dimension.js";
 import { Fraction, toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
-import { numerals } from "../design/revalue.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
+import { settableValues } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
-import { type AskedCheck, askedOf } from "../judging/verify.js";
 import { judge } from "../measures/verdict.js";
-import { caseNamed, exactly, type Given, type SimulateOptions } from "../simulation/options.js";
+import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { Axes, type Axis, type AxisPlaces, type Temperatures } from "./tolerances.js";
 
 /** Both ends of a range of temperatures, as differences. */
@@ -48,12 +48,6 @@ export const experimentSorts: Sorts<Required<ExperimentOptions>> = {
   simulate: "object",
 };
 
-/** A check that is looked at, as plain data. SI units. */
-export interface ExperimentCheck extends AskedCheck {
-  /** The words of its measure. */
-  readonly measure: string;
-}
-
 /** What a spread is about, as plain data. */
 export interface Subject {
   /** Title of the design. */
@@ -65,7 +59,7 @@ export interface Subject {
   /** What varies. */
   readonly axes: readonly Axis[];
   /** What is measured. */
-  readonly checks: readonly ExperimentCheck[];
+  readonly checks: readonly CheckHeading[];
 }
 
 /** What each check measured at some places. */
@@ -104,10 +98,7 @@ export class Experiment {
         "the case has no checks, so there is nothing to measure",
         "add a check to the design",
       );
-    const checks = this.goals.map(({ spec, case: name }) => {
-      const { limit, ...asked } = askedOf(spec, name);
-      return { ...asked, measure: spec.measure, limit };
-    });
+    const checks = this.goals.map(({ spec, case: name }) => headingOf(spec, name));
     const rest = {
       title: design.title,
       axes: this.axes.list,
@@ -135,7 +126,7 @@ export class Experiment {
 }
 
 /** Whether a measured value meets a check; what has no value does not. */
-export function passes({ limit }: Pick<ExperimentCheck, "limit">, measured: number): boolean {
+export function passes({ limit }: Pick<CheckHeading, "limit">, measured: number): boolean {
   return judge(measured, limit).pass;
 }
 
@@ -163,14 +154,15 @@ function described(design: Design): object {
     run,
     parts,
     givens,
-    numbers: [...numerals({ parts, givens })],
+    numbers: [...settableValues({ parts, givens })],
   }));
 }
 
-// Plain text of exact numbers, maps and sets; kinds by their word; places in the text do not count.
+// Plain text of exact numbers, maps and sets; kinds and measures by their words; places in the text do not count.
 function plain(key: string, value: unknown): unknown {
   if (key === "span" || typeof value === "function") return undefined;
   if (key === "kind" && typeof value === "object") return (value as { word: string }).word ?? value;
+  if (key === "measure" && typeof value === "object") return (value as { words: string }).words;
   if (value instanceof Fraction) return value.toFraction();
   if (typeof value === "bigint") return String(value);
   if (value instanceof Map || value instanceof Set) return [...value];

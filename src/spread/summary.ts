@@ -3,7 +3,8 @@
 // Takes trials, of one run or merged; gives plain data. Always: from the trials alone; a trial in which a check has no value
 // does not pass it, and counts in nothing else.
 
-import { type ExperimentCheck, passes } from "./experiment.js";
+import type { CheckHeading } from "../design/heading.js";
+import { passes } from "./experiment.js";
 import { moments, type Quantile, quantiles } from "./quantiles.js";
 import { type Axis, type AxisPlaces, axisWords, type Temperatures, valueAt } from "./tolerances.js";
 import { type MissingTrial, places, type Slice, type Trials, trialNumbers } from "./trials.js";
@@ -45,7 +46,7 @@ export interface Cost {
 }
 
 /** What the trials of one check come to. SI units. */
-export interface SpreadCheck extends ExperimentCheck {
+export interface SpreadCheck extends CheckHeading {
   /** What it measures as designed. */
   readonly nominal: number;
   /** Trials with a value. */

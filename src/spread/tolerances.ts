@@ -7,7 +7,7 @@ import { unitOf } from "../base/dimension.js";
 import { type Fraction, fromNumber, ratio, toNumber } from "../base/fraction.js";
 import { decimal } from "../base/spacing.js";
 import type { Amount, Design, Setting } from "../design/design.js";
-import { numerals } from "../design/revalue.js";
+import { settableValues } from "../design/revalue.js";
 import { gapReach, trackedName } from "../design/spreading.js";
 import type { Distribution } from "./distribution.js";
 import type { Aspect } from "./random.js";
@@ -61,7 +61,7 @@ export class Axes {
     design: Design,
     private readonly temperatures?: Temperatures,
   ) {
-    const all = numerals(design);
+    const all = settableValues(design);
     const root = (name: string): string => {
       const tracks = all.get(name)!.amount.spreading?.tracks;
       const found = tracks && trackedName(name, tracks.name, all);

@@ -1,6 +1,7 @@
 // The worst case of one check: the lowest and highest of the corners that were run, what each axis alone does, and the root of
 // the sum of the squares of that.
-import { type ExperimentCheck, type Measured, passes } from "./experiment.js";
+import type { CheckHeading } from "../design/heading.js";
+import { type Measured, passes } from "./experiment.js";
 import { type Cause, causesOf } from "./summary.js";
 import { type Axis, type AxisPlaces, axisWords, valueAt } from "./tolerances.js";
 
@@ -31,7 +32,7 @@ export interface Effect {
 }
 
 /** The worst case of one check. SI units. */
-export interface CornerCheck extends ExperimentCheck {
+export interface CornerCheck extends CheckHeading {
   /** What it measures as designed. */
   readonly nominal: number;
   /** The lowest of the corners that were run, and of each axis at its ends alone; absent where none has a value. */
@@ -87,7 +88,7 @@ export class CheckExtremes {
 
   /** @param k number of the check */
   constructor(
-    private readonly check: ExperimentCheck,
+    private readonly check: CheckHeading,
     private readonly k: number,
   ) {}
 

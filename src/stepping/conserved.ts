@@ -1,9 +1,11 @@
 // What nothing in a circuit can change: the charge on an island that only capacitors tie to the rest, and the flux of
 // a loop of coils and held voltages. A steady state leaves each of them as it was; where a source pushes into one, it
 // runs away. They are read off the graph and not off the equations, where rounding would let them leak.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
-import { Forest, Sets } from "../equations/forest.js";
+import { Forest } from "../equations/forest.js";
 
 /** Weights over all states, farads and henries with signs: Σ weight · state stays. */
 export type Weights = Float64Array;
@@ -18,7 +20,7 @@ export function conserved(eq: Condensed, given: readonly boolean[]): Weights[] {
 
 /** Charge: the capacitors at the border of each island of everything that conducts. */
 function charges({ elements, nx, places }: Condensed, given: readonly boolean[]): Weights[] {
-  const sets = new Sets(places.count);
+  const sets = new DisjointSets(places.count);
   const stays = (e: Element) => e.type === "capacitor" && !given[e.state];
   for (const e of elements) if (e.type !== "push" && !stays(e)) sets.join(e.a, e.b);
   const islands = new Map<number, Weights>();
@@ -43,7 +45,7 @@ function charges({ elements, nx, places }: Condensed, given: readonly boolean[])
 /** Islands that only touch each other have charges that add up to nothing: one of such a group says nothing new. */
 function independent(
   found: Weights[],
-  sets: Sets,
+  sets: DisjointSets,
   elements: readonly Element[],
   stays: (e: Element) => boolean,
 ): Weights[] {
@@ -63,7 +65,7 @@ function independent(
 
 /** Flux: each coil that closes a loop of coils and held voltages, and the coils of that loop. */
 function fluxes({ elements, nx, places, mass }: Condensed, given: readonly boolean[]): Weights[] {
-  const sets = new Sets(places.count);
+  const sets = new DisjointSets(places.count);
   const tree: Element[] = [];
   const closing: Element[] = [];
   const holds = (e: Element) =>

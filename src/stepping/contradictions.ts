@@ -27,7 +27,7 @@ export function contradictions({ states }: System, at: Combination, x: Float64Ar
       Math.abs(x[i] - initial) <= speck * Math.max(Math.abs(x[i]), Math.abs(initial))
     )
       return [];
-    const near = at.equations.ties.filter(({ state, T }) => state === i || T[i] !== 0);
+    const near = at.equations.dependent.filter(({ state, T }) => state === i || T[i] !== 0);
     const others = near.flatMap(({ state, T }) =>
       [state, ...T.keys()].filter((k) => k === state || T[k] !== 0),
     );
@@ -44,10 +44,10 @@ export function startingLoss(
   s: Situation,
 ): { readonly lost: number; readonly parts: readonly PartSharing[] } {
   const { states } = system;
-  const { ties } = at.equations;
+  const { dependent } = at.equations;
   const before = s.x.slice();
   for (const [i, { initial }] of states.entries()) {
-    const tie = ties.find(({ state }) => state === i);
+    const tie = dependent.find(({ state }) => state === i);
     // A coil that hangs free shares its current with nothing.
     const free = tie && [...tie.T, ...tie.S].every((f) => f === 0);
     if (initial !== undefined && !free) before[i] = initial;

@@ -1,9 +1,9 @@
 // How a march ended, in words: the one place that turns what stopped it into a reason.
 import type { System } from "../equations/system.js";
-import { Fault } from "../equations/topology.js";
+import { Unsolvable } from "../equations/topology.js";
 import { CutOff, NoMode } from "./modes.js";
 import type { Ending } from "./sink.js";
-import { Runaway } from "./start.js";
+import { Runaway } from "./steady.js";
 
 /** Stops a march; what was computed is kept. */
 export class Stop extends Error {
@@ -44,7 +44,7 @@ const modes: Readonly<Record<NoMode["code"], Words>> = {
     `${parts} ${parts.includes(",") ? "switch each other" : "switches itself"} without end at one instant`,
 };
 
-const faults: Readonly<Record<Fault["code"], Words>> = {
+const faults: Readonly<Record<Unsolvable["code"], Words>> = {
   "source-loop": (parts) => `ideal voltages stand in a loop: ${parts}`,
   "no-path": (parts) => `the current of ${parts} has no way to flow`,
   "ill-conditioned": (parts) => `the equations of ${parts} have no accurate solution`,
@@ -76,7 +76,7 @@ export function endingOf(
     );
   }
   if (stop instanceof Stop) return ended(stop.code, stops[stop.code](names(stop.parts)));
-  if (stop instanceof Fault) return ended(stop.code, faults[stop.code](names(stop.parts)));
+  if (stop instanceof Unsolvable) return ended(stop.code, faults[stop.code](names(stop.parts)));
   if (stop instanceof NoMode) return ended(stop.code, modes[stop.code](names(stop.parts)));
   if (stop instanceof CutOff) {
     return ended(

@@ -11,12 +11,12 @@ export function flipped(at: Combination, guards: readonly number[]): Uint8Array 
 }
 
 /** Of some guards that of the first part. */
-export function first(at: Combination, guards: readonly number[]): number {
+export function firstGuard(at: Combination, guards: readonly number[]): number {
   const { guardOf } = at.equations;
   return guards.reduce((best, g) => (guardOf[g].part < guardOf[best].part ? g : best));
 }
 
 /** The parts of some guards. */
-export function parts(at: Combination, guards: readonly number[]): number[] {
+export function partsOfGuards(at: Combination, guards: readonly number[]): number[] {
   return [...new Set(guards.map((g) => at.equations.guardOf[g].part))];
 }

@@ -2,9 +2,10 @@
 // joined: in one combination of modes the states fall into groups that know nothing of each other, so each is carried on
 // by itself, by matrices of its own, and the ramps need not look at the corners of the picture.
 // Always: states that move each other, that follow each other, or that one guard looks at, are in one group.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Condensed, Rows } from "../equations/condense.js";
-import { Sets } from "../equations/forest.js";
-import type { Tie } from "../equations/tie.js";
+import type { DependentState } from "../equations/tie.js";
 
 /** States that move together, with all that hangs on them. */
 export interface Group {
@@ -15,24 +16,24 @@ export interface Group {
   /** Guards of the combination that look at these states or sources, ascending. */
   readonly guards: readonly number[];
   /** States of the group that follow others. */
-  readonly ties: readonly Tie[];
+  readonly dependent: readonly DependentState[];
 }
 
 /** All states as one group. */
 export function wholeOf(equations: Condensed): Group {
-  const { nx, guards, ties } = equations;
+  const { nx, guards, dependent } = equations;
   const states = Array.from({ length: nx }, (_, i) => i);
   const all = Array.from({ length: guards.count }, (_, g) => g);
-  return { states, guards: all, ties, sources: sourcesOf(equations, states, all, ties) };
+  return { states, guards: all, dependent, sources: sourcesOf(equations, states, all, dependent) };
 }
 
 /** The groups of a combination, by their first states; then those without any. */
 export function groupsOf(equations: Condensed): Group[] {
-  const { nx, motions, guards, ties } = equations;
-  const sets = new Sets(nx);
+  const { nx, rowsOfA, guards, dependent } = equations;
+  const sets = new DisjointSets(nx);
   for (let i = 0; i < nx; i++)
-    for (let p = motions.start[i]; p < motions.start[i + 1]; p++) sets.join(i, motions.column[p]);
-  for (const { state, row } of ties) for (const j of row.at) if (j < nx) sets.join(state, j);
+    for (let p = rowsOfA.start[i]; p < rowsOfA.start[i + 1]; p++) sets.join(i, rowsOfA.column[p]);
+  for (const { state, row } of dependent) for (const j of row.at) if (j < nx) sets.join(state, j);
   const looksAt = Array.from({ length: guards.count }, (_, g) => statesIn(guards, g));
   for (const seen of looksAt) for (const j of seen) sets.join(seen[0], j);
 
@@ -54,17 +55,17 @@ export function groupsOf(equations: Condensed): Group[] {
     }
   }
   const groups = [...byRoot.values()].map(({ states, guards: own }) => {
-    const tied = ties.filter(({ state }) => states.includes(state));
-    return { states, guards: own, ties: tied, sources: sourcesOf(equations, states, own, tied) };
+    const tied = dependent.filter(({ state }) => states.includes(state));
+    return { states, guards: own, dependent: tied, sources: sourcesOf(equations, states, own, tied) };
   });
   const watching = [...stateless.values()].map((own) => {
-    return { states: [], guards: own, ties: [], sources: sourcesOf(equations, [], own, []) };
+    return { states: [], guards: own, dependent: [], sources: sourcesOf(equations, [], own, []) };
   });
   return [...groups, ...watching];
 }
 
-function statesIn({ thin }: Rows, g: number): readonly number[] {
-  return Array.from(thin.column.subarray(thin.start[g], thin.start[g + 1]));
+function statesIn({ sparse }: Rows, g: number): readonly number[] {
+  return Array.from(sparse.column.subarray(sparse.start[g], sparse.start[g + 1]));
 }
 
 /** Sources whose levels matter: they move a state, set one that follows, or are looked at by a guard. */
@@ -72,7 +73,7 @@ function sourcesOf(
   { nu, B, D, nx, guards }: Condensed,
   states: readonly number[],
   own: readonly number[],
-  ties: readonly Tie[],
+  ties: readonly DependentState[],
 ): number[] {
   const live = new Set<number>();
   for (let s = 1; s < nu; s++) {

@@ -8,12 +8,12 @@
 // resistance have). A combination met twice ends that: then every combination in reach is tried, and none that
 // fits, or two that differ, are reported by the parts that are to blame.
 import type { Combination, System } from "../equations/system.js";
-import { Fault } from "../equations/topology.js";
-import { first, flipped, parts } from "./flips.js";
+import { Unsolvable } from "../equations/topology.js";
+import { firstGuard, flipped, partsOfGuards } from "./flips.js";
 import { CutOff, NoMode } from "./nomode.js";
-import { rivals, search } from "./rivals.js";
+import { rivals, searchModes } from "./rivals.js";
 import { type PartSharing, sharedBy } from "./sharing.js";
-import { type Reach, type Situation, type Trial, Trials } from "./trial.js";
+import { type ModeTrial, ModeTrials, type Reach, type Situation } from "./trial.js";
 
 export { CutOff, NoMode } from "./nomode.js";
 export { mostTried } from "./rivals.js";
@@ -37,14 +37,14 @@ export interface Settlement {
 
 /** Finds modes for one system. */
 export class Settler {
-  private readonly trials: Trials;
+  private readonly trials: ModeTrials;
 
   /** @param swing largest size that each state has had so far */
   constructor(
     private readonly system: System,
     swing: Float64Array,
   ) {
-    this.trials = new Trials(system, swing);
+    this.trials = new ModeTrials(system, swing);
   }
 
   /**
@@ -80,17 +80,17 @@ export class Settler {
       const acts = this.trials.violations(at, s.x, s).filter((g) => at.equations.guardOf[g].control);
       if (acts.length === 0) return { at, lost, shared, parts: moved, undecided };
       if (undecided.length === 0 && acts.length > 1 && met.has(at.modes.join())) {
-        undecided = parts(at, acts);
+        undecided = partsOfGuards(at, acts);
         left += 4 * at.modes.length;
       }
       met.add(at.modes.join());
-      if (left <= mostActs / 2) for (const part of parts(at, acts)) restless.add(part);
+      if (left <= mostActs / 2) for (const part of partsOfGuards(at, acts)) restless.add(part);
       if (left === 0)
         throw new NoMode(
           "chatter",
           [...restless].sort((a, b) => a - b),
         );
-      from = flipped(at, undecided.length > 0 ? [first(at, acts)] : acts);
+      from = flipped(at, undecided.length > 0 ? [firstGuard(at, acts)] : acts);
     }
   }
 
@@ -110,12 +110,12 @@ export class Settler {
     return rivals(this.trials, found, s, reach);
   }
 
-  private commit(trial: Trial, s: Situation, reach: Reach | undefined, moved: PartSharing[]): number {
+  private commit(trial: ModeTrial, s: Situation, reach: Reach | undefined, moved: PartSharing[]): number {
     const { at, x, before, lost } = trial;
     const { rounding } = this.trials;
     // An inductor that nothing is left to carry the current of. One that a source drives follows the source.
     // At a beginning nothing has flowed yet: what is given and cannot flow is told there (contradictions.ts).
-    const cut = at.equations.ties.filter(({ state, T, S }) => {
+    const cut = at.equations.dependent.filter(({ state, T, S }) => {
       if (this.system.states[state].type !== "inductor") return false;
       if (!T.every((f) => f === 0) || !S.every((f) => f === 0)) return false;
       return Math.abs(x[state] - before[state]) > rounding.least(state, before);
@@ -136,7 +136,7 @@ export class Settler {
   }
 
   /** Parts without memory follow, from the state as it is. */
-  private follow(start: Uint8Array, s: Situation, reach: Reach | undefined): Trial {
+  private follow(start: Uint8Array, s: Situation, reach: Reach | undefined): ModeTrial {
     const met = new Set<string>();
     let together = true;
     for (let modes: Uint8Array | undefined = start; modes; ) {
@@ -150,17 +150,17 @@ export class Settler {
       try {
         const trial = this.trials.of(modes, s, reach);
         if (trial.violated.length === 0) return trial;
-        modes = flipped(trial.at, together ? trial.violated : [first(trial.at, trial.violated)]);
+        modes = flipped(trial.at, together ? trial.violated : [firstGuard(trial.at, trial.violated)]);
       } catch (error) {
-        if (!(error instanceof Fault)) throw error;
+        if (!(error instanceof Unsolvable)) throw error;
         modes = this.around(error, modes, met);
       }
     }
-    return search(this.trials, start, s, reach);
+    return searchModes(this.trials, start, s, reach);
   }
 
   /** A way out of a combination without solution: another mode of a part that stands in the loop or at the cut. */
-  private around(fault: Fault, modes: Uint8Array, met: ReadonlySet<string>): Uint8Array | undefined {
+  private around(fault: Unsolvable, modes: Uint8Array, met: ReadonlySet<string>): Uint8Array | undefined {
     const { members } = this.system;
     const near = (p: number) =>
       fault.parts.includes(p) ||

@@ -8,11 +8,12 @@
 // What always holds: `moving` entries (x and carriers) have rows of A; of the rest 1 and the slopes stay, and a level
 // rises by its slope.
 
-import { type ThinRows, thinRows } from "../equations/compressed.js";
+import { type SparseRows, sparseRows } from "../equations/compressed.js";
 import type { Condensed } from "../equations/condense.js";
 import { ceilLog2, powerOfTwo } from "./binary.js";
 import { type Group, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
+import { multiplyRows } from "./products.js";
 
 /** A live source in z. */
 export interface Voice {
@@ -47,12 +48,12 @@ export class Motion {
   readonly one: number;
   readonly voices: readonly Voice[];
   /** Rows of z', one for each moving entry. */
-  readonly A: ThinRows;
+  readonly A: SparseRows;
   /** Guards over z, violated when positive. */
-  readonly guards: ThinRows;
+  readonly guards: SparseRows;
   /** Entries of z that follow others, and their rows. */
   private readonly tied: readonly number[];
-  private readonly ties: ThinRows;
+  private readonly ties: SparseRows;
   /** A bound on how fast anything moves, per second: the norm of A, balanced, and the carriers' angular speeds. */
   readonly rate: number;
 
@@ -82,7 +83,7 @@ export class Motion {
       out: Float64Array,
       at: number,
       i: number,
-      { start, column, value }: ThinRows,
+      { start, column, value }: SparseRows,
       U: Float64Array,
       V: Float64Array,
     ) => {
@@ -92,7 +93,7 @@ export class Motion {
         voiced(out, at, voice, U[i * nu + voice.source], V[i * nu + voice.source]);
     };
     const rows = new Float64Array(moving * width);
-    for (const [k, state] of states.entries()) over(rows, k * width, state, equations.motions, B, D);
+    for (const [k, state] of states.entries()) over(rows, k * width, state, equations.rowsOfA, B, D);
     for (const { carrier, speed } of this.voices) {
       if (carrier < 0) continue;
       rows[carrier * width + carrier + 1] = speed;
@@ -102,12 +103,13 @@ export class Motion {
       rows[(carrier + 2) * width + carrier + 3] = speed;
       rows[(carrier + 3) * width + carrier + 2] = -speed;
     }
-    this.A = thinRows(rows, moving, width);
+    this.A = sparseRows(rows, moving, width);
     const watched = new Float64Array(group.guards.length * width);
-    for (const [k, g] of group.guards.entries()) over(watched, k * width, g, guards.thin, guards.U, guards.D);
-    this.guards = thinRows(watched, group.guards.length, width);
-    const following = new Float64Array(group.ties.length * width);
-    for (const [k, { row }] of group.ties.entries()) {
+    for (const [k, g] of group.guards.entries())
+      over(watched, k * width, g, guards.sparse, guards.U, guards.D);
+    this.guards = sparseRows(watched, group.guards.length, width);
+    const following = new Float64Array(group.dependent.length * width);
+    for (const [k, { row }] of group.dependent.entries()) {
       const at = k * width;
       for (const [p, j] of row.at.entries()) {
         if (j < nx) following[at + place[j]] = row.of[p];
@@ -118,8 +120,8 @@ export class Motion {
         }
       }
     }
-    this.tied = group.ties.map(({ state }) => place[state]);
-    this.ties = thinRows(following, group.ties.length, width);
+    this.tied = group.dependent.map(({ state }) => place[state]);
+    this.ties = sparseRows(following, group.dependent.length, width);
     this.rate = this.voices.reduce(
       (most, { carrier, speed }) => (carrier < 0 ? most : Math.max(most, speed)),
       balancedNorm(rows, own, width),
@@ -131,7 +133,7 @@ export class Motion {
     const { equations, moving, width, one, voices, group } = this;
     const { nx, nu } = equations;
     const { states } = group;
-    const { A, B } = equations.residue;
+    const { A, B } = equations.correction;
     const out = new Float64Array(moving * width);
     for (const [k, state] of states.entries()) {
       for (let j = 0; j < states.length; j++) out[k * width + j] = A[state * nx + states[j]];
@@ -161,7 +163,7 @@ export class Motion {
 
   /** out = z' */
   derive(z: Float64Array, out: Float64Array): void {
-    multiply(this.A, z, out);
+    multiplyRows(this.A, z, out);
     const { one, width } = this;
     out[one] = 0;
     for (let j = one + 1; j < width; j += 2) {
@@ -186,16 +188,6 @@ export class Motion {
   /** z moved on by so many seconds as far as its levels go. */
   glide(z: Float64Array, seconds: number): void {
     for (let j = this.one + 1; j < this.width; j += 2) z[j] += seconds * z[j + 1];
-  }
-}
-
-/** out = rows · z, as many as there are rows. */
-export function multiply({ start, column, value }: ThinRows, z: Float64Array, out: Float64Array): void {
-  const count = start.length - 1;
-  for (let i = 0, p = 0; i < count; i++) {
-    let sum = 0;
-    for (const end = start[i + 1]; p < end; p++) sum += value[p] * z[column[p]];
-    out[i] = sum;
   }
 }
 

@@ -1,10 +1,10 @@
 // Small products on flat arrays: the kernels of the march. Nothing is allocated.
 
-import type { ThinRows } from "../equations/compressed.js";
+import type { SparseRows } from "../equations/compressed.js";
 import type { Rows } from "../equations/condense.js";
 
 /** y += A x */
-export function addProduct({ start, column, value }: ThinRows, x: Float64Array, y: Float64Array): void {
+export function addRows({ start, column, value }: SparseRows, x: Float64Array, y: Float64Array): void {
   for (let i = 0; i < y.length; i++) {
     let sum = 0;
     for (let p = start[i]; p < start[i + 1]; p++) sum += value[p] * x[column[p]];
@@ -12,24 +12,25 @@ export function addProduct({ start, column, value }: ThinRows, x: Float64Array, 
   }
 }
 
-/** y = A x */
-export function product({ start, column, value }: ThinRows, x: Float64Array, y: Float64Array): void {
-  for (let i = 0; i < y.length; i++) {
+/** y = A x; y may go on behind the rows of A. */
+export function multiplyRows({ start, column, value }: SparseRows, x: Float64Array, y: Float64Array): void {
+  const count = start.length - 1;
+  for (let i = 0, p = 0; i < count; i++) {
     let sum = 0;
-    for (let p = start[i]; p < start[i + 1]; p++) sum += value[p] * x[column[p]];
+    for (const end = start[i + 1]; p < end; p++) sum += value[p] * x[column[p]];
     y[i] = sum;
   }
 }
 
 /** Row i · (x, u, u'). */
 export function evaluateRow(
-  { thin, U, D }: Rows,
+  { sparse, U, D }: Rows,
   i: number,
   x: Float64Array,
   u: Float64Array,
   du: Float64Array,
 ): number {
-  const { start, column, value, from, source } = thin;
+  const { start, column, value, from, source } = sparse;
   const first = i * u.length;
   let sum = 0;
   for (let p = start[i], end = start[i + 1]; p < end; p++) sum += value[p] * x[column[p]];
@@ -54,7 +55,7 @@ export function evaluate(
 
 /** The same, and y' a second: rows · (f, u', 0) with f = x'; what the sources bend does not count. */
 export function evaluateMoving(
-  { count, thin, U, D }: Rows,
+  { count, sparse, U, D }: Rows,
   x: Float64Array,
   f: Float64Array,
   u: Float64Array,
@@ -62,7 +63,7 @@ export function evaluateMoving(
   y: Float64Array,
   rates: Float64Array,
 ): void {
-  const { start, column, value, from, source } = thin;
+  const { start, column, value, from, source } = sparse;
   const nu = u.length;
   for (let i = 0, p = 0, q = 0; i < count; i++) {
     let sum = 0;

@@ -10,10 +10,12 @@
 // Always: samples, losses and counts are those of the plain march. It looks at edges only, which are edges of what repeats
 // too; nothing is repeated up to a change or to the end, nor so near that it has been looked at, and limits stop the run
 // where they would stop it without.
+
+import { type Beat, Beats } from "./beats.js";
 import { Chatter } from "./chatter.js";
+import type { Clock } from "./clock.js";
 import type { Leaps } from "./leaps.js";
 import type { Settler } from "./modes.js";
-import { type Beat, Memory } from "./remembered.js";
 import type { StepSink } from "./sink.js";
 import { Tape } from "./tape.js";
 import type { Timers } from "./timers.js";
@@ -35,7 +37,7 @@ export interface Repeating {
   readonly counts: Counts;
   /** The most leaps taken. */
   readonly steps: number;
-  readonly end: number;
+  readonly clock: Clock;
   /** The first tick after one at which a source, a command, or what is kept of the run changes for good. */
   readonly change: (n: number) => number;
   /** Counts a leap that ends at tick n, and throws where the run must stop. */
@@ -46,14 +48,14 @@ export interface Repeating {
 
 /** Looks for what repeats in one march. */
 export class Repeats {
-  readonly chatter = new Chatter(mostEvents);
+  readonly chatter: Chatter;
   /** Takes the samples of the march. */
   readonly sink: StepSink;
   /** The tick reached where the march is stopped while samples are told again. */
   told: number | undefined;
   /** The next change. */
   private until: number;
-  private readonly memory: Memory;
+  private readonly memory: Beats;
   /** Where the repeats that are marched all the same are over. */
   private over = -1;
   /** Tells a sink that keeps nothing. */
@@ -66,7 +68,8 @@ export class Repeats {
     sink: StepSink,
   ) {
     const states = of.leaps.now.x.length;
-    this.memory = new Memory(2 + states + of.timers.size + Chatter.size + states);
+    this.chatter = new Chatter(of.clock.seconds, mostEvents);
+    this.memory = new Beats(2 + states + of.timers.size + Chatter.size + states);
     this.tape = sink.repeat ? undefined : new Tape(sink, states, () => of.counts.settled);
     this.sink = this.tape ?? sink;
     this.until = of.change(-1);
@@ -86,7 +89,7 @@ export class Repeats {
       memory.forget();
       this.until = of.change(n);
     }
-    const left = Math.min(of.end, this.until) - 1 - n;
+    const left = Math.min(of.clock.end, this.until) - 1 - n;
     const since = memory.find(
       (beat) => n - beat.n <= left && this.holds(beat),
       (beat) => (n - beat.n) % period === 0,

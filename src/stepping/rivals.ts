@@ -1,11 +1,11 @@
 // Every combination in reach, tried when nothing leads on, and at the start of a run, where nothing before says which of
 // several that fit holds.
 import type { Combination } from "../equations/system.js";
-import { Fault } from "../equations/topology.js";
-import { parts } from "./flips.js";
+import { Unsolvable } from "../equations/topology.js";
+import { partsOfGuards } from "./flips.js";
 import { NoMode } from "./nomode.js";
-import { Runaway } from "./start.js";
-import type { Reach, Situation, Trial, Trials } from "./trial.js";
+import { Runaway } from "./steady.js";
+import type { ModeTrial, ModeTrials, Reach, Situation } from "./trial.js";
 
 /** The most combinations tried when nothing else leads on. */
 export const mostTried = 4096;
@@ -17,19 +17,24 @@ const mostRivals = 128;
  * Tries every combination that the guards of memoryless parts lead to.
  * @throws NoMode, or Fault where no combination has a solution
  */
-export function search(trials: Trials, start: Uint8Array, s: Situation, reach: Reach | undefined): Trial {
+export function searchModes(
+  trials: ModeTrials,
+  start: Uint8Array,
+  s: Situation,
+  reach: Reach | undefined,
+): ModeTrial {
   const queue = [start];
   const met = new Set([start.join()]);
-  const all: Trial[] = [];
+  const all: ModeTrial[] = [];
   const blamed = new Map<number, number>();
-  let fault: Fault | undefined;
+  let fault: Unsolvable | undefined;
   for (let modes = queue.shift(); modes; modes = queue.shift()) {
     try {
       const trial = trials.of(modes, s, reach);
       if (trial.violated.length === 0) all.push(trial);
-      for (const p of parts(trial.at, trial.violated)) blamed.set(p, (blamed.get(p) ?? 0) + 1);
+      for (const p of partsOfGuards(trial.at, trial.violated)) blamed.set(p, (blamed.get(p) ?? 0) + 1);
     } catch (error) {
-      if (!(error instanceof Fault)) throw error;
+      if (!(error instanceof Unsolvable)) throw error;
       fault ??= error;
     }
     for (const way of trials.ways(modes)) {
@@ -60,12 +65,12 @@ export function search(trials: Trials, start: Uint8Array, s: Situation, reach: R
  * Parts that could be in other modes as well: another combination in reach fits too, lasts, and differs in a voltage.
  * Looked for only where the parts that could differ are few, because every combination must be set up for it.
  */
-export function rivals(trials: Trials, found: Combination, s: Situation, reach?: Reach): number[] {
+export function rivals(trials: ModeTrials, found: Combination, s: Situation, reach?: Reach): number[] {
   const ways = [...trials.ways(found.modes)];
   if (new Set(ways.map(({ part }) => part)).size > mostUndecided) return [];
   const queue = [found.modes];
   const met = new Set([found.modes.join()]);
-  const own: Trial = { at: found, x: s.x.slice(), before: s.x, lost: 0, shared: false, violated: [] };
+  const own: ModeTrial = { at: found, x: s.x.slice(), before: s.x, lost: 0, shared: false, violated: [] };
   for (let modes = queue.shift(); modes; modes = queue.shift()) {
     for (const way of trials.ways(modes)) {
       const key = way.modes.join();
@@ -78,7 +83,7 @@ export function rivals(trials: Trials, found: Combination, s: Situation, reach?:
         if (!trials.differs(trial, own, s, reach)) continue;
         return [...way.modes.keys()].filter((p) => way.modes[p] !== found.modes[p]);
       } catch (error) {
-        if (!(error instanceof Fault || error instanceof Runaway)) throw error;
+        if (!(error instanceof Unsolvable || error instanceof Runaway)) throw error;
       }
     }
   }

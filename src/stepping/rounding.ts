@@ -7,7 +7,7 @@ import type { Combination, State } from "../equations/system.js";
 /** Roundings that a guard may have gathered, of what has flowed and stood in it: half of what a leap allows. */
 const roundings = 256 * Number.EPSILON;
 /** A charge or flux smaller than this share of what has been there is rounding. */
-export const speck = 1e-9;
+const speck = 1e-9;
 /** A voltage or current of which all energy ever held would be more than this squared times its own is rounding. */
 const faint = 1e-14;
 
@@ -61,14 +61,14 @@ export class Rounding {
 
   /** What rounding can make of the slope of a guard: of all that moves the states, and of the sources. */
   slope({ equations }: Combination, g: number, sizes: Float64Array): number {
-    const { nx, nu, motions, B, D, guards } = equations;
+    const { nx, nu, rowsOfA, B, D, guards } = equations;
     let sum = 0;
     for (let i = 0; i < nx; i++) {
       const weight = Math.abs(guards.X[g * nx + i]);
       if (weight === 0) continue;
       let flow = 0;
-      for (let p = motions.start[i]; p < motions.start[i + 1]; p++)
-        flow += Math.abs(motions.value[p]) * sizes[motions.column[p]];
+      for (let p = rowsOfA.start[i]; p < rowsOfA.start[i + 1]; p++)
+        flow += Math.abs(rowsOfA.value[p]) * sizes[rowsOfA.column[p]];
       for (let s = 0; s < nu; s++)
         flow += Math.abs(B[i * nu + s]) * this.stood[s] + Math.abs(D[i * nu + s]) * this.steep[s];
       sum += weight * flow;
@@ -104,8 +104,8 @@ export class Rounding {
  * balances. A coil across a trap has no voltage at rest, but the supply's twelve volts stand behind it. A state's own rate
  * is that at which it and its strongest neighbour move each other.
  */
-export function expected({ nx, nu, motions, B }: Condensed, x: Float64Array, u: Float64Array): Float64Array {
-  const { start, column, value } = motions;
+export function expected({ nx, nu, rowsOfA, B }: Condensed, x: Float64Array, u: Float64Array): Float64Array {
+  const { start, column, value } = rowsOfA;
   const at = (i: number, j: number) => {
     for (let p = start[i]; p < start[i + 1]; p++) if (column[p] === j) return value[p];
     return 0;

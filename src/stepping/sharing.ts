@@ -37,10 +37,10 @@ export function sharedBy(
   lost: number,
   freed?: Float64Array,
 ): PartSharing[] {
-  const { elements, ties, places, currents, sudden, mass } = at.equations;
-  const moved = ties.map(({ state }) => s.x[state] - before[state]);
+  const { elements, dependent, places, currents, sudden, mass } = at.equations;
+  const moved = dependent.map(({ state }) => s.x[state] - before[state]);
   const impulse = (rows: Float64Array, row: number) =>
-    moved.reduce((sum, m, t) => sum + rows[row * ties.length + t] * m, 0);
+    moved.reduce((sum, m, t) => sum + rows[row * dependent.length + t] * m, 0);
   const [volts, amperes] = [new Float64Array(places.count), new Float64Array(currents.count)];
   evaluate(places, s.x, s.u, s.du, volts);
   evaluate(currents, s.x, s.u, s.du, amperes);
@@ -66,7 +66,9 @@ export function sharedBy(
   const most = (of: (one: (typeof found)[number]) => number) =>
     found.reduce((m, one) => Math.max(m, Math.abs(of(one))), 0);
   const [c, f] = [speck * most((one) => one.charge), speck * most((one) => one.flux)];
-  const charged = ties.some(({ state }, t) => moved[t] !== 0 && system.states[state].type === "capacitor");
+  const charged = dependent.some(
+    ({ state }, t) => moved[t] !== 0 && system.states[state].type === "capacitor",
+  );
   const weight = (one: (typeof found)[number]) => {
     const size = charged ? one.charge : one.flux;
     return Math.abs(size) > (charged ? c : f) ? size * size : 0;

@@ -21,16 +21,16 @@ export interface StepSink {
   /**
    * Where samples and losses stand now, for `repeat`. A sink without these two is told every sample, also of what repeats.
    */
-  mark?(): Mark;
+  mark?(): SinkMark;
   /**
    * All samples and losses since a mark come again so many times, each time so many ticks later than before.
    * @param marched they will be told nevertheless
    */
-  repeat?(since: Mark, times: number, ticks: number, marched: boolean): void;
+  repeat?(since: SinkMark, times: number, ticks: number, marched: boolean): void;
 }
 
 /** A place in what a sink has been told. */
-export interface Mark {
+export interface SinkMark {
   readonly samples: number;
   readonly losses: number;
 }

@@ -1,12 +1,12 @@
 // A step size for a large circuit: the motion without its zeros, and sparse factors in place of inverses, so that
-// the cost of a step grows with the number of parts and not with its square. Notation as in rung.ts.
+// the cost of a step grows with the number of parts and not with its square. Notation as in stepmatrices.ts.
 import type { Condensed } from "../equations/condense.js";
-import { multiply, type Sparse, SparseLu } from "../equations/sparse.js";
-import { bend, c1, c2, gamma, type Levels, type Rung, still, third } from "./rung.js";
+import { multiply, type SparseColumns, SparseLu } from "../equations/sparse.js";
+import { bend, c1, c2, gamma, type StepLevels, type StepMatrices, still, third } from "./stepmatrices.js";
 
 /** The factors of one step size. */
-export class ThinRung implements Rung {
-  private readonly A: Sparse;
+export class SparseStep implements StepMatrices {
+  private readonly A: SparseColumns;
   private S: SparseLu | undefined;
   private R: SparseLu | undefined;
   private readonly flow: Float64Array;
@@ -17,12 +17,12 @@ export class ThinRung implements Rung {
     private readonly eq: Condensed,
     private readonly h: number,
   ) {
-    this.A = eq.thin!;
+    this.A = eq.columnsOfA!;
     this.flow = new Float64Array(eq.nx);
     this.first = new Float64Array(eq.nx);
   }
 
-  step(x: Float64Array, levels: Levels, damped: boolean, x1: Float64Array): void {
+  step(x: Float64Array, levels: StepLevels, damped: boolean, x1: Float64Array): void {
     const { eq, h, flow, first } = this;
     const { nx, nu, B, D, active } = eq;
     const { early, middle, late } = levels;

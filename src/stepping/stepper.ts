@@ -9,10 +9,10 @@ import { multiply } from "../equations/sparse.js";
 import type { Combination, System } from "../equations/system.js";
 import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
-import { Ladder, ticks } from "./ladder.js";
-import { evaluateMoving, product } from "./products.js";
-import { gamma, next as leading, type Rung } from "./rung.js";
-import type { Crossing } from "./tangent.js";
+import { evaluateMoving, multiplyRows } from "./products.js";
+import { StepLadder, ticks } from "./stepladder.js";
+import { gamma, next as leading, type StepMatrices } from "./stepmatrices.js";
+import type { GuardCrossing } from "./tangent.js";
 
 /** One instant of the march. */
 class Instant {
@@ -45,7 +45,7 @@ export class Stepper {
   now: Instant;
   next: Instant;
   /** Matrices of the present combination. */
-  ladder!: Ladder;
+  ladder!: StepLadder;
   /** Largest size each state has had. */
   readonly swing: Float64Array;
   /** What a step errs by before it is mended, and of which rung and tick that is known. */
@@ -53,8 +53,8 @@ export class Stepper {
   private slipOf = -1;
   private slipAt = -1;
   /** The matrices of the attempted step. */
-  attempted!: Rung;
-  private readonly ladders: Ladder[] = [];
+  attempted!: StepMatrices;
+  private readonly ladders: StepLadder[] = [];
   private readonly nx: number;
   private readonly middle: Float64Array;
   private readonly levels: { early: Float64Array; readonly middle: Float64Array; late: Float64Array };
@@ -94,7 +94,7 @@ export class Stepper {
   enter(at: Combination): void {
     let ladder = this.ladders[at.index];
     if (!ladder) {
-      ladder = new Ladder(at, this.tick);
+      ladder = new StepLadder(at, this.tick);
       this.ladders[at.index] = ladder;
     }
     this.ladder = ladder;
@@ -141,7 +141,7 @@ export class Stepper {
    * @param mended what it errs by is taken off: TR-BDF2 only
    * @returns the index of a state that is not finite at its end, or −1
    */
-  attempt(rung: Rung, h: number, damped: boolean, mended: boolean): number {
+  attempt(rung: StepMatrices, h: number, damped: boolean, mended: boolean): number {
     const { nx, n, inputs, now, next } = this;
     const { active } = this.equations;
     const { live } = this.ladder;
@@ -178,7 +178,7 @@ export class Stepper {
   }
 
   /** Takes off what the attempted step errs by. */
-  private mend(rung: Rung, h: number): void {
+  private mend(rung: StepMatrices, h: number): void {
     const { nx, n, now, next, slip, extra, inputs } = this;
     const { drives } = this.equations;
     const known = this.slipAt === n && this.slipOf >= 0 && this.ladder.rung(this.slipOf) === rung;
@@ -233,7 +233,7 @@ export class Stepper {
   }
 
   /** The motion at the present instant, and how a guard depends on the state. */
-  crossing(g: number): Crossing {
+  crossing(g: number): GuardCrossing {
     const { guards, nx } = this.equations;
     return {
       motion: this.now.f.slice(),
@@ -277,21 +277,21 @@ export class Stepper {
 
   /** out = A x */
   private apply(x: Float64Array, out: Float64Array): void {
-    const { motions, thin } = this.equations;
-    if (thin) multiply(thin, x, out);
-    else product(motions, x, out);
+    const { rowsOfA, columnsOfA } = this.equations;
+    if (columnsOfA) multiply(columnsOfA, x, out);
+    else multiplyRows(rowsOfA, x, out);
   }
 
   /** f = A x + B u + D u', second = A f + B u' + D u'' and third = A second + B u''. */
   private derive(at: Instant, n: number): void {
     const { nx } = this;
     const { x, u, du, f, second, third } = at;
-    const { B, nu, drives, thin, motions } = this.equations;
-    if (thin) {
-      multiply(thin, x, f);
+    const { B, nu, drives, columnsOfA, rowsOfA } = this.equations;
+    if (columnsOfA) {
+      multiply(columnsOfA, x, f);
       for (let i = 0; i < nx; i++) f[i] += B[i * nu];
     } else {
-      const { start, column, value } = motions;
+      const { start, column, value } = rowsOfA;
       for (let i = 0, p = 0; i < nx; i++) {
         let sum = B[i * nu];
         for (const end = start[i + 1]; p < end; p++) sum += value[p] * x[column[p]];

@@ -4,14 +4,14 @@
 // than the one before it are TR-BDF2, the others trapezoids; where the error chooses, all are TR-BDF2 with what they are
 // known to err by taken off.
 import type { Combination, System } from "../equations/system.js";
-import { StepChoice } from "./choice.js";
-import { Events } from "./events.js";
 import { tooFast } from "./growth.js";
 import type { Inputs } from "./inputs.js";
-import { ticks } from "./ladder.js";
-import type { Host, Mover } from "./mover.js";
+import type { Integrator, IntegratorHost } from "./integrator.js";
+import { StepChoice } from "./stepchoice.js";
+import { ticks } from "./stepladder.js";
 import { Stepper } from "./stepper.js";
-import type { Crossing } from "./tangent.js";
+import { StepWatch } from "./stepwatch.js";
+import type { GuardCrossing } from "./tangent.js";
 
 /** How to step. */
 export interface Stepping {
@@ -19,7 +19,7 @@ export interface Stepping {
   readonly step?: number;
   /** `mixed`, as above; or plainly one of the two throughout. */
   readonly method: "mixed" | "trapezoid" | "tr-bdf2";
-  /** Local error allowed where it is made, as a share of the swing; see choice.ts. */
+  /** Local error allowed where it is made, as a share of the swing; see stepchoice.ts. */
   readonly tolerance: number;
 }
 
@@ -30,13 +30,13 @@ const dampedSteps = 2;
 const everything = -1;
 
 /** Moves by steps. */
-export class Steps implements Mover {
+export class Steps implements Integrator {
   readonly exact = false;
   readonly given = everything;
   rejected = 0;
   private readonly stepper: Stepper;
   private readonly choice: StepChoice;
-  private readonly events: Events;
+  private readonly events: StepWatch;
   private restart = dampedSteps;
   /** Every step is by TR-BDF2. */
   private readonly always: boolean;
@@ -55,7 +55,7 @@ export class Steps implements Mover {
     private readonly inputs: Inputs,
     private readonly tick: number,
     private readonly stepping: Stepping,
-    private readonly host: Host,
+    private readonly host: IntegratorHost,
   ) {
     const { method, tolerance, step } = stepping;
     this.mended = method === "mixed" && step === undefined;
@@ -63,7 +63,7 @@ export class Steps implements Mover {
     this.always = method === "tr-bdf2" || this.mended || (method === "mixed" && inputs.crowded);
     this.stepper = new Stepper(system, inputs, tick);
     this.choice = new StepChoice(this.stepper, tolerance, this.always, this.mended);
-    this.events = new Events(this.stepper, (g) => this.stepper.noise(g));
+    this.events = new StepWatch(this.stepper, (g) => this.stepper.noise(g));
   }
 
   get n(): number {
@@ -161,7 +161,7 @@ export class Steps implements Mover {
     return flips;
   }
 
-  crossing(g: number): Crossing {
+  crossing(g: number): GuardCrossing {
     return this.stepper.crossing(g);
   }
 

@@ -9,7 +9,7 @@
 import { Matrix } from "ml-matrix";
 
 /** An instant at which a guard crosses. */
-export interface Crossing {
+export interface GuardCrossing {
   /** x' just before. */
   readonly motion: Float64Array;
   /** Derivatives of the guard by the states. */
@@ -55,7 +55,7 @@ export class Tangent {
    */
   event(
     sharings: readonly Sharing[],
-    { motion, gradient, rate }: Crossing,
+    { motion, gradient, rate }: GuardCrossing,
     slopes: Float64Array,
     after: Float64Array,
   ): void {

@@ -2,7 +2,7 @@
 // Always: everything is passed on as it comes; no more is kept than so many samples, however far apart the beats are.
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "./sharing.js";
-import type { Mark, StepSink } from "./sink.js";
+import type { SinkMark, StepSink } from "./sink.js";
 
 /** The most samples kept (a frame of video has some tens of thousands), and the most numbers of their states. */
 const mostSamples = 2 ** 17;
@@ -17,7 +17,7 @@ interface Lost {
 }
 
 /** Called after each sample that is told again: its tick, side, the instants settled by then, and the turn from 1. */
-export type Told = (n: number, side: 0 | 1, settled: number, turn: number) => void;
+export type Retold = (n: number, side: 0 | 1, settled: number, turn: number) => void;
 
 /** Passes on what it is told, and keeps the last of it. */
 export class Tape implements StepSink {
@@ -75,24 +75,24 @@ export class Tape implements StepSink {
     this.sink.loss(n, joules, parts);
   }
 
-  mark(): Mark {
+  mark(): SinkMark {
     return { samples: this.count, losses: 0 };
   }
 
   /** Nothing before a mark is wanted any more. */
-  release({ samples }: Mark): void {
+  release({ samples }: SinkMark): void {
     this.wanted = Math.max(this.wanted, samples);
     if (this.lost.length > 64 && this.lost[this.lost.length >> 1].sample < this.wanted)
       this.lost = this.lost.filter(({ sample }) => sample >= this.wanted);
   }
 
   /** Whether all that came since a mark is kept. */
-  holds({ samples }: Mark): boolean {
+  holds({ samples }: SinkMark): boolean {
     return samples >= this.wanted;
   }
 
   /** Tells what came since a mark so many times again, each time so many ticks later; what `told` throws ends it. */
-  again(since: Mark, times: number, ticks: number, told: Told): void {
+  again(since: SinkMark, times: number, ticks: number, told: Retold): void {
     const { count, size, nx, x, sink } = this;
     const lost = this.lost.filter(({ sample }) => sample >= since.samples);
     for (let turn = 1; turn <= times; turn++) {

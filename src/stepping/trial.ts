@@ -18,7 +18,7 @@ export interface Situation {
 export type Reach = (at: Combination) => Float64Array;
 
 /** A trial of one combination: the state it leads to, and what it violates. */
-export interface Trial {
+export interface ModeTrial {
   readonly at: Combination;
   readonly x: Float64Array;
   /** The state before anything was shared, sizes as here. */
@@ -35,7 +35,7 @@ export interface Trial {
 const none: readonly number[] = [];
 
 /** Tries combinations of one system. */
-export class Trials {
+export class ModeTrials {
   readonly rounding: Rounding;
 
   /** @param swing largest size that each state has had so far */
@@ -47,11 +47,11 @@ export class Trials {
   }
 
   /** @throws Fault where the combination has no solution */
-  of(modes: Uint8Array, s: Situation, reach: Reach | undefined): Trial {
+  of(modes: Uint8Array, s: Situation, reach: Reach | undefined): ModeTrial {
     const { rounding } = this;
     const at = this.system.combination(modes);
     const { equations } = at;
-    const { guardOf, guards, ties } = equations;
+    const { guardOf, guards, dependent } = equations;
     const x = reach ? reach(at) : s.x.slice();
     const freed = reach || !s.before ? undefined : equations.adopt(x, s.before);
     const before = x.slice();
@@ -59,7 +59,7 @@ export class Trials {
     const lost = reach ? 0 : given + equations.reconcile(x, s.u);
     let shared = false;
     if (!reach) {
-      for (const { state } of ties) {
+      for (const { state } of dependent) {
         if (Math.abs(x[state] - before[state]) > rounding.least(state, before)) shared = true;
         else before[state] = x[state];
       }
@@ -105,13 +105,13 @@ export class Trials {
    * False where a combination fits at the instant and not after it: a guard stands on zero and rises. Of two that fit, the one
    * that lasts holds: a diode at a choke at rest does not conduct when its next current would be a backward one.
    */
-  lasts({ at, x }: Trial, s: Situation, reach: Reach | undefined): boolean {
-    const { nx, nu, motions, B, D, guards, guardOf } = at.equations;
+  lasts({ at, x }: ModeTrial, s: Situation, reach: Reach | undefined): boolean {
+    const { nx, nu, rowsOfA, B, D, guards, guardOf } = at.equations;
     const { rounding } = this;
     const f = Float64Array.from(x, (_, i) => {
       let sum = 0;
-      for (let p = motions.start[i]; p < motions.start[i + 1]; p++)
-        sum += motions.value[p] * x[motions.column[p]];
+      for (let p = rowsOfA.start[i]; p < rowsOfA.start[i + 1]; p++)
+        sum += rowsOfA.value[p] * x[rowsOfA.column[p]];
       for (let k = 0; k < nu; k++) sum += B[i * nu + k] * s.u[k] + D[i * nu + k] * s.du[k];
       return sum;
     });
@@ -127,7 +127,7 @@ export class Trials {
   }
 
   /** Do two combinations that fit differ in the voltage of any place that has one? */
-  differs(a: Trial, b: Trial, s: Situation, reach: Reach | undefined): boolean {
+  differs(a: ModeTrial, b: ModeTrial, s: Situation, reach: Reach | undefined): boolean {
     const [ea, eb] = [a.at.equations, b.at.equations];
     const count = ea.places.count;
     const [va, vb] = [new Float64Array(count), new Float64Array(count)];

@@ -11,9 +11,10 @@
 // Notation; a piece's times count from the start of the stretch between samples that it lies in:
 //   x, y    position, px     g    drive, 0 at cut-off and 1 at full
 //   A cubic strays from the chord of a piece of length w by bend · w²/8 at most, bend = max |second derivative|.
+
+import { powerOf } from "../base/powers.js";
 import { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
-import { power } from "./power.js";
 import type { Screen } from "./screen.js";
 import type { Points, Spot } from "./spot.js";
 import { flattest, Stroke } from "./stroke.js";
@@ -49,7 +50,7 @@ export class Beam {
     private readonly width: number,
     private readonly height: number,
   ) {
-    this.shade = Float64Array.from({ length: shades + 2 }, (_, i) => power(i / shades, screen.gamma));
+    this.shade = Float64Array.from({ length: shades + 2 }, (_, i) => powerOf(i / shades, screen.gamma));
     this.level = new Stroke(spot.light, spot.across, spot.down);
     this.upright = new Stroke(spot.light, spot.down, spot.across);
     this.grades = Math.max(grades, 1.5 * screen.gamma);
@@ -134,7 +135,7 @@ export class Beam {
   /** Light of a beam at a drive; 1 at 1, and more beyond. */
   private light(g: number): number {
     if (g <= 0) return 0;
-    if (g > 1) return power(g, this.screen.gamma);
+    if (g > 1) return powerOf(g, this.screen.gamma);
     const at = g * shades;
     const i = at | 0;
     return this.shade[i] + (this.shade[i + 1] - this.shade[i]) * (at - i);

@@ -14,7 +14,7 @@ const strips = 64;
  * would leave (time shown) · (share of it a column) · (share of it a row) on each pixel, and a scanned picture does so
  * on the mean over the lines.
  */
-export function white(screen: Screen, width: number, height: number): number {
+export function whiteLight(screen: Screen, width: number, height: number): number {
   const { across, down, left, right, top, bottom, from, to } = screen;
   const columns = usualStay(across, left, right, from, to);
   const rows = usualStay(down, top, bottom, from, to);

@@ -2,16 +2,15 @@
 // Takes a run and options; gives a `Screen`. Always: what makes no sense is refused as a diagnostic before anything is
 // drawn or memory is taken; what an option says wins over what the tube's part says.
 
-import { refuseOption, type Sorts } from "../base/asked.js";
+import { exactly, type Given, refuseOption, type Sorts } from "../base/asked.js";
 import { type Dimension, dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
+import { didYouMean } from "../base/nearest.js";
 import type { PartSpec } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
-import { bounds } from "../measures/window.js";
+import { traceBounds } from "../measures/window.js";
 import { figuresOf, usual } from "../parts/tube.js";
 import type { Run } from "../reading/result.js";
-import { exactly, type Given } from "../simulation/options.js";
 import type { Trace } from "../waveforms/trace.js";
 
 /**
@@ -122,7 +121,10 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
   const half = top !== undefined && bottom !== undefined ? (top + bottom) / 2 : undefined;
   const { from, to } = shown(down, half, read("from", dimension.time), read("to", dimension.time));
   const [light] = drive ? run.sketch([drive], from, to) : [];
-  const spans = { across: lazy(() => bounds(across, from, to)), down: lazy(() => bounds(down, from, to)) };
+  const spans = {
+    across: lazy(() => traceBounds(across, from, to)),
+    down: lazy(() => traceBounds(down, from, to)),
+  };
   const made: Screen = {
     across,
     down,
@@ -132,7 +134,7 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
     top: top ?? spans.down().low,
     bottom: bottom ?? spans.down().high,
     cutoff: read("cutoff", like(light)) ?? figures?.cutoff ?? usual.cutoff,
-    full: read("full", like(light)) ?? figures?.full ?? (light ? bounds(light, from, to).high : 1),
+    full: read("full", like(light)) ?? figures?.full ?? (light ? traceBounds(light, from, to).high : 1),
     gamma: read("gamma", dimension.number) ?? figures?.gamma ?? usual.gamma,
     spot: read("spot", dimension.number) ?? figures?.spot ?? usual.spot,
     aspect: read("aspect", dimension.number) ?? figures?.aspect ?? usual.aspect,
@@ -161,9 +163,8 @@ function tubeOf(
   const part = (name: string) => run.design.parts.find((p) => p.name === name)!;
   if (tube !== undefined) {
     if (known.includes(tube)) return part(tube);
-    const near = nearest(tube, known);
     const all = known.length > 0 ? `tubes here: ${known.join(", ")}` : "it has no tube at all";
-    return refuseOption("tube", `the design has no tube '${tube}'`, near ? `did you mean '${near}'?` : all);
+    return refuseOption("tube", `the design has no tube '${tube}'`, didYouMean(tube, known) ?? all);
   }
   const missing = needed.filter((word) => options[word] === undefined);
   if (missing.length === 0) return undefined;
@@ -205,7 +206,7 @@ function shown(
  */
 function twoFields(down: Trace, half: number | undefined, end: number): number {
   if (!(end > down.from)) return Number.POSITIVE_INFINITY;
-  const { low, high } = half === undefined ? bounds(down, down.from, end) : { low: half, high: half };
+  const { low, high } = half === undefined ? traceBounds(down, down.from, end) : { low: half, high: half };
   const rises = crossings(down, down.from, end, (low + high) / 2).filter((c) => c.direction === "rising");
   const apart = rises.slice(1).map((c, i) => c.time - rises[i].time);
   apart.sort((a, b) => a - b);

@@ -18,7 +18,7 @@ import {
   vary,
   verify,
 } from "../../src/index.js";
-import { foresee } from "../../src/simulation/foresight.js";
+import { refuseBeyondLimits } from "../../src/simulation/budget.js";
 import { mostSteps } from "../../src/simulation/options.js";
 import { nestbox } from "./designs.js";
 
@@ -120,13 +120,15 @@ describe("what is plainly too much is refused before the run", () => {
     [mostSteps / 4, "taken"],
     [mostSteps / 4 + 1, "bad-option until"],
   ])("%i periods of four corners", (periods, expected) => {
-    expect(told(() => foresee(pulses, ratio(periods).mul(ratio(4, 1_000_000)), none, true))).toBe(expected);
+    expect(told(() => refuseBeyondLimits(pulses, ratio(periods).mul(ratio(4, 1_000_000)), none, true))).toBe(
+      expected,
+    );
   });
   it("corners of a signal that stops in time do not count", () => {
     const stops = compile(
       "signal s = pulse 0 V to 5 V, wide 1 us, every 4 us, stops 1 ms\nresistor r s -> x 1 kohm",
     );
-    expect(told(() => foresee(stops, ratio(1e9), none, true))).toBe("taken");
+    expect(told(() => refuseBeyondLimits(stops, ratio(1e9), none, true))).toBe("taken");
   });
   it("a limit that is given is a budget: the run stops there and keeps what it has", () => {
     const done = simulate(design, { until: "1000 s", repeats: false, limits: { steps: 50 } });

@@ -14,7 +14,7 @@ import {
   simulate,
   verify,
 } from "../../src/index.js";
-import { picture } from "../../src/report/svg.js";
+import { tracePicture } from "../../src/report/svg.js";
 import { csvLines, toJson } from "../../src/waveforms/writing.js";
 import { rampwright, root } from "../command/running.js";
 import { errors, mended } from "./designs.js";
@@ -273,7 +273,7 @@ const tests: readonly (() => void)[] = [
   () => {
     const evil = "<script>&\u202e'";
     const done = run(`title "${evil}"\n${rc}`, { until: "1 ms" });
-    const svg = picture([{ title: evil, traces: [done.trace("out")] }], { title: evil });
+    const svg = tracePicture([{ title: evil, traces: [done.trace("out")] }], { title: evil });
     expect(svg).not.toMatch(/<script|\u202e/);
     expect(svg).toContain("&lt;script&gt;&amp;");
   },

@@ -5,8 +5,8 @@ import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { describe, expect, it } from "vitest";
 import { line } from "../../src/command/bar.js";
-import { type Hand, Pool, type PoolOptions, type Told } from "../../src/command/pool.js";
-import { crew } from "../../src/command/threads.js";
+import { Pool, type PoolOptions, type WorkerEars, type WorkerHandle } from "../../src/command/pool.js";
+import { threadsFor } from "../../src/command/threads.js";
 import type { PlacesJob } from "../../src/command/worker.js";
 import type { Measured } from "../../src/spread/experiment.js";
 import { folder } from "./running.js";
@@ -43,7 +43,7 @@ function counting(workers: number, hire: PoolOptions<PlacesJob, Measured>["hire"
  */
 function hands(ends: (worker: number, id: number) => boolean, after = false) {
   let hired = 0;
-  const hire = (told: Told<Measured>): Hand<PlacesJob> => {
+  const hire = (told: WorkerEars<Measured>): WorkerHandle<PlacesJob> => {
     const worker = hired++;
     const queue: PlacesJob[] = [];
     let [busy, gone] = [false, false];
@@ -178,7 +178,7 @@ parentPort.on("message", (jobs) => {
   it.each(["process.exit(7)", "throw new Error('broken')"])(
     "a thread that meets %s: its trials are run again, none lost or counted twice",
     async (ends) => {
-      const { pool, sound, lost } = counting(2, crew(task, "same", thread(ends)));
+      const { pool, sound, lost } = counting(2, threadsFor(task, "same", thread(ends)));
       await pool.run(jobs(60));
       pool.close();
       sound(60);
@@ -187,7 +187,7 @@ parentPort.on("message", (jobs) => {
   );
 
   it("a thread that finds another design is not listened to", async () => {
-    const { pool, lost, results } = counting(1, crew(task, "other", thread("")));
+    const { pool, lost, results } = counting(1, threadsFor(task, "other", thread("")));
     await expect(pool.run(jobs(50))).rejects.toThrow(/has changed/);
     expect([results.size, lost.length < 50]).toEqual([0, true]);
   });

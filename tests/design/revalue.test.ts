@@ -1,7 +1,7 @@
 // A design with other values against the same text written with them: the parts that come out must be equal.
 import { describe, expect, it } from "vitest";
 import { ratio } from "../../src/base/fraction.js";
-import { numerals, revalued } from "../../src/design/revalue.js";
+import { revalued, settableValues } from "../../src/design/revalue.js";
 import { compile, type Design, type DesignError } from "../../src/index.js";
 
 const text = (v: { timing?: string; charge?: string; own?: string; room?: string; rail?: string } = {}) => `
@@ -72,7 +72,7 @@ describe("revalued", () => {
 
   it("knows what follows what", () => {
     const design = compile(text());
-    const follows = [...numerals(design)].flatMap(([name, { amount }]) =>
+    const follows = [...settableValues(design)].flatMap(([name, { amount }]) =>
       amount.follows ? [`${name} ${amount.follows}`] : [],
     );
     expect(follows).toEqual([
@@ -81,7 +81,7 @@ describe("revalued", () => {
       "line.hold timing",
       "line.more double",
     ]);
-    expect([...numerals(design).keys()]).toEqual([
+    expect([...settableValues(design).keys()]).toEqual([
       "timing",
       "double",
       "line.charge",

@@ -1,7 +1,7 @@
 // Large circuits: right to the last place of the ladder, and no more kept than what is not zero. That setting up is not
 // cubic shows by these ending at all; `npm run bench` takes the exponent.
 import { describe, expect, it } from "vitest";
-import { extent } from "../../src/equations/extent.js";
+import { footprint } from "../../src/equations/extent.js";
 import { collect, condensed } from "./circuits.js";
 
 /** R–2R: each section halves, since 2R beside (R + R) is R again (common practice, no source; two lines of algebra). */
@@ -45,15 +45,15 @@ describe("large circuits", () => {
           s.capacitor(i + 2, 0, 1e-6);
         }),
       );
-      const { motions, B, ties } = condensed(sections + 2, stamped, 1);
-      expect(ties).toEqual([]);
-      expect(motions.value.length).toBe(3 * sections - 2);
+      const { rowsOfA, B, dependent } = condensed(sections + 2, stamped, 1);
+      expect(dependent).toEqual([]);
+      expect(rowsOfA.value.length).toBe(3 * sections - 2);
       // RC v' = the neighbours' voltages less twice its own; the last has one neighbour.
       for (let k = 0; k < sections; k++) {
-        for (let p = motions.start[k]; p < motions.start[k + 1]; p++) {
-          const own = motions.column[p] === k;
+        for (let p = rowsOfA.start[k]; p < rowsOfA.start[k + 1]; p++) {
+          const own = rowsOfA.column[p] === k;
           const expected = own ? (k === sections - 1 ? -1000 : -2000) : 1000;
-          expect(Math.abs(motions.value[p] / expected - 1)).toBeLessThan(1e-15);
+          expect(Math.abs(rowsOfA.value[p] / expected - 1)).toBeLessThan(1e-15);
         }
         expect(Math.abs(B[2 * k + 1] - (k === 0 ? 1000 : 0))).toBeLessThan(1e-12);
       }
@@ -66,7 +66,7 @@ describe("large circuits", () => {
       n: number,
       places: (n: number) => number,
     ) => {
-      const bytes = (m: number) => extent(places(m), 0, 2, make(m).elements, true);
+      const bytes = (m: number) => footprint(places(m), 0, 2, make(m).elements, true);
       return bytes(2 * n) / bytes(n);
     };
     expect(ratio(halving, 1000, (n) => n + 2)).toBeLessThan(2.1);

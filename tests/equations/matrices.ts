@@ -1,6 +1,6 @@
 // Matrices for the tests of the sparse factorisation, all from a seed or a rule: same numbers on every machine.
 import { LuDecomposition, Matrix } from "ml-matrix";
-import { compress, type Sparse } from "../../src/equations/sparse.js";
+import { compress, type SparseColumns } from "../../src/equations/sparse.js";
 
 export type Entry = [row: number, column: number, value: number];
 
@@ -76,7 +76,7 @@ export function grid(m: number): { n: number; entries: Entry[] } {
 }
 
 /** The same matrix, dense. */
-export function dense(a: Sparse): Matrix {
+export function dense(a: SparseColumns): Matrix {
   const out = Matrix.zeros(a.n, a.n);
   for (let j = 0; j < a.n; j++) {
     for (let p = a.start[j]; p < a.start[j + 1]; p++) out.set(a.row[p], j, a.value[p]);
@@ -85,7 +85,7 @@ export function dense(a: Sparse): Matrix {
 }
 
 /** Answer of ml-matrix' dense factorisation. */
-export function denseSolve(a: Sparse, b: Float64Array): Float64Array {
+export function denseSolve(a: SparseColumns, b: Float64Array): Float64Array {
   return Float64Array.from(
     new LuDecomposition(dense(a)).solve(Matrix.columnVector(Array.from(b))).to1DArray(),
   );
@@ -108,7 +108,7 @@ export function side(n: number, seed: number): Float64Array {
 }
 
 /** Identity, for tests that read like the book. */
-export function identity(n: number): Sparse {
+export function identity(n: number): SparseColumns {
   return compress(
     n,
     Array.from({ length: n }, (_, i): Entry => [i, i, 1]),

@@ -2,12 +2,12 @@
 import { describe, expect, it } from "vitest";
 import { matching } from "../../src/equations/matching.js";
 import { minimumDegree } from "../../src/equations/order.js";
-import { peel } from "../../src/equations/singletons.js";
-import { compress, type Sparse, SparseLu } from "../../src/equations/sparse.js";
+import { singletonsOf } from "../../src/equations/singletons.js";
+import { compress, type SparseColumns, SparseLu } from "../../src/equations/sparse.js";
 import { type Entry, grid, ladder, scattered, shuffled, uniform } from "./matrices.js";
 
 const none = { rows: new Int32Array(0), columns: new Int32Array(0) };
-const ordered = (a: Sparse) => minimumDegree(a, matching(a, peel(a)), peel(a));
+const ordered = (a: SparseColumns) => minimumDegree(a, matching(a, singletonsOf(a)), singletonsOf(a));
 
 /** Symmetric pattern of these links, with a diagonal heavy enough to be the pivots. */
 function linked(n: number, links: readonly (readonly [number, number])[]) {
@@ -130,7 +130,7 @@ describe("peeling", () => {
       for (let i = 0; i <= j; i++) if (i === j || random() < 0.3) entries.push([p[i], q[j], i === j ? 1 : 2]);
     }
     const a = compress(n, entries);
-    expect(peel(a).columns.length).toBe(n);
+    expect(singletonsOf(a).columns.length).toBe(n);
     expect(new SparseLu(a).entries).toBe(entries.length);
   });
 
@@ -142,7 +142,7 @@ describe("peeling", () => {
       entries.push([i, i, 2], [i, j, -1], [j, i, -1]);
     }
     entries.push([0, 5, 1], [5, 0, 1], [2, 6, 1], [3, 6, -1], [6, 2, 1], [6, 3, -1]);
-    const { rows, columns } = peel(compress(7, entries));
+    const { rows, columns } = singletonsOf(compress(7, entries));
     expect([Array.from(rows), Array.from(columns)]).toEqual([
       [0, 5],
       [5, 0],
@@ -155,7 +155,7 @@ describe("peeling", () => {
     for (let i = 0; i < 7; i++) for (let j = Math.min(i, 4); j < 7; j++) entries.push([i, j, 1 + i + j]);
     const across = entries.map(([i, j, v]): Entry => [j, i, v]);
     for (const given of [entries, across]) {
-      expect(Array.from(peel(compress(7, given)).columns)).toEqual([0, 1, 2, 3]);
+      expect(Array.from(singletonsOf(compress(7, given)).columns)).toEqual([0, 1, 2, 3]);
     }
   });
 
@@ -166,13 +166,13 @@ describe("peeling", () => {
       [1, 1, 0],
     ]);
     // Row 0 has one entry; what row 1 then has left is zero.
-    expect(Array.from(peel(zero).columns)).toEqual([0]);
+    expect(Array.from(singletonsOf(zero).columns)).toEqual([0]);
     const filled = compress(2, [
       [0, 0, 1],
       [1, 0, 0],
       [0, 1, 0],
       [1, 1, 1],
     ]);
-    expect(peel(filled).columns.length).toBe(0);
+    expect(singletonsOf(filled).columns.length).toBe(0);
   });
 });

@@ -3,7 +3,7 @@
 import { describe, expect, it } from "vitest";
 import type { Condensed } from "../../src/equations/condense.js";
 import type { Collector } from "../../src/equations/elements.js";
-import { Fault } from "../../src/equations/topology.js";
+import { Unsolvable } from "../../src/equations/topology.js";
 import { tries } from "../counts.js";
 import { collect, condensed } from "./circuits.js";
 import { uniform } from "./matrices.js";
@@ -42,7 +42,7 @@ describe("steered sources", () => {
         ),
         1,
       );
-    expect(build).toThrow(Fault);
+    expect(build).toThrow(Unsolvable);
     try {
       build();
     } catch (error) {
@@ -89,7 +89,7 @@ describe("steered sources", () => {
       try {
         eq = condensed(places, stamped, 1);
       } catch (error) {
-        if (!(error instanceof Fault)) throw error;
+        if (!(error instanceof Unsolvable)) throw error;
         refused++;
         continue;
       }

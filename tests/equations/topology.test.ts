@@ -3,7 +3,7 @@
 // Linear and Nonlinear Circuits, 1987; wording from memory); each small circuit is solved by eye beside it.
 import { describe, expect, it } from "vitest";
 import type { Collector } from "../../src/equations/elements.js";
-import { Fault, topology } from "../../src/equations/topology.js";
+import { topology, Unsolvable } from "../../src/equations/topology.js";
 import { collect } from "./circuits.js";
 
 /** A circuit by what its parts stamp; parts are numbered in the order given. */
@@ -11,11 +11,11 @@ function circuit(places: number, ...parts: ((into: Collector) => void)[]) {
   const { elements } = collect(...parts);
   return topology(places, elements);
 }
-const fault = (places: number, ...parts: ((into: Collector) => void)[]): Fault => {
+const fault = (places: number, ...parts: ((into: Collector) => void)[]): Unsolvable => {
   try {
     circuit(places, ...parts);
   } catch (error) {
-    if (error instanceof Fault) return error;
+    if (error instanceof Unsolvable) return error;
     throw error;
   }
   throw new Error("no fault");

@@ -5,8 +5,8 @@ import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { balance, compile, simulate, verify } from "../../src/index.js";
 import { cautions, drivesTube } from "../../src/report/cautions.js";
-import { board } from "../../src/report/selection.js";
-import { picture } from "../../src/report/svg.js";
+import { panelGroups } from "../../src/report/selection.js";
+import { tracePicture } from "../../src/report/svg.js";
 import { format } from "../../src/syntax/layout.js";
 import { root } from "../command/running.js";
 
@@ -121,7 +121,7 @@ describe("the checks can fail", () => {
 
 test("the picture beside the examples is the one drawn now", async () => {
   const run = simulate(compile(text("nestbox.ramp")));
-  const drawn = picture(board(run), { title: run.design.title });
+  const drawn = tracePicture(panelGroups(run), { title: run.design.title });
   // Written anew with `npx vitest run tests/examples -u`.
   await expect(drawn).toMatchFileSnapshot(join(folder, "nestbox.svg"));
 });

@@ -2,7 +2,7 @@
 import { afterEach, describe, expect, it, vi } from "vitest";
 import { ratio } from "../../src/base/fraction.js";
 import { revalued } from "../../src/design/revalue.js";
-import { Readings } from "../../src/equations/readings.js";
+import { Outputs } from "../../src/equations/readings.js";
 import { compile, type Design, simulate, trials } from "../../src/index.js";
 import type { CornerCycle } from "../../src/signals/cursor.js";
 import { Player } from "../../src/signals/player.js";
@@ -29,7 +29,7 @@ check "fills" peak of ramp each gate is 3.95 V +- 10 %
 
 describe("runs of one study", () => {
   it("make the equations of a combination once for the search of the settled start and the run", () => {
-    const made = vi.spyOn(Readings.prototype, "complete");
+    const made = vi.spyOn(Outputs.prototype, "complete");
     const marches = vi.spyOn(March.prototype, "run");
     const { statistics, status } = simulate(compile(sweep));
     expect(status).toBe("complete");

@@ -1,9 +1,9 @@
 // The picture that the tests look at: five lines beside three fields, a million samples of field ramp.
-import type { Group } from "../../src/report/svg.js";
+import type { PanelGroup } from "../../src/report/svg.js";
 import { gate, ramp } from "./sample.js";
 
 /** Two groups, each with its own time scale. */
-export function board(samples = 1_000_000): Group[] {
+export function board(samples = 1_000_000): PanelGroup[] {
   return [
     {
       title: "Line scale",

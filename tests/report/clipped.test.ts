@@ -3,7 +3,7 @@ import { describe, expect, test } from "vitest";
 import { type Clipping, clippings, compile, type Run, simulate, verify } from "../../src/index.js";
 import { clippingCells, clippingText } from "../../src/report/clipped.js";
 import { exhibit, page } from "../../src/report/page.js";
-import { board } from "../../src/report/selection.js";
+import { panelGroups } from "../../src/report/selection.js";
 
 const stage = (signal: string, more = "") => `title "Nest box: gain"
   supply vp = 5 V
@@ -109,7 +109,7 @@ describe("on the page", () => {
 describe("in the picture", () => {
   test("a check on clipping shows the output that clips", () => {
     const run = simulate(compile(sine("1 V", 'check "clips" clipping time of gain each camera below 1 us')));
-    const panels = board(run).flatMap((group) => group.panels);
+    const panels = panelGroups(run).flatMap((group) => group.panels);
     expect(panels.map((panel) => panel.title)).toEqual(["camera", "bright"]);
   });
 });

@@ -2,7 +2,7 @@
 import { execFileSync } from "node:child_process";
 import { describe, expect, it } from "vitest";
 import { textWidth } from "../../src/report/lettering.js";
-import { picture } from "../../src/report/svg.js";
+import { tracePicture } from "../../src/report/svg.js";
 import { make } from "../waveforms/making.js";
 import { board } from "./board.js";
 import { gate } from "./sample.js";
@@ -36,7 +36,7 @@ function curves(svg: string): [number, number][][] {
 
 describe("a board of two time scales, a million samples", () => {
   const groups = board();
-  const svg = picture(groups, look);
+  const svg = tracePicture(groups, look);
 
   it("is small, and draws each curve with a few points", () => {
     expect(svg.length).toBeLessThan(20_000);
@@ -84,7 +84,7 @@ describe("a board of two time scales, a million samples", () => {
       Math.random = forbid;
       Date.now = forbid;
       Number.prototype.toLocaleString = forbid;
-      expect(picture(groups, look)).toBe(svg);
+      expect(tracePicture(groups, look)).toBe(svg);
     } finally {
       Math.random = kept[0];
       Date.now = kept[1];
@@ -98,7 +98,7 @@ describe("truth", () => {
     const n = 1_000_000;
     const value = new Array<number>(n).fill(0);
     value[654_321] = 1;
-    const svg = picture(
+    const svg = tracePicture(
       [
         {
           title: "Spike",
@@ -119,7 +119,7 @@ describe("truth", () => {
   });
 
   it("draws a jump upright", () => {
-    const svg = picture([{ title: "Gate", traces: [gate("gate", 64e-6, 4.7e-6, 2)] }], look);
+    const svg = tracePicture([{ title: "Gate", traces: [gate("gate", 64e-6, 4.7e-6, 2)] }], look);
     const points = curves(svg)[0];
     const upright = points.filter(([x, y], i) => i > 0 && points[i - 1][0] === x && points[i - 1][1] !== y);
     expect(upright.length).toBe(3);
@@ -132,7 +132,7 @@ describe("truth", () => {
       Array.from({ length: n }, (_, i) => i / (n - 1)),
       Array.from({ length: n }, (_, i) => wave(i / (n - 1))),
     );
-    const points = curves(picture([{ title: "Ring", traces: [trace] }], look))[0];
+    const points = curves(tracePicture([{ title: "Ring", traces: [trace] }], look))[0];
     const [left, right] = [points[0][0], points[points.length - 1][0]];
     // Pixels a volt, from the first two extremes of the damped sine, tan(20 t) = 20.
     const t1 = Math.atan(20) / 20;
@@ -165,23 +165,23 @@ describe("hostile input", () => {
   ];
 
   it("escapes markup, quotes, direction marks and what XML forbids", () => {
-    const svg = picture(hostile, { title: name });
+    const svg = tracePicture(hostile, { title: name });
     expect(svg).not.toContain("<script");
     for (const bad of ["\u202e", "\u0000", "\ud800"]) expect(svg).not.toContain(bad);
     expect(svg).toContain("[U+202E]");
   });
 
   it.skipIf(!hasPython())("is well-formed to a real XML parser, and reads back as text", () => {
-    const read = texts(picture(hostile, { title: name }));
+    const read = texts(tracePicture(hostile, { title: name }));
     const shown = `</text><script>alert("1")</script>&'[U+202E]evil\ufffd\ufffd`;
     expect(read[0]).toBe(shown);
     expect(read).toContain(shown);
-    expect(texts(picture(board(1000), look))[0]).toBe("Nest-box monitor");
+    expect(texts(tracePicture(board(1000), look))[0]).toBe("Nest-box monitor");
   });
 
   it("keeps NaN and infinity out of the picture", () => {
     const v = [0, Number.NaN, 1, Number.POSITIVE_INFINITY, -1e308, 1e308];
-    const svg = picture(
+    const svg = tracePicture(
       [
         {
           title: "Overflow",
@@ -199,11 +199,11 @@ describe("hostile input", () => {
     ["a group without panels", [{ title: "", from: 0, to: 1, panels: [] }]],
     ["an empty span", [{ title: "", from: 1, to: 1, panels: [{ title: "", traces: [] }] }]],
   ])("refuses %s", (_, content) => {
-    expect(() => picture(content, look)).toThrow(RangeError);
+    expect(() => tracePicture(content, look)).toThrow(RangeError);
   });
 
   it("draws an empty panel, a flat trace, and one sample", () => {
-    const svg = picture(
+    const svg = tracePicture(
       [
         { title: "None", traces: [], from: 0, to: 1 },
         { title: "Flat", traces: [make([0, 1], [12, 12])] },
@@ -219,7 +219,7 @@ describe("hostile input", () => {
 describe("lettering", () => {
   it("keeps the names of curves that end together apart, and inside the panel", () => {
     const traces = ["a", "b", "c", "d", "e"].map((n) => make([0, 1], [0, 0], undefined, undefined, n, "V"));
-    const svg = picture([{ title: "Close", traces }], look);
+    const svg = tracePicture([{ title: "Close", traces }], look);
     const ys = [...svg.matchAll(/y="([\d.]+)" font-size="13"[^>]*>[a-e]<\/text>/g)].map((m) => Number(m[1]));
     ys.sort((a, b) => a - b);
     expect(ys.length).toBe(5);
@@ -228,7 +228,10 @@ describe("lettering", () => {
 
   it.each([0, 0.3, 0.7, 1])("keeps a mark's words inside the panel, the mark at %f", (at) => {
     const label = "a very long remark about what happens here, ".repeat(6);
-    const svg = picture([{ title: "Mark", traces: [make([0, 1], [0, 1])], marks: [{ at, label }] }], look);
+    const svg = tracePicture(
+      [{ title: "Mark", traces: [make([0, 1], [0, 1])], marks: [{ at, label }] }],
+      look,
+    );
     const [left, width] = /<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)"[^>]*fill="#ffffff"/
       .exec(svg)!
       .slice(1)
@@ -243,7 +246,7 @@ describe("lettering", () => {
 
   it("cuts a long name and keeps it whole in a tooltip", () => {
     const long = "a_name_that_is_much_too_long_for_its_margin";
-    const svg = picture(
+    const svg = tracePicture(
       [{ title: "Long", traces: [make([0, 1], [0, 1], undefined, undefined, long)] }],
       look,
     );

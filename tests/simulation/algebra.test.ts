@@ -100,7 +100,7 @@ describe("a large circuit", () => {
   it("of 400 sections is solved sparsely of itself, and keeps the current law", () => {
     const run = simulate(ladder(400), { until: "20 us", step: "100 ns" });
     expect(run.status).toBe("complete");
-    expect(run.assembly.system.thin).toBe(true);
+    expect(run.assembly.system.sparse).toBe(true);
     expect(balance(run).currentLaw).toBeLessThan(1e-9);
   });
 });

@@ -6,11 +6,12 @@ import { basename, join } from "node:path";
 import type { CheckResult } from "../../judging/verify.js";
 import type { Run } from "../../reading/result.js";
 import { cautions, drivesTube, standing } from "../../report/cautions.js";
+import { schemaVersion } from "../../waveforms/writing.js";
 import { everyCase } from "../allruns.js";
-import { attemptAll, load, schemaVersion } from "../load.js";
-import { doubtsOf, type Left } from "../onerun.js";
-import { colourful, plain, say, tell, tryFile, writeFile } from "../output.js";
-import { reasonOf, status, Trouble } from "../refusal.js";
+import { attemptAll, load } from "../load.js";
+import { doubtsOf, type RunRemains } from "../onerun.js";
+import { colourful, printable, say, tell, tryFile, writeFile } from "../output.js";
+import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { table } from "../table.js";
 
 /** Options of the verb. */
@@ -79,11 +80,11 @@ function checked(title: string, results: readonly CheckResult[]): object {
 }
 
 /** Leaves pictures of a run, named after the file and the case: one of its waveforms, and one of each tube's screen. */
-function gallery(folder: string, base: string, json: boolean): (left: Left) => Promise<void> {
+function gallery(folder: string, base: string, json: boolean): (left: RunRemains) => Promise<void> {
   try {
     mkdirSync(folder, { recursive: true });
   } catch (error) {
-    throw new Trouble(`${plain(folder)} cannot be made: ${reasonOf(error)}`, status.stopped);
+    throw new EarlyEnd(`${printable(folder)} cannot be made: ${reasonOf(error)}`, status.stopped);
   }
   tryFile(join(folder, `${base}.svg`));
   const taken = new Set<string>();
@@ -94,7 +95,7 @@ function gallery(folder: string, base: string, json: boolean): (left: Left) => P
         tube === undefined ? fresh(name, ".svg", taken) : fresh(`${name}-${slug(tube)}`, ".png", taken);
       const file = join(folder, path);
       await writeFile(file, [bytes]);
-      if (!json) tell(`picture: ${plain(file)}`);
+      if (!json) tell(`picture: ${printable(file)}`);
     }
   };
 }

@@ -9,13 +9,14 @@ import type { Fault, Found } from "../../faults/blame.js";
 import { FaultStudy, type FaultsOptions } from "../../faults/survey.js";
 import { drivesTube } from "../../report/cautions.js";
 import { plan } from "../../simulation/options.js";
+import { schemaVersion } from "../../waveforms/writing.js";
 import { cornersOf, worthwhile } from "../allruns.js";
 import { Bar } from "../bar.js";
 import { plainJson } from "../columns.js";
 import { FaultLines, footLines } from "../faulttext.js";
 import { interruptible } from "../interrupt.js";
-import { attempt, attemptAll, type Loaded, load, schemaVersion, workersOf } from "../load.js";
-import { plain, say, tell } from "../output.js";
+import { attempt, attemptAll, type Loaded, load, workersOf } from "../load.js";
+import { printable, say, tell } from "../output.js";
 import { status } from "../refusal.js";
 import { tellCautions } from "./check.js";
 
@@ -44,15 +45,15 @@ export async function faultsVerb(file: string, options: FaultsVerbOptions): Prom
   const print = (fault: Fault) => {
     if (json) return;
     bar.clear();
-    say(`${plain(lines!.row(fault))}\n`);
+    say(`${printable(lines!.row(fault))}\n`);
   };
   const study = attempt(() => new FaultStudy(design, asked, print), json);
   lines = new FaultLines(study.titles);
-  if (!json) say(`${plain(design.title)}\n\n${plain(lines.head)}\n`);
+  if (!json) say(`${printable(design.title)}\n\n${printable(lines.head)}\n`);
   const cancelled = await attemptAll(() => runAll(study, loaded, asked, options.workers, bar), json);
   const table = study.table();
   if (json) say(plainJson({ schemaVersion, ...table }));
-  else say(`\n${footLines(table).map(plain).join("\n")}\n`);
+  else say(`\n${footLines(table).map(printable).join("\n")}\n`);
   if (!json && drivesTube(source.text, design)) tellCautions();
   if (cancelled) tell(`rampwright: cancelled with ${table.missing} of ${study.runs} runs not made`);
   if (table.missing > 0 || table.faults[0]?.status !== "complete") return status.stopped;
@@ -85,16 +86,16 @@ async function runAll(
     });
   // Loaded only here, since most designs do without.
   const { Pool } = await import("../pool.js");
-  const { crew } = await import("../threads.js");
+  const { threadsFor } = await import("../threads.js");
   const task = { text: source.text, name: source.name, brought: source.brought, faults: options };
   const pool = new Pool<{ readonly id: number }, Found>({
     workers,
     inHand: 2,
-    hire: crew(task),
+    hire: threadsFor(task),
     done: take,
     lost: (id, reason) => {
       bar.clear();
-      tell(`rampwright: run ${id} ended its worker every time: ${plain(reason)}`);
+      tell(`rampwright: run ${id} ended its worker every time: ${printable(reason)}`);
     },
   });
   const jobs = Array.from({ length: runs }, (_, id) => ({ id }));

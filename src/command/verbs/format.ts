@@ -3,9 +3,9 @@
 // when it is not (with --check), 2 when the text has mistakes (it is then left as it is), 3 when it cannot be written.
 import { closeSync, fstatSync, fsyncSync, ftruncateSync, openSync, readFileSync, writeSync } from "node:fs";
 import { format as layOut } from "../../syntax/layout.js";
-import { read, refuse } from "../load.js";
-import { plain, say, tell } from "../output.js";
-import { reasonOf, status, Trouble } from "../refusal.js";
+import { readDesign, refuseText } from "../load.js";
+import { printable, say, tell } from "../output.js";
+import { EarlyEnd, reasonOf, status } from "../refusal.js";
 
 /** Options of the verb. */
 export interface FormatOptions {
@@ -14,16 +14,16 @@ export interface FormatOptions {
 }
 
 /** Runs the verb; gives the status. */
-export function format(file: string, options: FormatOptions): number {
+export function formatVerb(file: string, options: FormatOptions): number {
   if (options.inPlace && file === "-") {
-    throw new Trouble("standard input has no place to be laid out in; leave out --in-place", status.wrong);
+    throw new EarlyEnd("standard input has no place to be laid out in; leave out --in-place", status.wrong);
   }
-  const source = read(file);
+  const source = readDesign(file);
   const { text, diagnostics } = layOut(source.text);
-  if (text === undefined) refuse(diagnostics, source, false);
+  if (text === undefined) refuseText(diagnostics, source, false);
   const same = text === source.text;
   if (options.check) {
-    if (!same) tell(`${plain(source.name)}: not in the canonical layout`);
+    if (!same) tell(`${printable(source.name)}: not in the canonical layout`);
     return same ? status.good : status.fails;
   }
   if (!options.inPlace) say(text);
@@ -38,7 +38,7 @@ export function format(file: string, options: FormatOptions): number {
  */
 function replace(file: string, before: string, after: string): void {
   const refuse = (reason: string) =>
-    new Trouble(`${plain(file)} cannot be written: ${reason}`, status.stopped);
+    new EarlyEnd(`${printable(file)} cannot be written: ${reason}`, status.stopped);
   let descriptor: number | undefined;
   try {
     descriptor = openSync(file, "r+");
@@ -55,7 +55,7 @@ function replace(file: string, before: string, after: string): void {
       throw error;
     }
   } catch (error) {
-    throw error instanceof Trouble ? error : refuse(reasonOf(error));
+    throw error instanceof EarlyEnd ? error : refuse(reasonOf(error));
   } finally {
     if (descriptor !== undefined) closeSync(descriptor);
   }

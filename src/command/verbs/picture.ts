@@ -5,11 +5,11 @@ import { extname } from "node:path";
 import { engineering } from "../../base/quantity.js";
 import { drivesTube } from "../../report/cautions.js";
 import { simulate } from "../../simulation/simulate.js";
-import { png } from "../../tube/png.js";
+import { png } from "../../tube/image.js";
 import { raster } from "../../tube/raster.js";
 import { attempt, load } from "../load.js";
-import { plain, tell, tryFile, writeFile } from "../output.js";
-import { status, Trouble } from "../refusal.js";
+import { printable, tell, tryFile, writeFile } from "../output.js";
+import { EarlyEnd, status } from "../refusal.js";
 import { tellCautions, tellEnd } from "./check.js";
 
 /** Options of the verb. */
@@ -27,7 +27,7 @@ export interface PictureOptions {
 /** Runs the verb; gives the status. */
 export async function picture(file: string, options: PictureOptions): Promise<number> {
   const { out, until, tube, from, to, case: name } = options;
-  if (extname(out) !== ".png") throw new Trouble(`${plain(out)}: a picture ends in .png`, status.wrong);
+  if (extname(out) !== ".png") throw new EarlyEnd(`${printable(out)}: a picture ends in .png`, status.wrong);
   const width = pixels(options.width, "width");
   const height = pixels(options.height, "height");
   const { design, source } = load(file);
@@ -49,7 +49,7 @@ export async function picture(file: string, options: PictureOptions): Promise<nu
   tellEnd(run);
   await writeFile(out, [png(image)]);
   const span = `${engineering(image.from, "s")} to ${engineering(image.to, "s")}`;
-  tell(`${plain(out)}: ${image.width} by ${image.height}, ${span}`);
+  tell(`${printable(out)}: ${image.width} by ${image.height}, ${span}`);
   if (drivesTube(source.text, design)) tellCautions();
   return run.status === "complete" ? status.good : status.stopped;
 }
@@ -58,6 +58,6 @@ export async function picture(file: string, options: PictureOptions): Promise<nu
 function pixels(given: string | undefined, word: string): number | undefined {
   if (given === undefined) return undefined;
   if (!/^\d{1,9}$/.test(given))
-    throw new Trouble(`${word}: ${plain(given)} is not a whole number of pixels`, status.wrong);
+    throw new EarlyEnd(`${word}: ${printable(given)} is not a whole number of pixels`, status.wrong);
   return Number(given);
 }

@@ -8,7 +8,7 @@ import { type Exhibit, page } from "../../report/page.js";
 import { summaryText } from "../../report/verdicts.js";
 import { everyCase } from "../allruns.js";
 import { attemptAll, load } from "../load.js";
-import { plain, tell, tryFile, writeFile } from "../output.js";
+import { printable, tell, tryFile, writeFile } from "../output.js";
 import { status } from "../refusal.js";
 
 /** Options of the verb. */
@@ -38,6 +38,6 @@ export async function report(file: string, options: ReportOptions): Promise<numb
   );
   const tube = drivesTube(source.text, design);
   await writeFile(out, [page({ design, runs, results, tube })]);
-  tell(`${plain(out)}: ${plain(summaryText(results))}`);
+  tell(`${printable(out)}: ${printable(summaryText(results))}`);
   return runs.every((run) => run.status === "complete") ? status.good : status.stopped;
 }

@@ -4,13 +4,13 @@
 import { extname } from "node:path";
 import type { Design } from "../../design/design.js";
 import type { Run } from "../../reading/result.js";
-import { picture } from "../../report/svg.js";
+import { tracePicture } from "../../report/svg.js";
 import { simulate } from "../../simulation/simulate.js";
 import type { Trace } from "../../waveforms/trace.js";
 import { csvLines, toJson } from "../../waveforms/writing.js";
 import { attempt, load } from "../load.js";
-import { plain, tell, tryFile, writeFile } from "../output.js";
-import { status, Trouble } from "../refusal.js";
+import { printable, tell, tryFile, writeFile } from "../output.js";
+import { EarlyEnd, status } from "../refusal.js";
 import { tellEnd } from "./check.js";
 
 /** Options of the verb. */
@@ -35,7 +35,7 @@ const writers: Readonly<Record<string, (run: Run, traces: readonly Trace[]) => I
   ".svg": (run, traces) => {
     const { title, caseName } = run.design;
     const panels = traces.map((t) => ({ title: t.name, traces: [t] }));
-    return [picture(panels, { title: caseName === "" ? title : `${title}: ${caseName}` })];
+    return [tracePicture(panels, { title: caseName === "" ? title : `${title}: ${caseName}` })];
   },
 };
 
@@ -43,7 +43,10 @@ const writers: Readonly<Record<string, (run: Run, traces: readonly Trace[]) => I
 export async function run(file: string, options: RunOptions): Promise<number> {
   const write = Object.hasOwn(writers, extname(options.out)) ? writers[extname(options.out)] : undefined;
   if (!write) {
-    throw new Trouble(`${plain(options.out)}: a file to write ends in .csv, .json or .svg`, status.wrong);
+    throw new EarlyEnd(
+      `${printable(options.out)}: a file to write ends in .csv, .json or .svg`,
+      status.wrong,
+    );
   }
   const { design } = load(file);
   tryFile(options.out);
@@ -56,7 +59,7 @@ export async function run(file: string, options: RunOptions): Promise<number> {
   const traces = attempt(() => chosen(design, options.traces).map((t) => done.trace(t)), false);
   tellEnd(done);
   await writeFile(options.out, write(done, traces));
-  tell(`${plain(options.out)}: ${traces.map((t) => plain(t.name)).join(", ")}`);
+  tell(`${printable(options.out)}: ${traces.map((t) => printable(t.name)).join(", ")}`);
   return done.status === "complete" ? status.good : status.stopped;
 }
 

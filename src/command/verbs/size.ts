@@ -7,11 +7,12 @@ import { measuredText } from "../../report/verdicts.js";
 import type { SizedAnswer } from "../../sizing/outcome.js";
 import type { Trial } from "../../sizing/proposals.js";
 import { type Sizing, size } from "../../sizing/sizing.js";
+import { schemaVersion } from "../../waveforms/writing.js";
 import { watched } from "../bar.js";
 import { columns, plainJson } from "../columns.js";
-import { attempt, load, schemaVersion } from "../load.js";
-import { plain, say } from "../output.js";
-import { status, Trouble } from "../refusal.js";
+import { attempt, load } from "../load.js";
+import { printable, say } from "../output.js";
+import { EarlyEnd, status } from "../refusal.js";
 import { tellCautions } from "./check.js";
 
 /** Options of the verb. */
@@ -28,7 +29,7 @@ export function sizeVerb(file: string, options: SizeVerbOptions): number {
   const { design, source } = load(file, json);
   if (design.finds.length === 0) {
     const model = 'find timing from 1 nF to 100 nF in E12 for "fills the tube"';
-    throw new Trouble(`the design asks to find nothing; add a line like: ${model}`, status.wrong);
+    throw new EarlyEnd(`the design asks to find nothing; add a line like: ${model}`, status.wrong);
   }
   const { until, points, in: series } = options;
   const sizes = attempt(
@@ -46,7 +47,7 @@ export function sizeVerb(file: string, options: SizeVerbOptions): number {
     json,
   );
   if (json) say(plainJson({ schemaVersion, title: design.title, sizes }));
-  else say(`${[plain(design.title), ...sizes.flatMap(shown)].join("\n")}\n`);
+  else say(`${[printable(design.title), ...sizes.flatMap(shown)].join("\n")}\n`);
   if (!json && drivesTube(source.text, design)) tellCautions();
   if (sizes.some((s) => s.answers.length === 0 && s.runs > 0 && s.stopped === s.runs)) return status.stopped;
   return sizes.every((s) => s.answers.length > 0) ? status.good : status.fails;
@@ -56,8 +57,8 @@ export function sizeVerb(file: string, options: SizeVerbOptions): number {
 function shown(s: Sizing): string[] {
   const names = s.unknowns.map((u) => u.name).join(", ");
   const goals = s.goals.map((g) => `"${g.name}"${g.case === "" ? "" : ` in case "${g.case}"`}`).join(", ");
-  const lines = ["", plain(`find ${names} for ${goals}: ${s.status}`)];
-  if (s.reason !== "") lines.push(plain(`  ${s.reason}`));
+  const lines = ["", printable(`find ${names} for ${goals}: ${s.status}`)];
+  if (s.reason !== "") lines.push(printable(`  ${s.reason}`));
   const heads = ["", ...s.unknowns.map((u) => u.name), ...s.goals.map((g) => g.what), "verdict"];
   const rows = [heads];
   const notes: string[] = [];
@@ -69,8 +70,8 @@ function shown(s: Sizing): string[] {
   if (s.best) rows.push(row(s, s.best, "best in the range"));
   if (s.beyond) rows.push(row(s, s.beyond, "beyond the range"));
   const right = new Set(heads.map((_, c) => c).filter((c) => c > 0 && c < heads.length - 1));
-  if (rows.length > 1) lines.push(...columns(rows, right).map((text) => `  ${plain(text)}`));
-  return [...lines, ...notes.map((text) => plain(`  ${text}`))];
+  if (rows.length > 1) lines.push(...columns(rows, right).map((text) => `  ${printable(text)}`));
+  return [...lines, ...notes.map((text) => printable(`  ${text}`))];
 }
 
 function answerRows(s: Sizing, a: SizedAnswer, which: string): string[][] {
@@ -94,7 +95,12 @@ function answerRows(s: Sizing, a: SizedAnswer, which: string): string[][] {
 function row(s: Sizing, t: Trial, label: string): string[] {
   const values = t.values.map((v, i) => engineering(v, unitOf(s, i), 6));
   const note = t.inside ? "" : ", outside the range";
-  return [label, ...values, ...t.results.map(measuredText), `${t.met ? "meets" : "MISSES"}${note}`];
+  return [
+    label,
+    ...values,
+    ...t.results.map((r) => measuredText(r, r.measured)),
+    `${t.met ? "meets" : "MISSES"}${note}`,
+  ];
 }
 
 function trimWords(s: Sizing, a: SizedAnswer, which: string): string[] {

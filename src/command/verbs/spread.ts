@@ -10,16 +10,17 @@ import { merge, readTrials } from "../../spread/merge.js";
 import { summarise } from "../../spread/summary.js";
 import { asDesigned, Log, places, rangeOf, seedOf, type Trials } from "../../spread/trials.js";
 import { cornerSearch, type WorstCase } from "../../spread/worst.js";
+import { schemaVersion } from "../../waveforms/writing.js";
 import { Bar } from "../bar.js";
 import { plainJson } from "../columns.js";
 import { folderOf } from "../input.js";
 import { interruptible } from "../interrupt.js";
-import { attempt, load, schemaVersion, workersOf } from "../load.js";
-import { plain, say, tell, tryFile, writeFile } from "../output.js";
+import { attempt, load, workersOf } from "../load.js";
+import { printable, say, tell, tryFile, writeFile } from "../output.js";
 import { Pool } from "../pool.js";
-import { reasonOf, status, Trouble } from "../refusal.js";
+import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { spreadLines, worstLines } from "../spreadtext.js";
-import { crew } from "../threads.js";
+import { threadsFor } from "../threads.js";
 import type { PlacesJob } from "../worker.js";
 import { tellCautions } from "./check.js";
 
@@ -46,12 +47,12 @@ export async function spreadVerb(files: readonly string[], options: SpreadVerbOp
   const json = options.json === true;
   if (options.merge) return merged(files, options, json);
   if (files.length > 1)
-    throw new Trouble("one design at a time; slices are put together with --merge", status.wrong);
+    throw new EarlyEnd("one design at a time; slices are put together with --merge", status.wrong);
   if (options.worst && (options.trials !== undefined || options.seed !== undefined))
-    throw new Trouble("the worst case has no trials: leave --trials and --seed out", status.wrong);
-  if (options.exact && !options.worst) throw new Trouble("--exact goes with --worst", status.wrong);
+    throw new EarlyEnd("the worst case has no trials: leave --trials and --seed out", status.wrong);
+  if (options.exact && !options.worst) throw new EarlyEnd("--exact goes with --worst", status.wrong);
   if (options.worst && options.out !== undefined)
-    throw new Trouble("--out keeps trials; of the worst case take --json", status.wrong);
+    throw new EarlyEnd("--out keeps trials; of the worst case take --json", status.wrong);
   return options.worst ? worst(files[0], options, json) : random(files[0], options, json);
 }
 
@@ -125,7 +126,7 @@ async function worst(file: string, options: SpreadVerbOptions, json: boolean): P
     return status.stopped;
   }
   if (json) say(plainJson({ schemaVersion, ...found }));
-  else say(`${worstLines(found).map(plain).join("\n")}\n`);
+  else say(`${worstLines(found).map(printable).join("\n")}\n`);
   if (cautious && !json) tellCautions();
   return found.checks.every((c) => c.pass) ? status.good : status.fails;
 }
@@ -144,13 +145,13 @@ function slice(file: string, json: boolean): Trials {
     data = JSON.parse(readFileSync(file === "-" ? 0 : file, "utf8"));
   } catch (error) {
     const reason = error instanceof SyntaxError ? "it is no JSON" : reasonOf(error);
-    throw new Trouble(`${plain(file)} cannot be read: ${reason}`, status.wrong);
+    throw new EarlyEnd(`${printable(file)} cannot be read: ${reason}`, status.wrong);
   }
   return attempt(() => {
     try {
       return readTrials(data);
     } catch (error) {
-      tell(`rampwright: ${plain(file)}:`);
+      tell(`rampwright: ${printable(file)}:`);
       throw error;
     }
   }, json);
@@ -175,7 +176,7 @@ function ready(file: string, options: SpreadVerbOptions, json: boolean, jobs: nu
   const task = { text: source.text, name: source.name, folder: folderOf(file), options: asked };
   const pool = new Pool<PlacesJob, Measured>({
     workers,
-    hire: crew<PlacesJob, Measured>(task, experiment.subject.fingerprint),
+    hire: threadsFor<PlacesJob, Measured>(task, experiment.subject.fingerprint),
     done: (id, measured) => result(id, measured),
     lost: (id, reason) => lost.set(id, reason),
   });
@@ -190,11 +191,11 @@ async function show(trials: Trials, { out }: SpreadVerbOptions, json: boolean): 
     const number = (_: string, value: unknown) =>
       typeof value !== "number" || Number.isFinite(value) ? value : null;
     await writeFile(out, [`${JSON.stringify({ schemaVersion, ...trials }, number)}\n`]);
-    tell(plain(out));
+    tell(printable(out));
   }
   const spread = summarise(trials);
   if (json) say(plainJson({ schemaVersion, ...spread }));
-  else say(`${spreadLines(spread).map(plain).join("\n")}\n`);
+  else say(`${spreadLines(spread).map(printable).join("\n")}\n`);
 }
 
 function passing(trials: Trials): boolean {
@@ -203,7 +204,7 @@ function passing(trials: Trials): boolean {
 
 function tellLost(lost: ReadonlyMap<number, string>, what: string): void {
   for (const [id, reason] of lost)
-    tell(`rampwright: ${what} ${id} ended its worker every time: ${plain(reason)}`);
+    tell(`rampwright: ${what} ${id} ended its worker every time: ${printable(reason)}`);
 }
 
 // `1000`, or `5000..9999` with both ends.

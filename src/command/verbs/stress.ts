@@ -12,9 +12,10 @@ import {
 } from "../../judging/stresses.js";
 import { drivesTube } from "../../report/cautions.js";
 import { simulate } from "../../simulation/simulate.js";
+import { schemaVersion } from "../../waveforms/writing.js";
 import { columns, plainJson } from "../columns.js";
-import { attempt, load, schemaVersion } from "../load.js";
-import { plain, say } from "../output.js";
+import { attempt, load } from "../load.js";
+import { printable, say } from "../output.js";
 import { status } from "../refusal.js";
 import { tellCautions, tellEnd } from "./check.js";
 
@@ -47,7 +48,7 @@ export function stressVerb(file: string, options: StressVerbOptions): number {
     return { run, found };
   }, json);
   if (json) say(plainJson({ schemaVersion, status: run.status, ...found }));
-  else say(`${lines(found).map(plain).join("\n")}\n`);
+  else say(`${lines(found).map(printable).join("\n")}\n`);
   tellEnd(run);
   if (!json && drivesTube(source.text, design)) tellCautions();
   if (run.status === "stopped") return status.stopped;

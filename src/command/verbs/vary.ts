@@ -9,12 +9,12 @@ import { overlayPicture } from "../../report/overlay.js";
 import { variationPicture } from "../../report/variedplot.js";
 import { measuredText } from "../../report/verdicts.js";
 import { type Variation, vary } from "../../variation/variation.js";
-import { csvCell } from "../../waveforms/writing.js";
+import { csvCell, schemaVersion } from "../../waveforms/writing.js";
 import { watched } from "../bar.js";
 import { columns, plainJson } from "../columns.js";
-import { attempt, load, schemaVersion } from "../load.js";
-import { plain, say, tell, tryFile, writeFile } from "../output.js";
-import { status, Trouble } from "../refusal.js";
+import { attempt, load } from "../load.js";
+import { printable, say, tell, tryFile, writeFile } from "../output.js";
+import { EarlyEnd, status } from "../refusal.js";
 
 /** Options of the verb. */
 export interface VaryVerbOptions {
@@ -44,9 +44,9 @@ export async function varyVerb(file: string, options: VaryVerbOptions): Promise<
   const ending = out === undefined ? "" : extname(out);
   const write = Object.hasOwn(writers, ending) ? writers[ending] : undefined;
   if (out !== undefined && !write)
-    throw new Trouble(`${plain(out)}: a file to write ends in .csv, .json or .svg`, status.wrong);
+    throw new EarlyEnd(`${printable(out)}: a file to write ends in .csv, .json or .svg`, status.wrong);
   if (options.traces !== undefined && !json && ending !== ".svg" && ending !== ".json")
-    throw new Trouble("traces need --json, or --out with a name in .svg or .json", status.wrong);
+    throw new EarlyEnd("traces need --json, or --out with a name in .svg or .json", status.wrong);
   const { design } = load(file, json);
   if (out !== undefined) tryFile(out);
   const { value, from, to, points, spacing, case: name, until } = options;
@@ -69,16 +69,16 @@ export async function varyVerb(file: string, options: VaryVerbOptions): Promise<
     json,
   );
   if (ending === ".svg" && v.checks.length === 0 && v.traces.length === 0)
-    throw new Trouble("there is nothing to draw: the case has no checks", status.wrong);
+    throw new EarlyEnd("there is nothing to draw: the case has no checks", status.wrong);
   if (out !== undefined) {
     await writeFile(out, [write!(v)]);
-    tell(plain(out));
+    tell(printable(out));
   }
   if (json) say(asJson(v));
-  else if (out === undefined) say(`${table(v).map(plain).join("\n")}\n`);
+  else if (out === undefined) say(`${table(v).map(printable).join("\n")}\n`);
   for (const { point, reason } of v.stopped) {
     const at = engineering(v.points[point], v.value.unit);
-    tell(`rampwright: ${plain(v.value.name)} ${at}: the run stopped early: ${plain(reason)}`);
+    tell(`rampwright: ${printable(v.value.name)} ${at}: the run stopped early: ${printable(reason)}`);
   }
   return v.stopped.length > 0 ? status.stopped : status.good;
 }
@@ -96,10 +96,7 @@ function table(v: Variation): string[] {
     [v.value.name, ...v.checks.flatMap((c) => [c.name, ""])],
     ...v.points.map((p, i) => [
       engineering(p, v.value.unit, 6),
-      ...v.checks.flatMap((c) => [
-        measuredText({ ...c, measured: c.measured[i], pass: c.pass[i], margin: 0 }),
-        c.pass[i] ? "pass" : "FAIL",
-      ]),
+      ...v.checks.flatMap((c) => [measuredText(c, c.measured[i]), c.pass[i] ? "pass" : "FAIL"]),
     ]),
   ];
   const right = new Set(rows[0].map((_, c) => c).filter((c) => c === 0 || c % 2 === 1));

@@ -1,0 +1,93 @@
+// Kirchhoff's current law: the sums of the currents at every place, and what they are judged by.
+// A sum is a share of the largest current at its place. Where nothing but rounding flows, that is no measure: then it is what
+// the terms come to of which the currents are the small difference.
+import type { Condensed, Rows } from "../equations/condense.js";
+import type { Moment } from "./playback.js";
+
+/** The largest state, level and slope met in a combination. */
+interface Extent {
+  readonly x: Float64Array;
+  readonly u: Float64Array;
+  readonly du: Float64Array;
+}
+
+/** Sums of currents at every place. */
+export class CurrentSums {
+  private readonly sum: Float64Array;
+  private readonly largest: Float64Array;
+  private readonly farthest: Float64Array;
+  private readonly extents = new Map<Condensed, Extent>();
+
+  constructor(places: number) {
+    this.sum = new Float64Array(places);
+    this.largest = new Float64Array(places);
+    this.farthest = new Float64Array(places);
+  }
+
+  /** @param amps current of every element */
+  add({ equations, x, u, du }: Moment, amps: Float64Array): void {
+    const { sum, largest, farthest } = this;
+    const { elements } = equations;
+    sum.fill(0);
+    for (let i = 0; i < elements.length; i++) {
+      const { a, b } = elements[i];
+      const current = amps[i];
+      const size = Math.abs(current);
+      sum[a] += current;
+      sum[b] -= current;
+      if (size > largest[a]) largest[a] = size;
+      if (size > largest[b]) largest[b] = size;
+    }
+    for (let p = 1; p < sum.length; p++) farthest[p] = Math.max(farthest[p], Math.abs(sum[p]));
+    let extent = this.extents.get(equations);
+    if (!extent) {
+      extent = { x: x.map(Math.abs), u: u.map(Math.abs), du: du.map(Math.abs) };
+      this.extents.set(equations, extent);
+    }
+    widen(extent.x, x);
+    widen(extent.u, u);
+    widen(extent.du, du);
+  }
+
+  /** The worst sum as a share of the largest current at its place, or of this share of the terms of all currents there. */
+  worst(least: number): number {
+    const terms = this.terms();
+    // A place where nothing but rounding flows has no scale of its own.
+    const nothing = 1e-12 * this.largest.reduce((most, a) => Math.max(most, a), 0);
+    return this.farthest.reduce((worst, f, p) => {
+      const scale = Math.max(this.largest[p], least * terms[p]);
+      return scale > nothing ? Math.max(worst, f / scale) : worst;
+    }, 0);
+  }
+
+  /** By place: what the terms of the currents there come to at most. */
+  private terms(): Float64Array {
+    const most = new Float64Array(this.sum.length);
+    for (const [{ elements, currents }, extent] of this.extents) {
+      for (let i = 0; i < elements.length; i++) {
+        const { a, b } = elements[i];
+        const size = bound(currents, i, extent);
+        most[a] = Math.max(most[a], size);
+        most[b] = Math.max(most[b], size);
+      }
+    }
+    return most;
+  }
+}
+
+function widen(most: Float64Array, values: Float64Array): void {
+  for (let k = 0; k < most.length; k++) {
+    const size = Math.abs(values[k]);
+    if (size > most[k]) most[k] = size;
+  }
+}
+
+/** Σ |row i| · extent */
+function bound({ sparse, U, D }: Rows, i: number, { x, u, du }: Extent): number {
+  let sum = 0;
+  for (let p = sparse.start[i]; p < sparse.start[i + 1]; p++)
+    sum += Math.abs(sparse.value[p]) * x[sparse.column[p]];
+  for (let s = 0, at = i * u.length; s < u.length; s++, at++)
+    sum += Math.abs(U[at]) * u[s] + Math.abs(D[at]) * du[s];
+  return sum;
+}

@@ -1,0 +1,84 @@
+// What a run would take, as far as that can be told before it: corners of signals, each of which ends a step or a leap, and the
+// periods that checks count by. What is plainly beyond a limit is refused before any of it is done.
+
+import { beatOf } from "../assembly/each.js";
+import { refuseOption } from "../base/asked.js";
+import { type Fraction, ratio, toNumber } from "../base/fraction.js";
+import type { Design } from "../design/design.js";
+import type { Wave } from "../signals/wave.js";
+
+/** The limits that can be foreseen. */
+interface Limited {
+  /** Absent where what turns is not all marched. */
+  readonly steps: number | undefined;
+  readonly periods: number;
+}
+
+/**
+ * Refuses a run that cannot come to its end.
+ * @param leaping sines are straight in themselves, and their turns end no leap
+ * @throws DesignError `bad-option`
+ */
+export function refuseBeyondLimits(
+  design: Design,
+  until: Fraction,
+  { steps, periods }: Limited,
+  leaping: boolean,
+): void {
+  for (const { name, wave } of design.parts) {
+    const corners = wave ? toNumber(lasting(wave, until).mul(rateOf(wave, leaping))) : 0;
+    if (steps !== undefined && corners > steps)
+      refuseOption(
+        "until",
+        `'${name}' turns some ${corners.toPrecision(2)} times in the run, more than the ${steps} steps allowed`,
+        "shorten the run, or raise limits.steps",
+      );
+  }
+  for (const { each } of design.checks) {
+    const counted = each === undefined ? undefined : beatOf(design, each);
+    if (!counted) continue;
+    const wave = counted.signal.wave!;
+    const begun = toNumber(lasting(wave, until).mul(beatsOf(wave, counted.beat)));
+    if (begun > periods) tooMany(each!, periods);
+  }
+}
+
+function tooMany(name: string, periods: number): never {
+  refuseOption(
+    "until",
+    `'${name}' has more periods in the run than the ${periods} that a check may count by`,
+    "shorten the run, or raise limits.periods",
+  );
+}
+
+/** How long a wave is on in the run, s. */
+function lasting({ starts, stops }: Wave, until: Fraction): Fraction {
+  const end = stops?.lt(until) ? stops : until;
+  const begin = starts?.gt(0) ? starts : ratio(0);
+  return end.gt(begin) ? end.sub(begin) : ratio(0);
+}
+
+/** Corners a second. */
+function rateOf({ shape }: Wave, leaping: boolean): Fraction {
+  switch (shape.kind) {
+    case "segments":
+      return shape.period ? ratio(shape.corners.length).div(shape.period) : ratio(0);
+    case "ruled":
+      return ratio(shape.times.length).div(shape.unit).div(shape.length);
+    case "sine":
+      return leaping ? ratio(0) : shape.frequency.mul(2);
+    default:
+      return ratio(0);
+  }
+}
+
+/** Beats a second. */
+function beatsOf({ shape }: Wave, beat: string | undefined): Fraction {
+  if (shape.kind === "sine") return shape.frequency;
+  if (shape.kind === "segments") return shape.period ? shape.period.inverse() : ratio(0);
+  if (shape.kind !== "ruled" || !shape.beats) return ratio(0);
+  const marks = beat === undefined ? [...shape.beats.values()][0] : shape.beats.get(beat);
+  return ratio(marks?.length ?? 0)
+    .div(shape.unit)
+    .div(shape.length);
+}

@@ -1,0 +1,113 @@
+// One period marched from a guess: where it begins and ends, with modes and running times, and how the end depends on the
+// beginning.
+import type { Matrix } from "ml-matrix";
+import type { Assembly } from "../assembly/assemble.js";
+import { March, type MarchOptions } from "../stepping/march.js";
+import type { Ending } from "../stepping/sink.js";
+import type { Begin } from "../stepping/start.js";
+import { Tangent } from "../stepping/tangent.js";
+
+/** What is shot with. */
+export interface Shooting {
+  /** The circuit, its clock ending with the period. */
+  readonly assembly: Assembly;
+  readonly march: Omit<MarchOptions, "start" | "step" | "tangent">;
+  /** A fixed step in ticks. */
+  readonly step?: number;
+}
+
+/** One period. */
+export interface Shot {
+  readonly begin: Begin;
+  readonly end: Begin;
+  /** ∂end/∂begin, row by row. */
+  readonly tangent: Matrix;
+  /** Largest size of each state in the period. */
+  readonly swing: Float64Array;
+  readonly ending: Ending;
+}
+
+/** Marches one period. */
+export function shot({ assembly, march, step }: Shooting, start: MarchOptions["start"]): Shot {
+  const { system } = assembly;
+  const tangent = new Tangent(system.states.length);
+  const swing = new Float64Array(system.states.length);
+  let begin: Begin | undefined;
+  const sink = {
+    sample(_n: number, _side: 0 | 1, _at: unknown, x: Float64Array) {
+      begin ??= marching.state;
+      for (let i = 0; i < x.length; i++) swing[i] = Math.max(swing[i], Math.abs(x[i]));
+      return true;
+    },
+    loss() {},
+  };
+  const options = { ...march, start, tangent, ...(step !== undefined && { step }) };
+  const marching: March = new March({ ...assembly, inputs: assembly.inputs() }, sink, options);
+  const ending = marching.run();
+  const nothing = { x: new Float64Array(0), modes: new Uint8Array(0), timers: new Map<number, number>() };
+  const end = begin ? marching.state : nothing;
+  return { begin: begin ?? end, end, tangent: tangent.derivatives, swing, ending };
+}
+
+/**
+ * What changes from the first beat of a run to the second, where it rests (repeats.ts); undefined where it does not come there
+ * in the same modes.
+ */
+export function betweenBeats({ assembly, march }: Shooting, start: Begin): Float64Array | undefined {
+  const beats: Begin[] = [];
+  const sink = {
+    sample: () => beats.length < 3,
+    loss() {},
+    mark() {
+      beats.push(marching.state);
+      return { samples: 0, losses: 0 };
+    },
+    repeat() {},
+  };
+  const options = { ...march, start, repeats: { changes: [], marched: true } };
+  const marching: March = new March({ ...assembly, inputs: assembly.inputs() }, sink, options);
+  marching.run();
+  const [, one, two] = beats;
+  if (!one || !two || one.modes.some((mode, p) => mode !== two.modes[p])) return undefined;
+  return two.x.map((v, i) => v - one.x[i]);
+}
+
+/** A state counts in a balance from this share of what all energy in the circuit would make of it. */
+const floor = 1e-6;
+/** Times that run in two periods alike to this share. */
+const together = 1e-9;
+
+/** What a period changes. */
+export interface Drift {
+  /** By state. */
+  readonly by: Float64Array;
+  /** What each state is measured by: its swing, but no less than the circuit's energy makes rounding of. */
+  readonly sizes: Float64Array;
+  /** The largest change as a share of its size. */
+  readonly residual: number;
+  /** The energy of the change, which tells a better guess from a worse one, J. */
+  readonly joules: number;
+  /** The modes and the times running are those of the beginning. */
+  readonly alike: boolean;
+}
+
+/** What a period changes. */
+export function drift({ begin, end, swing }: Shot, { system }: Assembly): Drift {
+  const by = end.x.map((v, i) => v - begin.x[i]);
+  let held = 0;
+  for (const [i, { size }] of system.states.entries()) held += size * swing[i] * swing[i];
+  const sizes = swing.map((s, i) => Math.max(s, floor * Math.sqrt(held / system.states[i].size)));
+  const residual = residualOf(by, sizes);
+  const joules = by.reduce((sum, d, i) => sum + (system.states[i].size * d * d) / 2, 0);
+  const times = [...begin.timers].every(([part, t]) => {
+    const other = end.timers.get(part);
+    return other !== undefined && Math.abs(other - t) <= together * Math.max(other, t);
+  });
+  const modes = begin.modes.every((mode, p) => mode === end.modes[p]);
+  return { by, sizes, residual, joules, alike: modes && times && begin.timers.size === end.timers.size };
+}
+
+/** The largest change as a share of its size. */
+export function residualOf(by: Float64Array, sizes: Float64Array): number {
+  return by.reduce((most, d, i) => (sizes[i] > 0 ? Math.max(most, Math.abs(d) / sizes[i]) : most), 0);
+}

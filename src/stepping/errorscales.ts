@@ -1,0 +1,243 @@
+// What errors are judged by. Takes the march as it goes, gives an error of all states as a share of what each state, and
+// each voltage and current that anyone can look at, has swung over. What always holds: a supply that has nothing to do
+// with a state plays no part; what has not moved yet is judged by what the step itself moves it; what is nothing but
+// the rounding of larger flows is not judged.
+import type { Condensed, Rows } from "../equations/condense.js";
+import { sparseFrom } from "../equations/system.js";
+import { evaluate } from "./products.js";
+import type { StepMatrices } from "./stepmatrices.js";
+import type { Stepper } from "./stepper.js";
+
+/** A state is never judged finer than against this share of the largest of its kind that it strongly hangs on. */
+const least = 1 / 32;
+/** What hangs strongly on another gets this share of its own by it. */
+const strong = 1 / 64;
+/** The most states that meet in one of the other kind and still hang on each other through it. */
+const crossroads = 16;
+/** Shares of the flows that meet in a state, or in an output, below which a net flow is rounding. */
+const speck = 2 ** -30;
+const trifle = 2 ** -10;
+/** Swings are weighed anew when one has grown by this factor. */
+const notable = 17 / 16;
+
+/** Rows of outputs in one combination, and how far each has swung. */
+interface Outputs {
+  readonly rows: Rows;
+  readonly swing: Float64Array;
+  readonly level: Float64Array;
+  /** By how much its terms could swing it. */
+  readonly gross: Float64Array;
+}
+
+/** The scales of one march. */
+export class ErrorScales {
+  /** States: what each is judged against, and what flows into it, a second. */
+  private readonly scale: Float64Array;
+  private readonly floor: Float64Array;
+  private readonly gross: Float64Array;
+  /** Largest x' of each state: the current of a capacitor, the voltage of a coil. */
+  private readonly port: Float64Array;
+  private readonly weighed: Float64Array;
+  private readonly outputs = new Map<Condensed, readonly Outputs[]>();
+  private present: readonly Outputs[] = [];
+  private readonly motion: Float64Array;
+  private readonly scratch: Float64Array;
+  /** Where the states are heading: see `expect`; and what flows into each then. */
+  private readonly ahead: Float64Array;
+  private readonly later: Float64Array;
+
+  constructor(private readonly stepper: Stepper) {
+    const nx = stepper.system.states.length;
+    const zeros = () => new Float64Array(nx);
+    this.scale = zeros();
+    this.floor = zeros();
+    this.gross = zeros();
+    this.port = zeros();
+    this.weighed = zeros();
+    this.motion = zeros();
+    this.scratch = zeros();
+    this.ahead = zeros();
+    this.later = zeros();
+  }
+
+  /** Takes over a combination. */
+  enter(): void {
+    const { equations } = this.stepper;
+    let present = this.outputs.get(equations);
+    if (!present) {
+      // Of a large circuit the rows of all places would cost more than the march.
+      const all =
+        equations.nx < sparseFrom
+          ? [equations.guards, equations.places, equations.currents]
+          : [equations.guards];
+      present = all.map((rows) => ({
+        rows,
+        swing: new Float64Array(rows.count),
+        level: new Float64Array(rows.count),
+        gross: new Float64Array(rows.count),
+      }));
+      this.outputs.set(equations, present);
+    }
+    this.present = present;
+    this.weigh();
+    this.see();
+  }
+
+  /** Sources change course: what an output shows from here on is not judged by what it once was. */
+  turn(): void {
+    this.port.fill(0);
+    for (const { swing } of this.present) swing.fill(0);
+    this.see();
+  }
+
+  /** Tells where the states are heading; nowhere without them. What lasts is judged by that as well. */
+  expect(x?: Float64Array): void {
+    const { ahead, later, scale } = this;
+    for (let i = 0; i < ahead.length; i++) ahead[i] = Math.max(scale[i], x ? Math.abs(x[i]) : 0);
+    this.meet(ahead, later);
+  }
+
+  /** out = what flows into each state when all are as large as this, as many as there are of them. */
+  private meet(sizes: Float64Array, out: Float64Array): void {
+    const { now, equations } = this.stepper;
+    const { rowsOfA, B, nu, drives } = equations;
+    for (let i = 0; i < out.length; i++) {
+      let sum = Math.abs(B[i * nu]);
+      for (let p = rowsOfA.start[i]; p < rowsOfA.start[i + 1]; p++)
+        sum += Math.abs(rowsOfA.value[p]) * sizes[rowsOfA.column[p]];
+      out[i] = sum;
+    }
+    for (const { source, row, B: levels } of drives)
+      for (let p = 0; p < row.length; p++) out[row[p]] += Math.abs(levels[p] * now.u[source]);
+  }
+
+  /** Lets the present instant count. */
+  see(): void {
+    const { port, present, weighed, stepper } = this;
+    const { x, u, du, f } = stepper.now;
+    let anew = false;
+    for (let i = 0; i < port.length; i++) {
+      port[i] = Math.max(port[i], Math.abs(f[i]));
+      anew ||= stepper.swing[i] > notable * weighed[i];
+    }
+    for (const { rows, swing, level } of present) {
+      evaluate(rows, x, u, du, level);
+      for (let i = 0; i < level.length; i++) swing[i] = Math.max(swing[i], Math.abs(level[i]));
+    }
+    if (anew) this.weigh();
+  }
+
+  /**
+   * The largest error as a share of what it is judged by.
+   * @param h length of the step in ticks
+   * @param enough a share that need not be told from a smaller one
+   * @param lasting judged when the states have gone where they are heading
+   */
+  share(error: Float64Array, rung: StepMatrices, h: number, enough: number, lasting: boolean): number {
+    const plain = this.worst(error, h, lasting, undefined);
+    return plain <= enough ? plain : this.worst(error, h, lasting, this.moved(rung, h));
+  }
+
+  /** What a step moves, about: R h x' and R² h² x″/2, since what the step damps does not move. */
+  private moved(rung: StepMatrices, h: number): Float64Array {
+    const { motion, scratch, stepper } = this;
+    const { f, second } = stepper.now;
+    const span = h * stepper.tick;
+    for (let i = 0; i < motion.length; i++) {
+      motion[i] = span * f[i];
+      scratch[i] = (span * span * second[i]) / 2;
+    }
+    rung.damp(scratch);
+    for (let i = 0; i < motion.length; i++) motion[i] += scratch[i];
+    rung.damp(motion);
+    return motion;
+  }
+
+  private worst(error: Float64Array, h: number, lasting: boolean, motion: Float64Array | undefined): number {
+    const { scale, gross, ahead, later, port, stepper, present } = this;
+    const { rowsOfA } = stepper.equations;
+    const span = h * stepper.tick;
+    let worst = 0;
+    for (let i = 0, p = 0; i < error.length; i++) {
+      let [flow, move, own] = [0, 0, 0];
+      for (const end = rowsOfA.start[i + 1]; p < end; p++) {
+        const j = rowsOfA.column[p];
+        flow += rowsOfA.value[p] * error[j];
+        if (motion) move += rowsOfA.value[p] * motion[j];
+        if (j === i) own = Math.abs(rowsOfA.value[p]);
+      }
+      const meets = lasting ? Math.max(gross[i], later[i]) : gross[i];
+      const rounding = speck * gross[i] * (own * span > 1 ? 1 / own : span);
+      const of = Math.max(scale[i], rounding, lasting ? ahead[i] : 0, motion ? Math.abs(motion[i]) : 0);
+      worst = larger(worst, error[i], of);
+      worst = larger(worst, flow, Math.max(port[i], trifle * meets, Math.abs(move)));
+    }
+    for (const { rows, swing, gross } of present) {
+      const { start, column, value } = rows.sparse;
+      for (let i = 0, p = 0; i < swing.length; i++) {
+        let [off, move] = [0, 0];
+        for (const end = start[i + 1]; p < end; p++) {
+          off += value[p] * error[column[p]];
+          if (motion) move += value[p] * motion[column[p]];
+        }
+        worst = larger(worst, off, Math.max(swing[i], trifle * gross[i], Math.abs(move)));
+      }
+    }
+    return worst;
+  }
+
+  /** Weighs swings against each other, after one has grown or in another combination. */
+  private weigh(): void {
+    const { stepper, scale, floor, gross, weighed, present } = this;
+    const { swing } = stepper;
+    weighed.set(swing);
+    for (let i = 0; i < floor.length; i++) floor[i] = Math.max(floor[i], swing[i]);
+    // Up and down the list once: what is far away comes in when swings grow again.
+    for (let i = 0; i < floor.length; i++) this.lift(i);
+    for (let i = floor.length - 1; i >= 0; i--) this.lift(i);
+    for (let i = 0; i < scale.length; i++) scale[i] = Math.max(swing[i], least * floor[i]);
+    this.meet(scale, gross);
+    for (const { rows, gross } of present) {
+      const { start, column, value } = rows.sparse;
+      for (let i = 0; i < gross.length; i++) {
+        gross[i] = 0;
+        for (let p = start[i]; p < start[i + 1]; p++) gross[i] += Math.abs(value[p]) * scale[column[p]];
+      }
+    }
+  }
+
+  /** A state that gets a good share of what it is by others of its kind, at once or through one of the other, hangs on them. */
+  private lift(i: number): void {
+    const { floor, stepper } = this;
+    const { states } = stepper.system;
+    const { start, column, value } = stepper.equations.rowsOfA;
+    const own = this.weight(i, i);
+    for (let p = start[i]; p < start[i + 1]; p++) {
+      const j = column[p];
+      if (states[j].type === states[i].type) {
+        if (Math.abs(value[p]) >= strong * own) floor[i] = Math.max(floor[i], floor[j]);
+        continue;
+      }
+      // A state that very many meet in stands for none of them.
+      if (start[j + 1] - start[j] > crossroads) continue;
+      const back = this.weight(j, i);
+      for (let q = start[j]; q < start[j + 1]; q++) {
+        const k = column[q];
+        if (states[k].type === states[i].type && Math.abs(value[q]) >= strong * back)
+          floor[i] = Math.max(floor[i], floor[k]);
+      }
+    }
+  }
+
+  /** |A| at row i, column j. */
+  private weight(i: number, j: number): number {
+    const { start, column, value } = this.stepper.equations.rowsOfA;
+    for (let p = start[i]; p < start[i + 1]; p++) if (column[p] === j) return Math.abs(value[p]);
+    return 0;
+  }
+}
+
+function larger(worst: number, error: number, of: number): number {
+  const size = Math.abs(error);
+  return of > 0 && size > worst * of ? size / of : worst;
+}

@@ -1,0 +1,153 @@
+// One course as leaps go along it: its bounds and probes, z at the tick where it stands, and how far it is known that no
+// guard crosses. What always holds: z is the state at `from`; nothing crosses before `clear`; the first crossing known is
+// that at `hit`.
+
+import type { Course } from "./courses.js";
+import { boundless } from "./growth.js";
+import { GuardBounds } from "./guardbounds.js";
+import type { Inputs } from "./inputs.js";
+import type { LeapMatrices } from "./leapmatrices.js";
+import { LeapProbes } from "./leapprobes.js";
+import type { Motion } from "./motion.js";
+
+/** Roundings that a guard may have gathered, of what has flowed and stood in it. */
+const roundings = 512 * Number.EPSILON;
+
+const none: readonly number[] = [];
+
+/** What leaps need of one course. */
+export class GroupState {
+  readonly motion: Motion;
+  readonly matrices: LeapMatrices;
+  readonly bounds: GuardBounds;
+  readonly probes: LeapProbes;
+  readonly z: Float64Array;
+  /** z before it was moved last. */
+  readonly start: Float64Array;
+  /** z' */
+  readonly d: Float64Array;
+  /** States of the group, as bits. */
+  readonly mask: number;
+  /** The tick at which z stands. */
+  from = 0;
+  /** The sources stand in z, and `corner` is known. */
+  aimed = false;
+  /** The next tick at which a source of the group has a corner. */
+  corner = 0;
+  clear = Number.NEGATIVE_INFINITY;
+  hit = Number.POSITIVE_INFINITY;
+  /** Guards, of those of the course, that cross at `hit`. */
+  hits: readonly number[] = none;
+  /** The tick up to which it was looked; where `reached` says so, the last look stands there. */
+  looked = 0;
+  reached: Float64Array | undefined;
+  /** Tells the groups in force from others. */
+  epoch = -1;
+  /** z at another tick, and which, for whoever asks how the state is there. */
+  readonly beside: Float64Array;
+  seen = -1;
+  /** How often one of the largest sizes below has grown. */
+  grown = 0;
+  /** Largest size that each entry of z has had. */
+  private readonly most: Float64Array;
+
+  constructor(course: Course) {
+    const { motion, matrices } = course;
+    this.motion = motion;
+    this.matrices = matrices;
+    this.bounds = new GuardBounds(motion, matrices);
+    this.probes = new LeapProbes(this);
+    this.z = new Float64Array(motion.width);
+    this.start = new Float64Array(motion.width);
+    this.d = new Float64Array(motion.width);
+    this.beside = new Float64Array(motion.width);
+    this.most = new Float64Array(motion.width);
+    this.mask = motion.group.states.reduce((mask, k) => mask | (1 << k), 0);
+  }
+
+  /** Takes the state over at a tick; what has flowed before counts. */
+  begin(n: number, x: Float64Array, swing: Float64Array): void {
+    const { states } = this.motion.group;
+    const { z, most } = this;
+    for (let i = 0; i < states.length; i++) {
+      z[i] = x[states[i]];
+      const size = swing[states[i]];
+      if (size > most[i]) {
+        most[i] = size;
+        this.grown++;
+      }
+    }
+    this.stand(n);
+  }
+
+  /** z stands at a tick; what was known of the way there is over. */
+  stand(n: number): void {
+    this.from = n;
+    this.aimed = false;
+    this.clear = Number.NEGATIVE_INFINITY;
+    this.hit = Number.POSITIVE_INFINITY;
+    this.hits = none;
+    this.reached = undefined;
+    this.seen = -1;
+  }
+
+  /** Places the sources, on the stretches last sought, and works out z'. */
+  aim(inputs: Inputs): void {
+    const { motion, z, d } = this;
+    motion.drive(inputs, this.from, z);
+    motion.derive(z, d);
+    this.grow();
+    this.aimed = true;
+  }
+
+  /** The state (of the circuit) that has grown without bound. */
+  get beyond(): number {
+    const { states } = this.motion.group;
+    return states[states.findIndex((_, i) => !(Math.abs(this.z[i]) < boundless))];
+  }
+
+  /** Brings z, moved by so many ticks, back to the last tick at which it was within bounds; gives that, from the start. */
+  back(ticks: number): number {
+    const { z, start, probes, matrices, motion } = this;
+    z.set(start);
+    const last = probes.last(ticks);
+    if (last > 0) {
+      matrices.leap(z, last, false);
+      motion.follow(z);
+    }
+    return last;
+  }
+
+  /** Guard g at z. */
+  level(g: number, z: Float64Array): number {
+    const { start, column, value } = this.motion.guards;
+    let sum = 0;
+    for (let p = start[g], end = start[g + 1]; p < end; p++) sum += value[p] * z[column[p]];
+    return sum;
+  }
+
+  /** Its slope a second, from z'. */
+  slope(g: number, d: Float64Array): number {
+    return this.level(g, d);
+  }
+
+  /** What rounding can make of guard g: judged by what has flowed and stood in it, not by what is written elsewhere. */
+  noise(g: number): number {
+    const { start, column, value } = this.motion.guards;
+    let sum = 0;
+    for (let p = start[g], end = start[g + 1]; p < end; p++) sum += Math.abs(value[p]) * this.most[column[p]];
+    return roundings * sum;
+  }
+
+  /** Lets z, or what was seen inside a leap, count for what has been. */
+  grow(z: Float64Array = this.z): void {
+    const { most } = this;
+    for (let j = 0; j < z.length; j++) {
+      const size = Math.abs(z[j]);
+      if (size > most[j]) {
+        most[j] = size;
+        this.grown++;
+      }
+    }
+  }
+}

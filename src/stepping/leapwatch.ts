@@ -1,0 +1,275 @@
+// Does a guard cross within a leap, and where? What its bounds keep from zero cannot; what rises all the way is found at
+// its end; of what only bends down the crest is sought; where all is open the leap is looked at in halves, from its
+// start. So a guard that rises above zero and falls back is found wherever it does, and a crossing costs a handful of
+// products. A ring that stays near a level is looked at turn by turn, and after so many looks the leap ends where it has
+// been seen: the work for one leap is bounded.
+// Always: the first crossing first; the tick given is the first one behind it; all guards that cross by then are named.
+import { bitLength, powerOfTwo } from "./binary.js";
+import type { GroupState } from "./groupstate.js";
+import { type LeapProbe, type LeapProbes, orders } from "./leapprobes.js";
+import { rootBetween } from "./root.js";
+
+/** A crossing: ticks from the start of the leap, and the guards; none where nothing has crossed as far as was looked. */
+export interface FirstCrossing {
+  readonly after: number;
+  readonly guards: readonly number[];
+}
+
+/** Looks at one leap before it ends where it has been seen. */
+const mostLooks = 2 ** 16;
+
+/** An interval ends this much behind where a crossing is expected, and is no shorter than this many halvings make it. */
+const ahead = 1.125;
+const closest = 10;
+
+/** Looks for a crest by Newton's steps before halves are taken. */
+const tries = 8;
+
+/** Watches the guards of one march. */
+export class LeapWatch {
+  /** z at the end of the leap last looked at, where that was worked out and no guard crossed. */
+  reached: Float64Array | undefined;
+  private group!: GroupState;
+  private probes!: LeapProbes;
+  /** By guard: what counts as above zero. */
+  private sill = new Float64Array(0);
+  /** By derivative: by how much a guard and its slopes can rise and fall in the interval in hand. */
+  private readonly up = new Float64Array(orders);
+  private readonly down = new Float64Array(orders);
+
+  /**
+   * The first crossing in a leap from the state of the group.
+   * @param recurs as for `Pieces.leap`
+   */
+  first(group: GroupState, length: number, recurs: boolean): FirstCrossing | undefined {
+    this.group = group;
+    this.reached = undefined;
+    this.probes = group.probes;
+    this.probes.begin();
+    const { z, d, matrices } = group;
+    const { start, column, value } = group.motion.guards;
+    const count = start.length - 1;
+    const rung = bitLength(length - 1);
+    const { start: from, column: of, ends, share } = group.bounds.within(rung);
+    let suspects: number[] | undefined;
+    let violated: number[] | undefined;
+    for (let g = 0; g < count; g++) {
+      let level = 0;
+      for (let p = start[g], end = start[g + 1]; p < end; p++) level += value[p] * z[column[p]];
+      let rise = 0;
+      for (let p = from[g], end = from[g + 1]; p < end; p++) {
+        const v = d[of[p]];
+        rise += v > 0 ? v * ends[2 * p + 1] : v * ends[2 * p];
+      }
+      const reach = level + rise * share;
+      if (reach <= 0) continue;
+      const noise = group.noise(g);
+      if (level > noise) {
+        violated ??= [];
+        violated.push(g);
+        continue;
+      }
+      // What stands on zero is judged by where it goes.
+      const sill = level > 0 ? 2 * noise : noise;
+      if (reach <= sill) continue;
+      if (this.sill.length < count) this.sill = new Float64Array(count);
+      this.sill[g] = sill;
+      suspects ??= [];
+      suspects.push(g);
+    }
+    if (violated) return { after: 0, guards: violated };
+    if (!suspects) return undefined;
+    const a = this.probes.at(0);
+    const b = this.probes.at(1);
+    a.n = 0;
+    a.z.set(z);
+    b.n = length;
+    b.z.set(z);
+    matrices.leap(b.z, length, recurs);
+    this.probes.derive(a);
+    this.probes.derive(b);
+    if (!this.probes.bounded(b.z)) {
+      const last = this.probes.last(length);
+      if (last === 0) return undefined;
+      this.probes.go(b, last);
+      return this.scan(a, b, suspects, 2) ?? { after: last, guards: [] };
+    }
+    const found = this.scan(a, b, suspects, 2);
+    if (!found) this.reached = b.z;
+    return found;
+  }
+
+  /** The first crossing between two instants, of the guards that are open; `depth` looks are in use. */
+  private scan(
+    a: LeapProbe,
+    b: LeapProbe,
+    suspects: readonly number[],
+    depth: number,
+  ): FirstCrossing | undefined {
+    // Nothing has crossed before a.
+    if ((this.probes.taken > mostLooks || !b.finite) && a.n > 0) return { after: a.n, guards: [] };
+    const { sill } = this;
+    const open: number[] = [];
+    const rising: number[] = [];
+    const at: number[] = [];
+    for (const g of suspects) {
+      const course = this.course(a, b, g);
+      if (course === "open") open.push(g);
+      else if (course === "rising") {
+        rising.push(g);
+        at.push(rootBetween(this.probes, a, b, g, depth));
+      } else if (course === "crest") {
+        const crest = this.crest(a, b, g, depth);
+        if (!crest || !(this.group.level(g, crest.z) > sill[g])) continue;
+        rising.push(g);
+        at.push(rootBetween(this.probes, a, crest, g, depth + 1));
+      }
+    }
+    if (rising.length > 0) {
+      const after = at.reduce((first, root) => Math.min(first, root));
+      const found = { after, guards: rising.filter((_, i) => at[i] === after) };
+      if (open.length === 0) return found;
+      // Before it, one of the others may have crossed.
+      if (after >= b.n) return this.halves(a, b, open, depth, found);
+      const until = this.probes.at(depth);
+      this.probes.go(until, after);
+      return this.halves(a, until, open, depth + 1, found);
+    }
+    return open.length > 0 ? this.halves(a, b, open, depth, undefined) : undefined;
+  }
+
+  /**
+   * What a guard does between two instants: nothing that crosses; `rising` across its level, once; a `crest`, once;
+   * or `open`.
+   */
+  private course(a: LeapProbe, b: LeapProbe, g: number): "low" | "rising" | "crest" | "open" {
+    const { group, up, down } = this;
+    const sill = this.sill[g];
+    const from = group.level(g, a.z);
+    this.bound(a, b, g);
+    // Also where all of the rise would be rounding: what goes on rising is found in what follows.
+    if (from + up[0] <= sill || up[0] <= sill) return "low";
+    const slope = group.slope(g, a.d);
+    if (slope + up[1] <= 0) return "low";
+    if (!b.finite) return "open";
+    const end = group.level(g, b.z);
+    const monotone = slope + down[1] >= 0;
+    if (monotone) return end > sill ? "rising" : "low";
+    const bend = group.slope(g, a.dd);
+    if (bend + up[2] <= 0) {
+      if (slope <= 0) return "low";
+      if (group.slope(g, b.d) < 0) return "crest";
+      return end > sill ? "rising" : "low";
+    }
+    if (bend + down[2] >= 0) {
+      if (end <= sill) return "low";
+      if (from < 0) return "rising";
+    }
+    return "open";
+  }
+
+  /**
+   * By how much a guard and its slopes move between two instants. Each goes by its own bounds, or by what the next slope
+   * can do, whichever says more: where much moves together and a guard sees the difference, that is the second.
+   */
+  private bound(a: LeapProbe, b: LeapProbe, g: number): void {
+    const { group, up, down } = this;
+    const { bounds, matrices } = group;
+    const rung = bitLength(b.n - a.n - 1);
+    const seconds = (b.n - a.n) * matrices.tick;
+    for (let k = orders - 1; k >= 0; k--) {
+      const next = a.courses[k + 1];
+      up[k] = bounds.rise(rung, g, next);
+      down[k] = bounds.fall(rung, g, next);
+      if (k === orders - 1) continue;
+      const slope = group.slope(g, next);
+      const [most, least] = [slope + up[k + 1], slope + down[k + 1]];
+      const rise = most > 0 ? seconds * most : 0;
+      const fall = least < 0 ? seconds * least : 0;
+      if (rise < up[k]) up[k] = rise;
+      if (fall > down[k]) down[k] = fall;
+    }
+  }
+
+  /** Where a guard that bends down all the way is above its sill, or undefined where it is not; the look is at `depth`. */
+  private crest(a: LeapProbe, b: LeapProbe, g: number, depth: number): LeapProbe | undefined {
+    const { group } = this;
+    const { tick } = group.matrices;
+    const m = this.probes.at(depth);
+    let [low, high] = [a.n, b.n];
+    const rate = (at: LeapProbe) => group.slope(g, at.d) * tick;
+    const [first, last] = [rate(a), rate(b)];
+    let at = low + Math.round((high - low) * (first / (first - last)));
+    for (let turn = 0; high - low > 1; turn++) {
+      // Halves where Newton's steps do not close in.
+      if (!(at > low && at < high) || turn > tries) at = low + Math.floor((high - low) / 2);
+      this.probes.go(m, at);
+      const level = group.level(g, m.z);
+      if (level > this.sill[g]) return m;
+      const slope = rate(m);
+      // It stays below its tangent.
+      if (level + Math.abs(slope) * (slope > 0 ? high - at : at - low) <= this.sill[g]) return undefined;
+      if (slope > 0) low = at;
+      else high = at;
+      at = Math.round(m.n - slope / (group.slope(g, m.dd) * tick * tick));
+      if (at <= low) at = low + 1;
+      if (at >= high) at = high - 1;
+    }
+    return undefined;
+  }
+
+  /**
+   * Where to part an interval: in halves, or sooner, a little behind where the first of the guards is to be expected to
+   * cross by its first derivatives. A power of two ticks, for which there are bounds.
+   */
+  private part(a: LeapProbe, length: number, open: readonly number[]): number {
+    const { group } = this;
+    const { tick } = group.matrices;
+    const half = powerOfTwo(bitLength(length - 1) - 1);
+    let soon = half;
+    for (let i = 0; i < open.length; i++) {
+      const g = open[i];
+      const slope = group.slope(g, a.d) * tick;
+      const bend = group.slope(g, a.dd) * tick * tick;
+      const level = -group.level(g, a.z);
+      // The sooner root of level = slope t + bend t²/2, where there is one.
+      const root = slope * slope + 2 * bend * level;
+      if (!(level > 0 && root >= 0)) continue;
+      const t = (2 * level) / (slope + Math.sqrt(root));
+      if (t > 0 && t < soon) soon = t;
+    }
+    const wanted = ahead * soon;
+    let part = half;
+    for (let k = 0; k < closest && part / 2 >= wanted; k++) part /= 2;
+    return Math.max(part, 1);
+  }
+
+  /** Looks at both parts; `otherwise` where nothing of `open` crosses before the end. */
+  private halves(
+    a: LeapProbe,
+    b: LeapProbe,
+    open: readonly number[],
+    depth: number,
+    otherwise: FirstCrossing | undefined,
+  ): FirstCrossing | undefined {
+    const length = b.n - a.n;
+    if (length <= 1) {
+      const beyond = open.filter((g) => this.group.level(g, b.z) > this.sill[g]);
+      if (beyond.length === 0) return otherwise;
+      return {
+        after: b.n,
+        guards: otherwise && otherwise.after === b.n ? [...otherwise.guards, ...beyond] : beyond,
+      };
+    }
+    const m = this.probes.at(depth);
+    this.probes.go(m, a.n + this.part(a, length, open));
+    const early = this.scan(a, m, open, depth + 1);
+    if (early) return early;
+    const late = this.scan(m, b, open, depth + 1);
+    if (!late) return otherwise;
+    if (!otherwise || late.after < otherwise.after) return late;
+    return late.after > otherwise.after
+      ? otherwise
+      : { after: late.after, guards: [...otherwise.guards, ...late.guards].sort((x, y) => x - y) };
+  }
+}
