@@ -81,7 +81,7 @@ export function letGo({ system, design, clock }: Assembly, recording: Recording)
     seen.add(mode);
     const before = system.combinations[recording.modes[Math.max(0, i - 1)]].modes;
     const opened = system.combinations[mode].modes.some(
-      (m, p) => m !== before[p] && design.parts[p].kind.word === "switch",
+      (m, p) => m !== before[p] && system.members[p].device.obey !== undefined,
     );
     if (!opened) continue;
     for (const place of system.combinations[mode].equations.floating)
