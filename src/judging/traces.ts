@@ -89,7 +89,7 @@ function joined(all: readonly Span[], one: Span): Span[] {
 /** What a check looks at: of a run that repeats the first times and what comes behind. */
 function spansOf(run: Run, check: CheckSpec): Span[] {
   const span = spanOf(run, check);
-  if (check.each === undefined || run.recording.rounds.length === 0) return [span];
+  if (check.each === undefined || run.recording.repetitions.length === 0) return [span];
   if (!beatOf(run.design, check.each)) return [span];
   const { rows } = new Windows(run, check, check.each);
   if (rows.length === 0) return [span];

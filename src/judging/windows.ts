@@ -56,7 +56,7 @@ export class Windows {
     this.last = this.search(this.first, this.begins.count, (i) => this.begins.at(i) > before) - 1;
     this.count = Math.max(0, this.last - this.first);
     // Where the periods of a place begin is measured, and nothing is known of it beforehand.
-    this.rows = this.count > 0 ? this.rowsBetween(listed ? recording.rounds : []) : [];
+    this.rows = this.count > 0 ? this.rowsBetween(listed ? recording.repetitions : []) : [];
   }
 
   /** A window. */

@@ -15,7 +15,7 @@ import type { Integrator } from "./integrator.js";
 import { Leaps } from "./leaps.js";
 import { type Reach, Settler } from "./modes.js";
 import { type Counts, Repeats } from "./repeats.js";
-import type { Ending, StepSink } from "./sink.js";
+import type { Ending, Side, StepSink } from "./sink.js";
 import { checkSteady, restState, steadyState } from "./start.js";
 import { ticks, top } from "./stepladder.js";
 import { type Stepping, Steps } from "./steps.js";
@@ -193,7 +193,7 @@ export class March {
       if (lost > 0) this.sink.loss(0, lost, parts);
     }
     mover.enter(found);
-    this.emit(1, false);
+    this.emit(1);
   }
 
   /** Parts that could start in other modes as well: from the state as it is now, whenever that is asked. */
@@ -260,7 +260,7 @@ export class March {
       const flips = this.settler.violations(at, mover.now.x, mover.now);
       if (flips.length > 0) this.change(flipped(at, flips));
     }
-    this.emit(1, false);
+    this.emit(1);
   }
 
   /**
@@ -320,7 +320,7 @@ export class March {
       this.change(flipped(mover.at, flips), flips[0]);
       // The event may have set a time that runs out before the edge.
       edge = this.nextEdge();
-      this.emit(1, false);
+      this.emit(1);
     }
     this.pass();
   }
@@ -338,7 +338,7 @@ export class March {
   private readonly kept = (damped: boolean, carry: (column: Float64Array) => void): void => {
     this.options.tangent?.step(carry);
     this.counts.steps++;
-    this.emit(0, damped);
+    this.emit(damped ? 2 : 0);
     this.breathe(this.mover.n);
   };
 
@@ -353,12 +353,12 @@ export class March {
 
   /** Where modes change there is a sample of the instant as it is reached, whether or not a state has come to stand there. */
   private arrive(): void {
-    if (this.sampled !== this.mover.n) this.emit(0, false);
+    if (this.sampled !== this.mover.n) this.emit(0);
   }
 
-  private emit(side: 0 | 1, damped: boolean): void {
+  private emit(side: Side): void {
     const { n, at, now, given } = this.mover;
-    if (!this.sink.sample(n, side, at, now.x, damped, given)) throw new Stop("recording");
+    if (!this.sink.sample(n, side, at, now.x, given)) throw new Stop("recording");
     this.sampled = n;
   }
 }
