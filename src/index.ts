@@ -5,12 +5,14 @@
  *
  * @packageDocumentation
  */
+export type { Given } from "./base/asked.js";
 export { type Aid, DesignError, type Diagnostic, type Fix, type Severity } from "./base/diagnostic.js";
 export { engineering } from "./base/quantity.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
 export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
 export type { Design } from "./design/design.js";
+export type { CheckHeading } from "./design/heading.js";
 export type { Pictures, Pixels, Unusable } from "./design/videowave.js";
 export type {
   Excess,
@@ -33,12 +35,13 @@ export {
 } from "./judging/demands.js";
 export { type CheckResult, type VerifyOptions, verify } from "./judging/verify.js";
 export { measures } from "./measures/measures.js";
+export type { Limit } from "./measures/verdict.js";
 export type { Measure, Window } from "./measures/window.js";
 export { type Clipping, clippings } from "./reading/atlimits.js";
 export { type Balance, balance } from "./reading/balance.js";
 export type { Loss } from "./reading/recording.js";
 export { Run, type Statistics } from "./reading/result.js";
-export type { Given, SimulateOptions } from "./simulation/options.js";
+export type { SimulateOptions } from "./simulation/options.js";
 export { simulate } from "./simulation/simulate.js";
 export type { Block, Streaming } from "./simulation/stream.js";
 export type { Progress } from "./simulation/supervision.js";

@@ -24,7 +24,7 @@ export function spreadLines(s: Spread): string[] {
     rows.push([
       label(c),
       ...values.map((v) => shown(c, v)),
-      limitOf(c),
+      limitText(c),
       share === 1
         ? `all of them (${percent(low)} or more)`
         : `${percent(share)} (${percent(low)} to ${percent(high)})`,
@@ -70,7 +70,7 @@ export function worstLines(w: WorstCase): string[] {
       label(c),
       ...[c.nominal, c.lowest?.value, c.highest?.value].map((v) => shown(c, v)),
       `${shown(c, c.squares.low)} to ${shown(c, c.squares.high)}${c.squares.adds ? "" : " *"}`,
-      limitOf(c),
+      limitText(c),
       c.pass ? "pass" : "FAIL",
     ]);
   const how =
@@ -153,16 +153,7 @@ function label(c: BenchCheck): string {
 }
 
 function shown(c: BenchCheck, value: number | undefined): string {
-  return measuredText({ ...asResult(c), measured: value ?? Number.NaN });
-}
-
-function limitOf(c: BenchCheck): string {
-  return limitText({ ...asResult(c), measured: Number.NaN });
-}
-
-function asResult(c: BenchCheck) {
-  const { name, case: where, what, unit, limit } = c;
-  return { name, case: where, what, unit, limit, pass: true, margin: 0 };
+  return measuredText(c, value ?? Number.NaN);
 }
 
 function percent(share: number): string {

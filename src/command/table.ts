@@ -43,7 +43,9 @@ export function table(title: string, results: readonly CheckResult[], colour: bo
 
 function cells(r: CheckResult): string[] {
   const verdict = r.pass ? "pass" : "FAIL";
-  return [r.name, measuredText(r), limitText(r), marginText(r), verdict, noteText(r)].map(printable);
+  return [r.name, measuredText(r, r.measured), limitText(r), marginText(r), verdict, noteText(r)].map(
+    printable,
+  );
 }
 
 function line(row: readonly string[], widths: readonly number[], verdict = (v: string) => v): string {

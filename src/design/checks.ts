@@ -5,9 +5,11 @@ import type { Report } from "../base/diagnostic.js";
 import { type Dimension, dimension, nameOf, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { show, si } from "../base/quantity.js";
+import type { Limit } from "../measures/verdict.js";
+import type { Measure } from "../measures/window.js";
 import type { Kind } from "../parts/contract.js";
 import type { Expression, Reference, Statement } from "../syntax/tree.js";
-import type { CheckSpec, Limit, MeasureWords, PartSpec } from "./design.js";
+import type { CheckSpec, PartSpec } from "./design.js";
 import type { Places, Scope } from "./scope.js";
 import { pathText } from "./values.js";
 import { reportName } from "./words.js";
@@ -38,7 +40,7 @@ interface Target {
 /** Reads the checks of a design; the names of its places and parts must be complete. */
 export class Checks {
   constructor(
-    private readonly measures: readonly MeasureWords[],
+    private readonly measures: readonly Measure[],
     private readonly places: Places,
     private readonly parts: readonly PartSpec[],
     private readonly scope: Scope,
@@ -95,7 +97,7 @@ export class Checks {
     const { aim, ...bounds } = limit;
     return {
       name: s.name.text,
-      measure: words,
+      measure,
       target: target.name,
       unit: measure.unit(target.unit),
       limit: bounds,
@@ -120,7 +122,7 @@ export class Checks {
     return shape?.kind === "ruled" && (shape.beats?.has(words.at(-1)!.text) ?? false);
   }
 
-  private target(reference: Reference, takes: MeasureWords["takes"]): Target | undefined {
+  private target(reference: Reference, takes: Measure["takes"]): Target | undefined {
     const name = pathText(reference);
     const last = reference.path[reference.path.length - 1].text;
     const whole = reference.path
@@ -212,7 +214,7 @@ export class Checks {
     return { level: si(q), ...((direction === "rising" || direction === "falling") && { direction }) };
   }
 
-  private limit(s: Check, measure: MeasureWords, unit: string): (Limit & { aim?: number }) | undefined {
+  private limit(s: Check, measure: Measure, unit: string): (Limit & { aim?: number }) | undefined {
     const { values } = this.scope;
     const { limit } = s;
     const right = (dim: Dimension, e: { span: CheckSpec["span"] }, shown: string) => {
@@ -232,7 +234,7 @@ export class Checks {
     if (limit.type === "is") {
       const amount = values.amount(limit.amount, undefined, "the limit");
       if (!amount || !right(amount.dimension, limit.amount, show(amount))) return undefined;
-      if (!measure.count && !limit.amount.tolerance && amount.low.equals(amount.high)) {
+      if (measure.shown !== "count" && !limit.amount.tolerance && amount.low.equals(amount.high)) {
         this.report.error("exact-limit", "a measured value never equals a number exactly", limit.span, {
           hint: "add a tolerance: 'is 4 V +- 3 %'",
         });

@@ -3,11 +3,12 @@
 import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
 import { wholeText } from "../base/span.js";
+import type { Measure } from "../measures/window.js";
 import type { Statement, Title, Tree } from "../syntax/tree.js";
 import { CachedReading, StatementCache } from "./cache.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
-import type { Amount, CheckSpec, Design, MeasureWords, Setting } from "./design.js";
+import type { Amount, CheckSpec, Design, Setting } from "./design.js";
 import { readFinds } from "./finds.js";
 import { fits } from "./openedsize.js";
 import { CircuitReader } from "./opening.js";
@@ -27,10 +28,12 @@ type Of<T extends Statement["type"]> = Statement & { type: T };
 export function elaborate(
   tree: Tree,
   name: string,
-  measures: readonly MeasureWords[],
+  measures: readonly Measure[],
   films: Films,
   report: Report,
 ): Design {
+  // Where a statement could not be read, the circuit lacks what it says.
+  const legible = !report.failed;
   const cases = casesOf(tree, report);
   const checks = checksOf(tree, cases, report);
   const runs = runsOf(tree, report);
@@ -54,6 +57,9 @@ export function elaborate(
   const first = new Map<string, { readonly memory: StatementCache; readonly places: Places }>();
   const one = (of: Of<"case"> | undefined, values: ReadonlyMap<string, Setting>, report: Report) => {
     const caseName = of?.name.text ?? "";
+    // Each case by itself: what is wrong with one hides nothing of another.
+    const before = report.errors;
+    const whole = () => legible && report.errors === before;
     const { memory, places } = first.get(caseName) ?? { memory: new StatementCache(), places: new Places() };
     first.set(caseName, { memory, places });
     const reading = new CachedReading(memory, report, values);
@@ -66,8 +72,8 @@ export function elaborate(
     );
     const scope = circuit.read(statements);
     // Of a circuit with parts missing the graph says nothing, and of one that was sound the same again.
-    if (!report.failed && !memory.sound(circuit.parts)) checkStructure(places, circuit.parts, report);
-    if (!report.failed && anyTracks(circuit)) checkTracks(settableValues(circuit), report);
+    if (whole() && !memory.sound(circuit.parts)) checkStructure(places, circuit.parts, report);
+    if (whole() && anyTracks(circuit)) checkTracks(settableValues(circuit), report);
     const reader = new Checks(measures, places, circuit.parts, scope, report);
     const specs = (asked.get(caseName) ?? []).flatMap((statement, i): CheckSpec[] => {
       const read = reading.of(`check ${i}`, undefined, () => reader.read(statement));
@@ -91,7 +97,7 @@ export function elaborate(
     };
     return { design, scope };
   };
-  const whole = (values: ReadonlyMap<string, Setting>, report: Report, names?: readonly string[]) => {
+  const all = (values: ReadonlyMap<string, Setting>, report: Report, names?: readonly string[]) => {
     const { design, scope } = one(undefined, values, report);
     if (!report.failed && design.parts.length === 0)
       report.error("no-parts", "the design has no part", wholeText);
@@ -99,11 +105,11 @@ export function elaborate(
     const made = sound ? [...cases.values()].filter((c) => wanted?.has(c.name.text) ?? true) : [];
     return { drawn: { ...design, cases: made.map((c) => one(c, values, report).design) }, scope };
   };
-  const { drawn, scope } = whole(new Map(), report);
+  const { drawn, scope } = all(new Map(), report);
   // What is sought is read once: its ranges are those of the text, whatever values are tried.
   const finds = sound ? readFinds(tree.statements, drawn, scope.values, report) : [];
   const remake: Design["remake"] = (values, report, names) => ({
-    ...whole(values, report, names && [...names]).drawn,
+    ...all(values, report, names && [...names]).drawn,
     finds,
     remake,
   });

@@ -2,6 +2,7 @@
 // parts of which an end hangs free. Always: work grows in proportion to the parts.
 import type { Report } from "../base/diagnostic.js";
 import { toNumber } from "../base/fraction.js";
+import { DisjointSets } from "../base/graph.js";
 import { possible, tightest } from "../parts/coupling.js";
 import type { PartSpec } from "./design.js";
 import type { Places } from "./scope.js";
@@ -17,10 +18,10 @@ export function checkStructure(
   const ends = (p: PartSpec) => [p.tail, p.head, ...p.places.values()];
   // A place that commands a switch is looked at there, though no current flows.
   const watched = new Set(parts.flatMap((p) => (p.control?.type === "level" ? [p.control.place] : [])));
-  const pieces = new Pieces(places.names.length);
+  const pieces = new DisjointSets(places.names.length);
   for (const p of parts) for (const end of ends(p)) pieces.join(p.tail, end);
   const adrift = new Lists<PartSpec>();
-  for (const p of parts) if (pieces.of(p.tail) !== pieces.of(0)) adrift.add(pieces.of(p.tail), p);
+  for (const p of parts) if (pieces.find(p.tail) !== pieces.find(0)) adrift.add(pieces.find(p.tail), p);
   for (const members of adrift.values()) {
     report.error("no-ground", `nothing joins ${list(members)} to ground`, members[0].span, {
       hint: "join one of their places to ground",
@@ -34,7 +35,7 @@ export function checkStructure(
     if (members.length > 1) unlikeGround(places, place, members, report);
     if (place === 0 || members.length > 1 || only.kind.word === "supply" || only.kind.word === "signal")
       continue;
-    if (adrift.has(pieces.of(place)) || watched.has(place)) continue;
+    if (adrift.has(pieces.find(place)) || watched.has(place)) continue;
     const tap = [...only.places.values()].includes(place);
     // A follower looks at its own output, and drives it.
     if (tap && only.kind.drives && only.head === place) continue;
@@ -63,7 +64,7 @@ function checkCouplings(all: readonly PartSpec[], report: Report): void {
   if (couplings.length === 0) return;
   const coils = [...new Set(couplings.flatMap((p) => p.couples!))];
   const numbers = new Map(coils.map((name, i) => [name, i]));
-  const cores = new Pieces(coils.length);
+  const cores = new DisjointSets(coils.length);
   const pairs = new Map<string, PartSpec>();
   const k = new Map<string, number>();
   for (const p of couplings) {
@@ -80,7 +81,7 @@ function checkCouplings(all: readonly PartSpec[], report: Report): void {
     k.set(`${one} ${other}`, share).set(`${other} ${one}`, share);
   }
   const groups = new Lists<number>();
-  for (const i of coils.keys()) groups.add(cores.of(i), i);
+  for (const i of coils.keys()) groups.add(cores.find(i), i);
   for (const group of groups.values()) {
     const rows = group.map((i) => group.map((j) => (i === j ? 1 : (k.get(`${i} ${j}`) ?? 0))));
     if (possible(rows)) continue;
@@ -126,12 +127,12 @@ function sourceLoops(count: number, parts: readonly PartSpec[], report: Report):
       (p.kind.word === "supply" && p.amounts.size === 0) ||
       (p.kind.word === "voltage" && (p.amounts.get("behind")?.value.n ?? 0n) === 0n),
   );
-  const pieces = new Pieces(count);
+  const pieces = new DisjointSets(count);
   const links = new Lists<Link>();
   let walked = 0;
   for (const part of ideal) {
     const { tail, head } = part;
-    if (pieces.of(tail) === pieces.of(head)) {
+    if (pieces.find(tail) === pieces.find(head)) {
       // Of very many or very long loops the first ones are walked along, and only the last part of the others named.
       const loop = walked < mostWalked ? way(links, tail, head) : [];
       walked += links.size;
@@ -171,31 +172,6 @@ class Lists<T> extends Map<number, T[]> {
     const known = this.get(key);
     if (known) known.push(one);
     else this.set(key, [one]);
-  }
-}
-
-/** Which places hang together: each piece is known by its lowest place (disjoint sets, with the ways to it halved). */
-class Pieces {
-  private readonly root: Int32Array;
-
-  constructor(count: number) {
-    this.root = Int32Array.from({ length: count }, (_, place) => place);
-  }
-
-  /** The piece of a place. */
-  of(place: number): number {
-    const { root } = this;
-    let at = place;
-    while (root[at] !== at) {
-      root[at] = root[root[at]];
-      at = root[at];
-    }
-    return at;
-  }
-
-  join(a: number, b: number): void {
-    const [one, other] = [this.of(a), this.of(b)];
-    this.root[Math.max(one, other)] = Math.min(one, other);
   }
 }
 

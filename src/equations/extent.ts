@@ -5,8 +5,9 @@
 // A place that voltages tie to ground is known by the states and sources on its way there. The others fall into
 // clusters that conduct within: every place and every element of a cluster depends on each known place at its border
 // and on each state or source within it.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Element } from "./elements.js";
-import { DisjointSets } from "./forest.js";
 
 /** A number that is kept with its column, and the copies of it that readers hold. */
 const perEntry = 64;

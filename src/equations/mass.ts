@@ -11,8 +11,9 @@
 //
 // What always holds: a state that has nothing to do with a dependent one or another coil is divided by its size and
 // otherwise left alone, to the bit; the rest is solved group by group.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Element } from "./elements.js";
-import { DisjointSets } from "./forest.js";
 import { type Entry, factorsOf, solveColumns } from "./solve.js";
 import { compress, type SparseColumns, type SparseLu } from "./sparse.js";
 import { Sum, type Vector } from "./vector.js";

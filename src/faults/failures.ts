@@ -5,7 +5,7 @@
 
 import { refuseOption } from "../base/asked.js";
 import { type Fraction, ratio, zero } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
+import { didYouMean } from "../base/nearest.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { gated, scaled } from "../signals/wave.js";
 
@@ -49,8 +49,7 @@ export function failuresOf(design: Design, names?: readonly string[]): Failure[]
   const all = design.parts.map((p) => p.name);
   for (const name of names ?? []) {
     if (all.includes(name)) continue;
-    const near = nearest(name, all);
-    refuseOption("parts", `the design has no part '${name}'`, near && `did you mean '${near}'?`);
+    refuseOption("parts", `the design has no part '${name}'`, didYouMean(name, all));
   }
   const list = names ? design.parts.filter((p) => names.includes(p.name)) : design.parts;
   return ways.flatMap(({ kind, of, made }) =>

@@ -4,7 +4,7 @@
 // including its level. Where charge or flux is shared at an instant, the current
 // of an ideal part has no bound and no rating holds; its charge and energy are counted, in means as well.
 
-import { asked, refuseOption } from "../base/asked.js";
+import { asked, exactly, type Given, refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
@@ -15,7 +15,6 @@ import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
 import { drawTraces } from "../reading/tracing.js";
 import { remarked } from "../reading/warnings.js";
-import { exactly, type Given } from "../simulation/options.js";
 import type { Trace } from "../waveforms/trace.js";
 
 /** A largest value and its instant. SI units and seconds. */

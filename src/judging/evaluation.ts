@@ -5,8 +5,8 @@ import { DesignError } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
 import { asWritten } from "../base/quantity.js";
 import { aimOf, type CheckSpec, type Design, type Setting } from "../design/design.js";
+import { headingOf } from "../design/heading.js";
 import { revalued } from "../design/revalue.js";
-import { findMeasure } from "../measures/measures.js";
 import type { Run } from "../reading/result.js";
 import { caseLength, defaultLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
@@ -140,7 +140,7 @@ function runOf(
 export function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
   const ends = specs.map(
     ({ before, at, each, measure }) =>
-      before ?? (each === undefined && findMeasure(measure)?.needs === "at" ? at : undefined),
+      before ?? (each === undefined && measure.needs === "at" ? at : undefined),
   );
   if (ends.length === 0 || ends.some((end) => !(end !== undefined && end > 0))) return undefined;
   return asWritten(Math.max(...(ends as number[])));
@@ -162,12 +162,8 @@ function readingOf(run: Run, spec: CheckSpec, traces: (name: string) => Trace): 
 /** The result of a goal of which there is no run. */
 export function unmeasured({ spec, case: name }: Pick<Goal, "spec" | "case">, reason: string): Reading {
   const result = {
-    name: spec.name,
-    case: name,
-    what: `${spec.measure} of ${spec.target}`,
+    ...headingOf(spec, name),
     measured: Number.NaN,
-    unit: spec.unit,
-    limit: spec.limit,
     pass: false,
     margin: Number.NaN,
     reason,

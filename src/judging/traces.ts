@@ -4,7 +4,6 @@
 
 import { beatOf } from "../assembly/each.js";
 import type { CheckSpec } from "../design/design.js";
-import { findMeasure } from "../measures/measures.js";
 import type { Run } from "../reading/result.js";
 import type { Trace } from "../waveforms/trace.js";
 import { type Look, patchesOf, type Span } from "./portions.js";
@@ -48,7 +47,7 @@ function looksAt(run: Run, checks: readonly CheckSpec[], name: string): Look[] |
   if (checks.some(({ each }) => each === name && !beatOf(run.design, each))) return undefined;
   return checks
     .filter((check) => check.target === name || outputOf(run, check) === name)
-    .map((check) => ({ check, measure: findMeasure(check.measure)! }));
+    .map((check) => ({ check, measure: check.measure }));
 }
 
 /** Names by the stretch of them that is looked at, and whether that is a part of the run. */
@@ -100,14 +99,14 @@ function spansOf(run: Run, check: CheckSpec): Span[] {
 }
 
 function spanOf({ until }: Run, { after, before, at, each, measure }: CheckSpec): Span {
-  if (each === undefined && at !== undefined && findMeasure(measure)?.needs === "at")
+  if (each === undefined && at !== undefined && measure.needs === "at")
     return { from: Math.max(0, at - about * until), to: Math.min(until, at + about * until) };
   return { from: after ?? 0, to: before ?? until };
 }
 
 /** The output of the part that a check looks at, for the measures that look at both. */
 export function outputOf({ design }: Run, { measure, target }: CheckSpec): string | undefined {
-  if (findMeasure(measure)?.beside !== "output") return undefined;
+  if (measure.beside !== "output") return undefined;
   const part = design.parts.find((p) => p.name === target.slice(0, target.lastIndexOf(".")));
   return part && design.places[part.head];
 }

@@ -3,7 +3,7 @@
 import { beatOf } from "../assembly/each.js";
 import { asked } from "../base/asked.js";
 import type { CheckSpec } from "../design/design.js";
-import { findMeasure } from "../measures/measures.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
 import { judge, type Worst, worst } from "../measures/verdict.js";
 import type { Run } from "../reading/result.js";
 import { caseLength } from "../simulation/length.js";
@@ -13,24 +13,9 @@ import { outputOf, type Traces, tracesOf } from "./traces.js";
 import { Windows } from "./windows.js";
 
 /** What a check found. */
-export interface CheckResult {
-  /** The check's name. */
-  readonly name: string;
-  /** The case it was asked in; empty for the design as drawn. */
-  readonly case: string;
-  /** What was measured, e.g. `peak of ramp`. */
-  readonly what: string;
+export interface CheckResult extends CheckHeading {
   /** SI units; of many periods the one closest to its limit, or farthest beyond. NaN when it did not occur. */
   readonly measured: number;
-  /** SI unit; empty for a share. */
-  readonly unit: string;
-  /** Bounds in SI units; absent on an open side. */
-  readonly limit: {
-    /** The least that passes, in `unit`; absent where there is no such bound. */
-    readonly low?: number;
-    /** The most that passes. */
-    readonly high?: number;
-  };
   /** True within the limit, bounds included. */
   readonly pass: boolean;
   /** Distance to the nearest bound as a share of the allowed band or bound; negative beyond it. */
@@ -106,9 +91,8 @@ export type Taken =
 /** Measures a check. @param traces gives the traces that it looks at, as `tracesOf` has them */
 export function take(run: Run, check: CheckSpec, traces: Traces): Taken {
   if (run.recording.count === 0) return { reason: run.reason || "nothing was recorded" };
-  const measure = findMeasure(check.measure)!;
   const beside = outputOf(run, check);
-  const { through, each } = check;
+  const { measure, through, each } = check;
   if (each !== undefined)
     return eachPeriod(run, check, each, (from, to) => {
       const trace = traces(check.target, from, to);
@@ -131,13 +115,7 @@ export function take(run: Run, check: CheckSpec, traces: Traces): Taken {
 
 /** Judges what a check measured. */
 export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResult {
-  const head = {
-    name: check.name,
-    case: run.design.caseName,
-    what: `${check.measure} of ${check.target}`,
-    unit: check.unit,
-    limit: check.limit,
-  };
+  const head = headingOf(check, run.design.caseName);
   const none = (reason: string): CheckResult => ({
     ...head,
     measured: Number.NaN,

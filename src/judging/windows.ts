@@ -3,6 +3,7 @@
 // some periods before it has shown, bit for bit, whether or not what repeats was computed: so the first that comes again is
 // looked at twice, and those behind it not at all.
 // Always: of every window that is left out, one before it is looked at that shows the same, and is not the first of all.
+import { firstWhere } from "../base/search.js";
 import type { CheckSpec } from "../design/design.js";
 import type { Repetition } from "../reading/recording.js";
 import type { Run } from "../reading/result.js";
@@ -52,8 +53,8 @@ export class Windows {
     const listed = run.marks(each);
     this.begins = listed ?? listedOf(run.periods(each));
     const { after = clock.time(recording.span().from), before = until } = check;
-    this.first = this.search(0, this.begins.count, (i) => this.begins.at(i) >= after);
-    this.last = this.search(this.first, this.begins.count, (i) => this.begins.at(i) > before) - 1;
+    this.first = firstWhere(0, this.begins.count, (i) => this.begins.at(i) >= after);
+    this.last = firstWhere(this.first, this.begins.count, (i) => this.begins.at(i) > before) - 1;
     this.count = Math.max(0, this.last - this.first);
     // Where the periods of a place begin is measured, and nothing is known of it beforehand.
     this.rows = this.count > 0 ? this.rowsBetween(listed ? recording.repetitions : []) : [];
@@ -99,12 +100,12 @@ export class Windows {
     const play = 16 * (clock.seconds + Number.EPSILON * clock.time(until));
     const start = clock.time(from + 2 * ticks) + play;
     const end = clock.time(until) - play;
-    const inside = this.search(first, last, (i) => this.foot(i) >= start);
-    const to = this.search(inside, last, (i) => this.reach(i) > end);
+    const inside = firstWhere(first, last, (i) => this.foot(i) >= start);
+    const to = firstWhere(inside, last, (i) => this.reach(i) > end);
     if (to - inside < 2) return undefined;
     const middle = (this.begins.at(inside) + this.begins.at(inside + 1)) / 2;
     const later = middle + clock.time(ticks);
-    const turn = this.search(inside, this.begins.count, (i) => this.begins.at(i) >= later) - inside - 1;
+    const turn = firstWhere(inside, this.begins.count, (i) => this.begins.at(i) >= later) - inside - 1;
     const left = Math.max(inside, first + 2 * turn);
     return turn > 0 && to - left > 0 ? { from: left, to } : undefined;
   }
@@ -119,17 +120,6 @@ export class Windows {
   private reach(i: number): number {
     const { to, at } = this.window(i);
     return Math.max(to, this.begins.at(i + 1), at ?? to);
-  }
-
-  /** The first number from one up to another for which something holds, which then goes on to hold. */
-  private search(from: number, to: number, holds: (i: number) => boolean): number {
-    let [low, high] = [from, Math.max(from, to)];
-    while (low < high) {
-      const middle = Math.floor((low + high) / 2);
-      if (holds(middle)) high = middle;
-      else low = middle + 1;
-    }
-    return low;
   }
 }
 

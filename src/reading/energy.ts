@@ -56,17 +56,17 @@ export class EnergyIntegral {
   ) {
     this.width = course.motion.width;
     this.y = new Float64Array(this.width);
-    this.unit = 2 ** course.pieces.least;
+    this.unit = 2 ** course.matrices.least;
     this.power = this.powerOf(at, delivers);
   }
 
   /** Adds what changes hands in so many ticks from z on, and moves z there. */
   over(z: Float64Array, ticks: number, sum: Exchange): void {
-    const { pieces } = this.course;
+    const { matrices } = this.course;
     const known = this.known(ticks);
     if (known && !this.endless.has(known)) {
       add(known, z, 1, sum);
-      pieces.leap(z, ticks, true);
+      matrices.leap(z, ticks, true);
       return;
     }
     const { unit } = this;
@@ -89,7 +89,7 @@ export class EnergyIntegral {
         continue;
       }
       add(squares, z, 1, sum);
-      pieces.leap(z, digit * place * unit, false);
+      matrices.leap(z, digit * place * unit, false);
     }
     if (low > 0) this.brief(z, low, sum);
   }
@@ -97,13 +97,13 @@ export class EnergyIntegral {
   /** The same of a time short beside every time constant. */
   private brief(z: Float64Array, ticks: number, sum: Exchange): void {
     const { y, course, power } = this;
-    const seconds = ticks * course.pieces.tick;
+    const seconds = ticks * course.matrices.tick;
     for (let k = 0; k < nodes.length; k++) {
       y.set(z);
-      course.pieces.series(y, nodes[k] * seconds);
+      course.matrices.series(y, nodes[k] * seconds);
       add(power, y, weights[k] * seconds, sum);
     }
-    course.pieces.leap(z, ticks, false);
+    course.matrices.leap(z, ticks, false);
   }
 
   /** The squares of a length that has come often. */
@@ -166,7 +166,7 @@ export class EnergyIntegral {
   /** Of a time short beside every time constant. */
   private summed(ticks: number): Squares {
     const { width, course, power } = this;
-    const seconds = ticks * course.pieces.tick;
+    const seconds = ticks * course.matrices.tick;
     return mapped((k) => {
       const { rows } = power[k];
       const all = new Float64Array(nodes.length * rows.length);
@@ -174,7 +174,7 @@ export class EnergyIntegral {
         const root = Math.sqrt(weights[n] * seconds);
         for (let i = 0; i < rows.length; i += width) {
           const row = rows.slice(i, i + width);
-          course.pieces.pullSeries(row, nodes[n] * seconds);
+          course.matrices.pullSeries(row, nodes[n] * seconds);
           for (let j = 0; j < width; j++) all[n * rows.length + i + j] = root * row[j];
         }
       }
@@ -185,7 +185,7 @@ export class EnergyIntegral {
   private pulled({ count, rows }: SumOfSquares, ticks: number): SumOfSquares {
     const { width, course } = this;
     const moved = rows.slice();
-    for (let i = 0; i < count; i++) course.pieces.pull(moved.subarray(i * width, (i + 1) * width), ticks);
+    for (let i = 0; i < count; i++) course.matrices.pull(moved.subarray(i * width, (i + 1) * width), ticks);
     return { count, rows: moved };
   }
 

@@ -64,7 +64,7 @@ export class EnergyExchanges {
         if (U[i] !== 0 || D[i] !== 0) sources.add(s);
     const group = { ...whole, sources: [...sources].sort((a, b) => a - b) };
     const motion = new Motion(equations, this.inputs, group);
-    const course = { motion, pieces: new LeapMatrices(motion, this.assembly.clock), index: 0 };
+    const course = { motion, matrices: new LeapMatrices(motion, this.assembly.clock), index: 0 };
     return new ModeExchanges(at, course, this.rails, this.delivers);
   }
 }
@@ -108,7 +108,7 @@ class ModeExchanges {
   /** Adds what changes hands in so many ticks without a corner, and moves z on by them. */
   pass(ticks: number, sum: Exchange): void {
     const { z, start, middle, guards } = this;
-    const { pieces } = this.course;
+    const { matrices } = this.course;
     if (guards.length === 0) {
       this.integral("").over(z, ticks, sum);
       return;
@@ -116,14 +116,14 @@ class ModeExchanges {
     start.set(z);
     // As a rule nothing turns: one look on the way shows it.
     const on = Math.ceil(partingShare * ticks);
-    pieces.leap(z, on, false);
+    matrices.leap(z, on, false);
     middle.set(z);
     z.set(start);
     const tried: Exchange = { delivered: 0, dissipated: 0, terms: 0 };
     this.integral(this.signs(middle)).over(z, ticks, tried);
     const keeps = (guard: Turning) => {
       const [a, b] = [seenAt(guard, start, 0), seenAt(guard, z, ticks)];
-      return turning(guard, a, seenAt(guard, middle, on), b, pieces.tick) === "keeps";
+      return turning(guard, a, seenAt(guard, middle, on), b, matrices.tick) === "keeps";
     };
     if (guards.every(keeps)) {
       sum.delivered += tried.delivered;
@@ -153,7 +153,7 @@ class ModeExchanges {
     const length = b.tick - a.tick;
     if (length <= 1 || depth >= deepest) return;
     const m = this.along(guard, a.tick + Math.ceil(partingShare * length));
-    const found = turning(guard, a, m, b, this.course.pieces.tick);
+    const found = turning(guard, a, m, b, this.course.matrices.tick);
     if (found === "keeps") return;
     if (found === "turns") {
       cuts.add(this.turn(guard, a, b));
@@ -173,7 +173,7 @@ class ModeExchanges {
     let [low, high] = [a, b];
     for (let k = 0; high.tick - low.tick > 1; k++) {
       const span = high.tick - low.tick;
-      const h = sign * span * this.course.pieces.tick;
+      const h = sign * span * this.course.matrices.tick;
       const root =
         k < tries ? hermiteRoot(sign * low.value, h * low.slope, sign * high.value, h * high.slope) : 0.5;
       const m = this.along(guard, low.tick + Math.min(Math.max(Math.round(root * span), 1), span - 1));
@@ -193,7 +193,7 @@ class ModeExchanges {
   /** Takes z so many ticks behind the start of the piece in hand. */
   private carry(ticks: number): void {
     this.z.set(this.start);
-    if (ticks > 0) this.course.pieces.leap(this.z, ticks, false);
+    if (ticks > 0) this.course.matrices.leap(this.z, ticks, false);
   }
 
   /** Which of the guards left out are violated, as "1". */

@@ -74,7 +74,7 @@ export class LeapStretch implements StretchView {
       seen = start;
     } else {
       z.set(start);
-      mode.course.pieces.leap(z, tick - stretch.from, false);
+      mode.course.matrices.leap(z, tick - stretch.from, false);
     }
     for (const s of mode.apart) inputs.players[s - 1].seek(tick, side);
     if (mode.guards.length > 0) forms = mode.variant(this.signs(seen, tick));
@@ -157,7 +157,7 @@ export class LeapStretch implements StretchView {
   private along(form: LeapForm, tick: number): RoundedLook {
     const { stretch, start, z, mode, inputs, first } = this;
     z.set(start);
-    if (tick > stretch.from) mode.course.pieces.leap(z, tick - stretch.from, false);
+    if (tick > stretch.from) mode.course.matrices.leap(z, tick - stretch.from, false);
     for (const { source } of form.apart) inputs.players[source - 1].seek(tick, tick < stretch.to ? 1 : 0);
     this.evaluate(form, z, tick, first);
     const roundoff = roundoffOf(form, z, this.elapsed(tick));

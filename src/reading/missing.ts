@@ -39,7 +39,7 @@ export class MissingStates {
     while (j >= 0 && (recording.given(j) & (1 << state)) === 0) j--;
     const before = recording.samples.lastGiven(state);
     const from = j < 0 ? before.tick : recording.tick(j);
-    const { motion, pieces } = this.courseOf(j < 0 ? before.mode : recording.mode(j), state);
+    const { motion, matrices } = this.courseOf(j < 0 ? before.mode : recording.mode(j), state);
     const { states } = motion.group;
     if (this.x.length < motion.width) this.x = new Float64Array(motion.width);
     const z = this.x.subarray(0, motion.width);
@@ -48,7 +48,7 @@ export class MissingStates {
     const to = recording.tick(i);
     if (to > from) {
       motion.begin(inputs, from, z);
-      pieces.leap(z, to - from, inputs.recurs(from, to, motion.voices));
+      matrices.leap(z, to - from, inputs.recurs(from, to, motion.voices));
       motion.follow(z);
     }
     recording.fill(i, states, z);

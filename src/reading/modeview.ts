@@ -65,7 +65,7 @@ export class ModeView {
     if (this.kept.size >= mostKept) this.kept.clear();
     const moved = (row: Float64Array) => {
       const before = row.slice();
-      this.course.pieces.pull(before, ticks);
+      this.course.matrices.pull(before, ticks);
       return before;
     };
     const forms = this.forms.map(({ value, slope, apart }) => ({

@@ -6,7 +6,7 @@ import type { Assembly } from "../assembly/assemble.js";
 import type { Condensed } from "../equations/condense.js";
 import type { Combination } from "../equations/system.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { product } from "../stepping/products.js";
+import { multiplyRows } from "../stepping/products.js";
 import { MissingStates } from "./missing.js";
 import { RailModes } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
@@ -73,7 +73,7 @@ export class Playback {
     inputs.bends(tick, ddu);
     if (at.equations.dependent.length > 0) at.equations.follow(x, u);
     const { drives, nu, B, rowsOfA } = at.equations;
-    product(rowsOfA, x, dx);
+    multiplyRows(rowsOfA, x, dx);
     for (let k = 0; k < dx.length; k++) dx[k] += B[k * nu];
     for (const { source, row, B: levels, D: slopes } of drives)
       for (let p = 0; p < row.length; p++) dx[row[p]] += levels[p] * u[source] + slopes[p] * du[source];
@@ -84,7 +84,7 @@ export class Playback {
   /** The state within a leap, into x. */
   private inside({ index, from, to }: Stretch, at: Combination, tick: number): void {
     const { recording, inputs, x } = this;
-    const { motion, pieces } = this.assembly.courses.of(at);
+    const { motion, matrices } = this.assembly.courses.of(at);
     if (index !== this.index) {
       this.index = index;
       this.missing.complete(index, everyState);
@@ -97,7 +97,7 @@ export class Playback {
       this.recurs = inputs.recurs(from, to, motion.voices);
     }
     this.z.set(this.start);
-    pieces.leap(this.z, tick - from, this.recurs);
+    matrices.leap(this.z, tick - from, this.recurs);
     x.set(this.z.subarray(0, x.length));
   }
 }

@@ -3,8 +3,7 @@
 import type { Assembly } from "../assembly/assemble.js";
 import { beatOf } from "../assembly/each.js";
 import { refuseOption } from "../base/asked.js";
-import { DesignError } from "../base/diagnostic.js";
-import { wholeText } from "../base/span.js";
+import { type DesignError, refusal } from "../base/diagnostic.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import type { Marks } from "../signals/marks.js";
@@ -251,7 +250,7 @@ export class Run {
 function nothingRecorded(reason: string): DesignError {
   const message = `the run has no samples${reason ? `: ${reason}` : ""}`;
   const hint = "a run that is streamed, or stopped at its start, keeps none";
-  return new DesignError([{ code: "no-samples", severity: "error", message, span: wholeText, hint }]);
+  return refusal("no-samples", message, hint);
 }
 
 /** Lists periods; where there are more than the limit allows, that is told as an option's fault. */

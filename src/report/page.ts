@@ -139,7 +139,7 @@ function verdicts(results: readonly CheckResult[]): string {
     const note = noteText(r);
     return (
       `<tr${r.pass ? "" : ' class="bad"'}><td>${safe(r.name)}<small>${safe(r.what)}</small></td>` +
-      `<td class="n">${safe(measuredText(r))}</td><td>${safe(limitText(r))}</td>` +
+      `<td class="n">${safe(measuredText(r, r.measured))}</td><td>${safe(limitText(r))}</td>` +
       `<td class="n">${safe(marginText(r))}</td><td>${verdict}</td><td><small>${safe(note)}</small></td></tr>`
     );
   });

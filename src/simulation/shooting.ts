@@ -2,8 +2,9 @@
 // beginning.
 import type { Matrix } from "ml-matrix";
 import type { Assembly } from "../assembly/assemble.js";
-import type { Begin, March, MarchOptions } from "../stepping/march.js";
+import type { March, MarchOptions } from "../stepping/march.js";
 import type { Ending, Side } from "../stepping/sink.js";
+import type { Begin } from "../stepping/start.js";
 import { Tangent } from "../stepping/tangent.js";
 
 /** What is shot with. */

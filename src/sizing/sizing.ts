@@ -3,20 +3,20 @@
 // Takes a design and what is sought; gives the answers, what can be bought for them, and the best that was reached where
 // there is none. Always plain data; the same design and question give the same bits; whatever is measured was simulated.
 
-import { asked, refuseOption } from "../base/asked.js";
+import { asked, exactly, type Given, refuseOption, wholeNumber } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
+import { didYouMean, didYouMeanOneOf } from "../base/nearest.js";
 import { quantity, show } from "../base/quantity.js";
 import { readSeries, seriesNames } from "../base/series.js";
 import type { Design, FindSpec } from "../design/design.js";
 import { rangeFault } from "../design/finds.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
 import { type SettableValue, settableValues } from "../design/revalue.js";
 import { Gauge } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
-import type { Bounds } from "../measures/verdict.js";
 import { inRange, rangeText } from "../parts/contract.js";
-import { exactly, type Given, type SimulateOptions } from "../simulation/options.js";
+import type { SimulateOptions } from "../simulation/options.js";
 import type { Answer, Trial, Unknown } from "./proposals.js";
 import { several } from "./several.js";
 import { single } from "./single.js";
@@ -81,19 +81,9 @@ export interface SizedUnknown {
 }
 
 /** A goal it was sought for. */
-export interface SizedGoal {
-  /** Name of the check. */
-  readonly name: string;
-  /** Its case; empty for the design as drawn. */
-  readonly case: string;
-  /** What is measured, e.g. `peak of ramp`. */
-  readonly what: string;
-  /** SI unit; empty for a share. */
-  readonly unit: string;
-  /** The value sought. */
+export interface SizedGoal extends CheckHeading {
+  /** The value sought, in `unit`. */
   readonly aim: number;
-  /** The check's bounds. */
-  readonly limit: Bounds;
 }
 
 /** What sizing found. All values in SI units. */
@@ -135,8 +125,7 @@ export function size(
   asked(options, { in: "text", points: "number", trim: "flag", simulate: "object", progress: "function" });
   const series = options.in === undefined ? undefined : seriesOf("in", options.in);
   const { points, trim = true } = options;
-  if (points !== undefined && !(Number.isInteger(points) && points >= 3 && points <= 1001))
-    refuseOption("points", "a whole number from 3 to 1001");
+  if (points !== undefined) wholeNumber("points", points, 3, 1001);
   if (sought.unknowns.length === 0) refuseOption("unknowns", "there is no value to find");
   if (sought.goals.length === 0) refuseOption("goals", "there is no goal");
   const known = settableValues(design);
@@ -172,14 +161,7 @@ export function size(
       nominal: toNumber(u.nominal),
       ...(u.series && { series: u.series }),
     })),
-    goals: goals.map(({ spec, case: name, aim }) => ({
-      name: spec.name,
-      case: name,
-      what: `${spec.measure} of ${spec.target}`,
-      unit: spec.unit,
-      aim,
-      limit: spec.limit,
-    })),
+    goals: goals.map(({ spec, case: name, aim }) => ({ ...headingOf(spec, name), aim })),
     runs: gauge.runs,
     stopped: gauge.stopped,
   };
@@ -190,10 +172,8 @@ function unknownOf(
   known: ReadonlyMap<string, SettableValue>,
 ): Unknown {
   const found = known.get(u.name);
-  if (!found) {
-    const near = nearest(u.name, known.keys());
-    return refuseOption("unknowns", `no value is called '${u.name}'`, near && `did you mean '${near}'?`);
-  }
+  if (!found)
+    return refuseOption("unknowns", `no value is called '${u.name}'`, didYouMean(u.name, known.keys()));
   const { amount, range } = found;
   const end = (given: Given, which: string): Fraction => {
     const value = exactly(given, amount.dimension, `${u.name}: ${which}`);
@@ -221,13 +201,12 @@ function unknownOf(
 }
 
 function seriesOf(option: string, word: string) {
-  const near = nearest(word, seriesNames);
   return (
     readSeries(word) ??
     refuseOption(
       option,
       `there is no series '${word}' of preferred values`,
-      near ? `did you mean '${near}'?` : `known here: ${seriesNames.join(", ")}`,
+      didYouMeanOneOf(word, seriesNames),
     )
   );
 }

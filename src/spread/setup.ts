@@ -3,16 +3,17 @@
 // Always: a measurement depends on its places alone, so it is the same in any order and on any machine; what two benches
 // would measure differently gives them different fingerprints.
 
-import { refuseOption } from "../base/asked.js";
+import { exactly, type Given, refuseOption } from "../base/asked.js";
 import { fingerprint } from "../base/digest.js";
 import { dimension } from "../base/dimension.js";
 import { Fraction, toNumber } from "../base/fraction.js";
-import type { CheckSpec, Design, Limit } from "../design/design.js";
+import type { Design } from "../design/design.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
 import { settableValues } from "../design/revalue.js";
 import { readings } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import { judge } from "../measures/verdict.js";
-import { caseNamed, exactly, type Given, type SimulateOptions } from "../simulation/options.js";
+import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { Axes, type Axis, type Places, type Temperatures } from "./variables.js";
 
 /** Both ends of a range of temperatures, as differences. */
@@ -39,20 +40,7 @@ export interface BenchOptions {
 }
 
 /** A check that is looked at, as plain data. SI units. */
-export interface BenchCheck {
-  /** Its name. */
-  readonly name: string;
-  /** Empty for the design as drawn. */
-  readonly case: string;
-  /** What is measured, e.g. `peak of ramp`. */
-  readonly what: string;
-  /** SI unit of what is measured; empty for a share or a count. */
-  readonly unit: string;
-  /** The words of its measure. */
-  readonly measure: string;
-  /** What is allowed, SI; absent on an open side. */
-  readonly limit: Limit;
-}
+export type BenchCheck = CheckHeading;
 
 /** What a spread is about, as plain data. */
 export interface Subject {
@@ -104,7 +92,7 @@ export class Bench {
         "the case has no checks, so there is nothing to measure",
         "add a check to the design",
       );
-    const checks = this.goals.map(({ spec, case: name }) => checkOf(spec, name));
+    const checks = this.goals.map(({ spec, case: name }) => headingOf(spec, name));
     const rest = {
       title: design.title,
       axes: this.axes.list,
@@ -135,11 +123,6 @@ export function passes({ limit }: Pick<BenchCheck, "limit">, measured: number): 
   return judge(measured, limit).pass;
 }
 
-function checkOf(spec: CheckSpec, name: string): BenchCheck {
-  const { measure, target, unit, limit } = spec;
-  return { name: spec.name, case: name, what: `${measure} of ${target}`, unit, measure, limit };
-}
-
 function goalsFor(design: Design, options: BenchOptions): Goal[] {
   if (options.checks) return goalsOf(design, options.checks);
   const chosen = options.cases ? [design, ...design.cases] : [caseNamed(design, options.case)];
@@ -168,10 +151,11 @@ function described(design: Design): object {
   }));
 }
 
-// Plain text of exact numbers, maps and sets; kinds by their word; places in the text do not count.
+// Plain text of exact numbers, maps and sets; kinds and measures by their words; places in the text do not count.
 function plain(key: string, value: unknown): unknown {
   if (key === "span" || typeof value === "function") return undefined;
   if (key === "kind" && typeof value === "object") return (value as { word: string }).word ?? value;
+  if (key === "measure" && typeof value === "object") return (value as { words: string }).words;
   if (value instanceof Fraction) return value.toFraction();
   if (typeof value === "bigint") return String(value);
   if (value instanceof Map || value instanceof Set) return [...value];

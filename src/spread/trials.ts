@@ -3,7 +3,7 @@
 // a seed draws the same values alone, in any order, in any slice and on any machine (see streams.ts), so slices that ran apart
 // merge into what one run would have given.
 
-import { asked, refuseOption } from "../base/asked.js";
+import { asked, refuseOption, wholeNumber } from "../base/asked.js";
 import type { Design } from "../design/design.js";
 import { placeOf } from "./distribution.js";
 import { Bench, type BenchOptions, type Measured, type Subject } from "./setup.js";
@@ -106,9 +106,7 @@ export function rangeOf(asked: TrialsOptions["trials"] = 1000): { from: number; 
 
 /** A seed that makes sense. @throws DesignError `bad-option` */
 export function seedOf(seed = 1): number {
-  if (!Number.isInteger(seed) || seed < 0 || seed >= 2 ** 32)
-    refuseOption("seed", `a seed is a whole number from 0 to ${2 ** 32 - 1}`);
-  return seed;
+  return wholeNumber("seed", seed, 0, 2 ** 32 - 1);
 }
 
 /** The places that trial n of a seed draws. */

@@ -48,8 +48,14 @@ export class Chatter {
   /** Ticks of the last events, in a ring by number; empty where nobody asks for them. */
   private readonly ticks: Float64Array;
 
-  /** @param remembered how many of the last events may come again; a power of two, or 0 */
-  constructor(remembered = 0) {
+  /**
+   * @param tick seconds
+   * @param remembered how many of the last events may come again; a power of two, or 0
+   */
+  constructor(
+    private readonly tick: number,
+    remembered = 0,
+  ) {
     this.ticks = new Float64Array(remembered);
   }
 
@@ -58,18 +64,10 @@ export class Chatter {
    * @param x the states there
    * @param swing largest size that each state has had
    * @param parts the parts that switch
-   * @param tick seconds
    * @param check called before the run is stopped for events without time between
    * @throws Stop
    */
-  event(
-    n: number,
-    x: Float64Array,
-    swing: Float64Array,
-    parts: readonly number[],
-    tick: number,
-    check: () => void,
-  ): void {
+  event(n: number, x: Float64Array, swing: Float64Array, parts: readonly number[], check: () => void): void {
     this.crowded = n - this.last <= together ? this.crowded + 1 : 0;
     this.last = n;
     if (this.crowded > crowd) {
@@ -89,7 +87,7 @@ export class Chatter {
     this.judging = judged(this.judging, n, this.moved > before);
     if (this.judging.faster < doublings) return;
     const restless = [...this.switched].flatMap(([part, at]) => (at > before ? [part] : []));
-    throw new Stop("chatter", restless, { count: this.count, seconds: this.judging.mean * tick });
+    throw new Stop("chatter", restless, { count: this.count, seconds: this.judging.mean * this.tick });
   }
 
   // ---- what repeats

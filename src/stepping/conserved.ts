@@ -1,9 +1,11 @@
 // What nothing in a circuit can change: the charge on an island that only capacitors tie to the rest, and the flux of
 // a loop of coils and held voltages. A steady state leaves each of them as it was; where a source pushes into one, it
 // runs away. They are read off the graph and not off the equations, where rounding would let them leak.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
-import { DisjointSets, Forest } from "../equations/forest.js";
+import { Forest } from "../equations/forest.js";
 
 /** Weights over all states, farads and henries with signs: Σ weight · state stays. */
 export type Weights = Float64Array;

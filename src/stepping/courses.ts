@@ -13,7 +13,7 @@ export interface Course {
   /** One for each course of a run, from 0. */
   readonly index: number;
   readonly motion: Motion;
-  readonly pieces: LeapMatrices;
+  readonly matrices: LeapMatrices;
 }
 
 /** A group of a combination: its course, and which guards of the combination are those of the course. */
@@ -52,12 +52,12 @@ export class Courses {
 
   /** States of which a leap has lost digits, see `Pieces.doubtful`. */
   get doubtful(): Set<number> {
-    return new Set(this.courses.flatMap(({ pieces }) => [...pieces.doubtful]));
+    return new Set(this.courses.flatMap(({ matrices }) => [...matrices.doubtful]));
   }
 
   /** Matrices made. */
   get matrices(): number {
-    return this.courses.reduce((sum, { pieces }) => sum + pieces.size, 0);
+    return this.courses.reduce((sum, { matrices }) => sum + matrices.size, 0);
   }
 
   private strand(at: Combination, group: Group): Strand {
@@ -72,7 +72,7 @@ export class Courses {
   }
 
   private made(motion: Motion): Course {
-    const course = { index: this.courses.length, motion, pieces: new LeapMatrices(motion, this.clock) };
+    const course = { index: this.courses.length, motion, matrices: new LeapMatrices(motion, this.clock) };
     this.courses.push(course);
     return course;
   }
@@ -80,12 +80,12 @@ export class Courses {
 
 /** All that a motion is, to the bit. */
 function contentOf({ group, A, guards }: Motion): string {
-  const { states, sources, ties } = group;
+  const { states, sources, dependent } = group;
   return [
     states.join(),
     sources.join(),
     ...[A, guards].flatMap((rows) => [rows.start.join(), rows.column.join(), bitsOf(rows.value)]),
-    ...ties.flatMap(({ state, row }) => [state, row.at.join(), bitsOf(Float64Array.from(row.of))]),
+    ...dependent.flatMap(({ state, row }) => [state, row.at.join(), bitsOf(Float64Array.from(row.of))]),
   ].join(";");
 }
 

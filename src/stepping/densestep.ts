@@ -4,7 +4,7 @@
 import { LuDecomposition, Matrix } from "ml-matrix";
 import { type SparseRows, sparseRows } from "../equations/compressed.js";
 import type { Condensed } from "../equations/condense.js";
-import { addProduct, product } from "./products.js";
+import { addRows, multiplyRows } from "./products.js";
 import { bend, c1, c2, gamma, type StepLevels, type StepMatrices, still, third } from "./stepmatrices.js";
 
 interface Weights {
@@ -68,24 +68,24 @@ export class DenseStep implements StepMatrices {
   }
 
   linear(x: Float64Array, damped: boolean, out: Float64Array): void {
-    addProduct((damped ? this.damped : this.trapezoid).M, x, out);
+    addRows((damped ? this.damped : this.trapezoid).M, x, out);
   }
 
   error(rate: Float64Array, damped: boolean, out: Float64Array): void {
-    product(damped ? this.damper.slips : this.slip, rate, out);
+    multiplyRows(damped ? this.damper.slips : this.slip, rate, out);
   }
 
   mend(e: Float64Array, out: Float64Array): void {
-    product(this.damper.mends, e, out);
+    multiplyRows(this.damper.mends, e, out);
   }
 
   rest(e: Float64Array, out: Float64Array): void {
-    product(this.damper.rests, e, out);
+    multiplyRows(this.damper.rests, e, out);
   }
 
   damp(v: Float64Array): void {
     this.scratch.set(v);
-    product(this.damper.R, this.scratch, v);
+    multiplyRows(this.damper.R, this.scratch, v);
   }
 
   // What follows is made when first asked for.

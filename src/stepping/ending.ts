@@ -3,7 +3,7 @@ import type { System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { CutOff, NoMode } from "./modes.js";
 import type { Ending } from "./sink.js";
-import { Runaway } from "./start.js";
+import { Runaway } from "./steady.js";
 
 /** Stops a march; what was computed is kept. */
 export class Stop extends Error {

@@ -1,20 +1,20 @@
-// The flights that carry the groups of a combination, made when first asked for. A group that is the same in two
-// combinations is one flight, so that it goes on where only others change.
+// The groups that carry the groups of a combination, made when first asked for. A group that is the same in two
+// combinations is one group, so that it goes on where only others change.
 import type { Combination } from "../equations/system.js";
 import type { Courses } from "./courses.js";
 import { GroupState } from "./groupstate.js";
 
-/** The flights of a combination, and the guards of the combination that each looks at. */
+/** The groups of a combination, and the guards of the combination that each looks at. */
 export interface Grouping {
   readonly at: Combination;
-  readonly flights: readonly GroupState[];
+  readonly groups: readonly GroupState[];
   readonly guards: readonly (readonly number[])[];
 }
 
-/** Crews by combination. */
+/** Groupings by combination. */
 export class Groupings {
   /** By course; with holes. */
-  readonly flights: GroupState[] = [];
+  readonly groups: GroupState[] = [];
   private readonly made: Grouping[] = [];
 
   /** @param together all states go together, whatever their groups */
@@ -24,19 +24,19 @@ export class Groupings {
   ) {}
 
   of(at: Combination): Grouping {
-    const { courses, flights, made } = this;
-    let crew = made[at.index];
-    if (!crew) {
+    const { courses, groups, made } = this;
+    let grouping = made[at.index];
+    if (!grouping) {
       const strands = this.together
         ? [{ course: courses.of(at), guards: at.equations.guardOf.map((_, g) => g) }]
         : courses.strands(at);
       const own = strands.map(({ course }) => {
-        flights[course.index] ??= new GroupState(course);
-        return flights[course.index];
+        groups[course.index] ??= new GroupState(course);
+        return groups[course.index];
       });
-      crew = { at, flights: own, guards: strands.map((strand) => strand.guards) };
-      made[at.index] = crew;
+      grouping = { at, groups: own, guards: strands.map((strand) => strand.guards) };
+      made[at.index] = grouping;
     }
-    return crew;
+    return grouping;
   }
 }

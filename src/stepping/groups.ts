@@ -2,8 +2,9 @@
 // joined: in one combination of modes the states fall into groups that know nothing of each other, so each is carried on
 // by itself, by matrices of its own, and the ramps need not look at the corners of the picture.
 // Always: states that move each other, that follow each other, or that one guard looks at, are in one group.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Condensed, Rows } from "../equations/condense.js";
-import { DisjointSets } from "../equations/forest.js";
 import type { DependentState } from "../equations/tie.js";
 
 /** States that move together, with all that hangs on them. */
@@ -15,7 +16,7 @@ export interface Group {
   /** Guards of the combination that look at these states or sources, ascending. */
   readonly guards: readonly number[];
   /** States of the group that follow others. */
-  readonly ties: readonly DependentState[];
+  readonly dependent: readonly DependentState[];
 }
 
 /** All states as one group. */
@@ -23,7 +24,7 @@ export function wholeOf(equations: Condensed): Group {
   const { nx, guards, dependent } = equations;
   const states = Array.from({ length: nx }, (_, i) => i);
   const all = Array.from({ length: guards.count }, (_, g) => g);
-  return { states, guards: all, ties: dependent, sources: sourcesOf(equations, states, all, dependent) };
+  return { states, guards: all, dependent, sources: sourcesOf(equations, states, all, dependent) };
 }
 
 /** The groups of a combination, by their first states; then those without any. */
@@ -55,10 +56,10 @@ export function groupsOf(equations: Condensed): Group[] {
   }
   const groups = [...byRoot.values()].map(({ states, guards: own }) => {
     const tied = dependent.filter(({ state }) => states.includes(state));
-    return { states, guards: own, ties: tied, sources: sourcesOf(equations, states, own, tied) };
+    return { states, guards: own, dependent: tied, sources: sourcesOf(equations, states, own, tied) };
   });
   const watching = [...stateless.values()].map((own) => {
-    return { states: [], guards: own, ties: [], sources: sourcesOf(equations, [], own, []) };
+    return { states: [], guards: own, dependent: [], sources: sourcesOf(equations, [], own, []) };
   });
   return [...groups, ...watching];
 }

@@ -1,4 +1,4 @@
-// One course as leaps go along it: its bounds and looks, z at the tick where it stands, and how far it is known that no
+// One course as leaps go along it: its bounds and probes, z at the tick where it stands, and how far it is known that no
 // guard crosses. What always holds: z is the state at `from`; nothing crosses before `clear`; the first crossing known is
 // that at `hit`.
 
@@ -7,8 +7,8 @@ import { boundless } from "./growth.js";
 import { GuardBounds } from "./guardbounds.js";
 import type { Inputs } from "./inputs.js";
 import type { LeapMatrices } from "./leapmatrices.js";
+import { LeapProbes } from "./leapprobes.js";
 import type { Motion } from "./motion.js";
-import { LeapProbes } from "./probes.js";
 
 /** Roundings that a guard may have gathered, of what has flowed and stood in it. */
 const roundings = 512 * Number.EPSILON;
@@ -18,9 +18,9 @@ const none: readonly number[] = [];
 /** What leaps need of one course. */
 export class GroupState {
   readonly motion: Motion;
-  readonly pieces: LeapMatrices;
+  readonly matrices: LeapMatrices;
   readonly bounds: GuardBounds;
-  readonly looks: LeapProbes;
+  readonly probes: LeapProbes;
   readonly z: Float64Array;
   /** z before it was moved last. */
   readonly start: Float64Array;
@@ -41,7 +41,7 @@ export class GroupState {
   /** The tick up to which it was looked; where `reached` says so, the last look stands there. */
   looked = 0;
   reached: Float64Array | undefined;
-  /** Tells the flights in force from others. */
+  /** Tells the groups in force from others. */
   epoch = -1;
   /** z at another tick, and which, for whoever asks how the state is there. */
   readonly beside: Float64Array;
@@ -52,11 +52,11 @@ export class GroupState {
   private readonly most: Float64Array;
 
   constructor(course: Course) {
-    const { motion, pieces } = course;
+    const { motion, matrices } = course;
     this.motion = motion;
-    this.pieces = pieces;
-    this.bounds = new GuardBounds(motion, pieces);
-    this.looks = new LeapProbes(this);
+    this.matrices = matrices;
+    this.bounds = new GuardBounds(motion, matrices);
+    this.probes = new LeapProbes(this);
     this.z = new Float64Array(motion.width);
     this.start = new Float64Array(motion.width);
     this.d = new Float64Array(motion.width);
@@ -108,11 +108,11 @@ export class GroupState {
 
   /** Brings z, moved by so many ticks, back to the last tick at which it was within bounds; gives that, from the start. */
   back(ticks: number): number {
-    const { z, start, looks, pieces, motion } = this;
+    const { z, start, probes, matrices, motion } = this;
     z.set(start);
-    const last = looks.last(ticks);
+    const last = probes.last(ticks);
     if (last > 0) {
-      pieces.leap(z, last, false);
+      matrices.leap(z, last, false);
       motion.follow(z);
     }
     return last;

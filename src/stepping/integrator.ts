@@ -19,6 +19,8 @@ export interface Integrator {
   readonly at: Combination;
   /** The present instant; what has not been asked for may stand where it was. */
   readonly now: Instant;
+  /** Largest size each state has had. */
+  readonly swing: Float64Array;
   /** Energy that all states together would hold, each at the largest size it has had, J. */
   readonly mostHeld: number;
   /** Matrices made. */

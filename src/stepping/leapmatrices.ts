@@ -14,14 +14,14 @@ import { bitLength, ceilLog2, powerOfTwo } from "./binary.js";
 import type { Clock } from "./clock.js";
 import { DoubleDoubleChain } from "./doubledouble.js";
 import type { Motion } from "./motion.js";
-import { product } from "./products.js";
+import { multiplyRows } from "./products.js";
 
 /** A matrix E of a stretch of time. */
 export interface LeapMatrix {
   readonly seconds: number;
   /** Rows of the moving entries over z, flat. */
   readonly E: Float64Array;
-  readonly thin: SparseRows;
+  readonly sparse: SparseRows;
 }
 
 /** Nothing moves by more than this share of itself in a leap that goes by the series. */
@@ -201,7 +201,7 @@ export class LeapMatrices {
   /** z over one piece, in place. */
   apply(piece: LeapMatrix, z: Float64Array): void {
     const { motion, next } = this;
-    product(piece.thin, z, next);
+    multiplyRows(piece.sparse, z, next);
     for (let i = 0; i < motion.moving; i++) z[i] += next[i];
     motion.glide(z, piece.seconds);
   }
@@ -313,7 +313,7 @@ export class LeapMatrices {
     return {
       seconds,
       E,
-      get thin() {
+      get sparse() {
         thin ??= sparseRows(E, moving, width);
         return thin;
       },

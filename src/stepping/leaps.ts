@@ -27,13 +27,13 @@ export class Leaps implements Integrator {
   readonly exact = true;
   /** Largest size each state has had. */
   readonly swing: Float64Array;
-  private crew: Grouping | undefined;
-  private readonly crews: Groupings;
-  /** The flight of each state. */
+  private grouping: Grouping | undefined;
+  private readonly groupings: Groupings;
+  /** The group of each state. */
   private readonly owner: GroupState[];
   /** The tick at which each entry of `now.x` stands. */
   private readonly fresh: Float64Array;
-  /** Counts changes of the crew. */
+  /** Counts changes of the grouping. */
   private epoch = 0;
   /** The tick at which the whole of the state was last asked for: it may have been changed since. */
   private asked = -1;
@@ -64,7 +64,7 @@ export class Leaps implements Integrator {
       f: new Float64Array(nx),
     };
     this.now.u[0] = 1;
-    this.crews = new Groupings(courses, together);
+    this.groupings = new Groupings(courses, together);
     this.swing = new Float64Array(nx);
     this.fresh = new Float64Array(nx);
     this.owner = new Array(nx);
@@ -72,7 +72,7 @@ export class Leaps implements Integrator {
   }
 
   get at(): Combination {
-    return this.crew!.at;
+    return this.grouping!.at;
   }
 
   get mostHeld(): number {
@@ -85,7 +85,7 @@ export class Leaps implements Integrator {
   }
 
   get grown(): number {
-    return this.crews.flights.reduce((sum, flight) => sum + flight.grown, this.swung);
+    return this.groupings.groups.reduce((sum, group) => sum + group.grown, this.swung);
   }
 
   /** Goes on so many ticks later, from a rest, as if nothing had been but time. */
@@ -93,7 +93,7 @@ export class Leaps implements Integrator {
     this.n += ticks;
     // Where a source stands follows from the tick alone.
     this.due.fill(Number.NEGATIVE_INFINITY);
-    for (const flight of this.crew!.flights) flight.stand(this.n);
+    for (const group of this.grouping!.groups) group.stand(this.n);
     this.fresh.fill(this.n);
     this.asked = -1;
   }
@@ -101,10 +101,10 @@ export class Leaps implements Integrator {
   rest(): void {
     this.given = 0;
     let landed = false;
-    for (const flight of this.crew!.flights) {
-      if (flight.from === this.n) flight.stand(this.n);
+    for (const group of this.grouping!.groups) {
+      if (group.from === this.n) group.stand(this.n);
       else {
-        this.land(flight);
+        this.land(group);
         landed = true;
       }
     }
@@ -112,31 +112,31 @@ export class Leaps implements Integrator {
   }
 
   leave(to: Combination): void {
-    const next = this.crews.of(to).flights;
+    const next = this.groupings.of(to).groups;
     this.given = 0;
     let landed = false;
-    for (const flight of this.crew!.flights) {
-      if (flight.from === this.n || next.includes(flight)) continue;
-      this.land(flight);
+    for (const group of this.grouping!.groups) {
+      if (group.from === this.n || next.includes(group)) continue;
+      this.land(group);
       landed = true;
     }
     if (landed) this.host.kept(false, this.carry);
   }
 
   enter(at: Combination): void {
-    const crew = this.crews.of(at);
+    const grouping = this.groupings.of(at);
     const last = this.epoch++;
     this.given = 0;
-    for (const flight of crew.flights) {
-      const goesOn = flight.epoch === last && this.asked !== this.n;
-      flight.epoch = this.epoch;
+    for (const group of grouping.groups) {
+      const goesOn = group.epoch === last && this.asked !== this.n;
+      group.epoch = this.epoch;
       if (goesOn) continue;
       // What was begun for a look at its guards has begun, unless settling has changed the state.
-      if (this.asked === this.n || flight.from !== this.n || !flight.aimed) this.begin(flight);
-      this.given |= flight.mask;
+      if (this.asked === this.n || group.from !== this.n || !group.aimed) this.begin(group);
+      this.given |= group.mask;
     }
-    for (const flight of crew.flights) for (const k of flight.motion.group.states) this.owner[k] = flight;
-    this.crew = crew;
+    for (const group of grouping.groups) for (const k of group.motion.group.states) this.owner[k] = group;
+    this.grouping = grouping;
     if (this.together) this.derive();
   }
 
@@ -158,9 +158,9 @@ export class Leaps implements Integrator {
   corner(end: number): number {
     this.end = end;
     let first = end;
-    for (const flight of this.crew!.flights) {
-      if (!flight.aimed) this.aim(flight);
-      if (flight.corner < first) first = flight.corner;
+    for (const group of this.grouping!.groups) {
+      if (!group.aimed) this.aim(group);
+      if (group.corner < first) first = group.corner;
     }
     return first;
   }
@@ -168,9 +168,9 @@ export class Leaps implements Integrator {
   turn(): boolean {
     const { n, inputs, due } = this;
     let jumps = false;
-    for (const flight of this.crew!.flights) {
-      if (flight.from !== n) continue;
-      for (const { source } of flight.motion.voices) {
+    for (const group of this.grouping!.groups) {
+      if (group.from !== n) continue;
+      for (const { source } of group.motion.voices) {
         if (due[source - 1] > n) continue;
         jumps ||= inputs.players[source - 1].jumpAt(n);
         this.play(source - 1);
@@ -180,30 +180,30 @@ export class Leaps implements Integrator {
   }
 
   toward(edge: number): readonly number[] {
-    const { flights, guards } = this.crew!;
+    const { groups, guards } = this.grouping!;
     let first = edge;
     if (edge > this.ahead) this.ahead = edge;
     this.stood = this.n;
-    for (const flight of flights) {
-      if (!flight.aimed) this.aim(flight);
-      if (flight.clear < edge && flight.hit > edge) this.plan(flight, edge);
-      if (flight.hit < first) first = flight.hit;
+    for (const group of groups) {
+      if (!group.aimed) this.aim(group);
+      if (group.clear < edge && group.hit > edge) this.plan(group, edge);
+      if (group.hit < first) first = group.hit;
     }
     this.n = first;
     this.given = 0;
     let found: number[] | undefined;
     let landed = first === this.end;
     const all = this.together || first === this.end;
-    for (let i = 0; i < flights.length; i++) {
-      const flight = flights[i];
-      if (!all && flight.hit !== first && flight.corner !== first) continue;
-      if (flight.hit === first)
-        for (const g of flight.hits) {
+    for (let i = 0; i < groups.length; i++) {
+      const group = groups[i];
+      if (!all && group.hit !== first && group.corner !== first) continue;
+      if (group.hit === first)
+        for (const g of group.hits) {
           found ??= [];
           found.push(guards[i][g]);
         }
-      if (flight.from === first) continue;
-      this.land(flight);
+      if (group.from === first) continue;
+      this.land(group);
       landed = true;
     }
     if (landed) this.host.kept(false, this.carry);
@@ -212,20 +212,20 @@ export class Leaps implements Integrator {
 
   violated(at: Combination): readonly number[] {
     const { n } = this;
-    const { flights, guards } = this.crews.of(at);
+    const { groups, guards } = this.groupings.of(at);
     let found: number[] | undefined;
-    for (let i = 0; i < flights.length; i++) {
-      const flight = flights[i];
+    for (let i = 0; i < groups.length; i++) {
+      const group = groups[i];
       // What goes on is known not to cross here, unless it has just come to a corner or an event of its own.
-      const active = flight.epoch === this.epoch;
-      if (active && flight.from < n && flight.clear >= n) continue;
-      if (!active) this.begin(flight);
-      else if (flight.from < n) continue;
-      if (!flight.aimed) this.aim(flight);
+      const active = group.epoch === this.epoch;
+      if (active && group.from < n && group.clear >= n) continue;
+      if (!active) this.begin(group);
+      else if (group.from < n) continue;
+      if (!group.aimed) this.aim(group);
       for (let g = 0; g < guards[i].length; g++) {
-        const level = flight.level(g, flight.z);
+        const level = group.level(g, group.z);
         // Half of what a leap allows.
-        if (!(level > 0) || level <= flight.noise(g) / 2) continue;
+        if (!(level > 0) || level <= group.noise(g) / 2) continue;
         found ??= [];
         found.push(guards[i][g]);
       }
@@ -234,108 +234,108 @@ export class Leaps implements Integrator {
   }
 
   crossing(g: number): GuardCrossing {
-    const flight = this.crew!.flights[0];
+    const group = this.grouping!.groups[0];
     const { guards, nx } = this.at.equations;
-    flight.motion.derive(flight.z, flight.d);
+    group.motion.derive(group.z, group.d);
     return {
-      motion: flight.d.slice(0, nx),
+      motion: group.d.slice(0, nx),
       gradient: guards.X.slice(g * nx, (g + 1) * nx),
-      rate: flight.slope(g, flight.d),
+      rate: group.slope(g, group.d),
     };
   }
 
-  /** A flight takes its states over as they stand at the present tick. */
-  private begin(flight: GroupState): void {
-    const { states } = flight.motion.group;
+  /** A group takes its states over as they stand at the present tick. */
+  private begin(group: GroupState): void {
+    const { states } = group.motion.group;
     for (let i = 0; i < states.length; i++) this.freshen(states[i]);
-    flight.begin(this.n, this.now.x, this.swing);
+    group.begin(this.n, this.now.x, this.swing);
   }
 
-  private aim(flight: GroupState): void {
+  private aim(group: GroupState): void {
     const { due, inputs } = this;
-    const { voices } = flight.motion;
+    const { voices } = group.motion;
     let corner = Number.POSITIVE_INFINITY;
     for (let v = 0; v < voices.length; v++) {
       const p = voices[v].source - 1;
       this.play(p);
       if (due[p] < corner) corner = due[p];
     }
-    flight.corner = corner;
-    flight.aim(inputs);
+    group.corner = corner;
+    group.aim(inputs);
   }
 
-  /** Looks how far nothing crosses in a flight: to an edge at least, or where something does. */
-  private plan(flight: GroupState, edge: number): void {
+  /** Looks how far nothing crosses in a group: to an edge at least, or where something does. */
+  private plan(group: GroupState, edge: number): void {
     const { n, inputs, watch } = this;
-    const { from } = flight;
+    const { from } = group;
     // What is not cut by the edge is looked at twice as far as it has come, so that the looks do not add up.
-    const until = Math.min(Math.max(edge, n + (n - from)), flight.corner, this.end);
+    const until = Math.min(Math.max(edge, n + (n - from)), group.corner, this.end);
     if (until > this.ahead) this.ahead = until;
-    const found = watch.first(flight, until - from, inputs.recurs(from, until, flight.motion.voices));
-    flight.looked = until;
-    flight.reached = watch.reached;
-    flight.clear = until;
-    flight.hit = Number.POSITIVE_INFINITY;
+    const found = watch.first(group, until - from, inputs.recurs(from, until, group.motion.voices));
+    group.looked = until;
+    group.reached = watch.reached;
+    group.clear = until;
+    group.hit = Number.POSITIVE_INFINITY;
     if (!found) return;
-    flight.clear = from + found.after;
-    flight.hit = flight.clear;
-    flight.hits = found.guards;
-    if (flight.clear > n || from === n) return;
+    group.clear = from + found.after;
+    group.hit = group.clear;
+    group.hits = found.guards;
+    if (group.clear > n || from === n) return;
     // Up to here it has been looked at before: rounding is no event, and what follows is looked at from here.
-    flight.hit = n;
-    flight.hits = none;
+    group.hit = n;
+    group.hits = none;
   }
 
-  /** A flight's leap ends at the present tick. */
-  private land(flight: GroupState): void {
+  /** A group's leap ends at the present tick. */
+  private land(group: GroupState): void {
     const { n, inputs } = this;
-    const { from, z, motion } = flight;
+    const { from, z, motion } = group;
     this.length = n - from;
     this.recurs = inputs.recurs(from, n, motion.voices);
-    flight.start.set(z);
-    this.move(flight, z);
-    if (!flight.looks.bounded(z)) this.overgrown(flight);
-    flight.looks.passed(this.n - from, this.seen);
-    this.hand(flight, z);
-    flight.stand(this.n);
-    this.seen(flight, z);
-    this.given |= flight.mask;
+    group.start.set(z);
+    this.move(group, z);
+    if (!group.probes.bounded(z)) this.overgrown(group);
+    group.probes.passed(this.n - from, this.seen);
+    this.hand(group, z);
+    group.stand(this.n);
+    this.seen(group, z);
+    this.given |= group.mask;
   }
 
-  /** Ends the run at the last tick at which a flight was within bounds; what stands at zero and could grow goes on. */
-  private overgrown(flight: GroupState): void {
-    const { from, beyond } = flight;
-    const last = from + flight.back(this.n - from);
+  /** Ends the run at the last tick at which a group was within bounds; what stands at zero and could grow goes on. */
+  private overgrown(group: GroupState): void {
+    const { from, beyond } = group;
+    const last = from + group.back(this.n - from);
     this.n = Math.max(last, this.stood);
     if (last > this.stood) {
       [this.length, this.recurs] = [last - from, false];
       // Others may be ahead by now.
-      if (this.crew!.flights.length === 1) return;
-      this.hand(flight, flight.z);
-      this.given = flight.mask;
+      if (this.grouping!.groups.length === 1) return;
+      this.hand(group, group.z);
+      this.given = group.mask;
       this.host.kept(false, this.carry);
     }
     this.host.astray(beyond);
   }
 
-  /** Moves z of a flight, which holds what it is where the flight stands, to the present tick. */
-  private move(flight: GroupState, z: Float64Array): void {
+  /** Moves z of a group, which holds what it is where the group stands, to the present tick. */
+  private move(group: GroupState, z: Float64Array): void {
     const { n, inputs } = this;
-    const { from, pieces, motion, reached } = flight;
-    if (flight.seen === n) {
-      z.set(flight.beside);
+    const { from, matrices, motion, reached } = group;
+    if (group.seen === n) {
+      z.set(group.beside);
       return;
     }
-    if (reached && flight.looked === n) z.set(reached);
-    else pieces.leap(z, n - from, inputs.recurs(from, n, motion.voices));
+    if (reached && group.looked === n) z.set(reached);
+    else matrices.leap(z, n - from, inputs.recurs(from, n, motion.voices));
     // States that follow others are set anew, so that no drift is taken for a loss.
     motion.follow(z);
   }
 
-  /** Writes the states of a flight at the present tick. */
-  private hand(flight: GroupState, z: Float64Array): void {
+  /** Writes the states of a group at the present tick. */
+  private hand(group: GroupState, z: Float64Array): void {
     const { now, fresh, n } = this;
-    const { states } = flight.motion.group;
+    const { states } = group.motion.group;
     for (let i = 0; i < states.length; i++) {
       now.x[states[i]] = z[i];
       fresh[states[i]] = n;
@@ -345,30 +345,30 @@ export class Leaps implements Integrator {
   /** Sees to it that a state stands at the present tick. */
   private freshen(state: number): void {
     if (this.fresh[state] === this.n) return;
-    const flight = this.owner[state];
+    const group = this.owner[state];
     // At the beginning it is as it was given.
-    if (!flight) return;
-    const { beside, z } = flight;
-    if (flight.seen !== this.n) {
+    if (!group) return;
+    const { beside, z } = group;
+    if (group.seen !== this.n) {
       beside.set(z);
-      if (flight.from !== this.n) this.move(flight, beside);
-      flight.seen = this.n;
+      if (group.from !== this.n) this.move(group, beside);
+      group.seen = this.n;
     }
-    this.hand(flight, beside);
+    this.hand(group, beside);
   }
 
   private derive(): void {
     const { now } = this;
-    const flight = this.crew!.flights[0];
-    if (!flight.aimed) this.aim(flight);
-    for (let i = 0; i < now.f.length; i++) now.f[i] = flight.d[i];
+    const group = this.grouping!.groups[0];
+    if (!group.aimed) this.aim(group);
+    for (let i = 0; i < now.f.length; i++) now.f[i] = group.d[i];
   }
 
   private readonly carry = (column: Float64Array): void => {
-    const { motion, pieces } = this.crew!.flights[0];
+    const { motion, matrices } = this.grouping!.groups[0];
     const whole = new Float64Array(motion.width);
     whole.set(column);
-    pieces.leap(whole, this.length, this.recurs);
+    matrices.leap(whole, this.length, this.recurs);
     for (let i = 0; i < column.length; i++) column[i] = whole[i];
   };
 
@@ -382,10 +382,10 @@ export class Leaps implements Integrator {
   }
 
   /** What flows inside a leap counts too: a current may rise and come to rest within one. */
-  private readonly seen = (flight: GroupState, z: Float64Array): void => {
+  private readonly seen = (group: GroupState, z: Float64Array): void => {
     const { swing } = this;
-    const { states } = flight.motion.group;
-    flight.grow(z);
+    const { states } = group.motion.group;
+    group.grow(z);
     for (let i = 0; i < states.length; i++) {
       const k = states[i];
       const size = Math.abs(z[i]);

@@ -6,7 +6,7 @@
 // Always: the first crossing first; the tick given is the first one behind it; all guards that cross by then are named.
 import { bitLength, powerOfTwo } from "./binary.js";
 import type { GroupState } from "./groupstate.js";
-import { type LeapProbe, type LeapProbes, orders } from "./probes.js";
+import { type LeapProbe, type LeapProbes, orders } from "./leapprobes.js";
 import { rootBetween } from "./root.js";
 
 /** A crossing: ticks from the start of the leap, and the guards; none where nothing has crossed as far as was looked. */
@@ -29,8 +29,8 @@ const tries = 8;
 export class LeapWatch {
   /** z at the end of the leap last looked at, where that was worked out and no guard crossed. */
   reached: Float64Array | undefined;
-  private flight!: GroupState;
-  private looks!: LeapProbes;
+  private group!: GroupState;
+  private probes!: LeapProbes;
   /** By guard: what counts as above zero. */
   private sill = new Float64Array(0);
   /** By derivative: by how much a guard and its slopes can rise and fall in the interval in hand. */
@@ -38,19 +38,19 @@ export class LeapWatch {
   private readonly down = new Float64Array(orders);
 
   /**
-   * The first crossing in a leap from the state of the flight.
+   * The first crossing in a leap from the state of the group.
    * @param recurs as for `Pieces.leap`
    */
-  first(flight: GroupState, length: number, recurs: boolean): FirstCrossing | undefined {
-    this.flight = flight;
+  first(group: GroupState, length: number, recurs: boolean): FirstCrossing | undefined {
+    this.group = group;
     this.reached = undefined;
-    this.looks = flight.looks;
-    this.looks.begin();
-    const { z, d, pieces } = flight;
-    const { start, column, value } = flight.motion.guards;
+    this.probes = group.probes;
+    this.probes.begin();
+    const { z, d, matrices } = group;
+    const { start, column, value } = group.motion.guards;
     const count = start.length - 1;
     const rung = bitLength(length - 1);
-    const { start: from, column: of, ends, share } = flight.bounds.within(rung);
+    const { start: from, column: of, ends, share } = group.bounds.within(rung);
     let suspects: number[] | undefined;
     let violated: number[] | undefined;
     for (let g = 0; g < count; g++) {
@@ -63,7 +63,7 @@ export class LeapWatch {
       }
       const reach = level + rise * share;
       if (reach <= 0) continue;
-      const noise = flight.noise(g);
+      const noise = group.noise(g);
       if (level > noise) {
         violated ??= [];
         violated.push(g);
@@ -79,19 +79,19 @@ export class LeapWatch {
     }
     if (violated) return { after: 0, guards: violated };
     if (!suspects) return undefined;
-    const a = this.looks.at(0);
-    const b = this.looks.at(1);
+    const a = this.probes.at(0);
+    const b = this.probes.at(1);
     a.n = 0;
     a.z.set(z);
     b.n = length;
     b.z.set(z);
-    pieces.leap(b.z, length, recurs);
-    this.looks.derive(a);
-    this.looks.derive(b);
-    if (!this.looks.bounded(b.z)) {
-      const last = this.looks.last(length);
+    matrices.leap(b.z, length, recurs);
+    this.probes.derive(a);
+    this.probes.derive(b);
+    if (!this.probes.bounded(b.z)) {
+      const last = this.probes.last(length);
       if (last === 0) return undefined;
-      this.looks.go(b, last);
+      this.probes.go(b, last);
       return this.scan(a, b, suspects, 2) ?? { after: last, guards: [] };
     }
     const found = this.scan(a, b, suspects, 2);
@@ -107,7 +107,7 @@ export class LeapWatch {
     depth: number,
   ): FirstCrossing | undefined {
     // Nothing has crossed before a.
-    if ((this.looks.taken > mostLooks || !b.finite) && a.n > 0) return { after: a.n, guards: [] };
+    if ((this.probes.taken > mostLooks || !b.finite) && a.n > 0) return { after: a.n, guards: [] };
     const { sill } = this;
     const open: number[] = [];
     const rising: number[] = [];
@@ -117,12 +117,12 @@ export class LeapWatch {
       if (course === "open") open.push(g);
       else if (course === "rising") {
         rising.push(g);
-        at.push(rootBetween(this.looks, a, b, g, depth));
+        at.push(rootBetween(this.probes, a, b, g, depth));
       } else if (course === "crest") {
         const crest = this.crest(a, b, g, depth);
-        if (!crest || !(this.flight.level(g, crest.z) > sill[g])) continue;
+        if (!crest || !(this.group.level(g, crest.z) > sill[g])) continue;
         rising.push(g);
-        at.push(rootBetween(this.looks, a, crest, g, depth + 1));
+        at.push(rootBetween(this.probes, a, crest, g, depth + 1));
       }
     }
     if (rising.length > 0) {
@@ -131,8 +131,8 @@ export class LeapWatch {
       if (open.length === 0) return found;
       // Before it, one of the others may have crossed.
       if (after >= b.n) return this.halves(a, b, open, depth, found);
-      const until = this.looks.at(depth);
-      this.looks.go(until, after);
+      const until = this.probes.at(depth);
+      this.probes.go(until, after);
       return this.halves(a, until, open, depth + 1, found);
     }
     return open.length > 0 ? this.halves(a, b, open, depth, undefined) : undefined;
@@ -143,22 +143,22 @@ export class LeapWatch {
    * or `open`.
    */
   private course(a: LeapProbe, b: LeapProbe, g: number): "low" | "rising" | "crest" | "open" {
-    const { flight, up, down } = this;
+    const { group, up, down } = this;
     const sill = this.sill[g];
-    const from = flight.level(g, a.z);
+    const from = group.level(g, a.z);
     this.bound(a, b, g);
     // Also where all of the rise would be rounding: what goes on rising is found in what follows.
     if (from + up[0] <= sill || up[0] <= sill) return "low";
-    const slope = flight.slope(g, a.d);
+    const slope = group.slope(g, a.d);
     if (slope + up[1] <= 0) return "low";
     if (!b.finite) return "open";
-    const end = flight.level(g, b.z);
+    const end = group.level(g, b.z);
     const monotone = slope + down[1] >= 0;
     if (monotone) return end > sill ? "rising" : "low";
-    const bend = flight.slope(g, a.dd);
+    const bend = group.slope(g, a.dd);
     if (bend + up[2] <= 0) {
       if (slope <= 0) return "low";
-      if (flight.slope(g, b.d) < 0) return "crest";
+      if (group.slope(g, b.d) < 0) return "crest";
       return end > sill ? "rising" : "low";
     }
     if (bend + down[2] >= 0) {
@@ -173,16 +173,16 @@ export class LeapWatch {
    * can do, whichever says more: where much moves together and a guard sees the difference, that is the second.
    */
   private bound(a: LeapProbe, b: LeapProbe, g: number): void {
-    const { flight, up, down } = this;
-    const { bounds, pieces } = flight;
+    const { group, up, down } = this;
+    const { bounds, matrices } = group;
     const rung = bitLength(b.n - a.n - 1);
-    const seconds = (b.n - a.n) * pieces.tick;
+    const seconds = (b.n - a.n) * matrices.tick;
     for (let k = orders - 1; k >= 0; k--) {
       const next = a.courses[k + 1];
       up[k] = bounds.rise(rung, g, next);
       down[k] = bounds.fall(rung, g, next);
       if (k === orders - 1) continue;
-      const slope = flight.slope(g, next);
+      const slope = group.slope(g, next);
       const [most, least] = [slope + up[k + 1], slope + down[k + 1]];
       const rise = most > 0 ? seconds * most : 0;
       const fall = least < 0 ? seconds * least : 0;
@@ -193,25 +193,25 @@ export class LeapWatch {
 
   /** Where a guard that bends down all the way is above its sill, or undefined where it is not; the look is at `depth`. */
   private crest(a: LeapProbe, b: LeapProbe, g: number, depth: number): LeapProbe | undefined {
-    const { flight } = this;
-    const { tick } = flight.pieces;
-    const m = this.looks.at(depth);
+    const { group } = this;
+    const { tick } = group.matrices;
+    const m = this.probes.at(depth);
     let [low, high] = [a.n, b.n];
-    const rate = (at: LeapProbe) => flight.slope(g, at.d) * tick;
+    const rate = (at: LeapProbe) => group.slope(g, at.d) * tick;
     const [first, last] = [rate(a), rate(b)];
     let at = low + Math.round((high - low) * (first / (first - last)));
     for (let turn = 0; high - low > 1; turn++) {
       // Halves where Newton's steps do not close in.
       if (!(at > low && at < high) || turn > tries) at = low + Math.floor((high - low) / 2);
-      this.looks.go(m, at);
-      const level = flight.level(g, m.z);
+      this.probes.go(m, at);
+      const level = group.level(g, m.z);
       if (level > this.sill[g]) return m;
       const slope = rate(m);
       // It stays below its tangent.
       if (level + Math.abs(slope) * (slope > 0 ? high - at : at - low) <= this.sill[g]) return undefined;
       if (slope > 0) low = at;
       else high = at;
-      at = Math.round(m.n - slope / (flight.slope(g, m.dd) * tick * tick));
+      at = Math.round(m.n - slope / (group.slope(g, m.dd) * tick * tick));
       if (at <= low) at = low + 1;
       if (at >= high) at = high - 1;
     }
@@ -223,15 +223,15 @@ export class LeapWatch {
    * cross by its first derivatives. A power of two ticks, for which there are bounds.
    */
   private part(a: LeapProbe, length: number, open: readonly number[]): number {
-    const { flight } = this;
-    const { tick } = flight.pieces;
+    const { group } = this;
+    const { tick } = group.matrices;
     const half = powerOfTwo(bitLength(length - 1) - 1);
     let soon = half;
     for (let i = 0; i < open.length; i++) {
       const g = open[i];
-      const slope = flight.slope(g, a.d) * tick;
-      const bend = flight.slope(g, a.dd) * tick * tick;
-      const level = -flight.level(g, a.z);
+      const slope = group.slope(g, a.d) * tick;
+      const bend = group.slope(g, a.dd) * tick * tick;
+      const level = -group.level(g, a.z);
       // The sooner root of level = slope t + bend t²/2, where there is one.
       const root = slope * slope + 2 * bend * level;
       if (!(level > 0 && root >= 0)) continue;
@@ -254,15 +254,15 @@ export class LeapWatch {
   ): FirstCrossing | undefined {
     const length = b.n - a.n;
     if (length <= 1) {
-      const beyond = open.filter((g) => this.flight.level(g, b.z) > this.sill[g]);
+      const beyond = open.filter((g) => this.group.level(g, b.z) > this.sill[g]);
       if (beyond.length === 0) return otherwise;
       return {
         after: b.n,
         guards: otherwise && otherwise.after === b.n ? [...otherwise.guards, ...beyond] : beyond,
       };
     }
-    const m = this.looks.at(depth);
-    this.looks.go(m, a.n + this.part(a, length, open));
+    const m = this.probes.at(depth);
+    this.probes.go(m, a.n + this.part(a, length, open));
     const early = this.scan(a, m, open, depth + 1);
     if (early) return early;
     const late = this.scan(m, b, open, depth + 1);

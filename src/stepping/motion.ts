@@ -13,7 +13,7 @@ import type { Condensed } from "../equations/condense.js";
 import { ceilLog2, powerOfTwo } from "./binary.js";
 import { type Group, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
-import { product } from "./products.js";
+import { multiplyRows } from "./products.js";
 
 /** A live source in z. */
 export interface Voice {
@@ -108,8 +108,8 @@ export class Motion {
     for (const [k, g] of group.guards.entries())
       over(watched, k * width, g, guards.sparse, guards.U, guards.D);
     this.guards = sparseRows(watched, group.guards.length, width);
-    const following = new Float64Array(group.ties.length * width);
-    for (const [k, { row }] of group.ties.entries()) {
+    const following = new Float64Array(group.dependent.length * width);
+    for (const [k, { row }] of group.dependent.entries()) {
       const at = k * width;
       for (const [p, j] of row.at.entries()) {
         if (j < nx) following[at + place[j]] = row.of[p];
@@ -120,8 +120,8 @@ export class Motion {
         }
       }
     }
-    this.tied = group.ties.map(({ state }) => place[state]);
-    this.ties = sparseRows(following, group.ties.length, width);
+    this.tied = group.dependent.map(({ state }) => place[state]);
+    this.ties = sparseRows(following, group.dependent.length, width);
     this.rate = this.voices.reduce(
       (most, { carrier, speed }) => (carrier < 0 ? most : Math.max(most, speed)),
       balancedNorm(rows, own, width),
@@ -169,7 +169,7 @@ export class Motion {
 
   /** out = z' */
   derive(z: Float64Array, out: Float64Array): void {
-    product(this.A, z, out);
+    multiplyRows(this.A, z, out);
     const { one, width } = this;
     out[one] = 0;
     for (let j = one + 1; j < width; j += 2) {

@@ -4,7 +4,7 @@ import type { SparseRows } from "../equations/compressed.js";
 import type { Rows } from "../equations/condense.js";
 
 /** y += A x */
-export function addProduct({ start, column, value }: SparseRows, x: Float64Array, y: Float64Array): void {
+export function addRows({ start, column, value }: SparseRows, x: Float64Array, y: Float64Array): void {
   for (let i = 0; i < y.length; i++) {
     let sum = 0;
     for (let p = start[i]; p < start[i + 1]; p++) sum += value[p] * x[column[p]];
@@ -13,7 +13,7 @@ export function addProduct({ start, column, value }: SparseRows, x: Float64Array
 }
 
 /** y = A x; y may go on behind the rows of A. */
-export function product({ start, column, value }: SparseRows, x: Float64Array, y: Float64Array): void {
+export function multiplyRows({ start, column, value }: SparseRows, x: Float64Array, y: Float64Array): void {
   const count = start.length - 1;
   for (let i = 0, p = 0; i < count; i++) {
     let sum = 0;

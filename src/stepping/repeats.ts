@@ -13,6 +13,7 @@
 
 import { type Beat, Beats } from "./beats.js";
 import { Chatter } from "./chatter.js";
+import type { Clock } from "./clock.js";
 import type { Leaps } from "./leaps.js";
 import type { Settler } from "./modes.js";
 import type { StepSink } from "./sink.js";
@@ -36,7 +37,7 @@ export interface Repeating {
   readonly counts: Counts;
   /** The most leaps taken. */
   readonly steps: number;
-  readonly end: number;
+  readonly clock: Clock;
   /** The first tick after one at which a source, a command, or what is kept of the run changes for good. */
   readonly change: (n: number) => number;
   /** Counts a leap that ends at tick n, and throws where the run must stop. */
@@ -47,7 +48,7 @@ export interface Repeating {
 
 /** Looks for what repeats in one march. */
 export class Repeats {
-  readonly chatter = new Chatter(mostEvents);
+  readonly chatter: Chatter;
   /** Takes the samples of the march. */
   readonly sink: StepSink;
   /** The tick reached where the march is stopped while samples are told again. */
@@ -67,6 +68,7 @@ export class Repeats {
     sink: StepSink,
   ) {
     const states = of.leaps.now.x.length;
+    this.chatter = new Chatter(of.clock.seconds, mostEvents);
     this.memory = new Beats(2 + states + of.timers.size + Chatter.size + states);
     this.tape = sink.repeat ? undefined : new Tape(sink, states, () => of.counts.settled);
     this.sink = this.tape ?? sink;
@@ -87,7 +89,7 @@ export class Repeats {
       memory.forget();
       this.until = of.change(n);
     }
-    const left = Math.min(of.end, this.until) - 1 - n;
+    const left = Math.min(of.clock.end, this.until) - 1 - n;
     const since = memory.find(
       (beat) => n - beat.n <= left && this.holds(beat),
       (beat) => (n - beat.n) % period === 0,

@@ -4,7 +4,7 @@ import type { Combination } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { partsOfGuards } from "./flips.js";
 import { NoMode } from "./nomode.js";
-import { Runaway } from "./start.js";
+import { Runaway } from "./steady.js";
 import type { ModeTrial, ModeTrials, Reach, Situation } from "./trial.js";
 
 /** The most combinations tried when nothing else leads on. */

@@ -1,6 +1,6 @@
-// The instant at which a guard crosses, once it is known to do so once between two looks: from the nearer end by two
-// derivatives, or by the cubic through both, then by the series beside the zero; to the tick, in a handful of looks.
-import type { LeapProbe, LeapProbes } from "./probes.js";
+// The instant at which a guard crosses, once it is known to do so once between two probes: from the nearer end by two
+// derivatives, or by the cubic through both, then by the series beside the zero; to the tick, in a handful of probes.
+import type { LeapProbe, LeapProbes } from "./leapprobes.js";
 
 /** Looks within a bracket that a root is tried before halves are taken. */
 const tries = 8;
@@ -8,25 +8,31 @@ const tries = 8;
 const near = 1 / 4096;
 
 /** The first tick behind the zero of a guard that rises from a to b. */
-export function rootBetween(looks: LeapProbes, a: LeapProbe, b: LeapProbe, g: number, depth: number): number {
-  const { flight } = looks;
-  const { tick } = flight.pieces;
-  const zero = (at: LeapProbe) => flight.level(g, at.z);
+export function rootBetween(
+  probes: LeapProbes,
+  a: LeapProbe,
+  b: LeapProbe,
+  g: number,
+  depth: number,
+): number {
+  const { group } = probes;
+  const { tick } = group.matrices;
+  const zero = (at: LeapProbe) => group.level(g, at.z);
   if (zero(a) >= 0) return a.n + 1;
   let [low, high] = [a, b];
   let mine = depth;
   for (let turn = 0; high.n - low.n > 1; turn++) {
     const span = high.n - low.n;
-    const guess = turn < tries ? beside(looks, low, high, g) : 0.5 * span;
+    const guess = turn < tries ? beside(probes, low, high, g) : 0.5 * span;
     const at = Math.min(Math.max(low.n + Math.round(guess), low.n + 1), high.n - 1);
-    const m = looks.at(mine++);
-    looks.go(m, at);
+    const m = probes.at(mine++);
+    probes.go(m, at);
     const level = zero(m);
-    const slope = flight.slope(g, m.d);
+    const slope = group.slope(g, m.d);
     if (slope > 0) {
       const step = -level / slope / tick;
-      if (Math.abs(step) * tick * flight.motion.rate <= near || Math.abs(step) < 0.5) {
-        const root = m.n + polished(looks, m, g, step);
+      if (Math.abs(step) * tick * group.motion.rate <= near || Math.abs(step) < 0.5) {
+        const root = m.n + polished(probes, m, g, step);
         return Math.min(Math.max(Math.floor(root) + 1, low.n + 1), high.n);
       }
     }
@@ -40,29 +46,29 @@ export function rootBetween(looks: LeapProbes, a: LeapProbe, b: LeapProbe, g: nu
  * Where the zero is to be expected, in ticks from the lower end: by level, slope and bend at the end that is nearer to it,
  * or else at the other; by the cubic through both where neither leads into the bracket.
  */
-function beside({ flight }: LeapProbes, low: LeapProbe, high: LeapProbe, g: number): number {
-  const { tick } = flight.pieces;
+function beside({ group }: LeapProbes, low: LeapProbe, high: LeapProbe, g: number): number {
+  const { tick } = group.matrices;
   const span = high.n - low.n;
-  const [y0, y1] = [flight.level(g, low.z), flight.level(g, high.z)];
+  const [y0, y1] = [group.level(g, low.z), group.level(g, high.z)];
   for (const end of -y0 < y1 ? [low, high] : [high, low]) {
     const level = end === low ? -y0 : -y1;
-    const slope = flight.slope(g, end.d) * tick;
-    const root = slope * slope + 2 * flight.slope(g, end.dd) * tick * tick * level;
+    const slope = group.slope(g, end.d) * tick;
+    const root = slope * slope + 2 * group.slope(g, end.dd) * tick * tick * level;
     if (!(slope > 0 && root > 0)) continue;
     const step = end.n - low.n + (2 * level) / (slope + Math.sqrt(root));
     if (step > 0 && step < span) return step;
   }
-  const [s0, s1] = [flight.slope(g, low.d), flight.slope(g, high.d)];
+  const [s0, s1] = [group.slope(g, low.d), group.slope(g, high.d)];
   return span * hermiteRoot(y0, s0 * tick * span, y1, s1 * tick * span);
 }
 
 /** The zero of a guard beside an instant, in ticks, by four terms of its series and Newton's steps from the first guess. */
-function polished({ flight }: LeapProbes, m: LeapProbe, g: number, guess: number): number {
-  const { tick } = flight.pieces;
-  const c0 = flight.level(g, m.z);
-  const c1 = flight.slope(g, m.d) * tick;
-  const c2 = (flight.slope(g, m.dd) * tick * tick) / 2;
-  const c3 = (flight.slope(g, m.courses[3]) * tick * tick * tick) / 6;
+function polished({ group }: LeapProbes, m: LeapProbe, g: number, guess: number): number {
+  const { tick } = group.matrices;
+  const c0 = group.level(g, m.z);
+  const c1 = group.slope(g, m.d) * tick;
+  const c2 = (group.slope(g, m.dd) * tick * tick) / 2;
+  const c3 = (group.slope(g, m.courses[3]) * tick * tick * tick) / 6;
   let t = guess;
   for (let k = 0; k < 3; k++) {
     const value = c0 + t * (c1 + t * (c2 + t * c3));

@@ -1,219 +1,77 @@
-// The state a run starts from: at rest (every state zero, or what its part is given), or the steady state for
-// the signals' values at time zero, just after it. The steady state is one backward-Euler step of ages from
-// rest, taken twice: what has a way to settle settles, and what is driven without end runs away, which either flips a
-// mode (a diode catches the ramp) or is reported. Charge and flux that have no way to settle stay what they were: in
-// so long a step they would be lost in rounding, so each is held by a term of its own, −rate · e (w·x − kept), with w
-// its weights and e the states that share it.
-import { LuDecomposition, Matrix } from "ml-matrix";
-import type { Condensed } from "../equations/condense.js";
-import { compress, Singular, SparseLu } from "../equations/sparse.js";
-import type { Combination, State, System } from "../equations/system.js";
-import { conserved } from "./conserved.js";
-import { expected } from "./rounding.js";
+// The first instant of a march, just after time zero: steady for the levels of its sources there, at rest, or as another
+// march has left it. Parts settle from it, and what keeps one of them waiting is over by then.
+import type { Combination } from "../equations/system.js";
+import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
+import { type Reach, Settler } from "./modes.js";
+import { checkSteady, restState, steadyState } from "./steady.js";
+import { ticks, top } from "./stepladder.js";
+import { type MarchParts, obey } from "./trip.js";
 
-/** A state that nothing stops: it has no steady value. */
-export class Runaway extends Error {
-  override readonly name = "Runaway";
-  /** @param parts the parts whose states run away */
-  constructor(readonly parts: readonly number[]) {
-    super("no steady state");
-  }
+/** A state to start from, and the modes of the parts that remember theirs. */
+export interface Begin {
+  readonly x: Float64Array;
+  readonly modes: Uint8Array;
+  /** Times running in modes that end by themselves, s, by part. */
+  readonly timers: ReadonlyMap<number, number>;
 }
 
-/** States before anything has happened: what the parts are given, else zero. */
-export function restState(states: readonly State[]): Float64Array {
-  return Float64Array.from(states, (s) => s.initial ?? 0);
+/** What is said of a start. */
+export interface Started {
+  /** Parts that do not begin where the text says. */
+  readonly contradicted: readonly Contradiction[];
+  /** Parts that could have started in other modes as well, looked for when asked. */
+  readonly rivals: () => readonly number[];
 }
 
-/**
- * Steady state of one combination for fixed levels u; states that are given stay.
- * @param ages a time beside which every time constant is short, s
- * @throws Runaway where nothing says what the states should be
- */
-export function steadyState(
-  eq: Condensed,
-  states: readonly State[],
-  u: Float64Array,
-  ages: number,
-): Float64Array {
-  const { nx } = eq;
-  const x = restState(states);
-  if (nx === 0) return x;
-  const fixed = fixedStates(eq, states);
-  const drive = driven(eq, u);
-  const entries: Entry[] = [];
-  const { start, column, value } = eq.rowsOfA;
-  for (let i = 0; i < nx; i++) {
-    entries.push([i, i, 1]);
-    if (fixed[i]) continue;
-    for (let p = start[i]; p < start[i + 1]; p++) entries.push([i, column[p], -ages * value[p]]);
+/** Puts a march at its first instant. @throws what stops a march */
+export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): Started {
+  const { system, inputs, clock, integrator, settler, timers, sink } = parts;
+  inputs.seek(0, 1);
+  integrator.sync();
+  const begin = typeof start === "object" ? start : undefined;
+  const modes = begin ? begin.modes.slice() : new Uint8Array(system.members.length);
+  obey(parts, modes, 0);
+  const { now } = integrator;
+  // Long beside the run, and in step with it: a design that is slower by a power of two starts from the same bits.
+  const ages = clock.seconds * ticks[top] * ticks[top];
+  const reachBy = (u: Float64Array) => (at: Combination) => steadyState(at.equations, system.states, u, ages);
+  const reach = start === "steady" ? reachBy(now.u) : undefined;
+  if (!reach) now.x.set(begin ? begin.x : restState(system.states));
+  let { at: found, undecided } = settler.settle(modes, { ...now }, reach);
+  if (begin) {
+    timers.resume(begin.timers);
+    integrator.enter(found);
+    return { contradicted: [], rivals: () => [] };
   }
-  for (const { weights, shares, kept } of holds(eq, states, u, ages)) {
-    const rate = slowest(eq, shares);
-    for (let i = 0; i < nx; i++) {
-      if (fixed[i] || shares[i] === 0) continue;
-      for (let j = 0; j < nx; j++)
-        if (weights[j] !== 0) entries.push([i, j, ages * rate * shares[i] * weights[j]]);
-      drive[i] += rate * shares[i] * kept;
-    }
+  // What keeps a part waiting is over; what sets it waiting again and again goes on so in the run.
+  const after = found.modes.slice();
+  for (let turn = 0; turn < 2 && timers.collapse(after); turn++) {
+    ({ at: found, undecided } = settler.settle(after, { ...now, before: found.equations }, reach));
+    after.set(found.modes);
   }
-  const solve = (eq.columnsOfA && sparsely(nx, entries)) ?? densely(nx, entries);
-  if (!solve) throw new Runaway(states.flatMap((s, i) => (fixed[i] ? [] : [s.part])));
-  for (let pass = 0; pass < 2; pass++) {
-    for (let i = 0; i < nx; i++) if (!fixed[i]) x[i] = x[i] + ages * drive[i];
-    solve(x);
-    // What is given stays to the bit, whatever the rounding of its neighbours does to its row.
-    for (let i = 0; i < nx; i++) x[i] = states[i].initial ?? x[i];
+  timers.begin(found.modes);
+  const rivals = rivalsOf(parts, found, undecided, reach && reachBy);
+  if (reach) checkSteady(system, found, now.x, now.u, ages);
+  const contradicted = contradictions(system, found, now.x);
+  if (contradicted.length > 0) {
+    const { lost, parts: shares } = startingLoss(system, found, now);
+    if (lost > 0) sink.loss(0, lost, shares);
   }
-  eq.follow(x, u);
-  // States that are given and depend on others share what they hold, as at a jump.
-  const given = eq.dependent.filter(({ state }) => states[state].initial !== undefined);
-  for (const { state } of given) x[state] = states[state].initial!;
-  if (given.length > 0) eq.reconcile(x, u);
-  return x;
+  integrator.enter(found);
+  return { contradicted, rivals };
 }
 
-type Entry = readonly [row: number, column: number, value: number];
-
-/** Solves in place by sparse factors; none where these find the matrix singular to rounding. */
-function sparsely(n: number, entries: readonly Entry[]): ((x: Float64Array) => void) | undefined {
-  const matrix = compress(n, entries);
-  try {
-    const lu = new SparseLu(matrix);
-    const scratch = new Float64Array(n);
-    return (x) => {
-      lu.solveRefined(matrix, x, scratch);
-    };
-  } catch (error) {
-    if (error instanceof Singular) return undefined;
-    throw error;
-  }
-}
-
-/** Solves in place; none where the matrix is singular. */
-function densely(n: number, entries: readonly Entry[]): ((x: Float64Array) => void) | undefined {
-  const matrix = Matrix.zeros(n, n);
-  for (const [i, j, value] of entries) matrix.set(i, j, matrix.get(i, j) + value);
-  const lu = new LuDecomposition(matrix);
-  if (lu.isSingular()) return undefined;
-  return (x) => {
-    const answer = lu.solve(Matrix.columnVector(x));
-    for (let i = 0; i < n; i++) x[i] = answer.get(i, 0);
+/** Parts that could start in other modes as well: from the state as it is now, whenever that is asked. */
+function rivalsOf(
+  { system, integrator }: MarchParts,
+  found: Combination,
+  undecided: readonly number[],
+  reachBy: ((u: Float64Array) => Reach) | undefined,
+): () => readonly number[] {
+  const { now } = integrator;
+  const [x, u, du] = [now.x.slice(), now.u.slice(), now.du.slice()];
+  return () => {
+    const settler = new Settler(system, new Float64Array(x.length));
+    return [...undecided, ...settler.rivals(found, { x, u, du }, reachBy?.(u))];
   };
-}
-
-/** The smallest of the rates at which some states move, so that a hold does not drown what is slow; 1 where none moves. */
-function slowest({ nx, rowsOfA: { start, value } }: Condensed, among: Float64Array): number {
-  let least = Number.POSITIVE_INFINITY;
-  for (let i = 0; i < nx; i++) {
-    if (among[i] === 0) continue;
-    let most = 0;
-    for (let p = start[i]; p < start[i + 1]; p++) most = Math.max(most, Math.abs(value[p]));
-    if (most > 0) least = Math.min(least, most);
-  }
-  return Number.isFinite(least) ? least : 1;
-}
-
-/** A conserved sum over the free states, how they share a change of it, and what it comes to. */
-interface Hold {
-  readonly weights: Float64Array;
-  readonly shares: Float64Array;
-  readonly kept: number;
-  /** A source pushes into it, without end. */
-  readonly pushed: boolean;
-}
-
-/** True for states that are given, or depend on others. */
-function fixedStates(eq: Condensed, states: readonly State[]): boolean[] {
-  const dependent = new Set(eq.dependent.map((d) => d.state));
-  return states.map((s, i) => s.initial !== undefined || dependent.has(i));
-}
-
-/** What the sources alone do to each state: B u. */
-function driven({ nx, nu, B }: Condensed, u: Float64Array): Float64Array {
-  return new Float64Array(nx).map((_, i) => {
-    let sum = 0;
-    for (let s = 0; s < nu; s++) sum += B[i * nu + s] * u[s];
-    return sum;
-  });
-}
-
-function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: number): Hold[] {
-  const { nx, nu, rowsOfA, sizes, dependent } = eq;
-  const fixed = fixedStates(eq, states);
-  const drive = driven(eq, u);
-  const given = states.map((s) => s.initial !== undefined);
-  return conserved(eq, given).flatMap((all) => {
-    // Before anything has happened every sum is zero, with the charge at no voltage in it. Dependent states follow: y = T x + S u.
-    const weights = all.slice();
-    let kept = all.reduce((sum, w, i) => (w === 0 ? sum : sum - (w / sizes[i]) * eq.mass.rest[i]), 0);
-    for (const { state, T, S } of dependent) {
-      const weight = all[state];
-      weights[state] = 0;
-      if (weight === 0) continue;
-      for (let j = 0; j < nx; j++) weights[j] += weight * T[j];
-      for (let s = 0; s < nu; s++) kept -= weight * S[s] * u[s];
-    }
-    const total = weights.reduce((sum, w, i) => sum + (fixed[i] ? 0 : (w * w) / sizes[i]), 0);
-    if (total === 0) return [];
-    // Where a steered source reaches it, it is not conserved after all.
-    const [flow, flows] = [new Float64Array(nx), new Float64Array(nx)];
-    for (let i = 0; i < nx; i++) {
-      for (let p = rowsOfA.start[i]; weights[i] !== 0 && p < rowsOfA.start[i + 1]; p++) {
-        const term = weights[i] * rowsOfA.value[p];
-        flow[rowsOfA.column[p]] += term;
-        flows[rowsOfA.column[p]] += Math.abs(term);
-      }
-    }
-    if (flow.some((sum, j) => Math.abs(sum) > 1e-9 * flows[j])) return [];
-    let push = 0;
-    let size = 0;
-    for (let i = 0; i < nx; i++) {
-      push += weights[i] * drive[i];
-      size += Math.abs(weights[i] * drive[i]);
-    }
-    const pushed = Math.abs(push) > 1e-9 * size;
-    if (pushed) kept += ages * push;
-    const shares = weights.map((w, i) => (fixed[i] ? 0 : w / sizes[i] / total));
-    return [{ weights, shares, kept, pushed }];
-  });
-}
-
-/** @throws Runaway where a state is far beyond anything the sources could hold. */
-export function checkSteady(
-  system: System,
-  at: Combination,
-  x: Float64Array,
-  u: Float64Array,
-  ages: number,
-): void {
-  const { nu, B, rowsOfA } = at.equations;
-  const sizes = expected(at.equations, x, u);
-  // States of a sum that stays are where they are; what moves them still is the rounding of so long a step.
-  const kept = new Set<number>();
-  const sums = holds(at.equations, system.states, u, ages).sort(
-    (a, b) => Number(a.pushed) - Number(b.pushed),
-  );
-  for (const { shares, pushed } of sums)
-    for (let i = 0; i < shares.length; i++) if (shares[i] !== 0) pushed ? kept.delete(i) : kept.add(i);
-  const astray = system.states.flatMap((state, i) => {
-    if (kept.has(i)) return [];
-    if (state.initial !== undefined || at.equations.dependent.some((d) => d.state === i)) return [];
-    let flow = 0;
-    let size = 0;
-    for (let p = rowsOfA.start[i]; p < rowsOfA.start[i + 1]; p++) {
-      const j = rowsOfA.column[p];
-      flow += rowsOfA.value[p] * x[j];
-      size += Math.abs(rowsOfA.value[p]) * sizes[j];
-    }
-    for (let s = 0; s < nu; s++) {
-      flow += B[i * nu + s] * u[s];
-      size += Math.abs(B[i * nu + s] * u[s]);
-    }
-    // What runs away has come as far as its slope goes in ages. What has not is held, and its slope what rounding left: a
-    // coupling capacitor between two equal resistors, at zero in balance.
-    const gone = Math.abs(x[i]) > 1e-3 * ages * Math.abs(flow);
-    return gone && Math.abs(flow) > 1e-6 * size ? [state.part] : [];
-  });
-  if (astray.length > 0) throw new Runaway(astray);
 }

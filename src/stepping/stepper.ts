@@ -9,7 +9,7 @@ import { multiply } from "../equations/sparse.js";
 import type { Combination, System } from "../equations/system.js";
 import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
-import { evaluateMoving, product } from "./products.js";
+import { evaluateMoving, multiplyRows } from "./products.js";
 import { StepLadder, ticks } from "./stepladder.js";
 import { gamma, next as leading, type StepMatrices } from "./stepmatrices.js";
 import type { GuardCrossing } from "./tangent.js";
@@ -279,7 +279,7 @@ export class Stepper {
   private apply(x: Float64Array, out: Float64Array): void {
     const { rowsOfA, columnsOfA } = this.equations;
     if (columnsOfA) multiply(columnsOfA, x, out);
-    else product(rowsOfA, x, out);
+    else multiplyRows(rowsOfA, x, out);
   }
 
   /** f = A x + B u + D u', second = A f + B u' + D u'' and third = A second + B u''. */

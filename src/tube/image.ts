@@ -1,6 +1,7 @@
 // A picture as bytes: light to grey, for screens of today, and grey to a file.
 import { encode } from "fast-png";
-import { powerOf } from "./power.js";
+import { powerOf } from "../base/powers.js";
+import { firstAbove } from "../base/search.js";
 
 /** A picture in shades of grey, row by row from the top left. */
 export interface Image {
@@ -43,14 +44,7 @@ export function greyOf(light: Float64Array): Uint8Array {
       grey[i] = 255;
       continue;
     }
-    let low = 0;
-    let high = 255;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (l >= bounds[middle]) low = middle + 1;
-      else high = middle;
-    }
-    grey[i] = low;
+    grey[i] = firstAbove(bounds, l);
   }
   return grey;
 }

@@ -2,16 +2,15 @@
 // Takes a run and options; gives a `Screen`. Always: what makes no sense is refused as a diagnostic before anything is
 // drawn or memory is taken; what an option says wins over what the tube's part says.
 
-import { refuseOption, type Sorts } from "../base/asked.js";
+import { exactly, type Given, refuseOption, type Sorts } from "../base/asked.js";
 import { type Dimension, dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
+import { didYouMean } from "../base/nearest.js";
 import type { PartSpec } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import { traceBounds } from "../measures/window.js";
 import { figuresOf, usual } from "../parts/tube.js";
 import type { Run } from "../reading/result.js";
-import { exactly, type Given } from "../simulation/options.js";
 import type { Trace } from "../waveforms/trace.js";
 
 /**
@@ -164,9 +163,8 @@ function tubeOf(
   const part = (name: string) => run.design.parts.find((p) => p.name === name)!;
   if (tube !== undefined) {
     if (known.includes(tube)) return part(tube);
-    const near = nearest(tube, known);
     const all = known.length > 0 ? `tubes here: ${known.join(", ")}` : "it has no tube at all";
-    return refuseOption("tube", `the design has no tube '${tube}'`, near ? `did you mean '${near}'?` : all);
+    return refuseOption("tube", `the design has no tube '${tube}'`, didYouMean(tube, known) ?? all);
   }
   const missing = needed.filter((word) => options[word] === undefined);
   if (missing.length === 0) return undefined;

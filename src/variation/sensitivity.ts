@@ -4,12 +4,11 @@
 // difference between the two tells how good the answer is.
 
 import { asked } from "../base/asked.js";
-import { DesignError } from "../base/diagnostic.js";
+import { type DesignError, refusal } from "../base/diagnostic.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
-import { wholeText } from "../base/span.js";
-import type { Amount, CheckSpec, Design, PartSpec } from "../design/design.js";
+import { didYouMean } from "../base/nearest.js";
+import type { Amount, Design, PartSpec } from "../design/design.js";
 import { measureCheck } from "../judging/verify.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
@@ -117,17 +116,6 @@ function parts(factor: number): Fraction {
 }
 
 function unknownCheck(design: Design, check: string): DesignError {
-  const near = nearest(
-    check,
-    design.checks.map((c: CheckSpec) => c.name),
-  );
-  return new DesignError([
-    {
-      code: "unknown-check",
-      severity: "error",
-      message: `no check is called "${check}"`,
-      span: wholeText,
-      ...(near && { hint: `did you mean "${near}"?` }),
-    },
-  ]);
+  const known = design.checks.map((c) => c.name);
+  return refusal("unknown-check", `no check is called "${check}"`, didYouMean(check, known, '"'));
 }

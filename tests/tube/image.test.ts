@@ -1,7 +1,7 @@
 // Numbers below the picture: powers by plain arithmetic, and light to grey.
 import { expect, test } from "vitest";
+import { exponential, powerOf } from "../../src/base/powers.js";
 import { greyOf, lightOf } from "../../src/tube/image.js";
-import { exponential, powerOf } from "../../src/tube/power.js";
 
 test("powers are those of the engine, to 1e-13", () => {
   for (const base of [1e-12, 0.003, 0.5, 0.7, 1, 1.5, 2, 10, 12345]) {

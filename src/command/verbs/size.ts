@@ -94,7 +94,12 @@ function answerRows(s: Sizing, a: SizedAnswer, which: string): string[][] {
 function row(s: Sizing, t: Trial, label: string): string[] {
   const values = t.values.map((v, i) => engineering(v, unitOf(s, i), 6));
   const note = t.inside ? "" : ", outside the range";
-  return [label, ...values, ...t.results.map(measuredText), `${t.met ? "meets" : "MISSES"}${note}`];
+  return [
+    label,
+    ...values,
+    ...t.results.map((r) => measuredText(r, r.measured)),
+    `${t.met ? "meets" : "MISSES"}${note}`,
+  ];
 }
 
 function trimWords(s: Sizing, a: SizedAnswer, which: string): string[] {

@@ -96,10 +96,7 @@ function table(v: Variation): string[] {
     [v.value.name, ...v.checks.flatMap((c) => [c.name, ""])],
     ...v.points.map((p, i) => [
       engineering(p, v.value.unit, 6),
-      ...v.checks.flatMap((c) => [
-        measuredText({ ...c, measured: c.measured[i], pass: c.pass[i], margin: 0 }),
-        c.pass[i] ? "pass" : "FAIL",
-      ]),
+      ...v.checks.flatMap((c) => [measuredText(c, c.measured[i]), c.pass[i] ? "pass" : "FAIL"]),
     ]),
   ];
   const right = new Set(rows[0].map((_, c) => c).filter((c) => c === 0 || c % 2 === 1));

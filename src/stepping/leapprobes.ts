@@ -32,15 +32,15 @@ export class LeapProbe {
 /** How often z is derived. */
 export const orders = 4;
 
-/** The looks at the leap of one flight, by depth. */
+/** The looks at the leap of one group, by depth. */
 export class LeapProbes {
   /** How many have been taken. */
   taken = 0;
-  private readonly looks: LeapProbe[] = [];
+  private readonly probes: LeapProbe[] = [];
   /** How deep. */
   private used = 0;
 
-  constructor(readonly flight: GroupState) {}
+  constructor(readonly group: GroupState) {}
 
   begin(): void {
     this.taken = 0;
@@ -50,43 +50,43 @@ export class LeapProbes {
   /** The look of a depth; it stands where it last stood. */
   at(depth: number): LeapProbe {
     if (depth >= this.used) this.used = depth + 1;
-    const { looks } = this;
-    while (looks.length <= depth) looks.push(new LeapProbe(this.flight.motion.width));
-    return looks[depth];
+    const { probes } = this;
+    while (probes.length <= depth) probes.push(new LeapProbe(this.group.motion.width));
+    return probes[depth];
   }
 
   /** Shows what stands in them, up to so many ticks from the start, and lets them go. */
-  passed(until: number, see: (flight: GroupState, z: Float64Array) => void): void {
-    const { looks } = this;
-    for (let k = 0; k < this.used; k++) if (looks[k].n <= until) see(this.flight, looks[k].z);
+  passed(until: number, see: (group: GroupState, z: Float64Array) => void): void {
+    const { probes } = this;
+    for (let k = 0; k < this.used; k++) if (probes[k].n <= until) see(this.group, probes[k].z);
     this.used = 0;
   }
 
   /** Puts a look at so many ticks from the start. */
   go(to: LeapProbe, n: number): void {
-    const { flight } = this;
+    const { group } = this;
     to.n = n;
-    to.z.set(flight.z);
-    flight.pieces.leap(to.z, n, false);
+    to.z.set(group.z);
+    group.matrices.leap(to.z, n, false);
     this.derive(to);
   }
 
   /** True where every state is within what counts as bounded. */
   bounded(z: Float64Array): boolean {
-    for (let i = 0; i < this.flight.motion.group.states.length; i++)
+    for (let i = 0; i < this.group.motion.group.states.length; i++)
       if (!(Math.abs(z[i]) < boundless)) return false;
     return true;
   }
 
   /** The last tick of a leap at which every state is bounded, where it is not at the end. */
   last(length: number): number {
-    const { flight } = this;
-    const z = new Float64Array(flight.z.length);
+    const { group } = this;
+    const z = new Float64Array(group.z.length);
     let [low, high] = [0, length];
     while (high - low > 1) {
       const middle = low + Math.floor((high - low) / 2);
-      z.set(flight.z);
-      flight.pieces.leap(z, middle, false);
+      z.set(group.z);
+      group.matrices.leap(z, middle, false);
       if (this.bounded(z)) low = middle;
       else high = middle;
     }
@@ -95,7 +95,7 @@ export class LeapProbes {
 
   /** Works out the derivatives where z stands. */
   derive(at: LeapProbe): void {
-    const { motion } = this.flight;
+    const { motion } = this.group;
     const { courses } = at;
     for (let k = 0; k < orders; k++) motion.derive(courses[k], courses[k + 1]);
     at.finite = this.bounded(at.z) && Number.isFinite(courses[orders].reduce((sum, v) => sum + v, 0));

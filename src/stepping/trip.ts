@@ -1,0 +1,133 @@
+// What happens when a guard trips, a switch is commanded or a time runs out: the parts concerned change mode at the present
+// tick, and all others settle around them. As a rule nothing is shared in it, and the combination that the controls lead
+// to is looked up without settling; only what it changes comes to a stop.
+import type { Combination, System } from "../equations/system.js";
+import { Unsolvable } from "../equations/topology.js";
+import type { Chatter } from "./chatter.js";
+import type { Clock } from "./clock.js";
+import { flipped } from "./flips.js";
+import type { Inputs } from "./inputs.js";
+import type { Integrator } from "./integrator.js";
+import type { Settler } from "./modes.js";
+import type { Counts } from "./repeats.js";
+import type { StepSink } from "./sink.js";
+import type { Tangent } from "./tangent.js";
+import type { Timers } from "./timers.js";
+
+/** What one march is made of. */
+export interface MarchParts {
+  readonly system: System;
+  readonly inputs: Inputs;
+  readonly clock: Clock;
+  readonly integrator: Integrator;
+  readonly settler: Settler;
+  readonly timers: Timers;
+  readonly chatter: Chatter;
+  readonly counts: Counts;
+  readonly sink: StepSink;
+  readonly tangent?: Tangent;
+  /** Sees to it that the instant just reached has a sample. */
+  readonly arrive: () => void;
+}
+
+/** A loss smaller than this share of the most energy ever held is rounding. */
+const speck = 1e-15;
+/** Controls that act one after another at one instant, and are followed without settling everything. */
+const mostActs = 8;
+
+/** Commanded switches obey, in the modes given; true when one changes. */
+export function obey(
+  { system, inputs }: Pick<MarchParts, "system" | "inputs">,
+  modes: Uint8Array,
+  n: number,
+): boolean {
+  let changed = false;
+  for (const { part, schedule } of inputs.commanded) {
+    const to = system.members[part].device.obey!(modes[part], schedule.state(n));
+    changed ||= to !== modes[part];
+    modes[part] = to;
+  }
+  return changed;
+}
+
+/** Changes of mode in one march. */
+export class ModeChanges {
+  constructor(private readonly parts: MarchParts) {}
+
+  /** Guards trip at the present tick: their parts go where these lead. @throws Stop where they chatter */
+  trip(guards: readonly number[]): void {
+    const { integrator, chatter, system } = this.parts;
+    const { guardOf } = integrator.at.equations;
+    const to = flipped(integrator.at, guards);
+    const switching = guards.map((g) => guardOf[g].part);
+    chatter.event(integrator.n, integrator.now.x, integrator.swing, switching, () => {
+      // Where the modes that are asked for contradict each other, that is why they are left again and again.
+      system.combination(to);
+    });
+    this.change(to, guards[0]);
+  }
+
+  /**
+   * Goes over to other modes at the present tick and settles from there.
+   * @param crossing the guard that crossed, where the instant depends on the state
+   */
+  change(modes: Uint8Array, crossing?: number): void {
+    const { integrator, timers, counts, settler, sink, tangent, arrive } = this.parts;
+    const before = tangent && crossing !== undefined ? integrator.crossing(crossing) : undefined;
+    if (tangent || !integrator.exact) integrator.sync();
+    const fits = this.fitting(modes);
+    if (fits && !tangent) {
+      timers.entered(integrator.at.modes, fits.modes, integrator.n);
+      counts.settled++;
+      integrator.leave(fits);
+      arrive();
+      integrator.enter(fits);
+      return;
+    }
+    integrator.rest();
+    arrive();
+    integrator.sync();
+    const settled = settler.settle(modes, { ...integrator.now, before: integrator.at.equations });
+    const { at, lost } = settled;
+    timers.entered(integrator.at.modes, at.modes, integrator.n);
+    counts.settled++;
+    if (lost > speck * integrator.mostHeld) sink.loss(integrator.n, lost, settled.parts);
+    integrator.enter(at);
+    if (!tangent) return;
+    const sharings = settled.shared.map((c) => c.equations.share);
+    if (before) tangent.event(sharings, before, integrator.now.du, integrator.now.f);
+    else for (const { X } of sharings) tangent.jump(X);
+  }
+
+  /**
+   * The combination that some modes lead to, where that is plain: nothing is shared on the way, and all that is left to
+   * do is that controls act. The usual case of a switch that obeys, or of a comparator that turns something else.
+   */
+  private fitting(modes: Uint8Array): Combination | undefined {
+    const { integrator, system } = this.parts;
+    let from = integrator.at;
+    let to = modes;
+    try {
+      for (let act = 0; act < mostActs; act++) {
+        const at = system.neighbour(from, to);
+        if (at === from || at.equations.dependent.length > 0 || resized(from, at)) return undefined;
+        const violated = integrator.violated(at);
+        if (violated.length === 0) return at;
+        const { guardOf } = at.equations;
+        for (let k = 0; k < violated.length; k++) if (!guardOf[violated[k]].control) return undefined;
+        from = at;
+        to = flipped(at, violated);
+      }
+    } catch (error) {
+      if (!(error instanceof Unsolvable)) throw error;
+    }
+    return undefined;
+  }
+}
+
+/** Whether a capacitor or coil has another size in another combination. */
+function resized(from: Combination, to: Combination): boolean {
+  const [a, b] = [from.equations.sizes, to.equations.sizes];
+  for (let k = 0; k < a.length; k++) if (a[k] !== b[k]) return true;
+  return false;
+}
