@@ -4,7 +4,7 @@ import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import { firstWhere } from "../base/search.js";
 
 /** Instants in order, s: so many, each asked for by its number. */
-export class Marks {
+export class PeriodStarts {
   /**
    * @param count how many there are
    * @param first whole numbers of ticks, ascending
@@ -19,16 +19,16 @@ export class Marks {
   ) {}
 
   /** Those of a pattern of ticks that comes again, from 0 to an end, both included. */
-  static every(again: number, pattern: ArrayLike<number>, end: number, tick: Fraction): Marks {
+  static every(again: number, pattern: ArrayLike<number>, end: number, tick: Fraction): PeriodStarts {
     const whole = Math.floor(end / again);
     let count = whole * pattern.length;
     for (let i = 0; i < pattern.length; i++) if (whole * again + pattern[i] <= end) count++;
-    return new Marks(count, pattern, tick, again);
+    return new PeriodStarts(count, pattern, tick, again);
   }
 
   /** Those listed, in ticks. */
-  static of(ticks: readonly number[], tick: Fraction): Marks {
-    return new Marks(ticks.length, ticks, tick, 0);
+  static of(ticks: readonly number[], tick: Fraction): PeriodStarts {
+    return new PeriodStarts(ticks.length, ticks, tick, 0);
   }
 
   /** How many are kept in a list. */
@@ -50,10 +50,10 @@ export class Marks {
   }
 
   /** Those not later than an instant (s). */
-  upTo(t: number): Marks {
+  upTo(t: number): PeriodStarts {
     let count = this.before(t);
     while (count < this.count && this.at(count) <= t) count++;
-    return new Marks(count, this.first, this.tick, this.again);
+    return new PeriodStarts(count, this.first, this.tick, this.again);
   }
 
   /** All of them. */

@@ -4,7 +4,7 @@
 // of a period to the first of the next as well; two corners with one time are a jump (left side first).
 // Always: corners are sorted, those of a periodic shape lie in [0, period), and no instant has more than two.
 import { type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
-import { type Ruled, ruledRange } from "./packed.js";
+import { type PackedShape, packedRange } from "./packed.js";
 
 /** A bend or one side of a jump: seconds, and volts (or amperes) before scaling. */
 export interface Corner {
@@ -24,7 +24,7 @@ export type Shape =
       /** Level outside `starts` to `stops`. */
       readonly idle: Fraction;
     }
-  | Ruled
+  | PackedShape
   | {
       readonly kind: "sine";
       readonly middle: Fraction;
@@ -223,8 +223,8 @@ export function exactLevelRange(w: Wave): { low: Fraction; high: Fraction } {
   const levels: Fraction[] = [];
   if (shape.kind === "constant") levels.push(shape.value.mul(scale));
   else if (shape.kind === "segments") for (const { value } of shape.corners) levels.push(value.mul(scale));
-  else if (shape.kind === "ruled") {
-    const { low, high } = ruledRange(shape);
+  else if (shape.kind === "packed") {
+    const { low, high } = packedRange(shape);
     levels.push(fromNumber(low).mul(scale), fromNumber(high).mul(scale));
   } else {
     levels.push(shape.middle.add(shape.amplitude).mul(scale), shape.middle.sub(shape.amplitude).mul(scale));

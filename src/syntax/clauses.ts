@@ -41,14 +41,14 @@ export abstract class Clauses extends Waves {
         this.OR({
           DEF: [
             {
-              GATE: () => this.waves(),
+              GATE: () => this.waveformNext(),
               ALT: () => {
                 wave = this.SUBRULE(this.waveform);
               },
             },
             {
               // No value: the first word has something behind it.
-              GATE: () => this.speaks() && this.next(2) !== t.Minus,
+              GATE: () => this.clauseNext() && this.next(2) !== t.Minus,
               ALT: () => {
                 const first = this.SUBRULE(this.property);
                 this.ACTION(() => properties.push(first));
@@ -92,13 +92,13 @@ export abstract class Clauses extends Waves {
     let wave: Waveform | undefined;
     // What stands behind a waveform's commas belongs to it, so it ends the case.
     this.OPTION3({
-      GATE: () => this.waves(),
+      GATE: () => this.waveformNext(),
       DEF: () => {
         wave = this.SUBRULE(this.waveform);
       },
     });
     this.OPTION1({
-      GATE: () => !wave && !this.ends() && !(this.next() === w.at && this.speaks()),
+      GATE: () => !wave && !this.ends() && !(this.next() === w.at && this.clauseNext()),
       DEF: () => {
         amount = this.SUBRULE(this.value);
       },

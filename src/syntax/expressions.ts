@@ -30,7 +30,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
   }
 
   /** True where the next word is a word of the language rather than the name of a value: something follows it. */
-  protected speaks(): boolean {
+  protected clauseNext(): boolean {
     return !this.ends(2) && ![t.Dot, t.Plus, t.Times, t.Slash, t.PlusMinus, t.Less].includes(this.next(2));
   }
 

@@ -20,8 +20,8 @@ export abstract class Waves extends Expressions {
       DEF: () => {
         const found = this.OR({
           DEF: [
-            { GATE: () => this.speaks(), ALT: () => this.SUBRULE(this.condition) },
-            { GATE: () => this.speaks(), ALT: () => this.SUBRULE(this.times) },
+            { GATE: () => this.clauseNext(), ALT: () => this.SUBRULE(this.condition) },
+            { GATE: () => this.clauseNext(), ALT: () => this.SUBRULE(this.times) },
             {
               ALT: (): PropertyValue => {
                 const amount = this.SUBRULE(this.value);
@@ -110,31 +110,31 @@ export abstract class Waves extends Expressions {
   });
 
   /** True where a waveform stands next: its word with something behind it that a value could not have. */
-  protected waves(): boolean {
+  protected waveformNext(): boolean {
     const type = this.next();
-    if (this.syncs() && t.isName(type)) return !this.ends(3);
-    if (this.films()) return true;
+    if (this.syncNext() && t.isName(type)) return !this.ends(3);
+    if (this.videoNext()) return true;
     if (type !== w.pulse && type !== w.sine && type !== w.path && type !== w.noise) return false;
     const after = this.next(2);
     return after === t.Numeral || after === t.Minus || after === t.Open || t.isName(after);
   }
 
-  private syncs(): boolean {
+  private syncNext(): boolean {
     return this.next(2) === w.sync && this.next(3) !== t.Dot;
   }
 
-  private films(): boolean {
+  private videoNext(): boolean {
     return this.next() === w.video && this.next(2) === w.of;
   }
 
   protected waveform = this.inner("waveform", (): Waveform => {
     return this.OR({
       DEF: [
-        { GATE: () => this.films(), ALT: () => this.SUBRULE(this.video) },
-        { GATE: () => !this.syncs(), ALT: () => this.SUBRULE(this.noise) },
-        { GATE: () => !this.syncs(), ALT: () => this.SUBRULE(this.swing) },
-        { GATE: () => !this.syncs(), ALT: () => this.SUBRULE(this.path) },
-        { GATE: () => this.syncs(), ALT: () => this.SUBRULE(this.sync) },
+        { GATE: () => this.videoNext(), ALT: () => this.SUBRULE(this.video) },
+        { GATE: () => !this.syncNext(), ALT: () => this.SUBRULE(this.noise) },
+        { GATE: () => !this.syncNext(), ALT: () => this.SUBRULE(this.swing) },
+        { GATE: () => !this.syncNext(), ALT: () => this.SUBRULE(this.path) },
+        { GATE: () => this.syncNext(), ALT: () => this.SUBRULE(this.sync) },
       ],
       ERR_MSG: "a waveform: pulse, sine, path, noise, video, line sync, field sync or composite sync",
       IGNORE_AMBIGUITIES: true,

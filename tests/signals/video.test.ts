@@ -168,7 +168,7 @@ describe.each(systems)("%s", (system) => {
 
   test("without interlace all fields are alike and have whole lines", () => {
     const wave = video({ system, interlaced: false, pattern: { kind: "white" } });
-    if (wave.shape.kind !== "ruled") throw new Error("not ruled");
+    if (wave.shape.kind !== "packed") throw new Error("not packed");
     // 262 or 312 lines (common practice, no source).
     expect(wave.shape.period.div(rates(system).line).valueOf()).toBe(Math.floor(lines / 2));
     const { pulses, period } = syncPulses(system, "composite", false);
