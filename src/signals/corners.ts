@@ -20,7 +20,10 @@ export function limitCorners(count: number, what: string): void {
 }
 
 /** A packed shape as a wave; `scale` in volts (or amperes) for one of its levels. */
-export function packedWave(shape: Omit<PackedShape, "kind" | "period" | "idle">, scale: Fraction = one): Wave {
+export function packedWave(
+  shape: Omit<PackedShape, "kind" | "period" | "idle">,
+  scale: Fraction = one,
+): Wave {
   const length = shape.unit.mul(ratio(shape.length));
   const period = periodWithCarrier(length, shape.carrier?.frequency);
   return { shape: { kind: "packed", ...shape, period, idle: zero }, scale };
@@ -62,7 +65,9 @@ export class Corners {
   }
 
   /** The arrays, with corners before time zero moved to the end of the length (units). */
-  finish(length: number): Pick<PackedShape, "times" | "values"> & { sine?: Float64Array; cosine?: Float64Array } {
+  finish(
+    length: number,
+  ): Pick<PackedShape, "times" | "values"> & { sine?: Float64Array; cosine?: Float64Array } {
     let early = 0;
     while (early < this.count && this.time[early] < 0) early++;
     const turned = (from: Float64Array, shift = 0) => {

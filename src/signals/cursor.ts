@@ -94,7 +94,8 @@ export function packedInTicks(shape: PackedShape, scale: Fraction, tick: Fractio
     whole,
     part,
     value: values.map(scaled),
-    ...(carrier && { sine: carrier.sine.map(scaled), cosine: carrier.cosine.map(scaled) }),
+    sine: carrier?.sine.map(scaled),
+    cosine: carrier?.cosine.map(scaled),
   };
 }
 

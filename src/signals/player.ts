@@ -6,7 +6,7 @@
 // Always: at a corner the level is the corner's to the last bit; a wave scaled by a power of two scales every bit.
 import { alike, type Fraction, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
-import { CornerCycle, Cursor, nearestTick, cornersInTicks, packedInTicks } from "./cursor.js";
+import { CornerCycle, Cursor, cornersInTicks, nearestTick, packedInTicks } from "./cursor.js";
 import { cosTurns, Phase, sinTurns, turn } from "./sine.js";
 import { idle, type Shape, type Wave } from "./wave.js";
 
@@ -95,7 +95,11 @@ export class Player {
     this.seconds = toNumber(tick);
     this.worst = Math.max(pattern.worst, gate.worst) * this.seconds;
     const frequency =
-      shape.kind === "sine" ? shape.frequency : shape.kind === "packed" ? shape.carrier?.frequency : undefined;
+      shape.kind === "sine"
+        ? shape.frequency
+        : shape.kind === "packed"
+          ? shape.carrier?.frequency
+          : undefined;
     if (frequency) {
       this.phase = new Phase(frequency.mul(tick), shape.kind === "sine" ? shape.phase : zero);
       this.speed = toNumber(frequency) * turn;

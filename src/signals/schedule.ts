@@ -2,22 +2,13 @@
 // commanded state at any tick and the tick of the next change. Nothing is searched for during the march.
 // Always: the state at a tick is the one just after it; a state that the wave's own past never decides is open;
 // of a closing and the opening after it that round to one tick, the opening comes one tick later, so both are seen.
-import { alike, commonDivisor, type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
+import { alike, commonDivisor, type Fraction, one, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
-import {
-  changes,
-  type Decisions,
-  decisionsOf,
-  firstAfter,
-  idleCommand,
-  type Thresholds,
-  commandAt,
-} from "./crossings.js";
-import { CornerCycle, Cursor, nearestTick, cornersInTicks } from "./cursor.js";
-import { PeriodStarts } from "./marks.js";
-import type { PackedShape } from "./packed.js";
+import { CornerCycle, Cursor, cornersInTicks, nearestTick } from "./cursor.js";
+import { changes, commandAt, decisionsOf, firstAfter, idleCommand } from "./decisions.js";
 import { gateTicks } from "./player.js";
-import { exactLevelRange, type Shape, ShapeError, type Wave } from "./wave.js";
+import type { Decisions, Thresholds } from "./threshold.js";
+import type { Shape, Wave } from "./wave.js";
 
 /**
  * Instants (s) to take into the tick's common divisor, besides `instants(w)`, so that every change of the switch
@@ -181,106 +172,4 @@ function patternOf(all: Decisions, tick: Fraction): CornerCycle {
 function freeFrom(all: Decisions, starts: Fraction, tick: Fraction, least: number): number {
   const at = firstAfter(all, starts);
   return at ? Math.max(nearestTick(at, tick).tick, least) : Number.POSITIVE_INFINITY;
-}
-
-/** The most periods that `marks` counts. */
-export const mostRisings = 20_000_000;
-
-/**
- * Instants in [0, until], both ends included, at which the wave crosses the middle between its extremes going up or jumps
- * across it; a touch is none, and after a plateau on the middle its end counts. They begin the periods of a signal. Of a
- * wave with beats those of the name asked for in place of them, or the first (video: 0H of every line). Each is the double
- * nearest to the exact instant (of a wave whose instants have no common divisor above until/2^52: to that). `most` is how many there
- * may be. Throws ShapeError `too-many-periods`.
- */
-export function periodStarts(w: Wave, until: Fraction, beat?: string, most = mostRisings): PeriodStarts {
-  const beats = w.shape.kind === "packed" ? beatsOf(w.shape, beat) : undefined;
-  if (w.shape.kind === "packed" && beats) return beatsIn(w, w.shape, beats, until, most);
-  return counted.of(w.shape, { wave: w, until, most }, () => marksOf(w, until, most));
-}
-
-/** Every run of a design is counted by the same periods; a long list is soon made beside its run, and not kept. */
-const counted = new Recall<
-  Shape,
-  { readonly wave: Wave; readonly until: Fraction; readonly most: number },
-  PeriodStarts
->(
-  (a, b) =>
-    a.most === b.most &&
-    alike(a.until, b.until) &&
-    alike(a.wave.scale, b.wave.scale) &&
-    alike(a.wave.starts, b.wave.starts) &&
-    alike(a.wave.stops, b.wave.stops),
-  2,
-  ({ listed }) => listed <= mostKept,
-);
-const mostKept = 20_000;
-
-function marksOf(w: Wave, until: Fraction, most: number): PeriodStarts {
-  const { low, high } = exactLevelRange(w);
-  if (low.equals(high) || until.s < 0n) return PeriodStarts.of([], one);
-  const middle = low.add(high).div(2);
-  const { all, period } = decisionsOf(w, { closeAbove: middle, openBelow: middle });
-  const closings = all.reduce((n, d) => n + (d.closed ? 1 : 0), 0);
-  if (period) limitRisings(until.div(period).mul(closings), most);
-  let tick = zero;
-  for (const t of [...all.map((d) => d.time), period, w.starts, w.stops]) {
-    if (t && t.n !== 0n) tick = commonDivisor(tick, t);
-  }
-  const finest = until.div(ratio(2n ** 52n));
-  if (tick.n === 0n) tick = one;
-  if (tick.lt(finest)) tick = finest;
-  const schedule = new Schedule(w, tick, middle, middle);
-  const end = wholePart(until.div(tick));
-  const again = period?.div(tick);
-  const repeats = again?.d === 1n && !w.starts && !w.stops ? Number(again.n) : 0;
-  const last = repeats > 0 ? Math.min(end, repeats - 1) : end;
-  const found: number[] = [];
-  for (let n = schedule.next(-1); n <= last; n = schedule.next(n)) if (schedule.state(n)) found.push(n);
-  return repeats > 0 ? PeriodStarts.every(repeats, found, end, tick) : PeriodStarts.of(found, tick);
-}
-
-/** The same as an array, s. */
-export function risings(w: Wave, until: Fraction, beat?: string): Float64Array {
-  return periodStarts(w, until, beat).all();
-}
-
-function beatsOf({ periodStarts }: PackedShape, beat: string | undefined): Float64Array | undefined {
-  return beat === undefined ? periodStarts?.values().next().value : periodStarts?.get(beat);
-}
-
-function limitRisings(count: Fraction, most: number): void {
-  if (count.lte(most)) return;
-  throw new ShapeError(
-    "too-many-periods",
-    `the signal has more than ${most} periods in the run`,
-    "shorten the run, or raise limits.periods",
-  );
-}
-
-/** The beats of a packed wave while it is on, to the end of the run. */
-function beatsIn(
-  w: Wave,
-  { unit, length }: PackedShape,
-  beats: Float64Array,
-  until: Fraction,
-  most: number,
-): PeriodStarts {
-  if (until.s < 0n) return PeriodStarts.of([], one);
-  limitRisings(until.div(unit).div(length).mul(beats.length), most);
-  // They lie on whole units; a gate in between lets through those after its start and before its stop.
-  const from = w.starts?.gt(zero) ? Number(w.starts.div(unit).ceil().n) : 0;
-  const end = wholePart(until.div(unit));
-  if (from === 0 && !w.stops) return PeriodStarts.every(length, beats, end, unit);
-  const gate = w.stops?.div(unit).ceil();
-  const to = gate ? Math.min(end, Number(gate.s * gate.n) - 1) : end;
-  const found: number[] = [];
-  for (let base = Math.floor(from / length) * length; base <= to; base += length)
-    for (const beat of beats) if (base + beat >= from && base + beat <= to) found.push(base + beat);
-  return PeriodStarts.of(found, unit);
-}
-
-/** The whole number at or below a rational. */
-function wholePart(x: Fraction): number {
-  return Number(x.n / x.d);
 }

@@ -11,6 +11,22 @@ export interface Thresholds {
   readonly openBelow: Fraction;
 }
 
+/** From `time` on (s) the wave says closed, or open. */
+export interface Decision {
+  readonly time: Fraction;
+  readonly closed: boolean;
+}
+
+/** The decisions of a wave, its gate apart. */
+export interface Decisions {
+  /** In order of time, those of a periodic wave within [0, period); neighbours may say the same. */
+  readonly all: readonly Decision[];
+  /** Seconds, where the wave repeats. */
+  readonly period?: Fraction;
+  /** What a wave without period says before its first corner. */
+  readonly before?: boolean;
+}
+
 /** What a level that moves by the sign of `change` says. */
 export function commandOf(
   level: Fraction,

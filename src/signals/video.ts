@@ -58,7 +58,7 @@ export function video(of: VideoOptions): Wave {
   const carrier = sine && cosine && subcarrier && { frequency: subcarrier, sine, cosine };
   const scale = level.step.mul(of.volts ?? one);
   const picture = { frame: r.unit.mul(ratio(r.halves * r.half)), levels: Float64Array.from(sender.pictures) };
-  return packedWave({ unit: r.unit, times, values, length, periodStarts, picture, ...(carrier && { carrier }) }, scale);
+  return packedWave({ unit: r.unit, times, values, length, periodStarts, picture, carrier }, scale);
 }
 
 /** Half lines of one frame to units of so many frames. */

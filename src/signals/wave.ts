@@ -199,7 +199,7 @@ export function sine(of: { low: Fraction; high: Fraction; frequency: Fraction; p
 export function gated(w: Wave, gate: { starts?: Fraction; stops?: Fraction }): Wave {
   const starts = w.starts && gate.starts?.lt(w.starts) ? w.starts : (gate.starts ?? w.starts);
   const stops = w.stops && gate.stops?.gt(w.stops) ? w.stops : (gate.stops ?? w.stops);
-  return { shape: w.shape, scale: w.scale, ...(starts && { starts }), ...(stops && { stops }) };
+  return { shape: w.shape, scale: w.scale, starts, stops };
 }
 
 /** The wave with every level multiplied by an exact factor. */
@@ -268,7 +268,7 @@ function requirePeriod(period: Fraction): void {
 
 function segments(corners: readonly Corner[], period: Fraction | undefined, rest: Fraction): Wave {
   const sorted = distinct(period ? intoPeriod(corners, period) : corners);
-  return { shape: { kind: "segments", corners: sorted, ...(period && { period }), idle: rest }, scale: one };
+  return { shape: { kind: "segments", corners: sorted, period, idle: rest }, scale: one };
 }
 
 /** Corners that span at most a period, in order of time, moved into [0, period). */

@@ -3,7 +3,7 @@
 import { describe, expect, test } from "vitest";
 import { Fraction, ratio, toNumber } from "../../src/base/fraction.js";
 import { colourBars } from "../../src/signals/levels.js";
-import { decidable } from "../../src/signals/slices.js";
+import { decidable } from "../../src/signals/packeddecisions.js";
 import { rates } from "../../src/signals/sync.js";
 import { video } from "../../src/signals/video.js";
 import { book, number, Scope } from "./scope.js";

@@ -4,10 +4,13 @@ import fc from "fast-check";
 import { expect, test } from "vitest";
 import { type Fraction, fromNumber, one, ratio, toNumber } from "../../src/base/fraction.js";
 import { Corners, mostCorners, packedWave } from "../../src/signals/corners.js";
+import { decidable } from "../../src/signals/packeddecisions.js";
+import { periodStarts } from "../../src/signals/periodstarts.js";
 import { instants, Player } from "../../src/signals/player.js";
-import { risings, Schedule, scheduleInstants } from "../../src/signals/schedule.js";
-import { decidable } from "../../src/signals/slices.js";
+import { Schedule, scheduleInstants } from "../../src/signals/schedule.js";
 import { gated, levelRange, pathWave, ShapeError, scaled, type Wave } from "../../src/signals/wave.js";
+
+const startsOf = (...of: Parameters<typeof periodStarts>) => periodStarts(...of).all();
 
 const unit = ratio(3, 7);
 
@@ -75,7 +78,7 @@ test("a switch follows a packed wave as it follows the same path of rationals", 
         expect(a.state(n)).toBe(b.state(n));
         expect(a.next(n)).toBe(b.next(n));
       }
-      expect(Array.from(risings(w, ratio(20)))).toEqual(Array.from(risings(same, ratio(20))));
+      expect(Array.from(startsOf(w, ratio(20)))).toEqual(Array.from(startsOf(same, ratio(20))));
     }),
     { numRuns: 200, seed: 12 },
   );

@@ -4,9 +4,16 @@
 // thousand; the march finds them where they matter. A carrier that only touches it says nothing, as any touch.
 // Always: every decision lies on an exact instant.
 import { type Fraction, ratio } from "../base/fraction.js";
-import type { Decision, Decisions } from "./crossings.js";
 import type { PackedShape } from "./packed.js";
-import { levelAt, ThresholdSlicer, commandOf, type Thresholds, commandBySigns } from "./threshold.js";
+import {
+  commandBySigns,
+  commandOf,
+  type Decision,
+  type Decisions,
+  levelAt,
+  ThresholdSlicer,
+  type Thresholds,
+} from "./threshold.js";
 import { ShapeError, type Wave, wrapped } from "./wave.js";
 
 /** Every decision of a packed wave, its gate apart. Throws ShapeError `carrier-threshold`. */

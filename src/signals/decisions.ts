@@ -4,28 +4,10 @@
 // Always: straight segments are cut by exact interpolation; a sine's crossings come from the arcsine of our own.
 import { alike, type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
+import { packedCommandAt, packedDecisions } from "./packeddecisions.js";
 import { arcsinTurns } from "./sine.js";
-import { packedDecisions, packedCommandAt } from "./slices.js";
-import { commandOf, type Thresholds } from "./threshold.js";
+import { commandOf, type Decision, type Decisions, type Thresholds } from "./threshold.js";
 import { idle, periodsBefore, type Wave, wrapped } from "./wave.js";
-
-export type { Thresholds };
-
-/** From `time` on (s) the wave says closed, or open. */
-export interface Decision {
-  readonly time: Fraction;
-  readonly closed: boolean;
-}
-
-/** The decisions of a wave, its gate apart. */
-export interface Decisions {
-  /** In order of time, those of a periodic wave within [0, period); neighbours may say the same. */
-  readonly all: readonly Decision[];
-  /** Seconds, where the wave repeats. */
-  readonly period?: Fraction;
-  /** What a wave without period says before its first corner. */
-  readonly before?: boolean;
-}
 
 /** The clock, the march and whoever counts periods ask for the same. */
 const known = new Recall<Wave["shape"], Thresholds & { readonly scale: Fraction }, Decisions>(
@@ -172,10 +154,7 @@ function arcs(w: Wave, { closeAbove, openBelow }: Thresholds): { above?: Arc; be
     from: wrapped(centre.sub(half).sub(phase), one),
     length: half.mul(2),
   });
-  return {
-    ...(above && { above: seat(above, ratio(1, 4)) }),
-    ...(below && { below: seat(below, ratio(3, 4)) }),
-  };
+  return { above: above && seat(above, ratio(1, 4)), below: below && seat(below, ratio(3, 4)) };
 }
 
 /**
