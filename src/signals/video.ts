@@ -53,7 +53,7 @@ export function video(of: VideoOptions): Wave {
   const length = frames * r.halves * r.half;
   const { times, values, sine, cosine } = corners.finish(length);
   const periodStarts = new Map(
-    Object.entries(sender.beats()).map(([name, halves]) => [name, repeated(halves, frames, r)]),
+    Object.entries(sender.periodStarts()).map(([name, halves]) => [name, repeated(halves, frames, r)]),
   );
   const carrier = sine && cosine && subcarrier && { frequency: subcarrier, sine, cosine };
   const scale = level.step.mul(of.volts ?? one);
@@ -97,7 +97,7 @@ class Sender {
   }
 
   /** What begins in which half lines of a frame. */
-  beats(): Record<"lines" | "fields" | "frames" | "pulses", number[]> {
+  periodStarts(): Record<"lines" | "fields" | "frames" | "pulses", number[]> {
     const { widths, broad } = this;
     const all = Array.from(widths.keys());
     const fields = all.filter((h) => widths[h] === broad && widths.at(h - 1) !== broad);
