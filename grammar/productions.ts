@@ -2,7 +2,7 @@
 // tree for each rule. What always holds: nothing is written down a second time, so the reference cannot differ
 // from the parser; every rule that `design` leads to is there once.
 import type { ISerializedGast } from "chevrotain";
-import { grammar } from "./grammar.js";
+import { grammar } from "../src/syntax/grammar.js";
 
 /** A piece of a rule. */
 export type Piece =

@@ -1,8 +1,8 @@
 // The grammar that editors use to colour a design, in the TextMate format. Takes the word lists of the tokens and
 // of the units; gives the text of a JSON file. What always holds: a word of the language is coloured where the
 // grammar could want it; every expression is one that both Oniguruma and JavaScript take.
-import { unitWords } from "../base/quantity.js";
-import { clauseWords, shapeWords, statementWords } from "./tokens.js";
+import { unitWords } from "../src/base/quantity.js";
+import { clauseWords, shapeWords, statementWords } from "../src/syntax/tokens.js";
 
 const word = "[\\p{L}_][\\p{L}\\p{N}\\p{M}_]*";
 const edge = "(?![\\p{L}\\p{N}\\p{M}_])";
