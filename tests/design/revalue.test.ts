@@ -117,10 +117,10 @@ supply source = 5 V
 resistor feed source -> out 1 kohm
 capacitor one out -> ground timing
 capacitor other out -> ground timing
+run for 20 us, from rest
 check "v" value of out at 20 us below 5 V
 case "slower" timing is 15 nF
-check "late" value of out at 20 us below 5 V
-run for 20 us, from rest`;
+check "late" value of out at 20 us below 5 V`;
   // v = V (1 − e^(−t/τ)) with τ = 2 R C, so C dv/dC = −V t/τ · e^(−t/τ).
   const slope = (farads: number) => {
     const late = 20e-6 / (2 * 1e3 * farads);

@@ -159,7 +159,7 @@ run for 100 us`,
     ]);
     const by = sensitivities(design, "bright").map(({ part, of }) => `${part}.${of}`);
     expect(new Set(by)).toEqual(
-      new Set(["battery.value", "battery.inside", "bulb.value", "bulb.warm", "keep.value"]),
+      new Set(["full.value", "battery.inside", "bulb.value", "bulb.warm", "keep.value"]),
     );
   });
 
