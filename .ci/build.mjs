@@ -24,19 +24,6 @@ execFileSync(
   { stdio: "inherit" },
 );
 
-// The library that reads the command line asks for Node's modules with `require`, which a module does not have; this
-// hands them over as imports, so that no chunk needs a `require` of its own and the library stays free of Node.
-const required = {
-  name: "required",
-  setup({ onResolve, onLoad }) {
-    onResolve({ filter: /^node:/ }, ({ path, kind }) =>
-      kind === "require-call" ? { path, namespace: "required" } : undefined,
-    );
-    onLoad({ filter: /.*/, namespace: "required" }, ({ path }) => ({
-      contents: path === "node:process" ? "module.exports = process" : `export * from "${path}"`,
-    }));
-  },
-};
 const { build } = await import("esbuild");
 await build({
   entryPoints: {
@@ -46,7 +33,7 @@ await build({
     worker: "src/command/worker.ts",
     // Apart from what the others share, so that whoever draws no tube can leave out the library that writes PNG files,
     // which needs more of its surroundings than the core does.
-    png: "src/tube/png.ts",
+    png: "src/tube/image.ts",
   },
   outdir: beside,
   chunkNames: "chunk-[hash]",
@@ -59,7 +46,6 @@ await build({
   mainFields: ["module", "main"],
   format: "esm",
   target: "node20",
-  plugins: [required],
   logLevel: "warning",
 });
 chmodSync(join(beside, "rampwright.js"), 0o755);

@@ -5,12 +5,14 @@
  *
  * @packageDocumentation
  */
+export type { Given } from "./base/asked.js";
 export { type Aid, DesignError, type Diagnostic, type Fix, type Severity } from "./base/diagnostic.js";
 export { engineering } from "./base/quantity.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
 export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
 export type { Design } from "./design/design.js";
+export type { CheckHeading } from "./design/heading.js";
 export type { Pictures, Pixels, Unusable } from "./design/videowave.js";
 export type {
   Excess,
@@ -30,34 +32,34 @@ export {
   type Stress,
   type StressOptions,
   stress,
-} from "./judging/demands.js";
+} from "./judging/stresses.js";
 export { type CheckResult, type VerifyOptions, verify } from "./judging/verify.js";
 export { measures } from "./measures/measures.js";
+export type { Limit } from "./measures/verdict.js";
 export type { Measure, Window } from "./measures/window.js";
 export { type Clipping, clippings } from "./reading/atlimits.js";
 export { type Balance, balance } from "./reading/balance.js";
 export type { Loss } from "./reading/recording.js";
 export { Run, type Statistics } from "./reading/result.js";
-export type { Given, SimulateOptions } from "./simulation/options.js";
+export type { SimulateOptions } from "./simulation/options.js";
 export { simulate } from "./simulation/simulate.js";
 export type { Block, Streaming } from "./simulation/stream.js";
 export type { Progress } from "./simulation/supervision.js";
+export type { SizedAnswer, SizingOutcome, SizingStatus } from "./sizing/outcome.js";
 export type { Answer, Pair, Trial } from "./sizing/proposals.js";
 export {
-  type SizedAnswer,
   type SizedGoal,
   type SizedUnknown,
   type SizeOptions,
   type Sizing,
-  type SizingStatus,
   type Sought,
   size,
 } from "./sizing/sizing.js";
 export type { Trim, TrimEnd, TrimTolerance } from "./sizing/trim.js";
 export type { Distribution } from "./spread/distribution.js";
+export type { ExperimentOptions, Subject } from "./spread/experiment.js";
 export { merge, readTrials } from "./spread/merge.js";
 export type { Quantile } from "./spread/quantiles.js";
-export type { BenchCheck, BenchOptions, Subject } from "./spread/setup.js";
 export {
   type Cause,
   type Cost,
@@ -66,6 +68,7 @@ export {
   type SpreadCheck,
   summarise,
 } from "./spread/summary.js";
+export type { Axis, Temperatures } from "./spread/tolerances.js";
 export {
   type Aborting,
   type MissingTrial,
@@ -74,16 +77,13 @@ export {
   type TrialsOptions,
   trials,
 } from "./spread/trials.js";
-export type { Axis, Temperatures } from "./spread/variables.js";
 export { type CountedShare, wilson } from "./spread/wilson.js";
 export {
-  type CornerCheck,
-  type CornerExtreme,
   type CornersOptions,
   corners,
-  type Effect,
   type WorstCase,
 } from "./spread/worst.js";
+export type { CornerCheck, CornerExtreme, Effect } from "./spread/worstcheck.js";
 export {
   type Active,
   type Departure,
@@ -91,8 +91,8 @@ export {
   type GeometryOptions,
   geometry,
 } from "./tube/geometry.js";
-export { png } from "./tube/png.js";
-export { type Image, type RasterOptions, raster } from "./tube/raster.js";
+export { type Image, png } from "./tube/image.js";
+export { type RasterOptions, raster } from "./tube/raster.js";
 export type { ScreenOptions } from "./tube/screen.js";
 export { type Sensitivity, type SensitivityOptions, sensitivities } from "./variation/sensitivity.js";
 export {

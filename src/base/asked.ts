@@ -1,8 +1,10 @@
 // What a caller without types may hand over as options: each must be one that is known, and of its sort. A misspelt option would
 // otherwise be read by nobody, and its default taken without a word.
-import { DesignError } from "./diagnostic.js";
-import { nearest } from "./nearest.js";
-import { wholeText } from "./span.js";
+import { refusal } from "./diagnostic.js";
+import { type Dimension, nameOf, sameDimension } from "./dimension.js";
+import { Fraction } from "./fraction.js";
+import { didYouMeanOneOf } from "./nearest.js";
+import { asWritten, readQuantity } from "./quantity.js";
 
 /** What may stand for an option. */
 export type Sort = "text" | "texts" | "number" | "flag" | "function" | "object" | "any";
@@ -50,28 +52,49 @@ export function asked<T extends object>(given: T, sorts: Sorts<Required<T>>, wit
   const names = Object.keys(sorts);
   for (const [name, value] of Object.entries(given)) {
     if (value === undefined) continue;
-    if (!Object.hasOwn(sorts, name)) {
-      const near = nearest(name, names);
-      refuseOption(
-        `${within}${name}`,
-        "there is no such option",
-        near ? `did you mean '${near}'?` : `known here: ${names.join(", ")}`,
-      );
-    }
+    if (!Object.hasOwn(sorts, name))
+      refuseOption(`${within}${name}`, "there is no such option", didYouMeanOneOf(name, names));
     const sort = sorts[name as keyof T];
     if (!suits(value, sort)) refuseOption(`${within}${name}`, `expected ${said[sort]}`);
   }
 }
 
+/** A quantity as text with its unit, `"5 ms"`, as a number in SI units, or as an exact rational (fraction.js) in them. */
+export type Given = string | number | Fraction;
+
+/**
+ * A quantity that a caller hands over, exact and in its SI unit.
+ * @param option what to call it where it makes no sense
+ * @throws DesignError `bad-option`
+ */
+export function exactly(given: Given, dimension: Dimension, option: string): Fraction {
+  if (given instanceof Fraction) return given;
+  if (typeof given === "number") {
+    if (!Number.isFinite(given)) refuseOption(option, `${given} is not a finite number`);
+    return asWritten(given);
+  }
+  if (typeof given !== "string") refuseOption(option, "neither a number nor a text");
+  const read = readQuantity(given);
+  if (!read.ok) return refuseOption(option, read.message, read.hint);
+  const { value, dimension: found } = read.value;
+  if (!sameDimension(found, dimension))
+    refuseOption(option, `${given} is ${nameOf(found)}, not ${nameOf(dimension)}`);
+  return value;
+}
+
+/** One of some words that a caller hands over. @throws DesignError `bad-option` */
+export function oneOf<T extends string>(option: string, given: string, known: readonly T[]): T {
+  const found = known.find((word) => word === given);
+  return found ?? refuseOption(option, `there is no '${given}'`, didYouMeanOneOf(String(given), known));
+}
+
+/** A whole number that a caller hands over. @throws DesignError `bad-option` */
+export function wholeNumber(option: string, given: number, least: number, most: number): number {
+  if (Number.isInteger(given) && given >= least && given <= most) return given;
+  return refuseOption(option, `a whole number from ${least} to ${most}`);
+}
+
 /** Refuses an option as a diagnostic. @throws DesignError `bad-option` */
 export function refuseOption(option: string, message: string, hint?: string): never {
-  throw new DesignError([
-    {
-      code: "bad-option",
-      severity: "error",
-      message: `${option}: ${message}`,
-      span: wholeText,
-      ...(hint && { hint }),
-    },
-  ]);
+  throw refusal("bad-option", `${option}: ${message}`, hint);
 }

@@ -1,6 +1,6 @@
 // What can be wrong, as data. A stage never throws text: it adds diagnostics to a report and goes on, so that
 // one pass finds every mistake. Only `compile` and `simulate` turn a report into an error.
-import type { Span } from "./span.js";
+import { type Span, wholeText } from "./span.js";
 
 /** How bad a diagnostic is: an error stops the design from compiling, a warning does not. */
 export type Severity = "error" | "warning";
@@ -41,6 +41,7 @@ export class Report {
   private readonly kept: Diagnostic[] = [];
   private readonly seen = new Set<string>();
   private dropped = 0;
+  private met = 0;
 
   /** Adds an error; aid that takes some finding is a function, and asked for only where the error is kept. */
   error(code: string, message: string, span: Span, aid: Aid | (() => Aid) = {}): void {
@@ -58,6 +59,7 @@ export class Report {
   }
 
   private meet(diagnostic: Diagnostic, aid: Aid | (() => Aid)): void {
+    if (diagnostic.severity === "error") this.met++;
     const key = `${diagnostic.code} ${diagnostic.span.line}:${diagnostic.span.column} ${diagnostic.message}`;
     if (this.seen.has(key)) return;
     if (this.kept.length >= Report.cap) {
@@ -71,6 +73,11 @@ export class Report {
   /** How many were found so far. */
   get size(): number {
     return this.kept.length + this.dropped;
+  }
+
+  /** How many errors were met, each time anew; tells whether a stage met one, though an earlier stage had said it. */
+  get errors(): number {
+    return this.met;
   }
 
   /** True when something was an error. */
@@ -108,4 +115,9 @@ export class DesignError extends Error {
     super(`${first.span.line}:${first.span.column}: ${first.message}${more}`);
     this.diagnostics = diagnostics;
   }
+}
+
+/** The error that is one mistake of a whole text, or of a call. */
+export function refusal(code: string, message: string, hint?: string): DesignError {
+  return new DesignError([{ code, severity: "error", message, span: wholeText, hint }]);
 }

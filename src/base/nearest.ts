@@ -63,3 +63,14 @@ export function nearest(word: string, candidates: Iterable<string>): string | un
   }
   return found;
 }
+
+/** What to do about a word that is not known, where one that is known is near: `did you mean 'V'?`. */
+export function didYouMean(word: string, known: Iterable<string>, quote = "'"): string | undefined {
+  const near = nearest(word, known);
+  return near && `did you mean ${quote}${near}${quote}?`;
+}
+
+/** The same; where none is near, all that are known. */
+export function didYouMeanOneOf(word: string, known: readonly string[]): string {
+  return didYouMean(word, known) ?? `known here: ${known.join(", ")}`;
+}

@@ -1,7 +1,7 @@
 // Exact quantities: a rational and a dimension. Text is read by a number grammar of our own (JavaScript's
 // would take `0x10`, `1_000` and an empty string), and written back in engineering units.
 
-import { combine, type Dimension, dimension, nameOf, sameDimension, unitOf } from "./dimension.js";
+import { combine, type Dimension, dimension, unitOf } from "./dimension.js";
 
 import { Fraction, fromNumber, one, ratio, toNumber } from "./fraction.js";
 
@@ -207,24 +207,6 @@ export function readQuantity(text: string): Parsed<Quantity> {
     result = power === 1 ? product(result, unit) : quotient(result, unit);
   }
   return { ok: true, value: result };
-}
-
-/**
- * A quantity given to the API as text or as a number in SI units.
- * @throws RangeError when the text is not a quantity of the dimension, or the number is not finite.
- */
-export function quantityOf(given: string | number, dim: Dimension, what: string): Fraction {
-  if (typeof given === "number") {
-    if (!Number.isFinite(given)) throw new RangeError(`${what}: ${given} is not a finite number`);
-    return asWritten(given);
-  }
-  if (typeof given !== "string") throw new RangeError(`${what}: neither a number nor a text`);
-  const read = readQuantity(given);
-  if (!read.ok) throw new RangeError(`${what}: ${read.message}`);
-  if (!sameDimension(read.value.dimension, dim)) {
-    throw new RangeError(`${what}: ${given} is ${nameOf(read.value.dimension)}, not ${nameOf(dim)}`);
-  }
-  return read.value.value;
 }
 
 /**

@@ -6,6 +6,7 @@
 import type { Fraction } from "./fraction.js";
 import { ratio } from "./fraction.js";
 import { powerOfTen } from "./quantity.js";
+import { firstWhere } from "./search.js";
 
 /** The series, the coarsest first. */
 export const seriesNames = ["E3", "E6", "E12", "E24", "E48", "E96", "E192"] as const;
@@ -53,14 +54,7 @@ export function decade(series: Series): readonly Fraction[] {
 // The whole number nearest to figures * 10^(i/n): the largest m with (2m - 1)^n <= 2^n * figures^n * 10^i.
 function rounded(i: number, n: number, figures: number): number {
   const bound = 2n ** BigInt(n) * BigInt(figures) ** BigInt(n) * 10n ** BigInt(i);
-  let low = figures;
-  let high = 10 * figures;
-  while (high - low > 1) {
-    const middle = (low + high) >> 1;
-    if (BigInt(2 * middle - 1) ** BigInt(n) <= bound) low = middle;
-    else high = middle;
-  }
-  return low;
+  return firstWhere(figures, 10 * figures, (m) => BigInt(2 * m + 1) ** BigInt(n) > bound);
 }
 
 /** The preferred values on both sides of a value; both are the value itself where it is one. */
@@ -77,14 +71,8 @@ export function neighbours(value: Fraction, series: Series): PreferredPair {
   const power = decadeOf(value);
   const scale = powerOfTen(power);
   const list = decade(series);
-  let low = 0;
-  let high = list.length;
-  while (high - low > 1) {
-    const middle = (low + high) >> 1;
-    if (list[middle].mul(scale).lte(value)) low = middle;
-    else high = middle;
-  }
-  const below = list[low].mul(scale);
+  const high = firstWhere(1, list.length, (i) => list[i].mul(scale).gt(value));
+  const below = list[high - 1].mul(scale);
   if (below.equals(value)) return { below, above: below };
   return { below, above: high < list.length ? list[high].mul(scale) : powerOfTen(power + 1) };
 }

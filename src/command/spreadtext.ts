@@ -1,12 +1,12 @@
 // Spreads and worst cases as words for a terminal.
 // Takes the plain data; gives lines. Always: what does not pass is said with the values that cause it.
 import { engineering } from "../base/quantity.js";
+import type { CheckHeading } from "../design/heading.js";
 import { limitText, measuredText } from "../report/verdicts.js";
-import type { BenchCheck } from "../spread/setup.js";
 import type { Cause, Spread } from "../spread/summary.js";
-import { axisWords } from "../spread/variables.js";
+import { axisWords } from "../spread/tolerances.js";
 import type { WorstCase } from "../spread/worst.js";
-import { columns } from "./columns.js";
+import { columns } from "./table.js";
 
 /** Axes that are named where one says what costs most, and where one says what stands behind an extreme. */
 const named = 3;
@@ -24,7 +24,7 @@ export function spreadLines(s: Spread): string[] {
     rows.push([
       label(c),
       ...values.map((v) => shown(c, v)),
-      limitOf(c),
+      limitText(c),
       share === 1
         ? `all of them (${percent(low)} or more)`
         : `${percent(share)} (${percent(low)} to ${percent(high)})`,
@@ -70,7 +70,7 @@ export function worstLines(w: WorstCase): string[] {
       label(c),
       ...[c.nominal, c.lowest?.value, c.highest?.value].map((v) => shown(c, v)),
       `${shown(c, c.squares.low)} to ${shown(c, c.squares.high)}${c.squares.adds ? "" : " *"}`,
-      limitOf(c),
+      limitText(c),
       c.pass ? "pass" : "FAIL",
     ]);
   const how =
@@ -148,21 +148,12 @@ function signed(place: number): string {
   return `${place < 0 ? "-" : "+"}${words} %`;
 }
 
-function label(c: BenchCheck): string {
+function label(c: CheckHeading): string {
   return c.case === "" ? c.name : `${c.name}, ${c.case}`;
 }
 
-function shown(c: BenchCheck, value: number | undefined): string {
-  return measuredText({ ...asResult(c), measured: value ?? Number.NaN });
-}
-
-function limitOf(c: BenchCheck): string {
-  return limitText({ ...asResult(c), measured: Number.NaN });
-}
-
-function asResult(c: BenchCheck) {
-  const { name, case: where, what, unit, limit } = c;
-  return { name, case: where, what, unit, limit, pass: true, margin: 0 };
+function shown(c: CheckHeading, value: number | undefined): string {
+  return measuredText(c, value ?? Number.NaN);
 }
 
 function percent(share: number): string {

@@ -3,7 +3,7 @@
 // text is told at the `bring` that asked for it, with the place in that text. A path that begins with `shipped/` names a
 // block of the package.
 import type { Report } from "../base/diagnostic.js";
-import { nearest } from "../base/nearest.js";
+import { didYouMeanOneOf, nearest } from "../base/nearest.js";
 import { shipped } from "../blocks/shipped.js";
 import { read } from "../syntax/read.js";
 import type { Statement, Tree } from "../syntax/tree.js";
@@ -113,7 +113,7 @@ class Texts {
     const known = [...shipped.keys()];
     const near = nearest(name, known);
     this.report.error("bring-missing", `no block ships as '${name}'${inside}`, at.path.span, {
-      hint: near ? `did you mean '${near}'?` : `known here: ${known.join(", ")}`,
+      hint: didYouMeanOneOf(name, known),
       ...(near && at === s && { fix: { span: s.path.span, text: `"${ours}${near}"` } }),
     });
   }

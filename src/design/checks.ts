@@ -5,10 +5,13 @@ import type { Report } from "../base/diagnostic.js";
 import { type Dimension, dimension, nameOf, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { show, si } from "../base/quantity.js";
-import type { Kind } from "../parts/contract.js";
+import type { Limit } from "../measures/verdict.js";
+import type { Measure } from "../measures/window.js";
+import { called, type Kind } from "../parts/contract.js";
 import type { Expression, Reference, Statement } from "../syntax/tree.js";
-import type { CheckSpec, Limit, MeasureWords, PartSpec } from "./design.js";
-import type { Places, Scope } from "./scope.js";
+import { type CheckSpec, countable, type PartSpec } from "./design.js";
+import type { Places } from "./places.js";
+import type { Scope } from "./scope.js";
 import { pathText } from "./values.js";
 import { reportName } from "./words.js";
 
@@ -25,8 +28,8 @@ export function aspectsOf({ limited, couples }: Kind): Readonly<Record<string, s
 }
 
 /** Why a part cannot clip. */
-export function noLimits(name: string, { word }: Kind): string {
-  return `'${name}' is ${/^[aeiou]/.test(word) ? "an" : "a"} ${word}: its output has no limits to stand at`;
+export function noLimits(name: string, kind: Kind): string {
+  return `'${name}' is ${called(kind)}: its output has no limits to stand at`;
 }
 
 /** The trace that a check looks at. */
@@ -37,19 +40,23 @@ interface Target {
 
 /** Reads the checks of a design; the names of its places and parts must be complete. */
 export class Checks {
+  private readonly places: Places;
+  private readonly report: Report;
+
   constructor(
-    private readonly measures: readonly MeasureWords[],
-    private readonly places: Places,
     private readonly parts: readonly PartSpec[],
     private readonly scope: Scope,
-    private readonly report: Report,
-  ) {}
+  ) {
+    this.places = scope.at.places;
+    this.report = scope.at.report;
+  }
 
   /** The check, or undefined when something is wrong with it. */
   read(s: Check): CheckSpec | undefined {
     const { values } = this.scope;
     const words = s.measure.map((w) => w.text).join(" ");
-    const measure = this.measures.find((m) => m.words === words);
+    const { vocabulary } = this.scope.at;
+    const measure = vocabulary.measure(words);
     if (!measure) {
       const first = s.measure[0];
       reportName(
@@ -57,7 +64,7 @@ export class Checks {
         "unknown-measure",
         `there is no measure '${words}'`,
         { text: words, span: spanOf(s) ?? first.span },
-        this.measures.map((m) => m.words),
+        vocabulary.measures.map((m) => m.words),
       );
     }
     const target = this.target(s.target, measure?.takes ?? "value");
@@ -95,7 +102,7 @@ export class Checks {
     const { aim, ...bounds } = limit;
     return {
       name: s.name.text,
-      measure: words,
+      measure,
       target: target.name,
       unit: measure.unit(target.unit),
       limit: bounds,
@@ -116,11 +123,11 @@ export class Checks {
       .slice(0, -1)
       .map((w) => w.text)
       .join(".");
-    const shape = this.parts.find((p) => p.name === signal && p.kind.word === "signal")?.wave?.shape;
+    const shape = this.parts.find((p) => p.name === signal && countable(p))?.wave?.shape;
     return shape?.kind === "ruled" && (shape.beats?.has(words.at(-1)!.text) ?? false);
   }
 
-  private target(reference: Reference, takes: MeasureWords["takes"]): Target | undefined {
+  private target(reference: Reference, takes: Measure["takes"]): Target | undefined {
     const name = pathText(reference);
     const last = reference.path[reference.path.length - 1].text;
     const whole = reference.path
@@ -138,7 +145,7 @@ export class Checks {
     if (named?.kind.couples) {
       this.report.error(
         "which-aspect",
-        `'${name}' is a ${named.kind.word}: look at the parts that it couples`,
+        `'${name}' is ${called(named.kind)}: look at the parts that it couples`,
         reference.span,
         {
           hint: `it couples ${named.couples?.map((one) => `'${one}'`).join(" and ")}`,
@@ -212,7 +219,7 @@ export class Checks {
     return { level: si(q), ...((direction === "rising" || direction === "falling") && { direction }) };
   }
 
-  private limit(s: Check, measure: MeasureWords, unit: string): (Limit & { aim?: number }) | undefined {
+  private limit(s: Check, measure: Measure, unit: string): (Limit & { aim?: number }) | undefined {
     const { values } = this.scope;
     const { limit } = s;
     const right = (dim: Dimension, e: { span: CheckSpec["span"] }, shown: string) => {
@@ -232,7 +239,7 @@ export class Checks {
     if (limit.type === "is") {
       const amount = values.amount(limit.amount, undefined, "the limit");
       if (!amount || !right(amount.dimension, limit.amount, show(amount))) return undefined;
-      if (!measure.count && !limit.amount.tolerance && amount.low.equals(amount.high)) {
+      if (measure.shown !== "count" && !limit.amount.tolerance && amount.low.equals(amount.high)) {
         this.report.error("exact-limit", "a measured value never equals a number exactly", limit.span, {
           hint: "add a tolerance: 'is 4 V +- 3 %'",
         });

@@ -5,6 +5,8 @@ import type { Dimension } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
 import type { Series } from "../base/series.js";
 import type { Span } from "../base/span.js";
+import type { Limit } from "../measures/verdict.js";
+import type { Measure } from "../measures/window.js";
 import type { Control, Kind } from "../parts/contract.js";
 import type { Wave } from "../signals/wave.js";
 
@@ -77,20 +79,23 @@ export interface PartSpec {
   readonly span: Span;
 }
 
-/** A bound on a measured value, SI; absent on an open side. */
-export interface Limit {
-  readonly low?: number;
-  readonly high?: number;
+/** Whether a part alone decides the voltage of its tail against ground: that is its value, or its waveform. */
+export function holdsAlone(p: PartSpec): boolean {
+  return p.head === 0 && !p.fault && p.kind.ideal?.(p) === "voltage";
+}
+
+/** Whether a check can count by a part: a place of its own that follows a waveform. */
+export function countable(p: PartSpec): p is PartSpec & { readonly wave: Wave } {
+  return p.kind.ownPlace === true && p.wave !== undefined && p.wave.shape.kind !== "constant";
 }
 
 /** A check of one case, ready to be measured. Times in seconds. */
 export interface CheckSpec {
   readonly name: string;
-  /** Name of the measure. */
-  readonly measure: string;
+  readonly measure: Measure;
   /** Name of the trace: a place, or a part with `.current`, `.voltage`, `.power`, `.clipping`. */
   readonly target: string;
-  /** Unit of the measured value, `%` where it is a share. */
+  /** SI unit of the measured value; empty for a share or a count. */
   readonly unit: string;
   readonly at?: number;
   readonly through?: { readonly level: number; readonly direction?: "rising" | "falling" };
@@ -167,16 +172,4 @@ export interface Design {
     report: Report,
     cases?: readonly string[],
   ) => Design;
-}
-
-/** What the design stage must know of a measure; the measures themselves come later. */
-export interface MeasureWords {
-  readonly words: string;
-  /** What of a part is measured where only its name is given. */
-  readonly takes: "value" | "current" | "power" | "clipping";
-  readonly needs?: "at" | "through";
-  /** True for a whole number, which a limit may name exactly. */
-  readonly count?: boolean;
-  /** Unit of the result for a target in this unit. */
-  unit(of: string): string;
 }

@@ -3,11 +3,10 @@
 // (`line.hold`) or one of its properties (`line.feed.headroom`). Gives the design put together anew from its text, cases
 // and all, so that a named value moves all that is made of it as one. Always: a tolerance keeps its share of the value; a
 // value that a case sets is the case's, unless the setting is made of what is written, which is then what the case says.
-import { DesignError, Report } from "../base/diagnostic.js";
+import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
+import { didYouMean } from "../base/nearest.js";
 import { Recall } from "../base/recall.js";
-import { wholeText } from "../base/span.js";
 import type { Range } from "../parts/contract.js";
 import type { Amount, Design, Setting } from "./design.js";
 
@@ -67,14 +66,5 @@ export function withValue({ follows: _, ...amount }: Amount, value: Fraction): A
 }
 
 function unknownValue(name: string, known: readonly string[]): DesignError {
-  const near = nearest(name, known);
-  return new DesignError([
-    {
-      code: "unknown-value",
-      severity: "error",
-      message: `no value of the design is called '${name}'`,
-      span: wholeText,
-      ...(near && { hint: `did you mean '${near}'?` }),
-    },
-  ]);
+  return refusal("unknown-value", `no value of the design is called '${name}'`, didYouMean(name, known));
 }

@@ -1,10 +1,12 @@
 // What the graph alone can tell, before any matrix: parts with no way to ground, ideal supplies in a loop,
 // parts of which an end hangs free. Always: work grows in proportion to the parts.
+
 import type { Report } from "../base/diagnostic.js";
 import { toNumber } from "../base/fraction.js";
+import { DisjointSets } from "../base/graph.js";
 import { possible, tightest } from "../parts/coupling.js";
 import type { PartSpec } from "./design.js";
-import type { Places } from "./scope.js";
+import type { Places } from "./places.js";
 
 /** Reports what is wrong with the graph of a circuit. */
 export function checkStructure(
@@ -17,10 +19,10 @@ export function checkStructure(
   const ends = (p: PartSpec) => [p.tail, p.head, ...p.places.values()];
   // A place that commands a switch is looked at there, though no current flows.
   const watched = new Set(parts.flatMap((p) => (p.control?.type === "level" ? [p.control.place] : [])));
-  const pieces = new Pieces(places.names.length);
+  const pieces = new DisjointSets(places.names.length);
   for (const p of parts) for (const end of ends(p)) pieces.join(p.tail, end);
   const adrift = new Lists<PartSpec>();
-  for (const p of parts) if (pieces.of(p.tail) !== pieces.of(0)) adrift.add(pieces.of(p.tail), p);
+  for (const p of parts) if (pieces.find(p.tail) !== pieces.find(0)) adrift.add(pieces.find(p.tail), p);
   for (const members of adrift.values()) {
     report.error("no-ground", `nothing joins ${list(members)} to ground`, members[0].span, {
       hint: "join one of their places to ground",
@@ -32,14 +34,14 @@ export function checkStructure(
   for (const [place, members] of joined) {
     const [only] = members;
     if (members.length > 1) unlikeGround(places, place, members, report);
-    if (place === 0 || members.length > 1 || only.kind.word === "supply" || only.kind.word === "signal")
-      continue;
-    if (adrift.has(pieces.of(place)) || watched.has(place)) continue;
-    const tap = [...only.places.values()].includes(place);
+    if (place === 0 || members.length > 1 || only.kind.ownPlace) continue;
+    if (adrift.has(pieces.find(place)) || watched.has(place)) continue;
+    const tap = [...only.places].find(([, named]) => named === place)?.[0];
+    const mayHang = only.kind.properties.some((p) => p.word === tap && p.mayHang);
     // A follower looks at its own output, and drives it.
     if (tap && only.kind.drives && only.head === place) continue;
     // A tap may hang free; a place that is only looked at stands at nothing in particular.
-    if (tap && only.kind.word !== "potentiometer" && all.length === parts.length) {
+    if (tap && !mayHang && all.length === parts.length) {
       report.warn(
         "loose-end",
         `nothing drives place '${places.names[place]}', which '${only.name}' looks at`,
@@ -48,9 +50,8 @@ export function checkStructure(
       continue;
     }
     const message = `place '${places.names[place]}' joins '${only.name}' to nothing else`;
-    // One that needs headroom starves where nothing feeds it.
-    const starves = only.amounts.has("headroom") && all.length > parts.length;
-    if (only.kind.word === "current" && !starves)
+    const ideal = only.kind.ideal?.(only);
+    if (ideal === "current" || (ideal === "starving current" && all.length === parts.length))
       report.error("loose-end", message, only.span, { hint: "its current has no way to flow" });
     else if (!tap && all.length === parts.length) report.warn("loose-end", message, only.span);
   }
@@ -63,7 +64,7 @@ function checkCouplings(all: readonly PartSpec[], report: Report): void {
   if (couplings.length === 0) return;
   const coils = [...new Set(couplings.flatMap((p) => p.couples!))];
   const numbers = new Map(coils.map((name, i) => [name, i]));
-  const cores = new Pieces(coils.length);
+  const cores = new DisjointSets(coils.length);
   const pairs = new Map<string, PartSpec>();
   const k = new Map<string, number>();
   for (const p of couplings) {
@@ -80,7 +81,7 @@ function checkCouplings(all: readonly PartSpec[], report: Report): void {
     k.set(`${one} ${other}`, share).set(`${other} ${one}`, share);
   }
   const groups = new Lists<number>();
-  for (const i of coils.keys()) groups.add(cores.of(i), i);
+  for (const i of coils.keys()) groups.add(cores.find(i), i);
   for (const group of groups.values()) {
     const rows = group.map((i) => group.map((j) => (i === j ? 1 : (k.get(`${i} ${j}`) ?? 0))));
     if (possible(rows)) continue;
@@ -119,19 +120,14 @@ const mostWalked = 500_000;
 
 function sourceLoops(count: number, parts: readonly PartSpec[], report: Report): void {
   const ideal = parts.filter(
-    (p) =>
-      p.fault === "short" ||
-      p.kind.word === "signal" ||
-      // A rail with words of its own has a resistance, or lets go.
-      (p.kind.word === "supply" && p.amounts.size === 0) ||
-      (p.kind.word === "voltage" && (p.amounts.get("behind")?.value.n ?? 0n) === 0n),
+    (p) => p.fault === "short" || ["voltage", "steered voltage"].includes(p.kind.ideal?.(p) ?? ""),
   );
-  const pieces = new Pieces(count);
+  const pieces = new DisjointSets(count);
   const links = new Lists<Link>();
   let walked = 0;
   for (const part of ideal) {
     const { tail, head } = part;
-    if (pieces.of(tail) === pieces.of(head)) {
+    if (pieces.find(tail) === pieces.find(head)) {
       // Of very many or very long loops the first ones are walked along, and only the last part of the others named.
       const loop = walked < mostWalked ? way(links, tail, head) : [];
       walked += links.size;
@@ -171,31 +167,6 @@ class Lists<T> extends Map<number, T[]> {
     const known = this.get(key);
     if (known) known.push(one);
     else this.set(key, [one]);
-  }
-}
-
-/** Which places hang together: each piece is known by its lowest place (disjoint sets, with the ways to it halved). */
-class Pieces {
-  private readonly root: Int32Array;
-
-  constructor(count: number) {
-    this.root = Int32Array.from({ length: count }, (_, place) => place);
-  }
-
-  /** The piece of a place. */
-  of(place: number): number {
-    const { root } = this;
-    let at = place;
-    while (root[at] !== at) {
-      root[at] = root[root[at]];
-      at = root[at];
-    }
-    return at;
-  }
-
-  join(a: number, b: number): void {
-    const [one, other] = [this.of(a), this.of(b)];
-    this.root[Math.max(one, other)] = Math.min(one, other);
   }
 }
 

@@ -1,5 +1,6 @@
 // Trees over numbered nodes, rooted, with the nodes of every subtree side by side. Takes edges that close no loop, gives
 // for each node its way to its root. What always holds: node 0 is a root; of each other tree its smallest node is.
+import { DisjointSets } from "../base/graph.js";
 
 /** Rooted trees; an edge is known by its index in the lists it was given in. */
 export class Forest {
@@ -80,34 +81,6 @@ export class Forest {
         y = above[y];
       }
     }
-  }
-}
-
-/** Disjoint sets of places (union-find); a set is known by its smallest place. */
-export class DisjointSets {
-  private readonly parent: Int32Array;
-  constructor(size: number) {
-    this.parent = new Int32Array(size);
-    for (let i = 0; i < size; i++) this.parent[i] = i;
-  }
-  find(p: number): number {
-    const { parent } = this;
-    // Each one passed is hung two higher, so that no chain grows long.
-    let at = p;
-    while (parent[at] !== at) {
-      parent[at] = parent[parent[at]];
-      at = parent[at];
-    }
-    return at;
-  }
-  /** Joins two sets; false when they were one already. */
-  join(a: number, b: number): boolean {
-    const ra = this.find(a);
-    const rb = this.find(b);
-    if (ra === rb) return false;
-    if (ra < rb) this.parent[rb] = ra;
-    else this.parent[ra] = rb;
-    return true;
   }
 }
 

@@ -1,11 +1,11 @@
 // The circuit as the march sees it: devices, their states, and the condensed equations of each combination of
 // modes, made when first met and kept.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Device, Guard } from "../parts/contract.js";
 import { Condensed, type PartGuard, type Stamps } from "./condense.js";
-import { Collector, type Element } from "./elements.js";
-import { footprint } from "./extent.js";
-import { DisjointSets } from "./forest.js";
-import type { Coupling } from "./mass.js";
+import { Collector, type Coupling, type Element } from "./elements.js";
+import { footprint } from "./footprint.js";
 import { Unsolvable } from "./topology.js";
 
 /** A part as it goes into the equations. */

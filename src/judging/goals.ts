@@ -1,13 +1,12 @@
 // Goals: checks that a value is to be found for, by their names.
 // Takes a design and names of checks; gives each with its case and the value that it aims at. Always: a name means the
 // check of the design as drawn, or else that of the one case which has it.
-import { DesignError } from "../base/diagnostic.js";
-import { nearest } from "../base/nearest.js";
+import { refusal } from "../base/diagnostic.js";
+import { didYouMean } from "../base/nearest.js";
 import { engineering } from "../base/quantity.js";
-import { wholeText } from "../base/span.js";
 import { aimOf, type CheckSpec, type Design, type FindSpec } from "../design/design.js";
 import { casesWith } from "../design/finds.js";
-import { findMeasure } from "../measures/measures.js";
+import { headingOf, shownUnit } from "../design/heading.js";
 
 /** A check that is a goal. */
 export interface Goal {
@@ -28,13 +27,10 @@ export function goalsOf(design: Design, names: readonly string[]): Goal[] {
     if (where.length === 1) return goalOf(design, { check: name, case: where[0] });
     if (where.length > 1) {
       const cases = where.map((one) => `"${one}"`).join(" and ");
-      throw wrong("ambiguous-goal", `a check called "${name}" stands in the cases ${cases}`);
+      throw refusal("ambiguous-goal", `a check called "${name}" stands in the cases ${cases}`);
     }
-    const near = nearest(
-      name,
-      [design, ...design.cases].flatMap((d) => d.checks.map((c) => c.name)),
-    );
-    throw wrong("unknown-check", `no check is called "${name}"`, near && `did you mean "${near}"?`);
+    const known = [design, ...design.cases].flatMap((d) => d.checks.map((c) => c.name));
+    throw refusal("unknown-check", `no check is called "${name}"`, didYouMean(name, known, '"'));
   });
 }
 
@@ -59,12 +55,6 @@ export function caseOf(design: Design, name: string): Design {
 }
 
 /** A measured value of a goal in words; shares in per cent. */
-export function spoken({ spec }: Goal, value: number): string {
-  return engineering(value, findMeasure(spec.measure)?.share ? "%" : spec.unit, 5);
-}
-
-function wrong(code: string, message: string, hint?: string): DesignError {
-  return new DesignError([
-    { code, severity: "error", message, span: wholeText, ...(hint !== undefined && { hint }) },
-  ]);
+export function spoken({ spec, case: name }: Goal, value: number): string {
+  return engineering(value, shownUnit(headingOf(spec, name)), 5);
 }

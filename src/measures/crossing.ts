@@ -4,6 +4,7 @@
 // leaves; a jump across counts at its instant; a trace that starts the span exactly at the level and leaves it
 // crosses at the start, and one that ends the span at it has not crossed yet. So the crossings of adjoining
 // spans are those of the whole, each once.
+import { firstFrom } from "../base/search.js";
 import type { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
 import { type Measure, type Spare, span, type Visit, type Window, walk } from "./window.js";
@@ -117,13 +118,7 @@ export function passages(w: Window, level: number, direction?: "rising" | "falli
 
 /** Value before a jump at an instant; NaN where there is no jump. */
 function valueBefore({ time, value }: Trace, t: number): number {
-  let i = time.length;
-  // The first of the samples there.
-  for (let low = 0; low < i; ) {
-    const middle = (low + i) >>> 1;
-    if (time[middle] < t) low = middle + 1;
-    else i = middle;
-  }
+  const i = firstFrom(time, t);
   return time[i] === t && time[i + 1] === t ? value[i] : Number.NaN;
 }
 

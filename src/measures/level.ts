@@ -25,6 +25,7 @@ function largest(w: Window): number {
 export const peak: Measure = {
   words: "peak",
   takes: "value",
+  level: true,
   summary: "the highest value",
   unit: same,
   take: (w) => lowHigh(w).high,
@@ -69,6 +70,7 @@ export const value: Measure = {
 export const peakCurrent: Measure = {
   words: "peak current",
   takes: "current",
+  level: true,
   summary: "the largest current through a part, in either direction",
   unit: same,
   take: largest,
@@ -95,7 +97,7 @@ export const tilt: Measure = {
   looks: "ends",
   summary: "how far a pulse's top sinks from the start to the end of the span, as a share of its mean height",
   unit: () => "",
-  share: true,
+  shown: "share",
   take(w) {
     const s = span(w);
     if (!s) return Number.NaN;

@@ -61,7 +61,7 @@ export const duty: Measure = {
   takes: "value",
   summary: "the share of the span during which the trace stands above half-way, or above a level",
   unit: () => "",
-  share: true,
+  shown: "share",
   take(w) {
     const s = span(w);
     if (!s || s.from === s.to) return Number.NaN;

@@ -23,7 +23,7 @@ export const pulses: Measure = {
   needs: "through",
   summary: "how many pulses: passages through a level, upwards unless said otherwise",
   unit: () => "",
-  count: true,
+  shown: "count",
   take: count,
 };
 
@@ -34,7 +34,7 @@ export const missingPulses: Measure = {
   needs: "through",
   summary: "1 where the span has no pulse, else 0; ask `each` period in which there should be one",
   unit: () => "",
-  count: true,
+  shown: "count",
   take: (w) => Math.max(0, 1 - count(w)),
 };
 
@@ -45,6 +45,6 @@ export const extraPulses: Measure = {
   needs: "through",
   summary: "how many pulses the span has beyond one; ask `each` period in which there should be one",
   unit: () => "",
-  count: true,
+  shown: "count",
   take: (w) => Math.max(0, count(w) - 1),
 };

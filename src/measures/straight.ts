@@ -113,7 +113,7 @@ export const sweepError: Measure = {
   takes: "value",
   summary: "how much a sweep's slope changes from its start to its end, as a share of the first slope",
   unit: () => "",
-  share: true,
+  shown: "share",
   take(w) {
     const sweep = findSweep(w);
     if (!sweep) return Number.NaN;
@@ -128,7 +128,7 @@ export const displacementError: Measure = {
   takes: "value",
   summary: "how far a sweep strays from the straight line between its ends, as a share of its amplitude",
   unit: () => "",
-  share: true,
+  shown: "share",
   take(w) {
     const sweep = findSweep(w);
     if (!sweep) return Number.NaN;
@@ -164,7 +164,7 @@ export const transmissionError: Measure = {
   takes: "value",
   summary: "what a sweep lacks at its end against a straight one with its first slope, as a share of that",
   unit: () => "",
-  share: true,
+  shown: "share",
   take(w) {
     const sweep = findSweep(w);
     if (!sweep) return Number.NaN;

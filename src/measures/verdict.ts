@@ -2,9 +2,11 @@
 // Takes a number and bounds; gives pass or fail and a margin. Always: both bounds belong to what is allowed; a
 // value that is NaN (it did not occur) fails with the worst margin there is; margin >= 0 exactly when it passes.
 
-/** What is allowed: from `low` to `high`, both included; a missing bound allows everything on its side. */
-export interface Bounds {
+/** What is allowed, in SI units: from `low` to `high`, both included; a missing bound allows everything on its side. */
+export interface Limit {
+  /** The least that passes; absent where there is no such bound. */
   readonly low?: number;
+  /** The most that passes. */
   readonly high?: number;
 }
 
@@ -20,13 +22,13 @@ export interface Verdict {
 }
 
 /** Judges one value. */
-export function judge(measured: number, limit: Bounds): Verdict {
+export function judge(measured: number, limit: Limit): Verdict {
   const margin = marginOf(measured, limit);
   return { pass: margin >= 0, margin };
 }
 
 /** The margin of a value; see `Verdict`. */
-function marginOf(measured: number, limit: Bounds): number {
+function marginOf(measured: number, limit: Limit): number {
   if (Number.isNaN(measured)) return Number.NEGATIVE_INFINITY;
   const { low, high } = limit;
   const room = Math.min(distance(measured, low, 1), distance(measured, high, -1));
@@ -55,7 +57,7 @@ export interface Worst extends Verdict {
 }
 
 /** The first of the values with the smallest margin. No values at all is a failure: nothing was measured. */
-export function worst(values: ArrayLike<number>, limit: Bounds): Worst {
+export function worst(values: ArrayLike<number>, limit: Limit): Worst {
   let index = -1;
   let margin = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < values.length; i++) {

@@ -38,10 +38,10 @@ export interface Measure {
   readonly summary: string;
   /** SI unit of the result for a trace in the unit `of`; empty for a share and for a count. */
   unit(of: string): string;
-  /** True for a share, which is shown in per cent. */
-  readonly share?: boolean;
-  /** True for a whole number, which a limit may name exactly: `is 1`. */
-  readonly count?: boolean;
+  /** A share is shown in per cent; a count is a whole number, which a limit may name exactly: `is 1`. */
+  readonly shown?: "share" | "count";
+  /** Set where the result is a level that the trace stands at, so that its limit can be drawn beside the trace. */
+  readonly level?: true;
   /**
    * The measure of a window, in SI units; NaN when it does not occur there.
    * @throws RangeError when what it `needs`, or what it looks at `beside` the trace, is missing.

@@ -1,17 +1,17 @@
 // The account of a run: does Kirchhoff's current law hold at every sample, and is what the sources delivered what
 // was dissipated and stored? Each is integrated by itself, and all are judged relative to what flows, but to no less than
-// what rounding makes flow where nothing does. Inside a leap energy is integrated exactly (works.ts). Along steps it is
+// what rounding makes flow where nothing does. Inside a leap energy is integrated exactly (energy.ts). Along steps it is
 // added up as length times mean voltage times mean current, which on trapezoidal steps is exact for every linear element
 // (B. D. H. Tellegen's theorem on the means); on TR-BDF2 steps by the cubic through the powers and their slopes.
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
 import { evaluate } from "../stepping/products.js";
-import { EnergyExchanges } from "./ledger.js";
-import { CurrentSums } from "./nodes.js";
+import type { Exchange } from "./energy.js";
+import { EnergyExchanges } from "./exchanges.js";
+import { CurrentSums } from "./kirchhoff.js";
 import { type Moment, Playback } from "./playback.js";
 import type { Stretch } from "./recording.js";
 import type { Run } from "./result.js";
-import type { Exchange } from "./works.js";
 
 /** The account of a run. Energies in joules. */
 export interface Balance {

@@ -7,9 +7,9 @@ import type { Condensed } from "../equations/condense.js";
 import type { Course, Courses } from "../stepping/courses.js";
 import type { Inputs } from "../stepping/inputs.js";
 import { multiplyRows } from "../stepping/products.js";
-import { everyState, MissingStates } from "./filling.js";
+import { everyState, MissingStates } from "./missing.js";
+import { RailModes } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
-import { RailModes } from "./shown.js";
 
 /** State, levels and derivatives at one instant. */
 export interface Moment {

@@ -1,7 +1,6 @@
 // Names of traces to what they look at.
-import { DesignError } from "../base/diagnostic.js";
-import { nearest } from "../base/nearest.js";
-import { wholeText } from "../base/span.js";
+import { refusal } from "../base/diagnostic.js";
+import { didYouMean } from "../base/nearest.js";
 import { aspectsOf, noLimits } from "../design/checks.js";
 import type { Design } from "../design/design.js";
 
@@ -39,13 +38,10 @@ export function probeOf(design: Design, name: string): { probe: Probe; unit: str
   }
   const place = design.places.indexOf(name);
   if (place >= 0) return { probe: { type: "place", place }, unit: "V" };
-  const near = nearest(name, traceNames(design));
-  const hint = near
-    ? `did you mean '${near}'?`
-    : "a trace is a place, or a part with .current, .voltage or .power";
-  throw refusal("unknown-trace", `the design has no trace '${name}'`, hint);
-}
-
-function refusal(code: string, message: string, hint?: string): DesignError {
-  return new DesignError([{ code, severity: "error", message, span: wholeText, ...(hint && { hint }) }]);
+  const hint = "a trace is a place, or a part with .current, .voltage or .power";
+  throw refusal(
+    "unknown-trace",
+    `the design has no trace '${name}'`,
+    didYouMean(name, traceNames(design)) ?? hint,
+  );
 }

@@ -2,10 +2,11 @@
 // voltage and current is a row of small numbers times these, so any trace can be had afterwards, and a sample
 // costs a few dozen bytes however many parts there are. What repeats is kept once, with how often it comes; whoever reads
 // sees every sample.
+import { firstWhere } from "../base/search.js";
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "../stepping/sharing.js";
 import type { Side, SinkMark, StepSink } from "../stepping/sink.js";
-import { RepeatedList } from "./folds.js";
+import { RepeatedList } from "./repeated.js";
 
 /** Energy that was lost when charge or flux was shared at an instant. */
 export interface Loss {
@@ -226,13 +227,7 @@ export class Recording implements StepSink {
 
   /** Index of the first sample after a tick, or how many there are. */
   after(tick: number): number {
-    let [low, high] = [0, this.count];
-    while (low < high) {
-      const middle = Math.floor((low + high) / 2);
-      if (this.tick(middle) <= tick) low = middle + 1;
-      else high = middle;
-    }
-    return low;
+    return firstWhere(0, this.count, (i) => this.tick(i) > tick);
   }
 
   /** Index of the last sample at or before a tick, or of the first one. */

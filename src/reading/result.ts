@@ -3,8 +3,7 @@
 import type { Assembly } from "../assembly/assemble.js";
 import { beatOf } from "../assembly/each.js";
 import { refuseOption } from "../base/asked.js";
-import { DesignError } from "../base/diagnostic.js";
-import { wholeText } from "../base/span.js";
+import { type DesignError, refusal } from "../base/diagnostic.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import type { Marks } from "../signals/marks.js";
@@ -12,10 +11,10 @@ import { marks } from "../signals/schedule.js";
 import { ShapeError } from "../signals/wave.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Trace } from "../waveforms/trace.js";
-import { traceAccuracy } from "./cubic.js";
-import { drawTraces, type TickSpan } from "./drawing.js";
+import { traceAccuracy } from "./accuracy.js";
 import { probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
+import { drawTraces, type TickSpan } from "./tracing.js";
 
 /** How far a picture may be from the truth, as a share of the swing. */
 const coarse = 3e-4;
@@ -243,7 +242,7 @@ export class Run {
 function nothingRecorded(reason: string): DesignError {
   const message = `the run has no samples${reason ? `: ${reason}` : ""}`;
   const hint = "a run that is streamed, or stopped at its start, keeps none";
-  return new DesignError([{ code: "no-samples", severity: "error", message, span: wholeText, hint }]);
+  return refusal("no-samples", message, hint);
 }
 
 /** Lists periods; where there are more than the limit allows, that is told as an option's fault. */

@@ -2,8 +2,8 @@
 // Takes a range above zero, its unit and the room; gives ticks at as many round digits times powers of ten as fit, in a
 // narrow range at round values. Always: each label carries its own prefix, since decades apart
 // share none; the logarithm is made of sums and products, so that every machine puts a value on the same pixel.
+import { logarithm } from "../base/powers.js";
 import { engineering } from "../base/quantity.js";
-import { logarithm } from "../spread/normal.js";
 import { roundStep, type Scale, type Tick } from "./scale.js";
 
 /**

@@ -8,7 +8,7 @@ import type { CheckResult } from "../judging/verify.js";
 import { type Clipping, clippings } from "../reading/atlimits.js";
 import { balance } from "../reading/balance.js";
 import type { Run } from "../reading/result.js";
-import { png } from "../tube/png.js";
+import { png } from "../tube/image.js";
 import { cautions, standing } from "./cautions.js";
 import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
@@ -139,7 +139,7 @@ function verdicts(results: readonly CheckResult[]): string {
     const note = noteText(r);
     return (
       `<tr${r.pass ? "" : ' class="bad"'}><td>${safe(r.name)}<small>${safe(r.what)}</small></td>` +
-      `<td class="n">${safe(measuredText(r))}</td><td>${safe(limitText(r))}</td>` +
+      `<td class="n">${safe(measuredText(r, r.measured))}</td><td>${safe(limitText(r))}</td>` +
       `<td class="n">${safe(marginText(r))}</td><td>${verdict}</td><td><small>${safe(note)}</small></td></tr>`
     );
   });

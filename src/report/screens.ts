@@ -2,7 +2,8 @@
 // Takes a run; gives an image for every tube of its design, none where the run has nothing to show. Always: in the
 // order of the text.
 import type { Run } from "../reading/result.js";
-import { type Image, raster } from "../tube/raster.js";
+import type { Image } from "../tube/image.js";
+import { raster } from "../tube/raster.js";
 import { tubes } from "../tube/screen.js";
 
 /** A tube and what it shows. */

@@ -20,8 +20,6 @@ const shown = 3;
 const like = 8;
 /** Panels at most in a group. */
 const mostPanels = 5;
-/** Measures whose limit is a level that the trace reaches, so that it can be drawn into its panel. */
-const levels = new Set(["peak", "peak current"]);
 
 /** Groups of panels for a run; empty where the run has nothing to show. */
 export function panelGroups(run: Run): PanelGroup[] {
@@ -131,7 +129,7 @@ function panelsOf(
   const traces = new Map(run.sketch(targets, from, to).map((trace) => [trace.name, trace]));
   return targets.map((target) => {
     const limits = checks
-      .filter((c) => shownFor(run, c) === target && levels.has(c.measure))
+      .filter((c) => shownFor(run, c) === target && c.measure.level)
       .filter((c) => (c.after ?? 0) < to && (c.before ?? Number.POSITIVE_INFINITY) > from)
       .map(
         (c): LimitZone => ({

@@ -3,7 +3,7 @@
 // where the check passes and hollow where it fails; a point without a value leaves a gap and a cross at the foot; no script,
 // no font or file from elsewhere, the same text for the same data on every machine.
 import { engineering } from "../base/quantity.js";
-import { findMeasure } from "../measures/measures.js";
+import { shownUnit } from "../design/heading.js";
 import type { Variation, VariedCheck } from "../variation/variation.js";
 import { curve } from "./curve.js";
 import { faint, ink, inks, shorten, text, textWidth } from "./lettering.js";
@@ -54,12 +54,12 @@ export function variationPicture(v: Variation, look: { readonly id?: string } = 
 }
 
 function panel(v: Variation, check: VariedCheck, frame: Frame, across: Scale, id: string): string {
-  const share = findMeasure(check.what.slice(0, check.what.indexOf(" of ")))?.share === true;
-  const by = share ? 100 : 1;
+  const unit = shownUnit(check);
+  const by = unit === "%" ? 100 : 1;
   const measured = check.measured.map((m) => m * by);
   const bound = (b: number | undefined) => (b === undefined ? undefined : b * by);
   const limit = { low: bound(check.limit.low), high: bound(check.limit.high), label: "" };
-  const up = upScale(measured, limit, share ? "%" : check.unit, frame);
+  const up = upScale(measured, limit, unit, frame);
   const out: string[] = [];
   const size = { width: frame.right - frame.left, height: frame.bottom - frame.top };
   out.push(element("rect", { x: frame.left, y: frame.top, ...size, fill: "#ffffff" }));
@@ -76,7 +76,7 @@ function panel(v: Variation, check: VariedCheck, frame: Frame, across: Scale, id
     element("clipPath", { id }, element("rect", { x: frame.left, y: frame.top, ...size })),
     element("g", { "clip-path": `url(#${id})` }, inside.join("")),
     element("rect", { x: frame.left, y: frame.top, ...size, fill: "none", stroke: "#c3cad1" }),
-    heading(check, up, frame, share),
+    heading(check, up, frame),
   );
   return out.join("\n");
 }
@@ -136,11 +136,12 @@ function gridLines(frame: Frame, across: Scale, up: Scale): string {
   return element("path", { d: lines.join(""), stroke: "#e4e8ec", fill: "none" }) + labels.join("");
 }
 
-function heading(check: VariedCheck, up: Scale, frame: Frame, share: boolean): string {
+function heading(check: VariedCheck, up: Scale, frame: Frame): string {
   const baseline = frame.top - 10;
-  const unit = share ? "%" : check.unit;
+  const unit = shownUnit(check);
   const where = check.case === "" ? "" : ` in case "${check.case}"`;
-  const from = up.origin === 0 ? "" : `, from ${engineering(share ? up.origin / 100 : up.origin, unit, 9)}`;
+  const from =
+    up.origin === 0 ? "" : `, from ${engineering(unit === "%" ? up.origin / 100 : up.origin, unit, 9)}`;
   const words = limitWords(check, unit);
   const room = frame.right - frame.left;
   const spare = words === "" ? room : Math.max(0.4 * room, room - textWidth(words, 12) - 50);

@@ -2,8 +2,8 @@
 // Takes a result; gives its numbers with units as people write them. Always: a share is shown in per cent, a value
 // that is nothing beside its limit is shown as 0, and what was not measured says why.
 import { engineering } from "../base/quantity.js";
+import { type CheckHeading, shownUnit } from "../design/heading.js";
 import type { CheckResult } from "../judging/verify.js";
-import { measures } from "../measures/measures.js";
 import { judge } from "../measures/verdict.js";
 
 /** The case's name as a heading: the design without a case is `as drawn`. */
@@ -11,24 +11,18 @@ export function caseTitle(name: string): string {
   return name === "" ? "As drawn" : `Case "${name}"`;
 }
 
-/** The unit to show a result in: shares have none of their own and are shown in per cent. */
-function shownUnit(result: CheckResult): string {
-  const share = measures.some((m) => m.share && result.what.startsWith(`${m.words} of `));
-  return share ? "%" : result.unit;
-}
-
 /** What was measured, e.g. `3.976 V`; `none` where it did not occur. */
-export function measuredText(result: CheckResult): string {
-  const { low = 0, high = 0 } = result.limit;
+export function measuredText(check: CheckHeading, measured: number): string {
+  const { low = 0, high = 0 } = check.limit;
   // Rounding leaves picovolts where there is nothing; beside a limit of volts they only distract.
   const dust = 1e-9 * Math.max(Math.abs(low), Math.abs(high));
-  return engineering(Math.abs(result.measured) < dust ? 0 : result.measured, shownUnit(result));
+  return engineering(Math.abs(measured) < dust ? 0 : measured, shownUnit(check));
 }
 
 /** What is allowed, e.g. `3.832 V to 4.069 V`, `below 20 mV`. */
-export function limitText(result: CheckResult): string {
-  const { low, high } = result.limit;
-  const unit = shownUnit(result);
+export function limitText(check: CheckHeading): string {
+  const { low, high } = check.limit;
+  const unit = shownUnit(check);
   if (low !== undefined && low === high) return `exactly ${engineering(low, unit)}`;
   if (low !== undefined && high !== undefined) return bandText(low, high, unit);
   if (high !== undefined) return `below ${engineering(high, unit)}`;
@@ -78,7 +72,7 @@ function decisive({ pass, margin, limit, left }: CheckResult): boolean {
 
 function leftText(result: CheckResult): string {
   const { period, measured } = result.left!;
-  const what = Number.isNaN(measured) ? "with no value" : `with ${measuredText({ ...result, measured })}`;
+  const what = Number.isNaN(measured) ? "with no value" : `with ${measuredText(result, measured)}`;
   return `${what} from ${engineering(period, "s", 5)}`;
 }
 

@@ -1,5 +1,7 @@
 // Instants from which a check counts. They may be millions, so of those that come again only the first are kept.
+
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
+import { firstWhere } from "../base/search.js";
 
 /** Instants in order, s: so many, each asked for by its number. */
 export class Marks {
@@ -44,13 +46,7 @@ export class Marks {
 
   /** How many come before an instant (s). */
   before(t: number): number {
-    let [low, high] = [0, this.count];
-    while (low < high) {
-      const middle = Math.floor((low + high) / 2);
-      if (this.at(middle) < t) low = middle + 1;
-      else high = middle;
-    }
-    return low;
+    return firstWhere(0, this.count, (i) => this.at(i) >= t);
   }
 
   /** Those not later than an instant (s). */

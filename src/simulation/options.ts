@@ -1,19 +1,15 @@
 // What a caller may ask of a run, and what it comes to: quantities made exact, limits checked before any memory is
 // taken, everything that makes no sense refused as a diagnostic.
 
-import { asked, refuseOption, type Sorts } from "../base/asked.js";
-import { type Dimension, dimension } from "../base/dimension.js";
+import { asked, exactly, type Given, oneOf, refuseOption, type Sorts } from "../base/asked.js";
+import { dimension } from "../base/dimension.js";
 
-import { Fraction, ratio } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
-import { quantityOf } from "../base/quantity.js";
+import { type Fraction, ratio } from "../base/fraction.js";
+import { didYouMean } from "../base/nearest.js";
 import type { Design } from "../design/design.js";
 import { defaultLength } from "./length.js";
 import type { Streaming } from "./stream.js";
 import type { Progress } from "./supervision.js";
-
-/** A quantity as text with its unit, `"5 ms"`, as a number in SI units, or as an exact rational (fraction.js) in them. */
-export type Given = string | number | Fraction;
 
 /** Steps, leaps and corners of signals of a run that says nothing of them. */
 export const mostSteps = 5e7;
@@ -191,35 +187,11 @@ function positive(t: Fraction): boolean {
   return t.s > 0n && t.n > 0n;
 }
 
-// Callers without types may hand over any word.
-function oneOf<T extends string>(option: string, given: string, known: readonly T[]): T {
-  const found = known.find((word) => word === given);
-  return found ?? refuseOption(option, `there is no '${given}'`, `known here: ${known.join(", ")}`);
-}
-
 /** The design under a case; as it stands without a name. @throws DesignError `bad-option` */
 export function caseNamed(design: Design, name: string | undefined): Design {
   if (name === undefined || name === design.caseName) return design;
   const found = design.cases.find((c) => c.caseName === name);
   if (found) return found;
-  const near = nearest(
-    name,
-    design.cases.map((c) => c.caseName),
-  );
-  return refuseOption("case", `no case is called "${name}"`, near && `did you mean "${near}"?`);
-}
-
-/**
- * A quantity that a caller hands over, exact and in its SI unit.
- * @param option what to call it where it makes no sense
- * @throws DesignError `bad-option`
- */
-export function exactly(given: Given, dim: Dimension, option: string): Fraction {
-  if (given instanceof Fraction) return given;
-  try {
-    return quantityOf(given, dim, option);
-  } catch (error) {
-    if (error instanceof RangeError) return refuseOption(option, error.message.replace(`${option}: `, ""));
-    throw error;
-  }
+  const known = design.cases.map((c) => c.caseName);
+  return refuseOption("case", `no case is called "${name}"`, didYouMean(name, known, '"'));
 }

@@ -20,10 +20,9 @@ export interface Precharged {
   readonly warning?: string;
 }
 
-/** True for a capacitor that starts where it settles: one that is not given a voltage of its own. */
-function settles({ flags, amounts, fault }: PartSpec): boolean {
-  const given = amounts.get("starts");
-  return !fault && flags?.has("settled") === true && (!given || given.value.n === 0n);
+/** True for a part that starts where it settles. */
+function settles(part: PartSpec): boolean {
+  return !part.fault && (part.kind.settles?.(part) ?? false);
 }
 
 /**

@@ -16,7 +16,7 @@ import type { Ending } from "../stepping/sink.js";
 import type { Begin } from "../stepping/start.js";
 import { type Correction, correction } from "./newton.js";
 import { commonPeriod } from "./periods.js";
-import { betweenBeats, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shot.js";
+import { betweenBeats, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shooting.js";
 
 /** A settled start, or why there is none. */
 export type Settled =

@@ -3,15 +3,15 @@
 import { Assembly } from "../assembly/assemble.js";
 import { refuseOption } from "../base/asked.js";
 import type { Design } from "../design/design.js";
-import { traceAccuracy } from "../reading/cubic.js";
+import { traceAccuracy } from "../reading/accuracy.js";
 import { probeOf } from "../reading/probe.js";
 import { Recording } from "../reading/recording.js";
-import { contradictionText, doubtful, letGo, remarks } from "../reading/remarks.js";
 import { Run } from "../reading/result.js";
+import { contradictionText, doubtful, letGo, remarks } from "../reading/warnings.js";
 import { whyEnded } from "../stepping/ending.js";
 import { March, type MarchOptions, type Method } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
-import { refuseBeyondLimits } from "./foresight.js";
+import { refuseBeyondLimits } from "./budget.js";
 import { plan, type SimulateOptions } from "./options.js";
 import { precharged } from "./precharge.js";
 import { settledStart } from "./settled.js";

@@ -5,7 +5,7 @@ import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
 import type { Probe } from "../reading/probe.js";
 import { type Loss, Recording } from "../reading/recording.js";
-import { Tabulation } from "../reading/strip.js";
+import { Tabulation } from "../reading/tabulation.js";
 import type { Side, StepSink } from "../stepping/sink.js";
 
 /** A stretch of samples. Its arrays are used again for the next block: copy what you keep. */

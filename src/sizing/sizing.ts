@@ -3,24 +3,24 @@
 // Takes a design and what is sought; gives the answers, what can be bought for them, and the best that was reached where
 // there is none. Always plain data; the same design and question give the same bits; whatever is measured was simulated.
 
-import { asked, refuseOption } from "../base/asked.js";
+import { asked, exactly, type Given, refuseOption, wholeNumber } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
+import { didYouMean, didYouMeanOneOf } from "../base/nearest.js";
 import { quantity, show } from "../base/quantity.js";
 import { readSeries, seriesNames } from "../base/series.js";
 import type { Design, FindSpec } from "../design/design.js";
 import { rangeFault } from "../design/finds.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
 import { type SettableValue, settableValues } from "../design/revalue.js";
-import { Gauge } from "../judging/evaluation.js";
+import { Evaluator } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
-import type { Bounds } from "../measures/verdict.js";
 import { inRange, rangeText } from "../parts/contract.js";
-import { exactly, type Given, type SimulateOptions } from "../simulation/options.js";
-import type { Answer, Trial, Unknown } from "./proposals.js";
+import type { SimulateOptions } from "../simulation/options.js";
+import type { SizingOutcome } from "./outcome.js";
+import { Proposer, type Unknown } from "./proposals.js";
 import { several } from "./several.js";
 import { single } from "./single.js";
-import type { Trim } from "./trim.js";
 
 /** A value to be found, as a caller names it. */
 export interface Sought {
@@ -51,19 +51,6 @@ export interface SizeOptions {
   readonly progress?: (runs: number) => void;
 }
 
-/**
- * How the search ended. `found`: one answer. `several`: more than one, or a whole line of them. `none`: nothing in the range
- * or beyond it meets the goals. `out of range`: only something beyond the range does. `no effect`: the goals do not depend
- * on an unknown.
- */
-export type SizingStatus = "found" | "several" | "none" | "out of range" | "no effect";
-
-/** An answer with the reach that makes up for tolerances, where there is one unknown. */
-export interface SizedAnswer extends Answer {
-  /** Of one unknown, where other values of the design have tolerances that matter. */
-  readonly trim?: Trim;
-}
-
 /** A value that was sought. */
 export interface SizedUnknown {
   /** Its full name. */
@@ -81,45 +68,22 @@ export interface SizedUnknown {
 }
 
 /** A goal it was sought for. */
-export interface SizedGoal {
-  /** Name of the check. */
-  readonly name: string;
-  /** Its case; empty for the design as drawn. */
-  readonly case: string;
-  /** What is measured, e.g. `peak of ramp`. */
-  readonly what: string;
-  /** SI unit; empty for a share. */
-  readonly unit: string;
+export interface SizedGoal extends CheckHeading {
   /** The value sought. */
   readonly aim: number;
-  /** The check's bounds. */
-  readonly limit: Bounds;
 }
 
 /** What sizing found. All values in SI units. */
-export interface Sizing {
-  /** How the search ended. */
-  readonly status: SizingStatus;
-  /** In a sentence, where there is more to say; else empty. */
-  readonly reason: string;
+export interface Sizing extends SizingOutcome {
   /** What was sought, in the order asked. */
   readonly unknowns: readonly SizedUnknown[];
   /** What for, in the order asked. */
   readonly goals: readonly SizedGoal[];
-  /** In rising order of the unknown. */
-  readonly answers: readonly SizedAnswer[];
-  /** Where there is no answer: the nearest to one inside the range, if anything could be measured there. */
-  readonly best?: Trial;
-  /** Where the answer lies beyond the range: that. */
-  readonly beyond?: Trial;
   /** Simulations that it took. */
   readonly runs: number;
   /** How many of them stopped early. */
   readonly stopped: number;
 }
-
-/** Answers, or the reason for none; what `single` and `several` give. */
-export type Outcome = Pick<Sizing, "status" | "reason" | "answers" | "best" | "beyond">;
 
 /**
  * Finds values of a design so that checks measure what they aim at: what `is` names, the middle of `between`, the bound of
@@ -135,8 +99,7 @@ export function size(
   asked(options, { in: "text", points: "number", trim: "flag", simulate: "object", progress: "function" });
   const series = options.in === undefined ? undefined : seriesOf("in", options.in);
   const { points, trim = true } = options;
-  if (points !== undefined && !(Number.isInteger(points) && points >= 3 && points <= 1001))
-    refuseOption("points", "a whole number from 3 to 1001");
+  if (points !== undefined) wholeNumber("points", points, 3, 1001);
   if (sought.unknowns.length === 0) refuseOption("unknowns", "there is no value to find");
   if (sought.goals.length === 0) refuseOption("goals", "there is no goal");
   const known = settableValues(design);
@@ -149,19 +112,14 @@ export function size(
   const goals = sought.goals.flatMap((g): Goal[] =>
     typeof g === "string" ? goalsOf(design, [g]) : [goalOf(design, g)],
   );
-  const gauge = new Gauge(
-    design,
-    goals,
-    options.simulate ?? {},
-    (runs) => options.progress?.(runs),
-    undefined,
-    true,
-  );
-  const [only] = unknowns;
+  const evaluator = new Evaluator(design, goals, {
+    simulate: options.simulate,
+    ran: () => options.progress?.(evaluator.runs),
+    brief: true,
+  });
+  const proposer = new Proposer(evaluator, unknowns);
   const outcome =
-    unknowns.length === 1 && goals.length === 1
-      ? single(gauge, only, points, trim)
-      : several(gauge, unknowns);
+    unknowns.length === 1 && goals.length === 1 ? single(proposer, points, trim) : several(proposer);
   return {
     ...outcome,
     unknowns: unknowns.map((u) => ({
@@ -170,18 +128,11 @@ export function size(
       from: toNumber(u.from),
       to: toNumber(u.to),
       nominal: toNumber(u.nominal),
-      ...(u.series && { series: u.series }),
+      series: u.series,
     })),
-    goals: goals.map(({ spec, case: name, aim }) => ({
-      name: spec.name,
-      case: name,
-      what: `${spec.measure} of ${spec.target}`,
-      unit: spec.unit,
-      aim,
-      limit: spec.limit,
-    })),
-    runs: gauge.runs,
-    stopped: gauge.stopped,
+    goals: goals.map(({ spec, case: name, aim }) => ({ ...headingOf(spec, name), aim })),
+    runs: evaluator.runs,
+    stopped: evaluator.stopped,
   };
 }
 
@@ -190,10 +141,8 @@ function unknownOf(
   known: ReadonlyMap<string, SettableValue>,
 ): Unknown {
   const found = known.get(u.name);
-  if (!found) {
-    const near = nearest(u.name, known.keys());
-    return refuseOption("unknowns", `no value is called '${u.name}'`, near && `did you mean '${near}'?`);
-  }
+  if (!found)
+    return refuseOption("unknowns", `no value is called '${u.name}'`, didYouMean(u.name, known.keys()));
   const { amount, range } = found;
   const end = (given: Given, which: string): Fraction => {
     const value = exactly(given, amount.dimension, `${u.name}: ${which}`);
@@ -216,18 +165,17 @@ function unknownOf(
     from,
     to,
     range,
-    ...(series && { series }),
+    series,
   };
 }
 
 function seriesOf(option: string, word: string) {
-  const near = nearest(word, seriesNames);
   return (
     readSeries(word) ??
     refuseOption(
       option,
       `there is no series '${word}' of preferred values`,
-      near ? `did you mean '${near}'?` : `known here: ${seriesNames.join(", ")}`,
+      didYouMeanOneOf(word, seriesNames),
     )
   );
 }

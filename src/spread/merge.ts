@@ -2,8 +2,7 @@
 // Takes two, or plain data that may be one; gives one. Always: what stands in the slices is kept, trial by trial, and comes to
 // the same in whatever order they are merged; slices of different designs, seeds or options, and trials that are in both, are
 // refused.
-import { DesignError } from "../base/diagnostic.js";
-import { wholeText } from "../base/span.js";
+import { refusal } from "../base/diagnostic.js";
 import { Log, type Trials, trialNumbers } from "./trials.js";
 
 /**
@@ -12,19 +11,19 @@ import { Log, type Trials, trialNumbers } from "./trials.js";
  */
 export function merge(a: Trials, b: Trials): Trials {
   if (a.fingerprint !== b.fingerprint)
-    throw wrong(
+    throw refusal(
       "different-trials",
       `the slices are of different designs or options: "${a.title}" (${a.fingerprint}) and "${b.title}" (${b.fingerprint})`,
       "run both with the same design, case, checks and temperatures",
     );
   if (a.seed !== b.seed)
-    throw wrong("different-trials", `the slices have different seeds, ${a.seed} and ${b.seed}`);
+    throw refusal("different-trials", `the slices have different seeds, ${a.seed} and ${b.seed}`);
   for (const [from, to] of a.slices)
     for (const [first, end] of b.slices) {
       if (first >= to || end <= from) continue;
       const [low, high] = [Math.max(first, from), Math.min(end, to) - 1];
       const which = low === high ? `trial ${low} is` : `trials ${low} to ${high} are`;
-      throw wrong("overlapping-trials", `${which} in both slices`, "leave one of them out");
+      throw refusal("overlapping-trials", `${which} in both slices`, "leave one of them out");
     }
   const log = new Log(a, a.seed, { measured: a.nominal, values: a.nominal });
   for (const one of [a, b]) {
@@ -73,12 +72,6 @@ export function readTrials(data: unknown): Trials {
   const nominal = sound ? numbers(t.nominal) : undefined;
   const measured = sound ? t.measured.map(numbers) : [];
   if (!nominal || measured.some((list) => list?.length !== count))
-    throw wrong("no-trials", "this is no slice of trials", "slices are what 'spread --out' writes");
+    throw refusal("no-trials", "this is no slice of trials", "slices are what 'spread --out' writes");
   return { ...t, nominal, measured: measured as readonly (readonly number[])[] };
-}
-
-function wrong(code: string, message: string, hint?: string): DesignError {
-  return new DesignError([
-    { code, severity: "error", message, span: wholeText, ...(hint !== undefined && { hint }) },
-  ]);
 }

@@ -2,6 +2,7 @@
 // Takes a share between 0 and 1, or a value in standard deviations; gives the other. Always: only + − × ÷ and √, which are
 // the same to the bit in every engine (the library's logarithm is not). Quantile: algorithm AS 241, PPND16, of
 // M. J. Wichura, Applied Statistics 37(3), 1988; about 16 figures.
+import { logarithm } from "../base/powers.js";
 
 /** The value, in standard deviations, that a normal variable stays below with this probability, 0 < p < 1. */
 export function normalQuantile(p: number): number {
@@ -26,20 +27,6 @@ export function normalShare(z: number): number {
     if (normalQuantile(between) < z) low = between;
     else high = between;
   }
-}
-
-/** The natural logarithm of a double above zero, to some 1e-16 of its size or of 1. */
-export function logarithm(x: number): number {
-  let m = x;
-  let power = 0;
-  for (; m < Math.SQRT1_2; m *= 2) power--;
-  for (; m > Math.SQRT2; m /= 2) power++;
-  // ln m = 2 artanh((m − 1)/(m + 1)), |s| < 0.1716: the first term left out is below 1e-18.
-  const s = (m - 1) / (m + 1);
-  const z = s * s;
-  let sum = 0;
-  for (let k = 23; k >= 3; k -= 2) sum = z * (sum + 1 / k);
-  return power * Math.LN2 + 2 * s * (1 + sum);
 }
 
 // Coefficients by rising power, as published, rounded to the nearest doubles.

@@ -3,7 +3,7 @@
 //
 // Notation: x states, u levels of the sources, f = x', second = x″, third = x‴ (of x − D u, which has no corners).
 import type { Condensed } from "../equations/condense.js";
-import { multiply } from "../equations/sparse.js";
+import { multiply } from "../equations/sparsecolumns.js";
 import type { Inputs } from "./inputs.js";
 import { multiplyRows } from "./products.js";
 

@@ -2,9 +2,10 @@
 // joined: in one combination of modes the states fall into groups that know nothing of each other, so each is carried on
 // by itself, by matrices of its own, and the ramps need not look at the corners of the picture.
 // Always: states that move each other, that follow each other, or that one guard looks at, are in one group.
+
+import { DisjointSets } from "../base/graph.js";
 import type { Condensed, Rows } from "../equations/condense.js";
-import { DisjointSets } from "../equations/forest.js";
-import type { DependentState } from "../equations/tie.js";
+import type { DependentState } from "../equations/dependent.js";
 
 /** States that move together, with all that hangs on them. */
 export interface Group {
@@ -23,7 +24,7 @@ export function wholeOf(equations: Condensed): Group {
   const { nx, guards, dependent } = equations;
   const states = Array.from({ length: nx }, (_, i) => i);
   const all = Array.from({ length: guards.count }, (_, g) => g);
-  return { states, guards: all, dependent: dependent, sources: sourcesOf(equations, states, all, dependent) };
+  return { states, guards: all, dependent, sources: sourcesOf(equations, states, all, dependent) };
 }
 
 /** The groups of a combination, by their first states; then those without any. */

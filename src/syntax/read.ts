@@ -2,7 +2,9 @@
 // holds: it never throws, whatever the text; every mistaken statement makes a diagnostic of its own and every good
 // one is in the tree; a mend in the report has been tried, the statement parses with it; work grows in proportion
 // to the length of the text.
+
 import { type Diagnostic, type Fix, Report } from "../base/diagnostic.js";
+import { firstWhere } from "../base/search.js";
 import { wholeText } from "../base/span.js";
 import { type Explanation, explain, unknownKind } from "./explain.js";
 import { grammar } from "./grammar.js";
@@ -100,14 +102,7 @@ class Attempt {
 
   /** The statement that stands on a physical line, by halving. */
   lineAt(number: number): Line | undefined {
-    let low = 0;
-    let high = this.lines.length;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (this.lines[middle].last < number) low = middle + 1;
-      else high = middle;
-    }
-    const line = this.lines[low];
+    const line = this.lines[firstWhere(0, this.lines.length, (i) => this.lines[i].last >= number)];
     return line && line.first <= number ? line : undefined;
   }
 

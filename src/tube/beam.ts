@@ -11,9 +11,10 @@
 // Notation; a piece's times count from the start of the stretch between samples that it lies in:
 //   x, y    position, px     g    drive, 0 at cut-off and 1 at full
 //   A cubic strays from the chord of a piece of length w by bend · w²/8 at most, bend = max |second derivative|.
+
+import { powerOf } from "../base/powers.js";
 import { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
-import { powerOf } from "./power.js";
 import type { Screen } from "./screen.js";
 import type { Points, Spot } from "./spot.js";
 import { flattest, Stroke } from "./stroke.js";

@@ -2,7 +2,7 @@
 // Takes the bell's standard deviation; gives, for wherever the middle of the bell stands, the share of its light on each
 // pixel near. Always: the shares of a bell add up to one, and their middle is the bell's own; shares are made once, for
 // places a small part of the bell apart, and read linearly between these.
-import { exponential } from "./power.js";
+import { exponential } from "../base/powers.js";
 
 /** Where the bell ends, in standard deviations: 6e-5 of its light lie beyond, and are shared out inside. */
 const reach = 4;

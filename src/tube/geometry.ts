@@ -3,11 +3,10 @@
 // what a knob can mend (width, height, shift, a tilt) is taken out first, as the best straight fit by least squares,
 // and what is left is bend; counted over active lines of active fields alone.
 import { Matrix, solve } from "ml-matrix";
-import { asked, refuseOption } from "../base/asked.js";
+import { asked, exactly, type Given, refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Run } from "../reading/result.js";
-import { exactly, type Given } from "../simulation/options.js";
 import type { Trace } from "../waveforms/trace.js";
 import { type ScreenOptions, screen, screenSorts } from "./screen.js";
 

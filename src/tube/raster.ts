@@ -7,7 +7,7 @@ import { asked, refuseOption } from "../base/asked.js";
 import type { Run } from "../reading/result.js";
 import { Beam } from "./beam.js";
 import { whiteLight } from "./exposure.js";
-import { greyOf } from "./grey.js";
+import { greyOf, type Image } from "./image.js";
 import { type Screen, type ScreenOptions, screen, screenSorts } from "./screen.js";
 import { Spot } from "./spot.js";
 
@@ -17,22 +17,6 @@ export interface RasterOptions extends ScreenOptions {
   readonly width?: number;
   /** Pixels down; default 576, a row for each active line of the 625. */
   readonly height?: number;
-}
-
-/** A picture in shades of grey, row by row from the top left. */
-export interface Image {
-  /** Pixels across. */
-  readonly width: number;
-  /** Pixels down. */
-  readonly height: number;
-  /** Light of each pixel, 1 for white; may be more. Length width · height. */
-  readonly light: Float64Array;
-  /** The same as bytes on the curve of sRGB, 0 black to 255 white. */
-  readonly grey: Uint8Array;
-  /** Start of the time shown, s. */
-  readonly from: number;
-  /** Its end, s. */
-  readonly to: number;
 }
 
 /** Pixels a side, and altogether. */

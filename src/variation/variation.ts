@@ -3,22 +3,23 @@
 // traces of every run where asked. Always: a point where a check has no value holds NaN and the reason; the design as it
 // stands is not changed.
 
-import { asked, refuseOption } from "../base/asked.js";
+import { asked, exactly, type Given, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
-import { nearest } from "../base/nearest.js";
+import { didYouMean } from "../base/nearest.js";
 import { engineering, quantity, show } from "../base/quantity.js";
-import { readSeries, seriesNames } from "../base/series.js";
+import { seriesNames } from "../base/series.js";
 import { type Spacing, spaced, suited } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
 import { type SettableValue, settableValues } from "../design/revalue.js";
-import { Gauge } from "../judging/evaluation.js";
+import { evaluateGoals } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import type { CheckResult } from "../judging/verify.js";
-import type { Bounds } from "../measures/verdict.js";
 import { inRange, rangeText } from "../parts/contract.js";
 import { probeOf } from "../reading/probe.js";
-import { caseNamed, exactly, type Given, type SimulateOptions } from "../simulation/options.js";
+import type { Run } from "../reading/result.js";
+import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { Trace } from "../waveforms/trace.js";
 
 /** What to vary, and what to look at. */
@@ -49,17 +50,7 @@ export interface VaryOptions {
 }
 
 /** What one check measures along the range. */
-export interface VariedCheck {
-  /** The check's name. */
-  readonly name: string;
-  /** Empty for the design as drawn. */
-  readonly case: string;
-  /** What is measured, e.g. `peak of ramp`. */
-  readonly what: string;
-  /** SI unit; empty for a share. */
-  readonly unit: string;
-  /** The check's bounds. */
-  readonly limit: Bounds;
+export interface VariedCheck extends CheckHeading {
   /** At each point, SI; NaN where there is no value. */
   readonly measured: readonly number[];
   /** At each point, whether the check passes. */
@@ -139,12 +130,8 @@ export function vary(design: Design, options: VaryOptions): Variation {
   const { value: name } = options;
   const found = settableValues(design).get(name);
   if (!found) {
-    const near = nearest(name, settableValues(design).keys());
-    return refuseOption(
-      "value",
-      `no value of the design is called '${name}'`,
-      near && `did you mean '${near}'?`,
-    );
+    const hint = didYouMean(name, settableValues(design).keys());
+    return refuseOption("value", `no value of the design is called '${name}'`, hint);
   }
   const { points, spacing } = pointsOf(found, options);
   const one = caseNamed(design, options.case);
@@ -163,8 +150,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
   const stopped: { point: number; reason: string }[] = [];
   const label = labels(points, unitOf(found.amount.dimension));
   points.forEach((value, i) => {
-    // A gauge of its own for each point: nothing is asked twice, and no run is kept longer than its point.
-    const told: ConstructorParameters<typeof Gauge>[3] = (_, run) => {
+    const ran = (run: Run) => {
       if (run.design.caseName !== one.caseName) return;
       if (run.status === "stopped") stopped.push({ point: i, reason: run.reason });
       if (run.recording.count === 0) return;
@@ -172,8 +158,8 @@ export function vary(design: Design, options: VaryOptions): Variation {
         kept[k][i] = renamed(run.trace(trace.name), label[i]);
       });
     };
-    const gauge = new Gauge(design, goals, options.simulate ?? {}, told, one.caseName);
-    results.push(gauge.at(new Map([[name, value]])).map((r) => r.result));
+    const how = { simulate: options.simulate, ran, also: one.caseName };
+    results.push(evaluateGoals(design, goals, new Map([[name, value]]), how).map((e) => e.result));
     options.progress?.(i + 1, points.length);
   });
   return {
@@ -187,11 +173,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
     },
     points: points.map(toNumber),
     checks: goals.map(({ spec, case: where }, k) => ({
-      name: spec.name,
-      case: where,
-      what: `${spec.measure} of ${spec.target}`,
-      unit: spec.unit,
-      limit: spec.limit,
+      ...headingOf(spec, where),
       measured: results.map((r) => r[k].measured),
       pass: results.map((r) => r[k].pass),
       reasons: results.map((r) => r[k].reason ?? ""),
@@ -214,14 +196,8 @@ function pointsOf(
   const [from, to] = [end(options.from, "from"), end(options.to, "to")];
   if (!to.gt(from)) refuseOption("to", "the range does not rise from its start to its end");
   const { points: count = 21, spacing = suited(from, to) } = options;
-  if (!Number.isInteger(count) || count < 2 || count > most)
-    refuseOption("points", `a whole number from 2 to ${most}`);
-  if (spacing !== "linear" && spacing !== "log" && !readSeries(spacing)) {
-    const known = ["linear", "log", ...seriesNames];
-    const near = nearest(String(spacing), known);
-    const hint = near ? `did you mean '${near}'?` : `known here: ${known.join(", ")}`;
-    refuseOption("spacing", `there is no '${spacing}'`, hint);
-  }
+  wholeNumber("points", count, 2, most);
+  oneOf<Spacing>("spacing", spacing, ["linear", "log", ...seriesNames]);
   if (spacing !== "linear" && !inRange(from, "positive"))
     refuseOption(
       "from",

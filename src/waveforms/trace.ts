@@ -3,6 +3,7 @@
 // uniform samples and cuts. Always: time never decreases, and at a jump two samples share one time, the value
 // before and the value after. Between samples the curve is the guarded cubic of arc.ts, so `at`, `resample`,
 // the measures and the pictures all see the same curve.
+import { firstAbove, firstFrom } from "../base/search.js";
 import { Arc, type Samples } from "./arc.js";
 
 /** What is without bound for no time, e.g. the current of an ideal switch through which charge was shared. */
@@ -85,13 +86,7 @@ export class Trace implements TraceData {
     if (!this.impulses) return [];
     const { time, size } = this.impulses;
     const found: { time: number; size: number }[] = [];
-    let [low, high] = [0, time.length];
-    while (low < high) {
-      const middle = (low + high) >>> 1;
-      if (time[middle] < from) low = middle + 1;
-      else high = middle;
-    }
-    for (let i = low; time[i] < to || (time[i] === to && to === this.to); i++)
+    for (let i = firstFrom(time, from); time[i] < to || (time[i] === to && to === this.to); i++)
       found.push({ time: time[i], size: size[i] });
     return found;
   }
@@ -108,14 +103,7 @@ export class Trace implements TraceData {
 
   /** Index of the last sample at or before `t`; -1 when `t` lies before all of them. Takes log n steps. */
   index(t: number): number {
-    let low = 0;
-    let high = this.time.length;
-    while (low < high) {
-      const middle = (low + high) >>> 1;
-      if (this.time[middle] <= t) low = middle + 1;
-      else high = middle;
-    }
-    return low - 1;
+    return firstAbove(this.time, t) - 1;
   }
 
   /**

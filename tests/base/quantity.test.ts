@@ -1,12 +1,11 @@
-// Exact quantities: the number grammar, units, letter codes, options of the API, and doubles that go in and out. What
+// Exact quantities: the number grammar, units, letter codes, and doubles that go in and out. What
 // JavaScript's own Number() would take and we must not is listed; the rest are laws checked at random.
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { dimension, unitOf } from "../../src/base/dimension.js";
+import { unitOf } from "../../src/base/dimension.js";
 import { commonDivisor, fromNumber, ratio, toNumber } from "../../src/base/fraction.js";
 import {
   engineering,
-  quantityOf,
   readLetterCode,
   readNumber,
   readQuantity,
@@ -101,30 +100,7 @@ describe("units (BIPM, SI Brochure, table 7; IEC 60062)", () => {
   });
 });
 
-describe("options of the API", () => {
-  it.each([
-    ["5 ms", "1/200"],
-    ["-0.3 ms", "-3/10000"],
-    ["4.7e-6 s", "47/10000000"],
-    ["5ms", "1/200"],
-    [" 5 ms ", "1/200"],
-  ])("%j", (text, value) => expect(quantityOf(text, dimension.time, "it").toFraction()).toBe(value));
-  it("a number is the decimal that it is written as, so that it has a common divisor with a design's instants", () => {
-    expect(quantityOf(5e-3, dimension.time, "it").toFraction()).toBe("1/200");
-    expect(quantityOf(-5.12e-4, dimension.time, "it").toFraction()).toBe("-8/15625");
-    expect(quantityOf(0.1, dimension.time, "it").toFraction()).toBe("1/10");
-    expect(quantityOf(0, dimension.time, "it").toFraction()).toBe("0");
-  });
-  it("and comes out as the same double", () => {
-    fc.assert(
-      fc.property(fc.double({ noNaN: true, noDefaultInfinity: true }), (x) => {
-        expect(toNumber(quantityOf(x, dimension.time, "it"))).toBe(x === 0 ? 0 : x);
-      }),
-    );
-  });
-  it.each(["5", "5 V", "five ms", "5 m s", "", "1e400 s", "5 ms ms", "0x5 ms"])("%j is no time", (text) => {
-    expect(() => quantityOf(text, dimension.time, "it")).toThrow(/^it: /);
-  });
+describe("quantities", () => {
   it("a slope has two units", () => {
     const read = readQuantity("10 V/ms");
     expect(read.ok && [si(read.value), unitOf(read.value.dimension)]).toEqual([1e4, "V/s"]);

@@ -78,6 +78,21 @@ describe("changes that do not fit", () => {
   it("a part that a case makes short across a supply closes a loop", () => {
     expect(code(`${base}resistor load p -> ground 1 kohm\ncase "it" load short`)).toEqual(["source-loop"]);
   });
+  it("a mistake in one case, or in a check, hides none in another", () => {
+    const two = `${base}resistor load p -> ground 1 kohm\nresistor pull gate -> ground 1 kohm\n`;
+    const loop = 'case "one" load short\ncase "two" pull short\n';
+    expect(code(two + loop)).toEqual(["source-loop", "source-loop"]);
+    expect(code(`${two}check "height" peak of rmap below 1 V\n${loop}`).sort()).toEqual([
+      "source-loop",
+      "source-loop",
+      "unknown-place",
+    ]);
+    expect(code(`${two}case "none" timing is 5 V\n${loop}`).sort()).toEqual([
+      "source-loop",
+      "source-loop",
+      "wrong-dimension",
+    ]);
+  });
 });
 
 describe("checks", () => {
@@ -85,7 +100,7 @@ describe("checks", () => {
   it("hold measure, target, span and limit in SI units", () => {
     const [c] = compile(check("sweep error of ramp each gate from 5 us to 60 us below 1 %")).checks;
     expect(c).toMatchObject({
-      measure: "sweep error",
+      measure: { words: "sweep error", shown: "share" },
       target: "ramp",
       unit: "",
       each: "gate",

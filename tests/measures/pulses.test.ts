@@ -138,17 +138,19 @@ describe("limits on counts", () => {
       name: "one",
       case: "",
       what: "pulses of gate",
+      measure: "pulses",
       measured,
       unit: "",
+      shown: "count" as const,
       limit: { low: 1, high: 1 },
       ...judge(measured, { low: 1, high: 1 }),
     });
-    expect([measuredText(result(1)), limitText(result(1)), marginText(result(1))]).toEqual([
+    expect([measuredText(result(1), 1), limitText(result(1)), marginText(result(1))]).toEqual([
       "1",
       "exactly 1",
       "",
     ]);
-    expect([measuredText(result(3)), marginText(result(3))]).toEqual(["3", "-200 %"]);
+    expect([measuredText(result(3), 3), marginText(result(3))]).toEqual(["3", "-200 %"]);
     expect(summaryText([result(1)])).toBe("The one check passed.");
     const wide = { ...result(1), name: "wide", limit: { high: 2 }, margin: 0.5 };
     expect(summaryText([result(1), wide])).toContain('The tightest is "wide"');

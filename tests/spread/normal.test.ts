@@ -1,7 +1,8 @@
 // The normal distribution against the check values of M. J. Wichura, Applied Statistics 37(3), 1988 (algorithm AS 241), and
 // against its own integral, summed as a series (Abramowitz & Stegun 26.2.11).
 import { describe, expect, it } from "vitest";
-import { logarithm, normalQuantile, normalShare } from "../../src/spread/normal.js";
+import { logarithm } from "../../src/base/powers.js";
+import { normalQuantile, normalShare } from "../../src/spread/normal.js";
 
 /** Share below z: 1/2 + φ(z)(z + z³/3 + z⁵/(3·5) + ...). */
 function series(z: number): number {

@@ -1,6 +1,6 @@
 // Traces and screens by formula, for the tests of the picture.
 
-import type { Image } from "../../src/tube/raster.js";
+import type { Image } from "../../src/tube/image.js";
 import type { Screen } from "../../src/tube/screen.js";
 import { Trace } from "../../src/waveforms/trace.js";
 

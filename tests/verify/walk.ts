@@ -8,7 +8,7 @@
 import type { Combination } from "../../src/equations/system.js";
 import type { Run } from "../../src/index.js";
 import { compile, simulate } from "../../src/index.js";
-import { everyState, MissingStates } from "../../src/reading/filling.js";
+import { everyState, MissingStates } from "../../src/reading/missing.js";
 import { powers } from "./powers.js";
 import { wild } from "./wild.js";
 

@@ -1,0 +1,57 @@
+// How much memory the equations of a circuit take before any are made: so many numbers as a generic circuit of these
+// connections has that are not zero. Takes the elements, gives bytes; never less than what is then allocated for rows,
+// within the bookkeeping of the engine.
+//
+// A place that voltages tie to ground is known by the states and sources on its way there. The others fall into
+// clusters that conduct within: every place and every element of a cluster depends on each known place at its border
+// and on each state or source within it.
+
+import { DisjointSets } from "../base/graph.js";
+import type { Element } from "./elements.js";
+
+/** A number that is kept with its column, and the copies of it that readers hold. */
+const perEntry = 64;
+/** Beside its entries: what is known of an element or a place as such. */
+const perThing = 512;
+
+/**
+ * @param nu sources, the constants included
+ * @param thin matrices are kept without their zeros
+ */
+export function footprint(
+  places: number,
+  nx: number,
+  nu: number,
+  elements: readonly Element[],
+  thin: boolean,
+): number {
+  const tied = new DisjointSets(places);
+  const ties = (e: Element) => e.type === "capacitor" || (e.type === "hold" && e.size === 0);
+  for (const e of elements) if (ties(e)) tied.join(e.a, e.b);
+  const known = (place: number) => tied.find(place) === tied.find(0);
+  const cluster = new DisjointSets(places);
+  for (const e of elements) if (e.type !== "push" && !known(e.a) && !known(e.b)) cluster.join(e.a, e.b);
+  const columns = new Map<number, Set<number>>();
+  const members = new Map<number, number>();
+  let entries = 0;
+  for (const [i, e] of elements.entries()) {
+    // Border places count by their number, what stands within by that of its element, below zero.
+    const border = [e.a, e.b].filter(known);
+    const inner = [e.a, e.b].find((place) => !known(place));
+    if (inner === undefined) {
+      entries += 4;
+      continue;
+    }
+    const root = cluster.find(inner);
+    const own = columns.get(root) ?? new Set();
+    columns.set(root, own);
+    for (const place of border) own.add(place);
+    if (e.type !== "resistor") own.add(-1 - i);
+    members.set(root, (members.get(root) ?? 0) + 2);
+  }
+  for (const [root, own] of columns) entries += own.size * members.get(root)!;
+  const rows = places + 2 * elements.length + 2 * nx;
+  // The motion in full, its factors, and what stepping makes of both.
+  const full = thin ? 0 : 8 * nx * nx;
+  return perEntry * entries + perThing * rows + 8 * (2 * rows * nu + full);
+}

@@ -1,0 +1,111 @@
+// What a run's modes have to say for themselves: a part that says something of a mode says it once, with the first instant
+// that the mode is in force. Each sample that is kept is looked at once: what repeats says nothing new.
+
+import type { Assembly } from "../assembly/assemble.js";
+import { engineering } from "../base/quantity.js";
+import type { Design } from "../design/design.js";
+import type { Contradiction } from "../stepping/contradictions.js";
+import type { Recording } from "./recording.js";
+
+/** What a part says of a mode, and the first tick of that. */
+interface Remark {
+  /** Index of the part. */
+  readonly part: number;
+  readonly words: string;
+  readonly tick: number;
+}
+
+/** A remark for each part that was in a mode it has one of, in the order of the text. */
+export function remarked({ system }: Assembly, recording: Recording): Remark[] {
+  if (!system.members.some(({ device }) => device.remark)) return [];
+  const said = new Map<number, { readonly part: number; readonly words: string }[]>();
+  for (const { index, modes } of system.combinations)
+    for (const [part, mode] of modes.entries()) {
+      const { device, fault } = system.members[part];
+      const words = fault ? undefined : device.remark?.(mode);
+      if (words) said.set(index, [...(said.get(index) ?? []), { part, words }]);
+    }
+  const first = new Map<number, Remark>();
+  for (let i = 0; i < recording.kept && said.size > 0; i++) {
+    const mode = recording.modes[i];
+    for (const { part, words } of said.get(mode) ?? [])
+      if (!first.has(part)) first.set(part, { part, words, tick: recording.ticks[i] });
+    said.delete(mode);
+  }
+  return [...first.values()].sort((a, b) => a.part - b.part);
+}
+
+/** The remarks as sentences. */
+export function remarks(assembly: Assembly, recording: Recording): string[] {
+  return remarked(assembly, recording).map(({ part, words, tick }) => {
+    const { name, kind } = assembly.design.parts[part];
+    return `${kind.word} '${name}' ${words}, first at ${engineering(assembly.clock.time(tick), "s", 5)}`;
+  });
+}
+
+/** Rows that are not right to ten digits, by the parts concerned, as far as they were made. */
+export function doubtful({ system, design, courses }: Assembly): string[] {
+  const names = (parts: Iterable<number>) =>
+    [...new Set(parts)]
+      .sort((a, b) => a - b)
+      .map((p) => `'${design.parts[p].name}'`)
+      .join(", ");
+  const said: string[] = [];
+  const rows = names(system.combinations.flatMap(({ equations }) => [...equations.doubts]));
+  if (rows)
+    said.push(
+      `voltages or currents of ${rows} are not right to ten digits: their values are too far apart for double precision`,
+    );
+  const slow = names([...courses.doubtful].map((state) => system.states[state].part));
+  if (slow)
+    said.push(
+      `what is slow in ${slow} is not right to eight digits: double precision does not hold it beside what is that much faster`,
+    );
+  return said;
+}
+
+/**
+ * Places that an opening switch cut off from ground. Their voltage is anything: it reads as if one place of each such group stood at
+ * 0 V. What floats from the start on does so by the text, and a
+ * winding floats between the pulses of its rectifier; what a switch lets go in the run is told.
+ */
+export function letGo({ system, design, clock }: Assembly, recording: Recording): string[] {
+  const first = new Map<number, number>();
+  if (recording.kept === 0 || !system.combinations.some(({ equations }) => equations.floating.size > 0))
+    return [];
+  const begins = system.combinations[recording.modes[0]].equations.floating;
+  const seen = new Set<number>();
+  for (let i = 0; i < recording.kept; i++) {
+    const mode = recording.modes[i];
+    if (seen.has(mode)) continue;
+    seen.add(mode);
+    const before = system.combinations[recording.modes[Math.max(0, i - 1)]].modes;
+    const opened = system.combinations[mode].modes.some(
+      (m, p) => m !== before[p] && system.members[p].device.obey !== undefined,
+    );
+    if (!opened) continue;
+    for (const place of system.combinations[mode].equations.floating)
+      if (!begins.has(place) && !first.has(place) && place < design.places.length)
+        first.set(place, recording.ticks[i]);
+  }
+  const at = new Map<number, number[]>();
+  for (const [place, tick] of first) at.set(tick, [...(at.get(tick) ?? []), place]);
+  return [...at].map(([tick, places]) => {
+    const names = places.sort((a, b) => a - b).map((p) => `'${design.places[p]}'`);
+    const when = engineering(clock.time(tick), "s", 5);
+    return `nothing holds ${names.join(", ")} against ground from ${when} on: the voltage there is anything, and reads as if it stood at 0 V`;
+  });
+}
+
+/** A state that does not begin where its part says, in words. */
+export function contradictionText(
+  { parts }: Design,
+  { part, others, unit, driven, given, is }: Contradiction,
+): string {
+  const { name, kind } = parts[part];
+  const what = `${kind.word} '${name}' is given ${engineering(given, unit)} at the start but begins with ${engineering(is, unit)}`;
+  if (others.length > 0)
+    return `${what}: it cannot differ from ${others.map((p) => `'${parts[p].name}'`).join(", ")}`;
+  if (unit === "V") return `${what}: what it is joined to holds that`;
+  return `${what}: ${driven ? "a source drives that through it" : "nothing carries its current"}`;
+}

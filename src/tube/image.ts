@@ -1,0 +1,50 @@
+// A picture as bytes: light to grey, for screens of today, and grey to a file.
+import { encode } from "fast-png";
+import { powerOf } from "../base/powers.js";
+import { firstAbove } from "../base/search.js";
+
+/** A picture in shades of grey, row by row from the top left. */
+export interface Image {
+  /** Pixels across. */
+  readonly width: number;
+  /** Pixels down. */
+  readonly height: number;
+  /** Light of each pixel, 1 for white; may be more. Length width · height. */
+  readonly light: Float64Array;
+  /** The same as bytes on the curve of sRGB, 0 black to 255 white. */
+  readonly grey: Uint8Array;
+  /** Start of the time shown, s. */
+  readonly from: number;
+  /** Its end, s. */
+  readonly to: number;
+}
+
+/** The bytes of a PNG file (ISO/IEC 15948), eight bits of grey. The same image gives the same bytes. */
+export function png({ width, height, grey }: Pick<Image, "width" | "height" | "grey">): Uint8Array {
+  return encode({ width, height, channels: 1, depth: 8, data: grey }, { zlib: { level: 6 } });
+}
+
+/** Light that a byte stands for, 0 to 1, by the curve of IEC 61966-2-1 (sRGB), which files without a word about it are read by. */
+export function lightOf(byte: number): number {
+  const c = byte / 255;
+  return c <= 0.04045 ? c / 12.92 : powerOf((c + 0.055) / 1.055, 2.4);
+}
+
+/** Bytes of so much light, 1 for white: those whose light is nearest on that curve. More than white is white. */
+export function greyOf(light: Float64Array): Uint8Array {
+  // Light from which on the next byte is nearer.
+  const bounds = Float64Array.from({ length: 255 }, (_, byte) => lightOf(byte + 0.5));
+  const grey = new Uint8Array(light.length);
+  const [least, most] = [bounds[0], bounds[254]];
+  for (let i = 0; i < light.length; i++) {
+    const l = light[i];
+    // Most of a picture is black or white.
+    if (!(l >= least)) continue;
+    if (l >= most) {
+      grey[i] = 255;
+      continue;
+    }
+    grey[i] = firstAbove(bounds, l);
+  }
+  return grey;
+}
