@@ -57,5 +57,5 @@ export function startingLoss(
   }
   const after = before.slice();
   const lost = at.equations.reconcile(after, s.u);
-  return { lost, parts: lost > 0 ? sharedBy(system, at, before, { ...s, x: after }, lost) : [] };
+  return { lost, parts: lost > 0 ? sharedBy(system, at, { ...s, before, x: after }, lost) : [] };
 }
