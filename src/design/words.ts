@@ -105,6 +105,7 @@ export function reportName(
   known: readonly string[] | (() => readonly string[]),
   quote = "",
 ): void {
+  if (report.isLost(at.text)) return;
   report.error(code, message, at.span, () => {
     const words = typeof known === "function" ? known() : known;
     const near = nearest(at.text, words);
