@@ -156,29 +156,6 @@ export function readLetterCode(text: string): Quantity | undefined {
   return quantity(value, resistor !== undefined ? dimension.resistance : dimension.capacitance);
 }
 
-// IEC 60062 tolerance letters, in per cent.
-const toleranceLetters: Readonly<Record<string, readonly [Fraction, Fraction]>> = {
-  A: symmetric(5, 100),
-  B: symmetric(1, 10),
-  C: symmetric(25, 100),
-  D: symmetric(5, 10),
-  F: symmetric(1),
-  G: symmetric(2),
-  J: symmetric(5),
-  K: symmetric(10),
-  M: symmetric(20),
-  Z: [ratio(-20, 100), ratio(80, 100)],
-};
-
-function symmetric(n: number, d = 1): readonly [Fraction, Fraction] {
-  return [ratio(-n, d * 100), ratio(n, d * 100)];
-}
-
-/** Lower and upper share of an IEC 60062 tolerance letter (`J` is −0.05, +0.05), or undefined. */
-export function readToleranceLetter(letter: string): readonly [Fraction, Fraction] | undefined {
-  return own(toleranceLetters, letter);
-}
-
 /**
  * Reads a whole quantity from text, as options of the API take it: a number, an optional unit, an optional
  * sign: `5 ms`, `-0.3V`, `4.7e-6 s`, `10 V/ms`.

@@ -1,6 +1,5 @@
-// Puts the parser's troubles into words. Takes a trouble and the statement it stands in; gives a diagnostic and
-// mends that may serve, the likeliest first. What always holds: a message says what was expected in plain words
-// and what was found; a mend is a guess here, `read` keeps it only where the statement then parses.
+// Puts what the parser found wrong into words: what was expected and what was found, with mends that may serve, the likeliest
+// first. A mend is only a guess here; `read` keeps it where the statement parses with it.
 import type { IToken } from "chevrotain";
 import type { Diagnostic, Fix } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";

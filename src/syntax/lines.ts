@@ -1,7 +1,6 @@
-// Cuts a text into statement lines of tokens. Takes the text; gives the tokens of each statement (physical lines
-// joined where one goes on with the next), the comments, and diagnostics for what no statement could contain.
-// What always holds: every token carries its line and column; every statement begins with a word, ends in Newline
-// and has brackets no deeper than the limit; a stray character stops nothing.
+// Cuts a text into statements of tokens, joining physical lines where one goes on with the next, and reports what no statement
+// could contain. Every token carries its line and column; every statement begins with a word, ends in Newline and has brackets
+// no deeper than the limit; a stray character stops nothing.
 import type { IToken, TokenType } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { refuseCharacters, refuseOpenText, refuseStray } from "./characters.js";

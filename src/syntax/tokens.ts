@@ -1,7 +1,6 @@
-// The words and signs of the design language, as token types. Takes nothing; gives the token types, the lexer
-// for one line, and the lists of words. What always holds: every word of the language is also a name, so that a
-// place, part or block may be called `at` or `case`; and a run of letters and digits is one token, never two, so
-// that `0x10`, `1_000` and `4K7` reach the reader of numbers whole.
+// The words and signs of the design language as token types, and the lexer for one line. Every word of the language is also a
+// name, so that a place, part or block may be called `at` or `case`. A run of letters and digits is one token, so that
+// `0x10`, `1_000` and `4K7` reach the reader of numbers whole.
 import { createToken, type IToken, Lexer, type TokenType } from "chevrotain";
 
 /** Words that begin (or end) a statement. */

@@ -1,7 +1,6 @@
-// Judges the word behind a number. Takes the number and the two tokens behind it; gives a diagnostic where the word
-// is meant for a unit and is none. What always holds: a number is never followed by a plain name, so such a word
-// can only be a unit; letters glued to a number are left to a later stage unless they are plainly a mistyped unit,
-// since they may be a letter code (`4K7`) or the name of a place (`2nd`).
+// Judges the word behind a number, where it is meant for a unit and is none. A plain name never follows a number, so such a word
+// can only be a unit. Letters glued to a number may be a letter code (`4K7`) or the name of a place (`2nd`), so they are left to
+// a later stage unless they are plainly a mistyped unit.
 import type { IToken } from "chevrotain";
 import type { Diagnostic } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
