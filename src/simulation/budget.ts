@@ -5,6 +5,7 @@ import { beatOf } from "../assembly/each.js";
 import { refuseOption } from "../base/asked.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
+import type { System } from "../equations/system.js";
 import type { Wave } from "../signals/wave.js";
 
 /** The limits that can be foreseen. */
@@ -39,16 +40,26 @@ export function refuseBeyondLimits(
     if (!counted) continue;
     const wave = counted.signal.wave!;
     const begun = toNumber(lasting(wave, until).mul(beatsOf(wave, counted.beat)));
-    if (begun > periods) tooMany(each!, periods);
+    if (begun > periods)
+      refuseOption(
+        "until",
+        `'${each}' has more periods in the run than the ${periods} that a check may count by`,
+        "shorten the run, or raise limits.periods",
+      );
   }
 }
 
-function tooMany(name: string, periods: number): never {
-  refuseOption(
-    "until",
-    `'${name}' has more periods in the run than the ${periods} that a check may count by`,
-    "shorten the run, or raise limits.periods",
-  );
+/**
+ * Refuses a circuit whose equations take more memory than allowed.
+ * @throws DesignError `bad-option`
+ */
+export function refuseBeyondBytes(system: System, bytes: number): void {
+  if (system.bytes > bytes)
+    refuseOption(
+      "limits.bytes",
+      `the equations of this circuit take some ${(system.bytes / 1e9).toPrecision(2)} GB`,
+      "raise the limit, or split the circuit",
+    );
 }
 
 /** How long a wave is on in the run, s. */
