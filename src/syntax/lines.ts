@@ -3,6 +3,7 @@
 // no deeper than the limit; a stray character stops nothing.
 import type { IToken, TokenType } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
+import { shortened } from "../base/quantity.js";
 import { refuseCharacters, refuseOpenText, refuseStray } from "./characters.js";
 import { limits } from "./limits.js";
 import { type Line, newline, placeOf } from "./line.js";
@@ -168,8 +169,8 @@ function close(line: Line, report: Report): boolean {
   if (!withinDepth(line, report)) return false;
   if (t.isName(first.tokenType)) return true;
   if (!line.bad) {
-    const found = first.image.length > 24 ? `${first.image.slice(0, 24)}…` : first.image;
-    report.error("unknown-statement", `a statement begins with a word, not with '${found}'`, placeOf(first), {
+    const message = `a statement begins with a word, not with '${shortened(first.image)}'`;
+    report.error("unknown-statement", message, placeOf(first), {
       hint: "begin with a kind of part, or a word like given, supply, signal, check",
     });
   }

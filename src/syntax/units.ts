@@ -4,7 +4,7 @@
 import type { IToken } from "chevrotain";
 import type { Diagnostic } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
-import { readLetterCode, unitWords } from "../base/quantity.js";
+import { readLetterCode, shortened, unitWords } from "../base/quantity.js";
 import { cover, type Span } from "../base/span.js";
 import { isUnit, lettersAt } from "./build.js";
 import { placeOf } from "./line.js";
@@ -78,11 +78,10 @@ function splitUnit(prefix: string, unit: string, span: Span): Diagnostic {
 function unknown(written: string, near: string | undefined, span: Span): Diagnostic {
   const lower = written.toLowerCase();
   const meant = Object.hasOwn(spelled, lower) ? spelled[lower] : near;
-  const shown = written.length > 24 ? `${written.slice(0, 24)}…` : written;
   return {
     code: "unknown-unit",
     severity: "error",
-    message: `'${shown}' is not a unit`,
+    message: `'${shortened(written)}' is not a unit`,
     span,
     hint: meant
       ? `did you mean '${meant}'?`
