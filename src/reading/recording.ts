@@ -5,7 +5,7 @@
 import { firstWhere } from "../base/search.js";
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "../stepping/sharing.js";
-import type { SinkMark, StepSink } from "../stepping/sink.js";
+import type { Side, SinkMark, StepSink } from "../stepping/sink.js";
 import { RepeatedList } from "./repeated.js";
 
 /** Energy that was lost when charge or flux was shared at an instant. */
@@ -181,14 +181,7 @@ export class Recording implements StepSink {
     return n >= this.from && n <= this.to;
   }
 
-  sample(
-    n: number,
-    side: 0 | 1,
-    at: Combination,
-    x: Float64Array,
-    damped: boolean,
-    given = everything,
-  ): boolean {
+  sample(n: number, side: Side, at: Combination, x: Float64Array, given = everything): boolean {
     const { kept } = this;
     if (!this.exact) {
       if (!this.within(n)) return true;
@@ -202,7 +195,7 @@ export class Recording implements StepSink {
     if (i === this.ticks.length && !this.grow()) return false;
     this.ticks[i] = n;
     this.modes[i] = at.index;
-    this.flags[i] = side | (damped ? 2 : 0);
+    this.flags[i] = side;
     this.standing[i] = given;
     this.filled[i] = 0;
     const base = i * this.nx;

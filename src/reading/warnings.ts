@@ -100,11 +100,12 @@ export function letGo({ system, design, clock }: Assembly, recording: Recording)
 /** A state that does not begin where its part says, in words. */
 export function contradictionText(
   { parts }: Design,
-  { part, others, unit, given, is }: Contradiction,
+  { part, others, unit, driven, given, is }: Contradiction,
 ): string {
   const { name, kind } = parts[part];
   const what = `${kind.word} '${name}' is given ${engineering(given, unit)} at the start but begins with ${engineering(is, unit)}`;
   if (others.length > 0)
     return `${what}: it cannot differ from ${others.map((p) => `'${parts[p].name}'`).join(", ")}`;
-  return `${what}: ${unit === "A" ? "nothing carries its current" : "what it is joined to holds that"}`;
+  if (unit === "V") return `${what}: what it is joined to holds that`;
+  return `${what}: ${driven ? "a source drives that through it" : "nothing carries its current"}`;
 }

@@ -6,7 +6,7 @@ import type { Combination } from "../equations/system.js";
 import type { Probe } from "../reading/probe.js";
 import { type Loss, Recording } from "../reading/recording.js";
 import { Tabulation } from "../reading/tabulation.js";
-import type { StepSink } from "../stepping/sink.js";
+import type { Side, StepSink } from "../stepping/sink.js";
 
 /** A stretch of samples. Its arrays are used again for the next block: copy what you keep. */
 export interface Block {
@@ -66,8 +66,8 @@ export class Stream implements StepSink {
     this.values = probes.map(() => new Float64Array(size));
   }
 
-  sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean, given: number): boolean {
-    this.held.sample(n, side, at, x, damped, given);
+  sample(n: number, side: Side, at: Combination, x: Float64Array, given: number): boolean {
+    this.held.sample(n, side, at, x, given);
     // A block of samples ends between instants, so that a jump is not torn apart.
     if (this.held.kept >= this.size && this.held.ticks[this.held.kept - 2] < n) this.play(false);
     return true;

@@ -13,7 +13,7 @@ import type { Integrator } from "./integrator.js";
 import { Leaps } from "./leaps.js";
 import { Settler } from "./modes.js";
 import { type Counts, Repeats } from "./repeats.js";
-import type { Ending, StepSink } from "./sink.js";
+import type { Ending, Side, StepSink } from "./sink.js";
 import { type Begin, type Started, startAt } from "./start.js";
 import { type Stepping, Steps } from "./steps.js";
 import type { Tangent } from "./tangent.js";
@@ -98,7 +98,7 @@ export class March {
     const chatter = this.repeats?.chatter ?? new Chatter(clock.seconds);
     // Where modes change there is a sample of the instant as it is reached, whether or not a state has come to stand there.
     const arrive = () => {
-      if (this.sampled !== integrator.n) this.emit(0, false);
+      if (this.sampled !== integrator.n) this.emit(0);
     };
     const own = { integrator, settler, timers, chatter, counts, sink: this.sink, tangent, arrive };
     this.parts = { system, inputs, clock, ...own };
@@ -132,7 +132,7 @@ export class March {
     let stop: unknown;
     try {
       this.started = startAt(this.parts, this.options.start);
-      this.emit(1, false);
+      this.emit(1);
       for (this.beat(); integrator.n < of.clock.end; this.beat()) this.toEdge();
     } catch (error) {
       stop = error;
@@ -180,7 +180,7 @@ export class March {
       this.changes.trip(guards);
       // The event may have set a time that runs out before the edge.
       edge = this.nextEdge();
-      this.emit(1, false);
+      this.emit(1);
     }
     this.pass();
   }
@@ -210,13 +210,13 @@ export class March {
       const guards = parts.settler.violations(at, integrator.now.x, integrator.now);
       if (guards.length > 0) changes.change(flipped(at, guards));
     }
-    this.emit(1, false);
+    this.emit(1);
   }
 
   private readonly kept = (damped: boolean, carry: (column: Float64Array) => void): void => {
     this.options.tangent?.step(carry);
     this.counts.steps++;
-    this.emit(0, damped);
+    this.emit(damped ? 2 : 0);
     this.breathe(this.integrator.n);
   };
 
@@ -229,9 +229,9 @@ export class March {
     if (word) throw new Stop(word);
   }
 
-  private emit(side: 0 | 1, damped: boolean): void {
+  private emit(side: Side): void {
     const { n, at, now, given } = this.integrator;
-    if (!this.sink.sample(n, side, at, now.x, damped, given)) throw new Stop("recording");
+    if (!this.sink.sample(n, side, at, now.x, given)) throw new Stop("recording");
     this.sampled = n;
   }
 }

@@ -1,14 +1,14 @@
 // Everything that can be read of one combination of modes, as a row over the states, the sources and their slopes, x | u | u'.
 // Takes the net's rows and puts in what stands for their other columns: what steers, and the q of dependent states,
 // which is known once the motion is. Before that it gives what the motion is made from.
-import { AccurateNetwork } from "./currents.js";
+import { AccurateNetwork } from "./accurate.js";
+import { DependentState } from "./dependent.js";
 import type { Element } from "./elements.js";
-import type { PartGuard, Stamps } from "./given.js";
 import type { Mass } from "./mass.js";
 import { partsOf } from "./network.js";
-import type { PreciseRow } from "./residue.js";
+import type { PreciseRow } from "./remainder.js";
+import type { PartGuard, Stamps } from "./stamps.js";
 import { Degenerate, steeringRows } from "./steering.js";
-import { DependentState } from "./tie.js";
 import { type Dependence, type Topology, Unsolvable } from "./topology.js";
 import { Sum, substituted, type Vector } from "./vector.js";
 

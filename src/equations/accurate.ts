@@ -2,10 +2,10 @@
 // rule; a row in which so much cancelled that ten digits are not left is worked out anew in pairs of doubles. What
 // always holds: which of the two it is depends on the row alone.
 import type { Place } from "../parts/contract.js";
+import { type Arithmetic, type DoubleDouble, doubleDoubles, doubles } from "./arithmetic.js";
 import type { Element } from "./elements.js";
 import { Network } from "./network.js";
-import { type Arithmetic, type DoubleDouble, doubleDoubles, doubles } from "./numbers.js";
-import type { PreciseRow } from "./residue.js";
+import type { PreciseRow } from "./remainder.js";
 import { none, Sum, type TrackedRow, trackedSum, type Vector } from "./vector.js";
 
 /** The share of an entry that rounding may have made of it at most, in a row that counts as right. */
