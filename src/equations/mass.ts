@@ -50,8 +50,8 @@ export class Mass {
     for (const e of elements) {
       if (e.state < 0) continue;
       this.sizes[e.state] = e.size;
-      this.rest[e.state] = e.rest ?? 0;
-      this.base[e.state] = e.energy ?? 0;
+      this.rest[e.state] = e.rest;
+      this.base[e.state] = e.energy;
     }
     const rows = Array.from(this.sizes, (size, k) => [[k, size] as [number, number]]);
     for (const { one, other, henries } of couplings) {

@@ -37,7 +37,7 @@ export class Outputs {
     const { places, nx, nu, elements } = given;
     this.bound = new Uint8Array(nx);
     for (const { state } of dependent) this.bound[state] = 1;
-    this.net = new AccurateNetwork(places, elements, pins, this.bound, nx, nu, doubts);
+    this.net = new AccurateNetwork({ places, elements, pins, bound: this.bound, nx, nu }, doubts);
     this.raw = new Sum(this.net.width);
     this.sum = new Sum(nx + 2 * nu);
     this.steers = this.closed();

@@ -33,6 +33,14 @@ export function steeringRows(
   shaky: (group: readonly number[]) => void,
 ): readonly Vector[] {
   const answers: Vector[] = new Array(rows.length).fill(none);
+  const together = (group: readonly number[], entries: readonly Entry[], right: readonly Vector[]) => {
+    const lu = factorsOf(right.length, entries, () => new Degenerate(group));
+    if (lu.factors.pivotRatio < least) shaky(group);
+    return solveColumns(right, sum, (b) => {
+      lu.solveRefined(b);
+      if (!b.every(Number.isFinite)) throw new Degenerate(group);
+    });
+  };
   for (const group of groupsOf(rows, base)) {
     const own = new Map(group.map((i, at) => [base + i, at]));
     // What is left when the unknowns that are known by now are put in.
@@ -51,35 +59,11 @@ export function steeringRows(
       pivot = Math.min(pivot, Math.abs(row[0][2]));
       return row;
     });
-    const plain = entries.length === 1 && entries[0][2] === 1;
     if (pivot < least) shaky(group);
-    const solved = plain
-      ? rest
-      : together(
-          entries,
-          rest,
-          sum,
-          () => new Degenerate(group),
-          () => shaky(group),
-        );
+    const solved = entries.length === 1 && entries[0][2] === 1 ? rest : together(group, entries, rest);
     for (const [at, i] of group.entries()) answers[i] = solved[at];
   }
   return answers;
-}
-
-function together(
-  entries: readonly Entry[],
-  right: readonly Vector[],
-  sum: Sum,
-  fault: () => Error,
-  shaky: () => void,
-): Vector[] {
-  const lu = factorsOf(right.length, entries, fault);
-  if (lu.factors.pivotRatio < least) shaky();
-  return solveColumns(right, sum, (b) => {
-    lu.solveRefined(b);
-    if (!b.every(Number.isFinite)) throw fault();
-  });
 }
 
 /** Row `at` of 1 − K within a group. */

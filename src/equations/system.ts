@@ -197,9 +197,7 @@ export class System {
       for (const e of this.stamped(part, 0).elements)
         if (e.type === "hold" && e.size === 0 && !e.steer) sets.join(e.a, e.b);
     }
-    return new Set(
-      Array.from({ length: this.places }, (_, p) => p).filter((p) => sets.find(p) === sets.find(0)),
-    );
+    return new Set(sets.groups()[0]);
   }
 
   private given(modes: Uint8Array): Stamps {
