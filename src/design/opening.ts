@@ -53,7 +53,7 @@ export class CircuitReader {
   }
 
   private body(statements: readonly Statement[], scope: Scope, inside: readonly string[]): void {
-    scope.declare(statements);
+    scope.declare(statements, (signal) => this.at.changes.wave(signal));
     for (const name of scope.own()) this.valueNames.push(scope.prefix + name);
     for (const [name, amount] of scope.check()) this.givens.set(name, amount);
     for (const s of statements) {

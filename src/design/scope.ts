@@ -2,10 +2,11 @@
 // the values of the text around it, but no place that is not handed to it, except ground.
 import type { Report } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
-import type { Reference, Statement, Valued, Word } from "../syntax/tree.js";
+import type { Reference, Statement, Valued, Waveform, Word } from "../syntax/tree.js";
 import type { CachedReading } from "./cache.js";
 import type { Changes } from "./cases.js";
 import type { Amount } from "./design.js";
+import { ownPeriods } from "./ownperiods.js";
 import type { Places } from "./places.js";
 import { readSpreading, spreadWords } from "./spreading.js";
 import { type Names, namesOf, pathText, Values } from "./values.js";
@@ -39,6 +40,8 @@ type Given = Extract<Statement, { type: "given" }>;
 export class Scope implements Names {
   readonly values: Values;
   private readonly givens = new Map<string, Given>();
+  /** The periods of the signals of this body, `gate.period`, which nobody sets. */
+  private readonly periods = new Set<string>();
   private readonly worked = new Map<string, Amount | undefined>();
   /** Values being worked out, each inside the one before, with what of theirs is still to be looked at. */
   private readonly busy = new Map<string, string[]>();
@@ -56,13 +59,26 @@ export class Scope implements Names {
     return this.body.prefix;
   }
 
-  /** Takes up the given values of a body; a name twice is reported with both places. */
-  declare(body: readonly Statement[]): void {
+  /**
+   * Takes up the given values of a body, and the periods of its signals; a name twice is reported with both places.
+   * @param changed the waveform that a case gives to a signal
+   */
+  declare(body: readonly Statement[], changed: (signal: string) => Waveform | undefined): void {
     for (const s of body) {
+      if (s.type === "signal") this.declarePeriods(s.name, changed(this.prefix + s.name.text) ?? s.wave);
       if (s.type !== "given") continue;
       const first = this.givens.get(s.name.text);
       if (first) reportTwice(this.at.report, "value", s.name, first.name);
       else this.givens.set(s.name.text, s);
+    }
+  }
+
+  private declarePeriods(signal: Word, wave: Waveform): void {
+    for (const [word, value] of ownPeriods(wave)) {
+      const name = { text: `${signal.text}.${word}`, span: signal.span };
+      const { span } = value;
+      this.givens.set(name.text, { type: "given", name, amount: { value, span }, properties: [], span });
+      this.periods.add(name.text);
     }
   }
 
@@ -106,7 +122,7 @@ export class Scope implements Names {
       if (next === undefined) {
         const full = this.prefix + name;
         const written = this.at.reading.of(`value ${full}`, undefined, () => this.work(name));
-        const found = written && this.at.changes.exact(full, written);
+        const found = written && (this.periods.has(name) ? written : this.at.changes.exact(full, written));
         this.worked.set(name, found);
         this.at.reading.stands(full, found);
         this.busy.delete(name);
@@ -121,7 +137,7 @@ export class Scope implements Names {
   /** The names that a value of this body is made of, the first one last. */
   private leansOn(name: string): string[] {
     const given = this.givens.get(name)!;
-    const handed = this.body.handed(name);
+    const handed = this.setFor(name);
     const found: string[] = [];
     if (!handed) namesOf(given.amount, found);
     else if (handed.scope === this) namesOf(handed.valued, found);
@@ -132,10 +148,14 @@ export class Scope implements Names {
     return found.reverse();
   }
 
+  private setFor(name: string): { valued: Valued; scope: Scope } | undefined {
+    return this.periods.has(name) ? undefined : this.body.handed(name);
+  }
+
   /** A value as it is written, or handed to the body. */
   private work(name: string): Amount | undefined {
     const given = this.givens.get(name)!;
-    const handed = this.body.handed(name);
+    const handed = this.setFor(name);
     const written = handed
       ? handed.scope.values.amount(handed.valued, undefined, `'${name}'`)
       : this.values.amount(given.amount, undefined, `'${name}'`);
@@ -172,7 +192,7 @@ export class Scope implements Names {
 
   /** Names of the values this body itself has. */
   own(): readonly string[] {
-    return [...this.givens.keys()];
+    return [...this.givens.keys()].filter((name) => !this.periods.has(name));
   }
 
   /** The place a part joins; a new name makes a new place. */

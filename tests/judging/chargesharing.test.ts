@@ -2,7 +2,7 @@
 import { afterEach, describe, expect, it, vi } from "vitest";
 import { ratio } from "../../src/base/fraction.js";
 import { revalued } from "../../src/design/revalue.js";
-import { Outputs } from "../../src/equations/readings.js";
+import { Outputs } from "../../src/equations/outputs.js";
 import { compile, type Design, simulate, trials } from "../../src/index.js";
 import type { CornerCycle } from "../../src/signals/cursor.js";
 import { Player } from "../../src/signals/player.js";

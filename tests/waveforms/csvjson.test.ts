@@ -1,6 +1,6 @@
 // Traces as text: RFC 4180, formulas disarmed, NaN and negative zero, jumps.
 import { describe, expect, it } from "vitest";
-import { csvLines, schemaVersion, toCsv, toJson } from "../../src/waveforms/writing.js";
+import { csvLines, schemaVersion, toCsv, toJson } from "../../src/waveforms/csvjson.js";
 import { make } from "./making.js";
 
 const named = (name: string, time: number[], value: number[], unit = "V") =>

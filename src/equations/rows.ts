@@ -1,7 +1,7 @@
 // What readers evaluate: rows over (x, u, u') as flat arrays, made from sparse rows over x | u | u' side by side. Rows that
 // only a reader wants are made when first asked for, one by one where one is enough: most of a large circuit is
 // never looked at.
-import type { SparseRows } from "./compressed.js";
+import type { SparseRows } from "./sparserows.js";
 import type { Vector } from "./vector.js";
 
 /** Rows over (x, u, u'), flat: row i of X starts at i·nx, of U and D at i·nu. */

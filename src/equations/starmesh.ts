@@ -14,10 +14,12 @@
 // the mesh that took the star's place. So 1 fV across 1 µohm beside 1 kV across 1 Tohm is as right as the 1 kV.
 //
 // Notation: a node within the group under elimination, b and k outside of it; share = g / Σ g.
+
+import type { Arithmetic } from "./arithmetic.js";
+import { Conductances } from "./conductances.js";
+import { DegreeQueue } from "./degrees.js";
 import type { Forest } from "./forest.js";
-import type { Arithmetic } from "./numbers.js";
 import { type TrackedRow, type TrackedSum, trackedSum } from "./vector.js";
-import { Conductances, DegreeQueue } from "./waiting.js";
 
 /** What became of a group of nodes: its edges with their shares, and the voltage that what is pushed into it makes. */
 interface Star<T> {
@@ -99,17 +101,17 @@ export class StarMesh<T> {
   eliminate(): void {
     const { tied, turn } = this;
     const nodes = tied.root.length;
-    const waiting = new DegreeQueue(nodes);
+    const queue = new DegreeQueue(nodes);
     let left = 0;
     for (let v = nodes - 1; v > 0; v--) {
       if (tied.root[v] !== v) continue;
-      waiting.set(v, this.degree(v));
+      queue.add(v, this.degree(v));
       left++;
     }
     for (let t = 0; t < left; t++) {
-      const root = waiting.least();
+      const root = queue.takeLeast();
       turn[root] = t;
-      for (const other of this.remove(root)) waiting.set(other, this.degree(other));
+      for (const other of this.remove(root)) queue.move(other, this.degree(other));
     }
   }
 
@@ -191,17 +193,12 @@ export class StarMesh<T> {
 
   /** Adds the voltage between two nodes of one group; without a factor to the last digit. */
   private addTied(into: TrackedSum<T>, a: number, b: number, factor?: T): void {
-    const { above, edge, depth } = this.tied;
-    const { rows, numbers } = this;
-    let [x, y] = [a, b];
-    while (x !== y) {
-      const up = depth[x] >= depth[y];
-      const row = rows[edge[up ? x : y]];
-      if (factor === undefined) into.join(row, up ? 1 : -1);
-      else into.add(row, up ? factor : numbers.negative(factor));
-      if (up) x = above[x];
-      else y = above[y];
-    }
+    const { tied, rows, numbers } = this;
+    const back = factor === undefined ? undefined : numbers.negative(factor);
+    tied.walk(a, b, (edge, _, way) => {
+      if (factor === undefined) into.join(rows[edge], way);
+      else into.add(rows[edge], way > 0 ? factor : back!);
+    });
   }
 
   /** Adds v(a) − v(b) by what is known, asking for what is not. */

@@ -1,6 +1,6 @@
 // The outline of a trace: few points, and the same picture.
 import { describe, expect, it } from "vitest";
-import { extremes } from "../../src/waveforms/extremes.js";
+import { extremes } from "../../src/waveforms/outline.js";
 import { make, sampled } from "./making.js";
 
 /** Lowest and highest of each column, of any polyline. */

@@ -1,7 +1,6 @@
 // What a combination of modes consists of, as it goes into the equations.
 import type { Guard } from "../parts/contract.js";
-import type { Element } from "./elements.js";
-import type { Coupling } from "./mass.js";
+import type { Coupling, Element } from "./elements.js";
 
 /** Whose guard a row is, and where it leads. */
 export interface GuardRow {

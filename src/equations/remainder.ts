@@ -4,11 +4,11 @@
 // what is to be added to A and B, and what an entry of A may be off by even then.
 // Always: how the slopes follow (sizes, and the inverse of what shares them) is taken as it stands in doubles. Its rounding is
 // that of a capacitance or inductance, by which what is slow changes no more than anything else.
-import { type DoubleDouble, doubleDoubles } from "./numbers.js";
+import { type DoubleDouble, doubleDoubles } from "./arithmetic.js";
 import type { TrackedRow, Vector } from "./vector.js";
 
 /** What rounding made of A and B. */
-export interface Correction {
+export interface Remainder {
   /** To be added, row by row. */
   readonly A: Float64Array;
   readonly B: Float64Array;
@@ -27,13 +27,13 @@ export interface PreciseRow {
  * @param spread by free state: which states' h make its slope, and by what factors
  * @param fine by free state, h
  */
-export function correctionOf(
+export function remainderOf(
   nx: number,
   nu: number,
   slopes: readonly Vector[],
   spread: ReadonlyMap<number, readonly (readonly [of: number, factor: number])[]>,
   fine: ReadonlyMap<number, PreciseRow>,
-): Correction {
+): Remainder {
   const A = new Float64Array(nx * nx);
   const B = new Float64Array(nx * nu);
   const rough = new Float64Array(nx * nx);

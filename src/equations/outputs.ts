@@ -1,14 +1,14 @@
 // Everything that can be read of one combination of modes, as a row over the states, the sources and their slopes, x | u | u'.
 // Takes the net's rows and puts in what stands for their other columns: what steers, and the q of dependent states,
 // which is known once the motion is. Before that it gives what the motion is made from.
-import { AccurateNetwork } from "./currents.js";
+import { AccurateNetwork } from "./accurate.js";
+import { DependentState } from "./dependent.js";
 import type { Element } from "./elements.js";
-import type { PartGuard, Stamps } from "./given.js";
 import type { Mass } from "./mass.js";
 import { partsOf } from "./network.js";
-import type { PreciseRow } from "./residue.js";
+import type { PreciseRow } from "./remainder.js";
+import type { PartGuard, Stamps } from "./stamps.js";
 import { Degenerate, steeringRows } from "./steering.js";
-import { DependentState } from "./tie.js";
 import { type Dependence, type Topology, Unsolvable } from "./topology.js";
 import { Sum, substituted, type Vector } from "./vector.js";
 
@@ -37,7 +37,7 @@ export class Outputs {
     const { places, nx, nu, elements } = given;
     this.bound = new Uint8Array(nx);
     for (const { state } of dependent) this.bound[state] = 1;
-    this.net = new AccurateNetwork(places, elements, pins, this.bound, nx, nu, doubts);
+    this.net = new AccurateNetwork({ places, elements, pins, bound: this.bound, nx, nu }, doubts);
     this.raw = new Sum(this.net.width);
     this.sum = new Sum(nx + 2 * nu);
     this.steers = this.closed();

@@ -1,11 +1,10 @@
-// Sparse matrices in compressed columns: column j stands at start[j] … start[j + 1] of `row` and `value`. Takes
-// entries in any order, gives them sorted by column and row with duplicates summed in the order they came, so
-// equal input gives equal bits. What always holds: rows within a column ascend, none twice; an entry whose value
-// is zero is kept as part of the pattern, because another combination of modes may fill it.
+// Sparse matrices in compressed columns: column j stands at start[j] … start[j + 1] of `row` and `value`. Rows within a
+// column ascend, none twice; an entry whose value is zero stays. Values that stand in one place are added in the order in
+// which they came, so equal input gives equal bits.
 //
 // Notation: n order of the matrix, i row, j column, p place of an entry.
 
-/** A square matrix in compressed columns. Its values may be overwritten in place, its pattern may not. */
+/** A square matrix in compressed columns. */
 export interface SparseColumns {
   readonly n: number;
   /** Where each column starts, n + 1 numbers; the last is the number of entries. */
@@ -31,16 +30,15 @@ export class Singular extends Error {
   }
 }
 
+/** An entry of a matrix; entries at one place add up. */
+export type Entry = readonly [row: number, column: number, value: number];
+
 /**
  * Makes a matrix from entries in any order.
  * @param n order of the matrix, a whole number from 0
- * @param entries row, column and value of each; the values of one place add up, zeros count as pattern
  * @throws RangeError where a row or column lies outside 0 … n − 1
  */
-export function compress(
-  n: number,
-  entries: Iterable<readonly [row: number, column: number, value: number]>,
-): SparseColumns {
+export function compress(n: number, entries: Iterable<Entry>): SparseColumns {
   const rows: number[] = [];
   const columns: number[] = [];
   const values: number[] = [];

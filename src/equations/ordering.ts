@@ -1,7 +1,5 @@
-// The order in which to eliminate, so that few entries fill in. Takes the pattern of a matrix and the pivot row
-// preferred for each column, gives the columns in order of elimination. What always holds: the result is a
-// permutation, depends on no value, and ties fall the same way each time (what was put into its degree last is taken
-// first; to begin with, the smallest index).
+// The order in which to eliminate, so that few entries fill in. It is a permutation that depends on no value, and ties fall
+// the same way each time (what was put into its degree last is taken first; to begin with, the smallest index).
 //
 // Method: minimum degree on the pattern of B + Bᵀ, B the rows brought to their columns, as a quotient graph: an
 // eliminated column becomes an element that stands for the clique of its neighbours, elements inside it are
@@ -14,8 +12,10 @@
 // Notation: i, v variables (columns not yet eliminated); e elements; p the pivot, which becomes an element.
 // list[begin[i] …] holds, for a variable, its elements[i] elements and then its variables, size[i] in all; for an
 // element, its size[e] variables.
-import type { SparseColumns } from "./columns.js";
+
+import { DegreeQueue } from "./degrees.js";
 import type { Singletons } from "./singletons.js";
+import type { SparseColumns } from "./sparsecolumns.js";
 
 // What an index stands for; it begins as a variable, 0.
 const element = 1;
@@ -24,63 +24,140 @@ const gone = 2;
 /**
  * Columns in order of elimination.
  * @param rowOf the pivot row preferred for each column, see `matching`
- * @param first columns that go first and fill nothing, see `peel`
+ * @param first columns that go first and fill nothing
  */
 export function minimumDegree(a: SparseColumns, rowOf: Int32Array, first: Singletons): Int32Array {
   const { n } = a;
   // Columns that the graph leaves out: those that go first, later those that go last.
   const aside = new Uint8Array(n);
   for (const j of first.columns) aside[j] = 1;
-  const graph = neighbours(a, rowOf, aside);
-  const { begin, size, crowded } = graph;
-  let { list } = graph;
-  let used = list.length;
-  const elements = new Int32Array(n);
-  const state = new Uint8Array(n);
-  const degree = new Int32Array(n);
-  const beyond = new Int32Array(n);
-  const mark = new Int32Array(n).fill(-1);
-  const met = new Int32Array(n).fill(-1);
-  const buckets = new Buckets(n);
-  for (let i = n - 1; i >= 0; i--) {
-    degree[i] = size[i];
-    if (!aside[i]) buckets.add(i, degree[i]);
-  }
+  const pattern = neighbours(a, rowOf, aside);
   const order = new Int32Array(n);
   order.set(first.columns);
   let done = first.columns.length;
+  const graph = new QuotientGraph(n, pattern);
+  const queue = new DegreeQueue(n);
+  for (let i = n - 1; i >= 0; i--) if (!aside[i]) queue.add(i, pattern.size[i]);
+  const few = n - pattern.crowded.length;
+  while (done < few) {
+    const p = queue.takeLeast();
+    order[done++] = p;
+    graph.eliminate(p);
+    done = graph.renew(p, queue, order, done);
+    graph.measure(p, queue, few - done - 1);
+  }
+  order.set(pattern.crowded, done);
+  return order;
+}
 
-  /** Gathers the neighbours of p behind everything else in the list: p is an element from now on. */
-  function eliminate(p: number): void {
-    let most = size[p] - elements[p];
-    for (let s = begin[p]; s < begin[p] + elements[p]; s++) most += size[list[s]];
-    if (used + most > list.length) {
-      const grown = new Int32Array(Math.max(2 * list.length, used + most));
-      grown.set(list);
-      list = grown;
-    }
-    mark[p] = p;
-    const from = used;
-    const middle = begin[p] + elements[p];
-    for (let s = begin[p]; s < middle; s++) {
-      const e = list[s];
-      for (let t = begin[e]; t < begin[e] + size[e]; t++) gather(list[t], p);
-      state[e] = gone;
-    }
-    for (let s = middle; s < begin[p] + size[p]; s++) gather(list[s], p);
-    state[p] = element;
-    begin[p] = from;
-    size[p] = used - from;
+/** The graph of what is left to eliminate. */
+class QuotientGraph {
+  private list: Int32Array;
+  private used: number;
+  private readonly begin: Int32Array;
+  private readonly size: Int32Array;
+  private readonly elements: Int32Array;
+  private readonly state: Uint8Array;
+  /** Of an element, how many of its variables are no neighbours of the pivot; of a variable, how many neighbours outside it. */
+  private readonly beyond: Int32Array;
+  /** The last pivot that each variable was gathered for, and that each element was met from. */
+  private readonly mark: Int32Array;
+  private readonly met: Int32Array;
+
+  constructor(n: number, { begin, size, list }: Pattern) {
+    this.begin = begin;
+    this.size = size;
+    this.list = list;
+    this.used = list.length;
+    this.elements = new Int32Array(n);
+    this.state = new Uint8Array(n);
+    this.beyond = new Int32Array(n);
+    this.mark = new Int32Array(n).fill(-1);
+    this.met = new Int32Array(n).fill(-1);
   }
 
-  function gather(i: number, p: number): void {
-    if (mark[i] === p) return;
-    mark[i] = p;
-    list[used++] = i;
+  /** Gathers the neighbours of p behind everything else in the list: p is an element from now on. */
+  eliminate(p: number): void {
+    const { begin, size, elements, state } = this;
+    const middle = begin[p] + elements[p];
+    let most = size[p] - elements[p];
+    for (let s = begin[p]; s < middle; s++) most += size[this.list[s]];
+    this.reserve(most);
+    const { list } = this;
+    this.mark[p] = p;
+    const from = this.used;
+    for (let s = begin[p]; s < middle; s++) {
+      const e = list[s];
+      this.gather(begin[e], begin[e] + size[e], p);
+      state[e] = gone;
+    }
+    this.gather(middle, begin[p] + size[p], p);
+    state[p] = element;
+    begin[p] = from;
+    size[p] = this.used - from;
+  }
+
+  /**
+   * Puts element p into the lists of its variables, in place of all that it stands for. Those that then have no other
+   * neighbour are next in the order: eliminating them right after p adds no fill at all.
+   * @returns how many are in the order
+   */
+  renew(p: number, queue: DegreeQueue, order: Int32Array, done: number): number {
+    const { list, begin, size, state, beyond } = this;
+    this.countBeyond(p);
+    let next = done;
+    const from = begin[p];
+    let to = from;
+    for (let s = from; s < from + size[p]; s++) {
+      const i = list[s];
+      queue.remove(i);
+      const outside = this.rebuild(i, p);
+      if (outside < 0) {
+        state[i] = gone;
+        order[next++] = i;
+      } else {
+        beyond[i] = outside;
+        list[to++] = i;
+      }
+    }
+    size[p] = to - from;
+    this.used = to;
+    return next;
+  }
+
+  /** Bounds the degrees of the variables of element p from above, and puts these back into the queue. */
+  measure(p: number, queue: DegreeQueue, most: number): void {
+    const { list, begin, size, beyond } = this;
+    const fellows = size[p] - 1;
+    for (let s = begin[p]; s < begin[p] + size[p]; s++) {
+      const i = list[s];
+      queue.add(i, Math.min(most, queue.degree(i) + fellows, beyond[i] + fellows));
+    }
+  }
+
+  private reserve(more: number): void {
+    const { list, used } = this;
+    if (used + more <= list.length) return;
+    this.list = new Int32Array(Math.max(2 * list.length, used + more));
+    this.list.set(list);
+  }
+
+  /** Puts the variables in a stretch of the list behind everything else, each once. */
+  private gather(from: number, to: number, p: number): void {
+    const { list, mark } = this;
+    let { used } = this;
+    for (let s = from; s < to; s++) {
+      const i = list[s];
+      if (mark[i] === p) continue;
+      mark[i] = p;
+      list[used++] = i;
+    }
+    this.used = used;
   }
 
   /** For every element that a neighbour of p also belongs to: how many of its variables are no neighbours of p. */
-  function measure(p: number): void {
+  private countBeyond(p: number): void {
+    const { list, begin, size, elements, met, beyond } = this;
     for (let s = begin[p]; s < begin[p] + size[p]; s++) {
       const i = list[s];
       for (let t = begin[i]; t < begin[i] + elements[i]; t++) {
@@ -95,10 +172,11 @@ export function minimumDegree(a: SparseColumns, rowOf: Int32Array, first: Single
   }
 
   /**
-   * Puts element p into the lists of its variable i and drops what p stands for.
+   * Puts element p into the list of its variable i and drops what p stands for.
    * @returns bound on the neighbours of i outside p; −1 when i has none and no list either
    */
-  function rebuild(i: number, p: number): number {
+  private rebuild(i: number, p: number): number {
+    const { list, begin, size, elements, state, beyond, mark } = this;
     const first = begin[i];
     const middle = first + elements[i];
     const end = first + size[i];
@@ -127,46 +205,22 @@ export function minimumDegree(a: SparseColumns, rowOf: Int32Array, first: Single
     size[i] = to - first + 1;
     return outside;
   }
+}
 
-  const few = n - crowded.length;
-  while (done < few) {
-    const p = buckets.takeLeast(degree);
-    order[done++] = p;
-    eliminate(p);
-    measure(p);
-    const from = begin[p];
-    let to = from;
-    for (let s = from; s < from + size[p]; s++) {
-      const i = list[s];
-      buckets.remove(i, degree[i]);
-      const outside = rebuild(i, p);
-      if (outside < 0) {
-        // Nothing but p: eliminating it right after p adds no fill at all.
-        state[i] = gone;
-        order[done++] = i;
-      } else {
-        beyond[i] = outside;
-        list[to++] = i;
-      }
-    }
-    size[p] = to - from;
-    used = to;
-    const fellows = size[p] - 1;
-    for (let s = from; s < to; s++) {
-      const i = list[s];
-      degree[i] = Math.min(few - done - 1, degree[i] + fellows, beyond[i] + fellows);
-      buckets.add(i, degree[i]);
-    }
-  }
-  order.set(crowded, done);
-  return order;
+/** Neighbours of each column: list[begin[i] …], size[i] of them. */
+interface Pattern {
+  readonly begin: Int32Array;
+  readonly size: Int32Array;
+  readonly list: Int32Array;
+  /** Columns with very many neighbours, which go last. */
+  readonly crowded: readonly number[];
 }
 
 /**
  * The pattern of B + Bᵀ without its diagonal and without the columns set aside, each neighbour once. Crowded columns
  * are set aside as well, and listed with the fewest neighbours first.
  */
-function neighbours(a: SparseColumns, rowOf: Int32Array, aside: Uint8Array) {
+function neighbours(a: SparseColumns, rowOf: Int32Array, aside: Uint8Array): Pattern {
   const { n, start, row } = a;
   const columnOf = new Int32Array(n);
   for (let j = 0; j < n; j++) columnOf[rowOf[j]] = j;
@@ -216,42 +270,4 @@ function neighbours(a: SparseColumns, rowOf: Int32Array, aside: Uint8Array) {
     size[j] = kept;
   }
   return { begin, size, list, crowded };
-}
-
-/** Variables by degree, in doubly linked lists. */
-class Buckets {
-  private readonly head: Int32Array;
-  private readonly next: Int32Array;
-  private readonly previous: Int32Array;
-  private least = 0;
-
-  constructor(n: number) {
-    this.head = new Int32Array(n + 1).fill(-1);
-    this.next = new Int32Array(n).fill(-1);
-    this.previous = new Int32Array(n).fill(-1);
-  }
-
-  add(i: number, degree: number): void {
-    const was = this.head[degree];
-    this.next[i] = was;
-    this.previous[i] = -1;
-    if (was >= 0) this.previous[was] = i;
-    this.head[degree] = i;
-    if (degree < this.least) this.least = degree;
-  }
-
-  remove(i: number, degree: number): void {
-    const { head, next, previous } = this;
-    if (next[i] >= 0) previous[next[i]] = previous[i];
-    if (previous[i] >= 0) next[previous[i]] = next[i];
-    else head[degree] = next[i];
-  }
-
-  /** Takes out a variable of least degree; there must be one. */
-  takeLeast(degree: Int32Array): number {
-    while (this.head[this.least] < 0) this.least++;
-    const i = this.head[this.least];
-    this.remove(i, degree[i]);
-    return i;
-  }
 }
