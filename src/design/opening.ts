@@ -74,13 +74,15 @@ export class CircuitReader {
     // A control may name a place that a later statement makes.
     if (control)
       this.late.push(() => {
-        const found = reading.of(`control of ${name}`, name, () => {
+        const make = () => {
           const read = readControl(control, scope);
           return read && { part, whole: { ...part, control: read } };
-        });
-        // The control may be as it was though the part is another.
-        if (found)
-          this.parts[index] = found.part === part ? found.whole : { ...part, control: found.whole.control };
+        };
+        const found = reading.of(`control of ${name}`, name, make);
+        if (found?.part === part) this.parts[index] = found.whole;
+        // The level at which it opens is the part's own. Otherwise the control is as it was, though the part is another.
+        else if (control.opens) this.parts[index] = make()?.whole ?? part;
+        else if (found) this.parts[index] = { ...part, control: found.whole.control };
       });
     if (part.kind.couples && s.type === "part" && reading.first)
       this.late.push(() => this.coupled(part.kind.couples!, s, scope));
