@@ -58,6 +58,6 @@ export function caseOf(design: Design, name: string): Design {
 }
 
 /** A measured value of a goal in words; shares in per cent. */
-export function spoken({ spec, case: name }: Goal, value: number): string {
+export function goalText({ spec, case: name }: Goal, value: number): string {
   return engineering(value, shownUnit(headingOf(spec, name)), 5);
 }
