@@ -1,8 +1,6 @@
-// What can move what a check looks at: the parts from which something leads to its target, by the places they join.
-// Takes a design and a check; gives the numbers of those parts. Always on the safe side: a part that is left out moves
-// nothing at the target, whatever its value, since all that leads from it ends at an ideal source or at an input that
-// draws no current; of those that are named some may not matter either.
-
+// What can move what a check looks at: the parts from which something leads to its target, by the places they join. It errs on
+// the safe side: a part that is left out moves nothing at the target, whatever its value, since all that leads from it ends at an
+// ideal source or at an input that draws no current; of those that are named some may not matter either.
 import { circuitOf } from "../assembly/devices.js";
 import { beatOf } from "../assembly/each.js";
 import { Fraction } from "../base/fraction.js";
@@ -24,11 +22,6 @@ interface Reach {
 
 /** What a check looks at. */
 type Look = Pick<CheckSpec, "target" | "each">;
-
-/** The parts that can move what a check measures, by number; undefined where that is not known of its target. */
-export function influences(design: Design, check: CheckSpec): ReadonlySet<number> | undefined {
-  return new Influence(design).of(check);
-}
 
 /** What can move what in one design. */
 export class Influence {
