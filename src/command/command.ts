@@ -1,7 +1,7 @@
 // The command: finds the verb, reads what is asked of it, does it, prints what came of it.
 // Nothing but data goes to standard output, words go to standard error; no question is asked, and there is no stack trace.
 import { DesignError } from "../base/diagnostic.js";
-import { optionsOf, spoken, understood } from "./commandline.js";
+import { optionsOf, splitWords, understood } from "./commandline.js";
 import { helpOn, overview } from "./helptext.js";
 import type { Loaded } from "./load.js";
 import { jsonText, printable, say, tell } from "./output.js";
@@ -13,7 +13,7 @@ import type { Verb, Verbs } from "./verb.js";
 export async function command(words: readonly string[], verbs: Verbs, version: string): Promise<Status> {
   let verb: Verb | undefined;
   try {
-    const { word, rest } = spoken(words, Object.keys(verbs));
+    const { word, rest } = splitWords(words, Object.keys(verbs));
     if (word === undefined) return await withoutVerb(words, verbs, version);
     verb = await verbs[word]();
     return await perform(verb, rest, verbs);

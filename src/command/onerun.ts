@@ -17,9 +17,9 @@ import { caseLength } from "../simulation/length.js";
 import { plan } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { png } from "../tube/image.js";
-import type { SimulateAsked } from "./budget.js";
 import { printable, tell } from "./output.js";
-import { asTyped } from "./refusal.js";
+import { asTyped, EarlyEnd, status } from "./refusal.js";
+import type { SimulateAsked } from "./sharedoptions.js";
 
 /** What is wanted of every run, as plain data. */
 export interface RunRequest {
@@ -108,9 +108,13 @@ function doubtsOf(run: Run): string[] {
   return [...doubts, `${what}: stopped at ${engineering(run.reached, "s")}: ${printable(run.reason)}`];
 }
 
-/** Tells what is doubtful about a run, and why it stopped where it did. */
+/**
+ * Tells what is doubtful about a run, and why it stopped where it did.
+ * @throws EarlyEnd where it stopped before there was anything to show
+ */
 export function tellDoubts(run: Run): void {
   for (const line of doubtsOf(run)) tell(`rampwright: ${asTyped(line)}`);
+  if (run.recording.count === 0) throw new EarlyEnd("there is nothing to show", status.stopped);
 }
 
 /** A picture of its waveforms, and one of each tube's screen. */

@@ -2,13 +2,13 @@
 // the reference is a design, and that the highlighting grammar colours what it should.
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { withWords } from "../../src/report/wordbook.js";
 import { highlighting } from "../../src/syntax/highlight.js";
 import { productions } from "../../src/syntax/productions.js";
 import { railroad } from "../../src/syntax/railroad.js";
 import { read } from "../../src/syntax/read.js";
 import { formal, generated } from "../../src/syntax/reference.js";
 import { keywords, statementWords } from "../../src/syntax/tokens.js";
+import { withWords } from "./wordbook.js";
 
 const file = (name: string) => readFileSync(new URL(`../../grammar/${name}`, import.meta.url), "utf8");
 const language = file("language.md");

@@ -4,13 +4,13 @@ import type { Fault, Found } from "../../faults/blame.js";
 import { FaultStudy, type FaultsOptions } from "../../faults/survey.js";
 import { plan } from "../../simulation/options.js";
 import { Bar } from "../bar.js";
-import { simulateAsked, simulating, workers } from "../budget.js";
 import { FaultLines, footLines } from "../faulttext.js";
 import { Jobs } from "../jobs.js";
 import { load } from "../load.js";
 import { flag, names } from "../option.js";
 import { printable, say, tell } from "../output.js";
 import { status } from "../refusal.js";
+import { simulateAsked, simulating, workers } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 import { cornersOf } from "../workload.js";
 

@@ -5,12 +5,12 @@ import { tracePicture } from "../../report/svg.js";
 import { simulate } from "../../simulation/simulate.js";
 import type { Trace } from "../../waveforms/trace.js";
 import { csvLines, toJson } from "../../waveforms/writing.js";
-import { oneCase, simulateAsked, simulating } from "../budget.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
 import { names, needed, path } from "../option.js";
 import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { status } from "../refusal.js";
+import { oneCase, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 type Writer = (run: Run, traces: readonly Trace[]) => Iterable<string>;
@@ -55,8 +55,8 @@ export const runVerb = verb({
     const { design } = load(file);
     tryFile(out);
     const run = simulate(design, { ...simulateAsked(options), case: caseName });
-    const shown = (traces ?? named(design)).map((name) => run.trace(name));
     tellDoubts(run);
+    const shown = (traces ?? named(design)).map((name) => run.trace(name));
     await writeFile(out, write(run, shown));
     tell(`${printable(out)}: ${shown.map((t) => printable(t.name)).join(", ")}`);
     return { run };

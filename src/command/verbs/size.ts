@@ -5,11 +5,11 @@ import { measuredText } from "../../report/verdicts.js";
 import type { Trial } from "../../sizing/proposals.js";
 import { type SizedAnswer, type Sizing, size } from "../../sizing/sizing.js";
 import { watched } from "../bar.js";
-import { simulateAsked, simulating } from "../budget.js";
 import { load } from "../load.js";
 import { choice, whole } from "../option.js";
 import { printable } from "../output.js";
 import { EarlyEnd, status } from "../refusal.js";
+import { simulateAsked, simulating } from "../sharedoptions.js";
 import { columns } from "../table.js";
 import { designFile, verb } from "../verb.js";
 
