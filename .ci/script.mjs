@@ -9,8 +9,8 @@ import { build } from "esbuild";
 
 process.chdir(fileURLToPath(new URL("..", import.meta.url)));
 const [script] = process.argv.splice(2, 1);
-if (!/^tests\/[a-z/]+\.ts$/.test(script ?? "")) {
-  console.error("usage: node .ci/script.mjs tests/FOLDER/NAME.ts [OPTIONS]");
+if (!/^(tests|grammar)\/[a-z/]+\.ts$/.test(script ?? "")) {
+  console.error("usage: node .ci/script.mjs FOLDER/NAME.ts [OPTIONS], of tests or grammar");
   process.exit(2);
 }
 setFlagsFromString("--expose-gc");

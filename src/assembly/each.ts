@@ -1,5 +1,5 @@
 // What a check counts by: `camera` is a signal or a place, `camera.fields` what a signal begins again and again.
-import type { Design, PartSpec } from "../design/design.js";
+import { countable, type Design, type PartSpec } from "../design/design.js";
 
 /** A signal and, where the name has one, the beat of it. */
 export interface CountedSignal {
@@ -11,11 +11,15 @@ export interface CountedSignal {
 export function beatOf(design: Design, name: string): CountedSignal | undefined {
   const dot = name.lastIndexOf(".");
   for (const signal of design.parts) {
-    if (signal.kind.word !== "signal" || !signal.wave) continue;
+    if (!countable(signal)) continue;
     if (signal.name === name) return { signal };
     const { shape } = signal.wave;
     const beat = name.slice(dot + 1);
-    if (signal.name === name.slice(0, Math.max(0, dot)) && shape.kind === "ruled" && shape.beats?.has(beat))
+    if (
+      signal.name === name.slice(0, Math.max(0, dot)) &&
+      shape.kind === "packed" &&
+      shape.periodStarts?.has(beat)
+    )
       return { signal, beat };
   }
   return undefined;

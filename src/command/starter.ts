@@ -31,7 +31,7 @@ signal gate = line sync of ${sync}, 0 V to 5 V, edges 200 ns
 current   feed  plus12 -> ramp 1 mA, headroom 0.9 V, output 2 Mohm
 capacitor hold  ramp -> ground timing
 switch    reset ramp -> ground closed while gate above 2.5 V, on 5 ohm
-diode     guard ramp -> plus5 drop 0.6 V, on 10 ohm
+diode     guard ramp -> plus5  drop 0.6 V, on 10 ohm
 
 # What must hold in each line.
 check "fills the tube"  peak of ramp each gate is 3.9 V +- 4 %

@@ -2,8 +2,9 @@
 // steering voltages themselves, w = P (x, u) + K w. Takes those rows, gives each w over (x, u) alone. Nothing is felt
 // against the way of an ideal amplifier, so most steer in one direction: only those that steer each other are solved
 // together, group by group. R. Tarjan, Depth-first search and linear graph algorithms, SIAM J. Computing 1(2), 1972.
-import { type Entry, factorsOf, solveColumns } from "./solve.js";
-import { compress } from "./sparse.js";
+
+import { factorsOf, solveColumns } from "./solve.js";
+import type { Entry } from "./sparsecolumns.js";
 import { none, type Sum, type Vector } from "./vector.js";
 
 /** A pivot that is a smaller share of what it was made from has not ten digits left. */
@@ -32,6 +33,14 @@ export function steeringRows(
   shaky: (group: readonly number[]) => void,
 ): readonly Vector[] {
   const answers: Vector[] = new Array(rows.length).fill(none);
+  const together = (group: readonly number[], entries: readonly Entry[], right: readonly Vector[]) => {
+    const lu = factorsOf(right.length, entries, () => new Degenerate(group));
+    if (lu.factors.pivotRatio < least) shaky(group);
+    return solveColumns(right, sum, (b) => {
+      lu.solveRefined(b);
+      if (!b.every(Number.isFinite)) throw new Degenerate(group);
+    });
+  };
   for (const group of groupsOf(rows, base)) {
     const own = new Map(group.map((i, at) => [base + i, at]));
     // What is left when the unknowns that are known by now are put in.
@@ -50,36 +59,11 @@ export function steeringRows(
       pivot = Math.min(pivot, Math.abs(row[0][2]));
       return row;
     });
-    const plain = entries.length === 1 && entries[0][2] === 1;
     if (pivot < least) shaky(group);
-    const solved = plain
-      ? rest
-      : together(
-          entries,
-          rest,
-          sum,
-          () => new Degenerate(group),
-          () => shaky(group),
-        );
+    const solved = entries.length === 1 && entries[0][2] === 1 ? rest : together(group, entries, rest);
     for (const [at, i] of group.entries()) answers[i] = solved[at];
   }
   return answers;
-}
-
-function together(
-  entries: readonly Entry[],
-  right: readonly Vector[],
-  sum: Sum,
-  fault: () => Error,
-  shaky: () => void,
-): Vector[] {
-  const matrix = compress(right.length, entries);
-  const lu = factorsOf(matrix, fault);
-  if (lu.pivotRatio < least) shaky();
-  return solveColumns(right, sum, (b, scratch) => {
-    lu.solveRefined(matrix, b, scratch);
-    if (!b.every(Number.isFinite)) throw fault();
-  });
 }
 
 /** Row `at` of 1 − K within a group. */

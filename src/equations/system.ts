@@ -4,9 +4,8 @@
 import { DisjointSets } from "../base/graph.js";
 import type { Device, Guard } from "../parts/contract.js";
 import { Condensed, type PartGuard, type Stamps } from "./condense.js";
-import { Collector, type Element } from "./elements.js";
-import { footprint } from "./extent.js";
-import type { Coupling } from "./mass.js";
+import { Collector, type Coupling, type Element } from "./elements.js";
+import { footprint } from "./footprint.js";
 import { Unsolvable } from "./topology.js";
 
 /** A part as it goes into the equations. */
@@ -198,9 +197,7 @@ export class System {
       for (const e of this.stamped(part, 0).elements)
         if (e.type === "hold" && e.size === 0 && !e.steer) sets.join(e.a, e.b);
     }
-    return new Set(
-      Array.from({ length: this.places }, (_, p) => p).filter((p) => sets.find(p) === sets.find(0)),
-    );
+    return new Set(sets.groups()[0]);
   }
 
   private given(modes: Uint8Array): Stamps {

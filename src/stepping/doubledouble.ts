@@ -29,7 +29,7 @@ export class DoubleDoubleChain {
 
   /**
    * @param seconds the length to begin with
-   * @param halvings how many doublings before it a trapezoid is short enough, see `Pieces`
+   * @param halvings how many doublings before it a trapezoid is short enough, see `Doubling`
    */
   constructor(
     private readonly motion: Motion,
@@ -56,7 +56,7 @@ export class DoubleDoubleChain {
     const { motion, made, seconds } = this;
     const { equations, group } = motion;
     const { states } = group;
-    const { rough } = equations.correction;
+    const { rough } = equations.remainder;
     if (!rough) return [];
     const n = states.length;
     const found = new Set<number>();

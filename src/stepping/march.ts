@@ -2,31 +2,20 @@
 // the state from edge to edge, by leaps as a rule (leaps.ts), by steps where these are asked for or the circuit is large
 // (steps.ts); at edges and events modes change (trip.ts). Always: no edge is passed, the first event comes first, and the
 // modes settle there.
-import type { Combination, System } from "../equations/system.js";
+import type { Combination } from "../equations/system.js";
 import { Chatter } from "./chatter.js";
-import type { Clock } from "./clock.js";
-import type { Courses } from "./courses.js";
 import { endingOf, Stop } from "./ending.js";
 import { flipped } from "./flips.js";
-import type { Inputs } from "./inputs.js";
-import type { Integrator } from "./integrator.js";
+import type { Integrator, Marched } from "./integrator.js";
 import { Leaps } from "./leaps.js";
 import { Settler } from "./modes.js";
 import { type Counts, Repeats } from "./repeats.js";
-import type { Ending, StepSink } from "./sink.js";
+import type { Ending, Side, StepSink } from "./sink.js";
 import { type Begin, type Started, startAt } from "./start.js";
 import { type Stepping, Steps } from "./steps.js";
 import type { Tangent } from "./tangent.js";
 import { Timers } from "./timers.js";
 import { type MarchParts, ModeChanges, obey } from "./trip.js";
-
-/** What is marched: a circuit with its sources and its ticks. */
-export interface Marched {
-  readonly system: System;
-  readonly inputs: Inputs;
-  readonly clock: Clock;
-  readonly courses: Courses;
-}
 
 /** How to march. */
 export interface MarchOptions extends Omit<Stepping, "method"> {
@@ -74,7 +63,7 @@ export class March {
     sink: StepSink,
     private readonly options: MarchOptions,
   ) {
-    const { system, inputs, clock, courses } = of;
+    const { system, inputs, clock } = of;
     const { method, tangent } = options;
     const host = {
       kept: this.kept,
@@ -86,8 +75,8 @@ export class March {
     };
     const integrator =
       method === "leaps"
-        ? new Leaps(system, inputs, courses, host, tangent !== undefined)
-        : new Steps(system, inputs, clock.seconds, { ...options, method }, host);
+        ? new Leaps(of, host, tangent !== undefined)
+        : new Steps(system, inputs, clock, { ...options, method }, host);
     const settler = new Settler(system, integrator.swing);
     this.integrator = integrator;
     this.timers = new Timers(system, clock);
@@ -98,7 +87,7 @@ export class March {
     const chatter = this.repeats?.chatter ?? new Chatter(clock.seconds);
     // Where modes change there is a sample of the instant as it is reached, whether or not a state has come to stand there.
     const arrive = () => {
-      if (this.sampled !== integrator.n) this.emit(0, false);
+      if (this.sampled !== integrator.n) this.emit(0);
     };
     const own = { integrator, settler, timers, chatter, counts, sink: this.sink, tangent, arrive };
     this.parts = { system, inputs, clock, ...own };
@@ -132,7 +121,7 @@ export class March {
     let stop: unknown;
     try {
       this.started = startAt(this.parts, this.options.start);
-      this.emit(1, false);
+      this.emit(1);
       for (this.beat(); integrator.n < of.clock.end; this.beat()) this.toEdge();
     } catch (error) {
       stop = error;
@@ -180,7 +169,7 @@ export class March {
       this.changes.trip(guards);
       // The event may have set a time that runs out before the edge.
       edge = this.nextEdge();
-      this.emit(1, false);
+      this.emit(1);
     }
     this.pass();
   }
@@ -193,7 +182,7 @@ export class March {
     let due = timers.next();
     for (let c = 0; c < commanded.length; c++) due = Math.min(due, commanded[c].schedule.next(n));
     this.due = due;
-    return Math.min(due, integrator.corner(of.clock.end));
+    return Math.min(due, integrator.corner());
   }
 
   /** At an edge: the sources change segment, commanded switches obey, modes settle. */
@@ -210,13 +199,13 @@ export class March {
       const guards = parts.settler.violations(at, integrator.now.x, integrator.now);
       if (guards.length > 0) changes.change(flipped(at, guards));
     }
-    this.emit(1, false);
+    this.emit(1);
   }
 
   private readonly kept = (damped: boolean, carry: (column: Float64Array) => void): void => {
     this.options.tangent?.step(carry);
     this.counts.steps++;
-    this.emit(0, damped);
+    this.emit(damped ? 2 : 0);
     this.breathe(this.integrator.n);
   };
 
@@ -229,9 +218,9 @@ export class March {
     if (word) throw new Stop(word);
   }
 
-  private emit(side: 0 | 1, damped: boolean): void {
+  private emit(side: Side): void {
     const { n, at, now, given } = this.integrator;
-    if (!this.sink.sample(n, side, at, now.x, damped, given)) throw new Stop("recording");
+    if (!this.sink.sample(n, side, at, now.x, given)) throw new Stop("recording");
     this.sampled = n;
   }
 }

@@ -4,18 +4,19 @@ import type { Combination } from "../equations/system.js";
 import type { Contradiction } from "./contradictions.js";
 import type { PartSharing } from "./sharing.js";
 
+/** A sample shows an instant as it is reached (0), as it is left (1), or as a TR-BDF2 step reaches it (2). */
+export type Side = 0 | 1 | 2;
+
 /** Receives the samples of a run. */
 export interface StepSink {
   /**
    * One sample. `x` belongs to the march and is overwritten: copy what you keep.
    * @param n tick
-   * @param side 0: as the instant is reached; 1: as it is left
    * @param x voltages of capacitors and currents of inductors, in the order of `System.states`
-   * @param damped true where a TR-BDF2 step led here
    * @param given states that stand at this tick, as bits by their index; the others stand where they were given last
    * @returns false to stop the run
    */
-  sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean, given: number): boolean;
+  sample(n: number, side: Side, at: Combination, x: Float64Array, given: number): boolean;
   /** Charge or flux was shared at an instant: the energy that was lost in it, in joules, and what it did to parts. */
   loss(n: number, joules: number, parts: readonly PartSharing[]): void;
   /**

@@ -2,7 +2,7 @@
 // Always: everything is passed on as it comes; no more is kept than so many samples, however far apart the beats are.
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "./sharing.js";
-import type { SinkMark, StepSink } from "./sink.js";
+import type { Side, SinkMark, StepSink } from "./sink.js";
 
 /** The most samples kept (a frame of video has some tens of thousands), and the most numbers of their states. */
 const mostSamples = 2 ** 17;
@@ -17,7 +17,7 @@ interface Lost {
 }
 
 /** Called after each sample that is told again: its tick, side, the instants settled by then, and the turn from 1. */
-export type Retold = (n: number, side: 0 | 1, settled: number, turn: number) => void;
+export type Retold = (n: number, side: Side, settled: number, turn: number) => void;
 
 /** Passes on what it is told, and keeps the last of it. */
 export class Tape implements StepSink {
@@ -58,7 +58,7 @@ export class Tape implements StepSink {
     this.x = new Float64Array(nx);
   }
 
-  sample(n: number, side: 0 | 1, at: Combination, x: Float64Array, damped: boolean, given: number): boolean {
+  sample(n: number, side: Side, at: Combination, x: Float64Array, given: number): boolean {
     if (this.count - this.wanted >= this.size) this.grow();
     const i = this.count++ & (this.size - 1);
     this.ticks[i] = n;
@@ -67,7 +67,7 @@ export class Tape implements StepSink {
     this.at[i] = at;
     this.settled[i] = this.events();
     for (let k = 0, p = i * this.nx; k < this.nx; k++, p++) this.states[p] = x[k];
-    return this.sink.sample(n, side, at, x, damped, given);
+    return this.sink.sample(n, side, at, x, given);
   }
 
   loss(n: number, joules: number, parts: readonly PartSharing[]): void {
@@ -101,9 +101,9 @@ export class Tape implements StepSink {
         for (; lost[l]?.sample === k; l++) sink.loss(lost[l].n + later, lost[l].joules, lost[l].parts);
         const i = k & (size - 1);
         const n = this.ticks[i] + later;
-        const side = this.sides[i] as 0 | 1;
+        const side = this.sides[i] as Side;
         for (let j = 0, p = i * nx; j < nx; j++, p++) x[j] = this.states[p];
-        sink.sample(n, side, this.at[i], x, false, this.given[i]);
+        sink.sample(n, side, this.at[i], x, this.given[i]);
         told(n, side, this.settled[i], turn);
       }
     }

@@ -1,14 +1,14 @@
 // The language reference and the files generated from the parser: that they are up to date, that every example in
 // the reference is a design, and that the highlighting grammar colours what it should.
-import { readFileSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { highlighting } from "../../src/syntax/highlight.js";
-import { productions } from "../../src/syntax/productions.js";
-import { railroad } from "../../src/syntax/railroad.js";
+import { highlighting } from "../../grammar/highlight.js";
+import { productions } from "../../grammar/productions.js";
+import { railroad } from "../../grammar/railroad.js";
+import { formal, generated } from "../../grammar/reference.js";
+import { withWords } from "../../grammar/wordbook.js";
 import { read } from "../../src/syntax/read.js";
-import { formal, generated } from "../../src/syntax/reference.js";
 import { keywords, statementWords } from "../../src/syntax/tokens.js";
-import { withWords } from "./wordbook.js";
 
 const file = (name: string) => readFileSync(new URL(`../../grammar/${name}`, import.meta.url), "utf8");
 const language = file("language.md");
@@ -38,9 +38,7 @@ test("every statement has its place in the reference and an example", () => {
 
 test("every code of the syntax stage is in the reference", () => {
   const folder = new URL("../../src/syntax/", import.meta.url);
-  const sources = ["explain", "lines", "nesting", "strays", "units", "read", "format"].map((name) =>
-    readFileSync(new URL(`${name}.ts`, folder), "utf8"),
-  );
+  const sources = readdirSync(folder).map((name) => readFileSync(new URL(name, folder), "utf8"));
   const codes = sources.flatMap((s) => [
     ...s.matchAll(/(?:error\(\s*|code: |\? |: |\[)"([a-z]+(?:-[a-z]+)+)"/g),
   ]);

@@ -46,6 +46,8 @@ test("it holds the library with its types, the command, the language reference, 
     expect(existsSync(join(inside, file)), file).toBe(true);
   }
   expect(readdirSync(inside)).not.toContain("tests");
+  // The language's reference, not what generates it.
+  expect(readdirSync(join(inside, "grammar")).filter((name) => name.endsWith(".ts"))).toEqual([]);
   // The bundles alone, not the modules that they are made of.
   expect(existsSync(join(inside, "dist/base/quantity.d.ts"))).toBe(true);
   expect(existsSync(join(inside, "dist/base/quantity.js"))).toBe(false);

@@ -2,9 +2,9 @@
 // and is idempotent, a mend that is offered serves. No outside source: these are the promises of the syntax stage.
 import * as fc from "fast-check";
 import { expect, test } from "vitest";
+import { productions } from "../../grammar/productions.js";
 import { format } from "../../src/syntax/layout.js";
 import { mend } from "../../src/syntax/mend.js";
-import { productions } from "../../src/syntax/productions.js";
 import { read } from "../../src/syntax/read.js";
 import { showDiagnostic } from "../../src/syntax/show.js";
 import { keywords, statementWords } from "../../src/syntax/tokens.js";

@@ -2,7 +2,7 @@
 // alternative and every word of the language comes up, since the rules are taken from the parser itself; names avoid
 // nothing. Not every text is a design: where the grammar's rules meet, the parser decides by what follows.
 import * as fc from "fast-check";
-import { type Piece, productions } from "../../src/syntax/productions.js";
+import { type Piece, productions } from "../../grammar/productions.js";
 import { keywords } from "../../src/syntax/tokens.js";
 
 const rules = new Map(productions().map((rule) => [rule.name, rule.piece]));

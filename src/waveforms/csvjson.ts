@@ -1,0 +1,128 @@
+// Traces as text: comma-separated values over the union of their instants, and JSON. The same traces give the same bytes on
+// every machine and in every locale; numbers are in the shortest form that reads back to the same double; at a jump a table
+// has two rows of equal time.
+import { Arc } from "./arc.js";
+import type { Trace } from "./trace.js";
+
+/** Version of the JSON layout that `toJson` writes. */
+export const schemaVersion = 1;
+
+/**
+ * Comma-separated values (RFC 4180: lines end in CR LF, quotes are doubled) with a header line such as
+ * `time (s),ramp (V)`, without brackets where there is no unit. A trace with no sample at an instant of another is
+ * interpolated; outside its own span its cell is empty. A value that is no number is written `NaN`.
+ */
+export function toCsv(traces: readonly Trace[]): string {
+  return [...csvLines(traces)].join("");
+}
+
+/** The lines of `toCsv` one at a time, each with its line end, for runs too long for one string. */
+export function* csvLines(traces: readonly Trace[]): Generator<string, void, undefined> {
+  yield `${["time (s)", ...traces.map((t) => (t.unit === "" ? t.name : `${t.name} (${t.unit})`))].map(csvCell).join(",")}\r\n`;
+  const columns = traces.map((t) => new Column(t));
+  for (;;) {
+    let t = Number.POSITIVE_INFINITY;
+    for (const column of columns) t = Math.min(t, column.next);
+    if (t === Number.POSITIVE_INFINITY) return;
+    let jump = false;
+    for (const column of columns) {
+      column.advance(t);
+      jump ||= column.jumps;
+    }
+    const start = numeral(t);
+    if (jump) yield `${start},${columns.map((c) => c.before).join(",")}\r\n`;
+    yield `${start},${columns.map((c) => c.after).join(",")}\r\n`;
+  }
+}
+
+/**
+ * One JSON object: `schemaVersion`, what `extra` adds, `traces` (name, unit, time, value), and `notes`. JSON has
+ * no word for NaN or infinity: such a value is written `null` and a note says where and what it was. Negative
+ * zero is written `0`.
+ * @param extra further entries; one called like an entry above is overwritten by it
+ */
+export function toJson(traces: readonly Trace[], extra: Readonly<Record<string, unknown>> = {}): string {
+  const notes: string[] = [];
+  const numbers = (of: Float64Array, where: string) =>
+    Array.from(of, (x, i) => {
+      if (Number.isFinite(x)) return x === 0 ? 0 : x;
+      notes.push(`${where}[${i}] is ${x}, written as null`);
+      return null;
+    });
+  const body = {
+    ...(clean(extra, "extra", notes) as object),
+    schemaVersion,
+    traces: traces.map((t) => ({
+      name: t.name,
+      unit: t.unit,
+      time: numbers(t.time, `${t.name}.time`),
+      value: numbers(t.value, `${t.name}.value`),
+    })),
+  };
+  return JSON.stringify({ ...body, notes });
+}
+
+// A copy of plain data in which every number that JSON lacks is null, with a note.
+function clean(data: unknown, where: string, notes: string[]): unknown {
+  if (typeof data === "number" && !Number.isFinite(data)) {
+    notes.push(`${where} is ${data}, written as null`);
+    return null;
+  }
+  if (Array.isArray(data) || ArrayBuffer.isView(data))
+    return Array.from(data as unknown as ArrayLike<unknown>, (x, i) => clean(x, `${where}[${i}]`, notes));
+  if (typeof data !== "object" || data === null) return data;
+  // fromEntries makes own properties of every key, `__proto__` included.
+  return Object.fromEntries(Object.entries(data).map(([k, v]) => [k, clean(v, `${where}.${k}`, notes)]));
+}
+
+// A column that walks its trace in step with the others. `before` and `after` are the cells at the instant.
+class Column {
+  before = "";
+  after = "";
+  jumps = false;
+  private readonly arc = new Arc();
+  private loaded = -1;
+  private i = 0; // first sample not yet written
+
+  constructor(private readonly trace: Trace) {}
+
+  /** Instant of the next sample, or infinity. */
+  get next(): number {
+    return this.i < this.trace.time.length ? this.trace.time[this.i] : Number.POSITIVE_INFINITY;
+  }
+
+  advance(t: number): void {
+    const { time, value } = this.trace;
+    this.jumps = false;
+    if (this.next === t) {
+      this.before = numeral(value[this.i]);
+      while (this.i + 1 < time.length && time[this.i + 1] === t) {
+        this.i++;
+        this.jumps = true;
+      }
+      this.after = numeral(value[this.i]);
+      this.i++;
+      return;
+    }
+    const inside = this.i > 0 && this.i < time.length;
+    if (inside && this.loaded !== this.i) this.arc.load(this.trace, this.i - 1);
+    if (inside) this.loaded = this.i;
+    this.before = inside ? numeral(this.arc.value((t - this.arc.start) / this.arc.length)) : "";
+    this.after = this.before;
+  }
+}
+
+// The shortest text that reads back to the same double; JavaScript's own, which no locale touches.
+function numeral(x: number): string {
+  return x === 0 ? "0" : String(x);
+}
+
+/**
+ * A text cell. What begins like a formula, signs of full width and blanks before them included, gets an apostrophe, as
+ * spreadsheet programs would run it otherwise (common practice against "CSV injection"), also behind what parts cells in some
+ * countries; then the quotes of RFC 4180.
+ */
+export function csvCell(text: string): string {
+  const safe = text.replace(/(^|[;\t])(?=[\p{Z}\p{C}]*[=+\-@\uff1d\uff0b\uff0d\uff20\t\r\n])/gu, "$1'");
+  return safe !== text || /[",;\t\r\n]/.test(text) ? `"${safe.replaceAll('"', '""')}"` : text;
+}
