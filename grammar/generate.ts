@@ -12,4 +12,7 @@ for (const [name, text] of Object.entries(generated(language))) writeFileSync(`g
 
 const table = verbTable(await Promise.all(Object.values(verbs).map((one) => one())));
 const readme = readFileSync("README.md", "utf8");
-writeFileSync("README.md", readme.replace(/^\| command .*\n\| -.*\n(\|.*\n)+/m, () => `${table}\n`));
+writeFileSync(
+  "README.md",
+  readme.replace(/^\| command .*\n\| -.*\n(\|.*\n)+/m, () => `${table}\n`),
+);
