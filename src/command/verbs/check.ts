@@ -64,7 +64,7 @@ async function checkedOf(
   taken: Set<string>,
 ): Promise<Checked> {
   const { pictures, workers } = asked;
-  const loaded: Loaded = load(file);
+  const loaded: Loaded = await load(file);
   const leave = pictures === undefined ? undefined : gallery(pictures, file, taken, json);
   const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined };
   const runs: { status: "complete" | "stopped"; data: object }[] = [];

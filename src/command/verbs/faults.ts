@@ -36,7 +36,7 @@ export const faultsVerb = verb({
     3: "the design as drawn could not be run to its end, or not all runs were made",
   },
   async run({ operands: [file], options, json }) {
-    const loaded = load(file);
+    const loaded = await load(file);
     const { design, source } = loaded;
     const { parts, drawn, workers } = options;
     const simulate = simulateAsked(options);

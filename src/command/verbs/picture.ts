@@ -39,7 +39,7 @@ export const pictureVerb = verb({
   async run({ operands: [file], options }) {
     const { out, case: caseName, tube, width, height, from, to } = options;
     writerOf(out, { ".png": png });
-    const loaded = load(file);
+    const loaded = await load(file);
     tryFile(out);
     const run = simulate(loaded.design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);

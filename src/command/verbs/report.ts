@@ -28,7 +28,7 @@ export const reportVerb = verb({
   },
   async run({ operands: [file], options }) {
     const { out, workers } = options;
-    const loaded = load(file);
+    const loaded = await load(file);
     const { design, source } = loaded;
     tryFile(out);
     const runs: Exhibit[] = [];

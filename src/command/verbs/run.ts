@@ -52,7 +52,7 @@ export const runVerb = verb({
   async run({ operands: [file], options }) {
     const { out, case: caseName, traces } = options;
     const write: Writer = writerOf(out, writers);
-    const { design } = load(file);
+    const { design } = await load(file);
     tryFile(out);
     const run = simulate(design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);

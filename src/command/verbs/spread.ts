@@ -107,7 +107,7 @@ async function random(asked: SpreadAsked): Promise<Result> {
   const { options } = asked;
   const { from, to } = rangeOf(trialsOf(options.trials));
   const seed = seedOf(options.seed ?? 1);
-  const { experiment, pool, results, lost, loaded } = ready(asked, to - from);
+  const { experiment, pool, results, lost, loaded } = await ready(asked, to - from);
   const { subject } = experiment;
   const log = new Log(subject, seed, experiment.at(asDesigned(subject)));
   const jobs = function* (): Generator<PlacesJob> {
@@ -132,7 +132,7 @@ async function random(asked: SpreadAsked): Promise<Result> {
 }
 
 async function worst(asked: SpreadAsked): Promise<Result> {
-  const { experiment, pool, results, lost, loaded } = ready(asked, Number.POSITIVE_INFINITY);
+  const { experiment, pool, results, lost, loaded } = await ready(asked, Number.POSITIVE_INFINITY);
   const bar = new Bar("places");
   const work = cornerSearch(experiment.subject, { exact: asked.options.exact });
   let found: WorstCase | undefined;
@@ -191,8 +191,8 @@ function slice(file: string): Trials {
 }
 
 /** The experiment, and a pool of workers that measure as it does. */
-function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
-  const loaded = load(file);
+async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
+  const loaded = await load(file);
   const { design, source } = loaded;
   if (options.out !== undefined) tryFile(options.out);
   const { case: caseName, cases, checks, from, to } = options;

@@ -29,8 +29,8 @@ export const stressVerb = verb({
     2: "the design or an option is wrong",
     3: "the run stopped early (what there is is shown)",
   },
-  run({ operands: [file], options }) {
-    const loaded = load(file);
+  async run({ operands: [file], options }) {
+    const loaded = await load(file);
     const { case: caseName, after, before } = options;
     const run = simulate(loaded.design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);

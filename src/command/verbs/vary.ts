@@ -53,7 +53,7 @@ export const varyVerb = verb({
     const write = out === undefined ? undefined : writerOf(out, writers);
     if (traces && !json && (write === undefined || write === csv))
       refuseOption("--traces", "they need --json, or --out with a name in .svg or .json");
-    const { design } = load(file);
+    const { design } = await load(file);
     if (out !== undefined) tryFile(out);
     const v = watched("points", (bar) =>
       vary(design, {
