@@ -6,7 +6,6 @@ import { helpOn, overview } from "./helptext.js";
 import type { Loaded } from "./load.js";
 import { jsonText, printable, say, tell } from "./output.js";
 import { EarlyEnd, type Status, status } from "./refusal.js";
-import { tellDiagnostics } from "./telling.js";
 import type { Verb, Verbs } from "./verb.js";
 
 /** Does what a command line says; gives the exit status. */
@@ -65,9 +64,11 @@ function wantsJson(words: readonly string[]): boolean {
 }
 
 /** The status that a thrown value stands for; what is wrong is told, and said where JSON is asked for. */
-function refused(error: unknown, json: boolean, verb: Verb | undefined): Status {
+async function refused(error: unknown, json: boolean, verb: Verb | undefined): Promise<Status> {
   if (error instanceof DesignError) {
     if (json) say(jsonText({ diagnostics: error.diagnostics }));
+    // It brings the reader of texts along, which help and the version do without.
+    const { tellDiagnostics } = await import("./telling.js");
     tellDiagnostics(error, verb && Object.keys(optionsOf(verb)));
     return status.wrong;
   }
