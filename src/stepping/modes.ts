@@ -139,6 +139,7 @@ export class Settler {
   private follow(start: Uint8Array, s: Situation, reach: Reach | undefined): ModeTrial {
     const met = new Set<string>();
     let together = true;
+    let roundabout = false;
     for (let modes: Uint8Array | undefined = start; modes; ) {
       const key = modes.join();
       if (met.has(key)) {
@@ -149,10 +150,15 @@ export class Settler {
       met.add(key);
       try {
         const trial = this.trials.of(modes, s, reach);
-        if (trial.violated.length === 0) return trial;
+        if (trial.violated.length === 0) {
+          // Found in place of what contradicts itself it may be what was just left, a rounding before it does not fit.
+          if (roundabout && !this.trials.lasts(trial, s, reach)) break;
+          return trial;
+        }
         modes = flipped(trial.at, together ? trial.violated : [firstGuard(trial.at, trial.violated)]);
       } catch (error) {
         if (!(error instanceof Unsolvable)) throw error;
+        roundabout = true;
         modes = this.around(error, modes, met);
       }
     }
