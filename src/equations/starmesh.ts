@@ -1,7 +1,6 @@
-// Voltages of a net of resistors, free of the cancellation that loses small ones beside large ones. Takes the conductances
-// between nodes, the nodes that are tied together by given voltages, and the currents pushed into nodes; gives the
-// voltage between any two nodes as a row over the columns. What always holds: in the elimination nothing is ever
-// subtracted, so every conductance that it makes is right to a few roundings, however far apart the given ones are.
+// Voltages between the nodes of a net of resistors, free of the cancellation that loses small ones beside large ones: in the
+// elimination nothing is ever subtracted, so every conductance that it makes is right to a few roundings, however far apart
+// the given ones are. Given voltages tie nodes together, and currents are pushed into them.
 //
 // Method: a node with conductances g_j to its neighbours j is replaced by g_j g_k / Σ g between every two of them (star
 // to mesh: A. Rosen, J. IEE 62, 1924), where Σ g is summed anew and not taken from a diagonal. That is the elimination
