@@ -149,6 +149,12 @@ export class Motion {
       inputs.players[source - 1].drive(n, z, level, carrier);
   }
 
+  /** The same, going on from tick n: seeks the stretches that begin there. */
+  begin(inputs: Inputs, n: number, z: Float64Array): void {
+    for (const { source } of this.voices) inputs.players[source - 1].seek(n, 1);
+    this.drive(inputs, n, z);
+  }
+
   /** Sets what follows others anew. */
   follow(z: Float64Array): void {
     const { tied, ties } = this;

@@ -1,4 +1,4 @@
-// Sensitivity: how a measured value changes with each part's value. Central differences at one and at half a per
+// Sensitivity: how a measured value changes with each value of the design. Central differences at one and at half a per
 // cent, extrapolated (L. F. Richardson, Phil. Trans. Roy. Soc. A 210, 1911): the truncation that is left is of the
 // fourth order, and the steps are wide enough that the error of the runs themselves stays small beside them. The
 // difference between the two tells how good the answer is.
@@ -8,14 +8,16 @@ import { type DesignError, refusal } from "../base/diagnostic.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
-import type { Amount, Design, PartSpec } from "../design/design.js";
-import { measureCheck } from "../judging/verify.js";
+import type { Design } from "../design/design.js";
+import { revalued, type SettableValue, settableValues } from "../design/revalue.js";
+import { measureChecks } from "../judging/verify.js";
+import { inRange } from "../parts/contract.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 
 /** How one value moves what a check measures. */
 export interface Sensitivity {
-  /** Full name of the part. */
+  /** Full name of the part, or of the named value; all parts that stand with a named value move with it. */
   readonly part: string;
   /** `value`, or the word of a property, e.g. `headroom`. */
   readonly of: string;
@@ -40,7 +42,8 @@ export interface SensitivityOptions {
 }
 
 /**
- * Sensitivities of what a check measures to every value of every part, largest share first. Four runs a value.
+ * Sensitivities of what a check measures to every value, largest share first: named values, and those of parts that are not
+ * a named value themselves. Four runs a value.
  * @param check the name of a check of this design (or case)
  * @throws DesignError `unknown-check`, or for simulate options that make no sense
  */
@@ -51,63 +54,55 @@ export function sensitivities(
 ): Sensitivity[] {
   const spec = design.checks.find((c) => c.name === check);
   if (!spec) throw unknownCheck(design, check);
-  const share = options.share ?? 0.01;
   asked(options, { simulate: "object", share: "number" });
-  const measured = (of: Design) => measureCheck(simulate(of, options.simulate), spec).measured;
-  const middle = measured(design);
-  return design.parts
-    .flatMap((part) =>
-      values(part).map(({ of, amount }) => one(design, part, of, amount, share, middle, measured)),
-    )
-    .sort((a, b) => Math.abs(b.relative) - Math.abs(a.relative));
+  const measured = (of: Design) => measureChecks(simulate(of, options.simulate), [spec])[0].measured;
+  const values = [...settableValues(design).values()].filter(
+    ({ amount }) => amount.follows === undefined && amount.value.n !== 0n,
+  );
+  const slopes = new Slopes(design, options.share ?? 0.01, measured);
+  return values.map((one) => slopes.of(one)).sort((a, b) => Math.abs(b.relative) - Math.abs(a.relative));
 }
 
-function one(
-  design: Design,
-  part: PartSpec,
-  of: string,
-  amount: Amount,
-  share: number,
-  middle: number,
-  measured: (design: Design) => number,
-): Sensitivity {
-  const nominal = toNumber(amount.value);
-  const slope = (h: number): number => {
-    const at = (factor: number) => measured(changed(design, part, of, amount.value.mul(parts(factor))));
-    return (at(1 + h) - at(1 - h)) / (2 * h * nominal);
-  };
-  const wide = slope(share);
-  const narrow = slope(share / 2);
-  const derivative = (4 * narrow - wide) / 3;
-  return {
-    part: part.name,
-    of,
-    nominal,
-    unit: unitOf(amount.dimension),
-    derivative,
-    relative: (derivative * nominal) / middle,
-    doubt: Math.abs(derivative - narrow),
-  };
-}
+/** Slopes of what is measured, by values of one design. */
+class Slopes {
+  /** As designed. */
+  private readonly middle: number;
 
-/** Values of a part that are not zero. */
-function values(part: PartSpec): { of: string; amount: Amount }[] {
-  const own = part.value && !part.wave ? [{ of: "value", amount: part.value }] : [];
-  const named = [...part.amounts].map(([of, amount]) => ({ of, amount }));
-  return [...own, ...named].filter(({ amount }) => amount.value.n !== 0n);
-}
+  constructor(
+    private readonly design: Design,
+    private readonly share: number,
+    private readonly measured: (design: Design) => number,
+  ) {
+    this.middle = measured(design);
+  }
 
-/** The design with one value of one part replaced. */
-export function changed(design: Design, part: PartSpec, of: string, value: Fraction): Design {
-  const amount = (a: Amount): Amount => ({ ...a, value, low: value, high: value });
-  const next: PartSpec =
-    of === "value"
-      ? { ...part, value: amount(part.value!) }
-      : {
-          ...part,
-          amounts: new Map([...part.amounts].map(([word, a]) => [word, word === of ? amount(a) : a])),
-        };
-  return { ...design, parts: design.parts.map((p) => (p === part ? next : p)) };
+  of({ name, amount, range }: SettableValue): Sensitivity {
+    const { design, share, middle } = this;
+    const nominal = toNumber(amount.value);
+    const times = (factor: number) => amount.value.mul(parts(factor));
+    // Made of what is written, so that it holds also where a case sets the value.
+    const at = (factor: number) =>
+      this.measured(revalued(design, new Map([[name, () => times(factor)]]), []));
+    // At an end of what the value may be there is a slope to one side alone.
+    const [up, down] = [1 + share, 1 - share].map((factor) => inRange(times(factor), range));
+    const slope = (h: number) => {
+      const [most, least] = [up ? at(1 + h) : middle, down ? at(1 - h) : middle];
+      return (most - least) / ((Number(up) + Number(down)) * h * nominal);
+    };
+    const [wide, narrow] = [slope(share), slope(share / 2)];
+    const derivative = up && down ? (4 * narrow - wide) / 3 : 2 * narrow - wide;
+    const own = design.givens.has(name) || design.parts.some((p) => p.name === name);
+    const dot = own ? name.length : name.lastIndexOf(".");
+    return {
+      part: name.slice(0, dot),
+      of: own ? "value" : name.slice(dot + 1),
+      nominal,
+      unit: unitOf(amount.dimension),
+      derivative,
+      relative: (derivative * nominal) / middle,
+      doubt: Math.abs(derivative - narrow),
+    };
+  }
 }
 
 // To nine places: a factor is a share of the value, and an exact rational keeps the clock's divisors small.

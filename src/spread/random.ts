@@ -13,10 +13,10 @@ const w1 = 0xbb67ae85;
 const rounds = 10;
 
 /** Four words. */
-export type Words = readonly [number, number, number, number];
+export type FourWords = readonly [number, number, number, number];
 
 /** Philox-4x32-10: ten rounds over a counter of four words with a key of two. */
-export function philox(counter: Words, key: readonly [number, number]): Words {
+export function philox(counter: FourWords, key: readonly [number, number]): FourWords {
   let [a, b, c, d] = counter;
   let [k, l] = key;
   for (let i = 0; i < rounds; i++) {

@@ -1,15 +1,14 @@
-// A goal along its unknown: what it measures at each value that was looked at, against the value to make for.
-// Takes a gauge of one goal and the unknown; gives points, each of which is one run, and never the same twice. Always: y is
-// zero where the goal is met, and NaN where nothing can be measured.
+// A goal along its unknown: what it measures at each value that was looked at, against the value to make for. Zero is where the
+// goal is met; where nothing can be measured stands NaN.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal } from "../base/spacing.js";
-import type { Gauge, Reading, Values } from "../judging/evaluation.js";
+import type { Evaluation, Evaluator, ExactValues } from "../judging/evaluation.js";
 import { type Goal, sought } from "../judging/goals.js";
 import type { Point } from "./bracketing.js";
-import { nothing, type Unknown } from "./proposals.js";
+import { negligible, type Proposer, type Unknown } from "./proposals.js";
 
 /** Points of a goal along its unknown. */
-export class Look {
+export class GoalCurve {
   readonly goal: Goal;
   /** A value this near to the one to make for meets it, SI. */
   readonly small: number;
@@ -17,17 +16,20 @@ export class Look {
   readonly target: number;
   private readonly seen = new Map<number, Point>();
 
-  /** Measures both ends of the range. */
-  constructor(
-    readonly gauge: Gauge,
-    readonly unknown: Unknown,
-  ) {
-    this.goal = gauge.goals[0];
+  readonly unknown: Unknown;
+  readonly evaluator: Evaluator;
+
+  /** Measures both ends of the range. @param proposer has one unknown and one goal */
+  constructor(readonly proposer: Proposer) {
+    this.evaluator = proposer.evaluator;
+    const [unknown] = proposer.unknowns;
+    this.unknown = unknown;
+    this.goal = this.evaluator.goals[0];
     const { aim, spec } = this.goal;
     const { low = aim, high = aim } = spec.limit;
-    const ends = [unknown.from, unknown.to].map((v) => Math.abs(this.reading(v).value) || 0);
+    const ends = [unknown.from, unknown.to].map((v) => Math.abs(this.evaluation(v).value) || 0);
     const size = Math.max(Math.abs(aim), high - low, ...ends);
-    this.small = 0.3 * nothing * Math.max(Math.abs(aim), 1e-3 * size);
+    this.small = 0.3 * negligible * Math.max(Math.abs(aim), 1e-3 * size);
     this.target = sought(this.goal, this.small);
     for (const value of [unknown.from, unknown.to]) this.at(value);
   }
@@ -39,13 +41,13 @@ export class Look {
   }
 
   /** What is measured with a value of the unknown, and other values besides. */
-  reading(value: Fraction, besides: Values = new Map()): Reading {
-    return this.gauge.at(new Map([...besides, [this.unknown.name, value]]))[0];
+  evaluation(value: Fraction, besides: ExactValues = new Map()): Evaluation {
+    return this.evaluator.at(new Map([...besides, [this.unknown.name, value]]))[0];
   }
 
   /** The same as a point. */
-  at(value: Fraction, besides?: Values): Point {
-    const point = { x: toNumber(value), y: this.reading(value, besides).value - this.target };
+  at(value: Fraction, besides?: ExactValues): Point {
+    const point = { x: toNumber(value), y: this.evaluation(value, besides).value - this.target };
     if (!besides && !Number.isNaN(point.y)) this.seen.set(point.x, point);
     return point;
   }

@@ -2,12 +2,12 @@
 // and the streams made of it: even, independent of order, one checksum everywhere.
 import { describe, expect, it } from "vitest";
 import { fingerprint } from "../../src/base/digest.js";
-import { type Aspect, chance, philox, type Words } from "../../src/spread/streams.js";
+import { type Aspect, chance, type FourWords, philox } from "../../src/spread/random.js";
 
 const all = 0xffffffff;
 
 describe("philox", () => {
-  it.each<[string, Words, readonly [number, number], Words]>([
+  it.each<[string, FourWords, readonly [number, number], FourWords]>([
     ["zeros", [0, 0, 0, 0], [0, 0], [0x6627e8d5, 0xe169c58d, 0xbc57ac4c, 0x9b00dbd8]],
     ["ones", [all, all, all, all], [all, all], [0x408f276d, 0x41c83b0e, 0xa20bc7c6, 0x6d5451fd]],
     [

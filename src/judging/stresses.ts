@@ -1,20 +1,18 @@
 // What a run asks of its parts, against what they are rated for.
-// Takes a run; gives for each part its power, current and voltage with the instants of the largest, and each rating with the
-// share of it that is used. Always: of the curves themselves, so a peak between two samples counts; a rating passes up to and
-// including its level. Where charge or flux is shared at an instant, the current
-// of an ideal part has no bound and no rating holds; its charge and energy are counted, in means as well.
+// It is read off the curves themselves, so a peak between two samples counts; a rating passes up to and including its level.
+// Where charge or flux is shared at an instant, the current of an ideal part has no bound and no rating holds; its charge and
+// energy are counted, in means as well.
 
 import { asked, exactly, type Given, refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
-import { integral, rms } from "../measures/average.js";
+import { mean, rms } from "../measures/average.js";
 import { type Window, walk } from "../measures/window.js";
 import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
 import { drawTraces } from "../reading/tracing.js";
 import { remarked } from "../reading/warnings.js";
-import type { Trace } from "../waveforms/trace.js";
 
 /** A largest value and its instant. SI units and seconds. */
 export interface Peak {
@@ -56,18 +54,6 @@ export interface RatingUse {
   readonly pass: boolean;
 }
 
-/** Power that is taken up, W. */
-interface Taken {
-  readonly peak: Peak;
-  readonly mean: number;
-}
-
-/** How often, and the energy in all, J. */
-interface Shared {
-  readonly times: number;
-  readonly energy: number;
-}
-
 /** What sharings did to a part. */
 export interface PartShared {
   /** How often. */
@@ -87,7 +73,7 @@ export interface PartStress {
   /** Its kind in the trade's word. */
   readonly kind: string;
   /** Watts that it takes up: below zero where it delivers. */
-  readonly power: Taken;
+  readonly power: { readonly peak: Peak; readonly mean: number };
   /** Amperes along its arrow. */
   readonly current: Sizes;
   /** Volts from tail to head. */
@@ -127,7 +113,7 @@ export interface Stress {
   /** Every rail's current both ways, in the order of the text. */
   readonly rails: readonly RailStress[];
   /** How often charge or flux was shared at an instant in the run, and the energy lost in it, J. */
-  readonly shared: Shared;
+  readonly shared: { readonly times: number; readonly energy: number };
   /** Whether every rating holds. */
   readonly pass: boolean;
 }
@@ -142,6 +128,7 @@ export interface StressOptions {
 
 /** Values in hand at a time, some tens of megabytes. */
 const inHand = 1_000_000;
+const aspects = ["power", "current", "voltage"] as const;
 
 /**
  * What a run asks of its parts.
@@ -162,17 +149,18 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
   const bearing = design.parts.filter((p) => !p.couples);
   for (let i = 0; i < bearing.length && recording.count > 0; i += size) {
     const group = bearing.slice(i, i + size);
-    const names = group.flatMap((p) => [`${p.name}.power`, `${p.name}.current`, `${p.name}.voltage`]);
+    const names = group.flatMap((p) => aspects.map((aspect) => `${p.name}.${aspect}`));
     const wanted = names.map((name) => ({ name, ...probeOf(design, name) }));
     // Not kept by the run: there are very many.
     const traces = drawTraces(run.assembly, recording, wanted);
     group.forEach((part, k) => {
-      const [power, current, voltage] = traces.slice(3 * k, 3 * k + 3) as [Trace, Trace, Trace];
-      from = Math.max(from, power.from);
-      to = Math.min(to, power.to);
+      from = Math.max(from, traces[3 * k].from);
+      to = Math.min(to, traces[3 * k].to);
       if (from > to) return;
-      const shared = sharedBy(power, current, voltage, from, to);
-      parts.push({ ...one(part, power, current, voltage, from, to), ...(shared && { shared }) });
+      const [power, current, voltage] = [0, 1, 2].map(
+        (j): Window => ({ trace: traces[3 * k + j], from, to }),
+      );
+      parts.push(stressOf(part, { power, current, voltage }));
     });
   }
   return {
@@ -187,24 +175,6 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
   };
 }
 
-function sharedBy(
-  power: Trace,
-  current: Trace,
-  voltage: Trace,
-  from: number,
-  to: number,
-): PartShared | undefined {
-  const [energies, charges, fluxes] = [power, current, voltage].map((trace) => trace.struck(from, to));
-  if (charges.length === 0 && fluxes.length === 0) return undefined;
-  const most = (of: typeof charges) => of.reduce((m, { size }) => Math.max(m, Math.abs(size)), 0);
-  return {
-    times: Math.max(charges.length, fluxes.length),
-    charge: most(charges),
-    flux: most(fluxes),
-    energy: energies.reduce((sum, { size }) => sum + size, 0),
-  };
-}
-
 function railsOf(run: Run, parts: readonly PartStress[]): RailStress[] {
   const said = remarked(run.assembly, run.recording);
   return run.design.parts.flatMap((spec, index) => {
@@ -216,54 +186,56 @@ function railsOf(run: Run, parts: readonly PartStress[]): RailStress[] {
     const [takes, delivers] = rail.below ? [reverse, forward] : [forward, reverse];
     const { sinks } = rail;
     const letsGo = said.some(({ part }) => part === index);
-    return [{ part: spec.name, delivers, takes, letsGo, ...(sinks && { sinks: toNumber(sinks) }) }];
+    return [{ part: spec.name, delivers, takes, letsGo, sinks: sinks && toNumber(sinks) }];
   });
 }
 
-function one(
-  part: PartSpec,
-  power: Trace,
-  current: Trace,
-  voltage: Trace,
-  from: number,
-  to: number,
-): PartStress {
-  const window = (trace: Trace): Window => ({ trace, from, to });
+/** What a part's curves show over the time that is looked at. */
+type Curves = Readonly<Record<"power" | "current" | "voltage", Window>>;
+
+function stressOf(part: PartSpec, curves: Curves): PartStress {
   const found = {
-    power: { peak: extremes(power, from, to).high, mean: meanOf(window(power)) },
-    current: sizes(window(current)),
-    voltage: sizes(window(voltage)),
+    power: { peak: extremes(curves.power).high, mean: mean.take(curves.power) },
+    current: sizes(curves.current),
+    voltage: sizes(curves.voltage),
   };
   const ratings = (part.ratings ?? []).map(({ of, size, level }): RatingUse => {
     // A power has no rms and no reverse; the reader of ratings has refused those.
     const measured = (found[of] as Sizes)[size];
     const { value, at } = typeof measured === "number" ? { value: measured, at: undefined } : measured;
     const used = value / level;
-    return { of, size, limit: level, value, ...(at !== undefined && { at }), used, pass: used <= 1 };
+    return { of, size, limit: level, value, at, used, pass: used <= 1 };
   });
-  return { part: part.name, kind: part.kind.word, ...found, ratings };
+  return { part: part.name, kind: part.kind.word, ...found, ratings, shared: sharedBy(curves) };
 }
 
-function sizes(window: Window): Sizes {
-  const { low, high } = extremes(window.trace, window.from, window.to);
-  const along = { value: Math.max(0, high.value), at: high.at };
-  const against = { value: Math.max(0, -low.value), at: low.at };
+function sharedBy({ power, current, voltage }: Curves): PartShared | undefined {
+  const [energies, charges, fluxes] = [power, current, voltage].map(({ trace, from, to }) =>
+    trace.struck(from, to),
+  );
+  if (charges.length === 0 && fluxes.length === 0) return undefined;
+  const most = (of: typeof charges) => of.reduce((m, { size }) => Math.max(m, Math.abs(size)), 0);
   return {
-    peak: high.value >= -low.value ? high : { value: -low.value, at: low.at },
-    forward: along,
-    reverse: against,
-    rms: rms.take(window),
-    mean: Math.abs(meanOf(window)),
+    times: Math.max(charges.length, fluxes.length),
+    charge: most(charges),
+    flux: most(fluxes),
+    energy: energies.reduce((sum, { size }) => sum + size, 0),
   };
 }
 
-function meanOf(window: Window): number {
-  const length = window.to - window.from;
-  return length > 0 ? integral(window) / length : window.trace.at(window.from);
+function sizes(window: Window): Sizes {
+  const { low, high } = extremes(window);
+  return {
+    peak: high.value >= -low.value ? high : { value: -low.value, at: low.at },
+    forward: { value: Math.max(0, high.value), at: high.at },
+    reverse: { value: Math.max(0, -low.value), at: low.at },
+    rms: rms.take(window),
+    mean: Math.abs(mean.take(window)),
+  };
 }
 
 /** Lowest and highest value of a stretch with the instants where they first stand. */
-function extremes(trace: Trace, from: number, to: number): { low: Peak; high: Peak } {
+function extremes({ trace, from, to }: Window): { low: Peak; high: Peak } {
   const first = trace.at(from);
   let low = { value: first, at: from };
   let high = low;

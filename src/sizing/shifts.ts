@@ -1,30 +1,28 @@
-// Which values of a design have tolerances of their own, and which way each moves a goal.
-// Takes a design and a look at a goal; gives each with its bounds, and the corners that push a goal up or down the most as
-// the signs of its sensitivities tell. Always: what follows a named value or tracks another is not counted beside it, since
-// both move as one; which do, the axes of a spread say (`axes.ts`). What cannot reach the goal is not run.
+// Which values of a design have tolerances of their own, and which way each moves a goal. What follows a named value or tracks
+// another is not counted beside it, since both move as one (../spread/tolerances.ts); what cannot reach the goal is not run.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import type { CheckSpec, Design } from "../design/design.js";
 import { revalued, settableValues } from "../design/revalue.js";
-import type { Values } from "../judging/evaluation.js";
-import { caseOf } from "../judging/goals.js";
+import type { ExactValues } from "../judging/evaluation.js";
+import { caseOf, type Goal } from "../judging/goals.js";
 import { changedParts, influences } from "../judging/influence.js";
-import { Axes } from "../spread/variables.js";
-import type { Look } from "./points.js";
+import { Axes } from "../spread/tolerances.js";
+import type { GoalCurve } from "./goalcurve.js";
 
 /** A tolerance: a value, and what moves with it. */
-export interface Tolerance {
+export interface FreeTolerance {
   /** Full name of the value. */
   readonly name: string;
   /** All that moves, at its low ends. */
-  readonly low: Values;
+  readonly low: ExactValues;
   /** The same at its high ends. */
-  readonly high: Values;
+  readonly high: ExactValues;
   /** Share of the whole width that lies above the value. */
   readonly above: number;
 }
 
 /** How a tolerance moves a goal. */
-export interface Swing extends Tolerance {
+export interface GoalShift extends FreeTolerance {
   /**
    * How far the goal moves from the low bound to the high one, SI, as a straight line through the value and one bound says;
    * NaN where that has no value.
@@ -37,7 +35,7 @@ export interface Swing extends Tolerance {
 }
 
 /** The tolerances of a design that move by themselves. */
-export function tolerances(design: Design): Tolerance[] {
+export function tolerances(design: Design): FreeTolerance[] {
   const all = settableValues(design);
   return new Axes(design).list.flatMap(({ name, what, tracked }) => {
     if (what !== "value") return [];
@@ -50,16 +48,16 @@ export function tolerances(design: Design): Tolerance[] {
 }
 
 /** How each tolerance that can reach the goal moves it by itself at a value of the unknown. One run each. */
-export function swings(look: Look, list: readonly Tolerance[], at: Fraction): Swing[] {
+export function goalShifts(curve: GoalCurve, list: readonly FreeTolerance[], at: Fraction): GoalShift[] {
   if (list.length === 0) return [];
-  const { gauge, goal } = look;
-  const drawn = caseOf(gauge.design, goal.case);
+  const { evaluator, goal } = curve;
+  const drawn = caseOf(evaluator.design, goal.case);
   const reaching = influences(drawn, goal.spec);
-  const middle = look.at(at).y;
-  return list.flatMap((one): Swing[] => {
-    if (reaching && idle(drawn, goal.case, goal.spec, gauge.design, one, reaching)) return [];
+  const middle = curve.at(at).y;
+  return list.flatMap((one): GoalShift[] => {
+    if (reaching && idle(evaluator.design, goal, one, reaching)) return [];
     const high = one.above > 0;
-    const moved = look.at(at, high ? one.high : one.low).y - middle;
+    const moved = curve.at(at, high ? one.high : one.low).y - middle;
     const effect = high ? moved / one.above : -moved;
     const [up, down] = effect > 0 ? [one.above, 1 - one.above] : [1 - one.above, one.above];
     return [{ ...one, effect, up: Math.abs(effect) * up, down: -Math.abs(effect) * down }];
@@ -68,20 +66,16 @@ export function swings(look: Look, list: readonly Tolerance[], at: Fraction): Sw
 
 // Whether a tolerance changes nothing that leads to the goal, at either end.
 function idle(
-  drawn: Design,
-  name: string,
-  spec: CheckSpec,
-  whole: Design,
-  { low, high }: Tolerance,
+  design: Design,
+  { spec, case: name }: Goal,
+  { low, high }: FreeTolerance,
   reaching: ReadonlySet<number>,
 ): boolean {
   return [low, high].every((values) => {
-    const other = caseOf(revalued(whole, values, [name]), name);
+    const other = caseOf(revalued(design, values, [name]), name);
     const own = other.checks.find((c) => c.name === spec.name);
-    const changed = changedParts(drawn, other);
-    return (
-      own !== undefined && asks(own) === asks(spec) && changed?.every((part) => !reaching.has(part)) === true
-    );
+    if (!own || asks(own) !== asks(spec)) return false;
+    return changedParts(caseOf(design, name), other)?.every((part) => !reaching.has(part)) ?? false;
   });
 }
 
@@ -91,7 +85,7 @@ function asks({ at, through, within, after, before }: CheckSpec): string {
 }
 
 /** The corner where every tolerance moves the goal up (`1`) or down (`-1`); those without effect stay as they are. */
-export function corner(list: readonly Swing[], way: 1 | -1): Values {
+export function corner(list: readonly GoalShift[], way: 1 | -1): ExactValues {
   return new Map(
     list.flatMap(({ low, high, effect }) =>
       effect > 0 || effect < 0 ? [...(effect * way > 0 ? high : low)] : [],
@@ -100,6 +94,6 @@ export function corner(list: readonly Swing[], way: 1 | -1): Values {
 }
 
 /** Values as plain data, SI. */
-export function plainValues(values: Values): { readonly [name: string]: number } {
+export function plainValues(values: ExactValues): { readonly [name: string]: number } {
   return Object.fromEntries([...values].map(([name, value]) => [name, toNumber(value)]));
 }

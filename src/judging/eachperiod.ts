@@ -1,15 +1,14 @@
 // The windows of a check that is asked of each period of something, and which of them need looking at.
-// Takes a run and a check; gives its windows by number. Where a run is known to repeat (recording.ts), a window shows what one
-// some periods before it has shown, bit for bit, whether or not what repeats was computed: so the first that comes again is
-// looked at twice, and those behind it not at all.
-// Always: of every window that is left out, one before it is looked at that shows the same, and is not the first of all.
+// Where a run is known to repeat (recording.ts), a window shows to the last bit what one some periods before it has shown,
+// whether or not what repeats was computed. So what comes again is looked at twice, and what lies behind not at all: of every
+// window that is left out one before it, and not the first of all, has shown the same.
 import { firstWhere } from "../base/search.js";
 import type { CheckSpec } from "../design/design.js";
 import type { Repetition } from "../reading/recording.js";
 import type { Run } from "../reading/result.js";
 
 /** One window, s. */
-export interface Stretch {
+export interface PeriodWindow {
   /** Start of its period. */
   readonly begin: number;
   readonly from: number;
@@ -19,7 +18,7 @@ export interface Stretch {
 }
 
 /** Windows in a row that are looked at, by number, and all that they look at, s. */
-export interface Row {
+export interface WindowBatch {
   readonly first: number;
   readonly end: number;
   readonly from: number;
@@ -33,11 +32,11 @@ interface Instants {
 }
 
 /** The windows of a check. */
-export class Windows {
+export class PeriodWindows {
   /** How many there are. */
   readonly count: number;
   /** Those that are looked at. */
-  readonly rows: readonly Row[];
+  readonly batches: readonly WindowBatch[];
   private readonly begins: Instants;
   private readonly first: number;
   private readonly last: number;
@@ -57,35 +56,35 @@ export class Windows {
     this.last = firstWhere(this.first, this.begins.count, (i) => this.begins.at(i) > before) - 1;
     this.count = Math.max(0, this.last - this.first);
     // Where the periods of a place begin is measured, and nothing is known of it beforehand.
-    this.rows = this.count > 0 ? this.rowsBetween(listed ? recording.rounds : []) : [];
+    this.batches = this.count > 0 ? this.batchesBetween(listed ? recording.repetitions : []) : [];
   }
 
   /** A window. */
-  window(i: number): Stretch {
+  window(i: number): PeriodWindow {
     const { within, at } = this.check;
     const [begin, end] = [this.begins.at(i), this.begins.at(i + 1)];
     return {
       begin,
       from: begin + (within?.from ?? 0),
       to: within ? Math.min(begin + within.to, end) : end,
-      ...(at !== undefined && { at: begin + at }),
+      at: at === undefined ? undefined : begin + at,
     };
   }
 
-  private rowsBetween(rounds: readonly Repetition[]): Row[] {
-    const rows: Row[] = [];
+  private batchesBetween(rounds: readonly Repetition[]): WindowBatch[] {
+    const batches: WindowBatch[] = [];
     let first = this.first;
     for (const round of rounds) {
       const left = this.leftOut(round, first);
       if (!left) continue;
-      rows.push(this.row(first, left.from));
+      batches.push(this.batch(first, left.from));
       first = left.to;
     }
-    if (first < this.last) rows.push(this.row(first, this.last));
-    return rows;
+    if (first < this.last) batches.push(this.batch(first, this.last));
+    return batches;
   }
 
-  private row(first: number, end: number): Row {
+  private batch(first: number, end: number): WindowBatch {
     return { first, end, from: this.foot(first), to: this.reach(end - 1) };
   }
 

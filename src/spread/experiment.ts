@@ -1,20 +1,20 @@
-// The bench that a spread is measured on: a design, the checks to look at, and what varies.
+// The experiment behind a spread: a design, the checks to look at, and what varies.
 // Takes a design and what is asked for; gives the axes, the checks, and for places on the axes what each check measures.
-// Always: a measurement depends on its places alone, so it is the same in any order and on any machine; what two benches
+// Always: a measurement depends on its places alone, so it is the same in any order and on any machine; what two experiments
 // would measure differently gives them different fingerprints.
 
-import { exactly, type Given, refuseOption } from "../base/asked.js";
+import { exactly, type Given, refuseOption, type Sorts } from "../base/asked.js";
 import { fingerprint } from "../base/digest.js";
 import { dimension } from "../base/dimension.js";
 import { Fraction, toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
 import { settableValues } from "../design/revalue.js";
-import { readings } from "../judging/evaluation.js";
+import { evaluateGoals } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import { judge } from "../measures/verdict.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
-import { Axes, type Axis, type Places, type Temperatures } from "./variables.js";
+import { Axes, type Axis, type AxisPlaces, type Temperatures } from "./tolerances.js";
 
 /** Both ends of a range of temperatures, as differences. */
 interface TemperatureRange {
@@ -23,7 +23,7 @@ interface TemperatureRange {
 }
 
 /** What to measure, and under which temperatures. */
-export interface BenchOptions {
+export interface ExperimentOptions {
   /** Names of checks to look at; default: those of the case. */
   readonly checks?: readonly string[];
   /** The case to run; default: the design as drawn. */
@@ -39,8 +39,14 @@ export interface BenchOptions {
   readonly simulate?: Omit<SimulateOptions, "progress" | "signal" | "stream" | "case">;
 }
 
-/** A check that is looked at, as plain data. SI units. */
-export type BenchCheck = CheckHeading;
+/** The sorts of these options. */
+export const experimentSorts: Sorts<Required<ExperimentOptions>> = {
+  checks: "texts",
+  case: "text",
+  cases: "flag",
+  temperature: "object",
+  simulate: "object",
+};
 
 /** What a spread is about, as plain data. */
 export interface Subject {
@@ -53,7 +59,7 @@ export interface Subject {
   /** What varies. */
   readonly axes: readonly Axis[];
   /** What is measured. */
-  readonly checks: readonly BenchCheck[];
+  readonly checks: readonly CheckHeading[];
 }
 
 /** What each check measured at some places. */
@@ -67,7 +73,7 @@ export interface Measured {
 }
 
 /** A design ready to be measured at many places. */
-export class Bench {
+export class Experiment {
   readonly subject: Subject;
   private readonly axes: Axes;
   private readonly goals: readonly Goal[];
@@ -75,7 +81,7 @@ export class Bench {
   /** @throws DesignError `bad-option`, `unknown-check` or `ambiguous-goal` */
   constructor(
     private readonly design: Design,
-    private readonly options: BenchOptions = {},
+    private readonly options: ExperimentOptions = {},
   ) {
     const temperature = temperaturesOf(options.temperature);
     this.axes = new Axes(design, temperature);
@@ -107,23 +113,24 @@ export class Bench {
   }
 
   /** Measures all checks at places on the axes. */
-  at(places: Places): Measured {
-    const found = readings(this.design, this.goals, this.axes.settings(places), this.options.simulate ?? {});
+  at(places: AxisPlaces): Measured {
+    const { simulate } = this.options;
+    const found = evaluateGoals(this.design, this.goals, this.axes.settings(places), { simulate });
     const reason = found.find((r) => Number.isNaN(r.result.measured))?.result.reason;
     return {
       measured: found.map((r) => r.result.measured),
       values: found.map((r) => r.value),
-      ...(reason !== undefined && { reason }),
+      reason,
     };
   }
 }
 
 /** Whether a measured value meets a check; what has no value does not. */
-export function passes({ limit }: Pick<BenchCheck, "limit">, measured: number): boolean {
+export function passes({ limit }: Pick<CheckHeading, "limit">, measured: number): boolean {
   return judge(measured, limit).pass;
 }
 
-function goalsFor(design: Design, options: BenchOptions): Goal[] {
+function goalsFor(design: Design, options: ExperimentOptions): Goal[] {
   if (options.checks) return goalsOf(design, options.checks);
   const chosen = options.cases ? [design, ...design.cases] : [caseNamed(design, options.case)];
   return chosen.flatMap((c) =>
@@ -131,7 +138,7 @@ function goalsFor(design: Design, options: BenchOptions): Goal[] {
   );
 }
 
-function temperaturesOf(given: BenchOptions["temperature"]): Temperatures | undefined {
+function temperaturesOf(given: ExperimentOptions["temperature"]): Temperatures | undefined {
   if (!given) return undefined;
   const from = toNumber(exactly(given.from, dimension.temperature, "temperature.from"));
   const to = toNumber(exactly(given.to, dimension.temperature, "temperature.to"));

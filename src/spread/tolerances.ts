@@ -10,7 +10,7 @@ import type { Amount, Design, Setting } from "../design/design.js";
 import { settableValues } from "../design/revalue.js";
 import { gapReach, trackedName } from "../design/spreading.js";
 import type { Distribution } from "./distribution.js";
-import type { Aspect } from "./streams.js";
+import type { Aspect } from "./random.js";
 
 /** Something that varies, as plain data. */
 export interface Axis {
@@ -41,7 +41,7 @@ export interface Temperatures {
 }
 
 /** A place on each axis, from 0 (its low end) to 1, or NaN: as designed. */
-export type Places = readonly number[];
+export type AxisPlaces = readonly number[];
 
 const uniform: Distribution = { shape: "uniform" };
 const aspects: readonly Axis["what"][] = ["value", "drift", "wander", "temperature"];
@@ -55,7 +55,7 @@ export function aspectOf({ what }: Axis): Aspect {
 export class Axes {
   readonly list: Axis[] = [];
   private readonly index = new Map<string, number>();
-  private readonly makers: [string, (places: Places) => Setting][] = [];
+  private readonly makers: [string, (places: AxisPlaces) => Setting][] = [];
 
   constructor(
     design: Design,
@@ -95,7 +95,7 @@ export class Axes {
   }
 
   /** The settings for places on the axes. */
-  settings(places: Places): Map<string, Setting> {
+  settings(places: AxisPlaces): Map<string, Setting> {
     return new Map(this.makers.map(([name, make]) => [name, make(places)]));
   }
 
@@ -115,7 +115,7 @@ export class Axes {
     return this.list.push({ name: of, what, ...rest, tracked: of === name ? [] : [name] }) - 1;
   }
 
-  private setting(places: Places, value?: number, driftAxis?: number, wanderAxis?: number): Setting {
+  private setting(places: AxisPlaces, value?: number, driftAxis?: number, wanderAxis?: number): Setting {
     const at = (axis: number | undefined) => (axis === undefined ? Number.NaN : (places[axis] ?? Number.NaN));
     const [p, d, w] = [at(value), at(driftAxis), at(wanderAxis)];
     return (amount) => {
@@ -135,7 +135,7 @@ export class Axes {
   }
 
   // Where only one temperature is asked for, that one holds always.
-  private rise(places: Places): Fraction {
+  private rise(places: AxisPlaces): Fraction {
     const { temperatures } = this;
     if (!temperatures) return ratio(0);
     const { from, to } = temperatures;
