@@ -192,12 +192,18 @@ export class StarMesh<T> {
 
   /** Adds the voltage between two nodes of one group; without a factor to the last digit. */
   private addTied(into: TrackedSum<T>, a: number, b: number, factor?: T): void {
-    const { tied, rows, numbers } = this;
-    const back = factor === undefined ? undefined : numbers.negative(factor);
-    tied.walk(a, b, (edge, _, way) => {
-      if (factor === undefined) into.join(rows[edge], way);
-      else into.add(rows[edge], way > 0 ? factor : back!);
-    });
+    const { above, edge, depth } = this.tied;
+    const { rows, numbers } = this;
+    // `Forest.walk`, written out: most of what is added comes by here.
+    let [x, y] = [a, b];
+    while (x !== y) {
+      const up = depth[x] >= depth[y];
+      const row = rows[edge[up ? x : y]];
+      if (factor === undefined) into.join(row, up ? 1 : -1);
+      else into.add(row, up ? factor : numbers.negative(factor));
+      if (up) x = above[x];
+      else y = above[y];
+    }
   }
 
   /** Adds v(a) − v(b) by what is known, asking for what is not. */
