@@ -24,19 +24,6 @@ execFileSync(
   { stdio: "inherit" },
 );
 
-// The library that reads the command line asks for Node's modules with `require`, which a module does not have; this
-// hands them over as imports, so that no chunk needs a `require` of its own and the library stays free of Node.
-const required = {
-  name: "required",
-  setup({ onResolve, onLoad }) {
-    onResolve({ filter: /^node:/ }, ({ path, kind }) =>
-      kind === "require-call" ? { path, namespace: "required" } : undefined,
-    );
-    onLoad({ filter: /.*/, namespace: "required" }, ({ path }) => ({
-      contents: path === "node:process" ? "module.exports = process" : `export * from "${path}"`,
-    }));
-  },
-};
 const { build } = await import("esbuild");
 await build({
   entryPoints: {
@@ -59,7 +46,6 @@ await build({
   mainFields: ["module", "main"],
   format: "esm",
   target: "node20",
-  plugins: [required],
   logLevel: "warning",
 });
 chmodSync(join(beside, "rampwright.js"), 0o755);

@@ -6,8 +6,9 @@ import { gather, type Resolver } from "./design/bring.js";
 import type { Design } from "./design/design.js";
 import { elaborate } from "./design/elaborate.js";
 import { Films, type Pictures } from "./design/videowave.js";
-import { measures } from "./measures/measures.js";
-import { kinds } from "./parts/kinds.js";
+import { vocabularyOf } from "./design/vocabulary.js";
+import type { Measure } from "./measures/window.js";
+import type { Kind } from "./parts/contract.js";
 import { read } from "./syntax/read.js";
 
 /** How to compile. */
@@ -16,6 +17,10 @@ export interface CompileOptions {
   readonly name?: string;
   /** Gives the text of what a `bring` statement names; without it nothing can be brought. */
   readonly resolve?: Resolver;
+  /** Kinds of part besides those that the language has. */
+  readonly kinds?: readonly Kind[];
+  /** Measures besides those that it has. */
+  readonly measures?: readonly Measure[];
   /** Gives the pixels of a picture that a video signal shows by name; without it there are none. */
   readonly pictures?: Pictures;
 }
@@ -28,16 +33,26 @@ export interface Inspection {
   readonly design?: Design;
 }
 
-/** Looks at a design text; whatever it says, nothing is thrown. @throws DesignError `bad-option` for options that are none */
+/**
+ * Looks at a design text; whatever it says, nothing is thrown.
+ * @throws DesignError `bad-option` for options that are none, `bad-kind` or `bad-measure` for one that breaks its contract
+ */
 export function inspect(text: string, options: CompileOptions = {}): Inspection {
-  asked(options, { name: "text", resolve: "function", pictures: "function" });
+  asked(options, {
+    name: "text",
+    resolve: "function",
+    pictures: "function",
+    kinds: "object",
+    measures: "object",
+  });
   if (typeof text !== "string") refuseOption("text", "expected a text");
-  const words = kinds.map((kind) => kind.word);
+  const vocabulary = vocabularyOf(options.kinds, options.measures);
+  const words = vocabulary.kinds.map((kind) => kind.word);
   const { tree, report } = read(text, { kinds: words });
   const design = elaborate(
     gather(tree, options.resolve, words, report),
     options.name ?? "design",
-    measures,
+    vocabulary,
     new Films(options.pictures),
     report,
   );

@@ -1,7 +1,8 @@
 // A design as devices: what each part is to the equations, the waves that its sources follow, and which switches a signal or
 // the clock commands. Always: parts keep their order, sources that follow a wave are numbered from 1 in that order.
 import { type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
-import type { Design } from "../design/design.js";
+import { type Design, holdsAlone } from "../design/design.js";
+import { deviceOf } from "../design/devicetrial.js";
 import type { Member } from "../equations/system.js";
 import type { Control, Device, Level } from "../parts/contract.js";
 import { tightest } from "../parts/coupling.js";
@@ -39,21 +40,8 @@ export function circuitOf(design: Design, until: Fraction): Circuit {
       level = { source: waves.length + 1 };
       waves.push(part.wave);
     }
-    const holds = part.head === 0 && (part.kind.word === "supply" || part.kind.word === "signal");
-    // A rail that has a resistance, or lets go, need not stand where its value is.
-    if (holds && part.amounts.size === 0 && !part.fault)
-      waveAt.set(part.tail, part.wave ?? constant(part.value!.value));
-    return part.kind.make({
-      tail: part.tail,
-      head: part.head,
-      value: part.value?.value,
-      level,
-      amounts: new Map([...part.amounts].map(([word, amount]) => [word, amount.value])),
-      places: part.places,
-      flags: part.flags ?? new Set(),
-      control: part.control,
-      inner,
-    });
+    if (holdsAlone(part)) waveAt.set(part.tail, part.wave ?? constant(part.value!.value));
+    return deviceOf(part, level, inner);
   });
   const commands: SwitchCommand[] = [];
   const numbers = new Map(design.parts.map((part, i) => [part.name, i]));

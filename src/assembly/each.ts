@@ -1,5 +1,5 @@
 // What a check counts by: `camera` is a signal or a place, `camera.fields` what a signal begins again and again.
-import type { Design, PartSpec } from "../design/design.js";
+import { countable, type Design, type PartSpec } from "../design/design.js";
 
 /** A signal and, where the name has one, the beat of it. */
 export interface CountedSignal {
@@ -11,7 +11,7 @@ export interface CountedSignal {
 export function beatOf(design: Design, name: string): CountedSignal | undefined {
   const dot = name.lastIndexOf(".");
   for (const signal of design.parts) {
-    if (signal.kind.word !== "signal" || !signal.wave) continue;
+    if (!countable(signal)) continue;
     if (signal.name === name) return { signal };
     const { shape } = signal.wave;
     const beat = name.slice(dot + 1);

@@ -3,7 +3,7 @@
 // up though later rows are not known yet, since the names of all rows are.
 import type { Fault, FaultRun, FaultTable } from "../faults/blame.js";
 import { width } from "../syntax/width.js";
-import { excessText } from "./verbs/stress.js";
+import { excessText } from "./stresstext.js";
 
 /** Least width of the column of checks; longer texts push what follows aside. */
 const room = 36;

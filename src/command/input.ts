@@ -18,6 +18,9 @@ export interface Source {
   readonly pictures: Pictures;
 }
 
+/** The code of a file that cannot be read. */
+const unreadable = "unreadable-file";
+
 /** Bytes; the language allows half of it, and says so itself. */
 const most = 32 * 1024 * 1024;
 
@@ -29,7 +32,7 @@ export function readSource(file: string): Source {
   const name = file === "-" ? "standard input" : file;
   try {
     if (file !== "-" && statSync(file).size > most) {
-      throw new EarlyEnd(`${name}: longer than any design may be`, status.wrong);
+      throw new EarlyEnd(`${name}: longer than any design may be`, status.wrong, unreadable);
     }
     const text = readFileSync(file === "-" ? 0 : file).toString("utf8");
     return { text, name, ...resolvers(folderOf(file)) };
@@ -38,7 +41,7 @@ export function readSource(file: string): Source {
     // An empty or closed standard input reads as an empty text, which has a diagnostic of its own.
     if (file === "-" && (error as NodeJS.ErrnoException).code === "EOF")
       return { text: "", name, resolve: () => undefined, pictures: () => undefined };
-    throw new EarlyEnd(`${name} cannot be read: ${reasonOf(error)}`, status.wrong);
+    throw new EarlyEnd(`${name} cannot be read: ${reasonOf(error)}`, status.wrong, unreadable);
   }
 }
 

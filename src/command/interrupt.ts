@@ -6,8 +6,8 @@ import type { Bar } from "./bar.js";
 /** Does something; true where it was cancelled on the way. @param cancel called at once when it is */
 export async function interruptible(
   bar: Bar,
-  action: (cancelled: () => boolean) => Promise<void>,
-  cancel: () => void = () => undefined,
+  action: () => Promise<void>,
+  cancel: () => void,
 ): Promise<boolean> {
   let cancelled = false;
   const heard = () => {
@@ -16,7 +16,7 @@ export async function interruptible(
   };
   for (const signal of ["SIGINT", "SIGTERM"] as const) process.once(signal, heard);
   try {
-    await action(() => cancelled);
+    await action();
   } finally {
     for (const signal of ["SIGINT", "SIGTERM"] as const) process.removeListener(signal, heard);
     bar.clear();

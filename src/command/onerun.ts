@@ -17,12 +17,14 @@ import { caseLength } from "../simulation/length.js";
 import { plan } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { png } from "../tube/image.js";
-import { printable } from "./output.js";
+import type { SimulateAsked } from "./budget.js";
+import { printable, tell } from "./output.js";
+import { asTyped } from "./refusal.js";
 
 /** What is wanted of every run, as plain data. */
 export interface RunRequest {
-  /** End of the run of the design as drawn. */
-  readonly until?: string;
+  /** How the design as drawn is run; its cases end as they say. */
+  readonly simulate: SimulateAsked;
   /** Pictures as files. */
   readonly pictures?: boolean;
   /** What the page shows. */
@@ -46,7 +48,7 @@ export interface RunRemains {
   readonly limits: readonly string[];
   /** Its entry in the JSON. */
   readonly data: object;
-  readonly pieces: readonly PictureFile[];
+  readonly pictures: readonly PictureFile[];
   readonly exhibit?: Exhibit;
 }
 
@@ -59,8 +61,8 @@ export function runsOf(design: Design): readonly Design[] {
 }
 
 /** How long each of these runs lasts. @throws DesignError for an end without sense */
-export function lengths(design: Design, { until }: RunRequest) {
-  const first = plan(design, { ...(until !== undefined && { until }) }).until;
+export function lengths(design: Design, { simulate }: RunRequest) {
+  const first = plan(design, simulate).until;
   return runsOf(design).map((one, index) => (index === 0 ? first : caseLength(one, first)));
 }
 
@@ -68,7 +70,7 @@ export function lengths(design: Design, { until }: RunRequest) {
 export function perform(design: Design, index: number, wanted: RunRequest): RunOutcome {
   try {
     const until = lengths(design, wanted)[index];
-    return left(simulate(runsOf(design)[index], { until }), index, wanted);
+    return left(simulate(runsOf(design)[index], { ...wanted.simulate, until }), index, wanted);
   } catch (error) {
     if (error instanceof DesignError) return { refused: error.diagnostics };
     throw error;
@@ -92,22 +94,27 @@ function left(run: Run, index: number, wanted: RunRequest): RunRemains {
       ...(run.warnings.length > 0 && { warnings: run.warnings }),
       clipping,
     },
-    pieces: wanted.pictures ? pieces(run) : [],
+    pictures: wanted.pictures ? picturesOf(run) : [],
     ...(wanted.page && { exhibit: exhibit(run, index) }),
     results: verify(run, { cases: false }),
   };
 }
 
 /** What is doubtful about a run, and why it stopped where it did; lines for people. */
-export function doubtsOf(run: Run): string[] {
+function doubtsOf(run: Run): string[] {
   const what = printable(caseTitle(run.design.caseName));
   const doubts = run.warnings.map((warning) => `${what}: ${printable(warning)}`);
   if (run.status === "complete") return doubts;
   return [...doubts, `${what}: stopped at ${engineering(run.reached, "s")}: ${printable(run.reason)}`];
 }
 
+/** Tells what is doubtful about a run, and why it stopped where it did. */
+export function tellDoubts(run: Run): void {
+  for (const line of doubtsOf(run)) tell(`rampwright: ${asTyped(line)}`);
+}
+
 /** A picture of its waveforms, and one of each tube's screen. */
-function pieces(run: Run): PictureFile[] {
+function picturesOf(run: Run): PictureFile[] {
   const { title, caseName } = run.design;
   const groups = panelGroups(run);
   const waves =

@@ -14,8 +14,10 @@ import {
   statSync,
   writeSync,
 } from "node:fs";
-import { basename, dirname, join } from "node:path";
+import { basename, dirname, extname, join } from "node:path";
+import { refuseOption } from "../base/asked.js";
 import { visible } from "../report/markup.js";
+import { schemaVersion } from "../waveforms/writing.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
 
 /** Characters gathered before they are written. */
@@ -26,6 +28,15 @@ const breath = 1 << 20;
 /** Writes data to standard output; where the reader has gone away, nothing happens. */
 export function say(text: string): void {
   put(1, text);
+}
+
+/**
+ * Plain data as JSON text, indented, with the version of its form. JSON has no word for what is not finite, so that is null.
+ */
+export function jsonText(data: object, indent = 2): string {
+  const number = (_: string, value: unknown) =>
+    typeof value !== "number" ? value : Number.isFinite(value) ? value + 0 : null;
+  return `${JSON.stringify({ schemaVersion, ...data }, number, indent)}\n`;
 }
 
 /** Writes words for people to standard error, with a line end. */
@@ -39,8 +50,8 @@ export function printable(text: string): string {
 }
 
 // writeSync, so that everything is out before the process ends, whatever stands at the other end.
-function put(descriptor: 1 | 2, text: string): void {
-  const bytes = Buffer.from(text);
+function put(descriptor: 1 | 2, data: string | Uint8Array): void {
+  const bytes = typeof data === "string" ? Buffer.from(data) : data;
   for (let at = 0; at < bytes.length; ) {
     try {
       at += writeSync(descriptor, bytes, at);
@@ -58,6 +69,21 @@ function put(descriptor: 1 | 2, text: string): void {
   }
 }
 
+/** The name that stands for standard output. */
+const standard = "-";
+
+/**
+ * What writes a file, by the ending of its name; standard output has no ending, and takes the first.
+ * @throws DesignError `bad-option` for an ending that nothing writes
+ */
+export function writerOf<W>(path: string, writers: Readonly<Record<string, W>>): W {
+  const endings = Object.keys(writers);
+  const ending = path === standard ? endings[0] : extname(path);
+  if (Object.hasOwn(writers, ending)) return writers[ending];
+  const known = `${endings.slice(0, -1).join(", ")}${endings.length > 1 ? " or " : ""}${endings.at(-1)}`;
+  return refuseOption("--out", `${printable(path)}: a file to write ends in ${known}`);
+}
+
 /** Where a file is to be written: its path behind links, what stands there, and the name it has until it is whole. */
 interface Target {
   readonly path: string;
@@ -72,6 +98,7 @@ interface Target {
  * @throws Trouble when it cannot
  */
 export function tryFile(path: string): void {
+  if (path === standard) return;
   guarded(path, () => {
     const { path: real, special, temporary } = followed(path);
     if (special) return accessSync(real, constants.W_OK);
@@ -89,6 +116,10 @@ export function tryFile(path: string): void {
  * @throws Trouble when it cannot be written, or the work is interrupted; nothing is left behind
  */
 export async function writeFile(path: string, pieces: Iterable<string | Uint8Array>): Promise<void> {
+  if (path === standard) {
+    for (const piece of pieces) put(1, piece);
+    return;
+  }
   const target = guarded(path, () => followed(path));
   const { special, temporary, mode } = target;
   let interrupted = false;
@@ -181,8 +212,9 @@ async function pour(
   }
 }
 
-/** True where colour is welcome: a terminal, and nobody asked for none (no-color.org). */
+/** True where colour is welcome: a terminal, and nobody asked for none (no-color.org); or someone asked for it (force-color.org). */
 export function colourful(): boolean {
-  const { NO_COLOR, TERM } = process.env;
-  return process.stdout.isTTY === true && (NO_COLOR ?? "") === "" && TERM !== "dumb";
+  const { NO_COLOR, FORCE_COLOR, TERM } = process.env;
+  if (NO_COLOR) return false;
+  return FORCE_COLOR ? FORCE_COLOR !== "0" : process.stdout.isTTY === true && TERM !== "dumb";
 }

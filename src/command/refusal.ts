@@ -1,6 +1,8 @@
 // What ends a verb early, and with which status.
 // Always: one clear line on standard error, never a stack trace; a script can trust the status.
 
+import type { Diagnostic } from "../base/diagnostic.js";
+
 /** Exit statuses; they are part of the interface. */
 export const status = {
   /** Everything passed or was written. */
@@ -13,14 +15,28 @@ export const status = {
   stopped: 3,
 } as const;
 
-/** Thrown by a verb to end with a line and a status. */
+export type Status = (typeof status)[keyof typeof status];
+
+/** Thrown to end a verb with a line and a status. */
 export class EarlyEnd extends Error {
+  /** @param code under `--json` it is said as a diagnostic of this code as well */
   constructor(
     message: string,
-    readonly exit: number,
+    readonly exit: Status,
+    readonly code?: string,
   ) {
     super(message);
   }
+
+  /** The same as a diagnostic. */
+  diagnostic(code: string): Diagnostic {
+    return { code, severity: "error", message: this.message, span: { line: 1, column: 1, length: 0 } };
+  }
+}
+
+/** Limits of a run in a text as they are typed: `limits.steps` is `--steps`. */
+export function asTyped(text: string): string {
+  return text.replace(/\blimits\.(steps|bytes|seconds|periods)\b/g, "--$1");
 }
 
 const reasons: Readonly<Record<string, string>> = {

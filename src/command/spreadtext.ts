@@ -6,7 +6,7 @@ import type { BenchCheck } from "../spread/setup.js";
 import type { Cause, Spread } from "../spread/summary.js";
 import { axisWords } from "../spread/variables.js";
 import type { WorstCase } from "../spread/worst.js";
-import { columns } from "./columns.js";
+import { columns } from "./table.js";
 
 /** Axes that are named where one says what costs most, and where one says what stands behind an extreme. */
 const named = 3;

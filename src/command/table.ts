@@ -1,62 +1,37 @@
-// Verdicts as a table for a terminal.
-// Takes the title and the results; gives lines. Always: columns line up whatever script the names are in, and the
-// verdict is a word, so that colour only repeats it.
-
-import type { CheckResult } from "../judging/verify.js";
-import {
-  byCase,
-  caseTitle,
-  limitText,
-  marginText,
-  measuredText,
-  noteText,
-  summaryText,
-} from "../report/verdicts.js";
+// Rows of words in columns, for a terminal.
+// Columns line up whatever script the words are in, no line ends in a blank, and colour only repeats what a word says.
 import { width } from "../syntax/width.js";
-import { printable } from "./output.js";
 
-const heads = ["check", "measured", "limit", "margin", "verdict", ""];
-/** Columns that are set to the right. */
-const right = new Set([1, 3]);
-
-/** The table with its title and its summary, each line ended. */
-export function table(title: string, results: readonly CheckResult[], colour: boolean): string {
-  const rows = results.map((r) => cells(r));
-  const widths = heads.map((head, c) => Math.max(width(head), ...rows.map((row) => width(row[c]))));
-  const lines = [printable(title)];
-  let at = 0;
-  for (const [name, group] of byCase(results)) {
-    const head = line(heads, widths);
-    lines.push("", paint(printable(caseTitle(name)), "1", colour), paint(`  ${head}`, "2", colour));
-    for (const result of group) {
-      const row = rows[at++];
-      const text = line(
-        row,
-        widths,
-        result.pass ? (v) => paint(v, "32", colour) : (v) => paint(v, "1;31", colour),
-      );
-      lines.push(`  ${text}`);
-    }
-  }
-  return `${[...lines, "", printable(summaryText(results)), ""].join("\n")}`;
+/** A cell with a colour: the parameter of ECMA-48, 8.3.117 (SGR). */
+export interface Painted {
+  readonly text: string;
+  readonly colour?: string;
 }
 
-function cells(r: CheckResult): string[] {
-  const verdict = r.pass ? "pass" : "FAIL";
-  return [r.name, measuredText(r, r.measured), limitText(r), marginText(r), verdict, noteText(r)].map(
-    printable,
+/** The rows as lines, two blanks between columns. @param right columns that are set to the right */
+export function columns(
+  rows: readonly (readonly (string | Painted)[])[],
+  right: ReadonlySet<number>,
+): string[] {
+  const cells = rows.map((row) => row.map((cell) => (typeof cell === "string" ? { text: cell } : cell)));
+  const widths: number[] = [];
+  for (const row of cells)
+    row.forEach(({ text }, c) => {
+      widths[c] = Math.max(widths[c] ?? 0, width(text));
+    });
+  return cells.map((row) =>
+    row
+      .map(({ text, colour }: Painted, c) => {
+        const gap = " ".repeat(widths[c] - width(text));
+        const shown = paint(text, colour);
+        return right.has(c) ? gap + shown : shown + gap;
+      })
+      .join("  ")
+      .trimEnd(),
   );
 }
 
-function line(row: readonly string[], widths: readonly number[], verdict = (v: string) => v): string {
-  const set = row.map((text, c) => {
-    const gap = " ".repeat(widths[c] - width(text));
-    const shown = c === 4 ? verdict(text) : text;
-    return right.has(c) ? gap + shown : shown + gap;
-  });
-  return set.join("  ").trimEnd();
-}
-
-function paint(text: string, code: string, colour: boolean): string {
-  return colour ? `\u001b[${code}m${text}\u001b[0m` : text;
+/** A text in a colour; as it is without one. */
+export function paint(text: string, colour: string | undefined): string {
+  return colour ? `\u001b[${colour}m${text}\u001b[0m` : text;
 }

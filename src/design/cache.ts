@@ -1,8 +1,6 @@
 // What reading a statement gave, and with which values: a design is read again and again with other values, and of a
-// hundred parts one or two are made of what was set.
-// Takes what is read, by a name of its own, and every value that is looked up on the way; gives what was read the first time
-// where all of these are the same objects still, and reads anew where one is not. Always: what comes of it is equal to what
-// reading gives; what was not read cleanly is read again.
+// hundred parts one or two are made of what was set. What was read is taken from here as long as every value that it looked
+// up is the same object still; what was not read cleanly is read again.
 import type { Report } from "../base/diagnostic.js";
 import type { Amount, PartSpec, Setting } from "./design.js";
 import { sameGraph } from "./structure.js";
@@ -82,15 +80,6 @@ export class CachedReading {
     const made = this.within(read, make);
     if (!complete && made !== undefined && this.report.size === said) entries.set(key, { made, read });
     return made;
-  }
-
-  /** Reads the rest of something that could not be read to its end then. */
-  rest(key: string, make: () => void): void {
-    const { entries, complete } = this.memory;
-    const entry = complete ? undefined : entries.get(key);
-    const said = this.report.size;
-    this.within(entry?.read ?? new Map(), make);
-    if (entry && this.report.size > said) entries.delete(key);
   }
 
   /** Ends the reading. */

@@ -121,6 +121,11 @@ export class Changes {
     return { apply: (wave) => steps.reduce((w, step) => step(w), wave), ...found };
   }
 
+  /** The waveform that `is` gives to a signal, looked at beforehand. */
+  wave(name: string): Waveform | undefined {
+    return this.byTarget.get(name)?.findLast((change) => change.verb.text === "is" && change.wave)?.wave;
+  }
+
   /** Reports the changes whose target was never met. */
   finish(names: readonly string[]): void {
     for (const [target, changes] of this.byTarget) {

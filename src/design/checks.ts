@@ -7,10 +7,11 @@ import { toNumber } from "../base/fraction.js";
 import { show, si } from "../base/quantity.js";
 import type { Limit } from "../measures/verdict.js";
 import type { Measure } from "../measures/window.js";
-import type { Kind } from "../parts/contract.js";
+import { called, type Kind } from "../parts/contract.js";
 import type { Expression, Reference, Statement } from "../syntax/tree.js";
-import type { CheckSpec, PartSpec } from "./design.js";
-import type { Places, Scope } from "./scope.js";
+import { type CheckSpec, countable, type PartSpec } from "./design.js";
+import type { Places } from "./places.js";
+import type { Scope } from "./scope.js";
 import { pathText } from "./values.js";
 import { reportName } from "./words.js";
 
@@ -27,8 +28,8 @@ export function aspectsOf({ limited, couples }: Kind): Readonly<Record<string, s
 }
 
 /** Why a part cannot clip. */
-export function noLimits(name: string, { word }: Kind): string {
-  return `'${name}' is ${/^[aeiou]/.test(word) ? "an" : "a"} ${word}: its output has no limits to stand at`;
+export function noLimits(name: string, kind: Kind): string {
+  return `'${name}' is ${called(kind)}: its output has no limits to stand at`;
 }
 
 /** The trace that a check looks at. */
@@ -39,19 +40,23 @@ interface Target {
 
 /** Reads the checks of a design; the names of its places and parts must be complete. */
 export class Checks {
+  private readonly places: Places;
+  private readonly report: Report;
+
   constructor(
-    private readonly measures: readonly Measure[],
-    private readonly places: Places,
     private readonly parts: readonly PartSpec[],
     private readonly scope: Scope,
-    private readonly report: Report,
-  ) {}
+  ) {
+    this.places = scope.at.places;
+    this.report = scope.at.report;
+  }
 
   /** The check, or undefined when something is wrong with it. */
   read(s: Check): CheckSpec | undefined {
     const { values } = this.scope;
     const words = s.measure.map((w) => w.text).join(" ");
-    const measure = this.measures.find((m) => m.words === words);
+    const { vocabulary } = this.scope.at;
+    const measure = vocabulary.measure(words);
     if (!measure) {
       const first = s.measure[0];
       reportName(
@@ -59,7 +64,7 @@ export class Checks {
         "unknown-measure",
         `there is no measure '${words}'`,
         { text: words, span: spanOf(s) ?? first.span },
-        this.measures.map((m) => m.words),
+        vocabulary.measures.map((m) => m.words),
       );
     }
     const target = this.target(s.target, measure?.takes ?? "value");
@@ -118,7 +123,7 @@ export class Checks {
       .slice(0, -1)
       .map((w) => w.text)
       .join(".");
-    const shape = this.parts.find((p) => p.name === signal && p.kind.word === "signal")?.wave?.shape;
+    const shape = this.parts.find((p) => p.name === signal && countable(p))?.wave?.shape;
     return shape?.kind === "ruled" && (shape.beats?.has(words.at(-1)!.text) ?? false);
   }
 
@@ -140,7 +145,7 @@ export class Checks {
     if (named?.kind.couples) {
       this.report.error(
         "which-aspect",
-        `'${name}' is a ${named.kind.word}: look at the parts that it couples`,
+        `'${name}' is ${called(named.kind)}: look at the parts that it couples`,
         reference.span,
         {
           hint: `it couples ${named.couples?.map((one) => `'${one}'`).join(" and ")}`,

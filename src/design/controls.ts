@@ -1,22 +1,17 @@
 // What steers a switch, as it is written: two times, or a place and the levels at which it closes and opens.
-import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
 import { zero } from "../base/fraction.js";
 import type { Control } from "../parts/contract.js";
-import type { Property, Word } from "../syntax/tree.js";
-import type { Amount } from "./design.js";
+import type { Word } from "../syntax/tree.js";
+import type { ControlWords } from "./properties.js";
 import type { Scope } from "./scope.js";
 import { pathText } from "./values.js";
 import { reportName } from "./words.js";
 
-/** Reads a control; undefined when something in it is wrong. @param opens the level of `open`, where one is given */
-export function readControl(
-  p: Property,
-  opens: Amount | undefined,
-  scope: Scope,
-  report: Report,
-): Control | undefined {
+/** Reads a control; undefined when something in it is wrong. */
+export function readControl({ property: p, opens }: ControlWords, scope: Scope): Control | undefined {
   const { values } = scope;
+  const { report } = scope.at;
   const value = p.value;
   if (value.type === "times") {
     const time = (e: typeof value.from) => e && values.fraction(e, dimension.time, "the time of a switch");
@@ -30,7 +25,7 @@ export function readControl(
   if (value.type !== "while") return undefined;
   const place = scope.existing(value.place);
   if (place === undefined) {
-    unknownPlace(value.place, scope, report);
+    unknownPlace(value.place, scope);
     return undefined;
   }
   const close = values.fraction(value.level, dimension.voltage, "the level of the control");
@@ -49,15 +44,16 @@ export function readControl(
 function unknownPlace(
   reference: { readonly path: readonly Word[]; readonly span: Word["span"] },
   scope: Scope,
-  report: Report,
 ): void {
   const name = pathText(reference);
   const known = () => [
-    ...scope.places.names.filter((n) => n.startsWith(scope.prefix)).map((n) => n.slice(scope.prefix.length)),
+    ...scope.at.places.names
+      .filter((n) => n.startsWith(scope.prefix))
+      .map((n) => n.slice(scope.prefix.length)),
     ...scope.joined.keys(),
   ];
   reportName(
-    report,
+    scope.at.report,
     "unknown-place",
     `no place is called '${name}'`,
     { text: name, span: reference.span },

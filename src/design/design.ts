@@ -79,6 +79,16 @@ export interface PartSpec {
   readonly span: Span;
 }
 
+/** Whether a part alone decides the voltage of its tail against ground: that is its value, or its waveform. */
+export function holdsAlone(p: PartSpec): boolean {
+  return p.head === 0 && !p.fault && p.kind.ideal?.(p) === "voltage";
+}
+
+/** Whether a check can count by a part: a place of its own that follows a waveform. */
+export function countable(p: PartSpec): p is PartSpec & { readonly wave: Wave } {
+  return p.kind.ownPlace === true && p.wave !== undefined && p.wave.shape.kind !== "constant";
+}
+
 /** A check of one case, ready to be measured. Times in seconds. */
 export interface CheckSpec {
   readonly name: string;

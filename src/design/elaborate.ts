@@ -3,23 +3,26 @@
 import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
 import { wholeText } from "../base/span.js";
-import type { Measure } from "../measures/window.js";
 import type { Statement, Title, Tree } from "../syntax/tree.js";
 import { CachedReading, StatementCache } from "./cache.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
 import type { Amount, CheckSpec, Design, Setting } from "./design.js";
+import { tryDevice } from "./devicetrial.js";
 import { readFinds } from "./finds.js";
 import { fits } from "./openedsize.js";
 import { CircuitReader } from "./opening.js";
+import { Places } from "./places.js";
 import { settableValues } from "./revalue.js";
-import { Places, type Scope } from "./scope.js";
+import type { CaseReading, Scope } from "./scope.js";
 import { checkTracks } from "./spreading.js";
 import { checkStructure } from "./structure.js";
 import type { Films } from "./videowave.js";
+import type { Vocabulary } from "./vocabulary.js";
 import { reportName } from "./words.js";
 
 type Of<T extends Statement["type"]> = Statement & { type: T };
+type Settings = ReadonlyMap<string, Setting>;
 
 /**
  * Gives the design meaning. Everything wrong goes to the report; the design is worth using only where that
@@ -28,92 +31,114 @@ type Of<T extends Statement["type"]> = Statement & { type: T };
 export function elaborate(
   tree: Tree,
   name: string,
-  measures: readonly Measure[],
+  vocabulary: Vocabulary,
   films: Films,
   report: Report,
 ): Design {
-  // Where a statement could not be read, the circuit lacks what it says.
-  const legible = !report.failed;
-  const cases = casesOf(tree, report);
-  const checks = checksOf(tree, cases, report);
-  const runs = runsOf(tree, report);
-  const title = titleOf(tree, report) ?? name;
-  const sound = fits(
-    tree.statements,
-    [...cases.values()],
-    checks.map((c) => c.statement),
-    report,
-  );
-  const statements = sound ? tree.statements.filter((s) => !asks.has(s.type)) : [];
-  const asked = new Map<string, Of<"check">[]>([["", []]]);
-  if (sound) {
-    for (const c of cases.keys()) asked.set(c, []);
-    for (const { statement, under } of checks) {
-      const every = statement.scope?.type === "every";
-      for (const list of every ? asked.values() : [asked.get(under)]) list?.push(statement);
-    }
-  }
-  // Of each case, what its first reading gave and the places that it made.
-  const first = new Map<string, { readonly memory: StatementCache; readonly places: Places }>();
-  const one = (of: Of<"case"> | undefined, values: ReadonlyMap<string, Setting>, report: Report) => {
-    const caseName = of?.name.text ?? "";
-    // Each case by itself: what is wrong with one hides nothing of another.
-    const before = report.errors;
-    const whole = () => legible && report.errors === before;
-    const { memory, places } = first.get(caseName) ?? { memory: new StatementCache(), places: new Places() };
-    first.set(caseName, { memory, places });
-    const reading = new CachedReading(memory, report, values);
-    const circuit = new CircuitReader(
-      places,
-      new Changes(of?.changes ?? [], report, values),
-      films,
-      report,
-      reading,
-    );
-    const scope = circuit.read(statements);
-    // Of a circuit with parts missing the graph says nothing, and of one that was sound the same again.
-    if (whole() && !memory.sound(circuit.parts)) checkStructure(places, circuit.parts, report);
-    if (whole() && anyTracks(circuit)) checkTracks(settableValues(circuit), report);
-    const reader = new Checks(measures, places, circuit.parts, scope, report);
-    const specs = (asked.get(caseName) ?? []).flatMap((statement, i): CheckSpec[] => {
-      const read = reading.of(`check ${i}`, undefined, () => reader.read(statement));
-      return read ? [read] : [];
-    });
-    const said = runs.get(caseName) ?? runs.get("");
-    const run = reading.of("run", undefined, () => runOf(said, scope, report));
-    reading.end(circuit.parts);
-    const design: Design = {
-      title,
-      name,
-      caseName,
-      places: places.names,
-      parts: circuit.parts,
-      givens: circuit.givens,
-      checks: specs,
-      finds: [],
-      cases: [],
-      run,
-      remake: (values, report) => one(of, values, report).design,
-    };
-    return { design, scope };
-  };
-  const all = (values: ReadonlyMap<string, Setting>, report: Report, names?: readonly string[]) => {
-    const { design, scope } = one(undefined, values, report);
-    if (!report.failed && design.parts.length === 0)
-      report.error("no-parts", "the design has no part", wholeText);
-    const wanted = names && new Set(names);
-    const made = sound ? [...cases.values()].filter((c) => wanted?.has(c.name.text) ?? true) : [];
-    return { drawn: { ...design, cases: made.map((c) => one(c, values, report).design) }, scope };
-  };
-  const { drawn, scope } = all(new Map(), report);
+  const text = new Elaboration(tree, name, vocabulary, films, report);
+  const { drawn, scope } = text.whole(new Map(), report);
   // What is sought is read once: its ranges are those of the text, whatever values are tried.
-  const finds = sound ? readFinds(tree.statements, drawn, scope.values, report) : [];
+  const finds = text.sound ? readFinds(tree.statements, drawn, scope.values, report) : [];
   const remake: Design["remake"] = (values, report, names) => ({
-    ...all(values, report, names && [...names]).drawn,
+    ...text.whole(values, report, names && new Set(names)).drawn,
     finds,
     remake,
   });
   return { ...drawn, finds, remake };
+}
+
+/** One text, whose circuits are put together as often as values are set. */
+class Elaboration {
+  /** False where the design is too large to be put together. */
+  readonly sound: boolean;
+  /** False where a statement could not be read, so that the circuit lacks what it says. */
+  private readonly legible: boolean;
+  private readonly title: string;
+  private readonly statements: readonly Statement[];
+  private readonly cases: ReadonlyMap<string, Of<"case">>;
+  private readonly runs: ReadonlyMap<string, Of<"run">>;
+  /** The checks of each case; those of the design as drawn have no name. */
+  private readonly asked: ReadonlyMap<string, readonly Of<"check">[]>;
+  /** Of each case, what its first reading gave and the places that it made. */
+  private readonly first = new Map<string, { readonly memory: StatementCache; readonly places: Places }>();
+
+  constructor(
+    tree: Tree,
+    private readonly name: string,
+    private readonly vocabulary: Vocabulary,
+    private readonly films: Films,
+    report: Report,
+  ) {
+    this.legible = !report.failed;
+    this.cases = casesOf(tree, report);
+    const checks = checksOf(tree, this.cases, report);
+    this.runs = runsOf(tree, report);
+    this.title = titleOf(tree, report) ?? name;
+    const asking = checks.map((c) => c.statement);
+    this.sound = fits(tree.statements, [...this.cases.values()], asking, report);
+    this.statements = this.sound ? tree.statements.filter((s) => !asks.has(s.type)) : [];
+    const asked = new Map<string, Of<"check">[]>(["", ...this.cases.keys()].map((name) => [name, []]));
+    for (const { statement, under } of this.sound ? checks : []) {
+      const every = statement.scope?.type === "every";
+      for (const list of every ? asked.values() : [asked.get(under)]) list?.push(statement);
+    }
+    this.asked = asked;
+  }
+
+  /** The design as drawn with its cases. @param names of the cases to put together; all unless given */
+  whole(values: Settings, report: Report, names?: ReadonlySet<string>): { drawn: Design; scope: Scope } {
+    const { design, scope } = this.one(undefined, values, report);
+    if (!report.failed && design.parts.length === 0)
+      report.error("no-parts", "the design has no part", wholeText);
+    const made = this.sound ? [...this.cases.values()].filter((c) => names?.has(c.name.text) ?? true) : [];
+    return { drawn: { ...design, cases: made.map((c) => this.one(c, values, report).design) }, scope };
+  }
+
+  /** One case by itself; the design as drawn without one. */
+  private one(
+    of: Of<"case"> | undefined,
+    values: Settings,
+    report: Report,
+  ): { design: Design; scope: Scope } {
+    const { vocabulary, films } = this;
+    const caseName = of?.name.text ?? "";
+    // Each case by itself: what is wrong with one hides nothing of another.
+    const before = report.errors;
+    const known = this.first.get(caseName) ?? { memory: new StatementCache(), places: new Places() };
+    this.first.set(caseName, known);
+    const { memory, places } = known;
+    const reading = new CachedReading(memory, report, values);
+    const changes = new Changes(of?.changes ?? [], report, values);
+    const at: CaseReading = { places, changes, vocabulary, films, report, reading };
+    const circuit = new CircuitReader(at);
+    const scope = circuit.read(this.statements);
+    if (this.legible && report.errors === before) this.judge(at, circuit, memory);
+    const reader = new Checks(circuit.parts, scope);
+    const checks = this.asked.get(caseName)!.flatMap((statement, i): CheckSpec[] => {
+      const read = reading.of(`check ${i}`, undefined, () => reader.read(statement));
+      return read ? [read] : [];
+    });
+    const said = this.runs.get(caseName) ?? this.runs.get("");
+    const run = reading.of("run", undefined, () => runOf(said, scope, report));
+    reading.end(circuit.parts);
+    const { parts, givens } = circuit;
+    const remake: Design["remake"] = (values, report) => this.one(of, values, report).design;
+    const { title, name } = this;
+    const rest = { places: places.names, parts, givens, checks, finds: [], cases: [], run, remake };
+    return { design: { title, name, caseName, ...rest }, scope };
+  }
+
+  /** Reports what is wrong with a circuit as a whole. Of one with parts missing that says nothing. */
+  private judge({ places, report }: CaseReading, circuit: CircuitReader, memory: StatementCache): void {
+    const { parts } = circuit;
+    const before = report.errors;
+    // One that was sound is so again.
+    if (!memory.sound(parts)) checkStructure(places, parts, report);
+    if (report.errors === before && anyTracks(circuit)) checkTracks(settableValues(circuit), report);
+    const { added } = this.vocabulary;
+    if (added.size > 0)
+      for (const p of parts) if (added.has(p.kind)) tryDevice(p, places.names.length, report);
+  }
 }
 
 /** Whether a value tracks another; in most designs none does. */

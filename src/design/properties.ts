@@ -1,20 +1,27 @@
 // The properties of a part by the words of its kind: amounts in their dimensions and ranges, places, words alone, and
 // the control of a switch, which is read later because it may name a place that a later statement makes.
 import type { Report } from "../base/diagnostic.js";
-import { nameOf } from "../base/dimension.js";
-import type { Kind, PropertyWord } from "../parts/contract.js";
-import type { Property, Reference, Word } from "../syntax/tree.js";
+import { type Dimension, nameOf } from "../base/dimension.js";
+import { called, type Kind, type PropertyWord, type Range } from "../parts/contract.js";
+import type { Property, Reference, Valued, Word } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 import type { Scope } from "./scope.js";
 import { spreadWords } from "./spreading.js";
 import { repeated, reportName, reportStray } from "./words.js";
 
+/** A control as it is written, and the level at which it opens where that is said. */
+export interface ControlWords {
+  readonly property: Property;
+  readonly opens?: Amount;
+}
+
 /** What the properties of a part come to. */
-export interface Words {
-  readonly amounts: Map<string, Amount>;
-  readonly places: Map<string, number>;
-  readonly flags: Set<string>;
-  readonly control?: Property;
+export interface PartWords {
+  readonly amounts: ReadonlyMap<string, Amount>;
+  readonly places: ReadonlyMap<string, number>;
+  /** Words that stand alone. */
+  readonly flags: ReadonlySet<string>;
+  readonly control?: ControlWords;
 }
 
 /** The properties of a part of a kind; undefined when one of them is wrong. */
@@ -23,103 +30,113 @@ export function readWords(
   properties: readonly Property[],
   kind: Kind,
   scope: Scope,
-  report: Report,
-): Words | undefined {
-  const amounts = new Map<string, Amount>();
-  const places = new Map<string, number>();
-  const flags = new Set<string>();
-  const given = new Map<string, Property>();
-  let control: Property | undefined;
-  let sound = true;
-  for (const p of properties) {
+): PartWords | undefined {
+  const reader = new PropertyReader(name, kind, scope);
+  const sound = properties.map((p) => reader.read(p)).every(Boolean);
+  if (!reader.complete() || !sound) return undefined;
+  const { amounts, places, flags, control } = reader;
+  return { amounts, places, flags, control };
+}
+
+/** Reads the properties of one part, one after another; what is wrong goes to the report. */
+class PropertyReader {
+  readonly amounts = new Map<string, Amount>();
+  readonly places = new Map<string, number>();
+  readonly flags = new Set<string>();
+  private readonly met = new Map<string, Property>();
+  private readonly report: Report;
+
+  constructor(
+    private readonly name: Word,
+    private readonly kind: Kind,
+    private readonly scope: Scope,
+  ) {
+    this.report = scope.at.report;
+  }
+
+  get control(): ControlWords | undefined {
+    for (const { word, takes, opens } of this.kind.properties) {
+      const property = takes === "control" ? this.met.get(word) : undefined;
+      if (property) return { property, opens: opens === undefined ? undefined : this.amounts.get(opens) };
+    }
+    return undefined;
+  }
+
+  /** Takes up one property; false where it is wrong. */
+  read(p: Property): boolean {
+    const { kind, report, met } = this;
     const known = kind.properties.find((k) => k.word === p.word.text);
     if (!known) {
-      reportName(report, "unknown-property", `a ${kind.word} has no '${p.word.text}'`, p.word, [
+      reportName(report, "unknown-property", `${called(kind)} has no '${p.word.text}'`, p.word, [
         ...kind.properties.map((k) => k.word),
         "rated",
         ...(kind.value ? Object.keys(spreadWords) : []),
       ]);
-      sound = false;
-      continue;
+      return false;
     }
-    if (repeated(given, p, report)) {
-      sound = false;
-      continue;
+    if (repeated(met, p, report)) return false;
+    met.set(p.word.text, p);
+    const { value } = p;
+    if (value.type === "amount" && value.how) {
+      reportStray(p.word.text, value.how, report);
+      return false;
     }
-    given.set(p.word.text, p);
-    if (p.value.type === "amount" && p.value.how) {
-      reportStray(p.word.text, p.value.how, report);
-      sound = false;
-      continue;
+    if (!this.at(p, known)) return false;
+    const { takes, word } = known;
+    const place = takes === "place" ? placeNamed(p) : undefined;
+    if (takes === "control" && (value.type === "while" || value.type === "times")) return true;
+    if (takes === "nothing" && value.type === "bare") this.flags.add(word);
+    else if (place) this.places.set(word, this.scope.place(place));
+    else if (typeof takes === "object" && value.type === "amount")
+      return this.amount(word, value.amount, takes, known.range);
+    else {
+      report.error("property-form", `'${word}' is ${formOf(known)}`, p.span, { hint: known.summary });
+      return false;
     }
-    const at = readAt(p, known, kind, name, scope, report);
-    if (!at) {
-      sound = false;
-      continue;
-    }
-    for (const [word, amount] of at) amounts.set(word, amount);
-    if (known.takes === "control" && (p.value.type === "while" || p.value.type === "times")) control = p;
-    else if (known.takes === "nothing" && p.value.type === "bare") flags.add(known.word);
-    else if (known.takes === "place" && placeNamed(p)) {
-      places.set(known.word, scope.place(placeNamed(p)!));
-    } else if (typeof known.takes === "object" && p.value.type === "amount") {
-      const what = `'${known.word}' of ${kind.word} '${name.text}'`;
-      const written = scope.values.amount(p.value.amount, known.takes, what, known.range);
-      const full = `${scope.prefix}${name.text}.${known.word}`;
-      const amount = written && scope.values.allowed(scope.exact(full, written), what, known.range ?? "any");
-      if (amount) amounts.set(known.word, amount);
-      else sound = false;
-    } else {
-      report.error("property-form", `'${known.word}' is ${formOf(known)}`, p.span, {
-        hint: known.summary,
+    return true;
+  }
+
+  /** Tells what is missing once all properties have been read. */
+  complete(): boolean {
+    const { kind, name, met, report } = this;
+    const missing = kind.properties.filter((p) => p.required && !met.has(p.word));
+    for (const { word, summary } of missing)
+      report.error("missing-property", `${kind.word} '${name.text}' does not say '${word}'`, name.span, {
+        hint: summary,
       });
-      sound = false;
-    }
-  }
-  for (const known of kind.properties) {
-    if (!known.required || given.has(known.word)) continue;
-    report.error("missing-property", `${kind.word} '${name.text}' does not say '${known.word}'`, name.span, {
-      hint: known.summary,
-    });
-    sound = false;
-  }
-  const chosen = (kind.oneOf ?? []).filter((word) => given.has(word));
-  if (kind.oneOf && chosen.length !== 1) {
-    const words = kind.oneOf.map((word) => `'${word}'`).join(", ");
-    const message = `${kind.word} '${name.text}' says ${chosen.length === 0 ? "none" : "more than one"} of ${words}`;
-    report.error(chosen.length === 0 ? "missing-property" : "repeated-property", message, name.span, {
+    const chosen = (kind.oneOf ?? []).filter((word) => met.has(word));
+    if (!kind.oneOf || chosen.length === 1) return missing.length === 0;
+    const [none, words] = [chosen.length === 0, kind.oneOf.map((word) => `'${word}'`).join(", ")];
+    const message = `${kind.word} '${name.text}' says ${none ? "none" : "more than one"} of ${words}`;
+    report.error(none ? "missing-property" : "repeated-property", message, name.span, {
       hint: "exactly one of them must stand there",
     });
-    sound = false;
+    return false;
   }
-  return sound ? { amounts, places, flags, ...(control && { control }) } : undefined;
-}
 
-/** What stands behind `at` in a property, by that word; undefined where it is wrong. */
-function readAt(
-  p: Property,
-  known: PropertyWord,
-  kind: Kind,
-  name: Word,
-  scope: Scope,
-  report: Report,
-): ReadonlyMap<string, Amount> | undefined {
-  const at = p.value.type === "amount" ? p.value.at : undefined;
-  if (at && !known.at) {
-    reportStray(p.word.text, { text: "at", span: at.span }, report);
-    return undefined;
-  }
-  if (!known.at) return new Map();
-  if (!at) {
+  /** Takes up what stands behind `at` in a property, by that word; false where it is wrong. */
+  private at(p: Property, known: PropertyWord): boolean {
+    const at = p.value.type === "amount" ? p.value.at : undefined;
+    if (at && !known.at) {
+      reportStray(p.word.text, { text: "at", span: at.span }, this.report);
+      return false;
+    }
+    if (!known.at) return true;
+    if (at) return this.amount("at", { value: at, span: at.span }, known.at, "positive");
     const message = `'${known.word}' does not say at which ${nameOf(known.at).replace(/^an? /, "")}`;
-    report.error("property-form", message, p.span, { hint: known.summary.replaceAll("`", "'") });
-    return undefined;
+    this.report.error("property-form", message, p.span, { hint: known.summary.replaceAll("`", "'") });
+    return false;
   }
-  const what = `'at' of ${kind.word} '${name.text}'`;
-  const written = scope.values.amount({ value: at, span: at.span }, known.at, what, "positive");
-  const set = written && scope.exact(`${scope.prefix}${name.text}.at`, written);
-  const amount = set && scope.values.allowed(set, what, "positive");
-  return amount && new Map([["at", amount]]);
+
+  private amount(word: string, written: Valued, takes: Dimension, range: Range = "any"): boolean {
+    const { values, prefix, at } = this.scope;
+    const what = `'${word}' of ${this.kind.word} '${this.name.text}'`;
+    const read = values.amount(written, takes, what, range);
+    const full = `${prefix}${this.name.text}.${word}`;
+    const amount = read && values.allowed(at.changes.exact(full, read), what, range);
+    if (amount) this.amounts.set(word, amount);
+    return amount !== undefined;
+  }
 }
 
 /** The place that a property names; a place may be called `0` or `2nd`, which reads as a number. */

@@ -2,35 +2,36 @@
 // the values of the text around it, but no place that is not handed to it, except ground.
 import type { Report } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
-import type { Reference, Statement, Valued, Word } from "../syntax/tree.js";
+import type { Reference, Statement, Valued, Waveform, Word } from "../syntax/tree.js";
 import type { CachedReading } from "./cache.js";
+import type { Changes } from "./cases.js";
 import type { Amount } from "./design.js";
+import { ownPeriods } from "./ownperiods.js";
+import type { Places } from "./places.js";
 import { readSpreading, spreadWords } from "./spreading.js";
 import { type Names, namesOf, pathText, Values } from "./values.js";
+import type { Films } from "./videowave.js";
+import type { Vocabulary } from "./vocabulary.js";
 import { reportName, shown } from "./words.js";
 
-/** All places of a design by full name; ground is place 0. */
-export class Places {
-  readonly names: string[] = ["ground"];
-  private readonly index = new Map<string, number>([["ground", 0]]);
-  /** Where each place was first named. */
-  readonly firstAt = new Map<number, Word["span"]>();
+/** What is at hand while the statements of one case are read. */
+export interface CaseReading {
+  readonly places: Places;
+  readonly changes: Changes;
+  readonly vocabulary: Vocabulary;
+  readonly films: Films;
+  readonly report: Report;
+  readonly reading: CachedReading;
+}
 
-  /** The place of that name, made if new. */
-  make(name: string, at: Word["span"]): number {
-    const known = this.index.get(name);
-    if (known !== undefined) return known;
-    const made = this.names.length;
-    this.names.push(name);
-    this.index.set(name, made);
-    this.firstAt.set(made, at);
-    return made;
-  }
-
-  /** The place of that name, if there is one. */
-  find(name: string): number | undefined {
-    return this.index.get(name);
-  }
+/** One body of statements: the design itself, or one use of a block. */
+interface Body {
+  /** What stands before a name of it: `line.` in the use called line. */
+  readonly prefix: string;
+  /** The text around it. */
+  readonly outer?: Scope;
+  /** Values set from outside: by a use, or by a case. */
+  handed(name: string): { readonly valued: Valued; readonly scope: Scope } | undefined;
 }
 
 type Given = Extract<Statement, { type: "given" }>;
@@ -39,37 +40,45 @@ type Given = Extract<Statement, { type: "given" }>;
 export class Scope implements Names {
   readonly values: Values;
   private readonly givens = new Map<string, Given>();
+  /** The periods of the signals of this body, `gate.period`, which nobody sets. */
+  private readonly periods = new Set<string>();
   private readonly worked = new Map<string, Amount | undefined>();
   /** Values being worked out, each inside the one before, with what of theirs is still to be looked at. */
   private readonly busy = new Map<string, string[]>();
   /** Places handed to a block, by their names in it. */
   readonly joined = new Map<string, number>();
 
-  /**
-   * @param prefix what stands before a name of this body: `line.` in the use called line
-   * @param handed values set from outside: by a use, or by a case
-   * @param exact the amount of a full name as it is to be, where another value was set for it
-   * @param reading told of every value that is looked up
-   */
   constructor(
-    readonly prefix: string,
-    readonly places: Places,
-    private readonly report: Report,
-    private readonly outer: Scope | undefined,
-    private readonly handed: (name: string) => { valued: Valued; scope: Scope } | undefined,
-    readonly exact: (name: string, amount: Amount) => Amount,
-    private readonly reading: CachedReading,
+    readonly at: CaseReading,
+    private readonly body: Body,
   ) {
-    this.values = new Values(this, report);
+    this.values = new Values(this, at.report);
   }
 
-  /** Takes up the given values of a body; a name twice is reported with both places. */
-  declare(body: readonly Statement[]): void {
+  get prefix(): string {
+    return this.body.prefix;
+  }
+
+  /**
+   * Takes up the given values of a body, and the periods of its signals; a name twice is reported with both places.
+   * @param changed the waveform that a case gives to a signal
+   */
+  declare(body: readonly Statement[], changed: (signal: string) => Waveform | undefined): void {
     for (const s of body) {
+      if (s.type === "signal") this.declarePeriods(s.name, changed(this.prefix + s.name.text) ?? s.wave);
       if (s.type !== "given") continue;
       const first = this.givens.get(s.name.text);
-      if (first) reportTwice(this.report, "value", s.name, first.name);
+      if (first) reportTwice(this.at.report, "value", s.name, first.name);
       else this.givens.set(s.name.text, s);
+    }
+  }
+
+  private declarePeriods(signal: Word, wave: Waveform): void {
+    for (const [word, value] of ownPeriods(wave)) {
+      const name = { text: `${signal.text}.${word}`, span: signal.span };
+      const { span } = value;
+      this.givens.set(name.text, { type: "given", name, amount: { value, span }, properties: [], span });
+      this.periods.add(name.text);
     }
   }
 
@@ -82,9 +91,9 @@ export class Scope implements Names {
   }
 
   value(name: string): Amount | undefined {
-    if (!this.givens.has(name)) return this.outer?.value(name);
+    if (!this.givens.has(name)) return this.body.outer?.value(name);
     const found = this.found(name);
-    this.reading.looked(this.prefix + name, found);
+    this.at.reading.looked(this.prefix + name, found);
     return found;
   }
 
@@ -93,7 +102,7 @@ export class Scope implements Names {
     const given = this.givens.get(name)!;
     if (this.busy.has(name)) {
       const way = shown([...this.busy.keys(), name]).join(" → ");
-      this.report.error(
+      this.at.report.error(
         "circular-value",
         `the value of '${name}' depends on itself: ${way}`,
         given.name.span,
@@ -112,10 +121,10 @@ export class Scope implements Names {
       const next = this.busy.get(name)!.pop();
       if (next === undefined) {
         const full = this.prefix + name;
-        const written = this.reading.of(`value ${full}`, undefined, () => this.work(name));
-        const found = written && this.exact(full, written);
+        const written = this.at.reading.of(`value ${full}`, undefined, () => this.work(name));
+        const found = written && (this.periods.has(name) ? written : this.at.changes.exact(full, written));
         this.worked.set(name, found);
-        this.reading.stands(full, found);
+        this.at.reading.stands(full, found);
         this.busy.delete(name);
         stack.pop();
       } else if (this.givens.has(next) && !this.worked.has(next) && !this.busy.has(next)) {
@@ -128,7 +137,7 @@ export class Scope implements Names {
   /** The names that a value of this body is made of, the first one last. */
   private leansOn(name: string): string[] {
     const given = this.givens.get(name)!;
-    const handed = this.handed(name);
+    const handed = this.setFor(name);
     const found: string[] = [];
     if (!handed) namesOf(given.amount, found);
     else if (handed.scope === this) namesOf(handed.valued, found);
@@ -139,10 +148,14 @@ export class Scope implements Names {
     return found.reverse();
   }
 
+  private setFor(name: string): { valued: Valued; scope: Scope } | undefined {
+    return this.periods.has(name) ? undefined : this.body.handed(name);
+  }
+
   /** A value as it is written, or handed to the body. */
   private work(name: string): Amount | undefined {
     const given = this.givens.get(name)!;
-    const handed = this.handed(name);
+    const handed = this.setFor(name);
     const written = handed
       ? handed.scope.values.amount(handed.valued, undefined, `'${name}'`)
       : this.values.amount(given.amount, undefined, `'${name}'`);
@@ -157,40 +170,42 @@ export class Scope implements Names {
       const rated = p.word.text === "rated";
       const message = rated ? "a named value is not rated" : `a named value has no '${p.word.text}'`;
       if (rated)
-        this.report.error("unknown-property", message, p.span, { hint: "rate the part that it is used for" });
-      else reportName(this.report, "unknown-property", message, p.word, Object.keys(spreadWords));
+        this.at.report.error("unknown-property", message, p.span, {
+          hint: "rate the part that it is used for",
+        });
+      else reportName(this.at.report, "unknown-property", message, p.word, Object.keys(spreadWords));
     }
-    return readSpreading(amount, words, `'${name.text}'`, this.values, this.report);
+    return readSpreading(amount, words, `'${name.text}'`, this.values, this.at.report);
   }
 
   full(name: string): string {
-    return this.givens.has(name) || !this.outer ? this.prefix + name : this.outer.full(name);
+    return this.givens.has(name) || !this.body.outer ? this.prefix + name : this.body.outer.full(name);
   }
 
   known(name: string): boolean {
-    return this.givens.has(name) || (this.outer?.known(name) ?? false);
+    return this.givens.has(name) || (this.body.outer?.known(name) ?? false);
   }
 
   all(): readonly string[] {
-    return [...this.givens.keys(), ...(this.outer?.all() ?? [])];
+    return [...this.givens.keys(), ...(this.body.outer?.all() ?? [])];
   }
 
   /** Names of the values this body itself has. */
   own(): readonly string[] {
-    return [...this.givens.keys()];
+    return [...this.givens.keys()].filter((name) => !this.periods.has(name));
   }
 
   /** The place a part joins; a new name makes a new place. */
   place(reference: Reference): number {
     const name = pathText(reference);
     if (name === "ground") return 0;
-    return this.joined.get(name) ?? this.places.make(this.prefix + name, reference.span);
+    return this.joined.get(name) ?? this.at.places.make(this.prefix + name, reference.span);
   }
 
   /** A place that must exist already. */
   existing(reference: Reference): number | undefined {
     const name = pathText(reference);
-    return this.joined.get(name) ?? this.places.find(name === "ground" ? name : this.prefix + name);
+    return this.joined.get(name) ?? this.at.places.find(name === "ground" ? name : this.prefix + name);
   }
 }
 

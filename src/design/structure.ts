@@ -5,7 +5,7 @@ import { toNumber } from "../base/fraction.js";
 import { DisjointSets } from "../base/graph.js";
 import { possible, tightest } from "../parts/coupling.js";
 import type { PartSpec } from "./design.js";
-import type { Places } from "./scope.js";
+import type { Places } from "./places.js";
 
 /** Reports what is wrong with the graph of a circuit. */
 export function checkStructure(
@@ -33,14 +33,14 @@ export function checkStructure(
   for (const [place, members] of joined) {
     const [only] = members;
     if (members.length > 1) unlikeGround(places, place, members, report);
-    if (place === 0 || members.length > 1 || only.kind.word === "supply" || only.kind.word === "signal")
-      continue;
+    if (place === 0 || members.length > 1 || only.kind.ownPlace) continue;
     if (adrift.has(pieces.find(place)) || watched.has(place)) continue;
-    const tap = [...only.places.values()].includes(place);
+    const tap = [...only.places].find(([, named]) => named === place)?.[0];
+    const mayHang = only.kind.properties.some((p) => p.word === tap && p.mayHang);
     // A follower looks at its own output, and drives it.
     if (tap && only.kind.drives && only.head === place) continue;
     // A tap may hang free; a place that is only looked at stands at nothing in particular.
-    if (tap && only.kind.word !== "potentiometer" && all.length === parts.length) {
+    if (tap && !mayHang && all.length === parts.length) {
       report.warn(
         "loose-end",
         `nothing drives place '${places.names[place]}', which '${only.name}' looks at`,
@@ -49,9 +49,8 @@ export function checkStructure(
       continue;
     }
     const message = `place '${places.names[place]}' joins '${only.name}' to nothing else`;
-    // One that needs headroom starves where nothing feeds it.
-    const starves = only.amounts.has("headroom") && all.length > parts.length;
-    if (only.kind.word === "current" && !starves)
+    const ideal = only.kind.ideal?.(only);
+    if (ideal === "current" || (ideal === "starving current" && all.length === parts.length))
       report.error("loose-end", message, only.span, { hint: "its current has no way to flow" });
     else if (!tap && all.length === parts.length) report.warn("loose-end", message, only.span);
   }
@@ -120,12 +119,7 @@ const mostWalked = 500_000;
 
 function sourceLoops(count: number, parts: readonly PartSpec[], report: Report): void {
   const ideal = parts.filter(
-    (p) =>
-      p.fault === "short" ||
-      p.kind.word === "signal" ||
-      // A rail with words of its own has a resistance, or lets go.
-      (p.kind.word === "supply" && p.amounts.size === 0) ||
-      (p.kind.word === "voltage" && (p.amounts.get("behind")?.value.n ?? 0n) === 0n),
+    (p) => p.fault === "short" || ["voltage", "steered voltage"].includes(p.kind.ideal?.(p) ?? ""),
   );
   const pieces = new DisjointSets(count);
   const links = new Lists<Link>();

@@ -4,7 +4,7 @@
 
 import type { RatingUse } from "../judging/demands.js";
 import type { CheckResult } from "../judging/verify.js";
-import type { FailureKind } from "./failures.js";
+import type { FailureKind } from "../parts/contract.js";
 
 /** What fails, or what else a row is about. */
 export type FaultKind = "as drawn" | "case" | FailureKind;

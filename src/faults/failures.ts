@@ -7,10 +7,8 @@ import { refuseOption } from "../base/asked.js";
 import { type Fraction, ratio, zero } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
 import type { Design, PartSpec } from "../design/design.js";
+import type { FailureKind } from "../parts/contract.js";
 import { gated, scaled } from "../signals/wave.js";
-
-/** How something fails. */
-export type FailureKind = "open" | "short" | "dead" | "low" | "stopped";
 
 /** Something that fails. */
 export interface Failure {
@@ -21,23 +19,27 @@ export interface Failure {
   on(design: Design): Design | undefined;
 }
 
-const word = (p: PartSpec) => p.kind.word;
-const rail = (p: PartSpec) => word(p) === "supply";
-const source = (p: PartSpec) => word(p) === "signal";
-const plain = (p: PartSpec) => !rail(p) && !source(p);
+/** How a part fails whose kind does not say. */
+const usual: readonly FailureKind[] = ["open", "short"];
+const fails = (kind: FailureKind) => (p: PartSpec) => (p.kind.fails ?? usual).includes(kind);
+const rail = (p: PartSpec) => p.kind.rail !== undefined;
 
 const ways: readonly {
   readonly kind: FailureKind;
   readonly of: (p: PartSpec) => boolean;
   readonly made: (p: PartSpec) => PartSpec;
 }[] = [
-  { kind: "open", of: plain, made: (p) => ({ ...p, fault: "open" }) },
-  { kind: "short", of: (p) => plain(p) && !p.couples, made: (p) => ({ ...p, fault: "short" }) },
-  { kind: "dead", of: rail, made: (p) => at(p, zero) },
+  { kind: "open", of: (p) => fails("open")(p) && !rail(p), made: (p) => ({ ...p, fault: "open" }) },
+  { kind: "short", of: fails("short"), made: (p) => ({ ...p, fault: "short" }) },
+  { kind: "dead", of: fails("dead"), made: (p) => at(p, zero) },
   // A rail that nothing feeds, and one that sags: four fifths are left (common practice, no source).
-  { kind: "open", of: rail, made: (p) => ({ ...p, fault: "open" }) },
-  { kind: "low", of: rail, made: (p) => at(p, ratio(4, 5)) },
-  { kind: "stopped", of: source, made: (p) => (p.wave ? { ...p, wave: gated(p.wave, { stops: zero }) } : p) },
+  { kind: "open", of: (p) => fails("open")(p) && rail(p), made: (p) => ({ ...p, fault: "open" }) },
+  { kind: "low", of: fails("low"), made: (p) => at(p, ratio(4, 5)) },
+  {
+    kind: "stopped",
+    of: fails("stopped"),
+    made: (p) => (p.wave ? { ...p, wave: gated(p.wave, { stops: zero }) } : p),
+  },
 ];
 
 /**

@@ -10,7 +10,6 @@ import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { integral, rms } from "../measures/average.js";
 import { type Window, walk } from "../measures/window.js";
-import { belowGround } from "../parts/supply.js";
 import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
 import { drawTraces } from "../reading/tracing.js";
@@ -210,13 +209,14 @@ function railsOf(run: Run, parts: readonly PartStress[]): RailStress[] {
   const said = remarked(run.assembly, run.recording);
   return run.design.parts.flatMap((spec, index) => {
     const found = parts.find((p) => p.part === spec.name);
-    if (spec.kind.word !== "supply" || spec.fault || !found) return [];
+    const rail = spec.kind.rail?.(spec);
+    if (!rail || spec.fault || !found) return [];
     // Along the arrow is into the supply: what a rail above ground takes, and what one below it delivers.
     const { forward, reverse } = found.current;
-    const [takes, delivers] = spec.flags?.has(belowGround) ? [reverse, forward] : [forward, reverse];
-    const sinks = spec.amounts.get("sinks");
+    const [takes, delivers] = rail.below ? [reverse, forward] : [forward, reverse];
+    const { sinks } = rail;
     const letsGo = said.some(({ part }) => part === index);
-    return [{ part: spec.name, delivers, takes, letsGo, ...(sinks && { sinks: toNumber(sinks.value) }) }];
+    return [{ part: spec.name, delivers, takes, letsGo, ...(sinks && { sinks: toNumber(sinks) }) }];
   });
 }
 

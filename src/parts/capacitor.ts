@@ -68,6 +68,11 @@ export const capacitor: Kind = {
         "a steady start finds it where it stands with every signal at its mean, unless `starts` is other than 0 V",
     },
   ],
+  // One that is given a voltage of its own is not looked for.
+  settles({ amounts, flags }) {
+    const { n = 0n } = amounts.get("starts")?.value ?? {};
+    return flags?.has("settled") === true && n === 0n;
+  },
   make(part) {
     const { tail, head, value, amounts } = part;
     const farads = toNumber(value!);

@@ -123,6 +123,51 @@ export function inRange(value: Fraction, range: Range): boolean {
   return range === "part" ? value.lt(1) : range !== "share" || value.lte(1);
 }
 
+/** How a part may fail; a rail is dead, open or low, a signal stops. */
+export type FailureKind = "open" | "short" | "dead" | "low" | "stopped";
+
+/**
+ * What a part is where it gives way to nothing. A `voltage`: from tail to head stands its value, or its waveform, whatever
+ * current flows. A `steered voltage`: something else stands there, whatever current flows. A `current`: its current flows,
+ * whatever voltage that takes. A `starving current`: the same, but nothing where no voltage is left for it.
+ */
+export type Ideal = "voltage" | "steered voltage" | "current" | "starving current";
+
+/** What a part says of itself, for the facts of its kind that hang on that. */
+export interface Said {
+  readonly amounts: ReadonlyMap<string, { readonly value: Fraction }>;
+  readonly places: ReadonlyMap<string, Place>;
+  /** Words that stand alone. */
+  readonly flags?: ReadonlySet<string>;
+}
+
+/** Which way a rail delivers, and how much it takes. */
+export interface Rail {
+  /** True where it stands below ground, and so delivers along its arrow. */
+  readonly below: boolean;
+  /** The most that it takes, A; whatever comes unless given. */
+  readonly sinks?: Fraction;
+}
+
+/** Where a beam stands and how bright it is: by two places, and by the voltage from tail to head. Voltages in volts. */
+export interface Beam {
+  readonly across: Place;
+  readonly down: Place;
+  readonly left: number;
+  readonly right: number;
+  readonly top: number;
+  readonly bottom: number;
+  /** Voltages from tail to head at which it is dark, and white. */
+  readonly cutoff: number;
+  readonly full: number;
+  /** Power of the drive that its light follows. */
+  readonly gamma: number;
+  /** Width of the spot as a share of the picture's height. */
+  readonly spot: number;
+  /** Width of the screen over its height. */
+  readonly aspect: number;
+}
+
 /** A property word of a kind. */
 export interface PropertyWord {
   readonly word: string;
@@ -131,6 +176,10 @@ export interface PropertyWord {
   readonly range?: Range;
   /** Set where the value holds at another one, greater than zero, which must stand behind it: `loses 20 % at 5 V`. */
   readonly at?: Dimension;
+  /** Of a place: it may be joined to nothing else. */
+  readonly mayHang?: boolean;
+  /** Of a control: the property that says at which level it opens. */
+  readonly opens?: string;
   readonly required?: boolean;
   readonly summary: string;
 }
@@ -185,7 +234,24 @@ export interface Kind {
   readonly limited?: boolean;
   /** Set where it stands between two parts of that kind in place of places. */
   readonly couples?: string;
+  /** True where its statement makes a place of the same name, which needs no neighbour. */
+  readonly ownPlace?: boolean;
+  /** The ways in which it may fail; open and short unless given. */
+  readonly fails?: readonly FailureKind[];
+  /** What it is where it gives way to nothing; undefined where it gives way. */
+  ideal?(said: Said): Ideal | undefined;
+  /** Set for a rail. */
+  rail?(said: Said): Rail;
+  /** Set where it bears a beam that draws a picture. */
+  beam?(said: Said): Beam;
+  /** Whether a steady start finds it where it stands with every signal at its mean; its word `starts` then says that. */
+  settles?(said: Said): boolean;
   make(part: Resolved): Device;
+}
+
+/** A kind with its article: `an amplifier`. */
+export function called({ word }: Pick<Kind, "word">): string {
+  return `${/^[aeiou]/.test(word) ? "an" : "a"} ${word}`;
 }
 
 /** A device of one mode, without guards. */

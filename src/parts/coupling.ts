@@ -15,6 +15,7 @@ export const coupling: Kind = {
   value: { dimension: dimension.number, range: "share" },
   properties: [],
   couples: "inductor",
+  fails: ["open"],
   make: () => linear(() => undefined),
 };
 

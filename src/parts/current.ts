@@ -22,6 +22,7 @@ export const currentKind: Kind = {
   summary: "a current source; the arrow is the direction of the current",
   value: { dimension: dimension.current, range: "any", wave: true },
   delivers: true,
+  ideal: ({ amounts }) => (amounts.has("headroom") ? "starving current" : "current"),
   properties: [
     ...steeredWords(combine(dimension.current, dimension.voltage, -1)),
     {

@@ -12,10 +12,11 @@ import { inductor } from "./inductor.js";
 import { oneshot } from "./oneshot.js";
 import { potentiometer } from "./potentiometer.js";
 import { resistor } from "./resistor.js";
+import { supply } from "./supply.js";
 import { switchKind } from "./switch.js";
 import { transistor } from "./transistor.js";
 import { tube } from "./tube.js";
-import { voltageKind } from "./voltage.js";
+import { signal, voltageKind } from "./voltage.js";
 
 /** Every kind that a part statement may name. */
 export const kinds: readonly Kind[] = [
@@ -38,7 +39,5 @@ export const kinds: readonly Kind[] = [
   tube,
 ];
 
-/** The kind of that word, if there is one. */
-export function kindOf(word: string): Kind | undefined {
-  return kinds.find((kind) => kind.word === word);
-}
+/** The kinds that have a statement of their own. */
+export const statementKinds: readonly Kind[] = [supply, signal];

@@ -9,7 +9,7 @@ export const potentiometer: Kind = {
   summary: "a potentiometer with a tap",
   value: { dimension: dimension.resistance, range: "positive" },
   properties: [
-    { word: "tap", takes: "place", required: true, summary: "the place of the tap" },
+    { word: "tap", takes: "place", mayHang: true, required: true, summary: "the place of the tap" },
     {
       word: "at",
       takes: dimension.number,

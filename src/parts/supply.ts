@@ -26,6 +26,14 @@ export const supply: Kind = {
     "below ground all of it is upside down",
   ],
   summary: "a rail",
+  ownPlace: true,
+  fails: ["dead", "open", "low"],
+  // One with words of its own has a resistance, or lets go.
+  ideal: ({ amounts }) => (amounts.size === 0 ? "voltage" : undefined),
+  rail: ({ amounts, flags }) => ({
+    below: flags?.has(belowGround) === true,
+    sinks: amounts.get("sinks")?.value,
+  }),
   properties: [
     {
       word: "sinks",

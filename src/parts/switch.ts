@@ -23,6 +23,7 @@ export const switchKind: Kind = {
     {
       word: "closed",
       takes: "control",
+      opens: "open",
       required: true,
       summary: "`closed while gate above 2.5 V`, or `closed from 1 ms to 2 ms`",
     },

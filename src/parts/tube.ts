@@ -2,7 +2,7 @@
 // picture of them. In the circuit it is nothing at all: grid and yoke amplifiers are parts of their own, so it draws
 // no current, and a place that only a tube looks at is not tied down by it. Its voltage is its drive.
 import { dimension } from "../base/dimension.js";
-import { type Fraction, toNumber } from "../base/fraction.js";
+import { toNumber } from "../base/fraction.js";
 import { type Kind, linear, type PropertyWord } from "./contract.js";
 
 /** Figures of a tube that have an answer where the design gives none; volts, and plain numbers. */
@@ -71,26 +71,24 @@ export const tube: Kind = {
       summary: "width of the screen over its height, 4/3 unless given",
     },
   ],
-  make() {
-    return linear(() => undefined);
+  beam: ({ amounts, places }) => {
+    const of = (word: string, otherwise = 0) => {
+      const given = amounts.get(word);
+      return given ? toNumber(given.value) : otherwise;
+    };
+    return {
+      across: places.get("across")!,
+      down: places.get("down")!,
+      left: of("left"),
+      right: of("right"),
+      top: of("top"),
+      bottom: of("bottom"),
+      full: of("full"),
+      cutoff: of("cutoff", usual.cutoff),
+      gamma: of("gamma", usual.gamma),
+      spot: of("spot", usual.spot),
+      aspect: of("aspect", usual.aspect),
+    };
   },
+  make: () => linear(() => undefined),
 };
-
-/** What a tube's part says about it: voltages in volts, the rest plain numbers. */
-export function figuresOf(amounts: ReadonlyMap<string, { readonly value: Fraction }>) {
-  const of = (word: string, otherwise: number) => {
-    const value = amounts.get(word)?.value;
-    return value ? toNumber(value) : otherwise;
-  };
-  return {
-    left: of("left", 0),
-    right: of("right", 0),
-    top: of("top", 0),
-    bottom: of("bottom", 0),
-    full: of("full", 0),
-    cutoff: of("cutoff", usual.cutoff),
-    gamma: of("gamma", usual.gamma),
-    spot: of("spot", usual.spot),
-    aspect: of("aspect", usual.aspect),
-  };
-}

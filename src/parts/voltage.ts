@@ -12,6 +12,10 @@ export const voltageKind: Kind = {
   summary: "a voltage source; its tail is above its head by the value",
   value: { dimension: dimension.voltage, range: "any", wave: true },
   delivers: true,
+  ideal({ amounts, places }) {
+    const { n = 0n } = amounts.get("behind")?.value ?? {};
+    return n !== 0n ? undefined : places.has("follows") ? "steered voltage" : "voltage";
+  },
   properties: [
     ...steeredWords(dimension.number),
     {
@@ -36,5 +40,7 @@ export const signal: Kind = {
   equations: ["v = what it follows"],
   word: "signal",
   summary: "a signal",
+  ownPlace: true,
+  fails: ["stopped"],
   properties: [],
 };

@@ -56,7 +56,7 @@ export class EnergyIntegral {
   ) {
     this.width = course.motion.width;
     this.y = new Float64Array(this.width);
-    this.unit = 2 ** course.matrices.least;
+    this.unit = 2 ** course.matrices.doubling.least;
     this.power = this.powerOf(at, delivers);
   }
 

@@ -104,7 +104,7 @@ function letGo({ system, design, clock }: Assembly, { samples }: Recording): str
     seen.add(mode);
     const before = system.combinations[samples.modes[Math.max(0, i - 1)]].modes;
     const opened = system.combinations[mode].modes.some(
-      (m, p) => m !== before[p] && design.parts[p].kind.word === "switch",
+      (m, p) => m !== before[p] && system.members[p].device.obey !== undefined,
     );
     if (!opened) continue;
     for (const place of system.combinations[mode].equations.floating)
@@ -121,10 +121,11 @@ function letGo({ system, design, clock }: Assembly, { samples }: Recording): str
 }
 
 /** A state that does not begin where its part says. */
-function contradicted({ parts }: Design, { part, others, unit, given, is }: Contradiction): string {
+function contradicted({ parts }: Design, { part, others, unit, driven, given, is }: Contradiction): string {
   const { name, kind } = parts[part];
   const what = `${kind.word} '${name}' is given ${engineering(given, unit)} at the start but begins with ${engineering(is, unit)}`;
   if (others.length > 0)
     return `${what}: it cannot differ from ${others.map((p) => `'${parts[p].name}'`).join(", ")}`;
-  return `${what}: ${unit === "A" ? "nothing carries its current" : "what it is joined to holds that"}`;
+  if (unit === "V") return `${what}: what it is joined to holds that`;
+  return `${what}: ${driven ? "a source drives that through it" : "nothing carries its current"}`;
 }

@@ -8,7 +8,7 @@ const words = /\b(tubes?|crt|picture|deflection|viewfinder|yoke|anode|monitor|fi
 
 /** True when a design has a tube, or its text speaks of one or of what surrounds one. */
 export function drivesTube(text: string, design?: Design): boolean {
-  return words.test(text) || (design?.parts.some((part) => part.kind.word === "tube") ?? false);
+  return words.test(text) || (design?.parts.some((part) => part.kind.beam !== undefined) ?? false);
 }
 
 /** What to know before the design meets a tube. Standards named as published by the IEC. */

@@ -3,7 +3,7 @@
 import { commonDivisor, type Fraction, toNumber } from "../base/fraction.js";
 import { DisjointSets } from "../base/graph.js";
 import { engineering } from "../base/quantity.js";
-import type { Design, PartSpec } from "../design/design.js";
+import { type Design, holdsAlone, type PartSpec } from "../design/design.js";
 import type { System } from "../equations/system.js";
 import type { Device } from "../parts/contract.js";
 import type { Wave } from "../signals/wave.js";
@@ -54,9 +54,7 @@ function driving(design: Design, devices: readonly Device[], states: ReadonlySet
   const { parts, places } = design;
   // What an ideal source holds against ground passes nothing on from one side of it to the other.
   const stiff = new Set<number>([0]);
-  for (const p of parts)
-    if (p.head === 0 && p.amounts.size === 0 && !p.fault && ["supply", "signal"].includes(p.kind.word))
-      stiff.add(p.tail);
+  for (const p of parts) if (holdsAlone(p)) stiff.add(p.tail);
   const sets = new DisjointSets(places.length + parts.length);
   const touched = parts.map((p) => [
     p.tail,

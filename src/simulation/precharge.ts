@@ -29,10 +29,9 @@ export function precharged(plan: Plan): Precharged {
   return { design: { ...design, parts }, warnings: volts ? [] : [warning] };
 }
 
-/** True for a capacitor that starts where it settles: one that is not given a voltage of its own. */
-function settles({ flags, amounts, fault }: PartSpec): boolean {
-  const given = amounts.get("starts");
-  return !fault && flags?.has("settled") === true && (!given || given.value.n === 0n);
+/** True for a part that starts where it settles. */
+function settles(part: PartSpec): boolean {
+  return !part.fault && (part.kind.settles?.(part) ?? false);
 }
 
 /** The states, by part, of a steady start on the means of all signals; or why there is none. */

@@ -11,6 +11,8 @@ export interface Contradiction {
   readonly part: number;
   readonly others: readonly number[];
   readonly unit: "V" | "A";
+  /** Sources alone or among others say what it is. */
+  readonly driven: boolean;
   /** What is written, and what it begins with, in `unit`. */
   readonly given: number;
   readonly is: number;
@@ -27,13 +29,14 @@ export function contradictions({ states }: System, at: Combination, x: Float64Ar
       Math.abs(x[i] - initial) <= speck * Math.max(Math.abs(x[i]), Math.abs(initial))
     )
       return [];
+    const driven = at.equations.dependent.some(({ state, S }) => state === i && S.some((f) => f !== 0));
     const near = at.equations.dependent.filter(({ state, T }) => state === i || T[i] !== 0);
     const others = near.flatMap(({ state, T }) =>
       [state, ...T.keys()].filter((k) => k === state || T[k] !== 0),
     );
     const names = [...new Set(others.map((k) => states[k].part))].filter((p) => p !== part);
     const unit = type === "inductor" ? "A" : "V";
-    return [{ part, others: names, unit, given: initial, is: x[i] }];
+    return [{ part, others: names, unit, driven, given: initial, is: x[i] }];
   });
 }
 
@@ -54,5 +57,5 @@ export function startingLoss(
   }
   const after = before.slice();
   const lost = at.equations.reconcile(after, s.u);
-  return { lost, parts: lost > 0 ? sharedBy(system, at, before, { ...s, x: after }, lost) : [] };
+  return { lost, parts: lost > 0 ? sharedBy(system, at, { ...s, before, x: after }, lost) : [] };
 }

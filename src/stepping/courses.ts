@@ -50,9 +50,9 @@ export class Courses {
     return this.parted[at.index];
   }
 
-  /** States of which a leap has lost digits, see `Pieces.doubtful`. */
+  /** States of which a leap has lost digits, see `Doubling.doubtful`. */
   get doubtful(): Set<number> {
-    return new Set(this.courses.flatMap(({ matrices }) => [...matrices.doubtful]));
+    return new Set(this.courses.flatMap(({ matrices }) => [...matrices.doubling.doubtful]));
   }
 
   /** Matrices made. */

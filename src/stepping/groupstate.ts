@@ -18,6 +18,8 @@ const none: readonly number[] = [];
 /** What leaps need of one course. */
 export class GroupState {
   readonly motion: Motion;
+  /** Indices of its states. */
+  readonly states: readonly number[];
   readonly matrices: LeapMatrices;
   readonly bounds: GuardBounds;
   readonly probes: LeapProbes;
@@ -55,20 +57,20 @@ export class GroupState {
     const { motion, matrices } = course;
     this.motion = motion;
     this.matrices = matrices;
-    this.bounds = new GuardBounds(motion, matrices);
-    this.probes = new LeapProbes(this);
+    this.bounds = new GuardBounds(motion, matrices.doubling);
+    this.states = motion.group.states;
     this.z = new Float64Array(motion.width);
+    this.probes = new LeapProbes(motion, matrices, this.z);
     this.start = new Float64Array(motion.width);
     this.d = new Float64Array(motion.width);
     this.beside = new Float64Array(motion.width);
     this.most = new Float64Array(motion.width);
-    this.mask = motion.group.states.reduce((mask, k) => mask | (1 << k), 0);
+    this.mask = this.states.reduce((mask, k) => mask | (1 << k), 0);
   }
 
   /** Takes the state over at a tick; what has flowed before counts. */
   begin(n: number, x: Float64Array, swing: Float64Array): void {
-    const { states } = this.motion.group;
-    const { z, most } = this;
+    const { states, z, most } = this;
     for (let i = 0; i < states.length; i++) {
       z[i] = x[states[i]];
       const size = swing[states[i]];
@@ -102,7 +104,7 @@ export class GroupState {
 
   /** The state (of the circuit) that has grown without bound. */
   get beyond(): number {
-    const { states } = this.motion.group;
+    const { states } = this;
     return states[states.findIndex((_, i) => !(Math.abs(this.z[i]) < boundless))];
   }
 

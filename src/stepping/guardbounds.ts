@@ -9,7 +9,7 @@
 // Always: the bounds hold, whatever the state; where they are too wide, the leap is looked at in halves.
 import type { SparseRows } from "../equations/compressed.js";
 import { powerOfTwo } from "./binary.js";
-import type { LeapMatrices } from "./leapmatrices.js";
+import type { Doubling } from "./doubling.js";
 import type { Motion } from "./motion.js";
 
 /** What the guards can rise by, as rows over z'. */
@@ -35,7 +35,7 @@ export class GuardBounds {
 
   constructor(
     private readonly motion: Motion,
-    private readonly pieces: LeapMatrices,
+    private readonly doubling: Doubling,
   ) {}
 
   /**
@@ -65,13 +65,13 @@ export class GuardBounds {
 
   /** Below the shortest leap that has bounds of its own, all terms shrink with the time or faster. */
   private shortened(exponent: number, sum: number): number {
-    const { least } = this.pieces;
+    const { least } = this.doubling;
     return exponent < least ? sum * powerOfTwo(exponent - least) : sum;
   }
 
   /** All rises at once: per guard the columns of z', least and largest of each in turn, all times `share`. */
   within(exponent: number): Within {
-    const { least } = this.pieces;
+    const { least } = this.doubling;
     const reach = this.reach(exponent);
     if (exponent >= least) return reach;
     return { ...reach, share: powerOfTwo(exponent - least) };
@@ -79,7 +79,7 @@ export class GuardBounds {
 
   private reach(exponent: number): Reach {
     const { reaches } = this;
-    const { least } = this.pieces;
+    const { least } = this.doubling;
     const at = exponent > least ? exponent - least : 0;
     while (reaches.length <= at) reaches.push(reaches.length === 0 ? this.first() : this.doubled());
     return reaches[at];
@@ -87,10 +87,10 @@ export class GuardBounds {
 
   /** Up to 2^least ticks, short beside every time constant: r s (I + As/2 + …), what follows the first term by its size. */
   private first(): Reach {
-    const { motion, pieces } = this;
+    const { motion, doubling } = this;
     const { guards, width, A, moving, one } = motion;
     const count = guards.start.length - 1;
-    const h = pieces.power(pieces.least).seconds;
+    const h = doubling.power(doubling.least).seconds;
     const rho = new Float64Array(count * width);
     const low = new Float64Array(count * width);
     const high = new Float64Array(count * width);
@@ -131,10 +131,10 @@ export class GuardBounds {
   }
 
   private doubled(): Reach {
-    const { motion, pieces, reaches } = this;
+    const { motion, doubling, reaches } = this;
     const { width, moving, one } = motion;
     const last = reaches[reaches.length - 1];
-    const { E } = pieces.power(pieces.least + reaches.length - 1);
+    const { E } = doubling.power(doubling.least + reaches.length - 1);
     const count = last.rho.length / width;
     const rho = new Float64Array(last.rho.length);
     const low = new Float64Array(last.rho.length);

@@ -1,15 +1,8 @@
 // What carries the state from one edge to the next: by leaps, or by steps. The march decides what happens at edges and
 // events; a mover only says how far it came and which guards crossed there.
 import type { Combination } from "../equations/system.js";
+import type { Instant } from "./products.js";
 import type { GuardCrossing } from "./tangent.js";
-
-/** The present instant: states, levels of the sources and their slopes, x'. */
-export interface Instant {
-  readonly x: Float64Array;
-  readonly u: Float64Array;
-  readonly du: Float64Array;
-  readonly f: Float64Array;
-}
 
 /** Carries the state on within one combination of modes. */
 export interface Integrator {
@@ -21,8 +14,6 @@ export interface Integrator {
   readonly now: Instant;
   /** Largest size each state has had. */
   readonly swing: Float64Array;
-  /** Energy that all states together would hold, each at the largest size it has had, J. */
-  readonly mostHeld: number;
   /** Matrices made. */
   readonly matrices: number;
   /** Steps tried and taken back. */

@@ -1,7 +1,8 @@
 // Looks into a leap: z and its derivatives at any tick of it, each from where the leap starts, so that a look owes
 // nothing to those before it.
-import type { GroupState } from "./groupstate.js";
 import { boundless } from "./growth.js";
+import type { LeapMatrices } from "./leapmatrices.js";
+import type { Motion } from "./motion.js";
 
 /** One instant that is looked at. */
 export class LeapProbe {
@@ -37,10 +38,15 @@ export class LeapProbes {
   /** How many have been taken. */
   taken = 0;
   private readonly probes: LeapProbe[] = [];
-  /** How deep. */
-  private used = 0;
+  /** How many stand somewhere in it. */
+  used = 0;
 
-  constructor(readonly group: GroupState) {}
+  /** @param start z where the leap starts */
+  constructor(
+    private readonly motion: Motion,
+    private readonly matrices: LeapMatrices,
+    private readonly start: Float64Array,
+  ) {}
 
   begin(): void {
     this.taken = 0;
@@ -51,42 +57,33 @@ export class LeapProbes {
   at(depth: number): LeapProbe {
     if (depth >= this.used) this.used = depth + 1;
     const { probes } = this;
-    while (probes.length <= depth) probes.push(new LeapProbe(this.group.motion.width));
+    while (probes.length <= depth) probes.push(new LeapProbe(this.motion.width));
     return probes[depth];
-  }
-
-  /** Shows what stands in them, up to so many ticks from the start, and lets them go. */
-  passed(until: number, see: (group: GroupState, z: Float64Array) => void): void {
-    const { probes } = this;
-    for (let k = 0; k < this.used; k++) if (probes[k].n <= until) see(this.group, probes[k].z);
-    this.used = 0;
   }
 
   /** Puts a look at so many ticks from the start. */
   go(to: LeapProbe, n: number): void {
-    const { group } = this;
     to.n = n;
-    to.z.set(group.z);
-    group.matrices.leap(to.z, n, false);
+    to.z.set(this.start);
+    this.matrices.leap(to.z, n, false);
     this.derive(to);
   }
 
   /** True where every state is within what counts as bounded. */
   bounded(z: Float64Array): boolean {
-    for (let i = 0; i < this.group.motion.group.states.length; i++)
-      if (!(Math.abs(z[i]) < boundless)) return false;
+    for (let i = 0; i < this.motion.group.states.length; i++) if (!(Math.abs(z[i]) < boundless)) return false;
     return true;
   }
 
   /** The last tick of a leap at which every state is bounded, where it is not at the end. */
   last(length: number): number {
-    const { group } = this;
-    const z = new Float64Array(group.z.length);
+    const { start, matrices } = this;
+    const z = new Float64Array(start.length);
     let [low, high] = [0, length];
     while (high - low > 1) {
       const middle = low + Math.floor((high - low) / 2);
-      z.set(group.z);
-      group.matrices.leap(z, middle, false);
+      z.set(start);
+      matrices.leap(z, middle, false);
       if (this.bounded(z)) low = middle;
       else high = middle;
     }
@@ -95,7 +92,7 @@ export class LeapProbes {
 
   /** Works out the derivatives where z stands. */
   derive(at: LeapProbe): void {
-    const { motion } = this.group;
+    const { motion } = this;
     const { courses } = at;
     for (let k = 0; k < orders; k++) motion.derive(courses[k], courses[k + 1]);
     at.finite = this.bounded(at.z) && Number.isFinite(courses[orders].reduce((sum, v) => sum + v, 0));

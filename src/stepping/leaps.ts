@@ -8,10 +8,11 @@ import type { Combination, System } from "../equations/system.js";
 import type { Courses } from "./courses.js";
 import { type Grouping, Groupings } from "./groupings.js";
 import type { GroupState } from "./groupstate.js";
-import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
-import type { Instant, Integrator, IntegratorHost } from "./integrator.js";
+import type { Integrator, IntegratorHost } from "./integrator.js";
 import { LeapWatch } from "./leapwatch.js";
+import type { Instant } from "./products.js";
+import { Standing } from "./standing.js";
 import type { GuardCrossing } from "./tangent.js";
 
 const none: readonly number[] = [];
@@ -25,76 +26,55 @@ export class Leaps implements Integrator {
   readonly now: Instant;
   readonly rejected = 0;
   readonly exact = true;
-  /** Largest size each state has had. */
   readonly swing: Float64Array;
+  private readonly standing: Standing;
   private grouping: Grouping | undefined;
   private readonly groupings: Groupings;
-  /** The group of each state. */
-  private readonly owner: GroupState[];
-  /** The tick at which each entry of `now.x` stands. */
-  private readonly fresh: Float64Array;
   /** Counts changes of the grouping. */
   private epoch = 0;
   /** The tick at which the whole of the state was last asked for: it may have been changed since. */
   private asked = -1;
-  /** The next corner of each source, as far as it has been played. */
-  private readonly due: Float64Array;
   private readonly watch = new LeapWatch();
   private end = 0;
   /** The leap that landed last. */
   private length = 0;
   private recurs = false;
-  private swung = 0;
   /** The tick that was told last. */
   private stood = 0;
 
   /** @param together all states go together, whatever their groups: derivatives of the whole are carried along */
   constructor(
-    private readonly system: System,
+    system: System,
     private readonly inputs: Inputs,
     private readonly courses: Courses,
     private readonly host: IntegratorHost,
     private readonly together: boolean,
   ) {
-    const [nx, nu] = [system.states.length, inputs.size];
-    this.now = {
-      x: new Float64Array(nx),
-      u: new Float64Array(nu),
-      du: new Float64Array(nu),
-      f: new Float64Array(nx),
-    };
-    this.now.u[0] = 1;
+    this.standing = new Standing(system.states.length, inputs, host);
+    this.now = this.standing.now;
+    this.swing = this.standing.swing;
     this.groupings = new Groupings(courses, together);
-    this.swing = new Float64Array(nx);
-    this.fresh = new Float64Array(nx);
-    this.owner = new Array(nx);
-    this.due = new Float64Array(inputs.players.length).fill(Number.NEGATIVE_INFINITY);
   }
 
   get at(): Combination {
     return this.grouping!.at;
   }
 
-  get mostHeld(): number {
-    const { swing } = this;
-    return this.system.states.reduce((sum, { size }, i) => sum + 0.5 * size * swing[i] * swing[i], 0);
-  }
-
   get matrices(): number {
     return this.courses.matrices;
   }
 
+  /** How often one of the largest sizes of anything has grown. */
   get grown(): number {
-    return this.groupings.groups.reduce((sum, group) => sum + group.grown, this.swung);
+    return this.groupings.groups.reduce((sum, group) => sum + group.grown, this.standing.grown);
   }
 
   /** Goes on so many ticks later, from a rest, as if nothing had been but time. */
   shift(ticks: number): void {
     this.n += ticks;
     // Where a source stands follows from the tick alone.
-    this.due.fill(Number.NEGATIVE_INFINITY);
+    this.standing.restart(this.n);
     for (const group of this.grouping!.groups) group.stand(this.n);
-    this.fresh.fill(this.n);
     this.asked = -1;
   }
 
@@ -135,23 +115,19 @@ export class Leaps implements Integrator {
       if (this.asked === this.n || group.from !== this.n || !group.aimed) this.begin(group);
       this.given |= group.mask;
     }
-    for (const group of grouping.groups) for (const k of group.motion.group.states) this.owner[k] = group;
+    for (const group of grouping.groups) this.standing.give(group);
     this.grouping = grouping;
     if (this.together) this.derive();
   }
 
   sync(): void {
-    const { now, inputs, n } = this;
-    this.state();
-    for (let p = 0; p < this.due.length; p++) this.play(p);
-    inputs.levels(n, now.u);
-    inputs.slopes(n, now.du);
-    this.asked = n;
+    this.standing.sync(this.n);
+    this.asked = this.n;
   }
 
   state(): Float64Array {
     const { x } = this.now;
-    for (let k = 0; k < x.length; k++) this.freshen(k);
+    for (let k = 0; k < x.length; k++) this.standing.freshen(k, this.n);
     return x;
   }
 
@@ -166,16 +142,9 @@ export class Leaps implements Integrator {
   }
 
   turn(): boolean {
-    const { n, inputs, due } = this;
     let jumps = false;
-    for (const group of this.grouping!.groups) {
-      if (group.from !== n) continue;
-      for (const { source } of group.motion.voices) {
-        if (due[source - 1] > n) continue;
-        jumps ||= inputs.players[source - 1].jumpAt(n);
-        this.play(source - 1);
-      }
-    }
+    for (const group of this.grouping!.groups)
+      if (group.from === this.n && this.standing.turn(group, this.n)) jumps = true;
     return jumps;
   }
 
@@ -246,22 +215,14 @@ export class Leaps implements Integrator {
 
   /** A group takes its states over as they stand at the present tick. */
   private begin(group: GroupState): void {
-    const { states } = group.motion.group;
-    for (let i = 0; i < states.length; i++) this.freshen(states[i]);
-    group.begin(this.n, this.now.x, this.swing);
+    const { n, standing } = this;
+    for (const state of group.states) standing.freshen(state, n);
+    group.begin(n, this.now.x, this.swing);
   }
 
   private aim(group: GroupState): void {
-    const { due, inputs } = this;
-    const { voices } = group.motion;
-    let corner = Number.POSITIVE_INFINITY;
-    for (let v = 0; v < voices.length; v++) {
-      const p = voices[v].source - 1;
-      this.play(p);
-      if (due[p] < corner) corner = due[p];
-    }
-    group.corner = corner;
-    group.aim(inputs);
+    group.corner = this.standing.corner(group, this.n);
+    group.aim(this.inputs);
   }
 
   /** Looks how far nothing crosses in a group: to an edge at least, or where something does. */
@@ -288,17 +249,19 @@ export class Leaps implements Integrator {
 
   /** A group's leap ends at the present tick. */
   private land(group: GroupState): void {
-    const { n, inputs } = this;
-    const { from, z, motion } = group;
+    const { n, inputs, standing } = this;
+    const { from, z, motion, probes } = group;
     this.length = n - from;
     this.recurs = inputs.recurs(from, n, motion.voices);
     group.start.set(z);
-    this.move(group, z);
-    if (!group.probes.bounded(z)) this.overgrown(group);
-    group.probes.passed(this.n - from, this.seen);
-    this.hand(group, z);
+    standing.move(group, z, n);
+    if (!probes.bounded(z)) this.overgrown(group);
+    for (let k = 0; k < probes.used; k++)
+      if (probes.at(k).n <= this.n - from) standing.see(group, probes.at(k).z);
+    probes.begin();
+    standing.write(group, z, this.n);
     group.stand(this.n);
-    this.seen(group, z);
+    standing.see(group, z);
     this.given |= group.mask;
   }
 
@@ -311,50 +274,11 @@ export class Leaps implements Integrator {
       [this.length, this.recurs] = [last - from, false];
       // Others may be ahead by now.
       if (this.grouping!.groups.length === 1) return;
-      this.hand(group, group.z);
+      this.standing.write(group, group.z, this.n);
       this.given = group.mask;
       this.host.kept(false, this.carry);
     }
     this.host.astray(beyond);
-  }
-
-  /** Moves z of a group, which holds what it is where the group stands, to the present tick. */
-  private move(group: GroupState, z: Float64Array): void {
-    const { n, inputs } = this;
-    const { from, matrices, motion, reached } = group;
-    if (group.seen === n) {
-      z.set(group.beside);
-      return;
-    }
-    if (reached && group.looked === n) z.set(reached);
-    else matrices.leap(z, n - from, inputs.recurs(from, n, motion.voices));
-    // States that follow others are set anew, so that no drift is taken for a loss.
-    motion.follow(z);
-  }
-
-  /** Writes the states of a group at the present tick. */
-  private hand(group: GroupState, z: Float64Array): void {
-    const { now, fresh, n } = this;
-    const { states } = group.motion.group;
-    for (let i = 0; i < states.length; i++) {
-      now.x[states[i]] = z[i];
-      fresh[states[i]] = n;
-    }
-  }
-
-  /** Sees to it that a state stands at the present tick. */
-  private freshen(state: number): void {
-    if (this.fresh[state] === this.n) return;
-    const group = this.owner[state];
-    // At the beginning it is as it was given.
-    if (!group) return;
-    const { beside, z } = group;
-    if (group.seen !== this.n) {
-      beside.set(z);
-      if (group.from !== this.n) this.move(group, beside);
-      group.seen = this.n;
-    }
-    this.hand(group, beside);
   }
 
   private derive(): void {
@@ -370,30 +294,5 @@ export class Leaps implements Integrator {
     whole.set(column);
     matrices.leap(whole, this.length, this.recurs);
     for (let i = 0; i < column.length; i++) column[i] = whole[i];
-  };
-
-  /** Source p on the stretch that begins at the present tick, or holds it. */
-  private play(p: number): void {
-    const { n, inputs, due } = this;
-    if (due[p] > n) return;
-    const player = inputs.players[p];
-    player.seek(n, 1);
-    due[p] = player.next(n);
-  }
-
-  /** What flows inside a leap counts too: a current may rise and come to rest within one. */
-  private readonly seen = (group: GroupState, z: Float64Array): void => {
-    const { swing } = this;
-    const { states } = group.motion.group;
-    group.grow(z);
-    for (let i = 0; i < states.length; i++) {
-      const k = states[i];
-      const size = Math.abs(z[i]);
-      if (!(size < boundless)) this.host.astray(k);
-      if (size > swing[k]) {
-        swing[k] = size;
-        this.swung++;
-      }
-    }
   };
 }

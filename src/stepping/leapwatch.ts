@@ -117,12 +117,12 @@ export class LeapWatch {
       if (course === "open") open.push(g);
       else if (course === "rising") {
         rising.push(g);
-        at.push(rootBetween(this.probes, a, b, g, depth));
+        at.push(rootBetween(this.group, a, b, g, depth));
       } else if (course === "crest") {
         const crest = this.crest(a, b, g, depth);
         if (!crest || !(this.group.level(g, crest.z) > sill[g])) continue;
         rising.push(g);
-        at.push(rootBetween(this.probes, a, crest, g, depth + 1));
+        at.push(rootBetween(this.group, a, crest, g, depth + 1));
       }
     }
     if (rising.length > 0) {

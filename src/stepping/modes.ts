@@ -129,7 +129,7 @@ export class Settler {
     if (!reach && s.before && cut.length > 0 && !handed)
       throw new CutOff(cut.map(({ state }) => this.system.states[state].part));
     if (trial.shared && !handed)
-      moved.push(...sharedBy(this.system, at, before, { ...s, x }, lost, trial.freed));
+      moved.push(...sharedBy(this.system, at, { ...s, before, x }, lost, trial.freed));
     s.x.set(x);
     s.before = at.equations;
     return handed ? 0 : lost;

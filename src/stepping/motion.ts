@@ -78,14 +78,13 @@ export class Motion {
     const place = new Int32Array(nx).fill(-1);
     for (const [k, state] of states.entries()) place[state] = k;
 
-    /** Row i of (X, U, D) over (x, u, u') as a row over z, written from `at` on. */
+    /** Row i of (X, [U, D]) over (x, u, u') as a row over z, written from `at` on. */
     const over = (
       out: Float64Array,
       at: number,
       i: number,
       { start, column, value }: SparseRows,
-      U: Float64Array,
-      V: Float64Array,
+      [U, V]: readonly [Float64Array, Float64Array],
     ) => {
       for (let p = start[i]; p < start[i + 1]; p++) out[at + place[column[p]]] = value[p];
       out[at + one] = U[i * nu];
@@ -93,7 +92,7 @@ export class Motion {
         voiced(out, at, voice, U[i * nu + voice.source], V[i * nu + voice.source]);
     };
     const rows = new Float64Array(moving * width);
-    for (const [k, state] of states.entries()) over(rows, k * width, state, equations.rowsOfA, B, D);
+    for (const [k, state] of states.entries()) over(rows, k * width, state, equations.rowsOfA, [B, D]);
     for (const { carrier, speed } of this.voices) {
       if (carrier < 0) continue;
       rows[carrier * width + carrier + 1] = speed;
@@ -106,7 +105,7 @@ export class Motion {
     this.A = sparseRows(rows, moving, width);
     const watched = new Float64Array(group.guards.length * width);
     for (const [k, g] of group.guards.entries())
-      over(watched, k * width, g, guards.sparse, guards.U, guards.D);
+      over(watched, k * width, g, guards.sparse, [guards.U, guards.D]);
     this.guards = sparseRows(watched, group.guards.length, width);
     const following = new Float64Array(group.dependent.length * width);
     for (const [k, { row }] of group.dependent.entries()) {

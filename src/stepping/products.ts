@@ -3,6 +3,14 @@
 import type { SparseRows } from "../equations/compressed.js";
 import type { Rows } from "../equations/condense.js";
 
+/** One instant of a march: states, levels of the sources and their slopes, x'. */
+export interface Instant {
+  readonly x: Float64Array;
+  readonly u: Float64Array;
+  readonly du: Float64Array;
+  readonly f: Float64Array;
+}
+
 /** y += A x */
 export function addRows({ start, column, value }: SparseRows, x: Float64Array, y: Float64Array): void {
   for (let i = 0; i < y.length; i++) {
@@ -56,10 +64,7 @@ export function evaluate(
 /** The same, and y' a second: rows · (f, u', 0) with f = x'; what the sources bend does not count. */
 export function evaluateMoving(
   { count, sparse, U, D }: Rows,
-  x: Float64Array,
-  f: Float64Array,
-  u: Float64Array,
-  du: Float64Array,
+  { x, f, u, du }: Instant,
   y: Float64Array,
   rates: Float64Array,
 ): void {

@@ -1,6 +1,7 @@
 // The instant at which a guard crosses, once it is known to do so once between two probes: from the nearer end by two
 // derivatives, or by the cubic through both, then by the series beside the zero; to the tick, in a handful of probes.
-import type { LeapProbe, LeapProbes } from "./leapprobes.js";
+import type { GroupState } from "./groupstate.js";
+import type { LeapProbe } from "./leapprobes.js";
 
 /** Looks within a bracket that a root is tried before halves are taken. */
 const tries = 8;
@@ -8,14 +9,8 @@ const tries = 8;
 const near = 1 / 4096;
 
 /** The first tick behind the zero of a guard that rises from a to b. */
-export function rootBetween(
-  probes: LeapProbes,
-  a: LeapProbe,
-  b: LeapProbe,
-  g: number,
-  depth: number,
-): number {
-  const { group } = probes;
+export function rootBetween(group: GroupState, a: LeapProbe, b: LeapProbe, g: number, depth: number): number {
+  const { probes } = group;
   const { tick } = group.matrices;
   const zero = (at: LeapProbe) => group.level(g, at.z);
   if (zero(a) >= 0) return a.n + 1;
@@ -23,7 +18,7 @@ export function rootBetween(
   let mine = depth;
   for (let turn = 0; high.n - low.n > 1; turn++) {
     const span = high.n - low.n;
-    const guess = turn < tries ? beside(probes, low, high, g) : 0.5 * span;
+    const guess = turn < tries ? beside(group, low, high, g) : 0.5 * span;
     const at = Math.min(Math.max(low.n + Math.round(guess), low.n + 1), high.n - 1);
     const m = probes.at(mine++);
     probes.go(m, at);
@@ -32,7 +27,7 @@ export function rootBetween(
     if (slope > 0) {
       const step = -level / slope / tick;
       if (Math.abs(step) * tick * group.motion.rate <= near || Math.abs(step) < 0.5) {
-        const root = m.n + polished(probes, m, g, step);
+        const root = m.n + polished(group, m, g, step);
         return Math.min(Math.max(Math.floor(root) + 1, low.n + 1), high.n);
       }
     }
@@ -46,7 +41,7 @@ export function rootBetween(
  * Where the zero is to be expected, in ticks from the lower end: by level, slope and bend at the end that is nearer to it,
  * or else at the other; by the cubic through both where neither leads into the bracket.
  */
-function beside({ group }: LeapProbes, low: LeapProbe, high: LeapProbe, g: number): number {
+function beside(group: GroupState, low: LeapProbe, high: LeapProbe, g: number): number {
   const { tick } = group.matrices;
   const span = high.n - low.n;
   const [y0, y1] = [group.level(g, low.z), group.level(g, high.z)];
@@ -63,7 +58,7 @@ function beside({ group }: LeapProbes, low: LeapProbe, high: LeapProbe, g: numbe
 }
 
 /** The zero of a guard beside an instant, in ticks, by four terms of its series and Newton's steps from the first guess. */
-function polished({ group }: LeapProbes, m: LeapProbe, g: number, guess: number): number {
+function polished(group: GroupState, m: LeapProbe, g: number, guess: number): number {
   const { tick } = group.matrices;
   const c0 = group.level(g, m.z);
   const c1 = group.slope(g, m.d) * tick;

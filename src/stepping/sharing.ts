@@ -24,19 +24,23 @@ const speck = 1e-9;
 
 /**
  * The parts that a sharing moved charge through or put flux across.
- * @param before states before it
- * @param s states after it, and the sources
+ * @param s states before and after it, and the sources
  * @param lost energy lost in it, J
  * @param freed what of it each state gave as its size became another
  */
 export function sharedBy(
   system: System,
   at: Combination,
-  before: Float64Array,
-  s: { readonly x: Float64Array; readonly u: Float64Array; readonly du: Float64Array },
+  s: {
+    readonly before: Float64Array;
+    readonly x: Float64Array;
+    readonly u: Float64Array;
+    readonly du: Float64Array;
+  },
   lost: number,
   freed?: Float64Array,
 ): PartSharing[] {
+  const { before } = s;
   const { elements, dependent, places, currents, sudden, mass } = at.equations;
   const moved = dependent.map(({ state }) => s.x[state] - before[state]);
   const impulse = (rows: Float64Array, row: number) =>

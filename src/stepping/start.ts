@@ -1,8 +1,9 @@
 // The first instant of a march, just after time zero: steady for the levels of its sources there, at rest, or as another
 // march has left it. Parts settle from it, and what keeps one of them waiting is over by then.
-import type { Combination } from "../equations/system.js";
+import type { Combination, State } from "../equations/system.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
-import { type Reach, Settler } from "./modes.js";
+import { type Reach, type Settlement, Settler } from "./modes.js";
+import { NoMode } from "./nomode.js";
 import { checkSteady, restState, steadyState } from "./steady.js";
 import { ticks, top } from "./stepladder.js";
 import { type MarchParts, obey } from "./trip.js";
@@ -34,10 +35,21 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
   const { now } = integrator;
   // Long beside the run, and in step with it: a design that is slower by a power of two starts from the same bits.
   const ages = clock.seconds * ticks[top] * ticks[top];
-  const reachBy = (u: Float64Array) => (at: Combination) => steadyState(at.equations, system.states, u, ages);
+  let { states } = system;
+  const reachBy = (u: Float64Array) => (at: Combination) => steadyState(at.equations, states, u, ages);
   const reach = start === "steady" ? reachBy(now.u) : undefined;
-  if (!reach) now.x.set(begin ? begin.x : restState(system.states));
-  let { at: found, undecided } = settler.settle(modes, { ...now }, reach);
+  if (!reach) now.x.set(begin ? begin.x : restState(states));
+  let first: Settlement | undefined;
+  const left = droppings(states);
+  while (!first)
+    try {
+      first = settler.settle(modes, { ...now }, reach);
+    } catch (error) {
+      const dropped = reach && error instanceof NoMode ? left.pop() : undefined;
+      if (!dropped) throw error;
+      states = dropped;
+    }
+  let { at: found, undecided } = first;
   if (begin) {
     timers.resume(begin.timers);
     integrator.enter(found);
@@ -59,6 +71,18 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
   }
   integrator.enter(found);
   return { contradicted, rivals };
+}
+
+/**
+ * The states with currents dropped that coils are given at the start and a diode may not let flow: those of one coil, and last
+ * those of all. The last one is to be tried first. What is dropped is told as what cannot be had (contradictions.ts).
+ */
+function droppings(states: readonly State[]): (readonly State[])[] {
+  const without = (drops: (state: State) => boolean) =>
+    states.map((state) => (drops(state) ? { ...state, initial: 0 } : state));
+  const given = states.filter(({ type, initial }) => type === "inductor" && initial);
+  const one = given.map((state) => without((other) => other === state));
+  return given.length > 0 ? [without((state) => given.includes(state)), ...one.reverse()] : [];
 }
 
 /** Parts that could start in other modes as well: from the state as it is now, whenever that is asked. */

@@ -220,7 +220,7 @@ export class Stepper {
   /** Guards and their slopes at an instant whose derivatives are known. */
   private watch(at: Instant): void {
     const { guards } = this.equations;
-    evaluateMoving(guards, at.x, at.f, at.u, at.du, at.guards, at.rates);
+    evaluateMoving(guards, at, at.guards, at.rates);
   }
 
   /** Makes the end of the attempted step of h ticks the present instant. */
@@ -240,14 +240,6 @@ export class Stepper {
       gradient: guards.X.slice(g * nx, (g + 1) * nx),
       rate: this.now.rates[g],
     };
-  }
-
-  /** The energy that all states together would hold, each at the largest size it has had, J. */
-  get mostHeld(): number {
-    return this.system.states.reduce(
-      (sum, { size }, i) => sum + 0.5 * size * this.swing[i] * this.swing[i],
-      0,
-    );
   }
 
   /** What rounding can make of guard g, by what has flowed and stood in it. */

@@ -78,10 +78,6 @@ export class Steps implements Integrator {
     return this.stepper.ladder.at;
   }
 
-  get mostHeld(): number {
-    return this.stepper.mostHeld;
-  }
-
   get matrices(): number {
     return this.stepper.matrices;
   }

@@ -17,7 +17,7 @@ interface Lost {
 }
 
 /** Called after each sample that is told again: its tick, side, the instants settled by then, and the turn from 1. */
-export type Retold = (n: number, side: 0 | 1, settled: number, turn: number) => void;
+export type Retold = (n: number, side: Side, settled: number, turn: number) => void;
 
 /** Passes on what it is told, and keeps the last of it. */
 export class Tape implements StepSink {
@@ -101,7 +101,7 @@ export class Tape implements StepSink {
         for (; lost[l]?.sample === k; l++) sink.loss(lost[l].n + later, lost[l].joules, lost[l].parts);
         const i = k & (size - 1);
         const n = this.ticks[i] + later;
-        const side = this.sides[i] as 0 | 1;
+        const side = this.sides[i] as Side;
         for (let j = 0, p = i * nx; j < nx; j++, p++) x[j] = this.states[p];
         sink.sample(n, side, this.at[i], x, this.given[i]);
         told(n, side, this.settled[i], turn);

@@ -106,7 +106,7 @@ export class ModeTrials {
    * that lasts holds: a diode at a choke at rest does not conduct when its next current would be a backward one.
    */
   lasts({ at, x }: ModeTrial, s: Situation, reach: Reach | undefined): boolean {
-    const { nx, nu, rowsOfA, B, D, guards, guardOf } = at.equations;
+    const { nu, rowsOfA, B, D, guards, guardOf } = at.equations;
     const { rounding } = this;
     const f = Float64Array.from(x, (_, i) => {
       let sum = 0;
@@ -117,7 +117,7 @@ export class ModeTrials {
     });
     const sizes = this.sizes(at, x, s, reach);
     const [values, rates] = [new Float64Array(guards.count), new Float64Array(guards.count)];
-    evaluateMoving(guards, x, nx > 0 ? f : x, s.u, s.du, values, rates);
+    evaluateMoving(guards, { x, f, u: s.u, du: s.du }, values, rates);
     return !values.some(
       (value, g) =>
         !guardOf[g].control &&

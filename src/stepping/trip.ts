@@ -72,7 +72,7 @@ export class ModeChanges {
    * @param crossing the guard that crossed, where the instant depends on the state
    */
   change(modes: Uint8Array, crossing?: number): void {
-    const { integrator, timers, counts, settler, sink, tangent, arrive } = this.parts;
+    const { system, integrator, timers, counts, settler, sink, tangent, arrive } = this.parts;
     const before = tangent && crossing !== undefined ? integrator.crossing(crossing) : undefined;
     if (tangent || !integrator.exact) integrator.sync();
     const fits = this.fitting(modes);
@@ -91,7 +91,7 @@ export class ModeChanges {
     const { at, lost } = settled;
     timers.entered(integrator.at.modes, at.modes, integrator.n);
     counts.settled++;
-    if (lost > speck * integrator.mostHeld) sink.loss(integrator.n, lost, settled.parts);
+    if (lost > speck * mostHeld(system, integrator.swing)) sink.loss(integrator.n, lost, settled.parts);
     integrator.enter(at);
     if (!tangent) return;
     const sharings = settled.shared.map((c) => c.equations.share);
@@ -123,6 +123,11 @@ export class ModeChanges {
     }
     return undefined;
   }
+}
+
+/** The energy that all states together would hold, each at the largest size it has had, J. */
+function mostHeld({ states }: System, swing: Float64Array): number {
+  return states.reduce((sum, { size }, i) => sum + 0.5 * size * swing[i] * swing[i], 0);
 }
 
 /** Whether a capacitor or coil has another size in another combination. */

@@ -9,7 +9,7 @@ import { didYouMean } from "../base/nearest.js";
 import type { PartSpec } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import { traceBounds } from "../measures/window.js";
-import { figuresOf, usual } from "../parts/tube.js";
+import { usual } from "../parts/tube.js";
 import type { Run } from "../reading/result.js";
 import type { Trace } from "../waveforms/trace.js";
 
@@ -95,7 +95,7 @@ const widest = 20;
 
 /** The tubes of a design, by name. */
 export function tubes(parts: readonly PartSpec[]): string[] {
-  return parts.flatMap((p) => (p.kind.word === "tube" ? [p.name] : []));
+  return parts.flatMap((p) => (p.kind.beam ? [p.name] : []));
 }
 
 /**
@@ -105,19 +105,19 @@ export function tubes(parts: readonly PartSpec[]): string[] {
 export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
   const part = tubeOf(run, options, dark ? ["across", "down"] : ["across", "down", "brightness"]);
   const { places } = run.design;
-  const named = (word: "across" | "down") => options[word] ?? places[part!.places.get(word)!];
+  const beam = part?.kind.beam?.(part);
+  const named = (word: "across" | "down") => options[word] ?? places[beam![word]];
   const own = part && part.fault !== "open" ? `${part.name}.voltage` : undefined;
   const drive = dark ? undefined : (options.brightness ?? own);
   const [across, down] = run.draw([named("across"), named("down")]) as [Trace, Trace];
-  const figures = part && figuresOf(part.amounts);
   const read = (word: keyof ScreenOptions, dim: Dimension) => {
     const given = options[word];
     return given === undefined ? undefined : toNumber(exactly(given, dim, word));
   };
   // A trace may be a current as well as a voltage.
   const like = (trace: Trace | undefined) => (trace?.unit === "A" ? dimension.current : dimension.voltage);
-  const top = read("top", like(down)) ?? figures?.top;
-  const bottom = read("bottom", like(down)) ?? figures?.bottom;
+  const top = read("top", like(down)) ?? beam?.top;
+  const bottom = read("bottom", like(down)) ?? beam?.bottom;
   const half = top !== undefined && bottom !== undefined ? (top + bottom) / 2 : undefined;
   const { from, to } = shown(down, half, read("from", dimension.time), read("to", dimension.time));
   const [light] = drive ? run.sketch([drive], from, to) : [];
@@ -129,15 +129,15 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
     across,
     down,
     ...(light && { drive: light }),
-    left: read("left", like(across)) ?? figures?.left ?? spans.across().low,
-    right: read("right", like(across)) ?? figures?.right ?? spans.across().high,
+    left: read("left", like(across)) ?? beam?.left ?? spans.across().low,
+    right: read("right", like(across)) ?? beam?.right ?? spans.across().high,
     top: top ?? spans.down().low,
     bottom: bottom ?? spans.down().high,
-    cutoff: read("cutoff", like(light)) ?? figures?.cutoff ?? usual.cutoff,
-    full: read("full", like(light)) ?? figures?.full ?? (light ? traceBounds(light, from, to).high : 1),
-    gamma: read("gamma", dimension.number) ?? figures?.gamma ?? usual.gamma,
-    spot: read("spot", dimension.number) ?? figures?.spot ?? usual.spot,
-    aspect: read("aspect", dimension.number) ?? figures?.aspect ?? usual.aspect,
+    cutoff: read("cutoff", like(light)) ?? beam?.cutoff ?? usual.cutoff,
+    full: read("full", like(light)) ?? beam?.full ?? (light ? traceBounds(light, from, to).high : 1),
+    gamma: read("gamma", dimension.number) ?? beam?.gamma ?? usual.gamma,
+    spot: read("spot", dimension.number) ?? beam?.spot ?? usual.spot,
+    aspect: read("aspect", dimension.number) ?? beam?.aspect ?? usual.aspect,
     from,
     to,
   };

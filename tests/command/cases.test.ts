@@ -112,13 +112,13 @@ describe("how much work a design is", () => {
     ["1 s", "pulse 0 V to 5 V, wide 10 us, every 100 us, edges 1 us", 2 * 2 * (1 + 40_000)],
     ["1 s", "sine 0 V to 1 V, at 50 Hz", 2 * 2 * (1 + 100)],
   ])("%s of %s", (length, signal, corners) => {
-    expect(work(compile(text(length, signal)), {})).toBeCloseTo(corners, 6);
+    expect(work(compile(text(length, signal)), { simulate: {} })).toBeCloseTo(corners, 6);
   });
 
   test("two sweeps are little, a board with video is much", () => {
     const of = (file: string) => {
       const resolve = (path: string) => readFileSync(join(root, "examples", path), "utf8");
-      return work(compile(readFileSync(join(root, "examples", file), "utf8"), { resolve }), {});
+      return work(compile(readFileSync(join(root, "examples", file), "utf8"), { resolve }), { simulate: {} });
     };
     expect(of("nestbox.ramp")).toBeLessThan(2e6);
     expect(of("board.ramp")).toBeGreaterThan(2e6);

@@ -100,7 +100,7 @@ describe("checks", () => {
   it("hold measure, target, span and limit in SI units", () => {
     const [c] = compile(check("sweep error of ramp each gate from 5 us to 60 us below 1 %")).checks;
     expect(c).toMatchObject({
-      measure: "sweep error",
+      measure: { words: "sweep error", shown: "share" },
       target: "ramp",
       unit: "",
       each: "gate",

@@ -100,7 +100,7 @@ describe("the checks can fail", () => {
     ["switch_on = 5 ohm", "switch_on = 3.3 ohm", "field switch survives"],
     ["switch_on = 5 ohm", "switch_on = 9 ohm", "field starts from nothing"],
     ["switch_on = 5 ohm", "switch_on = 30 ohm", "field is back in time"],
-    ["625/50, 0 V to 5 V", "525/60, 0 V to 5 V", "lines keep their pace"],
+    ["plus5, line_sync, line_ramp", "plus5, field_sync, line_ramp", "lines keep their pace"],
     ["drop 0.6 V", "drop 0.9 V", "line guard holds"],
     ["scaled 0.7", "scaled 0.45", "line still fills"],
     ["15.75 nF", "16.5 nF", "line still wide"],

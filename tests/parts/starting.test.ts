@@ -54,6 +54,42 @@ inductor two b -> ground 1 mH, starts 2 mA`,
     expect(off(stress(done).parts.find((p) => p.part === "c")!.shared!.charge, 4e-6)).toBeLessThan(1e-9);
   });
 
+  it("of a coil that a current source drives: the source's current, and it is not said that nothing carries it", () => {
+    const done = run(
+      `current src ground -> a 5 mA
+inductor coil a -> b 1 mH, starts 2 mA
+resistor r b -> ground 1 kohm`,
+      start,
+    );
+    expect(off(done.trace("coil.current").at(0), 5e-3)).toBeLessThan(1e-12);
+    expect(done.warnings).toEqual([
+      "inductor 'coil' is given 2 mA at the start but begins with 5 mA: a source drives that through it",
+    ]);
+    // L I² / 2 of the misfit of 3 mA.
+    expect(off(done.losses[0].energy, 0.5 * 1e-3 * 3e-3 ** 2)).toBeLessThan(1e-9);
+  });
+
+  // Behind 0.6 V and 1 ohm 5 V drive (5 V − 0.6 V) / 1001 ohm, with a time constant of 1 us.
+  it.each(["", "inductor spare v -> far 1 mH, starts 1 mA\nresistor r2 far -> ground 1 kohm\n"])(
+    "of a coil against its diode: begins with 0 A, and that is told",
+    (more) => {
+      const done = run(
+        `supply v = 5 V
+${more}diode d v -> a drop 0.6 V, on 1 ohm
+inductor coil a -> b 1 mH, starts -5 mA
+resistor r b -> ground 1 kohm`,
+        start,
+      );
+      expect(done.warnings).toEqual([
+        "inductor 'coil' is given -5 mA at the start but begins with 0 A: nothing carries its current",
+      ]);
+      const at = (t: number) => (4.4 / 1001) * -Math.expm1((-t * 1001) / 1e-3);
+      for (const t of [0, 0.3e-6, 2e-6, 9e-4])
+        expect(Math.abs(done.trace("coil.current").at(t) - at(t))).toBeLessThan(4.4e-9);
+      if (more) expect(off(done.trace("spare.current").at(0), 1e-3)).toBeLessThan(1e-12);
+    },
+  );
+
   it("that agree say nothing", () => {
     const done = run(
       `capacitor one a -> ground 1 uF, starts 2 V

@@ -1,40 +1,49 @@
 // The verb `format`: the canonical layout of a design text.
-// Takes FILE; prints the text, or says whether it is laid out so already, or lays the file out in its place. Status: 0, 1
-// when it is not (with --check), 2 when the text has mistakes (it is then left as it is), 3 when it cannot be written.
 import { closeSync, fstatSync, fsyncSync, ftruncateSync, openSync, readFileSync, writeSync } from "node:fs";
-import { format as layOut } from "../../syntax/layout.js";
-import { readDesign, refuseText } from "../load.js";
-import { printable, say, tell } from "../output.js";
+import { refuseOption } from "../../base/asked.js";
+import { format } from "../../syntax/layout.js";
+import { readSource } from "../input.js";
+import { flag } from "../option.js";
+import { printable, tell } from "../output.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
+import { TextError } from "../telling.js";
+import { designFile, verb } from "../verb.js";
 
-/** Options of the verb. */
-export interface FormatOptions {
-  readonly check?: boolean;
-  readonly inPlace?: boolean;
-}
-
-/** Runs the verb; gives the status. */
-export function formatVerb(file: string, options: FormatOptions): number {
-  if (options.inPlace && file === "-") {
-    throw new EarlyEnd("standard input has no place to be laid out in; leave out --in-place", status.wrong);
-  }
-  const source = readDesign(file);
-  const { text, diagnostics } = layOut(source.text);
-  if (text === undefined) refuseText(diagnostics, source, false);
-  const same = text === source.text;
-  if (options.check) {
-    if (!same) tell(`${printable(source.name)}: not in the canonical layout`);
-    return same ? status.good : status.fails;
-  }
-  if (!options.inPlace) say(text);
-  else if (!same) replace(file, source.text, text);
-  return status.good;
-}
+export const formatVerb = verb({
+  word: "format",
+  summary: "prints the design in the canonical layout",
+  operand: designFile,
+  options: {
+    check: flag("print nothing; exit status 1 when the layout differs"),
+    "in-place": flag("lay the file itself out instead of printing"),
+  },
+  example: "format --in-place line.ramp",
+  statuses: {
+    0: "good",
+    1: "not in this layout (--check)",
+    2: "the design has mistakes, and is left as it is",
+    3: "the file could not be written",
+  },
+  run({ operands: [file], options }) {
+    if (options["in-place"] && file === "-")
+      refuseOption("--in-place", "standard input has no place to be laid out in");
+    const source = readSource(file);
+    const { text, diagnostics } = format(source.text);
+    if (text === undefined) throw new TextError(diagnostics, source);
+    const same = text === source.text;
+    if (options.check) {
+      if (!same) tell(`${printable(source.name)}: not in the canonical layout`);
+    } else if (options["in-place"] && !same) replace(file, source.text, text);
+    return { text, same };
+  },
+  text: ({ text }, { options }) => (options.check || options["in-place"] ? "" : text),
+  status: ({ same }, { options }) => (options.check && !same ? status.fails : status.good),
+});
 
 /**
  * Writes a text over the one that a file holds. The file itself stays: its mode, its owner, its other names (hard links) and
  * the links to it. What cannot be written whole is put back as it was.
- * @throws Trouble when the file is read-only, no plain file, or holds something else than the text that was read
+ * @throws EarlyEnd when the file is read-only, no plain file, or holds something else than the text that was read
  */
 function replace(file: string, before: string, after: string): void {
   const refuse = (reason: string) =>

@@ -1,27 +1,21 @@
-// The verb `run`: waveforms to a file.
-// Takes FILE, how long, and where to; writes comma-separated values, JSON or a picture by the name's ending. Status: 0,
-// 2 the design or an option is wrong, 3 the run stopped early (what it has is written) or the file cannot be written.
-import { extname } from "node:path";
+// The verb `run`: the waveforms of one run.
 import type { Design } from "../../design/design.js";
 import type { Run } from "../../reading/result.js";
 import { tracePicture } from "../../report/svg.js";
 import { simulate } from "../../simulation/simulate.js";
 import type { Trace } from "../../waveforms/trace.js";
 import { csvLines, toJson } from "../../waveforms/writing.js";
-import { attempt, load } from "../load.js";
-import { printable, tell, tryFile, writeFile } from "../output.js";
-import { EarlyEnd, status } from "../refusal.js";
-import { tellEnd } from "./check.js";
+import { oneCase, simulateAsked, simulating } from "../budget.js";
+import { load } from "../load.js";
+import { tellDoubts } from "../onerun.js";
+import { names, needed, path } from "../option.js";
+import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { status } from "../refusal.js";
+import { designFile, verb } from "../verb.js";
 
-/** Options of the verb. */
-export interface RunOptions {
-  readonly until?: string;
-  readonly out: string;
-  readonly case?: string;
-  readonly traces?: string;
-}
+type Writer = (run: Run, traces: readonly Trace[]) => Iterable<string>;
 
-const writers: Readonly<Record<string, (run: Run, traces: readonly Trace[]) => Iterable<string>>> = {
+const writers = {
   ".csv": (_, traces) => csvLines(traces),
   ".json": (run, traces) => [
     `${toJson(traces, {
@@ -37,38 +31,42 @@ const writers: Readonly<Record<string, (run: Run, traces: readonly Trace[]) => I
     const panels = traces.map((t) => ({ title: t.name, traces: [t] }));
     return [tracePicture(panels, { title: caseName === "" ? title : `${title}: ${caseName}` })];
   },
-};
+} satisfies Record<string, Writer>;
 
-/** Runs the verb; gives the status. */
-export async function run(file: string, options: RunOptions): Promise<number> {
-  const write = Object.hasOwn(writers, extname(options.out)) ? writers[extname(options.out)] : undefined;
-  if (!write) {
-    throw new EarlyEnd(
-      `${printable(options.out)}: a file to write ends in .csv, .json or .svg`,
-      status.wrong,
-    );
-  }
-  const { design } = load(file);
-  tryFile(options.out);
-  const { until, case: name } = options;
-  const done = attempt(
-    () =>
-      simulate(design, { ...(until !== undefined && { until }), ...(name !== undefined && { case: name }) }),
-    false,
-  );
-  const traces = attempt(() => chosen(design, options.traces).map((t) => done.trace(t)), false);
-  tellEnd(done);
-  await writeFile(options.out, write(done, traces));
-  tell(`${printable(options.out)}: ${traces.map((t) => printable(t.name)).join(", ")}`);
-  return done.status === "complete" ? status.good : status.stopped;
-}
+export const runVerb = verb({
+  word: "run",
+  summary: "writes the waveforms of a run",
+  operand: designFile,
+  options: {
+    out: needed(path("FILE", "file to write: .csv, .json or .svg; - is standard output, as .csv")),
+    ...oneCase,
+    traces: names("places, or parts with .current, .voltage, .power (default: all places that have a name)"),
+    ...simulating,
+  },
+  example: "run line.ramp --until 1ms --out line.csv",
+  statuses: {
+    0: "written",
+    2: "the design or an option is wrong",
+    3: "the run stopped early or nothing was written",
+  },
+  async run({ operands: [file], options }) {
+    const { out, case: caseName, traces } = options;
+    const write: Writer = writerOf(out, writers);
+    const { design } = load(file);
+    tryFile(out);
+    const run = simulate(design, { ...simulateAsked(options), case: caseName });
+    const shown = (traces ?? named(design)).map((name) => run.trace(name));
+    tellDoubts(run);
+    await writeFile(out, write(run, shown));
+    tell(`${printable(out)}: ${shown.map((t) => printable(t.name)).join(", ")}`);
+    return { run };
+  },
+  text: () => "",
+  status: ({ run }) => (run.status === "complete" ? status.good : status.stopped),
+});
 
-// Without a choice: every place that the design itself names, those inside blocks left out.
-function chosen(design: Design, traces: string | undefined): string[] {
-  if (traces !== undefined) {
-    const names = traces.split(",").map((name) => name.trim());
-    return names.filter((name) => name !== "");
-  }
-  const own = design.places.slice(1).filter((place) => !place.includes("."));
-  return own.length > 0 ? own : design.places.slice(1);
+/** Every place that the design itself names, those inside blocks left out. */
+function named({ places }: Design): string[] {
+  const own = places.slice(1).filter((place) => !place.includes("."));
+  return own.length > 0 ? own : places.slice(1);
 }

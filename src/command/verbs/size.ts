@@ -1,56 +1,66 @@
 // The verb `size`: finds the values that the design's `find` statements ask for.
-// Takes FILE; prints for each what to buy and what it measures, as a table or as one JSON object. Status: 0 all goals met, 1
-// a goal has no answer, 2 the design is wrong or asks to find nothing, 3 no run could be completed.
 import { engineering } from "../../base/quantity.js";
-import { drivesTube } from "../../report/cautions.js";
+import { seriesNames } from "../../base/series.js";
 import { measuredText } from "../../report/verdicts.js";
 import type { Trial } from "../../sizing/proposals.js";
 import { type SizedAnswer, type Sizing, size } from "../../sizing/sizing.js";
-import { schemaVersion } from "../../waveforms/writing.js";
 import { watched } from "../bar.js";
-import { columns, plainJson } from "../columns.js";
-import { attempt, load } from "../load.js";
-import { printable, say } from "../output.js";
+import { simulateAsked, simulating } from "../budget.js";
+import { load } from "../load.js";
+import { choice, whole } from "../option.js";
+import { printable } from "../output.js";
 import { EarlyEnd, status } from "../refusal.js";
-import { tellCautions } from "./check.js";
+import { columns } from "../table.js";
+import { designFile, verb } from "../verb.js";
 
-/** Options of the verb. */
-export interface SizeVerbOptions {
-  readonly until?: string;
-  readonly json?: boolean;
-  readonly in?: string;
-  readonly points?: string;
-}
-
-/** Runs the verb; gives the status. */
-export function sizeVerb(file: string, options: SizeVerbOptions): number {
-  const json = options.json === true;
-  const { design, source } = load(file, json);
-  if (design.finds.length === 0) {
-    const model = 'find timing from 1 nF to 100 nF in E12 for "fills the tube"';
-    throw new EarlyEnd(`the design asks to find nothing; add a line like: ${model}`, status.wrong);
-  }
-  const { until, points, in: series } = options;
-  const sizes = attempt(
-    () =>
-      watched("runs", (bar) =>
-        design.finds.map((find) =>
-          size(design, find, {
-            progress: (runs) => bar.at(runs),
-            ...(series !== undefined && { in: series }),
-            ...(points !== undefined && { points: Number(points) }),
-            ...(until !== undefined && { simulate: { until } }),
-          }),
-        ),
+export const sizeVerb = verb({
+  word: "size",
+  summary: "finds the values that the design asks to find, and what to buy for them",
+  operand: designFile,
+  options: {
+    in: choice("SERIES", seriesNames, "preferred values for values to find that name no series"),
+    points: whole("points of a range looked at before roots are narrowed down (default: 17)", 3, 1001),
+    ...simulating,
+  },
+  more: `The design says what to find, in lines such as
+  find timing from 1 nF to 100 nF in E12 for "fills the tube"
+where the text in quotes names a check: the value is sought that makes it measure what it aims at.`,
+  example: "size line.ramp --in E24",
+  statuses: {
+    0: "every find has an answer",
+    1: "one has none",
+    2: "the design is wrong or asks to find nothing",
+    3: "no run could be completed",
+  },
+  run({ operands: [file], options }) {
+    const loaded = load(file);
+    const { design } = loaded;
+    if (design.finds.length === 0) {
+      const model = 'find timing from 1 nF to 100 nF in E12 for "fills the tube"';
+      throw new EarlyEnd(`the design asks to find nothing; add a line like: ${model}`, status.wrong);
+    }
+    const { in: series, points } = options;
+    const sizes = watched("runs", (bar) =>
+      design.finds.map((find) =>
+        size(design, find, {
+          progress: (runs) => bar.at(runs),
+          in: series,
+          points,
+          simulate: simulateAsked(options),
+        }),
       ),
-    json,
-  );
-  if (json) say(plainJson({ schemaVersion, title: design.title, sizes }));
-  else say(`${[printable(design.title), ...sizes.flatMap(shown)].join("\n")}\n`);
-  if (!json && drivesTube(source.text, design)) tellCautions();
-  if (sizes.some((s) => s.answers.length === 0 && s.runs > 0 && s.stopped === s.runs)) return status.stopped;
-  return sizes.every((s) => s.answers.length > 0) ? status.good : status.fails;
-}
+    );
+    return { title: design.title, sizes, loaded };
+  },
+  text: ({ title, sizes }) => `${[printable(title), ...sizes.flatMap(shown)].join("\n")}\n`,
+  json: ({ title, sizes }) => ({ title, sizes }),
+  status: ({ sizes }) => {
+    if (sizes.some((s) => s.answers.length === 0 && s.runs > 0 && s.stopped === s.runs))
+      return status.stopped;
+    return sizes.every((s) => s.answers.length > 0) ? status.good : status.fails;
+  },
+  designs: ({ loaded }) => [loaded],
+});
 
 /** One sizing as lines. */
 function shown(s: Sizing): string[] {

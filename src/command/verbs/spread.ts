@@ -1,71 +1,115 @@
 // The verb `spread`: what tolerances and temperature do to the checks, by random trials or at the corners.
-// Takes FILE, or slices that were written before; prints a table or one JSON object, and writes the trials where asked.
-// Status: 0 every check passes in every trial (at every corner that was run), 1 one does not, 2 the design or an option is
-// wrong, 3 not all was run: cancelled, or workers ended again and again (what there is is shown and written).
 import { readFileSync } from "node:fs";
 import { availableParallelism } from "node:os";
-import { drivesTube } from "../../report/cautions.js";
+import { refuseOption } from "../../base/asked.js";
+import { DesignError } from "../../base/diagnostic.js";
+import { dimension } from "../../base/dimension.js";
 import { merge, readTrials } from "../../spread/merge.js";
 import { Bench, type BenchOptions, type Measured } from "../../spread/setup.js";
-import { summarise } from "../../spread/summary.js";
+import { type Spread, summarise } from "../../spread/summary.js";
 import { asDesigned, Log, places, rangeOf, seedOf, type Trials } from "../../spread/trials.js";
 import { search, type WorstCase } from "../../spread/worst.js";
-import { schemaVersion } from "../../waveforms/writing.js";
 import { Bar } from "../bar.js";
-import { plainJson } from "../columns.js";
+import { oneCase, simulateAsked, simulating } from "../budget.js";
 import { folderOf } from "../input.js";
 import { interruptible } from "../interrupt.js";
-import { attempt, load, workersOf } from "../load.js";
-import { printable, say, tell, tryFile, writeFile } from "../output.js";
+import { type Loaded, load } from "../load.js";
+import { flag, names, path, quantity, text, whole } from "../option.js";
+import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
 import { Pool } from "../pool.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { spreadLines, worstLines } from "../spreadtext.js";
 import { threadsFor } from "../threads.js";
+import { type Asked, designFile, verb } from "../verb.js";
 import type { PlacesJob } from "../worker.js";
-import { tellCautions } from "./check.js";
 
-/** Options of the verb. */
-export interface SpreadVerbOptions {
-  readonly trials?: string;
-  readonly seed?: string;
-  readonly worst?: boolean;
-  readonly exact?: boolean;
-  readonly merge?: boolean;
-  readonly case?: string;
-  readonly cases?: boolean;
-  readonly checks?: string;
-  readonly from?: string;
-  readonly to?: string;
-  readonly until?: string;
-  readonly workers?: string;
-  readonly out?: string;
-  readonly json?: boolean;
+const temperature = dimension.temperature;
+
+const options = {
+  trials: text("N", "random trials: how many (default: 1000), or which, e.g. 5000..9999"),
+  seed: whole("trial n of a seed is always the same (default: 1)"),
+  worst: flag("the worst case instead: every value at an end of its tolerance"),
+  exact: flag("with --worst: all corners, however many, up to a million"),
+  from: quantity(
+    temperature,
+    "TEMPERATURE",
+    "lowest temperature, about that at which values hold, e.g. -25K",
+  ),
+  to: quantity(
+    temperature,
+    "TEMPERATURE",
+    "highest temperature, e.g. 30K (without both: drifts do not count)",
+  ),
+  ...oneCase,
+  cases: flag("the design as drawn and every case"),
+  checks: names("checks to measure (default: those of the case)"),
+  workers: whole("how many runs at a time (default: what the machine has)", 1, 256),
+  out: path("FILE", "keep the trials in this file (JSON), to be merged with others"),
+  merge: flag("put slices together that --out has written, in place of a design"),
+  ...simulating,
+};
+
+type SpreadAsked = Asked<typeof options>;
+
+/** What came of it: a spread or a worst case, where all of it was run. */
+interface Result {
+  readonly spread?: Spread;
+  readonly worst?: WorstCase;
+  readonly whole: boolean;
+  readonly loaded?: Loaded;
 }
 
-/** Runs the verb; gives the status. */
-export async function spreadVerb(files: readonly string[], options: SpreadVerbOptions): Promise<number> {
-  const json = options.json === true;
-  if (options.merge) return merged(files, options, json);
-  if (files.length > 1)
-    throw new EarlyEnd("one design at a time; slices are put together with --merge", status.wrong);
-  if (options.worst && (options.trials !== undefined || options.seed !== undefined))
-    throw new EarlyEnd("the worst case has no trials: leave --trials and --seed out", status.wrong);
-  if (options.exact && !options.worst) throw new EarlyEnd("--exact goes with --worst", status.wrong);
-  if (options.worst && options.out !== undefined)
-    throw new EarlyEnd("--out keeps trials; of the worst case take --json", status.wrong);
-  return options.worst ? worst(files[0], options, json) : random(files[0], options, json);
-}
+export const spreadVerb = verb({
+  word: "spread",
+  summary: "shows what tolerances and temperature do to the checks",
+  operand: { ...designFile, many: true },
+  options,
+  more: `A value spreads as the design says, in lines such as
+  given timing = 15 nF +- 5 %, drift 30 ppm/K, spread normal
+Ctrl-C ends the trials; what has been run is shown, and kept with --out.`,
+  example: "spread line.ramp --trials 5000",
+  statuses: {
+    0: "every check passes in all trials (at all corners that were run)",
+    1: "one does not",
+    2: "the design or an option is wrong",
+    3: "not all of it was run",
+  },
+  run(asked): Promise<Result> {
+    const { operands, options } = asked;
+    if (options.merge) return merged(asked);
+    if (operands.length > 1)
+      refuseOption(`'${operands[1]}'`, "one design at a time; slices are put together with --merge");
+    if (!options.worst) {
+      if (options.exact) refuseOption("--exact", "it goes with --worst");
+      return random(asked);
+    }
+    if (options.trials !== undefined || options.seed !== undefined)
+      refuseOption("--worst", "the worst case has no trials: leave --trials and --seed out");
+    if (options.out !== undefined) refuseOption("--out", "it keeps trials; of the worst case take --json");
+    return worst(asked);
+  },
+  text: ({ spread, worst }) => {
+    const lines = spread ? spreadLines(spread) : worst ? worstLines(worst) : [];
+    return lines.length === 0 ? "" : `${lines.map(printable).join("\n")}\n`;
+  },
+  json: ({ spread, worst }) => spread ?? worst ?? {},
+  status: ({ spread, worst, whole }) => {
+    if (!whole) return status.stopped;
+    const passing = spread
+      ? spread.checks.every((c) => c.pass.count === c.pass.of)
+      : worst!.checks.every((c) => c.pass);
+    return passing ? status.good : status.fails;
+  },
+  designs: ({ loaded }) => (loaded ? [loaded] : []),
+});
 
-async function random(file: string, options: SpreadVerbOptions, json: boolean): Promise<number> {
-  const { from, to } = attempt(() => rangeOf(asked(options.trials)), json);
-  const seed = attempt(() => seedOf(number(options.seed, 1)), json);
-  const { bench, pool, results, lost, cautious } = ready(file, options, json, to - from);
+async function random(asked: SpreadAsked): Promise<Result> {
+  const { options } = asked;
+  const { from, to } = rangeOf(trialsOf(options.trials));
+  const seed = seedOf(options.seed ?? 1);
+  const { bench, pool, results, lost, loaded } = ready(asked, to - from);
   const { subject } = bench;
-  const log = new Log(
-    subject,
-    seed,
-    attempt(() => bench.at(asDesigned(subject)), json),
-  );
+  const log = new Log(subject, seed, bench.at(asDesigned(subject)));
   const jobs = function* (): Generator<PlacesJob> {
     for (let id = from; id < to; id++) yield { id, places: places(subject.axes, seed, id) };
   };
@@ -80,23 +124,20 @@ async function random(file: string, options: SpreadVerbOptions, json: boolean): 
     () => pool.cancel(),
   );
   const trials = log.trials();
-  await show(trials, options, json);
-  if (cautious && !json) tellCautions();
+  await keep(trials, options.out);
   tellLost(lost, "trial");
   const left = to - from - log.count;
   if (cancelled) tell(`rampwright: cancelled with ${left} of ${to - from} trials not run`);
-  if (cancelled || lost.size > 0) return status.stopped;
-  return passing(trials) ? status.good : status.fails;
+  return { spread: summarise(trials), whole: !cancelled && lost.size === 0, loaded };
 }
 
-async function worst(file: string, options: SpreadVerbOptions, json: boolean): Promise<number> {
-  const { bench, pool, results, lost, cautious } = ready(file, options, json, Number.POSITIVE_INFINITY);
+async function worst(asked: SpreadAsked): Promise<Result> {
+  const { bench, pool, results, lost, loaded } = ready(asked, Number.POSITIVE_INFINITY);
   const bar = new Bar("places");
-  const exact = options.exact === true;
-  const work = search(bench.subject, { exact });
+  const work = search(bench.subject, { exact: asked.options.exact });
   let found: WorstCase | undefined;
   const look = async () => {
-    let next = attempt(() => work.next(), json);
+    let next = work.next();
     for (;;) {
       if (next.done) {
         found = next.value;
@@ -121,61 +162,53 @@ async function worst(file: string, options: SpreadVerbOptions, json: boolean): P
     () => pool.cancel(),
   );
   tellLost(lost, "place");
-  if (!found) {
-    if (cancelled) tell("rampwright: cancelled; the worst case is known only when all of its places are");
-    return status.stopped;
-  }
-  if (json) say(plainJson({ schemaVersion, ...found }));
-  else say(`${worstLines(found).map(printable).join("\n")}\n`);
-  if (cautious && !json) tellCautions();
-  return found.checks.every((c) => c.pass) ? status.good : status.fails;
+  if (!found && cancelled)
+    tell("rampwright: cancelled; the worst case is known only when all of its places are");
+  return { worst: found, whole: found !== undefined, loaded: found && loaded };
 }
 
-async function merged(files: readonly string[], options: SpreadVerbOptions, json: boolean): Promise<number> {
-  if (options.out !== undefined) tryFile(options.out);
-  const slices = files.map((file) => slice(file, json));
-  const whole = attempt(() => slices.reduce((a, b) => merge(a, b)), json);
-  await show(whole, options, json);
-  return passing(whole) ? status.good : status.fails;
+async function merged({ operands, options: { out } }: SpreadAsked): Promise<Result> {
+  if (out !== undefined) tryFile(out);
+  const whole = operands.map(slice).reduce((a, b) => merge(a, b));
+  await keep(whole, out);
+  return { spread: summarise(whole), whole: true };
 }
 
-function slice(file: string, json: boolean): Trials {
+function slice(file: string): Trials {
   let data: unknown;
   try {
     data = JSON.parse(readFileSync(file === "-" ? 0 : file, "utf8"));
   } catch (error) {
     const reason = error instanceof SyntaxError ? "it is no JSON" : reasonOf(error);
-    throw new EarlyEnd(`${printable(file)} cannot be read: ${reason}`, status.wrong);
+    throw new EarlyEnd(`${file} cannot be read: ${reason}`, status.wrong);
   }
-  return attempt(() => {
-    try {
-      return readTrials(data);
-    } catch (error) {
-      tell(`rampwright: ${printable(file)}:`);
-      throw error;
-    }
-  }, json);
+  try {
+    return readTrials(data);
+  } catch (error) {
+    if (error instanceof DesignError) tell(`rampwright: ${printable(file)}:`);
+    throw error;
+  }
 }
 
 /** The design on its bench, and a pool of workers that measure it as the bench does. */
-function ready(file: string, options: SpreadVerbOptions, json: boolean, jobs: number) {
-  const { design, source } = load(file, json);
+function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
+  const loaded = load(file);
+  const { design, source } = loaded;
   if (options.out !== undefined) tryFile(options.out);
-  const { until, checks, from, to } = options;
+  const { case: caseName, cases, checks, from, to } = options;
   const asked: BenchOptions = {
-    ...(options.case !== undefined && { case: options.case }),
-    ...(options.cases && { cases: true }),
-    ...(checks !== undefined && { checks: checks.split(",").map((name) => name.trim()) }),
-    ...((from ?? to) !== undefined && { temperature: { from: from ?? "0 K", to: to ?? "0 K" } }),
-    ...(until !== undefined && { simulate: { until } }),
+    case: caseName,
+    cases,
+    checks,
+    temperature: (from ?? to) === undefined ? undefined : { from: from ?? "0 K", to: to ?? "0 K" },
+    simulate: simulateAsked(options),
   };
-  const workers = workersOf(options.workers, Math.min(availableParallelism(), jobs));
-  const bench = attempt(() => new Bench(design, asked), json);
+  const bench = new Bench(design, asked);
   const lost = new Map<number, string>();
   let result: (id: number, measured: Measured) => void = () => undefined;
   const task = { text: source.text, name: source.name, folder: folderOf(file), options: asked };
   const pool = new Pool<PlacesJob, Measured>({
-    workers,
+    workers: options.workers ?? Math.min(availableParallelism(), jobs),
     hire: threadsFor<PlacesJob, Measured>(task, bench.subject.fingerprint),
     done: (id, measured) => result(id, measured),
     lost: (id, reason) => lost.set(id, reason),
@@ -183,23 +216,13 @@ function ready(file: string, options: SpreadVerbOptions, json: boolean, jobs: nu
   const results = (take: typeof result) => {
     result = take;
   };
-  return { bench, pool, results, lost, cautious: drivesTube(source.text, design) };
+  return { bench, pool, results, lost, loaded };
 }
 
-async function show(trials: Trials, { out }: SpreadVerbOptions, json: boolean): Promise<void> {
-  if (out !== undefined) {
-    const number = (_: string, value: unknown) =>
-      typeof value !== "number" || Number.isFinite(value) ? value : null;
-    await writeFile(out, [`${JSON.stringify({ schemaVersion, ...trials }, number)}\n`]);
-    tell(printable(out));
-  }
-  const spread = summarise(trials);
-  if (json) say(plainJson({ schemaVersion, ...spread }));
-  else say(`${spreadLines(spread).map(printable).join("\n")}\n`);
-}
-
-function passing(trials: Trials): boolean {
-  return summarise(trials).checks.every((c) => c.pass.count === c.pass.of);
+async function keep(trials: Trials, out: string | undefined): Promise<void> {
+  if (out === undefined) return;
+  await writeFile(out, [jsonText({ ...trials }, 0)]);
+  tell(printable(out));
 }
 
 function tellLost(lost: ReadonlyMap<number, string>, what: string): void {
@@ -208,13 +231,9 @@ function tellLost(lost: ReadonlyMap<number, string>, what: string): void {
 }
 
 // `1000`, or `5000..9999` with both ends.
-function asked(words: string | undefined): number | { from: number; to: number } | undefined {
+function trialsOf(words: string | undefined): number | { from: number; to: number } | undefined {
   if (words === undefined) return undefined;
   const range = /^(\d+)\.\.(\d+)$/.exec(words.trim());
-  return range ? { from: Number(range[1]), to: Number(range[2]) + 1 } : number(words, 0);
-}
-
-function number(words: string | undefined, otherwise: number): number {
-  if (words === undefined) return otherwise;
+  if (range) return { from: Number(range[1]), to: Number(range[2]) + 1 };
   return words.trim() === "" ? Number.NaN : Number(words);
 }

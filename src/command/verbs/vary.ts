@@ -1,94 +1,92 @@
 // The verb `vary`: what checks measure while one value goes along a range.
-// Takes FILE, the value and its range; prints a table, one JSON object, or writes comma-separated values, JSON or a picture
-// by the name's ending. Status: 0, 2 the design or an option is wrong, 3 a run stopped early (what there is is written) or
-// the file cannot be written.
-import { extname } from "node:path";
+import { refuseOption } from "../../base/asked.js";
 import { engineering } from "../../base/quantity.js";
-import type { Spacing } from "../../base/spacing.js";
+import { seriesNames } from "../../base/series.js";
 import { overlayPicture } from "../../report/overlay.js";
 import { variationPicture } from "../../report/variedplot.js";
 import { measuredText } from "../../report/verdicts.js";
 import { type Variation, vary } from "../../variation/variation.js";
-import { csvCell, schemaVersion } from "../../waveforms/writing.js";
+import { csvCell } from "../../waveforms/writing.js";
 import { watched } from "../bar.js";
-import { columns, plainJson } from "../columns.js";
-import { attempt, load } from "../load.js";
-import { printable, say, tell, tryFile, writeFile } from "../output.js";
-import { EarlyEnd, status } from "../refusal.js";
+import { oneCase, simulateAsked, simulating } from "../budget.js";
+import { load } from "../load.js";
+import { choice, names, needed, path, text, whole } from "../option.js";
+import { jsonText, printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { asTyped, status } from "../refusal.js";
+import { columns } from "../table.js";
+import { designFile, verb } from "../verb.js";
 
-/** Options of the verb. */
-export interface VaryVerbOptions {
-  readonly value: string;
-  readonly from: string;
-  readonly to: string;
-  readonly points?: string;
-  readonly spacing?: string;
-  readonly case?: string;
-  readonly checks?: string;
-  readonly traces?: string;
-  readonly until?: string;
-  readonly out?: string;
-  readonly json?: boolean;
-}
-
-const writers: Readonly<Record<string, (v: Variation) => string>> = {
+const writers = {
   ".csv": csv,
-  ".json": asJson,
-  ".svg": (v) => (v.traces.length > 0 ? overlayPicture(v) : variationPicture(v)),
+  ".json": (v: Variation) => jsonText(plainData(v)),
+  ".svg": (v: Variation) => (v.traces.length > 0 ? overlayPicture(v) : variationPicture(v)),
 };
 
-/** Runs the verb; gives the status. */
-export async function varyVerb(file: string, options: VaryVerbOptions): Promise<number> {
-  const json = options.json === true;
-  const { out } = options;
-  const ending = out === undefined ? "" : extname(out);
-  const write = Object.hasOwn(writers, ending) ? writers[ending] : undefined;
-  if (out !== undefined && !write)
-    throw new EarlyEnd(`${printable(out)}: a file to write ends in .csv, .json or .svg`, status.wrong);
-  if (options.traces !== undefined && !json && ending !== ".svg" && ending !== ".json")
-    throw new EarlyEnd("traces need --json, or --out with a name in .svg or .json", status.wrong);
-  const { design } = load(file, json);
-  if (out !== undefined) tryFile(out);
-  const { value, from, to, points, spacing, case: name, until } = options;
-  const v = attempt(
-    () =>
-      watched("points", (bar) =>
-        vary(design, {
-          progress: (done, of) => bar.at(done, of),
-          value,
-          from,
-          to,
-          ...(points !== undefined && { points: Number(points) }),
-          ...(spacing !== undefined && { spacing: spacing as Spacing }),
-          ...(name !== undefined && { case: name }),
-          ...(options.checks !== undefined && { checks: list(options.checks) }),
-          ...(options.traces !== undefined && { traces: list(options.traces) }),
-          ...(until !== undefined && { simulate: { until } }),
-        }),
-      ),
-    json,
-  );
-  if (ending === ".svg" && v.checks.length === 0 && v.traces.length === 0)
-    throw new EarlyEnd("there is nothing to draw: the case has no checks", status.wrong);
-  if (out !== undefined) {
-    await writeFile(out, [write!(v)]);
-    tell(printable(out));
-  }
-  if (json) say(asJson(v));
-  else if (out === undefined) say(`${table(v).map(printable).join("\n")}\n`);
-  for (const { point, reason } of v.stopped) {
-    const at = engineering(v.points[point], v.value.unit);
-    tell(`rampwright: ${printable(v.value.name)} ${at}: the run stopped early: ${printable(reason)}`);
-  }
-  return v.stopped.length > 0 ? status.stopped : status.good;
-}
-
-function list(text: string): string[] {
-  return text
-    .split(",")
-    .map((name) => name.trim())
-    .filter((name) => name !== "");
-}
+export const varyVerb = verb({
+  word: "vary",
+  summary: "shows what the checks measure while one value goes along a range",
+  operand: designFile,
+  options: {
+    value: needed(text("NAME", "a named value, a part, or a part's property, e.g. line.feed.output")),
+    from: needed(text("VALUE", "start of the range, e.g. 1nF")),
+    to: needed(text("VALUE", "end of the range")),
+    points: whole("how many points (default: 21)"),
+    spacing: choice(
+      "HOW",
+      ["linear", "log", ...seriesNames],
+      "how the points are spaced (default: what suits the range)",
+    ),
+    ...oneCase,
+    checks: names("checks to measure (default: those of the case)"),
+    traces: names("traces to keep of every run: with .svg they are drawn over each other"),
+    out: path("FILE", "file to write: .csv, .json or .svg; - is standard output, as .csv"),
+    ...simulating,
+  },
+  example: "vary line.ramp --value timing --from 10nF --to 22nF --out varied.svg",
+  statuses: {
+    0: "good",
+    2: "the design or an option is wrong",
+    3: "a run stopped early (what there is is shown) or nothing was written",
+  },
+  async run({ operands: [file], options, json }) {
+    const { value, from, to, points, spacing, case: caseName, checks, traces, out } = options;
+    const write = out === undefined ? undefined : writerOf(out, writers);
+    if (traces && !json && (write === undefined || write === csv))
+      refuseOption("--traces", "they need --json, or --out with a name in .svg or .json");
+    const { design } = load(file);
+    if (out !== undefined) tryFile(out);
+    const v = watched("points", (bar) =>
+      vary(design, {
+        progress: (done, of) => bar.at(done, of),
+        value,
+        from,
+        to,
+        points,
+        spacing,
+        case: caseName,
+        checks,
+        traces,
+        simulate: simulateAsked(options),
+      }),
+    );
+    if (write === writers[".svg"] && v.checks.length === 0 && v.traces.length === 0)
+      refuseOption("--out", "there is nothing to draw: the case has no checks");
+    if (write) {
+      await writeFile(out!, [write(v)]);
+      tell(printable(out!));
+    }
+    for (const { point, reason } of v.stopped) {
+      const at = engineering(v.points[point], v.value.unit);
+      tell(
+        `rampwright: ${printable(v.value.name)} ${at}: the run stopped early: ${printable(asTyped(reason))}`,
+      );
+    }
+    return { v };
+  },
+  text: ({ v }, { options }) => (options.out === undefined ? `${table(v).map(printable).join("\n")}\n` : ""),
+  json: ({ v }) => plainData(v),
+  status: ({ v }) => (v.stopped.length > 0 ? status.stopped : status.good),
+});
 
 function table(v: Variation): string[] {
   const title = v.case === "" ? v.title : `${v.title}: ${v.case}`;
@@ -114,11 +112,11 @@ function csv(v: Variation): string {
   return [heads.map(csvCell).join(","), ...rows, ""].join("\r\n");
 }
 
-function asJson(v: Variation): string {
+function plainData(v: Variation): object {
   const traces = v.traces.map(({ name, unit, runs }) => ({
     name,
     unit,
     runs: runs.map((t) => t && { time: [...t.time], value: [...t.value] }).map((t) => t ?? null),
   }));
-  return plainJson({ schemaVersion, ...v, traces });
+  return { ...v, traces };
 }

@@ -1,0 +1,53 @@
+// Options that all verbs which simulate share: how long a run lasts, and how much it may take.
+import { dimension } from "../base/dimension.js";
+import type { Limits, SimulateOptions } from "../simulation/options.js";
+import { type Option, quantity, text, whole } from "./option.js";
+
+/** What may be taken; the names are those of `limits` of `simulate`. */
+const limits = {
+  steps: limit("N", "steps, leaps and corners of signals in a run", "5e7"),
+  bytes: limit("N", "bytes of a recording, and of equations", "1e9"),
+  seconds: limit("N", "seconds of computing a run", "no limit"),
+  periods: limit("N", "periods of a signal that a check counts by", "2e7"),
+} satisfies Record<keyof Limits, Option<number | undefined>>;
+
+/** The options of a verb that simulates. */
+export const simulating = {
+  until: quantity(dimension.time, "TIME", "end of the run, e.g. 60ms (default: what the design says)"),
+  ...limits,
+};
+
+/** The case that is run. */
+export const oneCase = { case: text("NAME", "run this case (default: the design as drawn)") };
+
+/** How many runs go on at a time. */
+export const workers = {
+  workers: whole("how many runs at a time (default: what the machine has, where it pays)", 1, 256),
+};
+
+/** What of the options goes to `simulate`, as plain data. */
+export type SimulateAsked = Pick<SimulateOptions, "until" | "limits">;
+
+/** The options as `simulate` takes them. */
+export function simulateAsked({
+  until,
+  steps,
+  bytes,
+  seconds,
+  periods,
+}: { readonly until: string | undefined } & Readonly<
+  Record<keyof Limits, number | undefined>
+>): SimulateAsked {
+  return { until, limits: { steps, bytes, seconds, periods } };
+}
+
+function limit(value: string, help: string, usual: string): Option<number | undefined> {
+  return {
+    help: `the most ${help} (default: ${usual})`,
+    value,
+    group: "Limits",
+    otherwise: undefined,
+    // What is no number above zero is refused by the run, in its words.
+    read: (given) => (given.trim() === "" ? Number.NaN : Number(given)),
+  };
+}

@@ -1,0 +1,84 @@
+// The command: finds the verb, reads what is asked of it, does it, prints what came of it.
+// Nothing but data goes to standard output, words go to standard error; no question is asked, and there is no stack trace.
+import { DesignError } from "../base/diagnostic.js";
+import { optionsOf, spoken, understood } from "./commandline.js";
+import { helpOn, overview } from "./helptext.js";
+import type { Loaded } from "./load.js";
+import { jsonText, printable, say, tell } from "./output.js";
+import { EarlyEnd, type Status, status } from "./refusal.js";
+import { tellDiagnostics } from "./telling.js";
+import type { Verb, Verbs } from "./verb.js";
+
+/** Does what a command line says; gives the exit status. */
+export async function command(words: readonly string[], verbs: Verbs, version: string): Promise<Status> {
+  let verb: Verb | undefined;
+  try {
+    const { word, rest } = spoken(words, Object.keys(verbs));
+    if (word === undefined) return await withoutVerb(words, verbs, version);
+    verb = await verbs[word]();
+    return await perform(verb, rest, verbs);
+  } catch (error) {
+    return refused(error, wantsJson(words), verb);
+  }
+}
+
+async function withoutVerb(words: readonly string[], verbs: Verbs, version: string): Promise<Status> {
+  if (words.includes("--version")) {
+    say(`${version}\n`);
+    return status.good;
+  }
+  const help = overview(await Promise.all(Object.values(verbs).map((one) => one())));
+  if (words.some((word) => word === "--help" || word === "-h")) {
+    say(help);
+    return status.good;
+  }
+  tell(help.trimEnd());
+  return status.wrong;
+}
+
+async function perform(verb: Verb, words: readonly string[], verbs: Verbs): Promise<Status> {
+  const { help, ...read } = understood(words, verb);
+  if (help) {
+    say(helpOn(verb));
+    return status.good;
+  }
+  const asked = { ...read, verbs };
+  const result = await verb.run(asked);
+  if (asked.json) say(jsonText(verb.json!(result)));
+  else say(verb.text(result, asked));
+  if (!asked.json && verb.designs) await caution(verb.designs(result));
+  return verb.status(result, asked);
+}
+
+/** The cautions, where a design has to do with a tube. */
+async function caution(designs: readonly Loaded[]): Promise<void> {
+  const { cautions, drivesTube, standing } = await import("../report/cautions.js");
+  if (!designs.some(({ source, design }) => drivesTube(source.text, design))) return;
+  tell(
+    ["", "CAUTION, before this meets a picture tube:", ...cautions.map((c) => `  ${c}`), standing].join("\n"),
+  );
+}
+
+/** Whether JSON is asked for, as far as words that may be wrong can tell. */
+function wantsJson(words: readonly string[]): boolean {
+  return words.includes("--json") || /--reporter[= ]json/.test(words.join(" "));
+}
+
+/** The status that a thrown value stands for; what is wrong is told, and said where JSON is asked for. */
+function refused(error: unknown, json: boolean, verb: Verb | undefined): Status {
+  if (error instanceof DesignError) {
+    if (json) say(jsonText({ diagnostics: error.diagnostics }));
+    tellDiagnostics(error, verb && Object.keys(optionsOf(verb)));
+    return status.wrong;
+  }
+  if (error instanceof EarlyEnd) {
+    const { message, code, exit } = error;
+    if (json && code) say(jsonText({ diagnostics: [error.diagnostic(code)] }));
+    tell(`rampwright: ${printable(message)}`);
+    return exit;
+  }
+  // A mistake of the program's own: said in one line all the same, the place goes into a bug report.
+  const what = error instanceof Error ? error.message.split("\n")[0] : String(error);
+  tell(`rampwright: a mistake in Rampwright itself, please report it: ${printable(what)}`);
+  return status.stopped;
+}

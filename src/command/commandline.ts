@@ -1,0 +1,110 @@
+// The command line: which verb is meant, and what is asked of it.
+// An option may stand anywhere, before the verb as well. What is not known is refused with the nearest word that is.
+import { parseArgs } from "node:util";
+import { oneOf, refuseOption } from "../base/asked.js";
+import { didYouMean } from "../base/nearest.js";
+import type { Option, Options, Values } from "./option.js";
+import type { Verb } from "./verb.js";
+
+/** Options that every verb has. */
+const everywhere: Options = {
+  help: { help: "print this help", otherwise: false, read: () => true },
+};
+const json: Option<boolean> = {
+  help: "print one JSON object instead of text",
+  otherwise: false,
+  read: () => true,
+};
+
+/** All options of a verb, those that it has as every other among them. */
+export function optionsOf(verb: Verb): Options {
+  return { ...verb.options, ...(verb.json && { json }), ...everywhere };
+}
+
+/** The verb of a command line, and the words before and behind it. */
+export interface Spoken {
+  /** Absent where only options stand there. */
+  readonly word?: string;
+  readonly rest: readonly string[];
+}
+
+/** @throws DesignError `bad-option` for a verb that there is not */
+export function spoken(words: readonly string[], known: readonly string[]): Spoken {
+  const plain = words.flatMap((word, i) => (word === "-" || !word.startsWith("-") ? [i] : []));
+  // What stands behind an option may be its value.
+  const at = plain.find((i) => known.includes(words[i]) || !words[i - 1]?.startsWith("--")) ?? plain[0];
+  if (at === undefined) return { rest: words };
+  const word = words[at];
+  oneOf("verb", word, known);
+  return { word, rest: words.toSpliced(at, 1) };
+}
+
+/** What is asked of a verb. */
+export interface Understood {
+  readonly operands: readonly string[];
+  readonly options: Values<Options>;
+  readonly json: boolean;
+  readonly help: boolean;
+}
+
+/**
+ * The words behind a verb.
+ * @throws DesignError `bad-option` for an option or a number of operands that the verb does not have
+ */
+export function understood(words: readonly string[], verb: Verb): Understood {
+  const options = optionsOf(verb);
+  const { tokens } = parseArgs({
+    args: [...words].map((word) => (word === "-h" ? "--help" : word)),
+    options: Object.fromEntries(
+      Object.entries(options).map(([name, { value }]) => [name, { type: value ? "string" : "boolean" }]),
+    ),
+    strict: false,
+    allowPositionals: true,
+    tokens: true,
+  });
+  const given = new Map<string, unknown>();
+  const operands: string[] = [];
+  for (const token of tokens) {
+    if (token.kind === "positional") operands.push(token.value);
+    if (token.kind !== "option") continue;
+    const option = Object.hasOwn(options, token.name) ? options[token.name] : undefined;
+    given.set(token.name, valueBehind(token, option ?? unknownOption(token.rawName, verb, options)));
+  }
+  const help = given.has("help");
+  if (!help) {
+    for (const [name, { needed, value }] of Object.entries(options))
+      if (needed && !given.has(name)) refuseOption(`--${name}`, `${verb.word} needs it, with ${value}`);
+    count(operands, verb);
+  }
+  const values = Object.fromEntries(
+    Object.entries(options).map(([name, { otherwise }]) => [
+      name,
+      given.has(name) ? given.get(name) : otherwise,
+    ]),
+  );
+  return { operands, options: values, json: given.has("json") || given.get("reporter") === "json", help };
+}
+
+function valueBehind({ rawName, value }: { rawName: string; value?: string }, option: Option): unknown {
+  if (option.value === undefined)
+    return value === undefined ? option.read("", rawName) : refuseOption(rawName, "it takes no value");
+  // `-25K` is a value, `--json` is the next option.
+  if (value === undefined || value.startsWith("--"))
+    return refuseOption(rawName, `${option.value} is missing behind it`);
+  return option.read(value, rawName);
+}
+
+function unknownOption(typed: string, verb: Verb, options: Options): never {
+  const known = Object.keys(options).map((name) => `--${name}`);
+  const hint = didYouMean(typed, known) ?? `see rampwright ${verb.word} --help`;
+  return refuseOption(typed, `${verb.word} has no such option`, hint);
+}
+
+function count(operands: readonly string[], { word, operand }: Verb): void {
+  if (operands.length === 0 && operand && !operand.optional)
+    refuseOption(operand.name, `${word} needs it: ${operand.help}`);
+  const most = !operand ? 0 : operand.many ? Number.POSITIVE_INFINITY : 1;
+  if (operands.length > most)
+    refuseOption(`'${operands[most]}'`, `${word} takes ${most === 0 ? "nothing there" : "one of them"}`);
+  if (operand?.words) for (const one of operands) oneOf(operand.name, one, operand.words);
+}

@@ -1,0 +1,52 @@
+// Pictures of runs in a folder, named after the design's file and the case: waveforms as SVG, the screen of each tube as PNG.
+import { mkdirSync } from "node:fs";
+import { basename, join } from "node:path";
+import type { RunRemains } from "./onerun.js";
+import { printable, tell, tryFile, writeFile } from "./output.js";
+import { EarlyEnd, reasonOf, status } from "./refusal.js";
+
+/**
+ * How to leave the pictures of a run of the design in `file`.
+ * @param taken names that are given away
+ * @throws EarlyEnd where nothing can be written in the folder
+ */
+export function gallery(
+  folder: string,
+  file: string,
+  taken: Set<string>,
+  quiet: boolean,
+): (left: RunRemains) => Promise<void> {
+  try {
+    mkdirSync(folder, { recursive: true });
+  } catch (error) {
+    throw new EarlyEnd(`${folder} cannot be made: ${reasonOf(error)}`, status.stopped);
+  }
+  const base = file === "-" ? "design" : slug(basename(file).replace(/\.ramp$/u, ""));
+  tryFile(join(folder, `${base}.svg`));
+  return async ({ caseName, pictures }) => {
+    const name = caseName === "" ? base : `${base}-${slug(caseName)}`;
+    for (const { tube, bytes } of pictures) {
+      const path =
+        tube === undefined ? fresh(name, ".svg", taken) : fresh(`${name}-${slug(tube)}`, ".png", taken);
+      await writeFile(join(folder, path), [bytes]);
+      if (!quiet) tell(`picture: ${printable(join(folder, path))}`);
+    }
+  };
+}
+
+// Two cases may have names that make one file name.
+function fresh(name: string, ending: string, taken: Set<string>): string {
+  let tried = name + ending;
+  for (let k = 2; taken.has(tried); k++) tried = `${name}-${k}${ending}`;
+  taken.add(tried);
+  return tried;
+}
+
+function slug(text: string): string {
+  const word = text
+    .normalize("NFC")
+    .toLowerCase()
+    .replace(/[^\p{L}\p{N}]+/gu, "-")
+    .replace(/^-|-$/g, "");
+  return [...word].slice(0, 40).join("") || "case";
+}

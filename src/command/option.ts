@@ -1,0 +1,97 @@
+// Options of verbs: what stands behind each on the command line, how it is read, and what help and completion say of it.
+// Readers refuse what they cannot read as `--name: reason`, before any file is opened.
+import { exactly, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
+import type { Dimension } from "../base/dimension.js";
+
+/** An option; T is what its verb is given. */
+export interface Option<T = unknown> {
+  /** What it is for, in one line. */
+  readonly help: string;
+  /** What stands behind it, as help shows it, e.g. `TIME`; a flag has nothing there. */
+  readonly value?: string;
+  /** The words that may stand there, where they are known. */
+  readonly words?: readonly string[];
+  /** A file or folder stands there. */
+  readonly path?: boolean;
+  /** It must be given. */
+  readonly needed?: boolean;
+  /** Help lists options by groups, those without one first. */
+  readonly group?: string;
+  /** What the verb is given where it is left out. */
+  readonly otherwise: T;
+  /** @param name as typed, `--until`; @throws DesignError `bad-option` */
+  read(text: string, name: string): T;
+}
+
+/** The options of a verb by name, without the dashes. */
+export type Options = Readonly<Record<string, Option>>;
+
+/** What a verb is given for its options. */
+export type Values<O extends Options> = {
+  readonly [K in keyof O]: O[K] extends Option<infer T> ? T : never;
+};
+
+type Optional<T> = Option<T | undefined>;
+
+function reader<T>(value: string, help: string, read: Option<T>["read"]): Optional<T> {
+  return { help, value, otherwise: undefined, read };
+}
+
+/** Given or not. */
+export function flag(help: string): Option<boolean> {
+  return { help, otherwise: false, read: () => true };
+}
+
+/** Any text: a name, or a quantity whose unit depends on the design. */
+export function text(value: string, help: string): Optional<string> {
+  return reader(value, help, (given) => given);
+}
+
+/** Names with commas between them. */
+export function names(help: string): Optional<readonly string[]> {
+  return reader("NAMES", help, (given) =>
+    given
+      .split(",")
+      .map((name) => name.trim())
+      .filter((name) => name !== ""),
+  );
+}
+
+/** A whole number. */
+export function whole(help: string, from = 0, to = Number.MAX_SAFE_INTEGER): Optional<number> {
+  return reader("N", help, (given, name) => {
+    const number = /^\s*\d+\s*$/.test(given) ? Number(given) : Number.NaN;
+    if (to !== Number.MAX_SAFE_INTEGER) return wholeNumber(name, number, from, to);
+    return Number.isSafeInteger(number) ? number : refuseOption(name, "a whole number");
+  });
+}
+
+/** A quantity with its unit; it is handed on as text, which threads can be sent. */
+export function quantity(dim: Dimension, value: string, help: string): Optional<string> {
+  return reader(value, help, (given, name) => {
+    exactly(given, dim, name);
+    return given;
+  });
+}
+
+/** One of some words. */
+export function choice<const W extends string>(
+  value: string,
+  words: readonly W[],
+  help: string,
+): Optional<W> {
+  return {
+    ...reader(value, help, (given, name): W => oneOf(name, given, words)),
+    words,
+  };
+}
+
+/** A file or folder. */
+export function path(value: string, help: string): Optional<string> {
+  return { ...text(value, help), path: true };
+}
+
+/** The same option, to be given. */
+export function needed<T>(option: Optional<T>): Option<T> {
+  return { ...option, needed: true } as Option<T>;
+}

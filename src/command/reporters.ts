@@ -1,0 +1,144 @@
+// What `check` prints, for people and for programs.
+// Takes what came of each design; gives text. The formats are open: JSON (RFC 8259), the XML that test reports are exchanged in
+// (common practice, no standard), the Test Anything Protocol 14, and the workflow commands of GitHub's runners.
+import type { Diagnostic } from "../base/diagnostic.js";
+import type { CheckResult } from "../judging/verify.js";
+import { element } from "../report/markup.js";
+import { caseTitle, limitText, measuredText, noteText } from "../report/verdicts.js";
+import type { Loaded } from "./load.js";
+import { jsonText, printable } from "./output.js";
+import { verdictTable } from "./verdicttable.js";
+
+/** What came of a design: its verdicts, or what is wrong with it. Plain data but for the design. */
+export type Checked = { readonly file: string } & (
+  | {
+      readonly loaded: Loaded;
+      readonly runs: readonly { readonly status: "complete" | "stopped"; readonly data: object }[];
+      readonly results: readonly CheckResult[];
+    }
+  | { readonly diagnostics: readonly Diagnostic[] }
+);
+
+type Reporter = (checked: readonly Checked[], colour: boolean) => string;
+
+/** The reporters by their words. */
+export const reporters = {
+  text: (checked, colour) =>
+    checked
+      .flatMap((one) =>
+        "results" in one ? [verdictTable(one.loaded.design.title, one.results, colour)] : [],
+      )
+      .join("\n"),
+  json: (checked) => jsonText(checkedData(checked)),
+  junit,
+  github,
+  tap,
+} satisfies Record<string, Reporter>;
+
+/** The verdicts as plain data: of one design its own object, of several a list of them. */
+export function checkedData(checked: readonly Checked[]): object {
+  const [first, ...more] = checked.map(dataOf);
+  return more.length === 0 ? first : { designs: checked.map((one) => ({ file: one.file, ...dataOf(one) })) };
+}
+
+function dataOf(one: Checked): object {
+  if (!("results" in one)) return { diagnostics: one.diagnostics };
+  return {
+    title: one.loaded.design.title,
+    checks: one.results.map((r) => ({
+      name: r.name,
+      case: r.case,
+      what: r.what,
+      measured: r.measured,
+      unit: r.unit,
+      limit: { low: r.limit.low ?? null, high: r.limit.high ?? null },
+      pass: r.pass,
+      margin: r.margin,
+      period: r.period,
+      periods: r.period === undefined ? undefined : r.periods,
+      first: r.first,
+      left: r.left,
+      reason: r.reason,
+    })),
+    runs: one.runs.map(({ data }) => data),
+  };
+}
+
+/** A verdict as a sentence: `measured 3.315 V, limit 3.832 V to 4.069 V; worst of 8 periods, from 0 s`. */
+function sentence(result: CheckResult): string {
+  const note = noteText(result);
+  return `measured ${measuredText(result, result.measured)}, limit ${limitText(result)}${note === "" ? "" : `; ${note}`}`;
+}
+
+function junit(checked: readonly Checked[]): string {
+  const suites = checked.map((one) => {
+    if (!("results" in one)) {
+      const cases = one.diagnostics.map((d) =>
+        element(
+          "testcase",
+          { name: d.code, classname: one.file },
+          element("error", { message: d.message, type: d.code }),
+        ),
+      );
+      return suite(one.file, cases, 0, cases.length);
+    }
+    const cases = one.results.map((r) =>
+      element(
+        "testcase",
+        { name: r.name, classname: caseTitle(r.case) },
+        r.pass ? "" : element("failure", { message: sentence(r), type: r.what }),
+      ),
+    );
+    return suite(one.file, cases, one.results.filter((r) => !r.pass).length, 0);
+  });
+  return `<?xml version="1.0" encoding="UTF-8"?>\n${element("testsuites", {}, `\n${suites.join("\n")}\n`)}\n`;
+}
+
+function suite(name: string, cases: readonly string[], failures: number, errors: number): string {
+  const counts = { name, tests: cases.length, failures, errors };
+  return element("testsuite", counts, `\n${cases.join("\n")}\n`);
+}
+
+function github(checked: readonly Checked[]): string {
+  return checked
+    .flatMap((one) =>
+      "results" in one
+        ? one.results
+            .filter((r) => !r.pass)
+            .map((r) => command(one.file, lineOf(one.loaded, r), r.name, sentence(r)))
+        : one.diagnostics.map((d) => command(one.file, d.span.line, d.code, d.message)),
+    )
+    .join("");
+}
+
+/** The line of the check in its text. */
+function lineOf({ design }: Loaded, { name, case: where }: CheckResult): number {
+  const owner = design.cases.find((one) => one.caseName === where) ?? design;
+  return owner.checks.find((check) => check.name === name)?.span.line ?? 1;
+}
+
+// Signs that end a property or a command are written by their numbers, as the runner's own tools do.
+function command(file: string, line: number, title: string, message: string): string {
+  const data = (text: string) => printable(text).replaceAll("%", "%25");
+  const property = (text: string) => data(text).replaceAll(":", "%3A").replaceAll(",", "%2C");
+  return `::error file=${property(file)},line=${line},title=${property(title)}::${data(message)}\n`;
+}
+
+function tap(checked: readonly Checked[]): string {
+  // In a description a number sign would begin a directive.
+  const description = (text: string) => printable(text).replace(/[\\#]/g, "\\$&");
+  const lines = checked.flatMap((one) =>
+    "results" in one
+      ? one.results.map((r) => ({
+          ok: r.pass,
+          name: `${one.file}: ${caseTitle(r.case)}: ${r.name}`,
+          message: sentence(r),
+        }))
+      : one.diagnostics.map((d) => ({ ok: false, name: `${one.file}: ${d.code}`, message: d.message })),
+  );
+  const points = lines.map(({ ok, name, message }, i) => {
+    const point = `${ok ? "ok" : "not ok"} ${i + 1} - ${description(name)}`;
+    return ok ? point : `${point}\n  ---\n  message: ${JSON.stringify(printable(message))}\n  ...`;
+  });
+  return `${["TAP version 14", `1..${lines.length}`, ...points].join("\n")}\n`;
+}

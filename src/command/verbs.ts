@@ -1,0 +1,18 @@
+// The verbs of the command. Each is loaded when it is asked for, since most bring what the others do not need.
+import type { Verbs } from "./verb.js";
+
+export const verbs: Verbs = {
+  check: async () => (await import("./verbs/check.js")).checkVerb,
+  run: async () => (await import("./verbs/run.js")).runVerb,
+  report: async () => (await import("./verbs/report.js")).reportVerb,
+  picture: async () => (await import("./verbs/picture.js")).pictureVerb,
+  size: async () => (await import("./verbs/size.js")).sizeVerb,
+  vary: async () => (await import("./verbs/vary.js")).varyVerb,
+  spread: async () => (await import("./verbs/spread.js")).spreadVerb,
+  faults: async () => (await import("./verbs/faults.js")).faultsVerb,
+  stress: async () => (await import("./verbs/stress.js")).stressVerb,
+  format: async () => (await import("./verbs/format.js")).formatVerb,
+  init: async () => (await import("./verbs/init.js")).initVerb,
+  completion: async () => (await import("./verbs/completion.js")).completionVerb,
+  help: async () => (await import("./verbs/help.js")).helpVerb,
+};

@@ -1,0 +1,25 @@
+// How much work a run is, by a first estimate: the corners of its signals.
+import { toNumber } from "../base/fraction.js";
+import type { Design } from "../design/design.js";
+import type { Wave } from "../signals/wave.js";
+
+/** About how many corners the signals of a design have in a time (s). */
+export function cornersOf({ parts }: Design, length: number): number {
+  return parts.reduce((sum, { wave }) => sum + (wave ? cornersIn(wave, length) : 0), 0);
+}
+
+/** About how many corners a wave has in a time (s); a carrier has two a period. */
+function cornersIn({ shape }: Wave, length: number): number {
+  switch (shape.kind) {
+    case "constant":
+      return 0;
+    case "sine":
+      return 2 * toNumber(shape.frequency) * length;
+    case "ruled": {
+      const carrier = shape.carrier ? 2 * toNumber(shape.carrier.frequency) : 0;
+      return length * (shape.times.length / (shape.length * toNumber(shape.unit)) + carrier);
+    }
+    default:
+      return shape.corners.length * (shape.period ? length / toNumber(shape.period) : 1);
+  }
+}

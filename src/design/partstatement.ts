@@ -1,0 +1,188 @@
+// A statement of a part, a supply or a signal to the part it makes: its value, its waveform, what a case changes of it,
+// how it spreads, what it is rated for, and the words of its kind.
+import { dimension, nameOf } from "../base/dimension.js";
+import { called, type Kind } from "../parts/contract.js";
+import { belowGround, supply } from "../parts/supply.js";
+import { signal } from "../parts/voltage.js";
+import { constant, type Wave } from "../signals/wave.js";
+import type { Property, Statement, Valued } from "../syntax/tree.js";
+import type { Amount, PartSpec } from "./design.js";
+import { type ControlWords, readWords } from "./properties.js";
+import { readRatings } from "./ratings.js";
+import type { Scope } from "./scope.js";
+import { readSpreading, spreadWords } from "./spreading.js";
+import { pathText } from "./values.js";
+import { readWave } from "./waveform.js";
+
+type Of<T extends Statement["type"]> = Statement & { readonly type: T };
+
+/** A statement that makes a part. */
+export type PartStatement = Of<"supply" | "signal" | "part">;
+
+/** A part as far as its own statement tells. */
+export interface ReadPart {
+  readonly part: PartSpec;
+  /** Its control, to be read once all places are known. */
+  readonly control?: ControlWords;
+}
+
+/** The part of a statement; undefined where something is wrong with it. @param name its full name */
+export function readPart(s: PartStatement, scope: Scope, name: string): ReadPart | undefined {
+  if (s.type === "part") return partOf(s, scope, name);
+  const part = s.type === "supply" ? supplyOf(s, scope, name) : signalOf(s, scope, name);
+  return part && { part };
+}
+
+function supplyOf(s: Of<"supply">, scope: Scope, name: string): PartSpec | undefined {
+  const { values } = scope;
+  const { changes, places, report } = scope.at;
+  const what = `supply '${name}'`;
+  const change = changes.source(name, values);
+  if (change.wave) report.error("change-form", "a supply has a value, not a waveform", change.wave.span);
+  const written = values.amount(change.value ?? s.amount, dimension.voltage, what);
+  const tail = places.make(name, s.name.span);
+  if (!written) return undefined;
+  const words = sorted(s.properties);
+  const own = readWords(s.name, words.own, supply, scope);
+  const value = changes.exact(name, readSpreading(written, words.spread, what, values, report));
+  const ratings = readRatings(words.rated, name, values, report);
+  if (!own) return undefined;
+  const wave = change.apply(constant(value.value));
+  const steady = !wave.stops && !wave.starts;
+  return {
+    name,
+    kind: supply,
+    tail,
+    head: 0,
+    value: steady ? { ...value, value: value.value.mul(wave.scale) } : value,
+    wave: steady ? undefined : wave,
+    amounts: own.amounts,
+    places: new Map(),
+    flags: new Set(value.value.s < 0n ? [belowGround] : []),
+    ratings,
+    fault: change.fault,
+    span: s.span,
+  };
+}
+
+function signalOf(s: Of<"signal">, scope: Scope, name: string): PartSpec | undefined {
+  const change = scope.at.changes.source(name, scope.values);
+  const wave = waveOf(change.wave ?? s.wave, change, signal, scope);
+  const tail = scope.at.places.make(name, s.name.span);
+  const { fault } = change;
+  const none = { amounts: new Map(), places: new Map() };
+  return wave && { name, kind: signal, tail, head: 0, wave, ...none, fault, span: s.span };
+}
+
+type SourceChange = ReturnType<Scope["at"]["changes"]["source"]>;
+
+/** A waveform as a case leaves it. */
+function waveOf(
+  form: Of<"signal">["wave"],
+  change: SourceChange,
+  kind: Kind,
+  { values, at: { films, report } }: Scope,
+): Wave | undefined {
+  if (change.value)
+    report.error("change-form", "what follows a waveform has no value", change.value.span, {
+      hint: "write a waveform behind 'is', e.g. 'video of 625/50, black'",
+    });
+  const read = readWave(form, kind.value!.dimension, values, films, report);
+  return read && change.apply(read);
+}
+
+function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined {
+  const { changes, report, vocabulary } = scope.at;
+  const kind = vocabulary.kind(s.kind.text);
+  const [tail, head] = kind?.couples ? [0, 0] : [scope.place(s.tail), scope.place(s.head)];
+  // The reader has told of a kind that does not exist.
+  if (!kind) return undefined;
+  // Behind a waveform the words of the part and those of the wave stand in one list.
+  const ofPart = (p: Property) =>
+    p.word.text === "rated" || kind.properties.some((k) => k.word === p.word.text);
+  const words = sorted(s.wave ? s.wave.properties.filter(ofPart) : s.properties);
+  let value: Amount | undefined;
+  let wave: Wave | undefined;
+  let change: { value?: Valued; fault?: "open" | "short" };
+  if (s.wave) {
+    const source = changes.source(name, scope.values);
+    change = source;
+    const own = { ...s.wave, properties: s.wave.properties.filter((p) => !ofPart(p)) };
+    if (kind.value?.wave) wave = waveOf(source.wave ?? own, source, kind, scope);
+    else report.error("no-wave", `${called(kind)} cannot follow a waveform`, s.wave.span);
+  } else {
+    change = changes.part(name);
+    value = amountBehind(s, change.value ?? s.amount, kind, scope, words.spread);
+  }
+  if (change.fault === "short" && kind.couples)
+    report.error("change-form", `${kind.word} '${name}' joins no places, so it cannot be short`, s.name.span);
+  if (!kind.value)
+    for (const p of words.spread)
+      report.error(
+        "no-value",
+        `${called(kind)} has no value that '${p.word.text}' could be said of`,
+        p.span,
+        {
+          hint: "say it of a named value, and use that for the property that spreads",
+        },
+      );
+  const ratings = readRatings(words.rated, name, scope.values, report);
+  const read = readWords(s.name, words.own, kind, scope);
+  if (!read || (kind.value && !value && !wave)) return undefined;
+  if (kind.couples && words.rated[0]) {
+    const message = `${called(kind)} bears nothing that it could be rated for`;
+    report.error("property-form", message, words.rated[0].span);
+  }
+  const { control, ...said } = read;
+  const couples = kind.couples
+    ? ([s.tail, s.head].map((one) => scope.prefix + pathText(one)) as [string, string])
+    : undefined;
+  const { fault } = change;
+  return {
+    part: { name, kind, tail, head, value, wave, fault, couples, ratings, ...said, span: s.span },
+    control,
+  };
+}
+
+/** The value behind the places of a part, as a case and whoever sets values leave it. */
+function amountBehind(
+  s: Of<"part">,
+  valued: Valued | undefined,
+  kind: Kind,
+  scope: Scope,
+  spread: readonly Property[],
+): Amount | undefined {
+  const { values, at } = scope;
+  const { report, changes, reading } = at;
+  const name = scope.prefix + s.name.text;
+  if (!valued) {
+    if (kind.value)
+      report.error("missing-value", `${kind.word} '${name}' has no value`, s.name.span, {
+        hint: `write ${nameOf(kind.value.dimension)} after its places`,
+      });
+    return undefined;
+  }
+  if (!kind.value) {
+    report.error("no-value", `${called(kind)} takes no value after its places`, valued.span, {
+      hint: `it has: ${kind.properties.map((p) => p.word).join(", ")}`,
+    });
+    return undefined;
+  }
+  const what = `the value of ${kind.word} '${name}'`;
+  const { dimension: own, range } = kind.value;
+  const said = reading.of(`value of part ${name}`, undefined, () => {
+    const written = values.amount(valued, own, what, range);
+    return written && readSpreading(written, spread, what, values, report);
+  });
+  return said && values.allowed(changes.exact(name, said), what, range);
+}
+
+/** The words behind a part: how its value spreads, what it is rated for, and those of its kind. */
+function sorted(properties: readonly Property[]): Record<"spread" | "rated" | "own", Property[]> {
+  const words: Record<"spread" | "rated" | "own", Property[]> = { spread: [], rated: [], own: [] };
+  for (const p of properties) {
+    const word = p.word.text;
+    words[word === "rated" ? word : Object.hasOwn(spreadWords, word) ? "spread" : "own"].push(p);
+  }
+  return words;
+}

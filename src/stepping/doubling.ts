@@ -1,0 +1,174 @@
+// Matrices of lengths that are powers of two ticks, by doubling. With E the change of the moving entries over a time h,
+// z ← z + E z, a trapezoid so short that its own error is below 1e-14 gives E = 2X (I + X + X² + …), X = hA/2; then
+// E(a + b) = E(a) + E(b) + E(b) E(a), and E(2h) = 2 E(h) + E(h)²: scaling and squaring of the (1,1) Padé form
+// (N. J. Higham, SIAM J. Matrix Anal. Appl. 26(4), 2005), in increments, so that what is slow loses nothing beside
+// what is fast but a rounding of each doubling; where that would grow to something, doubledouble.ts doubles in pairs of
+// doubles.
+import { type SparseRows, sparseRows } from "../equations/compressed.js";
+import { ceilLog2, powerOfTwo } from "./binary.js";
+import type { Clock } from "./clock.js";
+import { DoubleDoubleChain } from "./doubledouble.js";
+import type { Motion } from "./motion.js";
+
+/** A matrix E of a stretch of time. */
+export interface LeapMatrix {
+  readonly seconds: number;
+  /** Rows of the moving entries over z, flat. */
+  readonly E: Float64Array;
+  readonly sparse: SparseRows;
+}
+
+/** Nothing moves by more than this share of itself in a leap that goes by the series. */
+const short = -8;
+/** A trapezoid's error is below h³/12: at 2^-22 of the fastest time constant, 5e-15. */
+const shortest = -22;
+/** Up to 2^17 of the fastest time constant E is doubled in doubles: what is slow loses 3e-10 at most. */
+const apart = 17;
+/** By this share of all that is held digits count as lost. */
+const doubted = 1e-8;
+/** A term of the series below this is none. */
+export const leastTerm = powerOfTwo(-56);
+
+/** The matrices of one motion that others are made of. */
+export class Doubling {
+  /** Exponent (of ticks) of the shortest length; below it goes the series. */
+  readonly least: number;
+  /** The shortest length in ticks. */
+  readonly unit: number;
+  /** By exponent less `least`: E of 2^exponent ticks. */
+  private readonly powers: LeapMatrix[] = [];
+  /** The same beyond `crowded`, from pairs of doubles. */
+  private readonly far: LeapMatrix[] = [];
+  private chain: DoubleDoubleChain | undefined;
+  private readonly crowded: number;
+
+  constructor(
+    private readonly motion: Motion,
+    private readonly clock: Clock,
+  ) {
+    const { rate } = motion;
+    // The longest power of two ticks that is short beside every time constant.
+    const exponent = rate > 0 ? short - ceilLog2(rate * clock.seconds) : Number.POSITIVE_INFINITY;
+    this.least = Math.max(0, Math.min(53, exponent));
+    this.crowded = Math.max(this.least, exponent - short + apart);
+    this.unit = powerOfTwo(this.least);
+  }
+
+  /** How many matrices there are. */
+  get size(): number {
+    return this.powers.length + this.far.length;
+  }
+
+  /** States of which digits are lost in the longest leap so far, beside what is very fast. */
+  get doubtful(): readonly number[] {
+    const { far, chain, crowded, least } = this;
+    return far.length > 0 && chain ? chain.doubtful(crowded - least + far.length, doubted) : [];
+  }
+
+  /** E of 2^exponent ticks, for exponents from `least` on. */
+  power(exponent: number): LeapMatrix {
+    const { powers, least } = this;
+    const top = Math.min(exponent, this.crowded);
+    while (powers.length <= top - least) {
+      const last = powers[powers.length - 1];
+      powers.push(last ? this.after(last, last) : this.seed());
+    }
+    if (exponent <= top) return powers[exponent - least];
+    const { far } = this;
+    while (far.length < exponent - top) {
+      this.chain ??= new DoubleDoubleChain(this.motion, this.clock.time(this.unit), this.halvings);
+      const at = top + far.length + 1;
+      far.push(this.matrix(this.clock.time(powerOfTwo(at)), this.chain.E(at - least)));
+    }
+    return far[exponent - top - 1];
+  }
+
+  /** How often the shortest digit is halved to a trapezoid. */
+  private get halvings(): number {
+    const { rate } = this.motion;
+    return rate > 0 ? Math.max(0, ceilLog2(rate * this.clock.time(this.unit)) - shortest) : 0;
+  }
+
+  /** E of 2^least ticks, doubled from a trapezoid far shorter. */
+  private seed(): LeapMatrix {
+    const { halvings } = this;
+    let matrix = this.trapezoid(this.clock.time(this.unit) / powerOfTwo(halvings));
+    for (let k = 0; k < halvings; k++) matrix = this.after(matrix, matrix);
+    return matrix;
+  }
+
+  /** 2X (I + X + X²) with X = hA/2, so small that its next power is beyond every bit. */
+  private trapezoid(seconds: number): LeapMatrix {
+    return this.matrix(seconds, this.polynomial(seconds / 2, [2, 2, 2]));
+  }
+
+  /** E of a time short beside every time constant, by Taylor's series. */
+  summed(seconds: number): LeapMatrix {
+    const coefficients: number[] = [];
+    let [factor, size] = [1, 1];
+    for (let k = 1; k < 20; k++) {
+      factor /= k;
+      coefficients.push(factor);
+      size *= (this.motion.rate * seconds) / (k + 1);
+      if (k > 1 && size < leastTerm) break;
+    }
+    return this.matrix(seconds, this.polynomial(seconds, coefficients));
+  }
+
+  /** Moving rows of c₁ X + c₂ X² + …, X the whole of A times `by`, with the rows of the levels. */
+  private polynomial(by: number, c: readonly number[]): Float64Array {
+    const { A, moving, width, one } = this.motion;
+    const X = new Float64Array(moving * width);
+    for (let i = 0; i < moving; i++)
+      for (let p = A.start[i]; p < A.start[i + 1]; p++) X[i * width + A.column[p]] = by * A.value[p];
+    const sum = X.map((x) => c[0] * x);
+    let power: Float64Array = X;
+    for (let k = 1; k < c.length; k++) {
+      const next = this.times(power, X);
+      for (let i = 0; i < moving * width; i += width)
+        for (let j = one + 1; j < width; j += 2) next[i + j + 1] += by * power[i + j];
+      for (let i = 0; i < sum.length; i++) sum[i] += c[k] * next[i];
+      power = next;
+    }
+    return sum;
+  }
+
+  /** First one matrix, then another. */
+  after(first: LeapMatrix, second: LeapMatrix): LeapMatrix {
+    const { moving, width, one } = this.motion;
+    const E = this.times(second.E, first.E);
+    for (let i = 0; i < E.length; i++) E[i] += first.E[i] + second.E[i];
+    for (let i = 0; i < moving; i++)
+      for (let j = one + 1; j < width; j += 2)
+        E[i * width + j + 1] += first.seconds * second.E[i * width + j];
+    return this.matrix(first.seconds + second.seconds, E);
+  }
+
+  /** The moving columns of P times Q. */
+  private times(P: Float64Array, Q: Float64Array): Float64Array {
+    const { moving, width } = this.motion;
+    const out = new Float64Array(moving * width);
+    for (let i = 0; i < moving; i++) {
+      const at = i * width;
+      for (let k = 0; k < moving; k++) {
+        const p = P[at + k];
+        if (p === 0) continue;
+        for (let j = 0, q = k * width; j < width; j++, q++) out[at + j] += p * Q[q];
+      }
+    }
+    return out;
+  }
+
+  private matrix(seconds: number, E: Float64Array): LeapMatrix {
+    const { moving, width } = this.motion;
+    let thin: SparseRows | undefined;
+    return {
+      seconds,
+      E,
+      get sparse() {
+        thin ??= sparseRows(E, moving, width);
+        return thin;
+      },
+    };
+  }
+}
