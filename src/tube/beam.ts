@@ -39,7 +39,7 @@ interface Way {
 }
 
 /** Lays the light of a span of time. */
-export class Beam {
+export class BeamPath {
   private readonly shade: Float64Array;
   private readonly x: Head;
   private readonly y: Head;
