@@ -32,7 +32,7 @@ export {
   type Stress,
   type StressOptions,
   stress,
-} from "./judging/demands.js";
+} from "./judging/stresses.js";
 export { type CheckResult, type VerifyOptions, verify } from "./judging/verify.js";
 export { measures } from "./measures/measures.js";
 export type { Limit } from "./measures/verdict.js";
@@ -45,22 +45,21 @@ export type { SimulateOptions } from "./simulation/options.js";
 export { simulate } from "./simulation/simulate.js";
 export type { Block, Streaming } from "./simulation/stream.js";
 export type { Progress } from "./simulation/supervision.js";
+export type { SizedAnswer, SizingOutcome, SizingStatus } from "./sizing/outcome.js";
 export type { Answer, Pair, Trial } from "./sizing/proposals.js";
 export {
-  type SizedAnswer,
   type SizedGoal,
   type SizedUnknown,
   type SizeOptions,
   type Sizing,
-  type SizingStatus,
   type Sought,
   size,
 } from "./sizing/sizing.js";
 export type { Trim, TrimEnd, TrimTolerance } from "./sizing/trim.js";
 export type { Distribution } from "./spread/distribution.js";
+export type { ExperimentOptions, Subject } from "./spread/experiment.js";
 export { merge, readTrials } from "./spread/merge.js";
 export type { Quantile } from "./spread/quantiles.js";
-export type { BenchCheck, BenchOptions, Subject } from "./spread/setup.js";
 export {
   type Cause,
   type Cost,
@@ -69,6 +68,7 @@ export {
   type SpreadCheck,
   summarise,
 } from "./spread/summary.js";
+export type { Axis, Temperatures } from "./spread/tolerances.js";
 export {
   type Aborting,
   type MissingTrial,
@@ -77,16 +77,13 @@ export {
   type TrialsOptions,
   trials,
 } from "./spread/trials.js";
-export type { Axis, Temperatures } from "./spread/variables.js";
 export { type CountedShare, wilson } from "./spread/wilson.js";
 export {
-  type CornerCheck,
-  type CornerExtreme,
   type CornersOptions,
   corners,
-  type Effect,
   type WorstCase,
 } from "./spread/worst.js";
+export type { CornerCheck, CornerExtreme, Effect } from "./spread/worstcheck.js";
 export {
   type Active,
   type Departure,

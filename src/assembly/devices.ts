@@ -6,7 +6,7 @@ import { deviceOf } from "../design/devicetrial.js";
 import type { Member } from "../equations/system.js";
 import type { Control, Device, Level } from "../parts/contract.js";
 import { tightest } from "../parts/coupling.js";
-import { decidable } from "../signals/slices.js";
+import { decidable } from "../signals/packeddecisions.js";
 import { constant, pulse, type Wave } from "../signals/wave.js";
 
 /** When a switch is commanded closed: a wave against two levels. */

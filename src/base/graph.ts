@@ -5,7 +5,8 @@ export class DisjointSets {
   private readonly parent: Int32Array;
 
   constructor(size: number) {
-    this.parent = Int32Array.from({ length: size }, (_, i) => i);
+    this.parent = new Int32Array(size);
+    for (let i = 0; i < size; i++) this.parent[i] = i;
   }
 
   /** The set that a number is in. */
@@ -28,6 +29,18 @@ export class DisjointSets {
     if (ra < rb) this.parent[rb] = ra;
     else this.parent[ra] = rb;
     return true;
+  }
+
+  /** The members of each set, ascending; the sets by their smallest member. */
+  groups(): number[][] {
+    const lists = new Map<number, number[]>();
+    for (let i = 0; i < this.parent.length; i++) {
+      const set = this.find(i);
+      const list = lists.get(set);
+      if (list) list.push(i);
+      else lists.set(set, [i]);
+    }
+    return [...lists.values()];
   }
 }
 

@@ -17,7 +17,7 @@ import {
 import { basename, dirname, extname, join } from "node:path";
 import { refuseOption } from "../base/asked.js";
 import { visible } from "../report/markup.js";
-import { schemaVersion } from "../waveforms/writing.js";
+import { schemaVersion } from "../waveforms/csvjson.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
 
 /** Characters gathered before they are written. */

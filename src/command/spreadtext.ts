@@ -1,10 +1,10 @@
 // Spreads and worst cases as words for a terminal.
 // Takes the plain data; gives lines. Always: what does not pass is said with the values that cause it.
 import { engineering } from "../base/quantity.js";
+import type { CheckHeading } from "../design/heading.js";
 import { limitText, measuredText } from "../report/verdicts.js";
-import type { BenchCheck } from "../spread/setup.js";
 import type { Cause, Spread } from "../spread/summary.js";
-import { axisWords } from "../spread/variables.js";
+import { axisWords } from "../spread/tolerances.js";
 import type { WorstCase } from "../spread/worst.js";
 import { columns } from "./table.js";
 
@@ -148,11 +148,11 @@ function signed(place: number): string {
   return `${place < 0 ? "-" : "+"}${words} %`;
 }
 
-function label(c: BenchCheck): string {
+function label(c: CheckHeading): string {
   return c.case === "" ? c.name : `${c.name}, ${c.case}`;
 }
 
-function shown(c: BenchCheck, value: number | undefined): string {
+function shown(c: CheckHeading, value: number | undefined): string {
   return measuredText(c, value ?? Number.NaN);
 }
 

@@ -1,6 +1,6 @@
 // What is asked of parts as words for a terminal.
 import { engineering } from "../base/quantity.js";
-import type { PartStress, Peak, RailStress, RatingUse, Stress } from "../judging/demands.js";
+import type { PartStress, Peak, RailStress, RatingUse, Stress } from "../judging/stresses.js";
 import { columns } from "./table.js";
 
 /** A share of what a rail delivers that is the rounding of nothing. */

@@ -5,8 +5,8 @@
 import { parentPort, workerData } from "node:worker_threads";
 import { compile } from "../compile.js";
 import { FaultStudy, type FaultsOptions } from "../faults/survey.js";
-import { Bench, type BenchOptions } from "../spread/setup.js";
-import type { Places } from "../spread/variables.js";
+import { Experiment, type ExperimentOptions } from "../spread/experiment.js";
+import type { AxisPlaces } from "../spread/tolerances.js";
 import { type Brought, remembered } from "./brought.js";
 import { resolvers } from "./input.js";
 import { perform, type RunRequest } from "./onerun.js";
@@ -18,7 +18,7 @@ export interface PlacesTask {
   readonly name: string;
   /** Where the texts and pictures are that the design brings. */
   readonly folder: string;
-  readonly options: BenchOptions;
+  readonly options: ExperimentOptions;
 }
 
 /** What a worker that runs cases is started with. */
@@ -39,7 +39,7 @@ export interface FaultsTask {
 
 /** Places to measure. */
 export interface PlacesJob extends Job {
-  readonly places: Places;
+  readonly places: AxisPlaces;
 }
 
 const port = parentPort!;
@@ -56,9 +56,9 @@ if ("wanted" in task) {
     for (const { id } of jobs) port.postMessage({ id, result: study.perform(id) });
   });
 } else {
-  const bench = new Bench(compile(text, { name, ...resolvers(task.folder) }), task.options);
-  port.postMessage({ fingerprint: bench.subject.fingerprint });
+  const experiment = new Experiment(compile(text, { name, ...resolvers(task.folder) }), task.options);
+  port.postMessage({ fingerprint: experiment.subject.fingerprint });
   port.on("message", (jobs: readonly PlacesJob[]) => {
-    for (const { id, places } of jobs) port.postMessage({ id, result: bench.at(places) });
+    for (const { id, places } of jobs) port.postMessage({ id, result: experiment.at(places) });
   });
 }

@@ -1,5 +1,6 @@
 // What the graph alone can tell, before any matrix: parts with no way to ground, ideal supplies in a loop,
 // parts of which an end hangs free. Always: work grows in proportion to the parts.
+
 import type { Report } from "../base/diagnostic.js";
 import { toNumber } from "../base/fraction.js";
 import { DisjointSets } from "../base/graph.js";

@@ -10,6 +10,13 @@
 // says how they move the free states. What always holds: the result depends on the combination alone, not on
 // which others were met before.
 
+import type { DependentState } from "./dependent.js";
+import type { Coupling, Element } from "./elements.js";
+import { Mass, MassEquation } from "./mass.js";
+import { Outputs } from "./outputs.js";
+import { type Remainder, remainderOf } from "./remainder.js";
+import { LazyRows, type Rows, RowTable } from "./rows.js";
+import { compress, type SparseColumns } from "./sparsecolumns.js";
 import {
   activeOf,
   blockOf,
@@ -18,20 +25,13 @@ import {
   entriesOf,
   type SparseRows,
   sparseRowsOf,
-} from "./compressed.js";
-import type { Element } from "./elements.js";
-import type { GuardRow, PartGuard, Stamps } from "./given.js";
-import { type Coupling, Mass, MassEquation } from "./mass.js";
-import { Outputs } from "./readings.js";
-import { type Correction, correctionOf } from "./residue.js";
-import { compress, type SparseColumns } from "./sparse.js";
-import { LazyRows, type Rows, RowTable } from "./tables.js";
-import type { DependentState } from "./tie.js";
+} from "./sparserows.js";
+import type { GuardRow, PartGuard, Stamps } from "./stamps.js";
 import { topology } from "./topology.js";
 import type { Vector } from "./vector.js";
 
-export type { GuardRow, PartGuard, Stamps } from "./given.js";
-export type { Rows } from "./tables.js";
+export type { Rows } from "./rows.js";
+export type { GuardRow, PartGuard, Stamps } from "./stamps.js";
 
 /** The circuit in one combination of modes. */
 export class Condensed {
@@ -64,7 +64,7 @@ export class Condensed {
   private readonly readings: Outputs;
   private readonly motion: MassEquation;
   private readonly slopes: readonly Vector[];
-  private left: Correction | undefined;
+  private left: Remainder | undefined;
   private readonly voltages: LazyRows;
   private readonly amperes: LazyRows;
   private readonly asked: readonly PartGuard[];
@@ -130,9 +130,9 @@ export class Condensed {
   }
 
   /** What doubles leave of A and B, worked out when first asked for. */
-  get correction(): Correction {
+  get remainder(): Remainder {
     const { nx, nu, slopes, motion, readings } = this;
-    this.left ??= correctionOf(nx, nu, slopes, motion.spread(), readings.moving());
+    this.left ??= remainderOf(nx, nu, slopes, motion.spread(), readings.moving());
     return this.left;
   }
 

@@ -1,7 +1,6 @@
 // The elements that stand for the parts in one combination of modes: what each device stamps, kept as a list
 // with the part it came from. Reactive elements keep their state index in every combination.
 import type { Coil, Level, Place, Stamp, Steer } from "../parts/contract.js";
-import type { Coupling } from "./mass.js";
 
 /** One element; currents count from `a` to `b`. */
 export interface Element {
@@ -22,6 +21,13 @@ export interface Element {
   readonly rest?: number;
   /** And the energy there, J. */
   readonly energy?: number;
+}
+
+/** Two coils that share flux: what the current of one adds to the flux of the other, H. */
+export interface Coupling {
+  readonly one: number;
+  readonly other: number;
+  readonly henries: number;
 }
 
 /** Collects what one device stamps in one mode. */

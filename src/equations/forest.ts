@@ -1,6 +1,5 @@
 // Trees over numbered nodes, rooted, with the nodes of every subtree side by side. Takes edges that close no loop, gives
 // for each node its way to its root. What always holds: node 0 is a root; of each other tree its smallest node is.
-
 import { DisjointSets } from "../base/graph.js";
 
 /** Rooted trees; an edge is known by its index in the lists it was given in. */

@@ -13,17 +13,11 @@
 // otherwise left alone, to the bit; the rest is solved group by group.
 
 import { DisjointSets } from "../base/graph.js";
-import type { Element } from "./elements.js";
-import { type Entry, factorsOf, solveColumns } from "./solve.js";
-import { compress, type SparseColumns, type SparseLu } from "./sparse.js";
+import type { Coupling, Element } from "./elements.js";
+import type { SparseLu } from "./lu.js";
+import { factorsOf, solveColumns } from "./solve.js";
+import type { Entry } from "./sparsecolumns.js";
 import { Sum, type Vector } from "./vector.js";
-
-/** Two coils that share flux: what the current of one adds to the flux of the other, H. */
-export interface Coupling {
-  readonly one: number;
-  readonly other: number;
-  readonly henries: number;
-}
 
 /** A dependent state: y = T x + S u, in columns of x and then u. */
 export interface Follower {
@@ -34,7 +28,6 @@ export interface Follower {
 /** Free states that are moved together, with the factors of their matrix. */
 interface Group {
   readonly states: readonly number[];
-  readonly matrix: SparseColumns;
   readonly lu: SparseLu;
 }
 
@@ -163,9 +156,9 @@ export class MassEquation {
       // Divided, not multiplied by the reciprocal: 1 mA into 1 µF is 1000 V/s to the last bit.
       out[k] = { at, of: of.map((value) => value / weight[k]) };
     }
-    for (const { states, matrix, lu } of this.groups) {
+    for (const { states, lu } of this.groups) {
       const right = states.map((k) => free(k, feels.get(k)!));
-      const answers = solveColumns(right, sum, (b, scratch) => lu.solveRefined(matrix, b, scratch));
+      const answers = solveColumns(right, sum, (b) => lu.solveRefined(b));
       for (const [i, k] of states.entries()) out[k] = answers[i];
     }
     for (const { state, row } of ties) {
@@ -180,12 +173,12 @@ export class MassEquation {
   spread(): Map<number, (readonly [of: number, factor: number])[]> {
     const out = new Map<number, (readonly [number, number])[]>();
     for (const k of this.feels.keys()) out.set(k, [[k, 1 / this.weight[k]]]);
-    for (const { states, matrix, lu } of this.groups) {
+    for (const { states, lu } of this.groups) {
       for (const k of states) out.set(k, []);
       for (const [i, member] of states.entries()) {
         const column = new Float64Array(states.length);
         column[i] = 1;
-        lu.solveRefined(matrix, column, new Float64Array(states.length));
+        lu.solveRefined(column);
         for (const [j, k] of states.entries()) out.get(k)!.push([member, column[j]]);
       }
     }
@@ -201,10 +194,10 @@ export class MassEquation {
     };
     const grouped = new Set(this.groups.flatMap(({ states }) => states));
     for (const k of this.pulls.keys()) if (!grouped.has(k)) x[k] -= change(k) / this.weight[k];
-    for (const { states, matrix, lu } of this.groups) {
+    for (const { states, lu } of this.groups) {
       const b = Float64Array.from(states, change);
       if (b.every((value) => value === 0)) continue;
-      lu.solveRefined(matrix, b, new Float64Array(states.length));
+      lu.solveRefined(b);
       for (const [i, k] of states.entries()) x[k] -= b[i];
     }
   }
@@ -216,8 +209,7 @@ export class MassEquation {
     const held = x.map((_, k) => before.held(k, x) - mass.rest[k]);
     const sets = new DisjointSets(x.length);
     for (const [k, row] of mass.rows.entries()) for (const [j] of row) sets.join(k, j);
-    const groups = gathered(x.length, sets);
-    for (const states of groups) {
+    for (const states of sets.groups()) {
       if (states.length === 1) {
         const [k] = states;
         // What is as it was keeps its bits.
@@ -227,9 +219,8 @@ export class MassEquation {
       }
       const at = new Map(states.map((k, i) => [k, i]));
       const entries = states.flatMap((k, i) => mass.rows[k].map(([j, size]): Entry => [i, at.get(j)!, size]));
-      const matrix = compress(states.length, entries);
       const b = Float64Array.from(states, (k) => held[k]);
-      factorsOf(matrix, () => fault(states)).solveRefined(matrix, b, new Float64Array(states.length));
+      factorsOf(states.length, entries, () => fault(states)).solveRefined(b);
       for (const [i, k] of states.entries()) x[k] = b[i];
     }
   }
@@ -269,7 +260,7 @@ export class MassEquation {
   private factorise(free: readonly number[], sets: DisjointSets, entries: readonly Entry[][]): Group[] {
     const groups: Group[] = [];
     const isFree = new Set(free);
-    for (const all of gathered(this.mass.sizes.length, sets)) {
+    for (const all of sets.groups()) {
       const states = all.filter((k) => isFree.has(k));
       if (states.length === 0) continue;
       if (states.length === 1) {
@@ -280,23 +271,11 @@ export class MassEquation {
         continue;
       }
       const at = new Map(states.map((k, i) => [k, i]));
-      const matrix = compress(
-        states.length,
-        states.flatMap((k) => entries[k].map(([, l, value]): Entry => [at.get(k)!, at.get(l)!, value])),
+      const own = states.flatMap((k) =>
+        entries[k].map(([, l, value]): Entry => [at.get(k)!, at.get(l)!, value]),
       );
-      groups.push({ states, matrix, lu: factorsOf(matrix, () => this.fault(states)) });
+      groups.push({ states, lu: factorsOf(states.length, own, () => this.fault(states)) });
     }
     return groups;
   }
-}
-
-/** The members of each set, ascending. */
-function gathered(count: number, sets: DisjointSets): number[][] {
-  const lists = new Map<number, number[]>();
-  for (let k = 0; k < count; k++) {
-    const list = lists.get(sets.find(k));
-    if (list) list.push(k);
-    else lists.set(sets.find(k), [k]);
-  }
-  return [...lists.values()];
 }

@@ -5,8 +5,9 @@
 //
 // Method: augmenting paths, depth first with a look ahead. I. S. Duff, On algorithms for obtaining a maximum transversal,
 // ACM Trans. Mathematical Software 7(3), 1981.
-import { Singular, type SparseColumns } from "./columns.js";
+
 import type { Singletons } from "./singletons.js";
+import { Singular, type SparseColumns } from "./sparsecolumns.js";
 
 /**
  * The row that each column would have as its pivot.

@@ -9,10 +9,10 @@
 // each steered element has a column for the voltage that steers it; steering.ts closes that loop. Elements are known
 // by their index.
 import type { Place } from "../parts/contract.js";
+import type { Arithmetic } from "./arithmetic.js";
 import type { Element } from "./elements.js";
 import { Forest, incidence, loopOf } from "./forest.js";
-import type { Arithmetic } from "./numbers.js";
-import { StarMesh } from "./reduce.js";
+import { StarMesh } from "./starmesh.js";
 import { Unsolvable } from "./topology.js";
 import { type TrackedRow, type TrackedSum, trackedSum } from "./vector.js";
 

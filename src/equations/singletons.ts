@@ -8,7 +8,7 @@
 // Algorithm 832: UMFPACK, ACM Trans. Mathematical Software 30(2), 2004 (from memory).
 //
 // Notation: i row, j column, p place of an entry; left is how many entries a row or column still has.
-import type { SparseColumns } from "./columns.js";
+import type { SparseColumns } from "./sparsecolumns.js";
 
 /** Columns to eliminate first, in this order, and the pivot row of each. */
 export interface Singletons {

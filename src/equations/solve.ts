@@ -1,14 +1,12 @@
 // Linear equations with sparse rows for right-hand sides, while a combination of modes is set up.
-import { Singular, type SparseColumns, SparseLu } from "./sparse.js";
+import { SparseLu } from "./lu.js";
+import { compress, type Entry, Singular } from "./sparsecolumns.js";
 import type { Sum, Vector } from "./vector.js";
 
-/** An entry of a matrix: row, column, value. Entries at one place add up. */
-export type Entry = readonly [row: number, column: number, value: number];
-
-/** The factors of a matrix. @throws what `fault` gives, where it has none */
-export function factorsOf(matrix: SparseColumns, fault: () => Error): SparseLu {
+/** The factors of a matrix of order n. @throws what `fault` gives, where it has none */
+export function factorsOf(n: number, entries: Iterable<Entry>, fault: () => Error): SparseLu {
   try {
-    return new SparseLu(matrix);
+    return new SparseLu(compress(n, entries));
   } catch (error) {
     throw error instanceof Singular ? fault() : error;
   }
@@ -17,20 +15,15 @@ export function factorsOf(matrix: SparseColumns, fault: () => Error): SparseLu {
 /**
  * Solves column by column.
  * @param right the right-hand sides, row by row
- * @param solve solves one column in place; its second argument is scratch
+ * @param solve solves one column in place
  * @returns the answers, row by row
  */
-export function solveColumns(
-  right: readonly Vector[],
-  sum: Sum,
-  solve: (b: Float64Array, scratch: Float64Array) => void,
-): Vector[] {
+export function solveColumns(right: readonly Vector[], sum: Sum, solve: (b: Float64Array) => void): Vector[] {
   const columns = [...new Set(right.flatMap(({ at }) => at))].sort((a, b) => a - b);
   const values = new Map(columns.map((column) => [column, new Float64Array(right.length)]));
   for (const [i, { at, of }] of right.entries())
     for (let p = 0; p < at.length; p++) values.get(at[p])![i] = of[p];
-  const scratch = new Float64Array(right.length);
-  for (const b of values.values()) solve(b, scratch);
+  for (const b of values.values()) solve(b);
   return right.map((_, i) => {
     for (const [column, b] of values) if (b[i] !== 0) sum.put(column, b[i]);
     return sum.take();

@@ -2,8 +2,9 @@
 // steering voltages themselves, w = P (x, u) + K w. Takes those rows, gives each w over (x, u) alone. Nothing is felt
 // against the way of an ideal amplifier, so most steer in one direction: only those that steer each other are solved
 // together, group by group. R. Tarjan, Depth-first search and linear graph algorithms, SIAM J. Computing 1(2), 1972.
-import { type Entry, factorsOf, solveColumns } from "./solve.js";
-import { compress } from "./sparse.js";
+
+import { factorsOf, solveColumns } from "./solve.js";
+import type { Entry } from "./sparsecolumns.js";
 import { none, type Sum, type Vector } from "./vector.js";
 
 /** A pivot that is a smaller share of what it was made from has not ten digits left. */
@@ -73,11 +74,10 @@ function together(
   fault: () => Error,
   shaky: () => void,
 ): Vector[] {
-  const matrix = compress(right.length, entries);
-  const lu = factorsOf(matrix, fault);
-  if (lu.pivotRatio < least) shaky();
-  return solveColumns(right, sum, (b, scratch) => {
-    lu.solveRefined(matrix, b, scratch);
+  const lu = factorsOf(right.length, entries, fault);
+  if (lu.factors.pivotRatio < least) shaky();
+  return solveColumns(right, sum, (b) => {
+    lu.solveRefined(b);
     if (!b.every(Number.isFinite)) throw fault();
   });
 }

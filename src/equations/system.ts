@@ -4,9 +4,8 @@
 import { DisjointSets } from "../base/graph.js";
 import type { Device, Guard } from "../parts/contract.js";
 import { Condensed, type PartGuard, type Stamps } from "./condense.js";
-import { Collector, type Element } from "./elements.js";
-import { footprint } from "./extent.js";
-import type { Coupling } from "./mass.js";
+import { Collector, type Coupling, type Element } from "./elements.js";
+import { footprint } from "./footprint.js";
 import { Unsolvable } from "./topology.js";
 
 /** A part as it goes into the equations. */

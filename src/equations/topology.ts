@@ -3,7 +3,6 @@
 // circuit would fall apart, have no free choice of state: they depend on the others. Loops of held voltages and
 // places that only current sources reach have no solution at all and are faults, found here by counting and
 // not by a small pivot.
-
 import { DisjointSets } from "../base/graph.js";
 import type { Place } from "../parts/contract.js";
 import type { Element } from "./elements.js";

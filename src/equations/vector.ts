@@ -3,7 +3,7 @@
 // order in which they came, so equal input gives equal bits; a column that comes to zero is left out. A sum also keeps
 // account of what rounding may have made of each column, so that what cancelled is known (running error analysis:
 // N. Higham, Accuracy and Stability of Numerical Algorithms, 2002, ch. 3.3).
-import { type Arithmetic, doubles } from "./numbers.js";
+import { type Arithmetic, doubles } from "./arithmetic.js";
 
 /** A sparse row: `of[p]` stands in column `at[p]`, columns ascending. */
 export interface Vector {

@@ -6,16 +6,16 @@
 // an error.
 
 import { asked } from "../base/asked.js";
-import { DesignError, Report } from "../base/diagnostic.js";
+import { Report } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
 import type { CheckSpec, Design } from "../design/design.js";
 import { checkStructure } from "../design/structure.js";
-import { exceeded, rated, stress } from "../judging/demands.js";
-import { looksUntil, unmeasured } from "../judging/evaluation.js";
+import { looksUntil, refusalOf } from "../judging/evaluation.js";
 import { excerpt } from "../judging/excerpt.js";
 import { caseOf } from "../judging/goals.js";
 import { Influence } from "../judging/influence.js";
-import { measureChecks } from "../judging/verify.js";
+import { exceeded, rated, stress } from "../judging/stresses.js";
+import { measureChecks, unmeasured } from "../judging/verify.js";
 import { caseLength } from "../simulation/length.js";
 import { plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
@@ -225,7 +225,7 @@ function found(
   const name = design.caseName;
   // Of a circuit that makes no sense nothing is known.
   const without = (reason: string): Found => {
-    const checks = all.map((spec) => unmeasured({ spec, case: name }, reason).result);
+    const checks = all.map((spec) => unmeasured(spec, name, reason));
     return { case: name, status: "refused", reason, checks, exceeded: [] };
   };
   const refused = structureFault(design);
@@ -242,9 +242,7 @@ function found(
       exceeded: over.filter(({ part }) => part !== failed),
     };
   } catch (error) {
-    if (!(error instanceof DesignError) || error.diagnostics.some((d) => d.code === "bad-option"))
-      throw error;
-    return without(error.diagnostics[0].message);
+    return without(refusalOf(error));
   }
 }
 

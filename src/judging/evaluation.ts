@@ -1,27 +1,23 @@
-// What checks measure when values of a design are others: one run for each case and set of values, never the same twice.
-// Takes a design and its goals; gives a result for each goal at any values. Always: values that make no sound design, or a
-// run that stops, give results without a measured value and with the reason, never an error.
+// What checks measure when values of a design are others: one run for each case that they stand in. Values that make no sound
+// design, or a run that stops, are no error: the checks of that case have no measured value then, but a reason.
 import { DesignError } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
 import { asWritten } from "../base/quantity.js";
 import { aimOf, type CheckSpec, type Design, type Setting } from "../design/design.js";
-import { headingOf } from "../design/heading.js";
 import { revalued } from "../design/revalue.js";
 import type { Run } from "../reading/result.js";
 import { caseLength, defaultLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
-import type { Trace } from "../waveforms/trace.js";
 import { excerpt } from "./excerpt.js";
 import { caseOf, type Goal } from "./goals.js";
-import { tracesOf } from "./traces.js";
-import { type CheckResult, judgeTaken, take } from "./verify.js";
+import { type CheckResult, judgeTaken, type Taken, takeAll, unmeasured } from "./verify.js";
 
 /** Exact values, SI, by full name. */
-export type Values = ReadonlyMap<string, Fraction>;
+export type ExactValues = ReadonlyMap<string, Fraction>;
 
 /** What a goal comes to. */
-export interface Reading {
+export interface Evaluation {
   /** As a check has it: of many periods the worst. */
   readonly result: CheckResult;
   /**
@@ -31,109 +27,137 @@ export interface Reading {
   readonly value: number;
 }
 
-/** Measures the goals of a design under other values. */
-export class Gauge {
+/** How to evaluate goals. */
+export interface EvaluationOptions {
+  /** Options for every run. */
+  readonly simulate?: SimulateOptions;
+  /** Told of each run as it ends. */
+  readonly ran?: (run: Run) => void;
+  /** A case to run though no goal may stand in it; then all parts are run, since anything may be looked at. */
+  readonly also?: string;
+  /** True: a run ends where none of its goals looks at what comes later. */
+  readonly brief?: boolean;
+}
+
+/** Evaluates the goals of a design at other values. Cached per set of values. */
+export class Evaluator {
   /** Simulations so far. */
   runs = 0;
   /** Those of them that stopped early. */
   stopped = 0;
-  private readonly seen = new Map<string, readonly Reading[]>();
+  private readonly known = new Map<string, readonly Evaluation[]>();
 
   constructor(
     readonly design: Design,
     readonly goals: readonly Goal[],
-    private readonly options: SimulateOptions,
-    private readonly told: (runs: number, run: Run) => void = () => undefined,
-    /** A case to run though no goal may stand in it. */
-    private readonly also?: string,
-    /** True: a run ends where nothing that comes later is looked at. */
-    private readonly brief = false,
+    private readonly options: EvaluationOptions,
   ) {}
 
   /** What the goals measure with these values, in their order. */
-  at(values: Values): readonly Reading[] {
+  at(values: ExactValues): readonly Evaluation[] {
     const key = [...values]
       .map(([name, value]) => `${name}=${value.toFraction()}`)
       .sort()
       .join(" ");
-    const known = this.seen.get(key);
+    const known = this.known.get(key);
     if (known) return known;
-    const results = this.measure(values);
-    this.seen.set(key, results);
-    return results;
-  }
-
-  private measure(values: Values): readonly Reading[] {
-    const { design, goals, options, also, brief } = this;
     const ran = (run: Run) => {
       this.runs++;
       if (run.status === "stopped") this.stopped++;
-      this.told(this.runs, run);
+      this.options.ran?.(run);
     };
-    return readings(design, goals, values, options, ran, { also, brief });
+    const found = evaluateGoals(this.design, this.goals, values, { ...this.options, ran });
+    this.known.set(key, found);
+    return found;
   }
 }
 
-/**
- * What goals measure when values of a design are others: one run for each case that they stand in.
- * @param how `also`: a case to run though no goal may stand in it; `brief`: runs end where nothing later is looked at
- */
-export function readings(
+/** What goals measure when values of a design are others, in their order. */
+export function evaluateGoals(
   design: Design,
   goals: readonly Goal[],
   values: ReadonlyMap<string, Setting>,
-  options: SimulateOptions,
-  ran: (run: Run) => void = () => undefined,
-  how: { readonly also?: string | undefined; readonly brief?: boolean } = {},
-): readonly Reading[] {
+  options: EvaluationOptions = {},
+): readonly Evaluation[] {
+  const cases = new Set(goals.map((g) => g.case));
+  if (options.also !== undefined) cases.add(options.also);
+  const made = remade(design, values, [...cases]);
+  const found = new Map<Goal, Evaluation>();
+  for (const name of cases) {
+    const asked = goals.filter((g) => g.case === name);
+    const own = attempted(asked, () => evaluateCase(made(name), asked, options));
+    for (const [i, goal] of asked.entries()) found.set(goal, own[i]);
+  }
+  return goals.map((goal) => found.get(goal)!);
+}
+
+/** A design under one case, and how long it is run, s. */
+interface Remade {
+  readonly one: Design;
+  readonly length: Fraction;
+}
+
+/** The design with other values under each of some cases. Where they make no sense together each is made by itself. */
+function remade(
+  design: Design,
+  values: ReadonlyMap<string, Setting>,
+  cases: readonly string[],
+): (name: string) => Remade {
+  let whole: Design | undefined;
   try {
-    const cases = new Set(goals.map((g) => g.case));
-    if (how.also !== undefined) cases.add(how.also);
-    const made = revalued(design, values, [...cases]);
-    const runs = new Map(
-      [...cases].map((name) => {
-        const asked = goals.filter((g) => g.case === name).map((g) => g.spec);
-        const end = how.brief ? looksUntil(asked) : undefined;
-        return [name, runOf(made, name, options, end, how.also === undefined ? asked : [])];
-      }),
-    );
-    for (const run of runs.values()) ran(run);
-    // A limit may be made of values too, but the goal is that of the text.
-    const specs = goals.map(({ spec, case: name }) => {
-      const own = runs.get(name)!.design.checks.find((c) => c.name === spec.name);
-      return { ...(own ?? spec), limit: spec.limit };
-    });
-    const traces = new Map(
-      [...runs].map(([name, run]) => [
-        name,
-        tracesOf(
-          run,
-          specs.filter((_, i) => goals[i].case === name),
-        ),
-      ]),
-    );
-    return goals.map(({ case: name }, i) => readingOf(runs.get(name)!, specs[i], traces.get(name)!));
+    whole = revalued(design, values, cases);
   } catch (error) {
-    if (!(error instanceof DesignError) || error.diagnostics.some((d) => d.code === "bad-option"))
-      throw error;
-    return goals.map((goal) => unmeasured(goal, error.diagnostics[0].message));
+    refusalOf(error);
+  }
+  const beside = defaultLength(whole ?? design);
+  return (name) => {
+    const one = whole ? caseOf(whole, name) : revalued(caseOf(design, name), values, []);
+    const drawn = name === design.caseName;
+    return { one, length: drawn ? (one.run.length ?? defaultLength(one)) : caseLength(one, beside) };
+  };
+}
+
+function attempted(goals: readonly Goal[], action: () => Evaluation[]): Evaluation[] {
+  try {
+    return action();
+  } catch (error) {
+    const reason = refusalOf(error);
+    return goals.map(({ spec, case: name }) => ({
+      result: unmeasured(spec, name, reason),
+      value: Number.NaN,
+    }));
   }
 }
 
-// @param asked the checks that are looked at, where nothing else is
-function runOf(
-  design: Design,
-  name: string,
-  options: SimulateOptions,
-  end: Fraction | undefined,
-  asked: readonly CheckSpec[],
-): Run {
-  const one = caseOf(design, name);
-  const own =
-    one === design ? (one.run.length ?? defaultLength(one)) : caseLength(one, defaultLength(design));
-  const until = options.until ?? (end?.lt(own) ? end : own);
-  const needed = options.start === undefined ? excerpt(one, asked) : one;
-  return simulate(needed, { ...options, ...(until !== undefined && { until }) });
+function evaluateCase(made: Remade, goals: readonly Goal[], options: EvaluationOptions): Evaluation[] {
+  const { one } = made;
+  const run = runOf(
+    made,
+    goals.map((g) => g.spec),
+    options,
+  );
+  options.ran?.(run);
+  // A limit may be made of values too, but the goal is that of the text.
+  const specs = goals.map(({ spec }) => {
+    const own = one.checks.find((c) => c.name === spec.name);
+    return { ...(own ?? spec), limit: spec.limit };
+  });
+  const taken = takeAll(run, specs);
+  return specs.map((spec, i) => evaluationOf(run, spec, taken[i]));
+}
+
+/** Why a design makes no sense; anything else that was thrown goes on, and so do options that make none. */
+export function refusalOf(error: unknown): string {
+  if (!(error instanceof DesignError) || error.diagnostics.some((d) => d.code === "bad-option")) throw error;
+  return error.diagnostics[0].message;
+}
+
+function runOf({ one, length }: Remade, asked: readonly CheckSpec[], options: EvaluationOptions): Run {
+  const { simulate: given = {}, also, brief } = options;
+  const end = brief ? looksUntil(asked) : undefined;
+  const until = given.until ?? (end?.lt(length) ? end : length);
+  const all = given.start !== undefined || also !== undefined;
+  return simulate(all ? one : excerpt(one, asked), { ...given, until });
 }
 
 /** The instant (s) behind which none of the checks looks; undefined where one looks to the end. */
@@ -146,8 +170,7 @@ export function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
   return asWritten(Math.max(...(ends as number[])));
 }
 
-function readingOf(run: Run, spec: CheckSpec, traces: (name: string) => Trace): Reading {
-  const taken = take(run, spec, traces);
+function evaluationOf(run: Run, spec: CheckSpec, taken: Taken): Evaluation {
   const result = judgeTaken(run, spec, taken);
   const { low, high } = spec.limit;
   // One value, or one bound, whose worst is the highest or the lowest already.
@@ -157,16 +180,4 @@ function readingOf(run: Run, spec: CheckSpec, traces: (name: string) => Trace): 
   const most = judgeTaken(run, { ...spec, limit: { high: bound } }, taken).measured;
   const least = judgeTaken(run, { ...spec, limit: { low: bound } }, taken).measured;
   return { result, value: (most + least) / 2 };
-}
-
-/** The result of a goal of which there is no run. */
-export function unmeasured({ spec, case: name }: Pick<Goal, "spec" | "case">, reason: string): Reading {
-  const result = {
-    ...headingOf(spec, name),
-    measured: Number.NaN,
-    pass: false,
-    margin: Number.NaN,
-    reason,
-  };
-  return { result, value: Number.NaN };
 }

@@ -9,8 +9,8 @@ import type { Run } from "../reading/result.js";
 import { caseLength } from "../simulation/length.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
-import { outputOf, type Traces, tracesOf } from "./traces.js";
-import { Windows } from "./windows.js";
+import { CheckView } from "./checkview.js";
+import { type Traces, tracesOf } from "./traces.js";
 
 /** What a check found. */
 export interface CheckResult extends CheckHeading {
@@ -53,30 +53,32 @@ export interface VerifyOptions {
 /** Measures and judges every check of a run, then simulates every case of its design and does the same there. */
 export function verify(run: Run, options: VerifyOptions = {}): CheckResult[] {
   asked(options, { cases: "flag", simulate: "object", ran: "function" });
-  const results = measureAll(run);
+  const results = measureChecks(run, run.design.checks);
   if (options.cases === false) return results;
   for (const design of run.design.cases) {
     if (design.checks.length === 0) continue;
     const other = simulate(design, { until: caseLength(design, run.assembly.until), ...options.simulate });
     options.ran?.(other);
-    results.push(...measureAll(other));
+    results.push(...measureChecks(other, design.checks));
   }
   return results;
 }
 
-function measureAll(run: Run): CheckResult[] {
-  return measureChecks(run, run.design.checks);
-}
-
-/** Measures and judges checks on a run, their traces in one go: a long run is played once, not once a check. */
+/** Measures and judges checks on a run. */
 export function measureChecks(run: Run, checks: readonly CheckSpec[]): CheckResult[] {
-  const traces = tracesOf(run, checks);
-  return checks.map((check) => judgeTaken(run, check, take(run, check, traces)));
+  const taken = takeAll(run, checks);
+  return checks.map((check, i) => judgeTaken(run, check, taken[i]));
 }
 
-/** Measures and judges one check on a run. */
-export function measureCheck(run: Run, check: CheckSpec): CheckResult {
-  return measureChecks(run, [check])[0];
+/** The result of a check that has no measured value. */
+export function unmeasured(check: CheckSpec, caseName: string, reason: string): CheckResult {
+  return {
+    ...headingOf(check, caseName),
+    measured: Number.NaN,
+    pass: false,
+    margin: Number.NaN,
+    reason,
+  };
 }
 
 /**
@@ -88,46 +90,47 @@ export type Taken =
   | { readonly periods: number; readonly begins: readonly number[]; readonly values: readonly number[] }
   | { readonly reason: string };
 
-/** Measures a check. @param traces gives the traces that it looks at, as `tracesOf` has them */
-export function take(run: Run, check: CheckSpec, traces: Traces): Taken {
-  if (run.recording.count === 0) return { reason: run.reason || "nothing was recorded" };
-  const beside = outputOf(run, check);
-  const { measure, through, each } = check;
-  if (each !== undefined)
-    return eachPeriod(run, check, each, (from, to) => {
-      const trace = traces(check.target, from, to);
-      const output = beside === undefined ? undefined : traces(beside, from, to);
-      return (window) =>
-        measure.take({ trace, ...(through && { through }), ...(output && { output }), ...window });
-    });
-  const trace = traces(check.target);
-  const output = beside === undefined ? undefined : traces(beside);
-  const measured = measure.take({
-    trace,
-    from: check.after ?? trace.from,
-    to: check.before ?? run.until,
-    ...(through && { through }),
-    ...(output && { output }),
-    ...(check.at !== undefined && { at: check.at }),
+/** What checks measure on a run. Their traces are drawn in one go: a long run is played once, not once a check. */
+export function takeAll(run: Run, checks: readonly CheckSpec[]): Taken[] {
+  if (run.recording.count === 0) return checks.map(() => ({ reason: run.reason || "nothing was recorded" }));
+  const views = checks.map((check) => new CheckView(run, check));
+  const traces = tracesOf(run, views);
+  return views.map((view) => take(run, view, traces));
+}
+
+function take({ until }: Run, { check, measure, output: beside, windows }: CheckView, traces: Traces): Taken {
+  const { through, at, after, before } = check;
+  const over = (from?: number, to?: number) => ({
+    trace: traces(check.target, from, to),
+    output: beside === undefined ? undefined : traces(beside, from, to),
+    through,
   });
-  return { measured };
+  if (!windows) {
+    const seen = over();
+    return { measured: measure.take({ ...seen, from: after ?? seen.trace.from, to: before ?? until, at }) };
+  }
+  const begins: number[] = [];
+  const values: number[] = [];
+  for (const { from, to, first, end } of windows.batches) {
+    const seen = over(from, to);
+    for (let i = first; i < end; i++) {
+      const window = windows.window(i);
+      begins.push(window.begin);
+      values.push(measure.take({ ...seen, from: window.from, to: window.to, at: window.at }));
+    }
+  }
+  return { periods: windows.count, begins, values };
 }
 
 /** Judges what a check measured. */
 export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResult {
-  const head = headingOf(check, run.design.caseName);
-  const none = (reason: string): CheckResult => ({
-    ...head,
-    measured: Number.NaN,
-    pass: false,
-    margin: Number.NaN,
-    reason,
-  });
+  const heading = headingOf(check, run.design.caseName);
+  const none = (reason: string) => unmeasured(check, run.design.caseName, reason);
   if ("reason" in taken) return none(taken.reason);
   if ("measured" in taken) {
     const { measured } = taken;
     if (Number.isNaN(measured)) return none(run.reason || "it does not occur in the span");
-    return { ...head, measured, ...judge(measured, check.limit) };
+    return { ...heading, measured, ...judge(measured, check.limit) };
   }
   const { periods: count, begins, values } = taken;
   const each = check.each!;
@@ -147,31 +150,7 @@ export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResul
   };
   if (Number.isNaN(found.measured)) return { ...none("it does not occur in some period"), ...periods };
   const { measured, pass, margin } = found;
-  return { ...head, measured, pass, margin, ...periods };
-}
-
-/**
- * The measure of whole periods in the check's span, with the start of each, s.
- * @param over gives what measures the windows between two instants
- */
-function eachPeriod(
-  run: Run,
-  check: CheckSpec,
-  each: string,
-  over: (from: number, to: number) => (window: { from: number; to: number; at?: number }) => number,
-): Taken {
-  const windows = new Windows(run, check, each);
-  const begins: number[] = [];
-  const values: number[] = [];
-  for (const row of windows.rows) {
-    const measure = over(row.from, row.to);
-    for (let i = row.first; i < row.end; i++) {
-      const { begin, ...window } = windows.window(i);
-      begins.push(begin);
-      values.push(measure(window));
-    }
-  }
-  return { periods: windows.count, begins, values };
+  return { ...heading, measured, pass, margin, ...periods };
 }
 
 /**

@@ -86,7 +86,7 @@ function stays({ recording }: Run, limits: readonly (LimitSide | undefined)[]): 
 /** The average picture level that the first video signal of a design sends at an instant (s), where it sends. */
 function pictureAt(design: Design, time: number): number | undefined {
   for (const { wave } of design.parts) {
-    if (wave?.shape.kind !== "ruled" || !wave.shape.picture) continue;
+    if (wave?.shape.kind !== "packed" || !wave.shape.picture) continue;
     const { frame, levels } = wave.shape.picture;
     const { starts, stops } = wave;
     if ((starts && time < toNumber(starts)) || (stops && time >= toNumber(stops))) return undefined;

@@ -6,8 +6,8 @@ import { refuseOption } from "../base/asked.js";
 import { type DesignError, refusal } from "../base/diagnostic.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
-import type { Marks } from "../signals/marks.js";
-import { marks } from "../signals/schedule.js";
+import type { PeriodStarts } from "../signals/periodstarts.js";
+import { periodStarts } from "../signals/periodstarts.js";
 import { ShapeError } from "../signals/wave.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Trace } from "../waveforms/trace.js";
@@ -223,13 +223,15 @@ export class Run {
    * The same of a signal, without a list of them; undefined where the name is that of a place.
    * @internal
    */
-  marks(name: string): Marks | undefined {
+  marks(name: string): PeriodStarts | undefined {
     const { clock } = this.assembly;
     const counted = beatOf(this.design, name);
     if (!counted) return undefined;
     const { signal, beat } = counted;
     const until = clock.tick.mul(clock.end);
-    return counting(name, () => marks(signal.wave!, until, beat, this.source.mostPeriods)).upTo(this.reached);
+    return counting(name, () => periodStarts(signal.wave!, until, beat, this.source.mostPeriods)).upTo(
+      this.reached,
+    );
   }
 
   private countPeriods(name: string): Float64Array {

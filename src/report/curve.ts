@@ -2,7 +2,7 @@
 // Takes an outline and two scales; gives a path element. Always: every finite point lies within a sixth of a
 // pixel of what is drawn, straight runs take two points however many samples they had, and the path holds no
 // coordinate that is not a number.
-import type { Outline } from "../waveforms/extremes.js";
+import type { Outline } from "../waveforms/outline.js";
 import { element } from "./markup.js";
 import type { Scale } from "./scale.js";
 

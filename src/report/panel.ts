@@ -4,7 +4,7 @@
 // label never lies on another one: names stand in a margin of their own, beside the end of their curves.
 
 import { engineering } from "../base/quantity.js";
-import { extremes, type Outline } from "../waveforms/extremes.js";
+import { extremes, type Outline } from "../waveforms/outline.js";
 import type { Trace } from "../waveforms/trace.js";
 import { curve } from "./curve.js";
 import { faint, ink, inks, shorten, text, textWidth } from "./lettering.js";

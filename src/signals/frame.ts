@@ -143,7 +143,7 @@ export function rasterOf(system: VideoSystem, interlaced: boolean): Raster {
       colour: halfEdge(0.35 / colourBandwidth),
       burst: halfEdge(burstEdge),
     },
-    ...(cycles && { burst: { from: burstFrom, to: burstFrom + Math.round(cycles.valueOf()) } }),
+    burst: cycles && { from: burstFrom, to: burstFrom + Math.round(cycles.valueOf()) },
     strips,
   };
 }

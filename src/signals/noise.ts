@@ -3,7 +3,7 @@
 // The spacing limits the band: the power falls to half near 0.32/spacing.
 // Always: over one repeat the mean is zero and the root mean square is the one asked for, to rounding.
 import type { Fraction } from "../base/fraction.js";
-import { limitCorners, ruled } from "./corners.js";
+import { limitCorners, packedWave } from "./corners.js";
 import { ShapeError, type Wave } from "./wave.js";
 
 /**
@@ -36,7 +36,7 @@ export function noise(of: { rms: Fraction; spacing: Fraction; seed: number; leng
   // Two levels that happen to be equal have no size; they stay zero.
   if (size > 0) for (let i = 0; i < count; i++) values[i] /= size;
   const times = Float64Array.from({ length: count }, (_, i) => i);
-  return ruled({ unit: spacing, times, values, length: count }, of.rms);
+  return packedWave({ unit: spacing, times, values, length: count }, of.rms);
 }
 
 /** The generator of G. Marsaglia, Journal of Statistical Software 8(14), 2003, section 3: four words, shifts 11, 8, 19. */

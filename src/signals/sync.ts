@@ -59,7 +59,7 @@ function lines525(line: Fraction, subcarrier?: Fraction): Table {
     line,
     field: line.mul(ratio(525, 2)),
     linesAFrame: 525,
-    ...(subcarrier && { subcarrier }),
+    subcarrier,
     sync: micro(47, 10),
     equalising: micro(23, 10),
     broad: line.div(2).sub(micro(47, 10)),

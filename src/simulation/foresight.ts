@@ -74,7 +74,7 @@ function rateOf({ shape }: Wave, leaping: boolean): Fraction {
   switch (shape.kind) {
     case "segments":
       return shape.period ? ratio(shape.corners.length).div(shape.period) : ratio(0);
-    case "ruled":
+    case "packed":
       return ratio(shape.times.length).div(shape.unit).div(shape.length);
     case "sine":
       return leaping ? ratio(0) : shape.frequency.mul(2);
@@ -87,8 +87,8 @@ function rateOf({ shape }: Wave, leaping: boolean): Fraction {
 function beatsOf({ shape }: Wave, beat: string | undefined): Fraction {
   if (shape.kind === "sine") return shape.frequency;
   if (shape.kind === "segments") return shape.period ? shape.period.inverse() : ratio(0);
-  if (shape.kind !== "ruled" || !shape.beats) return ratio(0);
-  const marks = beat === undefined ? [...shape.beats.values()][0] : shape.beats.get(beat);
+  if (shape.kind !== "packed" || !shape.periodStarts) return ratio(0);
+  const marks = beat === undefined ? [...shape.periodStarts.values()][0] : shape.periodStarts.get(beat);
   return ratio(marks?.length ?? 0)
     .div(shape.unit)
     .div(shape.length);

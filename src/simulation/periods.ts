@@ -1,5 +1,6 @@
 // The common period of what drives a circuit: of the signals that move anything that remembers. A signal with nothing
 // behind it but resistors settles nothing and unsettles nothing, and must not stretch the period of the others.
+
 import { commonDivisor, type Fraction, toNumber } from "../base/fraction.js";
 import { DisjointSets } from "../base/graph.js";
 import { engineering } from "../base/quantity.js";

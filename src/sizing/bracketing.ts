@@ -1,7 +1,7 @@
-// Where a function of one number passes through zero, for functions that take a whole simulation to work out.
-// Takes the function at some points of its range; gives every passage found between them, and the point of least size
-// where there may be none. Always: a root stays between two points of opposite sign, so it cannot be lost; a place where
-// the function does not exist (NaN) ends the search there instead of misleading it; no more than a few dozen calls each.
+// Where a function of one number passes through zero, for functions that take a whole simulation to work out: every passage
+// between some points of its range, and the point of least size where there may be none. A root stays between two points of
+// opposite sign, so it cannot be lost; a place where the function does not exist (NaN) ends the search there instead of
+// misleading it.
 
 /** A point of a function. */
 export interface Point {
@@ -29,8 +29,9 @@ export interface Bracket {
 const most = 50;
 
 /**
- * Narrows a bracket down to an end that is zero, or to its last two ends: interpolate, truncate, project (I. F. D. Oliveira & R. H. C. Takahashi, ACM Trans. Math. Softw.
- * 47(1), 2020), which takes no more calls than halving but one, and a handful on smooth functions.
+ * Narrows a bracket down to an end that is zero, or to its last two ends: interpolate, truncate, project (I. F. D. Oliveira &
+ * R. H. C. Takahashi, ACM Trans. Math. Softw. 47(1), 2020), which takes at most one call more than halving, and a handful on
+ * smooth functions.
  * @param a,b points of opposite sign, neither NaN
  */
 export function narrowed(sought: Search, a: Point, b: Point): Bracket {
@@ -59,11 +60,6 @@ export function narrowed(sought: Search, a: Point, b: Point): Bracket {
     else low = { x, y };
   }
   return { low, high };
-}
-
-/** Narrows a bracket down: the end of the last one with the smaller value. */
-export function narrow(sought: Search, a: Point, b: Point): Point {
-  return nearer(narrowed(sought, a, b));
 }
 
 /** The end of a bracket with the smaller value. */
@@ -127,21 +123,20 @@ export function roots(sought: Search, points: readonly Point[]): Point[] {
 const golden = (3 - Math.sqrt(5)) / 2;
 
 /**
- * Looks for the smallest size of a function near a point that is smaller than both of its neighbours (golden section:
+ * Looks for the smallest size of a function near the middle one of three points, smaller than both others (golden section:
  * J. Kiefer, Proc. Amer. Math. Soc. 4(3), 1953). Stops as soon as the sign changes, since roots then stand on both sides.
+ * @param calls the most; it ends as well where this `share` of the distance between the outer points is left
  * @returns every point looked at, in the order looked
  */
 export function dip(
   sought: Search,
-  left: Point,
-  middle: Point,
-  right: Point,
+  around: readonly [Point, Point, Point],
   calls: number,
   share = 1e-4,
 ): Point[] {
-  let [a, m, b] = [left, middle, right];
+  let [a, m, b] = around;
   const seen: Point[] = [];
-  const enough = share * (right.x - left.x);
+  const enough = share * (b.x - a.x);
   while (seen.length < calls && b.x - a.x > enough) {
     const after = b.x - m.x > m.x - a.x;
     const x = after ? m.x + golden * (b.x - m.x) : m.x - golden * (m.x - a.x);

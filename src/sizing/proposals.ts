@@ -1,10 +1,9 @@
-// What to buy for an exact answer: preferred values on both sides, pairs of parts, and what the goals measure with each.
-// Takes a gauge and exact values of the unknowns; gives trials as plain data. Always: every trial was measured, and says
-// whether its values lie in the ranges allowed.
+// What to buy for an exact answer: preferred values on both sides, pairs of parts, and what the goals measure with each. Every
+// proposal was run, and says whether its values lie in the ranges allowed.
 import { type Dimension, dimension, sameDimension } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
-import { neighbours, type Series } from "../base/series.js";
-import type { Gauge, Values } from "../judging/evaluation.js";
+import { nearestPreferred, neighbours, type Series } from "../base/series.js";
+import type { Evaluation, Evaluator } from "../judging/evaluation.js";
 import type { CheckResult } from "../judging/verify.js";
 import { inRange, type Range } from "../parts/contract.js";
 import { type ExactPair, pairs } from "./pairs.js";
@@ -60,22 +59,70 @@ export interface Answer extends Trial {
 const combined = 4;
 
 /** A share of the value sought that counts as nothing: some tens of times what a run itself may be off. */
-export const nothing = 1e-6;
+export const negligible = 1e-6;
 
-/** Values of the unknowns in their order, as a gauge takes them. */
-export function named(unknowns: readonly Unknown[], values: readonly Fraction[]): Values {
-  return new Map(unknowns.map((u, i) => [u.name, values[i]]));
-}
+/** Tries values of the unknowns. */
+export class Proposer {
+  constructor(
+    readonly evaluator: Evaluator,
+    readonly unknowns: readonly Unknown[],
+  ) {}
 
-/** Measures the goals with these values. */
-export function tried(gauge: Gauge, unknowns: readonly Unknown[], values: readonly Fraction[]): Trial {
-  const readings = gauge.at(named(unknowns, values));
-  return {
-    values: values.map(toNumber),
-    results: readings.map((r) => r.result),
-    met: readings.every(({ result }) => result.pass),
-    inside: unknowns.every((u, i) => within(values[i], u)),
-  };
+  /** What the goals come to with values of the unknowns, in their order. */
+  evaluations(values: readonly Fraction[]): readonly Evaluation[] {
+    return this.evaluator.at(new Map(this.unknowns.map((u, i) => [u.name, values[i]])));
+  }
+
+  /** The same as a trial. */
+  tried(values: readonly Fraction[]): Trial {
+    const results = this.evaluations(values).map((e) => e.result);
+    return {
+      values: values.map(toNumber),
+      results,
+      met: results.every(({ pass }) => pass),
+      inside: this.unknowns.every((u, i) => within(values[i], u)),
+    };
+  }
+
+  /** An exact answer with what can be bought for it. */
+  answer(exact: readonly Fraction[]): Answer {
+    return {
+      ...this.tried(exact),
+      preferred: this.preferred(exact),
+      pairs: this.unknowns.flatMap((_, i) => this.pairs(exact, i)),
+    };
+  }
+
+  private preferred(exact: readonly Fraction[]): Trial[] {
+    const { unknowns } = this;
+    if (!unknowns.some((u) => u.series)) return [];
+    let combinations: Fraction[][] = [[]];
+    for (const [i, { series }] of unknowns.entries()) {
+      const choices = this.choices(exact[i], series);
+      combinations = combinations.flatMap((c) => choices.map((value) => [...c, value]));
+    }
+    const trials = combinations.map((values) => this.tried(values));
+    if (unknowns.length === 1) return trials;
+    const room = (t: Trial) =>
+      Math.min(...t.results.map((r) => (Number.isNaN(r.margin) ? Number.NEGATIVE_INFINITY : r.margin)));
+    return trials.sort((a, b) => Number(b.inside) - Number(a.inside) || room(b) - room(a) || 0);
+  }
+
+  private choices(value: Fraction, series: Series | undefined): Fraction[] {
+    if (!series || !inRange(value, "positive")) return [value];
+    if (this.unknowns.length > combined) return [nearestPreferred(value, series)];
+    const { below, above } = neighbours(value, series);
+    return below.equals(above) ? [below] : [below, above];
+  }
+
+  private pairs(exact: readonly Fraction[], i: number): Pair[] {
+    return pairsFor(this.unknowns[i], exact[i]).map(({ wiring, values: [large, small], together }) => ({
+      ...this.tried(exact.map((v, k) => (k === i ? together : v))),
+      unknown: this.unknowns[i].name,
+      wiring,
+      parts: [toNumber(large), toNumber(small)],
+    }));
+  }
 }
 
 // Values of twelve figures stand for the ends of a range that have more.
@@ -85,51 +132,10 @@ function within(value: Fraction, { from, to }: Unknown): boolean {
   return v >= low - play && v <= high + play;
 }
 
-/** An exact answer with what can be bought for it. */
-export function answer(gauge: Gauge, unknowns: readonly Unknown[], exact: readonly Fraction[]): Answer {
-  return {
-    ...tried(gauge, unknowns, exact),
-    preferred: preferredOf(gauge, unknowns, exact),
-    pairs: unknowns.flatMap((_, i) => pairsOf(gauge, unknowns, exact, i)),
-  };
-}
-
-function preferredOf(gauge: Gauge, unknowns: readonly Unknown[], exact: readonly Fraction[]): Trial[] {
-  const choices = unknowns.map((u, i): Fraction[] => {
-    const value = exact[i];
-    if (!u.series || !inRange(value, "positive")) return [value];
-    const { below, above } = neighbours(value, u.series);
-    if (below.equals(above)) return [below];
-    if (unknowns.length <= combined) return [below, above];
-    return [value.sub(below).lte(above.sub(value)) ? below : above];
-  });
-  if (!unknowns.some((u) => u.series)) return [];
-  let combinations: Fraction[][] = [[]];
-  for (const list of choices) combinations = combinations.flatMap((c) => list.map((value) => [...c, value]));
-  const trials = combinations.map((values) => tried(gauge, unknowns, values));
-  if (unknowns.length === 1) return trials;
-  const room = (t: Trial) =>
-    Math.min(...t.results.map((r) => (Number.isNaN(r.margin) ? Number.NEGATIVE_INFINITY : r.margin)));
-  return trials.sort((a, b) => Number(b.inside) - Number(a.inside) || room(b) - room(a) || 0);
-}
-
 /** The pairs that stand nearest to the exact value of an unknown; none where it has no series or no part of two. */
 export function pairsFor({ series, dimension: dim }: Unknown, exact: Fraction): ExactPair[] {
   const adds = addsIn(dim);
   return series && adds && inRange(exact, "positive") ? pairs(exact, series, adds) : [];
-}
-
-function pairsOf(gauge: Gauge, unknowns: readonly Unknown[], exact: readonly Fraction[], i: number): Pair[] {
-  return pairsFor(unknowns[i], exact[i]).map(({ wiring, values, together }) => ({
-    ...tried(
-      gauge,
-      unknowns,
-      exact.map((v, k) => (k === i ? together : v)),
-    ),
-    unknown: unknowns[i].name,
-    wiring,
-    parts: [toNumber(values[0]), toNumber(values[1])],
-  }));
 }
 
 /** How sizes of a dimension add up; undefined of what is no part that one buys two of. */

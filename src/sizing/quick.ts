@@ -6,7 +6,7 @@ import { type Fraction, toNumber } from "../base/fraction.js";
 import { neighbours } from "../base/series.js";
 import { spaced, suited } from "../base/spacing.js";
 import { foretold, type Point } from "./bracketing.js";
-import type { Look } from "./points.js";
+import type { GoalCurve } from "./goalcurve.js";
 import { pairsFor } from "./proposals.js";
 
 /** Most values foretold; a smooth measure takes one or two. */
@@ -18,25 +18,25 @@ const surprises = 1;
 const agreed = 1e-3;
 
 /** The point that meets the goal. */
-export function quick(look: Look): Point | undefined {
-  const { unknown, small } = look;
+export function quick(curve: GoalCurve): Point | undefined {
+  const { unknown, small } = curve;
   const { from, to, nominal, series } = unknown;
   const inner = nominal.gt(from) && nominal.lt(to) ? nominal : spaced(from, to, 3, suited(from, to))[1];
-  look.at(inner);
-  if (look.inside.length < 3) return undefined;
+  curve.at(inner);
+  if (curve.inside.length < 3) return undefined;
   const run = (values: readonly Fraction[]) =>
-    values.filter((v) => v.gte(from) && v.lte(to)).every((v) => !Number.isNaN(look.at(v).y));
+    values.filter((v) => v.gte(from) && v.lte(to)).every((v) => !Number.isNaN(curve.at(v).y));
   let bought = series === undefined;
   let paired = bought;
   let surprised = 0;
   for (let k = 0; k < most; ) {
-    const points = look.inside;
+    const points = curve.inside;
     if (!steady(points, small)) return undefined;
     const met = points.find(({ y }) => Math.abs(y) <= small);
     if (met) return met;
     const x = foretold(points);
     if (x === undefined) return undefined;
-    const value = look.exact(x);
+    const value = curve.exact(x);
     const rough = foretold(points, 0, 3);
     if (!bought) {
       const { below, above } = neighbours(value, series!);
@@ -46,7 +46,7 @@ export function quick(look: Look): Point | undefined {
       if (!run(pairsFor(unknown, value).map(({ together }) => together))) return undefined;
       paired = true;
     } else {
-      const { y } = look.at(value);
+      const { y } = curve.at(value);
       if (Number.isNaN(y)) return undefined;
       if (Math.abs(y) > trusted * spanned(points, toNumber(value)) && ++surprised > surprises)
         return undefined;

@@ -1,22 +1,21 @@
 // Why no value meets a goal, in words with figures: a measure that jumps over it, periods that differ by more than is
 // allowed, a stretch along which the measure stands still, an answer beyond the range.
-// Takes a look at the goal and what was found; gives the status and the reason.
 import { unitOf } from "../base/dimension.js";
 import { engineering } from "../base/quantity.js";
 import { spoken } from "../judging/goals.js";
 import type { Bracket, Point } from "./bracketing.js";
-import type { Look } from "./points.js";
+import type { GoalCurve } from "./goalcurve.js";
+import type { SizingOutcome } from "./outcome.js";
 import type { Trial } from "./proposals.js";
-import type { Outcome } from "./sizing.js";
 
 /** What stands in the way where the measure passes the goal and the check fails all the same. */
-export function obstacle(look: Look, { low, high }: Bracket): string {
-  const { goal, target, small } = look;
-  const where = value(look, low.x);
+export function obstacle(curve: GoalCurve, { low, high }: Bracket): string {
+  const { goal, target, small } = curve;
+  const where = value(curve, low.x);
   const least = Math.abs(low.y) <= Math.abs(high.y) ? low : high;
   if (Math.abs(least.y) > small)
     return `at ${where} the measure jumps over it, from ${spoken(goal, low.y + target)} to ${spoken(goal, high.y + target)}`;
-  const { result } = look.reading(look.exact(least.x));
+  const { result } = curve.evaluation(curve.exact(least.x));
   const middle = spoken(goal, least.y + target);
   return goal.spec.each === undefined
     ? `at ${where} it measures ${spoken(goal, result.measured)}`
@@ -25,15 +24,15 @@ export function obstacle(look: Look, { low, high }: Bracket): string {
 
 /** Status and reason where nothing in the range meets the goal. */
 export function missed(
-  look: Look,
+  curve: GoalCurve,
   obstacles: readonly string[],
   best: Trial,
   beyond?: Trial,
-): Pick<Outcome, "status" | "reason"> {
-  const { goal } = look;
-  const more = [...obstacles, ...plateau(look)].map((text) => `; ${text}`).join("");
+): Pick<SizingOutcome, "status" | "reason"> {
+  const { goal } = curve;
+  const more = [...obstacles, ...plateau(curve)].map((text) => `; ${text}`).join("");
   if (beyond) {
-    const there = value(look, beyond.values[0]);
+    const there = value(curve, beyond.values[0]);
     return {
       status: "out of range",
       reason: `only beyond the range allowed, at ${there}, is the goal met${more}`,
@@ -48,9 +47,9 @@ export function missed(
 }
 
 // The longest stretch of at least three points looked at along which the measure stands still away from the goal.
-function plateau(look: Look): string[] {
-  const points = look.inside;
-  const size = Math.max(...points.map((p) => Math.abs(p.y + look.target)));
+function plateau(curve: GoalCurve): string[] {
+  const points = curve.inside;
+  const size = Math.max(...points.map((p) => Math.abs(p.y + curve.target)));
   let best: Point[] = [];
   let run: Point[] = [];
   for (const p of points) {
@@ -58,10 +57,10 @@ function plateau(look: Look): string[] {
     if (run.length > best.length) best = run;
   }
   if (best.length < 3) return [];
-  const [from, to] = [best[0], best.at(-1)!].map((p) => value(look, p.x));
-  return [`from ${from} to ${to} it stands at ${spoken(look.goal, best[0].y + look.target)}`];
+  const [from, to] = [best[0], best.at(-1)!].map((p) => value(curve, p.x));
+  return [`from ${from} to ${to} it stands at ${spoken(curve.goal, best[0].y + curve.target)}`];
 }
 
-function value({ unknown }: Look, x: number): string {
+function value({ unknown }: GoalCurve, x: number): string {
   return engineering(x, unitOf(unknown.dimension), 6);
 }

@@ -1,15 +1,13 @@
-// Several unknowns or several goals: the values with the least sum of squared misses.
-// Takes a gauge and the unknowns; gives an answer where all goals are met, or the best there is. Always: a miss counts in
-// half widths of the band allowed, so that a tight goal weighs more than a loose one; unknowns that nothing depends on,
-// and goals that fix a combination of the unknowns only, are told.
+// Several unknowns or several goals: the values with the least sum of squared misses. A miss counts in half widths of the band
+// allowed, so that a tight goal weighs more than a loose one; unknowns on which nothing depends, and goals that fix only a
+// combination of the unknowns, are told.
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import { decimal, spaced, suited } from "../base/spacing.js";
-import type { Gauge } from "../judging/evaluation.js";
 import { type Goal, sought, spoken } from "../judging/goals.js";
 import { inRange } from "../parts/contract.js";
 import { type Fitted, type Fitting, leastSquares } from "./leastsquares.js";
-import { answer, named, nothing, type Trial, tried, type Unknown } from "./proposals.js";
-import type { Outcome } from "./sizing.js";
+import type { SizingOutcome } from "./outcome.js";
+import { negligible, type Proposer, type Trial, type Unknown } from "./proposals.js";
 
 /** The best of the places looked at first from which a fit is started. */
 const starts = 3;
@@ -19,42 +17,43 @@ const cornered = 3;
 const farther = ratio(100);
 
 /** Sizes several values, or one for several goals. */
-export function several(gauge: Gauge, unknowns: readonly Unknown[]): Outcome {
+export function several(proposer: Proposer): SizingOutcome {
+  const { evaluator, unknowns } = proposer;
   const inside = { low: unknowns.map((u) => u.from), high: unknowns.map((u) => u.to) };
   const places = lookedAt(unknowns);
-  const trials = places.map((place) => ({ place, cost: costAt(gauge, unknowns, place) }));
+  const trials = places.map((place) => ({ place, cost: costAt(proposer, place) }));
   const usable = trials.filter(({ cost }) => !Number.isNaN(cost)).sort((a, b) => a.cost - b.cost);
   if (usable.length === 0) {
-    const reason = tried(gauge, unknowns, places[0]).results.find((r) => r.reason)?.reason;
+    const reason = proposer.tried(places[0]).results.find((r) => r.reason)?.reason;
     const what = `the goals cannot be measured anywhere that was looked at: ${reason ?? "no value"}`;
     return { status: "none", reason: what, answers: [] };
   }
   let best: { fitted: Fitted; trial: Trial } | undefined;
   for (const { place } of usable.slice(0, starts)) {
-    const found = fitted(gauge, unknowns, place.map(toNumber), inside);
+    const found = fitted(proposer, place.map(toNumber), inside);
     if (found && (!best || found.fitted.cost < best.fitted.cost)) best = found;
     if (best?.trial.met) break;
   }
   if (!best) return { status: "none", reason: "no fit could be begun", answers: [] };
   const { fitted: reached, trial } = best;
   const biggest = Math.max(...reached.effects);
-  const idle = unknowns.filter((_, i) => !(reached.effects[i] > nothing * Math.max(1, biggest)));
+  const idle = unknowns.filter((_, i) => !(reached.effects[i] > negligible * Math.max(1, biggest)));
   if (idle.length > 0) {
     const names = idle.map((u) => `'${u.name}'`).join(" and ");
     return { status: "no effect", reason: `no goal depends on ${names}`, answers: [], best: trial };
   }
   if (trial.met) {
-    const answers = [answer(gauge, unknowns, reached.x.map(decimal))];
+    const answers = [proposer.answer(reached.x.map(decimal))];
     if (reached.rank >= unknowns.length) return { status: "found", reason: "", answers };
     const reason = "the goals fix only a combination of the unknowns: this is one of many answers";
     return { status: "several", reason, answers };
   }
-  const missed = gauge.goals.flatMap((goal, k) => missText(goal, trial, k)).join(", ");
+  const missed = evaluator.goals.flatMap((goal, k) => missText(goal, trial, k)).join(", ");
   const wide = {
     low: unknowns.map((u) => (inRange(u.from, "positive") ? u.from.div(farther) : lowest(u))),
     high: unknowns.map((u) => (u.range === "share" ? ratio(1) : u.to.add(u.to.sub(u.from).mul(farther)))),
   };
-  const beyond = fitted(gauge, unknowns, reached.x, wide)?.trial;
+  const beyond = fitted(proposer, reached.x, wide)?.trial;
   if (beyond?.met && !beyond.inside) {
     const reason = `only beyond the ranges allowed are the goals met; inside them ${missed}`;
     return { status: "out of range", reason, answers: [], best: trial, beyond };
@@ -84,36 +83,32 @@ function lookedAt(unknowns: readonly Unknown[]): Fraction[][] {
 }
 
 // Misses in half widths of what is allowed; of a lone bound in shares of it.
-function missesAt(gauge: Gauge, unknowns: readonly Unknown[], place: readonly Fraction[]): number[] {
-  const readings = gauge.at(named(unknowns, place));
-  return gauge.goals.map((goal, k) => {
-    const {
-      aim,
-      spec: { limit },
-    } = goal;
-    const half = ((limit.high ?? aim) - (limit.low ?? aim)) / 2;
-    const unit = limit.low !== undefined && limit.high !== undefined && half > 0 ? half : Math.abs(aim) || 1;
-    return (readings[k].value - sought(goal, nothing * unit)) / unit;
+function missesAt(proposer: Proposer, place: readonly Fraction[]): number[] {
+  const found = proposer.evaluations(place);
+  return proposer.evaluator.goals.map((goal, k) => {
+    const { low, high } = goal.spec.limit;
+    const half = low !== undefined && high !== undefined ? (high - low) / 2 : 0;
+    const unit = half > 0 ? half : Math.abs(goal.aim) || 1;
+    return (found[k].value - sought(goal, negligible * unit)) / unit;
   });
 }
 
-function costAt(gauge: Gauge, unknowns: readonly Unknown[], place: readonly Fraction[]): number {
-  return missesAt(gauge, unknowns, place).reduce((sum, m) => sum + m * m, 0);
+function costAt(proposer: Proposer, place: readonly Fraction[]): number {
+  return missesAt(proposer, place).reduce((sum, m) => sum + m * m, 0);
 }
 
 function fitted(
-  gauge: Gauge,
-  unknowns: readonly Unknown[],
+  proposer: Proposer,
   start: readonly number[],
   ranges: { readonly low: readonly Fraction[]; readonly high: readonly Fraction[] },
 ): { fitted: Fitted; trial: Trial } | undefined {
   const fitting: Fitting = {
-    misses: (x) => missesAt(gauge, unknowns, x.map(decimal)),
+    misses: (x) => missesAt(proposer, x.map(decimal)),
     low: ranges.low.map(toNumber),
     high: ranges.high.map(toNumber),
-    small: nothing,
+    small: negligible,
     accuracy: 1e-9,
   };
   const found = leastSquares(fitting, start);
-  return found && { fitted: found, trial: tried(gauge, unknowns, found.x.map(decimal)) };
+  return found && { fitted: found, trial: proposer.tried(found.x.map(decimal)) };
 }

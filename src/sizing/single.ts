@@ -1,20 +1,17 @@
-// One unknown and one goal: every root of the measure along the range.
-// Takes a gauge, the unknown and how many points to look at; gives the answers or why there are none. Always: an answer's
-// check passes in a run made with it; unless a handful of runs tells enough, all sign changes between neighbouring points
-// are followed, and the deepest dips of what has none are looked into, so that of two roots in one gap none is missed where
-// a point between them can tell.
+// One unknown and one goal: every root of the measure along the range. Unless a handful of runs tells enough, all sign changes
+// between neighbouring points are followed, and the deepest dips of what has none are looked into, so that of two roots in one
+// gap none is missed where a point between them can tell.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal, spaced, suited } from "../base/spacing.js";
-import type { Gauge } from "../judging/evaluation.js";
 import { spoken } from "../judging/goals.js";
 import { inRange } from "../parts/contract.js";
 import { brackets, dip, nearer, type Point, roots, type Search } from "./bracketing.js";
-import { Look } from "./points.js";
-import { answer, nothing, type Trial, tried, type Unknown } from "./proposals.js";
+import { GoalCurve } from "./goalcurve.js";
+import type { SizedAnswer, SizingOutcome } from "./outcome.js";
+import { negligible, type Proposer, type Trial } from "./proposals.js";
 import { quick } from "./quick.js";
 import { missed, obstacle } from "./reasons.js";
-import type { Outcome, SizedAnswer } from "./sizing.js";
-import { reach } from "./trim.js";
+import { trimAround } from "./trim.js";
 
 /** Narrowing ends at this share of the unknown: below what a run tells apart. */
 const accuracy = 1e-8;
@@ -27,45 +24,43 @@ const callsForDip = 16;
 const mostTrimmed = 3;
 
 /**
- * Sizes one value for one goal.
+ * Sizes one value for one goal; the check of an answer passes in a run made with it.
  * @param count points to look at; undefined: a handful where they tell enough, else the usual number
  */
-export function single(gauge: Gauge, unknown: Unknown, count: number | undefined, trim: boolean): Outcome {
-  const look = new Look(gauge, unknown);
-  const { goal, target, small } = look;
-  const at = (x: number) => look.exact(x);
-  const one = (value: Fraction) => tried(gauge, [unknown], [value]);
+export function single(proposer: Proposer, count: number | undefined, trim: boolean): SizingOutcome {
+  const curve = new GoalCurve(proposer);
+  const { goal, target, small, unknown } = curve;
+  const at = (x: number) => curve.exact(x);
+  const one = (value: Fraction) => proposer.tried([value]);
   const answers = (list: readonly Trial[]): SizedAnswer[] =>
     list.map((t) => {
       const exact = at(t.values[0]);
-      const found = answer(gauge, [unknown], [exact]);
-      return trim && list.length <= mostTrimmed ? { ...found, trim: reach(look, exact) } : found;
+      const found = proposer.answer([exact]);
+      return trim && list.length <= mostTrimmed ? { ...found, trim: trimAround(curve, exact) } : found;
     });
 
-  const early = count === undefined ? quick(look) : undefined;
+  const early = count === undefined ? quick(curve) : undefined;
   const first = early && one(at(early.x));
   if (first?.met) return { status: "found", reason: "", answers: answers([first]) };
 
   const places = spaced(unknown.from, unknown.to, count ?? usual, suited(unknown.from, unknown.to));
-  const scan = places.map((value) => look.at(value));
-  const points = merged(look.inside, scan);
+  const scan = places.map((value) => curve.at(value));
+  const points = merged(curve.inside, scan);
   if (points.every((p) => Number.isNaN(p.y))) {
-    const { reason } = look.reading(unknown.from).result;
+    const { reason } = curve.evaluation(unknown.from).result;
     return none(`nothing can be measured anywhere in the range: ${reason ?? "no value"}`);
   }
-  const best = () => one(at(look.inside.reduce((a, b) => (Math.abs(b.y) < Math.abs(a.y) ? b : a)).x));
-  const values = look.inside.map((p) => p.y + target);
+  const best = () => one(at(curve.inside.reduce((a, b) => (Math.abs(b.y) < Math.abs(a.y) ? b : a)).x));
+  const values = curve.inside.map((p) => p.y + target);
   const size = Math.max(Math.abs(goal.aim), ...values.map(Math.abs), band(goal.spec.limit));
-  if (values.length > 1 && Math.max(...values) - Math.min(...values) <= nothing * size) {
+  if (values.length > 1 && Math.max(...values) - Math.min(...values) <= negligible * size) {
     const reason = `"${goal.spec.name}" measures ${spoken(goal, values[0])} whatever '${unknown.name}' is`;
     return { status: "no effect", reason, answers: [], best: best() };
   }
 
-  const search: Search = { at: (x) => look.at(at(x)).y, accuracy, small };
+  const search: Search = { at: (x) => curve.at(at(x)).y, accuracy, small };
   const looked = [...points];
-  for (const [left, middle, right] of lowest(points)) {
-    looked.push(...dip(search, left, middle, right, callsForDip));
-  }
+  for (const around of lowest(points)) looked.push(...dip(search, around, callsForDip));
   looked.sort((a, b) => a.x - b.x);
   const found = brackets(search, looked).map((bracket) => {
     const ends = [nearer(bracket), bracket.low, bracket.high].map((p) => one(at(p.x)));
@@ -83,17 +78,17 @@ export function single(gauge: Gauge, unknown: Unknown, count: number | undefined
     const reason = `the goal of ${spoken(goal, goal.aim)} itself is not reached in the range: this is the nearest`;
     return { status: "found", reason, answers: answers([nearest]) };
   }
-  const obstacles = found.map(({ bracket }) => obstacle(look, bracket));
-  const beyond = farther(look, search);
+  const obstacles = found.map(({ bracket }) => obstacle(curve, bracket));
+  const beyond = farther(curve, search);
   return {
-    ...missed(look, obstacles, nearest, beyond),
+    ...missed(curve, obstacles, nearest, beyond),
     answers: [],
     best: nearest,
-    ...(beyond && { beyond }),
+    beyond,
   };
 }
 
-function none(reason: string): Outcome {
+function none(reason: string): SizingOutcome {
   return { status: "none", reason, answers: [] };
 }
 
@@ -116,9 +111,8 @@ function lowest(points: readonly Point[]): [Point, Point, Point][] {
 
 // The nearest answer beyond either end: ratios of 10^(1/4) up to a hundredfold where the range is above zero, else up to
 // four times its width. What the part does not allow is not looked at.
-function farther(look: Look, search: Search): Trial | undefined {
-  const { gauge, unknown } = look;
-  const { from, to, range } = unknown;
+function farther(curve: GoalCurve, search: Search): Trial | undefined {
+  const { from, to, range } = curve.unknown;
   const positive = inRange(from, "positive");
   const width = to.sub(from);
   const beyond = (end: Fraction, outward: 1 | -1): Fraction[] => {
@@ -128,8 +122,8 @@ function farther(look: Look, search: Search): Trial | undefined {
     return [1, 2, 4].map((n) => end.add(width.mul(outward * n)));
   };
   const ends = [
-    { last: look.at(from), steps: beyond(from, -1) },
-    { last: look.at(to), steps: beyond(to, 1) },
+    { last: curve.at(from), steps: beyond(from, -1) },
+    { last: curve.at(to), steps: beyond(to, 1) },
   ];
   // Both ways at once, so that the nearer answer is found first.
   for (let k = 0; k < Math.max(...ends.map((e) => e.steps.length)); k++) {
@@ -142,7 +136,7 @@ function farther(look: Look, search: Search): Trial | undefined {
         [end.last, p].sort((a, b) => a.x - b.x),
       );
       end.last = p;
-      const trial = found && tried(gauge, [unknown], [decimal(found.x)]);
+      const trial = found && curve.proposer.tried([decimal(found.x)]);
       if (trial?.met && !trial.inside) return trial;
     }
   }

@@ -13,14 +13,14 @@ import type { Design, FindSpec } from "../design/design.js";
 import { rangeFault } from "../design/finds.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
 import { type SettableValue, settableValues } from "../design/revalue.js";
-import { Gauge } from "../judging/evaluation.js";
+import { Evaluator } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import { inRange, rangeText } from "../parts/contract.js";
 import type { SimulateOptions } from "../simulation/options.js";
-import type { Answer, Trial, Unknown } from "./proposals.js";
+import type { SizingOutcome } from "./outcome.js";
+import { Proposer, type Unknown } from "./proposals.js";
 import { several } from "./several.js";
 import { single } from "./single.js";
-import type { Trim } from "./trim.js";
 
 /** A value to be found, as a caller names it. */
 export interface Sought {
@@ -51,19 +51,6 @@ export interface SizeOptions {
   readonly progress?: (runs: number) => void;
 }
 
-/**
- * How the search ended. `found`: one answer. `several`: more than one, or a whole line of them. `none`: nothing in the range
- * or beyond it meets the goals. `out of range`: only something beyond the range does. `no effect`: the goals do not depend
- * on an unknown.
- */
-export type SizingStatus = "found" | "several" | "none" | "out of range" | "no effect";
-
-/** An answer with the reach that makes up for tolerances, where there is one unknown. */
-export interface SizedAnswer extends Answer {
-  /** Of one unknown, where other values of the design have tolerances that matter. */
-  readonly trim?: Trim;
-}
-
 /** A value that was sought. */
 export interface SizedUnknown {
   /** Its full name. */
@@ -82,34 +69,21 @@ export interface SizedUnknown {
 
 /** A goal it was sought for. */
 export interface SizedGoal extends CheckHeading {
-  /** The value sought, in `unit`. */
+  /** The value sought. */
   readonly aim: number;
 }
 
 /** What sizing found. All values in SI units. */
-export interface Sizing {
-  /** How the search ended. */
-  readonly status: SizingStatus;
-  /** In a sentence, where there is more to say; else empty. */
-  readonly reason: string;
+export interface Sizing extends SizingOutcome {
   /** What was sought, in the order asked. */
   readonly unknowns: readonly SizedUnknown[];
   /** What for, in the order asked. */
   readonly goals: readonly SizedGoal[];
-  /** In rising order of the unknown. */
-  readonly answers: readonly SizedAnswer[];
-  /** Where there is no answer: the nearest to one inside the range, if anything could be measured there. */
-  readonly best?: Trial;
-  /** Where the answer lies beyond the range: that. */
-  readonly beyond?: Trial;
   /** Simulations that it took. */
   readonly runs: number;
   /** How many of them stopped early. */
   readonly stopped: number;
 }
-
-/** Answers, or the reason for none; what `single` and `several` give. */
-export type Outcome = Pick<Sizing, "status" | "reason" | "answers" | "best" | "beyond">;
 
 /**
  * Finds values of a design so that checks measure what they aim at: what `is` names, the middle of `between`, the bound of
@@ -138,19 +112,14 @@ export function size(
   const goals = sought.goals.flatMap((g): Goal[] =>
     typeof g === "string" ? goalsOf(design, [g]) : [goalOf(design, g)],
   );
-  const gauge = new Gauge(
-    design,
-    goals,
-    options.simulate ?? {},
-    (runs) => options.progress?.(runs),
-    undefined,
-    true,
-  );
-  const [only] = unknowns;
+  const evaluator = new Evaluator(design, goals, {
+    simulate: options.simulate,
+    ran: () => options.progress?.(evaluator.runs),
+    brief: true,
+  });
+  const proposer = new Proposer(evaluator, unknowns);
   const outcome =
-    unknowns.length === 1 && goals.length === 1
-      ? single(gauge, only, points, trim)
-      : several(gauge, unknowns);
+    unknowns.length === 1 && goals.length === 1 ? single(proposer, points, trim) : several(proposer);
   return {
     ...outcome,
     unknowns: unknowns.map((u) => ({
@@ -159,11 +128,11 @@ export function size(
       from: toNumber(u.from),
       to: toNumber(u.to),
       nominal: toNumber(u.nominal),
-      ...(u.series && { series: u.series }),
+      series: u.series,
     })),
     goals: goals.map(({ spec, case: name, aim }) => ({ ...headingOf(spec, name), aim })),
-    runs: gauge.runs,
-    stopped: gauge.stopped,
+    runs: evaluator.runs,
+    stopped: evaluator.stopped,
   };
 }
 
@@ -196,7 +165,7 @@ function unknownOf(
     from,
     to,
     range,
-    ...(series && { series }),
+    series,
   };
 }
 

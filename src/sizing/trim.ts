@@ -5,11 +5,11 @@
 // that what is left is less than a trimmer can be set to; where a corner cannot be made up for, that is said.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal } from "../base/spacing.js";
-import type { Values } from "../judging/evaluation.js";
+import type { ExactValues } from "../judging/evaluation.js";
 import { inRange } from "../parts/contract.js";
 import { foretold, type Point } from "./bracketing.js";
-import type { Look } from "./points.js";
-import { corner, plainValues, type Swing, swings, tolerances } from "./tolerances.js";
+import type { GoalCurve } from "./goalcurve.js";
+import { corner, type GoalShift, goalShifts, plainValues, tolerances } from "./shifts.js";
 
 /** One end of what a trimmer must reach. */
 export interface TrimEnd {
@@ -49,10 +49,10 @@ const accuracy = 3e-7;
 const most = 16;
 
 /** What the unknown must reach around its answer; undefined where nothing else that has an effect has a tolerance. */
-export function reach(look: Look, at: Fraction): Trim | undefined {
-  const { gauge, unknown, goal } = look;
-  const others = tolerances(gauge.design).filter((t) => !t.low.has(unknown.name));
-  const all = swings(look, others, at);
+export function trimAround(curve: GoalCurve, at: Fraction): Trim | undefined {
+  const { evaluator, unknown, goal } = curve;
+  const others = tolerances(evaluator.design).filter((t) => !t.low.has(unknown.name));
+  const all = goalShifts(curve, others, at);
   const biggest = Math.max(0, ...all.map((s) => Math.abs(s.effect) || 0));
   // What moves the measure by a millionth of what the largest one does is rounding.
   const acting = all.filter(
@@ -62,7 +62,7 @@ export function reach(look: Look, at: Fraction): Trim | undefined {
   const ends = ([1, -1] as const).map((way) => {
     const values = corner(acting, way);
     const push = acting.reduce((sum, s) => sum + (s.effect * way > 0 ? s.up : s.down), 0);
-    return { value: made(look, at, values, push), corner: plainValues(values) };
+    return { value: made(curve, at, values, push), corner: plainValues(values) };
   }) as unknown as [TrimEnd, TrimEnd];
   const [a, b] = ends.map((e) => e.value) as [number, number];
   const x = toNumber(at);
@@ -78,7 +78,7 @@ export function reach(look: Look, at: Fraction): Trim | undefined {
   };
 }
 
-function ranked(list: readonly Swing[]): TrimTolerance[] {
+function ranked(list: readonly GoalShift[]): TrimTolerance[] {
   return list
     .map(({ name, effect }) => ({ name, effect }))
     .sort((a, b) => Math.abs(b.effect) - Math.abs(a.effect));
@@ -88,11 +88,11 @@ function ranked(list: readonly Swing[]): TrimTolerance[] {
  * The value of the unknown that meets the goal at a corner, followed from the answer.
  * @param push how far the corner is foretold to move the measure, SI
  */
-function made(look: Look, at: Fraction, values: Values, push: number): number {
-  const { unknown, target, small } = look;
+function made(curve: GoalCurve, at: Fraction, values: ExactValues, push: number): number {
+  const { unknown, target, small } = curve;
   const x = toNumber(at);
   // The points around the answer tell how the measure moves there, with the corner or without.
-  const near = look.points.sort((a, b) => Math.abs(a.x - x) - Math.abs(b.x - x)).slice(0, 6);
+  const near = curve.points.sort((a, b) => Math.abs(a.x - x) - Math.abs(b.x - x)).slice(0, 6);
   near.sort((a, b) => a.x - b.x);
   const rate = slope(near, x);
   const size = Math.abs(target) || Math.abs(push);
@@ -105,7 +105,7 @@ function made(look: Look, at: Fraction, values: Values, push: number): number {
     if (x > 0 && !(next > x / 2 ** (k + 1))) next = x / 2 ** (k + 1);
     const value = decimal(next);
     if (!Number.isFinite(next) || !inRange(value, unknown.range)) return Number.NaN;
-    const p = look.at(value, values);
+    const p = curve.at(value, values);
     if (Number.isNaN(p.y)) return Number.NaN;
     if (Math.abs(p.y) <= small) return p.x;
     seen.push(p);

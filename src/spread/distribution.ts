@@ -24,7 +24,7 @@ const reach = 3;
 const beyond = normalShare(-reach);
 
 /** The place that a number of even chance stands for. */
-export function placeOf(chance: number, of: Distribution): number {
+export function drawnPlace(chance: number, of: Distribution): number {
   if (of.shape !== "sorted") return of.shape === "uniform" ? chance : at(beyond + chance * (1 - 2 * beyond));
   const [from, to] = of.gap.map((place) => normalShare((2 * place - 1) * reach)) as [number, number];
   const below = from - beyond;

@@ -3,10 +3,11 @@
 // Takes trials, of one run or merged; gives plain data. Always: from the trials alone; a trial in which a check has no value
 // does not pass it, and counts in nothing else.
 
+import type { CheckHeading } from "../design/heading.js";
+import { passes } from "./experiment.js";
 import { moments, type Quantile, quantiles } from "./quantiles.js";
-import { type BenchCheck, passes } from "./setup.js";
+import { type Axis, type AxisPlaces, axisWords, type Temperatures, valueAt } from "./tolerances.js";
 import { type MissingTrial, places, type Slice, type Trials, trialNumbers } from "./trials.js";
-import { type Axis, axisWords, type Places, type Temperatures, valueAt } from "./variables.js";
 import { type CountedShare, wilson } from "./wilson.js";
 
 /** What stood behind a measured value. */
@@ -45,7 +46,7 @@ export interface Cost {
 }
 
 /** What the trials of one check come to. SI units. */
-export interface SpreadCheck extends BenchCheck {
+export interface SpreadCheck extends CheckHeading {
   /** What it measures as designed. */
   readonly nominal: number;
   /** Trials with a value. */
@@ -135,7 +136,7 @@ function one(trials: Trials, k: number, numbers: readonly number[]): Omit<Spread
 }
 
 /** Places on axes as values in words. */
-export function causesOf(axes: readonly Axis[], places: Places): Cause[] {
+export function causesOf(axes: readonly Axis[], places: AxisPlaces): Cause[] {
   return axes.flatMap((axis, k): Cause[] => {
     const place = places[k];
     if (Number.isNaN(place)) return [];

@@ -5,10 +5,16 @@
 
 import { asked, refuseOption, wholeNumber } from "../base/asked.js";
 import type { Design } from "../design/design.js";
-import { placeOf } from "./distribution.js";
-import { Bench, type BenchOptions, type Measured, type Subject } from "./setup.js";
-import { chance } from "./streams.js";
-import { type Axis, aspectOf, type Places } from "./variables.js";
+import { drawnPlace } from "./distribution.js";
+import {
+  Experiment,
+  type ExperimentOptions,
+  experimentSorts,
+  type Measured,
+  type Subject,
+} from "./experiment.js";
+import { chance } from "./random.js";
+import { type Axis, type AxisPlaces, aspectOf } from "./tolerances.js";
 
 /** Trials `[first, last + 1]` in a row. */
 export type Slice = readonly [number, number];
@@ -48,7 +54,7 @@ export interface Aborting {
 }
 
 /** Which trials to run. */
-export interface TrialsOptions extends BenchOptions {
+export interface TrialsOptions extends ExperimentOptions {
   /** How many, 1000 unless given; or which, from the first to one behind the last. */
   readonly trials?: number | TrialRange;
   /** A whole number from 0 to 2^32 − 1; 1 unless given. */
@@ -68,11 +74,7 @@ export const mostTrials = 10_000_000;
  */
 export function trials(design: Design, options: TrialsOptions = {}): Trials {
   asked(options, {
-    checks: "texts",
-    case: "text",
-    cases: "flag",
-    temperature: "object",
-    simulate: "object",
+    ...experimentSorts,
     trials: "any",
     seed: "number",
     progress: "function",
@@ -80,10 +82,10 @@ export function trials(design: Design, options: TrialsOptions = {}): Trials {
   });
   const { from, to } = rangeOf(options.trials);
   const seed = seedOf(options.seed);
-  const bench = new Bench(design, options);
-  const log = new Log(bench.subject, seed, bench.at(asDesigned(bench.subject)));
+  const experiment = new Experiment(design, options);
+  const log = new Log(experiment.subject, seed, experiment.at(asDesigned(experiment.subject)));
   for (let i = from; i < to && !options.signal?.aborted; i++) {
-    log.add(i, bench.at(places(bench.subject.axes, seed, i)));
+    log.add(i, experiment.at(places(experiment.subject.axes, seed, i)));
     options.progress?.(i + 1 - from, to - from);
   }
   return log.trials();
@@ -110,12 +112,12 @@ export function seedOf(seed = 1): number {
 }
 
 /** The places that trial n of a seed draws. */
-export function places(axes: readonly Axis[], seed: number, n: number): Places {
-  return axes.map((axis) => placeOf(chance(seed, n, axis.name, aspectOf(axis)), axis.distribution));
+export function places(axes: readonly Axis[], seed: number, n: number): AxisPlaces {
+  return axes.map((axis) => drawnPlace(chance(seed, n, axis.name, aspectOf(axis)), axis.distribution));
 }
 
 /** The places that leave everything as designed. */
-export function asDesigned({ axes }: Pick<Subject, "axes">): Places {
+export function asDesigned({ axes }: Pick<Subject, "axes">): AxisPlaces {
   return axes.map(() => Number.NaN);
 }
 

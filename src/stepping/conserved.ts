@@ -1,7 +1,6 @@
 // What nothing in a circuit can change: the charge on an island that only capacitors tie to the rest, and the flux of
 // a loop of coils and held voltages. A steady state leaves each of them as it was; where a source pushes into one, it
 // runs away. They are read off the graph and not off the equations, where rounding would let them leak.
-
 import { DisjointSets } from "../base/graph.js";
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
@@ -77,7 +76,7 @@ function fluxes({ elements, nx, places, mass }: Condensed, given: readonly boole
     else closing.push(e);
   }
   if (closing.length === 0) return [];
-  const { above, edge, depth } = new Forest(
+  const forest = new Forest(
     places.count,
     tree.map(({ a }) => a),
     tree.map(({ b }) => b),
@@ -89,16 +88,11 @@ function fluxes({ elements, nx, places, mass }: Condensed, given: readonly boole
       for (const [j, henries] of mass.rows[state]) if (!given[j]) weights[j] += along * henries;
     };
     linked(coil.state, 1);
-    // Around the loop: along this coil from a to b, and back to a through the tree, from both up to where they meet.
-    let [x, y] = [coil.b, coil.a];
-    while (x !== y) {
-      const up = depth[x] >= depth[y];
-      const from = up ? x : y;
-      const e = tree[edge[from]];
-      if (e.type === "inductor") linked(e.state, (e.a === from) === up ? 1 : -1);
-      if (up) x = above[x];
-      else y = above[y];
-    }
+    // Around the loop: along this coil from a to b, and back to a through the tree.
+    forest.walk(coil.b, coil.a, (edge, lower, way) => {
+      const e = tree[edge];
+      if (e.type === "inductor") linked(e.state, e.a === lower ? way : -way);
+    });
     return weights;
   });
 }

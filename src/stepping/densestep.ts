@@ -2,8 +2,8 @@
 // full matrices on the way there, and their zeros left out at its end. Notation as in stepmatrices.ts:
 // Δx = M x0 + c + Σ over the sources that move a state (early u0 + middle uγ + late u1).
 import { LuDecomposition, Matrix } from "ml-matrix";
-import { type SparseRows, sparseRows } from "../equations/compressed.js";
 import type { Condensed } from "../equations/condense.js";
+import { type SparseRows, sparseRows } from "../equations/sparserows.js";
 import { addRows, multiplyRows } from "./products.js";
 import { bend, c1, c2, gamma, type StepLevels, type StepMatrices, still, third } from "./stepmatrices.js";
 

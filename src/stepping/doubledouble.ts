@@ -56,7 +56,7 @@ export class DoubleDoubleChain {
     const { motion, made, seconds } = this;
     const { equations, group } = motion;
     const { states } = group;
-    const { rough } = equations.correction;
+    const { rough } = equations.remainder;
     if (!rough) return [];
     const n = states.length;
     const found = new Set<number>();

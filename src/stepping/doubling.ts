@@ -4,7 +4,7 @@
 // (N. J. Higham, SIAM J. Matrix Anal. Appl. 26(4), 2005), in increments, so that what is slow loses nothing beside
 // what is fast but a rounding of each doubling; where that would grow to something, doubledouble.ts doubles in pairs of
 // doubles.
-import { type SparseRows, sparseRows } from "../equations/compressed.js";
+import { type SparseRows, sparseRows } from "../equations/sparserows.js";
 import { ceilLog2, powerOfTwo } from "./binary.js";
 import type { Clock } from "./clock.js";
 import { DoubleDoubleChain } from "./doubledouble.js";

@@ -5,7 +5,7 @@
 
 import { DisjointSets } from "../base/graph.js";
 import type { Condensed, Rows } from "../equations/condense.js";
-import type { DependentState } from "../equations/tie.js";
+import type { DependentState } from "../equations/dependent.js";
 
 /** States that move together, with all that hangs on them. */
 export interface Group {

@@ -7,7 +7,7 @@
 // and an integrator goes by its slope; so one bound holds for what is fast and for what is slow. The slope of a guard
 // moves by ρ(τ) z'' in the same way.
 // Always: the bounds hold, whatever the state; where they are too wide, the leap is looked at in halves.
-import type { SparseRows } from "../equations/compressed.js";
+import type { SparseRows } from "../equations/sparserows.js";
 import { powerOfTwo } from "./binary.js";
 import type { Doubling } from "./doubling.js";
 import type { Motion } from "./motion.js";

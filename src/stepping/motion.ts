@@ -8,8 +8,8 @@
 // What always holds: `moving` entries (x and carriers) have rows of A; of the rest 1 and the slopes stay, and a level
 // rises by its slope.
 
-import { type SparseRows, sparseRows } from "../equations/compressed.js";
 import type { Condensed } from "../equations/condense.js";
+import { type SparseRows, sparseRows } from "../equations/sparserows.js";
 import { ceilLog2, powerOfTwo } from "./binary.js";
 import { type Group, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
@@ -132,7 +132,7 @@ export class Motion {
     const { equations, moving, width, one, voices, group } = this;
     const { nx, nu } = equations;
     const { states } = group;
-    const { A, B } = equations.correction;
+    const { A, B } = equations.remainder;
     const out = new Float64Array(moving * width);
     for (const [k, state] of states.entries()) {
       for (let j = 0; j < states.length; j++) out[k * width + j] = A[state * nx + states[j]];

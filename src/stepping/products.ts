@@ -1,7 +1,7 @@
 // Small products on flat arrays: the kernels of the march. Nothing is allocated.
 
-import type { SparseRows } from "../equations/compressed.js";
 import type { Rows } from "../equations/condense.js";
+import type { SparseRows } from "../equations/sparserows.js";
 
 /** One instant of a march: states, levels of the sources and their slopes, x'. */
 export interface Instant {

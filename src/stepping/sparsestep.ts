@@ -1,7 +1,8 @@
 // A step size for a large circuit: the motion without its zeros, and sparse factors in place of inverses, so that
 // the cost of a step grows with the number of parts and not with its square. Notation as in stepmatrices.ts.
 import type { Condensed } from "../equations/condense.js";
-import { multiply, type SparseColumns, SparseLu } from "../equations/sparse.js";
+import { SparseLu } from "../equations/lu.js";
+import { multiply, type SparseColumns } from "../equations/sparsecolumns.js";
 import { bend, c1, c2, gamma, type StepLevels, type StepMatrices, still, third } from "./stepmatrices.js";
 
 /** The factors of one step size. */

@@ -6,7 +6,8 @@
 // its weights and e the states that share it.
 import { LuDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
-import { compress, Singular, SparseLu } from "../equations/sparse.js";
+import { SparseLu } from "../equations/lu.js";
+import { compress, type Entry, Singular } from "../equations/sparsecolumns.js";
 import type { Combination, State, System } from "../equations/system.js";
 import { conserved } from "./conserved.js";
 import { expected } from "./rounding.js";
@@ -73,17 +74,11 @@ export function steadyState(
   return x;
 }
 
-type Entry = readonly [row: number, column: number, value: number];
-
 /** Solves in place by sparse factors; none where these find the matrix singular to rounding. */
 function sparsely(n: number, entries: readonly Entry[]): ((x: Float64Array) => void) | undefined {
-  const matrix = compress(n, entries);
   try {
-    const lu = new SparseLu(matrix);
-    const scratch = new Float64Array(n);
-    return (x) => {
-      lu.solveRefined(matrix, x, scratch);
-    };
+    const lu = new SparseLu(compress(n, entries));
+    return (x) => lu.solveRefined(x);
   } catch (error) {
     if (error instanceof Singular) return undefined;
     throw error;

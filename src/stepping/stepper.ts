@@ -5,7 +5,7 @@
 // Notation: x states, u levels of the sources, f = x', second = x″, third = x‴ (of x − D u, which has no corners); a trailing 1 is the end of the attempted step.
 
 import type { Condensed } from "../equations/condense.js";
-import { multiply } from "../equations/sparse.js";
+import { multiply } from "../equations/sparsecolumns.js";
 import type { Combination, System } from "../equations/system.js";
 import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";

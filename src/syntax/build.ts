@@ -72,7 +72,7 @@ export function digitsOf(token: IToken): { digits: Word; unit?: Word } {
 /** A number with its units. */
 export function numberWithUnit(digits: Word, unit: Word | undefined, per: Word | undefined): Expression {
   const span = cover(digits.span, (per ?? unit ?? digits).span);
-  return { type: "number", digits, ...(unit && { unit }), ...(per && { per }), span };
+  return { type: "number", digits, unit, per, span };
 }
 
 /** Two sides and the sign between them. */

@@ -138,7 +138,7 @@ class Layout {
   // A statement as lines: segments fill a line up to the right edge; a comment behind a segment, or one that
   // stood on a line of its own before it, makes a break of its own.
   private broken(printed: Printed, widths: readonly number[], indent: string): string[] {
-    const segments = clinging(printed.segments, printed.columns);
+    const segments = unbroken(printed.segments, printed.columns);
     const before: string[][] = segments.map(() => []);
     const behind: (string | undefined)[] = segments.map(() => undefined);
     const end = Math.max(...segments.map((one) => one.last));
@@ -179,7 +179,7 @@ class Layout {
 }
 
 // A line that looks as if it began a statement would, or end a block; what reads like that stays with the one before it.
-function clinging(segments: readonly Segment[], columns: readonly string[]): readonly Segment[] {
+function unbroken(segments: readonly Segment[], columns: readonly string[]): readonly Segment[] {
   const before = columns[0] ?? segments[0].text;
   const kept: Segment[] = [];
   for (const [i, one] of segments.entries()) {

@@ -7,7 +7,7 @@ import type { Report } from "../base/diagnostic.js";
 import { refuseCharacters, refuseOpenText, refuseStray } from "./characters.js";
 import { limits } from "./limits.js";
 import { type Line, newline, placeOf } from "./line.js";
-import { nested } from "./nesting.js";
+import { withinDepth } from "./nesting.js";
 import * as t from "./tokens.js";
 import type { Comment } from "./tree.js";
 
@@ -166,7 +166,7 @@ function close(line: Line, report: Report): boolean {
   const last = line.tokens[line.tokens.length - 1];
   line.tokens.push(newline(last.startLine!, last.startColumn! + last.image.length));
   const first = line.tokens[0];
-  if (!nested(line, report)) return false;
+  if (!withinDepth(line, report)) return false;
   if (t.isName(first.tokenType)) return true;
   if (!line.bad) {
     const found = first.image.length > 24 ? `${first.image.slice(0, 24)}…` : first.image;

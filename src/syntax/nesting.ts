@@ -11,7 +11,7 @@ import * as t from "./tokens.js";
  * One pass over the tokens of a statement: depth of brackets, number of signs, and the marks of `-20 % / +80 %`.
  * False where it is too deep.
  */
-export function nested(line: Line, report: Report): boolean {
+export function withinDepth(line: Line, report: Report): boolean {
   const minus: (IToken | undefined)[] = [undefined];
   let depth = 0;
   let signs = 0;

@@ -43,7 +43,7 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
   const explained: Explanation[] = [];
   const attempt = new Attempt(source, lines);
   let done = 0;
-  for (const tokens of balanceBlocks(noted(cut(source, found, comments), lines), found)) {
+  for (const tokens of balanceBlocks(recorded(cut(source, found, comments), lines), found)) {
     const read = grammar().parse(tokens);
     for (const statement of read.statements) statements.push(statement);
     for (const trouble of read.troubles) {
@@ -70,7 +70,7 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
   return { tree: { statements, comments }, report };
 }
 
-function* noted(lines: Iterable<Line>, into: Line[]): Generator<Line> {
+function* recorded(lines: Iterable<Line>, into: Line[]): Generator<Line> {
   for (const line of lines) {
     into.push(line);
     yield line;

@@ -88,6 +88,6 @@ function unknown(written: string, near: string | undefined, span: Span): Diagnos
     hint: meant
       ? `did you mean '${meant}'?`
       : "units are V, A, s, Hz, ohm, F, H, W, J, C, K, %, ppm and deg, with prefixes",
-    ...(meant && { fix: { span, text: meant } }),
+    fix: meant === undefined ? undefined : { span, text: meant },
   };
 }

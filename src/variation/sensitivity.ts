@@ -2,16 +2,13 @@
 // cent, extrapolated (L. F. Richardson, Phil. Trans. Roy. Soc. A 210, 1911): the truncation that is left is of the
 // fourth order, and the steps are wide enough that the error of the runs themselves stays small beside them. The
 // difference between the two tells how good the answer is.
-
 import { asked } from "../base/asked.js";
-import { type DesignError, refusal } from "../base/diagnostic.js";
 import { unitOf } from "../base/dimension.js";
-import { type Fraction, ratio, toNumber } from "../base/fraction.js";
-import { didYouMean } from "../base/nearest.js";
-import type { Amount, Design, PartSpec } from "../design/design.js";
-import { measureCheck } from "../judging/verify.js";
+import { ratio, toNumber } from "../base/fraction.js";
+import type { Amount, Design, PartSpec, Setting } from "../design/design.js";
+import { evaluateGoals } from "../judging/evaluation.js";
+import { caseOf, goalsOf } from "../judging/goals.js";
 import type { SimulateOptions } from "../simulation/options.js";
-import { simulate } from "../simulation/simulate.js";
 
 /** How one value moves what a check measures. */
 export interface Sensitivity {
@@ -41,81 +38,54 @@ export interface SensitivityOptions {
 
 /**
  * Sensitivities of what a check measures to every value of every part, largest share first. Four runs a value.
- * @param check the name of a check of this design (or case)
- * @throws DesignError `unknown-check`, or for simulate options that make no sense
+ * @param check the name of a check of this design, or else of the one case that has it
+ * @throws DesignError `unknown-check`, `ambiguous-goal`, or for simulate options that make no sense
  */
 export function sensitivities(
   design: Design,
   check: string,
   options: SensitivityOptions = {},
 ): Sensitivity[] {
-  const spec = design.checks.find((c) => c.name === check);
-  if (!spec) throw unknownCheck(design, check);
-  const share = options.share ?? 0.01;
   asked(options, { simulate: "object", share: "number" });
-  const measured = (of: Design) => measureCheck(simulate(of, options.simulate), spec).measured;
-  const middle = measured(design);
-  return design.parts
-    .flatMap((part) =>
-      values(part).map(({ of, amount }) => one(design, part, of, amount, share, middle, measured)),
+  const { simulate, share = 0.01 } = options;
+  const [goal] = goalsOf(design, [check]);
+  const measured = (values: ReadonlyMap<string, Setting>) =>
+    evaluateGoals(design, [goal], values, { simulate })[0].result.measured;
+  const middle = measured(new Map());
+  return caseOf(design, goal.case)
+    .parts.flatMap((part) =>
+      valuesOf(part).map(({ of, amount }): Sensitivity => {
+        const nominal = toNumber(amount.value);
+        const name = of === "value" ? part.name : `${part.name}.${of}`;
+        const slope = (h: number): number => {
+          const at = (factor: number) => measured(new Map([[name, scaledBy(factor)]]));
+          return (at(1 + h) - at(1 - h)) / (2 * h * nominal);
+        };
+        const wide = slope(share);
+        const narrow = slope(share / 2);
+        const derivative = (4 * narrow - wide) / 3;
+        return {
+          part: part.name,
+          of,
+          nominal,
+          unit: unitOf(amount.dimension),
+          derivative,
+          relative: (derivative * nominal) / middle,
+          doubt: Math.abs(derivative - narrow),
+        };
+      }),
     )
     .sort((a, b) => Math.abs(b.relative) - Math.abs(a.relative));
 }
 
-function one(
-  design: Design,
-  part: PartSpec,
-  of: string,
-  amount: Amount,
-  share: number,
-  middle: number,
-  measured: (design: Design) => number,
-): Sensitivity {
-  const nominal = toNumber(amount.value);
-  const slope = (h: number): number => {
-    const at = (factor: number) => measured(changed(design, part, of, amount.value.mul(parts(factor))));
-    return (at(1 + h) - at(1 - h)) / (2 * h * nominal);
-  };
-  const wide = slope(share);
-  const narrow = slope(share / 2);
-  const derivative = (4 * narrow - wide) / 3;
-  return {
-    part: part.name,
-    of,
-    nominal,
-    unit: unitOf(amount.dimension),
-    derivative,
-    relative: (derivative * nominal) / middle,
-    doubt: Math.abs(derivative - narrow),
-  };
-}
-
 /** Values of a part that are not zero. */
-function values(part: PartSpec): { of: string; amount: Amount }[] {
+function valuesOf(part: PartSpec): { of: string; amount: Amount }[] {
   const own = part.value && !part.wave ? [{ of: "value", amount: part.value }] : [];
   const named = [...part.amounts].map(([of, amount]) => ({ of, amount }));
   return [...own, ...named].filter(({ amount }) => amount.value.n !== 0n);
 }
 
-/** The design with one value of one part replaced. */
-export function changed(design: Design, part: PartSpec, of: string, value: Fraction): Design {
-  const amount = (a: Amount): Amount => ({ ...a, value, low: value, high: value });
-  const next: PartSpec =
-    of === "value"
-      ? { ...part, value: amount(part.value!) }
-      : {
-          ...part,
-          amounts: new Map([...part.amounts].map(([word, a]) => [word, word === of ? amount(a) : a])),
-        };
-  return { ...design, parts: design.parts.map((p) => (p === part ? next : p)) };
-}
-
 // To nine places: a factor is a share of the value, and an exact rational keeps the clock's divisors small.
-function parts(factor: number): Fraction {
-  return ratio(BigInt(Math.round(factor * 1e9)), 1_000_000_000n);
-}
-
-function unknownCheck(design: Design, check: string): DesignError {
-  const known = design.checks.map((c) => c.name);
-  return refusal("unknown-check", `no check is called "${check}"`, didYouMean(check, known, '"'));
+function scaledBy(factor: number): Setting {
+  return ({ value }) => value.mul(ratio(BigInt(Math.round(factor * 1e9)), 1_000_000_000n));
 }

@@ -13,11 +13,12 @@ import { type Spacing, spaced, suited } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
 import { type SettableValue, settableValues } from "../design/revalue.js";
-import { Gauge } from "../judging/evaluation.js";
+import { evaluateGoals } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
 import type { CheckResult } from "../judging/verify.js";
 import { inRange, rangeText } from "../parts/contract.js";
 import { probeOf } from "../reading/probe.js";
+import type { Run } from "../reading/result.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { Trace } from "../waveforms/trace.js";
 
@@ -149,8 +150,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
   const stopped: { point: number; reason: string }[] = [];
   const label = labels(points, unitOf(found.amount.dimension));
   points.forEach((value, i) => {
-    // A gauge of its own for each point: nothing is asked twice, and no run is kept longer than its point.
-    const told: ConstructorParameters<typeof Gauge>[3] = (_, run) => {
+    const ran = (run: Run) => {
       if (run.design.caseName !== one.caseName) return;
       if (run.status === "stopped") stopped.push({ point: i, reason: run.reason });
       if (run.recording.count === 0) return;
@@ -158,8 +158,8 @@ export function vary(design: Design, options: VaryOptions): Variation {
         kept[k][i] = renamed(run.trace(trace.name), label[i]);
       });
     };
-    const gauge = new Gauge(design, goals, options.simulate ?? {}, told, one.caseName);
-    results.push(gauge.at(new Map([[name, value]])).map((r) => r.result));
+    const how = { simulate: options.simulate, ran, also: one.caseName };
+    results.push(evaluateGoals(design, goals, new Map([[name, value]]), how).map((e) => e.result));
     options.progress?.(i + 1, points.length);
   });
   return {

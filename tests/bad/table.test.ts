@@ -15,7 +15,7 @@ import {
   verify,
 } from "../../src/index.js";
 import { tracePicture } from "../../src/report/svg.js";
-import { csvLines, toJson } from "../../src/waveforms/writing.js";
+import { csvLines, toJson } from "../../src/waveforms/csvjson.js";
 import { rampwright, root } from "../command/running.js";
 import { errors, mended } from "./designs.js";
 

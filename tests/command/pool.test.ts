@@ -8,7 +8,7 @@ import { line } from "../../src/command/bar.js";
 import { Pool, type PoolOptions, type WorkerEars, type WorkerHandle } from "../../src/command/pool.js";
 import { threadsFor } from "../../src/command/threads.js";
 import type { PlacesJob } from "../../src/command/worker.js";
-import type { Measured } from "../../src/spread/setup.js";
+import type { Measured } from "../../src/spread/experiment.js";
 import { folder } from "./running.js";
 
 const jobs = (n: number): PlacesJob[] => Array.from({ length: n }, (_, id) => ({ id, places: [id] }));

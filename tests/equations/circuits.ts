@@ -1,7 +1,7 @@
 // Circuits for the tests of the equations, by what their parts stamp.
 import { Condensed, type PartGuard } from "../../src/equations/condense.js";
+import type { Coupling } from "../../src/equations/elements.js";
 import { Collector, type Element } from "../../src/equations/elements.js";
-import type { Coupling } from "../../src/equations/mass.js";
 
 /** What parts stamp, numbered in the order given. */
 export interface Stamped {

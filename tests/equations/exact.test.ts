@@ -1,6 +1,7 @@
 // Small matrices of whole numbers, where exact arithmetic knows which are singular and what the answer is.
 import { describe, expect, it } from "vitest";
-import { compress, Singular, SparseLu } from "../../src/equations/sparse.js";
+import { SparseLu } from "../../src/equations/lu.js";
+import { compress, Singular } from "../../src/equations/sparsecolumns.js";
 import { type Entry, shuffled, uniform } from "./matrices.js";
 
 /** Determinant without rounding: E. H. Bareiss, Math. Comp. 22, 1968 (from memory; fraction-free elimination). */

@@ -1,7 +1,7 @@
 // Large circuits: right to the last place of the ladder, and no more kept than what is not zero. That setting up is not
 // cubic shows by these ending at all; `npm run bench` takes the exponent.
 import { describe, expect, it } from "vitest";
-import { footprint } from "../../src/equations/extent.js";
+import { footprint } from "../../src/equations/footprint.js";
 import { collect, condensed } from "./circuits.js";
 
 /** R–2R: each section halves, since 2R beside (R + R) is R again (common practice, no source; two lines of algebra). */

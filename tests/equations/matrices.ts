@@ -1,8 +1,9 @@
 // Matrices for the tests of the sparse factorisation, all from a seed or a rule: same numbers on every machine.
 import { LuDecomposition, Matrix } from "ml-matrix";
-import { compress, type SparseColumns } from "../../src/equations/sparse.js";
+import type { SparseLu } from "../../src/equations/lu.js";
+import { compress, type Entry, type SparseColumns } from "../../src/equations/sparsecolumns.js";
 
-export type Entry = [row: number, column: number, value: number];
+export type { Entry };
 
 /** Uniform numbers from 0 to 1; the congruence of Press et al., Numerical Recipes (1992), ch. 7.1 (constants from memory). */
 export function uniform(seed: number): () => number {
@@ -89,6 +90,11 @@ export function denseSolve(a: SparseColumns, b: Float64Array): Float64Array {
   return Float64Array.from(
     new LuDecomposition(dense(a)).solve(Matrix.columnVector(Array.from(b))).to1DArray(),
   );
+}
+
+/** Numbers held in L below its diagonal and in U with its diagonal. */
+export function held({ factors: { L, U, d } }: SparseLu): number {
+  return L.row.length + U.row.length + d.length;
 }
 
 /** Largest difference as a share of the largest number. */

@@ -1,6 +1,7 @@
 // Matrices without factors: refused with the reason and the column, and only they.
 import { describe, expect, it } from "vitest";
-import { compress, Singular, SparseLu } from "../../src/equations/sparse.js";
+import { SparseLu } from "../../src/equations/lu.js";
+import { compress, Singular } from "../../src/equations/sparsecolumns.js";
 import { type Entry, grid } from "./matrices.js";
 
 describe("singular matrices", () => {

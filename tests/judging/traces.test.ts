@@ -3,6 +3,7 @@
 // Switching Waveforms", 1965, ch. 2).
 import { describe, expect, it } from "vitest";
 import { compile, simulate, verify } from "../../src/index.js";
+import { CheckView } from "../../src/judging/checkview.js";
 import { tracesOf } from "../../src/judging/traces.js";
 
 const [tau, half, high] = [40e-6, 50e-6, 5];
@@ -24,7 +25,10 @@ function seen(check: string, beside = ""): { measured: number; samples: number; 
   const run = simulate(compile(`${circuit}check "it" ${check}\n${beside}`));
   const [found] = verify(run, { cases: false });
   // Of what repeats the first times are drawn alone.
-  const trace = tracesOf(run, run.design.checks)("out", 60e-6, 90e-6);
+  const trace = tracesOf(
+    run,
+    run.design.checks.map((check) => new CheckView(run, check)),
+  )("out", 60e-6, 90e-6);
   const whole = run.stretch(["out"], trace.from, trace.to)[0].time.length;
   return { measured: found.measured, samples: trace.time.length, whole };
 }

@@ -4,7 +4,7 @@ import { describe, expect, it } from "vitest";
 import { decimal } from "../../src/base/spacing.js";
 import { revalued } from "../../src/design/revalue.js";
 import { compile, type Sizing, simulate, size, verify } from "../../src/index.js";
-import { Gauge } from "../../src/judging/evaluation.js";
+import { evaluateGoals } from "../../src/judging/evaluation.js";
 import { goalsOf } from "../../src/judging/goals.js";
 
 const find = (text: string, statement: string, options = {}) => {
@@ -167,9 +167,9 @@ check "fills" ${words}`;
   ])("a run ends where the check looks no farther: %s", (words, until) => {
     const design = compile(both(`${words} is 3.95 V +- 90 %`));
     const ends: number[] = [];
-    const told = (_: number, run: { until: number }) => ends.push(run.until);
+    const ran = (run: { until: number }) => ends.push(run.until);
     const [goal] = goalsOf(design, ["fills"]);
-    const reading = new Gauge(design, [goal], {}, told, undefined, true).at(new Map())[0];
+    const reading = evaluateGoals(design, [goal], new Map(), { ran, brief: true })[0];
     expect(ends).toEqual([expect.closeTo(until, 12)]);
     // What it measures is what the whole run does, within what either may be off (1e-6).
     const whole = verify(simulate(design)).find((r) => r.name === "fills")!;

@@ -1,17 +1,17 @@
 // Distributions over a tolerance against their exact shares: even, normal cut at three standard deviations (Abramowitz &
 // Stegun 26.2: 0.682689492137 lie within one, 0.954499736104 within two, 0.997300203937 within three), and sorted.
 import { describe, expect, it } from "vitest";
-import { type Distribution, placeOf } from "../../src/spread/distribution.js";
+import { type Distribution, drawnPlace } from "../../src/spread/distribution.js";
 
 const n = 20_001;
 /** Places of evenly spaced chances: their shares are those of the distribution, to 1/n. */
-const places = (of: Distribution) => Array.from({ length: n }, (_, i) => placeOf((i + 0.5) / n, of));
+const places = (of: Distribution) => Array.from({ length: n }, (_, i) => drawnPlace((i + 0.5) / n, of));
 const within = (all: number[], from: number, to: number) =>
   all.filter((p) => p >= from && p <= to).length / all.length;
 
 describe("placeOf", () => {
   it("uniform: the chance itself", () => {
-    for (const u of [1e-16, 0.25, 0.5, 1 - 1e-16]) expect(placeOf(u, { shape: "uniform" })).toBe(u);
+    for (const u of [1e-16, 0.25, 0.5, 1 - 1e-16]) expect(drawnPlace(u, { shape: "uniform" })).toBe(u);
   });
 
   it("normal: a third of the tolerance is a standard deviation, nothing beyond", () => {
@@ -20,10 +20,10 @@ describe("placeOf", () => {
     expect(Math.max(...all)).toBeLessThanOrEqual(1);
     expect(within(all, 1 / 3, 2 / 3)).toBeCloseTo(0.682689492137 / 0.997300203937, 4);
     expect(within(all, 1 / 6, 5 / 6)).toBeCloseTo(0.954499736104 / 0.997300203937, 4);
-    expect(placeOf(0.5, { shape: "normal" })).toBe(0.5);
+    expect(drawnPlace(0.5, { shape: "normal" })).toBe(0.5);
     // As far above the middle as below.
     for (const u of [0.001, 0.1, 0.4])
-      expect(placeOf(u, { shape: "normal" }) + placeOf(1 - u, { shape: "normal" })).toBeCloseTo(1, 12);
+      expect(drawnPlace(u, { shape: "normal" }) + drawnPlace(1 - u, { shape: "normal" })).toBeCloseTo(1, 12);
   });
 
   it("sorted: nothing in the gap, half on each side, and on each side as normal", () => {

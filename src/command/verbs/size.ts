@@ -2,8 +2,9 @@
 import { engineering } from "../../base/quantity.js";
 import { seriesNames } from "../../base/series.js";
 import { measuredText } from "../../report/verdicts.js";
+import type { SizedAnswer } from "../../sizing/outcome.js";
 import type { Trial } from "../../sizing/proposals.js";
-import { type SizedAnswer, type Sizing, size } from "../../sizing/sizing.js";
+import { type Sizing, size } from "../../sizing/sizing.js";
 import { watched } from "../bar.js";
 import { simulateAsked, simulating } from "../budget.js";
 import { load } from "../load.js";

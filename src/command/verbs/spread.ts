@@ -4,11 +4,11 @@ import { availableParallelism } from "node:os";
 import { refuseOption } from "../../base/asked.js";
 import { DesignError } from "../../base/diagnostic.js";
 import { dimension } from "../../base/dimension.js";
+import { Experiment, type ExperimentOptions, type Measured } from "../../spread/experiment.js";
 import { merge, readTrials } from "../../spread/merge.js";
-import { Bench, type BenchOptions, type Measured } from "../../spread/setup.js";
 import { type Spread, summarise } from "../../spread/summary.js";
 import { asDesigned, Log, places, rangeOf, seedOf, type Trials } from "../../spread/trials.js";
-import { search, type WorstCase } from "../../spread/worst.js";
+import { cornerSearch, type WorstCase } from "../../spread/worst.js";
 import { Bar } from "../bar.js";
 import { oneCase, simulateAsked, simulating } from "../budget.js";
 import { folderOf } from "../input.js";
@@ -107,9 +107,9 @@ async function random(asked: SpreadAsked): Promise<Result> {
   const { options } = asked;
   const { from, to } = rangeOf(trialsOf(options.trials));
   const seed = seedOf(options.seed ?? 1);
-  const { bench, pool, results, lost, loaded } = ready(asked, to - from);
-  const { subject } = bench;
-  const log = new Log(subject, seed, bench.at(asDesigned(subject)));
+  const { experiment, pool, results, lost, loaded } = ready(asked, to - from);
+  const { subject } = experiment;
+  const log = new Log(subject, seed, experiment.at(asDesigned(subject)));
   const jobs = function* (): Generator<PlacesJob> {
     for (let id = from; id < to; id++) yield { id, places: places(subject.axes, seed, id) };
   };
@@ -132,9 +132,9 @@ async function random(asked: SpreadAsked): Promise<Result> {
 }
 
 async function worst(asked: SpreadAsked): Promise<Result> {
-  const { bench, pool, results, lost, loaded } = ready(asked, Number.POSITIVE_INFINITY);
+  const { experiment, pool, results, lost, loaded } = ready(asked, Number.POSITIVE_INFINITY);
   const bar = new Bar("places");
-  const work = search(bench.subject, { exact: asked.options.exact });
+  const work = cornerSearch(experiment.subject, { exact: asked.options.exact });
   let found: WorstCase | undefined;
   const look = async () => {
     let next = work.next();
@@ -190,33 +190,33 @@ function slice(file: string): Trials {
   }
 }
 
-/** The design on its bench, and a pool of workers that measure it as the bench does. */
+/** The experiment, and a pool of workers that measure as it does. */
 function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
   const loaded = load(file);
   const { design, source } = loaded;
   if (options.out !== undefined) tryFile(options.out);
   const { case: caseName, cases, checks, from, to } = options;
-  const asked: BenchOptions = {
+  const asked: ExperimentOptions = {
     case: caseName,
     cases,
     checks,
     temperature: (from ?? to) === undefined ? undefined : { from: from ?? "0 K", to: to ?? "0 K" },
     simulate: simulateAsked(options),
   };
-  const bench = new Bench(design, asked);
+  const experiment = new Experiment(design, asked);
   const lost = new Map<number, string>();
   let result: (id: number, measured: Measured) => void = () => undefined;
   const task = { text: source.text, name: source.name, folder: folderOf(file), options: asked };
   const pool = new Pool<PlacesJob, Measured>({
     workers: options.workers ?? Math.min(availableParallelism(), jobs),
-    hire: threadsFor<PlacesJob, Measured>(task, bench.subject.fingerprint),
+    hire: threadsFor<PlacesJob, Measured>(task, experiment.subject.fingerprint),
     done: (id, measured) => result(id, measured),
     lost: (id, reason) => lost.set(id, reason),
   });
   const results = (take: typeof result) => {
     result = take;
   };
-  return { bench, pool, results, lost, loaded };
+  return { experiment, pool, results, lost, loaded };
 }
 
 async function keep(trials: Trials, out: string | undefined): Promise<void> {

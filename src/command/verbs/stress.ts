@@ -1,6 +1,6 @@
 // The verb `stress`: what a run asks of its parts, against what they are rated for.
 import { dimension } from "../../base/dimension.js";
-import { stress } from "../../judging/demands.js";
+import { stress } from "../../judging/stresses.js";
 import { simulate } from "../../simulation/simulate.js";
 import { oneCase, simulateAsked, simulating } from "../budget.js";
 import { load } from "../load.js";

@@ -6,7 +6,7 @@ import { overlayPicture } from "../../report/overlay.js";
 import { variationPicture } from "../../report/variedplot.js";
 import { measuredText } from "../../report/verdicts.js";
 import { type Variation, vary } from "../../variation/variation.js";
-import { csvCell } from "../../waveforms/writing.js";
+import { csvCell } from "../../waveforms/csvjson.js";
 import { watched } from "../bar.js";
 import { oneCase, simulateAsked, simulating } from "../budget.js";
 import { load } from "../load.js";

@@ -1,0 +1,191 @@
+// Everything that can be read of one combination of modes, as a row over the states, the sources and their slopes, x | u | u'.
+// Takes the net's rows and puts in what stands for their other columns: what steers, and the q of dependent states,
+// which is known once the motion is. Before that it gives what the motion is made from.
+import { AccurateNetwork } from "./accurate.js";
+import { DependentState } from "./dependent.js";
+import type { Element } from "./elements.js";
+import type { Mass } from "./mass.js";
+import { partsOf } from "./network.js";
+import type { PreciseRow } from "./remainder.js";
+import type { PartGuard, Stamps } from "./stamps.js";
+import { Degenerate, steeringRows } from "./steering.js";
+import { type Dependence, type Topology, Unsolvable } from "./topology.js";
+import { Sum, substituted, type Vector } from "./vector.js";
+
+/** Rows of one combination of modes. */
+export class Outputs {
+  private readonly net: AccurateNetwork;
+  private readonly bound: Uint8Array;
+  /** What steers, over x | u, the columns of dependent states among x. */
+  private readonly steers: readonly Vector[];
+  /** What becomes of a column of the net that is no state and no source: q of dependent states, what steers. */
+  private readonly replaced = new Map<number, Vector>();
+  /** Which of the steering voltages stands between two places, a · places + b. */
+  private readonly inputs = new Map<number, number>();
+  private readonly raw: Sum;
+  private readonly sum: Sum;
+
+  /**
+   * @param doubts takes the parts of what is not right to ten digits
+   * @throws Fault where the elements have no solution
+   */
+  constructor(
+    private readonly given: Stamps,
+    { pins, dependent }: Topology,
+    private readonly doubts: Set<number>,
+  ) {
+    const { places, nx, nu, elements } = given;
+    this.bound = new Uint8Array(nx);
+    for (const { state } of dependent) this.bound[state] = 1;
+    this.net = new AccurateNetwork(places, elements, pins, this.bound, nx, nu, doubts);
+    this.raw = new Sum(this.net.width);
+    this.sum = new Sum(nx + 2 * nu);
+    this.steers = this.closed();
+  }
+
+  /** What a dependent state follows. */
+  tie({ state, states, levels }: Dependence): DependentState {
+    const { raw, net, steers, bound } = this;
+    const { nx, nu, elements } = this.given;
+    for (const s of states) raw.put(s.state, s.factor);
+    for (const { level, factor, steered } of levels) {
+      if (typeof level !== "number") raw.put(nx + level.source, factor);
+      else if (level !== 0) raw.put(nx, factor * level);
+      if (!steered) continue;
+      const steer = steers[net.steered.findIndex((i) => elements[i] === steered)];
+      // What steers it must not hang on how fast the state itself changes.
+      if (steer.at.some((at) => bound[at] === 1)) throw this.blame([state], steered);
+      raw.add(steer, factor * steered.steer!.gain);
+    }
+    return new DependentState(state, raw.take(), nx, nu);
+  }
+
+  /** What moves each free state: the current of a capacitor, the voltage of an inductor, over x | u. */
+  feels(): ReadonlyMap<number, Vector> {
+    const { net, bound } = this;
+    const feels = new Map<number, Vector>();
+    for (const [i, e] of this.given.elements.entries()) {
+      if (e.state < 0 || bound[e.state] === 1) continue;
+      feels.set(e.state, this.opened(e.type === "capacitor" ? net.current(i) : this.voltage(e.a, e.b)));
+    }
+    return feels;
+  }
+
+  /** The same in pairs of doubles, the columns of dependent states left out. */
+  moving(): ReadonlyMap<number, PreciseRow> {
+    const { net, bound, steers } = this;
+    const moving = new Map<number, PreciseRow>();
+    for (const [i, { state }] of this.given.elements.entries())
+      if (state >= 0 && bound[state] === 0) moving.set(state, net.moving(i, steers));
+    return moving;
+  }
+
+  /** Takes the motion: from here on rows over x | u | u' can be had. */
+  complete(slopes: readonly Vector[], mass: Mass, ties: readonly DependentState[]): void {
+    const { sum, steers, replaced } = this;
+    for (const { state } of ties) {
+      for (const [j, size] of mass.rows[state]) sum.add(slopes[j], size);
+      replaced.set(state, sum.take());
+    }
+    const first = this.given.nx + this.given.nu;
+    for (const [s, row] of steers.entries()) replaced.set(first + s, this.row(row));
+  }
+
+  /** Voltage of a place against ground. */
+  place(p: number): Vector {
+    return this.row(this.voltage(p, 0));
+  }
+
+  /** Current of an element. */
+  current(i: number): Vector {
+    return this.row(this.net.current(i));
+  }
+
+  /** What a guard is made of: positive when violated. */
+  guard(guard: PartGuard): Vector {
+    return this.row(this.watched(guard));
+  }
+
+  /** The same with the columns of dependent states as their q. */
+  impulse(guard: PartGuard): Vector {
+    return this.opened(this.watched(guard));
+  }
+
+  /** Voltage of a place and current of an element, likewise. */
+  impulseAt(p: number): Vector {
+    return this.opened(this.voltage(p, 0));
+  }
+
+  impulseThrough(i: number): Vector {
+    return this.opened(this.net.current(i));
+  }
+
+  /** A fault of the parts of some states, and of a steered element. */
+  blame(states: readonly number[], steered?: Element): Unsolvable {
+    const { elements } = this.given;
+    const to = [...elements.keys()].filter((i) => {
+      const e = elements[i];
+      return e === steered || (e.state >= 0 && states.includes(e.state));
+    });
+    return new Unsolvable("ill-conditioned", partsOf(elements, to));
+  }
+
+  private watched({ part, guard: { of, side, level } }: PartGuard): Vector {
+    const { net, raw } = this;
+    const { firsts, nx } = this.given;
+    const sign = side === "above" ? 1 : -1;
+    raw.add("element" in of ? net.current(firsts[part] + of.element) : this.voltage(of.a, of.b), sign);
+    if (level !== 0) raw.put(nx, -sign * level);
+    return raw.take();
+  }
+
+  /** v(a) − v(b): where it steers something, by its own column, so that the input of an amplifier is no difference. */
+  private voltage(a: number, b: number): Vector {
+    const { places, nx, nu } = this.given;
+    const column = nx + nu;
+    const same = this.inputs.get(a * places + b);
+    if (same !== undefined) return { at: [column + same], of: [1] };
+    const turned = this.inputs.get(b * places + a);
+    if (turned !== undefined) return { at: [column + turned], of: [-1] };
+    return this.net.voltage(a, b);
+  }
+
+  /** Every steering voltage over x | u, the columns of dependent states among x. */
+  private closed(): readonly Vector[] {
+    const { net } = this;
+    const { elements, nx, nu } = this.given;
+    if (net.steered.length === 0) return [];
+    const rows = net.steered.map((i, s) => {
+      const { a, b } = elements[i].steer!;
+      if (a !== b) this.inputs.set(a * this.given.places + b, s);
+      return net.voltage(a, b);
+    });
+    const about = (group: readonly number[]) =>
+      partsOf(
+        elements,
+        group.map((i) => net.steered[i]),
+      );
+    try {
+      return steeringRows(rows, nx + nu, this.raw, (group) => {
+        for (const part of about(group)) this.doubts.add(part);
+      });
+    } catch (error) {
+      throw error instanceof Degenerate ? new Unsolvable("ill-conditioned", about(error.group)) : error;
+    }
+  }
+
+  /** A row of the net with what steers put in; the columns of dependent states stay. */
+  private opened(row: Vector): Vector {
+    const { steers } = this;
+    const first = this.given.nx + this.given.nu;
+    const { at } = row;
+    if (at.length === 0 || at[at.length - 1] < first) return row;
+    return substituted(row, this.raw, (column) => steers[column - first]);
+  }
+
+  private row(raw: Vector): Vector {
+    const { replaced } = this;
+    if (replaced.size === 0 || !raw.at.some((column) => replaced.has(column))) return raw;
+    return substituted(raw, this.sum, (column) => replaced.get(column));
+  }
+}

@@ -1,0 +1,106 @@
+// What readers evaluate: rows over (x, u, u') as flat arrays, made from sparse rows over x | u | u' side by side. Rows that
+// only a reader wants are made when first asked for, one by one where one is enough: most of a large circuit is
+// never looked at.
+import type { SparseRows } from "./sparserows.js";
+import type { Vector } from "./vector.js";
+
+/** Rows over (x, u, u'), flat: row i of X starts at i·nx, of U and D at i·nu. */
+export interface Rows {
+  readonly count: number;
+  readonly X: Float64Array;
+  readonly U: Float64Array;
+  readonly D: Float64Array;
+  /** X once more without its zeros, and the sources of each row, the constants apart: what rows are evaluated with. */
+  readonly sparse: SparseRows & { readonly from: Int32Array; readonly source: Int32Array };
+}
+
+/** Rows made from sparse ones; the zeros of X only where someone asks for them. */
+export class RowTable implements Rows {
+  readonly count: number;
+  readonly U: Float64Array;
+  readonly D: Float64Array;
+  readonly sparse: Rows["sparse"];
+  private full: Float64Array | undefined;
+
+  constructor(
+    rows: readonly Vector[],
+    private readonly nx: number,
+    nu: number,
+  ) {
+    this.count = rows.length;
+    this.U = new Float64Array(rows.length * nu);
+    this.D = new Float64Array(rows.length * nu);
+    const start = new Int32Array(rows.length + 1);
+    const from = new Int32Array(rows.length + 1);
+    const column: number[] = [];
+    const value: number[] = [];
+    const source: number[] = [];
+    for (const [i, { at, of }] of rows.entries()) {
+      const first = source.length;
+      for (let p = 0; p < at.length; p++) {
+        const j = at[p] - nx;
+        if (j < 0) {
+          column.push(at[p]);
+          value.push(of[p]);
+          continue;
+        }
+        const s = j < nu ? j : j - nu;
+        (j < nu ? this.U : this.D)[i * nu + s] = of[p];
+        if (s > 0 && !source.includes(s, first)) source.push(s);
+      }
+      if (source.length - first > 1) source.push(...source.splice(first).sort((a, b) => a - b));
+      start[i + 1] = column.length;
+      from[i + 1] = source.length;
+    }
+    this.sparse = {
+      start,
+      column: Int32Array.from(column),
+      value: Float64Array.from(value),
+      from,
+      source: Int32Array.from(source),
+    };
+  }
+
+  get X(): Float64Array {
+    if (!this.full) {
+      this.full = new Float64Array(this.count * this.nx);
+      const { start, column, value } = this.sparse;
+      for (let i = 0; i < this.count; i++)
+        for (let p = start[i]; p < start[i + 1]; p++) this.full[i * this.nx + column[p]] = value[p];
+    }
+    return this.full;
+  }
+}
+
+/** Rows by index, each made when first asked for. */
+export class LazyRows {
+  private readonly single = new Map<number, Rows>();
+  private whole: Rows | undefined;
+
+  constructor(
+    private readonly count: number,
+    private readonly nx: number,
+    private readonly nu: number,
+    private readonly at: (i: number) => Vector,
+  ) {}
+
+  /** All of them. */
+  get all(): Rows {
+    this.whole ??= new RowTable(
+      Array.from({ length: this.count }, (_, i) => this.at(i)),
+      this.nx,
+      this.nu,
+    );
+    return this.whole;
+  }
+
+  /** One of them, as rows of count one. */
+  one(i: number): Rows {
+    let found = this.single.get(i);
+    if (!found) {
+      found = new RowTable([this.at(i)], this.nx, this.nu);
+      this.single.set(i, found);
+    }
+    return found;
+  }
+}

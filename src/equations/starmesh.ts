@@ -1,0 +1,300 @@
+// Voltages of a net of resistors, free of the cancellation that loses small ones beside large ones. Takes the conductances
+// between nodes, the nodes that are tied together by given voltages, and the currents pushed into nodes; gives the
+// voltage between any two nodes as a row over the columns. What always holds: in the elimination nothing is ever
+// subtracted, so every conductance that it makes is right to a few roundings, however far apart the given ones are.
+//
+// Method: a node with conductances g_j to its neighbours j is replaced by g_j g_k / Σ g between every two of them (star
+// to mesh: A. Rosen, J. IEE 62, 1924), where Σ g is summed anew and not taken from a diagonal. That is the elimination
+// of W. Grassmann, M. Taksar and D. Heyman (Operations Research 33(5), 1985), right entry by entry: C. O'Cinneide,
+// Numerische Mathematik 65, 1993 (both from memory). Nodes that given voltages tie together are eliminated as one.
+// Which goes first: the one with the fewest neighbours (minimum degree).
+//
+// Backwards, it is not the voltages that are worked out but the differences across what conducts: of a node a of the
+// star and its neighbour b, v_a − v_b = Σ_k (g_k / Σ g) (v_k − v_b) + (what is pushed in) / Σ g, and v_k − v_b stands across
+// the mesh that took the star's place. So 1 fV across 1 µohm beside 1 kV across 1 Tohm is as right as the 1 kV.
+//
+// Notation: a node within the group under elimination, b and k outside of it; share = g / Σ g.
+
+import type { Arithmetic } from "./arithmetic.js";
+import { Conductances } from "./conductances.js";
+import { DegreeQueue } from "./degrees.js";
+import type { Forest } from "./forest.js";
+import { type TrackedRow, type TrackedSum, trackedSum } from "./vector.js";
+
+/** What became of a group of nodes: its edges with their shares, and the voltage that what is pushed into it makes. */
+interface Star<T> {
+  readonly to: readonly number[];
+  readonly share: readonly T[];
+  readonly lift: TrackedRow<T>;
+  /** For each node of a group of several: the shares at it and below its tie, and those above. */
+  readonly inside?: readonly T[];
+  readonly beyond?: readonly T[];
+}
+
+/** Voltages of a net: connect and push, eliminate, then ask. */
+export class StarMesh<T> {
+  /** What a node conducts to, as long as it is not eliminated; none for ground. */
+  private readonly near: (Conductances<T> | undefined)[];
+  /** By root, what is pushed into its group. */
+  private readonly pushed: (TrackedRow<T> | undefined)[];
+  private readonly stars: (Star<T> | undefined)[];
+  /** When the group of each root was eliminated; ground never is. */
+  private readonly turn: Int32Array;
+  private readonly known = new Map<number, TrackedRow<T>>();
+  private readonly sum: TrackedSum<T>;
+  private readonly one: T;
+
+  /**
+   * @param tied groups of nodes tied together by given voltages; the group of node 0 is ground
+   * @param rows voltage of the lower end of each tie against its upper end
+   * @param width number of columns
+   * @param fault what to throw where a group has no finite conductance to anything
+   */
+  constructor(
+    private readonly tied: Forest,
+    private readonly rows: readonly TrackedRow<T>[],
+    private readonly numbers: Arithmetic<T>,
+    width: number,
+    private readonly fault: (nodes: readonly number[]) => Error,
+  ) {
+    const { root } = tied;
+    const nodes = root.length;
+    this.sum = trackedSum(numbers, width);
+    this.one = numbers.of(1);
+    this.near = [];
+    this.pushed = [];
+    this.stars = [];
+    for (let v = 0; v < nodes; v++) {
+      this.near.push(root[v] === 0 ? undefined : new Conductances(numbers));
+      this.pushed.push(undefined);
+      this.stars.push(undefined);
+    }
+    this.turn = new Int32Array(nodes).fill(nodes);
+  }
+
+  /** Puts a conductance between two nodes, S. */
+  connect(a: number, b: number, siemens: T): void {
+    const { root } = this.tied;
+    if (root[a] === root[b]) return;
+    this.near[a]?.add(b, siemens);
+    this.near[b]?.add(a, siemens);
+  }
+
+  /** Pushes a current into the group of a node: a row times ±1. */
+  push(node: number, row: TrackedRow<T>, way: number): void {
+    const root = this.tied.root[node];
+    if (root === 0 || row.at.length === 0) return;
+    const before = this.pushed[root];
+    if (before) this.sum.join(before, 1);
+    this.sum.join(row, way);
+    this.pushed[root] = this.sum.take();
+  }
+
+  /** Adds v(a) − v(b) to a sum, times a factor where there is one. */
+  addDifference(into: TrackedSum<T>, a: number, b: number, factor?: T): void {
+    const { root } = this.tied;
+    if (root[a] === root[b]) this.addTied(into, a, b, factor);
+    else this.addReady(into, a, b, factor ?? this.one, (x, y) => this.settle(x, y));
+  }
+
+  /** Eliminates everything but ground. @throws what `fault` gives */
+  eliminate(): void {
+    const { tied, turn } = this;
+    const nodes = tied.root.length;
+    const queue = new DegreeQueue(nodes);
+    let left = 0;
+    for (let v = nodes - 1; v > 0; v--) {
+      if (tied.root[v] !== v) continue;
+      queue.add(v, this.degree(v));
+      left++;
+    }
+    for (let t = 0; t < left; t++) {
+      const root = queue.takeLeast();
+      turn[root] = t;
+      for (const other of this.remove(root)) queue.move(other, this.degree(other));
+    }
+  }
+
+  private degree(root: number): number {
+    const { order, first, end } = this.tied;
+    let all = 0;
+    for (let t = first[root]; t < end[root]; t++) all += this.near[order[t]]!.to.length;
+    return all;
+  }
+
+  /** Replaces a group by a mesh between its neighbours; gives the groups among these. */
+  private remove(root: number): number[] {
+    const { tied, near, sum } = this;
+    const several = tied.end[root] - tied.first[root] > 1;
+    const { numbers, one } = this;
+    const from: number[] = [];
+    const to: number[] = [];
+    const siemens: T[] = [];
+    // What each neighbour conducts to the group as a whole.
+    const outside = new Conductances(numbers);
+    let total = numbers.zero;
+    for (let t = tied.first[root]; t < tied.end[root]; t++) {
+      const a = tied.order[t];
+      const own = near[a]!;
+      for (let p = 0; p < own.to.length; p++) {
+        const b = own.to[p];
+        const g = own.siemens[p];
+        from.push(a);
+        to.push(b);
+        siemens.push(g);
+        total = numbers.add(total, g);
+        outside.add(b, g);
+        near[b]?.remove(a);
+      }
+      near[a] = undefined;
+    }
+    const size = numbers.value(total);
+    if (!(size > 0 && size < Number.POSITIVE_INFINITY))
+      throw this.fault(Array.from(tied.order.subarray(tied.first[root], tied.end[root])));
+    const share = siemens.map((g) => numbers.over(g, total));
+    const pushed = this.pushed[root];
+    if (pushed) sum.add(pushed, numbers.over(one, total));
+    const star = { to, share, lift: sum.take(), ...(several && sides(tied, root, from, share, numbers)) };
+    this.stars[root] = star;
+    const groups: number[] = [];
+    for (let i = 0; i < outside.to.length; i++) {
+      const b = outside.to[i];
+      const part = numbers.over(outside.siemens[i], total);
+      for (let j = 0; j < i; j++) this.connect(b, outside.to[j], numbers.times(outside.siemens[j], part));
+      const group = tied.root[b];
+      if (group === 0) continue;
+      if (!groups.includes(group)) groups.push(group);
+      if (!pushed) continue;
+      sum.add(pushed, part);
+      this.push(b, sum.take(), 1);
+    }
+    // What the given voltages within the group drive out of it.
+    if (several) {
+      for (let p = 0; p < to.length; p++) {
+        if (tied.root[to[p]] === 0) continue;
+        this.addMean(sum, star, from[p], siemens[p]);
+        this.push(to[p], sum.take(), 1);
+      }
+    }
+    return groups;
+  }
+
+  /** Adds the voltage of a node against the mean of its group, each of the group's edges with its share. */
+  private addMean(into: TrackedSum<T>, { inside, beyond }: Star<T>, x: number, factor: T): void {
+    if (!inside || !beyond) return;
+    const { tied, rows, numbers } = this;
+    const first = tied.first[tied.root[x]];
+    for (let i = 1; i < inside.length; i++) {
+      const v = tied.order[first + i];
+      const weight = tied.below(x, v) ? beyond[i] : numbers.negative(inside[i]);
+      if (numbers.value(weight) !== 0) into.add(rows[tied.edge[v]], numbers.times(weight, factor));
+    }
+  }
+
+  /** Adds the voltage between two nodes of one group; without a factor to the last digit. */
+  private addTied(into: TrackedSum<T>, a: number, b: number, factor?: T): void {
+    const { tied, rows, numbers } = this;
+    const back = factor === undefined ? undefined : numbers.negative(factor);
+    tied.walk(a, b, (edge, _, way) => {
+      if (factor === undefined) into.join(rows[edge], way);
+      else into.add(rows[edge], way > 0 ? factor : back!);
+    });
+  }
+
+  /** Adds v(a) − v(b) by what is known, asking for what is not. */
+  private addReady(
+    into: TrackedSum<T>,
+    a: number,
+    b: number,
+    factor: T,
+    ask: (a: number, b: number) => TrackedRow<T>,
+  ): void {
+    const { root } = this.tied;
+    if (root[a] === root[b]) this.addTied(into, a, b, factor);
+    else if (this.turn[root[a]] < this.turn[root[b]]) this.addFrom(into, a, b, factor, ask);
+    else this.addFrom(into, b, a, this.numbers.negative(factor), ask);
+  }
+
+  /** The same where a's group was eliminated before b's. */
+  private addFrom(
+    into: TrackedSum<T>,
+    a: number,
+    b: number,
+    factor: T,
+    ask: (a: number, b: number) => TrackedRow<T>,
+  ): void {
+    const star = this.stars[this.tied.root[a]]!;
+    // Across what does not conduct there is no mesh: by the voltages against ground.
+    if (b === 0 || star.to.includes(b)) into.add(ask(a, b), factor);
+    else {
+      into.add(ask(a, 0), factor);
+      this.addReady(into, b, 0, this.numbers.negative(factor), ask);
+    }
+  }
+
+  /** The row of v(a) − v(b), a's group eliminated before b's; what it needs is worked out first, without recursion. */
+  private settle(a: number, b: number): TrackedRow<T> {
+    const { root } = this.tied;
+    const nodes = root.length;
+    const goal = a * nodes + b;
+    const found = this.known.get(goal);
+    if (found) return found;
+    const stack = [goal];
+    const missing = (x: number, y: number): TrackedRow<T> => {
+      const key = x * nodes + y;
+      const row = this.known.get(key);
+      if (!row) stack.push(key);
+      return row ?? { at: [], of: [], off: [] };
+    };
+    while (stack.length > 0) {
+      const key = stack[stack.length - 1];
+      if (this.known.has(key)) {
+        stack.pop();
+        continue;
+      }
+      const before = stack.length;
+      const y = key % nodes;
+      const x = (key - y) / nodes;
+      const star = this.stars[root[x]]!;
+      for (let p = 0; p < star.to.length; p++) this.addReady(this.sum, star.to[p], y, star.share[p], missing);
+      this.addMean(this.sum, star, x, this.one);
+      this.sum.join(star.lift, 1);
+      const row = this.sum.take();
+      // Incomplete where something was missing: that comes first, and then this again.
+      if (stack.length > before) continue;
+      this.known.set(key, row);
+      stack.pop();
+    }
+    return this.known.get(goal)!;
+  }
+}
+
+/** Of each node of a group, the shares inside its subtree and those outside, each summed without a subtraction. */
+function sides<T>(
+  tied: Forest,
+  root: number,
+  from: readonly number[],
+  share: readonly T[],
+  { zero, add }: Arithmetic<T>,
+) {
+  const first = tied.first[root];
+  const count = tied.end[root] - first;
+  const above = (i: number) => tied.first[tied.above[tied.order[first + i]]] - first;
+  const own = new Array<T>(count).fill(zero);
+  for (const [p, a] of from.entries()) own[tied.first[a] - first] = add(own[tied.first[a] - first], share[p]);
+  const inside = own.slice();
+  for (let i = count - 1; i > 0; i--) inside[above(i)] = add(inside[above(i)], inside[i]);
+  // Outside of a node is what is outside of the one above, that one's own, and its other branches: those before this
+  // one are gathered on the way down the list, those after it on the way up.
+  const beyond = new Array<T>(count).fill(zero);
+  for (const down of [true, false]) {
+    const gathered = new Array<T>(count).fill(zero);
+    for (let step = 1; step < count; step++) {
+      const i = down ? step : count - step;
+      beyond[i] = add(beyond[i], gathered[above(i)]);
+      gathered[above(i)] = add(gathered[above(i)], inside[i]);
+    }
+  }
+  for (let i = 1; i < count; i++) beyond[i] = add(beyond[i], add(own[above(i)], beyond[above(i)]));
+  return { inside, beyond };
+}

@@ -1,0 +1,66 @@
+// How a check looks at a run: which traces, over which time, and of a check of each period through which windows.
+import { beatOf } from "../assembly/each.js";
+import type { CheckSpec } from "../design/design.js";
+import type { Measure } from "../measures/window.js";
+import type { Run } from "../reading/result.js";
+import { PeriodWindows } from "./eachperiod.js";
+
+/** A stretch of the run, s. */
+export interface TimeSpan {
+  readonly from: number;
+  readonly to: number;
+}
+
+/** What is drawn on both sides of an instant, as a share of the run. */
+const about = 1e-3;
+
+/** A check on a run. */
+export class CheckView {
+  readonly measure: Measure;
+  /** The output of the part that is looked at, for measures that take it beside the target. */
+  readonly output: string | undefined;
+  /** The place whose periods are counted, where these are read off its trace; those of a signal are known beforehand. */
+  readonly counted: string | undefined;
+  private listed: PeriodWindows | undefined;
+
+  constructor(
+    private readonly run: Run,
+    readonly check: CheckSpec,
+  ) {
+    const { target, each } = check;
+    const { design } = run;
+    this.measure = check.measure;
+    const part = design.parts.find((p) => p.name === target.slice(0, target.lastIndexOf(".")));
+    this.output = this.measure.beside === "output" && part ? design.places[part.head] : undefined;
+    this.counted = each !== undefined && !beatOf(design, each) ? each : undefined;
+  }
+
+  /** Whether a trace is measured. */
+  measures(name: string): boolean {
+    return name === this.check.target || name === this.output;
+  }
+
+  /** The windows of a check of each period. */
+  get windows(): PeriodWindows | undefined {
+    const { each } = this.check;
+    if (each !== undefined) this.listed ??= new PeriodWindows(this.run, this.check, each);
+    return this.listed;
+  }
+
+  /** The time that is looked at: of a run that repeats the first times and what comes behind. */
+  spans(): TimeSpan[] {
+    const { run, check } = this;
+    const { after = 0, before = run.until, at, each } = check;
+    if (each === undefined && at !== undefined && this.measure.needs === "at")
+      return [{ from: Math.max(0, at - about * run.until), to: Math.min(run.until, at + about * run.until) }];
+    const whole = { from: after, to: before };
+    if (each === undefined || this.counted !== undefined || run.recording.repetitions.length === 0)
+      return [whole];
+    const { batches } = this.windows!;
+    if (batches.length === 0) return [whole];
+    return batches.map(({ from, to }, i) => ({
+      from: i === 0 ? Math.min(from, after) : from,
+      to: i === batches.length - 1 ? Math.max(to, before) : to,
+    }));
+  }
+}

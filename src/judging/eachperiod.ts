@@ -1,0 +1,127 @@
+// The windows of a check that is asked of each period of something, and which of them need looking at.
+// Where a run is known to repeat (recording.ts), a window shows to the last bit what one some periods before it has shown,
+// whether or not what repeats was computed. So what comes again is looked at twice, and what lies behind not at all: of every
+// window that is left out one before it, and not the first of all, has shown the same.
+import { firstWhere } from "../base/search.js";
+import type { CheckSpec } from "../design/design.js";
+import type { Repetition } from "../reading/recording.js";
+import type { Run } from "../reading/result.js";
+
+/** One window, s. */
+export interface PeriodWindow {
+  /** Start of its period. */
+  readonly begin: number;
+  readonly from: number;
+  readonly to: number;
+  /** The instant asked for. */
+  readonly at?: number;
+}
+
+/** Windows in a row that are looked at, by number, and all that they look at, s. */
+export interface WindowBatch {
+  readonly first: number;
+  readonly end: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Instants by number. */
+interface Instants {
+  readonly count: number;
+  at(i: number): number;
+}
+
+/** The windows of a check. */
+export class PeriodWindows {
+  /** How many there are. */
+  readonly count: number;
+  /** Those that are looked at. */
+  readonly batches: readonly WindowBatch[];
+  private readonly begins: Instants;
+  private readonly first: number;
+  private readonly last: number;
+
+  /** @param each what the periods are those of */
+  constructor(
+    private readonly run: Run,
+    private readonly check: CheckSpec,
+    each: string,
+  ) {
+    const { recording, assembly, until } = run;
+    const { clock } = assembly;
+    const listed = run.marks(each);
+    this.begins = listed ?? listedOf(run.periods(each));
+    const { after = clock.time(recording.span().from), before = until } = check;
+    this.first = firstWhere(0, this.begins.count, (i) => this.begins.at(i) >= after);
+    this.last = firstWhere(this.first, this.begins.count, (i) => this.begins.at(i) > before) - 1;
+    this.count = Math.max(0, this.last - this.first);
+    // Where the periods of a place begin is measured, and nothing is known of it beforehand.
+    this.batches = this.count > 0 ? this.batchesBetween(listed ? recording.repetitions : []) : [];
+  }
+
+  /** A window. */
+  window(i: number): PeriodWindow {
+    const { within, at } = this.check;
+    const [begin, end] = [this.begins.at(i), this.begins.at(i + 1)];
+    return {
+      begin,
+      from: begin + (within?.from ?? 0),
+      to: within ? Math.min(begin + within.to, end) : end,
+      at: at === undefined ? undefined : begin + at,
+    };
+  }
+
+  private batchesBetween(rounds: readonly Repetition[]): WindowBatch[] {
+    const batches: WindowBatch[] = [];
+    let first = this.first;
+    for (const round of rounds) {
+      const left = this.leftOut(round, first);
+      if (!left) continue;
+      batches.push(this.batch(first, left.from));
+      first = left.to;
+    }
+    if (first < this.last) batches.push(this.batch(first, this.last));
+    return batches;
+  }
+
+  private batch(first: number, end: number): WindowBatch {
+    return { first, end, from: this.foot(first), to: this.reach(end - 1) };
+  }
+
+  /** The windows that need no look where a run repeats. */
+  private leftOut(
+    { from, until, ticks }: Repetition,
+    first: number,
+  ): { from: number; to: number } | undefined {
+    const { clock } = this.run.assembly;
+    const { last } = this;
+    // Instants in seconds are rounded; some ticks more or less are no loss.
+    const play = 16 * (clock.seconds + Number.EPSILON * clock.time(until));
+    const start = clock.time(from + 2 * ticks) + play;
+    const end = clock.time(until) - play;
+    const inside = firstWhere(first, last, (i) => this.foot(i) >= start);
+    const to = firstWhere(inside, last, (i) => this.reach(i) > end);
+    if (to - inside < 2) return undefined;
+    const middle = (this.begins.at(inside) + this.begins.at(inside + 1)) / 2;
+    const later = middle + clock.time(ticks);
+    const turn = firstWhere(inside, this.begins.count, (i) => this.begins.at(i) >= later) - inside - 1;
+    const left = Math.max(inside, first + 2 * turn);
+    return turn > 0 && to - left > 0 ? { from: left, to } : undefined;
+  }
+
+  /** The first instant that a window looks at. */
+  private foot(i: number): number {
+    const { from, at } = this.window(i);
+    return at === undefined ? from : Math.min(from, at);
+  }
+
+  /** The last one, its period included. */
+  private reach(i: number): number {
+    const { to, at } = this.window(i);
+    return Math.max(to, this.begins.at(i + 1), at ?? to);
+  }
+}
+
+function listedOf(instants: Float64Array): Instants {
+  return { count: instants.length, at: (i) => instants[i] };
+}

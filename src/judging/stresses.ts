@@ -1,0 +1,273 @@
+// What a run asks of its parts, against what they are rated for.
+// It is read off the curves themselves, so a peak between two samples counts; a rating passes up to and including its level.
+// Where charge or flux is shared at an instant, the current of an ideal part has no bound and no rating holds; its charge and
+// energy are counted, in means as well.
+
+import { asked, exactly, type Given, refuseOption } from "../base/asked.js";
+import { dimension } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import type { Design, PartSpec } from "../design/design.js";
+import { mean, rms } from "../measures/average.js";
+import { type Window, walk } from "../measures/window.js";
+import { probeOf } from "../reading/probe.js";
+import type { Run } from "../reading/result.js";
+import { drawTraces } from "../reading/tracing.js";
+import { remarked } from "../reading/warnings.js";
+
+/** A largest value and its instant. SI units and seconds. */
+export interface Peak {
+  /** W, A or V. */
+  readonly value: number;
+  /** s. */
+  readonly at: number;
+}
+
+/** Sizes of a current or a voltage. Along the arrow counts as positive. SI units. */
+export interface Sizes {
+  /** The largest either way. */
+  readonly peak: Peak;
+  /** The largest along the arrow, zero where there is none. */
+  readonly forward: Peak;
+  /** The largest against the arrow, zero where there is none. */
+  readonly reverse: Peak;
+  /** Root of the mean square; Infinity where charge (of a voltage: flux) was shared. */
+  readonly rms: number;
+  /** Size of the mean. */
+  readonly mean: number;
+}
+
+/** A rating and what is used of it. SI units. */
+export interface RatingUse {
+  /** What is rated. */
+  readonly of: "power" | "current" | "voltage";
+  /** Which size of it. */
+  readonly size: "mean" | "peak" | "rms" | "reverse";
+  /** What is allowed. */
+  readonly limit: number;
+  /** What is asked for. */
+  readonly value: number;
+  /** Of a peak the instant, s. */
+  readonly at?: number;
+  /** The value as a share of the limit. */
+  readonly used: number;
+  /** Whether it holds. */
+  readonly pass: boolean;
+}
+
+/** What sharings did to a part. */
+export interface PartShared {
+  /** How often. */
+  readonly times: number;
+  /** The largest charge that passed it at once, C. */
+  readonly charge: number;
+  /** The largest flux that stood across it at once, Vs. */
+  readonly flux: number;
+  /** Energy that it took up in all of them, J: what heats it, or of a capacitor or coil what it gained. */
+  readonly energy: number;
+}
+
+/** What a run asks of one part. */
+export interface PartStress {
+  /** Full name of the part. */
+  readonly part: string;
+  /** Its kind in the trade's word. */
+  readonly kind: string;
+  /** Watts that it takes up: below zero where it delivers. */
+  readonly power: { readonly peak: Peak; readonly mean: number };
+  /** Amperes along its arrow. */
+  readonly current: Sizes;
+  /** Volts from tail to head. */
+  readonly voltage: Sizes;
+  /** What charge or flux that was shared at an instant did to it; absent where nothing was. */
+  readonly shared?: PartShared;
+  /** Its ratings, in the order of the text. */
+  readonly ratings: readonly RatingUse[];
+}
+
+/** What a rail delivers, and what is pushed into it. */
+export interface RailStress {
+  /** Full name of the supply. */
+  readonly part: string;
+  /** The largest current that it delivers, A. */
+  readonly delivers: Peak;
+  /** The largest that it takes, against its own direction, A. */
+  readonly takes: Peak;
+  /** The most that it takes before it lets go, A; absent where the text does not say. */
+  readonly sinks?: number;
+  /** Whether it lets go of its rail in the run. */
+  readonly letsGo: boolean;
+}
+
+/** What a run asks of its parts. */
+export interface Stress {
+  /** Title of the design. */
+  readonly title: string;
+  /** Empty for the design as drawn. */
+  readonly case: string;
+  /** Start of the time that was looked at, s. */
+  readonly from: number;
+  /** Its end, s. */
+  readonly to: number;
+  /** In the order of the text. */
+  readonly parts: readonly PartStress[];
+  /** Every rail's current both ways, in the order of the text. */
+  readonly rails: readonly RailStress[];
+  /** How often charge or flux was shared at an instant in the run, and the energy lost in it, J. */
+  readonly shared: { readonly times: number; readonly energy: number };
+  /** Whether every rating holds. */
+  readonly pass: boolean;
+}
+
+/** Which time to look at; all of the run unless given. Means and rms are over it. */
+export interface StressOptions {
+  /** Start of the time to look at. */
+  readonly after?: Given;
+  /** Its end. */
+  readonly before?: Given;
+}
+
+/** Values in hand at a time, some tens of megabytes. */
+const inHand = 1_000_000;
+const aspects = ["power", "current", "voltage"] as const;
+
+/**
+ * What a run asks of its parts.
+ * @throws DesignError `bad-option` for a time that the run does not have
+ */
+export function stress(run: Run, options: StressOptions = {}): Stress {
+  asked(options, { after: "any", before: "any" });
+  const { design, recording } = run;
+  const time = (given: Given | undefined, which: string) =>
+    given === undefined ? undefined : toNumber(exactly(given, dimension.time, which));
+  const [after, before] = [time(options.after, "after"), time(options.before, "before")];
+  const parts: PartStress[] = [];
+  let [from, to] = [after ?? 0, before ?? run.reached];
+  if (after !== undefined || before !== undefined)
+    if (!(from < to && from >= 0 && to <= run.until))
+      refuseOption("after", "this stretch is no part of the run");
+  const size = Math.max(1, Math.floor(inHand / (3 * Math.max(1, recording.count))));
+  const bearing = design.parts.filter((p) => !p.couples);
+  for (let i = 0; i < bearing.length && recording.count > 0; i += size) {
+    const group = bearing.slice(i, i + size);
+    const names = group.flatMap((p) => aspects.map((aspect) => `${p.name}.${aspect}`));
+    const wanted = names.map((name) => ({ name, ...probeOf(design, name) }));
+    // Not kept by the run: there are very many.
+    const traces = drawTraces(run.assembly, recording, wanted);
+    group.forEach((part, k) => {
+      from = Math.max(from, traces[3 * k].from);
+      to = Math.min(to, traces[3 * k].to);
+      if (from > to) return;
+      const [power, current, voltage] = [0, 1, 2].map(
+        (j): Window => ({ trace: traces[3 * k + j], from, to }),
+      );
+      parts.push(stressOf(part, { power, current, voltage }));
+    });
+  }
+  return {
+    title: design.title,
+    case: design.caseName,
+    from,
+    to,
+    parts,
+    rails: railsOf(run, parts),
+    shared: { times: run.losses.length, energy: run.losses.reduce((sum, { energy }) => sum + energy, 0) },
+    pass: parts.every((p) => p.ratings.every((r) => r.pass)),
+  };
+}
+
+function railsOf(run: Run, parts: readonly PartStress[]): RailStress[] {
+  const said = remarked(run.assembly, run.recording);
+  return run.design.parts.flatMap((spec, index) => {
+    const found = parts.find((p) => p.part === spec.name);
+    const rail = spec.kind.rail?.(spec);
+    if (!rail || spec.fault || !found) return [];
+    // Along the arrow is into the supply: what a rail above ground takes, and what one below it delivers.
+    const { forward, reverse } = found.current;
+    const [takes, delivers] = rail.below ? [reverse, forward] : [forward, reverse];
+    const { sinks } = rail;
+    const letsGo = said.some(({ part }) => part === index);
+    return [{ part: spec.name, delivers, takes, letsGo, sinks: sinks && toNumber(sinks) }];
+  });
+}
+
+/** What a part's curves show over the time that is looked at. */
+type Curves = Readonly<Record<"power" | "current" | "voltage", Window>>;
+
+function stressOf(part: PartSpec, curves: Curves): PartStress {
+  const found = {
+    power: { peak: extremes(curves.power).high, mean: mean.take(curves.power) },
+    current: sizes(curves.current),
+    voltage: sizes(curves.voltage),
+  };
+  const ratings = (part.ratings ?? []).map(({ of, size, level }): RatingUse => {
+    // A power has no rms and no reverse; the reader of ratings has refused those.
+    const measured = (found[of] as Sizes)[size];
+    const { value, at } = typeof measured === "number" ? { value: measured, at: undefined } : measured;
+    const used = value / level;
+    return { of, size, limit: level, value, at, used, pass: used <= 1 };
+  });
+  return { part: part.name, kind: part.kind.word, ...found, ratings, shared: sharedBy(curves) };
+}
+
+function sharedBy({ power, current, voltage }: Curves): PartShared | undefined {
+  const [energies, charges, fluxes] = [power, current, voltage].map(({ trace, from, to }) =>
+    trace.struck(from, to),
+  );
+  if (charges.length === 0 && fluxes.length === 0) return undefined;
+  const most = (of: typeof charges) => of.reduce((m, { size }) => Math.max(m, Math.abs(size)), 0);
+  return {
+    times: Math.max(charges.length, fluxes.length),
+    charge: most(charges),
+    flux: most(fluxes),
+    energy: energies.reduce((sum, { size }) => sum + size, 0),
+  };
+}
+
+function sizes(window: Window): Sizes {
+  const { low, high } = extremes(window);
+  return {
+    peak: high.value >= -low.value ? high : { value: -low.value, at: low.at },
+    forward: { value: Math.max(0, high.value), at: high.at },
+    reverse: { value: Math.max(0, -low.value), at: low.at },
+    rms: rms.take(window),
+    mean: Math.abs(mean.take(window)),
+  };
+}
+
+/** Lowest and highest value of a stretch with the instants where they first stand. */
+function extremes({ trace, from, to }: Window): { low: Peak; high: Peak } {
+  const first = trace.at(from);
+  let low = { value: first, at: from };
+  let high = low;
+  // Without bound for no time: an ideal part through which charge was shared.
+  const struck = trace.struck(from, to);
+  const up = struck.find(({ size }) => size > 0);
+  const down = struck.find(({ size }) => size < 0);
+  if (up) high = { value: Number.POSITIVE_INFINITY, at: up.time };
+  if (down) low = { value: Number.NEGATIVE_INFINITY, at: down.time };
+  const turns = new Float64Array(2);
+  walk(trace, from, to, (arc, s0, s1) => {
+    const meet = (s: number) => {
+      const value = arc.value(s);
+      if (value < low.value) low = { value, at: arc.start + s * arc.length };
+      if (value > high.value) high = { value, at: arc.start + s * arc.length };
+    };
+    meet(s0);
+    meet(s1);
+    const n = arc.turns(turns);
+    for (let k = 0; k < n; k++) if (turns[k] > s0 && turns[k] < s1) meet(turns[k]);
+  });
+  return { low, high };
+}
+
+/** The ratings that do not hold, with their parts. */
+export function exceeded({ parts }: Stress): { readonly part: string; readonly rating: RatingUse }[] {
+  return parts.flatMap(({ part, ratings }) =>
+    ratings.flatMap((rating) => (rating.pass ? [] : [{ part, rating }])),
+  );
+}
+
+/** True where some part of a design is rated. */
+export function rated(design: Design): boolean {
+  return design.parts.some((p) => (p.ratings ?? []).length > 0);
+}

@@ -1,0 +1,65 @@
+// A goal along its unknown: what it measures at each value that was looked at, against the value to make for. Zero is where the
+// goal is met; where nothing can be measured stands NaN.
+import { type Fraction, toNumber } from "../base/fraction.js";
+import { decimal } from "../base/spacing.js";
+import type { Evaluation, Evaluator, ExactValues } from "../judging/evaluation.js";
+import { type Goal, sought } from "../judging/goals.js";
+import type { Point } from "./bracketing.js";
+import { negligible, type Proposer, type Unknown } from "./proposals.js";
+
+/** Points of a goal along its unknown. */
+export class GoalCurve {
+  readonly goal: Goal;
+  /** A value this near to the one to make for meets it, SI. */
+  readonly small: number;
+  /** The value to make for, SI. */
+  readonly target: number;
+  private readonly seen = new Map<number, Point>();
+
+  readonly unknown: Unknown;
+  readonly evaluator: Evaluator;
+
+  /** Measures both ends of the range. @param proposer has one unknown and one goal */
+  constructor(readonly proposer: Proposer) {
+    this.evaluator = proposer.evaluator;
+    const [unknown] = proposer.unknowns;
+    this.unknown = unknown;
+    this.goal = this.evaluator.goals[0];
+    const { aim, spec } = this.goal;
+    const { low = aim, high = aim } = spec.limit;
+    const ends = [unknown.from, unknown.to].map((v) => Math.abs(this.evaluation(v).value) || 0);
+    const size = Math.max(Math.abs(aim), high - low, ...ends);
+    this.small = 0.3 * negligible * Math.max(Math.abs(aim), 1e-3 * size);
+    this.target = sought(this.goal, this.small);
+    for (const value of [unknown.from, unknown.to]) this.at(value);
+  }
+
+  /** The exact value that a double stands for: at an end of the range that end. */
+  exact(x: number): Fraction {
+    const { from, to } = this.unknown;
+    return x === toNumber(from) ? from : x === toNumber(to) ? to : decimal(x);
+  }
+
+  /** What is measured with a value of the unknown, and other values besides. */
+  evaluation(value: Fraction, besides: ExactValues = new Map()): Evaluation {
+    return this.evaluator.at(new Map([...besides, [this.unknown.name, value]]))[0];
+  }
+
+  /** The same as a point. */
+  at(value: Fraction, besides?: ExactValues): Point {
+    const point = { x: toNumber(value), y: this.evaluation(value, besides).value - this.target };
+    if (!besides && !Number.isNaN(point.y)) this.seen.set(point.x, point);
+    return point;
+  }
+
+  /** Every point looked at that has a value, in rising order, with nothing besides. */
+  get points(): Point[] {
+    return [...this.seen.values()].sort((a, b) => a.x - b.x);
+  }
+
+  /** Those inside the range. */
+  get inside(): Point[] {
+    const [from, to] = [toNumber(this.unknown.from), toNumber(this.unknown.to)];
+    return this.points.filter(({ x }) => x >= from && x <= to);
+  }
+}

@@ -1,0 +1,99 @@
+// Which values of a design have tolerances of their own, and which way each moves a goal. What follows a named value or tracks
+// another is not counted beside it, since both move as one (../spread/tolerances.ts); what cannot reach the goal is not run.
+import { type Fraction, toNumber } from "../base/fraction.js";
+import type { CheckSpec, Design } from "../design/design.js";
+import { revalued, settableValues } from "../design/revalue.js";
+import type { ExactValues } from "../judging/evaluation.js";
+import { caseOf, type Goal } from "../judging/goals.js";
+import { changedParts, influences } from "../judging/influence.js";
+import { Axes } from "../spread/tolerances.js";
+import type { GoalCurve } from "./goalcurve.js";
+
+/** A tolerance: a value, and what moves with it. */
+export interface FreeTolerance {
+  /** Full name of the value. */
+  readonly name: string;
+  /** All that moves, at its low ends. */
+  readonly low: ExactValues;
+  /** The same at its high ends. */
+  readonly high: ExactValues;
+  /** Share of the whole width that lies above the value. */
+  readonly above: number;
+}
+
+/** How a tolerance moves a goal. */
+export interface GoalShift extends FreeTolerance {
+  /**
+   * How far the goal moves from the low bound to the high one, SI, as a straight line through the value and one bound says;
+   * NaN where that has no value.
+   */
+  readonly effect: number;
+  /** How far the bound that moves the goal up does so, SI. */
+  readonly up: number;
+  /** How far the other one moves it, SI, below zero. */
+  readonly down: number;
+}
+
+/** The tolerances of a design that move by themselves. */
+export function tolerances(design: Design): FreeTolerance[] {
+  const all = settableValues(design);
+  return new Axes(design).list.flatMap(({ name, what, tracked }) => {
+    if (what !== "value") return [];
+    const ends = (end: "low" | "high") =>
+      new Map([name, ...tracked].map((n) => [n, all.get(n)!.amount[end]]));
+    const { low, value, high } = all.get(name)!.amount;
+    const above = toNumber(high.sub(value).div(high.sub(low)));
+    return [{ name, low: ends("low"), high: ends("high"), above }];
+  });
+}
+
+/** How each tolerance that can reach the goal moves it by itself at a value of the unknown. One run each. */
+export function goalShifts(curve: GoalCurve, list: readonly FreeTolerance[], at: Fraction): GoalShift[] {
+  if (list.length === 0) return [];
+  const { evaluator, goal } = curve;
+  const drawn = caseOf(evaluator.design, goal.case);
+  const reaching = influences(drawn, goal.spec);
+  const middle = curve.at(at).y;
+  return list.flatMap((one): GoalShift[] => {
+    if (reaching && idle(evaluator.design, goal, one, reaching)) return [];
+    const high = one.above > 0;
+    const moved = curve.at(at, high ? one.high : one.low).y - middle;
+    const effect = high ? moved / one.above : -moved;
+    const [up, down] = effect > 0 ? [one.above, 1 - one.above] : [1 - one.above, one.above];
+    return [{ ...one, effect, up: Math.abs(effect) * up, down: -Math.abs(effect) * down }];
+  });
+}
+
+// Whether a tolerance changes nothing that leads to the goal, at either end.
+function idle(
+  design: Design,
+  { spec, case: name }: Goal,
+  { low, high }: FreeTolerance,
+  reaching: ReadonlySet<number>,
+): boolean {
+  return [low, high].every((values) => {
+    const other = caseOf(revalued(design, values, [name]), name);
+    const own = other.checks.find((c) => c.name === spec.name);
+    if (!own || asks(own) !== asks(spec)) return false;
+    return changedParts(caseOf(design, name), other)?.every((part) => !reaching.has(part)) ?? false;
+  });
+}
+
+// What a check looks at, its limit apart.
+function asks({ at, through, within, after, before }: CheckSpec): string {
+  return JSON.stringify([at, through, within, after, before]);
+}
+
+/** The corner where every tolerance moves the goal up (`1`) or down (`-1`); those without effect stay as they are. */
+export function corner(list: readonly GoalShift[], way: 1 | -1): ExactValues {
+  return new Map(
+    list.flatMap(({ low, high, effect }) =>
+      effect > 0 || effect < 0 ? [...(effect * way > 0 ? high : low)] : [],
+    ),
+  );
+}
+
+/** Values as plain data, SI. */
+export function plainValues(values: ExactValues): { readonly [name: string]: number } {
+  return Object.fromEntries([...values].map(([name, value]) => [name, toNumber(value)]));
+}

@@ -1,0 +1,171 @@
+// The experiment behind a spread: a design, the checks to look at, and what varies.
+// Takes a design and what is asked for; gives the axes, the checks, and for places on the axes what each check measures.
+// Always: a measurement depends on its places alone, so it is the same in any order and on any machine; what two experiments
+// would measure differently gives them different fingerprints.
+
+import { exactly, type Given, refuseOption, type Sorts } from "../base/asked.js";
+import { fingerprint } from "../base/digest.js";
+import { dimension } from "../base/dimension.js";
+import { Fraction, toNumber } from "../base/fraction.js";
+import type { Design } from "../design/design.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
+import { settableValues } from "../design/revalue.js";
+import { evaluateGoals } from "../judging/evaluation.js";
+import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
+import { judge } from "../measures/verdict.js";
+import { caseNamed, type SimulateOptions } from "../simulation/options.js";
+import { Axes, type Axis, type AxisPlaces, type Temperatures } from "./tolerances.js";
+
+/** Both ends of a range of temperatures, as differences. */
+interface TemperatureRange {
+  readonly from: Given;
+  readonly to: Given;
+}
+
+/** What to measure, and under which temperatures. */
+export interface ExperimentOptions {
+  /** Names of checks to look at; default: those of the case. */
+  readonly checks?: readonly string[];
+  /** The case to run; default: the design as drawn. */
+  readonly case?: string;
+  /** True: all checks of the design as drawn and of every case. */
+  readonly cases?: boolean;
+  /**
+   * Range of temperatures, as differences in kelvin from the one at which the values hold: `{ from: "-25 K", to: "30 K" }`.
+   * Without it drifts and what wanders do not count.
+   */
+  readonly temperature?: TemperatureRange;
+  /** Options for every run. */
+  readonly simulate?: Omit<SimulateOptions, "progress" | "signal" | "stream" | "case">;
+}
+
+/** The sorts of these options. */
+export const experimentSorts: Sorts<Required<ExperimentOptions>> = {
+  checks: "texts",
+  case: "text",
+  cases: "flag",
+  temperature: "object",
+  simulate: "object",
+};
+
+/** What a spread is about, as plain data. */
+export interface Subject {
+  /** Title of the design. */
+  readonly title: string;
+  /** Equal where design, checks, axes and options for the runs are. */
+  readonly fingerprint: string;
+  /** The range of temperatures, where they count. */
+  readonly temperature?: Temperatures;
+  /** What varies. */
+  readonly axes: readonly Axis[];
+  /** What is measured. */
+  readonly checks: readonly CheckHeading[];
+}
+
+/** What each check measured at some places. */
+export interface Measured {
+  /** By check, SI; NaN where there is no value. */
+  readonly measured: readonly number[];
+  /** The same by `Reading.value`: of many periods not the worst but their middle, where the limit has two sides. */
+  readonly values: readonly number[];
+  /** Why some value is missing; absent where none is. */
+  readonly reason?: string;
+}
+
+/** A design ready to be measured at many places. */
+export class Experiment {
+  readonly subject: Subject;
+  private readonly axes: Axes;
+  private readonly goals: readonly Goal[];
+
+  /** @throws DesignError `bad-option`, `unknown-check` or `ambiguous-goal` */
+  constructor(
+    private readonly design: Design,
+    private readonly options: ExperimentOptions = {},
+  ) {
+    const temperature = temperaturesOf(options.temperature);
+    this.axes = new Axes(design, temperature);
+    if (this.axes.list.length === 0)
+      refuseOption(
+        "design",
+        "nothing in it has a tolerance, so that there is nothing to vary",
+        "give a value one: '15 nF +- 5 %'",
+      );
+    this.goals = goalsFor(design, options);
+    if (this.goals.length === 0)
+      refuseOption(
+        "checks",
+        "the case has no checks, so there is nothing to measure",
+        "add a check to the design",
+      );
+    const checks = this.goals.map(({ spec, case: name }) => headingOf(spec, name));
+    const rest = {
+      title: design.title,
+      axes: this.axes.list,
+      checks,
+      ...(temperature && { temperature }),
+    };
+    const whole = JSON.stringify(
+      [described(design), this.goals.map((g) => g.spec), rest, options.simulate],
+      plain,
+    );
+    this.subject = { ...rest, fingerprint: fingerprint(whole) };
+  }
+
+  /** Measures all checks at places on the axes. */
+  at(places: AxisPlaces): Measured {
+    const { simulate } = this.options;
+    const found = evaluateGoals(this.design, this.goals, this.axes.settings(places), { simulate });
+    const reason = found.find((r) => Number.isNaN(r.result.measured))?.result.reason;
+    return {
+      measured: found.map((r) => r.result.measured),
+      values: found.map((r) => r.value),
+      reason,
+    };
+  }
+}
+
+/** Whether a measured value meets a check; what has no value does not. */
+export function passes({ limit }: Pick<CheckHeading, "limit">, measured: number): boolean {
+  return judge(measured, limit).pass;
+}
+
+function goalsFor(design: Design, options: ExperimentOptions): Goal[] {
+  if (options.checks) return goalsOf(design, options.checks);
+  const chosen = options.cases ? [design, ...design.cases] : [caseNamed(design, options.case)];
+  return chosen.flatMap((c) =>
+    c.checks.map((check) => goalOf(design, { check: check.name, case: c.caseName })),
+  );
+}
+
+function temperaturesOf(given: ExperimentOptions["temperature"]): Temperatures | undefined {
+  if (!given) return undefined;
+  const from = toNumber(exactly(given.from, dimension.temperature, "temperature.from"));
+  const to = toNumber(exactly(given.to, dimension.temperature, "temperature.to"));
+  if (from > to) refuseOption("temperature", "the range does not rise from its start to its end");
+  return { from, to };
+}
+
+// Everything that decides what a run does, of the design and of its cases.
+function described(design: Design): object {
+  return [design, ...design.cases].map(({ caseName, places, parts, givens, run }) => ({
+    caseName,
+    places,
+    run,
+    parts,
+    givens,
+    numbers: [...settableValues({ parts, givens })],
+  }));
+}
+
+// Plain text of exact numbers, maps and sets; kinds and measures by their words; places in the text do not count.
+function plain(key: string, value: unknown): unknown {
+  if (key === "span" || typeof value === "function") return undefined;
+  if (key === "kind" && typeof value === "object") return (value as { word: string }).word ?? value;
+  if (key === "measure" && typeof value === "object") return (value as { words: string }).words;
+  if (value instanceof Fraction) return value.toFraction();
+  if (typeof value === "bigint") return String(value);
+  if (value instanceof Map || value instanceof Set) return [...value];
+  if (ArrayBuffer.isView(value)) return Array.from(value as Float64Array);
+  return value;
+}

@@ -1,0 +1,191 @@
+// What varies in a design: one axis for each tolerance of its own, for each drift that has one, for what wanders with
+// temperature, and for the temperature itself.
+// Takes a design and, where temperature is to count, its range about the temperature at which the values hold; gives the axes
+// as plain data, and for places on them the settings that make the design. Always: what tracks another has no axis of its
+// own; a place of NaN leaves everything as designed; both ends of an axis are exact.
+import { unitOf } from "../base/dimension.js";
+import { type Fraction, fromNumber, ratio, toNumber } from "../base/fraction.js";
+import { decimal } from "../base/spacing.js";
+import type { Amount, Design, Setting } from "../design/design.js";
+import { settableValues } from "../design/revalue.js";
+import { gapReach, trackedName } from "../design/spreading.js";
+import type { Distribution } from "./distribution.js";
+import type { Aspect } from "./random.js";
+
+/** Something that varies, as plain data. */
+export interface Axis {
+  /** Full name of the value; empty for the temperature. */
+  readonly name: string;
+  /** What of it varies: its value within the tolerance, its drift, or what temperature does to it besides. */
+  readonly what: "value" | "drift" | "wander" | "temperature";
+  /** SI; `K` of the temperature, `1/K` or the value's unit a kelvin of a drift, empty (a share) of what wanders. */
+  readonly unit: string;
+  /** Its low end, SI. */
+  readonly low: number;
+  /** As designed, SI. */
+  readonly nominal: number;
+  /** Its high end, SI. */
+  readonly high: number;
+  /** How values lie between its ends. */
+  readonly distribution: Distribution;
+  /** Names of the values that track it. */
+  readonly tracked: readonly string[];
+}
+
+/** Temperatures as differences from the one at which values hold, K. */
+export interface Temperatures {
+  /** The lowest. */
+  readonly from: number;
+  /** The highest. */
+  readonly to: number;
+}
+
+/** A place on each axis, from 0 (its low end) to 1, or NaN: as designed. */
+export type AxisPlaces = readonly number[];
+
+const uniform: Distribution = { shape: "uniform" };
+const aspects: readonly Axis["what"][] = ["value", "drift", "wander", "temperature"];
+
+/** Which numbers of a stream an axis draws. */
+export function aspectOf({ what }: Axis): Aspect {
+  return aspects.indexOf(what) as Aspect;
+}
+
+/** The axes of a design and the settings for places on them. */
+export class Axes {
+  readonly list: Axis[] = [];
+  private readonly index = new Map<string, number>();
+  private readonly makers: [string, (places: AxisPlaces) => Setting][] = [];
+
+  constructor(
+    design: Design,
+    private readonly temperatures?: Temperatures,
+  ) {
+    const all = settableValues(design);
+    const root = (name: string): string => {
+      const tracks = all.get(name)!.amount.spreading?.tracks;
+      const found = tracks && trackedName(name, tracks.name, all);
+      return found === undefined ? name : root(found);
+    };
+    let drifts = false;
+    // Axes of what is tracked first, so that its distribution holds for all that track it.
+    const ordered = [...all.values()].sort(
+      (a, b) => Number(root(a.name) !== a.name) - Number(root(b.name) !== b.name),
+    );
+    for (const { name, amount } of ordered) {
+      const { follows, spreading } = amount;
+      const of = root(name);
+      const own = follows === undefined && amount.low.lt(amount.high);
+      const value = own ? this.axis(of, "value", name, valueAxis(amount)) : undefined;
+      const heated = temperatures !== undefined;
+      const drift = heated ? spreading?.drift : undefined;
+      const wanders = heated ? spreading?.wanders : undefined;
+      const loose = drift && drift.amount.follows === undefined && drift.amount.low.lt(drift.amount.high);
+      const driftAxis = loose ? this.axis(of, "drift", name, band(drift.amount)) : undefined;
+      const wanderAxis = wanders ? this.axis(of, "wander", name, wanderBand(wanders)) : undefined;
+      if (drift) drifts = true;
+      if (value === undefined && !drift && wanderAxis === undefined) continue;
+      this.makers.push([name, (places) => this.setting(places, value, driftAxis, wanderAxis)]);
+    }
+    if (drifts && temperatures && temperatures.from < temperatures.to) {
+      const { from, to } = temperatures;
+      const nominal = Math.min(to, Math.max(from, 0));
+      this.axis("", "temperature", "", { unit: "K", low: from, nominal, high: to, distribution: uniform });
+    }
+  }
+
+  /** The settings for places on the axes. */
+  settings(places: AxisPlaces): Map<string, Setting> {
+    return new Map(this.makers.map(([name, make]) => [name, make(places)]));
+  }
+
+  private axis(
+    of: string,
+    what: Axis["what"],
+    name: string,
+    rest: Omit<Axis, "name" | "what" | "tracked">,
+  ): number {
+    const key = `${what} ${of}`;
+    const known = this.index.get(key);
+    if (known !== undefined) {
+      (this.list[known].tracked as string[]).push(name);
+      return known;
+    }
+    this.index.set(key, this.list.length);
+    return this.list.push({ name: of, what, ...rest, tracked: of === name ? [] : [name] }) - 1;
+  }
+
+  private setting(places: AxisPlaces, value?: number, driftAxis?: number, wanderAxis?: number): Setting {
+    const at = (axis: number | undefined) => (axis === undefined ? Number.NaN : (places[axis] ?? Number.NaN));
+    const [p, d, w] = [at(value), at(driftAxis), at(wanderAxis)];
+    return (amount) => {
+      const { spreading } = amount;
+      const drawn = Number.isNaN(p) ? amount.value : between(amount.low, amount.high, p);
+      let made = drawn;
+      const rise = this.rise(places);
+      if (spreading?.drift && rise.n !== 0n) {
+        const { amount: drift, absolute } = spreading.drift;
+        const rate = Number.isNaN(d) ? drift.value : between(drift.low, drift.high, d);
+        made = absolute ? made.add(rate.mul(rise)) : made.mul(rate.mul(rise).add(1));
+      }
+      const most = Number.isNaN(w) ? undefined : spreading?.wanders;
+      if (most) made = made.mul(between(most.neg(), most, w).add(1));
+      return made.equals(drawn) && (Number.isNaN(p) || p === 0 || p === 1) ? made : decimal(toNumber(made));
+    };
+  }
+
+  // Where only one temperature is asked for, that one holds always.
+  private rise(places: AxisPlaces): Fraction {
+    const { temperatures } = this;
+    if (!temperatures) return ratio(0);
+    const { from, to } = temperatures;
+    if (from === to) return decimal(from);
+    const axis = this.index.get("temperature ");
+    const p = axis === undefined ? Number.NaN : (places[axis] ?? Number.NaN);
+    return Number.isNaN(p)
+      ? decimal(Math.min(to, Math.max(from, 0)))
+      : between(decimal(from), decimal(to), p);
+  }
+}
+
+function valueAxis(amount: Amount): Omit<Axis, "name" | "what" | "tracked"> {
+  const { value, low, high, spreading } = amount;
+  const shape = spreading?.gap ? "sorted" : (spreading?.shape ?? "uniform");
+  if (shape !== "sorted") return { ...band(amount), distribution: { shape } };
+  const reach = gapReach(amount);
+  const place = (v: Fraction) => toNumber(v.sub(low).div(high.sub(low)));
+  return {
+    ...band(amount),
+    distribution: { shape, gap: [place(value.sub(reach)), place(value.add(reach))] },
+  };
+}
+
+function band({ value, low, high, dimension: dim }: Amount): Omit<Axis, "name" | "what" | "tracked"> {
+  const [least, nominal, most] = [low, value, high].map(toNumber) as [number, number, number];
+  return { unit: unitOf(dim), low: least, nominal, high: most, distribution: uniform };
+}
+
+function wanderBand(share: Fraction): Omit<Axis, "name" | "what" | "tracked"> {
+  const most = toNumber(share);
+  return { unit: "", low: -most, nominal: 0, high: most, distribution: uniform };
+}
+
+/** The value at a place of a band; the ends are exact. */
+function between(low: Fraction, high: Fraction, place: number): Fraction {
+  if (place === 0) return low;
+  if (place === 1) return high;
+  return low.add(high.sub(low).mul(fromNumber(place)));
+}
+
+/** The value at a place on an axis, SI, with everything else as designed. */
+export function valueAt({ low, nominal, high }: Axis, place: number): number {
+  if (Number.isNaN(place)) return nominal;
+  return place === 1 ? high : low + place * (high - low);
+}
+
+/** An axis in words: `timing`, `drift of timing`, `temperature`. */
+export function axisWords({ name, what }: Axis): string {
+  if (what === "value") return name;
+  if (what === "temperature") return "temperature";
+  return what === "drift" ? `drift of ${name}` : `${name} with temperature`;
+}

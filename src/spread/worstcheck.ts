@@ -1,0 +1,159 @@
+// The worst case of one check: the lowest and highest of the corners that were run, what each axis alone does, and the root of
+// the sum of the squares of that.
+import type { CheckHeading } from "../design/heading.js";
+import { type Measured, passes } from "./experiment.js";
+import { type Cause, causesOf } from "./summary.js";
+import { type Axis, type AxisPlaces, axisWords, valueAt } from "./tolerances.js";
+
+/** The lowest or highest of all corners that were run. */
+export interface CornerExtreme {
+  /** SI. */
+  readonly value: number;
+  /** Where every axis stands there. */
+  readonly causes: readonly Cause[];
+}
+
+/** What one axis alone does: everything else stays as designed. SI units. */
+export interface Effect {
+  /** The axis in words. */
+  readonly name: string;
+  /** Its low end. */
+  readonly from: number;
+  /** Its high end. */
+  readonly to: number;
+  /** SI unit of both. */
+  readonly unit: string;
+  /** What is measured at its low end. */
+  readonly low: number;
+  /** What is measured at its high end. */
+  readonly high: number;
+  /** Share of the sum of the squares of all. */
+  readonly share: number;
+}
+
+/** The worst case of one check. SI units. */
+export interface CornerCheck extends CheckHeading {
+  /** What it measures as designed. */
+  readonly nominal: number;
+  /** The lowest of the corners that were run, and of each axis at its ends alone; absent where none has a value. */
+  readonly lowest?: CornerExtreme;
+  /** The highest of them. */
+  readonly highest?: CornerExtreme;
+  /** Whether it passes at all of them. */
+  readonly pass: boolean;
+  /** At how many of the corners it does not. */
+  readonly failing: number;
+  /** Why a corner has no value, of the first one. */
+  readonly reason?: string;
+  /**
+   * The nominal value less and plus the root of the sum of the squares of what each axis moves it to that side: what to expect
+   * of many independent parts that spread to their tolerances about alike. That takes it that what they do adds up. Where it
+   * does not (one of them alone brings a ramp to its guard, two together no farther) the sum leads beyond anything that was
+   * measured; the band then ends at the lowest and highest of the corners, and `adds` is false.
+   */
+  readonly squares: {
+    readonly low: number;
+    readonly high: number;
+    /** False where the root was cut at the worst case, since the effects do not add up. */
+    readonly adds: boolean;
+  };
+  /** The axis that costs most first. */
+  readonly effects: readonly Effect[];
+}
+
+/** What a check measures with one axis at both of its ends and everything else as designed. */
+export interface AxisAlone {
+  /** Number of the axis. */
+  readonly axis: number;
+  /** Of a drift the end at which the temperature stands; else NaN. */
+  readonly warm: number;
+  readonly low: number;
+  readonly high: number;
+}
+
+/** What was measured at some places. */
+interface Met {
+  readonly value: number;
+  readonly places: AxisPlaces;
+}
+
+/** The extremes of one check among the corners that were run. */
+export class CheckExtremes {
+  private lowest: Met | undefined;
+  private highest: Met | undefined;
+  private failing = 0;
+  /** Whether it failed where one axis alone stands at its end. */
+  private failedAlone = false;
+  private reason: string | undefined;
+
+  /** @param k number of the check */
+  constructor(
+    private readonly check: CheckHeading,
+    private readonly k: number,
+  ) {}
+
+  /** Takes what was measured at some places. @param corner false: one axis alone stands at its end there */
+  meet(places: AxisPlaces, { measured, reason }: Measured, corner = true): void {
+    const value = measured[this.k];
+    if (!passes(this.check, value)) {
+      if (corner) this.failing++;
+      else this.failedAlone = true;
+    }
+    if (Number.isNaN(value)) {
+      this.reason ??= reason;
+      return;
+    }
+    if (!this.lowest || value < this.lowest.value) this.lowest = { value, places };
+    if (!this.highest || value > this.highest.value) this.highest = { value, places };
+  }
+
+  /** What all that was met comes to. */
+  worst(axes: readonly Axis[], middle: Measured, alone: readonly AxisAlone[]): CornerCheck {
+    const { check, k, lowest, highest, failing, failedAlone, reason } = this;
+    const extreme = (met: Met | undefined): CornerExtreme | undefined =>
+      met && { value: met.value, causes: causesOf(axes, met.places) };
+    const swing = ({ low, high }: AxisAlone) => (Number.isNaN(high - low) ? 0 : high - low);
+    // Of a drift, at the temperature where it does more.
+    const effects = axes.map((_, i) =>
+      alone
+        .filter((one) => one.axis === i)
+        .reduce((a, b) => (Math.abs(swing(b)) > Math.abs(swing(a)) ? b : a)),
+    );
+    const total = effects.reduce((sum, one) => sum + swing(one) ** 2, 0);
+    const nominal = middle.values[k];
+    // How far an axis moves it one way, at whichever end.
+    const moved = ({ low, high }: AxisAlone, way: 1 | -1) =>
+      [low, high].reduce((far, v) => Math.max(far, way * (v - nominal) || 0), 0);
+    const root = (way: 1 | -1) => Math.sqrt(effects.reduce((sum, one) => sum + moved(one, way) ** 2, 0));
+    return {
+      ...check,
+      nominal: middle.measured[k],
+      lowest: extreme(lowest),
+      highest: extreme(highest),
+      pass: failing === 0 && !failedAlone,
+      failing,
+      reason,
+      squares: bounded(nominal, [nominal - root(-1), nominal + root(1)], lowest?.value, highest?.value),
+      effects: effects
+        .map((one, i): Effect => {
+          const axis = axes[i];
+          const share = total > 0 ? swing(one) ** 2 / total : 0;
+          const [from, to] = [valueAt(axis, 0), valueAt(axis, 1)];
+          return { name: axisWords(axis), from, to, unit: axis.unit, low: one.low, high: one.high, share };
+        })
+        .sort((a, b) => b.share - a.share || 0),
+    };
+  }
+}
+
+// By a millionth a band may reach beyond the corners for the error of the runs alone.
+function bounded(
+  nominal: number,
+  [low, high]: readonly [number, number],
+  lowest = low,
+  highest = high,
+): CornerCheck["squares"] {
+  const [least, most] = [Math.min(lowest, nominal), Math.max(highest, nominal)];
+  const adds = Math.max(least - low, high - most) <= 1e-6 * Math.max(Math.abs(least), Math.abs(most));
+  return { low: Math.max(low, least), high: Math.min(high, most), adds };
+}
