@@ -74,7 +74,7 @@ export class LeapStretch implements StretchView {
       seen = start;
     } else {
       z.set(start);
-      mode.course.matrices.leap(z, tick - stretch.from, false);
+      mode.course.matrices.leapSome(z, tick - stretch.from, mode.moving);
     }
     for (const s of mode.apart) inputs.players[s - 1].seek(tick, side);
     if (mode.guards.length > 0) forms = mode.variant(this.signs(seen, tick));
@@ -111,9 +111,11 @@ export class LeapStretch implements StretchView {
 
   /** A form at z, and what comes from sources that are not in it as they were sought. */
   private evaluate({ value, slope, apart }: LeapForm, z: Float64Array, tick: number, into: Seen): void {
+    const { entries } = this.mode;
     let v = 0;
     let d = 0;
-    for (let j = 0; j < z.length; j++) {
+    for (let k = 0; k < entries.length; k++) {
+      const j = entries[k];
       v += value[j] * z[j];
       d += slope[j] * z[j];
     }
