@@ -115,9 +115,8 @@ export class Settler {
     const { rounding } = this.trials;
     // An inductor that nothing is left to carry the current of. One that a source drives follows the source.
     // At a beginning nothing has flowed yet: what is given and cannot flow is told there (contradictions.ts).
-    const cut = at.equations.dependent.filter(({ state, T, S }) => {
-      if (this.system.states[state].type !== "inductor") return false;
-      if (!T.every((f) => f === 0) || !S.every((f) => f === 0)) return false;
+    const cut = at.equations.dependent.filter(({ state, row }) => {
+      if (this.system.states[state].type !== "inductor" || row.at.length > 0) return false;
       return Math.abs(x[state] - before[state]) > rounding.least(state, before);
     });
     // Of coils without leakage another one takes all of the flux over: nothing is cut off, and nothing lost.
