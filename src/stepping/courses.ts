@@ -1,6 +1,6 @@
-// Straight systems and pieces by combination of modes, made when first asked for: shared by the march of a run and by
-// whoever looks inside its leaps afterwards. A combination goes as a whole, or by its groups (groups.ts). Groups that move
-// alike in several combinations are one course: of what stands beside them they know nothing.
+// The straight system of each group of states and its leap matrices, made when first asked for and shared by the march of
+// a run and by whoever looks inside its leaps afterwards. Groups (groups.ts) that move alike in several combinations of
+// modes are one course: of what stands beside them they know nothing. A combination also has a course as a whole.
 import type { Combination } from "../equations/system.js";
 import type { Clock } from "./clock.js";
 import { type Group, groupsOf, wholeOf } from "./groups.js";

@@ -29,7 +29,7 @@ export class DoubleDoubleChain {
 
   /**
    * @param seconds the length to begin with
-   * @param halvings how many doublings before it a trapezoid is short enough, see `Pieces`
+   * @param halvings how many doublings before it a trapezoid is short enough, see `Doubling`
    */
   constructor(
     private readonly motion: Motion,

@@ -1,5 +1,5 @@
-// The groups that carry the groups of a combination, made when first asked for. A group that is the same in two
-// combinations is one group, so that it goes on where only others change.
+// The groups of each combination of modes as they move, made when first asked for. A group that is the same in two
+// combinations has one state, so that it goes on where only others change.
 import type { Combination } from "../equations/system.js";
 import type { Courses } from "./courses.js";
 import { GroupState } from "./groupstate.js";

@@ -40,7 +40,7 @@ export class GroupState {
   hit = Number.POSITIVE_INFINITY;
   /** Guards, of those of the course, that cross at `hit`. */
   hits: readonly number[] = none;
-  /** The tick up to which it was looked; where `reached` says so, the last look stands there. */
+  /** The tick up to which guards have been watched, and z there where that was worked out. */
   looked = 0;
   reached: Float64Array | undefined;
   /** Tells the groups in force from others. */

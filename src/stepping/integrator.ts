@@ -1,8 +1,19 @@
-// What carries the state from one edge to the next: by leaps, or by steps. The march decides what happens at edges and
-// events; a mover only says how far it came and which guards crossed there.
-import type { Combination } from "../equations/system.js";
+// What carries the state from one edge to the next: by leaps (leaps.ts), or by steps (steps.ts). The march decides what
+// happens at edges and events; an integrator only says how far it came and which guards crossed there.
+import type { Combination, System } from "../equations/system.js";
+import type { Clock } from "./clock.js";
+import type { Courses } from "./courses.js";
+import type { Inputs } from "./inputs.js";
 import type { Instant } from "./products.js";
-import type { GuardCrossing } from "./tangent.js";
+import type { CarryColumns, GuardCrossing } from "./tangent.js";
+
+/** What is marched: a circuit with its sources and its ticks. */
+export interface Marched {
+  readonly system: System;
+  readonly inputs: Inputs;
+  readonly clock: Clock;
+  readonly courses: Courses;
+}
 
 /** Carries the state on within one combination of modes. */
 export interface Integrator {
@@ -30,8 +41,8 @@ export interface Integrator {
   state(): Float64Array;
   /** Guards of a combination that are violated at the present tick, of those that may be: controls included. */
   violated(at: Combination): readonly number[];
-  /** The next tick at which a source that matters has a corner, or `end`. */
-  corner(end: number): number;
+  /** The next tick at which a source that matters has a corner, or the end. */
+  corner(): number;
   /** Sources go over to the stretches that begin at the present tick; true where one jumps that matters. */
   turn(): boolean;
   /**
@@ -49,8 +60,8 @@ export interface Integrator {
 
 /** Told of every leap or step that is kept. */
 export interface IntegratorHost {
-  /** @param carry moves a column of derivatives as the state moved, in place */
-  kept(damped: boolean, carry: (column: Float64Array) => void): void;
+  /** @param carry moves derivatives of the state as it moved */
+  kept(damped: boolean, carry: CarryColumns): void;
   /** Guards violated in a combination at the present instant. */
   violated(at: Combination): readonly number[];
   /** A state has grown without bound. */

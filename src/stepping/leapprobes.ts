@@ -1,10 +1,10 @@
-// Looks into a leap: z and its derivatives at any tick of it, each from where the leap starts, so that a look owes
-// nothing to those before it.
+// Probes into a leap: z and its derivatives at any tick of it, each worked out from where the leap starts, so that a probe
+// owes nothing to those before it.
 import { boundless } from "./growth.js";
 import type { LeapMatrices } from "./leapmatrices.js";
 import type { Motion } from "./motion.js";
 
-/** One instant that is looked at. */
+/** One instant within a leap. */
 export class LeapProbe {
   /** Ticks from the start of the leap. */
   n = 0;
@@ -33,7 +33,7 @@ export class LeapProbe {
 /** How often z is derived. */
 export const orders = 4;
 
-/** The looks at the leap of one group, by depth. */
+/** The probes into the leap of one group, by depth: each half of an interval that is watched is one deeper. */
 export class LeapProbes {
   /** How many have been taken. */
   taken = 0;
@@ -53,7 +53,7 @@ export class LeapProbes {
     this.used = 0;
   }
 
-  /** The look of a depth; it stands where it last stood. */
+  /** The probe of a depth; it stands where it last stood. */
   at(depth: number): LeapProbe {
     if (depth >= this.used) this.used = depth + 1;
     const { probes } = this;
@@ -61,7 +61,7 @@ export class LeapProbes {
     return probes[depth];
   }
 
-  /** Puts a look at so many ticks from the start. */
+  /** Puts a probe at so many ticks from the start. */
   go(to: LeapProbe, n: number): void {
     to.n = n;
     to.z.set(this.start);

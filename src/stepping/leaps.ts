@@ -4,12 +4,13 @@
 // nothing crosses.
 // Always: a leap ends at a corner of a source that is live in its group, at an event that changes the group, or at the
 // end of the run, and nothing else cuts it; a sample says which states stand at its tick.
-import type { Combination, System } from "../equations/system.js";
+import type { Combination } from "../equations/system.js";
+import type { Clock } from "./clock.js";
 import type { Courses } from "./courses.js";
 import { type Grouping, Groupings } from "./groupings.js";
 import type { GroupState } from "./groupstate.js";
 import type { Inputs } from "./inputs.js";
-import type { Integrator, IntegratorHost } from "./integrator.js";
+import type { Integrator, IntegratorHost, Marched } from "./integrator.js";
 import { LeapWatch } from "./leapwatch.js";
 import type { Instant } from "./products.js";
 import { Standing } from "./standing.js";
@@ -35,21 +36,25 @@ export class Leaps implements Integrator {
   /** The tick at which the whole of the state was last asked for: it may have been changed since. */
   private asked = -1;
   private readonly watch = new LeapWatch();
-  private end = 0;
   /** The leap that landed last. */
   private length = 0;
   private recurs = false;
   /** The tick that was told last. */
   private stood = 0;
 
+  private readonly inputs: Inputs;
+  private readonly clock: Clock;
+  private readonly courses: Courses;
+
   /** @param together all states go together, whatever their groups: derivatives of the whole are carried along */
   constructor(
-    system: System,
-    private readonly inputs: Inputs,
-    private readonly courses: Courses,
+    { system, inputs, clock, courses }: Marched,
     private readonly host: IntegratorHost,
     private readonly together: boolean,
   ) {
+    this.inputs = inputs;
+    this.clock = clock;
+    this.courses = courses;
     this.standing = new Standing(system.states.length, inputs, host);
     this.now = this.standing.now;
     this.swing = this.standing.swing;
@@ -111,7 +116,7 @@ export class Leaps implements Integrator {
       const goesOn = group.epoch === last && this.asked !== this.n;
       group.epoch = this.epoch;
       if (goesOn) continue;
-      // What was begun for a look at its guards has begun, unless settling has changed the state.
+      // What was begun to see its guards has begun, unless settling has changed the state.
       if (this.asked === this.n || group.from !== this.n || !group.aimed) this.begin(group);
       this.given |= group.mask;
     }
@@ -131,9 +136,8 @@ export class Leaps implements Integrator {
     return x;
   }
 
-  corner(end: number): number {
-    this.end = end;
-    let first = end;
+  corner(): number {
+    let first = this.clock.end;
     for (const group of this.grouping!.groups) {
       if (!group.aimed) this.aim(group);
       if (group.corner < first) first = group.corner;
@@ -161,8 +165,8 @@ export class Leaps implements Integrator {
     this.n = first;
     this.given = 0;
     let found: number[] | undefined;
-    let landed = first === this.end;
-    const all = this.together || first === this.end;
+    let landed = first === this.clock.end;
+    const all = this.together || first === this.clock.end;
     for (let i = 0; i < groups.length; i++) {
       const group = groups[i];
       if (!all && group.hit !== first && group.corner !== first) continue;
@@ -229,12 +233,11 @@ export class Leaps implements Integrator {
   private plan(group: GroupState, edge: number): void {
     const { n, inputs, watch } = this;
     const { from } = group;
-    // What is not cut by the edge is looked at twice as far as it has come, so that the looks do not add up.
-    const until = Math.min(Math.max(edge, n + (n - from)), group.corner, this.end);
+    // What is not cut by the edge is looked at twice as far as it has come, so that what is watched does not add up.
+    const until = Math.min(Math.max(edge, n + (n - from)), group.corner, this.clock.end);
     if (until > this.ahead) this.ahead = until;
     const found = watch.first(group, until - from, inputs.recurs(from, until, group.motion.voices));
     group.looked = until;
-    group.reached = watch.reached;
     group.clear = until;
     group.hit = Number.POSITIVE_INFINITY;
     if (!found) return;
@@ -288,11 +291,7 @@ export class Leaps implements Integrator {
     for (let i = 0; i < now.f.length; i++) now.f[i] = group.d[i];
   }
 
-  private readonly carry = (column: Float64Array): void => {
-    const { motion, matrices } = this.grouping!.groups[0];
-    const whole = new Float64Array(motion.width);
-    whole.set(column);
-    matrices.leap(whole, this.length, this.recurs);
-    for (let i = 0; i < column.length; i++) column[i] = whole[i];
+  private readonly carry = (rows: Float64Array, columns: number): void => {
+    this.grouping!.groups[0].matrices.carry(rows, columns, this.length, this.recurs);
   };
 }

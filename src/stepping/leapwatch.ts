@@ -1,7 +1,7 @@
 // Does a guard cross within a leap, and where? What its bounds keep from zero cannot; what rises all the way is found at
 // its end; of what only bends down the crest is sought; where all is open the leap is looked at in halves, from its
 // start. So a guard that rises above zero and falls back is found wherever it does, and a crossing costs a handful of
-// products. A ring that stays near a level is looked at turn by turn, and after so many looks the leap ends where it has
+// products. A ring that stays near a level is probed turn by turn, and after so many probes the leap ends where it has
 // been seen: the work for one leap is bounded.
 // Always: the first crossing first; the tick given is the first one behind it; all guards that cross by then are named.
 import { bitLength, powerOfTwo } from "./binary.js";
@@ -27,8 +27,6 @@ const tries = 8;
 
 /** Watches the guards of one march. */
 export class LeapWatch {
-  /** z at the end of the leap last looked at, where that was worked out and no guard crossed. */
-  reached: Float64Array | undefined;
   private group!: GroupState;
   private probes!: LeapProbes;
   /** By guard: what counts as above zero. */
@@ -38,12 +36,13 @@ export class LeapWatch {
   private readonly down = new Float64Array(orders);
 
   /**
-   * The first crossing in a leap from the state of the group.
-   * @param recurs as for `Pieces.leap`
+   * The first crossing in a leap from the state of the group. Where there is none and z at its end was worked out, that is
+   * left in `reached` of the group.
+   * @param recurs as for `LeapMatrices.leap`
    */
   first(group: GroupState, length: number, recurs: boolean): FirstCrossing | undefined {
     this.group = group;
-    this.reached = undefined;
+    group.reached = undefined;
     this.probes = group.probes;
     this.probes.begin();
     const { z, d, matrices } = group;
@@ -95,11 +94,11 @@ export class LeapWatch {
       return this.scan(a, b, suspects, 2) ?? { after: last, guards: [] };
     }
     const found = this.scan(a, b, suspects, 2);
-    if (!found) this.reached = b.z;
+    if (!found) group.reached = b.z;
     return found;
   }
 
-  /** The first crossing between two instants, of the guards that are open; `depth` looks are in use. */
+  /** The first crossing between two instants, of the guards that are open; `depth` probes are in use. */
   private scan(
     a: LeapProbe,
     b: LeapProbe,
@@ -191,7 +190,7 @@ export class LeapWatch {
     }
   }
 
-  /** Where a guard that bends down all the way is above its sill, or undefined where it is not; the look is at `depth`. */
+  /** Where a guard that bends down all the way is above its sill, or undefined where it is not; the probe is that of `depth`. */
   private crest(a: LeapProbe, b: LeapProbe, g: number, depth: number): LeapProbe | undefined {
     const { group } = this;
     const { tick } = group.matrices;

@@ -2,31 +2,20 @@
 // the state from edge to edge, by leaps as a rule (leaps.ts), by steps where these are asked for or the circuit is large
 // (steps.ts); at edges and events modes change (trip.ts). Always: no edge is passed, the first event comes first, and the
 // modes settle there.
-import type { Combination, System } from "../equations/system.js";
+import type { Combination } from "../equations/system.js";
 import { Chatter } from "./chatter.js";
-import type { Clock } from "./clock.js";
-import type { Courses } from "./courses.js";
 import { endingOf, Stop } from "./ending.js";
 import { flipped } from "./flips.js";
-import type { Inputs } from "./inputs.js";
-import type { Integrator } from "./integrator.js";
+import type { Integrator, Marched } from "./integrator.js";
 import { Leaps } from "./leaps.js";
 import { Settler } from "./modes.js";
 import { type Counts, Repeats } from "./repeats.js";
 import type { Ending, Side, StepSink } from "./sink.js";
 import { type Begin, type Started, startAt } from "./start.js";
 import { type Stepping, Steps } from "./steps.js";
-import type { Tangent } from "./tangent.js";
+import type { CarryColumns, Tangent } from "./tangent.js";
 import { Timers } from "./timers.js";
 import { type MarchParts, ModeChanges, obey } from "./trip.js";
-
-/** What is marched: a circuit with its sources and its ticks. */
-export interface Marched {
-  readonly system: System;
-  readonly inputs: Inputs;
-  readonly clock: Clock;
-  readonly courses: Courses;
-}
 
 /** How to march. */
 export interface MarchOptions extends Omit<Stepping, "method"> {
@@ -74,7 +63,7 @@ export class March {
     sink: StepSink,
     private readonly options: MarchOptions,
   ) {
-    const { system, inputs, clock, courses } = of;
+    const { system, inputs, clock } = of;
     const { method, tangent } = options;
     const host = {
       kept: this.kept,
@@ -86,8 +75,8 @@ export class March {
     };
     const integrator =
       method === "leaps"
-        ? new Leaps(system, inputs, courses, host, tangent !== undefined)
-        : new Steps(system, inputs, clock.seconds, { ...options, method }, host);
+        ? new Leaps(of, host, tangent !== undefined)
+        : new Steps(system, inputs, clock, { ...options, method }, host);
     const settler = new Settler(system, integrator.swing);
     this.integrator = integrator;
     this.timers = new Timers(system, clock);
@@ -193,7 +182,7 @@ export class March {
     let due = timers.next();
     for (let c = 0; c < commanded.length; c++) due = Math.min(due, commanded[c].schedule.next(n));
     this.due = due;
-    return Math.min(due, integrator.corner(of.clock.end));
+    return Math.min(due, integrator.corner());
   }
 
   /** At an edge: the sources change segment, commanded switches obey, modes settle. */
@@ -213,7 +202,7 @@ export class March {
     this.emit(1);
   }
 
-  private readonly kept = (damped: boolean, carry: (column: Float64Array) => void): void => {
+  private readonly kept = (damped: boolean, carry: CarryColumns): void => {
     this.options.tangent?.step(carry);
     this.counts.steps++;
     this.emit(damped ? 2 : 0);

@@ -24,12 +24,10 @@ const steep = 4;
 /** How often where the states are heading is looked at nearer by, where a part would change its mode on the way. */
 const looks = 12;
 
-/** Chooses rungs of the ladder for one march. */
+/** Chooses step sizes, rungs of the ladder, for one march. */
 export class StepChoice {
   /** The next tick at which an edge makes the states change course. */
-  horizon = 0;
-  /** The last tick of the run. */
-  end = 1;
+  private horizon = 0;
   /** Video has so many corners that finer rungs pay: a factor of two wastes a third of the steps. */
   private readonly fine: boolean;
   private readonly scales: ErrorScales;
@@ -47,12 +45,14 @@ export class StepChoice {
   private roomy = true;
 
   /**
+   * @param end the last tick of the run
    * @param damped steps are TR-BDF2
    * @param mended what they err by is taken off
    */
   constructor(
     private readonly stepper: Stepper,
     private readonly tolerance: number,
+    private readonly end: number,
     private readonly damped: boolean,
     private readonly mended: boolean,
   ) {
@@ -81,8 +81,12 @@ export class StepChoice {
     this.scales.turn();
   }
 
-  /** The highest rung whose error is allowed, not longer than `left` ticks. */
-  choose(left: number): number {
+  /**
+   * The highest rung whose error is allowed, not longer than `left` ticks.
+   * @param horizon the next tick at which an edge makes the states change course
+   */
+  choose(left: number, horizon: number): number {
+    this.horizon = horizon;
     const { inputs, ladder, tick, now, n } = this.stepper;
     const longest = inputs.finest() / tick / (ladder.tied ? tiedCorners : corners);
     let k = rungBelow(Math.min(left, longest), this.wanted, this.fine);

@@ -2,48 +2,24 @@
 // its derivatives and guards; knows nothing of why a step is taken. Nothing is allocated in a step: the present
 // and the attempted state change places when a step is kept.
 //
-// Notation: x states, u levels of the sources, f = x', second = x″, third = x‴ (of x − D u, which has no corners); a trailing 1 is the end of the attempted step.
-
+// Notation: as in derivatives.ts; a trailing 1 is the end of the attempted step.
 import type { Condensed } from "../equations/condense.js";
-import { multiply } from "../equations/sparsecolumns.js";
 import type { Combination, System } from "../equations/system.js";
+import { Derivatives, StepInstant, times } from "./derivatives.js";
 import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
-import { evaluateMoving, multiplyRows } from "./products.js";
+import { evaluateMoving } from "./products.js";
 import { StepLadder, ticks } from "./stepladder.js";
 import { gamma, next as leading, type StepMatrices } from "./stepmatrices.js";
 import type { GuardCrossing } from "./tangent.js";
-
-/** One instant of the march. */
-class Instant {
-  readonly x: Float64Array;
-  readonly u: Float64Array;
-  readonly du: Float64Array;
-  readonly f: Float64Array;
-  readonly second: Float64Array;
-  readonly third: Float64Array;
-  guards = new Float64Array(0);
-  /** Slopes of the guards a second, what their sources bend apart. */
-  rates = new Float64Array(0);
-
-  constructor(nx: number, nu: number) {
-    this.x = new Float64Array(nx);
-    this.u = new Float64Array(nu);
-    this.du = new Float64Array(nu);
-    this.f = new Float64Array(nx);
-    this.second = new Float64Array(nx);
-    this.third = new Float64Array(nx);
-    this.u[0] = 1;
-  }
-}
 
 /** The state of a march and the step it tries. */
 export class Stepper {
   /** Present tick. */
   n = 0;
   /** The present instant, and the end of the attempted step. */
-  now: Instant;
-  next: Instant;
+  now: StepInstant;
+  next: StepInstant;
   /** Matrices of the present combination. */
   ladder!: StepLadder;
   /** Largest size each state has had. */
@@ -58,11 +34,8 @@ export class Stepper {
   private readonly nx: number;
   private readonly middle: Float64Array;
   private readonly levels: { early: Float64Array; readonly middle: Float64Array; late: Float64Array };
-  private readonly bends: Float64Array;
-  private readonly late: Float64Array;
-  private readonly scratch: Float64Array;
+  private readonly derivatives: Derivatives;
   private readonly extra: Float64Array;
-  private readonly bent: boolean;
 
   /** @param tick length of a tick in seconds */
   constructor(
@@ -72,17 +45,14 @@ export class Stepper {
   ) {
     const nu = inputs.size;
     this.nx = system.states.length;
-    this.now = new Instant(this.nx, nu);
-    this.next = new Instant(this.nx, nu);
+    this.now = new StepInstant(this.nx, nu);
+    this.next = new StepInstant(this.nx, nu);
     this.swing = new Float64Array(this.nx);
     this.middle = new Float64Array(nu);
     this.levels = { early: this.now.u, middle: this.middle, late: this.next.u };
-    this.bends = new Float64Array(nu);
-    this.late = new Float64Array(nu);
-    this.scratch = new Float64Array(this.nx);
+    this.derivatives = new Derivatives(inputs, this.nx);
     this.extra = new Float64Array(this.nx);
     this.slip = new Float64Array(this.nx);
-    this.bent = inputs.players.some((p) => p.smooth !== undefined);
   }
 
   /** The equations in force. */
@@ -116,7 +86,7 @@ export class Stepper {
   /** Derivatives and guards of the present instant, after its state or sources have changed. */
   read(): void {
     this.slipOf = -1;
-    this.derive(this.now, this.n);
+    this.derivatives.derive(this.equations, this.now, this.n);
     this.watch(this.now);
     this.grow();
   }
@@ -125,7 +95,7 @@ export class Stepper {
    * What a step of rung k from an instant errs by before it is mended, but for what sources do beyond their bend.
    * @param tick the tick of that instant
    */
-  judge(k: number, damped: boolean, at: Instant, tick: number): Float64Array {
+  judge(k: number, damped: boolean, at: StepInstant, tick: number): Float64Array {
     if (this.slipOf !== k || this.slipAt !== tick) {
       this.ladder.rung(k).error(at.third, damped, this.slip);
       this.slipOf = k;
@@ -162,7 +132,7 @@ export class Stepper {
     for (let i = 0; i < nx; i++) {
       if (!(Math.abs(x1[i]) < boundless)) astray = i;
     }
-    this.derive(next, end);
+    this.derivatives.derive(this.equations, next, end);
     this.watch(next);
     return astray;
   }
@@ -179,18 +149,12 @@ export class Stepper {
 
   /** Takes off what the attempted step errs by. */
   private mend(rung: StepMatrices, h: number): void {
-    const { nx, n, now, next, slip, extra, inputs } = this;
+    const { nx, n, now, next, slip, extra } = this;
     const { drives } = this.equations;
     const known = this.slipAt === n && this.slipOf >= 0 && this.ladder.rung(this.slipOf) === rung;
-    if (this.bent && drives.length > 0) {
-      // x⁗ = A x‴ + C u‴ of x − D u, with C = A D + B: the second of them is no part of the filter's.
-      const { bends, late, scratch } = this;
-      inputs.bends(n, bends);
-      inputs.bends(n + h, late);
-      for (let s = 1; s < late.length; s++) late[s] = leading * (late[s] - bends[s]);
-      this.jumps(late, scratch);
-      this.apply(scratch, extra);
-      this.lead(late, extra);
+    if (this.derivatives.bent && drives.length > 0) {
+      // What the sources add to x⁗ is no part of the filter's.
+      this.derivatives.turned(this.equations, n, h, leading, extra);
       for (let i = 0; i < nx; i++) extra[i] += now.third[i];
       rung.error(extra, true, slip);
       this.slipOf = -1;
@@ -209,16 +173,16 @@ export class Stepper {
     attempted.linear(before, damped, column);
     if (!mended) return;
     const [a, b] = [new Float64Array(this.nx), new Float64Array(this.nx)];
-    this.apply(before, a);
-    this.apply(a, b);
-    this.apply(b, a);
+    times(this.equations, before, a);
+    times(this.equations, a, b);
+    times(this.equations, b, a);
     attempted.error(a, true, b);
     attempted.mend(b, a);
     for (let i = 0; i < column.length; i++) column[i] -= a[i];
   }
 
   /** Guards and their slopes at an instant whose derivatives are known. */
-  private watch(at: Instant): void {
+  private watch(at: StepInstant): void {
     const { guards } = this.equations;
     evaluateMoving(guards, at, at.guards, at.rates);
   }
@@ -266,66 +230,4 @@ export class Stepper {
       if (size > swing[i]) swing[i] = size;
     }
   }
-
-  /** out = A x */
-  private apply(x: Float64Array, out: Float64Array): void {
-    const { rowsOfA, columnsOfA } = this.equations;
-    if (columnsOfA) multiply(columnsOfA, x, out);
-    else multiplyRows(rowsOfA, x, out);
-  }
-
-  /** f = A x + B u + D u', second = A f + B u' + D u'' and third = A second + B u''. */
-  private derive(at: Instant, n: number): void {
-    const { nx } = this;
-    const { x, u, du, f, second, third } = at;
-    const { B, nu, drives, columnsOfA, rowsOfA } = this.equations;
-    if (columnsOfA) {
-      multiply(columnsOfA, x, f);
-      for (let i = 0; i < nx; i++) f[i] += B[i * nu];
-    } else {
-      const { start, column, value } = rowsOfA;
-      for (let i = 0, p = 0; i < nx; i++) {
-        let sum = B[i * nu];
-        for (const end = start[i + 1]; p < end; p++) sum += value[p] * x[column[p]];
-        f[i] = sum;
-      }
-    }
-    for (let a = 0; a < drives.length; a++) {
-      const { source, row, B, D } = drives[a];
-      const [level, slope] = [u[source], du[source]];
-      for (let p = 0; p < row.length; p++) f[row[p]] += B[p] * level + D[p] * slope;
-    }
-    this.apply(f, second);
-    this.lead(du, second);
-    const bent = this.bent && drives.length > 0;
-    if (bent) {
-      this.inputs.bends(n, this.bends);
-      this.jumps(this.bends, this.scratch);
-      for (let i = 0; i < nx; i++) second[i] += this.scratch[i];
-    }
-    this.apply(second, third);
-    if (bent) this.lead(this.bends, third);
-  }
-
-  /** y = D u */
-  private jumps(u: Float64Array, y: Float64Array): void {
-    const { drives } = this.equations;
-    y.fill(0);
-    for (let a = 0; a < drives.length; a++) {
-      const { source, row, D } = drives[a];
-      for (let p = 0; p < row.length; p++) y[row[p]] += D[p] * u[source];
-    }
-  }
-
-  /** y += B u, the constants apart. */
-  private lead(u: Float64Array, y: Float64Array): void {
-    const { drives } = this.equations;
-    for (let a = 0; a < drives.length; a++) {
-      const { source, row, B } = drives[a];
-      const level = u[source];
-      for (let p = 0; p < row.length; p++) y[row[p]] += B[p] * level;
-    }
-  }
 }
-
-export type { Instant };

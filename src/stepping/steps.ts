@@ -4,6 +4,7 @@
 // than the one before it are TR-BDF2, the others trapezoids; where the error chooses, all are TR-BDF2 with what they are
 // known to err by taken off.
 import type { Combination, System } from "../equations/system.js";
+import type { Clock } from "./clock.js";
 import { tooFast } from "./growth.js";
 import type { Inputs } from "./inputs.js";
 import type { Integrator, IntegratorHost } from "./integrator.js";
@@ -45,15 +46,13 @@ export class Steps implements Integrator {
   private lastLength = 0;
   /** Combinations in which nothing grows faster than a tick. */
   private readonly tame = new Set<number>();
-  private end = 0;
   /** What every step is known to err by is taken off. */
   private readonly mended: boolean;
 
-  /** @param tick seconds */
   constructor(
     system: System,
     private readonly inputs: Inputs,
-    private readonly tick: number,
+    private readonly clock: Clock,
     private readonly stepping: Stepping,
     private readonly host: IntegratorHost,
   ) {
@@ -61,8 +60,8 @@ export class Steps implements Integrator {
     this.mended = method === "mixed" && step === undefined;
     // A corner every few steps leaves no stretch on which a trapezoid would be the better method.
     this.always = method === "tr-bdf2" || this.mended || (method === "mixed" && inputs.crowded);
-    this.stepper = new Stepper(system, inputs, tick);
-    this.choice = new StepChoice(this.stepper, tolerance, this.always, this.mended);
+    this.stepper = new Stepper(system, inputs, clock.seconds);
+    this.choice = new StepChoice(this.stepper, tolerance, clock.end, this.always, this.mended);
     this.events = new StepWatch(this.stepper, (g) => this.stepper.noise(g));
   }
 
@@ -88,7 +87,7 @@ export class Steps implements Integrator {
 
   enter(at: Combination): void {
     if (!this.tame.has(at.index)) {
-      const wild = tooFast(at.equations, this.tick);
+      const wild = tooFast(at.equations, this.clock.seconds);
       if (wild >= 0) this.host.astray(wild);
       this.tame.add(at.index);
     }
@@ -114,10 +113,8 @@ export class Steps implements Integrator {
     return this.host.violated(at);
   }
 
-  corner(end: number): number {
-    this.end = end;
-    this.choice.end = end;
-    return this.inputs.next(this.stepper.n, end);
+  corner(): number {
+    return this.inputs.next(this.stepper.n, this.clock.end);
   }
 
   turn(): boolean {
@@ -133,10 +130,9 @@ export class Steps implements Integrator {
 
   toward(edge: number): readonly number[] {
     const { stepper, choice, events, stepping } = this;
-    choice.horizon = Math.min(edge, this.inputs.horizon(stepper.n, stepper.equations.active, this.end));
     const left = edge - stepper.n;
     const fixed = stepping.step !== undefined;
-    const k = fixed ? 0 : choice.choose(left);
+    const k = fixed ? 0 : choice.choose(left, this.horizon(edge));
     const h = stepping.step !== undefined ? Math.min(stepping.step, left) : ticks[k];
     this.longer = h > this.lastLength;
     this.attempt(h);
@@ -161,6 +157,12 @@ export class Steps implements Integrator {
     return this.stepper.crossing(g);
   }
 
+  /** The next tick at which an edge makes the states change course. */
+  private horizon(edge: number): number {
+    const { stepper, inputs, clock } = this;
+    return Math.min(edge, inputs.horizon(stepper.n, stepper.equations.active, clock.end));
+  }
+
   private get damped(): boolean {
     return this.always || (this.stepping.method === "mixed" && (this.restart > 0 || this.longer));
   }
@@ -175,6 +177,12 @@ export class Steps implements Integrator {
     const { damped, mended, stepper } = this;
     stepper.keep(h);
     this.lastLength = h;
-    this.host.kept(damped, (column) => stepper.carry(column, damped, mended));
+    this.host.kept(damped, (rows, columns) => {
+      for (let j = 0; j < columns; j++) {
+        const column = Float64Array.from(stepper.now.x, (_, i) => rows[i * columns + j]);
+        stepper.carry(column, damped, mended);
+        for (let i = 0; i < column.length; i++) rows[i * columns + j] = column[i];
+      }
+    });
   };
 }
