@@ -1,12 +1,12 @@
-// Sensitivity: how a measured value changes with each value of the design. Central differences at one and at half a per
+// Sensitivity: how a measured value changes with each part's value. Central differences at one and at half a per
 // cent, extrapolated (L. F. Richardson, Phil. Trans. Roy. Soc. A 210, 1911): the truncation that is left is of the
 // fourth order, and the steps are wide enough that the error of the runs themselves stays small beside them. The
 // difference between the two tells how good the answer is.
 import { asked } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
-import { ratio, toNumber } from "../base/fraction.js";
-import type { Design, Setting } from "../design/design.js";
-import { type SettableValue, settableValues } from "../design/revalue.js";
+import { type Fraction, ratio, toNumber } from "../base/fraction.js";
+import type { Amount, Design, Setting } from "../design/design.js";
+import { settableValues } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
 import { caseOf, goalsOf } from "../judging/goals.js";
 import { inRange } from "../parts/contract.js";
@@ -51,52 +51,40 @@ export function sensitivities(
 ): Sensitivity[] {
   asked(options, { simulate: "object", share: "number" });
   const { simulate, share = 0.01 } = options;
-  const goals = goalsOf(design, [check]);
-  const measured = (settings: ReadonlyMap<string, Setting>) =>
-    evaluateGoals(design, goals, settings, { simulate })[0].result.measured;
+  const [goal] = goalsOf(design, [check]);
+  const measured = (values: ReadonlyMap<string, Setting>) =>
+    evaluateGoals(design, [goal], values, { simulate })[0].result.measured;
   const middle = measured(new Map());
-  const one = caseOf(design, goals[0].case);
-  const values = [...settableValues(one).values()].filter(
-    ({ amount }) => amount.follows === undefined && amount.value.n !== 0n,
-  );
-  const size = ({ relative }: Sensitivity) => Math.abs(relative) || 0;
-  return values
-    .map((value): Sensitivity => {
-      const { name, amount } = value;
+  const one = caseOf(design, goal.case);
+  const whole = new Set([...one.givens.keys(), ...one.parts.map((p) => p.name)]);
+  return [...settableValues(one).values()]
+    .filter(({ amount }) => amount.follows === undefined && amount.value.n !== 0n)
+    .map(({ name, amount, range }): Sensitivity => {
       const nominal = toNumber(amount.value);
-      const derivatives = slopes(value, share, middle, measured);
-      const own = one.givens.has(name) || one.parts.some((p) => p.name === name);
-      const dot = own ? name.length : name.lastIndexOf(".");
+      const at = (factor: number) => measured(new Map([[name, scaledBy(factor)]]));
+      // At an end of what the value may be there is a slope to one side alone.
+      const [up, down] = [1 + share, 1 - share].map((factor) => inRange(scaledBy(factor)(amount), range));
+      const slope = (h: number) => {
+        const [most, least] = [up ? at(1 + h) : middle, down ? at(1 - h) : middle];
+        return (most - least) / ((Number(up) + Number(down)) * h * nominal);
+      };
+      const [wide, narrow] = [slope(share), slope(share / 2)];
+      const derivative = up && down ? (4 * narrow - wide) / 3 : 2 * narrow - wide;
+      const dot = whole.has(name) ? name.length : name.lastIndexOf(".");
       return {
         part: name.slice(0, dot),
-        of: own ? "value" : name.slice(dot + 1),
+        of: name.slice(dot + 1) || "value",
         nominal,
         unit: unitOf(amount.dimension),
-        derivative: derivatives.extrapolated,
-        relative: (derivatives.extrapolated * nominal) / middle,
-        doubt: Math.abs(derivatives.extrapolated - derivatives.narrow),
+        derivative,
+        relative: (derivative * nominal) / middle,
+        doubt: Math.abs(derivative - narrow),
       };
     })
-    .sort((a, b) => size(b) - size(a));
+    .sort((a, b) => Math.abs(b.relative) - Math.abs(a.relative));
 }
 
-/** The slope at half the step, and where the slopes at both steps lead. */
-function slopes(
-  { name, amount, range }: SettableValue,
-  share: number,
-  middle: number,
-  measured: (settings: ReadonlyMap<string, Setting>) => number,
-): { narrow: number; extrapolated: number } {
-  // To nine places: a factor is a share of the value, and an exact rational keeps the clock's divisors small.
-  const times = (factor: number) => amount.value.mul(ratio(BigInt(Math.round(factor * 1e9)), 1_000_000_000n));
-  // Made of what is written, so that it holds also where a case sets the value.
-  const at = (factor: number) => measured(new Map([[name, () => times(factor)]]));
-  // At an end of what the value may be there is a slope to one side alone.
-  const [up, down] = [1 + share, 1 - share].map((factor) => inRange(times(factor), range));
-  const slope = (h: number) => {
-    const [most, least] = [up ? at(1 + h) : middle, down ? at(1 - h) : middle];
-    return (most - least) / ((Number(up) + Number(down)) * h * toNumber(amount.value));
-  };
-  const [wide, narrow] = [slope(share), slope(share / 2)];
-  return { narrow, extrapolated: up && down ? (4 * narrow - wide) / 3 : 2 * narrow - wide };
+// To nine places: a factor is a share of the value, and an exact rational keeps the clock's divisors small.
+function scaledBy(factor: number): (written: Amount) => Fraction {
+  return ({ value }) => value.mul(ratio(BigInt(Math.round(factor * 1e9)), 1_000_000_000n));
 }
