@@ -6,6 +6,7 @@
 import { circuitOf } from "../assembly/devices.js";
 import { beatOf } from "../assembly/each.js";
 import { Fraction } from "../base/fraction.js";
+import { reachable } from "../base/graph.js";
 import type { CheckSpec, Design, PartSpec } from "../design/design.js";
 import type { Member } from "../equations/system.js";
 import type { Place, Stamp, Steer } from "../parts/contract.js";
@@ -64,18 +65,16 @@ export class Influence {
     const begin = seeds(this.design, check, reaches);
     if (!begin) return undefined;
     const parts = new Set<number>();
-    const seen = new Set<Place>();
-    const open = [...begin];
-    for (let place = open.pop(); place !== undefined; place = open.pop()) {
-      if (place === 0 || seen.has(place)) continue;
-      seen.add(place);
+    reachable(begin, (place) => {
+      // Ground moves with nothing.
+      if (place === 0) return [];
       const only = holder.get(place);
-      reaches.forEach(({ terminals, inputs }, part) => {
-        if (only === undefined ? !terminals.has(place) : part !== only) return;
+      return reaches.flatMap(({ terminals, inputs }, part) => {
+        if (only === undefined ? !terminals.has(place) : part !== only) return [];
         parts.add(part);
-        open.push(...terminals, ...inputs);
+        return [...terminals, ...inputs];
       });
-    }
+    });
     const signal = check.each === undefined ? undefined : beatOf(this.design, check.each)?.signal;
     if (signal) parts.add(this.design.parts.indexOf(signal));
     return parts;
