@@ -18,6 +18,12 @@ import type { GuardCrossing } from "./tangent.js";
 
 const none: readonly number[] = [];
 
+/** Guards in their order; none where there are none. */
+function ascending(guards: number[] | undefined): readonly number[] {
+  if (!guards) return none;
+  return guards.length > 1 ? guards.sort((a, b) => a - b) : guards;
+}
+
 /** Moves by leaps. */
 export class Leaps implements Integrator {
   n = 0;
@@ -180,7 +186,7 @@ export class Leaps implements Integrator {
       landed = true;
     }
     if (landed) this.host.kept(false, this.carry);
-    return found ? (found.length > 1 ? found.sort((a, b) => a - b) : found) : none;
+    return ascending(found);
   }
 
   violated(at: Combination): readonly number[] {
@@ -203,7 +209,7 @@ export class Leaps implements Integrator {
         found.push(guards[i][g]);
       }
     }
-    return found ? found.sort((a, b) => a - b) : none;
+    return ascending(found);
   }
 
   crossing(g: number): GuardCrossing {
