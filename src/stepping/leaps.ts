@@ -21,7 +21,14 @@ const none: readonly number[] = [];
 /** Guards in their order; none where there are none. */
 function ascending(guards: number[] | undefined): readonly number[] {
   if (!guards) return none;
-  return guards.length > 1 ? guards.sort((a, b) => a - b) : guards;
+  // Two or three as a rule, so each is put in its place: a sort would make more than the list is worth.
+  for (let i = 1; i < guards.length; i++) {
+    const g = guards[i];
+    let at = i;
+    for (; at > 0 && guards[at - 1] > g; at--) guards[at] = guards[at - 1];
+    guards[at] = g;
+  }
+  return guards;
 }
 
 /** Moves by leaps. */
