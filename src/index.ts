@@ -7,6 +7,8 @@
  */
 export type { Given } from "./base/asked.js";
 export { type Aid, DesignError, type Diagnostic, type Fix, type Severity } from "./base/diagnostic.js";
+export { combine, type Dimension, dimension } from "./base/dimension.js";
+export { type Fraction, toNumber } from "./base/fraction.js";
 export { engineering } from "./base/quantity.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
@@ -34,9 +36,34 @@ export {
   stress,
 } from "./judging/stresses.js";
 export { type CheckResult, type VerifyOptions, verify } from "./judging/verify.js";
+export { type Crossing, crossings } from "./measures/crossing.js";
 export { measures } from "./measures/measures.js";
 export type { Limit } from "./measures/verdict.js";
-export type { Measure, Window } from "./measures/window.js";
+export { coveredSpan, ends, type Measure, traceBounds, type Window } from "./measures/window.js";
+export {
+  amountOf,
+  type BeamFigures,
+  type Coil,
+  type Control,
+  type Device,
+  type Dwell,
+  type FailureKind,
+  type Guard,
+  type Ideal,
+  type Kind,
+  type Level,
+  type LimitSide,
+  linear,
+  type Place,
+  type PropertyWord,
+  type Rail,
+  type Range,
+  type Resolved,
+  type Said,
+  type Stamp,
+  type Steer,
+} from "./parts/contract.js";
+export { kinds } from "./parts/kinds.js";
 export { type Clipping, clippings } from "./reading/atlimits.js";
 export { type Balance, balance } from "./reading/balance.js";
 export type { Loss } from "./reading/recording.js";

@@ -9,6 +9,8 @@ import type { Wave } from "../signals/wave.js";
 import { Clock } from "../stepping/clock.js";
 import { Courses } from "../stepping/courses.js";
 import { Inputs } from "../stepping/inputs.js";
+import { March, type MarchOptions } from "../stepping/march.js";
+import type { StepSink } from "../stepping/sink.js";
 import { circuitOf, type SwitchCommand } from "./devices.js";
 
 /** A circuit ready to march. */
@@ -52,6 +54,12 @@ export class Assembly {
   ending(until: Fraction): Assembly | undefined {
     const clock = this.clock.ending(until);
     return clock && Object.assign(Object.create(Assembly.prototype) as Assembly, this, { until, clock });
+  }
+
+  /** A march from the start to the end. */
+  march(sink: StepSink, options: MarchOptions): March {
+    const { system, clock, courses } = this;
+    return new March({ system, clock, courses, inputs: this.inputs() }, sink, options);
   }
 
   /** The sources, ready to be played from the start; each reader of a run needs its own. */

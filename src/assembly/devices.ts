@@ -1,12 +1,12 @@
 // A design as devices: what each part is to the equations, the waves that its sources follow, and which switches a signal or
-// the clock commands. Always: parts keep their order, sources that follow a wave are numbered from 1 in that order.
+// the clock commands. Parts keep their order; sources that follow a wave are numbered from 1 in that order.
 import { type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
 import { type Design, holdsAlone } from "../design/design.js";
 import { deviceOf } from "../design/devicetrial.js";
 import type { Member } from "../equations/system.js";
 import type { Control, Device, Level } from "../parts/contract.js";
 import { tightest } from "../parts/coupling.js";
-import { decidable } from "../signals/slices.js";
+import { decidable } from "../signals/packeddecisions.js";
 import { constant, pulse, type Wave } from "../signals/wave.js";
 
 /** When a switch is commanded closed: a wave against two levels. */

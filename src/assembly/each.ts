@@ -15,7 +15,11 @@ export function beatOf(design: Design, name: string): CountedSignal | undefined 
     if (signal.name === name) return { signal };
     const { shape } = signal.wave;
     const beat = name.slice(dot + 1);
-    if (signal.name === name.slice(0, Math.max(0, dot)) && shape.kind === "ruled" && shape.beats?.has(beat))
+    if (
+      signal.name === name.slice(0, Math.max(0, dot)) &&
+      shape.kind === "packed" &&
+      shape.periodStarts?.has(beat)
+    )
       return { signal, beat };
   }
   return undefined;

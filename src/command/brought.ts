@@ -1,8 +1,7 @@
 // What a design brings, kept as plain data, so that a thread compiles exactly what the process read.
-// Takes a source; gives it again with a memory of what it gave. Always: a text or picture that has been asked for is read
-// once, and one that was not there is not there again.
+// A text or picture that has been asked for is read once, and one that was not there is not there again.
 import type { Pixels } from "../design/videowave.js";
-import type { Source } from "./input.js";
+import type { Resolvers } from "./input.js";
 
 /** Texts and pictures by the path they were asked for; undefined where there was none. Plain data. */
 export interface Brought {
@@ -10,11 +9,10 @@ export interface Brought {
   readonly pictures: Map<string, Pixels | undefined>;
 }
 
-/** The source, and what has been brought from it so far. */
-export function remembering(source: Source): Source & { readonly brought: Brought } {
+/** The same resolvers, and what has been brought by them so far. */
+export function remembering(source: Resolvers): Resolvers & { readonly brought: Brought } {
   const brought: Brought = { texts: new Map(), pictures: new Map() };
   return {
-    ...source,
     brought,
     resolve: once(brought.texts, source.resolve),
     pictures: once(brought.pictures, source.pictures),
@@ -22,7 +20,7 @@ export function remembering(source: Source): Source & { readonly brought: Brough
 }
 
 /** The resolvers of what was brought before; nothing else is there. */
-export function remembered({ texts, pictures }: Brought): Pick<Source, "resolve" | "pictures"> {
+export function remembered({ texts, pictures }: Brought): Resolvers {
   return { resolve: (path) => texts.get(path), pictures: (path) => pictures.get(path) };
 }
 

@@ -1,19 +1,18 @@
 // The command: finds the verb, reads what is asked of it, does it, prints what came of it.
 // Nothing but data goes to standard output, words go to standard error; no question is asked, and there is no stack trace.
 import { DesignError } from "../base/diagnostic.js";
-import { optionsOf, spoken, understood } from "./commandline.js";
+import { optionsOf, splitWords, understood } from "./commandline.js";
 import { helpOn, overview } from "./helptext.js";
 import type { Loaded } from "./load.js";
 import { jsonText, printable, say, tell } from "./output.js";
 import { EarlyEnd, type Status, status } from "./refusal.js";
-import { tellDiagnostics } from "./telling.js";
 import type { Verb, Verbs } from "./verb.js";
 
 /** Does what a command line says; gives the exit status. */
 export async function command(words: readonly string[], verbs: Verbs, version: string): Promise<Status> {
   let verb: Verb | undefined;
   try {
-    const { word, rest } = spoken(words, Object.keys(verbs));
+    const { word, rest } = splitWords(words, Object.keys(verbs));
     if (word === undefined) return await withoutVerb(words, verbs, version);
     verb = await verbs[word]();
     return await perform(verb, rest, verbs);
@@ -65,9 +64,11 @@ function wantsJson(words: readonly string[]): boolean {
 }
 
 /** The status that a thrown value stands for; what is wrong is told, and said where JSON is asked for. */
-function refused(error: unknown, json: boolean, verb: Verb | undefined): Status {
+async function refused(error: unknown, json: boolean, verb: Verb | undefined): Promise<Status> {
   if (error instanceof DesignError) {
     if (json) say(jsonText({ diagnostics: error.diagnostics }));
+    // It brings the reader of texts along, which help and the version do without.
+    const { tellDiagnostics } = await import("./telling.js");
     tellDiagnostics(error, verb && Object.keys(optionsOf(verb)));
     return status.wrong;
   }

@@ -3,7 +3,7 @@
 import { parseArgs } from "node:util";
 import { oneOf, refuseOption } from "../base/asked.js";
 import { didYouMean } from "../base/nearest.js";
-import type { Option, Options, Values } from "./option.js";
+import type { Option, Options, OptionValues } from "./option.js";
 import type { Verb } from "./verb.js";
 
 /** Options that every verb has. */
@@ -22,14 +22,14 @@ export function optionsOf(verb: Verb): Options {
 }
 
 /** The verb of a command line, and the words before and behind it. */
-export interface Spoken {
+export interface SplitWords {
   /** Absent where only options stand there. */
   readonly word?: string;
   readonly rest: readonly string[];
 }
 
 /** @throws DesignError `bad-option` for a verb that there is not */
-export function spoken(words: readonly string[], known: readonly string[]): Spoken {
+export function splitWords(words: readonly string[], known: readonly string[]): SplitWords {
   const plain = words.flatMap((word, i) => (word === "-" || !word.startsWith("-") ? [i] : []));
   // What stands behind an option may be its value.
   const at = plain.find((i) => known.includes(words[i]) || !words[i - 1]?.startsWith("--")) ?? plain[0];
@@ -42,7 +42,7 @@ export function spoken(words: readonly string[], known: readonly string[]): Spok
 /** What is asked of a verb. */
 export interface Understood {
   readonly operands: readonly string[];
-  readonly options: Values<Options>;
+  readonly options: OptionValues<Options>;
   readonly json: boolean;
   readonly help: boolean;
 }

@@ -3,8 +3,7 @@
 // comes from the folder of the design or below it, links resolved; nothing else of the machine can be read that way.
 import { readFileSync, realpathSync, statSync } from "node:fs";
 import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
-import type { Pictures } from "../design/videowave.js";
-import { luminance } from "./pixels.js";
+import type { Pictures, Pixels, Unusable } from "../design/videowave.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
 
 /** A design text and where it came from. */
@@ -12,11 +11,18 @@ export interface Source {
   readonly text: string;
   /** As shown in messages. */
   readonly name: string;
+}
+
+/** Where the texts and pictures come from that a design brings. */
+export interface Resolvers {
   /** Gives the text of a `bring`. */
   readonly resolve: (path: string) => string | undefined;
   /** Gives the pixels of a picture that video shows: a PNG file. */
   readonly pictures: Pictures;
 }
+
+/** Makes pixels of a file's bytes. */
+export type Decode = (bytes: Uint8Array) => Pixels | Unusable | undefined;
 
 /** The code of a file that cannot be read. */
 const unreadable = "unreadable-file";
@@ -26,7 +32,7 @@ const most = 32 * 1024 * 1024;
 
 /**
  * Reads a design; `-` is standard input.
- * @throws Trouble when it cannot be read
+ * @throws EarlyEnd when it cannot be read
  */
 export function readSource(file: string): Source {
   const name = file === "-" ? "standard input" : file;
@@ -35,12 +41,11 @@ export function readSource(file: string): Source {
       throw new EarlyEnd(`${name}: longer than any design may be`, status.wrong, unreadable);
     }
     const text = readFileSync(file === "-" ? 0 : file).toString("utf8");
-    return { text, name, ...resolvers(folderOf(file)) };
+    return { text, name };
   } catch (error) {
     if (error instanceof EarlyEnd) throw error;
     // An empty or closed standard input reads as an empty text, which has a diagnostic of its own.
-    if (file === "-" && (error as NodeJS.ErrnoException).code === "EOF")
-      return { text: "", name, resolve: () => undefined, pictures: () => undefined };
+    if (file === "-" && (error as NodeJS.ErrnoException).code === "EOF") return { text: "", name };
     throw new EarlyEnd(`${name} cannot be read: ${reasonOf(error)}`, status.wrong, unreadable);
   }
 }
@@ -51,13 +56,13 @@ export function folderOf(file: string): string {
 }
 
 /** What a design brings from a folder. */
-export function resolvers(folder: string): Pick<Source, "resolve" | "pictures"> {
+export function resolvers(folder: string, decode: Decode): Resolvers {
   const near = neighbours(folder);
   return {
     resolve: (path) => near(path)?.toString("utf8"),
     pictures: (path) => {
       const bytes = near(path);
-      return bytes && luminance(bytes);
+      return bytes && decode(bytes);
     },
   };
 }

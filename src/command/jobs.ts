@@ -23,7 +23,7 @@ export interface JobsOptions<R> {
   /** What a thread is started with. */
   readonly task: CasesTask | FaultsTask;
   /** Does a job in this thread. */
-  perform(id: number): R;
+  perform(id: number): R | Promise<R>;
   /** Told of each result. */
   take(id: number, result: R): void | Promise<void>;
   /** Told of each job that ended its threads every time. */
@@ -43,7 +43,7 @@ export class Jobs<R> {
     const threads = Math.min(count, workers ?? (work < worthwhile ? 1 : availableParallelism()));
     if (threads <= 1) {
       for (let id = 0; id < count && !this.over; id++) {
-        await take(id, perform(id));
+        await take(id, await perform(id));
         // A signal is heard between two jobs only.
         await new Promise(setImmediate);
       }

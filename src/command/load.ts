@@ -2,7 +2,7 @@
 import { inspect } from "../compile.js";
 import type { Design } from "../design/design.js";
 import { type Brought, remembering } from "./brought.js";
-import { readSource, type Source } from "./input.js";
+import { type Decode, folderOf, readSource, resolvers as resolversOf, type Source } from "./input.js";
 import { showAll, TextError } from "./telling.js";
 
 /** A design that compiled. */
@@ -15,11 +15,21 @@ export interface Loaded {
  * Reads and compiles a design; warnings are told on the way.
  * @throws TextError where it is wrong, EarlyEnd where it cannot be read
  */
-export function load(file: string): Loaded {
-  const source = remembering(readSource(file));
-  const { text, name, resolve, pictures } = source;
-  const { design, diagnostics } = inspect(text, { name, resolve, pictures });
+export async function load(file: string): Promise<Loaded> {
+  const source = readSource(file);
+  const look = (decode: Decode) => {
+    const { brought, ...resolvers } = remembering(resolversOf(folderOf(file), decode));
+    return { ...inspect(source.text, { name: source.name, ...resolvers }), brought };
+  };
+  let shows = false;
+  let found = look(() => {
+    shows = true;
+    return undefined;
+  });
+  // What reads pictures takes a while to load, and few designs show one: these are looked at again.
+  if (shows) found = look((await import("./pixels.js")).luminance);
+  const { design, diagnostics, brought } = found;
   if (!design) throw new TextError(diagnostics, source);
   showAll(diagnostics, source);
-  return { design, source };
+  return { design, source: { ...source, brought } };
 }

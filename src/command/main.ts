@@ -4,9 +4,11 @@ import { readFileSync } from "node:fs";
 import { command } from "./command.js";
 import { verbs } from "./verbs.js";
 
-// The bundled command stands in dist/, one folder below the package's own file.
-const { version } = JSON.parse(readFileSync(new URL("../package.json", import.meta.url), "utf8"));
+/** The bundled command stands in dist/, one folder below the package's own file. */
+function version(): string {
+  return JSON.parse(readFileSync(new URL("../package.json", import.meta.url), "utf8")).version;
+}
 
 // Standard output and standard error are written synchronously; a reader that leaves must not raise an event.
 for (const stream of [process.stdout, process.stderr]) stream.on("error", () => undefined);
-process.exitCode = await command(process.argv.slice(2), verbs, version);
+process.exitCode = await command(process.argv.slice(2), verbs, version());

@@ -8,18 +8,14 @@ import { type CheckResult, verify } from "../judging/verify.js";
 import { clippings } from "../reading/atlimits.js";
 import type { Run } from "../reading/result.js";
 import { clippingText } from "../report/clipped.js";
-import { type Exhibit, exhibit } from "../report/page.js";
-import { screens } from "../report/screens.js";
-import { panelGroups } from "../report/selection.js";
-import { tracePicture } from "../report/svg.js";
+import type { Exhibit } from "../report/page.js";
 import { caseTitle } from "../report/verdicts.js";
 import { caseLength } from "../simulation/length.js";
 import { plan } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
-import { png } from "../tube/image.js";
-import type { SimulateAsked } from "./budget.js";
 import { printable, tell } from "./output.js";
-import { asTyped } from "./refusal.js";
+import { asTyped, EarlyEnd, status } from "./refusal.js";
+import type { SimulateAsked } from "./sharedoptions.js";
 
 /** What is wanted of every run, as plain data. */
 export interface RunRequest {
@@ -67,20 +63,21 @@ export function lengths(design: Design, { simulate }: RunRequest) {
 }
 
 /** Does the run of this number. */
-export function perform(design: Design, index: number, wanted: RunRequest): RunOutcome {
+export async function perform(design: Design, index: number, wanted: RunRequest): Promise<RunOutcome> {
   try {
     const until = lengths(design, wanted)[index];
-    return left(simulate(runsOf(design)[index], { ...wanted.simulate, until }), index, wanted);
+    return await remainsOf(simulate(runsOf(design)[index], { ...wanted.simulate, until }), index, wanted);
   } catch (error) {
     if (error instanceof DesignError) return { refused: error.diagnostics };
     throw error;
   }
 }
 
-function left(run: Run, index: number, wanted: RunRequest): RunRemains {
+async function remainsOf(run: Run, index: number, wanted: RunRequest): Promise<RunRemains> {
   const what = printable(caseTitle(run.design.caseName));
   const about = (words: string) => `${what}: ${printable(words)}`;
   const clipping = clippings(run);
+  const drawing = wanted.pictures || wanted.page ? await import("./drawnrun.js") : undefined;
   return {
     caseName: run.design.caseName,
     status: run.status,
@@ -94,8 +91,8 @@ function left(run: Run, index: number, wanted: RunRequest): RunRemains {
       ...(run.warnings.length > 0 && { warnings: run.warnings }),
       clipping,
     },
-    pictures: wanted.pictures ? picturesOf(run) : [],
-    ...(wanted.page && { exhibit: exhibit(run, index) }),
+    pictures: (wanted.pictures && drawing?.picturesOf(run)) || [],
+    exhibit: wanted.page ? drawing?.exhibit(run, index) : undefined,
     results: verify(run, { cases: false }),
   };
 }
@@ -108,18 +105,11 @@ function doubtsOf(run: Run): string[] {
   return [...doubts, `${what}: stopped at ${engineering(run.reached, "s")}: ${printable(run.reason)}`];
 }
 
-/** Tells what is doubtful about a run, and why it stopped where it did. */
+/**
+ * Tells what is doubtful about a run, and why it stopped where it did.
+ * @throws EarlyEnd where it stopped before there was anything to show
+ */
 export function tellDoubts(run: Run): void {
   for (const line of doubtsOf(run)) tell(`rampwright: ${asTyped(line)}`);
-}
-
-/** A picture of its waveforms, and one of each tube's screen. */
-function picturesOf(run: Run): PictureFile[] {
-  const { title, caseName } = run.design;
-  const groups = panelGroups(run);
-  const waves =
-    groups.length > 0
-      ? [{ bytes: tracePicture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` }) }]
-      : [];
-  return [...waves, ...screens(run).map(({ tube, image }) => ({ tube, bytes: png(image) }))];
+  if (run.recording.count === 0) throw new EarlyEnd("there is nothing to show", status.stopped);
 }

@@ -27,7 +27,7 @@ export interface Option<T = unknown> {
 export type Options = Readonly<Record<string, Option>>;
 
 /** What a verb is given for its options. */
-export type Values<O extends Options> = {
+export type OptionValues<O extends Options> = {
   readonly [K in keyof O]: O[K] extends Option<infer T> ? T : never;
 };
 
@@ -43,7 +43,7 @@ export function flag(help: string): Option<boolean> {
 }
 
 /** Any text: a name, or a quantity whose unit depends on the design. */
-export function text(value: string, help: string): Optional<string> {
+export function anyText(value: string, help: string): Optional<string> {
   return reader(value, help, (given) => given);
 }
 
@@ -67,7 +67,7 @@ export function whole(help: string, from = 0, to = Number.MAX_SAFE_INTEGER): Opt
 }
 
 /** A quantity with its unit; it is handed on as text, which threads can be sent. */
-export function quantity(dim: Dimension, value: string, help: string): Optional<string> {
+export function quantityText(dim: Dimension, value: string, help: string): Optional<string> {
   return reader(value, help, (given, name) => {
     exactly(given, dim, name);
     return given;
@@ -88,7 +88,7 @@ export function choice<const W extends string>(
 
 /** A file or folder. */
 export function path(value: string, help: string): Optional<string> {
-  return { ...text(value, help), path: true };
+  return { ...anyText(value, help), path: true };
 }
 
 /** The same option, to be given. */

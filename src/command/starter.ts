@@ -23,21 +23,21 @@ given timing = 15 nF +- 5 %
 
 # What comes from outside: two rails, and the sync pulses of the camera.
 supply plus12 = 12 V
-supply plus5 = 5 V
+supply plus5  = 5 V
 signal gate = line sync of ${sync}, 0 V to 5 V, edges 200 ns
 
 # The ramp: a current into a capacitor, a switch that the pulses close, a diode that holds the ramp where no pulse comes.
 # An arrow gives the sign of a current.
-current feed plus12 -> ramp 1 mA, headroom 0.9 V, output 2 Mohm
-capacitor hold ramp -> ground timing
-switch reset ramp -> ground closed while gate above 2.5 V, on 5 ohm
-diode guard ramp -> plus5 drop 0.6 V, on 10 ohm
+current   feed  plus12 -> ramp 1 mA, headroom 0.9 V, output 2 Mohm
+capacitor hold  ramp -> ground timing
+switch    reset ramp -> ground closed while gate above 2.5 V, on 5 ohm
+diode     guard ramp -> plus5  drop 0.6 V, on 10 ohm
 
 # What must hold in each line.
-check "fills the tube" peak of ramp each gate is 3.9 V +- 4 %
+check "fills the tube"  peak of ramp each gate is 3.9 V +- 4 %
 check "starts from nothing" floor of ramp each gate below 20 mV
 check "straight enough" sweep error of ramp each gate below 0.5 %
-check "back in time" reset time of ramp each gate below 4 us
+check "back in time"    reset time of ramp each gate below 4 us
 
 # rampwright size answers this line: the exact value, and what to buy for it.
 find timing from 10 nF to 22 nF in E12 for "fills the tube"

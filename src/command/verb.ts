@@ -1,6 +1,6 @@
 // What a verb is: one record, from which help, completion, the messages about its options and README's table are made.
 import type { Loaded } from "./load.js";
-import type { Options, Values } from "./option.js";
+import type { Options, OptionValues } from "./option.js";
 import type { Status } from "./refusal.js";
 
 /** What stands behind a verb. */
@@ -19,7 +19,7 @@ export interface Operand {
 /** A verb as it was asked for: everything read. */
 export interface Asked<O extends Options = Options> {
   readonly operands: readonly string[];
-  readonly options: Values<O>;
+  readonly options: OptionValues<O>;
   /** Its result is printed as JSON: nothing else may go to standard output. */
   readonly json: boolean;
   /** The verbs among which it was found. */

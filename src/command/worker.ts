@@ -10,6 +10,7 @@ import type { AxisPlaces } from "../spread/tolerances.js";
 import { type Brought, remembered } from "./brought.js";
 import { resolvers } from "./input.js";
 import { perform, type RunRequest } from "./onerun.js";
+import { luminance } from "./pixels.js";
 import type { Job } from "./pool.js";
 
 /** What a worker that measures places is started with. */
@@ -47,8 +48,8 @@ const task = workerData as PlacesTask | CasesTask | FaultsTask;
 const { text, name } = task;
 if ("wanted" in task) {
   const design = compile(text, { name, ...remembered(task.brought) });
-  port.on("message", (jobs: readonly Job[]) => {
-    for (const { id } of jobs) port.postMessage({ id, result: perform(design, id, task.wanted) });
+  port.on("message", async (jobs: readonly Job[]) => {
+    for (const { id } of jobs) port.postMessage({ id, result: await perform(design, id, task.wanted) });
   });
 } else if ("faults" in task) {
   const study = new FaultStudy(compile(text, { name, ...remembered(task.brought) }), task.faults);
@@ -56,7 +57,10 @@ if ("wanted" in task) {
     for (const { id } of jobs) port.postMessage({ id, result: study.perform(id) });
   });
 } else {
-  const experiment = new Experiment(compile(text, { name, ...resolvers(task.folder) }), task.options);
+  const experiment = new Experiment(
+    compile(text, { name, ...resolvers(task.folder, luminance) }),
+    task.options,
+  );
   port.postMessage({ fingerprint: experiment.subject.fingerprint });
   port.on("message", (jobs: readonly PlacesJob[]) => {
     for (const { id, places } of jobs) port.postMessage({ id, result: experiment.at(places) });

@@ -15,7 +15,7 @@ function cornersIn({ shape }: Wave, length: number): number {
       return 0;
     case "sine":
       return 2 * toNumber(shape.frequency) * length;
-    case "ruled": {
+    case "packed": {
       const carrier = shape.carrier ? 2 * toNumber(shape.carrier.frequency) : 0;
       return length * (shape.times.length / (shape.length * toNumber(shape.unit)) + carrier);
     }

@@ -124,7 +124,7 @@ export class Checks {
       .map((w) => w.text)
       .join(".");
     const shape = this.parts.find((p) => p.name === signal && countable(p))?.wave?.shape;
-    return shape?.kind === "ruled" && (shape.beats?.has(words.at(-1)!.text) ?? false);
+    return shape?.kind === "packed" && (shape.periodStarts?.has(words.at(-1)!.text) ?? false);
   }
 
   private target(reference: Reference, takes: Measure["takes"]): Target | undefined {

@@ -1,10 +1,10 @@
-// Any voltage and any current of one combination of modes, right to some ten digits or said not to be. In doubles as a
-// rule; a row in which so much cancelled that ten digits are not left is worked out anew in pairs of doubles. What
-// always holds: which of the two it is depends on the row alone.
+// Any voltage and any current of one combination of modes, right to some ten digits or said not to be: in doubles as a
+// rule, and worked out anew in pairs of doubles where so much of a row cancelled that ten digits are not left. Which of
+// the two it is depends on the row alone.
 import type { Place } from "../parts/contract.js";
 import { type Arithmetic, type DoubleDouble, doubleDoubles, doubles } from "./arithmetic.js";
 import type { Element } from "./elements.js";
-import { Network } from "./network.js";
+import { type NetPlan, Network } from "./network.js";
 import type { PreciseRow } from "./remainder.js";
 import { none, Sum, type TrackedRow, trackedSum, type Vector } from "./vector.js";
 
@@ -13,21 +13,18 @@ const allowed = 1e-10;
 
 /** Voltages and currents over states | sources | what steers. */
 export class AccurateNetwork {
-  private fine: Network<DoubleDouble> | undefined;
+  private finer: Network<DoubleDouble> | undefined;
   private readonly coarse: Network<number>;
 
-  /** @throws Fault as `Network` does */
+  /**
+   * @param doubts takes the parts of rows that pairs of doubles do not suffice for
+   * @throws Unsolvable as `Network` does
+   */
   constructor(
-    private readonly places: number,
-    private readonly elements: readonly Element[],
-    private readonly pins: readonly Place[],
-    private readonly bound: Uint8Array,
-    private readonly nx: number,
-    private readonly nu: number,
-    /** Takes the parts of rows that pairs of doubles do not suffice for. */
+    private readonly plan: NetPlan,
     private readonly doubts: Set<number>,
   ) {
-    this.coarse = this.network(doubles);
+    this.coarse = new Network(plan, doubles);
   }
 
   /** The steered elements; the first one's column is nx + nu. */
@@ -48,7 +45,7 @@ export class AccurateNetwork {
 
   /** The current of an element. */
   current(i: number): Vector {
-    const own = (e: Element) => e === this.elements[i];
+    const own = (e: Element) => e === this.plan.elements[i];
     return this.right(this.coarse.current(i), (fine) => fine.current(i), own);
   }
 
@@ -58,9 +55,9 @@ export class AccurateNetwork {
    * @param steers what steers, over x | u
    */
   moving(i: number, steers: readonly Vector[]): PreciseRow {
-    this.fine ??= this.network(doubleDoubles);
-    const { fine, nx, nu, bound } = this;
-    const { a, b, type } = this.elements[i];
+    const { fine } = this;
+    const { nx, nu, bound, elements } = this.plan;
+    const { a, b, type } = elements[i];
     const { firstLevel, levels } = fine;
     const { at, of } = type === "capacitor" ? fine.current(i) : fine.voltage(a, b);
     const sum = trackedSum(doubleDoubles, nx + nu);
@@ -92,19 +89,18 @@ export class AccurateNetwork {
   ): Vector {
     if (row.at.length === 0) return none;
     if (isRight(row, doubles)) return this.together(row);
-    this.fine ??= this.network(doubleDoubles);
-    const fine = again(this.fine);
-    const { at, of, off } = fine;
+    const { at, of, off } = again(this.fine);
     const kept = [...at.keys()].filter((p) => Math.abs(doubleDoubles.value(of[p])) > 16 * off[p]);
     const clean = { at: kept.map((p) => at[p]), of: kept.map((p) => of[p]), off: kept.map((p) => off[p]) };
-    if (!isRight(clean, doubleDoubles)) for (const e of this.elements) if (about(e)) this.doubts.add(e.part);
+    if (!isRight(clean, doubleDoubles))
+      for (const e of this.plan.elements) if (about(e)) this.doubts.add(e.part);
     return this.together({ at: clean.at, of: clean.of.map(doubleDoubles.value) });
   }
 
   /** The constants in their one column. */
   private together({ at, of }: Vector): Vector {
-    const { nx, coarse } = this;
-    const { firstLevel, levels } = coarse;
+    const { nx } = this.plan;
+    const { firstLevel, levels } = this.coarse;
     const last = at.length - 1;
     if (last < 0 || at[last] < firstLevel) return { at, of };
     const columns: number[] = [];
@@ -126,8 +122,9 @@ export class AccurateNetwork {
     return { at: columns, of: values };
   }
 
-  private network<T>(numbers: Arithmetic<T>): Network<T> {
-    return new Network(this.places, this.elements, this.pins, this.bound, this.nx, this.nu, numbers);
+  private get fine(): Network<DoubleDouble> {
+    this.finer ??= new Network(this.plan, doubleDoubles);
+    return this.finer;
   }
 }
 

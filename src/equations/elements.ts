@@ -17,11 +17,14 @@ export interface Element {
   readonly steer?: Steer;
   /** Of capacitors and inductors. */
   readonly state: number;
-  /** Of these, the charge at no voltage, the flux at no current; absent: none. */
-  readonly rest?: number;
+  /** Of these, the charge at no voltage, the flux at no current. */
+  readonly rest: number;
   /** And the energy there, J. */
-  readonly energy?: number;
+  readonly energy: number;
 }
+
+/** What of an element its part says; the rest is nothing. */
+type Stamped = Pick<Element, "type" | "a" | "b"> & Partial<Element>;
 
 /** Two coils that share flux: what the current of one adds to the flux of the other, H. */
 export interface Coupling {
@@ -52,58 +55,40 @@ export class Collector implements Stamp {
 
   resistor(a: Place, b: Place, ohms: number): void {
     if (ohms === Number.POSITIVE_INFINITY) return;
-    if (ohms === 0) this.hold(a, b, 0, 0);
-    else this.add("resistor", a, b, ohms, 0);
+    if (ohms === 0) this.short(a, b);
+    else this.add({ type: "resistor", a, b, size: ohms });
   }
 
   hold(a: Place, b: Place, level: Level, ohms = 0, steer?: Steer): void {
-    this.add("hold", a, b, ohms, level, steer);
+    this.add({ type: "hold", a, b, size: ohms, level, steer });
   }
 
   push(a: Place, b: Place, level: Level, steer?: Steer): void {
-    this.add("push", a, b, 0, level, steer);
+    this.add({ type: "push", a, b, level, steer });
   }
 
   capacitor(a: Place, b: Place, farads: number, rest = 0, energy = 0): void {
-    this.remember("capacitor", a, b, farads, rest, energy);
+    this.remember({ type: "capacitor", a, b, size: farads, rest, energy });
   }
 
   inductor(a: Place, b: Place, henries: number, rest = 0): Coil {
-    return this.remember("inductor", a, b, henries, rest);
+    return this.remember({ type: "inductor", a, b, size: henries, rest });
   }
 
   mutual(one: Coil, other: Coil, coupling: number): void {
     if (!(Math.abs(coupling) < 1)) throw new RangeError(`coils coupled by ${coupling}, not less than 1`);
     if (coupling === 0) return;
     const [L1, L2] = [this.sizes[one - this.firstState], this.sizes[other - this.firstState]];
-    const henries = coupling * Math.sqrt(L1 * L2);
-    this.couplings.push({ one, other, henries });
+    this.couplings.push({ one, other, henries: coupling * Math.sqrt(L1 * L2) });
   }
 
-  private remember(
-    type: "capacitor" | "inductor",
-    a: Place,
-    b: Place,
-    size: number,
-    rest: number,
-    energy = 0,
-  ): number {
-    const state = this.firstState + this.sizes.push(size) - 1;
-    const { part } = this;
-    const still = { ...(rest !== 0 && { rest }), ...(energy !== 0 && { energy }) };
-    this.elements.push({ type, part, a, b, size, level: 0, state, ...still });
+  private remember(element: Stamped & { readonly size: number }): number {
+    const state = this.firstState + this.sizes.push(element.size) - 1;
+    this.add({ ...element, state });
     return state;
   }
 
-  private add(
-    type: "resistor" | "hold" | "push",
-    a: Place,
-    b: Place,
-    size: number,
-    level: Level,
-    steer?: Steer,
-  ): void {
-    const { part } = this;
-    this.elements.push({ type, part, a, b, size, level, state: -1, ...(steer && { steer }) });
+  private add({ type, a, b, size = 0, level = 0, state = -1, steer, rest = 0, energy = 0 }: Stamped): void {
+    this.elements.push({ type, part: this.part, a, b, size, level, steer, state, rest, energy });
   }
 }

@@ -1,6 +1,12 @@
-// Trees over numbered nodes, rooted, with the nodes of every subtree side by side. Takes edges that close no loop, gives
-// for each node its way to its root. What always holds: node 0 is a root; of each other tree its smallest node is.
+// Trees over numbered nodes, rooted, with the nodes of every subtree side by side. Node 0 is a root; of each other tree its
+// smallest node is.
 import { DisjointSets } from "../base/graph.js";
+
+/** The two nodes of an edge. */
+export interface Ends {
+  readonly a: number;
+  readonly b: number;
+}
 
 /** Rooted trees; an edge is known by its index in the lists it was given in. */
 export class Forest {
@@ -15,16 +21,16 @@ export class Forest {
   readonly first: Int32Array;
   readonly end: Int32Array;
 
-  /** @param from, to the ends of each edge */
-  constructor(nodes: number, from: readonly number[], to: readonly number[]) {
-    const { start, edges } = incidence(nodes, from, to);
+  /** @param ends of each edge; they close no loop */
+  constructor(nodes: number, ends: readonly Ends[]) {
+    const { start, edges } = incidence(nodes, ends);
     const root = new Int32Array(nodes).fill(-1);
-    const above = new Int32Array(nodes).fill(-1);
-    const edge = new Int32Array(nodes).fill(-1);
+    const above = root.slice();
+    const edge = root.slice();
     const depth = new Int32Array(nodes);
-    const order = new Int32Array(nodes);
-    const first = new Int32Array(nodes);
-    const end = new Int32Array(nodes);
+    const order = depth.slice();
+    const first = depth.slice();
+    const end = depth.slice();
     const stack: number[] = [];
     let count = 0;
     for (let r = 0; r < nodes; r++) {
@@ -38,7 +44,8 @@ export class Forest {
         for (let p = start[v]; p < start[v + 1]; p++) {
           const e = edges[p];
           if (e === edge[v]) continue;
-          const below = from[e] === v ? to[e] : from[e];
+          const { a, b } = ends[e];
+          const below = a === v ? b : a;
           root[below] = r;
           above[below] = v;
           edge[below] = e;
@@ -85,41 +92,36 @@ export class Forest {
 }
 
 /** The edges of the first loop that a list of edges closes, the closing one first; none where they are trees. */
-export function loopOf(
-  nodes: number,
-  from: readonly number[],
-  to: readonly number[],
-): readonly number[] | undefined {
+export function loopOf(nodes: number, ends: readonly Ends[]): readonly number[] | undefined {
   const sets = new DisjointSets(nodes);
   let closing = 0;
-  while (closing < from.length && sets.join(from[closing], to[closing])) closing++;
-  if (closing === from.length) return undefined;
+  while (closing < ends.length && sets.join(ends[closing].a, ends[closing].b)) closing++;
+  if (closing === ends.length) return undefined;
   const loop = [closing];
-  const before = new Forest(nodes, from.slice(0, closing), to.slice(0, closing));
-  before.walk(from[closing], to[closing], (edge) => loop.push(edge));
+  const before = new Forest(nodes, ends.slice(0, closing));
+  before.walk(ends[closing].a, ends[closing].b, (edge) => loop.push(edge));
   return loop;
 }
 
 /** Which edges stand at which node: those of node v are edges[start[v]] … edges[start[v + 1] − 1], ascending. */
 export function incidence(
   nodes: number,
-  from: readonly number[],
-  to: readonly number[],
+  ends: readonly Ends[],
   counts?: (edge: number) => boolean,
 ): { readonly start: Int32Array; readonly edges: Int32Array } {
   // Counted two places on, so that filling in moves the starts to where they belong.
   const start = new Int32Array(nodes + 2);
-  for (let e = 0; e < from.length; e++) {
+  for (let e = 0; e < ends.length; e++) {
     if (counts && !counts(e)) continue;
-    start[from[e] + 2]++;
-    start[to[e] + 2]++;
+    start[ends[e].a + 2]++;
+    start[ends[e].b + 2]++;
   }
   for (let v = 2; v < nodes + 2; v++) start[v] += start[v - 1];
   const edges = new Int32Array(start[nodes + 1]);
-  for (let e = 0; e < from.length; e++) {
+  for (let e = 0; e < ends.length; e++) {
     if (counts && !counts(e)) continue;
-    edges[start[from[e] + 1]++] = e;
-    edges[start[to[e] + 1]++] = e;
+    edges[start[ends[e].a + 1]++] = e;
+    edges[start[ends[e].b + 1]++] = e;
   }
   return { start, edges };
 }

@@ -1,8 +1,7 @@
 // Closes the loops of what is steered. The net gives each steering voltage as a row over the states, the sources and the
-// steering voltages themselves, w = P (x, u) + K w. Takes those rows, gives each w over (x, u) alone. Nothing is felt
-// against the way of an ideal amplifier, so most steer in one direction: only those that steer each other are solved
-// together, group by group. R. Tarjan, Depth-first search and linear graph algorithms, SIAM J. Computing 1(2), 1972.
-
+// steering voltages themselves, w = P (x, u) + K w; here each becomes a row over (x, u) alone. Nothing is felt against the
+// way of an ideal amplifier, so most steer in one direction: only those that steer each other are solved together, group by
+// group. R. Tarjan, Depth-first search and linear graph algorithms, SIAM J. Computing 1(2), 1972.
 import { factorsOf, solveColumns } from "./solve.js";
 import type { Entry } from "./sparsecolumns.js";
 import { none, type Sum, type Vector } from "./vector.js";
@@ -33,6 +32,14 @@ export function steeringRows(
   shaky: (group: readonly number[]) => void,
 ): readonly Vector[] {
   const answers: Vector[] = new Array(rows.length).fill(none);
+  const together = (group: readonly number[], entries: readonly Entry[], right: readonly Vector[]) => {
+    const lu = factorsOf(right.length, entries, () => new Degenerate(group));
+    if (lu.factors.pivotRatio < least) shaky(group);
+    return solveColumns(right, sum, (b) => {
+      lu.solveRefined(b);
+      if (!b.every(Number.isFinite)) throw new Degenerate(group);
+    });
+  };
   for (const group of groupsOf(rows, base)) {
     const own = new Map(group.map((i, at) => [base + i, at]));
     // What is left when the unknowns that are known by now are put in.
@@ -51,35 +58,11 @@ export function steeringRows(
       pivot = Math.min(pivot, Math.abs(row[0][2]));
       return row;
     });
-    const plain = entries.length === 1 && entries[0][2] === 1;
     if (pivot < least) shaky(group);
-    const solved = plain
-      ? rest
-      : together(
-          entries,
-          rest,
-          sum,
-          () => new Degenerate(group),
-          () => shaky(group),
-        );
+    const solved = entries.length === 1 && entries[0][2] === 1 ? rest : together(group, entries, rest);
     for (const [at, i] of group.entries()) answers[i] = solved[at];
   }
   return answers;
-}
-
-function together(
-  entries: readonly Entry[],
-  right: readonly Vector[],
-  sum: Sum,
-  fault: () => Error,
-  shaky: () => void,
-): Vector[] {
-  const lu = factorsOf(right.length, entries, fault);
-  if (lu.factors.pivotRatio < least) shaky();
-  return solveColumns(right, sum, (b) => {
-    lu.solveRefined(b);
-    if (!b.every(Number.isFinite)) throw fault();
-  });
 }
 
 /** Row `at` of 1 − K within a group. */

@@ -75,7 +75,7 @@ export function topology(places: number, elements: readonly Element[]): Topology
   for (const e of elements) {
     if (e.type !== "push" || sets.find(e.a) === sets.find(e.b)) continue;
     const cut = [e.a, e.b].find((p) => sets.find(p) !== sets.find(0))!;
-    const island = range(places).filter((p) => sets.find(p) === sets.find(cut));
+    const island = sets.groups().find((places) => places.includes(cut));
     const crossing = elements.filter((x) => x.type === "push" && sets.find(x.a) !== sets.find(x.b));
     throw new Unsolvable("no-path", unique(crossing.map((x) => x.part)), island);
   }
@@ -87,28 +87,14 @@ export function topology(places: number, elements: readonly Element[]): Topology
     if (sets.find(p) === p) pins.push(p);
   }
   if (loose.length === 0) return { pins, floating, dependent: [] };
-  const forest = forestOf(places, tree);
+  const forest = new Forest(places, tree);
   const links = elements.filter((_, i) => inTree[i] === 0);
   const cuts = loose.some(({ edge }) => edge >= 0);
-  const at = cuts
-    ? incidence(
-        places,
-        links.map((e) => e.a),
-        links.map((e) => e.b),
-      )
-    : undefined;
+  const at = cuts ? incidence(places, links) : undefined;
   const dependent = loose.map(({ e, edge }) =>
     edge < 0 ? byLoop(forest, tree, e) : byCut(forest, links, at!, e, edge),
   );
   return { pins, floating, dependent };
-}
-
-function forestOf(places: number, tree: readonly Element[]): Forest {
-  return new Forest(
-    places,
-    tree.map((e) => e.a),
-    tree.map((e) => e.b),
-  );
 }
 
 // Kirchhoff's voltage law along the tree between the capacitor's ends. These were joined by capacitors and held voltages
@@ -156,17 +142,13 @@ function byCut(
 }
 
 function pull(e: Element, factor: number): Pull {
-  return { level: e.level, factor, ...(e.steer && { steered: e }) };
+  return { level: e.level, factor, steered: e.steer && e };
 }
 
 function loopParts(places: number, tree: readonly Element[], closing: Element): number[] {
   const parts = [closing.part];
-  forestOf(places, tree).walk(closing.a, closing.b, (edge) => parts.push(tree[edge].part));
+  new Forest(places, tree).walk(closing.a, closing.b, (edge) => parts.push(tree[edge].part));
   return unique(parts);
-}
-
-function range(n: number): number[] {
-  return Array.from({ length: n }, (_, i) => i);
 }
 
 function unique(list: readonly number[]): number[] {

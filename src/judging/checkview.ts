@@ -54,7 +54,8 @@ export class CheckView {
     if (each === undefined && at !== undefined && this.measure.needs === "at")
       return [{ from: Math.max(0, at - about * run.until), to: Math.min(run.until, at + about * run.until) }];
     const whole = { from: after, to: before };
-    if (each === undefined || this.counted !== undefined || run.recording.rounds.length === 0) return [whole];
+    if (each === undefined || this.counted !== undefined || run.recording.repetitions.length === 0)
+      return [whole];
     const { batches } = this.windows!;
     if (batches.length === 0) return [whole];
     return batches.map(({ from, to }, i) => ({

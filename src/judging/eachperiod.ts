@@ -56,7 +56,7 @@ export class PeriodWindows {
     this.last = firstWhere(this.first, this.begins.count, (i) => this.begins.at(i) > before) - 1;
     this.count = Math.max(0, this.last - this.first);
     // Where the periods of a place begin is measured, and nothing is known of it beforehand.
-    this.batches = this.count > 0 ? this.batchesBetween(listed ? recording.rounds : []) : [];
+    this.batches = this.count > 0 ? this.batchesBetween(listed ? recording.repetitions : []) : [];
   }
 
   /** A window. */

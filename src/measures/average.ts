@@ -3,7 +3,7 @@
 // those of the curve itself (the end-corrected trapezoidal rule where slopes are known and trusted, the
 // trapezoidal rule elsewhere), and sums are compensated, so that a million samples add no rounding of note.
 import type { Arc } from "../waveforms/arc.js";
-import { type Measure, span, type Visit, type Window, walk } from "./window.js";
+import { coveredSpan, type Measure, type Visit, type Window, walk } from "./window.js";
 
 const same = (of: string) => of;
 
@@ -24,7 +24,7 @@ class Sum {
 }
 
 function total(w: Window, part: (arc: Arc, s0: number, s1: number) => number): number {
-  const s = span(w);
+  const s = coveredSpan(w);
   if (!s) return Number.NaN;
   const sum = new Sum();
   const visit: Visit = (arc, s0, s1) => sum.add(part(arc, s0, s1));
@@ -34,7 +34,7 @@ function total(w: Window, part: (arc: Arc, s0: number, s1: number) => number): n
 
 /** Integral over time. */
 export function integral(w: Window): number {
-  const s = span(w);
+  const s = coveredSpan(w);
   const sudden = s ? w.trace.struck(s.from, s.to).reduce((sum, { size }) => sum + size, 0) : 0;
   return total(w, (arc, s0, s1) => arc.area(s0, s1)) + sudden;
 }
@@ -58,7 +58,7 @@ function squareArea(arc: Arc, s0: number, s1: number): number {
 
 // A window of no length has no mean but the value there.
 function over(w: Window, area: (w: Window) => number, atOnce: (v: number) => number): number {
-  const s = span(w);
+  const s = coveredSpan(w);
   if (!s) return Number.NaN;
   return s.from === s.to ? atOnce(w.trace.at(s.from)) : area(w) / (s.to - s.from);
 }
@@ -75,7 +75,7 @@ export const mean: Measure = {
 };
 
 const isStruck = (w: Window) => {
-  const s = span(w);
+  const s = coveredSpan(w);
   return s !== undefined && w.trace.struck(s.from, s.to).length > 0;
 };
 

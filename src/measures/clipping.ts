@@ -4,7 +4,7 @@
 // not clip; an output that stands at a limit when the window starts clips from there.
 import { integral } from "./average.js";
 import { crossings } from "./crossing.js";
-import { type Measure, span } from "./window.js";
+import { coveredSpan, type Measure } from "./window.js";
 
 /** Total time at the limits, upper and lower alike. */
 export const clippingTime: Measure = {
@@ -28,8 +28,8 @@ export const clippingLevel: Measure = {
   unit: () => "V",
   take(w) {
     if (!w.output) throw new RangeError("clipping level needs the output");
-    const s = span(w);
-    const there = s && span({ trace: w.output, from: s.from, to: s.to });
+    const s = coveredSpan(w);
+    const there = s && coveredSpan({ trace: w.output, from: s.from, to: s.to });
     if (!there) return Number.NaN;
     const begins =
       w.trace.at(s.from) > 0.5

@@ -7,7 +7,7 @@
 import { firstFrom } from "../base/search.js";
 import type { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
-import { type Measure, type Spare, span, type Visit, type Window, walk } from "./window.js";
+import { coveredSpan, type Measure, type Spare, type Visit, type Window, walk } from "./window.js";
 
 /** One passage through the level. */
 export interface Crossing {
@@ -106,7 +106,7 @@ function root(arc: Arc, level: number, s0: number, s1: number): number {
  * adjoining windows belongs to the second; undefined where the trace does not cover the window.
  */
 export function passages(w: Window, level: number, direction?: "rising" | "falling"): Crossing[] | undefined {
-  const s = span(w);
+  const s = coveredSpan(w);
   if (!s) return undefined;
   const all = crossings(w.trace, s.from, s.to, level);
   const before = valueBefore(w.trace, s.from) - level;

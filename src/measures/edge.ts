@@ -3,7 +3,7 @@
 // window's own floor and peak, and an edge that is not wholly inside the window does not occur (NaN).
 import { type Crossing, crossings, reaches } from "./crossing.js";
 import { findSweep, mirror } from "./sweep.js";
-import { ends, type Measure, span, traceBounds, type Window } from "./window.js";
+import { coveredSpan, ends, type Measure, traceBounds, type Window } from "./window.js";
 
 /**
  * Mean slope between the window's ends: what two cursors on a screen show. It is not a fitted line, so that it
@@ -16,7 +16,7 @@ export const slope: Measure = {
   summary: "the mean slope from the start to the end of the span",
   unit: (of) => `${of}/s`,
   take(w) {
-    const s = span(w);
+    const s = coveredSpan(w);
     if (!s || s.from === s.to) return Number.NaN;
     const { first, last } = ends(w.trace, s.from, s.to);
     return (last - first) / (s.to - s.from);
@@ -25,7 +25,7 @@ export const slope: Measure = {
 
 // The first edge that goes one way: from the last crossing of its near level to the first one of its far level.
 function edge(w: Window, direction: "rising" | "falling"): number {
-  const s = span(w);
+  const s = coveredSpan(w);
   if (!s) return Number.NaN;
   const { low, high } = traceBounds(w.trace, s.from, s.to);
   if (!(high > low)) return Number.NaN;
@@ -86,7 +86,7 @@ export const resetTime: Measure = {
     "the time until a sweep is reset: down to within 1 % of its swing of its floor, or to a level; upwards where it falls",
   unit: () => "s",
   take(w) {
-    const s = span(w);
+    const s = coveredSpan(w);
     if (!s) return Number.NaN;
     const { low, high } = traceBounds(w.trace, s.from, s.to);
     const level = w.through?.level ?? low + resetShare * (high - low);

@@ -1,12 +1,12 @@
 // Levels of a window: peak, floor, swing, the value at an instant, the largest current and power, tilt and sag.
 // Takes a window; gives a level in the trace's unit, or a share. Always: a peak between two samples counts, found
 // on the trace's own curve; what is without bound for no time is infinite; a jump counts with both its values, save at the window's ends (see window.ts).
-import { ends, type Measure, span, traceBounds, type Window } from "./window.js";
+import { coveredSpan, ends, type Measure, traceBounds, type Window } from "./window.js";
 
 const same = (of: string) => of;
 
 function lowHigh(w: Window): { low: number; high: number } {
-  const s = span(w);
+  const s = coveredSpan(w);
   if (!s) return { low: Number.NaN, high: Number.NaN };
   let { low, high } = traceBounds(w.trace, s.from, s.to);
   for (const { size } of w.trace.struck(s.from, s.to)) {
@@ -61,7 +61,7 @@ export const value: Measure = {
   unit: same,
   take(w) {
     if (w.at === undefined) throw new RangeError("value needs an instant");
-    const s = span({ trace: w.trace, from: w.at, to: w.at });
+    const s = coveredSpan({ trace: w.trace, from: w.at, to: w.at });
     return s ? w.trace.at(s.from) : Number.NaN;
   },
 };
@@ -99,7 +99,7 @@ export const tilt: Measure = {
   unit: () => "",
   shown: "share",
   take(w) {
-    const s = span(w);
+    const s = coveredSpan(w);
     if (!s) return Number.NaN;
     const { first, last } = ends(w.trace, s.from, s.to);
     const tilt = (first - last) / ((first + last) / 2);
@@ -118,7 +118,7 @@ export const sag: Measure = {
   summary: "how far a trace sinks from the start to the end of the span",
   unit: same,
   take(w) {
-    const s = span(w);
+    const s = coveredSpan(w);
     if (!s) return Number.NaN;
     const { first, last } = ends(w.trace, s.from, s.to);
     return first - last;

@@ -3,10 +3,10 @@
 // to the next (or falling, where that is asked for), through the given level or else half-way between the
 // window's floor and peak; with too few crossings the answer is NaN.
 import { crossings, passages } from "./crossing.js";
-import { type Measure, span, traceBounds, type Window } from "./window.js";
+import { coveredSpan, type Measure, traceBounds, type Window } from "./window.js";
 
 function half(w: Window): number {
-  const s = span(w);
+  const s = coveredSpan(w);
   if (!s) return Number.NaN;
   const { low, high } = traceBounds(w.trace, s.from, s.to);
   return low + (high - low) / 2;
@@ -63,7 +63,7 @@ export const duty: Measure = {
   unit: () => "",
   shown: "share",
   take(w) {
-    const s = span(w);
+    const s = coveredSpan(w);
     if (!s || s.from === s.to) return Number.NaN;
     const level = w.through?.level ?? half(w);
     const all = crossings(w.trace, s.from, s.to, level);

@@ -4,11 +4,11 @@
 // does not cover has no number (NaN). Asked `each camera.pulses` the last two tell, true pulse by true pulse, what came
 // out of a sync separator. A pulse that is under way when the run begins was not seen to come: ask `after` that.
 import { passages } from "./crossing.js";
-import { type Measure, span, traceBounds, type Window } from "./window.js";
+import { coveredSpan, type Measure, traceBounds, type Window } from "./window.js";
 
 function count(w: Window): number {
   if (!w.through) throw new RangeError("pulses need a level");
-  const s = span(w);
+  const s = coveredSpan(w);
   const found = s && passages(w, w.through.level, w.through.direction ?? "rising");
   if (!found) return Number.NaN;
   // Without a passage it must still be known that the trace, and the level, were numbers throughout.

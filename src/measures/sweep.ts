@@ -4,7 +4,7 @@
 import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
 import { crossings } from "./crossing.js";
-import { StretchCache, span, traceBounds, type Visit, type Window, walk } from "./window.js";
+import { coveredSpan, StretchCache, traceBounds, type Visit, type Window, walk } from "./window.js";
 
 /** A sweep found in a window: rising in `trace`, from `from` to `to`, s. */
 export interface Sweep {
@@ -21,7 +21,7 @@ export interface Sweep {
  * given as the rise of the mirrored trace.
  */
 export function findSweep(w: Window): Sweep | undefined {
-  const s = span(w);
+  const s = coveredSpan(w);
   if (!s || s.from === s.to) return undefined;
   return sweeps.of(w.trace, s.from, s.to, () => look(w.trace, s.from, s.to));
 }

@@ -57,7 +57,7 @@ export type Visit = (arc: Arc, s0: number, s1: number) => unknown;
  * roundings of the clock (1e-12 of its size), and is then pulled in. An end that is a sample but for the rounding of a
  * sum of two instants is that sample, so that a jump there falls on its proper side.
  */
-export function span(w: Window): { from: number; to: number } | undefined {
+export function coveredSpan(w: Window): { from: number; to: number } | undefined {
   const play = 1e-12 * Math.max(Math.abs(w.trace.from), Math.abs(w.trace.to));
   if (!(w.from <= w.to && w.from >= w.trace.from - play && w.to <= w.trace.to + play)) return undefined;
   const from = onSample(w.trace, Math.min(Math.max(w.from, w.trace.from), w.trace.to));

@@ -46,7 +46,7 @@ class Snapshot {
   }
 
   /** @param flows the currents alone are wanted */
-  take({ equations, x, u, du, dx, ddu }: Moment, flows: boolean): this {
+  take({ equations, x, u, du, dx, ddu }: Moment, flows: boolean): void {
     const { count } = equations.currents;
     if (this.amps.length !== count) {
       this.amps = new Float64Array(count);
@@ -54,12 +54,11 @@ class Snapshot {
     }
     this.x.set(x);
     evaluate(equations.currents, x, u, du, this.amps);
-    if (flows) return this;
+    if (flows) return;
     evaluate(equations.places, x, u, du, this.volts);
     // The constants have no slope.
     evaluate(equations.places, dx, du, ddu, this.rises);
     evaluate(equations.currents, dx, du, ddu, this.surges);
-    return this;
   }
 
   voltage(e: Element): number {
@@ -76,18 +75,6 @@ class Snapshot {
   }
 }
 
-/** Work of an element over a step: by the means on a trapezoid, by the cubic of its power on a TR-BDF2 step. */
-function work(e: Element, i: number, from: Snapshot, to: Snapshot, h: number, damped: boolean): number {
-  if (!damped) return (h * (from.voltage(e) + to.voltage(e)) * (from.amps[i] + to.amps[i])) / 4;
-  const [p0, p1] = [from.power(e, i), to.power(e, i)];
-  const [t0, t1] = [h * from.trend(e, i), h * to.trend(e, i)];
-  // Slopes of what is too quick for the step say nothing about it: they must be such that the cubic is monotone
-  // (F. N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17(2), 1980).
-  const most = 3 * Math.abs(p1 - p0);
-  const bend = Math.abs(t0) <= most && Math.abs(t1) <= most ? (h * (t0 - t1)) / 12 : 0;
-  return (h * (p0 + p1)) / 2 + bend;
-}
-
 /** Draws up the account. A run without samples has nothing to account for: all zero. */
 export function balance(run: Run): Balance {
   return new Account(run).close();
@@ -98,8 +85,7 @@ const least = 2 ** -13;
 
 class Account {
   private readonly playback: Playback;
-  private readonly ledger: EnergyExchanges | undefined;
-  private readonly every: readonly number[];
+  private readonly exchanges: EnergyExchanges | undefined;
   private readonly delivers: readonly boolean[];
   private readonly nodes: CurrentSums;
   private readonly all = { delivered: 0, dissipated: 0, stored: 0, gap: 0 };
@@ -111,11 +97,10 @@ class Account {
 
   constructor(private readonly run: Run) {
     const { assembly, recording, design } = run;
-    const { places, states, sources } = assembly.system;
+    const { places, states } = assembly.system;
     this.playback = new Playback(assembly, recording);
-    this.every = Array.from({ length: sources }, (_, i) => i + 1);
     this.delivers = design.parts.map((p) => p.kind.delivers === true && !p.fault);
-    this.ledger = recording.exact ? new EnergyExchanges(assembly, recording, this.delivers) : undefined;
+    this.exchanges = recording.exact ? new EnergyExchanges(assembly, recording, this.delivers) : undefined;
     this.nodes = new CurrentSums(places);
     this.left = new Snapshot(places, states.length);
     this.right = new Snapshot(places, states.length);
@@ -126,12 +111,14 @@ class Account {
     const { all, plain } = this;
     if (recording.count > 0) {
       const { from, to } = recording.span();
+      const index = recording.count - 1;
+      const last = recording.tick(index);
       let any = false;
-      for (const stretch of this.playback.stretches(from, to)) {
+      for (const stretch of recording.stretches(from, to)) {
         any = true;
         this.stretch(stretch, Math.max(from, stretch.from), Math.min(to, stretch.to));
       }
-      if (!any) this.look(this.left, this.playback.sample(recording.count - 1, this.every));
+      if (!any) this.look(this.left, { index, end: index, from: last, to: last }, last, 1);
     }
     const share = (a: typeof all) => {
       const flows = Math.max(Math.abs(a.delivered), Math.abs(a.dissipated), Math.abs(a.stored));
@@ -151,19 +138,23 @@ class Account {
     };
   }
 
-  private look(into: Snapshot, moment: Moment): void {
-    into.take(moment, this.ledger !== undefined);
+  /** Looks at a tick of a stretch; gives the equations that hold there. */
+  private look(into: Snapshot, stretch: Stretch, tick: number, side: 0 | 1): Condensed {
+    const moment = this.playback.at(stretch, tick, side);
+    into.take(moment, this.exchanges !== undefined);
     this.nodes.add(moment, into.amps);
+    return moment.equations;
   }
 
   private stretch(stretch: Stretch, from: number, to: number): void {
-    const { playback, every, left, right, all, plain, run, ledger } = this;
-    this.look(left, playback.at(stretch, from, 1, every));
-    const { equations } = playback.moment;
-    this.look(right, playback.at(stretch, to, 0, every));
+    const { left, right, all, plain, run, exchanges } = this;
+    const equations = this.look(left, stretch, from, 1);
+    this.look(right, stretch, to, 0);
     const stored = this.gain(equations);
     const damped = run.recording.damped(stretch.index + 1);
-    const sum = ledger ? ledger.over(stretch, from, to, left.x) : this.stepped(equations, from, to, damped);
+    const sum = exchanges
+      ? exchanges.over(stretch, from, to, left.x)
+      : this.stepped(equations, to - from, damped);
     const { delivered, dissipated } = sum;
     this.terms += sum.terms;
     for (const account of damped ? [all] : [all, plain]) {
@@ -186,18 +177,30 @@ class Account {
     return stored;
   }
 
-  /** What a step hands over. */
-  private stepped({ elements }: Condensed, from: number, to: number, damped: boolean): Exchange {
-    const { left, right, delivers, run } = this;
-    const h = (to - from) * run.assembly.clock.seconds;
+  /** What a step of so many ticks hands over. */
+  private stepped({ elements }: Condensed, ticks: number, damped: boolean): Exchange {
+    const h = ticks * this.run.assembly.clock.seconds;
     const sum = { delivered: 0, dissipated: 0, terms: 0 };
     elements.forEach((e, i) => {
       if (e.state >= 0) return;
-      const done = work(e, i, left, right, h, damped);
-      if (e.type !== "resistor" && delivers[e.part]) sum.delivered -= done;
+      const done = this.work(e, i, h, damped);
+      if (e.type !== "resistor" && this.delivers[e.part]) sum.delivered -= done;
       else sum.dissipated += done;
       sum.terms += Math.abs(done);
     });
     return sum;
+  }
+
+  /** Work of an element over a step of h seconds: by the means on a trapezoid, by the cubic of its power on a TR-BDF2 step. */
+  private work(e: Element, i: number, h: number, damped: boolean): number {
+    const { left, right } = this;
+    if (!damped) return (h * (left.voltage(e) + right.voltage(e)) * (left.amps[i] + right.amps[i])) / 4;
+    const [p0, p1] = [left.power(e, i), right.power(e, i)];
+    const [t0, t1] = [h * left.trend(e, i), h * right.trend(e, i)];
+    // Slopes of what is too quick for the step say nothing about it: they must be such that the cubic is monotone
+    // (F. N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17(2), 1980).
+    const most = 3 * Math.abs(p1 - p0);
+    const bend = Math.abs(t0) <= most && Math.abs(t1) <= most ? (h * (t0 - t1)) / 12 : 0;
+    return (h * (p0 + p1)) / 2 + bend;
   }
 }

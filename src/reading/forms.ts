@@ -1,9 +1,10 @@
-// What a probe reads, as rows over the state and the sources: the voltage of a place, the current of a part, or a
-// product of two such. Values and derivatives follow from the equations of the combination in force, so they are as
-// exact as these.
+// What a probe reads in one combination of modes, as forms over the state and the sources: the voltage of a place, the current
+// of a part, or a sum of products of two such. Values and derivatives follow from the equations of the combination, so they
+// are as exact as these.
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Condensed, Rows } from "../equations/condense.js";
+import type { Combination } from "../equations/system.js";
 import type { Probe } from "./probe.js";
 
 /** A voltage or current: Σ x · state over the states it depends on + Σ (level · u + slope · u') over sources + constant. */
@@ -15,61 +16,63 @@ export interface Form {
   readonly terms: readonly { readonly source: number; readonly level: number; readonly slope: number }[];
 }
 
-/** How a probe is read in one combination: forms, and pairs of them that are multiplied and added up. */
+/** How a probe is read in one combination. */
 export interface ProbeForms {
   readonly forms: readonly Form[];
-  /** The reading is the first form, or where this is set the sum of the products of forms 2k and 2k + 1. */
+  /** What is read is the first form, or where this is set the sum of the products of forms 2k and 2k + 1. */
   readonly products: boolean;
 }
 
 /** How a probe is read in a combination of modes. */
-export type ProbeReader = (eq: Condensed, modes: Uint8Array) => ProbeForms;
+export type ProbeReader = (at: Combination) => ProbeForms;
 
 /** A reader of a probe; what it gives is kept for each combination. */
 export function probeReader({ system }: Assembly, probe: Probe): ProbeReader {
-  const made = new Map<Condensed, ProbeForms>();
+  const made: ProbeForms[] = [];
   const make = formsMaker(system, probe);
-  return (eq, modes) => {
-    let found = made.get(eq);
-    if (!found) {
-      found = make(eq, modes);
-      made.set(eq, found);
-    }
-    return found;
+  return (at) => {
+    made[at.index] ??= make(at);
+    return made[at.index];
   };
 }
 
 function formsMaker({ members }: Assembly["system"], probe: Probe): ProbeReader {
   const one = (form: Form): ProbeForms => ({ forms: [form], products: false });
-  if (probe.type === "place") return (eq) => one(formOf(eq, [[eq.place(probe.place), 0, 1]]));
+  if (probe.type === "place") return ({ equations: eq }) => one(formOf(eq, [[eq.place(probe.place), 0, 1]]));
   const { tail, head, device, drives } = members[probe.part];
   if (probe.type === "clipping") {
-    return (eq, modes) => one({ ...formOf(eq, []), constant: device.limit?.(modes[probe.part]) ? 1 : 0 });
+    return ({ equations, modes }) =>
+      one({ ...formOf(equations, []), constant: device.limit?.(modes[probe.part]) ? 1 : 0 });
   }
-  if (probe.type === "voltage") return (eq) => one(across(eq, tail, head));
+  if (probe.type === "voltage") return ({ equations }) => one(voltageForm(equations, tail, head));
   const own = (eq: Condensed) => eq.elements.flatMap((e, i) => (e.part === probe.part ? [{ e, i }] : []));
-  if (probe.type === "current") {
-    // The current that enters at the tail; of an output that which leaves at the head.
-    const [end, sign] = drives ? [head, -1] : [tail, 1];
-    return (eq) =>
-      one(
-        formOf(
-          eq,
-          own(eq).map(({ e, i }) => [eq.current(i), 0, e.a === end ? sign : e.b === end ? -sign : 0]),
-        ),
-      );
-  }
-  return (eq) => ({
-    forms: own(eq).flatMap(({ e, i }) => [across(eq, e.a, e.b), formOf(eq, [[eq.current(i), 0, 1]])]),
-    products: true,
-  });
+  if (probe.type === "power")
+    return ({ equations: eq }) => ({
+      forms: own(eq).flatMap(({ e, i }) => [voltageForm(eq, e.a, e.b), currentForm(eq, i)]),
+      products: true,
+    });
+  // The current that enters at the tail; of an output that which leaves at the head.
+  const [end, sign] = drives ? [head, -1] : [tail, 1];
+  return ({ equations: eq }) =>
+    one(
+      formOf(
+        eq,
+        own(eq).map(({ e, i }) => [eq.current(i), 0, e.a === end ? sign : e.b === end ? -sign : 0]),
+      ),
+    );
 }
 
-function across(eq: Condensed, a: number, b: number): Form {
+/** The voltage from one place to another. */
+export function voltageForm(eq: Condensed, a: number, b: number): Form {
   return formOf(eq, [
     [eq.place(a), 0, 1],
     [eq.place(b), 0, -1],
   ]);
+}
+
+/** The current of an element, by its number. */
+export function currentForm(eq: Condensed, element: number): Form {
+  return formOf(eq, [[eq.current(element), 0, 1]]);
 }
 
 /** A sum of rows, each with its factor. Single rows are asked for: all places of a large circuit are many. */

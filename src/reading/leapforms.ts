@@ -1,10 +1,10 @@
-// What a probe shows in one combination of modes, as rows over z, and what that depends on.
+// Forms over z, in which a leap is one product (motion.ts), and what they depend on.
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import { voiced } from "../stepping/motion.js";
 import type { Form } from "./forms.js";
 
-/** A form in one combination, over z. */
+/** A form over z, and its slope. */
 export interface LeapForm {
   readonly value: Float64Array;
   readonly slope: Float64Array;
@@ -12,7 +12,7 @@ export interface LeapForm {
   readonly apart: Form["terms"];
 }
 
-/** A form over z. */
+/** A form over the z of a course. */
 export function leapFormOf({ states, x, constant, terms }: Form, { motion }: Course): LeapForm {
   const value = new Float64Array(motion.width);
   for (let k = 0; k < x.length; k++) value[states[k]] = x[k];
@@ -25,44 +25,49 @@ export function leapFormOf({ states, x, constant, terms }: Form, { motion }: Cou
   return { value, slope: motion.before(value), apart };
 }
 
-/** Whether two rows are alike but for rounding. */
-export function sameRows(a: Float64Array, b: Float64Array): boolean {
-  return a.every((v, j) => Math.abs(v - b[j]) <= 1e-9 * Math.max(Math.abs(v), Math.abs(b[j])));
+/** Row · z */
+export function dot(row: Float64Array, z: Float64Array): number {
+  let sum = 0;
+  for (let j = 0; j < row.length; j++) sum += row[j] * z[j];
+  return sum;
 }
 
-/** States that lines depend on, and sources; everything that moves them, as one word. */
+/** What forms depend on. */
 export interface FormDependence {
+  /** Entries of z that move them, ascending. */
+  readonly moving: Int32Array;
+  /** All entries of z that they look at, or that move any of these, ascending. */
+  readonly entries: Int32Array;
   readonly states: readonly number[];
   readonly sources: readonly number[];
+  /** How it moves, as one word: the rows of A that lead to the forms, and the forms themselves. */
   readonly motion: string;
 }
 
-/** What lines depend on, and how that moves: the rows of A that lead to them, and the lines themselves, as one word. */
+/** What forms depend on in a combination. @param products they are multiplied in pairs */
 export function dependenceOf(
   { equations: { nx } }: Combination,
   { motion }: Course,
-  lines: readonly LeapForm[],
+  forms: readonly LeapForm[],
   products: boolean,
 ): FormDependence {
   const { A, moving, voices, one } = motion;
+  const voiceOf = (j: number) =>
+    voices.find(({ level, carrier }) =>
+      j < moving ? carrier >= 0 && j >= carrier && j < carrier + 4 : j === level || j === level + 1,
+    );
   const name = (j: number): string => {
     if (j < nx) return `x${j}`;
     if (j === one) return "1";
-    const voice = voices.find(({ level, carrier }) =>
-      j < moving ? carrier >= 0 && j >= carrier && j < carrier + 4 : j === level || j === level + 1,
-    )!;
-    return j < moving ? `${voice.source}c${j - voice.carrier}` : `${voice.source}u${j - voice.level}`;
+    const { source, carrier, level } = voiceOf(j)!;
+    return j < moving ? `${source}c${j - carrier}` : `${source}u${j - level}`;
   };
   const needed = new Set<number>();
-  const queue = lines.flatMap(({ value }) => [...value.keys()].filter((j) => value[j] !== 0));
-  const sources = new Set<number>();
+  const queue = forms.flatMap(({ value }) => [...value.keys()].filter((j) => value[j] !== 0));
   const rows: string[] = [];
   for (let j = queue.pop(); j !== undefined; j = queue.pop()) {
     if (needed.has(j) || j === one) continue;
     needed.add(j);
-    for (const { source, level, carrier } of voices)
-      if (j === level || j === level + 1 || (carrier >= 0 && j >= carrier && j < carrier + 4))
-        sources.add(source);
     if (j >= moving) continue;
     const terms: string[] = [];
     for (let p = A.start[j]; p < A.start[j + 1]; p++) {
@@ -71,15 +76,20 @@ export function dependenceOf(
     }
     rows.push(`${name(j)}:${terms.join("+")}`);
   }
-  const seen = lines.map(({ value, apart }) =>
+  const seen = forms.map(({ value, apart }) =>
     JSON.stringify([
       [...value.keys()].flatMap((j) => (value[j] === 0 ? [] : [`${name(j)}*${value[j]}`])),
       apart,
     ]),
   );
+  const moved = [...needed].filter((j) => j < moving);
+  const live = new Set([...needed].flatMap((j) => (j < nx ? [] : (voiceOf(j) ?? []))));
+  const levels = [...live].flatMap(({ level }) => [level, level + 1]);
   return {
-    states: [...needed].filter((j) => j < nx),
-    sources: [...sources],
+    moving: Int32Array.from(moved).sort(),
+    entries: Int32Array.from([...moved, one, ...levels]).sort(),
+    states: moved.filter((j) => j < nx),
+    sources: [...live].map(({ source }) => source),
     motion: [...rows.sort(), ...seen, products].join(";"),
   };
 }

@@ -6,12 +6,11 @@ import { refuseOption } from "../base/asked.js";
 import { type DesignError, refusal } from "../base/diagnostic.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
-import type { Marks } from "../signals/marks.js";
-import { marks } from "../signals/schedule.js";
+import type { PeriodStarts } from "../signals/periodstarts.js";
+import { periodStarts } from "../signals/periodstarts.js";
 import { ShapeError } from "../signals/wave.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Trace } from "../waveforms/trace.js";
-import { traceAccuracy } from "./accuracy.js";
 import { probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
 import { drawTraces, type TickSpan } from "./tracing.js";
@@ -33,8 +32,29 @@ export interface Statistics {
   readonly matrices: number;
 }
 
+/** How a run was made. */
+export interface RunSource {
+  readonly design: Design;
+  readonly assembly: Assembly;
+  readonly recording: Recording;
+  readonly ending: Ending;
+  readonly start: "steady" | "rest" | "settled";
+  /** Asked once, when someone wants to know. */
+  readonly warnings: () => readonly string[];
+  /** How true traces are, as a share of their swing. */
+  readonly within: number;
+  /** The most periods of a signal that are listed. */
+  readonly mostPeriods: number;
+}
+
 /** A simulated run of one design in one case. */
 export class Run {
+  /** The design, in the case that was run. */
+  readonly design: Design;
+  /** @internal */
+  readonly assembly: Assembly;
+  /** @internal */
+  readonly recording: Recording;
   /** `complete` when the end was reached. */
   readonly status: "complete" | "stopped";
   /** Why the run stopped; empty when complete. */
@@ -45,49 +65,36 @@ export class Run {
   readonly reached: number;
   /** The end that was asked for, s. */
   readonly until: number;
+  /** The start that was used: what was asked for, or else what the design says. */
+  readonly start: "steady" | "rest" | "settled";
   /** Counts of the run. */
   readonly statistics: Statistics;
+  // What has been asked for once.
   private readonly traces = new Map<string, Trace>();
-  private lost: readonly Loss[] | undefined;
   private readonly begins = new Map<string, Float64Array>();
+  private lost: readonly Loss[] | undefined;
   private told: readonly string[] | undefined;
 
   /** @internal */
-  constructor(
-    /** The design, in the case that was run. */
-    readonly design: Design,
-    /** @internal */
-    readonly assembly: Assembly,
-    /** @internal */
-    readonly recording: Recording,
-    ending: Ending,
-    /** The start that was used: what was asked for, or else what the design says. */
-    readonly start: "steady" | "rest" | "settled",
-    private readonly doubts: () => readonly string[],
-    /** How true traces are, as a share of their swing. */
-    private readonly within = traceAccuracy,
-    /** The most periods of a signal that are listed. */
-    private readonly mostPeriods?: number,
-  ) {
-    const { clock } = assembly;
+  constructor(private readonly source: RunSource) {
+    const { design, assembly, recording, start, ending } = source;
+    this.design = design;
+    this.assembly = assembly;
+    this.recording = recording;
+    this.start = start;
     this.status = ending.status;
     this.reason = ending.reason;
     this.code = ending.code;
-    this.reached = clock.time(ending.reached);
-    this.until = clock.time(clock.end);
+    this.reached = assembly.clock.time(ending.reached);
+    this.until = assembly.clock.time(assembly.clock.end);
     const { steps, rejected, events, matrices } = ending;
-    this.statistics = {
-      steps,
-      rejected,
-      events,
-      matrices,
-      combinations: assembly.system.combinations.length,
-    };
+    const combinations = assembly.system.combinations.length;
+    this.statistics = { steps, rejected, events, matrices, combinations };
   }
 
   /** What is doubtful about the run, e.g. edges rounded to ticks. Worked out when first asked for, which may take a moment. */
   get warnings(): readonly string[] {
-    this.told ??= this.doubts();
+    this.told ??= this.source.warnings();
     return this.told;
   }
 
@@ -122,14 +129,8 @@ export class Run {
    * @throws DesignError as `trace`
    */
   draw(names: readonly string[]): Trace[] {
-    const missing = [...new Set(names)].filter((name) => !this.traces.has(name));
-    const wanted = missing.map((name) => ({ name, ...probeOf(this.design, name) }));
-    if (wanted.length > 0) {
-      if (this.recording.count === 0) throw nothingRecorded(this.reason);
-      const { within } = this;
-      for (const trace of drawTraces(this.assembly, this.recording, wanted, { within }))
-        this.traces.set(trace.name, trace);
-    }
+    const missing = names.filter((name) => !this.traces.has(name));
+    for (const [name, trace] of this.drawn(missing)) this.traces.set(name, trace);
     return names.map((name) => this.traces.get(name)!);
   }
 
@@ -139,7 +140,7 @@ export class Run {
    * @throws DesignError as `trace`
    */
   stretch(names: readonly string[], from: number, to: number): Trace[] {
-    return this.part(names, from, to, this.within);
+    return this.patches(names, [{ from, to }]);
   }
 
   /**
@@ -147,14 +148,7 @@ export class Run {
    * @throws DesignError as `trace`
    */
   sketch(names: readonly string[], from: number, to: number): Trace[] {
-    return this.part(names, from, to, coarse);
-  }
-
-  private part(names: readonly string[], from: number, to: number, within: number): Trace[] {
-    if (this.recording.count === 0) throw nothingRecorded(this.reason);
-    const tick = this.assembly.clock.seconds;
-    // A few ticks more: seconds are not exact.
-    return this.parts(names, [{ from: Math.floor(from / tick) - 4, to: Math.ceil(to / tick) + 4 }], within);
+    return this.parts(names, [this.ticksOf(from, to)], coarse);
   }
 
   /**
@@ -166,12 +160,10 @@ export class Run {
     names: readonly string[],
     spans: readonly { readonly from: number; readonly to: number }[],
   ): Trace[] {
-    const tick = this.assembly.clock.seconds;
-    const parts = spans.map(({ from, to }) => ({
-      from: Math.floor(from / tick) - 4,
-      to: Math.ceil(to / tick) + 4,
-    }));
-    return this.parts(names, parts, this.within);
+    return this.parts(
+      names,
+      spans.map(({ from, to }) => this.ticksOf(from, to)),
+    );
   }
 
   /**
@@ -180,22 +172,38 @@ export class Run {
    */
   glimpses(names: readonly string[], instants: Iterable<number>): Trace[] {
     if (!this.recording.exact) return this.draw(names);
-    const tick = this.assembly.clock.seconds;
-    const parts: { from: number; to: number }[] = [];
+    const parts: TickSpan[] = [];
     for (const t of instants) {
-      const [from, to] = [Math.floor(t / tick) - 4, Math.ceil(t / tick) + 4];
+      const { from, to } = this.ticksOf(t, t);
       const last = parts.at(-1);
-      if (last && from <= last.to) last.to = Math.max(last.to, to);
+      if (last && from <= last.to) parts[parts.length - 1] = { from: last.from, to: Math.max(last.to, to) };
       else parts.push({ from, to });
     }
-    return this.parts(names, parts, this.within);
+    return this.parts(names, parts);
   }
 
-  private parts(names: readonly string[], parts: readonly TickSpan[], within: number): Trace[] {
-    const wanted = [...new Set(names)].map((name) => ({ name, ...probeOf(this.design, name) }));
-    const drawn = drawTraces(this.assembly, this.recording, wanted, { parts, within });
-    const found = new Map(drawn.map((trace) => [trace.name, trace]));
+  /** Ticks about a stretch in seconds: a few more, since seconds are not exact. */
+  private ticksOf(from: number, to: number): TickSpan {
+    const tick = this.assembly.clock.seconds;
+    return { from: Math.floor(from / tick) - 4, to: Math.ceil(to / tick) + 4 };
+  }
+
+  private parts(names: readonly string[], parts: readonly TickSpan[], within?: number): Trace[] {
+    const found = this.drawn(names, parts, within);
     return names.map((name) => found.get(name)!);
+  }
+
+  /** Traces by name. @param parts absent: all that is recorded */
+  private drawn(
+    names: readonly string[],
+    parts?: readonly TickSpan[],
+    within = this.source.within,
+  ): Map<string, Trace> {
+    const wanted = [...new Set(names)].map((name) => ({ name, ...probeOf(this.design, name) }));
+    if (wanted.length === 0) return new Map();
+    if (this.recording.count === 0) throw nothingRecorded(this.reason);
+    const drawn = drawTraces(this.assembly, this.recording, wanted, { parts, within });
+    return new Map(drawn.map((trace) => [trace.name, trace]));
   }
 
   /**
@@ -215,13 +223,15 @@ export class Run {
    * The same of a signal, without a list of them; undefined where the name is that of a place.
    * @internal
    */
-  marks(name: string): Marks | undefined {
+  marks(name: string): PeriodStarts | undefined {
     const { clock } = this.assembly;
     const counted = beatOf(this.design, name);
     if (!counted) return undefined;
     const { signal, beat } = counted;
     const until = clock.tick.mul(clock.end);
-    return counting(name, () => marks(signal.wave!, until, beat, this.mostPeriods)).upTo(this.reached);
+    return counting(name, () => periodStarts(signal.wave!, until, beat, this.source.mostPeriods)).upTo(
+      this.reached,
+    );
   }
 
   private countPeriods(name: string): Float64Array {

@@ -1,25 +1,15 @@
 // Traces of a recording. A trace has a sample at every end of a leap or step, and inside a leap as many as its cubic
-// needs to be true: each trace for itself, at instants worked out with the matrices of the march.
-// Always: at a jump by more than rounding there are two samples; what a trace shows does not depend on the traces that
-// are drawn beside it.
+// needs to be true: each trace for itself, at instants worked out with the matrices of the march, so that it does not depend on
+// the traces that are drawn beside it. At a jump by more than rounding there are two samples.
 
 import type { Assembly } from "../assembly/assemble.js";
 import { Trace } from "../waveforms/trace.js";
-import {
-  allowedError,
-  cubicAt,
-  missesCubic,
-  mostPartings,
-  partingShare,
-  roundingShare,
-  traceAccuracy,
-  type ValueRange,
-  widen,
-} from "./accuracy.js";
+import { CubicJudge, mostPartings, partingShare, type Seen, traceAccuracy } from "./accuracy.js";
 import { impulsesOf } from "./impulses.js";
-import { type ProbeView, viewOf } from "./leapview.js";
+import { viewOf } from "./leapview.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
+import type { ProbeView, StretchView } from "./view.js";
 
 /** What to draw. */
 export interface TraceRequest {
@@ -51,9 +41,9 @@ export function drawTraces(
 ): Trace[] {
   const spans = parts ? parts.map((part) => recording.span(part)) : [recording.span()];
   return wanted.map((one) => {
-    const pen = new Pen(assembly, recording, one, within);
+    const pen = new Pen(assembly, recording, one.probe, within);
     for (const { from, to } of spans) pen.draw(from, to);
-    return pen.trace();
+    return pen.trace(one);
   });
 }
 
@@ -66,7 +56,7 @@ class Knots {
   slope = new Float64Array(1024);
   before = new Float64Array(1024);
 
-  add(time: number, value: number, slope: number): void {
+  add(time: number, { value, slope }: Seen): void {
     if (this.count === this.time.length) this.grow();
     const i = this.count++;
     this.time[i] = time;
@@ -86,49 +76,50 @@ class Knots {
 
 /** Draws one trace. */
 class Pen {
-  private readonly sight: ProbeView;
+  private readonly view: ProbeView;
   private readonly knots = new Knots();
-  private readonly second: number;
-  private readonly swing: ValueRange = { low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY };
+  private readonly judge: CubicJudge;
+  /** Looks in hand, by how often their stretch has been parted; its ends are the first two. */
+  private readonly looks: Seen[] = [];
 
   constructor(
     private readonly assembly: Assembly,
     private readonly recording: Recording,
-    private readonly wanted: TraceRequest,
-    private readonly within: number,
+    private readonly probe: Probe,
+    within: number,
   ) {
-    this.sight = viewOf(assembly, recording, wanted.probe);
-    this.second = assembly.clock.seconds;
+    this.view = viewOf(assembly, recording, probe);
+    this.judge = new CubicJudge(within, assembly.clock.seconds);
   }
 
   draw(from: number, to: number): void {
-    const { recording, sight } = this;
-    if (recording.exact) this.survey(from, to);
+    const { recording, view } = this;
+    const { exact } = recording;
+    if (exact) this.survey(from, to);
     let last = -1;
-    for (const stretch of sight.stretches(from, to)) {
-      let start = recording.exact ? Math.max(from, stretch.from) : stretch.from;
-      const end = recording.exact ? Math.min(to, stretch.to) : stretch.to;
-      for (const corner of sight.enter(stretch)) {
+    for (const stretch of view.stretches(from, to)) {
+      const inside = view.enter(stretch);
+      let start = exact ? Math.max(from, stretch.from) : stretch.from;
+      const end = exact ? Math.min(to, stretch.to) : stretch.to;
+      for (const corner of inside.corners) {
         if (corner <= start || corner >= end) continue;
-        this.piece(start, corner);
+        this.piece(inside, start, corner);
         start = corner;
       }
-      this.piece(start, end);
+      this.piece(inside, start, end);
       last = stretch.end;
     }
     // What the last sample says of how it would go on: a jump at the end is shown.
     const index = recording.last(last < 0 ? from : recording.tick(last));
     const tick = recording.tick(index);
     if (last >= 0 && tick > to) return;
-    sight.enter({ index, end: index, from: tick, to: tick });
-    this.look(tick, 1);
-    this.meet(tick);
+    const inside = view.enter({ index, end: index, from: tick, to: tick });
+    this.meet(this.look(inside, tick, 1, 0));
   }
 
-  trace(): Trace {
-    const { name, unit, probe } = this.wanted;
+  trace({ name, unit }: TraceRequest): Trace {
     const { knots } = this;
-    const impulses = impulsesOf(this.assembly, this.recording, probe);
+    const impulses = impulsesOf(this.assembly, this.recording, this.probe);
     const cut = (of: Float64Array) => of.slice(0, knots.count);
     return new Trace({
       name,
@@ -137,74 +128,62 @@ class Pen {
       value: cut(knots.value),
       slope: cut(knots.slope),
       slopeBefore: cut(knots.before),
-      ...(impulses && { impulses }),
+      impulses,
     });
   }
 
   /** The swing, as far as the ends of stretches show it. */
   private survey(from: number, to: number): void {
-    for (const stretch of this.sight.stretches(from, to)) {
-      this.sight.enter(stretch);
-      this.look(stretch.from, 1);
-      this.look(stretch.to, 0);
+    for (const stretch of this.view.stretches(from, to)) {
+      const inside = this.view.enter(stretch);
+      this.look(inside, stretch.from, 1, 0);
+      this.look(inside, stretch.to, 0, 1);
     }
   }
 
   /** One piece of a stretch on which nothing has a corner. */
-  private piece(from: number, to: number): void {
-    const { sight } = this;
-    this.look(from, 1);
-    this.meet(from);
-    const { value, slope } = sight;
-    this.look(to, 0);
-    if (this.recording.exact) this.refine(from, value, slope, to, sight.value, sight.slope, 0);
-    else this.knots.add(this.assembly.clock.time(to), sight.value, sight.slope);
+  private piece(inside: StretchView, from: number, to: number): void {
+    const start = this.look(inside, from, 1, 0);
+    this.meet(start);
+    const end = this.look(inside, to, 0, 1);
+    if (this.recording.exact) this.refine(inside, start, end, 0);
+    else this.add(end);
   }
 
-  /** Adds what lies behind `from`, up to `to`. */
-  private refine(
-    from: number,
-    v0: number,
-    s0: number,
-    to: number,
-    v1: number,
-    s1: number,
-    depth: number,
-  ): void {
-    const length = to - from;
-    const step = Math.floor(partingShare * length);
+  /** Adds what lies behind `a`, up to `b`. */
+  private refine(inside: StretchView, a: Seen, b: Seen, depth: number): void {
+    const step = Math.floor(partingShare * (b.tick - a.tick));
     if (step > 0 && depth < mostPartings) {
-      this.look(from + step, 1);
-      const { value, slope } = this.sight;
-      const h = length * this.second;
-      const guess = cubicAt(v0, h * s0, v1, h * s1, step / length);
-      const allowed = allowedError(this.swing, this.within);
-      if (missesCubic(guess, value, slope, h, allowed, this.grain)) {
-        this.refine(from, v0, s0, from + step, value, slope, depth + 1);
-        this.refine(from + step, value, slope, to, v1, s1, depth + 1);
+      const m = this.look(inside, a.tick + step, 1, depth + 2);
+      if (this.judge.misses(a, m, b, inside)) {
+        this.refine(inside, a, m, depth + 1);
+        this.refine(inside, m, b, depth + 1);
         return;
       }
     }
-    this.knots.add(this.assembly.clock.time(to), v1, s1);
+    this.add(b);
   }
 
-  private readonly grain = () => this.sight.grain();
+  private look(inside: StretchView, tick: number, side: 0 | 1, place: number): Seen {
+    const { looks } = this;
+    while (looks.length <= place) looks.push({ tick: 0, value: 0, slope: 0 });
+    inside.look(tick, side, looks[place]);
+    this.judge.widen(looks[place].value);
+    return looks[place];
+  }
 
-  private look(tick: number, side: 0 | 1): void {
-    this.sight.look(tick, side);
-    widen(this.swing, this.sight.value);
+  private add(seen: Seen): void {
+    this.knots.add(this.assembly.clock.time(seen.tick), seen);
   }
 
   /** What is seen at the start of a piece meets the end of the one before, or jumps. */
-  private meet(tick: number): void {
-    const { knots, swing, sight } = this;
-    const time = this.assembly.clock.time(tick);
+  private meet(seen: Seen): void {
+    const { knots } = this;
     const i = knots.count - 1;
-    const rounding = roundingShare * Math.max(Math.abs(swing.low), Math.abs(swing.high));
-    const apart = Math.abs(knots.value[i] - sight.value) > rounding;
+    const apart = Math.abs(knots.value[i] - seen.value) > this.judge.rounding;
     // Nothing at all and the rounding of nothing stay apart: a diode that blocks carries nothing.
-    const parted = (knots.value[i] === 0) !== (sight.value === 0);
-    if (i < 0 || time > knots.time[i] || apart || parted) knots.add(time, sight.value, sight.slope);
-    else knots.slope[i] = sight.slope;
+    const parted = (knots.value[i] === 0) !== (seen.value === 0);
+    if (i < 0 || this.assembly.clock.time(seen.tick) > knots.time[i] || apart || parted) this.add(seen);
+    else knots.slope[i] = seen.slope;
   }
 }

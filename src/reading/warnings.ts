@@ -1,11 +1,39 @@
-// What a run's modes have to say for themselves: a part that says something of a mode says it once, with the first instant
-// that the mode is in force. Each sample that is kept is looked at once: what repeats says nothing new.
+// What is doubtful about a run, as sentences.
 
 import type { Assembly } from "../assembly/assemble.js";
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import type { Contradiction } from "../stepping/contradictions.js";
+import type { Ending } from "../stepping/sink.js";
 import type { Recording } from "./recording.js";
+
+/** What is doubtful when a march has ended. */
+export function warningsOf(assembly: Assembly, recording: Recording, ending: Ending): string[] {
+  const { design, clock } = assembly;
+  return [
+    ...ending.contradicted.map((one) => contradicted(design, one)),
+    ...remarked(assembly, recording).map(({ part, words, tick }) => {
+      const { name, kind } = design.parts[part];
+      return `${kind.word} '${name}' ${words}, first at ${engineering(clock.time(tick), "s", 5)}`;
+    }),
+    ...letGo(assembly, recording),
+    ...inexact(assembly),
+  ];
+}
+
+/** Edges that fall on no tick. */
+export function edgesRounded(assembly: Assembly): string[] {
+  if (assembly.clock.exact) return [];
+  const worst = Math.max(0, ...assembly.inputs().players.map((player) => player.worst));
+  return [`edges are rounded to the nearest tick, by ${worst} s at most`];
+}
+
+/** Parts that could have started in other modes as well; looking for them may take a moment. */
+export function couldStartOtherwise(ending: Ending): string[] {
+  const names = ending.ambiguous().map((name) => `'${name}'`);
+  if (names.length === 0) return [];
+  return [`at the start more than one combination of modes fits: ${names.join(", ")} could be either way`];
+}
 
 /** What a part says of a mode, and the first tick of that. */
 interface Remark {
@@ -15,8 +43,11 @@ interface Remark {
   readonly tick: number;
 }
 
-/** A remark for each part that was in a mode it has one of, in the order of the text. */
-export function remarked({ system }: Assembly, recording: Recording): Remark[] {
+/**
+ * A remark for each part that was in a mode it has one of, in the order of the text, with the first instant of that. Each sample
+ * that is kept is looked at once: what repeats says nothing new.
+ */
+export function remarked({ system }: Assembly, { samples }: Recording): Remark[] {
   if (!system.members.some(({ device }) => device.remark)) return [];
   const said = new Map<number, { readonly part: number; readonly words: string }[]>();
   for (const { index, modes } of system.combinations)
@@ -26,25 +57,17 @@ export function remarked({ system }: Assembly, recording: Recording): Remark[] {
       if (words) said.set(index, [...(said.get(index) ?? []), { part, words }]);
     }
   const first = new Map<number, Remark>();
-  for (let i = 0; i < recording.kept && said.size > 0; i++) {
-    const mode = recording.modes[i];
+  for (let i = 0; i < samples.count && said.size > 0; i++) {
+    const mode = samples.modes[i];
     for (const { part, words } of said.get(mode) ?? [])
-      if (!first.has(part)) first.set(part, { part, words, tick: recording.ticks[i] });
+      if (!first.has(part)) first.set(part, { part, words, tick: samples.ticks[i] });
     said.delete(mode);
   }
   return [...first.values()].sort((a, b) => a.part - b.part);
 }
 
-/** The remarks as sentences. */
-export function remarks(assembly: Assembly, recording: Recording): string[] {
-  return remarked(assembly, recording).map(({ part, words, tick }) => {
-    const { name, kind } = assembly.design.parts[part];
-    return `${kind.word} '${name}' ${words}, first at ${engineering(assembly.clock.time(tick), "s", 5)}`;
-  });
-}
-
-/** Rows that are not right to ten digits, by the parts concerned, as far as they were made. */
-export function doubtful({ system, design, courses }: Assembly): string[] {
+/** Parts whose voltages or currents double precision does not hold, as far as their rows were made. */
+function inexact({ system, design, courses }: Assembly): string[] {
   const names = (parts: Iterable<number>) =>
     [...new Set(parts)]
       .sort((a, b) => a - b)
@@ -65,28 +88,28 @@ export function doubtful({ system, design, courses }: Assembly): string[] {
 }
 
 /**
- * Places that an opening switch cut off from ground. Their voltage is anything: it reads as if one place of each such group stood at
- * 0 V. What floats from the start on does so by the text, and a
- * winding floats between the pulses of its rectifier; what a switch lets go in the run is told.
+ * Places that an opening switch cut off from ground: their voltage is anything, and reads as if one place of each such group
+ * stood at 0 V. What floats from the start on does so by the text, and a winding floats between the pulses of its rectifier:
+ * neither is told.
  */
-export function letGo({ system, design, clock }: Assembly, recording: Recording): string[] {
+function letGo({ system, design, clock }: Assembly, { samples }: Recording): string[] {
   const first = new Map<number, number>();
-  if (recording.kept === 0 || !system.combinations.some(({ equations }) => equations.floating.size > 0))
+  if (samples.count === 0 || !system.combinations.some(({ equations }) => equations.floating.size > 0))
     return [];
-  const begins = system.combinations[recording.modes[0]].equations.floating;
+  const begins = system.combinations[samples.modes[0]].equations.floating;
   const seen = new Set<number>();
-  for (let i = 0; i < recording.kept; i++) {
-    const mode = recording.modes[i];
+  for (let i = 0; i < samples.count; i++) {
+    const mode = samples.modes[i];
     if (seen.has(mode)) continue;
     seen.add(mode);
-    const before = system.combinations[recording.modes[Math.max(0, i - 1)]].modes;
+    const before = system.combinations[samples.modes[Math.max(0, i - 1)]].modes;
     const opened = system.combinations[mode].modes.some(
       (m, p) => m !== before[p] && system.members[p].device.obey !== undefined,
     );
     if (!opened) continue;
     for (const place of system.combinations[mode].equations.floating)
       if (!begins.has(place) && !first.has(place) && place < design.places.length)
-        first.set(place, recording.ticks[i]);
+        first.set(place, samples.ticks[i]);
   }
   const at = new Map<number, number[]>();
   for (const [place, tick] of first) at.set(tick, [...(at.get(tick) ?? []), place]);
@@ -97,11 +120,8 @@ export function letGo({ system, design, clock }: Assembly, recording: Recording)
   });
 }
 
-/** A state that does not begin where its part says, in words. */
-export function contradictionText(
-  { parts }: Design,
-  { part, others, unit, driven, given, is }: Contradiction,
-): string {
+/** A state that does not begin where its part says. */
+function contradicted({ parts }: Design, { part, others, unit, driven, given, is }: Contradiction): string {
   const { name, kind } = parts[part];
   const what = `${kind.word} '${name}' is given ${engineering(given, unit)} at the start but begins with ${engineering(is, unit)}`;
   if (others.length > 0)

@@ -43,7 +43,7 @@ function valueText(part: PartSpec): string {
       ? `, every ${engineering(toNumber(shape.period), "s")}`
       : shape.kind === "sine"
         ? `, at ${engineering(toNumber(shape.frequency), "Hz")}`
-        : shape.kind === "ruled"
+        : shape.kind === "packed"
           ? `, every ${engineering(toNumber(shape.unit) * shape.length, "s")}`
           : "";
   return `${engineering(low, unit)} to ${engineering(high, unit)}${period}`;

@@ -4,20 +4,10 @@
 // share none; the logarithm is made of sums and products, so that every machine puts a value on the same pixel.
 import { logarithm } from "../base/powers.js";
 import { engineering } from "../base/quantity.js";
-import { roundStep, type Scale, type Tick } from "./scale.js";
+import { type AxisPlace, type AxisRange, roundStep, type Scale, type Tick } from "./scale.js";
 
-/**
- * A scale of even ratios from `start` to `end`, px.
- * @param room how many ticks would be good
- */
-export function ratioScale(
-  from: number,
-  to: number,
-  unit: string,
-  start: number,
-  end: number,
-  room: number,
-): Scale {
+/** A scale of even ratios. */
+export function ratioScale({ from, to }: AxisRange, unit: string, { start, end, room }: AxisPlace): Scale {
   const base = logarithm(from);
   const perUnit = (end - start) / (logarithm(to) - base);
   const pixel = (v: number) => start + (logarithm(v) - base) * perUnit;

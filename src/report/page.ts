@@ -72,7 +72,7 @@ export function exhibit(run: Run, index: number): Exhibit {
 
 /** Whether a signal carries colour: the account would follow every cycle of it. */
 function carried({ assembly }: Run): boolean {
-  return assembly.waves.some(({ shape }) => shape.kind === "ruled" && shape.carrier !== undefined);
+  return assembly.waves.some(({ shape }) => shape.kind === "packed" && shape.carrier !== undefined);
 }
 
 /** The page as HTML text. */

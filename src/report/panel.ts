@@ -79,7 +79,8 @@ function valueScale(panel: Panel, outlines: readonly Outline[], frame: Frame): S
   const range = high - low > dust ? airy(low, high) : airy(Math.min(0, low), Math.max(0, high));
   const unit = panel.traces[0]?.unit ?? "";
   const room = Math.max(2, Math.floor((frame.bottom - frame.top) / 24));
-  return scale(range.from, range.to, unit, frame.bottom, frame.top, room, 500, true);
+  const place = { start: frame.bottom, end: frame.top, room };
+  return scale(range, unit, place, { far: 500, round: true });
 }
 
 function gridLines(frame: Frame, time: Scale, y: Scale): string {
@@ -189,7 +190,7 @@ function marks(panel: Panel, frame: Frame, time: Scale, y: Scale): string {
       const words = shorten(m.label, 11.5, (side > 0 ? frame.right - x : x - frame.left) - 8);
       const width = textWidth(words, 11.5);
       const spots = [frame.top + 11, frame.bottom - 10, (frame.top + frame.bottom) / 2];
-      const clear = spots.map((at) => clearance(panel, time, y, x, x + side * (width + 5), at));
+      const clear = spots.map((at) => clearance(panel, time, y, [x, x + side * (width + 5)], at));
       const at = spots[clear[0] >= 12 ? 0 : clear.indexOf(Math.max(...clear))];
       return (
         element("path", {
@@ -210,7 +211,13 @@ function marks(panel: Panel, frame: Frame, time: Scale, y: Scale): string {
 }
 
 // How far the nearest curve or limit is from a height, px, looked at in twelve places from x0 to x1.
-function clearance(panel: Panel, time: Scale, y: Scale, x0: number, x1: number, at: number): number {
+function clearance(
+  panel: Panel,
+  time: Scale,
+  y: Scale,
+  [x0, x1]: readonly [number, number],
+  at: number,
+): number {
   let nearest = Number.POSITIVE_INFINITY;
   const meet = (v: number | undefined) => {
     if (v !== undefined && Number.isFinite(v)) nearest = Math.min(nearest, Math.abs(y.pixel(v) - at));

@@ -43,23 +43,33 @@ export function roundStep(from: number, to: number, room: number): number {
   return ten(power + 1);
 }
 
+/** What an axis shows: from one value to another. */
+export interface AxisRange {
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Where an axis stands, in pixels. */
+export interface AxisPlace {
+  /** Pixel of `from`. */
+  readonly start: number;
+  /** Pixel of `to`; of a vertical axis less than `start`. */
+  readonly end: number;
+  /** How many ticks would be good. */
+  readonly room: number;
+}
+
 /**
  * A scale over a range.
  * @param unit SI unit without prefix
- * @param start pixel of `from`, and `end` that of `to` (a vertical axis has the larger one first)
- * @param room how many ticks would be good
  * @param far a range this many times its size away from zero is labelled from an origin near it
  * @param round true: the origin is a round value; false: it is `from` itself ("0 .. 60 µs after 19.2 ms")
  */
 export function scale(
-  from: number,
-  to: number,
+  { from, to }: AxisRange,
   unit: string,
-  start: number,
-  end: number,
-  room: number,
-  far = 100,
-  round = false,
+  { start, end, room }: AxisPlace,
+  { far = 100, round = false } = {},
 ): Scale {
   const step = roundStep(from, to, room);
   const apart = Math.min(Math.abs(from), Math.abs(to)) > far * (to - from) && from * to > 0;
@@ -103,7 +113,7 @@ function prefix(largest: number): number {
 }
 
 /** A range with a little air above and below, and never of no height. */
-export function airy(low: number, high: number, share = 0.07): { from: number; to: number } {
+export function airy(low: number, high: number, share = 0.07): AxisRange {
   const size = high - low || Math.abs(high) || 1;
   return { from: low - share * size, to: high + share * size };
 }

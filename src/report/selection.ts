@@ -66,7 +66,7 @@ function periodGroup(run: Run, names: readonly string[]): PanelGroup[] {
   const name = names[0];
   const starts = run.periods(name);
   // Of video the middle of the run: it begins in the blanking of the field, where there is no picture.
-  const film = beatOf(run.design, name)?.signal.wave?.shape.kind === "ruled";
+  const film = beatOf(run.design, name)?.signal.wave?.shape.kind === "packed";
   const first = film ? Math.floor(Math.max(0, starts.length - 1 - shown) / 2) : 0;
   const from = starts[first];
   const to = starts[Math.min(first + shown, starts.length - 1)];

@@ -84,7 +84,8 @@ function shared(panels: readonly Panel[]): PanelGroup {
 function drawGroup(group: PanelGroup, box: Frame, id: string): string {
   const left = box.left + tickRoom;
   const right = box.right - Math.max(...group.panels.map(nameRoom));
-  const time = scale(group.from, group.to, "s", left, right, Math.max(2, Math.floor((right - left) / 60)));
+  const room = Math.max(2, Math.floor((right - left) / 60));
+  const time = scale(group, "s", { start: left, end: right, room });
   const pitch = (box.bottom - box.top) / group.panels.length;
   const out: string[] = [];
   if (group.title !== "") {

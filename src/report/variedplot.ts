@@ -36,10 +36,9 @@ export function variationPicture(v: Variation, look: { readonly id?: string } = 
   const frame = { left: margin + tickRoom, right: width - margin - 12 };
   const height = titleBand + v.checks.length * (panelHeight + headBand) + axisBand;
   const room = Math.floor((frame.right - frame.left) / 90);
-  const across =
-    v.value.spacing === "linear"
-      ? scale(first, last, v.value.unit, frame.left + 8, frame.right - 8, room)
-      : ratioScale(first, last, v.value.unit, frame.left + 8, frame.right - 8, room);
+  const range = { from: first, to: last };
+  const place = { start: frame.left + 8, end: frame.right - 8, room };
+  const across = (v.value.spacing === "linear" ? scale : ratioScale)(range, v.value.unit, place);
   const panels = v.checks.map((check, k) => {
     const top = titleBand + k * (panelHeight + headBand) + headBand;
     return panel(v, check, { ...frame, top, bottom: top + panelHeight }, across, `${id}-frame-${k}`);
@@ -112,7 +111,8 @@ function upScale(
   const dust = 1e-6 * Math.max(Math.abs(low), Math.abs(high));
   const range = high - low > dust ? airy(low, high) : airy(Math.min(0, low), Math.max(0, high));
   const room = Math.floor((frame.bottom - frame.top) / 28);
-  const made = scale(range.from, range.to, unit, frame.bottom, frame.top, room, 500, true);
+  const place = { start: frame.bottom, end: frame.top, room };
+  const made = scale(range, unit, place, { far: 500, round: true });
   if (unit !== "%" && unit !== "") return made;
   // Per cent and plain numbers have no prefixes.
   const ticks = made.ticks.map((t) => {

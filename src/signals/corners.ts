@@ -1,12 +1,10 @@
-// Builds waves with very many corners: gathers corner after corner in typed arrays, in whole multiples of a unit,
-// and makes a ruled wave of them.
-// Always: a count beyond the limit is refused before memory is taken for it; of three corners in a row on one level
-// the middle one is left out, so a level that is painted twice costs nothing.
+// Gathers the corners of a packed wave. A count beyond the limit is refused before memory is taken for it. Of three corners in a
+// row on one level the middle one is left out, so painting a level twice costs nothing.
 import { type Fraction, one, ratio, zero } from "../base/fraction.js";
-import { type Ruled, wholePeriod } from "./packed.js";
+import { type PackedShape, periodWithCarrier } from "./packed.js";
 import { ShapeError, type Wave } from "./wave.js";
 
-/** The most corners of a ruled shape: what a builder checks before it takes memory. */
+/** The most corners of a packed shape: what a builder checks before it takes memory. */
 export const mostCorners = 4_000_000;
 
 /** Refuses with `too-many-corners` before memory is taken. `what` names the wave, as in "this noise". */
@@ -19,14 +17,17 @@ export function limitCorners(count: number, what: string): void {
   );
 }
 
-/** A ruled shape as a wave; `scale` in volts (or amperes) for one of its levels. */
-export function ruled(shape: Omit<Ruled, "kind" | "period" | "idle">, scale: Fraction = one): Wave {
+/** A packed shape as a wave; `scale` in volts (or amperes) for one of its levels. */
+export function packedWave(
+  shape: Omit<PackedShape, "kind" | "period" | "idle">,
+  scale: Fraction = one,
+): Wave {
   const length = shape.unit.mul(ratio(shape.length));
-  const period = wholePeriod(length, shape.carrier?.frequency);
-  return { shape: { kind: "ruled", ...shape, period, idle: zero }, scale };
+  const period = periodWithCarrier(length, shape.carrier?.frequency);
+  return { shape: { kind: "packed", ...shape, period, idle: zero }, scale };
 }
 
-/** Gathers the corners of a ruled shape in order of time; what a straight line passes through anyway is left out. */
+/** Gathers the corners of a packed shape in order of time; what a straight line passes through anyway is left out. */
 export class Corners {
   private count = 0;
   private time: Float64Array;
@@ -62,7 +63,9 @@ export class Corners {
   }
 
   /** The arrays, with corners before time zero moved to the end of the length (units). */
-  finish(length: number): Pick<Ruled, "times" | "values"> & { sine?: Float64Array; cosine?: Float64Array } {
+  finish(
+    length: number,
+  ): Pick<PackedShape, "times" | "values"> & { sine?: Float64Array; cosine?: Float64Array } {
     let early = 0;
     while (early < this.count && this.time[early] < 0) early++;
     const turned = (from: Float64Array, shift = 0) => {

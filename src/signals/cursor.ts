@@ -1,10 +1,8 @@
-// Corners in whole ticks, and a cursor that finds its way among them, for ticks up to 2^53.
-// `ticked` turns the exact corner times of one period (or of a wave without period) into ticks once, a `Pattern`
-// keeps them, a `Cursor` is a place in it. Where the tick divides every time, each corner is on its exact tick however late; where it
-// does not, each corner of each period goes to the tick nearest to its exact time, so nothing drifts.
-// Always: corner ticks never decrease; a corner's tick does not depend on the way the cursor came.
+// The corners of a wave in whole ticks, and a cursor that moves among them, for ticks up to 2^53. Where the tick divides every
+// time, each corner is on its exact tick however late it comes. Where it does not, each corner of each period goes to the tick
+// nearest to its exact time, so nothing drifts. Corner ticks never decrease, and do not depend on the way the cursor came.
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
-import type { Ruled } from "./packed.js";
+import type { PackedShape } from "./packed.js";
 import { type Corner, periodsBefore } from "./wave.js";
 
 /** Corners in ticks, one entry each, in order of time. */
@@ -60,7 +58,7 @@ export class CornerCycle {
 }
 
 /** Exact corners (s) in ticks of so many seconds. */
-export function ticked(corners: readonly Corner[], tick: Fraction): CornerTicks {
+export function cornersInTicks(corners: readonly Corner[], tick: Fraction): CornerTicks {
   const whole = new Float64Array(corners.length);
   const part = new Float64Array(corners.length);
   const value = new Float64Array(corners.length);
@@ -71,8 +69,8 @@ export function ticked(corners: readonly Corner[], tick: Fraction): CornerTicks 
   return { whole, part, value };
 }
 
-/** The corners of a ruled shape in ticks, levels and carrier scaled. Costs no rationals where the tick fits the unit. */
-export function tickedRuled(shape: Ruled, scale: Fraction, tick: Fraction): CornerTicks {
+/** The corners of a packed shape in ticks, levels and carrier scaled. Costs no rationals where the tick fits the unit. */
+export function packedInTicks(shape: PackedShape, scale: Fraction, tick: Fraction): CornerTicks {
   const { times, values, carrier } = shape;
   const ratioOfTicks = shape.unit.div(tick);
   const part = new Float64Array(times.length);
@@ -94,7 +92,8 @@ export function tickedRuled(shape: Ruled, scale: Fraction, tick: Fraction): Corn
     whole,
     part,
     value: values.map(scaled),
-    ...(carrier && { sine: carrier.sine.map(scaled), cosine: carrier.cosine.map(scaled) }),
+    sine: carrier?.sine.map(scaled),
+    cosine: carrier?.cosine.map(scaled),
   };
 }
 

@@ -1,11 +1,10 @@
-// The mean of a wave over all time: what a coupling capacitor takes away from it in the long run. Takes a wave; gives its
-// mean in the wave's unit, scaled, or nothing for one that does not repeat. Gates yet to come do not count.
-// Closed forms: of straight lines their areas; of a carrier whose components run straight, by parts,
+// The mean of a wave over all time: what a coupling capacitor takes away from it in the long run. Gates yet to come do not count.
+// Straight lines: by their areas, which are exact for whole levels at whole units, as in video. A carrier whose components run
+// straight: by parts,
 // ∫ (a sin φ + b cos φ) dt = [(b sin φ − a cos φ)/ω + (a' sin φ + b' cos φ)/ω²]. The first bracket has no jump at a corner, so
-// over a whole period only the second is left, and of that the corners where a slope changes.
-// Always: of whole levels at whole units, as those of video are, the area is exact.
+// over a whole period only the second is left, and of that only the corners where a slope changes.
 import { type Fraction, fromNumber, ratio, toNumber, zero } from "../base/fraction.js";
-import type { Ruled } from "./packed.js";
+import type { PackedShape } from "./packed.js";
 import { cosTurns, sinTurns, turn } from "./sine.js";
 import { type Corner, constant, idle, type Wave } from "./wave.js";
 
@@ -17,7 +16,7 @@ export function meanLevel(wave: Wave): Fraction | undefined {
       return shape.value.mul(scale);
     case "sine":
       return shape.middle.mul(scale);
-    case "ruled":
+    case "packed":
       return fromNumber((area(shape) + carried(shape)) / shape.length).mul(scale);
     case "segments":
       return shape.period && straight(shape.corners, shape.period).mul(scale);
@@ -45,8 +44,8 @@ function straight(corners: readonly Corner[], period: Fraction): Fraction {
   return sum.div(period.mul(2));
 }
 
-/** Area below the levels of a ruled shape over its length, in levels times units. */
-function area({ times, values, length }: Ruled): number {
+/** Area below the levels of a packed shape over its length, in levels times units. */
+function area({ times, values, length }: PackedShape): number {
   let twice = 0;
   for (let i = 0; i < times.length; i++) {
     const last = i + 1 === times.length;
@@ -57,10 +56,10 @@ function area({ times, values, length }: Ruled): number {
 }
 
 /**
- * Area below the carrier of a ruled shape, per length, in levels times units. A carrier that is not whole in a length comes in
+ * Area below the carrier of a packed shape, per length, in levels times units. A carrier that is not whole in a length comes in
  * another phase each time, evenly all round by the time all repeats: then there is none.
  */
-function carried({ carrier, times, unit, length, period }: Ruled): number {
+function carried({ carrier, times, unit, length, period }: PackedShape): number {
   if (!carrier || !period.equals(unit.mul(ratio(length)))) return 0;
   const { frequency, sine, cosine } = carrier;
   const cycles = frequency.mul(unit);

@@ -1,9 +1,8 @@
-// Noise of a stated size from a stated seed, as a wave: straight lines from one random level to the next. The same
-// seed gives the same bits everywhere: the generator is whole-number arithmetic, the levels take only + - × ÷ √.
-// The spacing limits the band: the power falls to half near 0.32/spacing.
-// Always: over one repeat the mean is zero and the root mean square is the one asked for, to rounding.
+// Noise of a stated size from a stated seed: straight lines from one random level to the next. The same seed gives the same bits
+// everywhere: the generator works in whole numbers, the levels take only + - × ÷ √. Over one repeat the mean is zero and the root
+// mean square is the one asked for, to rounding. The spacing limits the band: power falls to half near 0.32/spacing.
 import type { Fraction } from "../base/fraction.js";
-import { limitCorners, ruled } from "./corners.js";
+import { limitCorners, packedWave } from "./corners.js";
 import { ShapeError, type Wave } from "./wave.js";
 
 /**
@@ -36,7 +35,7 @@ export function noise(of: { rms: Fraction; spacing: Fraction; seed: number; leng
   // Two levels that happen to be equal have no size; they stay zero.
   if (size > 0) for (let i = 0; i < count; i++) values[i] /= size;
   const times = Float64Array.from({ length: count }, (_, i) => i);
-  return ruled({ unit: spacing, times, values, length: count }, of.rms);
+  return packedWave({ unit: spacing, times, values, length: count }, of.rms);
 }
 
 /** The generator of G. Marsaglia, Journal of Statistical Software 8(14), 2003, section 3: four words, shifts 11, 8, 19. */

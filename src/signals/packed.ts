@@ -1,12 +1,11 @@
-// Waves with very many corners (a whole frame of video, a stretch of noise), kept in typed arrays. Corner times are
-// whole multiples of one exact unit, so they are as exact as rationals and their common divisor is known at once.
-// A carrier may ride on such a wave: its two components run straight from corner to corner as the level does, so
-// bursts have envelopes, colours have phases, and nothing jumps.
-// Always: corners are sorted, lie in [0, length) and no two share an instant; the wave has a period, and the
-// carrier's phase counts from time zero whatever the corners do.
+// Waves with very many corners (a whole frame of video, a stretch of noise), kept in typed arrays. Corner times are whole
+// multiples of one exact unit, so they are as exact as rationals and their common divisor is known at once. Corners are sorted,
+// lie in [0, length), and no two share an instant.
+// A carrier may ride on such a wave. Its two components run straight from corner to corner as the level does, so bursts have
+// envelopes, colours have phases, and nothing jumps; its phase counts from time zero whatever the corners do.
 import { type Fraction, ratio } from "../base/fraction.js";
 
-/** The carrier of a ruled shape: sine[i] · sin φ + cosine[i] · cos φ with φ = 2π · frequency · t, t from time zero. */
+/** The carrier of a packed shape: sine[i] · sin φ + cosine[i] · cos φ with φ = 2π · frequency · t, t from time zero. */
 export interface Carrier {
   /** Hertz. */
   readonly frequency: Fraction;
@@ -16,8 +15,8 @@ export interface Carrier {
 }
 
 /** A periodic wave whose corners are whole multiples of a unit. */
-export interface Ruled {
-  readonly kind: "ruled";
+export interface PackedShape {
+  readonly kind: "packed";
   /** Seconds. */
   readonly unit: Fraction;
   /** Corner times in units, whole numbers. */
@@ -33,7 +32,7 @@ export interface Ruled {
    * Instants in units, sorted and within [0, length), at which something begins that a check may count by, e.g. the
    * `lines` and `fields` of video; the first entry stands for the periods of the signal. Absent: where it rises.
    */
-  readonly beats?: ReadonlyMap<string, Float64Array>;
+  readonly periodStarts?: ReadonlyMap<string, Float64Array>;
   /** Of video: the average picture level (0 black, 1 white) of each frame from time zero on, repeating. */
   readonly picture?: {
     /** Seconds a frame (without interlace a field). */
@@ -45,19 +44,19 @@ export interface Ruled {
 }
 
 /** The time after which a wave of a length (s) with a carrier (Hz) repeats, carrier and all. */
-export function wholePeriod(length: Fraction, frequency?: Fraction): Fraction {
+export function periodWithCarrier(length: Fraction, frequency?: Fraction): Fraction {
   return frequency ? length.mul(ratio(length.mul(frequency).d)) : length;
 }
 
 /** Size of the carrier at corner i, in the unit of the levels; 0 without one. */
-export function carrierAt({ carrier }: Ruled, i: number): number {
+export function carrierAt({ carrier }: PackedShape, i: number): number {
   if (!carrier) return 0;
   const [u, v] = [carrier.sine[i], carrier.cosine[i]];
   return u === 0 ? Math.abs(v) : v === 0 ? Math.abs(u) : Math.sqrt(u * u + v * v);
 }
 
-/** The lowest and the highest level of a ruled shape, before scaling; with a carrier its size counts in full. */
-export function ruledRange(shape: Ruled): { low: number; high: number } {
+/** The lowest and the highest level of a packed shape, before scaling; with a carrier its size counts in full. */
+export function packedRange(shape: PackedShape): { low: number; high: number } {
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
   // Level plus or minus the size of two straight components: the extremes lie at corners.

@@ -1,19 +1,17 @@
-// A wave played in whole ticks, for the march: takes a wave and a tick, gives levels and slopes at tick numbers.
-// After construction nothing is allocated a step (where the tick does not divide the period, one small sum of big
-// integers a period). Tick numbers are whole numbers in doubles, up to 2^53; `value`, `slope` and `bend` also take
-// places between ticks, on the segment last sought.
-// The sine is our own; a carrier's two components take one phase, counted from time zero.
-// Always: at a corner the level is the corner's to the last bit; a wave scaled by a power of two scales every bit.
+// Plays a wave in whole ticks for the march: levels and slopes at ticks up to 2^53. At a corner the level is the corner's to the
+// last bit, and a wave scaled by a power of two has every bit scaled. After construction nothing is allocated in a step (where
+// the tick does not divide the period: one small sum of big integers a period). Both components of a carrier take one phase,
+// counted from time zero.
 import { alike, type Fraction, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
-import { CornerCycle, Cursor, nearestTick, ticked, tickedRuled } from "./cursor.js";
+import { CornerCycle, Cursor, cornersInTicks, nearestTick, packedInTicks } from "./cursor.js";
 import { cosTurns, Phase, sinTurns, turn } from "./sine.js";
 import { idle, type Shape, type Wave } from "./wave.js";
 
 /**
  * Instants (s, not negative, none zero) of whose integer multiples every corner of the wave is a sum: their common
  * divisor with other instants is a tick on which every corner falls. A sine has none but its start and stop;
- * a ruled wave has its unit, whatever the number of its corners.
+ * a packed wave has its unit, whatever the number of its corners.
  */
 export function instants(w: Wave): readonly Fraction[] {
   return instantsKnown.of(w.shape, w, () => listed(w));
@@ -33,7 +31,7 @@ function listed(w: Wave): Fraction[] {
     note(w.shape.period);
   }
   // The length is a whole multiple of the unit; the longer period with the carrier's phase is no corner.
-  if (w.shape.kind === "ruled") note(w.shape.unit);
+  if (w.shape.kind === "packed") note(w.shape.unit);
   note(w.starts);
   note(w.stops);
   return [...found.values()];
@@ -82,7 +80,7 @@ export class Player {
   /** `tick` in seconds. */
   constructor(w: Wave, tick: Fraction) {
     const { shape, scale } = w;
-    this.crowded = shape.kind === "ruled";
+    this.crowded = shape.kind === "packed";
     const level = shape.kind === "constant" ? toNumber(shape.value.mul(scale)) : 0;
     const pattern = patternOf(w, tick);
     this.pattern = pattern;
@@ -95,7 +93,11 @@ export class Player {
     this.seconds = toNumber(tick);
     this.worst = Math.max(pattern.worst, gate.worst) * this.seconds;
     const frequency =
-      shape.kind === "sine" ? shape.frequency : shape.kind === "ruled" ? shape.carrier?.frequency : undefined;
+      shape.kind === "sine"
+        ? shape.frequency
+        : shape.kind === "packed"
+          ? shape.carrier?.frequency
+          : undefined;
     if (frequency) {
       this.phase = new Phase(frequency.mul(tick), shape.kind === "sine" ? shape.phase : zero);
       this.speed = toNumber(frequency) * turn;
@@ -142,7 +144,7 @@ export class Player {
 
   /** Whether the wave jumps at tick n. */
   jumpAt(n: number): boolean {
-    // A ruled wave only jumps where it starts or stops.
+    // A packed wave only jumps where it starts or stops.
     if (this.crowded && n !== this.starts && n !== this.stops) return false;
     if (this.whole) {
       if (n === this.starts) return !this.softStart && this.amplitude !== 0;
@@ -248,7 +250,7 @@ export class Player {
   }
 }
 
-/** Every reader of every run of a design plays the same. */
+/** Corners in ticks, cached: every run of a design asks for them. */
 const patterns = new Recall<Shape, { readonly scale: Fraction; readonly tick: Fraction }, CornerCycle>(
   (a, b) => alike(a.scale, b.scale) && alike(a.tick, b.tick),
   2,
@@ -260,10 +262,10 @@ function patternOf(w: Wave, tick: Fraction): CornerCycle {
 }
 
 function made({ shape, scale }: Wave, tick: Fraction): CornerCycle {
-  if (shape.kind === "ruled") {
-    return new CornerCycle(tickedRuled(shape, scale, tick), shape.unit.mul(ratio(shape.length)).div(tick));
+  if (shape.kind === "packed") {
+    return new CornerCycle(packedInTicks(shape, scale, tick), shape.unit.mul(ratio(shape.length)).div(tick));
   }
-  if (shape.kind !== "segments") return new CornerCycle(ticked([], tick), undefined);
+  if (shape.kind !== "segments") return new CornerCycle(cornersInTicks([], tick), undefined);
   const corners = shape.corners.map((c) => ({ time: c.time, value: c.value.mul(scale) }));
-  return new CornerCycle(ticked(corners, tick), shape.period?.div(tick));
+  return new CornerCycle(cornersInTicks(corners, tick), shape.period?.div(tick));
 }

@@ -1,40 +1,30 @@
-// A switch that follows a wave, solved before the run: takes the wave, a tick and the two thresholds, gives the
-// commanded state at any tick and the tick of the next change. Nothing is searched for during the march.
-// Always: the state at a tick is the one just after it; a state that the wave's own past never decides is open;
-// of a closing and the opening after it that round to one tick, the opening comes one tick later, so both are seen.
-import { alike, commonDivisor, type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
+// A switch that follows a wave, solved before the run: its state at any tick and the tick of its next change, so that nothing is
+// searched for during the march. The state at a tick is the one just after it; a state that the wave's own past never decides
+// is open. Where a closing and the opening after it round to one tick, the opening comes one tick later, so that both are seen.
+import { alike, commonDivisor, type Fraction, one, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
-import {
-  changes,
-  type Decisions,
-  decisions,
-  firstAfter,
-  idleWord,
-  type Thresholds,
-  wordAt,
-} from "./crossings.js";
-import { CornerCycle, Cursor, nearestTick, ticked } from "./cursor.js";
-import { Marks } from "./marks.js";
-import type { Ruled } from "./packed.js";
+import { CornerCycle, Cursor, cornersInTicks, nearestTick } from "./cursor.js";
+import { changes, commandAt, decisionsOf, firstAfter, idleCommand } from "./decisions.js";
 import { gateTicks } from "./player.js";
-import { exactLevelRange, type Shape, ShapeError, type Wave } from "./wave.js";
+import type { Decisions, Thresholds } from "./threshold.js";
+import type { Shape, Wave } from "./wave.js";
 
 /**
  * Instants (s) to take into the tick's common divisor, besides `instants(w)`, so that every change of the switch
- * falls on a tick. None for a sine: its crossings are irrational and go to the nearest tick. None either for a ruled
+ * falls on a tick. None for a sine: its crossings are irrational and go to the nearest tick. None either for a packed
  * wave that is cut at odd places (no common divisor above 1/1000 of its unit). Throws ShapeError `carrier-threshold`.
  */
 export function scheduleInstants(w: Wave, closeAbove: Fraction, openBelow: Fraction): readonly Fraction[] {
   const { shape } = w;
   if (shape.kind === "sine") return [];
-  const found = decisions(w, { closeAbove, openBelow });
+  const found = decisionsOf(w, { closeAbove, openBelow });
   return cuts.of(found, shape, () => cutsOf(found, shape));
 }
 
 const cuts = new Recall<Decisions, Shape, readonly Fraction[]>((a, b) => a === b, 1);
 
 function cutsOf({ all }: Decisions, shape: Shape): readonly Fraction[] {
-  if (shape.kind === "ruled") {
+  if (shape.kind === "packed") {
     let divisor = shape.unit;
     for (const d of all) {
       // Once too fine it only gets finer, and each further step takes longer: noise is cut by the hundred thousand.
@@ -59,7 +49,7 @@ export class Schedule {
   private readonly ahead: Cursor;
   /** State while no change has come yet. */
   private readonly first: boolean;
-  // Before `starts` the idle level rules; from there to `free` what it left or what the wave says on entering;
+  // Before `starts` the idle level rules; from there to `free` what it left or what the wave commands on entering;
   // then the changes of the ungated wave; from `stops` on `last`.
   private readonly starts: number;
   private readonly free: number;
@@ -85,7 +75,7 @@ export class Schedule {
     private readonly inverted = false,
   ) {
     const levels: Thresholds = { closeAbove, openBelow };
-    const all = decisions(w, levels);
+    const all = decisionsOf(w, levels);
     const pattern = commands.of(all, tick, () => patternOf(all, tick));
     this.pattern = pattern;
     this.here = new Cursor(pattern);
@@ -97,14 +87,14 @@ export class Schedule {
     this.starts = gate.starts;
     this.stops = gate.stops;
     this.worst = Math.max(pattern.worst, gate.worst) * toNumber(tick);
-    const idleState = idleWord(w, levels);
+    const idleState = idleCommand(w, levels);
     this.asleep = idleState ?? false;
     this.woken = this.asleep;
     this.free = this.starts;
     if (w.starts && Number.isFinite(this.starts)) {
-      const word = wordAt(w, w.starts, levels);
-      if (word === undefined) this.free = freeFrom(all, w.starts, tick, this.starts);
-      else this.woken = word;
+      const command = commandAt(w, w.starts, levels);
+      if (command === undefined) this.free = freeFrom(all, w.starts, tick, this.starts);
+      else this.woken = command;
     }
     this.last = idleState ?? (Number.isFinite(this.stops) && this.on(this.here, this.stops - 1));
   }
@@ -169,118 +159,16 @@ export class Schedule {
   }
 }
 
-/** The changes in ticks, alike for every reader of every run of a design. */
+/** The changes in ticks, cached: every run of a design asks for them. */
 const commands = new Recall<Decisions, Fraction, CornerCycle>(alike, 2);
 
 function patternOf(all: Decisions, tick: Fraction): CornerCycle {
   const corners = changes(all).map((d) => ({ time: d.time, value: d.closed ? one : zero }));
-  return new CornerCycle(ticked(corners, tick), all.period?.div(tick), true);
+  return new CornerCycle(cornersInTicks(corners, tick), all.period?.div(tick), true);
 }
 
-/** The tick from which a wave that starts undecided has had a word of its own. */
+/** The first tick at which a wave that starts undecided commands something. */
 function freeFrom(all: Decisions, starts: Fraction, tick: Fraction, least: number): number {
   const at = firstAfter(all, starts);
   return at ? Math.max(nearestTick(at, tick).tick, least) : Number.POSITIVE_INFINITY;
-}
-
-/** The most periods that `marks` counts. */
-export const mostRisings = 20_000_000;
-
-/**
- * Instants in [0, until], both ends included, at which the wave crosses the middle between its extremes going up or jumps
- * across it; a touch is none, and after a plateau on the middle its end counts. They begin the periods of a signal. Of a
- * wave with beats those of the name asked for in place of them, or the first (video: 0H of every line). Each is the double
- * nearest to the exact instant (of a wave whose instants have no common divisor above until/2^52: to that). `most` is how many there
- * may be. Throws ShapeError `too-many-periods`.
- */
-export function marks(w: Wave, until: Fraction, beat?: string, most = mostRisings): Marks {
-  const beats = w.shape.kind === "ruled" ? beatsOf(w.shape, beat) : undefined;
-  if (w.shape.kind === "ruled" && beats) return beatsIn(w, w.shape, beats, until, most);
-  return counted.of(w.shape, { wave: w, until, most }, () => marksOf(w, until, most));
-}
-
-/** Every run of a design is counted by the same periods; a long list is soon made beside its run, and not kept. */
-const counted = new Recall<
-  Shape,
-  { readonly wave: Wave; readonly until: Fraction; readonly most: number },
-  Marks
->(
-  (a, b) =>
-    a.most === b.most &&
-    alike(a.until, b.until) &&
-    alike(a.wave.scale, b.wave.scale) &&
-    alike(a.wave.starts, b.wave.starts) &&
-    alike(a.wave.stops, b.wave.stops),
-  2,
-  ({ listed }) => listed <= mostKept,
-);
-const mostKept = 20_000;
-
-function marksOf(w: Wave, until: Fraction, most: number): Marks {
-  const { low, high } = exactLevelRange(w);
-  if (low.equals(high) || until.s < 0n) return Marks.of([], one);
-  const middle = low.add(high).div(2);
-  const { all, period } = decisions(w, { closeAbove: middle, openBelow: middle });
-  const closings = all.reduce((n, d) => n + (d.closed ? 1 : 0), 0);
-  if (period) limitRisings(until.div(period).mul(closings), most);
-  let tick = zero;
-  for (const t of [...all.map((d) => d.time), period, w.starts, w.stops]) {
-    if (t && t.n !== 0n) tick = commonDivisor(tick, t);
-  }
-  const finest = until.div(ratio(2n ** 52n));
-  if (tick.n === 0n) tick = one;
-  if (tick.lt(finest)) tick = finest;
-  const schedule = new Schedule(w, tick, middle, middle);
-  const end = wholePart(until.div(tick));
-  const again = period?.div(tick);
-  const repeats = again?.d === 1n && !w.starts && !w.stops ? Number(again.n) : 0;
-  const last = repeats > 0 ? Math.min(end, repeats - 1) : end;
-  const found: number[] = [];
-  for (let n = schedule.next(-1); n <= last; n = schedule.next(n)) if (schedule.state(n)) found.push(n);
-  return repeats > 0 ? Marks.every(repeats, found, end, tick) : Marks.of(found, tick);
-}
-
-/** The same as an array, s. */
-export function risings(w: Wave, until: Fraction, beat?: string): Float64Array {
-  return marks(w, until, beat).all();
-}
-
-function beatsOf({ beats }: Ruled, beat: string | undefined): Float64Array | undefined {
-  return beat === undefined ? beats?.values().next().value : beats?.get(beat);
-}
-
-function limitRisings(count: Fraction, most: number): void {
-  if (count.lte(most)) return;
-  throw new ShapeError(
-    "too-many-periods",
-    `the signal has more than ${most} periods in the run`,
-    "shorten the run, or raise limits.periods",
-  );
-}
-
-/** The beats of a ruled wave while it is on, to the end of the run. */
-function beatsIn(
-  w: Wave,
-  { unit, length }: Ruled,
-  beats: Float64Array,
-  until: Fraction,
-  most: number,
-): Marks {
-  if (until.s < 0n) return Marks.of([], one);
-  limitRisings(until.div(unit).div(length).mul(beats.length), most);
-  // They lie on whole units; a gate in between lets through those after its start and before its stop.
-  const from = w.starts?.gt(zero) ? Number(w.starts.div(unit).ceil().n) : 0;
-  const end = wholePart(until.div(unit));
-  if (from === 0 && !w.stops) return Marks.every(length, beats, end, unit);
-  const gate = w.stops?.div(unit).ceil();
-  const to = gate ? Math.min(end, Number(gate.s * gate.n) - 1) : end;
-  const found: number[] = [];
-  for (let base = Math.floor(from / length) * length; base <= to; base += length)
-    for (const beat of beats) if (base + beat >= from && base + beat <= to) found.push(base + beat);
-  return Marks.of(found, unit);
-}
-
-/** The whole number at or below a rational. */
-function wholePart(x: Fraction): number {
-  return Number(x.n / x.d);
 }

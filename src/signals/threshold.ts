@@ -1,9 +1,7 @@
-// Thresholds, what a level says to a switch that has two of them, and how the levels of a ruled wave stand to one.
-// The rule looks at the wave just after an instant:
-// above `closeAbove` it says closed, below `openBelow` open, in between or on a level nothing.
-// Always exact: doubles are compared where they are far enough apart, rationals where they are not.
+// What a level commands of a switch that has two thresholds. Looked at just after an instant: above `closeAbove` closed, below
+// `openBelow` open, in between or on a level nothing. Exact: rationals are compared where doubles lie too close together.
 import { type Fraction, fromNumber, ratio, toNumber } from "../base/fraction.js";
-import type { Ruled } from "./packed.js";
+import type { PackedShape } from "./packed.js";
 
 /** The two thresholds, `closeAbove` not below `openBelow`, in the unit of the scaled wave. */
 export interface Thresholds {
@@ -11,32 +9,48 @@ export interface Thresholds {
   readonly openBelow: Fraction;
 }
 
-/** What a level that moves by the sign of `change` says. */
-export function says(
+/** From `time` on (s) the wave commands closed, or open. */
+export interface Decision {
+  readonly time: Fraction;
+  readonly closed: boolean;
+}
+
+/** The decisions of a wave, its gate apart. */
+export interface Decisions {
+  /** In order of time, those of a periodic wave within [0, period); neighbours may command the same. */
+  readonly all: readonly Decision[];
+  /** Seconds, where the wave repeats. */
+  readonly period?: Fraction;
+  /** What a wave without period commands before its first corner. */
+  readonly before?: boolean;
+}
+
+/** What a level commands that moves by the sign of `change`: true for closed, undefined for nothing. */
+export function commandOf(
   level: Fraction,
   change: Fraction,
   { closeAbove, openBelow }: Thresholds,
 ): boolean | undefined {
   const moves = change.n === 0n ? 0 : Number(change.s);
-  return verdictOf(level.compare(closeAbove), level.compare(openBelow), moves);
+  return commandBySigns(level.compare(closeAbove), level.compare(openBelow), moves);
 }
 
 /** The same from the signs of the level less each threshold, and of its change. */
-export function verdictOf(over: number, under: number, moves: number): boolean | undefined {
+export function commandBySigns(over: number, under: number, moves: number): boolean | undefined {
   if (over > 0 || (over === 0 && moves > 0)) return true;
   if (under < 0 || (under === 0 && moves < 0)) return false;
   return undefined;
 }
 
-/** Compares the levels of a ruled shape, scaled, with one threshold. */
-export class Slicer {
+/** Compares the levels of a packed shape, scaled, with one threshold. */
+export class ThresholdSlicer {
   private readonly by: number;
   private readonly at: number;
   private readonly unsure: number;
 
   /** `threshold` in the unit of the scaled wave. */
   constructor(
-    private readonly shape: Ruled,
+    private readonly shape: PackedShape,
     private readonly scale: Fraction,
     private readonly threshold: Fraction,
   ) {
@@ -92,7 +106,7 @@ export class Slicer {
   }
 }
 
-/** The level at corner i of a ruled shape, scaled, exact. */
-export function levelAt(shape: Ruled, scale: Fraction, i: number): Fraction {
+/** The level at corner i of a packed shape, scaled, exact. */
+export function levelAt(shape: PackedShape, scale: Fraction, i: number): Fraction {
   return fromNumber(shape.values[i]).mul(scale);
 }

@@ -1,12 +1,11 @@
-// Standard composite video as one exact wave: sync and equalising pulses, blanking, burst, and a picture; at the
-// levels that the standards give across 75 ohms. Time zero is 0H of line 1 of the first field.
+// Standard composite video as one exact wave: sync and equalising pulses as in `sync.ts`, blanking, burst and a picture, at the
+// standards' levels across 75 ohms. Time zero is 0H of line 1 of the first field; carrier and lines keep their exact ratio.
 // Carrier phase: the axis of blue less luminance stands at zero at time zero. With that a burst of 525 lines rises
 // through zero at 0H of the even lines of the first frame (SMPTE 170M-2004, field I), and in 625 lines this axis
 // has phase zero at 0H of line 1 of the first field (EBU Statement D 23); which of the two frames 180° apart
 // counts as the first is taken from memory.
-// Always: the sync pulses are those of `syncPulses`; carrier and lines keep their exact ratio.
 import { type Fraction, one, ratio } from "../base/fraction.js";
-import { Corners, ruled } from "./corners.js";
+import { Corners, packedWave } from "./corners.js";
 import { bearsBurst, type PictureStrip, type Raster, rasterOf } from "./frame.js";
 import { levels, type Setup, type VideoLevels } from "./levels.js";
 import { framesOf, type Painter, type Profile, painter, type TestPattern } from "./patterns.js";
@@ -52,13 +51,13 @@ export function video(of: VideoOptions): Wave {
   for (let frame = 0; frame < frames; frame++) sender.send(frame, paint);
   const length = frames * r.halves * r.half;
   const { times, values, sine, cosine } = corners.finish(length);
-  const beats = new Map(
-    Object.entries(sender.beats()).map(([name, halves]) => [name, repeated(halves, frames, r)]),
+  const periodStarts = new Map(
+    Object.entries(sender.periodStarts()).map(([name, halves]) => [name, repeated(halves, frames, r)]),
   );
   const carrier = sine && cosine && subcarrier && { frequency: subcarrier, sine, cosine };
   const scale = level.step.mul(of.volts ?? one);
   const picture = { frame: r.unit.mul(ratio(r.halves * r.half)), levels: Float64Array.from(sender.pictures) };
-  return ruled({ unit: r.unit, times, values, length, beats, picture, ...(carrier && { carrier }) }, scale);
+  return packedWave({ unit: r.unit, times, values, length, periodStarts, picture, carrier }, scale);
 }
 
 /** Half lines of one frame to units of so many frames. */
@@ -97,7 +96,7 @@ class Sender {
   }
 
   /** What begins in which half lines of a frame. */
-  beats(): Record<"lines" | "fields" | "frames" | "pulses", number[]> {
+  periodStarts(): Record<"lines" | "fields" | "frames" | "pulses", number[]> {
     const { widths, broad } = this;
     const all = Array.from(widths.keys());
     const fields = all.filter((h) => widths[h] === broad && widths.at(h - 1) !== broad);

@@ -1,10 +1,9 @@
-// Wave shapes in time, exact: every instant and every level is a rational, so a shape means the same a million
-// periods on. Takes trade figures (levels, width, period, edges) and gives a `Wave`.
-// A periodic wave exists for all time, before zero too. Between corners it runs straight, from the last corner
-// of a period to the first of the next as well; two corners with one time are a jump (left side first).
-// Always: corners are sorted, those of a periodic shape lie in [0, period), and no instant has more than two.
+// Shapes in time, exact: every instant and every level is a rational, so a shape means the same a million periods on. A periodic
+// wave exists for all time, before zero too. Between corners it runs straight, also from the last corner of a period to the first
+// of the next; two corners at one time are a jump, left side first. Corners are sorted, those of a periodic shape lie in
+// [0, period), and no instant has more than two.
 import { type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
-import { type Ruled, ruledRange } from "./packed.js";
+import { type PackedShape, packedRange } from "./packed.js";
 
 /** A bend or one side of a jump: seconds, and volts (or amperes) before scaling. */
 export interface Corner {
@@ -24,7 +23,7 @@ export type Shape =
       /** Level outside `starts` to `stops`. */
       readonly idle: Fraction;
     }
-  | Ruled
+  | PackedShape
   | {
       readonly kind: "sine";
       readonly middle: Fraction;
@@ -199,7 +198,7 @@ export function sine(of: { low: Fraction; high: Fraction; frequency: Fraction; p
 export function gated(w: Wave, gate: { starts?: Fraction; stops?: Fraction }): Wave {
   const starts = w.starts && gate.starts?.lt(w.starts) ? w.starts : (gate.starts ?? w.starts);
   const stops = w.stops && gate.stops?.gt(w.stops) ? w.stops : (gate.stops ?? w.stops);
-  return { shape: w.shape, scale: w.scale, ...(starts && { starts }), ...(stops && { stops }) };
+  return { shape: w.shape, scale: w.scale, starts, stops };
 }
 
 /** The wave with every level multiplied by an exact factor. */
@@ -223,8 +222,8 @@ export function exactLevelRange(w: Wave): { low: Fraction; high: Fraction } {
   const levels: Fraction[] = [];
   if (shape.kind === "constant") levels.push(shape.value.mul(scale));
   else if (shape.kind === "segments") for (const { value } of shape.corners) levels.push(value.mul(scale));
-  else if (shape.kind === "ruled") {
-    const { low, high } = ruledRange(shape);
+  else if (shape.kind === "packed") {
+    const { low, high } = packedRange(shape);
     levels.push(fromNumber(low).mul(scale), fromNumber(high).mul(scale));
   } else {
     levels.push(shape.middle.add(shape.amplitude).mul(scale), shape.middle.sub(shape.amplitude).mul(scale));
@@ -268,7 +267,7 @@ function requirePeriod(period: Fraction): void {
 
 function segments(corners: readonly Corner[], period: Fraction | undefined, rest: Fraction): Wave {
   const sorted = distinct(period ? intoPeriod(corners, period) : corners);
-  return { shape: { kind: "segments", corners: sorted, ...(period && { period }), idle: rest }, scale: one };
+  return { shape: { kind: "segments", corners: sorted, period, idle: rest }, scale: one };
 }
 
 /** Corners that span at most a period, in order of time, moved into [0, period). */

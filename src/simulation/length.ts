@@ -62,6 +62,6 @@ function leastLength(design: Design): Fraction {
 function periodOf(wave: Wave): Fraction | undefined {
   if (wave.shape.kind === "segments") return wave.shape.period;
   // A quarter of a frame, so that eight of them make two: fields, and what differs from frame to frame.
-  if (wave.shape.kind === "ruled") return (wave.shape.picture?.frame ?? wave.shape.period).div(4);
+  if (wave.shape.kind === "packed") return (wave.shape.picture?.frame ?? wave.shape.period).div(4);
   return wave.shape.kind === "sine" ? wave.shape.frequency.inverse() : undefined;
 }

@@ -7,7 +7,7 @@ import { Matrix, SingularValueDecomposition } from "ml-matrix";
 const singular = 1e-10;
 
 /** A step, and the state that stands out where there is no inverse. */
-export interface Correction {
+export interface NewtonStep {
   readonly step: readonly number[];
   readonly astray?: number;
   /** Nothing changes in that direction: every start would do. */
@@ -19,7 +19,7 @@ export interface Correction {
  * @param change end − begin
  * @param sizes what each state is measured by, so that volts and amperes compare
  */
-export function correction(J: Matrix, change: Float64Array, sizes: Float64Array): Correction {
+export function correction(J: Matrix, change: Float64Array, sizes: Float64Array): NewtonStep {
   const n = change.length;
   if (n === 0) return { step: [], many: false };
   const size = sizes.map((s) => s || 1);

@@ -91,10 +91,14 @@ export interface Plan {
   readonly steps: number;
   readonly bytes: number;
   readonly periods: number;
+  readonly algebra?: "dense" | "sparse";
   /** The stretch to record; absent: from the start, to the end. */
   readonly from?: Fraction;
   readonly to?: Fraction;
 }
+
+const methods = ["leaps", "mixed", "trapezoid", "tr-bdf2"] as const;
+const starts = ["steady", "rest", "settled"] as const;
 
 const sorts: Sorts<Required<SimulateOptions>> = {
   until: "any",
@@ -130,14 +134,12 @@ function askedInside({ record, limits, stream }: SimulateOptions): void {
 export function plan(given: Design, options: SimulateOptions): Plan {
   asked(options, sorts);
   askedInside(options);
+  const { record, algebra, tolerance = 3e-5, repeats = true } = options;
   const design = caseNamed(given, options.case);
-  const until =
-    options.until === undefined
-      ? (design.run.length ?? defaultLength(design))
-      : exactly(options.until, dimension.time, "until");
+  const until = timeAsked(options.until, "until") ?? design.run.length ?? defaultLength(design);
   if (!positive(until)) refuseOption("until", "the run must end after time zero");
   if (until.lt(shortest) || until.gt(longest)) refuseOption("until", "a run may last from 1e-18 s to 1e12 s");
-  const step = options.step === undefined ? undefined : exactly(options.step, dimension.time, "step");
+  const step = timeAsked(options.step, "step");
   if (step && !positive(step)) refuseOption("step", "a step must be longer than zero");
   const { steps = mostSteps, bytes = 1e9, seconds = 1, periods = 2e7 } = options.limits ?? {};
   for (const [name, limit] of Object.entries({ steps, bytes, seconds, periods })) {
@@ -151,36 +153,20 @@ export function plan(given: Design, options: SimulateOptions): Plan {
       "take longer steps, or raise limits.steps",
     );
   }
-  const method =
-    options.method !== undefined &&
-    oneOf("method", options.method, ["leaps", "mixed", "trapezoid", "tr-bdf2"] as const);
+  const method = options.method && oneOf("method", options.method, methods);
   if (step && method === "leaps")
     refuseOption("method", "leaps have no fixed step", "leave one of the two out; `resample` gives a grid");
-  if (options.algebra !== undefined) oneOf("algebra", options.algebra, ["dense", "sparse"] as const);
-  const tolerance = options.tolerance ?? 3e-5;
+  if (algebra !== undefined) oneOf("algebra", algebra, ["dense", "sparse"] as const);
   if (!(tolerance > 0 && tolerance < 1)) refuseOption("tolerance", "the tolerance must lie between 0 and 1");
-  const repeats = options.repeats ?? true;
-  const from =
-    options.record?.from === undefined
-      ? undefined
-      : exactly(options.record.from, dimension.time, "record.from");
-  const to =
-    options.record?.to === undefined ? undefined : exactly(options.record.to, dimension.time, "record.to");
+  const from = timeAsked(record?.from, "record.from");
+  const to = timeAsked(record?.to, "record.to");
   if (from?.gte(to?.lt(until) ? to : until)) refuseOption("record", "the stretch to record is empty");
-  return {
-    design,
-    until,
-    start: oneOf("start", options.start ?? design.run.start, ["steady", "rest", "settled"] as const),
-    repeats,
-    tolerance,
-    steps,
-    bytes,
-    periods,
-    ...(method && { method }),
-    ...(step && { step }),
-    ...(from && { from }),
-    ...(to && { to }),
-  };
+  const start = oneOf("start", options.start ?? design.run.start, starts);
+  return { design, until, start, method, step, from, to, algebra, repeats, tolerance, steps, bytes, periods };
+}
+
+function timeAsked(given: Given | undefined, option: string): Fraction | undefined {
+  return given === undefined ? undefined : exactly(given, dimension.time, option);
 }
 
 function positive(t: Fraction): boolean {

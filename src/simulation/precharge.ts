@@ -1,23 +1,32 @@
 // Capacitors that start `settled`: at the voltage that the circuit gives them where every signal stands at its mean. A linear
 // circuit is on the mean in the state that its mean sources hold it in, so that is where a coupling rests that
-// smooths all there is; finding it costs one steady start. Takes a design; gives it with these capacitors' voltages, or why one
-// of them could not be found.
+// smooths all there is; finding it costs one steady start.
 
 import { Assembly } from "../assembly/assemble.js";
 import { dimension } from "../base/dimension.js";
-import { type Fraction, fromNumber } from "../base/fraction.js";
+import { fromNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
-import type { Algebra } from "../equations/system.js";
 import { meanLevel } from "../signals/mean.js";
 import { constant } from "../signals/wave.js";
-import { March, type MarchOptions } from "../stepping/march.js";
-import type { Ending } from "../stepping/sink.js";
+import type { Side } from "../stepping/sink.js";
+import type { Plan } from "./options.js";
 
 /** A design whose `settled` capacitors have a voltage to start from. */
 export interface Precharged {
   readonly design: Design;
-  /** Why they have none, as a sentence; the steady start then gives them theirs. */
-  readonly warning?: string;
+  /** Where they have none, why; the steady start then gives them theirs. */
+  readonly warnings: readonly string[];
+}
+
+/** Gives the `settled` capacitors of a design that starts steady their voltages. */
+export function precharged(plan: Plan): Precharged {
+  const { design, start } = plan;
+  if (start !== "steady" || !design.parts.some(settles)) return { design, warnings: [] };
+  const { volts, reason } = steadyMeans(plan);
+  const parts = design.parts.map((p, i) => (settles(p) ? started(p, volts?.get(i)) : p));
+  const names = design.parts.filter(settles).map((p) => `'${p.name}'`);
+  const warning = `${names.join(", ")} could not start settled, but as the signals at time zero ask: ${reason}`;
+  return { design: { ...design, parts }, warnings: volts ? [] : [warning] };
 }
 
 /** True for a part that starts where it settles. */
@@ -25,28 +34,20 @@ function settles(part: PartSpec): boolean {
   return !part.fault && (part.kind.settles?.(part) ?? false);
 }
 
-/**
- * Gives the `settled` capacitors of a design their voltages.
- * @param until length of the run, s: a steady start is long beside it
- */
-export function precharged(
-  design: Design,
-  until: Fraction,
-  march: Omit<MarchOptions, "start">,
-  algebra?: Algebra,
-): Precharged {
-  if (!design.parts.some(settles)) return { design };
-  const free = { ...design, parts: design.parts.map((p) => averaged(settles(p) ? started(p) : p)) };
-  const { x, parts, ending } = startOf(free, until, march, algebra);
-  if (!x) {
-    const names = design.parts.filter(settles).map((p) => `'${p.name}'`);
-    const warning = `${names.join(", ")} could not start settled, but as the signals at time zero ask: ${ending.reason}`;
-    return { design: { ...design, parts: design.parts.map((p) => (settles(p) ? started(p) : p)) }, warning };
-  }
-  const volts = new Map(parts.map((part, i) => [part, x[i]]));
-  return {
-    design: { ...design, parts: design.parts.map((p, i) => (settles(p) ? started(p, volts.get(i)) : p)) },
+/** The states, by part, of a steady start on the means of all signals; or why there is none. */
+function steadyMeans({ design, until, algebra, steps, tolerance }: Plan) {
+  const parts = design.parts.map((p) => averaged(settles(p) ? started(p) : p));
+  const assembly = new Assembly({ ...design, parts }, until, [], algebra);
+  let volts: Map<number, number> | undefined;
+  const sink = {
+    sample(_n: number, _side: Side, _at: unknown, x: Float64Array) {
+      volts ??= new Map(assembly.system.states.map(({ part }, i) => [part, x[i]]));
+      return false;
+    },
+    loss() {},
   };
+  const { reason } = assembly.march(sink, { start: "steady", method: "mixed", steps, tolerance }).run();
+  return { volts, reason };
 }
 
 /** The part with its wave, if it has one that repeats, at rest on its mean. */
@@ -64,24 +65,4 @@ function started(part: PartSpec, volts?: number): PartSpec {
     amounts.set("starts", { value, low: value, high: value, dimension: dimension.voltage, span: part.span });
   }
   return { ...part, amounts };
-}
-
-/** The states a steady start begins with, and whose they are; none where there is no such start. */
-function startOf(design: Design, until: Fraction, march: Omit<MarchOptions, "start">, algebra?: Algebra) {
-  const assembly = new Assembly(design, until, [], algebra);
-  const { system } = assembly;
-  let x: Float64Array | undefined;
-  const sink = {
-    sample(_n: number, _side: 0 | 1, _at: unknown, state: Float64Array) {
-      x ??= state.slice();
-      return false;
-    },
-    loss() {},
-  };
-  const { step: _, ...how } = march;
-  const ending: Ending = new March({ ...assembly, inputs: assembly.inputs() }, sink, {
-    ...how,
-    start: "steady",
-  }).run();
-  return { x, parts: system.states.map(({ part }) => part), ending };
 }

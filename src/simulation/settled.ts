@@ -14,7 +14,7 @@ import { running } from "../signals/mean.js";
 import type { MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Begin } from "../stepping/start.js";
-import { type Correction, correction } from "./newton.js";
+import { correction, type NewtonStep } from "./newton.js";
 import { commonPeriod } from "./periods.js";
 import { betweenBeats, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shooting.js";
 
@@ -69,7 +69,7 @@ export function settledStart(
   // Where nothing is gated a period of the run's own circuit is marched, with the matrices that the run will need.
   const own = gated || step ? undefined : run.ending(period);
   const assembly = own ?? new Assembly(periodic, period, step ? [step] : [], algebra);
-  const found = new Search({ assembly, march, ...(step && { step: assembly.clock.at(step) }) }).run();
+  const found = new Search({ assembly, march, step: step && assembly.clock.at(step) }).run();
   if (!own || march.method !== "leaps" || !found.ok || run.until.div(period).lt(worthFinest)) return found;
   const longer = run.ending(period.mul(3));
   return longer ? finest({ assembly: longer, march }, found) : found;
@@ -152,7 +152,7 @@ class Search {
   }
 
   /** What the search comes to at a shot, if to anything. */
-  private ended(guess: Shot, { residual, alike, by }: Drift, newton: Correction): Settled | undefined {
+  private ended(guess: Shot, { residual, alike, by }: Drift, newton: NewtonStep): Settled | undefined {
     const free = newton.astray !== undefined && this.free(newton.astray);
     this.astray = free && this.astray >= 0 ? this.astray + 1 : -1;
     if (this.astray > 0 && (residual <= near || this.astray >= mostAstray))
@@ -202,7 +202,7 @@ class Search {
     return this.shooting.assembly.system.states[state].initial === undefined;
   }
 
-  private unsettled({ astray, many }: Correction, guess: Shot, by: Float64Array): Settled {
+  private unsettled({ astray, many }: NewtonStep, guess: Shot, by: Float64Array): Settled {
     const { system, clock } = this.shooting.assembly;
     const state = astray!;
     const { part, type } = system.states[state];

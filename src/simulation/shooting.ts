@@ -2,8 +2,8 @@
 // beginning.
 import type { Matrix } from "ml-matrix";
 import type { Assembly } from "../assembly/assemble.js";
-import { March, type MarchOptions } from "../stepping/march.js";
-import type { Ending } from "../stepping/sink.js";
+import type { March, MarchOptions } from "../stepping/march.js";
+import type { Ending, Side } from "../stepping/sink.js";
 import type { Begin } from "../stepping/start.js";
 import { Tangent } from "../stepping/tangent.js";
 
@@ -34,15 +34,14 @@ export function shot({ assembly, march, step }: Shooting, start: MarchOptions["s
   const swing = new Float64Array(system.states.length);
   let begin: Begin | undefined;
   const sink = {
-    sample(_n: number, _side: 0 | 1, _at: unknown, x: Float64Array) {
+    sample(_n: number, _side: Side, _at: unknown, x: Float64Array) {
       begin ??= marching.state;
       for (let i = 0; i < x.length; i++) swing[i] = Math.max(swing[i], Math.abs(x[i]));
       return true;
     },
     loss() {},
   };
-  const options = { ...march, start, tangent, ...(step !== undefined && { step }) };
-  const marching: March = new March({ ...assembly, inputs: assembly.inputs() }, sink, options);
+  const marching: March = assembly.march(sink, { ...march, start, tangent, step });
   const ending = marching.run();
   const nothing = { x: new Float64Array(0), modes: new Uint8Array(0), timers: new Map<number, number>() };
   const end = begin ? marching.state : nothing;
@@ -64,8 +63,7 @@ export function betweenBeats({ assembly, march }: Shooting, start: Begin): Float
     },
     repeat() {},
   };
-  const options = { ...march, start, repeats: { changes: [], marched: true } };
-  const marching: March = new March({ ...assembly, inputs: assembly.inputs() }, sink, options);
+  const marching: March = assembly.march(sink, { ...march, start, repeats: { changes: [], marched: true } });
   marching.run();
   const [, one, two] = beats;
   if (!one || !two || one.modes.some((mode, p) => mode !== two.modes[p])) return undefined;

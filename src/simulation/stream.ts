@@ -5,7 +5,7 @@ import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
 import type { Probe } from "../reading/probe.js";
 import { type Loss, Recording } from "../reading/recording.js";
-import { Tabulation } from "../reading/tabulation.js";
+import { type ProbeRow, Tabulation } from "../reading/tabulation.js";
 import type { Side, StepSink } from "../stepping/sink.js";
 
 /** A stretch of samples. Its arrays are used again for the next block: copy what you keep. */
@@ -28,48 +28,45 @@ export interface Streaming {
   readonly size?: number;
 }
 
+/** What is streamed of a run. */
+export interface StreamOptions extends Omit<Streaming, "traces"> {
+  /** One for each trace. */
+  readonly probes: readonly Probe[];
+  /** First and last tick handed on. */
+  readonly from: number;
+  readonly to: number;
+  /** Samples are ends of leaps. */
+  readonly exact: boolean;
+}
+
 /** Gathers samples and hands them on when there are enough. */
 export class Stream implements StepSink {
+  private readonly size: number;
   private readonly held: Recording;
   private readonly losses: Loss[] = [];
-  private readonly strip: Tabulation;
+  private readonly table: Tabulation;
   private readonly time: Float64Array;
   private readonly values: readonly Float64Array[];
   private filled = 0;
 
-  /**
-   * @param probes one for each trace
-   * @param from first tick handed on
-   * @param to last tick handed on
-   * @param exact samples are ends of leaps
-   */
   constructor(
     private readonly assembly: Assembly,
-    probes: readonly Probe[],
-    private readonly from: number,
-    private readonly to: number,
-    exact: boolean,
-    private readonly hand: (block: Block) => void,
-    private readonly size: number,
+    private readonly options: StreamOptions,
   ) {
-    this.held = new Recording(
-      assembly.system.states.length,
-      Number.NEGATIVE_INFINITY,
-      Number.POSITIVE_INFINITY,
-      Number.POSITIVE_INFINITY,
-      exact,
-      // Some more, for the samples of one instant.
-      size + 16,
-    );
-    this.strip = new Tabulation(assembly, this.held, probes);
+    const { probes, exact, size = 8192 } = options;
+    this.size = size;
+    // Some more, for the samples of one instant.
+    this.held = new Recording(assembly.system.states.length, { exact, size: size + 16 });
+    this.table = new Tabulation(assembly, this.held, probes, (row) => this.add(row));
     this.time = new Float64Array(size);
     this.values = probes.map(() => new Float64Array(size));
   }
 
   sample(n: number, side: Side, at: Combination, x: Float64Array, given: number): boolean {
     this.held.sample(n, side, at, x, given);
+    const { ticks, count } = this.held.samples;
     // A block of samples ends between instants, so that a jump is not torn apart.
-    if (this.held.kept >= this.size && this.held.ticks[this.held.kept - 2] < n) this.play(false);
+    if (count >= this.size && ticks[count - 2] < n) this.play(false);
     return true;
   }
 
@@ -85,25 +82,25 @@ export class Stream implements StepSink {
 
   /** Plays what is held; its last sample begins what comes next, unless it is the `end`. */
   private play(end: boolean): void {
-    const { held, strip } = this;
-    if (held.count === 0) return;
-    strip.play(this.from, this.to, end, this.take);
-    held.keepLast();
+    const { samples } = this.held;
+    if (samples.count === 0) return;
+    this.table.play(this.options.from, this.options.to, end);
+    samples.release(samples.count - 1);
   }
 
-  private readonly take = (tick: number, values: ArrayLike<number>): void => {
+  private add({ tick, seen }: ProbeRow): void {
     const i = this.filled++;
     this.time[i] = this.assembly.clock.time(tick);
-    for (let k = 0; k < this.values.length; k++) this.values[k][i] = values[k];
+    for (let k = 0; k < seen.length; k++) this.values[k][i] = seen[k].value;
     if (this.filled === this.size) this.release();
-  };
+  }
 
   private release(): void {
     const { filled, size, time, values } = this;
     if (filled === 0 && this.losses.length === 0) return;
     const whole = filled === size;
     this.filled = 0;
-    this.hand({
+    this.options.block({
       time: whole ? time : time.subarray(0, filled),
       losses: this.losses.splice(0),
       values: whole ? values : values.map((v) => v.subarray(0, filled)),

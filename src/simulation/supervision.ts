@@ -1,6 +1,7 @@
 // Watching a run from outside: an abort signal, a budget of time, and progress at most ten times a second. The only
 // place that looks at a clock, and only where a budget or progress is asked for: a run never depends on it except in
 // where it is stopped.
+import type { Clock } from "../stepping/clock.js";
 
 /** How far a run is. */
 export interface Progress {
@@ -12,21 +13,14 @@ export interface Progress {
   readonly steps: number;
 }
 
-/** What may end a run early, and who is told of its progress. */
-export interface Watching {
+/** What may end a run early. */
+interface Watching {
   readonly signal?: { readonly aborted: boolean };
-  readonly seconds?: number;
-  readonly progress?: (progress: Progress) => void;
-  /** When the work began, as `stopwatch` has it. */
-  readonly begun?: number;
+  readonly limits?: { readonly seconds?: number };
 }
 
-/** The clock as it stands, ms, where a budget of time needs it: setting up counts as well. */
-export function stopwatch({
-  limits,
-}: {
-  readonly limits?: { readonly seconds?: number };
-}): number | undefined {
+/** The clock on the wall as it stands, ms, where a budget of time needs it: setting up counts as well. */
+export function stopwatch({ limits }: Watching): number | undefined {
   return limits?.seconds === undefined ? undefined : performance.now();
 }
 
@@ -35,23 +29,25 @@ const between = 100;
 
 /**
  * Gives what the march asks now and then: why to stop, or nothing.
- * @param instant instant of a tick
+ * @param since when the work began, as `stopwatch` has it
+ * @param progress told how far the run is
  */
 export function watch(
-  of: Watching,
-  instant: (n: number) => number,
-  until: number,
+  { signal, limits }: Watching,
+  clock: Clock,
+  since: number | undefined,
+  progress?: (progress: Progress) => void,
 ): (n: number, steps: number) => "cancelled" | "time" | undefined {
-  const { signal, seconds, progress } = of;
+  const seconds = limits?.seconds;
   const timed = seconds !== undefined || progress !== undefined;
-  const begun = of.begun ?? (timed ? performance.now() : 0);
+  const begun = since ?? (timed ? performance.now() : 0);
   let told = begun;
   return (n, steps) => {
     if (timed) {
       const now = performance.now();
       if (progress && now - told >= between) {
         told = now;
-        progress({ time: instant(n), until, steps });
+        progress({ time: clock.time(n), until: clock.time(clock.end), steps });
       }
       if (seconds !== undefined && now - begun > seconds * 1000) return "time";
     }

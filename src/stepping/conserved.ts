@@ -76,11 +76,7 @@ function fluxes({ elements, nx, places, mass }: Condensed, given: readonly boole
     else closing.push(e);
   }
   if (closing.length === 0) return [];
-  const forest = new Forest(
-    places.count,
-    tree.map(({ a }) => a),
-    tree.map(({ b }) => b),
-  );
+  const forest = new Forest(places.count, tree);
   return closing.map((coil) => {
     const weights = new Float64Array(nx);
     // Its own flux, and what the coils that it is coupled to add to it.

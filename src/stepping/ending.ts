@@ -24,10 +24,10 @@ export class Stop extends Error {
 type Words = (parts: string) => string;
 
 const stops = {
-  steps: (() => "the limit on steps was reached") as Words,
+  steps: (() => "the limit on steps, limits.steps, was reached") as Words,
   cancelled: (() => "the run was cancelled") as Words,
-  time: (() => "the limit on time was reached") as Words,
-  recording: (() => "the limit on the size of the recording was reached") as Words,
+  time: (() => "the limit on time, limits.seconds, was reached") as Words,
+  recording: (() => "the limit on the size of the recording, limits.bytes, was reached") as Words,
   overflow: ((parts) => `${parts} grows without bound`) as Words,
   chatter: ((parts) => `${parts} kept switching, more than 64 times without any time between`) as Words,
 };

@@ -149,6 +149,12 @@ export class Motion {
       inputs.players[source - 1].drive(n, z, level, carrier);
   }
 
+  /** The same, going on from tick n: seeks the stretches that begin there. */
+  begin(inputs: Inputs, n: number, z: Float64Array): void {
+    for (const { source } of this.voices) inputs.players[source - 1].seek(n, 1);
+    this.drive(inputs, n, z);
+  }
+
   /** Sets what follows others anew. */
   follow(z: Float64Array): void {
     const { tied, ties } = this;
@@ -163,6 +169,11 @@ export class Motion {
   /** out = z' */
   derive(z: Float64Array, out: Float64Array): void {
     multiplyRows(this.A, z, out);
+    this.deriveLevels(z, out);
+  }
+
+  /** The same behind the moving entries. */
+  deriveLevels(z: Float64Array, out: Float64Array): void {
     const { one, width } = this;
     out[one] = 0;
     for (let j = one + 1; j < width; j += 2) {

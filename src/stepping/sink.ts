@@ -4,7 +4,7 @@ import type { Combination } from "../equations/system.js";
 import type { Contradiction } from "./contradictions.js";
 import type { PartSharing } from "./sharing.js";
 
-/** Which side of an instant a sample shows, see `StepSink.sample`. */
+/** A sample shows an instant as it is reached (0), as it is left (1), or as a TR-BDF2 step reaches it (2). */
 export type Side = 0 | 1 | 2;
 
 /** Receives the samples of a run. */
@@ -12,7 +12,6 @@ export interface StepSink {
   /**
    * One sample. `x` belongs to the march and is overwritten: copy what you keep.
    * @param n tick
-   * @param side 0: as the instant is reached; 1: as it is left; 2: as it is reached by a TR-BDF2 step
    * @param x voltages of capacitors and currents of inductors, in the order of `System.states`
    * @param given states that stand at this tick, as bits by their index; the others stand where they were given last
    * @returns false to stop the run

@@ -1,6 +1,5 @@
-// Parser rules for a part, for the changes of a case, for the window and the limit of a check, and for an unknown. Gives pieces of
-// the tree. What always holds: each clause of a check stands once, in any order; a part has a value, a waveform or
-// neither, and which it is shows in the two words behind its places.
+// Parser rules for a part, for the changes of a case, for the window and the limit of a check, and for an unknown. Each clause of a
+// check stands once, in any order. A part has a value, a waveform or neither; the two words behind its places show which.
 import type { IToken } from "chevrotain";
 import { cover } from "../base/span.js";
 import * as build from "./build.js";
@@ -41,14 +40,14 @@ export abstract class Clauses extends Waves {
         this.OR({
           DEF: [
             {
-              GATE: () => this.waves(),
+              GATE: () => this.waveformNext(),
               ALT: () => {
                 wave = this.SUBRULE(this.waveform);
               },
             },
             {
               // No value: the first word has something behind it.
-              GATE: () => this.speaks() && this.next(2) !== t.Minus,
+              GATE: () => this.clauseNext() && this.next(2) !== t.Minus,
               ALT: () => {
                 const first = this.SUBRULE(this.property);
                 this.ACTION(() => properties.push(first));
@@ -74,8 +73,8 @@ export abstract class Clauses extends Waves {
         name,
         tail,
         head,
-        ...(amount && { amount }),
-        ...(wave && { wave }),
+        amount,
+        wave,
         properties,
         span: build.stretch(kind, properties.at(-1) ?? wave ?? amount ?? head),
       };
@@ -92,13 +91,13 @@ export abstract class Clauses extends Waves {
     let wave: Waveform | undefined;
     // What stands behind a waveform's commas belongs to it, so it ends the case.
     this.OPTION3({
-      GATE: () => this.waves(),
+      GATE: () => this.waveformNext(),
       DEF: () => {
         wave = this.SUBRULE(this.waveform);
       },
     });
     this.OPTION1({
-      GATE: () => !wave && !this.ends() && !(this.next() === w.at && this.speaks()),
+      GATE: () => !wave && !this.ends() && !(this.next() === w.at && this.clauseNext()),
       DEF: () => {
         amount = this.SUBRULE(this.value);
       },
@@ -113,9 +112,9 @@ export abstract class Clauses extends Waves {
     return this.ACTION(() => ({
       target,
       verb,
-      ...(amount && { amount }),
-      ...(at && { at }),
-      ...(wave && { wave }),
+      amount,
+      at,
+      wave,
       span: build.stretch(target, wave ?? at ?? amount ?? verb),
     }));
   });
@@ -123,9 +122,7 @@ export abstract class Clauses extends Waves {
   protected unknown = this.inner("unknown", (): UnknownClause => {
     const target = this.SUBRULE(this.reference, { ARGS: ["the value to find"] });
     this.CONSUME(w.from);
-    const from = this.SUBRULE1(this.expression);
-    this.CONSUME(w.to);
-    const to = this.SUBRULE2(this.expression);
+    const { low: from, high: to } = this.range();
     const series = this.OPTION(() => {
       this.CONSUME(w.in);
       return this.SUBRULE(this.word, { ARGS: ["a series of preferred values"] });
@@ -134,10 +131,15 @@ export abstract class Clauses extends Waves {
       target,
       from,
       to,
-      ...(series && { series }),
+      series,
       span: build.stretch(target, series ?? to),
     }));
   });
+
+  /** Refuses a second clause of a kind. */
+  private once(given: unknown, word: string): void {
+    if (given !== undefined) throw this.refuse(`only one '${word}'`);
+  }
 
   /** Clauses between the target and the limit of a check, in any order. */
   protected window = this.inner("window", (): Check & { window: SpanClause } => {
@@ -146,35 +148,29 @@ export abstract class Clauses extends Waves {
     let span: { from: Expression; to: Expression } | undefined;
     // Without 'each' the two ways to name a span say the same thing: the second one is one too many.
     let second: IToken | undefined;
-    // Each clause once: `again` refuses a second one of its kind.
-    const again = (given: unknown, word: string) => {
-      if (given !== undefined) throw this.refuse(`only one '${word}'`);
-    };
     this.MANY(() => {
       this.OR1([
         {
           ALT: () => {
-            this.ACTION(() => again(check.at, "at"));
+            this.ACTION(() => this.once(check.at, "at"));
             this.CONSUME(w.at);
             check.at = this.SUBRULE1(this.expression);
           },
         },
         {
           ALT: () => {
-            this.ACTION(() => again(check.through, "through"));
-            const direction = this.OPTION(() =>
-              this.OR2([{ ALT: () => this.CONSUME(w.rising) }, { ALT: () => this.CONSUME(w.falling) }]),
-            );
+            this.ACTION(() => this.once(check.through, "through"));
+            const direction = this.OPTION(() => this.either(w.rising, w.falling));
             this.CONSUME(w.through);
             const level = this.SUBRULE2(this.expression);
             this.ACTION(() => {
-              check.through = { ...(direction && { direction: build.wordOf(direction) }), level };
+              check.through = { direction: direction && build.wordOf(direction), level };
             });
           },
         },
         {
           ALT: () => {
-            this.ACTION(() => again(found.each, "each"));
+            this.ACTION(() => this.once(found.each, "each"));
             this.CONSUME(w.each);
             found.each = this.SUBRULE(this.reference, { ARGS: ["a signal after 'each'"] });
           },
@@ -182,7 +178,7 @@ export abstract class Clauses extends Waves {
         {
           ALT: () => {
             this.ACTION(() => {
-              again(span, "from");
+              this.once(span, "from");
               if (found.after || found.before) second = this.LA(1);
             });
             this.CONSUME(w.from);
@@ -195,7 +191,7 @@ export abstract class Clauses extends Waves {
         {
           ALT: () => {
             this.ACTION(() => {
-              again(found.after, "after");
+              this.once(found.after, "after");
               if (span) second = this.LA(1);
             });
             this.CONSUME(w.after);
@@ -205,7 +201,7 @@ export abstract class Clauses extends Waves {
         {
           ALT: () => {
             this.ACTION(() => {
-              again(found.before, "before");
+              this.once(found.before, "before");
               if (span) second = this.LA(1);
             });
             this.CONSUME(w.before);
@@ -237,10 +233,7 @@ export abstract class Clauses extends Waves {
         },
         {
           ALT: (): LimitClause => {
-            const first = this.OR2([
-              { ALT: () => this.CONSUME(w.below) },
-              { ALT: () => this.CONSUME(w.above) },
-            ]);
+            const first = this.either(w.below, w.above);
             const level = this.SUBRULE1(this.expression);
             return this.ACTION(() => {
               const type = first.image as "below" | "above";
@@ -288,16 +281,7 @@ export abstract class Clauses extends Waves {
   });
 
   /** Names or references with commas between. */
-  protected references = this.inner("references", (): Reference[] => {
-    const found: Reference[] = [];
-    this.AT_LEAST_ONE_SEP({
-      SEP: t.Comma,
-      ERR_MSG: "a place",
-      DEF: () => {
-        const one = this.SUBRULE(this.reference, { ARGS: ["a place"] });
-        this.ACTION(() => found.push(one));
-      },
-    });
-    return found;
-  });
+  protected references = this.inner("references", (): Reference[] =>
+    this.listed("a place", () => this.SUBRULE(this.reference, { ARGS: ["a place"] })),
+  );
 }

@@ -1,7 +1,12 @@
-// Parser rules for what stands inside statements: names, references, numbers with units, arithmetic, values with
-// tolerances. Gives pieces of the tree. What always holds: a word of the language is a name wherever a name
-// stands; rules here have no recovery point, their errors belong to the statement around them.
-import { EmbeddedActionsParser, type IParserConfig, type IToken, type TokenType } from "chevrotain";
+// Parser rules for what stands inside statements: names, references, numbers with units, arithmetic, values with tolerances. Where
+// a name may stand, a word of the language is one. An error here belongs to the statement around it.
+import {
+  EmbeddedActionsParser,
+  type IParserConfig,
+  type IToken,
+  type ParserMethod,
+  type TokenType,
+} from "chevrotain";
 import { cover } from "../base/span.js";
 import * as build from "./build.js";
 import { type Trouble, TroubleFound } from "./findings.js";
@@ -30,7 +35,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
   }
 
   /** True where the next word is a word of the language rather than the name of a value: something follows it. */
-  protected speaks(): boolean {
+  protected clauseNext(): boolean {
     return !this.ends(2) && ![t.Dot, t.Plus, t.Times, t.Slash, t.PlusMinus, t.Less].includes(this.next(2));
   }
 
@@ -47,6 +52,33 @@ export abstract class Expressions extends EmbeddedActionsParser {
   /** A rule; its errors belong to the statement around it. */
   protected inner<A extends unknown[], T>(name: string, rule: (...given: A) => T) {
     return this.RULE(name, rule);
+  }
+
+  /** One of two tokens; once in a rule. */
+  protected either(one: TokenType, other: TokenType): IToken {
+    return this.OR9([{ ALT: () => this.CONSUME(one) }, { ALT: () => this.CONSUME(other) }]);
+  }
+
+  /** `LOW to HIGH`; once in a rule. */
+  protected range(): { low: Expression; high: Expression } {
+    const low = this.SUBRULE1(this.expression);
+    this.CONSUME(t.keyword.to);
+    const high = this.SUBRULE2(this.expression);
+    return { low, high };
+  }
+
+  /** One or more with commas between; once in a rule. @param what is missing where there is none */
+  protected listed<T>(what: string, one: () => T): T[] {
+    const found: T[] = [];
+    this.AT_LEAST_ONE_SEP({
+      SEP: t.Comma,
+      ERR_MSG: what,
+      DEF: () => {
+        const item = one();
+        this.ACTION(() => found.push(item));
+      },
+    });
+    return found;
   }
 
   protected name = this.inner("name", (what?: string): Word => {
@@ -102,7 +134,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
   });
 
   protected unit = this.inner("unit", (): Word => {
-    const token = this.OR([{ ALT: () => this.CONSUME(t.Name) }, { ALT: () => this.CONSUME(t.Percent) }]);
+    const token = this.either(t.Name, t.Percent);
     return this.ACTION(() => build.wordOf(token));
   });
 
@@ -137,29 +169,22 @@ export abstract class Expressions extends EmbeddedActionsParser {
   });
 
   /** Sums and differences. */
-  protected expression = this.inner("expression", (): Expression => {
-    let left: Expression = this.SUBRULE1(this.product);
-    this.MANY(() => {
-      const sign = this.OR([{ ALT: () => this.CONSUME(t.Plus) }, { ALT: () => this.CONSUME(t.Minus) }]);
-      const right = this.SUBRULE2(this.product);
-      this.ACTION(() => {
-        left = build.binary(left, sign, right);
-      });
-    });
-    return left;
-  });
+  protected expression = this.inner("expression", () => this.chain(this.product, t.Plus, t.Minus));
 
-  protected product = this.inner("product", (): Expression => {
-    let left: Expression = this.SUBRULE1(this.factor);
+  protected product = this.inner("product", () => this.chain(this.factor, t.Times, t.Slash));
+
+  /** Operands with one of two signs between them, taken from the left. */
+  private chain(operand: ParserMethod<[], Expression>, one: TokenType, other: TokenType): Expression {
+    let left = this.SUBRULE1(operand);
     this.MANY(() => {
-      const sign = this.OR([{ ALT: () => this.CONSUME(t.Times) }, { ALT: () => this.CONSUME(t.Slash) }]);
-      const right = this.SUBRULE2(this.factor);
+      const sign = this.either(one, other);
+      const right = this.SUBRULE2(operand);
       this.ACTION(() => {
         left = build.binary(left, sign, right);
       });
     });
     return left;
-  });
+  }
 
   protected factor = this.inner("factor", (): Expression => {
     const minus = this.OPTION(() => this.CONSUME(t.Minus));
@@ -199,7 +224,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
     const tolerance = this.OPTION(() => this.SUBRULE(this.tolerance));
     return this.ACTION(() => ({
       value,
-      ...(tolerance && { tolerance }),
+      tolerance,
       span: build.stretch(value, tolerance),
     }));
   });

@@ -1,20 +1,17 @@
-// The grammar of the design language, as parser rules that build the tree while they read; this file has the
-// statements. Takes the tokens of `lines`; gives statements, and troubles with their place and what was expected.
-// The language reference and its pictures are generated from these rules. What always holds: a statement that
-// cannot be read is left out and reading goes on after its end, so that each mistaken statement makes one
-// trouble; rules recurse only through brackets and blocks, which `lines` has counted. There is one parser, made when the
-// first text is read, since that takes some milliseconds.
-import { EOF, type IToken, isRecognitionException } from "chevrotain";
+// The grammar of the design language: parser rules that build the tree while they read. This file has the statements. The language
+// reference and its pictures are generated from these rules. A statement that cannot be read is left out and reading goes on
+// behind it, so each mistaken statement makes one diagnostic. Rules recurse only through brackets and blocks, whose depth
+// `nesting` has limited.
+import { EOF, type IToken, isRecognitionException, type TokenType } from "chevrotain";
 import { cover } from "../base/span.js";
 import { Clauses } from "./clauses.js";
 import { expectedOf, provider, type Trouble } from "./findings.js";
 import { placeOf } from "./line.js";
 import { Lookahead } from "./lookahead.js";
 import * as t from "./tokens.js";
-import type { Change, Reference, Statement, Title, UnknownClause, Word } from "./tree.js";
+import type { Statement, Title, Word } from "./tree.js";
 
 const w = t.keyword;
-type Use = Extract<Statement, { type: "use" }>;
 type Header = Pick<Extract<Statement, { type: "block" }>, "name" | "places" | "span">;
 
 class Grammar extends Clauses {
@@ -106,28 +103,26 @@ class Grammar extends Clauses {
   });
 
   private given = this.inner("given", (): Statement => {
-    const first = this.CONSUME(w.given);
-    const name = this.SUBRULE(this.name, { ARGS: ["a name for the value"] });
-    this.CONSUME(t.Equals);
-    const amount = this.SUBRULE(this.value);
-    const properties = this.SUBRULE(this.properties);
-    return this.ACTION(() => {
-      const span = cover(placeOf(first), (properties.at(-1) ?? amount).span);
-      return { type: "given", name, amount, properties, span };
-    });
+    const found = this.namedValue(w.given, "a name for the value");
+    return this.ACTION(() => ({ type: "given", ...found }));
   });
 
   private supply = this.inner("supply", (): Statement => {
-    const first = this.CONSUME(w.supply);
-    const name = this.SUBRULE(this.name, { ARGS: ["a name for the supply"] });
+    const found = this.namedValue(w.supply, "a name for the supply");
+    return this.ACTION(() => ({ type: "supply", ...found }));
+  });
+
+  private namedValue(word: TokenType, what: string) {
+    const first = this.CONSUME(word);
+    const name = this.SUBRULE(this.name, { ARGS: [what] });
     this.CONSUME(t.Equals);
     const amount = this.SUBRULE(this.value);
     const properties = this.SUBRULE(this.properties);
     return this.ACTION(() => {
       const span = cover(placeOf(first), (properties.at(-1) ?? amount).span);
-      return { type: "supply", name, amount, properties, span };
+      return { name, amount, properties, span };
     });
-  });
+  }
 
   private signal = this.inner("signal", (): Statement => {
     const first = this.CONSUME(w.signal);
@@ -156,18 +151,11 @@ class Grammar extends Clauses {
   private header = this.inner("header", (): Header => {
     const first = this.CONSUME(w.block);
     const name = this.SUBRULE(this.name, { ARGS: ["a name for the block"] });
-    const places: Word[] = [];
-    this.OPTION(() => {
-      this.CONSUME(w.joins);
-      this.AT_LEAST_ONE_SEP({
-        SEP: t.Comma,
-        ERR_MSG: "a place",
-        DEF: () => {
-          const place = this.SUBRULE2(this.name, { ARGS: ["a place"] });
-          this.ACTION(() => places.push(place));
-        },
-      });
-    });
+    const places =
+      this.OPTION(() => {
+        this.CONSUME(w.joins);
+        return this.listed("a place", () => this.SUBRULE2(this.name, { ARGS: ["a place"] }));
+      }) ?? [];
     return this.ACTION(() => {
       this.finish();
       return { name, places, span: cover(placeOf(first), (places.at(-1) ?? name).span) };
@@ -179,24 +167,20 @@ class Grammar extends Clauses {
     const block = this.SUBRULE1(this.name, { ARGS: ["the name of a block"] });
     this.CONSUME(w.as);
     const name = this.SUBRULE2(this.name, { ARGS: ["a name for this use of the block"] });
-    let places: Reference[] = [];
-    const values: Use["values"][number][] = [];
-    this.OPTION1(() => {
-      this.CONSUME(w.joins);
-      places = this.SUBRULE(this.references);
-    });
-    this.OPTION2(() => {
-      this.CONSUME(w.with);
-      this.AT_LEAST_ONE_SEP({
-        SEP: t.Comma,
-        ERR_MSG: "a value of the block",
-        DEF: () => {
+    const places =
+      this.OPTION1(() => {
+        this.CONSUME(w.joins);
+        return this.SUBRULE(this.references);
+      }) ?? [];
+    const values =
+      this.OPTION2(() => {
+        this.CONSUME(w.with);
+        return this.listed("a value of the block", () => {
           const given = this.SUBRULE3(this.name, { ARGS: ["a value of the block"] });
           const amount = this.SUBRULE(this.value);
-          this.ACTION(() => values.push({ name: given, amount, span: cover(given.span, amount.span) }));
-        },
-      });
-    });
+          return this.ACTION(() => ({ name: given, amount, span: cover(given.span, amount.span) }));
+        });
+      }) ?? [];
     return this.ACTION(() => {
       const span = cover(placeOf(first), (values.at(-1) ?? places.at(-1) ?? name).span);
       return { type: "use", block, name, places, values, span };
@@ -214,22 +198,14 @@ class Grammar extends Clauses {
     });
     return this.ACTION(() => {
       const span = cover(placeOf(first), (start ?? length).span);
-      return { type: "run", length, ...(start && { start }), span };
+      return { type: "run", length, start, span };
     });
   });
 
   private case = this.inner("case", (): Statement => {
     const first = this.CONSUME(w.case);
     const name = this.SUBRULE(this.quoted);
-    const changes: Change[] = [];
-    this.AT_LEAST_ONE_SEP({
-      SEP: t.Comma,
-      ERR_MSG: "what the case changes",
-      DEF: () => {
-        const change = this.SUBRULE(this.change);
-        this.ACTION(() => changes.push(change));
-      },
-    });
+    const changes = this.listed("what the case changes", () => this.SUBRULE(this.change));
     return this.ACTION(() => {
       const span = cover(placeOf(first), changes.at(-1)!.span);
       return { type: "case", name, changes, span };
@@ -255,22 +231,14 @@ class Grammar extends Clauses {
     const scope = this.OPTION(() => this.SUBRULE(this.scope));
     return this.ACTION(() => {
       const span = cover(placeOf(first), limit.span);
-      return { type: "check", name, measure, target, ...clauses, limit, ...(scope && { scope }), span };
+      return { type: "check", name, measure, target, ...clauses, limit, scope, span };
     });
   });
 
   private find = this.inner("find", (): Statement => {
     const first = this.CONSUME(w.find);
-    const unknowns: UnknownClause[] = [];
     const goals: Title[] = [];
-    this.AT_LEAST_ONE_SEP1({
-      SEP: t.Comma,
-      ERR_MSG: "a value to find",
-      DEF: () => {
-        const unknown = this.SUBRULE(this.unknown);
-        this.ACTION(() => unknowns.push(unknown));
-      },
-    });
+    const unknowns = this.listed("a value to find", () => this.SUBRULE(this.unknown));
     this.CONSUME(w.for);
     this.AT_LEAST_ONE_SEP2({
       SEP: t.Comma,

@@ -1,6 +1,5 @@
-// Lays a design out in the one canonical way. Takes a text or a tree; gives the text, or what is wrong with it.
-// What always holds: read again, the text gives the same tree and the same comments; laid out again it stays as it
-// is. A text with mistakes is not touched.
+// Lays a design out in the one canonical way. Read again, the result has the same tree and the same comments; laid out again, it
+// stays as it is. A text with mistakes is not touched.
 import { type Diagnostic, Report } from "../base/diagnostic.js";
 import { beginsStatement } from "./lines.js";
 import { type Printed, print, type Segment } from "./print.js";
@@ -138,7 +137,7 @@ class Layout {
   // A statement as lines: segments fill a line up to the right edge; a comment behind a segment, or one that
   // stood on a line of its own before it, makes a break of its own.
   private broken(printed: Printed, widths: readonly number[], indent: string): string[] {
-    const segments = clinging(printed.segments, printed.columns);
+    const segments = unbroken(printed.segments, printed.columns);
     const before: string[][] = segments.map(() => []);
     const behind: (string | undefined)[] = segments.map(() => undefined);
     const end = Math.max(...segments.map((one) => one.last));
@@ -179,7 +178,7 @@ class Layout {
 }
 
 // A line that looks as if it began a statement would, or end a block; what reads like that stays with the one before it.
-function clinging(segments: readonly Segment[], columns: readonly string[]): readonly Segment[] {
+function unbroken(segments: readonly Segment[], columns: readonly string[]): readonly Segment[] {
   const before = columns[0] ?? segments[0].text;
   const kept: Segment[] = [];
   for (const [i, one] of segments.entries()) {

@@ -1,6 +1,5 @@
-// Counts what is nested before the parser, which is recursive, sees it. Takes statements as tokens; gives them with
-// the signs of lopsided tolerances marked and the blocks balanced. What always holds: brackets and blocks stand no
-// deeper than the limit, so that the stack cannot run out, and the parser never meets an `end` too few or too many.
+// Limits how deep brackets and blocks stand before the recursive parser sees them, so that the stack cannot run out; marks
+// the signs of tolerances with two sides; and balances blocks, so that the parser never meets an `end` too few or too many.
 import { createTokenInstance, type IToken } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { limits } from "./limits.js";
@@ -11,7 +10,7 @@ import * as t from "./tokens.js";
  * One pass over the tokens of a statement: depth of brackets, number of signs, and the marks of `-20 % / +80 %`.
  * False where it is too deep.
  */
-export function nested(line: Line, report: Report): boolean {
+export function withinDepth(line: Line, report: Report): boolean {
   const minus: (IToken | undefined)[] = [undefined];
   let depth = 0;
   let signs = 0;

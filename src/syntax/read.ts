@@ -1,7 +1,5 @@
-// Reads a design text: the syntax stage as one function. Takes the text; gives its tree and a report. What always
-// holds: it never throws, whatever the text; every mistaken statement makes a diagnostic of its own and every good
-// one is in the tree; a mend in the report has been tried, the statement parses with it; work grows in proportion
-// to the length of the text.
+// Reads a design text into its tree and a report, in time proportional to its length. It never throws, whatever the text. Every
+// mistaken statement makes a diagnostic of its own, every good one is in the tree, and a mend in the report has been tried.
 
 import { type Diagnostic, type Fix, Report } from "../base/diagnostic.js";
 import { firstWhere } from "../base/search.js";
@@ -43,7 +41,7 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
   const explained: Explanation[] = [];
   const attempt = new Attempt(source, lines);
   let done = 0;
-  for (const tokens of balanceBlocks(noted(cut(source, found, comments), lines), found)) {
+  for (const tokens of balanceBlocks(recorded(cut(source, found, comments), lines), found)) {
     const read = grammar().parse(tokens);
     for (const statement of read.statements) statements.push(statement);
     for (const trouble of read.troubles) {
@@ -70,7 +68,7 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
   return { tree: { statements, comments }, report };
 }
 
-function* noted(lines: Iterable<Line>, into: Line[]): Generator<Line> {
+function* recorded(lines: Iterable<Line>, into: Line[]): Generator<Line> {
   for (const line of lines) {
     into.push(line);
     yield line;

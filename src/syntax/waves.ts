@@ -1,6 +1,5 @@
-// Parser rules for properties and waveforms. Gives pieces of the tree. What always holds: after a comma a word with
-// something behind it is a property; the words of the language decide by what follows them, so that they stay
-// free as names.
+// Parser rules for properties and waveforms. After a comma a word with something behind it is a property; words of the language
+// decide by what follows them, so that they stay free as names.
 import { cover } from "../base/span.js";
 import * as build from "./build.js";
 import { Expressions } from "./expressions.js";
@@ -20,8 +19,8 @@ export abstract class Waves extends Expressions {
       DEF: () => {
         const found = this.OR({
           DEF: [
-            { GATE: () => this.speaks(), ALT: () => this.SUBRULE(this.condition) },
-            { GATE: () => this.speaks(), ALT: () => this.SUBRULE(this.times) },
+            { GATE: () => this.clauseNext(), ALT: () => this.SUBRULE(this.condition) },
+            { GATE: () => this.clauseNext(), ALT: () => this.SUBRULE(this.times) },
             {
               ALT: (): PropertyValue => {
                 const amount = this.SUBRULE(this.value);
@@ -40,8 +39,8 @@ export abstract class Waves extends Expressions {
                 return this.ACTION(() => ({
                   type: "amount",
                   amount,
-                  ...(how && { how }),
-                  ...(at && { at }),
+                  how,
+                  at,
                 }));
               },
             },
@@ -65,7 +64,7 @@ export abstract class Waves extends Expressions {
   protected condition = this.inner("condition", (): PropertyValue => {
     this.CONSUME(w.while);
     const place = this.SUBRULE(this.reference, { ARGS: ["a place after 'while'"] });
-    const side = this.OR([{ ALT: () => this.CONSUME(w.above) }, { ALT: () => this.CONSUME(w.below) }]);
+    const side = this.either(w.above, w.below);
     const level = this.SUBRULE(this.expression);
     return this.ACTION(() => ({ type: "while", place, side: side.image as "above" | "below", level }));
   });
@@ -77,9 +76,7 @@ export abstract class Waves extends Expressions {
       {
         ALT: () => {
           this.CONSUME(w.from);
-          from = this.SUBRULE1(this.expression);
-          this.CONSUME(w.to);
-          to = this.SUBRULE2(this.expression);
+          ({ low: from, high: to } = this.range());
         },
       },
       {
@@ -95,7 +92,7 @@ export abstract class Waves extends Expressions {
         },
       },
     ]);
-    return this.ACTION(() => ({ type: "times", ...(from && { from }), ...(to && { to }) }));
+    return this.ACTION(() => ({ type: "times", from, to }));
   });
 
   /** Properties, each after a comma. */
@@ -110,31 +107,31 @@ export abstract class Waves extends Expressions {
   });
 
   /** True where a waveform stands next: its word with something behind it that a value could not have. */
-  protected waves(): boolean {
+  protected waveformNext(): boolean {
     const type = this.next();
-    if (this.syncs() && t.isName(type)) return !this.ends(3);
-    if (this.films()) return true;
+    if (this.syncNext() && t.isName(type)) return !this.ends(3);
+    if (this.videoNext()) return true;
     if (type !== w.pulse && type !== w.sine && type !== w.path && type !== w.noise) return false;
     const after = this.next(2);
     return after === t.Numeral || after === t.Minus || after === t.Open || t.isName(after);
   }
 
-  private syncs(): boolean {
+  private syncNext(): boolean {
     return this.next(2) === w.sync && this.next(3) !== t.Dot;
   }
 
-  private films(): boolean {
+  private videoNext(): boolean {
     return this.next() === w.video && this.next(2) === w.of;
   }
 
   protected waveform = this.inner("waveform", (): Waveform => {
     return this.OR({
       DEF: [
-        { GATE: () => this.films(), ALT: () => this.SUBRULE(this.video) },
-        { GATE: () => !this.syncs(), ALT: () => this.SUBRULE(this.noise) },
-        { GATE: () => !this.syncs(), ALT: () => this.SUBRULE(this.swing) },
-        { GATE: () => !this.syncs(), ALT: () => this.SUBRULE(this.path) },
-        { GATE: () => this.syncs(), ALT: () => this.SUBRULE(this.sync) },
+        { GATE: () => this.videoNext(), ALT: () => this.SUBRULE(this.video) },
+        { GATE: () => !this.syncNext(), ALT: () => this.SUBRULE(this.noise) },
+        { GATE: () => !this.syncNext(), ALT: () => this.SUBRULE(this.swing) },
+        { GATE: () => !this.syncNext(), ALT: () => this.SUBRULE(this.path) },
+        { GATE: () => this.syncNext(), ALT: () => this.SUBRULE(this.sync) },
       ],
       ERR_MSG: "a waveform: pulse, sine, path, noise, video, line sync, field sync or composite sync",
       IGNORE_AMBIGUITIES: true,
@@ -142,10 +139,8 @@ export abstract class Waves extends Expressions {
   });
 
   protected swing = this.inner("swing", (): Waveform => {
-    const first = this.OR([{ ALT: () => this.CONSUME(w.pulse) }, { ALT: () => this.CONSUME(w.sine) }]);
-    const low = this.SUBRULE1(this.expression);
-    this.CONSUME(w.to);
-    const high = this.SUBRULE2(this.expression);
+    const first = this.either(w.pulse, w.sine);
+    const { low, high } = this.range();
     const properties = this.SUBRULE(this.properties);
     return this.ACTION(() => {
       const span = build.stretch({ span: placeOf(first) }, properties.at(-1) ?? high);
@@ -158,20 +153,11 @@ export abstract class Waves extends Expressions {
     this.CONSUME(w.sync);
     const system = this.SUBRULE(this.system);
     this.CONSUME(t.Comma);
-    const low = this.SUBRULE1(this.expression);
-    this.CONSUME(w.to);
-    const high = this.SUBRULE2(this.expression);
+    const { low, high } = this.range();
     const properties = this.SUBRULE(this.properties);
     return this.ACTION(() => {
-      return {
-        type: "sync",
-        which,
-        system,
-        low,
-        high,
-        properties,
-        span: build.stretch(which, properties.at(-1) ?? high),
-      };
+      const span = build.stretch(which, properties.at(-1) ?? high);
+      return { type: "sync", which, system, low, high, properties, span };
     });
   });
 
@@ -211,7 +197,7 @@ export abstract class Waves extends Expressions {
     const properties = this.SUBRULE(this.properties);
     return this.ACTION(() => {
       const span = build.stretch({ span: placeOf(first) }, properties.at(-1) ?? picture ?? pattern);
-      return { type: "video", system, pattern, ...(picture && { picture }), properties, span };
+      return { type: "video", system, pattern, picture, properties, span };
     });
   });
 

@@ -4,15 +4,17 @@
 // difference between the two tells how good the answer is.
 import { asked } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
-import { ratio, toNumber } from "../base/fraction.js";
-import type { Amount, Design, PartSpec, Setting } from "../design/design.js";
+import { type Fraction, ratio, toNumber } from "../base/fraction.js";
+import type { Amount, Design, Setting } from "../design/design.js";
+import { settableValues } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
 import { caseOf, goalsOf } from "../judging/goals.js";
+import { inRange } from "../parts/contract.js";
 import type { SimulateOptions } from "../simulation/options.js";
 
 /** How one value moves what a check measures. */
 export interface Sensitivity {
-  /** Full name of the part. */
+  /** Full name of the part, or of the named value; all parts that stand with a named value move with it. */
   readonly part: string;
   /** `value`, or the word of a property, e.g. `headroom`. */
   readonly of: string;
@@ -37,7 +39,8 @@ export interface SensitivityOptions {
 }
 
 /**
- * Sensitivities of what a check measures to every value of every part, largest share first. Four runs a value.
+ * Sensitivities of what a check measures to every value, largest share first: named values, and those of parts that are not
+ * a named value themselves. Four runs a value.
  * @param check the name of a check of this design, or else of the one case that has it
  * @throws DesignError `unknown-check`, `ambiguous-goal`, or for simulate options that make no sense
  */
@@ -52,40 +55,36 @@ export function sensitivities(
   const measured = (values: ReadonlyMap<string, Setting>) =>
     evaluateGoals(design, [goal], values, { simulate })[0].result.measured;
   const middle = measured(new Map());
-  return caseOf(design, goal.case)
-    .parts.flatMap((part) =>
-      valuesOf(part).map(({ of, amount }): Sensitivity => {
-        const nominal = toNumber(amount.value);
-        const name = of === "value" ? part.name : `${part.name}.${of}`;
-        const slope = (h: number): number => {
-          const at = (factor: number) => measured(new Map([[name, scaledBy(factor)]]));
-          return (at(1 + h) - at(1 - h)) / (2 * h * nominal);
-        };
-        const wide = slope(share);
-        const narrow = slope(share / 2);
-        const derivative = (4 * narrow - wide) / 3;
-        return {
-          part: part.name,
-          of,
-          nominal,
-          unit: unitOf(amount.dimension),
-          derivative,
-          relative: (derivative * nominal) / middle,
-          doubt: Math.abs(derivative - narrow),
-        };
-      }),
-    )
+  const one = caseOf(design, goal.case);
+  const whole = new Set([...one.givens.keys(), ...one.parts.map((p) => p.name)]);
+  return [...settableValues(one).values()]
+    .filter(({ amount }) => amount.follows === undefined && amount.value.n !== 0n)
+    .map(({ name, amount, range }): Sensitivity => {
+      const nominal = toNumber(amount.value);
+      const at = (factor: number) => measured(new Map([[name, scaledBy(factor)]]));
+      // At an end of what the value may be there is a slope to one side alone.
+      const [up, down] = [1 + share, 1 - share].map((factor) => inRange(scaledBy(factor)(amount), range));
+      const slope = (h: number) => {
+        const [most, least] = [up ? at(1 + h) : middle, down ? at(1 - h) : middle];
+        return (most - least) / ((Number(up) + Number(down)) * h * nominal);
+      };
+      const [wide, narrow] = [slope(share), slope(share / 2)];
+      const derivative = up && down ? (4 * narrow - wide) / 3 : 2 * narrow - wide;
+      const dot = whole.has(name) ? name.length : name.lastIndexOf(".");
+      return {
+        part: name.slice(0, dot),
+        of: name.slice(dot + 1) || "value",
+        nominal,
+        unit: unitOf(amount.dimension),
+        derivative,
+        relative: (derivative * nominal) / middle,
+        doubt: Math.abs(derivative - narrow),
+      };
+    })
     .sort((a, b) => Math.abs(b.relative) - Math.abs(a.relative));
 }
 
-/** Values of a part that are not zero. */
-function valuesOf(part: PartSpec): { of: string; amount: Amount }[] {
-  const own = part.value && !part.wave ? [{ of: "value", amount: part.value }] : [];
-  const named = [...part.amounts].map(([of, amount]) => ({ of, amount }));
-  return [...own, ...named].filter(({ amount }) => amount.value.n !== 0n);
-}
-
 // To nine places: a factor is a share of the value, and an exact rational keeps the clock's divisors small.
-function scaledBy(factor: number): Setting {
+function scaledBy(factor: number): (written: Amount) => Fraction {
   return ({ value }) => value.mul(ratio(BigInt(Math.round(factor * 1e9)), 1_000_000_000n));
 }

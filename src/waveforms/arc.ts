@@ -1,7 +1,6 @@
-// One stretch of a trace between two neighbouring samples, as a cubic or a straight line.
-// Takes the sample arrays and an index; gives values, slopes, turning points, areas and level crossings.
-// Always: the arc passes through both samples, and it is a straight line wherever the guard below does not
-// trust the slopes. An arc object is loaded again and again, so that walking a million samples allocates nothing.
+// One stretch of a trace between two neighbouring samples, as a cubic or a straight line. It passes through both samples, and
+// is straight wherever the guard below does not trust the slopes. One arc is loaded again and again, so that walking a
+// million samples allocates nothing.
 //
 // Notation (s runs 0..1 over the stretch, h its length in seconds, D its rise):
 //   A = h*slope after the first sample - D,   B = h*slope before the second sample - D
@@ -9,11 +8,14 @@
 //   p'(s) = 3(A+B) s^2 - (4A+2B) s + D + A                 derivative by s
 //   integral over 0..1 = v0 + D/2 + (A-B)/12               the trapezoidal rule with end correction
 
-/** The sample arrays an arc reads; see `TraceData` for what they hold. */
+/** Samples and their slopes. All arrays have one length, at least 1. */
 export interface Samples {
+  /** Instants, s, never decreasing; at a jump two samples share one time, the value before and the value after. */
   readonly time: Float64Array;
   readonly value: Float64Array;
+  /** Derivative just after each sample, per second. Without it the curve is straight between samples. */
   readonly slope?: Float64Array;
+  /** Derivative just before each sample, per second; the same as `slope` where it is not given. */
   readonly slopeBefore?: Float64Array;
 }
 
@@ -179,20 +181,13 @@ function borne(bend: number, byChord: number): boolean {
 // other from the product of both, so that none is lost to cancellation.
 function quadratic(a: number, b: number, c: number, out: Float64Array): number {
   let n = 0;
-  const inside = (s: number) => {
-    if (s > 0 && s < 1) out[n++] = s;
-  };
   const d = b * b - 4 * a * c;
   if (d < 0) return 0;
   const q = -(b + (b < 0 ? -Math.sqrt(d) : Math.sqrt(d))) / 2;
   const one = q === 0 ? Number.NaN : c / q;
   const two = a === 0 ? Number.NaN : q / a;
-  if (!(two < one)) {
-    inside(one);
-    if (two !== one) inside(two);
-  } else {
-    inside(two);
-    inside(one);
-  }
+  const [early, late] = two < one ? [two, one] : [one, two];
+  if (early > 0 && early < 1) out[n++] = early;
+  if (late > 0 && late < 1 && late !== early) out[n++] = late;
   return n;
 }

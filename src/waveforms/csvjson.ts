@@ -1,7 +1,6 @@
-// Traces as text: comma-separated values and JSON.
-// Takes traces, which need not share their instants; gives one table over the union of their instants, or one
-// JSON object. Always: the same traces give the same bytes on every machine and in every locale; numbers are in
-// the shortest form that reads back to the same double; at a jump a table has two rows of equal time.
+// Traces as text: comma-separated values over the union of their instants, and JSON. The same traces give the same bytes on
+// every machine and in every locale; numbers are in the shortest form that reads back to the same double; at a jump a table
+// has two rows of equal time.
 import { Arc } from "./arc.js";
 import type { Trace } from "./trace.js";
 
@@ -81,14 +80,11 @@ class Column {
   before = "";
   after = "";
   jumps = false;
-  private readonly trace: Trace;
   private readonly arc = new Arc();
   private loaded = -1;
   private i = 0; // first sample not yet written
 
-  constructor(trace: Trace) {
-    this.trace = trace;
-  }
+  constructor(private readonly trace: Trace) {}
 
   /** Instant of the next sample, or infinity. */
   get next(): number {

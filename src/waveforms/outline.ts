@@ -1,11 +1,13 @@
-// The outline of a trace for a picture: few points that look the same as all of them.
-// Takes a trace, a span of time and a number of columns (a pixel or half a pixel each); gives a polyline that
-// keeps, of every column, its first, lowest, highest and last point, in order of time. Always: at most four
-// points a column, each one a true point of the curve, and the lowest and highest of each column are exact; so a
-// spike of one sample among a million is still drawn. (The same four points are shown sufficient for line
-// charts by Jugel et al., "M4", Proc. VLDB 7(10), 2014.)
+// The outline of a trace for a picture: few points that look the same as all of them. It keeps, of every column (a pixel
+// or half a pixel), its first, lowest, highest and last point, in order of time. Each is a true point of the curve, and the
+// lowest and highest of each column are exact, so a spike of one sample among a million is still drawn. (The same four
+// points are shown sufficient for line charts by Jugel et al., "M4", Proc. VLDB 7(10), 2014.)
 import { Arc } from "./arc.js";
 import type { Trace } from "./trace.js";
+
+// Working space for bent stretches.
+const turns = new Float64Array(2);
+const shares: number[] = [];
 
 /** A polyline; `time` never decreases. */
 export interface Outline {
@@ -29,7 +31,6 @@ export function extremes(trace: Trace, from: number, to: number, columns: number
   if (!(from < to) || !(start <= end) || !(columns >= 1)) return gather.done();
   const { time, value } = trace;
   const arc = new Arc();
-  const turns = new Float64Array(2);
   // First the last sample at or before the start; samples that share its time are an earlier jump.
   let i = trace.index(start);
   put(start, time[i] === start ? value[i] : trace.at(start));
@@ -45,7 +46,7 @@ export function extremes(trace: Trace, from: number, to: number, columns: number
     arc.load(trace, i);
     const s0 = Math.max(0, (start - time[i]) / arc.length);
     const s1 = stop > end ? (end - time[i]) / arc.length : 1;
-    if (!arc.straight) bent(arc, s0, s1, (s1 - s0) * arc.length * columnsPerSecond, turns, put);
+    if (!arc.straight) bent(arc, s0, s1, (s1 - s0) * arc.length * columnsPerSecond, put);
     if (s1 === 1) put(stop, value[i + 1]);
     else put(end, arc.value(s1));
   }
@@ -54,26 +55,20 @@ export function extremes(trace: Trace, from: number, to: number, columns: number
   return gather.done();
 }
 
-// Inner points of a bent stretch: its turning points and one point a column, in order.
+// Inner points of a bent stretch between two shares of it: its turning points and one point a column, in order.
 function bent(
   arc: Arc,
-  s0: number,
-  s1: number,
+  from: number,
+  to: number,
   columns: number,
-  turns: Float64Array,
   put: (t: number, v: number) => void,
 ): void {
   const n = arc.turns(turns);
-  if (columns <= 1) {
-    for (let k = 0; k < n; k++)
-      if (turns[k] > s0 && turns[k] < s1) put(arc.start + turns[k] * arc.length, arc.value(turns[k]));
-    return;
-  }
-  const shares: number[] = [];
-  for (let k = 0; k < n; k++) if (turns[k] > s0 && turns[k] < s1) shares.push(turns[k]);
+  shares.length = 0;
+  for (let k = 0; k < n; k++) if (turns[k] > from && turns[k] < to) shares.push(turns[k]);
   const pieces = Math.ceil(columns);
-  for (let k = 1; k < pieces; k++) shares.push(s0 + ((s1 - s0) * k) / pieces);
-  if (n > 0) shares.sort((a, b) => a - b);
+  for (let k = 1; k < pieces; k++) shares.push(from + ((to - from) * k) / pieces);
+  if (n > 0 && pieces > 1) shares.sort((a, b) => a - b);
   for (const s of shares) put(arc.start + s * arc.length, arc.value(s));
 }
 

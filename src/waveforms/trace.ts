@@ -1,8 +1,5 @@
-// A trace: one quantity of a run against time, with jumps.
-// Takes sample arrays, and the derivative at each sample where the run knew it; gives values at any instant,
-// uniform samples and cuts. Always: time never decreases, and at a jump two samples share one time, the value
-// before and the value after. Between samples the curve is the guarded cubic of arc.ts, so `at`, `resample`,
-// the measures and the pictures all see the same curve.
+// A trace: one quantity of a run against time, with jumps. Between samples the curve is the guarded cubic of arc.ts, so
+// `at`, `resample`, the measures and the pictures all see the same curve.
 import { firstAbove, firstFrom } from "../base/search.js";
 import { Arc, type Samples } from "./arc.js";
 
@@ -20,14 +17,6 @@ export interface TraceData extends Samples {
   readonly name: string;
   /** SI unit of the values: `V`, `A`, `W`. */
   readonly unit: string;
-  /** Instants, s, never decreasing; at a jump two samples share one time. */
-  readonly time: Float64Array;
-  /** Values, in `unit`. */
-  readonly value: Float64Array;
-  /** Derivative just after each sample, per second. Without it the trace is straight between samples. */
-  readonly slope?: Float64Array;
-  /** Derivative just before each sample, per second; the same as `slope` where it is not given. */
-  readonly slopeBefore?: Float64Array;
   /** What the curve does not show; absent where there is nothing of the kind. */
   readonly impulses?: Impulses;
 }
@@ -194,7 +183,7 @@ export class Trace implements TraceData {
     slopeBefore: ArrayLike<number> | undefined,
   ): Trace {
     const struck = this.struck(time[0], time[time.length - 1]);
-    const impulses = struck.length > 0 && {
+    const impulses = {
       time: Float64Array.from(struck, (one) => one.time),
       size: Float64Array.from(struck, (one) => one.size),
     };
@@ -206,7 +195,7 @@ export class Trace implements TraceData {
       value: Float64Array.from(value),
       slope: pack(slope),
       slopeBefore: pack(slopeBefore),
-      ...(impulses && { impulses }),
+      impulses: struck.length > 0 ? impulses : undefined,
     });
   }
 

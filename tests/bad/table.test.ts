@@ -127,7 +127,7 @@ const tests: readonly (() => void)[] = [
     const inside = mkdtempSync(join(scratch, "in"));
     writeFileSync(join(inside, "near.ramp"), "y");
     symlinkSync(outside, join(inside, "link.ramp"));
-    const { resolve } = resolvers(inside);
+    const { resolve } = resolvers(inside, () => undefined);
     expect(resolve("near.ramp")).toBe("y");
     for (const path of ["../outside.ramp", outside, `file://${outside}`, "link.ramp", "near.ramp\0", "", "."])
       expect(resolve(path), path).toBeUndefined();

@@ -99,7 +99,7 @@ case "upside down" camera scaled -1
     ["an unknown tube", screenful, ["--tube", "scren"], 2, "did you mean 'screen'?"],
     ["an unknown case", screenful, ["--case", "none"], 2, 'no case is called "none"'],
     ["width 0", screenful, ["--width", "0"], 2, "width: a picture has from 1 to 10000 whole pixels"],
-    ["width NaN", screenful, ["--width", "NaN"], 2, "width: NaN is not a whole number of pixels"],
+    ["width NaN", screenful, ["--width", "NaN"], 2, "--width: a whole number"],
     ["a huge height", screenful, ["--height", "100000000"], 2, "height: a picture has"],
     ["an empty time", screenful, ["--from", "1 ms", "--to", "1 ms"], 2, "from: the time to show is empty"],
     ["a wrong design", "tube", [], 2, "error"],
@@ -114,7 +114,7 @@ case "upside down" camera scaled -1
 
   test("a name that does not end in .png is 2, a folder that is not there 3", () => {
     const jpg = rampwright(["picture", "-", "--out", "screen.jpg"], { input: screenful });
-    expect([jpg.status, jpg.err.includes("a picture ends in .png")]).toEqual([2, true]);
+    expect([jpg.status, jpg.err.includes("a file to write ends in .png")]).toEqual([2, true]);
     const nowhere = rampwright(["picture", "-", "--out", join(folder(), "no", "x.png")], {
       input: screenful,
     });

@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { encode } from "fast-png";
 import { afterAll, describe, expect, it } from "vitest";
-import { readSource } from "../../src/command/input.js";
+import { resolvers } from "../../src/command/input.js";
 import { luminance, mostPixels } from "../../src/command/pixels.js";
 import { compile, simulate } from "../../src/index.js";
 
@@ -81,14 +81,14 @@ describe("a picture named in the design", () => {
     'signal camera = video of 625/50, picture "robin.png"\nresistor load camera -> ground 75 ohm\n';
   writeFileSync(join(place, "nest.ramp"), text);
   it("is what the camera sends: black on the left, white on the right", () => {
-    const { pictures } = readSource(join(place, "nest.ramp"));
+    const { pictures } = resolvers(place, luminance);
     const camera = simulate(compile(text, { pictures }), { until: "3 ms" }).trace("camera");
     // Line 41 is active; its picture lasts from 10.5 to 62.5 µs after 0H (ITU-R BT.1700, table 2).
     expect(camera.at(40 * 64e-6 + 20e-6)).toBeCloseTo(0, 9);
     expect(camera.at(40 * 64e-6 + 50e-6)).toBeCloseTo(0.7, 9);
   });
   it("is not looked for outside the folder, and what is none has a diagnostic", () => {
-    const { pictures } = readSource(join(place, "nest.ramp"));
+    const { pictures } = resolvers(place, luminance);
     expect(pictures("../robin.png")).toBeUndefined();
     expect(pictures("nest.ramp")).toEqual({ reason: "it is no PNG file" });
     const wrong = text.replace("robin.png", "nest.ramp");

@@ -72,7 +72,7 @@ describe("size", () => {
     expect(rampwright(["size", "-", "--in", "E24"], { input: plain }).out).toMatch(/E24 below +11 nF/);
     const { status, err } = rampwright(["size", "-", "--in", "E25"], { input: plain });
     expect(status).toBe(2);
-    expect(err).toContain("no series 'E25' of preferred values (did you mean 'E24'?)");
+    expect(err).toContain("--in: there is no 'E25' (did you mean 'E24'?)");
   });
 
   it("says what to write where nothing is to be found", () => {
@@ -148,7 +148,7 @@ describe("vary", () => {
     ["an unknown value", ["--value", "hodl", "--from", "1nF", "--to", "2nF"], /did you mean 'hold'/],
     ["no number of points", [...along, "--points", "many"], /points/],
     ["an unknown ending", [...along, "--out", "v.txt"], /\.csv, \.json or \.svg/],
-    ["traces as a table", [...along, "--traces", "ramp"], /traces need/],
+    ["traces as a table", [...along, "--traces", "ramp"], /--traces: they need --json/],
     ["a falling range", ["--value", "hold", "--from", "2nF", "--to", "1nF"], /does not rise/],
   ])("refuses %s", (_, words, message) => {
     const { status, err, out } = rampwright(["vary", "-", ...words], { input: sound });

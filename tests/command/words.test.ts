@@ -50,7 +50,7 @@ describe("mistakes", () => {
     ["too many files", ["run", "a.ramp", "b.ramp", "--out", "x.csv"], /'b\.ramp': run takes one of them/],
     [
       "an option without its value",
-      ["check", "x.ramp", "--until", "--json"],
+      ["run", "x.ramp", "--until", "--out"],
       /--until: TIME is missing behind it/,
     ],
     ["a flag with a value", ["check", "x.ramp", "--json=yes"], /--json: it takes no value/],

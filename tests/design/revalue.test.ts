@@ -2,7 +2,7 @@
 import { describe, expect, it } from "vitest";
 import { ratio } from "../../src/base/fraction.js";
 import { revalued, settableValues } from "../../src/design/revalue.js";
-import { compile, type Design, type DesignError } from "../../src/index.js";
+import { compile, type Design, type DesignError, sensitivities } from "../../src/index.js";
 
 const text = (v: { timing?: string; charge?: string; own?: string; room?: string; rail?: string } = {}) => `
 given timing = ${v.timing ?? "15 nF"} +- 5 %
@@ -108,5 +108,46 @@ describe("revalued", () => {
     expect(code({ own: [-1, 1] })).toBe("out-of-range");
     expect(code({ timing: [0, 1] })).toBe("out-of-range");
     expect(code({ "line.feed.headroom": [-1, 1] })).toBe("out-of-range");
+  });
+});
+
+describe("a value that several parts share", () => {
+  const text = `given timing = 10 nF
+supply source = 5 V
+resistor feed source -> out 1 kohm
+capacitor one out -> ground timing
+capacitor other out -> ground timing
+run for 20 us, from rest
+check "v" value of out at 20 us below 5 V
+case "slower" timing is 15 nF
+check "late" value of out at 20 us below 5 V`;
+  // v = V (1 − e^(−t/τ)) with τ = 2 R C, so C dv/dC = −V t/τ · e^(−t/τ).
+  const slope = (farads: number) => {
+    const late = 20e-6 / (2 * 1e3 * farads);
+    return (-5 * late * Math.exp(-late)) / farads;
+  };
+
+  it.each([
+    ["as drawn", "v", 10e-9, (design: Design) => design],
+    ["where a case sets it", "late", 15e-9, (design: Design) => design.cases[0]],
+  ])("moves all of them: %s", (_, check, farads, of) => {
+    const rows = sensitivities(of(compile(text)), check);
+    expect(new Set(rows.map((r) => `${r.part}.${r.of}`))).toEqual(
+      new Set(["timing.value", "source.value", "feed.value"]),
+    );
+    const { derivative } = rows.find((r) => r.part === "timing")!;
+    expect(Math.abs(derivative / slope(farads) - 1)).toBeLessThan(1e-6);
+  });
+
+  it("has a slope to one side at an end of its range", () => {
+    // Of a divider by a potentiometer v = V (1 − at), at 100 % and below.
+    const tapped = `supply source = 5 V
+potentiometer level source -> ground 10 kohm, tap out, at 100 %
+resistor load out -> ground 1 Mohm
+check "v" value of out at 1 us below 5 V
+run for 1 us`;
+    // v = V b/(1 + 10^-2 a b) for the lower share b = 1 − a, so dv/da at a = 1 is −V.
+    const row = sensitivities(compile(tapped), "v").find((r) => r.of === "at")!;
+    expect(Math.abs(row.derivative / -5 - 1)).toBeLessThan(1e-5);
   });
 });

@@ -2,12 +2,22 @@
 // kind of part passes them by one more circuit in kinds.test.ts. A text for them has `given scale = 1` as its first
 // line and multiplies every voltage and current by it; nothing else depends on it.
 import { expect } from "vitest";
-import { balance, compile, type Run, type SimulateOptions, simulate } from "../../src/index.js";
+import {
+  balance,
+  type CompileOptions,
+  compile,
+  type Run,
+  type SimulateOptions,
+  simulate,
+} from "../../src/index.js";
 
 const until = "150 us";
 
-function run(text: string, options: SimulateOptions = {}): Run {
-  const done = simulate(compile(text), { until, ...options });
+/** Kinds and measures besides the built-in ones. */
+export type Words = Pick<CompileOptions, "kinds" | "measures">;
+
+function run(text: string, words: Words = {}, options: SimulateOptions = {}): Run {
+  const done = simulate(compile(text, words), { until, ...options });
   expect(done.reason).toBe("");
   return done;
 }
@@ -19,8 +29,8 @@ const swing = (values: Float64Array): number =>
   Math.max(...values) - Math.min(...values) || Math.max(...values.map(Math.abs));
 
 /** Kirchhoff's current law at every sample and the account of energy, as the tool promises them at default settings. */
-export function accounts(text: string): void {
-  const account = balance(run(text));
+export function accounts(text: string, words?: Words): void {
+  const account = balance(run(text, words));
   expect(account.currentLaw).toBeLessThan(1e-11);
   expect(account.energy).toBeLessThan(1e-9);
   expect(account.trapezoid).toBeLessThan(1e-11);
@@ -29,10 +39,11 @@ export function accounts(text: string): void {
 }
 
 /** Every voltage and current times 2^k: the same instants, and every sample times 2^k to the last bit. */
-export function scales(text: string, k: number): void {
-  const plain = run(text);
+export function scales(text: string, k: number, words?: Words): void {
+  const plain = run(text, words);
   const scaled = run(
     text.replace("given scale = 1\n", `given scale = ${k < 0 ? `1 / ${2 ** -k}` : 2 ** k}\n`),
+    words,
   );
   for (const name of looked(plain)) {
     const [a, b] = [plain.trace(name), scaled.trace(name)];
@@ -57,12 +68,11 @@ function multiplied(text: string, factor: string, powers: Readonly<Record<string
 }
 
 /** Every impedance times 1.7 and every current divided by it: the same voltages to 1e-11 of the swing. */
-export function impedances(text: string): void {
+export function impedances(text: string, words?: Words): void {
   const powers = { ohm: 1, kohm: 1, Mohm: 1, mH: 1, pF: -1, nF: -1, uF: -1, mA: -1 } as const;
-  const [plain, other] = [text, multiplied(text, "1.7", powers)].map((t) => run(t, { step: "100 ns" })) as [
-    Run,
-    Run,
-  ];
+  const [plain, other] = [text, multiplied(text, "1.7", powers)].map((t) =>
+    run(t, words, { step: "100 ns" }),
+  ) as [Run, Run];
   for (const place of plain.design.places.slice(1)) {
     const [a, b] = [plain.trace(place), other.trace(place)];
     expect(b.time.length).toBe(a.time.length);
@@ -74,7 +84,7 @@ export function impedances(text: string): void {
 }
 
 /** Every time, capacitance and inductance times eight: the same samples to the last bit, eight times later. */
-export function times(text: string): void {
+export function times(text: string, words?: Words): void {
   const powers = {
     s: 1,
     ms: 1,
@@ -89,8 +99,8 @@ export function times(text: string): void {
     MHz: -1,
     "V/us": -1,
   } as const;
-  const plain = run(text);
-  const slow = run(multiplied(text, "8", powers), { until: "1200 us" });
+  const plain = run(text, words);
+  const slow = run(multiplied(text, "8", powers), words, { until: "1200 us" });
   for (const name of looked(plain)) {
     const [a, b] = [plain.trace(name), slow.trace(name)];
     expect(b.time).toEqual(a.time.map((t) => t * 8));
@@ -99,11 +109,11 @@ export function times(text: string): void {
 }
 
 /** Sources together do what each does alone, added up, to 1e-11 of the swing; for circuits that never change modes. */
-export function adds(text: string): void {
+export function adds(text: string, words?: Words): void {
   const off = (t: string) => t.replace(/given scale = 1/, "given scale = 0");
   const more = "current more ground -> out sine -1 mA to 1 mA, at 30 kHz";
   const [both, first, second] = [`${text}${more}`, `${text}${more}, scaled 0`, `${off(text)}${more}`].map(
-    (t) => run(t, { step: "100 ns" }),
+    (t) => run(t, words, { step: "100 ns" }),
   ) as [Run, Run, Run];
   for (const place of both.design.places.slice(1)) {
     const [sum, a, b] = [both, first, second].map((r) => r.trace(place).resample(0.73e-6)) as Float64Array[];
@@ -118,9 +128,9 @@ export function adds(text: string): void {
  * Statements in reverse order, every name another: the same waveforms to 1e-12 of the swing, at instants that are the same
  * but for rounding. A trace may look inside a leap once more or less for that; in between it holds its 1e-6 of the swing.
  */
-export function renamed(text: string): void {
-  const plain = run(text);
-  const names = new Set([...compile(text).places.slice(1), ...plain.design.parts.map((p) => p.name)]);
+export function renamed(text: string, words?: Words): void {
+  const plain = run(text, words);
+  const names = new Set([...compile(text, words).places.slice(1), ...plain.design.parts.map((p) => p.name)]);
   const other = (name: string) => `z${[...name].reverse().join("")}q`;
   const changed = text
     .trim()
@@ -128,7 +138,7 @@ export function renamed(text: string): void {
     .reverse()
     .join("\n")
     .replace(/[A-Za-z_][\w]*/g, (word) => (names.has(word) ? other(word) : word));
-  const again = run(changed);
+  const again = run(changed, words);
   for (const name of looked(plain)) {
     const [part, aspect] = name.split(".");
     const a = plain.trace(name);
@@ -154,10 +164,10 @@ export function renamed(text: string): void {
  * Fixed steps, halved: each halving brings the places nearer to a run at a sixty-fourth of the step, in all by the
  * factor that second order asks for, or to where only rounding is left.
  */
-export function converges(text: string): void {
+export function converges(text: string, words?: Words): void {
   const steps = [800, 400, 200, 100];
-  const runs = steps.map((ns) => run(text, { step: `${ns} ns` }));
-  const fine = run(text, { step: "12.5 ns" });
+  const runs = steps.map((ns) => run(text, words, { step: `${ns} ns` }));
+  const fine = run(text, words, { step: "12.5 ns" });
   const places = fine.design.places.slice(1);
   const errors = runs.map((one) => {
     let worst = 0;

@@ -16,20 +16,25 @@ describe("scale", () => {
     [0, 1.2, "V", 6, "0 0.2 0.4 0.6 0.8 1.0 1.2", "V"],
     [0, 4e3, "V", 4, "0 1 2 3 4", "kV"],
   ])("%f to %f %s in %i", (from, to, unit, room, want, shown) => {
-    const s = scale(from, to, unit, 0, 100, room);
+    const s = scale({ from, to }, unit, { start: 0, end: 100, room });
     expect(labels(s)).toBe(want);
     expect(s.unit).toBe(shown);
   });
 
   it("counts a short span long after the start from its own start", () => {
-    const s = scale(2, 2 + 320e-6, "s", 0, 100, 7);
+    const s = scale({ from: 2, to: 2 + 320e-6 }, "s", { start: 0, end: 100, room: 7 });
     expect(s.origin).toBe(2);
     expect(labels(s)).toBe("0 50 100 150 200 250 300");
     expect(s.unit).toBe("µs");
   });
 
   it("counts a ripple from a round level", () => {
-    const s = scale(11.9994, 12.0012, "V", 0, 100, 5, 500, true);
+    const s = scale(
+      { from: 11.9994, to: 12.0012 },
+      "V",
+      { start: 0, end: 100, room: 5 },
+      { far: 500, round: true },
+    );
     expect(s.origin).toBe(12);
     expect(labels(s)).toBe("−0.5 0 0.5 1.0");
     expect(s.unit).toBe("mV");
@@ -44,7 +49,7 @@ describe("scale", () => {
         fc.integer({ min: 2, max: 20 }),
         (from, power, room) => {
           const size = 10 ** power;
-          const s = scale(from, from + size, "V", 0, 500, room);
+          const s = scale({ from, to: from + size }, "V", { start: 0, end: 500, room });
           expect(s.ticks.length).toBeLessThanOrEqual(room + 1);
           expect(new Set(s.ticks.map((t) => t.label)).size).toBe(s.ticks.length);
           for (const t of s.ticks) {

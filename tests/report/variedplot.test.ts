@@ -21,11 +21,11 @@ const all = (svg: string, pattern: RegExp) => [...svg.matchAll(pattern)].map((m)
 
 describe("an axis of even ratios", () => {
   it("puts equal factors equally far apart, and ticks on round values", () => {
-    const s = ratioScale(1e-9, 1e-6, "F", 100, 400, 12);
+    const s = ratioScale({ from: 1e-9, to: 1e-6 }, "F", { start: 100, end: 400, room: 12 });
     expect([1e-9, 1e-8, 1e-7, 1e-6].map((x) => Math.round(s.pixel(x)))).toEqual([100, 200, 300, 400]);
     expect(s.ticks.map((t) => t.label).slice(0, 4)).toEqual(["1 nF", "2 nF", "5 nF", "10 nF"]);
     const labels = (from: number, to: number, room = 12) =>
-      ratioScale(from, to, "F", 0, 1, room).ticks.map((t) => t.label);
+      ratioScale({ from, to }, "F", { start: 0, end: 1, room }).ticks.map((t) => t.label);
     expect(labels(4.7e-9, 47e-9)).toEqual([
       "5 nF",
       "6 nF",

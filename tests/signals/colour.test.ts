@@ -3,7 +3,7 @@
 import { describe, expect, test } from "vitest";
 import { Fraction, ratio, toNumber } from "../../src/base/fraction.js";
 import { colourBars } from "../../src/signals/levels.js";
-import { decidable } from "../../src/signals/slices.js";
+import { decidable } from "../../src/signals/packeddecisions.js";
 import { rates } from "../../src/signals/sync.js";
 import { video } from "../../src/signals/video.js";
 import { book, number, Scope } from "./scope.js";
@@ -29,7 +29,7 @@ describe.each(["525/59.94", "625/50"] as const)("%s", (system) => {
 
   test("cycles a line, and the fields after which the wave repeats", () => {
     expect(f.mul(line).equals(new Fraction(said.subcarrierOverLine.value))).toBe(true);
-    if (wave.shape.kind !== "ruled") throw new Error("not ruled");
+    if (wave.shape.kind !== "packed") throw new Error("not packed");
     expect(wave.shape.period.div(rates(system).field).valueOf()).toBe(fields);
     expect(wave.shape.period.mul(f).d).toBe(1n);
   });

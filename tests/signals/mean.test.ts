@@ -1,7 +1,7 @@
 // The mean of a wave against closed forms: shares of time by the standards' tables, areas, Fourier's series.
 import { describe, expect, it } from "vitest";
 import { Fraction, one, toNumber, zero } from "../../src/base/fraction.js";
-import { ruled } from "../../src/signals/corners.js";
+import { packedWave } from "../../src/signals/corners.js";
 import { meanLevel } from "../../src/signals/mean.js";
 import { noise } from "../../src/signals/noise.js";
 import { sync } from "../../src/signals/sync.js";
@@ -68,7 +68,7 @@ describe("a carrier", () => {
   const times = Float64Array.of(0, length / 2);
   const carried = (frequency: Fraction, which: "sine" | "cosine") => {
     const carrier = { frequency, sine: new Float64Array(2), cosine: new Float64Array(2), [which]: triangle };
-    return ruled({ unit: one, times, values: new Float64Array(2), length, carrier });
+    return packedWave({ unit: one, times, values: new Float64Array(2), length, carrier });
   };
   it("whole in the length leaves what Fourier's series of its envelope has of it: −4/π²n² of a triangle, halved", () => {
     for (const n of [1, 3])

@@ -25,7 +25,7 @@ export class Scope {
   readonly tick: Fraction;
 
   constructor(wave: Wave) {
-    if (wave.shape.kind !== "ruled") throw new Error("not ruled");
+    if (wave.shape.kind !== "packed") throw new Error("not packed");
     this.tick = wave.shape.unit.div(10);
     this.seconds = toNumber(this.tick);
     this.player = new Player(wave, this.tick);

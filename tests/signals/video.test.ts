@@ -2,11 +2,14 @@
 // blanking of lines and fields, levels, shares and means. Sources stand beside the figures in that file.
 import { describe, expect, test } from "vitest";
 import { Fraction, ratio, toNumber } from "../../src/base/fraction.js";
-import { risings, Schedule } from "../../src/signals/schedule.js";
+import { periodStarts } from "../../src/signals/periodstarts.js";
+import { Schedule } from "../../src/signals/schedule.js";
 import { rates, syncPulses, systems } from "../../src/signals/sync.js";
 import { video } from "../../src/signals/video.js";
 import { gated, levelRange, ShapeError, scaled } from "../../src/signals/wave.js";
 import { book, number, Scope } from "./scope.js";
+
+const startsOf = (...of: Parameters<typeof periodStarts>) => periodStarts(...of).all();
 
 describe.each(systems)("%s", (system) => {
   const said = book.systems[system];
@@ -152,7 +155,7 @@ describe.each(systems)("%s", (system) => {
 
   test("the signal's periods are lines, whatever the picture", () => {
     const { line: H } = rates(system);
-    const found = risings(video({ system, pattern: { kind: "crosshatch" } }), H.mul(1300));
+    const found = startsOf(video({ system, pattern: { kind: "crosshatch" } }), H.mul(1300));
     expect(Array.from(found)).toEqual(Array.from({ length: 1301 }, (_, i) => toNumber(H.mul(i))));
   });
 
@@ -160,15 +163,15 @@ describe.each(systems)("%s", (system) => {
     const { line: H } = rates(system);
     const plugged = gated(white0, { starts: H.mul(ratio(21, 2)), stops: H.mul(700) });
     // From line 11 to the one before it is pulled out; what begins at that very instant is not there any more.
-    const found = Array.from(risings(plugged, H.mul(1300)));
+    const found = Array.from(startsOf(plugged, H.mul(1300)));
     expect(found).toEqual(Array.from({ length: 689 }, (_, i) => toNumber(H.mul(i + 11))));
-    expect(risings(gated(white0, { stops: ratio(-1) }), H.mul(9))).toHaveLength(0);
-    expect(risings(gated(white0, { starts: H.mul(5) }), H.mul(9))).toHaveLength(5);
+    expect(startsOf(gated(white0, { stops: ratio(-1) }), H.mul(9))).toHaveLength(0);
+    expect(startsOf(gated(white0, { starts: H.mul(5) }), H.mul(9))).toHaveLength(5);
   });
 
   test("without interlace all fields are alike and have whole lines", () => {
     const wave = video({ system, interlaced: false, pattern: { kind: "white" } });
-    if (wave.shape.kind !== "ruled") throw new Error("not ruled");
+    if (wave.shape.kind !== "packed") throw new Error("not packed");
     // 262 or 312 lines (common practice, no source).
     expect(wave.shape.period.div(rates(system).line).valueOf()).toBe(Math.floor(lines / 2));
     const { pulses, period } = syncPulses(system, "composite", false);

@@ -85,7 +85,7 @@ describe("a run that repeats", () => {
 
   it("one that comes back after four periods is found too", () => {
     const [once, all] = both(divided, { until: "32 ms" });
-    const { ticks } = once.recording.rounds[0];
+    const { ticks } = once.recording.repetitions[0];
     expect(ticks * once.assembly.clock.seconds).toBeCloseTo(4 * 64e-6, 12);
     expect(kept(once)).toBeLessThan(0.1);
     expect(

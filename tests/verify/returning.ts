@@ -82,10 +82,9 @@ function samplesOf({ recording, assembly }: Run): Float64Array {
   const nx = assembly.system.states.length;
   const out = new Float64Array(recording.count * (nx + 2));
   for (let i = 0, at = 0; i < recording.count; i++, at += nx + 2) {
-    const base = recording.base(i);
     out[at] = recording.tick(i);
     out[at + 1] = recording.mode(i);
-    for (let k = 0; k < nx; k++) out[at + 2 + k] = recording.states[base + k];
+    recording.read(i, out.subarray(at + 2));
   }
   return out;
 }

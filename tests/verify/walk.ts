@@ -8,7 +8,8 @@
 import type { Combination } from "../../src/equations/system.js";
 import type { Run } from "../../src/index.js";
 import { compile, simulate } from "../../src/index.js";
-import { everyState, MissingStates } from "../../src/reading/missing.js";
+import { MissingStates } from "../../src/reading/missing.js";
+import { everyState } from "../../src/reading/samples.js";
 import { powers } from "./powers.js";
 import { wild } from "./wild.js";
 
@@ -42,7 +43,7 @@ export function walk(run: Run, finest: number, most = 400): Walked {
   const faults: string[] = [];
   const swing = new Float64Array(nx);
   let [leaps, events, off] = [0, 0, 0];
-  const { ticks, states, modes, count } = recording;
+  const { ticks, states, modes, count } = recording.samples;
   const filling = new MissingStates(assembly, recording, assembly.inputs());
   for (let i = 0; i < count; i++) filling.complete(i, everyState);
   for (let i = 0; i + 1 < count && leaps < most; i++) {

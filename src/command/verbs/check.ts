@@ -2,13 +2,13 @@
 import { DesignError, type Diagnostic } from "../../base/diagnostic.js";
 import type { CheckResult } from "../../judging/verify.js";
 import { everyCase } from "../allruns.js";
-import { simulateAsked, simulating, workers } from "../budget.js";
 import { gallery } from "../gallery.js";
 import { type Loaded, load } from "../load.js";
 import { choice, path } from "../option.js";
 import { colourful, tell } from "../output.js";
 import { asTyped, EarlyEnd, type Status, status } from "../refusal.js";
 import { type Checked, checkedData, reporters } from "../reporters.js";
+import { simulateAsked, simulating, workers } from "../sharedoptions.js";
 import { tellDiagnostics } from "../telling.js";
 import { type Asked, designFile, verb } from "../verb.js";
 
@@ -64,7 +64,7 @@ async function checkedOf(
   taken: Set<string>,
 ): Promise<Checked> {
   const { pictures, workers } = asked;
-  const loaded: Loaded = load(file);
+  const loaded: Loaded = await load(file);
   const leave = pictures === undefined ? undefined : gallery(pictures, file, taken, json);
   const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined };
   const runs: { status: "complete" | "stopped"; data: object }[] = [];

@@ -4,13 +4,13 @@ import type { Fault, Found } from "../../faults/blame.js";
 import { FaultStudy, type FaultsOptions } from "../../faults/survey.js";
 import { plan } from "../../simulation/options.js";
 import { Bar } from "../bar.js";
-import { simulateAsked, simulating, workers } from "../budget.js";
 import { FaultLines, footLines } from "../faulttext.js";
 import { Jobs } from "../jobs.js";
 import { load } from "../load.js";
 import { flag, names } from "../option.js";
 import { printable, say, tell } from "../output.js";
 import { status } from "../refusal.js";
+import { simulateAsked, simulating, workers } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 import { cornersOf } from "../workload.js";
 
@@ -36,7 +36,7 @@ export const faultsVerb = verb({
     3: "the design as drawn could not be run to its end, or not all runs were made",
   },
   async run({ operands: [file], options, json }) {
-    const loaded = load(file);
+    const loaded = await load(file);
     const { design, source } = loaded;
     const { parts, drawn, workers } = options;
     const simulate = simulateAsked(options);

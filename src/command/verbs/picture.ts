@@ -4,12 +4,12 @@ import { engineering } from "../../base/quantity.js";
 import { simulate } from "../../simulation/simulate.js";
 import { png } from "../../tube/image.js";
 import { raster } from "../../tube/raster.js";
-import { oneCase, simulateAsked, simulating } from "../budget.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
-import { needed, path, quantity, text, whole } from "../option.js";
+import { anyText, needed, path, quantityText, whole } from "../option.js";
 import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { status } from "../refusal.js";
+import { oneCase, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 export const pictureVerb = verb({
@@ -19,15 +19,15 @@ export const pictureVerb = verb({
   options: {
     out: needed(path("FILE", "file to write, .png; - is standard output")),
     ...oneCase,
-    tube: text("NAME", "the tube, where the design has several"),
+    tube: anyText("NAME", "the tube, where the design has several"),
     width: whole("pixels (default: 768)"),
     height: whole("pixels (default: 576)"),
-    from: quantity(
+    from: quantityText(
       dimension.time,
       "TIME",
       "start of the time shown (default: two fields before the end of the run)",
     ),
-    to: quantity(dimension.time, "TIME", "end of the time shown (default: the end of the run)"),
+    to: quantityText(dimension.time, "TIME", "end of the time shown (default: the end of the run)"),
     ...simulating,
   },
   example: "picture nestbox.ramp --out screen.png",
@@ -39,11 +39,11 @@ export const pictureVerb = verb({
   async run({ operands: [file], options }) {
     const { out, case: caseName, tube, width, height, from, to } = options;
     writerOf(out, { ".png": png });
-    const loaded = load(file);
+    const loaded = await load(file);
     tryFile(out);
     const run = simulate(loaded.design, { ...simulateAsked(options), case: caseName });
-    const image = raster(run, { tube, from, to, width, height });
     tellDoubts(run);
+    const image = raster(run, { tube, from, to, width, height });
     await writeFile(out, [png(image)]);
     const span = `${engineering(image.from, "s")} to ${engineering(image.to, "s")}`;
     tell(`${printable(out)}: ${image.width} by ${image.height}, ${span}`);

@@ -4,11 +4,11 @@ import { drivesTube } from "../../report/cautions.js";
 import { type Exhibit, page } from "../../report/page.js";
 import { summaryText } from "../../report/verdicts.js";
 import { everyCase } from "../allruns.js";
-import { simulateAsked, simulating, workers } from "../budget.js";
 import { load } from "../load.js";
 import { needed, path } from "../option.js";
 import { printable, tell, tryFile, writeFile } from "../output.js";
 import { asTyped, status } from "../refusal.js";
+import { simulateAsked, simulating, workers } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 export const reportVerb = verb({
@@ -28,7 +28,7 @@ export const reportVerb = verb({
   },
   async run({ operands: [file], options }) {
     const { out, workers } = options;
-    const loaded = load(file);
+    const loaded = await load(file);
     const { design, source } = loaded;
     tryFile(out);
     const runs: Exhibit[] = [];

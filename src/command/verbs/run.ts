@@ -5,12 +5,12 @@ import { tracePicture } from "../../report/svg.js";
 import { simulate } from "../../simulation/simulate.js";
 import { csvLines, toJson } from "../../waveforms/csvjson.js";
 import type { Trace } from "../../waveforms/trace.js";
-import { oneCase, simulateAsked, simulating } from "../budget.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
 import { names, needed, path } from "../option.js";
 import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { status } from "../refusal.js";
+import { oneCase, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 type Writer = (run: Run, traces: readonly Trace[]) => Iterable<string>;
@@ -52,11 +52,11 @@ export const runVerb = verb({
   async run({ operands: [file], options }) {
     const { out, case: caseName, traces } = options;
     const write: Writer = writerOf(out, writers);
-    const { design } = load(file);
+    const { design } = await load(file);
     tryFile(out);
     const run = simulate(design, { ...simulateAsked(options), case: caseName });
-    const shown = (traces ?? named(design)).map((name) => run.trace(name));
     tellDoubts(run);
+    const shown = (traces ?? named(design)).map((name) => run.trace(name));
     await writeFile(out, write(run, shown));
     tell(`${printable(out)}: ${shown.map((t) => printable(t.name)).join(", ")}`);
     return { run };

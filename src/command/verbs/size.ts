@@ -6,11 +6,11 @@ import type { SizedAnswer } from "../../sizing/outcome.js";
 import type { Trial } from "../../sizing/proposals.js";
 import { type Sizing, size } from "../../sizing/sizing.js";
 import { watched } from "../bar.js";
-import { simulateAsked, simulating } from "../budget.js";
 import { load } from "../load.js";
 import { choice, whole } from "../option.js";
 import { printable } from "../output.js";
 import { EarlyEnd, status } from "../refusal.js";
+import { simulateAsked, simulating } from "../sharedoptions.js";
 import { columns } from "../table.js";
 import { designFile, verb } from "../verb.js";
 
@@ -33,8 +33,8 @@ where the text in quotes names a check: the value is sought that makes it measur
     2: "the design is wrong or asks to find nothing",
     3: "no run could be completed",
   },
-  run({ operands: [file], options }) {
-    const loaded = load(file);
+  async run({ operands: [file], options }) {
+    const loaded = await load(file);
     const { design } = loaded;
     if (design.finds.length === 0) {
       const model = 'find timing from 1 nF to 100 nF in E12 for "fills the tube"';

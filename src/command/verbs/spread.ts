@@ -10,14 +10,14 @@ import { type Spread, summarise } from "../../spread/summary.js";
 import { asDesigned, Log, places, rangeOf, seedOf, type Trials } from "../../spread/trials.js";
 import { cornerSearch, type WorstCase } from "../../spread/worst.js";
 import { Bar } from "../bar.js";
-import { oneCase, simulateAsked, simulating } from "../budget.js";
 import { folderOf } from "../input.js";
 import { interruptible } from "../interrupt.js";
 import { type Loaded, load } from "../load.js";
-import { flag, names, path, quantity, text, whole } from "../option.js";
+import { anyText, flag, names, path, quantityText, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
 import { Pool } from "../pool.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
+import { oneCase, simulateAsked, simulating } from "../sharedoptions.js";
 import { spreadLines, worstLines } from "../spreadtext.js";
 import { threadsFor } from "../threads.js";
 import { type Asked, designFile, verb } from "../verb.js";
@@ -26,16 +26,16 @@ import type { PlacesJob } from "../worker.js";
 const temperature = dimension.temperature;
 
 const options = {
-  trials: text("N", "random trials: how many (default: 1000), or which, e.g. 5000..9999"),
+  trials: anyText("N", "random trials: how many (default: 1000), or which, e.g. 5000..9999"),
   seed: whole("trial n of a seed is always the same (default: 1)"),
   worst: flag("the worst case instead: every value at an end of its tolerance"),
   exact: flag("with --worst: all corners, however many, up to a million"),
-  from: quantity(
+  from: quantityText(
     temperature,
     "TEMPERATURE",
     "lowest temperature, about that at which values hold, e.g. -25K",
   ),
-  to: quantity(
+  to: quantityText(
     temperature,
     "TEMPERATURE",
     "highest temperature, e.g. 30K (without both: drifts do not count)",
@@ -107,7 +107,7 @@ async function random(asked: SpreadAsked): Promise<Result> {
   const { options } = asked;
   const { from, to } = rangeOf(trialsOf(options.trials));
   const seed = seedOf(options.seed ?? 1);
-  const { experiment, pool, results, lost, loaded } = ready(asked, to - from);
+  const { experiment, pool, results, lost, loaded } = await ready(asked, to - from);
   const { subject } = experiment;
   const log = new Log(subject, seed, experiment.at(asDesigned(subject)));
   const jobs = function* (): Generator<PlacesJob> {
@@ -132,7 +132,7 @@ async function random(asked: SpreadAsked): Promise<Result> {
 }
 
 async function worst(asked: SpreadAsked): Promise<Result> {
-  const { experiment, pool, results, lost, loaded } = ready(asked, Number.POSITIVE_INFINITY);
+  const { experiment, pool, results, lost, loaded } = await ready(asked, Number.POSITIVE_INFINITY);
   const bar = new Bar("places");
   const work = cornerSearch(experiment.subject, { exact: asked.options.exact });
   let found: WorstCase | undefined;
@@ -191,8 +191,8 @@ function slice(file: string): Trials {
 }
 
 /** The experiment, and a pool of workers that measure as it does. */
-function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
-  const loaded = load(file);
+async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
+  const loaded = await load(file);
   const { design, source } = loaded;
   if (options.out !== undefined) tryFile(options.out);
   const { case: caseName, cases, checks, from, to } = options;

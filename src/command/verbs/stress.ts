@@ -2,12 +2,12 @@
 import { dimension } from "../../base/dimension.js";
 import { stress } from "../../judging/stresses.js";
 import { simulate } from "../../simulation/simulate.js";
-import { oneCase, simulateAsked, simulating } from "../budget.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
-import { quantity } from "../option.js";
+import { quantityText } from "../option.js";
 import { printable } from "../output.js";
 import { status } from "../refusal.js";
+import { oneCase, simulateAsked, simulating } from "../sharedoptions.js";
 import { stressLines } from "../stresstext.js";
 import { designFile, verb } from "../verb.js";
 
@@ -17,8 +17,8 @@ export const stressVerb = verb({
   operand: designFile,
   options: {
     ...oneCase,
-    after: quantity(dimension.time, "TIME", "look at the time from then on (default: all of the run)"),
-    before: quantity(dimension.time, "TIME", "look at the time until then"),
+    after: quantityText(dimension.time, "TIME", "look at the time from then on (default: all of the run)"),
+    before: quantityText(dimension.time, "TIME", "look at the time until then"),
     ...simulating,
   },
   more: "A part is rated as the design says, in words such as ', rated 0.25 W' or ', rated 300 mA peak'.",
@@ -29,12 +29,12 @@ export const stressVerb = verb({
     2: "the design or an option is wrong",
     3: "the run stopped early (what there is is shown)",
   },
-  run({ operands: [file], options }) {
-    const loaded = load(file);
+  async run({ operands: [file], options }) {
+    const loaded = await load(file);
     const { case: caseName, after, before } = options;
     const run = simulate(loaded.design, { ...simulateAsked(options), case: caseName });
-    const found = stress(run, { after, before });
     tellDoubts(run);
+    const found = stress(run, { after, before });
     return { run, found, loaded };
   },
   text: ({ found }) => `${stressLines(found).map(printable).join("\n")}\n`,

@@ -8,11 +8,11 @@ import { measuredText } from "../../report/verdicts.js";
 import { type Variation, vary } from "../../variation/variation.js";
 import { csvCell } from "../../waveforms/csvjson.js";
 import { watched } from "../bar.js";
-import { oneCase, simulateAsked, simulating } from "../budget.js";
 import { load } from "../load.js";
-import { choice, names, needed, path, text, whole } from "../option.js";
+import { anyText, choice, names, needed, path, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { asTyped, status } from "../refusal.js";
+import { oneCase, simulateAsked, simulating } from "../sharedoptions.js";
 import { columns } from "../table.js";
 import { designFile, verb } from "../verb.js";
 
@@ -27,9 +27,9 @@ export const varyVerb = verb({
   summary: "shows what the checks measure while one value goes along a range",
   operand: designFile,
   options: {
-    value: needed(text("NAME", "a named value, a part, or a part's property, e.g. line.feed.output")),
-    from: needed(text("VALUE", "start of the range, e.g. 1nF")),
-    to: needed(text("VALUE", "end of the range")),
+    value: needed(anyText("NAME", "a named value, a part, or a part's property, e.g. line.feed.output")),
+    from: needed(anyText("VALUE", "start of the range, e.g. 1nF")),
+    to: needed(anyText("VALUE", "end of the range")),
     points: whole("how many points (default: 21)"),
     spacing: choice(
       "HOW",
@@ -53,7 +53,7 @@ export const varyVerb = verb({
     const write = out === undefined ? undefined : writerOf(out, writers);
     if (traces && !json && (write === undefined || write === csv))
       refuseOption("--traces", "they need --json, or --out with a name in .svg or .json");
-    const { design } = load(file);
+    const { design } = await load(file);
     if (out !== undefined) tryFile(out);
     const v = watched("points", (bar) =>
       vary(design, {

@@ -5,6 +5,7 @@ import { beatOf } from "../assembly/each.js";
 import { refuseOption } from "../base/asked.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
+import type { System } from "../equations/system.js";
 import type { Wave } from "../signals/wave.js";
 
 /** The limits that can be foreseen. */
@@ -39,16 +40,26 @@ export function refuseBeyondLimits(
     if (!counted) continue;
     const wave = counted.signal.wave!;
     const begun = toNumber(lasting(wave, until).mul(beatsOf(wave, counted.beat)));
-    if (begun > periods) tooMany(each!, periods);
+    if (begun > periods)
+      refuseOption(
+        "until",
+        `'${each}' has more periods in the run than the ${periods} that a check may count by`,
+        "shorten the run, or raise limits.periods",
+      );
   }
 }
 
-function tooMany(name: string, periods: number): never {
-  refuseOption(
-    "until",
-    `'${name}' has more periods in the run than the ${periods} that a check may count by`,
-    "shorten the run, or raise limits.periods",
-  );
+/**
+ * Refuses a circuit whose equations take more memory than allowed.
+ * @throws DesignError `bad-option`
+ */
+export function refuseBeyondBytes(system: System, bytes: number): void {
+  if (system.bytes > bytes)
+    refuseOption(
+      "limits.bytes",
+      `the equations of this circuit take some ${(system.bytes / 1e9).toPrecision(2)} GB`,
+      "raise the limit, or split the circuit",
+    );
 }
 
 /** How long a wave is on in the run, s. */
@@ -63,7 +74,7 @@ function rateOf({ shape }: Wave, leaping: boolean): Fraction {
   switch (shape.kind) {
     case "segments":
       return shape.period ? ratio(shape.corners.length).div(shape.period) : ratio(0);
-    case "ruled":
+    case "packed":
       return ratio(shape.times.length).div(shape.unit).div(shape.length);
     case "sine":
       return leaping ? ratio(0) : shape.frequency.mul(2);
@@ -76,8 +87,8 @@ function rateOf({ shape }: Wave, leaping: boolean): Fraction {
 function beatsOf({ shape }: Wave, beat: string | undefined): Fraction {
   if (shape.kind === "sine") return shape.frequency;
   if (shape.kind === "segments") return shape.period ? shape.period.inverse() : ratio(0);
-  if (shape.kind !== "ruled" || !shape.beats) return ratio(0);
-  const marks = beat === undefined ? [...shape.beats.values()][0] : shape.beats.get(beat);
+  if (shape.kind !== "packed" || !shape.periodStarts) return ratio(0);
+  const marks = beat === undefined ? [...shape.periodStarts.values()][0] : shape.periodStarts.get(beat);
   return ratio(marks?.length ?? 0)
     .div(shape.unit)
     .div(shape.length);

@@ -1,17 +1,20 @@
-// Ruled waves against the same corners as rationals, whose laws are tested apart; and the carrier against its
+// Packed waves against the same corners as rationals, whose laws are tested apart; and the carrier against its
 // definition, evaluated with the engine's sine.
 import fc from "fast-check";
 import { expect, test } from "vitest";
 import { type Fraction, fromNumber, one, ratio, toNumber } from "../../src/base/fraction.js";
-import { Corners, mostCorners, ruled } from "../../src/signals/corners.js";
+import { Corners, mostCorners, packedWave } from "../../src/signals/corners.js";
+import { decidable } from "../../src/signals/packeddecisions.js";
+import { periodStarts } from "../../src/signals/periodstarts.js";
 import { instants, Player } from "../../src/signals/player.js";
-import { risings, Schedule, scheduleInstants } from "../../src/signals/schedule.js";
-import { decidable } from "../../src/signals/slices.js";
+import { Schedule, scheduleInstants } from "../../src/signals/schedule.js";
 import { gated, levelRange, pathWave, ShapeError, scaled, type Wave } from "../../src/signals/wave.js";
+
+const startsOf = (...of: Parameters<typeof periodStarts>) => periodStarts(...of).all();
 
 const unit = ratio(3, 7);
 
-/** The same wave twice: ruled, and as a path of rationals. */
+/** The same wave twice: packed, and as a path of rationals. */
 const twins = fc
   .record({
     waits: fc.array(fc.integer({ min: 1, max: 5 }), { minLength: 1, maxLength: 8 }),
@@ -36,13 +39,13 @@ const twins = fc
     };
     const shape = { unit, times: Float64Array.from(times), values: Float64Array.from(values), length };
     const points = times.map((time, i) => ({ time: unit.mul(time), value: ratio(values[i]) }));
-    // A path rests at its first level, a ruled wave at zero.
+    // A path rests at its first level, a packed wave at zero.
     const straight = pathWave({ points, period: unit.mul(length) });
     const idle = { ...straight, shape: { ...straight.shape, idle: ratio(0) } } as Wave;
-    return [gated(ruled(shape, factor), gate), scaled(gated(idle, gate), factor)];
+    return [gated(packedWave(shape, factor), gate), scaled(gated(idle, gate), factor)];
   });
 
-test("a ruled wave plays as the same path of rationals does", () => {
+test("a packed wave plays as the same path of rationals does", () => {
   const ticks = fc.constantFrom(unit, unit.div(6), ratio(5, 11));
   fc.assert(
     fc.property(twins, ticks, fc.array(fc.integer({ min: -99, max: 9999 })), ([w, same], tick, places) => {
@@ -63,7 +66,7 @@ test("a ruled wave plays as the same path of rationals does", () => {
   );
 });
 
-test("a switch follows a ruled wave as it follows the same path of rationals", () => {
+test("a switch follows a packed wave as it follows the same path of rationals", () => {
   const level = fc.integer({ min: -7, max: 7 }).map((x) => ratio(x, 2));
   fc.assert(
     fc.property(twins, level, level, ([w, same], x, y) => {
@@ -75,16 +78,16 @@ test("a switch follows a ruled wave as it follows the same path of rationals", (
         expect(a.state(n)).toBe(b.state(n));
         expect(a.next(n)).toBe(b.next(n));
       }
-      expect(Array.from(risings(w, ratio(20)))).toEqual(Array.from(risings(same, ratio(20))));
+      expect(Array.from(startsOf(w, ratio(20)))).toEqual(Array.from(startsOf(same, ratio(20))));
     }),
     { numRuns: 200, seed: 12 },
   );
 });
 
-test("the tick of a ruled wave is its unit, however many corners it has", () => {
+test("the tick of a packed wave is its unit, however many corners it has", () => {
   const times = Float64Array.from({ length: 1000 }, (_, i) => i);
   const values = times.map((t) => (t * 37) % 11);
-  const w = ruled({ unit, times, values, length: 1000 });
+  const w = packedWave({ unit, times, values, length: 1000 });
   expect(instants(w)).toEqual([unit]);
   // Cut at halves and elevenths of segments: still a tick; cut at a seventeenth of a thousandth: none.
   expect(scheduleInstants(w, ratio(1, 2), ratio(1, 2))).toHaveLength(1);
@@ -95,7 +98,7 @@ const frequency = ratio(17, 5);
 const carried = (scale: Fraction = one) => {
   const times = Float64Array.of(1, 4, 9, 12);
   const carrier = { frequency, sine: Float64Array.of(0, 2, -1, 0), cosine: Float64Array.of(0, 1, 3, 0) };
-  return ruled({ unit, times, values: Float64Array.of(0, 5, 4, 0), length: 20, carrier }, scale);
+  return packedWave({ unit, times, values: Float64Array.of(0, 5, 4, 0), length: 20, carrier }, scale);
 };
 
 /** Level, and the carrier's two components, at a time in units within the length. */
@@ -146,7 +149,7 @@ test("a carrier cut off by a gate jumps; a stretch without one does not", () => 
 
 test("the period of a carried wave is whole in both", () => {
   const { shape } = carried();
-  if (shape.kind !== "ruled") throw new Error("not ruled");
+  if (shape.kind !== "packed") throw new Error("not packed");
   expect(shape.period.mul(frequency).d).toBe(1n);
   expect(shape.period.div(unit.mul(20)).d).toBe(1n);
 });
@@ -158,7 +161,7 @@ test("a threshold that the carrier swings through is refused, one that it touche
       sine: Float64Array.of(0, 3 * amplitude, 3 * amplitude, 0),
       cosine: Float64Array.of(0, 4 * amplitude, 4 * amplitude, 0),
     };
-    return ruled({
+    return packedWave({
       unit,
       times: Float64Array.of(1, 4, 9, 12),
       values: new Float64Array(4),

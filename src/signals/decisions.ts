@@ -1,47 +1,29 @@
-// When does a wave close and open a switch with two thresholds? Exact decisions, before any clock ticks.
-// The rule of `threshold.ts` says closed, open or nothing, and then the last word stands. So rising through a level counts at
-// that very instant, a touch from below says nothing, and a plateau on the level keeps what was.
-// Always: straight segments are cut by exact interpolation; a sine's crossings come from the arcsine of our own.
+// When a wave closes and opens a switch with two thresholds, decided exactly and before the run. By the rule in `threshold.ts` a
+// wave commands closed, open or nothing, and the last command holds: rising through a level counts at that very instant, a
+// touch from below commands nothing, and a plateau on the level keeps what was. Straight lines are cut by exact interpolation;
+// a sine's crossings come from the arcsine in `sine.ts`.
 import { alike, type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
+import { packedCommandAt, packedDecisions } from "./packeddecisions.js";
 import { arcsinTurns } from "./sine.js";
-import { ruledDecisions, ruledWord } from "./slices.js";
-import { says, type Thresholds } from "./threshold.js";
+import { commandOf, type Decision, type Decisions, type Thresholds } from "./threshold.js";
 import { idle, periodsBefore, type Wave, wrapped } from "./wave.js";
 
-export type { Thresholds };
-
-/** From `time` on (s) the wave says closed, or open. */
-export interface Decision {
-  readonly time: Fraction;
-  readonly closed: boolean;
-}
-
-/** The decisions of a wave, its gate apart. */
-export interface Decisions {
-  /** In order of time, those of a periodic wave within [0, period); neighbours may say the same. */
-  readonly all: readonly Decision[];
-  /** Seconds, where the wave repeats. */
-  readonly period?: Fraction;
-  /** What a wave without period says before its first corner. */
-  readonly before?: boolean;
-}
-
-/** The clock, the march and whoever counts periods ask for the same. */
+/** The clock, the march and the counting of periods ask for the same decisions. */
 const known = new Recall<Wave["shape"], Thresholds & { readonly scale: Fraction }, Decisions>(
   (a, b) => alike(a.scale, b.scale) && alike(a.closeAbove, b.closeAbove) && alike(a.openBelow, b.openBelow),
 );
 
 /** Every decision of the wave, its gate apart. Throws ShapeError `carrier-threshold`. */
-export function decisions(w: Wave, levels: Thresholds): Decisions {
+export function decisionsOf(w: Wave, levels: Thresholds): Decisions {
   return known.of(w.shape, { ...levels, scale: w.scale }, () => decide(w, levels));
 }
 
 function decide(w: Wave, levels: Thresholds): Decisions {
   const { shape, scale } = w;
-  if (shape.kind === "ruled") return ruledDecisions(shape, scale, levels);
+  if (shape.kind === "packed") return packedDecisions(shape, scale, levels);
   if (shape.kind === "constant") {
-    return { all: [], before: says(shape.value.mul(scale), zero, levels) };
+    return { all: [], before: commandOf(shape.value.mul(scale), zero, levels) };
   }
   if (shape.kind === "sine") {
     const cycle = arcs(w, levels);
@@ -63,20 +45,20 @@ function decide(w: Wave, levels: Thresholds): Decisions {
       : { time: period && corners[0].time.add(period), value: corners[0].value };
     const start = a.value.mul(scale);
     if (!b.time) {
-      note(all, a.time, says(start, zero, levels));
+      note(all, a.time, commandOf(start, zero, levels));
       continue;
     }
     const length = b.time.sub(a.time);
     if (length.n === 0n) continue;
     const end = b.value.mul(scale);
     const change = end.sub(start);
-    note(all, a.time, says(start, change, levels));
+    note(all, a.time, commandOf(start, change, levels));
     const cut = (level: Fraction) => a.time.add(length.mul(level.sub(start)).div(change));
     const { closeAbove, openBelow } = levels;
     if (start.lt(closeAbove) && end.gt(closeAbove)) note(all, cut(closeAbove), true);
     if (start.gt(openBelow) && end.lt(openBelow)) note(all, cut(openBelow), false);
   }
-  if (!period) return { all, before: says(corners[0].value.mul(scale), zero, levels) };
+  if (!period) return { all, before: commandOf(corners[0].value.mul(scale), zero, levels) };
   // The closing segment may run past the end of the period.
   const moved = all.map((d) => ({ time: wrapped(d.time, period), closed: d.closed }));
   return { all: moved.sort((a, b) => a.time.compare(b.time)), period };
@@ -94,11 +76,11 @@ export function changes({ all, period, before }: Decisions): Decision[] {
   return [...kept.slice(1), { time: kept[0].time.add(period), closed: false }];
 }
 
-/** What the wave, its gate apart, says just after an instant; undefined when it says nothing new. */
-export function wordAt(w: Wave, time: Fraction, levels: Thresholds): boolean | undefined {
+/** What the wave, its gate apart, commands just after an instant; undefined for nothing. */
+export function commandAt(w: Wave, time: Fraction, levels: Thresholds): boolean | undefined {
   const { shape, scale } = w;
-  if (shape.kind === "constant") return says(shape.value.mul(scale), zero, levels);
-  if (shape.kind === "ruled") return ruledWord(shape, scale, time, levels);
+  if (shape.kind === "constant") return commandOf(shape.value.mul(scale), zero, levels);
+  if (shape.kind === "packed") return packedCommandAt(shape, scale, time, levels);
   if (shape.kind === "sine") {
     const { above, below } = arcs(w, levels);
     const place = time.mul(shape.frequency);
@@ -111,7 +93,7 @@ export function wordAt(w: Wave, time: Fraction, levels: Thresholds): boolean | u
   let i = corners.length - 1;
   while (i >= 0 && corners[i].time.gt(t)) i--;
   if (!period && (i < 0 || i === corners.length - 1)) {
-    return says(corners[Math.max(i, 0)].value.mul(scale), zero, levels);
+    return commandOf(corners[Math.max(i, 0)].value.mul(scale), zero, levels);
   }
   const a = i < 0 ? corners[corners.length - 1] : corners[i];
   const b = corners[(i + 1) % corners.length];
@@ -119,12 +101,12 @@ export function wordAt(w: Wave, time: Fraction, levels: Thresholds): boolean | u
   const to = i === corners.length - 1 ? b.time.add(period!) : b.time;
   const change = b.value.sub(a.value).mul(scale);
   const level = a.value.mul(scale).add(change.mul(t.sub(from)).div(to.sub(from)));
-  return says(level, change, levels);
+  return commandOf(level, change, levels);
 }
 
-/** What the idle level says. */
-export function idleWord(w: Wave, levels: Thresholds): boolean | undefined {
-  return says(idle(w), zero, levels);
+/** What the idle level commands. */
+export function idleCommand(w: Wave, levels: Thresholds): boolean | undefined {
+  return commandOf(idle(w), zero, levels);
 }
 
 /** The first decision strictly after an instant. */
@@ -158,9 +140,9 @@ function arcs(w: Wave, { closeAbove, openBelow }: Thresholds): { above?: Arc; be
   const middle = shape.middle.mul(scale);
   const swing = shape.amplitude.mul(scale);
   if (swing.n === 0n) {
-    const word = says(middle, zero, { closeAbove, openBelow });
+    const command = commandOf(middle, zero, { closeAbove, openBelow });
     const whole = { from: zero, length: one };
-    return word === undefined ? {} : word ? { above: whole } : { below: whole };
+    return command === undefined ? {} : command ? { above: whole } : { below: whole };
   }
   // A sine turned over is one half a turn on.
   const phase = swing.s < 0n ? shape.phase.add(ratio(1, 2)) : shape.phase;
@@ -168,14 +150,11 @@ function arcs(w: Wave, { closeAbove, openBelow }: Thresholds): { above?: Arc; be
   const above = peakArc(closeAbove.sub(middle).div(size));
   // Below a level is above the negative level, half a turn on.
   const below = peakArc(middle.sub(openBelow).div(size));
-  const seat = (half: Fraction, centre: Fraction): Arc => ({
+  const around = (half: Fraction, centre: Fraction): Arc => ({
     from: wrapped(centre.sub(half).sub(phase), one),
     length: half.mul(2),
   });
-  return {
-    ...(above && { above: seat(above, ratio(1, 4)) }),
-    ...(below && { below: seat(below, ratio(3, 4)) }),
-  };
+  return { above: above && around(above, ratio(1, 4)), below: below && around(below, ratio(3, 4)) };
 }
 
 /**

@@ -1,18 +1,24 @@
-// When does a ruled wave (many corners, perhaps a carrier) close and open a switch? As `crossings`, by the same rule
-// and as exact, but comparing doubles where they are far enough from a threshold, so that a whole frame costs little.
-// A threshold that a carrier swings through is refused: such crossings are irrational and come by the hundred
-// thousand; the march finds them where they matter. A carrier that only touches it says nothing, as any touch.
-// Always: every decision lies on an exact instant.
+// When a packed wave closes and opens a switch: by the same rule as in `decisions.ts` and as exact, but doubles are compared where
+// they are far enough from a threshold, so that a whole frame costs little. A threshold that a carrier swings through is refused:
+// such crossings are irrational and come by the hundred thousand, and the march finds them where they matter. A carrier that
+// only touches a threshold commands nothing.
 import { type Fraction, ratio } from "../base/fraction.js";
-import type { Decision, Decisions } from "./crossings.js";
-import type { Ruled } from "./packed.js";
-import { levelAt, Slicer, says, type Thresholds, verdictOf } from "./threshold.js";
+import type { PackedShape } from "./packed.js";
+import {
+  commandBySigns,
+  commandOf,
+  type Decision,
+  type Decisions,
+  levelAt,
+  ThresholdSlicer,
+  type Thresholds,
+} from "./threshold.js";
 import { ShapeError, type Wave, wrapped } from "./wave.js";
 
-/** Every decision of a ruled wave, its gate apart. Throws ShapeError `carrier-threshold`. */
-export function ruledDecisions(shape: Ruled, scale: Fraction, levels: Thresholds): Decisions {
-  const close = new Slicer(shape, scale, levels.closeAbove);
-  const open = new Slicer(shape, scale, levels.openBelow);
+/** Every decision of a packed wave, its gate apart. Throws ShapeError `carrier-threshold`. */
+export function packedDecisions(shape: PackedShape, scale: Fraction, levels: Thresholds): Decisions {
+  const close = new ThresholdSlicer(shape, scale, levels.closeAbove);
+  const open = new ThresholdSlicer(shape, scale, levels.openBelow);
   refuse(close);
   refuse(open);
   const all: Decision[] = [];
@@ -29,10 +35,10 @@ export function ruledDecisions(shape: Ruled, scale: Fraction, levels: Thresholds
   for (let i = 0; i < count; i++) {
     const j = (i + 1) % count;
     const [nextOver, nextUnder] = [close.side(j), open.side(j)];
-    const said = verdictOf(over, under, turned * Math.sign(values[j] - values[i]));
-    // What already held just before the corner need not be said again; what follows a silence must.
-    const held = said === last && (said ? over > 0 : under < 0);
-    if (said !== undefined && !held) note(unit.mul(ratio(times[i])), said);
+    const command = commandBySigns(over, under, turned * Math.sign(values[j] - values[i]));
+    // What held just before the corner need not be repeated; what follows on nothing must.
+    const held = command === last && (command ? over > 0 : under < 0);
+    if (command !== undefined && !held) note(unit.mul(ratio(times[i])), command);
     if (over < 0 && nextOver > 0) note(close.cut(i), true);
     if (under > 0 && nextUnder < 0) note(open.cut(i), false);
     over = nextOver;
@@ -44,9 +50,9 @@ export function ruledDecisions(shape: Ruled, scale: Fraction, levels: Thresholds
   return { all: moved.sort((a, b) => a.time.compare(b.time)), period };
 }
 
-/** What a ruled wave says just after an instant. */
-export function ruledWord(
-  shape: Ruled,
+/** What a packed wave commands just after an instant. */
+export function packedCommandAt(
+  shape: PackedShape,
   scale: Fraction,
   time: Fraction,
   levels: Thresholds,
@@ -62,16 +68,16 @@ export function ruledWord(
   const start = levelAt(shape, scale, a);
   const change = levelAt(shape, scale, b).sub(start);
   const share = place.sub(ratio(from)).div(ratio(to - from));
-  return says(start.add(change.mul(share)), change, levels);
+  return commandOf(start.add(change.mul(share)), change, levels);
 }
 
 /** Whether a schedule can be made of a wave against the thresholds: not where a carrier swings through one. */
 export function decidable({ shape, scale }: Wave, closeAbove: Fraction, openBelow: Fraction): boolean {
-  if (shape.kind !== "ruled") return true;
-  return [closeAbove, openBelow].every((t) => new Slicer(shape, scale, t).clear());
+  if (shape.kind !== "packed") return true;
+  return [closeAbove, openBelow].every((t) => new ThresholdSlicer(shape, scale, t).clear());
 }
 
-function refuse(slicer: Slicer): void {
+function refuse(slicer: ThresholdSlicer): void {
   if (slicer.clear()) return;
   throw new ShapeError(
     "carrier-threshold",

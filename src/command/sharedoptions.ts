@@ -1,7 +1,7 @@
 // Options that all verbs which simulate share: how long a run lasts, and how much it may take.
 import { dimension } from "../base/dimension.js";
 import type { Limits, SimulateOptions } from "../simulation/options.js";
-import { type Option, quantity, text, whole } from "./option.js";
+import { anyText, type Option, quantityText, whole } from "./option.js";
 
 /** What may be taken; the names are those of `limits` of `simulate`. */
 const limits = {
@@ -13,12 +13,12 @@ const limits = {
 
 /** The options of a verb that simulates. */
 export const simulating = {
-  until: quantity(dimension.time, "TIME", "end of the run, e.g. 60ms (default: what the design says)"),
+  until: quantityText(dimension.time, "TIME", "end of the run, e.g. 60ms (default: what the design says)"),
   ...limits,
 };
 
 /** The case that is run. */
-export const oneCase = { case: text("NAME", "run this case (default: the design as drawn)") };
+export const oneCase = { case: anyText("NAME", "run this case (default: the design as drawn)") };
 
 /** How many runs go on at a time. */
 export const workers = {

@@ -1,0 +1,79 @@
+// One probe along a recording: its value and slope at any instant of a stretch between two samples.
+import type { Assembly } from "../assembly/assemble.js";
+import type { Seen } from "./accuracy.js";
+import type { ProbeReader } from "./forms.js";
+import { Playback } from "./playback.js";
+import type { Recording, Stretch } from "./recording.js";
+import { noRoundoff, type Roundoff } from "./roundoff.js";
+
+/** A probe along a recording. */
+export interface ProbeView {
+  /** Stretches of some length that overlap a span of ticks, in order, joined where nothing that is seen notices. */
+  stretches(from: number, to: number): Iterable<Stretch>;
+  /** The probe within a stretch. It is one object, which the next stretch uses again. */
+  enter(stretch: Stretch): StretchView;
+}
+
+/** A probe within a stretch. */
+export interface StretchView {
+  /** Ticks within it at which something that is seen has a corner, in order. */
+  readonly corners: readonly number[];
+  /** Looks at a tick of it, as it is reached (side 0) or left (1). */
+  look(tick: number, side: 0 | 1, into: Seen): void;
+  /** The rounding of a look. */
+  roundoff(tick: number): Roundoff;
+}
+
+/** A probe along samples of steps: nothing is known between them. */
+export class StepView implements ProbeView, StretchView {
+  readonly corners: readonly number[] = [];
+  private readonly playback: Playback;
+  private stretch!: Stretch;
+
+  constructor(
+    private readonly assembly: Assembly,
+    private readonly recording: Recording,
+    private readonly read: ProbeReader,
+  ) {
+    this.playback = new Playback(assembly, recording);
+  }
+
+  stretches(from: number, to: number): Iterable<Stretch> {
+    return this.recording.stretches(from, to);
+  }
+
+  enter(stretch: Stretch): this {
+    this.stretch = stretch;
+    return this;
+  }
+
+  roundoff(): Roundoff {
+    return noRoundoff;
+  }
+
+  look(tick: number, side: 0 | 1, into: Seen): void {
+    const { stretch, recording } = this;
+    const { forms, products } = this.read(this.assembly.system.combinations[recording.mode(stretch.index)]);
+    const m = this.playback.at(stretch, tick, side);
+    const seen = forms.map(({ states, x, constant, terms }) => {
+      let [v, d] = [constant, 0];
+      for (let k = 0; k < x.length; k++) {
+        v += x[k] * m.x[states[k]];
+        d += x[k] * m.dx[states[k]];
+      }
+      for (const { source, level, slope } of terms) {
+        v += level * m.u[source] + slope * m.du[source];
+        d += level * m.du[source] + slope * m.ddu[source];
+      }
+      return { v, d };
+    });
+    into.tick = tick;
+    into.value = products ? 0 : seen[0].v;
+    into.slope = products ? 0 : seen[0].d;
+    if (!products) return;
+    for (let k = 0; k < seen.length; k += 2) {
+      into.value += seen[k].v * seen[k + 1].v;
+      into.slope += seen[k].d * seen[k + 1].v + seen[k].v * seen[k + 1].d;
+    }
+  }
+}
