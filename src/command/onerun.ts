@@ -13,6 +13,7 @@ import { caseTitle } from "../report/verdicts.js";
 import { caseLength } from "../simulation/length.js";
 import { plan } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
+import type { PictureFile } from "./drawnrun.js";
 import { printable, tell } from "./output.js";
 import { asTyped, EarlyEnd, status } from "./refusal.js";
 import type { SimulateAsked } from "./sharedoptions.js";
@@ -25,13 +26,6 @@ export interface RunRequest {
   readonly pictures?: boolean;
   /** What the page shows. */
   readonly page?: boolean;
-}
-
-/** A picture to be written. */
-export interface PictureFile {
-  /** Of a screen: the tube. */
-  readonly tube?: string;
-  readonly bytes: string | Uint8Array;
 }
 
 /** What is left of a run, as plain data. */
