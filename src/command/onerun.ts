@@ -1,6 +1,5 @@
-// One run of a design, and what is left of it: verdicts, words, pictures, what a page shows.
-// Takes a design, the number of a run and what is wanted of it; gives plain data that a thread can hand over. Always: the run
-// itself is let go, since a long one takes much memory; the same run gives the same bytes in any thread.
+// One run of a design, and what remains of it: verdicts, words, pictures, what a page shows. That is plain data, which a thread
+// can hand over; the run itself is let go, since a long one takes much memory.
 import { DesignError, type Diagnostic } from "../base/diagnostic.js";
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";

@@ -1,7 +1,5 @@
-// One panel of a picture: traces in one unit over one span of time.
-// Takes a panel, its frame in pixels and the time scale of its group; gives SVG elements. Always: a curve is cut
-// to its outline first (a million samples cost no more than a few thousand), only finite points are drawn, and a
-// label never lies on another one: names stand in a margin of their own, beside the end of their curves.
+// One panel of a picture: traces in one unit over one span of time. A curve is cut to its outline first, so that a million samples
+// cost no more than a few thousand. No label lies on another: names stand in a margin beside the ends of their curves.
 
 import { engineering } from "../base/quantity.js";
 import { extremes, type Outline } from "../waveforms/outline.js";

@@ -1,7 +1,5 @@
-// A picture of measures against a value that was varied: one panel a check over one axis of the value, limits drawn.
-// Takes a variation as plain data; gives one self-contained SVG. Always: every point that was measured has its dot, filled
-// where the check passes and hollow where it fails; a point without a value leaves a gap and a cross at the foot; no script,
-// no font or file from elsewhere, the same text for the same data on every machine.
+// A picture of measures against a value that was varied: one panel a check over one axis of the value, limits drawn. Dots are filled
+// where the check passes and hollow where it fails; a point without a value leaves a gap and a cross at the foot.
 import { engineering } from "../base/quantity.js";
 import { shownUnit } from "../design/heading.js";
 import type { Variation, VariedCheck } from "../variation/variation.js";
