@@ -42,7 +42,7 @@ export type { Limit } from "./measures/verdict.js";
 export { coveredSpan, ends, type Measure, traceBounds, type Window } from "./measures/window.js";
 export {
   amountOf,
-  type Beam,
+  type BeamFigures,
   type Coil,
   type Control,
   type Device,

@@ -1,5 +1,5 @@
 // A design as devices: what each part is to the equations, the waves that its sources follow, and which switches a signal or
-// the clock commands. Always: parts keep their order, sources that follow a wave are numbered from 1 in that order.
+// the clock commands. Parts keep their order; sources that follow a wave are numbered from 1 in that order.
 import { type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
 import { type Design, holdsAlone } from "../design/design.js";
 import { deviceOf } from "../design/devicetrial.js";

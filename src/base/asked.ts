@@ -1,5 +1,5 @@
-// What a caller without types may hand over as options: each must be one that is known, and of its sort. A misspelt option would
-// otherwise be read by nobody, and its default taken without a word.
+// What callers hand over: options by name, quantities, words out of a list, whole numbers. A caller without types may hand over
+// anything, and a misspelt option would be read by nobody, so whatever makes no sense is refused as one diagnostic, `bad-option`.
 import { refusal } from "./diagnostic.js";
 import { type Dimension, nameOf, sameDimension } from "./dimension.js";
 import { Fraction } from "./fraction.js";

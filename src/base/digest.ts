@@ -1,6 +1,5 @@
-// A short digest of a text: the 64-bit hash FNV-1a (G. Fowler, L. C. Noll, K.-P. Vo; IETF draft draft-eastlake-fnv).
-// Takes a text; gives its 64 bits as two words, or as sixteen hexadecimal digits. Always: of the bytes of its UTF-8 form; the
-// same on every machine, in whole numbers that doubles hold exactly. It tells texts apart, and keeps nothing secret.
+// A short digest that tells texts apart and keeps nothing secret: the 64-bit hash FNV-1a of the UTF-8 bytes (G. Fowler,
+// L. C. Noll, K.-P. Vo; IETF draft draft-eastlake-fnv), in whole numbers that doubles hold exactly.
 
 /** The hash of a text as its upper and lower 32 bits. */
 export function digest(text: string): readonly [number, number] {

@@ -1,6 +1,5 @@
-// The known word nearest to one that is not known, for "did you mean". Distance is the number of single-letter
-// slips (a letter added, lost or changed, or two neighbours swapped), so the usual typing mistakes cost one.
-// Always gives the same word for the same list: of equally near ones the first in the list.
+// The known word nearest to an unknown one, for "did you mean". Distance is the number of single-letter slips (a letter added,
+// lost or changed, or two neighbours swapped), so the usual typing mistakes cost one. Of equally near words the first is taken.
 
 /** Words longer than this are never compared: nobody mistypes them by a letter or two. */
 const longest = 40;

@@ -111,14 +111,15 @@ export function readNumber(text: string): Parsed<Fraction> {
     return {
       ok: false,
       code: "number-range",
-      message: `${shorten(text)} is out of range`,
+      message: `${shortened(text)} is out of range`,
       hint: `magnitudes from 1e-${decades} to 1e${decades} are taken`,
     };
   }
   return { ok: true, value: powerOfTen(exponent).mul(new Fraction(n, 1n)) };
 }
 
-function shorten(text: string): string {
+/** The beginning of a long text, for messages. */
+export function shortened(text: string): string {
   return text.length > 24 ? `${text.slice(0, 24)}…` : text;
 }
 
@@ -129,7 +130,7 @@ function refuseNumber(text: string): Parsed<Fraction> {
     message,
     hint,
   });
-  const shown = `'${shorten(text)}'`;
+  const shown = `'${shortened(text)}'`;
   if (/^0[xXbBoO]/.test(text)) return say(`${shown} is not a decimal number`, "write numbers in decimal");
   if (/^[\d_]+$/.test(text)) return say(`${shown} has a digit separator`, "write the digits without '_'");
   if (/\p{Nd}/u.test(text) && !/^[\p{ASCII}]*$/u.test(text)) {
@@ -156,29 +157,6 @@ export function readLetterCode(text: string): Quantity | undefined {
   return quantity(value, resistor !== undefined ? dimension.resistance : dimension.capacitance);
 }
 
-// IEC 60062 tolerance letters, in per cent.
-const toleranceLetters: Readonly<Record<string, readonly [Fraction, Fraction]>> = {
-  A: symmetric(5, 100),
-  B: symmetric(1, 10),
-  C: symmetric(25, 100),
-  D: symmetric(5, 10),
-  F: symmetric(1),
-  G: symmetric(2),
-  J: symmetric(5),
-  K: symmetric(10),
-  M: symmetric(20),
-  Z: [ratio(-20, 100), ratio(80, 100)],
-};
-
-function symmetric(n: number, d = 1): readonly [Fraction, Fraction] {
-  return [ratio(-n, d * 100), ratio(n, d * 100)];
-}
-
-/** Lower and upper share of an IEC 60062 tolerance letter (`J` is −0.05, +0.05), or undefined. */
-export function readToleranceLetter(letter: string): readonly [Fraction, Fraction] | undefined {
-  return own(toleranceLetters, letter);
-}
-
 /**
  * Reads a whole quantity from text, as options of the API take it: a number, an optional unit, an optional
  * sign: `5 ms`, `-0.3V`, `4.7e-6 s`, `10 V/ms`.
@@ -190,7 +168,7 @@ export function readQuantity(text: string): Parsed<Quantity> {
     return {
       ok: false,
       code: "quantity-malformed",
-      message: `'${shorten(text)}' is not a quantity`,
+      message: `'${shortened(text)}' is not a quantity`,
       hint: "write a number and a unit, like 5 ms",
     };
   const [, sign, digits, unitText, perText] = match;
@@ -203,7 +181,7 @@ export function readQuantity(text: string): Parsed<Quantity> {
   ] as const) {
     if (word === undefined) continue;
     const unit = readUnit(word);
-    if (!unit) return { ok: false, code: "unknown-unit", message: `'${shorten(word)}' is not a unit` };
+    if (!unit) return { ok: false, code: "unknown-unit", message: `'${shortened(word)}' is not a unit` };
     result = power === 1 ? product(result, unit) : quotient(result, unit);
   }
   return { ok: true, value: result };
@@ -245,22 +223,12 @@ export function engineering(value: number, unit: string, figures = 4): string {
   // Rounding first decides the prefix, so that 999.96 mV becomes 1 V and not 1000 mV.
   const rounded = Number(value.toPrecision(figures));
   const exponent = Math.max(-18, Math.min(12, Math.floor(Math.log10(Math.abs(rounded)) / 3 + 1e-9) * 3));
-  const letters: Record<number, string> = {
-    [-18]: "a",
-    [-15]: "f",
-    [-12]: "p",
-    [-9]: "n",
-    [-6]: "µ",
-    [-3]: "m",
-    0: "",
-    3: "k",
-    6: "M",
-    9: "G",
-    12: "T",
-  };
   const scaled = exponent <= 0 ? rounded * 10 ** -exponent : rounded / 10 ** exponent;
-  return `${trim(scaled.toPrecision(figures))} ${letters[exponent]}${unit}`;
+  return `${trim(scaled.toPrecision(figures))} ${letters[exponent / 3 + 6]}${unit}`;
 }
+
+/** Prefixes from 10^-18 to 10^12, in steps of a thousand. */
+const letters = ["a", "f", "p", "n", "µ", "m", "", "k", "M", "G", "T"];
 
 function trim(text: string): string {
   if (/e/.test(text)) return String(Number(text));

@@ -1,8 +1,5 @@
-// What was worked out from something that never changes is not worked out again: trials and cases of a design ask for the
-// same patterns and instants by the thousand.
-// Takes an object that never changes, and what else a result is made of; gives the result made for them, or one made before
-// for the same. Always: the result is what it would be if it were made anew, so nothing kept changes a bit; of one object the
-// last few results are kept, and with the object they go.
+// Keeps the last few results that were worked out from an object that never changes, as long as the object lives: trials and
+// cases of a design ask for the same patterns and instants by the thousand.
 
 /** Results by an object and by what else they are made of. */
 export class Recall<K extends object, By, T> {

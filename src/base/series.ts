@@ -1,7 +1,5 @@
-// Preferred values of IEC 60063, E3 to E192, exact.
-// Takes the name of a series, and a value; gives the figures of a decade, the neighbours of the value, or all between two
-// values. Always: figures come from the rule 10^(i/N), rounded by whole numbers alone, and from the standard's departures
-// from it; E3 to E12 are every eighth, fourth and second of E24, E48 and E96 every fourth and second of E192.
+// Preferred values of IEC 60063, E3 to E192, exact. Figures are 10^(i/N), rounded in whole numbers, apart from where the standard
+// departs from that rule. E3 to E12 are every eighth, fourth and second value of E24; E48 and E96 every fourth and second of E192.
 
 import type { Fraction } from "./fraction.js";
 import { ratio } from "./fraction.js";

@@ -1,7 +1,6 @@
-// Where to look in a range: values at even distances, at even ratios, or the preferred ones.
-// Takes a range, and how many values in which spacing; gives exact values, rising, the ends included (of a series those
-// that lie in the range). Always: an inner value is a decimal of twelve figures at most, so that clocks keep small
-// divisors, and the same on every machine: ratios come from multiplication alone.
+// Values over a range, both ends included: at even distances, at even ratios, or the preferred ones in it. An inner value is a
+// decimal of at most twelve figures, so that clocks keep small divisors; ratios come from multiplication alone, so that they are
+// the same on every machine.
 import { type Fraction, ratio, toNumber } from "./fraction.js";
 import { asWritten } from "./quantity.js";
 import { preferredBetween, type Series } from "./series.js";

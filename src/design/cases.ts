@@ -7,7 +7,7 @@ import { gated, scaled, type Wave } from "../signals/wave.js";
 import type { Change, Valued, Waveform } from "../syntax/tree.js";
 import type { Amount, Setting } from "./design.js";
 import { withValue } from "./revalue.js";
-import { pathText, type Values } from "./values.js";
+import { pathText, type ValueReader } from "./values.js";
 import { reportName } from "./words.js";
 
 /** What may stand behind each verb; of `dead` the time may be missing. */
@@ -96,7 +96,7 @@ export class Changes {
   /** A signal or supply: its wave as the case leaves it, or a value, or open. */
   source(
     name: string,
-    values: Values,
+    values: ValueReader,
   ): { apply: (wave: Wave) => Wave; value?: Valued; wave?: Waveform; fault?: "open" | "short" } {
     const steps: ((wave: Wave) => Wave)[] = [];
     const found: { value?: Valued; wave?: Waveform; fault?: "open" | "short" } = {};

@@ -188,7 +188,13 @@ function checksOf(
     checks.push({ statement: s, under });
     if (s.scope?.type === "case" && !cases.has(under)) {
       const known = () => [...cases.keys()];
-      reportName(report, "unknown-case", `no case is called "${under}"`, s.scope.name, known, '"');
+      reportName(
+        report,
+        "unknown-case",
+        `no case is called "${under}"`,
+        { ...s.scope.name, quote: '"' },
+        known,
+      );
     }
   }
   return checks;

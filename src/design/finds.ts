@@ -9,7 +9,7 @@ import { inRange, rangeText } from "../parts/contract.js";
 import type { Statement, Title, UnknownClause } from "../syntax/tree.js";
 import type { Design, FindSpec, UnknownSpec } from "./design.js";
 import { type SettableValue, settableValues } from "./revalue.js";
-import { pathText, type Values } from "./values.js";
+import { pathText, type ValueReader } from "./values.js";
 import { reportName } from "./words.js";
 
 type Find = Statement & { type: "find" };
@@ -19,7 +19,7 @@ type Goal = FindSpec["goals"][number];
 export function readFinds(
   statements: readonly Statement[],
   drawn: Design,
-  values: Values,
+  values: ValueReader,
   report: Report,
 ): FindSpec[] {
   const finds = statements.filter((s): s is Find => s.type === "find");
@@ -52,7 +52,7 @@ function unknown(
   u: UnknownClause,
   known: ReadonlyMap<string, SettableValue>,
   drawn: Design,
-  values: Values,
+  values: ValueReader,
   report: Report,
 ): UnknownSpec | undefined {
   const name = pathText(u.target);
@@ -123,7 +123,7 @@ function goal({ text, span }: Title, drawn: Design, report: Report): Goal | unde
   if (found.length === 1) return { check: text, case: found[0] };
   if (found.length === 0) {
     const names = [drawn, ...drawn.cases].flatMap((d) => d.checks.map((c) => c.name));
-    reportName(report, "unknown-check", `no check is called "${text}"`, { text, span }, names, '"');
+    reportName(report, "unknown-check", `no check is called "${text}"`, { text, span, quote: '"' }, names);
     return undefined;
   }
   const where = found.map((name) => `"${name}"`).join(" and ");

@@ -74,13 +74,14 @@ export class CircuitReader {
     // A control may name a place that a later statement makes.
     if (control)
       this.late.push(() => {
-        const found = reading.of(`control of ${name}`, name, () => {
-          const read = readControl(control, scope);
-          return read && { part, whole: { ...part, control: read } };
-        });
-        // The control may be as it was though the part is another.
-        if (found)
-          this.parts[index] = found.part === part ? found.whole : { ...part, control: found.whole.control };
+        const attach = () => {
+          const found = readControl(control, scope);
+          return found && { part, whole: { ...part, control: found } };
+        };
+        const known = reading.of(`control of ${name}`, name, attach);
+        // What was read of another part, with other levels, does not hold for this one.
+        const found = known && known.part !== part ? attach() : known;
+        if (found) this.parts[index] = found.whole;
       });
     if (part.kind.couples && s.type === "part" && reading.first)
       this.late.push(() => this.coupled(part.kind.couples!, s, scope));

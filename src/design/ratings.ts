@@ -9,7 +9,7 @@ import { show } from "../base/quantity.js";
 import { inRange } from "../parts/contract.js";
 import type { Property } from "../syntax/tree.js";
 import type { Rating } from "./design.js";
-import type { Values } from "./values.js";
+import type { ValueReader } from "./values.js";
 import { reportName } from "./words.js";
 
 /** What can be rated, with the words behind it; the first is meant where none stands. */
@@ -31,7 +31,7 @@ export const ratedSizes: Readonly<Record<Rating["size"], string>> = {
 export function readRatings(
   words: readonly Property[],
   name: string,
-  values: Values,
+  values: ValueReader,
   report: Report,
 ): Rating[] {
   const found: Rating[] = [];

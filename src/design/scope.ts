@@ -9,7 +9,7 @@ import type { Amount } from "./design.js";
 import { ownPeriods } from "./ownperiods.js";
 import type { Places } from "./places.js";
 import { readSpreading, spreadWords } from "./spreading.js";
-import { type Names, namesOf, pathText, Values } from "./values.js";
+import { type Names, namesOf, pathText, ValueReader } from "./values.js";
 import type { Films } from "./videowave.js";
 import type { Vocabulary } from "./vocabulary.js";
 import { reportName, shown } from "./words.js";
@@ -38,7 +38,7 @@ type Given = Extract<Statement, { type: "given" }>;
 
 /** The names of one body: the design itself, or one use of a block. */
 export class Scope implements Names {
-  readonly values: Values;
+  readonly values: ValueReader;
   private readonly givens = new Map<string, Given>();
   /** The periods of the signals of this body, `gate.period`, which nobody sets. */
   private readonly periods = new Set<string>();
@@ -52,7 +52,7 @@ export class Scope implements Names {
     readonly at: CaseReading,
     private readonly body: Body,
   ) {
-    this.values = new Values(this, at.report);
+    this.values = new ValueReader(this, at.report);
   }
 
   get prefix(): string {

@@ -9,7 +9,7 @@ import { quantity, show } from "../base/quantity.js";
 import type { Property, Reference } from "../syntax/tree.js";
 import type { Amount, Spreading } from "./design.js";
 import type { SettableValue } from "./revalue.js";
-import { pathText, type Values } from "./values.js";
+import { pathText, type ValueReader } from "./values.js";
 import { repeated, reportName } from "./words.js";
 
 /** How a value may be distributed within its tolerance. */
@@ -46,7 +46,7 @@ export function readSpreading(
   amount: Amount,
   words: readonly Property[],
   what: string,
-  values: Values,
+  values: ValueReader,
   report: Report,
 ): Amount {
   const met = new Map<string, Property>();
@@ -101,9 +101,9 @@ export function readSpreading(
 
 // `gap 5 %` counts from the value, like the tolerance.
 function gapOf(
-  e: Parameters<Values["quantity"]>[0],
+  e: Parameters<ValueReader["quantity"]>[0],
   amount: Amount,
-  values: Values,
+  values: ValueReader,
 ): Spreading["gap"] | undefined {
   const q = values.quantity(e);
   if (!q) return undefined;

@@ -41,10 +41,10 @@ const isLong = ({ n, d }: Fraction): boolean => n >= tooLarge || d >= tooLarge;
 type Margins = { readonly below: Fraction; readonly above: Fraction; readonly follows?: string };
 
 /** Reads expressions in one scope. */
-export class Values {
+export class ValueReader {
   constructor(
     private readonly names: Names,
-    private readonly report: Report,
+    readonly report: Report,
   ) {}
 
   /** Value and dimension of an expression. */

@@ -9,7 +9,7 @@ import { noise } from "../signals/noise.js";
 import { sync, systems, type VideoSystem } from "../signals/sync.js";
 import { constant, gated, pathWave, pulse, ShapeError, scaled, sine, type Wave } from "../signals/wave.js";
 import type { Waveform } from "../syntax/tree.js";
-import type { Values } from "./values.js";
+import type { ValueReader } from "./values.js";
 import { type Films, filmWords, wordsOf } from "./videowave.js";
 import { readProperties, reportName, type WaveWords, type Written } from "./words.js";
 
@@ -82,7 +82,7 @@ const kinds = ["line", "field", "composite"] as const;
 export function readWave(
   w: Waveform,
   dim: Dimension,
-  values: Values,
+  values: ValueReader,
   films: Films,
   report: Report,
 ): Wave | undefined {
@@ -90,7 +90,7 @@ export function readWave(
   const what =
     w.type === "video" ? `video of ${w.pattern.text}` : w.type === "noise" ? w.type : `a ${w.type}`;
   const written = readProperties(w, words, what, values, report);
-  const wave = readForm(w, written, dim, values, films, report);
+  const wave = readForm(w, written, dim, values, films);
   if (!wave || !written) return undefined;
   const [starts, stops, factor] = ["starts", "stops", "scaled"].map((word) => written.amounts.get(word));
   const on = starts || stops ? gated(wave, { ...(starts && { starts }), ...(stops && { stops }) }) : wave;
@@ -101,13 +101,13 @@ function readForm(
   w: Waveform,
   written: Written | undefined,
   dim: Dimension,
-  values: Values,
+  values: ValueReader,
   films: Films,
-  report: Report,
 ): Wave | undefined {
+  const { report } = values;
   const words = written?.amounts;
   const what = sameDimension(dim, dimension.current) ? "a level of this current" : "a level of this signal";
-  const level = (e: Parameters<Values["fraction"]>[0]) => values.fraction(e, dim, what);
+  const level = (e: Parameters<ValueReader["fraction"]>[0]) => values.fraction(e, dim, what);
   try {
     if (w.type === "video") {
       if (sameDimension(dim, dimension.voltage)) return written && films.read(w, written, report);

@@ -8,7 +8,7 @@ import type { Fraction } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import type { Range } from "../parts/contract.js";
 import type { Property, Waveform } from "../syntax/tree.js";
-import type { Values } from "./values.js";
+import type { ValueReader } from "./values.js";
 
 /** Words of one form of waveform. */
 export type WaveWords = Readonly<
@@ -36,7 +36,7 @@ export function readProperties(
   w: Waveform,
   words: WaveWords,
   what: string,
-  values: Values,
+  values: ValueReader,
   report: Report,
 ): Written | undefined {
   const amounts = new Map<string, Fraction>();
@@ -94,17 +94,17 @@ export function repeated(found: ReadonlyMap<string, unknown>, p: Property, repor
 
 /**
  * Reports a word that is not one of those known, with the nearest of them as a mend.
+ * @param at the word, and what stands around it in the text
  * @param known as a function where it takes some finding
- * @param quote what stands around the word in the text
  */
 export function reportName(
   report: Report,
   code: string,
   message: string,
-  at: { readonly text: string; readonly span: Property["span"] },
+  at: { readonly text: string; readonly span: Property["span"]; readonly quote?: string },
   known: readonly string[] | (() => readonly string[]),
-  quote = "",
 ): void {
+  const { quote = "" } = at;
   report.error(code, message, at.span, () => {
     const words = typeof known === "function" ? known() : known;
     const near = nearest(at.text, words);

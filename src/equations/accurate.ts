@@ -1,6 +1,6 @@
-// Any voltage and any current of one combination of modes, right to some ten digits or said not to be. In doubles as a
-// rule; a row in which so much cancelled that ten digits are not left is worked out anew in pairs of doubles. What
-// always holds: which of the two it is depends on the row alone.
+// Any voltage and any current of one combination of modes, right to some ten digits or said not to be: in doubles as a
+// rule, and worked out anew in pairs of doubles where so much of a row cancelled that ten digits are not left. Which of
+// the two it is depends on the row alone.
 import type { Place } from "../parts/contract.js";
 import { type Arithmetic, type DoubleDouble, doubleDoubles, doubles } from "./arithmetic.js";
 import type { Element } from "./elements.js";

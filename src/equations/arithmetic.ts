@@ -1,10 +1,9 @@
 // The numbers that equations are put together in: doubles, and pairs of doubles for rows in which doubles cancel. A pair
-// stands for the sum of its two members, the second below the rounding of the first: some 31 digits. What always holds:
-// only + − × ÷ are used, and both kinds scale by powers of two to the bit.
+// stands for the sum of its two members, the second below the rounding of the first: some 31 digits. Only + − × ÷ are
+// used, and both kinds scale by powers of two to the bit.
 //
 // T. J. Dekker, A floating-point technique for extending the available precision, Numerische Mathematik 18, 1971; the
 // product by halves is G. Veltkamp's, from there; the exact sum is D. Knuth's (The Art of Computer Programming 2, 4.2.2).
-
 /** Arithmetic on one kind of number. */
 export interface Arithmetic<T> {
   /** What an operation may be off by, as a share of its result. */

@@ -1,15 +1,12 @@
-// One combination of modes, condensed: from the net of its conductances, the few small matrices that the march
-// needs. Only capacitors and inductors remember anything, so with x their voltages and currents, u the levels of
-// the sources (u[0] is always 1, for everything constant) and u' their slopes,
+// One combination of modes, condensed: the few small matrices that the march needs. Only capacitors and inductors remember
+// anything, so with x their voltages and currents, u the levels of the sources (u[0] is always 1, for everything constant)
+// and u' their slopes,
 //
 //     x' = A x + B u + D u'        any voltage or current = rows · (x, u, u')
 //
-// Dependent states: a capacitor in a loop of capacitors and held voltages, an inductor in a cut of inductors and
-// pushed currents, follow the free states and the sources, y = T x + S u, with whole numbers in T and S where nothing
-// is steered. Their q, the current of such a capacitor (the voltage of such an inductor), is what M z' makes it; mass.ts
-// says how they move the free states. What always holds: the result depends on the combination alone, not on
-// which others were met before.
-
+// Dependent states follow the free ones and the sources, y = T x + S u, with whole numbers in T and S where nothing is
+// steered. Their q, the current of such a capacitor (the voltage of such an inductor), is what M z' makes it; mass.ts says
+// how they move the free states. The result depends on the combination alone, not on which others were met before.
 import type { DependentState } from "./dependent.js";
 import type { Coupling, Element } from "./elements.js";
 import { Mass, MassEquation } from "./mass.js";
@@ -23,6 +20,7 @@ import {
   type Drive,
   drivesOf,
   entriesOf,
+  fullRows,
   type SparseRows,
   sparseRowsOf,
 } from "./sparserows.js";
@@ -119,13 +117,7 @@ export class Condensed {
 
   /** A in full, row by row. */
   get A(): Float64Array {
-    if (!this.fullA) {
-      const { nx, rowsOfA } = this;
-      this.fullA = new Float64Array(nx * nx);
-      for (let k = 0; k < nx; k++)
-        for (let p = rowsOfA.start[k]; p < rowsOfA.start[k + 1]; p++)
-          this.fullA[k * nx + rowsOfA.column[p]] = rowsOfA.value[p];
-    }
+    this.fullA ??= fullRows(this.rowsOfA, this.nx);
     return this.fullA;
   }
 
@@ -216,26 +208,24 @@ export class Condensed {
 
   /** After a jump: x⁺ = X x⁻ + U u⁺. */
   get share(): { readonly X: Float64Array; readonly U: Float64Array } {
-    if (!this.sharing) {
-      const { nx, nu } = this;
-      this.sharing = { X: new Float64Array(nx * nx), U: new Float64Array(nx * nu) };
+    this.sharing ??= this.shared();
+    return this.sharing;
+  }
+
+  private shared() {
+    const { nx, nu } = this;
+    const [X, U] = [new Float64Array(nx * nx), new Float64Array(nx * nu)];
+    for (let j = 0; j < nx + nu; j++) {
       const [x, u] = [new Float64Array(nx), new Float64Array(nu)];
-      const column = (out: Float64Array, width: number, j: number) => {
-        this.reconcile(x, u);
-        for (let k = 0; k < nx; k++) out[k * width + j] = x[k];
-        x.fill(0);
-        u.fill(0);
-      };
-      for (let j = 0; j < nx; j++) {
-        x[j] = 1;
-        column(this.sharing.X, nx, j);
-      }
-      for (let j = 0; j < nu; j++) {
-        u[j] = 1;
-        column(this.sharing.U, nu, j);
+      if (j < nx) x[j] = 1;
+      else u[j - nx] = 1;
+      this.reconcile(x, u);
+      for (let k = 0; k < nx; k++) {
+        if (j < nx) X[k * nx + j] = x[k];
+        else U[k * nu + j - nx] = x[k];
       }
     }
-    return this.sharing;
+    return { X, U };
   }
 
   /** Sets the dependent states from the free ones. */

@@ -1,11 +1,9 @@
-// How much memory the equations of a circuit take before any are made: so many numbers as a generic circuit of these
-// connections has that are not zero. Takes the elements, gives bytes; never less than what is then allocated for rows,
-// within the bookkeeping of the engine.
+// How much memory the equations of a circuit take, before any are made: as many numbers as are not zero in a generic circuit
+// of these connections. Never less than what is then allocated for rows, within the bookkeeping of the engine.
 //
 // A place that voltages tie to ground is known by the states and sources on its way there. The others fall into
 // clusters that conduct within: every place and every element of a cluster depends on each known place at its border
 // and on each state or source within it.
-
 import { DisjointSets } from "../base/graph.js";
 import type { Element } from "./elements.js";
 

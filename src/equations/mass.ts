@@ -1,7 +1,7 @@
 // What the states have to move, and how they share it. A capacitor's current is C v', an inductor's voltage L i', and that
-// of a coil in company also M of the others' i': together M z' = h, with z all states. Takes the dependent states,
-// y = T x + S u, and what the free ones feel of them, h = h₀ + G q with q = (M z')_y; gives x' and the sharing of charge
-// and flux at a jump. With R = M_x − G M_y (rows of free states, columns of all of them),
+// of a coil in company also M of the others' i': together M z' = h, with z all states. Dependent states follow, y = T x + S u,
+// and the free ones feel h = h₀ + G q of them, with q = (M z')_y. With R = M_x − G M_y (rows of free states, columns of all
+// of them),
 //
 //     R z' = h₀    and    (R_x + R_y T) x' = h₀ − R_y S u'
 //
@@ -9,21 +9,15 @@
 //
 //     x⁺ = x⁻ − (R_x + R_y T)⁻¹ R_y (T x⁻ + S u⁺ − y⁻)
 //
-// What always holds: a state that has nothing to do with a dependent one or another coil is divided by its size and
-// otherwise left alone, to the bit; the rest is solved group by group.
-
+// A state that has nothing to do with a dependent one or another coil is divided by its size and otherwise left alone, to
+// the bit; the rest is solved group by group.
 import { DisjointSets } from "../base/graph.js";
+import type { DependentState } from "./dependent.js";
 import type { Coupling, Element } from "./elements.js";
 import type { SparseLu } from "./lu.js";
 import { factorsOf, solveColumns } from "./solve.js";
 import type { Entry } from "./sparsecolumns.js";
 import { Sum, type Vector } from "./vector.js";
-
-/** A dependent state: y = T x + S u, in columns of x and then u. */
-export interface Follower {
-  readonly state: number;
-  readonly row: Vector;
-}
 
 /** Free states that are moved together, with the factors of their matrix. */
 interface Group {
@@ -101,6 +95,7 @@ export class Mass {
 /** How the free states move. */
 export class MassEquation {
   private readonly groups: readonly Group[];
+  private readonly grouped: ReadonlySet<number>;
   /** Columns of dependent states in R, for the free states that have any. */
   private readonly pulls = new Map<number, readonly (readonly [tie: number, weight: number])[]>();
   private readonly weight: Float64Array;
@@ -112,7 +107,7 @@ export class MassEquation {
    */
   constructor(
     readonly mass: Mass,
-    readonly ties: readonly Follower[],
+    readonly ties: readonly DependentState[],
     private readonly nu: number,
     private readonly feels: ReadonlyMap<number, Vector>,
     private readonly fault: (states: readonly number[]) => Error,
@@ -136,6 +131,7 @@ export class MassEquation {
       }
     }
     this.groups = this.factorise([...feels.keys()], sets, entries);
+    this.grouped = new Set(this.groups.flatMap(({ states }) => states));
   }
 
   /** x' of every state, over x | u | u'. */
@@ -149,7 +145,7 @@ export class MassEquation {
       for (const [tie, pull] of this.pulls.get(k) ?? []) this.addSlope(ties[tie].row, -pull);
       return sum.take();
     };
-    const grouped = new Set(this.groups.flatMap(({ states }) => states));
+    const { grouped } = this;
     for (const [k, h] of feels) {
       if (grouped.has(k)) continue;
       const { at, of } = free(k, h);
@@ -192,8 +188,7 @@ export class MassEquation {
       for (const [tie, pull] of this.pulls.get(k) ?? []) sum += pull * misfits[tie];
       return sum;
     };
-    const grouped = new Set(this.groups.flatMap(({ states }) => states));
-    for (const k of this.pulls.keys()) if (!grouped.has(k)) x[k] -= change(k) / this.weight[k];
+    for (const k of this.pulls.keys()) if (!this.grouped.has(k)) x[k] -= change(k) / this.weight[k];
     for (const { states, lu } of this.groups) {
       const b = Float64Array.from(states, change);
       if (b.every((value) => value === 0)) continue;

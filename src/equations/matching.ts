@@ -1,11 +1,9 @@
-// Gives each column of a sparse matrix a row of its own in which it has a nonzero entry: the pivots to prefer.
-// The currents of ideal supplies have no diagonal entry, so the diagonal alone will not do. Takes the matrix,
-// gives the row of each column. What always holds: diagonal entries are taken first and given up only where
-// another column needs the row; what has been peeled off keeps its rows; a matrix without such a choice is singular whatever its values, and is refused.
+// Gives each column of a sparse matrix a row of its own in which it has a nonzero entry: the pivots to prefer. The diagonal
+// alone will not do, since the currents of ideal supplies have none. Diagonal entries are taken first and given up only
+// where another column needs the row. A matrix without such a choice is singular whatever its values.
 //
 // Method: augmenting paths, depth first with a look ahead. I. S. Duff, On algorithms for obtaining a maximum transversal,
 // ACM Trans. Mathematical Software 7(3), 1981.
-
 import type { Singletons } from "./singletons.js";
 import { Singular, type SparseColumns } from "./sparsecolumns.js";
 

@@ -5,9 +5,9 @@
 //
 //     states (0 … nx − 1) | sources (nx … nx + nu − 1) | what steers (from nx + nu on) | constant levels
 //
-// where each constant level has a column of its own as yet, so that two of them never cancel unseen; the column of a dependent state stands for its q, the current of a capacitor or the voltage of an inductor, and
-// each steered element has a column for the voltage that steers it; steering.ts closes that loop. Elements are known
-// by their index.
+// Each constant level has a column of its own as yet, so that two of them never cancel unseen. The column of a dependent
+// state stands for its q, the current of a capacitor or the voltage of an inductor. Each steered element has a column for
+// the voltage that steers it; steering.ts closes that loop. Elements are known by their index.
 import type { Place } from "../parts/contract.js";
 import type { Arithmetic } from "./arithmetic.js";
 import type { Element } from "./elements.js";

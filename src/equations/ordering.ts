@@ -12,7 +12,6 @@
 // Notation: i, v variables (columns not yet eliminated); e elements; p the pivot, which becomes an element.
 // list[begin[i] …] holds, for a variable, its elements[i] elements and then its variables, size[i] in all; for an
 // element, its size[e] variables.
-
 import { DegreeQueue } from "./degrees.js";
 import type { Singletons } from "./singletons.js";
 import type { SparseColumns } from "./sparsecolumns.js";

@@ -1,6 +1,6 @@
-// Everything that can be read of one combination of modes, as a row over the states, the sources and their slopes, x | u | u'.
-// Takes the net's rows and puts in what stands for their other columns: what steers, and the q of dependent states,
-// which is known once the motion is. Before that it gives what the motion is made from.
+// Everything that can be read of one combination of modes, as a row over the states, the sources and their slopes, x | u | u':
+// the net's rows with their other columns put in, which are what steers, and the q of dependent states. That q is known once
+// the motion is; until then the rows serve to make the motion.
 import { AccurateNetwork } from "./accurate.js";
 import { DependentState } from "./dependent.js";
 import type { Element } from "./elements.js";
@@ -46,7 +46,7 @@ export class Outputs {
   /** What a dependent state follows. */
   tie({ state, states, levels }: Dependence): DependentState {
     const { raw, net, steers, bound } = this;
-    const { nx, nu, elements } = this.given;
+    const { nx, elements } = this.given;
     for (const s of states) raw.put(s.state, s.factor);
     for (const { level, factor, steered } of levels) {
       if (typeof level !== "number") raw.put(nx + level.source, factor);
@@ -57,7 +57,7 @@ export class Outputs {
       if (steer.at.some((at) => bound[at] === 1)) throw this.blame([state], steered);
       raw.add(steer, factor * steered.steer!.gain);
     }
-    return new DependentState(state, raw.take(), nx, nu);
+    return new DependentState(state, raw.take(), nx);
   }
 
   /** What moves each free state: the current of a capacitor, the voltage of an inductor, over x | u. */

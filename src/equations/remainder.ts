@@ -1,9 +1,10 @@
 // What doubles leave of x' = A x + B u. An entry of A is right to a rounding, but what is slow beside something fast is a
-// small difference of entries, and has ε · fast / slow left of it; a leap over many of the fastest time constants
-// wants to know more. Takes what moves each free state in pairs of doubles, and how the slopes follow from that; gives
-// what is to be added to A and B, and what an entry of A may be off by even then.
-// Always: how the slopes follow (sizes, and the inverse of what shares them) is taken as it stands in doubles. Its rounding is
-// that of a capacitance or inductance, by which what is slow changes no more than anything else.
+// small difference of entries, and has ε · fast / slow left of it; a leap over many of the fastest time constants wants to
+// know more. What moves the states is worked out in pairs of doubles, and what A and B lack of it is handed on, with what
+// an entry of A may be off by even then.
+//
+// How the slopes follow from what moves the states (sizes, and the inverse of what shares them) is taken as it stands in
+// doubles: its rounding is that of a capacitance or inductance, by which what is slow changes no more than anything else.
 import { type DoubleDouble, doubleDoubles } from "./arithmetic.js";
 import type { TrackedRow, Vector } from "./vector.js";
 

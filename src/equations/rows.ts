@@ -1,7 +1,7 @@
 // What readers evaluate: rows over (x, u, u') as flat arrays, made from sparse rows over x | u | u' side by side. Rows that
 // only a reader wants are made when first asked for, one by one where one is enough: most of a large circuit is
 // never looked at.
-import type { SparseRows } from "./sparserows.js";
+import { fullRows, type SparseRows } from "./sparserows.js";
 import type { Vector } from "./vector.js";
 
 /** Rows over (x, u, u'), flat: row i of X starts at i·nx, of U and D at i·nu. */
@@ -62,12 +62,7 @@ export class RowTable implements Rows {
   }
 
   get X(): Float64Array {
-    if (!this.full) {
-      this.full = new Float64Array(this.count * this.nx);
-      const { start, column, value } = this.sparse;
-      for (let i = 0; i < this.count; i++)
-        for (let p = start[i]; p < start[i + 1]; p++) this.full[i * this.nx + column[p]] = value[p];
-    }
+    this.full ??= fullRows(this.sparse, this.nx);
     return this.full;
   }
 }

@@ -1,13 +1,13 @@
 // Pivots that cost nothing. A column with one entry left needs no elimination below it, a row with one entry left
 // passes nothing on: neither can fill. In a circuit these are the ideal supplies against ground, whose places
 // have known voltages; with them out of the way the rest is as good as symmetric, which is what the order by degree
-// wants. Takes the matrix, gives columns in order with their rows. What always holds: judged by the pattern, so that
-// other values of the pattern need no other choice; only entries that are not zero are taken as pivots.
+// wants. Only entries that are not zero are taken as pivots.
 //
 // Method: singletons, columns first and then rows (taking rows makes no new column of one entry). T. Davis,
 // Algorithm 832: UMFPACK, ACM Trans. Mathematical Software 30(2), 2004 (from memory).
 //
-// Notation: i row, j column, p place of an entry; left is how many entries a row or column still has.
+// Notation: i row, j column, p place of an entry, l a line (a row or a column), c one that crosses it; left is how many
+// entries a line still has.
 import type { SparseColumns } from "./sparsecolumns.js";
 
 /** Columns to eliminate first, in this order, and the pivot row of each. */
@@ -16,79 +16,75 @@ export interface Singletons {
   readonly rows: Int32Array;
 }
 
-/** Takes off rows and columns of one entry as long as there are any. */
-export function singletonsOf(a: SparseColumns): Singletons {
-  const { n, start, row, value } = a;
-  const byRow = transposed(a);
-  const columns = new Int32Array(n);
-  const rows = new Int32Array(n);
-  const goneColumn = new Uint8Array(n);
-  const goneRow = new Uint8Array(n);
-  const left = new Int32Array(n);
-  const queue = new Int32Array(n);
-  let count = 0;
-
-  function take(i: number, j: number): void {
-    rows[count] = i;
-    columns[count++] = j;
-    goneRow[i] = 1;
-    goneColumn[j] = 1;
-  }
-
-  let end = 0;
-  for (let j = 0; j < n; j++) {
-    left[j] = start[j + 1] - start[j];
-    if (left[j] === 1) queue[end++] = j;
-  }
-  for (let at = 0; at < end; at++) {
-    const j = queue[at];
-    let p = start[j];
-    while (p < start[j + 1] && goneRow[row[p]]) p++;
-    // The row may have gone to another column meanwhile.
-    if (p === start[j + 1] || value[p] === 0) continue;
-    const i = row[p];
-    take(i, j);
-    for (let q = byRow.start[i]; q < byRow.start[i + 1]; q++) {
-      const other = byRow.column[q];
-      if (!goneColumn[other] && --left[other] === 1) queue[end++] = other;
-    }
-  }
-
-  end = 0;
-  for (let i = 0; i < n; i++) {
-    left[i] = 0;
-    for (let q = byRow.start[i]; q < byRow.start[i + 1]; q++) if (!goneColumn[byRow.column[q]]) left[i]++;
-    if (left[i] === 1 && !goneRow[i]) queue[end++] = i;
-  }
-  for (let at = 0; at < end; at++) {
-    const i = queue[at];
-    let q = byRow.start[i];
-    while (q < byRow.start[i + 1] && goneColumn[byRow.column[q]]) q++;
-    if (q === byRow.start[i + 1] || value[byRow.place[q]] === 0) continue;
-    const j = byRow.column[q];
-    take(i, j);
-    for (let p = start[j]; p < start[j + 1]; p++) {
-      const other = row[p];
-      if (!goneRow[other] && --left[other] === 1) queue[end++] = other;
-    }
-  }
-  return { columns: columns.slice(0, count), rows: rows.slice(0, count) };
+/** A matrix by its columns or by its rows: the entries of line l stand at start[l] … start[l + 1]. */
+interface Lines {
+  readonly start: Int32Array;
+  readonly across: Int32Array;
+  readonly value: Float64Array;
 }
 
-/** The same entries by row: column and place of each. */
-function transposed({ n, start, row }: SparseColumns) {
+/** Takes off rows and columns of one entry as long as there are any. */
+export function singletonsOf(a: SparseColumns): Singletons {
+  const { n } = a;
+  const columns: number[] = [];
+  const rows: number[] = [];
+  const [goneColumn, goneRow] = [new Uint8Array(n), new Uint8Array(n)];
+  const byColumn = { start: a.start, across: a.row, value: a.value };
+  const byRow = transposed(a);
+  const take = (i: number, j: number) => {
+    rows.push(i);
+    columns.push(j);
+  };
+  peel(byColumn, byRow, goneColumn, goneRow, (j, i) => take(i, j));
+  peel(byRow, byColumn, goneRow, goneColumn, take);
+  return { columns: Int32Array.from(columns), rows: Int32Array.from(rows) };
+}
+
+/** Takes lines of one entry each, with the crossing line that this stands in. */
+function peel(
+  lines: Lines,
+  crossing: Lines,
+  gone: Uint8Array,
+  goneAcross: Uint8Array,
+  take: (line: number, across: number) => void,
+): void {
+  const { start, across, value } = lines;
+  const left = new Int32Array(gone.length);
+  const queue: number[] = [];
+  for (let l = 0; l < gone.length; l++) {
+    for (let p = start[l]; p < start[l + 1]; p++) if (!goneAcross[across[p]]) left[l]++;
+    if (left[l] === 1 && !gone[l]) queue.push(l);
+  }
+  for (const l of queue) {
+    let p = start[l];
+    while (p < start[l + 1] && goneAcross[across[p]]) p++;
+    // The crossing line may have gone to another meanwhile.
+    if (p === start[l + 1] || value[p] === 0) continue;
+    const c = across[p];
+    gone[l] = 1;
+    goneAcross[c] = 1;
+    take(l, c);
+    for (let q = crossing.start[c]; q < crossing.start[c + 1]; q++) {
+      const other = crossing.across[q];
+      if (!gone[other] && --left[other] === 1) queue.push(other);
+    }
+  }
+}
+
+/** The same entries by row. */
+function transposed({ n, start, row, value }: SparseColumns): Lines {
   const from = new Int32Array(n + 1);
   for (const i of row) from[i + 1]++;
   for (let i = 0; i < n; i++) from[i + 1] += from[i];
   const next = from.slice(0, n);
-  const column = new Int32Array(row.length);
-  const place = new Int32Array(row.length);
+  const across = new Int32Array(row.length);
+  const values = new Float64Array(row.length);
   for (let j = 0; j < n; j++) {
     for (let p = start[j]; p < start[j + 1]; p++) {
       const q = next[row[p]]++;
-      column[q] = j;
-      place[q] = p;
+      across[q] = j;
+      values[q] = value[p];
     }
   }
-  return { start: from, column, place };
+  return { start: from, across, value: values };
 }

@@ -42,9 +42,9 @@ export function compress(n: number, entries: Iterable<Entry>): SparseColumns {
   const rows: number[] = [];
   const columns: number[] = [];
   const values: number[] = [];
+  const inside = (i: number) => Number.isInteger(i) && i >= 0 && i < n;
   for (const [i, j, value] of entries) {
-    if (!(inside(i, n) && inside(j, n)))
-      throw new RangeError(`entry at ${i}, ${j} outside a matrix of order ${n}`);
+    if (!(inside(i) && inside(j))) throw new RangeError(`entry at ${i}, ${j} outside a matrix of order ${n}`);
     rows.push(i);
     columns.push(j);
     values.push(value);
@@ -85,10 +85,6 @@ export function multiply(a: SparseColumns, x: Float64Array, y: Float64Array): vo
     const xj = x[j];
     for (let p = start[j]; p < start[j + 1]; p++) y[row[p]] += value[p] * xj;
   }
-}
-
-function inside(i: number, n: number): boolean {
-  return Number.isInteger(i) && i >= 0 && i < n;
 }
 
 /** The places in the order of their keys (0 … n − 1); equal keys keep their order. */

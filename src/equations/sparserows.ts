@@ -1,7 +1,6 @@
-// Matrices without their zeros, row by row. The march multiplies with the same few in every step, and most of what is
-// in a circuit has nothing to do with most of the rest.
-// Always: entries stand in order of their columns, so a product has the bits that it has with the zeros in.
-
+// Matrices without their zeros, row by row: the march multiplies with the same few in every step, and most of what is in a
+// circuit has nothing to do with most of the rest. Entries stand in order of their columns, so a product has the bits that
+// it has with the zeros in.
 import type { Vector } from "./vector.js";
 
 /** Rows without their zeros: row i stands at start[i] … start[i + 1]. */
@@ -40,6 +39,14 @@ export function sparseRowsOf(rows: readonly Vector[], nx: number): SparseRows {
     start[i + 1] = column.length;
   }
   return { start, column: Int32Array.from(column), value: Float64Array.from(value) };
+}
+
+/** The same rows with their zeros, each `nx` wide. */
+export function fullRows({ start, column, value }: SparseRows, nx: number): Float64Array {
+  const X = new Float64Array((start.length - 1) * nx);
+  for (let i = 0; i < start.length - 1; i++)
+    for (let p = start[i]; p < start[i + 1]; p++) X[i * nx + column[p]] = value[p];
+  return X;
 }
 
 /** The `width` columns from one on, in full, row by row. */

@@ -1,7 +1,6 @@
-// Voltages of a net of resistors, free of the cancellation that loses small ones beside large ones. Takes the conductances
-// between nodes, the nodes that are tied together by given voltages, and the currents pushed into nodes; gives the
-// voltage between any two nodes as a row over the columns. What always holds: in the elimination nothing is ever
-// subtracted, so every conductance that it makes is right to a few roundings, however far apart the given ones are.
+// Voltages between the nodes of a net of resistors, free of the cancellation that loses small ones beside large ones: in the
+// elimination nothing is ever subtracted, so every conductance that it makes is right to a few roundings, however far apart
+// the given ones are. Given voltages tie nodes together, and currents are pushed into them.
 //
 // Method: a node with conductances g_j to its neighbours j is replaced by g_j g_k / Σ g between every two of them (star
 // to mesh: A. Rosen, J. IEE 62, 1924), where Σ g is summed anew and not taken from a diagonal. That is the elimination
@@ -193,12 +192,18 @@ export class StarMesh<T> {
 
   /** Adds the voltage between two nodes of one group; without a factor to the last digit. */
   private addTied(into: TrackedSum<T>, a: number, b: number, factor?: T): void {
-    const { tied, rows, numbers } = this;
-    const back = factor === undefined ? undefined : numbers.negative(factor);
-    tied.walk(a, b, (edge, _, way) => {
-      if (factor === undefined) into.join(rows[edge], way);
-      else into.add(rows[edge], way > 0 ? factor : back!);
-    });
+    const { above, edge, depth } = this.tied;
+    const { rows, numbers } = this;
+    // `Forest.walk`, written out: most of what is added comes by here.
+    let [x, y] = [a, b];
+    while (x !== y) {
+      const up = depth[x] >= depth[y];
+      const row = rows[edge[up ? x : y]];
+      if (factor === undefined) into.join(row, up ? 1 : -1);
+      else into.add(row, up ? factor : numbers.negative(factor));
+      if (up) x = above[x];
+      else y = above[y];
+    }
   }
 
   /** Adds v(a) − v(b) by what is known, asking for what is not. */

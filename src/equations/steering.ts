@@ -1,8 +1,7 @@
 // Closes the loops of what is steered. The net gives each steering voltage as a row over the states, the sources and the
-// steering voltages themselves, w = P (x, u) + K w. Takes those rows, gives each w over (x, u) alone. Nothing is felt
-// against the way of an ideal amplifier, so most steer in one direction: only those that steer each other are solved
-// together, group by group. R. Tarjan, Depth-first search and linear graph algorithms, SIAM J. Computing 1(2), 1972.
-
+// steering voltages themselves, w = P (x, u) + K w; here each becomes a row over (x, u) alone. Nothing is felt against the
+// way of an ideal amplifier, so most steer in one direction: only those that steer each other are solved together, group by
+// group. R. Tarjan, Depth-first search and linear graph algorithms, SIAM J. Computing 1(2), 1972.
 import { factorsOf, solveColumns } from "./solve.js";
 import type { Entry } from "./sparsecolumns.js";
 import { none, type Sum, type Vector } from "./vector.js";

@@ -112,11 +112,9 @@ export class System {
       }
     }
     this.states = states;
+    const stateOf = (coil: number) => states.findIndex(({ part }) => part === coil);
     for (const { one, other, share } of couplings) {
-      const [a, b] = [one, other].map((part) => states.findIndex((state) => state.part === part)) as [
-        number,
-        number,
-      ];
+      const [a, b] = [stateOf(one), stateOf(other)];
       // A coil that is open carries nothing that could be felt.
       if (a >= 0 && b >= 0)
         this.between.push({ one: a, other: b, henries: share * Math.sqrt(states[a].size * states[b].size) });

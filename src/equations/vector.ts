@@ -1,8 +1,7 @@
 // Rows without their zeros while the equations are put together: what a voltage or a current is made of, column by column.
-// Takes terms in any order, gives the columns ascending. What always holds: the terms of a column are added in the
-// order in which they came, so equal input gives equal bits; a column that comes to zero is left out. A sum also keeps
-// account of what rounding may have made of each column, so that what cancelled is known (running error analysis:
-// N. Higham, Accuracy and Stability of Numerical Algorithms, 2002, ch. 3.3).
+// The terms of a column are added in the order in which they came, so equal input gives equal bits; a column that comes to
+// zero is left out. A tracked sum also keeps account of what rounding may have made of each column, so that what cancelled is
+// known (running error analysis: N. Higham, Accuracy and Stability of Numerical Algorithms, 2002, ch. 3.3).
 import { type Arithmetic, doubles } from "./arithmetic.js";
 
 /** A sparse row: `of[p]` stands in column `at[p]`, columns ascending. */

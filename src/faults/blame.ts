@@ -1,7 +1,6 @@
-// What a fault is to be blamed for: a run with it beside the same run without.
-// Takes what runs found; gives rows of the table. Always: a check that fails, and a rating that does not hold, without the
-// fault as well is not blamed on it; a fault is called latent only where every run with it went to its end and showed nothing.
-
+// What a fault is to be blamed for: a run with it beside the same run without. A check that fails, and a rating that does not
+// hold, without the fault as well is not blamed on it; a fault is called latent only where every run with it went to its end and
+// showed nothing.
 import type { RatingUse } from "../judging/stresses.js";
 import type { CheckResult } from "../judging/verify.js";
 import type { FailureKind } from "../parts/contract.js";

@@ -1,8 +1,5 @@
-// How things fail, one at a time: parts open and short, rails dead, open and low, signals that stop.
-// Takes a design, and names where only some are to fail; gives each failure with a way to lay it on the design or on one of
-// its cases. Always: in the order of the table, parts in the order of the text; what a case has done to a part already is no
-// failure there.
-
+// How things fail, one at a time: parts open and short, rails dead, open and low, signals that stop. What a case has done to a
+// part already is no failure there.
 import { refuseOption } from "../base/asked.js";
 import { type Fraction, ratio, zero } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";

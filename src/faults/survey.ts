@@ -1,10 +1,7 @@
-// What happens when something fails: the table that a careful engineer makes by hand.
-// Takes a design; runs it and each of its cases as they are, then with each part open and short, each supply dead, open and
-// low, and each signal stopped, one at a time: as drawn, and in every case of which a check can change. Gives for each which
-// checks fail that hold without it, and which other parts are then asked for more than they are rated for. Always: the same
-// runs in any order and any thread give the same table; a fault whose circuit cannot be simulated is a row with the reason, not
-// an error.
-
+// What happens when something fails: the table that a careful engineer makes by hand. The design and each of its cases are run as
+// they are, then with each part open and short, each supply dead, open and low, and each signal stopped, one at a time: as drawn,
+// and in every case of which a check can change. The same runs in any order and any thread give the same table; a fault whose
+// circuit cannot be simulated is a row with the reason, not an error.
 import { asked } from "../base/asked.js";
 import { Report } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
@@ -185,7 +182,7 @@ export class FaultStudy {
     const title = this.title(this.jobs[from]);
     const [first, ...cases] = runs as [(typeof runs)[0], ...typeof runs];
     const shows = this.jobs[from].failure && showing(first, cases);
-    return { ...title, ...first, cases, ...(shows && { shows }) };
+    return { ...title, ...first, cases, shows };
   }
 
   // A faulted run lasts as long as the one beside it, but not longer than its checks look.

@@ -1,6 +1,5 @@
-// A design without what moves nothing that is looked at: the picture's way does not matter to the sweeps.
-// Takes a design and checks; gives the design with those parts alone that can move what the checks measure. Always: what the
-// checks measure is the same but for rounding; where it is not known what moves a target, and where little would be spared,
+// A design without the parts that can move nothing of what checks measure: the picture's way does not matter to the sweeps. What
+// the checks measure is the same but for rounding. Where it is not known what moves a target, and where little would be spared,
 // the design stays whole.
 import type { CheckSpec, Design } from "../design/design.js";
 import { Influence } from "./influence.js";

@@ -1,6 +1,5 @@
-// Goals: checks that a value is to be found for, by their names.
-// Takes a design and names of checks; gives each with its case and the value that it aims at. Always: a name means the
-// check of the design as drawn, or else that of the one case which has it.
+// Goals: checks that a value is to be found for, by their names. A name means the check of the design as drawn, or else that of
+// the one case which has it.
 import { refusal } from "../base/diagnostic.js";
 import { didYouMean } from "../base/nearest.js";
 import { engineering } from "../base/quantity.js";
@@ -36,8 +35,12 @@ export function goalsOf(design: Design, names: readonly string[]): Goal[] {
 
 /** The goal that a `find` of this design names. */
 export function goalOf(design: Design, { check, case: name }: FindSpec["goals"][number]): Goal {
-  const spec = caseOf(design, name).checks.find((c) => c.name === check)!;
-  return { spec, case: name, aim: aimOf(spec) };
+  return goalsIn(caseOf(design, name)).find((goal) => goal.spec.name === check)!;
+}
+
+/** All checks of a design or of one of its cases as goals. */
+export function goalsIn({ checks, caseName }: Design): Goal[] {
+  return checks.map((spec) => ({ spec, case: caseName, aim: aimOf(spec) }));
 }
 
 /**
@@ -55,6 +58,6 @@ export function caseOf(design: Design, name: string): Design {
 }
 
 /** A measured value of a goal in words; shares in per cent. */
-export function spoken({ spec, case: name }: Goal, value: number): string {
+export function goalText({ spec, case: name }: Goal, value: number): string {
   return engineering(value, shownUnit(headingOf(spec, name)), 5);
 }

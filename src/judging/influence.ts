@@ -1,11 +1,10 @@
-// What can move what a check looks at: the parts from which something leads to its target, by the places they join.
-// Takes a design and a check; gives the numbers of those parts. Always on the safe side: a part that is left out moves
-// nothing at the target, whatever its value, since all that leads from it ends at an ideal source or at an input that
-// draws no current; of those that are named some may not matter either.
-
+// What can move what a check looks at: the parts from which something leads to its target, by the places they join. It errs on
+// the safe side: a part that is left out moves nothing at the target, whatever its value, since all that leads from it ends at an
+// ideal source or at an input that draws no current; of those that are named some may not matter either.
 import { circuitOf } from "../assembly/devices.js";
 import { beatOf } from "../assembly/each.js";
 import { Fraction } from "../base/fraction.js";
+import { reachable } from "../base/graph.js";
 import type { CheckSpec, Design, PartSpec } from "../design/design.js";
 import type { Member } from "../equations/system.js";
 import type { Place, Stamp, Steer } from "../parts/contract.js";
@@ -23,11 +22,6 @@ interface Reach {
 
 /** What a check looks at. */
 type Look = Pick<CheckSpec, "target" | "each">;
-
-/** The parts that can move what a check measures, by number; undefined where that is not known of its target. */
-export function influences(design: Design, check: CheckSpec): ReadonlySet<number> | undefined {
-  return new Influence(design).of(check);
-}
 
 /** What can move what in one design. */
 export class Influence {
@@ -64,18 +58,16 @@ export class Influence {
     const begin = seeds(this.design, check, reaches);
     if (!begin) return undefined;
     const parts = new Set<number>();
-    const seen = new Set<Place>();
-    const open = [...begin];
-    for (let place = open.pop(); place !== undefined; place = open.pop()) {
-      if (place === 0 || seen.has(place)) continue;
-      seen.add(place);
+    reachable(begin, (place) => {
+      // Ground moves with nothing.
+      if (place === 0) return [];
       const only = holder.get(place);
-      reaches.forEach(({ terminals, inputs }, part) => {
-        if (only === undefined ? !terminals.has(place) : part !== only) return;
+      return reaches.flatMap(({ terminals, inputs }, part) => {
+        if (only === undefined ? !terminals.has(place) : part !== only) return [];
         parts.add(part);
-        open.push(...terminals, ...inputs);
+        return [...terminals, ...inputs];
       });
-    }
+    });
     const signal = check.each === undefined ? undefined : beatOf(this.design, check.each)?.signal;
     if (signal) parts.add(this.design.parts.indexOf(signal));
     return parts;

@@ -145,8 +145,8 @@ export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResul
   const periods: Pick<CheckResult, "period" | "periods" | "first" | "left"> = {
     period: begins[found.index],
     periods: count - Number(left),
-    ...(first && !left && { first: true }),
-    ...(left && { left: { period: begins[0], measured: values[0] } }),
+    first: first && !left ? true : undefined,
+    left: left ? { period: begins[0], measured: values[0] } : undefined,
   };
   if (Number.isNaN(found.measured)) return { ...none("it does not occur in some period"), ...periods };
   const { measured, pass, margin } = found;

@@ -9,7 +9,17 @@
 // Handbook, ch. 1; the model of one pole with a slew limit is every textbook's). At a limit the integrator is held, so
 // that it lets go without delay.
 import { combine, dimension } from "../base/dimension.js";
-import { amountOf, type Guard, type Kind, type PropertyWord, type Stamp } from "./contract.js";
+import {
+  amountOf,
+  type Device,
+  type Guard,
+  type Kind,
+  type LimitSide,
+  type Place,
+  type PropertyWord,
+  type Resolved,
+  type Stamp,
+} from "./contract.js";
 import { outputWords } from "./logic.js";
 
 const siemens = 1e-3;
@@ -117,155 +127,190 @@ export const amplifier: Kind = {
   drives: true,
   limited: true,
   properties,
-  make(part) {
-    const { tail, head, places, inner } = part;
-    const farads = siemens / (2 * Math.PI * amountOf(part, "bandwidth", 1));
-    const leak = siemens / amountOf(part, "gain", 200_000);
-    const slew = amountOf(part, "slew", Number.POSITIVE_INFINITY) * farads;
-    const reach = amountOf(part, "reach", 1.5);
-    const ohms = amountOf(part, "output", 100);
-    const limit = amountOf(part, "limit", Number.POSITIVE_INFINITY);
-    const offset = amountOf(part, "offset", 0);
-    const bias = amountOf(part, "bias", 0);
-    const headroom = amountOf(part, "headroom", Number.NEGATIVE_INFINITY);
-    const footroom = amountOf(part, "footroom", Number.NEGATIVE_INFINITY);
-    const minus = places.get("minus") ?? 0;
-    const [high, low] = [places.get("high")!, places.get("low")!];
-    const want = inner();
-    const state = inner();
-
-    const inputs = Number.isFinite(headroom) || Number.isFinite(footroom) ? 3 : 1;
-    const split = (mode: number) => ({
-      drive: mode % drives,
-      output: Math.floor(mode / drives) % outputs,
-      input: Math.floor(mode / (drives * outputs)),
-    });
-    type Mode = ReturnType<typeof split>;
-    const joined = ({ drive, output, input }: Mode) => drive + drives * (output + outputs * input);
-
-    /** A current into `want`: the difference of the inputs, of which that beyond its range counts as its end. */
-    const compare = (input: number, into: Stamp) => {
-      const [plus, level] =
-        input === over ? [high, -headroom] : input === under ? [low, footroom] : [tail, 0];
-      into.push(0, want, siemens * (level + offset), { a: plus, b: minus, gain: siemens });
-    };
-    const deliver = (output: number, from: number, into: Stamp) => {
-      if (output === most) into.push(high, head, limit);
-      else if (output === least) into.push(head, low, limit);
-      else {
-        const rail = output === sourcing ? high : low;
-        into.hold(head, rail, 0, ohms, { a: from, b: rail, gain: 1 });
-      }
-    };
-
-    const driveGuards = (mode: Mode): Guard[] => {
-      const to = (drive: number) => joined({ ...mode, drive });
-      const rails = { a: high, b: low };
-      if (mode.drive === dead) return [{ of: rails, side: "above", level: 2 * reach, to: to(linear) }];
-      const drive = mode.drive % 3;
-      const base = mode.drive - drive;
-      const wanted = { a: want, b: 0 };
-      const found: Guard[] = [{ of: rails, side: "below", level: 2 * reach, to: to(dead) }];
-      if (Number.isFinite(slew) && drive === linear) {
-        found.push({ of: wanted, side: "above", level: slew, to: to(base + up) });
-        found.push({ of: wanted, side: "below", level: -slew, to: to(base + down) });
-      }
-      if (drive === up) found.push({ of: wanted, side: "below", level: slew, to: to(base + linear) });
-      if (drive === down) found.push({ of: wanted, side: "above", level: -slew, to: to(base + linear) });
-      if (base === linear) {
-        found.push({ of: { a: state, b: high }, side: "above", level: -reach, to: to(atTop + drive) });
-        found.push({ of: { a: low, b: state }, side: "above", level: -reach, to: to(atBottom + drive) });
-        // What the limit takes up.
-      } else found.push({ of: { element: held }, side: "below", level: 0, to: to(drive) });
-      return found;
-    };
-    const outputGuards = (mode: Mode): Guard[] => {
-      const to = (output: number) => joined({ ...mode, output });
-      // Through the output, towards the rail; and what is between what it should be and what it is.
-      const through = { element: delivered };
-      const lacking = { a: mode.drive === dead ? want : state, b: head };
-      const limits: readonly Guard[] = Number.isFinite(limit)
-        ? [
-            { of: through, side: "below", level: -limit, to: to(most) },
-            { of: through, side: "above", level: limit, to: to(least) },
-          ]
-        : [];
-      switch (mode.output) {
-        case sourcing:
-          return [{ of: through, side: "above", level: 0, to: to(sinking), alike: [high, low] }, ...limits];
-        case sinking:
-          return [{ of: through, side: "below", level: 0, to: to(sourcing), alike: [high, low] }, ...limits];
-        case most:
-          return [{ of: lacking, side: "below", level: ohms * limit, to: to(sourcing) }];
-        default:
-          return [{ of: lacking, side: "above", level: -ohms * limit, to: to(sinking) }];
-      }
-    };
-    const inputGuards = (mode: Mode): Guard[] => {
-      const to = (input: number) => joined({ ...mode, input });
-      const fromTop = { a: tail, b: high };
-      const fromBottom = { a: tail, b: low };
-      const found: Guard[] = [];
-      if (mode.input === over) found.push({ of: fromTop, side: "below", level: -headroom, to: to(within) });
-      if (mode.input === under)
-        found.push({ of: fromBottom, side: "above", level: footroom, to: to(within) });
-      if (mode.input === within && Number.isFinite(headroom))
-        found.push({ of: fromTop, side: "above", level: -headroom, to: to(over) });
-      if (mode.input === within && Number.isFinite(footroom))
-        found.push({ of: fromBottom, side: "below", level: footroom, to: to(under) });
-      return found;
-    };
-
-    return {
-      modes: inputNames
-        .slice(0, inputs)
-        .flatMap((input) => outputNames.flatMap((output) => driveNames.map((d) => d + output + input))),
-      // Slewing is slow, but still on its way to where it should be: no limit of the level.
-      limit: (mode) => {
-        const { drive, output } = split(mode);
-        if (drive === dead) return "both";
-        if (output === most || (drive >= atTop && drive < atBottom)) return "upper";
-        return output === least || drive >= atBottom ? "lower" : undefined;
-      },
-      stamp(mode, into) {
-        const { drive, output, input } = split(mode);
-        into.resistor(want, 0, 1);
-        if (drive === dead) {
-          // `want` is half way between the rails; the integrator goes there too, as fast as the amplifier is.
-          into.push(0, want, 0, { a: high, b: 0, gain: 0.5 });
-          into.push(0, want, 0, { a: low, b: 0, gain: 0.5 });
-          into.capacitor(state, 0, farads);
-          into.push(0, state, 0, { a: want, b: state, gain: siemens });
-          deliver(output, want, into);
-        } else {
-          compare(input, into);
-          into.push(want, 0, 0, { a: state, b: 0, gain: leak });
-          into.capacitor(state, 0, farads);
-          const pace = drive % 3;
-          const steer = pace === linear ? { a: want, b: 0, gain: 1 } : undefined;
-          const level = pace === linear ? 0 : pace === up ? slew : -slew;
-          into.push(0, state, level, steer);
-          deliver(output, state, into);
-          // What the integrator gives up at a limit is handed back, so that no rail sees anything of it.
-          if (drive >= atBottom) {
-            into.hold(low, state, -reach);
-            into.push(low, 0, level, steer);
-          } else if (drive >= atTop) {
-            into.hold(state, high, -reach);
-            into.push(high, 0, level, steer);
-          }
-        }
-        into.resistor(high, low, insulation);
-        if (bias === 0) return;
-        for (const input of [tail, minus]) {
-          if (bias > 0) into.push(input, low, bias);
-          else into.push(high, input, -bias);
-        }
-      },
-      guards(mode) {
-        const now = split(mode);
-        return [...driveGuards(now), ...outputGuards(now), ...inputGuards(now)];
-      },
-    };
-  },
+  make: (part) => new Amplifier(part),
 };
+
+/** A mode as its three choices. */
+const split = (mode: number) => ({
+  drive: mode % drives,
+  output: Math.floor(mode / drives) % outputs,
+  input: Math.floor(mode / (drives * outputs)),
+});
+type Choices = ReturnType<typeof split>;
+const joined = ({ drive, output, input }: Choices) => drive + drives * (output + outputs * input);
+
+class Amplifier implements Device {
+  readonly modes: readonly string[];
+  private readonly tail: Place;
+  private readonly head: Place;
+  private readonly minus: Place;
+  private readonly high: Place;
+  private readonly low: Place;
+  /** Places inside: see the opening. */
+  private readonly want: Place;
+  private readonly state: Place;
+  private readonly farads: number;
+  private readonly leak: number;
+  private readonly slew: number;
+  private readonly reach: number;
+  private readonly ohms: number;
+  private readonly most: number;
+  private readonly offset: number;
+  private readonly bias: number;
+  private readonly headroom: number;
+  private readonly footroom: number;
+
+  constructor(part: Resolved) {
+    const { tail, head, places, inner } = part;
+    const amount = (word: string, otherwise: number) => amountOf(part, word, otherwise);
+    [this.tail, this.head, this.minus] = [tail, head, places.get("minus") ?? 0];
+    [this.high, this.low] = [places.get("high")!, places.get("low")!];
+    [this.want, this.state] = [inner(), inner()];
+    this.farads = siemens / (2 * Math.PI * amount("bandwidth", 1));
+    this.leak = siemens / amount("gain", 200_000);
+    this.slew = amount("slew", Number.POSITIVE_INFINITY) * this.farads;
+    this.reach = amount("reach", 1.5);
+    this.ohms = amount("output", 100);
+    this.most = amount("limit", Number.POSITIVE_INFINITY);
+    this.offset = amount("offset", 0);
+    this.bias = amount("bias", 0);
+    this.headroom = amount("headroom", Number.NEGATIVE_INFINITY);
+    this.footroom = amount("footroom", Number.NEGATIVE_INFINITY);
+    const inputs = Number.isFinite(this.headroom) || Number.isFinite(this.footroom) ? 3 : 1;
+    this.modes = inputNames
+      .slice(0, inputs)
+      .flatMap((input) => outputNames.flatMap((output) => driveNames.map((d) => d + output + input)));
+  }
+
+  // Slewing is slow, but still on its way to where it should be: no limit of the level.
+  limit(mode: number): LimitSide | undefined {
+    const { drive, output } = split(mode);
+    if (drive === dead) return "both";
+    if (output === most || (drive >= atTop && drive < atBottom)) return "upper";
+    return output === least || drive >= atBottom ? "lower" : undefined;
+  }
+
+  stamp(mode: number, into: Stamp): void {
+    const { want, high, low, tail, minus, bias } = this;
+    const now = split(mode);
+    into.resistor(want, 0, 1);
+    if (now.drive === dead) this.without(now, into);
+    else this.drive(now, into);
+    into.resistor(high, low, insulation);
+    if (bias === 0) return;
+    for (const input of [tail, minus]) {
+      if (bias > 0) into.push(input, low, bias);
+      else into.push(high, input, -bias);
+    }
+  }
+
+  guards(mode: number): Guard[] {
+    const now = split(mode);
+    return [...this.driveGuards(now), ...this.outputGuards(now), ...this.inputGuards(now)];
+  }
+
+  /** `want` is half way between the rails; the integrator goes there too, as fast as the amplifier is. */
+  private without({ output }: Choices, into: Stamp): void {
+    const { want, state, high, low, farads } = this;
+    into.push(0, want, 0, { a: high, b: 0, gain: 0.5 });
+    into.push(0, want, 0, { a: low, b: 0, gain: 0.5 });
+    into.capacitor(state, 0, farads);
+    into.push(0, state, 0, { a: want, b: state, gain: siemens });
+    this.deliver(output, want, into);
+  }
+
+  private drive({ drive, output, input }: Choices, into: Stamp): void {
+    const { want, state, high, low, tail, minus, farads, leak, slew, reach, offset } = this;
+    // Of the difference of the inputs that beyond its range counts as its end.
+    const [plus, end] =
+      input === over ? [high, -this.headroom] : input === under ? [low, this.footroom] : [tail, 0];
+    into.push(0, want, siemens * (end + offset), { a: plus, b: minus, gain: siemens });
+    into.push(want, 0, 0, { a: state, b: 0, gain: leak });
+    into.capacitor(state, 0, farads);
+    const pace = drive % 3;
+    const steer = pace === linear ? { a: want, b: 0, gain: 1 } : undefined;
+    const level = pace === linear ? 0 : pace === up ? slew : -slew;
+    into.push(0, state, level, steer);
+    this.deliver(output, state, into);
+    // What the integrator gives up at a limit is handed back, so that no rail sees anything of it.
+    if (drive >= atBottom) {
+      into.hold(low, state, -reach);
+      into.push(low, 0, level, steer);
+    } else if (drive >= atTop) {
+      into.hold(state, high, -reach);
+      into.push(high, 0, level, steer);
+    }
+  }
+
+  private deliver(output: number, from: Place, into: Stamp): void {
+    const { head, high, low } = this;
+    if (output === most) into.push(high, head, this.most);
+    else if (output === least) into.push(head, low, this.most);
+    else {
+      const rail = output === sourcing ? high : low;
+      into.hold(head, rail, 0, this.ohms, { a: from, b: rail, gain: 1 });
+    }
+  }
+
+  private driveGuards(mode: Choices): Guard[] {
+    const { want, state, high, low, slew, reach } = this;
+    const to = (drive: number) => joined({ ...mode, drive });
+    const rails = { a: high, b: low };
+    if (mode.drive === dead) return [{ of: rails, side: "above", level: 2 * reach, to: to(linear) }];
+    const drive = mode.drive % 3;
+    const base = mode.drive - drive;
+    const wanted = { a: want, b: 0 };
+    const found: Guard[] = [{ of: rails, side: "below", level: 2 * reach, to: to(dead) }];
+    if (Number.isFinite(slew) && drive === linear) {
+      found.push({ of: wanted, side: "above", level: slew, to: to(base + up) });
+      found.push({ of: wanted, side: "below", level: -slew, to: to(base + down) });
+    }
+    if (drive === up) found.push({ of: wanted, side: "below", level: slew, to: to(base + linear) });
+    if (drive === down) found.push({ of: wanted, side: "above", level: -slew, to: to(base + linear) });
+    if (base === linear) {
+      found.push({ of: { a: state, b: high }, side: "above", level: -reach, to: to(atTop + drive) });
+      found.push({ of: { a: low, b: state }, side: "above", level: -reach, to: to(atBottom + drive) });
+      // What the limit takes up.
+    } else found.push({ of: { element: held }, side: "below", level: 0, to: to(drive) });
+    return found;
+  }
+
+  private outputGuards(mode: Choices): readonly Guard[] {
+    const { head, high, low, ohms, most: limit } = this;
+    const to = (output: number) => joined({ ...mode, output });
+    // Through the output, towards the rail; and what is between what it should be and what it is.
+    const through = { element: delivered };
+    const lacking = { a: mode.drive === dead ? this.want : this.state, b: head };
+    const limits: readonly Guard[] = Number.isFinite(limit)
+      ? [
+          { of: through, side: "below", level: -limit, to: to(most) },
+          { of: through, side: "above", level: limit, to: to(least) },
+        ]
+      : [];
+    switch (mode.output) {
+      case sourcing:
+        return [{ of: through, side: "above", level: 0, to: to(sinking), alike: [high, low] }, ...limits];
+      case sinking:
+        return [{ of: through, side: "below", level: 0, to: to(sourcing), alike: [high, low] }, ...limits];
+      case most:
+        return [{ of: lacking, side: "below", level: ohms * limit, to: to(sourcing) }];
+      default:
+        return [{ of: lacking, side: "above", level: -ohms * limit, to: to(sinking) }];
+    }
+  }
+
+  private inputGuards(mode: Choices): Guard[] {
+    const { tail, high, low, headroom, footroom } = this;
+    const to = (input: number) => joined({ ...mode, input });
+    const fromTop = { a: tail, b: high };
+    const fromBottom = { a: tail, b: low };
+    const found: Guard[] = [];
+    if (mode.input === over) found.push({ of: fromTop, side: "below", level: -headroom, to: to(within) });
+    if (mode.input === under) found.push({ of: fromBottom, side: "above", level: footroom, to: to(within) });
+    if (mode.input === within && Number.isFinite(headroom))
+      found.push({ of: fromTop, side: "above", level: -headroom, to: to(over) });
+    if (mode.input === within && Number.isFinite(footroom))
+      found.push({ of: fromBottom, side: "below", level: footroom, to: to(under) });
+    return found;
+  }
+}

@@ -150,7 +150,7 @@ export interface Rail {
 }
 
 /** Where a beam stands and how bright it is: by two places, and by the voltage from tail to head. Voltages in volts. */
-export interface Beam {
+export interface BeamFigures {
   readonly across: Place;
   readonly down: Place;
   readonly left: number;
@@ -243,7 +243,7 @@ export interface Kind {
   /** Set for a rail. */
   rail?(said: Said): Rail;
   /** Set where it bears a beam that draws a picture. */
-  beam?(said: Said): Beam;
+  beam?(said: Said): BeamFigures;
   /** Whether a steady start finds it where it stands with every signal at its mean; its word `starts` then says that. */
   settles?(said: Said): boolean;
   make(part: Resolved): Device;

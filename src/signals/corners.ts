@@ -1,7 +1,5 @@
-// Builds waves with very many corners: gathers corner after corner in typed arrays, in whole multiples of a unit,
-// and makes a packed wave of them.
-// Always: a count beyond the limit is refused before memory is taken for it; of three corners in a row on one level
-// the middle one is left out, so a level that is painted twice costs nothing.
+// Gathers the corners of a packed wave. A count beyond the limit is refused before memory is taken for it. Of three corners in a
+// row on one level the middle one is left out, so painting a level twice costs nothing.
 import { type Fraction, one, ratio, zero } from "../base/fraction.js";
 import { type PackedShape, periodWithCarrier } from "./packed.js";
 import { ShapeError, type Wave } from "./wave.js";

@@ -1,8 +1,6 @@
-// Corners in whole ticks, and a cursor that finds its way among them, for ticks up to 2^53.
-// `ticked` turns the exact corner times of one period (or of a wave without period) into ticks once, a `Pattern`
-// keeps them, a `Cursor` is a place in it. Where the tick divides every time, each corner is on its exact tick however late; where it
-// does not, each corner of each period goes to the tick nearest to its exact time, so nothing drifts.
-// Always: corner ticks never decrease; a corner's tick does not depend on the way the cursor came.
+// The corners of a wave in whole ticks, and a cursor that moves among them, for ticks up to 2^53. Where the tick divides every
+// time, each corner is on its exact tick however late it comes. Where it does not, each corner of each period goes to the tick
+// nearest to its exact time, so nothing drifts. Corner ticks never decrease, and do not depend on the way the cursor came.
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import type { PackedShape } from "./packed.js";
 import { type Corner, periodsBefore } from "./wave.js";

@@ -1,7 +1,7 @@
-// When does a wave close and open a switch with two thresholds? Exact decisions, before any clock ticks.
-// The rule of `threshold.ts` says closed, open or nothing, and then the last word stands. So rising through a level counts at
-// that very instant, a touch from below says nothing, and a plateau on the level keeps what was.
-// Always: straight segments are cut by exact interpolation; a sine's crossings come from the arcsine of our own.
+// When a wave closes and opens a switch with two thresholds, decided exactly and before the run. By the rule in `threshold.ts` a
+// wave commands closed, open or nothing, and the last command holds: rising through a level counts at that very instant, a
+// touch from below commands nothing, and a plateau on the level keeps what was. Straight lines are cut by exact interpolation;
+// a sine's crossings come from the arcsine in `sine.ts`.
 import { alike, type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
 import { packedCommandAt, packedDecisions } from "./packeddecisions.js";
@@ -9,7 +9,7 @@ import { arcsinTurns } from "./sine.js";
 import { commandOf, type Decision, type Decisions, type Thresholds } from "./threshold.js";
 import { idle, periodsBefore, type Wave, wrapped } from "./wave.js";
 
-/** The clock, the march and whoever counts periods ask for the same. */
+/** The clock, the march and the counting of periods ask for the same decisions. */
 const known = new Recall<Wave["shape"], Thresholds & { readonly scale: Fraction }, Decisions>(
   (a, b) => alike(a.scale, b.scale) && alike(a.closeAbove, b.closeAbove) && alike(a.openBelow, b.openBelow),
 );
@@ -76,7 +76,7 @@ export function changes({ all, period, before }: Decisions): Decision[] {
   return [...kept.slice(1), { time: kept[0].time.add(period), closed: false }];
 }
 
-/** What the wave, its gate apart, says just after an instant; undefined when it says nothing new. */
+/** What the wave, its gate apart, commands just after an instant; undefined for nothing. */
 export function commandAt(w: Wave, time: Fraction, levels: Thresholds): boolean | undefined {
   const { shape, scale } = w;
   if (shape.kind === "constant") return commandOf(shape.value.mul(scale), zero, levels);
@@ -104,7 +104,7 @@ export function commandAt(w: Wave, time: Fraction, levels: Thresholds): boolean 
   return commandOf(level, change, levels);
 }
 
-/** What the idle level says. */
+/** What the idle level commands. */
 export function idleCommand(w: Wave, levels: Thresholds): boolean | undefined {
   return commandOf(idle(w), zero, levels);
 }
@@ -140,9 +140,9 @@ function arcs(w: Wave, { closeAbove, openBelow }: Thresholds): { above?: Arc; be
   const middle = shape.middle.mul(scale);
   const swing = shape.amplitude.mul(scale);
   if (swing.n === 0n) {
-    const word = commandOf(middle, zero, { closeAbove, openBelow });
+    const command = commandOf(middle, zero, { closeAbove, openBelow });
     const whole = { from: zero, length: one };
-    return word === undefined ? {} : word ? { above: whole } : { below: whole };
+    return command === undefined ? {} : command ? { above: whole } : { below: whole };
   }
   // A sine turned over is one half a turn on.
   const phase = swing.s < 0n ? shape.phase.add(ratio(1, 2)) : shape.phase;
@@ -150,11 +150,11 @@ function arcs(w: Wave, { closeAbove, openBelow }: Thresholds): { above?: Arc; be
   const above = peakArc(closeAbove.sub(middle).div(size));
   // Below a level is above the negative level, half a turn on.
   const below = peakArc(middle.sub(openBelow).div(size));
-  const seat = (half: Fraction, centre: Fraction): Arc => ({
+  const around = (half: Fraction, centre: Fraction): Arc => ({
     from: wrapped(centre.sub(half).sub(phase), one),
     length: half.mul(2),
   });
-  return { above: above && seat(above, ratio(1, 4)), below: below && seat(below, ratio(3, 4)) };
+  return { above: above && around(above, ratio(1, 4)), below: below && around(below, ratio(3, 4)) };
 }
 
 /**

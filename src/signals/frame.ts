@@ -1,7 +1,6 @@
-// Where things lie in a frame: the picture's strips among the half lines, blanking, bursts, edges; all in whole
-// units of the system. From the same tables as the sync pulses.
-// Always: time zero is 0H of line 1; both fields of an interlaced frame have strips for the same height of picture,
-// one a row higher than the other; a half line of picture is a strip of half the width.
+// Where things lie in a frame: strips of picture among the half lines, blanking, bursts, edges; all in whole units of the system,
+// from the same tables as the sync pulses. Time zero is 0H of line 1. Both fields of an interlaced frame have strips for the same
+// height of picture, one a row higher than the other; a half line of picture is a strip of half the width.
 import { type Fraction, ratio } from "../base/fraction.js";
 import { rates, type VideoSystem, wholeLines } from "./sync.js";
 

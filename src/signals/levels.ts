@@ -1,6 +1,6 @@
-// Levels of composite video across 75 ohms, from the published tables, and what a colour is on the carrier.
-// 525 lines: SMPTE 170M-2004, 140 IRE units are 1 V. 625 lines: ITU-R BT.1700, millivolts.
-// Always: blanking is 0, sync below it; from sync tip to white is 1 V exactly.
+// Levels of composite video across 75 ohms, from the published tables, and where a colour lies on the carrier. Blanking is 0, sync
+// lies below it, and sync tip to white is exactly 1 V. 525 lines: SMPTE 170M-2004, 140 IRE units are 1 V. 625 lines: ITU-R
+// BT.1700, millivolts.
 import { type Fraction, ratio } from "../base/fraction.js";
 import type { VideoSystem } from "./sync.js";
 import { ShapeError } from "./wave.js";

@@ -1,9 +1,8 @@
-// The mean of a wave over all time: what a coupling capacitor takes away from it in the long run. Takes a wave; gives its
-// mean in the wave's unit, scaled, or nothing for one that does not repeat. Gates yet to come do not count.
-// Closed forms: of straight lines their areas; of a carrier whose components run straight, by parts,
+// The mean of a wave over all time: what a coupling capacitor takes away from it in the long run. Gates yet to come do not count.
+// Straight lines: by their areas, which are exact for whole levels at whole units, as in video. A carrier whose components run
+// straight: by parts,
 // ∫ (a sin φ + b cos φ) dt = [(b sin φ − a cos φ)/ω + (a' sin φ + b' cos φ)/ω²]. The first bracket has no jump at a corner, so
-// over a whole period only the second is left, and of that the corners where a slope changes.
-// Always: of whole levels at whole units, as those of video are, the area is exact.
+// over a whole period only the second is left, and of that only the corners where a slope changes.
 import { type Fraction, fromNumber, ratio, toNumber, zero } from "../base/fraction.js";
 import type { PackedShape } from "./packed.js";
 import { cosTurns, sinTurns, turn } from "./sine.js";

@@ -1,7 +1,6 @@
-// Noise of a stated size from a stated seed, as a wave: straight lines from one random level to the next. The same
-// seed gives the same bits everywhere: the generator is whole-number arithmetic, the levels take only + - × ÷ √.
-// The spacing limits the band: the power falls to half near 0.32/spacing.
-// Always: over one repeat the mean is zero and the root mean square is the one asked for, to rounding.
+// Noise of a stated size from a stated seed: straight lines from one random level to the next. The same seed gives the same bits
+// everywhere: the generator works in whole numbers, the levels take only + - × ÷ √. Over one repeat the mean is zero and the root
+// mean square is the one asked for, to rounding. The spacing limits the band: power falls to half near 0.32/spacing.
 import type { Fraction } from "../base/fraction.js";
 import { limitCorners, packedWave } from "./corners.js";
 import { ShapeError, type Wave } from "./wave.js";

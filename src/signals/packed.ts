@@ -1,9 +1,8 @@
-// Waves with very many corners (a whole frame of video, a stretch of noise), kept in typed arrays. Corner times are
-// whole multiples of one exact unit, so they are as exact as rationals and their common divisor is known at once.
-// A carrier may ride on such a wave: its two components run straight from corner to corner as the level does, so
-// bursts have envelopes, colours have phases, and nothing jumps.
-// Always: corners are sorted, lie in [0, length) and no two share an instant; the wave has a period, and the
-// carrier's phase counts from time zero whatever the corners do.
+// Waves with very many corners (a whole frame of video, a stretch of noise), kept in typed arrays. Corner times are whole
+// multiples of one exact unit, so they are as exact as rationals and their common divisor is known at once. Corners are sorted,
+// lie in [0, length), and no two share an instant.
+// A carrier may ride on such a wave. Its two components run straight from corner to corner as the level does, so bursts have
+// envelopes, colours have phases, and nothing jumps; its phase counts from time zero whatever the corners do.
 import { type Fraction, ratio } from "../base/fraction.js";
 
 /** The carrier of a packed shape: sine[i] · sin φ + cosine[i] · cos φ with φ = 2π · frequency · t, t from time zero. */

@@ -1,8 +1,7 @@
-// When does a packed wave (many corners, perhaps a carrier) close and open a switch? As `crossings`, by the same rule
-// and as exact, but comparing doubles where they are far enough from a threshold, so that a whole frame costs little.
-// A threshold that a carrier swings through is refused: such crossings are irrational and come by the hundred
-// thousand; the march finds them where they matter. A carrier that only touches it says nothing, as any touch.
-// Always: every decision lies on an exact instant.
+// When a packed wave closes and opens a switch: by the same rule as in `decisions.ts` and as exact, but doubles are compared where
+// they are far enough from a threshold, so that a whole frame costs little. A threshold that a carrier swings through is refused:
+// such crossings are irrational and come by the hundred thousand, and the march finds them where they matter. A carrier that
+// only touches a threshold commands nothing.
 import { type Fraction, ratio } from "../base/fraction.js";
 import type { PackedShape } from "./packed.js";
 import {
@@ -36,10 +35,10 @@ export function packedDecisions(shape: PackedShape, scale: Fraction, levels: Thr
   for (let i = 0; i < count; i++) {
     const j = (i + 1) % count;
     const [nextOver, nextUnder] = [close.side(j), open.side(j)];
-    const said = commandBySigns(over, under, turned * Math.sign(values[j] - values[i]));
-    // What already held just before the corner need not be said again; what follows a silence must.
-    const held = said === last && (said ? over > 0 : under < 0);
-    if (said !== undefined && !held) note(unit.mul(ratio(times[i])), said);
+    const command = commandBySigns(over, under, turned * Math.sign(values[j] - values[i]));
+    // What held just before the corner need not be repeated; what follows on nothing must.
+    const held = command === last && (command ? over > 0 : under < 0);
+    if (command !== undefined && !held) note(unit.mul(ratio(times[i])), command);
     if (over < 0 && nextOver > 0) note(close.cut(i), true);
     if (under > 0 && nextUnder < 0) note(open.cut(i), false);
     over = nextOver;
@@ -51,7 +50,7 @@ export function packedDecisions(shape: PackedShape, scale: Fraction, levels: Thr
   return { all: moved.sort((a, b) => a.time.compare(b.time)), period };
 }
 
-/** What a packed wave says just after an instant. */
+/** What a packed wave commands just after an instant. */
 export function packedCommandAt(
   shape: PackedShape,
   scale: Fraction,

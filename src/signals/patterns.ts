@@ -1,8 +1,7 @@
-// Test pictures and handed-in pictures, painted line by line: a pattern and a raster give for each row a profile of
-// luminance (0 black, 1 white) and colour, as straight lines between whole units of time.
-// Detail has straight edges of the system's bandwidth, centred where the picture changes; where changes come closer
-// than an edge, each edge reaches half way to its neighbours. No further band limit is applied.
-// Always: a profile spans the whole active line, its times never decrease, and no luminance leaves 0 to 1.
+// Test pictures and pictures handed in, painted row by row: a profile of luminance (0 black, 1 white) and colour, as straight lines
+// between whole units of time over the whole active line. Detail has straight edges of the system's bandwidth, centred where the
+// picture changes; where changes come closer than an edge, each edge reaches half way to its neighbours. There is no other band
+// limit, and no luminance leaves 0 to 1.
 
 import type { Raster } from "./frame.js";
 import { type Colour, colourBars } from "./levels.js";

@@ -94,7 +94,7 @@ export function periodStarts(w: Wave, until: Fraction, which?: string, most = mo
   return counted.of(w.shape, { wave: w, until, most }, () => risingsOf(w, until, most));
 }
 
-/** Every run of a design is counted by the same periods; a long list is soon made beside its run, and not kept. */
+/** Cached, since every run of a design asks for them; a long list is not kept, since making it costs little beside its run. */
 const counted = new Recall<
   Shape,
   { readonly wave: Wave; readonly until: Fraction; readonly most: number },

@@ -1,9 +1,7 @@
-// A wave played in whole ticks, for the march: takes a wave and a tick, gives levels and slopes at tick numbers.
-// After construction nothing is allocated a step (where the tick does not divide the period, one small sum of big
-// integers a period). Tick numbers are whole numbers in doubles, up to 2^53; `value`, `slope` and `bend` also take
-// places between ticks, on the segment last sought.
-// The sine is our own; a carrier's two components take one phase, counted from time zero.
-// Always: at a corner the level is the corner's to the last bit; a wave scaled by a power of two scales every bit.
+// Plays a wave in whole ticks for the march: levels and slopes at ticks up to 2^53. At a corner the level is the corner's to the
+// last bit, and a wave scaled by a power of two has every bit scaled. After construction nothing is allocated in a step (where
+// the tick does not divide the period: one small sum of big integers a period). Both components of a carrier take one phase,
+// counted from time zero.
 import { alike, type Fraction, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
 import { CornerCycle, Cursor, cornersInTicks, nearestTick, packedInTicks } from "./cursor.js";
@@ -252,7 +250,7 @@ export class Player {
   }
 }
 
-/** Every reader of every run of a design plays the same. */
+/** Corners in ticks, cached: every run of a design asks for them. */
 const patterns = new Recall<Shape, { readonly scale: Fraction; readonly tick: Fraction }, CornerCycle>(
   (a, b) => alike(a.scale, b.scale) && alike(a.tick, b.tick),
   2,

@@ -1,7 +1,6 @@
-// A switch that follows a wave, solved before the run: takes the wave, a tick and the two thresholds, gives the
-// commanded state at any tick and the tick of the next change. Nothing is searched for during the march.
-// Always: the state at a tick is the one just after it; a state that the wave's own past never decides is open;
-// of a closing and the opening after it that round to one tick, the opening comes one tick later, so both are seen.
+// A switch that follows a wave, solved before the run: its state at any tick and the tick of its next change, so that nothing is
+// searched for during the march. The state at a tick is the one just after it; a state that the wave's own past never decides
+// is open. Where a closing and the opening after it round to one tick, the opening comes one tick later, so that both are seen.
 import { alike, commonDivisor, type Fraction, one, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
 import { CornerCycle, Cursor, cornersInTicks, nearestTick } from "./cursor.js";
@@ -50,7 +49,7 @@ export class Schedule {
   private readonly ahead: Cursor;
   /** State while no change has come yet. */
   private readonly first: boolean;
-  // Before `starts` the idle level rules; from there to `free` what it left or what the wave says on entering;
+  // Before `starts` the idle level rules; from there to `free` what it left or what the wave commands on entering;
   // then the changes of the ungated wave; from `stops` on `last`.
   private readonly starts: number;
   private readonly free: number;
@@ -93,9 +92,9 @@ export class Schedule {
     this.woken = this.asleep;
     this.free = this.starts;
     if (w.starts && Number.isFinite(this.starts)) {
-      const word = commandAt(w, w.starts, levels);
-      if (word === undefined) this.free = freeFrom(all, w.starts, tick, this.starts);
-      else this.woken = word;
+      const command = commandAt(w, w.starts, levels);
+      if (command === undefined) this.free = freeFrom(all, w.starts, tick, this.starts);
+      else this.woken = command;
     }
     this.last = idleState ?? (Number.isFinite(this.stops) && this.on(this.here, this.stops - 1));
   }
@@ -160,7 +159,7 @@ export class Schedule {
   }
 }
 
-/** The changes in ticks, alike for every reader of every run of a design. */
+/** The changes in ticks, cached: every run of a design asks for them. */
 const commands = new Recall<Decisions, Fraction, CornerCycle>(alike, 2);
 
 function patternOf(all: Decisions, tick: Fraction): CornerCycle {
@@ -168,7 +167,7 @@ function patternOf(all: Decisions, tick: Fraction): CornerCycle {
   return new CornerCycle(cornersInTicks(corners, tick), all.period?.div(tick), true);
 }
 
-/** The tick from which a wave that starts undecided has had a word of its own. */
+/** The first tick at which a wave that starts undecided commands something. */
 function freeFrom(all: Decisions, starts: Fraction, tick: Fraction, least: number): number {
   const at = firstAfter(all, starts);
   return at ? Math.max(nearestTick(at, tick).tick, least) : Number.POSITIVE_INFINITY;

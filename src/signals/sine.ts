@@ -1,7 +1,6 @@
-// The sine of our own: only + - * / and whole-number rounding, which are bit-exact in every JavaScript engine
-// (Math.sin is not), so that a run has one checksum everywhere.
-// Angles are in turns. `Phase` counts them: turns a tick (exact rational) times tick number, modulo one turn,
-// good to 3e-16 turn for ticks up to 2^53, and bit-periodic where the period is a whole number of ticks.
+// Sine and cosine from + - * / and whole-number rounding alone, which are the same to the bit in every JavaScript engine (Math.sin
+// is not), so that a run has one checksum everywhere. Angles are in turns. `Phase` counts them at a tick to 3e-16 turn, for
+// ticks up to 2^53, and repeats to the bit where the period is a whole number of ticks.
 import { type Fraction, fromNumber, one, toNumber } from "../base/fraction.js";
 import { wrapped } from "./wave.js";
 

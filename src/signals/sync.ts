@@ -1,9 +1,7 @@
-// Synchronising pulses of the television systems, from the published tables, as exact waves in logic polarity:
-// high during sync (levels swapped by the caller give the negative-going polarity of a video line).
-// Time zero is 0H of line 1: in 525 lines the first equalising pulse (the broad pulses begin with line 4), in 625
-// lines the first broad pulse of the first field. All instants are half-height points.
-// Always: one frame is two fields, the second half a line off; like pulses of successive fields lie exactly
-// 262.5 or 312.5 lines apart.
+// Synchronising pulses of the television systems, from the published tables, as exact waves in logic polarity: high during sync
+// (swapped levels give the negative-going polarity of a video line). Time zero is 0H of line 1: in 525 lines the first equalising
+// pulse (the broad pulses begin with line 4), in 625 lines the first broad pulse of the first field. All instants are half-height
+// points. One frame is two fields, the second half a line off, so like pulses lie exactly 262.5 or 312.5 lines apart.
 import { type Fraction, ratio } from "../base/fraction.js";
 import { type Pulse, train, type Wave } from "./wave.js";
 

@@ -1,7 +1,5 @@
-// Thresholds, what a level says to a switch that has two of them, and how the levels of a packed wave stand to one.
-// The rule looks at the wave just after an instant:
-// above `closeAbove` it says closed, below `openBelow` open, in between or on a level nothing.
-// Always exact: doubles are compared where they are far enough apart, rationals where they are not.
+// What a level commands of a switch that has two thresholds. Looked at just after an instant: above `closeAbove` closed, below
+// `openBelow` open, in between or on a level nothing. Exact: rationals are compared where doubles lie too close together.
 import { type Fraction, fromNumber, ratio, toNumber } from "../base/fraction.js";
 import type { PackedShape } from "./packed.js";
 
@@ -11,7 +9,7 @@ export interface Thresholds {
   readonly openBelow: Fraction;
 }
 
-/** From `time` on (s) the wave says closed, or open. */
+/** From `time` on (s) the wave commands closed, or open. */
 export interface Decision {
   readonly time: Fraction;
   readonly closed: boolean;
@@ -19,15 +17,15 @@ export interface Decision {
 
 /** The decisions of a wave, its gate apart. */
 export interface Decisions {
-  /** In order of time, those of a periodic wave within [0, period); neighbours may say the same. */
+  /** In order of time, those of a periodic wave within [0, period); neighbours may command the same. */
   readonly all: readonly Decision[];
   /** Seconds, where the wave repeats. */
   readonly period?: Fraction;
-  /** What a wave without period says before its first corner. */
+  /** What a wave without period commands before its first corner. */
   readonly before?: boolean;
 }
 
-/** What a level that moves by the sign of `change` says. */
+/** What a level commands that moves by the sign of `change`: true for closed, undefined for nothing. */
 export function commandOf(
   level: Fraction,
   change: Fraction,

@@ -1,10 +1,9 @@
-// Standard composite video as one exact wave: sync and equalising pulses, blanking, burst, and a picture; at the
-// levels that the standards give across 75 ohms. Time zero is 0H of line 1 of the first field.
+// Standard composite video as one exact wave: sync and equalising pulses as in `sync.ts`, blanking, burst and a picture, at the
+// standards' levels across 75 ohms. Time zero is 0H of line 1 of the first field; carrier and lines keep their exact ratio.
 // Carrier phase: the axis of blue less luminance stands at zero at time zero. With that a burst of 525 lines rises
 // through zero at 0H of the even lines of the first frame (SMPTE 170M-2004, field I), and in 625 lines this axis
 // has phase zero at 0H of line 1 of the first field (EBU Statement D 23); which of the two frames 180° apart
 // counts as the first is taken from memory.
-// Always: the sync pulses are those of `syncPulses`; carrier and lines keep their exact ratio.
 import { type Fraction, one, ratio } from "../base/fraction.js";
 import { Corners, packedWave } from "./corners.js";
 import { bearsBurst, type PictureStrip, type Raster, rasterOf } from "./frame.js";

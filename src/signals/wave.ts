@@ -1,8 +1,7 @@
-// Wave shapes in time, exact: every instant and every level is a rational, so a shape means the same a million
-// periods on. Takes trade figures (levels, width, period, edges) and gives a `Wave`.
-// A periodic wave exists for all time, before zero too. Between corners it runs straight, from the last corner
-// of a period to the first of the next as well; two corners with one time are a jump (left side first).
-// Always: corners are sorted, those of a periodic shape lie in [0, period), and no instant has more than two.
+// Shapes in time, exact: every instant and every level is a rational, so a shape means the same a million periods on. A periodic
+// wave exists for all time, before zero too. Between corners it runs straight, also from the last corner of a period to the first
+// of the next; two corners at one time are a jump, left side first. Corners are sorted, those of a periodic shape lie in
+// [0, period), and no instant has more than two.
 import { type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
 import { type PackedShape, packedRange } from "./packed.js";
 

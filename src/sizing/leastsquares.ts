@@ -1,7 +1,5 @@
-// Several unknowns at once: the values for which the sum of squared misses is least.
-// Takes a function from unknowns to misses that is costly to work out, a start and a range for each unknown; gives where it
-// came to rest. Always: no unknown leaves its range, no step makes the sum larger, a start that has no misses (NaN) is
-// refused, and the calls are bounded. The linear algebra is ml-matrix's.
+// Several unknowns at once: the values for which the sum of squared misses is least, of a function that is costly to work out. No
+// unknown leaves its range, no step makes the sum larger, and the calls are bounded. The linear algebra is ml-matrix's.
 import { Matrix, SingularValueDecomposition, solve } from "ml-matrix";
 
 /** What to fit, and when to stop. */

@@ -1,7 +1,5 @@
-// Two parts in place of one: the pair of preferred values, in series or in parallel, nearest to a value.
-// Takes the value, the series and whether sizes add in series (resistors, coils that do not couple) or in parallel
-// (capacitors); gives the nearest pair of each wiring that is nearer than a single part. Always: exact, the larger part
-// first, and never more than a hundred times the other, since the tolerance of the one would drown the other.
+// Two parts in place of one: the pair of preferred values, in series or in parallel, nearest to a value and nearer than a single
+// part. Exact; neither is more than a hundred times the other, since the tolerance of the one would drown the other.
 import { type Fraction, ratio } from "../base/fraction.js";
 import { nearestPreferred, neighbours, preferredBetween, type Series } from "../base/series.js";
 

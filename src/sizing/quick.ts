@@ -1,6 +1,5 @@
-// An answer from a handful of runs, for a measure that rises or falls throughout and bends little, as most do.
-// Takes a look at the goal; gives the point that meets it, or nothing where the measure does not do as foretold: then the
-// whole range is to be looked at. Always: of the values that will be wanted anyway (preferred ones, pairs of them) those
+// An answer from a handful of runs, for a measure that rises or falls throughout and bends little, as most do. Where it does not do
+// as foretold, the whole range is to be looked at. Of the values that will be wanted anyway (preferred ones, pairs of them) those
 // next to the answer are run first, since they tell where it lies as well as any others.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { neighbours } from "../base/series.js";

@@ -2,7 +2,7 @@
 // allowed, a stretch along which the measure stands still, an answer beyond the range.
 import { unitOf } from "../base/dimension.js";
 import { engineering } from "../base/quantity.js";
-import { spoken } from "../judging/goals.js";
+import { goalText } from "../judging/goals.js";
 import type { Bracket, Point } from "./bracketing.js";
 import type { GoalCurve } from "./goalcurve.js";
 import type { SizingOutcome } from "./outcome.js";
@@ -14,12 +14,12 @@ export function obstacle(curve: GoalCurve, { low, high }: Bracket): string {
   const where = value(curve, low.x);
   const least = Math.abs(low.y) <= Math.abs(high.y) ? low : high;
   if (Math.abs(least.y) > small)
-    return `at ${where} the measure jumps over it, from ${spoken(goal, low.y + target)} to ${spoken(goal, high.y + target)}`;
+    return `at ${where} the measure jumps over it, from ${goalText(goal, low.y + target)} to ${goalText(goal, high.y + target)}`;
   const { result } = curve.evaluation(curve.exact(least.x));
-  const middle = spoken(goal, least.y + target);
+  const middle = goalText(goal, least.y + target);
   return goal.spec.each === undefined
-    ? `at ${where} it measures ${spoken(goal, result.measured)}`
-    : `at ${where} the periods differ: the middle between the highest and the lowest is ${middle}, the worst ${spoken(goal, result.measured)}`;
+    ? `at ${where} it measures ${goalText(goal, result.measured)}`
+    : `at ${where} the periods differ: the middle between the highest and the lowest is ${middle}, the worst ${goalText(goal, result.measured)}`;
 }
 
 /** Status and reason where nothing in the range meets the goal. */
@@ -38,8 +38,8 @@ export function missed(
       reason: `only beyond the range allowed, at ${there}, is the goal met${more}`,
     };
   }
-  const nearest = spoken(goal, best.results[0].measured);
-  const aim = spoken(goal, goal.aim);
+  const nearest = goalText(goal, best.results[0].measured);
+  const aim = goalText(goal, goal.aim);
   return {
     status: "none",
     reason: `no value in the range reaches the goal of ${aim}: the nearest is ${nearest}${more}`,
@@ -58,7 +58,7 @@ function plateau(curve: GoalCurve): string[] {
   }
   if (best.length < 3) return [];
   const [from, to] = [best[0], best.at(-1)!].map((p) => value(curve, p.x));
-  return [`from ${from} to ${to} it stands at ${spoken(curve.goal, best[0].y + curve.target)}`];
+  return [`from ${from} to ${to} it stands at ${goalText(curve.goal, best[0].y + curve.target)}`];
 }
 
 function value({ unknown }: GoalCurve, x: number): string {

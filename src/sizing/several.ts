@@ -3,7 +3,7 @@
 // combination of the unknowns, are told.
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import { decimal, spaced, suited } from "../base/spacing.js";
-import { type Goal, sought, spoken } from "../judging/goals.js";
+import { type Goal, goalText, sought } from "../judging/goals.js";
 import { inRange } from "../parts/contract.js";
 import { type Fitted, type Fitting, leastSquares } from "./leastsquares.js";
 import type { SizingOutcome } from "./outcome.js";
@@ -64,7 +64,9 @@ export function several(proposer: Proposer): SizingOutcome {
 
 function missText(goal: Goal, { results }: Trial, k: number): string[] {
   const { name, measured, pass } = results[k];
-  return pass ? [] : [`"${name}" comes to ${spoken(goal, measured)} instead of ${spoken(goal, goal.aim)}`];
+  return pass
+    ? []
+    : [`"${name}" comes to ${goalText(goal, measured)} instead of ${goalText(goal, goal.aim)}`];
 }
 
 function lowest({ from, to, range }: Unknown): Fraction {

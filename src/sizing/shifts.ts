@@ -5,7 +5,7 @@ import type { CheckSpec, Design } from "../design/design.js";
 import { revalued, settableValues } from "../design/revalue.js";
 import type { ExactValues } from "../judging/evaluation.js";
 import { caseOf, type Goal } from "../judging/goals.js";
-import { changedParts, influences } from "../judging/influence.js";
+import { changedParts, Influence } from "../judging/influence.js";
 import { Axes } from "../spread/tolerances.js";
 import type { GoalCurve } from "./goalcurve.js";
 
@@ -52,7 +52,7 @@ export function goalShifts(curve: GoalCurve, list: readonly FreeTolerance[], at:
   if (list.length === 0) return [];
   const { evaluator, goal } = curve;
   const drawn = caseOf(evaluator.design, goal.case);
-  const reaching = influences(drawn, goal.spec);
+  const reaching = new Influence(drawn).of(goal.spec);
   const middle = curve.at(at).y;
   return list.flatMap((one): GoalShift[] => {
     if (reaching && idle(evaluator.design, goal, one, reaching)) return [];

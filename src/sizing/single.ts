@@ -3,7 +3,7 @@
 // gap none is missed where a point between them can tell.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal, spaced, suited } from "../base/spacing.js";
-import { spoken } from "../judging/goals.js";
+import { goalText } from "../judging/goals.js";
 import { inRange } from "../parts/contract.js";
 import { brackets, dip, nearer, type Point, roots, type Search } from "./bracketing.js";
 import { GoalCurve } from "./goalcurve.js";
@@ -54,7 +54,7 @@ export function single(proposer: Proposer, count: number | undefined, trim: bool
   const values = curve.inside.map((p) => p.y + target);
   const size = Math.max(Math.abs(goal.aim), ...values.map(Math.abs), band(goal.spec.limit));
   if (values.length > 1 && Math.max(...values) - Math.min(...values) <= negligible * size) {
-    const reason = `"${goal.spec.name}" measures ${spoken(goal, values[0])} whatever '${unknown.name}' is`;
+    const reason = `"${goal.spec.name}" measures ${goalText(goal, values[0])} whatever '${unknown.name}' is`;
     return { status: "no effect", reason, answers: [], best: best() };
   }
 
@@ -75,7 +75,7 @@ export function single(proposer: Proposer, count: number | undefined, trim: bool
 
   const nearest = best();
   if (nearest.met) {
-    const reason = `the goal of ${spoken(goal, goal.aim)} itself is not reached in the range: this is the nearest`;
+    const reason = `the goal of ${goalText(goal, goal.aim)} itself is not reached in the range: this is the nearest`;
     return { status: "found", reason, answers: answers([nearest]) };
   }
   const obstacles = found.map(({ bracket }) => obstacle(curve, bracket));

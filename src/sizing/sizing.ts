@@ -1,21 +1,16 @@
-// Sizing: which values meet the goals. One unknown and one goal by the roots of the measure along its range, anything more
-// by least squares.
-// Takes a design and what is sought; gives the answers, what can be bought for them, and the best that was reached where
-// there is none. Always plain data; the same design and question give the same bits; whatever is measured was simulated.
+// Sizing: which values meet the goals. One unknown and one goal by the roots of the measure along its range, anything more by
+// least squares. Whatever is measured was simulated.
 
-import { asked, exactly, type Given, refuseOption, wholeNumber } from "../base/asked.js";
+import { asked, type Given, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
-import { type Fraction, toNumber } from "../base/fraction.js";
-import { didYouMean, didYouMeanOneOf } from "../base/nearest.js";
-import { quantity, show } from "../base/quantity.js";
-import { readSeries, seriesNames } from "../base/series.js";
+import { toNumber } from "../base/fraction.js";
+import { type Series, seriesNames } from "../base/series.js";
 import type { Design, FindSpec } from "../design/design.js";
 import { rangeFault } from "../design/finds.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
-import { type SettableValue, settableValues } from "../design/revalue.js";
 import { Evaluator } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
-import { inRange, rangeText } from "../parts/contract.js";
+import { settableNamed, settableTo } from "../judging/settable.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import type { SizingOutcome } from "./outcome.js";
 import { Proposer, type Unknown } from "./proposals.js";
@@ -97,16 +92,15 @@ export function size(
   options: SizeOptions = {},
 ): Sizing {
   asked(options, { in: "text", points: "number", trim: "flag", simulate: "object", progress: "function" });
-  const series = options.in === undefined ? undefined : seriesOf("in", options.in);
+  const series = options.in === undefined ? undefined : oneOf<Series>("in", options.in, seriesNames);
   const { points, trim = true } = options;
   if (points !== undefined) wholeNumber("points", points, 3, 1001);
   if (sought.unknowns.length === 0) refuseOption("unknowns", "there is no value to find");
   if (sought.goals.length === 0) refuseOption("goals", "there is no goal");
-  const known = settableValues(design);
   const unknowns = sought.unknowns.map((u, i): Unknown => {
     if (sought.unknowns.slice(0, i).some((other) => other.name === u.name))
       refuseOption("unknowns", `'${u.name}' is to be found twice`);
-    const unknown = unknownOf(u, known);
+    const unknown = unknownOf(design, u);
     return series && !unknown.series ? { ...unknown, series } : unknown;
   });
   const goals = sought.goals.flatMap((g): Goal[] =>
@@ -136,46 +130,14 @@ export function size(
   };
 }
 
-function unknownOf(
-  u: FindSpec["unknowns"][number] | Sought,
-  known: ReadonlyMap<string, SettableValue>,
-): Unknown {
-  const found = known.get(u.name);
-  if (!found)
-    return refuseOption("unknowns", `no value is called '${u.name}'`, didYouMean(u.name, known.keys()));
-  const { amount, range } = found;
-  const end = (given: Given, which: string): Fraction => {
-    const value = exactly(given, amount.dimension, `${u.name}: ${which}`);
-    if (inRange(value, range)) return value;
-    const shown = show(quantity(value, amount.dimension));
-    return refuseOption(
-      "unknowns",
-      `the range of '${u.name}' reaches to ${shown}, allowed is ${rangeText[range]}`,
-    );
-  };
-  const [from, to] = [end(u.from, "from"), end(u.to, "to")];
+function unknownOf(design: Design, u: FindSpec["unknowns"][number] | Sought): Unknown {
+  const found = settableNamed(design, u.name, "unknowns");
+  const from = settableTo(found, u.from, `${u.name}: from`);
+  const to = settableTo(found, u.to, `${u.name}: to`);
   const word = "in" in u ? u.in : "series" in u ? u.series : undefined;
-  const series = word === undefined ? undefined : seriesOf("unknowns", word);
+  const series = word === undefined ? undefined : oneOf<Series>("unknowns", word, seriesNames);
   const fault = rangeFault(from, to, series !== undefined);
   if (fault) refuseOption("unknowns", `the range of '${u.name}' ${fault.reason}`);
-  return {
-    name: u.name,
-    dimension: amount.dimension,
-    nominal: amount.value,
-    from,
-    to,
-    range,
-    series,
-  };
-}
-
-function seriesOf(option: string, word: string) {
-  return (
-    readSeries(word) ??
-    refuseOption(
-      option,
-      `there is no series '${word}' of preferred values`,
-      didYouMeanOneOf(word, seriesNames),
-    )
-  );
+  const { amount, range } = found;
+  return { name: u.name, dimension: amount.dimension, nominal: amount.value, from, to, range, series };
 }

@@ -1,8 +1,6 @@
-// How far an unknown must reach so that the goal is met whatever the tolerances of everything else do: the range of the
-// trimmer that takes its place.
-// Takes a look at the goal and its answer; gives the two values that meet the goal at the worst corners of all other
-// tolerances, by the signs of their sensitivities. Always: a value was run at its corner, or lies so near to one that was
-// that what is left is less than a trimmer can be set to; where a corner cannot be made up for, that is said.
+// How far an unknown must reach so that the goal is met whatever the tolerances of everything else do: the range of the trimmer
+// that takes its place, at the worst corners of all other tolerances by the signs of their sensitivities. A value was run at its
+// corner, or lies so near to one that was that what is left is less than a trimmer can be set to.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal } from "../base/spacing.js";
 import type { ExactValues } from "../judging/evaluation.js";

@@ -1,8 +1,6 @@
-// Where a value stands within its tolerance: from 0, its low end, to 1, its high end.
-// Takes a number between 0 and 1 of even chance, and how the value is distributed; gives the place. Always: no place is
-// outside. Normal means a standard deviation of a third of the tolerance (a sixth of the band), centred on it, with nothing
-// beyond the ends, since those parts are sold as something else. Sorted means the same with the best parts gone, which were
-// sold as a tighter class: nothing stands in the gap, which makes two humps.
+// Where a value stands within its tolerance: from 0, its low end, to 1, its high end. Normal means a standard deviation of a
+// third of the tolerance (a sixth of the band), centred on it, with nothing beyond the ends, since those parts are sold as
+// something else. Sorted means the same with the best parts gone, which were sold as a tighter class: that makes two humps.
 import { normalQuantile, normalShare } from "./normal.js";
 
 /** How a value is distributed over its band; `gap` is the stretch of places that sorted ones leave out. */

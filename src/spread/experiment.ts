@@ -1,7 +1,6 @@
-// The experiment behind a spread: a design, the checks to look at, and what varies.
-// Takes a design and what is asked for; gives the axes, the checks, and for places on the axes what each check measures.
-// Always: a measurement depends on its places alone, so it is the same in any order and on any machine; what two experiments
-// would measure differently gives them different fingerprints.
+// The experiment behind a spread: a design, the checks to look at, and what varies. What is measured depends on the places on the
+// axes alone, so it is the same in any order and on any machine; experiments that would measure something else have other
+// fingerprints.
 
 import { exactly, type Given, refuseOption, type Sorts } from "../base/asked.js";
 import { fingerprint } from "../base/digest.js";
@@ -11,8 +10,7 @@ import type { Design } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
 import { settableValues } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
-import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
-import { judge } from "../measures/verdict.js";
+import { type Goal, goalsIn, goalsOf } from "../judging/goals.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { Axes, type Axis, type AxisPlaces, type Temperatures } from "./tolerances.js";
 
@@ -99,12 +97,7 @@ export class Experiment {
         "add a check to the design",
       );
     const checks = this.goals.map(({ spec, case: name }) => headingOf(spec, name));
-    const rest = {
-      title: design.title,
-      axes: this.axes.list,
-      checks,
-      ...(temperature && { temperature }),
-    };
+    const rest = { title: design.title, axes: this.axes.list, checks, temperature };
     const whole = JSON.stringify(
       [described(design), this.goals.map((g) => g.spec), rest, options.simulate],
       plain,
@@ -125,17 +118,10 @@ export class Experiment {
   }
 }
 
-/** Whether a measured value meets a check; what has no value does not. */
-export function passes({ limit }: Pick<CheckHeading, "limit">, measured: number): boolean {
-  return judge(measured, limit).pass;
-}
-
 function goalsFor(design: Design, options: ExperimentOptions): Goal[] {
   if (options.checks) return goalsOf(design, options.checks);
   const chosen = options.cases ? [design, ...design.cases] : [caseNamed(design, options.case)];
-  return chosen.flatMap((c) =>
-    c.checks.map((check) => goalOf(design, { check: check.name, case: c.caseName })),
-  );
+  return chosen.flatMap(goalsIn);
 }
 
 function temperaturesOf(given: ExperimentOptions["temperature"]): Temperatures | undefined {

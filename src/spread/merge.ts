@@ -1,7 +1,4 @@
-// Slices of trials put together.
-// Takes two, or plain data that may be one; gives one. Always: what stands in the slices is kept, trial by trial, and comes to
-// the same in whatever order they are merged; slices of different designs, seeds or options, and trials that are in both, are
-// refused.
+// Slices of trials put together: what stands in them is kept, trial by trial, in whatever order they are merged.
 import { refusal } from "../base/diagnostic.js";
 import { Log, type Trials, trialNumbers } from "./trials.js";
 
@@ -30,8 +27,7 @@ export function merge(a: Trials, b: Trials): Trials {
     const reasons = new Map(one.missing.map(({ trial, reason }) => [trial, reason]));
     trialNumbers(one.slices).forEach((trial, i) => {
       const measured = one.measured.map((values) => values[i]);
-      const reason = reasons.get(trial);
-      log.add(trial, { measured, values: measured, ...(reason !== undefined && { reason }) });
+      log.add(trial, { measured, values: measured, reason: reasons.get(trial) });
     });
   }
   return log.trials();

@@ -1,7 +1,6 @@
-// The normal distribution's quantile, and its share below a value.
-// Takes a share between 0 and 1, or a value in standard deviations; gives the other. Always: only + − × ÷ and √, which are
-// the same to the bit in every engine (the library's logarithm is not). Quantile: algorithm AS 241, PPND16, of
-// M. J. Wichura, Applied Statistics 37(3), 1988; about 16 figures.
+// The normal distribution's quantile, and its share below a value, by + − × ÷ and √ alone, which are the same to the bit in every
+// engine (the library's logarithm is not). Quantile: algorithm AS 241, PPND16, of M. J. Wichura, Applied Statistics 37(3), 1988;
+// about 16 figures.
 import { logarithm } from "../base/powers.js";
 
 /** The value, in standard deviations, that a normal variable stays below with this probability, 0 < p < 1. */

@@ -1,7 +1,6 @@
-// Quantiles, mean and deviation of measured values.
-// Takes values; gives what is typical of them. Always: values that are missing (NaN) are left out; of none at all
-// everything is NaN. Quantiles by linear interpolation between the sorted values, so that the lowest is the one of share 0
-// and the highest that of share 1: definition 7 of R. J. Hyndman & Y. Fan, The American Statistician 50(4), 1996.
+// Quantiles, mean and deviation of measured values. Missing ones (NaN) are left out; of none at all everything is NaN. Quantiles
+// lie on straight lines between the sorted values, the lowest at the share 0 and the highest at 1: definition 7 of R. J. Hyndman
+// & Y. Fan, The American Statistician 50(4), 1996.
 
 /** A value that a share of all values stays at or below. */
 export interface Quantile {

@@ -1,8 +1,6 @@
 // Random numbers that are a pure function of what they are for: the generator Philox-4x32-10 of J. K. Salmon, M. A. Moraes,
-// R. O. Dror & D. E. Shaw, "Parallel random numbers: as easy as 1, 2, 3", Proc. SC11, 2011.
-// Takes a seed, the number of a trial, the name of what varies and which aspect of it; gives a number between 0 and 1.
-// Always: trial 4711 has the same numbers alone, in any order and on any machine, and adding a part to a design leaves the
-// numbers of all others as they are.
+// R. O. Dror & D. E. Shaw, "Parallel random numbers: as easy as 1, 2, 3", Proc. SC11, 2011. Trial 4711 has the same numbers
+// alone, in any order and on any machine, and a part added to a design leaves the numbers of all others as they are.
 import { digest } from "../base/digest.js";
 
 // Multipliers and key steps as published; the steps are the golden ratio and √3 − 1 in 32 bits.

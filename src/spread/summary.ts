@@ -1,10 +1,8 @@
 // What trials come to: extremes with the values that cause them, quantiles, the share that passes, and which tolerance costs
-// most.
-// Takes trials, of one run or merged; gives plain data. Always: from the trials alone; a trial in which a check has no value
-// does not pass it, and counts in nothing else.
+// most. A trial in which a check has no value does not pass it, and counts in nothing else.
 
 import type { CheckHeading } from "../design/heading.js";
-import { passes } from "./experiment.js";
+import { judge } from "../measures/verdict.js";
 import { moments, type Quantile, quantiles } from "./quantiles.js";
 import { type Axis, type AxisPlaces, axisWords, type Temperatures, valueAt } from "./tolerances.js";
 import { type MissingTrial, places, type Slice, type Trials, trialNumbers } from "./trials.js";
@@ -99,7 +97,7 @@ export function summarise(trials: Trials): Spread {
     seed,
     trials: numbers.length,
     slices,
-    ...(temperature && { temperature }),
+    temperature,
     axes,
     checks: trials.checks.map((_, k) => ({ ...one(trials, k, numbers), costs: costs[k] })),
     missing,
@@ -112,7 +110,7 @@ function one(trials: Trials, k: number, numbers: readonly number[]): Omit<Spread
   let [low, high] = [-1, -1];
   let [count, good] = [0, 0];
   measured.forEach((v, i) => {
-    if (passes(check, v)) good++;
+    if (judge(v, check.limit).pass) good++;
     if (Number.isNaN(v)) return;
     count++;
     if (low < 0 || v < measured[low]) low = i;
@@ -130,7 +128,8 @@ function one(trials: Trials, k: number, numbers: readonly number[]): Omit<Spread
     missing: measured.length - count,
     ...moments(measured),
     quantiles: quantiles(measured),
-    ...(count > 0 && { lowest: extreme(low), highest: extreme(high) }),
+    lowest: count > 0 ? extreme(low) : undefined,
+    highest: count > 0 ? extreme(high) : undefined,
     pass: wilson(good, measured.length),
   };
 }

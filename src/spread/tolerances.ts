@@ -1,8 +1,7 @@
-// What varies in a design: one axis for each tolerance of its own, for each drift that has one, for what wanders with
-// temperature, and for the temperature itself.
-// Takes a design and, where temperature is to count, its range about the temperature at which the values hold; gives the axes
-// as plain data, and for places on them the settings that make the design. Always: what tracks another has no axis of its
-// own; a place of NaN leaves everything as designed; both ends of an axis are exact.
+// What tolerances make vary in a design: one axis for each value with a tolerance of its own, for each drift that has one, for
+// what wanders with temperature, and for the temperature itself. From here a tolerance reaches a verdict: places on the axes make
+// settings, `experiment.ts` measures the checks with them, `summary.ts` and `worst.ts` judge what comes of it. What tracks another
+// value has no axis of its own; both ends of an axis are exact.
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, fromNumber, ratio, toNumber } from "../base/fraction.js";
 import { decimal } from "../base/spacing.js";

@@ -1,7 +1,6 @@
-// Random trials: a design measured again and again with values drawn within their tolerances.
-// Takes a design and which trials; gives what every check measured in each, as plain data that JSON holds. Always: trial n of
-// a seed draws the same values alone, in any order, in any slice and on any machine (see streams.ts), so slices that ran apart
-// merge into what one run would have given.
+// Random trials: a design measured again and again with values drawn within their tolerances. Trial n of a seed draws the same
+// values alone, in any order, in any slice and on any machine (random.ts), so slices that ran apart merge into what one run
+// would have given.
 
 import { asked, refuseOption, wholeNumber } from "../base/asked.js";
 import type { Design } from "../design/design.js";
@@ -66,7 +65,7 @@ export interface TrialsOptions extends ExperimentOptions {
 }
 
 /** The most trials at a time: what each measured is kept. */
-export const mostTrials = 10_000_000;
+const mostTrials = 10_000_000;
 
 /**
  * Runs random trials.

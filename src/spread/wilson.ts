@@ -1,7 +1,6 @@
 // How sure a share is that was counted in trials: the interval of E. B. Wilson, "Probable inference, the law of succession,
-// and statistical inference", J. Am. Stat. Assoc. 22, 1927, without a correction for continuity.
-// Takes how many of how many; gives the counted share and the interval that holds the true one with some confidence.
-// Always: within 0 to 1, and never of no width, even where all or none passed.
+// and statistical inference", J. Am. Stat. Assoc. 22, 1927, without a correction for continuity. It is never of no width, even
+// where all or none passed.
 import { normalQuantile } from "./normal.js";
 
 /** A share counted in trials, with its interval. */

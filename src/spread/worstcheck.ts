@@ -1,7 +1,8 @@
 // The worst case of one check: the lowest and highest of the corners that were run, what each axis alone does, and the root of
 // the sum of the squares of that.
 import type { CheckHeading } from "../design/heading.js";
-import { type Measured, passes } from "./experiment.js";
+import { judge } from "../measures/verdict.js";
+import type { Measured } from "./experiment.js";
 import { type Cause, causesOf } from "./summary.js";
 import { type Axis, type AxisPlaces, axisWords, valueAt } from "./tolerances.js";
 
@@ -95,7 +96,7 @@ export class CheckExtremes {
   /** Takes what was measured at some places. @param corner false: one axis alone stands at its end there */
   meet(places: AxisPlaces, { measured, reason }: Measured, corner = true): void {
     const value = measured[this.k];
-    if (!passes(this.check, value)) {
+    if (!judge(value, this.check.limit).pass) {
       if (corner) this.failing++;
       else this.failedAlone = true;
     }

@@ -29,11 +29,10 @@ export function contradictions({ states }: System, at: Combination, x: Float64Ar
       Math.abs(x[i] - initial) <= speck * Math.max(Math.abs(x[i]), Math.abs(initial))
     )
       return [];
-    const driven = at.equations.dependent.some(({ state, S }) => state === i && S.some((f) => f !== 0));
-    const near = at.equations.dependent.filter(({ state, T }) => state === i || T[i] !== 0);
-    const others = near.flatMap(({ state, T }) =>
-      [state, ...T.keys()].filter((k) => k === state || T[k] !== 0),
-    );
+    const { dependent, nx } = at.equations;
+    const driven = dependent.some(({ state, row }) => state === i && row.at.some((k) => k >= nx));
+    const near = dependent.filter(({ state, row }) => state === i || row.at.includes(i));
+    const others = near.flatMap(({ state, row }) => [state, ...row.at.filter((k) => k < nx)]);
     const names = [...new Set(others.map((k) => states[k].part))].filter((p) => p !== part);
     const unit = type === "inductor" ? "A" : "V";
     return [{ part, others: names, unit, driven, given: initial, is: x[i] }];
@@ -52,7 +51,7 @@ export function startingLoss(
   for (const [i, { initial }] of states.entries()) {
     const tie = dependent.find(({ state }) => state === i);
     // A coil that hangs free shares its current with nothing.
-    const free = tie && [...tie.T, ...tie.S].every((f) => f === 0);
+    const free = tie?.row.at.length === 0;
     if (initial !== undefined && !free) before[i] = initial;
   }
   const after = before.slice();

@@ -5,7 +5,7 @@ import type { Clock } from "./clock.js";
 import type { Courses } from "./courses.js";
 import type { Inputs } from "./inputs.js";
 import type { Instant } from "./products.js";
-import type { GuardCrossing } from "./tangent.js";
+import type { CarryColumns, GuardCrossing } from "./tangent.js";
 
 /** What is marched: a circuit with its sources and its ticks. */
 export interface Marched {
@@ -60,8 +60,8 @@ export interface Integrator {
 
 /** Told of every leap or step that is kept. */
 export interface IntegratorHost {
-  /** @param carry moves a column of derivatives as the state moved, in place */
-  kept(damped: boolean, carry: (column: Float64Array) => void): void;
+  /** @param carry moves derivatives of the state as it moved */
+  kept(damped: boolean, carry: CarryColumns): void;
   /** Guards violated in a combination at the present instant. */
   violated(at: Combination): readonly number[];
   /** A state has grown without bound. */

@@ -3,11 +3,12 @@
 // A leap that will come again (from one corner of a source to its next) has a matrix of its own. Any other goes by its
 // digits to the base of 16, and what is left, short beside every time constant, by a few terms of the series. Which
 // of these it is, its caller says by the leap alone; what happens to be kept here changes no bit.
+import type { SparseRows } from "../equations/sparserows.js";
 import { bitLength } from "./binary.js";
 import type { Clock } from "./clock.js";
 import { Doubling, type LeapMatrix, leastTerm } from "./doubling.js";
 import type { Motion } from "./motion.js";
-import { multiplyRows } from "./products.js";
+import { multiplyColumns, multiplyRows } from "./products.js";
 
 /** Binary places of a digit. */
 const places = 4;
@@ -58,6 +59,45 @@ export class LeapMatrices {
       if (digit > 0) this.apply(this.digit(at, digit), z);
     }
     if (this.low > 0) this.series(z, this.clock.time(this.low));
+  }
+
+  /**
+   * Columns of derivatives of the states over a leap, in place: rows of so many, one for each state. As `leap` moves z, but
+   * sources play no part in them.
+   */
+  carry(rows: Float64Array, columns: number, ticks: number, recurs: boolean): void {
+    if (recurs) {
+      this.applyToColumns(this.whole(ticks).sparse, rows, columns);
+      return;
+    }
+    const { values } = this;
+    for (let at = this.part(ticks) - 1; at >= 0; at--) {
+      const digit = values[at];
+      if (digit > 0) this.applyToColumns(this.digit(at, digit).sparse, rows, columns);
+    }
+    if (this.low > 0) this.sumColumns(rows, columns, this.clock.time(this.low));
+  }
+
+  private applyToColumns(E: SparseRows, rows: Float64Array, columns: number): void {
+    const moved = multiplyColumns(E, rows, columns);
+    for (let p = 0; p < rows.length; p++) rows[p] += moved[p];
+  }
+
+  /** Over a time short beside every time constant, see `series`. */
+  private sumColumns(rows: Float64Array, columns: number, seconds: number): void {
+    const { motion } = this;
+    let term = multiplyColumns(motion.A, rows, columns);
+    let size = 1;
+    for (let k = 1; k < 20; k++) {
+      const share = seconds / k;
+      for (let p = 0; p < rows.length; p++) {
+        term[p] *= share;
+        rows[p] += term[p];
+      }
+      size *= (motion.rate * seconds) / (k + 1);
+      if (k > 1 && size < leastTerm) break;
+      term = multiplyColumns(motion.A, term, columns);
+    }
   }
 
   /** Digits of a length into `values`, and what is left into `low`; gives how many there are. */

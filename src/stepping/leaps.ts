@@ -291,11 +291,7 @@ export class Leaps implements Integrator {
     for (let i = 0; i < now.f.length; i++) now.f[i] = group.d[i];
   }
 
-  private readonly carry = (column: Float64Array): void => {
-    const { motion, matrices } = this.grouping!.groups[0];
-    const whole = new Float64Array(motion.width);
-    whole.set(column);
-    matrices.leap(whole, this.length, this.recurs);
-    for (let i = 0; i < column.length; i++) column[i] = whole[i];
+  private readonly carry = (rows: Float64Array, columns: number): void => {
+    this.grouping!.groups[0].matrices.carry(rows, columns, this.length, this.recurs);
   };
 }

@@ -13,7 +13,7 @@ import { type Counts, Repeats } from "./repeats.js";
 import type { Ending, Side, StepSink } from "./sink.js";
 import { type Begin, type Started, startAt } from "./start.js";
 import { type Stepping, Steps } from "./steps.js";
-import type { Tangent } from "./tangent.js";
+import type { CarryColumns, Tangent } from "./tangent.js";
 import { Timers } from "./timers.js";
 import { type MarchParts, ModeChanges, obey } from "./trip.js";
 
@@ -202,7 +202,7 @@ export class March {
     this.emit(1);
   }
 
-  private readonly kept = (damped: boolean, carry: (column: Float64Array) => void): void => {
+  private readonly kept = (damped: boolean, carry: CarryColumns): void => {
     this.options.tangent?.step(carry);
     this.counts.steps++;
     this.emit(damped ? 2 : 0);

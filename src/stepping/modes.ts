@@ -115,9 +115,8 @@ export class Settler {
     const { rounding } = this.trials;
     // An inductor that nothing is left to carry the current of. One that a source drives follows the source.
     // At a beginning nothing has flowed yet: what is given and cannot flow is told there (contradictions.ts).
-    const cut = at.equations.dependent.filter(({ state, T, S }) => {
-      if (this.system.states[state].type !== "inductor") return false;
-      if (!T.every((f) => f === 0) || !S.every((f) => f === 0)) return false;
+    const cut = at.equations.dependent.filter(({ state, row }) => {
+      if (this.system.states[state].type !== "inductor" || row.at.length > 0) return false;
       return Math.abs(x[state] - before[state]) > rounding.least(state, before);
     });
     // Of coils without leakage another one takes all of the flux over: nothing is cut off, and nothing lost.
@@ -139,6 +138,7 @@ export class Settler {
   private follow(start: Uint8Array, s: Situation, reach: Reach | undefined): ModeTrial {
     const met = new Set<string>();
     let together = true;
+    let roundabout = false;
     for (let modes: Uint8Array | undefined = start; modes; ) {
       const key = modes.join();
       if (met.has(key)) {
@@ -149,10 +149,15 @@ export class Settler {
       met.add(key);
       try {
         const trial = this.trials.of(modes, s, reach);
-        if (trial.violated.length === 0) return trial;
+        if (trial.violated.length === 0) {
+          // Found in place of what contradicts itself it may be what was just left, a rounding before it does not fit.
+          if (roundabout && !this.trials.lasts(trial, s, reach)) break;
+          return trial;
+        }
         modes = flipped(trial.at, together ? trial.violated : [firstGuard(trial.at, trial.violated)]);
       } catch (error) {
         if (!(error instanceof Unsolvable)) throw error;
+        roundabout = true;
         modes = this.around(error, modes, met);
       }
     }

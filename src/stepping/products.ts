@@ -30,6 +30,24 @@ export function multiplyRows({ start, column, value }: SparseRows, x: Float64Arr
   }
 }
 
+/** A X for rows of so many columns each, with what stands behind these rows taken for zero. */
+export function multiplyColumns(
+  { start, column, value }: SparseRows,
+  X: Float64Array,
+  columns: number,
+): Float64Array {
+  const out = new Float64Array(X.length);
+  const count = X.length / columns;
+  for (let i = 0; i < count; i++) {
+    for (let p = start[i], end = start[i + 1]; p < end && column[p] < count; p++) {
+      const v = value[p];
+      for (let j = 0, at = i * columns, from = column[p] * columns; j < columns; j++)
+        out[at + j] += v * X[from + j];
+    }
+  }
+  return out;
+}
+
 /** Row i · (x, u, u'). */
 export function evaluateRow(
   { sparse, U, D }: Rows,

@@ -55,7 +55,8 @@ export function searchModes(
       [...blamed].filter(([, n]) => n === most).map(([p]) => p),
     );
   }
-  const other = fits.find((f) => trials.differs(f, found, s, reach));
+  const anything = floatingIn(all);
+  const other = fits.find((f) => trials.differs(f, found, s, { reach, anything }));
   if (!other) return found;
   const between = [...found.at.modes.keys()].filter((p) => other.at.modes[p] !== found.at.modes[p]);
   throw new NoMode("two-modes", between);
@@ -71,6 +72,8 @@ export function rivals(trials: ModeTrials, found: Combination, s: Situation, rea
   const queue = [found.modes];
   const met = new Set([found.modes.join()]);
   const own: ModeTrial = { at: found, x: s.x.slice(), before: s.x, lost: 0, shared: false, violated: [] };
+  const atRest = { ...s, du: new Float64Array(s.du.length) };
+  const fits: ModeTrial[] = [];
   for (let modes = queue.shift(); modes; modes = queue.shift()) {
     for (const way of trials.ways(modes)) {
       const key = way.modes.join();
@@ -80,12 +83,24 @@ export function rivals(trials: ModeTrials, found: Combination, s: Situation, rea
       try {
         const trial = trials.of(way.modes, s, reach);
         if (trial.violated.length > 0 || !trials.lasts(trial, s, reach)) continue;
-        if (!trials.differs(trial, own, s, reach)) continue;
-        return [...way.modes.keys()].filter((p) => way.modes[p] !== found.modes[p]);
+        // What is steady fits with its sources at rest too: a capacitor's current on their slope holds no diode closed for long.
+        const still = reach ? trials.of(way.modes, atRest, reach) : trial;
+        if (still.violated.length > 0) continue;
+        // With other charges that nothing has brought there, a diode that stands just at its drop is no answer of its own.
+        const moved = reach && still.x.some((v, i) => v !== own.x[i]);
+        if (moved && trials.edged(still, found, atRest, reach)) continue;
+        fits.push(trial);
       } catch (error) {
         if (!(error instanceof Unsolvable || error instanceof Runaway)) throw error;
       }
     }
   }
-  return [];
+  const anything = floatingIn(fits);
+  const other = fits.find((fit) => trials.differs(fit, own, s, { reach, anything }));
+  return other ? [...found.modes.keys()].filter((p) => other.at.modes[p] !== found.modes[p]) : [];
+}
+
+/** Places that float in one of several that fit: the voltage there is anything, also where a diode without current ties it down. */
+function floatingIn(fits: readonly ModeTrial[]): ReadonlySet<number> {
+  return new Set(fits.flatMap(({ at }) => [...at.equations.floating]));
 }

@@ -45,7 +45,10 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
     try {
       first = settler.settle(modes, { ...now }, reach);
     } catch (error) {
-      const dropped = reach && error instanceof NoMode ? left.pop() : undefined;
+      if (!reach || !(error instanceof NoMode)) throw error;
+      first = fromRest(parts, modes, reach);
+      if (first) break;
+      const dropped = left.pop();
       if (!dropped) throw error;
       states = dropped;
     }
@@ -71,6 +74,25 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
   }
   integrator.enter(found);
   return { contradicted, rivals };
+}
+
+/**
+ * Steady for sources that rest at their levels, and from there on with their slopes: what a capacitor draws on them may take a
+ * diode out of the mode that it stands in at rest. None where even that has no modes.
+ */
+function fromRest(
+  { settler, integrator }: MarchParts,
+  modes: Uint8Array,
+  reach: Reach,
+): Settlement | undefined {
+  const { now } = integrator;
+  try {
+    const { at } = settler.settle(modes, { ...now, du: new Float64Array(now.du.length) }, reach);
+    return settler.settle(at.modes, { ...now, before: at.equations });
+  } catch (error) {
+    if (error instanceof NoMode) return undefined;
+    throw error;
+  }
 }
 
 /**

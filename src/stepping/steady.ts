@@ -134,7 +134,7 @@ function driven({ nx, nu, B }: Condensed, u: Float64Array): Float64Array {
 }
 
 function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: number): Hold[] {
-  const { nx, nu, rowsOfA, sizes, dependent } = eq;
+  const { nx, rowsOfA, sizes, dependent } = eq;
   const fixed = fixedStates(eq, states);
   const drive = driven(eq, u);
   const given = states.map((s) => s.initial !== undefined);
@@ -142,12 +142,14 @@ function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: n
     // Before anything has happened every sum is zero, with the charge at no voltage in it. Dependent states follow: y = T x + S u.
     const weights = all.slice();
     let kept = all.reduce((sum, w, i) => (w === 0 ? sum : sum - (w / sizes[i]) * eq.mass.rest[i]), 0);
-    for (const { state, T, S } of dependent) {
+    for (const { state, row } of dependent) {
       const weight = all[state];
       weights[state] = 0;
       if (weight === 0) continue;
-      for (let j = 0; j < nx; j++) weights[j] += weight * T[j];
-      for (let s = 0; s < nu; s++) kept -= weight * S[s] * u[s];
+      for (const [p, j] of row.at.entries()) {
+        if (j < nx) weights[j] += weight * row.of[p];
+        else kept -= weight * row.of[p] * u[j - nx];
+      }
     }
     const total = weights.reduce((sum, w, i) => sum + (fixed[i] ? 0 : (w * w) / sizes[i]), 0);
     if (total === 0) return [];

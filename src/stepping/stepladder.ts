@@ -59,8 +59,8 @@ export class StepLadder {
     readonly at: Combination,
     private readonly tick: number,
   ) {
-    const { guards, active, nu } = at.equations;
-    this.tied = active.some((s) => at.equations.dependent.some((tie) => tie.S[s] !== 0));
+    const { guards, active, nx, nu, dependent } = at.equations;
+    this.tied = active.some((s) => dependent.some(({ row }) => row.at.includes(nx + s)));
     const watched = (s: number) => {
       for (let g = 0; g < guards.count; g++)
         if (guards.U[g * nu + s] !== 0 || guards.D[g * nu + s] !== 0) return true;

@@ -177,6 +177,12 @@ export class Steps implements Integrator {
     const { damped, mended, stepper } = this;
     stepper.keep(h);
     this.lastLength = h;
-    this.host.kept(damped, (column) => stepper.carry(column, damped, mended));
+    this.host.kept(damped, (rows, columns) => {
+      for (let j = 0; j < columns; j++) {
+        const column = Float64Array.from(stepper.now.x, (_, i) => rows[i * columns + j]);
+        stepper.carry(column, damped, mended);
+        for (let i = 0; i < column.length; i++) rows[i * columns + j] = column[i];
+      }
+    });
   };
 }

@@ -26,25 +26,24 @@ export interface Sharing {
 
 /** The matrix of derivatives of a march. */
 export class Tangent {
-  private matrix: Matrix;
+  /** Row by row. */
+  private readonly matrix: Float64Array;
+  private readonly before: Float64Array;
 
   /** @param nx number of states */
   constructor(private readonly nx: number) {
-    this.matrix = Matrix.eye(nx, nx);
+    this.matrix = unit(nx);
+    this.before = new Float64Array(nx * nx);
   }
 
   /** A leap or step, which moves each column as it moved the state. */
-  step(carry: (column: Float64Array) => void): void {
-    for (let j = 0; j < this.nx; j++) {
-      const column = Float64Array.from(this.matrix.getColumn(j));
-      carry(column);
-      this.matrix.setColumn(j, column);
-    }
+  step(carry: CarryColumns): void {
+    carry(this.matrix, this.nx);
   }
 
   /** A jump at an instant that does not depend on the state. */
   jump(X: Float64Array): void {
-    this.matrix = square(X, this.nx).mmul(this.matrix);
+    this.apply(X);
   }
 
   /**
@@ -59,24 +58,50 @@ export class Tangent {
     slopes: Float64Array,
     after: Float64Array,
   ): void {
-    let S = Matrix.eye(this.nx, this.nx);
-    for (const { X } of sharings) S = square(X, this.nx).mmul(S);
+    const { nx } = this;
+    const S = sharings.reduce((product, { X }) => times(X, product, nx), unit(nx));
     const moved = sharings.reduce((before, sharing) => shared(sharing, before, slopes), motion);
-    const change = Matrix.columnVector(moved).sub(Matrix.columnVector(after));
-    if (rate > 0) S.sub(change.mmul(Matrix.rowVector(gradient)).div(rate));
-    this.matrix = S.mmul(this.matrix);
+    if (rate > 0)
+      for (let i = 0; i < nx; i++) {
+        const change = moved[i] - after[i];
+        for (let j = 0; j < nx; j++) S[i * nx + j] -= (change * gradient[j]) / rate;
+      }
+    this.apply(S);
   }
 
-  /** ∂x/∂x₀, row by row. */
+  /** ∂x/∂x₀. */
   get derivatives(): Matrix {
-    return this.matrix.clone();
+    const { matrix, nx } = this;
+    return Matrix.from1DArray(nx, nx, matrix);
+  }
+
+  private apply(S: Float64Array): void {
+    const { matrix, before, nx } = this;
+    before.set(matrix);
+    matrix.set(times(S, before, nx));
   }
 }
 
-function square(flat: Float64Array, n: number): Matrix {
-  const m = new Matrix(n, n);
-  for (let i = 0, at = 0; i < n; i++) for (let j = 0; j < n; j++) m.set(i, j, flat[at++]);
-  return m;
+/** Moves columns of derivatives as a leap or step moved the state, in place: rows of so many, one for each state. */
+export type CarryColumns = (rows: Float64Array, columns: number) => void;
+
+function unit(n: number): Float64Array {
+  const out = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) out[i * n + i] = 1;
+  return out;
+}
+
+/** P times Q, row by row; as a rule P is all but the unit matrix. */
+function times(P: Float64Array, Q: Float64Array, n: number): Float64Array {
+  const out = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) {
+    for (let k = 0; k < n; k++) {
+      const p = P[i * n + k];
+      if (p === 0) continue;
+      for (let j = 0; j < n; j++) out[i * n + j] += p * Q[k * n + j];
+    }
+  }
+  return out;
 }
 
 /** A motion x' as it is after charge and flux have been shared: X x' + U u'. */

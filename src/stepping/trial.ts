@@ -126,8 +126,16 @@ export class ModeTrials {
     );
   }
 
-  /** Do two combinations that fit differ in the voltage of any place that has one? */
-  differs(a: ModeTrial, b: ModeTrial, s: Situation, reach: Reach | undefined): boolean {
+  /**
+   * Do two combinations that fit differ in the voltage of any place that has one?
+   * @param anything places that have none, besides those that float in one of the two
+   */
+  differs(
+    a: ModeTrial,
+    b: ModeTrial,
+    s: Situation,
+    { reach, anything }: { reach: Reach | undefined; anything?: ReadonlySet<number> },
+  ): boolean {
     const [ea, eb] = [a.at.equations, b.at.equations];
     const count = ea.places.count;
     const [va, vb] = [new Float64Array(count), new Float64Array(count)];
@@ -136,12 +144,29 @@ export class ModeTrials {
     let size = 0;
     for (const v of va) size = Math.max(size, Math.abs(v));
     const [sa, sb] = [this.sizes(a.at, a.x, s, reach), this.sizes(b.at, b.x, s, reach)];
-    const anything = (p: number) => ea.floating.has(p) || eb.floating.has(p);
+    const floats = (p: number) => ea.floating.has(p) || eb.floating.has(p) || anything?.has(p);
     return va.some((v, p) => {
-      if (anything(p)) return false;
+      if (floats(p)) return false;
       const least = this.rounding.place(ea, p, sa) + this.rounding.place(eb, p, sb);
       return Math.abs(v - vb[p]) > Math.max(1e-6 * size, least);
     });
+  }
+
+  /**
+   * Whether a part that is in another mode than in `from` stands on the edge of its own: a diode that conducts no current. Such a
+   * fit is a limit of what the other mode holds (charge that nothing moves lets a diode stand anywhere below its drop).
+   */
+  edged({ at, x }: ModeTrial, from: Combination, s: Situation, reach: Reach | undefined): boolean {
+    const { guards, guardOf } = at.equations;
+    const values = new Float64Array(guards.count);
+    evaluate(guards, x, s.u, s.du, values);
+    const sizes = this.sizes(at, x, s, reach);
+    return guardOf.some(
+      ({ part, control }, g) =>
+        !control &&
+        at.modes[part] !== from.modes[part] &&
+        Math.abs(values[g]) <= this.rounding.guard(at, g, sizes),
+    );
   }
 
   /** Combinations one part away: where its own voltage and current can lead it. */

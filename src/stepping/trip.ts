@@ -76,12 +76,13 @@ export class ModeChanges {
     const before = tangent && crossing !== undefined ? integrator.crossing(crossing) : undefined;
     if (tangent || !integrator.exact) integrator.sync();
     const fits = this.fitting(modes);
-    if (fits && !tangent) {
+    if (fits) {
       timers.entered(integrator.at.modes, fits.modes, integrator.n);
       counts.settled++;
       integrator.leave(fits);
       arrive();
       integrator.enter(fits);
+      if (tangent && before) tangent.event([], before, integrator.now.du, integrator.now.f);
       return;
     }
     integrator.rest();

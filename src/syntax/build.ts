@@ -1,5 +1,5 @@
-// Pieces of the tree made from tokens: words, references, numbers with their units. What always holds: text is
-// in Unicode normal form C (two spellings of one name are one name), spans are those of the text as written.
+// Makes pieces of the tree from tokens: words, references, numbers with their units. Text is in Unicode normal form C, so that
+// two spellings of one name are one name; spans are those of the text as written.
 import type { IToken } from "chevrotain";
 import { readLetterCode, unitWords } from "../base/quantity.js";
 import { cover, type Span } from "../base/span.js";

@@ -1,6 +1,5 @@
-// Refuses characters that mean nothing in a design: control characters, halves of surrogate pairs, digits of other
-// scripts, signs that only look like ours, quotes that are not closed. Takes tokens or a physical line; adds
-// diagnostics with a mend. What always holds: one diagnostic for each, at its exact column.
+// Refuses characters that mean nothing in a design: control characters, halves of surrogate pairs, digits of other scripts, signs
+// that only look like ours, quotes that are not closed. Each gets a diagnostic of its own at its exact column, with a mend.
 import type { IToken } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { readNumber } from "../base/quantity.js";

@@ -1,6 +1,5 @@
-// Parser rules for a part, for the changes of a case, for the window and the limit of a check, and for an unknown. Gives pieces of
-// the tree. What always holds: each clause of a check stands once, in any order; a part has a value, a waveform or
-// neither, and which it is shows in the two words behind its places.
+// Parser rules for a part, for the changes of a case, for the window and the limit of a check, and for an unknown. Each clause of a
+// check stands once, in any order. A part has a value, a waveform or neither; the two words behind its places show which.
 import type { IToken } from "chevrotain";
 import { cover } from "../base/span.js";
 import * as build from "./build.js";

@@ -1,9 +1,9 @@
-// Puts the parser's troubles into words. Takes a trouble and the statement it stands in; gives a diagnostic and
-// mends that may serve, the likeliest first. What always holds: a message says what was expected in plain words
-// and what was found; a mend is a guess here, `read` keeps it only where the statement then parses.
+// Puts what the parser found wrong into words: what was expected and what was found, with mends that may serve, the likeliest
+// first. A mend is only a guess here; `read` keeps it where the statement parses with it.
 import type { IToken } from "chevrotain";
 import type { Diagnostic, Fix } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
+import { shortened } from "../base/quantity.js";
 import type { Span } from "../base/span.js";
 import { list, type Trouble } from "./findings.js";
 import { type Line, placeOf } from "./line.js";
@@ -61,7 +61,7 @@ export function unknownKind(word: string, span: Span, kinds: readonly string[] |
     : kinds
       ? `kinds of part are ${list(kinds)}`
       : `statements begin with ${list(t.statementWords)}, or a kind of part`;
-  const message = `'${shorten(word)}' begins no statement and is no kind of part`;
+  const message = `'${shortened(word)}' begins no statement and is no kind of part`;
   return {
     diagnostic: { code: "unknown-statement", severity: "error", message, span, hint },
     fixes: meant ? [{ span, text: meant }] : [],
@@ -88,7 +88,7 @@ function unexpected(trouble: Trouble, line: Line): Explanation {
   const { token } = trouble;
   const { phrase, literals } = trouble.expected!;
   const ended = token.tokenType === t.Newline;
-  const found = ended ? "the line ends" : `there is '${shorten(token.image)}'`;
+  const found = ended ? "the line ends" : `there is '${shortened(token.image)}'`;
   const only = phrase.startsWith("only");
   const message = only ? `a check has ${phrase}` : `expected ${phrase}, but ${found}`;
   const first = line.tokens[0];
@@ -112,7 +112,7 @@ function pointFirst(token: IToken, line: Line): Explanation | undefined {
   const next = line.tokens[line.tokens.indexOf(token) + 1];
   if (token.tokenType !== t.Dot || next?.tokenType !== t.Numeral) return undefined;
   const span = { ...placeOf(token), length: 1 + next.image.length };
-  const message = `'.${shorten(next.image)}' is not a number`;
+  const message = `'.${shortened(next.image)}' is not a number`;
   const hint = "a number begins with a digit";
   return {
     diagnostic: { code: "number-malformed", severity: "error", message, span, hint },
@@ -141,8 +141,4 @@ function mends(token: IToken, line: Line, literals: readonly string[], meant: st
     fixes.push({ span: at, text: "" });
   }
   return fixes;
-}
-
-function shorten(text: string): string {
-  return text.length > 24 ? `${text.slice(0, 24)}…` : text;
 }

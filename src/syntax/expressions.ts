@@ -1,6 +1,5 @@
-// Parser rules for what stands inside statements: names, references, numbers with units, arithmetic, values with
-// tolerances. Gives pieces of the tree. What always holds: a word of the language is a name wherever a name
-// stands; rules here have no recovery point, their errors belong to the statement around them.
+// Parser rules for what stands inside statements: names, references, numbers with units, arithmetic, values with tolerances. Where
+// a name may stand, a word of the language is one. An error here belongs to the statement around it.
 import {
   EmbeddedActionsParser,
   type IParserConfig,

@@ -1,5 +1,5 @@
-// What the parser found wrong, before it is put into words. Takes tokens; gives data for `explain`. What always
-// holds: a trouble names the token it stands at and either what was expected there or a finished diagnostic.
+// What the parser found wrong, as data for `explain`: the token where it stopped, and either what was expected there or a finished
+// diagnostic.
 import {
   type IParserErrorMessageProvider,
   type IToken,

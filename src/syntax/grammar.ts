@@ -1,9 +1,7 @@
-// The grammar of the design language, as parser rules that build the tree while they read; this file has the
-// statements. Takes the tokens of `lines`; gives statements, and troubles with their place and what was expected.
-// The language reference and its pictures are generated from these rules. What always holds: a statement that
-// cannot be read is left out and reading goes on after its end, so that each mistaken statement makes one
-// trouble; rules recurse only through brackets and blocks, which `lines` has counted. There is one parser, made when the
-// first text is read, since that takes some milliseconds.
+// The grammar of the design language: parser rules that build the tree while they read. This file has the statements. The language
+// reference and its pictures are generated from these rules. A statement that cannot be read is left out and reading goes on
+// behind it, so each mistaken statement makes one diagnostic. Rules recurse only through brackets and blocks, whose depth
+// `nesting` has limited.
 import { EOF, type IToken, isRecognitionException, type TokenType } from "chevrotain";
 import { cover } from "../base/span.js";
 import { Clauses } from "./clauses.js";

@@ -1,6 +1,5 @@
-// Lays a design out in the one canonical way. Takes a text or a tree; gives the text, or what is wrong with it.
-// What always holds: read again, the text gives the same tree and the same comments; laid out again it stays as it
-// is. A text with mistakes is not touched.
+// Lays a design out in the one canonical way. Read again, the result has the same tree and the same comments; laid out again, it
+// stays as it is. A text with mistakes is not touched.
 import { type Diagnostic, Report } from "../base/diagnostic.js";
 import { beginsStatement } from "./lines.js";
 import { type Printed, print, type Segment } from "./print.js";

@@ -1,5 +1,4 @@
-// One statement as tokens, and the places of tokens. What always holds: each token carries the physical line and
-// the column where it stands.
+// One statement as tokens, and the places of tokens: each carries the physical line and the column where it stands.
 import { createTokenInstance, type IToken } from "chevrotain";
 import type { Span } from "../base/span.js";
 import { Newline } from "./tokens.js";

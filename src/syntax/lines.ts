@@ -1,9 +1,9 @@
-// Cuts a text into statement lines of tokens. Takes the text; gives the tokens of each statement (physical lines
-// joined where one goes on with the next), the comments, and diagnostics for what no statement could contain.
-// What always holds: every token carries its line and column; every statement begins with a word, ends in Newline
-// and has brackets no deeper than the limit; a stray character stops nothing.
+// Cuts a text into statements of tokens, joining physical lines where one goes on with the next, and reports what no statement
+// could contain. Every token carries its line and column; every statement begins with a word, ends in Newline and has brackets
+// no deeper than the limit; a stray character stops nothing.
 import type { IToken, TokenType } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
+import { shortened } from "../base/quantity.js";
 import { refuseCharacters, refuseOpenText, refuseStray } from "./characters.js";
 import { limits } from "./limits.js";
 import { type Line, newline, placeOf } from "./line.js";
@@ -169,8 +169,8 @@ function close(line: Line, report: Report): boolean {
   if (!withinDepth(line, report)) return false;
   if (t.isName(first.tokenType)) return true;
   if (!line.bad) {
-    const found = first.image.length > 24 ? `${first.image.slice(0, 24)}…` : first.image;
-    report.error("unknown-statement", `a statement begins with a word, not with '${found}'`, placeOf(first), {
+    const message = `a statement begins with a word, not with '${shortened(first.image)}'`;
+    report.error("unknown-statement", message, placeOf(first), {
       hint: "begin with a kind of part, or a word like given, supply, signal, check",
     });
   }

@@ -1,6 +1,5 @@
-// Which way a rule of the parser goes, by the next token. The library works this out for every rule when the parser is
-// made; here for each fork when a text first comes to it, which few texts do to all. What always holds: the same ways
-// are taken.
+// Which way a rule of the parser goes, by the next token. The library works this out for every rule when the parser is made; here
+// it is put off until a text first comes to the fork, since few texts come to all. The ways taken are the same.
 import { type ILookaheadStrategy, LLkLookaheadStrategy } from "chevrotain";
 
 type Fork = ReturnType<ILookaheadStrategy["buildLookaheadForAlternation"]>;

@@ -1,15 +1,5 @@
-// Applies a mend to a text. Takes the text a diagnostic was made for and its fix; gives the mended text. What
-// always holds: lines are counted as `read` counts them (any line end, a byte-order mark is no column), and
-// nothing but the stretch named by the fix changes.
+// Applies a mend to the text that its diagnostic was made for. Lines are counted as `read` counts them.
 import type { Fix } from "../base/diagnostic.js";
-
-/**
- * The text with a fix applied.
- * @throws RangeError when the fix names a place that the text does not have
- */
-export function mend(text: string, fix: Fix): string {
-  return text.charCodeAt(0) === 0xfeff ? text[0] + mendLines(text.slice(1), fix) : mendLines(text, fix);
-}
 
 /**
  * Lines out of a text with a fix applied, whose place counts from the first of them; a byte-order mark in front is a

@@ -1,6 +1,5 @@
-// Counts what is nested before the parser, which is recursive, sees it. Takes statements as tokens; gives them with
-// the signs of lopsided tolerances marked and the blocks balanced. What always holds: brackets and blocks stand no
-// deeper than the limit, so that the stack cannot run out, and the parser never meets an `end` too few or too many.
+// Limits how deep brackets and blocks stand before the recursive parser sees them, so that the stack cannot run out; marks
+// the signs of tolerances with two sides; and balances blocks, so that the parser never meets an `end` too few or too many.
 import { createTokenInstance, type IToken } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { limits } from "./limits.js";

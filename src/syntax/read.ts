@@ -1,7 +1,5 @@
-// Reads a design text: the syntax stage as one function. Takes the text; gives its tree and a report. What always
-// holds: it never throws, whatever the text; every mistaken statement makes a diagnostic of its own and every good
-// one is in the tree; a mend in the report has been tried, the statement parses with it; work grows in proportion
-// to the length of the text.
+// Reads a design text into its tree and a report, in time proportional to its length. It never throws, whatever the text. Every
+// mistaken statement makes a diagnostic of its own, every good one is in the tree, and a mend in the report has been tried.
 
 import { type Diagnostic, type Fix, Report } from "../base/diagnostic.js";
 import { firstWhere } from "../base/search.js";

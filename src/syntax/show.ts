@@ -1,6 +1,5 @@
-// Shows a diagnostic as text for people. Takes a diagnostic, the text it is about and the file's name; gives the
-// place, the message, the line with the stretch underlined, and what to do. What always holds: tabs and wide
-// characters do not shift the marks, a long line is cut to a window, no control character reaches the terminal.
+// Shows a diagnostic as text for people: the place, the message, the line with the stretch underlined, and what to do. Tabs and
+// wide characters do not shift the marks, a long line is cut to a window, and no control character reaches the terminal.
 import type { Diagnostic } from "../base/diagnostic.js";
 import { split } from "./lines.js";
 import { width } from "./width.js";

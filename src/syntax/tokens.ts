@@ -1,8 +1,7 @@
-// The words and signs of the design language, as token types. Takes nothing; gives the token types, the lexer
-// for one line, and the lists of words. What always holds: every word of the language is also a name, so that a
-// place, part or block may be called `at` or `case`; and a run of letters and digits is one token, never two, so
-// that `0x10`, `1_000` and `4K7` reach the reader of numbers whole.
-import { createToken, type IToken, Lexer, type TokenType } from "chevrotain";
+// The words and signs of the design language as token types, and the lexer for one line. Every word of the language is also a
+// name, so that a place, part or block may be called `at` or `case`. A run of letters and digits is one token, so that
+// `0x10`, `1_000` and `4K7` reach the reader of numbers whole.
+import { createToken, type IToken, type ITokenConfig, Lexer, type TokenType } from "chevrotain";
 
 /** Words that begin (or end) a statement. */
 export const statementWords = [
@@ -73,8 +72,17 @@ const hint = (below256: RegExp): number[] => [
   ...beyondLatin,
 ];
 
+/** Token types by falling precedence: in the order in which they are made below. */
+export const tokenTypes: TokenType[] = [];
+
+function token(of: ITokenConfig): TokenType {
+  const type = createToken(of);
+  tokenTypes.push(type);
+  return type;
+}
+
 /** A name: a letter of any script or `_`, then letters, digits, marks and `_`. */
-export const Name = createToken({
+export const Name = token({
   name: "Name",
   label: "a name",
   pattern: pattern(/[\p{L}_][\p{L}\p{N}\p{M}_]*/uy),
@@ -86,7 +94,7 @@ export const Name = createToken({
 export const keyword = Object.fromEntries(
   keywords.map((word) => [
     word,
-    createToken({ name: `word-${word}`, label: `'${word}'`, pattern: Lexer.NA, categories: Name }),
+    token({ name: `word-${word}`, label: `'${word}'`, pattern: Lexer.NA, categories: Name }),
   ]),
 ) as Record<Keyword, TokenType>;
 
@@ -98,7 +106,7 @@ export function isName(type: TokenType): boolean {
 }
 
 /** Anything that begins with a digit, up to the next sign or blank; an exponent keeps its sign. */
-export const Numeral = createToken({
+export const Numeral = token({
   name: "Number",
   label: "a number",
   pattern: pattern(/\d[\d.]*[eE][+-]\d[\p{L}\p{N}\p{M}_.]*|\d[\p{L}\p{N}\p{M}_.]*/uy),
@@ -106,15 +114,15 @@ export const Numeral = createToken({
   line_breaks: false,
 });
 
-export const Text = createToken({
+export const Text = token({
   name: "Text",
   label: "a text in quotes",
   pattern: /"[^"]*"/,
   line_breaks: false,
 });
-export const OpenText = createToken({ name: "OpenText", pattern: /"[^"]*/, line_breaks: false });
-export const CommentToken = createToken({ name: "Comment", pattern: /#[^\n]*/, line_breaks: false });
-export const Blank = createToken({
+export const OpenText = token({ name: "OpenText", pattern: /"[^"]*/, line_breaks: false });
+export const CommentToken = token({ name: "Comment", pattern: /#[^\n]*/, line_breaks: false });
+export const Blank = token({
   name: "Blank",
   pattern: pattern(/[\t\p{Zs}]+/uy),
   start_chars_hint: hint(/[\t\p{Zs}]/u),
@@ -123,7 +131,7 @@ export const Blank = createToken({
 });
 
 function sign(name: string, label: string, pattern: RegExp | string): TokenType {
-  return createToken({ name, label, pattern });
+  return token({ name, label, pattern });
 }
 export const Arrow = sign("Arrow", "'->'", /->|→/);
 export const PlusMinus = sign("PlusMinus", "'+-'", /\+\/?-|±/);
@@ -139,45 +147,18 @@ export const Equals = sign("Equals", "'='", "=");
 export const Percent = sign("Percent", "'%'", "%");
 
 /** The minus and the stroke of `-20 % / +80 %`; the lexer never gives them, `lines` marks them. */
-export const Less = createToken({ name: "Less", label: "'-'", pattern: Lexer.NA });
-export const More = createToken({ name: "More", label: "'/ +'", pattern: Lexer.NA });
+export const Less = token({ name: "Less", label: "'-'", pattern: Lexer.NA });
+export const More = token({ name: "More", label: "'/ +'", pattern: Lexer.NA });
 /** The end of a statement; made by `lines`, since a statement may go on over several lines. */
-export const Newline = createToken({ name: "Newline", label: "the end of the line", pattern: Lexer.NA });
+export const Newline = token({ name: "Newline", label: "the end of the line", pattern: Lexer.NA });
 
 /** Whatever else: one character, or a number in the digits of another script, so that the lexer never stops. */
-export const Stray = createToken({
+export const Stray = token({
   name: "Stray",
   pattern: pattern(/\p{N}[\p{L}\p{N}\p{M}_.]*|[^\n]/uy),
   start_chars_hint: hint(/[^\n]/),
   line_breaks: false,
 });
-
-/** Token types by falling precedence. */
-export const tokenTypes: TokenType[] = [
-  Blank,
-  CommentToken,
-  ...Object.values(keyword),
-  Name,
-  Numeral,
-  Text,
-  OpenText,
-  Arrow,
-  PlusMinus,
-  Plus,
-  Minus,
-  Times,
-  Slash,
-  Open,
-  Close,
-  Comma,
-  Dot,
-  Equals,
-  Percent,
-  Less,
-  More,
-  Newline,
-  Stray,
-];
 
 let made: Lexer | undefined;
 

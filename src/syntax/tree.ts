@@ -76,14 +76,14 @@ export type PropertyValue =
   | { readonly type: "bare" };
 
 /** The shape of a signal in time. */
-export type Waveform =
-  /** `pulse 0 V to 5 V, wide 4.7 us, every 64 us, edges 200 ns`; likewise `sine -1 V to 1 V, at 1 kHz`. */
+export type Waveform = {
+  readonly properties: readonly Property[];
+  readonly span: Span;
+} /** `pulse 0 V to 5 V, wide 4.7 us, every 64 us, edges 200 ns`; likewise `sine -1 V to 1 V, at 1 kHz`. */ & (
   | {
       readonly type: "pulse" | "sine";
       readonly low: Expression;
       readonly high: Expression;
-      readonly properties: readonly Property[];
-      readonly span: Span;
     }
   /** `line sync of 625/50, 0 V to 5 V, edges 200 ns`; `which` is the word before `sync`. */
   | {
@@ -93,8 +93,6 @@ export type Waveform =
       readonly system: Word;
       readonly low: Expression;
       readonly high: Expression;
-      readonly properties: readonly Property[];
-      readonly span: Span;
     }
   /** `video of 625/50, crosshatch, across 17`; `picture "robin"` shows pixels that the caller hands in. */
   | {
@@ -104,15 +102,11 @@ export type Waveform =
       readonly pattern: Word;
       /** The text in quotes behind the pattern, without them. */
       readonly picture?: Word;
-      readonly properties: readonly Property[];
-      readonly span: Span;
     }
   /** `noise 5 mV, spacing 100 ns, every 10 ms, seed 7`; the size is a root mean square. */
   | {
       readonly type: "noise";
       readonly size: Expression;
-      readonly properties: readonly Property[];
-      readonly span: Span;
     }
   /** `path 0 V at 0 s, 5 V at 1 ms, 0 V at 2 ms, every 4 ms`. */
   | {
@@ -122,9 +116,8 @@ export type Waveform =
         readonly time: Expression;
         readonly span: Span;
       }[];
-      readonly properties: readonly Property[];
-      readonly span: Span;
-    };
+    }
+);
 
 /** One change that a case makes: `gate stops at 2 ms`, `plus5 dead`, `charge is 1.1 mA`, `guard open`. */
 export interface Change {
@@ -172,16 +165,18 @@ interface NamedValue {
   readonly amount: Valued;
   /** How the value spreads, and of a supply what it is rated for. */
   readonly properties: readonly Property[];
-  readonly span: Span;
 }
 
-/** A statement. Order in the file matters only for cases: checks after a case belong to it. */
-export type Statement =
-  | { readonly type: "title"; readonly text: string; readonly span: Span }
-  | { readonly type: "bring"; readonly path: Word; readonly span: Span }
+/**
+ * A statement; the span of a block is that of its first line. Order in the file matters only for cases: checks after a case belong
+ * to it.
+ */
+export type Statement = { readonly span: Span } & (
+  | { readonly type: "title"; readonly text: string }
+  | { readonly type: "bring"; readonly path: Word }
   | ({ readonly type: "given" } & NamedValue)
   | ({ readonly type: "supply" } & NamedValue)
-  | { readonly type: "signal"; readonly name: Word; readonly wave: Waveform; readonly span: Span }
+  | { readonly type: "signal"; readonly name: Word; readonly wave: Waveform }
   | {
       readonly type: "part";
       readonly kind: Word;
@@ -192,15 +187,12 @@ export type Statement =
       /** In place of `amount` where a source follows a waveform. */
       readonly wave?: Waveform;
       readonly properties: readonly Property[];
-      readonly span: Span;
     }
   | {
       readonly type: "block";
       readonly name: Word;
       readonly places: readonly Word[];
       readonly body: readonly Statement[];
-      /** Of the first line. */
-      readonly span: Span;
       /** Of the word `end`, where the block was read from a text. */
       readonly end?: Span;
     }
@@ -209,17 +201,15 @@ export type Statement =
       readonly block: Word;
       readonly name: Word;
       readonly places: readonly Reference[];
-      readonly values: readonly { readonly name: Word; readonly amount: Valued; readonly span: Span }[];
-      readonly span: Span;
+      readonly values: readonly { readonly name: Word; readonly amount: Valued }[];
     }
   | {
       readonly type: "run";
       readonly length: Expression;
       /** `from rest`: the word after `from`. */
       readonly start?: Word;
-      readonly span: Span;
     }
-  | { readonly type: "case"; readonly name: Title; readonly changes: readonly Change[]; readonly span: Span }
+  | { readonly type: "case"; readonly name: Title; readonly changes: readonly Change[] }
   | {
       readonly type: "check";
       readonly name: Title;
@@ -234,15 +224,14 @@ export type Statement =
       readonly limit: LimitClause;
       /** `in case "dead"` or `in every case`; absent: the case it stands under. */
       readonly scope?: { readonly type: "every" } | { readonly type: "case"; readonly name: Title };
-      readonly span: Span;
     }
   | {
       readonly type: "find";
       readonly unknowns: readonly UnknownClause[];
       /** Names of checks. */
       readonly goals: readonly Title[];
-      readonly span: Span;
-    };
+    }
+);
 
 /** Text in quotes, without them. */
 export interface Title {

@@ -1,11 +1,10 @@
-// Judges the word behind a number. Takes the number and the two tokens behind it; gives a diagnostic where the word
-// is meant for a unit and is none. What always holds: a number is never followed by a plain name, so such a word
-// can only be a unit; letters glued to a number are left to a later stage unless they are plainly a mistyped unit,
-// since they may be a letter code (`4K7`) or the name of a place (`2nd`).
+// Judges the word behind a number, where it is meant for a unit and is none. A plain name never follows a number, so such a word
+// can only be a unit. Letters glued to a number may be a letter code (`4K7`) or the name of a place (`2nd`), so they are left to
+// a later stage unless they are plainly a mistyped unit.
 import type { IToken } from "chevrotain";
 import type { Diagnostic } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
-import { readLetterCode, unitWords } from "../base/quantity.js";
+import { readLetterCode, shortened, unitWords } from "../base/quantity.js";
 import { cover, type Span } from "../base/span.js";
 import { isUnit, lettersAt } from "./build.js";
 import { placeOf } from "./line.js";
@@ -79,11 +78,10 @@ function splitUnit(prefix: string, unit: string, span: Span): Diagnostic {
 function unknown(written: string, near: string | undefined, span: Span): Diagnostic {
   const lower = written.toLowerCase();
   const meant = Object.hasOwn(spelled, lower) ? spelled[lower] : near;
-  const shown = written.length > 24 ? `${written.slice(0, 24)}…` : written;
   return {
     code: "unknown-unit",
     severity: "error",
-    message: `'${shown}' is not a unit`,
+    message: `'${shortened(written)}' is not a unit`,
     span,
     hint: meant
       ? `did you mean '${meant}'?`

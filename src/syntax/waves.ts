@@ -1,6 +1,5 @@
-// Parser rules for properties and waveforms. Gives pieces of the tree. What always holds: after a comma a word with
-// something behind it is a property; the words of the language decide by what follows them, so that they stay
-// free as names.
+// Parser rules for properties and waveforms. After a comma a word with something behind it is a property; words of the language
+// decide by what follows them, so that they stay free as names.
 import { cover } from "../base/span.js";
 import * as build from "./build.js";
 import { Expressions } from "./expressions.js";

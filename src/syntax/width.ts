@@ -1,5 +1,5 @@
-// How wide text stands in a terminal or an editor with letters of one width. Takes text; gives columns. What
-// always holds: marks that sit on a letter count nothing, East Asian wide characters and pictographs count two.
+// How many columns text takes in letters of one width: marks that sit on a letter take none, East Asian wide characters and
+// pictographs two.
 
 // Ranges of wide characters: Unicode Standard Annex #11, East Asian Width, classes W and F, joined where the gaps
 // between them are unassigned (from memory, coarse: what falls between counts one column too many or too few).

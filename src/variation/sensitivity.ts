@@ -1,19 +1,16 @@
-// Sensitivity: how a measured value changes with each value of the design. Central differences at one and at half a per
+// Sensitivity: how a measured value changes with each part's value. Central differences at one and at half a per
 // cent, extrapolated (L. F. Richardson, Phil. Trans. Roy. Soc. A 210, 1911): the truncation that is left is of the
 // fourth order, and the steps are wide enough that the error of the runs themselves stays small beside them. The
 // difference between the two tells how good the answer is.
-
 import { asked } from "../base/asked.js";
-import { type DesignError, refusal } from "../base/diagnostic.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
-import { didYouMean } from "../base/nearest.js";
-import type { Design } from "../design/design.js";
-import { revalued, type SettableValue, settableValues } from "../design/revalue.js";
-import { measureChecks } from "../judging/verify.js";
+import type { Amount, Design, Setting } from "../design/design.js";
+import { settableValues } from "../design/revalue.js";
+import { evaluateGoals } from "../judging/evaluation.js";
+import { caseOf, goalsOf } from "../judging/goals.js";
 import { inRange } from "../parts/contract.js";
 import type { SimulateOptions } from "../simulation/options.js";
-import { simulate } from "../simulation/simulate.js";
 
 /** How one value moves what a check measures. */
 export interface Sensitivity {
@@ -44,73 +41,50 @@ export interface SensitivityOptions {
 /**
  * Sensitivities of what a check measures to every value, largest share first: named values, and those of parts that are not
  * a named value themselves. Four runs a value.
- * @param check the name of a check of this design (or case)
- * @throws DesignError `unknown-check`, or for simulate options that make no sense
+ * @param check the name of a check of this design, or else of the one case that has it
+ * @throws DesignError `unknown-check`, `ambiguous-goal`, or for simulate options that make no sense
  */
 export function sensitivities(
   design: Design,
   check: string,
   options: SensitivityOptions = {},
 ): Sensitivity[] {
-  const spec = design.checks.find((c) => c.name === check);
-  if (!spec) throw unknownCheck(design, check);
   asked(options, { simulate: "object", share: "number" });
-  const measured = (of: Design) => measureChecks(simulate(of, options.simulate), [spec])[0].measured;
-  const values = [...settableValues(design).values()].filter(
-    ({ amount }) => amount.follows === undefined && amount.value.n !== 0n,
-  );
-  const slopes = new Slopes(design, options.share ?? 0.01, measured);
-  return values.map((one) => slopes.of(one)).sort((a, b) => Math.abs(b.relative) - Math.abs(a.relative));
-}
-
-/** Slopes of what is measured, by values of one design. */
-class Slopes {
-  /** As designed. */
-  private readonly middle: number;
-
-  constructor(
-    private readonly design: Design,
-    private readonly share: number,
-    private readonly measured: (design: Design) => number,
-  ) {
-    this.middle = measured(design);
-  }
-
-  of({ name, amount, range }: SettableValue): Sensitivity {
-    const { design, share, middle } = this;
-    const nominal = toNumber(amount.value);
-    const times = (factor: number) => amount.value.mul(parts(factor));
-    // Made of what is written, so that it holds also where a case sets the value.
-    const at = (factor: number) =>
-      this.measured(revalued(design, new Map([[name, () => times(factor)]]), []));
-    // At an end of what the value may be there is a slope to one side alone.
-    const [up, down] = [1 + share, 1 - share].map((factor) => inRange(times(factor), range));
-    const slope = (h: number) => {
-      const [most, least] = [up ? at(1 + h) : middle, down ? at(1 - h) : middle];
-      return (most - least) / ((Number(up) + Number(down)) * h * nominal);
-    };
-    const [wide, narrow] = [slope(share), slope(share / 2)];
-    const derivative = up && down ? (4 * narrow - wide) / 3 : 2 * narrow - wide;
-    const own = design.givens.has(name) || design.parts.some((p) => p.name === name);
-    const dot = own ? name.length : name.lastIndexOf(".");
-    return {
-      part: name.slice(0, dot),
-      of: own ? "value" : name.slice(dot + 1),
-      nominal,
-      unit: unitOf(amount.dimension),
-      derivative,
-      relative: (derivative * nominal) / middle,
-      doubt: Math.abs(derivative - narrow),
-    };
-  }
+  const { simulate, share = 0.01 } = options;
+  const [goal] = goalsOf(design, [check]);
+  const measured = (values: ReadonlyMap<string, Setting>) =>
+    evaluateGoals(design, [goal], values, { simulate })[0].result.measured;
+  const middle = measured(new Map());
+  const one = caseOf(design, goal.case);
+  const whole = new Set([...one.givens.keys(), ...one.parts.map((p) => p.name)]);
+  return [...settableValues(one).values()]
+    .filter(({ amount }) => amount.follows === undefined && amount.value.n !== 0n)
+    .map(({ name, amount, range }): Sensitivity => {
+      const nominal = toNumber(amount.value);
+      const at = (factor: number) => measured(new Map([[name, scaledBy(factor)]]));
+      // At an end of what the value may be there is a slope to one side alone.
+      const [up, down] = [1 + share, 1 - share].map((factor) => inRange(scaledBy(factor)(amount), range));
+      const slope = (h: number) => {
+        const [most, least] = [up ? at(1 + h) : middle, down ? at(1 - h) : middle];
+        return (most - least) / ((Number(up) + Number(down)) * h * nominal);
+      };
+      const [wide, narrow] = [slope(share), slope(share / 2)];
+      const derivative = up && down ? (4 * narrow - wide) / 3 : 2 * narrow - wide;
+      const dot = whole.has(name) ? name.length : name.lastIndexOf(".");
+      return {
+        part: name.slice(0, dot),
+        of: name.slice(dot + 1) || "value",
+        nominal,
+        unit: unitOf(amount.dimension),
+        derivative,
+        relative: (derivative * nominal) / middle,
+        doubt: Math.abs(derivative - narrow),
+      };
+    })
+    .sort((a, b) => Math.abs(b.relative) - Math.abs(a.relative));
 }
 
 // To nine places: a factor is a share of the value, and an exact rational keeps the clock's divisors small.
-function parts(factor: number): Fraction {
-  return ratio(BigInt(Math.round(factor * 1e9)), 1_000_000_000n);
-}
-
-function unknownCheck(design: Design, check: string): DesignError {
-  const known = design.checks.map((c) => c.name);
-  return refusal("unknown-check", `no check is called "${check}"`, didYouMean(check, known, '"'));
+function scaledBy(factor: number): (written: Amount) => Fraction {
+  return ({ value }) => value.mul(ratio(BigInt(Math.round(factor * 1e9)), 1_000_000_000n));
 }

@@ -1,22 +1,20 @@
-// What checks measure while one value of a design goes from one end of a range to the other.
-// Takes a design, a value by its full name, the range and how many points; gives for each check a number at each point, and
-// traces of every run where asked. Always: a point where a check has no value holds NaN and the reason; the design as it
-// stands is not changed.
+// What checks measure while one value of a design goes from one end of a range to the other. A point where a check has no value
+// holds NaN and the reason.
 
-import { asked, exactly, type Given, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
+import { asked, type Given, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
-import { didYouMean } from "../base/nearest.js";
-import { engineering, quantity, show } from "../base/quantity.js";
+import { engineering } from "../base/quantity.js";
 import { seriesNames } from "../base/series.js";
 import { type Spacing, spaced, suited } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
-import { type SettableValue, settableValues } from "../design/revalue.js";
+import type { SettableValue } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
-import { type Goal, goalOf, goalsOf } from "../judging/goals.js";
+import { goalsIn, goalsOf } from "../judging/goals.js";
+import { settableNamed, settableTo } from "../judging/settable.js";
 import type { CheckResult } from "../judging/verify.js";
-import { inRange, rangeText } from "../parts/contract.js";
+import { inRange } from "../parts/contract.js";
 import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
@@ -128,16 +126,10 @@ export function vary(design: Design, options: VaryOptions): Variation {
     progress: "function",
   });
   const { value: name } = options;
-  const found = settableValues(design).get(name);
-  if (!found) {
-    const hint = didYouMean(name, settableValues(design).keys());
-    return refuseOption("value", `no value of the design is called '${name}'`, hint);
-  }
+  const found = settableNamed(design, name, "value");
   const { points, spacing } = pointsOf(found, options);
   const one = caseNamed(design, options.case);
-  const goals = options.checks
-    ? goalsOf(design, options.checks)
-    : one.checks.map((c): Goal => goalOf(design, { check: c.name, case: one.caseName }));
+  const goals = options.checks ? goalsOf(design, options.checks) : goalsIn(one);
   const wanted = (options.traces ?? []).map((trace) => ({ name: trace, unit: probeOf(one, trace).unit }));
   if (goals.length + wanted.length === 0)
     refuseOption(
@@ -183,17 +175,8 @@ export function vary(design: Design, options: VaryOptions): Variation {
   };
 }
 
-function pointsOf(
-  { name, amount, range }: SettableValue,
-  options: VaryOptions,
-): { points: Fraction[]; spacing: Spacing } {
-  const end = (given: Given, which: "from" | "to"): Fraction => {
-    const value = exactly(given, amount.dimension, which);
-    if (inRange(value, range)) return value;
-    const shown = show(quantity(value, amount.dimension));
-    return refuseOption(which, `'${name}' cannot be ${shown}, allowed is ${rangeText[range]}`);
-  };
-  const [from, to] = [end(options.from, "from"), end(options.to, "to")];
+function pointsOf(value: SettableValue, options: VaryOptions): { points: Fraction[]; spacing: Spacing } {
+  const [from, to] = [settableTo(value, options.from, "from"), settableTo(value, options.to, "to")];
   if (!to.gt(from)) refuseOption("to", "the range does not rise from its start to its end");
   const { points: count = 21, spacing = suited(from, to) } = options;
   wholeNumber("points", count, 2, most);

@@ -9,7 +9,6 @@ import {
   readLetterCode,
   readNumber,
   readQuantity,
-  readToleranceLetter,
   readUnit,
   si,
 } from "../../src/base/quantity.js";
@@ -89,14 +88,6 @@ describe("units (BIPM, SI Brochure, table 7; IEC 60062)", () => {
     for (const text of ["4K7", "R47", "15n", "6u8", "p47"]) expect(readLetterCode(text)).toBeDefined();
     for (const text of ["K", "47", "4K7K", "4k7", "4m7", "4K 7", "-4K7", "4.K7", ""])
       expect(readLetterCode(text)).toBeUndefined();
-  });
-  it("tolerance letters", () => {
-    const shares = (letter: string) => readToleranceLetter(letter)?.map((f) => f.mul(100).valueOf());
-    expect(["A", "B", "C", "D", "F", "G", "J", "K", "M"].map((l) => shares(l)?.[1])).toEqual([
-      0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10, 20,
-    ]);
-    expect(shares("Z")).toEqual([-20, 80]);
-    expect(shares("j")).toBeUndefined();
   });
 });
 

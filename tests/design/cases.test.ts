@@ -2,8 +2,8 @@
 // limits, spans and scopes make sense or do not. Rules are those of the language reference.
 import { describe, expect, it } from "vitest";
 import { compile, type Design, inspect } from "../../src/index.js";
-import { mend } from "../../src/syntax/mend.js";
 import { errors } from "../bad/designs.js";
+import { mend } from "../syntax/mended.js";
 
 const base = `
 given timing = 15 nF +- 5 %

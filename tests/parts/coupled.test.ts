@@ -3,7 +3,7 @@
 // memory), each worked out beside the check. The flyback's energy is common practice, no source.
 import { describe, expect, it } from "vitest";
 import { balance, compile, faults, inspect, type Run, simulate, stress } from "../../src/index.js";
-import { influences } from "../../src/judging/influence.js";
+import { Influence } from "../../src/judging/influence.js";
 
 function run(text: string): Run {
   const done = simulate(compile(text));
@@ -215,7 +215,7 @@ describe("what is written", () => {
       resistor load q -> ground 1 kohm
       run for 100 us
       check "x" peak of q below 100 V`);
-    const moving = [...influences(design, design.checks[0])!].map((i) => design.parts[i].name);
+    const moving = [...new Influence(design).of(design.checks[0])!].map((i) => design.parts[i].name);
     expect(moving.sort()).toEqual(["core", "drive", "load", "plus", "primary", "secondary"]);
     const { faults: rows } = faults(design);
     expect(rows.map(({ kind, name }) => `${name} ${kind}`)).toContain("core open");

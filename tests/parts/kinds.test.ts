@@ -2,6 +2,9 @@
 // cannot be forgotten. Thresholds, drops, headrooms and limits carry the scale as well, so that even circuits that
 // change their modes must scale to the last bit.
 import { describe, expect, it } from "vitest";
+import { Report } from "../../src/base/diagnostic.js";
+import { tryDevice } from "../../src/design/devicetrial.js";
+import { compile } from "../../src/index.js";
 import { kinds } from "../../src/parts/kinds.js";
 import { accounts, adds, converges, impedances, renamed, scales, times } from "./laws.js";
 
@@ -143,6 +146,12 @@ it.each(kinds.map((kind) => kind.word))("%s has a circuit here", (word) => {
 
 describe.each(Object.entries({ ...circuits, ...further }))("%s", (word, circuit) => {
   const text = `given scale = 1\n${circuit}\n`;
+  it("keeps the contract of a device in every mode", () => {
+    const report = new Report();
+    const { parts, places } = compile(text);
+    for (const part of parts) tryDevice(part, places.length, report);
+    expect(report.diagnostics).toEqual([]);
+  });
   it("keeps the current law and the account of energy", () => accounts(text));
   it.each([1, 3, -4])("scales with all voltages and currents, times 2 to the %i, to the last bit", (k) =>
     scales(text, k),

@@ -3,9 +3,9 @@
 import { describe, expect, test } from "vitest";
 import { nearest, slips } from "../../src/base/nearest.js";
 import { format } from "../../src/syntax/layout.js";
-import { mend } from "../../src/syntax/mend.js";
 import { read } from "../../src/syntax/read.js";
 import { showDiagnostic } from "../../src/syntax/show.js";
+import { mend } from "./mended.js";
 
 const found = (text: string, kinds?: string[]) =>
   read(text, { kinds }).report.diagnostics.map((d) => `${d.span.line}:${d.span.column} ${d.code}`);

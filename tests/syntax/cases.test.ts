@@ -4,8 +4,8 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { format } from "../../src/syntax/layout.js";
-import { mend } from "../../src/syntax/mend.js";
 import { read } from "../../src/syntax/read.js";
+import { mend } from "./mended.js";
 import { notation } from "./notation.js";
 
 interface Case {

@@ -4,12 +4,12 @@ import * as fc from "fast-check";
 import { expect, test } from "vitest";
 import { productions } from "../../grammar/productions.js";
 import { format } from "../../src/syntax/layout.js";
-import { mend } from "../../src/syntax/mend.js";
 import { read } from "../../src/syntax/read.js";
 import { showDiagnostic } from "../../src/syntax/show.js";
 import { keywords, statementWords } from "../../src/syntax/tokens.js";
 import { tries } from "../counts.js";
 import { bareTree, tree } from "./making.js";
+import { mend } from "./mended.js";
 import { spoken } from "./speaking.js";
 
 /** The rules that stand for statements. */

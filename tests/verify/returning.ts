@@ -45,7 +45,7 @@ export function returning(seed: number): string {
     lines.push(`oneshot hold e -> f lasts ${between(1, 33)} us`, "resistor pull f -> a 47 kohm");
   if (often(0.2))
     lines.push(
-      `signal hiss = noise 5 mV, spacing 100 ns, every 10 ms, seed ${seed}`,
+      `signal hiss = noise 5 mV, spacing 1 us, every 10 ms, seed ${seed}`,
       "resistor n hiss -> a 1 Mohm",
     );
   lines.push(
@@ -110,4 +110,23 @@ export function streamed(
   const { status, code, reached, statistics } = run;
   const { matrices: _, ...counts } = statistics;
   return { status, code, reached, counts, blocks };
+}
+
+/** Where two things that runs say differ to the last bit, by their names in it; undefined where they do not. */
+export function difference(a: unknown, b: unknown, at = "it"): string | undefined {
+  if (Object.is(a, b)) return undefined;
+  if (typeof a !== "object" || typeof b !== "object" || a === null || b === null) return at;
+  // Number by number, as a matcher goes, the comparing takes longer than the runs.
+  if (ArrayBuffer.isView(a) && ArrayBuffer.isView(b)) return bytesOf(a).equals(bytesOf(b)) ? undefined : at;
+  const [ofA, ofB] = [Object.entries(a), new Map(Object.entries(b))];
+  if (ofA.length !== ofB.size || Object.getPrototypeOf(a) !== Object.getPrototypeOf(b)) return at;
+  for (const [name, value] of ofA) {
+    const found = ofB.has(name) ? difference(value, ofB.get(name), `${at}.${name}`) : `${at}.${name}`;
+    if (found) return found;
+  }
+  return undefined;
+}
+
+function bytesOf({ buffer, byteOffset, byteLength }: ArrayBufferView): Buffer {
+  return Buffer.from(buffer, byteOffset, byteLength);
 }
