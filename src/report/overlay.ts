@@ -20,7 +20,7 @@ const least = 240;
 const [top, between, bottom] = [58, 28, 58];
 
 /** The most curves in a panel: more would be a surface. */
-export const mostCurves = 40;
+const mostCurves = 40;
 
 /**
  * Draws the traces of a variation, each one's runs over each other. Of more than 40 runs as many are drawn, evenly chosen.
