@@ -58,7 +58,8 @@ export class Assembly {
 
   /** A march from the start to the end. */
   march(sink: StepSink, options: MarchOptions): March {
-    return new March({ ...this, inputs: this.inputs() }, sink, options);
+    const { system, clock, courses } = this;
+    return new March({ system, clock, courses, inputs: this.inputs() }, sink, options);
   }
 
   /** The sources, ready to be played from the start; each reader of a run needs its own. */

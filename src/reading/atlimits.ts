@@ -1,7 +1,5 @@
-// Where outputs came to stand at their limits in a run.
-// Takes a run; gives one row for each part and each of its limits at which it stood for any time, in the order of the
-// design. Always: from the recorded modes, so a limit that is touched for one step counts; of a run that keeps no
-// samples (streamed, or stopped at its start) nothing is known and there are no rows.
+// Where outputs came to stand at their limits in a run, from the recorded modes: a limit that is touched for one leap counts. Of
+// a run that keeps no samples (streamed, or stopped at its start) nothing is known.
 import { toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import type { LimitSide } from "../parts/contract.js";
@@ -36,7 +34,7 @@ interface Stay {
   times: number;
 }
 
-/** Every limit at which an output of the run stood. */
+/** Every limit at which an output of the run stood for any time, in the order of the design. */
 export function clippings(run: Run): Clipping[] {
   const { design, assembly } = run;
   const { clock, system } = assembly;
@@ -46,16 +44,16 @@ export function clippings(run: Run): Clipping[] {
     if (limits.every((limit) => limit === undefined)) return [];
     const { name, head } = design.parts[part];
     const output = design.places[head];
-    return [...stays(run, limits)].map(([limit, { begins, ticks, times }]) => {
-      const picture = pictureAt(design, clock.time(begins));
+    return [...stays(run, limits)].map(([limit, stay]) => {
+      const [begins, lasts] = [clock.time(stay.begins), clock.time(stay.ticks)];
       return {
         part: name,
         output,
         limit,
-        begins: clock.time(begins),
-        lasts: clock.time(ticks),
-        times,
-        ...(picture !== undefined && { picture }),
+        begins,
+        lasts,
+        times: stay.times,
+        picture: pictureAt(design, begins),
       };
     });
   });

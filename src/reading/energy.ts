@@ -3,11 +3,11 @@
 // over the z at its start: of two leaps in a row S(a + b) = S(a) + S(b) e^(Aa), and so by doubling for all lengths
 // (C. F. Van Loan, IEEE Trans. Autom. Control 23(3), 1978, integrates the same by one exponential). What is shorter than
 // the shortest piece goes by Gauss's rule of three points, every time constant being long beside it.
-// Always: what sources deliver and what the others dissipate are integrated each by itself, never as the other's rest.
+// What sources deliver and what the others dissipate are integrated each by itself, never as the other's rest.
 import type { Element } from "../equations/elements.js";
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
-import { formOf } from "./forms.js";
+import { currentForm, voltageForm } from "./forms.js";
 import { leapFormOf } from "./leapforms.js";
 import { bothSums, emptySum, type SumOfSquares, sumAt, triangular } from "./squares.js";
 
@@ -198,18 +198,12 @@ export class EnergyIntegral {
     };
     equations.elements.forEach((e: Element, i) => {
       if (e.state >= 0) return;
-      const current = leapFormOf(formOf(equations, [[equations.current(i), 0, 1]]), course).value;
+      const current = leapFormOf(currentForm(equations, i), course).value;
       if (e.type === "resistor") {
         put(2, current, Math.sqrt(e.size));
         return;
       }
-      const across = leapFormOf(
-        formOf(equations, [
-          [equations.place(e.a), 0, 1],
-          [equations.place(e.b), 0, -1],
-        ]),
-        course,
-      ).value;
+      const across = leapFormOf(voltageForm(equations, e.a, e.b), course).value;
       const [volts, amps] = [largest(across, course), largest(current, course)];
       if (volts === 0 || amps === 0) return;
       // v i = ((v/s + s i)/2)² − ((v/s − s i)/2)², with s such that both are of a size.

@@ -8,12 +8,12 @@ import { wholeOf } from "../stepping/groups.js";
 import type { Inputs } from "../stepping/inputs.js";
 import { LeapMatrices } from "../stepping/leapmatrices.js";
 import { Motion } from "../stepping/motion.js";
-import { hermiteRoot } from "../stepping/root.js";
 import { cubicAt, partingShare, type Seen } from "./accuracy.js";
 import { EnergyIntegral, type Exchange } from "./energy.js";
 import { dot, type LeapForm } from "./leapforms.js";
 import { RailModes } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
+import { type RoundedLook, rounded, signChanges } from "./signs.js";
 
 /** Of the leaps of a recording. */
 export class EnergyExchanges {
@@ -69,23 +69,11 @@ export class EnergyExchanges {
   }
 }
 
-/** A guard left out, over z, and the largest that it has come to. */
-interface Turning extends LeapForm {
-  most: number;
-}
-
-/** A piece that has been parted so often for a turn is taken as it is. */
-const deepest = 24;
-/** A share of the largest that a guard has come to, where it is taken to turn, and up to which its cubic is true. */
-const speck = 1e-6;
-/** Looks by the cubic before halves are taken. */
-const tries = 8;
-
 /** What changes hands in one combination. */
 class ModeExchanges {
   /** Where the state has come to. */
   readonly z: Float64Array;
-  private readonly guards: readonly Turning[];
+  private readonly guards: readonly LeapForm[];
   /** By the signs of the guards left out. */
   private readonly integrals = new Map<string, EnergyIntegral>();
   // The start of the piece in hand, and a place within.
@@ -102,7 +90,7 @@ class ModeExchanges {
     this.z = new Float64Array(width);
     this.start = new Float64Array(width);
     this.middle = new Float64Array(width);
-    this.guards = rails.forms(at, course).map((form) => ({ ...form, most: 0 }));
+    this.guards = rails.forms(at, course);
   }
 
   /** Adds what changes hands in so many ticks without a corner, and moves z on by them. */
@@ -121,10 +109,8 @@ class ModeExchanges {
     z.set(start);
     const tried: Exchange = { delivered: 0, dissipated: 0, terms: 0 };
     this.integral(this.signs(middle)).over(z, ticks, tried);
-    const keeps = (guard: Turning) => {
-      const [a, b] = [seenAt(guard, start, 0), seenAt(guard, z, ticks)];
-      return turning(guard, a, seenAt(guard, middle, on), b, matrices.tick) === "keeps";
-    };
+    const keeps = (guard: LeapForm) =>
+      keepsSign([seenAt(guard, start, 0), seenAt(guard, middle, on), seenAt(guard, z, ticks)], matrices.tick);
     if (guards.every(keeps)) {
       sum.delivered += tried.delivered;
       sum.dissipated += tried.dissipated;
@@ -135,8 +121,9 @@ class ModeExchanges {
   /** The same of a piece on which a guard left out turns. */
   private parted(ticks: number, sum: Exchange): void {
     const cuts = new Set<number>();
+    const { tick } = this.course.matrices;
     for (const guard of this.guards)
-      this.turns(guard, this.along(guard, 0), this.along(guard, ticks), cuts, 0);
+      for (const n of signChanges((after) => this.along(guard, after), 0, ticks, tick)) cuts.add(n);
     const ends = [0, ...cuts, ticks].sort((a, b) => a - b);
     // Near its end a guard may still be of either sign: the middle says which holds.
     const signs = ends.slice(1).map((end, k) => {
@@ -148,46 +135,10 @@ class ModeExchanges {
       if (ends[k + 1] > ends[k]) this.integral(key).over(this.z, ends[k + 1] - ends[k], sum);
   }
 
-  /** Adds the ticks after the start of the piece in hand at which a guard turns its sign. */
-  private turns(guard: Turning, a: Seen, b: Seen, cuts: Set<number>, depth: number): void {
-    const length = b.tick - a.tick;
-    if (length <= 1 || depth >= deepest) return;
-    const m = this.along(guard, a.tick + Math.ceil(partingShare * length));
-    const found = turning(guard, a, m, b, this.course.matrices.tick);
-    if (found === "keeps") return;
-    if (found === "turns") {
-      cuts.add(this.turn(guard, a, b));
-      return;
-    }
-    this.turns(guard, a, m, cuts, depth + 1);
-    this.turns(guard, m, b, cuts, depth + 1);
-  }
-
-  /**
-   * The tick at which a guard that runs one way turns its sign, as far as its energy goes: what it carries there is next to
-   * nothing, and to whom it is given makes next to no difference.
-   */
-  private turn(guard: Turning, a: Seen, b: Seen): number {
-    const little = speck * guard.most;
-    const sign = b.value > 0 ? 1 : -1;
-    let [low, high] = [a, b];
-    for (let k = 0; high.tick - low.tick > 1; k++) {
-      const span = high.tick - low.tick;
-      const h = sign * span * this.course.matrices.tick;
-      const root =
-        k < tries ? hermiteRoot(sign * low.value, h * low.slope, sign * high.value, h * high.slope) : 0.5;
-      const m = this.along(guard, low.tick + Math.min(Math.max(Math.round(root * span), 1), span - 1));
-      if (Math.abs(m.value) <= little) return m.tick;
-      if (m.value > 0 === b.value > 0) high = m;
-      else low = m;
-    }
-    return high.tick;
-  }
-
   /** A guard so many ticks after the start of the piece in hand. */
-  private along(guard: LeapForm, tick: number): Seen {
-    this.carry(tick);
-    return seenAt(guard, this.z, tick);
+  private along(guard: LeapForm, ticks: number): RoundedLook {
+    this.carry(ticks);
+    return rounded(guard, seenAt(guard, this.z, ticks), this.z, ticks * this.course.matrices.tick);
   }
 
   /** Takes z so many ticks behind the start of the piece in hand. */
@@ -217,20 +168,13 @@ class ModeExchanges {
   }
 }
 
-/** What a guard does from a over m to b: keeps its sign, turns it once, or needs a closer look. */
-function turning(guard: Turning, a: Seen, m: Seen, b: Seen, tick: number): "keeps" | "turns" | "open" {
-  const [first, middle, last] = [a, m, b].map(({ value }) => Math.abs(value));
-  guard.most = Math.max(guard.most, first, middle, last);
+/** Whether a guard plainly keeps its sign over three looks: it is farther from zero than their cubic from the truth, by far. */
+function keepsSign([a, m, b]: readonly [Seen, Seen, Seen], tick: number): boolean {
   const h = (b.tick - a.tick) * tick;
   const guess = cubicAt(a, b, h, (m.tick - a.tick) / (b.tick - a.tick));
   const off = Math.max(Math.abs(guess.value - m.value), Math.abs(guess.slope - h * m.slope) / 4);
   const alike = a.value > 0 === b.value > 0 && a.value > 0 === m.value > 0;
-  // Farther from zero than the cubic is from the truth, by far.
-  if (alike && 4 * off <= Math.min(first, middle, last)) return "keeps";
-  if (off > speck * guard.most) return "open";
-  const oneWay = a.slope > 0 === b.slope > 0;
-  if (a.value > 0 !== b.value > 0) return oneWay ? "turns" : "open";
-  return oneWay || a.value > 0 === a.slope > 0 || middle <= speck * guard.most ? "keeps" : "open";
+  return alike && 4 * off <= Math.min(Math.abs(a.value), Math.abs(m.value), Math.abs(b.value));
 }
 
 function seenAt({ value, slope }: LeapForm, z: Float64Array, tick: number): Seen {

@@ -34,6 +34,10 @@ export function dot(row: Float64Array, z: Float64Array): number {
 
 /** What forms depend on. */
 export interface FormDependence {
+  /** Entries of z that move them, ascending. */
+  readonly moving: Int32Array;
+  /** All entries of z that they look at, or that move any of these, ascending. */
+  readonly entries: Int32Array;
   readonly states: readonly number[];
   readonly sources: readonly number[];
   /** How it moves, as one word: the rows of A that lead to the forms, and the forms themselves. */
@@ -78,9 +82,14 @@ export function dependenceOf(
       apart,
     ]),
   );
+  const moved = [...needed].filter((j) => j < moving);
+  const live = new Set([...needed].flatMap((j) => (j < nx ? [] : (voiceOf(j) ?? []))));
+  const levels = [...live].flatMap(({ level }) => [level, level + 1]);
   return {
-    states: [...needed].filter((j) => j < nx),
-    sources: [...new Set([...needed].flatMap((j) => (j < nx ? [] : (voiceOf(j)?.source ?? []))))],
+    moving: Int32Array.from(moved).sort(),
+    entries: Int32Array.from([...moved, one, ...levels]).sort(),
+    states: moved.filter((j) => j < nx),
+    sources: [...live].map(({ source }) => source),
     motion: [...rows.sort(), ...seen, products].join(";"),
   };
 }

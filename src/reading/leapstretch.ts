@@ -10,7 +10,7 @@ import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
 import type { Recording, Stretch } from "./recording.js";
 import { type Roundoff, roundoffOf, roundoffOfProducts } from "./roundoff.js";
-import { type RoundedLook, signChanges } from "./signs.js";
+import { type RoundedLook, rounded, signChanges } from "./signs.js";
 import type { StretchView } from "./view.js";
 
 const none: readonly number[] = [];
@@ -74,7 +74,7 @@ export class LeapStretch implements StretchView {
       seen = start;
     } else {
       z.set(start);
-      mode.course.matrices.leap(z, tick - stretch.from, false);
+      mode.course.matrices.leapSome(z, tick - stretch.from, mode.moving);
     }
     for (const s of mode.apart) inputs.players[s - 1].seek(tick, side);
     if (mode.guards.length > 0) forms = mode.variant(this.signs(seen, tick));
@@ -111,9 +111,11 @@ export class LeapStretch implements StretchView {
 
   /** A form at z, and what comes from sources that are not in it as they were sought. */
   private evaluate({ value, slope, apart }: LeapForm, z: Float64Array, tick: number, into: Seen): void {
+    const { entries } = this.mode;
     let v = 0;
     let d = 0;
-    for (let j = 0; j < z.length; j++) {
+    for (let k = 0; k < entries.length; k++) {
+      const j = entries[k];
       v += value[j] * z[j];
       d += slope[j] * z[j];
     }
@@ -153,21 +155,15 @@ export class LeapStretch implements StretchView {
     return [...found].sort((a, b) => a - b);
   }
 
-  /** One form at a tick of the stretch; what is not above its rounding is zero. */
+  /** One form at a tick of the stretch. */
   private along(form: LeapForm, tick: number): RoundedLook {
     const { stretch, start, z, mode, inputs, first } = this;
     z.set(start);
     if (tick > stretch.from) mode.course.matrices.leap(z, tick - stretch.from, false);
     for (const { source } of form.apart) inputs.players[source - 1].seek(tick, tick < stretch.to ? 1 : 0);
     this.evaluate(form, z, tick, first);
-    const roundoff = roundoffOf(form, z, this.elapsed(tick));
-    const above = (x: number, least: number) => (Math.abs(x) > least ? x : 0);
-    return {
-      tick,
-      value: above(first.value, roundoff.value),
-      slope: above(first.slope, roundoff.slope),
-      roundoff: () => roundoff,
-    };
+    first.tick = tick;
+    return rounded(form, first, z, this.elapsed(tick));
   }
 }
 

@@ -23,6 +23,9 @@ export class ModeView {
   /** What all of these depend on, and its states as bits. */
   readonly dependence: FormDependence;
   readonly mask: number;
+  /** Entries of z that the forms look at, and of these those that move. */
+  readonly entries: Int32Array;
+  readonly moving: Int32Array;
   /** Sources that are not in z. */
   readonly apart: readonly number[];
   /** By the signs of the guards: the forms that hold then. */
@@ -46,6 +49,11 @@ export class ModeView {
     this.apart = [...new Set(all.flatMap((form) => form.apart.map((t) => t.source)))];
     this.dependence = dependenceOf(at, this.course, all, this.products);
     this.mask = bitsOf(this.dependence.states);
+    // What holds by the guards may look at more than what holds here.
+    const { moving, width } = this.course.motion;
+    const open = this.guards.length > 0;
+    this.moving = open ? Int32Array.from({ length: moving }, (_, j) => j) : this.dependence.moving;
+    this.entries = open ? Int32Array.from({ length: width }, (_, j) => j) : this.dependence.entries;
   }
 
   /** The forms that hold by the signs of the guards, "1" for one that is violated. */

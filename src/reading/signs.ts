@@ -1,10 +1,19 @@
 // Where a form changes its sign within a leap: its cubic is parted until it is true, and then its signs are.
 import { CubicJudge, mostPartings, partingShare, type Seen, traceAccuracy } from "./accuracy.js";
-import type { Roundoff } from "./roundoff.js";
+import type { LeapForm } from "./leapforms.js";
+import { type Roundoff, roundoffOf } from "./roundoff.js";
 
-/** A look that knows its rounding; what is not above that is zero. */
+/** A look that knows its rounding. */
 export interface RoundedLook extends Seen {
   readonly roundoff: () => Roundoff;
+}
+
+/** A look at a form over z that knows its rounding; what is not above that is zero. */
+export function rounded(form: LeapForm, seen: Seen, z: Float64Array, elapsed: number): RoundedLook {
+  const roundoff = roundoffOf(form, z, elapsed);
+  const above = (x: number, least: number) => (Math.abs(x) > least ? x : 0);
+  const [value, slope] = [above(seen.value, roundoff.value), above(seen.slope, roundoff.slope)];
+  return { tick: seen.tick, value, slope, roundoff: () => roundoff };
 }
 
 /**

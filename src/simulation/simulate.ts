@@ -10,7 +10,7 @@ import { couldStartOtherwise, edgesRounded, warningsOf } from "../reading/warnin
 import { whyEnded } from "../stepping/ending.js";
 import type { MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
-import { refuseBeyondBytes, refuseBeyondLimits } from "./budget.js";
+import { refuseBeyondBytes, refuseBeyondLimits } from "./foresight.js";
 import { plan, type SimulateOptions } from "./options.js";
 import { precharged } from "./precharge.js";
 import { settledStart } from "./settled.js";

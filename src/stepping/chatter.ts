@@ -14,6 +14,8 @@ const first = 1024;
 /** Doublings in a row, each with less than this share of the time between two events of the one before. */
 const doublings = 3;
 const shrinking = 0.8;
+/** Events for which there is room at first; a power of two. */
+const fewEvents = 64;
 /** Between two events no state moves by more than this share of its swing. */
 const still = 1e-2;
 
@@ -45,8 +47,10 @@ export class Chatter {
   private moved = 0;
   private readonly switched = new Map<number, number>();
   private x = new Float64Array(0);
-  /** Ticks of the last events, in a ring by number; empty where nobody asks for them. */
-  private readonly ticks: Float64Array;
+  /** Ticks of the last events, in a ring by number; it grows up to what is to be remembered, since most runs have few. */
+  private ticks = new Float64Array(0);
+  /** Number of the event from which on all that fit are in the ring. */
+  private kept = 0;
 
   /**
    * @param tick seconds
@@ -54,10 +58,8 @@ export class Chatter {
    */
   constructor(
     private readonly tick: number,
-    remembered = 0,
-  ) {
-    this.ticks = new Float64Array(remembered);
-  }
+    private readonly remembered = 0,
+  ) {}
 
   /**
    * An event at tick n.
@@ -75,7 +77,7 @@ export class Chatter {
       throw new Stop("chatter", parts);
     }
     this.count++;
-    if (this.ticks.length > 0) this.ticks[this.count & (this.ticks.length - 1)] = n;
+    if (this.remembered > 0) this.remember(n);
     for (const part of parts) this.switched.set(part, this.count);
     if (this.x.length !== x.length) this.x = x.slice();
     for (let i = 0; i < x.length; i++) {
@@ -105,7 +107,18 @@ export class Chatter {
 
   /** Whether all events since one are remembered. */
   remembers(since: number): boolean {
-    return this.count - since <= this.ticks.length;
+    return this.count - since <= this.remembered;
+  }
+
+  /** Keeps the tick of the last event. */
+  private remember(n: number): void {
+    const { count, ticks, kept, remembered } = this;
+    if (count - kept > ticks.length && ticks.length < remembered) {
+      const size = ticks.length === 0 ? Math.min(fewEvents, remembered) : 2 * ticks.length;
+      this.ticks = new Float64Array(size);
+      for (let k = kept + 1; k < count; k++) this.ticks[k & (size - 1)] = ticks[k & (ticks.length - 1)];
+    }
+    this.ticks[count & (this.ticks.length - 1)] = n;
   }
 
   /**
@@ -125,6 +138,7 @@ export class Chatter {
     if (this.moved > since) this.moved += times * events;
     for (const [part, at] of this.switched) if (at > since) this.switched.set(part, at + times * events);
     this.count += times * events;
+    this.kept = this.count;
   }
 
   /** What doublings come to, and the number of the event before which that ends, if any. */

@@ -8,7 +8,7 @@ import { bitLength } from "./binary.js";
 import type { Clock } from "./clock.js";
 import { Doubling, type LeapMatrix, leastTerm } from "./doubling.js";
 import type { Motion } from "./motion.js";
-import { multiplyColumns, multiplyRows } from "./products.js";
+import { multiplyColumns, multiplyRows, multiplySome } from "./products.js";
 
 /** Binary places of a digit. */
 const places = 4;
@@ -191,6 +191,49 @@ export class LeapMatrices {
       size *= reach / (k + 1);
       if (k > 1 && size < leastTerm) break;
       motion.derive(term, next);
+      [term, next] = [next, term];
+    }
+  }
+
+  /**
+   * As `leap` of a length that does not come again, to the bit, but of some moving entries alone, which no others move; these are
+   * left as they were.
+   */
+  leapSome(z: Float64Array, ticks: number, entries: Int32Array): void {
+    const { values, motion, next } = this;
+    for (let at = this.part(ticks) - 1; at >= 0; at--) {
+      if (values[at] === 0) continue;
+      const { sparse, seconds } = this.digit(at, values[at]);
+      multiplySome(sparse, entries, z, next);
+      for (let k = 0; k < entries.length; k++) z[entries[k]] += next[entries[k]];
+      motion.glide(z, seconds);
+    }
+    if (this.low > 0) this.seriesSome(z, this.clock.time(this.low), entries);
+  }
+
+  private seriesSome(z: Float64Array, seconds: number, entries: Int32Array): void {
+    const { motion } = this;
+    const { A, one, width } = motion;
+    let { term, next } = this;
+    multiplySome(A, entries, z, term);
+    motion.deriveLevels(z, term);
+    const reach = motion.rate * seconds;
+    let size = 1;
+    for (let k = 1; k < 20; k++) {
+      const share = seconds / k;
+      for (let e = 0; e < entries.length; e++) {
+        const i = entries[e];
+        term[i] *= share;
+        z[i] += term[i];
+      }
+      for (let i = one; i < width; i++) {
+        term[i] *= share;
+        z[i] += term[i];
+      }
+      size *= reach / (k + 1);
+      if (k > 1 && size < leastTerm) break;
+      multiplySome(A, entries, term, next);
+      motion.deriveLevels(term, next);
       [term, next] = [next, term];
     }
   }

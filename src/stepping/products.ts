@@ -48,6 +48,21 @@ export function multiplyColumns(
   return out;
 }
 
+/** The same of some rows alone; the rest of y is left as it was. */
+export function multiplySome(
+  { start, column, value }: SparseRows,
+  rows: Int32Array,
+  x: Float64Array,
+  y: Float64Array,
+): void {
+  for (let k = 0; k < rows.length; k++) {
+    const i = rows[k];
+    let sum = 0;
+    for (let p = start[i], end = start[i + 1]; p < end; p++) sum += value[p] * x[column[p]];
+    y[i] = sum;
+  }
+}
+
 /** Row i · (x, u, u'). */
 export function evaluateRow(
   { sparse, U, D }: Rows,

@@ -1,8 +1,7 @@
 // The beam on its way: three traces to light on a screen.
-// Takes traces of two sweeps and a drive, each with its own samples, and a spot; lays light along the path. Always: the
-// path is the traces' own curve (`waveforms/arc.ts`), cut where any of the three has a sample, and then so finely
-// that a piece is not much longer than a standard deviation of the spot; at a jump the beam leaves no light, as it takes no
-// time. What is dark or beside the screen is not cut at all, so a blanked line costs next to nothing.
+// The path is the own curve of the traces of two sweeps (`waveforms/arc.ts`), cut where these or the drive have a sample, and
+// then so finely that a piece is not much longer than a standard deviation of the spot; at a jump the beam leaves no light, as
+// it takes no time. What is dark or beside the screen is not cut at all, so a blanked line costs next to nothing.
 //
 // Where the way is nearly level, or nearly upright, as in a picture of lines, its light is gathered along the way first
 // (`stroke.ts`); anywhere else spots are laid one by one. Both take the light at two points of each piece, those of
@@ -32,11 +31,23 @@ const deepest = 40;
 /** Gauss's two points beside the middle of a piece, as a share of its length: 1/√12. */
 const beside = 0.28867513459481287;
 
+/** How the light of a piece is laid. */
+interface Way {
+  readonly along: Head;
+  readonly aside: Head;
+  readonly onto: Stroke | Spot;
+}
+
 /** Lays the light of a span of time. */
-export class Beam {
+export class BeamPath {
   private readonly shade: Float64Array;
+  private readonly x: Head;
+  private readonly y: Head;
+  /** Absent where nothing drives the beam. */
+  private readonly g: Head | undefined;
   private readonly level: Stroke;
   private readonly upright: Stroke;
+  private readonly ways: Record<"level" | "upright" | "any", Way>;
   private readonly grades: number;
   private readonly points: Points = {
     places: new Float64Array(2 * most),
@@ -53,16 +64,23 @@ export class Beam {
     this.shade = Float64Array.from({ length: shades + 2 }, (_, i) => powerOf(i / shades, screen.gamma));
     this.level = new Stroke(spot.light, spot.across, spot.down);
     this.upright = new Stroke(spot.light, spot.down, spot.across);
+    const { across, down, drive, left, right, top, bottom, cutoff, full } = screen;
+    this.x = new Head(across, left, width / (right - left));
+    this.y = new Head(down, top, height / (bottom - top));
+    this.g = drive && new Head(drive, cutoff, 1 / (full - cutoff));
+    this.ways = {
+      level: { along: this.x, aside: this.y, onto: this.level },
+      upright: { along: this.y, aside: this.x, onto: this.upright },
+      any: { along: this.x, aside: this.y, onto: spot },
+    };
     this.grades = Math.max(grades, 1.5 * screen.gamma);
   }
 
   /** Draws what the screen shows from its `from` to its `to`; nothing without a drive. */
   draw(): void {
-    const { across, down, drive, left, right, top, bottom, cutoff, full, from, to } = this.screen;
-    if (!drive) return;
-    const x = new Head(across, left, this.width / (right - left));
-    const y = new Head(down, top, this.height / (bottom - top));
-    const g = new Head(drive, cutoff, 1 / (full - cutoff));
+    const { x, y, g } = this;
+    const { from, to } = this.screen;
+    if (!g) return;
     for (let t = from; t < to; ) {
       const end = Math.min(to, x.seek(t), y.seek(t), g.seek(t));
       // Beyond the last sample of a trace there is nothing to draw.
@@ -70,7 +88,7 @@ export class Beam {
       if (g.most > 0 && x.finite && y.finite) {
         const first = g.least < 0 ? lit(g, 0, end - t) : 0;
         const last = g.least < 0 ? lit(g, end - t, 0) : end - t;
-        if (first < last) this.piece(x, y, g, first, last, 0);
+        if (first < last) this.piece(g, first, last, 0);
       }
       t = end;
     }
@@ -78,7 +96,8 @@ export class Beam {
     this.upright.end();
   }
 
-  private piece(x: Head, y: Head, g: Head, from: number, to: number, depth: number): void {
+  private piece(g: Head, from: number, to: number, depth: number): void {
+    const { x, y, ways } = this;
     const g0 = g.at(from);
     const g1 = g.at(to);
     const dg = g.stray(from, to);
@@ -99,27 +118,19 @@ export class Beam {
     const parts = Math.max(1, Math.ceil(Math.max(far / longest, deep / longest, shift)));
     if (parts > most && depth < deepest) {
       const middle = (from + to) / 2;
-      this.piece(x, y, g, from, middle, depth + 1);
-      this.piece(x, y, g, middle, to, depth + 1);
+      this.piece(g, from, middle, depth + 1);
+      this.piece(g, middle, to, depth + 1);
     } else if (8 * dx <= Math.abs(x1 - x0) && deep <= flattest * far) {
       this.level.go(x0, y0, x1, y1, dx);
-      this.strip(x, y, g, from, to, Math.min(parts, most), this.level);
+      this.lay(ways.level, g, from, to, Math.min(parts, most));
     } else if (8 * dy <= Math.abs(y1 - y0) && far <= flattest * deep) {
       this.upright.go(y0, x0, y1, x1, dy);
-      this.strip(y, x, g, from, to, Math.min(parts, most), this.upright);
-    } else this.strip(x, y, g, from, to, Math.min(parts, most), this.spot);
+      this.lay(ways.upright, g, from, to, Math.min(parts, most));
+    } else this.lay(ways.any, g, from, to, Math.min(parts, most));
   }
 
   /** Lays the light of a piece in so many parts of it. */
-  private strip(
-    along: Head,
-    aside: Head,
-    g: Head,
-    from: number,
-    to: number,
-    parts: number,
-    onto: Stroke | Spot,
-  ): void {
+  private lay({ along, aside, onto }: Way, g: Head, from: number, to: number, parts: number): void {
     const step = (to - from) / parts;
     const { places, levels, amounts } = this.points;
     for (let k = 0; k < 2 * parts; k++) {

@@ -1,7 +1,6 @@
 // One direction of the spot: how the light of a bell (Gaussian) falls onto a row of pixels.
-// Takes the bell's standard deviation; gives, for wherever the middle of the bell stands, the share of its light on each
-// pixel near. Always: the shares of a bell add up to one, and their middle is the bell's own; shares are made once, for
-// places a small part of the bell apart, and read linearly between these.
+// The shares of a bell on the pixels add up to one, and their middle is the bell's own. They are made once, for places a small
+// part of the bell apart, and read linearly between these.
 import { exponential } from "../base/powers.js";
 
 /** Where the bell ends, in standard deviations: 6e-5 of its light lie beyond, and are shared out inside. */
@@ -51,7 +50,7 @@ export class Bell {
   }
 }
 
-// Light of a bell below a place of the table.
+/** Light of a bell below a place of the table. */
 function below(table: Float64Array, place: number): number {
   if (place <= 0) return 0;
   if (place >= steps) return 1;
@@ -59,7 +58,7 @@ function below(table: Float64Array, place: number): number {
   return table[i] + (table[i + 1] - table[i]) * (place - i);
 }
 
-// Integral of the bell from −reach on, 1 at its end; by Simpson's rule, whose error is far below the table's own.
+/** Integral of the bell from −reach on, 1 at its end; by Simpson's rule, whose error is far below the table's own. */
 function integral(): Float64Array {
   const table = new Float64Array(steps + 1);
   const h = (2 * reach) / steps;

@@ -1,6 +1,5 @@
 // How much light is white: what a beam at its full drive leaves where the sweeps go at their usual pace.
-// Takes the two sweeps and the screen; gives the light of a white pixel, in seconds of a full beam. Always: a stretch
-// where the beam lingers (blanking at an edge, a bent sweep, a stuck one) does not change what counts as white, since
+// A stretch where the beam lingers (blanking at an edge, a bent sweep, a stuck one) does not change what counts as white, since
 // the pace is the median over the screen; and the way there counts without the way back.
 import { walk } from "../measures/window.js";
 import type { Trace } from "../waveforms/trace.js";
@@ -10,7 +9,7 @@ import type { Screen } from "./screen.js";
 const strips = 64;
 
 /**
- * Light of a white pixel of so many. Were columns and rows visited independently of each other, a beam at full drive
+ * Light of a white pixel of so many, in seconds of a full beam. Were columns and rows visited independently of each other, a beam at full drive
  * would leave (time shown) · (share of it a column) · (share of it a row) on each pixel, and a scanned picture does so
  * on the mean over the lines.
  */

@@ -1,14 +1,12 @@
 // How straight the picture is: where the beam stands against where it ought to.
-// Takes a run, which traces move the beam, and when lines and fields are active; gives the widest departures. Always:
-// what a knob can mend (width, height, shift, a tilt) is taken out first, as the best straight fit by least squares,
+// What a knob can mend (width, height, shift, a tilt) is taken out first, as the best straight fit by least squares,
 // and what is left is bend; counted over active lines of active fields alone.
 import { Matrix, solve } from "ml-matrix";
 import { asked, exactly, type Given, refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Run } from "../reading/result.js";
-import type { Trace } from "../waveforms/trace.js";
-import { type ScreenOptions, screen, screenSorts } from "./screen.js";
+import { type Screen, type ScreenOptions, screen, screenSorts } from "./screen.js";
 
 /** An active span within each period of a signal: `each` as for `Run.periods`, times from a period's start. */
 export interface Active {
@@ -72,10 +70,10 @@ interface Point {
  */
 export function geometry(run: Run, options: GeometryOptions): Geometry {
   asked(options, { line: "object", field: "object", ...screenSorts });
-  const { across, down, from, to } = screen(run, options, true);
+  const shown = screen(run, options, true);
   const line = active(run, options.line, "line");
   const field = active(run, options.field, "field");
-  const { points, lines } = gather(across, down, line, field, from, to);
+  const { points, lines } = gather(shown, line, field);
   if (lines < 2 || new Set(points.map((p) => p.y)).size < 3)
     refuseOption(
       "line",
@@ -104,7 +102,7 @@ function active(run: Run, given: Active | undefined, word: string): Spans {
   return { starts: run.periods(given.each), from, to };
 }
 
-function gather(across: Trace, down: Trace, line: Spans, field: Spans, from: number, to: number) {
+function gather({ across, down, from, to }: Screen, line: Spans, field: Spans) {
   const points: Point[] = [];
   let lines = 0;
   let next = 0;

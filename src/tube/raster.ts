@@ -1,11 +1,9 @@
-// The picture on a tube: a run to light and grey pixels.
-// Takes a run and which traces move and light the beam; gives an image. Always: the same run gives the same bytes on
-// every machine, memory is that of the traces and of the image, and a retrace that is not blanked is seen, as faint as
-// it is fast.
+// The picture on a tube: a run to light and grey pixels, the same bytes on every machine. A retrace that is not blanked is seen,
+// as faint as it is fast.
 
 import { asked, refuseOption } from "../base/asked.js";
 import type { Run } from "../reading/result.js";
-import { Beam } from "./beam.js";
+import { BeamPath } from "./beam.js";
 import { whiteLight } from "./exposure.js";
 import { greyOf, type Image } from "./image.js";
 import { type Screen, type ScreenOptions, screen, screenSorts } from "./screen.js";
@@ -44,7 +42,7 @@ export function raster(run: Run, options: RasterOptions = {}): Image {
 export function drawn(shown: Screen, width: number, height: number): Image {
   const light = new Float64Array(width * height);
   const spot = new Spot(light, width, height, shown.spot, shown.aspect);
-  new Beam(shown, spot, width, height).draw();
+  new BeamPath(shown, spot, width, height).draw();
   const scale = 1 / whiteLight(shown, width, height);
   for (let i = 0; i < light.length; i++) light[i] *= scale;
   return { width, height, light, grey: greyOf(light), from: shown.from, to: shown.to };

@@ -1,6 +1,5 @@
 // What to draw: options of a picture to three traces, the figures of the screen and a span of time.
-// Takes a run and options; gives a `Screen`. Always: what makes no sense is refused as a diagnostic before anything is
-// drawn or memory is taken; what an option says wins over what the tube's part says.
+// What makes no sense is refused before anything is drawn or memory is taken; an option wins over what the tube's part says.
 
 import { exactly, type Given, refuseOption, type Sorts } from "../base/asked.js";
 import { type Dimension, dimension } from "../base/dimension.js";
@@ -128,7 +127,7 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
   const made: Screen = {
     across,
     down,
-    ...(light && { drive: light }),
+    drive: light,
     left: read("left", like(across)) ?? beam?.left ?? spans.across().low,
     right: read("right", like(across)) ?? beam?.right ?? spans.across().high,
     top: top ?? spans.down().low,

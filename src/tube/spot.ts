@@ -1,7 +1,5 @@
 // The spot of a beam: a round bell of light (Gaussian), laid onto pixels.
-// Takes where the middle of the spot stands, in pixels, and how much light; adds to each pixel the light that falls
-// onto its area. Always: what a spot lays down is the light it was given, however small it is beside a pixel, except
-// for what falls beside the picture.
+// What it lays down is the light it was given, however small it is beside a pixel, except for what falls beside the picture.
 import { Bell } from "./bell.js";
 
 /** A Gaussian is half as high 1.17741 standard deviations, √(2 ln 2), beside its middle. */

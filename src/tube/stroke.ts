@@ -1,8 +1,7 @@
 // A stroke: the beam on its way along one direction of the picture, as nearly always it is.
-// Takes points of light along the way; gathers by column (for a beam that runs sideways) how much light falls there and
-// where its middle stands, and when the way has ended lays each column's light down at once, as one bell across the way.
-// Always: all light that is gathered is laid down, except for what falls beside the picture. The way is so flat that the
-// bell of a column is not the wider for it: by its slope squared, with both directions counted in standard deviations.
+// By column (for a beam that runs sideways) it gathers how much light falls there and where the middle of that stands, and when
+// the way has ended lays each column's light down at once, as one bell across the way. The way is so flat that the bell of a
+// column is not the wider for it: by its slope squared, with both directions counted in standard deviations.
 //
 // Notation: "along" is the direction of the way, "aside" the other one.
 import type { Bell } from "./bell.js";

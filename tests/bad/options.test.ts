@@ -18,7 +18,7 @@ import {
   vary,
   verify,
 } from "../../src/index.js";
-import { refuseBeyondLimits } from "../../src/simulation/budget.js";
+import { refuseBeyondLimits } from "../../src/simulation/foresight.js";
 import { mostSteps } from "../../src/simulation/options.js";
 import { nestbox } from "./designs.js";
 
