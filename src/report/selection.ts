@@ -34,7 +34,7 @@ export function panelGroups(run: Run): PanelGroup[] {
 }
 
 /** Places that checks count by: their periods are read off their traces, so these are needed from start to end. */
-function countedPlaces({ design }: Run): string[] {
+export function countedPlaces({ design }: Run): string[] {
   return design.checks.flatMap(({ each }) => (each === undefined || beatOf(design, each) ? [] : [each]));
 }
 
