@@ -1,7 +1,7 @@
 // How a march ended, in words: the one place that turns what stopped it into a reason.
 import type { System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
-import { CutOff, NoMode } from "./modes.js";
+import { CutOff, NoMode } from "./nomode.js";
 import type { Ending } from "./sink.js";
 import { Runaway } from "./steady.js";
 
