@@ -56,7 +56,7 @@ function rounded(i: number, n: number, figures: number): number {
 }
 
 /** The preferred values on both sides of a value; both are the value itself where it is one. */
-export interface PreferredPair {
+interface PreferredPair {
   readonly below: Fraction;
   readonly above: Fraction;
 }

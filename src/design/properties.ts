@@ -17,7 +17,7 @@ export interface ControlWords {
 }
 
 /** What the properties of a part come to. */
-export interface PartWords {
+interface PartWords {
   readonly amounts: ReadonlyMap<string, Amount>;
   readonly places: ReadonlyMap<string, number>;
   /** Words that stand alone. */
