@@ -2,7 +2,7 @@
 import { countable, type Design, type PartSpec } from "../design/design.js";
 
 /** A signal and, where the name has one, the beat of it. */
-export interface CountedSignal {
+interface CountedSignal {
   readonly signal: PartSpec;
   readonly beat?: string;
 }

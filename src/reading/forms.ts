@@ -17,7 +17,7 @@ export interface Form {
 }
 
 /** How a probe is read in one combination. */
-export interface ProbeForms {
+interface ProbeForms {
   readonly forms: readonly Form[];
   /** What is read is the first form, or where this is set the sum of the products of forms 2k and 2k + 1. */
   readonly products: boolean;
