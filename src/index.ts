@@ -26,6 +26,7 @@ export type {
   Found,
 } from "./faults/blame.js";
 export { type FaultsOptions, faults } from "./faults/survey.js";
+export { withValues } from "./judging/settable.js";
 export {
   type PartStress,
   type Peak,

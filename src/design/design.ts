@@ -54,6 +54,9 @@ export interface Rating {
  */
 export type Setting = Fraction | ((written: Amount) => Fraction);
 
+/** Values to set, by full name. */
+export type Settings = ReadonlyMap<string, Setting>;
+
 /** A part with everything that was said of it. */
 export interface PartSpec {
   /** Full name, blocks included: `line.hold`. */
@@ -163,13 +166,10 @@ export interface Design {
     readonly start: "steady" | "rest" | "settled";
   };
   /**
-   * The same text, and the same case, with other values and the cases of these names (all, unless named); what is wrong
-   * with it goes to the report. Parts that were changed since are again as the text has them. See `revalued`.
+   * The same text, and the same case, with other values on top of those that were set already, and the cases of these names
+   * (all, unless named); what is wrong with it goes to the report. Parts that were changed since are again as the text has
+   * them. See `revalued`.
    * @internal
    */
-  readonly remake: (
-    values: ReadonlyMap<string, Setting>,
-    report: Report,
-    cases?: readonly string[],
-  ) => Design;
+  readonly remake: (values: Settings, report: Report, cases?: readonly string[]) => Design;
 }
