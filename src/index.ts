@@ -36,7 +36,7 @@ export {
   type StressOptions,
   stress,
 } from "./judging/stresses.js";
-export { type CheckResult, type VerifyOptions, verify } from "./judging/verify.js";
+export { type CheckResult, type VerifyAllOptions, verify, verifyAll } from "./judging/verify.js";
 export { type Crossing, crossings } from "./measures/crossing.js";
 export { measures } from "./measures/measures.js";
 export type { Limit } from "./measures/verdict.js";

@@ -18,13 +18,8 @@ describe("--with", () => {
   });
 
   it("says the same in threads as in one", () => {
-    const design = file(
-      `${sound}case "late" reset closed before 20 us
-check "late volts" value of ramp at 60 us is 5 V +- 50 %`.replace(
-        "reset closed before 20 us",
-        "hold is 40 nF",
-      ),
-    );
+    const design = file(`${sound}case "large" hold is 40 nF
+check "large volts" value of ramp at 60 us is 5 V +- 50 %`);
     const values = ["--with", "feed 4 mA"];
     const [one, two] = ["1", "2"].map((n) => measured("check", design, ...values, "--workers", n));
     expect(one).toEqual(two);
