@@ -5,11 +5,13 @@
  *
  * @packageDocumentation
  */
+export { instants } from "./assembly/each.js";
 export type { Given } from "./base/asked.js";
 export { type Aid, DesignError, type Diagnostic, type Fix, type Severity } from "./base/diagnostic.js";
 export { combine, type Dimension, dimension } from "./base/dimension.js";
 export { type Fraction, toNumber } from "./base/fraction.js";
 export { engineering } from "./base/quantity.js";
+export { preferred, type Series, type Side } from "./base/series.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
 export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
@@ -26,6 +28,7 @@ export type {
   Found,
 } from "./faults/blame.js";
 export { type FaultsOptions, faults } from "./faults/survey.js";
+export { type Measurement, measure, type PeriodMeasurement } from "./judging/measuring.js";
 export { withValues } from "./judging/settable.js";
 export {
   type PartStress,
@@ -67,6 +70,7 @@ export {
 export { kinds } from "./parts/kinds.js";
 export { type Clipping, clippings } from "./reading/atlimits.js";
 export { type Balance, balance } from "./reading/balance.js";
+export type { ModeEvent } from "./reading/events.js";
 export type { Loss } from "./reading/recording.js";
 export { Run, type Statistics } from "./reading/result.js";
 export type { SimulateOptions } from "./simulation/options.js";

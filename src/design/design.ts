@@ -9,6 +9,7 @@ import type { Limit } from "../measures/verdict.js";
 import type { Measure } from "../measures/window.js";
 import type { Control, Kind } from "../parts/contract.js";
 import type { Wave } from "../signals/wave.js";
+import type { Phrase } from "../syntax/phrase.js";
 
 /** An exact value in SI units with the bounds that its tolerance gives; both equal the value without one. */
 export interface Amount {
@@ -92,9 +93,8 @@ export function countable(p: PartSpec): p is PartSpec & { readonly wave: Wave } 
   return p.kind.ownPlace === true && p.wave !== undefined && p.wave.shape.kind !== "constant";
 }
 
-/** A check of one case, ready to be measured. Times in seconds. */
-export interface CheckSpec {
-  readonly name: string;
+/** What is measured in one case, of what and over which time. Times in seconds. */
+export interface MeasureSpec {
   readonly measure: Measure;
   /** Name of the trace: a place, or a part with `.current`, `.voltage`, `.power`, `.clipping`. */
   readonly target: string;
@@ -108,10 +108,15 @@ export interface CheckSpec {
   readonly within?: { readonly from: number; readonly to: number };
   readonly after?: number;
   readonly before?: number;
+  readonly span: Span;
+}
+
+/** A check of one case, ready to be measured. */
+export interface CheckSpec extends MeasureSpec {
+  readonly name: string;
   readonly limit: Limit;
   /** The value that `is` names, SI; of other limits see `aimOf`. */
   readonly aim?: number;
-  readonly span: Span;
 }
 
 /** What a value is sought for: `is` names it, `between` means its middle, `below` and `above` the bound itself. */
@@ -172,4 +177,9 @@ export interface Design {
    * @internal
    */
   readonly remake: (values: Settings, report: Report, cases?: readonly string[]) => Design;
+  /**
+   * What a phrase asks to measure in the case; what is wrong with it goes to the report.
+   * @internal
+   */
+  readonly measuring: (phrase: Phrase, report: Report) => MeasureSpec | undefined;
 }

@@ -133,8 +133,14 @@ class Elaboration {
     reading.end(circuit.parts);
     const { parts, givens } = circuit;
     const remake: Design["remake"] = (values, report) => this.one(of, [...layers, values], report).design;
+    // The case is read anew, most of it from memory, so that what is wrong with a phrase goes to a report of its own.
+    const measuring: Design["measuring"] = (phrase, report) => {
+      const { design, scope } = this.one(of, layers, report);
+      return new Checks(design.parts, scope).measured(phrase);
+    };
     const { title, name } = this;
-    const rest = { places: places.names, parts, givens, checks, finds: [], cases: [], run, remake };
+    const asked = { checks, finds: [], cases: [], run };
+    const rest = { places: places.names, parts, givens, ...asked, remake, measuring };
     return { design: { title, name, caseName, ...rest }, scope };
   }
 

@@ -2,7 +2,7 @@
 
 import { beatOf } from "../assembly/each.js";
 import { asked, refuseOption } from "../base/asked.js";
-import type { CheckSpec, Design } from "../design/design.js";
+import type { CheckSpec, Design, MeasureSpec } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
 import { judge, type Worst, worst } from "../measures/verdict.js";
 import { Run } from "../reading/result.js";
@@ -117,7 +117,7 @@ export type Taken =
   | { readonly reason: string };
 
 /** What checks measure on a run. Their traces are drawn in one go: a long run is played once, not once a check. */
-export function takeAll(run: Run, checks: readonly CheckSpec[]): Taken[] {
+export function takeAll(run: Run, checks: readonly MeasureSpec[]): Taken[] {
   if (run.recording.count === 0) return checks.map(() => ({ reason: run.reason || "nothing was recorded" }));
   const views = checks.map((check) => new CheckView(run, check));
   const traces = tracesOf(run, views);
