@@ -12,6 +12,8 @@ export { type Fraction, toNumber } from "./base/fraction.js";
 export { engineering } from "./base/quantity.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
+export { type Capture, type Channel, captured } from "./captures/capture.js";
+export { type ReadOptions, readCapture } from "./captures/readcapture.js";
 export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
 export type { Design } from "./design/design.js";
 export type { CheckHeading } from "./design/heading.js";
