@@ -41,11 +41,22 @@ export class Report {
   private readonly kept: Diagnostic[] = [];
   private readonly seen = new Set<string>();
   private dropped = 0;
+  private readonly lost = new Set<string>();
   private met = 0;
 
   /** Adds an error; aid that takes some finding is a function, and asked for only where the error is kept. */
   error(code: string, message: string, span: Span, aid: Aid | (() => Aid) = {}): void {
     this.meet({ code, severity: "error", message, span }, aid);
+  }
+
+  /** Lets go of the words of a statement that could not be read: that one of them is unknown elsewhere follows from it. */
+  lose(words: readonly string[]): void {
+    for (const word of words) this.lost.add(word);
+  }
+
+  /** Whether a word, or the one before its first dot, stood in a statement that could not be read. */
+  isLost(word: string): boolean {
+    return this.lost.has(word) || this.lost.has(word.split(".", 1)[0]);
   }
 
   /** Adds a warning. */

@@ -1,6 +1,5 @@
-// A bar of progress on one line of standard error.
-// Takes how many are done, and of how many where that is known; draws at most ten times a second. Always: nothing where standard error is no terminal,
-// and nothing is left of the line when it is cleared.
+// A bar of progress on one line of standard error, drawn at most ten times a second. Where standard error is no terminal there is
+// none, and nothing of the line is left when it is cleared.
 
 /** Characters of the bar. */
 const cells = 24;

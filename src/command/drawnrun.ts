@@ -4,9 +4,15 @@ import { screens } from "../report/screens.js";
 import { panelGroups } from "../report/selection.js";
 import { tracePicture } from "../report/svg.js";
 import { png } from "../tube/image.js";
-import type { PictureFile } from "./onerun.js";
 
 export { exhibit } from "../report/page.js";
+
+/** A picture to be written. */
+export interface PictureFile {
+  /** Of a screen: the tube. */
+  readonly tube?: string;
+  readonly bytes: string | Uint8Array;
+}
 
 /** A picture of its waveforms, and one of each tube's screen. */
 export function picturesOf(run: Run): PictureFile[] {

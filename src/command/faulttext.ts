@@ -1,6 +1,4 @@
-// The table of faults as lines of text.
-// Takes rows one after the other, as they come; gives a line for each, and what is said below the table. Always: columns line
-// up though later rows are not known yet, since the names of all rows are.
+// The table of faults as lines of text, row by row as they come: the names of all rows are known beforehand, so columns line up.
 import type { Fault, FaultRun, FaultTable } from "../faults/blame.js";
 import { width } from "../syntax/width.js";
 import { excessText } from "./stresstext.js";

@@ -1,6 +1,5 @@
-// Reading: the design from a file or from standard input, and the texts that it brings.
-// Takes what stands on the command line; gives the text with the name it goes by in messages. Always: a brought text
-// comes from the folder of the design or below it, links resolved; nothing else of the machine can be read that way.
+// Reading: the design from a file or from standard input, and the texts and pictures that it brings. These come from the folder of
+// the design or below it, links resolved; nothing else of the machine can be read that way.
 import { readFileSync, realpathSync, statSync } from "node:fs";
 import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
 import type { Pictures, Pixels, Unusable } from "../design/videowave.js";

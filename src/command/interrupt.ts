@@ -1,6 +1,4 @@
-// Long work that Ctrl-C ends early.
-// Takes the work and how to end it; tells whether that happened. Always: what was done is kept; a second Ctrl-C ends the
-// process, and the bar is off the screen in any case.
+// Long work that Ctrl-C ends early. What was done is kept; a second Ctrl-C ends the process.
 import type { Bar } from "./bar.js";
 
 /** Does something; true where it was cancelled on the way. @param cancel called at once when it is */

@@ -1,5 +1,6 @@
 #!/usr/bin/env node
-// The program: the command line in, the exit status out.
+// The program: the command line in, the exit status out. It loads next to nothing by itself, so that help and the version
+// are there at once, and a verb brings no more than it needs.
 import { readFileSync } from "node:fs";
 import { command } from "./command.js";
 import { verbs } from "./verbs.js";

@@ -1,6 +1,5 @@
-// One run of a design, and what is left of it: verdicts, words, pictures, what a page shows.
-// Takes a design, the number of a run and what is wanted of it; gives plain data that a thread can hand over. Always: the run
-// itself is let go, since a long one takes much memory; the same run gives the same bytes in any thread.
+// One run of a design, and what remains of it: verdicts, words, pictures, what a page shows. That is plain data, which a thread
+// can hand over; the run itself is let go, since a long one takes much memory.
 import { DesignError, type Diagnostic } from "../base/diagnostic.js";
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
@@ -13,6 +12,7 @@ import { caseTitle } from "../report/verdicts.js";
 import { caseLength } from "../simulation/length.js";
 import { plan } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
+import type { PictureFile } from "./drawnrun.js";
 import { printable, tell } from "./output.js";
 import { asTyped, EarlyEnd, status } from "./refusal.js";
 import type { SimulateAsked } from "./sharedoptions.js";
@@ -25,13 +25,6 @@ export interface RunRequest {
   readonly pictures?: boolean;
   /** What the page shows. */
   readonly page?: boolean;
-}
-
-/** A picture to be written. */
-export interface PictureFile {
-  /** Of a screen: the tube. */
-  readonly tube?: string;
-  readonly bytes: string | Uint8Array;
 }
 
 /** What is left of a run, as plain data. */

@@ -1,6 +1,5 @@
-// Writing: data to standard output, words to standard error, files whole or not at all.
-// Always: a file stands under its name only when it is complete (it is written beside it and renamed); a reader that
-// has gone away is no error; the texts of a design cannot steer the terminal.
+// Writing: data to standard output, words to standard error, files whole or not at all: a file is written beside its name and
+// renamed when it is complete. A reader that has gone away is no error, and the texts of a design cannot steer the terminal.
 import {
   accessSync,
   closeSync,

@@ -1,7 +1,5 @@
-// A PNG file as a picture for video: its luminance, row by row.
-// Takes bytes; gives pixels from 0 (black) to 1 (white), or why there are none. Always: nothing is unpacked before its size
-// is known; the values of the file are taken as the signal's own, which has its gamma already, as they come from a camera
-// or a drawing program.
+// A PNG file as a picture for video: its luminance, row by row, from 0 (black) to 1 (white). Its size is read before anything is
+// unpacked. The values of the file are the signal's own, gamma included, as cameras and drawing programs write them.
 import { convertIndexedToRgb, decode } from "fast-png";
 import type { Pixels, Unusable } from "../design/videowave.js";
 

@@ -1,7 +1,6 @@
-// A pool of workers that share jobs: places to measure, cases to run.
-// Takes jobs, and how to get a worker; gives each result once. Always: a job whose worker ends before its result comes is done
-// again by another, at most three times, so that none is lost and none counts twice; what is in hand when the pool is
-// cancelled is dropped, what has come is kept.
+// A pool of workers that share jobs: places to measure, cases to run. A job whose worker ends before its result comes is done again
+// by another, at most three times, so that none is lost and none counts twice. When the pool is cancelled, what is in hand is
+// dropped and what has come is kept.
 import { EarlyEnd, status } from "./refusal.js";
 
 /** Something to do, by its number. */

@@ -1,5 +1,4 @@
-// What ends a verb early, and with which status.
-// Always: one clear line on standard error, never a stack trace; a script can trust the status.
+// What ends a verb early, in one line and with a status that a script can trust.
 
 import type { Diagnostic } from "../base/diagnostic.js";
 

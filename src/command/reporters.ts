@@ -1,6 +1,5 @@
-// What `check` prints, for people and for programs.
-// Takes what came of each design; gives text. The formats are open: JSON (RFC 8259), the XML that test reports are exchanged in
-// (common practice, no standard), the Test Anything Protocol 14, and the workflow commands of GitHub's runners.
+// What `check` prints, for people and for programs. The formats are open: JSON (RFC 8259), the XML that test reports are
+// exchanged in (common practice, no standard), the Test Anything Protocol 14, and the workflow commands of GitHub's runners.
 import type { Diagnostic } from "../base/diagnostic.js";
 import type { CheckResult } from "../judging/verify.js";
 import { element } from "../report/markup.js";

@@ -1,5 +1,4 @@
-// Spreads and worst cases as words for a terminal.
-// Takes the plain data; gives lines. Always: what does not pass is said with the values that cause it.
+// Spreads and worst cases as words for a terminal. What does not pass is said with the values that cause it.
 import { engineering } from "../base/quantity.js";
 import type { CheckHeading } from "../design/heading.js";
 import { limitText, measuredText } from "../report/verdicts.js";

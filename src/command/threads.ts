@@ -1,5 +1,4 @@
-// The workers of a pool as threads.
-// Takes what a worker is started with; gives a way to hire one. Always: a thread that ends, for whatever reason, says so once.
+// The workers of a pool as threads. A thread that ends, for whatever reason, says so once.
 import { Worker } from "node:worker_threads";
 import type { Job, PoolOptions, WorkerHandle } from "./pool.js";
 import type { CasesTask, FaultsTask, PlacesTask } from "./worker.js";

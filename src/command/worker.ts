@@ -1,7 +1,5 @@
-// A thread of the command: compiles the design once, then does jobs as they come: places to measure, cases or faults
-// to run.
-// Takes the text and what to do as worker data, jobs as messages; gives each result as a message. Always: it does exactly
-// what the process that started it would; of a design that was read anew the fingerprint that it tells first shows it.
+// A thread of the command: compiles the design once, then does jobs as they come: places to measure, cases or faults to run. Where
+// it reads the design's files anew it tells their fingerprint first, which shows whether one has changed.
 import { parentPort, workerData } from "node:worker_threads";
 import { compile } from "../compile.js";
 import { FaultStudy, type FaultsOptions } from "../faults/survey.js";

@@ -47,7 +47,10 @@ function broken(device: Device, places: () => number): string | undefined {
   if (!Array.isArray(modes) || modes.length === 0) return "has no modes";
   if (modes.length > mostModes) return `has ${modes.length} modes, allowed are ${mostModes}`;
   let states: string | undefined;
-  for (const [mode, called] of modes.entries()) {
+  // What no guard leads to without a level that is not given is never entered. A set is walked as it grows.
+  const entered = new Set([0]);
+  for (const mode of entered) {
+    const called = modes[mode];
     const trial = new Trial();
     device.stamp(mode, trial);
     const stray = trial.wrong ?? trial.places.find((place) => !(place >= 0 && place < places()));
@@ -59,8 +62,10 @@ function broken(device: Device, places: () => number): string | undefined {
     const next = [...device.guards(mode), ...[device.dwell?.(mode) ?? []].flat()];
     if (next.some(({ to }) => !(Number.isInteger(to) && to >= 0 && to < modes.length)))
       return `leads from mode '${called}' to one that is not there`;
+    for (const { to } of next) entered.add(to);
+    for (const closed of device.obey ? [true, false] : []) entered.add(device.obey!(mode, closed));
     for (const { of, level } of device.guards(mode) as Guard[]) {
-      if (!Number.isFinite(level)) return `has a guard at ${level} in mode '${called}'`;
+      if (Number.isNaN(level)) return `has a guard at ${level} in mode '${called}'`;
       if ("element" in of && !(of.element < trial.elements))
         return `watches element ${of.element} in mode '${called}', which stamps ${trial.elements}`;
     }

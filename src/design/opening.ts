@@ -1,5 +1,7 @@
 // Statements to parts and places, with all blocks opened up. One body at a time, the design first, then each use of a
 // block with its names before its parts.
+
+import { shipped } from "../blocks/shipped.js";
 import type { Statement, Valued, Word } from "../syntax/tree.js";
 import { readControl } from "./controls.js";
 import type { Amount, PartSpec } from "./design.js";
@@ -138,9 +140,13 @@ export class CircuitReader {
     const { text } = s.block;
     const block = this.blocks.get(text);
     if (!block) {
-      reportName(report, "unknown-block", `no block is called '${text}'`, s.block, () => [
-        ...this.blocks.keys(),
-      ]);
+      const message = `no block is called '${text}'`;
+      const file = [...shipped].find(([, body]) => body.includes(`block ${text} joins`))?.[0];
+      if (file)
+        report.error("unknown-block", message, s.block.span, {
+          hint: `write 'bring "shipped/${file}"' above`,
+        });
+      else reportName(report, "unknown-block", message, s.block, () => [...this.blocks.keys()]);
       return undefined;
     }
     // Of a name that is taken one mistake is told, not one for every part inside.

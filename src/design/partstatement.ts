@@ -97,6 +97,12 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
   const [tail, head] = kind?.couples ? [0, 0] : [scope.place(s.tail), scope.place(s.head)];
   // The reader has told of a kind that does not exist.
   if (!kind) return undefined;
+  if (tail === head && !kind.couples)
+    report.warn(
+      "both-ends",
+      `both ends of ${kind.word} '${name}' stand on one place: it does nothing`,
+      s.span,
+    );
   // Behind a waveform the words of the part and those of the wave stand in one list.
   const ofPart = (p: Property) =>
     p.word.text === "rated" || kind.properties.some((k) => k.word === p.word.text);

@@ -104,6 +104,7 @@ export function reportName(
   at: { readonly text: string; readonly span: Property["span"]; readonly quote?: string },
   known: readonly string[] | (() => readonly string[]),
 ): void {
+  if (report.isLost(at.text)) return;
   const { quote = "" } = at;
   report.error(code, message, at.span, () => {
     const words = typeof known === "function" ? known() : known;

@@ -109,11 +109,10 @@ function remade(
   } catch (error) {
     refusalOf(error);
   }
-  const beside = defaultLength(whole ?? design);
   return (name) => {
     const one = whole ? caseOf(whole, name) : revalued(caseOf(design, name), values, []);
-    const drawn = name === design.caseName;
-    return { one, length: drawn ? (one.run.length ?? defaultLength(one)) : caseLength(one, beside) };
+    if (name === design.caseName) return { one, length: one.run.length ?? defaultLength(one) };
+    return { one, length: caseLength(one, defaultLength(whole ?? design)) };
   };
 }
 

@@ -8,6 +8,8 @@ import type { Form } from "./forms.js";
 export interface LeapForm {
   readonly value: Float64Array;
   readonly slope: Float64Array;
+  /** Entries of z at which either is not zero, ascending. */
+  readonly entries: Int32Array;
   /** Terms of sources that are not in z. */
   readonly apart: Form["terms"];
 }
@@ -22,7 +24,13 @@ export function leapFormOf({ states, x, constant, terms }: Form, { motion }: Cou
     if (term) voiced(value, 0, voice, term.level, term.slope);
   }
   const apart = terms.filter((t) => !motion.voices.some((v) => v.source === t.source));
-  return { value, slope: motion.before(value), apart };
+  return formOver(value, motion.before(value), apart);
+}
+
+/** A form from its rows. */
+export function formOver(value: Float64Array, slope: Float64Array, apart: Form["terms"]): LeapForm {
+  const entries = [...value.keys()].filter((j) => value[j] !== 0 || slope[j] !== 0);
+  return { value, slope, entries: Int32Array.from(entries), apart };
 }
 
 /** Row · z */
@@ -36,6 +44,8 @@ export function dot(row: Float64Array, z: Float64Array): number {
 export interface FormDependence {
   /** Entries of z that move them, ascending. */
   readonly moving: Int32Array;
+  /** Levels of sources that do. */
+  readonly levels: Int32Array;
   /** All entries of z that they look at, or that move any of these, ascending. */
   readonly entries: Int32Array;
   readonly states: readonly number[];
@@ -84,10 +94,11 @@ export function dependenceOf(
   );
   const moved = [...needed].filter((j) => j < moving);
   const live = new Set([...needed].flatMap((j) => (j < nx ? [] : (voiceOf(j) ?? []))));
-  const levels = [...live].flatMap(({ level }) => [level, level + 1]);
+  const levels = [...live].map(({ level }) => level);
   return {
     moving: Int32Array.from(moved).sort(),
-    entries: Int32Array.from([...moved, one, ...levels]).sort(),
+    levels: Int32Array.from(levels),
+    entries: Int32Array.from([...moved, one, ...levels, ...levels.map((j) => j + 1)]).sort(),
     states: moved.filter((j) => j < nx),
     sources: [...live].map(({ source }) => source),
     motion: [...rows.sort(), ...seen, products].join(";"),

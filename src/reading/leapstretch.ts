@@ -73,10 +73,11 @@ export class LeapStretch implements StretchView {
       forms = mode.after(tick - stretch.from);
       seen = start;
     } else {
-      z.set(start);
-      mode.course.matrices.leapSome(z, tick - stretch.from, mode.moving);
+      const { entries, moving, levels } = mode;
+      for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
+      mode.course.matrices.leapSome(z, tick - stretch.from, moving, levels);
     }
-    for (const s of mode.apart) inputs.players[s - 1].seek(tick, side);
+    for (let k = 0; k < mode.apart.length; k++) inputs.players[mode.apart[k] - 1].seek(tick, side);
     if (mode.guards.length > 0) forms = mode.variant(this.signs(seen, tick));
     this.seen = seen;
     this.seenAt = tick;
@@ -110,8 +111,12 @@ export class LeapStretch implements StretchView {
   }
 
   /** A form at z, and what comes from sources that are not in it as they were sought. */
-  private evaluate({ value, slope, apart }: LeapForm, z: Float64Array, tick: number, into: Seen): void {
-    const { entries } = this.mode;
+  private evaluate(
+    { value, slope, entries, apart }: LeapForm,
+    z: Float64Array,
+    tick: number,
+    into: Seen,
+  ): void {
     let v = 0;
     let d = 0;
     for (let k = 0; k < entries.length; k++) {

@@ -5,7 +5,7 @@ import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import type { ProbeReader } from "./forms.js";
-import { dependenceOf, type FormDependence, type LeapForm, leapFormOf } from "./leapforms.js";
+import { dependenceOf, type FormDependence, formOver, type LeapForm, leapFormOf } from "./leapforms.js";
 import type { RailModes } from "./rails.js";
 import { bitsOf } from "./samples.js";
 
@@ -23,9 +23,10 @@ export class ModeView {
   /** What all of these depend on, and its states as bits. */
   readonly dependence: FormDependence;
   readonly mask: number;
-  /** Entries of z that the forms look at, and of these those that move. */
+  /** Entries of z that the forms look at; of these those that move, and levels of sources. */
   readonly entries: Int32Array;
   readonly moving: Int32Array;
+  readonly levels: Int32Array;
   /** Sources that are not in z. */
   readonly apart: readonly number[];
   /** By the signs of the guards: the forms that hold then. */
@@ -50,9 +51,10 @@ export class ModeView {
     this.dependence = dependenceOf(at, this.course, all, this.products);
     this.mask = bitsOf(this.dependence.states);
     // What holds by the guards may look at more than what holds here.
-    const { moving, width } = this.course.motion;
     const open = this.guards.length > 0;
+    const { moving, width, voices } = this.course.motion;
     this.moving = open ? Int32Array.from({ length: moving }, (_, j) => j) : this.dependence.moving;
+    this.levels = open ? Int32Array.from(voices, ({ level }) => level) : this.dependence.levels;
     this.entries = open ? Int32Array.from({ length: width }, (_, j) => j) : this.dependence.entries;
   }
 
@@ -76,11 +78,7 @@ export class ModeView {
       this.course.matrices.pull(before, ticks);
       return before;
     };
-    const forms = this.forms.map(({ value, slope, apart }) => ({
-      value: moved(value),
-      slope: moved(slope),
-      apart,
-    }));
+    const forms = this.forms.map(({ value, slope, apart }) => formOver(moved(value), moved(slope), apart));
     this.kept.set(ticks, forms);
     return forms;
   }

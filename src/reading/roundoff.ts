@@ -18,10 +18,11 @@ const share = 2 ** -46;
  * Rounding of one form over z.
  * @param elapsed how long z has been carried along, s: what its slope has been off by has added up
  */
-export function roundoffOf({ value, slope }: LeapForm, z: Float64Array, elapsed: number): Roundoff {
+export function roundoffOf({ value, slope, entries }: LeapForm, z: Float64Array, elapsed: number): Roundoff {
   let v = 0;
   let d = 0;
-  for (let j = 0; j < z.length; j++) {
+  for (let k = 0; k < entries.length; k++) {
+    const j = entries[k];
     const size = Math.abs(z[j]);
     v += Math.abs(value[j]) * size;
     d += Math.abs(slope[j]) * size;

@@ -1,7 +1,5 @@
-// Cautions for a design that has to do with a picture tube.
-// Takes a design text and the design it makes; says whether the cautions belong to it, and what they are. Always: better
-// once too often, so a tube among the parts is enough, whichever file it comes from, and so are the words of the trade
-// anywhere in the text, comments and names included.
+// Cautions for a design that has to do with a picture tube. Better once too often: a tube among the parts is enough, whichever
+// file it comes from, and so are the words of the trade anywhere in the text, comments and names included.
 import type { Design } from "../design/design.js";
 
 const words = /\b(tubes?|crt|picture|deflection|viewfinder|yoke|anode|monitor|field sync of)\b/iu;

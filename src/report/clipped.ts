@@ -1,6 +1,4 @@
 // Outputs at their limits in words, for the terminal and the page alike.
-// Takes the rows of a run; gives cells and sentences. Always: the level has its sign, and the picture level stands only
-// where the design has a video signal.
 import { engineering } from "../base/quantity.js";
 import type { Clipping } from "../reading/atlimits.js";
 

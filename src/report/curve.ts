@@ -1,7 +1,5 @@
-// A curve as an SVG path.
-// Takes an outline and two scales; gives a path element. Always: every finite point lies within a sixth of a
-// pixel of what is drawn, straight runs take two points however many samples they had, and the path holds no
-// coordinate that is not a number.
+// A curve as an SVG path. Every finite point lies within a sixth of a pixel of what is drawn, and straight runs take two points
+// however many samples they had.
 import type { Outline } from "../waveforms/outline.js";
 import { element } from "./markup.js";
 import type { Scale } from "./scale.js";

@@ -1,6 +1,4 @@
-// The parts list of a design.
-// Takes a design; gives one row a part: kind, name, places, value with its tolerance, and its properties in words.
-// Always: every part of the opened design once, in the order of the text.
+// The parts list of a design: every part of the opened design once, in the order of the text.
 import { unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";

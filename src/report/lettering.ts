@@ -1,6 +1,5 @@
-// Words in a picture, and the colours of ink.
-// Takes plain text, a place and a style; gives SVG text. Always: text is escaped, and its width is judged without
-// a font at hand, on the safe side, so that nothing that was fitted is cut off or runs into its neighbour.
+// Words in a picture, and the colours of ink. The width of a text is judged on the safe side, without a font at hand, so that
+// nothing that was fitted is cut off or runs into its neighbour.
 import { element, safe, visible } from "./markup.js";
 
 // Colours that stay apart under the common colour-vision deficiencies, by hue and by lightness: the blue,

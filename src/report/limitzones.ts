@@ -1,6 +1,5 @@
-// The limits of a check in a panel.
-// Takes a limit, the frame and the value scale; gives a shaded zone and its label. Always: what lies between two
-// bounds is shaded as allowed; of a single bound a narrow strip on the forbidden side is.
+// The limits of a check in a panel: what lies between two bounds is shaded as allowed; of a single bound a narrow strip on the
+// forbidden side is.
 import { shorten, text } from "./lettering.js";
 import { coordinate, element } from "./markup.js";
 import type { Frame, Scale } from "./scale.js";

@@ -1,7 +1,5 @@
-// An axis of even ratios: equal factors are equally far apart.
-// Takes a range above zero, its unit and the room; gives ticks at as many round digits times powers of ten as fit, in a
-// narrow range at round values. Always: each label carries its own prefix, since decades apart
-// share none; the logarithm is made of sums and products, so that every machine puts a value on the same pixel.
+// An axis of even ratios: equal factors are equally far apart. Ticks stand at as many round digits times powers of ten as fit. Each
+// label has its own prefix, since decades apart share none.
 import { logarithm } from "../base/powers.js";
 import { engineering } from "../base/quantity.js";
 import { type AxisPlace, type AxisRange, roundStep, type Scale, type Tick } from "./scale.js";

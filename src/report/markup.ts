@@ -1,7 +1,5 @@
-// Text on its way into SVG or HTML.
-// Takes any string; gives one that is safe between tags and inside quoted attributes of both. Always: the result
-// is well-formed XML 1.0 whatever came in, markup is shown and never acts, and a mark that would turn the
-// direction of its surroundings is shown by its number instead of being obeyed.
+// Text on its way into SVG or HTML, safe between tags and inside quoted attributes of both. The result is well-formed XML 1.0
+// whatever came in; a mark that would turn the direction of its surroundings is shown by its number instead of being obeyed.
 
 const entities: Readonly<Record<string, string>> = {
   "&": "&amp;",

@@ -1,6 +1,5 @@
-// A picture of traces of several runs over each other: one panel a trace, one curve for each value that was varied.
-// Takes a variation that kept traces; gives one self-contained SVG. Always: the colour goes with the value, from dark for the
-// smallest to light for the largest, so that the order shows in grey as well; each curve is named by its value.
+// A picture of traces of several runs over each other: one panel a trace, one curve for each value that was varied. Colours go
+// from dark for the smallest value to light for the largest, so that the order shows in grey as well.
 import { engineering } from "../base/quantity.js";
 import type { Variation } from "../variation/variation.js";
 import type { Trace } from "../waveforms/trace.js";
@@ -21,7 +20,7 @@ const least = 240;
 const [top, between, bottom] = [58, 28, 58];
 
 /** The most curves in a panel: more would be a surface. */
-export const mostCurves = 40;
+const mostCurves = 40;
 
 /**
  * Draws the traces of a variation, each one's runs over each other. Of more than 40 runs as many are drawn, evenly chosen.

@@ -1,7 +1,5 @@
-// The report: one page that stands alone.
-// Takes what is to be shown of the runs of a design, and the results of their checks; gives HTML. What is shown of a run is
-// drawn while it is there, since a long run takes much memory, and a page has many. Always: no script, nothing from elsewhere
-// (a policy in the page forbids it), every text of the design escaped, and the same page for the same runs.
+// The report: one page that stands alone, without scripts or anything from elsewhere, which a policy in the page forbids. What is
+// shown of a run is drawn while the run is there: a long one takes much memory, and a page has many.
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import type { CheckResult } from "../judging/verify.js";

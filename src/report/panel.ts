@@ -1,7 +1,5 @@
-// One panel of a picture: traces in one unit over one span of time.
-// Takes a panel, its frame in pixels and the time scale of its group; gives SVG elements. Always: a curve is cut
-// to its outline first (a million samples cost no more than a few thousand), only finite points are drawn, and a
-// label never lies on another one: names stand in a margin of their own, beside the end of their curves.
+// One panel of a picture: traces in one unit over one span of time. A curve is cut to its outline first, so that a million samples
+// cost no more than a few thousand. No label lies on another: names stand in a margin beside the ends of their curves.
 
 import { engineering } from "../base/quantity.js";
 import { extremes, type Outline } from "../waveforms/outline.js";
@@ -42,7 +40,7 @@ export function drawPanel(panel: Panel, frame: Frame, time: Scale, id: string): 
   const height = frame.bottom - frame.top;
   out.push(element("rect", { x: frame.left, y: frame.top, width, height, fill: "#ffffff" }));
   for (const limit of panel.limits ?? []) out.push(shade(limit, frame, time, y));
-  out.push(gridLines(frame, time, y));
+  out.push(gridLines(frame, time, y) + zeroLine(frame, y));
   const inside: string[] = [];
   outlines.forEach((o, k) => {
     const own = panel.inks?.[k];
@@ -53,7 +51,7 @@ export function drawPanel(panel: Panel, frame: Frame, time: Scale, id: string): 
     element("g", { "clip-path": `url(#${id})` }, inside.join("")),
     element("rect", { x: frame.left, y: frame.top, width, height, fill: "none", stroke: "#c3cad1" }),
   );
-  out.push(heading(panel, frame, y), names(panel, outlines, frame, y));
+  out.push(headingOf(panel, frame, y), names(panel, outlines, frame, y));
   out.push(marks(panel, frame, time, y));
   return out.join("\n");
 }
@@ -83,11 +81,12 @@ function valueScale(panel: Panel, outlines: readonly Outline[], frame: Frame): S
   return scale(range, unit, place, { far: 500, round: true });
 }
 
-function gridLines(frame: Frame, time: Scale, y: Scale): string {
+/** The grid of both axes, with the labels of the upright one. */
+export function gridLines(frame: Frame, across: Scale, y: Scale): string {
   const lines: string[] = [];
   const labels: string[] = [];
-  for (const t of time.ticks) {
-    const x = coordinate(time.pixel(t.value));
+  for (const t of across.ticks) {
+    const x = coordinate(across.pixel(t.value));
     lines.push(`M${x} ${coordinate(frame.top)}V${coordinate(frame.bottom)}`);
   }
   for (const t of y.ticks) {
@@ -95,23 +94,24 @@ function gridLines(frame: Frame, time: Scale, y: Scale): string {
     lines.push(`M${coordinate(frame.left)} ${coordinate(at)}H${coordinate(frame.right)}`);
     labels.push(text(frame.left - 8, at + 4, t.label, { size: 12, fill: faint, anchor: "end" }));
   }
-  const zero = y.from < 0 && y.to > 0 ? y.pixel(0) : undefined;
-  const axis =
-    zero === undefined
-      ? ""
-      : element("path", {
-          d: `M${coordinate(frame.left)} ${coordinate(zero)}H${coordinate(frame.right)}`,
-          stroke: "#b4bcc5",
-          fill: "none",
-        });
-  return element("path", { d: lines.join(""), stroke: grid, fill: "none" }) + axis + labels.join("");
+  return element("path", { d: lines.join(""), stroke: grid, fill: "none" }) + labels.join("");
 }
 
-function heading(panel: Panel, frame: Frame, y: Scale): string {
-  const baseline = frame.top - 9;
+function zeroLine(frame: Frame, y: Scale): string {
+  if (!(y.from < 0 && y.to > 0)) return "";
+  const d = `M${coordinate(frame.left)} ${coordinate(y.pixel(0))}H${coordinate(frame.right)}`;
+  return element("path", { d, stroke: "#b4bcc5", fill: "none" });
+}
+
+function headingOf(panel: Panel, frame: Frame, y: Scale): string {
   const unit = panel.traces[0]?.unit ?? "";
   const title = y.origin === 0 ? panel.title : `${panel.title}, from ${engineering(y.origin, unit, 9)}`;
-  const limits = (panel.limits ?? []).map((l) => l.label).join("  ·  ");
+  return heading(title, (panel.limits ?? []).map((l) => l.label).join("  ·  "), frame, y);
+}
+
+/** What stands above a frame: the unit of its axis, its title and the words of its limits. */
+export function heading(title: string, limits: string, frame: Frame, y: Scale): string {
+  const baseline = frame.top - 9;
   const width = frame.right - frame.left;
   // The title gives way to the limits down to two fifths of the width, then the limits to the title.
   const spare = limits === "" ? width : Math.max(0.4 * width, width - textWidth(limits, 12) - 50);

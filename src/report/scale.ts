@@ -1,7 +1,5 @@
-// An axis: from quantities to pixels, with tick marks people can read.
-// Takes a range, its unit and how many ticks there is room for; gives ticks at 1, 2 or 5 times a power of ten,
-// their labels, and the mapping. Always: all labels of an axis share one prefix (0, 50, 100 with "µs" said once),
-// ticks are whole multiples of the step so that zero is exactly zero, and no label is longer than it needs to be.
+// An axis: from quantities to pixels, with ticks at 1, 2 or 5 times a power of ten. All labels of an axis share one prefix (0, 50,
+// 100 with "µs" said once). Ticks are whole multiples of the step, so that zero is exactly zero.
 
 /** One tick. */
 export interface Tick {

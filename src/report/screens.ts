@@ -1,6 +1,4 @@
-// The tubes of a run: the picture on each.
-// Takes a run; gives an image for every tube of its design, none where the run has nothing to show. Always: in the
-// order of the text.
+// The picture on each tube of a run, in the order of the text.
 import type { Run } from "../reading/result.js";
 import type { Image } from "../tube/image.js";
 import { raster } from "../tube/raster.js";

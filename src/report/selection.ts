@@ -1,8 +1,6 @@
-// What of a run is worth a picture.
-// Takes a run; gives groups of panels: for each signal whose periods the checks look at, a few of its periods with the
-// signal, the places and parts that were checked, and their limits; for a case that changes something on the way, the
-// whole run and what happens around the change. Always: the finest time scale comes first, and there is a group
-// wherever the run has two samples.
+// What of a run is worth a picture: for each signal whose periods the checks look at, a few of its periods with the signal, what was
+// checked, and the limits; for a case that changes something on the way, the whole run and what happens around the change. The
+// finest time scale comes first.
 
 import { beatOf } from "../assembly/each.js";
 import { toNumber } from "../base/fraction.js";

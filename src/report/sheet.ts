@@ -1,6 +1,4 @@
 // The sheet that a picture stands on: its size, its title, and a description for those who cannot see it.
-// Takes what is drawn on it; gives one self-contained SVG. Always: well-formed XML whatever the words hold, no script, no
-// font or file from elsewhere.
 import { ink, shorten, text } from "./lettering.js";
 import { element, safe } from "./markup.js";
 

@@ -1,5 +1,4 @@
-// The look of the report page: one style sheet, no script, no font from elsewhere. Always: readable on paper and on a
-// narrow screen, and nothing is told by colour alone.
+// The look of the report page: readable on paper and on a narrow screen, with nothing told by colour alone.
 
 /** CSS of the page. */
 export const pageStyle = `

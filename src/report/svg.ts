@@ -1,7 +1,5 @@
-// A picture of traces, as SVG text.
-// Takes panels, or groups of panels that each have a time scale of their own (line scale beside field scale);
-// gives one self-contained SVG. Always: well-formed XML whatever the names hold, no script, no font or file from
-// elsewhere, the same text for the same traces on every machine.
+// A picture of traces, as SVG text: panels, or groups of panels that each have a time scale of their own (line scale beside field
+// scale). It is well-formed XML whatever the names hold, and needs no script, font or file from elsewhere.
 import { engineering } from "../base/quantity.js";
 import { faint, shorten, text } from "./lettering.js";
 import { drawPanel, nameRoom, type Panel } from "./panel.js";

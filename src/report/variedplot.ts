@@ -1,15 +1,14 @@
-// A picture of measures against a value that was varied: one panel a check over one axis of the value, limits drawn.
-// Takes a variation as plain data; gives one self-contained SVG. Always: every point that was measured has its dot, filled
-// where the check passes and hollow where it fails; a point without a value leaves a gap and a cross at the foot; no script,
-// no font or file from elsewhere, the same text for the same data on every machine.
+// A picture of measures against a value that was varied: one panel a check over one axis of the value, limits drawn. Dots are filled
+// where the check passes and hollow where it fails; a point without a value leaves a gap and a cross at the foot.
 import { engineering } from "../base/quantity.js";
 import { shownUnit } from "../design/heading.js";
 import type { Variation, VariedCheck } from "../variation/variation.js";
 import { curve } from "./curve.js";
-import { faint, ink, inks, shorten, text, textWidth } from "./lettering.js";
-import { limitLabel, shade } from "./limitzones.js";
+import { faint, inks, text } from "./lettering.js";
+import { shade } from "./limitzones.js";
 import { ratioScale } from "./logscale.js";
 import { coordinate, element } from "./markup.js";
+import { gridLines, heading } from "./panel.js";
 import { airy, type Frame, type Scale, scale } from "./scale.js";
 import { margin, sheet, titleBand } from "./sheet.js";
 
@@ -75,7 +74,7 @@ function panel(v: Variation, check: VariedCheck, frame: Frame, across: Scale, id
     element("clipPath", { id }, element("rect", { x: frame.left, y: frame.top, ...size })),
     element("g", { "clip-path": `url(#${id})` }, inside.join("")),
     element("rect", { x: frame.left, y: frame.top, ...size, fill: "none", stroke: "#c3cad1" }),
-    heading(check, up, frame),
+    headingOf(check, up, frame),
   );
   return out.join("\n");
 }
@@ -122,35 +121,12 @@ function upScale(
   return { ...made, ticks, unit };
 }
 
-function gridLines(frame: Frame, across: Scale, up: Scale): string {
-  const lines: string[] = [];
-  const labels: string[] = [];
-  for (const t of across.ticks) {
-    lines.push(`M${coordinate(across.pixel(t.value))} ${coordinate(frame.top)}V${coordinate(frame.bottom)}`);
-  }
-  for (const t of up.ticks) {
-    const at = up.pixel(t.value);
-    lines.push(`M${coordinate(frame.left)} ${coordinate(at)}H${coordinate(frame.right)}`);
-    labels.push(text(frame.left - 8, at + 4, t.label, { size: 12, fill: faint, anchor: "end" }));
-  }
-  return element("path", { d: lines.join(""), stroke: "#e4e8ec", fill: "none" }) + labels.join("");
-}
-
-function heading(check: VariedCheck, up: Scale, frame: Frame): string {
-  const baseline = frame.top - 10;
+function headingOf(check: VariedCheck, up: Scale, frame: Frame): string {
   const unit = shownUnit(check);
   const where = check.case === "" ? "" : ` in case "${check.case}"`;
   const from =
     up.origin === 0 ? "" : `, from ${engineering(unit === "%" ? up.origin / 100 : up.origin, unit, 9)}`;
-  const words = limitWords(check, unit);
-  const room = frame.right - frame.left;
-  const spare = words === "" ? room : Math.max(0.4 * room, room - textWidth(words, 12) - 50);
-  const shown = shorten(`${check.name}: ${check.what}${where}${from}`, 13, spare, true);
-  return (
-    text(frame.left - 8, baseline, up.unit, { size: 12, fill: faint, anchor: "end", weight: 600 }) +
-    text(frame.left, baseline, shown, { size: 13, fill: ink, weight: 600 }) +
-    (words === "" ? "" : limitLabel(words, frame.right, baseline, room - textWidth(shown, 13, true) - 46))
-  );
+  return heading(`${check.name}: ${check.what}${where}${from}`, limitWords(check, unit), frame, up);
 }
 
 function limitWords({ limit: { low, high } }: VariedCheck, unit: string): string {

@@ -1,6 +1,5 @@
-// Results of checks in words, for the terminal and the page alike.
-// Takes a result; gives its numbers with units as people write them. Always: a share is shown in per cent, a value
-// that is nothing beside its limit is shown as 0, and what was not measured says why.
+// Results of checks in words, for the terminal and the page alike. A share is shown in per cent; a value that is nothing beside its
+// limit is shown as 0.
 import { engineering } from "../base/quantity.js";
 import { type CheckHeading, shownUnit } from "../design/heading.js";
 import type { CheckResult } from "../judging/verify.js";

@@ -153,7 +153,7 @@ export function plan(given: Design, options: SimulateOptions): Plan {
       "take longer steps, or raise limits.steps",
     );
   }
-  const method = options.method && oneOf("method", options.method, methods);
+  const method = options.method === undefined ? undefined : oneOf("method", options.method, methods);
   if (step && method === "leaps")
     refuseOption("method", "leaps have no fixed step", "leave one of the two out; `resample` gives a grid");
   if (algebra !== undefined) oneOf("algebra", algebra, ["dense", "sparse"] as const);

@@ -196,44 +196,55 @@ export class LeapMatrices {
   }
 
   /**
-   * As `leap` of a length that does not come again, to the bit, but of some moving entries alone, which no others move; these are
-   * left as they were.
+   * As `leap` of a length that does not come again, to the bit, but of some entries alone, which no others move; these are left as
+   * they were.
+   * @param moving those that move by themselves
+   * @param levels those that rise by the slope behind them
    */
-  leapSome(z: Float64Array, ticks: number, entries: Int32Array): void {
-    const { values, motion, next } = this;
+  leapSome(z: Float64Array, ticks: number, moving: Int32Array, levels: Int32Array): void {
+    const { values, next } = this;
     for (let at = this.part(ticks) - 1; at >= 0; at--) {
       if (values[at] === 0) continue;
       const { sparse, seconds } = this.digit(at, values[at]);
-      multiplySome(sparse, entries, z, next);
-      for (let k = 0; k < entries.length; k++) z[entries[k]] += next[entries[k]];
-      motion.glide(z, seconds);
+      multiplySome(sparse, moving, z, next);
+      for (let k = 0; k < moving.length; k++) z[moving[k]] += next[moving[k]];
+      for (let k = 0; k < levels.length; k++) z[levels[k]] += seconds * z[levels[k] + 1];
     }
-    if (this.low > 0) this.seriesSome(z, this.clock.time(this.low), entries);
+    if (this.low > 0) this.seriesSome(z, this.clock.time(this.low), moving, levels);
   }
 
-  private seriesSome(z: Float64Array, seconds: number, entries: Int32Array): void {
-    const { motion } = this;
-    const { A, one, width } = motion;
+  private seriesSome(z: Float64Array, seconds: number, moving: Int32Array, levels: Int32Array): void {
+    const { rate, A, one } = this.motion;
     let { term, next } = this;
-    multiplySome(A, entries, z, term);
-    motion.deriveLevels(z, term);
-    const reach = motion.rate * seconds;
+    multiplySome(A, moving, z, term);
+    term[one] = 0;
+    for (let k = 0; k < levels.length; k++) {
+      term[levels[k]] = z[levels[k] + 1];
+      term[levels[k] + 1] = 0;
+    }
+    const reach = rate * seconds;
     let size = 1;
     for (let k = 1; k < 20; k++) {
       const share = seconds / k;
-      for (let e = 0; e < entries.length; e++) {
-        const i = entries[e];
+      for (let e = 0; e < moving.length; e++) {
+        const i = moving[e];
         term[i] *= share;
         z[i] += term[i];
       }
-      for (let i = one; i < width; i++) {
+      for (let e = 0; e < levels.length; e++) {
+        const i = levels[e];
         term[i] *= share;
         z[i] += term[i];
       }
       size *= reach / (k + 1);
       if (k > 1 && size < leastTerm) break;
-      multiplySome(A, entries, term, next);
-      motion.deriveLevels(term, next);
+      multiplySome(A, moving, term, next);
+      next[one] = 0;
+      // A slope has none of its own.
+      for (let e = 0; e < levels.length; e++) {
+        next[levels[e]] = 0;
+        next[levels[e] + 1] = 0;
+      }
       [term, next] = [next, term];
     }
   }

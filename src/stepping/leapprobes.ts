@@ -95,7 +95,10 @@ export class LeapProbes {
     const { motion } = this;
     const { courses } = at;
     for (let k = 0; k < orders; k++) motion.derive(courses[k], courses[k + 1]);
-    at.finite = this.bounded(at.z) && Number.isFinite(courses[orders].reduce((sum, v) => sum + v, 0));
+    const last = courses[orders];
+    let sum = 0;
+    for (let j = 0; j < last.length; j++) sum += last[j];
+    at.finite = this.bounded(at.z) && Number.isFinite(sum);
     this.taken++;
   }
 }

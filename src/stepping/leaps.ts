@@ -18,6 +18,19 @@ import type { GuardCrossing } from "./tangent.js";
 
 const none: readonly number[] = [];
 
+/** Guards in their order; none where there are none. */
+function ascending(guards: number[] | undefined): readonly number[] {
+  if (!guards) return none;
+  // Two or three as a rule, so each is put in its place: a sort would make more than the list is worth.
+  for (let i = 1; i < guards.length; i++) {
+    const g = guards[i];
+    let at = i;
+    for (; at > 0 && guards[at - 1] > g; at--) guards[at] = guards[at - 1];
+    guards[at] = g;
+  }
+  return guards;
+}
+
 /** Moves by leaps. */
 export class Leaps implements Integrator {
   n = 0;
@@ -180,7 +193,7 @@ export class Leaps implements Integrator {
       landed = true;
     }
     if (landed) this.host.kept(false, this.carry);
-    return found ? (found.length > 1 ? found.sort((a, b) => a - b) : found) : none;
+    return ascending(found);
   }
 
   violated(at: Combination): readonly number[] {
@@ -203,7 +216,7 @@ export class Leaps implements Integrator {
         found.push(guards[i][g]);
       }
     }
-    return found ? found.sort((a, b) => a - b) : none;
+    return ascending(found);
   }
 
   crossing(g: number): GuardCrossing {

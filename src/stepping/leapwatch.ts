@@ -108,33 +108,34 @@ export class LeapWatch {
     // Nothing has crossed before a.
     if ((this.probes.taken > mostLooks || !b.finite) && a.n > 0) return { after: a.n, guards: [] };
     const { sill } = this;
-    const open: number[] = [];
-    const rising: number[] = [];
-    const at: number[] = [];
-    for (const g of suspects) {
+    let open: number[] | undefined;
+    let found: { after: number; guards: number[] } | undefined;
+    for (let i = 0; i < suspects.length; i++) {
+      const g = suspects[i];
       const course = this.course(a, b, g);
-      if (course === "open") open.push(g);
-      else if (course === "rising") {
-        rising.push(g);
-        at.push(rootBetween(this.group, a, b, g, depth));
-      } else if (course === "crest") {
-        const crest = this.crest(a, b, g, depth);
-        if (!crest || !(this.group.level(g, crest.z) > sill[g])) continue;
-        rising.push(g);
-        at.push(rootBetween(this.group, a, crest, g, depth + 1));
+      if (course === "low") continue;
+      if (course === "open") {
+        open ??= [];
+        open.push(g);
+        continue;
       }
+      const crest = course === "crest" ? this.crest(a, b, g, depth) : b;
+      if (!crest) continue;
+      if (course === "crest" && !(this.group.level(g, crest.z) > sill[g])) continue;
+      const root = rootBetween(this.group, a, crest, g, course === "crest" ? depth + 1 : depth);
+      if (!found || root < found.after) found = { after: root, guards: [g] };
+      else if (root === found.after) found.guards.push(g);
     }
-    if (rising.length > 0) {
-      const after = at.reduce((first, root) => Math.min(first, root));
-      const found = { after, guards: rising.filter((_, i) => at[i] === after) };
-      if (open.length === 0) return found;
+    if (found) {
+      const { after } = found;
+      if (!open) return found;
       // Before it, one of the others may have crossed.
       if (after >= b.n) return this.halves(a, b, open, depth, found);
       const until = this.probes.at(depth);
       this.probes.go(until, after);
       return this.halves(a, until, open, depth + 1, found);
     }
-    return open.length > 0 ? this.halves(a, b, open, depth, undefined) : undefined;
+    return open && this.halves(a, b, open, depth, undefined);
   }
 
   /**
@@ -182,7 +183,8 @@ export class LeapWatch {
       down[k] = bounds.fall(rung, g, next);
       if (k === orders - 1) continue;
       const slope = group.slope(g, next);
-      const [most, least] = [slope + up[k + 1], slope + down[k + 1]];
+      const most = slope + up[k + 1];
+      const least = slope + down[k + 1];
       const rise = most > 0 ? seconds * most : 0;
       const fall = least < 0 ? seconds * least : 0;
       if (rise < up[k]) up[k] = rise;

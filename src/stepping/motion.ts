@@ -169,11 +169,6 @@ export class Motion {
   /** out = z' */
   derive(z: Float64Array, out: Float64Array): void {
     multiplyRows(this.A, z, out);
-    this.deriveLevels(z, out);
-  }
-
-  /** The same behind the moving entries. */
-  deriveLevels(z: Float64Array, out: Float64Array): void {
     const { one, width } = this;
     out[one] = 0;
     for (let j = one + 1; j < width; j += 2) {

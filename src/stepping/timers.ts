@@ -1,13 +1,16 @@
 // Modes that end by themselves: how long a one-shot's pulse lasts, by how much a comparator is late. A time is set when
 // its mode is entered and runs out at a tick like any edge.
+import type { Fraction } from "../base/fraction.js";
 import type { System } from "../equations/system.js";
 import type { Clock } from "./clock.js";
 
 /** The times that are running. */
 export class Timers {
-  private readonly due = new Map<number, number>();
-  /** Parts that have such modes. */
+  /** Parts that have such modes, and by each the tick at which its time runs out: Infinity where none is running. */
   private readonly timed: readonly number[];
+  private readonly due: Float64Array;
+  /** Times in ticks, worked out once each. */
+  private readonly lengths = new Map<Fraction, number>();
 
   constructor(
     private readonly system: System,
@@ -16,21 +19,25 @@ export class Timers {
     this.timed = [...system.members.keys()].filter(
       (p) => system.members[p].device.dwell && !system.members[p].fault,
     );
+    this.due = new Float64Array(this.timed.length).fill(Number.POSITIVE_INFINITY);
   }
 
   /** The first tick at which a time runs out, or Infinity. */
   next(): number {
+    const { due } = this;
     let first = Number.POSITIVE_INFINITY;
-    for (const tick of this.due.values()) first = Math.min(first, tick);
+    for (let k = 0; k < due.length; k++) if (due[k] < first) first = due[k];
     return first;
   }
 
   /** Puts parts whose time runs out at tick n into the mode that follows; true when there are any. */
   expire(modes: Uint8Array, n: number): boolean {
+    const { due, timed } = this;
     let any = false;
-    for (const [part, tick] of this.due) {
-      if (tick > n) continue;
-      this.due.delete(part);
+    for (let k = 0; k < due.length; k++) {
+      if (due[k] > n) continue;
+      due[k] = Number.POSITIVE_INFINITY;
+      const part = timed[k];
       modes[part] = this.system.members[part].device.dwell!(modes[part])!.to;
       any = true;
     }
@@ -39,12 +46,23 @@ export class Timers {
 
   /** Sets and clears times after modes have changed at tick n. */
   entered(before: Uint8Array, after: Uint8Array, n: number): void {
-    for (const part of this.timed) {
+    const { due, timed } = this;
+    for (let k = 0; k < due.length; k++) {
+      const part = timed[k];
       if (before[part] === after[part]) continue;
       const dwell = this.system.members[part].device.dwell!(after[part]);
-      if (!dwell) this.due.delete(part);
-      else if (!dwell.keeps || !this.due.has(part)) this.due.set(part, n + this.clock.at(dwell.lasts));
+      if (!dwell) due[k] = Number.POSITIVE_INFINITY;
+      else if (!dwell.keeps || due[k] === Number.POSITIVE_INFINITY) due[k] = n + this.ticks(dwell.lasts);
     }
+  }
+
+  private ticks(lasts: Fraction): number {
+    let ticks = this.lengths.get(lasts);
+    if (ticks === undefined) {
+      ticks = this.clock.at(lasts);
+      this.lengths.set(lasts, ticks);
+    }
+    return ticks;
   }
 
   /** Sets times for modes that the run starts in. */
@@ -66,9 +84,10 @@ export class Timers {
 
   /** Writes what is running at tick n, as ticks to go, by part in the order of the text; gives where it ends. */
   write(n: number, out: Float64Array, from: number): number {
-    let at = from;
-    for (const part of this.timed) out[at++] = (this.due.get(part) ?? n - 1) - n;
-    return at;
+    const { due } = this;
+    for (let k = 0; k < due.length; k++)
+      out[from + k] = due[k] === Number.POSITIVE_INFINITY ? -1 : due[k] - n;
+    return from + due.length;
   }
 
   /** How many entries `write` writes. */
@@ -78,17 +97,23 @@ export class Timers {
 
   /** All that is running runs out so much later. */
   shift(ticks: number): void {
-    for (const [part, tick] of this.due) this.due.set(part, tick + ticks);
+    for (let k = 0; k < this.due.length; k++) this.due[k] += ticks;
   }
 
   /** Times still running after tick n, in seconds, by part. */
   running(n: number): Map<number, number> {
-    return new Map([...this.due].map(([part, tick]) => [part, (tick - n) * this.clock.seconds]));
+    const { due, timed } = this;
+    const running = timed.flatMap((part, k): [number, number][] =>
+      Number.isFinite(due[k]) ? [[part, (due[k] - n) * this.clock.seconds]] : [],
+    );
+    return new Map(running);
   }
 
   /** Sets times as they were running elsewhere. */
   resume(times: ReadonlyMap<number, number>): void {
-    for (const [part, seconds] of times)
-      this.due.set(part, Math.max(1, Math.round(seconds / this.clock.seconds)));
+    for (const [k, part] of this.timed.entries()) {
+      const seconds = times.get(part);
+      if (seconds !== undefined) this.due[k] = Math.max(1, Math.round(seconds / this.clock.seconds));
+    }
   }
 }

@@ -44,10 +44,14 @@ const plain: Readonly<Record<string, string>> = {
   "（": "(",
   "）": ")",
   ";": ",",
+  "<": "below",
+  ">": "above",
+  "≤": "below",
+  "≥": "above",
 };
 
-/** Refuses a character that begins no word or sign. */
-export function refuseStray(token: IToken, report: Report): void {
+/** Refuses a character that begins no word or sign; `last` on its line it is no sign between two things. */
+export function refuseStray(token: IToken, last: boolean, report: Report): void {
   const span = placeOf(token);
   if (refused.test(token.image)) return;
   if (/^\p{N}/u.test(token.image)) {
@@ -58,7 +62,7 @@ export function refuseStray(token: IToken, report: Report): void {
     }
     return;
   }
-  const instead = Object.hasOwn(plain, token.image) ? plain[token.image] : undefined;
+  const instead = Object.hasOwn(plain, token.image) && !last ? plain[token.image] : undefined;
   report.error("stray-character", `'${token.image}' means nothing here`, span, {
     hint: instead === undefined ? "delete it" : `write '${instead}'`,
     fix: { span, text: instead ?? "" },

@@ -6,6 +6,7 @@ import { nearest } from "../base/nearest.js";
 import { shortened } from "../base/quantity.js";
 import type { Span } from "../base/span.js";
 import { list, type Trouble } from "./findings.js";
+import { habitOf } from "./habits.js";
 import { type Line, placeOf } from "./line.js";
 import * as t from "./tokens.js";
 
@@ -45,6 +46,12 @@ export function explain(trouble: Trouble, line: Line, kinds: readonly string[] |
   }
   const point = pointFirst(trouble.token, line);
   if (point) return point;
+  const habit = habitOf(trouble.token, line, trouble.expected);
+  if (habit) {
+    const { diagnostic } = unexpected(trouble, line);
+    const { fix, ...said } = habit;
+    return { diagnostic: { ...diagnostic, ...said }, fixes: fix ? [fix] : [] };
+  }
   const first = line.tokens[0];
   if (first.tokenType === t.Name && !kinds?.includes(first.image.normalize("NFC"))) {
     const unknown = unknownFirst(first, line, kinds);

@@ -58,7 +58,7 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
       if (type === t.CommentToken) {
         comments.push({ text: token.image.trimEnd(), span: placeOf(token), alone: tokens.length === 1 });
       } else if (type === t.Stray) {
-        refuseStray(token, report);
+        refuseStray(token, token === tokens.at(-1) && /\S/.test(tokens[0].image), report);
         bad = true;
       } else {
         if (type === t.OpenText) {
@@ -171,7 +171,9 @@ function close(line: Line, report: Report): boolean {
   if (!line.bad) {
     const message = `a statement begins with a word, not with '${shortened(first.image)}'`;
     report.error("unknown-statement", message, placeOf(first), {
-      hint: "begin with a kind of part, or a word like given, supply, signal, check",
+      hint: line.tokens.slice(0, 2).every((token) => token.tokenType === t.Slash)
+        ? "a comment begins with '#'"
+        : "begin with a kind of part, or a word like given, supply, signal, check",
     });
   }
   return false;

@@ -11,6 +11,7 @@ import type { Line } from "./line.js";
 import { cut, split } from "./lines.js";
 import { mendLines } from "./mend.js";
 import { balanceBlocks } from "./nesting.js";
+import { isName } from "./tokens.js";
 import type { Comment, Statement, Tree } from "./tree.js";
 
 /** What the caller knows about words that the grammar does not. */
@@ -51,6 +52,7 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
       if (!line || line.bad) continue;
       line.bad = true;
       explained.push(explain(trouble, line, words.kinds));
+      report.lose(line.tokens.slice(1).flatMap(({ tokenType, image }) => (isName(tokenType) ? [image] : [])));
     }
     if (explained.length >= enough) break;
     // The tokens have served: the tree has all that is in them.

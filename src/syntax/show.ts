@@ -14,7 +14,7 @@ const tab = "    ";
  *     line.ramp:3:24: error unknown-unit: 'Vlt' is not a unit
  *     3 | supply plus12 = 12 Vlt
  *       |                    ^^^
- *       = did you mean 'V'?
+ *       mend: did you mean 'V'?
  */
 export function showDiagnostic(d: Diagnostic, text: string, fileName: string): string {
   const { line, column, length } = d.span;
@@ -27,9 +27,9 @@ export function showDiagnostic(d: Diagnostic, text: string, fileName: string): s
     rows.push(`${line} | ${shown}`, `${gap} | ${mark}`);
   }
   for (const one of d.related ?? []) {
-    rows.push(`${gap} = ${printable(one.message)} (line ${one.span.line}, column ${one.span.column})`);
+    rows.push(`${gap} also: ${printable(one.message)} (line ${one.span.line}, column ${one.span.column})`);
   }
-  if (d.hint) rows.push(`${gap} = ${printable(d.hint)}`);
+  if (d.hint) rows.push(`${gap} mend: ${printable(d.hint)}`);
   return rows.join("\n");
 }
 

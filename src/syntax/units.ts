@@ -31,6 +31,10 @@ const spelled: Readonly<Record<string, string>> = {
   kelvin: "K",
   degree: "deg",
   degrees: "deg",
+  meg: "Mohm",
+  megohm: "Mohm",
+  megohms: "Mohm",
+  kohms: "kohm",
 };
 
 /** What is wrong with the unit of a number, or undefined. */

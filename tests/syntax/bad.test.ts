@@ -223,7 +223,7 @@ describe("shown to people", () => {
         "line.ramp:2:20: error unknown-unit: 'Vlot' is not a unit",
         "2 | supply plus12 = 12 Vlot",
         "  |                    ^^^^",
-        "  = units are V, A, s, Hz, ohm, F, H, W, J, C, K, %, ppm and deg, with prefixes",
+        "  mend: units are V, A, s, Hz, ohm, F, H, W, J, C, K, %, ppm and deg, with prefixes",
       ].join("\n"),
     );
   });
