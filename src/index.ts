@@ -15,6 +15,8 @@ export type { Series } from "./base/series.js";
 export { preferred, type Series, type Side } from "./base/series.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
+export { type Capture, type Channel, captured } from "./captures/capture.js";
+export { type ReadOptions, readCapture } from "./captures/readcapture.js";
 export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
 export type { Resolver } from "./design/bring.js";
 export type {
