@@ -132,6 +132,8 @@ export interface Device {
   dwell?(mode: number): Dwell | undefined;
   /** The limit at which the output stands in a mode; set where a kind is `limited`. */
   limit?(mode: number): LimitSide | undefined;
+  /** Whether the output goes as fast as it can in a mode; set where a kind is `limited`. */
+  slews?(mode: number): boolean;
   /** What a run is to be told of that was in a mode, as words behind the part's name; none for most. */
   remark?(mode: number): string | undefined;
   /** Voltage or current that a reactive part is given at the start; absent: the circuit decides. */

@@ -44,6 +44,10 @@ function formsMaker({ members }: Assembly["system"], probe: Probe): ProbeReader 
     return ({ equations, modes }) =>
       one({ ...formOf(equations, []), constant: device.limit?.(modes[probe.part]) ? 1 : 0 });
   }
+  if (probe.type === "slewing") {
+    return ({ equations, modes }) =>
+      one({ ...formOf(equations, []), constant: device.slews?.(modes[probe.part]) ? 1 : 0 });
+  }
   if (probe.type === "voltage") return ({ equations }) => one(voltageForm(equations, tail, head));
   const own = (eq: Condensed) => eq.elements.flatMap((e, i) => (e.part === probe.part ? [{ e, i }] : []));
   if (probe.type === "power")
