@@ -28,6 +28,7 @@ const stages = [
   "spread",
   "sizing",
   "faults",
+  "captures",
 ];
 // Drawing is apart from the core, and the command stands on everything.
 const apart = ["report", "command"];

@@ -5,14 +5,18 @@
  *
  * @packageDocumentation
  */
+export { instants } from "./assembly/each.js";
 export type { Given } from "./base/asked.js";
 export { type Aid, DesignError, type Diagnostic, type Fix, type Severity } from "./base/diagnostic.js";
 export { combine, type Dimension, dimension } from "./base/dimension.js";
 export { type Fraction, toNumber } from "./base/fraction.js";
 export { engineering } from "./base/quantity.js";
 export type { Series } from "./base/series.js";
+export { preferred, type Series, type Side } from "./base/series.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
+export { type Capture, type Channel, captured } from "./captures/capture.js";
+export { type ReadOptions, readCapture } from "./captures/readcapture.js";
 export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
 export type { Resolver } from "./design/bring.js";
 export type {
@@ -37,6 +41,8 @@ export type {
   Found,
 } from "./faults/blame.js";
 export { type FaultsOptions, faults } from "./faults/survey.js";
+export { type Measurement, measure, type PeriodMeasurement } from "./judging/measuring.js";
+export { withValues } from "./judging/settable.js";
 export {
   type PartShared,
   type PartStress,
@@ -48,7 +54,7 @@ export {
   type StressOptions,
   stress,
 } from "./judging/stresses.js";
-export { type CheckResult, type VerifyOptions, verify } from "./judging/verify.js";
+export { type CheckResult, type VerifyAllOptions, verify, verifyAll } from "./judging/verify.js";
 export { type Crossing, crossings } from "./measures/crossing.js";
 export { measures } from "./measures/measures.js";
 export type { Limit } from "./measures/verdict.js";
@@ -89,6 +95,7 @@ export { kinds } from "./parts/kinds.js";
 export type { Range } from "./parts/range.js";
 export { type Clipping, clippings } from "./reading/atlimits.js";
 export { type Balance, balance } from "./reading/balance.js";
+export type { ModeEvent } from "./reading/events.js";
 export type { Loss } from "./reading/recording.js";
 export { Run, type Statistics } from "./reading/result.js";
 export type { Limits, SimulateOptions } from "./simulation/options.js";

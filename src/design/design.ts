@@ -9,6 +9,7 @@ import type { Limit } from "../measures/verdict.js";
 import type { Measure, Passing, TimeSpan } from "../measures/window.js";
 import type { Control, Kind } from "../parts/contract.js";
 import type { Wave } from "../signals/wave.js";
+import type { Phrase } from "../syntax/phrase.js";
 
 /** An exact value in SI units with the bounds that its tolerance gives; both equal the value without one. */
 export interface Amount {
@@ -79,6 +80,9 @@ export interface Rating {
  */
 export type Setting = Fraction | ((written: Amount) => Fraction);
 
+/** Values to set, by full name. */
+export type Settings = ReadonlyMap<string, Setting>;
+
 /** A part with everything that was said of it. */
 export interface PartSpec {
   /** Full name, blocks included: `line.hold`. */
@@ -124,10 +128,8 @@ export function countable(p: PartSpec): p is PartSpec & { readonly wave: Wave } 
   return p.kind.ownPlace === true && p.wave !== undefined && p.wave.shape.kind !== "constant";
 }
 
-/** A check of one case, ready to be measured. Times in seconds. */
-export interface CheckSpec {
-  /** As the text calls it. */
-  readonly name: string;
+/** What is measured in one case, of what and over which time. Times in seconds. */
+export interface MeasureSpec {
   /** What is measured. */
   readonly measure: Measure;
   /** Name of the trace: a place, or a part with `.current`, `.voltage`, `.power`, `.clipping`. */
@@ -146,12 +148,18 @@ export interface CheckSpec {
   readonly after?: number;
   /** Nothing behind this instant counts, s. */
   readonly before?: number;
+  /** Where its statement stands. */
+  readonly span: Span;
+}
+
+/** A check of one case, ready to be measured. */
+export interface CheckSpec extends MeasureSpec {
+  /** As the text calls it. */
+  readonly name: string;
   /** What must hold. */
   readonly limit: Limit;
   /** The value that `is` names, SI; of other limits see `aimOf`. */
   readonly aim?: number;
-  /** Where its statement stands. */
-  readonly span: Span;
 }
 
 /** What a value is sought for: `is` names it, `between` means its middle, `below` and `above` the bound itself. */
@@ -215,13 +223,15 @@ export interface Design {
     readonly start: "steady" | "rest" | "settled";
   };
   /**
-   * The same text, and the same case, with other values and the cases of these names (all, unless named); what is wrong
-   * with it goes to the report. Parts that were changed since are again as the text has them. See `revalued`.
+   * The same text, and the same case, with other values on top of those that were set already, and the cases of these names
+   * (all, unless named); what is wrong with it goes to the report. Parts that were changed since are again as the text has
+   * them. See `revalued`.
    * @internal
    */
-  readonly remake: (
-    values: ReadonlyMap<string, Setting>,
-    report: Report,
-    cases?: readonly string[],
-  ) => Design;
+  readonly remake: (values: Settings, report: Report, cases?: readonly string[]) => Design;
+  /**
+   * What a phrase asks to measure in the case; what is wrong with it goes to the report.
+   * @internal
+   */
+  readonly measuring: (phrase: Phrase, report: Report) => MeasureSpec | undefined;
 }

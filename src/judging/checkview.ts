@@ -1,6 +1,6 @@
 // How a check looks at a run: which traces, over which time, and of a check of each period through which windows.
 import { beatOf } from "../assembly/each.js";
-import type { CheckSpec } from "../design/design.js";
+import type { MeasureSpec } from "../design/design.js";
 import type { Measure, TimeSpan } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import { PeriodWindows } from "./eachperiod.js";
@@ -19,7 +19,7 @@ export class CheckView {
 
   constructor(
     private readonly run: Run,
-    readonly check: CheckSpec,
+    readonly check: MeasureSpec,
   ) {
     const { target, each } = check;
     const { design } = run;

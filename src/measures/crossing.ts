@@ -135,4 +135,5 @@ export const crossing: Measure = {
     const first = passages(w, w.through.level, w.through.direction)?.[0];
     return first ? Math.max(0, first.time - w.from) : Number.NaN;
   },
+  when: (w, measured) => w.from + measured,
 };

@@ -63,6 +63,29 @@ export interface Measure {
    * @throws RangeError when what it `needs`, or what it looks at `beside` the trace, is missing.
    */
   take(window: Window): number;
+  /** The instant (s) at which what was measured in a window stands, where it stands at one; absent for all others. */
+  when?(window: Window, measured: number): number;
+}
+
+/** The first instant of a window at which its trace stands at a level, on the curve or struck; NaN where it never does. */
+export function standsAt(w: Window, level: number): number {
+  const span = coveredSpan(w);
+  if (!span) return Number.NaN;
+  if (!Number.isFinite(level)) {
+    const struck = w.trace.struck(span.from, span.to).find(({ size }) => size * level > 0);
+    return struck?.time ?? Number.NaN;
+  }
+  const turns = new Float64Array(2);
+  let when = span.from === span.to && w.trace.at(span.from) === level ? span.from : Number.NaN;
+  const visit: Visit = (arc, s0, s1) => {
+    const n = arc.turns(turns);
+    const inside = [...turns.subarray(0, n)].filter((s) => s > s0 && s < s1).sort((a, b) => a - b);
+    const found = [s0, ...inside, s1].find((s) => arc.value(s) === level);
+    if (found !== undefined) when = arc.start + found * arc.length;
+    return found !== undefined;
+  };
+  walk(w.trace, span.from, span.to, visit, (first, last) => first !== level && last !== level);
+  return when;
 }
 
 /** Called with a loaded arc and the shares of it, 0 to 1, that lie in the window; `true` ends the walk. */

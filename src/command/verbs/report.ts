@@ -8,7 +8,7 @@ import { load } from "../load.js";
 import { needed, path } from "../option.js";
 import { printable, tell, tryFile, writeFile } from "../output.js";
 import { asTyped, status } from "../refusal.js";
-import { simulateAsked, simulating, workers } from "../sharedoptions.js";
+import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 export const reportVerb = verb({
@@ -18,6 +18,7 @@ export const reportVerb = verb({
   options: {
     out: needed(path("FILE", "file to write, .html; - is standard output")),
     ...workers,
+    ...otherValues,
     ...simulating,
   },
   example: "report line.ramp --out line.html",
@@ -28,7 +29,7 @@ export const reportVerb = verb({
   },
   async run({ operands: [file], options }) {
     const { out, workers } = options;
-    const loaded = await load(file);
+    const loaded = await load(file, options);
     const { design, source } = loaded;
     tryFile(out);
     const runs: Exhibit[] = [];
