@@ -26,9 +26,7 @@ const siemens = 1e-3;
 // Between its rails, so that one that nothing feeds comes to rest at the other's voltage instead of nowhere.
 const insulation = 1e12;
 // A mode is three choices at once: how the integrator is driven (and where it is held), which rail the output current
-// flows through, and where the input stands in its range.
-//
-// The drive: three ways for each of three limits of the level.
+// flows through, and where the input stands in its range. The drive: three ways for each of three limits of the level.
 const linear = 0;
 const up = 1;
 const down = 2;
