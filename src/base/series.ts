@@ -6,11 +6,11 @@ import { Fraction, ratio, toNumber } from "./fraction.js";
 import { asWritten, powerOfTen, readQuantity } from "./quantity.js";
 import { firstWhere } from "./search.js";
 
-/** The series, the coarsest first. */
-export const seriesNames = ["E3", "E6", "E12", "E24", "E48", "E96", "E192"] as const;
+/** Name of a series of preferred values, IEC 60063. */
+export type Series = "E3" | "E6" | "E12" | "E24" | "E48" | "E96" | "E192";
 
-/** Name of a series. */
-export type Series = (typeof seriesNames)[number];
+/** The series, the coarsest first. */
+export const seriesNames: readonly Series[] = ["E3", "E6", "E12", "E24", "E48", "E96", "E192"];
 
 /** The series of that name, or undefined. */
 export function readSeries(word: string): Series | undefined {
@@ -56,7 +56,7 @@ function rounded(i: number, n: number, figures: number): number {
 }
 
 /** The preferred values on both sides of a value; both are the value itself where it is one. */
-export interface PreferredPair {
+interface PreferredPair {
   readonly below: Fraction;
   readonly above: Fraction;
 }

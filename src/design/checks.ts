@@ -19,9 +19,9 @@ import { reportName } from "./words.js";
 type Check = Statement & { type: "check" };
 
 const aspects: Readonly<Record<string, string>> = { current: "A", voltage: "V", power: "W" };
-const limitedAspects: typeof aspects = { ...aspects, clipping: "" };
+const limitedAspects: typeof aspects = { ...aspects, clipping: "", slewing: "" };
 
-/** What of a part of some kind can be looked at, with its unit: `clipping` is 1 at a limit of its output, else 0. */
+/** What of a part of some kind can be looked at, with its unit: `clipping` is 1 at a limit of its output, `slewing` at its slew rate, else 0. */
 export function aspectsOf({ limited, couples }: Kind): Readonly<Record<string, string>> {
   // What stands between parts has no voltage and no current of its own.
   if (couples) return {};

@@ -8,7 +8,7 @@ import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
 import { Recall } from "../base/recall.js";
-import type { Range } from "../parts/contract.js";
+import type { Range } from "../parts/range.js";
 import type { Amount, Design, Settings } from "./design.js";
 
 /** A value of a design that is a number: what it is now, and what its part allows. */

@@ -8,7 +8,7 @@ import type { Repetition } from "../reading/recording.js";
 import type { Run } from "../reading/result.js";
 
 /** One window, s. */
-export interface PeriodWindow {
+interface PeriodWindow {
   /** Start of its period. */
   readonly begin: number;
   readonly from: number;
@@ -18,7 +18,7 @@ export interface PeriodWindow {
 }
 
 /** Windows in a row that are looked at, by number, and all that they look at, s. */
-export interface WindowBatch {
+interface WindowBatch {
   readonly first: number;
   readonly end: number;
   readonly from: number;

@@ -5,7 +5,7 @@ import { didYouMean } from "../base/nearest.js";
 import { quantity, show } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import { revalued, type SettableValue, settableValues } from "../design/revalue.js";
-import { inRange, rangeText } from "../parts/contract.js";
+import { inRange, rangeText } from "../parts/range.js";
 
 /** The value of that full name. @throws DesignError `bad-option` */
 export function settableNamed(

@@ -13,6 +13,7 @@ import { coveredSpan, type Measure, type Spare, type Visit, type Window, walk } 
 export interface Crossing {
   /** Instant, s. */
   readonly time: number;
+  /** `rising` where the trace comes from below the level. */
   readonly direction: "rising" | "falling";
 }
 

@@ -190,6 +190,11 @@ class Amplifier implements Device {
     return output === least || drive >= atBottom ? "lower" : undefined;
   }
 
+  slews(mode: number): boolean {
+    const { drive } = split(mode);
+    return drive === up || drive === down;
+  }
+
   stamp(mode: number, into: Stamp): void {
     const { want, high, low, tail, minus, bias } = this;
     const now = split(mode);

@@ -34,7 +34,7 @@ export interface Statistics {
 }
 
 /** How a run was made. */
-export interface RunSource {
+interface RunSource {
   readonly design: Design;
   readonly assembly: Assembly;
   readonly recording: Recording;

@@ -20,7 +20,7 @@ import { commonPeriod } from "./periods.js";
 import { betweenBeats, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shooting.js";
 
 /** A settled start, or why there is none. */
-export type Settled =
+type Settled =
   | {
       readonly ok: true;
       readonly begin: Begin;

@@ -1,23 +1,39 @@
 // Several unknowns at once: the values for which the sum of squared misses is least, of a function that is costly to work out. No
-// unknown leaves its range, no step makes the sum larger, and the calls are bounded. The linear algebra is ml-matrix's.
-import { Matrix, SingularValueDecomposition, solve } from "ml-matrix";
+// unknown leaves its range, no step makes the sum larger, and the calls are bounded. The misses may be very many: their slopes are
+// brought to a triangle first, by orthogonal turns, which loses no digits as the normal equations do, and all else looks at that.
+// The linear algebra is ml-matrix's.
+import { Matrix, QrDecomposition, SingularValueDecomposition, solve } from "ml-matrix";
 
 /** What to fit, and when to stop. */
 export interface Fitting {
   /** The misses at a place; NaN where there are none. As many each time. */
-  readonly misses: (x: readonly number[]) => readonly number[];
+  readonly misses: (x: readonly number[]) => ArrayLike<number>;
   readonly low: readonly number[];
   readonly high: readonly number[];
   /** Misses of this size or less are none. */
   readonly small: number;
   /** A step that moves no unknown by more than this share ends the fit. */
   readonly accuracy: number;
+  /** How slopes are taken; default: to one side, which costs half as many calls. */
+  readonly slopes?: Slopes;
+  /** Most rounds, 40 unless given; each takes a call or two for every unknown, and one for every step tried. */
+  readonly rounds?: number;
+}
+
+/** How slopes are taken. */
+export interface Slopes {
+  /** The step, as a share of the value: above the noise of the misses, below what bends. */
+  readonly stride: number;
+  /** True: to both sides, so that what bends takes no part in them; where misses are left at the end, their place depends on it. */
+  readonly central: boolean;
+  /** Directions whose effect is below this share of the largest count as none: the noise of slopes. */
+  readonly noise: number;
 }
 
 /** Where a fit came to rest. */
 export interface Fitted {
   readonly x: readonly number[];
-  readonly misses: readonly number[];
+  readonly misses: ArrayLike<number>;
   /** Half the sum of squares. */
   readonly cost: number;
   /**
@@ -26,59 +42,68 @@ export interface Fitted {
    */
   readonly effects: readonly number[];
   readonly rank: number;
+  /** The slopes as a triangle R, by unknown in rows and columns: RᵀR is the slopes' own product. */
+  readonly triangle: Matrix;
+  /** False where the rounds were used up before the fit came to rest. */
+  readonly settled: boolean;
 }
 
-/** Most rounds; each takes a call for every unknown, and one for every step tried. */
-const rounds = 40;
-/** Steps for slopes, as a share of the value: far above the noise of a run, far below what bends. */
-const stride = 1e-3;
-/** Directions whose effect is below this share of the largest count as none: the noise of slopes. */
-const rankShare = 1e-4;
+/** For runs: far above their noise, far below what bends. */
+const usual: Slopes = { stride: 1e-3, central: false, noise: 1e-4 };
+
+/** The slopes of all misses as a triangle R, and the misses turned with them: the least squares of both are the same. */
+interface Turned {
+  readonly triangle: Matrix;
+  readonly right: readonly number[];
+}
 
 /**
  * Levenberg-Marquardt (K. Levenberg, Quart. Appl. Math. 2, 1944; D. W. Marquardt, SIAM J. 11(2), 1963), with the damping
  * of H. B. Nielsen (IMM-REP-1999-05) and unknowns at an end of their range held there while the misses push outward.
  */
 export function leastSquares(fitting: Fitting, start: readonly number[]): Fitted | undefined {
-  const { low, high } = fitting;
+  const { low, high, rounds = 40, slopes: how = usual } = fitting;
   let x = start.map((v, i) => Math.min(Math.max(v, low[i]), high[i]));
   let misses = fitting.misses(x);
-  if (misses.some(Number.isNaN)) return undefined;
+  if (broken(misses)) return undefined;
   let cost = half(misses);
-  let slopes = columns(fitting, x, misses);
+  let slopes = turned(fitting, how, x, misses);
   let damping = 1e-3;
   let growth = 2;
-  for (let round = 0; round < rounds; round++) {
-    if (misses.every((m) => Math.abs(m) <= fitting.small)) break;
+  let settled = false;
+  for (let round = 0; round < rounds && !settled; round++) {
     const free = x.flatMap((v, i) => {
-      const push = -dot(slopes[i], misses);
+      const push = -dot(slopes.triangle.getColumn(i), slopes.right);
       return (v <= low[i] && push <= 0) || (v >= high[i] && push >= 0) ? [] : [i];
     });
-    const step = free.length > 0 ? stepOf(slopes, misses, free, damping) : undefined;
+    const none = largest(misses) <= fitting.small || free.length === 0;
+    const step = none ? undefined : stepOf(slopes, free, damping);
+    settled = !step;
     if (!step) break;
     const next = x.map((v, i) => Math.min(Math.max(v + step[i], low[i]), high[i]));
     const moved = next.some((v, i) => Math.abs(v - x[i]) > fitting.accuracy * scaleOf(fitting, x, i));
     const trial = fitting.misses(next);
-    const reached = trial.some(Number.isNaN) ? Number.POSITIVE_INFINITY : half(trial);
+    const reached = broken(trial) ? Number.POSITIVE_INFINITY : half(trial);
+    settled = !moved;
     if (reached < cost) {
-      const gain = (cost - reached) / promised(slopes, misses, x, next);
+      const gain = (cost - reached) / promised(slopes, x, next);
       damping *= Math.max(1 / 3, 1 - (2 * gain - 1) ** 3);
       growth = 2;
       x = next;
       misses = trial;
       cost = reached;
-      if (!moved) break;
-      slopes = columns(fitting, x, misses);
+      if (moved) slopes = turned(fitting, how, x, misses);
     } else {
-      if (!moved) break;
       damping *= growth;
       growth *= 2;
     }
   }
-  const shares = slopes.map((column, i) => column.map((v) => 0.01 * v * scaleOf(fitting, x, i)));
-  const values = new SingularValueDecomposition(table(shares)).diagonal;
-  const rank = values.filter((v) => v > rankShare * Math.max(...values)).length;
-  return { x, misses, cost, effects: shares.map((column) => Math.sqrt(dot(column, column))), rank };
+  const { triangle } = slopes;
+  const shares = x.map((_, i) => triangle.getColumn(i).map((v) => 0.01 * v * scaleOf(fitting, x, i)));
+  const values = new SingularValueDecomposition(new Matrix(shares).transpose()).diagonal;
+  const rank = values.filter((v) => v > how.noise * Math.max(...values)).length;
+  const effects = shares.map((column) => Math.sqrt(dot(column, column)));
+  return { x, misses, cost, effects, rank, triangle, settled };
 }
 
 /** The size of an unknown: its value, or a part of its range where the value is next to nothing. */
@@ -87,70 +112,96 @@ function scaleOf({ low, high }: Fitting, x: readonly number[], i: number): numbe
 }
 
 /** For each unknown the change of every miss by a unit of it; taken inward at the end of a range. */
-function columns(fitting: Fitting, x: readonly number[], misses: readonly number[]): number[][] {
+function columns(
+  fitting: Fitting,
+  { stride, central }: Slopes,
+  x: readonly number[],
+  misses: ArrayLike<number>,
+): ArrayLike<number>[] {
   return x.map((v, i) => {
     const step = stride * scaleOf(fitting, x, i);
-    for (const h of v + step <= fitting.high[i] ? [step, -step] : [-step, step]) {
-      const moved = x.map((w, k) => (k === i ? w + h : w));
-      const there = fitting.misses(moved);
-      if (!there.some(Number.isNaN)) return there.map((m, k) => (m - misses[k]) / h);
-    }
-    return misses.map(() => 0);
+    const at = (h: number) => {
+      if (v + h > fitting.high[i] || v + h < fitting.low[i]) return undefined;
+      const there = fitting.misses(x.map((w, k) => (k === i ? w + h : w)));
+      return broken(there) ? undefined : there;
+    };
+    const up = at(step);
+    const down = central || !up ? at(-step) : undefined;
+    const [over, most] = up ? [up, step] : [misses, 0];
+    const [under, least] = down ? [down, -step] : [misses, 0];
+    // Where neither side has a value nothing is known of it.
+    if (most === least) return new Float64Array(misses.length);
+    return Float64Array.from(misses, (_, k) => (over[k] - under[k]) / (most - least));
   });
 }
 
+/** Rows that are brought to the triangle at a time: the working space stays small, however many misses there are. */
+const rowsAtOnce = 1024;
+
+/** Slopes and misses as a triangle, a block of rows after another (Golub & Van Loan, Matrix Computations, section 5.2). */
+function turned(fitting: Fitting, how: Slopes, x: readonly number[], misses: ArrayLike<number>): Turned {
+  const all = [...columns(fitting, how, x, misses), misses];
+  const n = all.length;
+  let found = Matrix.zeros(n, n);
+  for (let from = 0; from < misses.length; from += rowsAtOnce) {
+    const count = Math.min(rowsAtOnce, misses.length - from);
+    const block = Matrix.zeros(n + count, n);
+    block.setSubMatrix(found, 0, 0);
+    for (let row = 0; row < count; row++)
+      for (let k = 0; k < n; k++) block.set(n + row, k, all[k][from + row]);
+    found = new QrDecomposition(block).upperTriangularMatrix;
+  }
+  return {
+    triangle: found.subMatrix(0, n - 2, 0, n - 2),
+    // What is left of the misses in the last row no step can change.
+    right: found.subMatrix(0, n - 2, n - 1, n - 1).to1DArray(),
+  };
+}
+
 // The damped step as a least-squares problem: slopes above, the damping below, scaled by each column's length.
-function stepOf(
-  slopes: readonly number[][],
-  misses: readonly number[],
-  free: readonly number[],
-  damping: number,
-): number[] | undefined {
-  const lengths = free.map((i) => Math.sqrt(dot(slopes[i], slopes[i])));
-  const acting = free.filter((_, k) => lengths[k] > 0);
+function stepOf({ triangle, right }: Turned, free: readonly number[], damping: number): number[] | undefined {
+  const lengths = new Map(free.map((i) => [i, Math.sqrt(dot(triangle.getColumn(i), triangle.getColumn(i)))]));
+  const acting = free.filter((i) => lengths.get(i)! > 0);
   if (acting.length === 0) return undefined;
-  const scaled = acting.map((i) => {
-    const length = lengths[free.indexOf(i)];
-    return slopes[i].map((v) => v / length);
-  });
-  const m = misses.length;
-  const left = Matrix.zeros(m + acting.length, acting.length);
-  const right = Matrix.zeros(m + acting.length, 1);
-  scaled.forEach((column, k) => {
-    for (const [row, v] of column.entries()) left.set(row, k, v);
-    left.set(m + k, k, Math.sqrt(damping));
-  });
-  for (const [row, v] of misses.entries()) right.set(row, 0, -v);
-  const answer = solve(left, right);
-  const step = slopes.map(() => 0);
+  const n = right.length;
+  const left = Matrix.zeros(n + acting.length, acting.length);
   acting.forEach((i, k) => {
-    step[i] = answer.get(k, 0) / lengths[free.indexOf(i)];
+    for (let row = 0; row < n; row++) left.set(row, k, triangle.get(row, i) / lengths.get(i)!);
+    left.set(n + k, k, Math.sqrt(damping));
+  });
+  const answer = solve(left, Matrix.columnVector([...right.map((v) => -v), ...acting.map(() => 0)]));
+  const step = right.map(() => 0);
+  acting.forEach((i, k) => {
+    step[i] = answer.get(k, 0) / lengths.get(i)!;
   });
   return step;
 }
 
 // What the straight-line model expects of a step; never nothing, since it divides.
-function promised(
-  slopes: readonly number[][],
-  misses: readonly number[],
-  x: readonly number[],
-  next: readonly number[],
-): number {
-  const there = misses.map((m, k) => m + slopes.reduce((sum, c, i) => sum + c[k] * (next[i] - x[i]), 0));
-  return Math.max(half(misses) - half(there), Number.MIN_VALUE);
+function promised({ triangle, right }: Turned, x: readonly number[], next: readonly number[]): number {
+  const step = Matrix.columnVector(next.map((v, i) => v - x[i]));
+  const there = triangle.mmul(step).to1DArray();
+  const left = there.map((v, k) => v + right[k]);
+  return Math.max(half(right) - half(left), Number.MIN_VALUE);
 }
 
-function table(columns: readonly number[][]): Matrix {
-  const rows = columns[0].map((_, row) => columns.map((c) => c[row]));
-  // The decomposition wants as many rows as columns at least; rows of nothing change no singular value.
-  while (rows.length < columns.length) rows.push(columns.map(() => 0));
-  return new Matrix(rows);
+function broken(misses: ArrayLike<number>): boolean {
+  for (let k = 0; k < misses.length; k++) if (Number.isNaN(misses[k])) return true;
+  return false;
 }
 
-function half(v: readonly number[]): number {
+function largest(misses: ArrayLike<number>): number {
+  let most = 0;
+  for (let k = 0; k < misses.length; k++) most = Math.max(most, Math.abs(misses[k]));
+  return most;
+}
+
+function half(v: ArrayLike<number>): number {
   return dot(v, v) / 2;
 }
 
-function dot(a: readonly number[], b: readonly number[]): number {
-  return a.reduce((sum, v, i) => sum + v * b[i], 0);
+function dot(a: ArrayLike<number>, b: ArrayLike<number>): number {
+  let sum = 0;
+  for (let k = 0; k < a.length; k++) sum += a[k] * b[k];
+  return sum;
 }

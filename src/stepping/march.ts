@@ -38,7 +38,7 @@ export interface MarchOptions extends Omit<Stepping, "method"> {
 }
 
 /** `leaps`, or how to step. */
-export type Method = "leaps" | Stepping["method"];
+type Method = "leaps" | Stepping["method"];
 
 /** How often the run asks whether to go on, in leaps or steps. */
 const breath = 1024;

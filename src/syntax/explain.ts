@@ -17,7 +17,7 @@ export interface Explanation {
 }
 
 /** A mend to try, and what to say in place of the usual hint where it serves. */
-export interface Guess extends Fix {
+interface Guess extends Fix {
   readonly hint?: string;
 }
 

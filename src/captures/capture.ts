@@ -1,0 +1,96 @@
+// A capture: what an instrument has sampled of one or several channels, all at the same instants.
+import { refusal } from "../base/diagnostic.js";
+import { didYouMeanOneOf } from "../base/nearest.js";
+import { Trace } from "../waveforms/trace.js";
+
+/** One channel of a capture. */
+export interface Channel {
+  /** As its column is called, or its number where that has no name. */
+  readonly name: string;
+  /** SI unit; empty where none is stated. */
+  readonly unit: string;
+  /** Samples in that unit; NaN where one is missing. */
+  readonly value: Float64Array;
+  /** The smallest step between two values, in that unit; 0 where there is one value only. */
+  readonly resolution: number;
+}
+
+/** Samples of an instrument. */
+export interface Capture {
+  /** What it is called in messages. */
+  readonly name: string;
+  /** Instants by the instrument's own clock, s, rising. */
+  readonly time: Float64Array;
+  /** In the order of their columns. */
+  readonly channels: readonly Channel[];
+  /** Stretches without samples, much longer than the usual distance of two of them, s. */
+  readonly holes: readonly { readonly from: number; readonly to: number }[];
+}
+
+/** So many values are looked at for the smallest step. */
+const looked = 1 << 16;
+/** Distances of this many usual ones are holes. */
+const holeFrom = 1.5;
+
+/**
+ * The channel of that number, from 1, or name; a capture's only one needs neither.
+ * @throws DesignError `unknown-channel`
+ */
+export function channelOf({ name, channels }: Capture, asked?: number | string): Channel {
+  const found =
+    asked === undefined
+      ? channels.length === 1 && channels[0]
+      : typeof asked === "number"
+        ? channels[asked - 1]
+        : channels.find((c) => c.name === asked);
+  if (found) return found;
+  const names = channels.map((c) => c.name);
+  const known = `it has ${channels.length === 1 ? "one channel" : `${channels.length} channels`}: ${names.join(", ")}`;
+  if (asked === undefined)
+    throw refusal("unknown-channel", `${name}: which of its channels is meant is not said`, known);
+  const hint = typeof asked === "string" ? didYouMeanOneOf(asked, names) : known;
+  throw refusal("unknown-channel", `${name} has no channel ${asked}`, hint);
+}
+
+/** The samples that are there, with their instants. */
+export function samplesOf(
+  { time }: Capture,
+  { value }: Channel,
+): { readonly time: Float64Array; readonly value: Float64Array } {
+  if (!value.some(Number.isNaN)) return { time, value };
+  const kept = Uint32Array.from(value.keys()).filter((i) => !Number.isNaN(value[i]));
+  return { time: Float64Array.from(kept, (i) => time[i]), value: Float64Array.from(kept, (i) => value[i]) };
+}
+
+/**
+ * A channel as a trace, straight between samples, for measures and pictures.
+ * @throws DesignError `unknown-channel`
+ */
+export function captured(capture: Capture, asked?: number | string): Trace {
+  const channel = channelOf(capture, asked);
+  return new Trace({ name: channel.name, unit: channel.unit, ...samplesOf(capture, channel) });
+}
+
+/** The smallest step between two values. */
+export function resolutionOf(value: Float64Array): number {
+  const every = Math.ceil(value.length / looked);
+  const some = value.filter((v, i) => i % every === 0 && !Number.isNaN(v)).sort();
+  if (some.length === 0) return 0;
+  const small = 1e-9 * (some[some.length - 1] - some[0]);
+  let least = Number.POSITIVE_INFINITY;
+  for (let i = 1; i < some.length; i++) {
+    const step = some[i] - some[i - 1];
+    if (step > small && step < least) least = step;
+  }
+  return Number.isFinite(least) ? least : 0;
+}
+
+/** Where samples are missing: distances far beyond the usual one. */
+export function holesIn(time: Float64Array): { from: number; to: number }[] {
+  const steps = Float64Array.from(time.subarray(1), (t, i) => t - time[i]);
+  const usual = steps.slice().sort()[steps.length >> 1];
+  const found: { from: number; to: number }[] = [];
+  for (const [i, step] of steps.entries())
+    if (step > holeFrom * usual) found.push({ from: time[i], to: time[i + 1] });
+  return found;
+}

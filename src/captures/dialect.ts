@@ -1,0 +1,110 @@
+// How a table of samples is written: what parts its cells, what marks its decimals, and in which line the samples begin. Found out
+// from its first lines, since no two instruments write alike. Always: a line of samples holds numbers, gaps and words for "no
+// number" alone, and the next lines have as many cells.
+
+/** What parts cells; a blank stands for any number of them. */
+export type Separator = "," | ";" | "\t" | " ";
+
+/** How a table is written. */
+export interface Dialect {
+  readonly separator: Separator;
+  readonly decimal: "." | ",";
+  /** The first line of samples, from 0; how many lines there are where no line is one. */
+  readonly first: number;
+}
+
+/** So many lines in a row of as many cells begin the samples. */
+const inRow = 3;
+const number = {
+  ".": /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/,
+  ",": /^[+-]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?$/,
+};
+/** What instruments write where they have no number. */
+const none = /^(?:[+-]?nan|[+-]?inf(?:inity)?|-{2,}|n\/?a|null|ol|over(?:load|flow|range)?|\?+|\*+)$/i;
+
+/** Cells of a line, without blanks and quotes around them; a quoted cell may hold separators (RFC 4180). */
+export function cellsOf(line: string, separator: Separator): string[] {
+  if (separator === " ") return line.trim().split(/\s+/);
+  if (!line.includes('"')) return line.split(separator).map((cell) => cell.trim());
+  const cells: string[] = [];
+  let cell = "";
+  let quoted = false;
+  for (const c of line) {
+    if (c === '"') quoted = !quoted;
+    else if (c === separator && !quoted) {
+      cells.push(cell.trim());
+      cell = "";
+    } else cell += c;
+  }
+  return [...cells, cell.trim()];
+}
+
+/** Where a cell stands in its line: its column, from 1, and its length. */
+export function cellPlace(
+  line: string,
+  separator: Separator,
+  cell: number,
+): { column: number; length: number } {
+  let from = separator === " " ? line.length - line.trimStart().length : 0;
+  for (let k = 0; k < cell && from >= 0; k++) {
+    const rest = line.slice(from);
+    const step = separator === " " ? rest.search(/\s\S/) : rest.indexOf(separator);
+    if (step < 0) return { column: line.length + 1, length: 0 };
+    from += step + 1;
+  }
+  const [text] = cellsOf(line.slice(from), separator);
+  const blanks = line.slice(from).length - line.slice(from).trimStart().length;
+  return { column: from + blanks + 1, length: text.length };
+}
+
+/** The number that a cell holds; NaN where it holds none. */
+export function numberIn(cell: string, decimal: "." | ","): number {
+  if (!number[decimal].test(cell)) return Number.NaN;
+  return Number(decimal === "," ? cell.replace(",", ".") : cell);
+}
+
+/** How a table is written, from its first lines. What is given is not found out. */
+export function dialectOf(lines: readonly string[], given: Partial<Omit<Dialect, "first">>): Dialect {
+  const separators: Separator[] = given.separator ? [given.separator] : ["\t", ";", ",", " "];
+  const decimals: ("." | ",")[] = given.decimal ? [given.decimal] : [".", ","];
+  let best: Dialect & { rows: number; wide: boolean } = {
+    separator: separators[0],
+    decimal: decimals[0],
+    first: lines.length,
+    rows: 0,
+    wide: false,
+  };
+  for (const decimal of decimals)
+    for (const separator of separators) {
+      if (decimal === separator) continue;
+      const found = { separator, decimal, ...samplesIn(lines, separator, decimal) };
+      if (found.rows > best.rows || (found.rows === best.rows && found.wide && !best.wide)) best = found;
+    }
+  const { separator, decimal, first } = best;
+  return { separator, decimal, first };
+}
+
+// From which line on there are samples, how many lines of them, and whether these have more than one cell.
+function samplesIn(lines: readonly string[], separator: Separator, decimal: "." | ",") {
+  const widths = lines.map((line) => widthOf(line, separator, decimal));
+  const written = lines.flatMap((line, i) => (line.trim() === "" ? [] : [i]));
+  const begin = written.findIndex(
+    (line, k) =>
+      widths[line] > 0 && written.slice(k, k + inRow).every((other) => widths[other] === widths[line]),
+  );
+  if (begin < 0) return { first: lines.length, rows: 0, wide: false };
+  const first = written[begin];
+  const rows = widths.filter((w, i) => i >= first && w === widths[first]).length;
+  return { first, rows, wide: widths[first] > 1 };
+}
+
+/** How many cells a line of samples has; 0 where it is none. */
+function widthOf(line: string, separator: Separator, decimal: "." | ","): number {
+  const cells = cellsOf(line, separator);
+  let numbers = 0;
+  for (const cell of cells) {
+    if (number[decimal].test(cell)) numbers++;
+    else if (cell !== "" && !none.test(cell)) return 0;
+  }
+  return numbers > 0 ? cells.length : 0;
+}

@@ -1,0 +1,217 @@
+// Values estimated from samples, and how well they are known: the guide to the expression of uncertainty (JCGM 100:2008).
+// Takes a function that gives the misses of all samples; gives each value with its standard uncertainty, its interval of 95 %,
+// how the values hang together, and which of them the samples cannot tell apart. Always: what is not known is infinite or NaN,
+// never a number that looks like knowledge.
+import { Matrix, SingularValueDecomposition } from "ml-matrix";
+import { refusal } from "../base/diagnostic.js";
+import { type Fitted, leastSquares, type Slopes } from "../sizing/leastsquares.js";
+import { coverageFactor } from "./student.js";
+
+/** What to estimate. */
+export interface Estimation {
+  readonly names: readonly string[];
+  readonly start: readonly number[];
+  readonly low: readonly number[];
+  readonly high: readonly number[];
+  /** What the model shows less the sample, of every sample; NaN where the model has nothing to show. */
+  readonly misses: (x: readonly number[]) => ArrayLike<number>;
+  /** The least standard deviation that a miss has, e.g. that of a digital scale; none unless given. */
+  readonly leastDeviation?: number;
+  /** How slopes are taken. */
+  readonly slopes?: Slopes;
+}
+
+/** A value that was estimated. SI units. */
+export interface EstimatedValue {
+  /** Its full name. */
+  readonly name: string;
+  /** The estimate. */
+  readonly value: number;
+  /** Standard uncertainty; infinite where the samples do not tell, NaN where the value stands at an end of its range. */
+  readonly uncertainty: number;
+  /** The interval that holds the value in 95 % of cases, by Student's t. */
+  readonly interval: { readonly low: number; readonly high: number };
+  /** True where the best value stands at an end of its range: the true one may lie beyond. */
+  readonly atEnd: boolean;
+}
+
+/** Values that move the misses only together, or not at all. */
+export interface Inseparable {
+  /** Their names; a single one has no effect of its own. */
+  readonly values: readonly string[];
+  /** How they move together without being noticed: shares of themselves, the largest being 1. */
+  readonly shares: readonly number[];
+  /** Standard uncertainty along that direction, as a share of the values: 1 is 100 %. */
+  readonly uncertainty: number;
+  /** The same, said plainly. */
+  readonly text: string;
+}
+
+/** What was estimated. */
+export interface Estimate {
+  /** In the order asked. */
+  readonly values: readonly EstimatedValue[];
+  /** Correlation coefficients by value in rows and columns; NaN beside a value whose uncertainty is not finite. */
+  readonly correlation: readonly (readonly number[])[];
+  /** Standard deviation of a miss, by the samples. */
+  readonly deviation: number;
+  /** Samples less values. */
+  readonly freedom: number;
+  /** Sum of the squared misses. */
+  readonly sum: number;
+  /** The misses that are left. */
+  readonly misses: ArrayLike<number>;
+  /** Singular values of the slopes, for a change of each value by itself, in standard deviations; the largest first. */
+  readonly singular: readonly number[];
+  /** Which values these samples cannot tell apart; empty where they tell all. */
+  readonly inseparable: readonly Inseparable[];
+  /** False where the fit did not come to rest in the rounds allowed. */
+  readonly settled: boolean;
+}
+
+/** A direction that is not even known to half of the values counts as not told. */
+const unknownFrom = 0.5;
+/** A value takes part in a direction from this share of its largest entry on. */
+const partFrom = 0.1;
+
+/** Slopes of closed forms: the cube root of a double's precision is where rounding and bending meet. */
+const fine: Slopes = { stride: 6e-6, central: true, noise: 1e-8 };
+
+/**
+ * Estimates values by damped least squares.
+ * @throws DesignError `too-few-samples` where there are not more samples than values, `no-start` where the model shows nothing at
+ * the values it starts from
+ */
+export function estimate(estimation: Estimation): Estimate {
+  const { names, start, low, high, misses, slopes = fine } = estimation;
+  const fitting = { misses, low, high, small: 0, accuracy: 1e-11, slopes, rounds: 200 };
+  const count = misses(start).length;
+  const freedom = count - names.length;
+  if (freedom < 1)
+    throw refusal(
+      "too-few-samples",
+      `${names.length} values cannot be estimated from ${count} samples`,
+      "capture more samples, or ask for fewer values",
+    );
+  const fitted = leastSquares(fitting, start);
+  if (!fitted) throw refusal("no-start", "with the values to start from the model shows nothing to compare");
+  const deviation = Math.sqrt((2 * fitted.cost) / freedom);
+  const known = knowledge(estimation, fitted, Math.max(deviation, estimation.leastDeviation ?? 0), slopes);
+  const factor = coverageFactor(freedom);
+  return {
+    values: names.map((name, i) => {
+      const value = fitted.x[i];
+      const uncertainty = known.uncertainties[i];
+      const half = factor * uncertainty;
+      return {
+        name,
+        value,
+        uncertainty,
+        interval: { low: value - half, high: value + half },
+        atEnd: known.held[i],
+      };
+    }),
+    correlation: known.correlation,
+    deviation,
+    freedom,
+    sum: 2 * fitted.cost,
+    misses: fitted.misses,
+    singular: known.singular,
+    inseparable: known.inseparable,
+    settled: fitted.settled,
+  };
+}
+
+interface Knowledge {
+  readonly held: readonly boolean[];
+  readonly uncertainties: readonly number[];
+  readonly correlation: number[][];
+  readonly singular: readonly number[];
+  readonly inseparable: readonly Inseparable[];
+}
+
+/**
+ * What the slopes tell, by their singular values: with R V = U S the covariance is s² V S⁻² Vᵀ (JCGM 100:2008, H.3.2, for a
+ * straight line; JCGM 102:2011 for several values). Directions whose singular value is lost in the noise of the slopes are
+ * not told at all.
+ */
+function knowledge(
+  { names, low, high }: Estimation,
+  { x, triangle }: Fitted,
+  deviation: number,
+  { noise }: Slopes,
+): Knowledge {
+  const held = x.map((v, i) => v <= low[i] || v >= high[i]);
+  const free = names.flatMap((_, i) => (held[i] ? [] : [i]));
+  const uncertainties = names.map(() => Number.NaN);
+  const correlation = names.map((_, i) => names.map((_, k) => (i === k ? 1 : Number.NaN)));
+  if (free.length === 0) return { held, uncertainties, correlation, singular: [], inseparable: [] };
+  const sizes = free.map((i) => Math.abs(x[i]) || high[i] - low[i]);
+  const shares = triangle
+    .subMatrixColumn([...free])
+    .mulRowVector(sizes)
+    .div(deviation || Number.MIN_VALUE);
+  const { diagonal, rightSingularVectors: directions } = new SingularValueDecomposition(shares);
+  const told = diagonal.map((s) => s > noise * diagonal[0] && s > 0);
+  const inseparable = diagonal.flatMap((s, k) => {
+    const along = told[k] ? 1 / s : Number.POSITIVE_INFINITY;
+    return along > unknownFrom
+      ? [
+          inseparableOf(
+            directions.getColumn(k),
+            free.map((i) => names[i]),
+            along,
+          ),
+        ]
+      : [];
+  });
+  const covariance = Matrix.zeros(free.length, free.length);
+  const lost = free.map(() => false);
+  diagonal.forEach((s, k) => {
+    const v = directions.getColumn(k);
+    if (told[k])
+      covariance.add(
+        Matrix.columnVector(v)
+          .mmul(Matrix.rowVector(v))
+          .div(s * s),
+      );
+    else for (const [a, part] of v.entries()) if (takesPart(part, v)) lost[a] = true;
+  });
+  free.forEach((i, a) => {
+    uncertainties[i] = lost[a] ? Number.POSITIVE_INFINITY : Math.sqrt(covariance.get(a, a)) * sizes[a];
+    free.forEach((k, b) => {
+      if (a === b || lost[a] || lost[b]) return;
+      correlation[i][k] = covariance.get(a, b) / Math.sqrt(covariance.get(a, a) * covariance.get(b, b));
+    });
+  });
+  return { held, uncertainties, correlation, singular: [...diagonal], inseparable };
+}
+
+function takesPart(part: number, direction: readonly number[]): boolean {
+  return Math.abs(part) >= partFrom * Math.max(...direction.map(Math.abs));
+}
+
+function inseparableOf(
+  direction: readonly number[],
+  names: readonly string[],
+  uncertainty: number,
+): Inseparable {
+  const parts = direction.flatMap((part, i) => (takesPart(part, direction) ? [i] : []));
+  const largest = parts.reduce((a, b) => (Math.abs(direction[b]) > Math.abs(direction[a]) ? b : a));
+  const values = parts.map((i) => names[i]);
+  const shares = parts.map((i) => direction[i] / direction[largest]);
+  const known = Number.isFinite(uncertainty)
+    ? `to no better than ${Math.round(100 * uncertainty)} %`
+    : "not at all";
+  if (values.length === 1)
+    return { values, shares, uncertainty, text: `these captures tell '${values[0]}' ${known}` };
+  const listed = `${values
+    .slice(0, -1)
+    .map((v) => `'${v}'`)
+    .join(", ")} and '${values.at(-1)}'`;
+  const together = values
+    .map((v, k) => `'${v}' ${shares[k] < 0 ? "down" : "up"} by ${Math.abs(shares[k]).toPrecision(2)} %`)
+    .join(" with ");
+  const text = `these captures tell ${listed} apart ${known}: ${together} shows next to nothing`;
+  return { values, shares, uncertainty, text };
+}

@@ -1,0 +1,139 @@
+// What stands above the samples of a table: names and units of its columns, the interval of its samples, the first instant.
+// Takes lines as they stand, in whatever form; gives what is understood of them, and leaves the rest alone.
+import { dimension, sameDimension, unitOf } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import { readUnit } from "../base/quantity.js";
+import { cellsOf, type Dialect, numberIn } from "./dialect.js";
+
+/** A unit: its SI unit, and how many of that it is. */
+export interface ScaledUnit {
+  readonly unit: string;
+  readonly factor: number;
+}
+
+/** A column as it is labelled. */
+export interface Label {
+  readonly name: string;
+  readonly unit?: ScaledUnit;
+}
+
+/** What is understood of a table's head. */
+export interface Head {
+  /** By column. */
+  readonly labels: readonly Label[];
+  /** Time between two samples, s. */
+  readonly interval?: number;
+  /** The first instant, s. */
+  readonly start?: number;
+}
+
+const spelt: Readonly<Record<string, string>> = {
+  volt: "V",
+  volts: "V",
+  millivolt: "mV",
+  millivolts: "mV",
+  amp: "A",
+  amps: "A",
+  ampere: "A",
+  amperes: "A",
+  milliampere: "mA",
+  milliamperes: "mA",
+  sec: "s",
+  second: "s",
+  seconds: "s",
+  millisecond: "ms",
+  milliseconds: "ms",
+  microsecond: "us",
+  microseconds: "us",
+  hertz: "Hz",
+};
+const keys = {
+  interval:
+    /(?:sampl(?:e|ing)[ _-]*(?:interval|period|time|step)|time[ _-]*(?:step|increment|interval)|x[ _-]*increment|increment|delta[ _-]*t|\bdt)\b/i,
+  rate: /(?:sampl(?:e|ing)[ _-]*(?:rate|frequency)|samples[ _-]*(?:per|a)[ _-]*second)\b/i,
+  start:
+    /(?:x[ _-]*origin|(?:start|first)[ _-]*(?:time|instant)|time[ _-]*(?:origin|of[ _-]*first[ _-]*sample)|\bstart)\b/i,
+} as const;
+/** Behind a key: a unit in brackets, the number, a unit. */
+const valued =
+  /^\s*(?:[([]\s*([^)\]\s]+)\s*[)\]])?["'\s:=,;]*([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)["',;\s]*([a-zµμΩ%]+(?:\/s)?)?/iu;
+
+/** What a word means as a unit. */
+export function unitIn(word: string): ScaledUnit | undefined {
+  const found = readUnit(Object.hasOwn(spelt, word.toLowerCase()) ? spelt[word.toLowerCase()] : word);
+  return found && { unit: unitOf(found.dimension), factor: toNumber(found.value) };
+}
+
+/** Whether a unit is one of time. */
+export function isTime({ unit }: ScaledUnit): boolean {
+  return unit === unitOf(dimension.time);
+}
+
+/** Reads what stands above the samples. @param columns how many columns those have */
+export function headOf(lines: readonly string[], dialect: Dialect, columns: number): Head {
+  const plain = lines.map((line) => line.replace(/^[\s#;%]+/, ""));
+  const rate = keyed(plain, "rate", dialect);
+  const interval = keyed(plain, "interval", dialect) ?? (rate === undefined ? undefined : 1 / rate);
+  return { labels: labelsIn(plain, dialect, columns), interval, start: keyed(plain, "start", dialect) };
+}
+
+// What a key word is said to be: beside it, or in the line below it.
+function keyed(lines: readonly string[], key: keyof typeof keys, dialect: Dialect): number | undefined {
+  for (const [i, line] of lines.entries()) {
+    const found = keys[key].exec(line);
+    if (!found) continue;
+    const behind = valued.exec(line.slice(found.index + found[0].length));
+    if (behind) {
+      const amount = Number(behind[2].replace(",", "."));
+      return scaled(amount, behind[1] ?? behind[3], key);
+    }
+    const below = cellsOf(lines[i + 1] ?? "", dialect.separator);
+    const column = cellsOf(line, dialect.separator).findIndex((cell) => keys[key].test(cell));
+    const amount = numberIn(below[column] ?? "", dialect.decimal);
+    if (!Number.isNaN(amount)) return amount;
+  }
+  return undefined;
+}
+
+function scaled(amount: number, word: string | undefined, key: keyof typeof keys): number | undefined {
+  if (word === undefined) return amount;
+  const unit =
+    readUnit(word.replace(/(?:Sa|S|samples?)\/s(?:ec)?$/i, "Hz")) ??
+    readUnit(spelt[word.toLowerCase()] ?? "");
+  const wanted = key === "rate" ? dimension.frequency : dimension.time;
+  return unit && sameDimension(unit.dimension, wanted) ? amount * toNumber(unit.value) : amount;
+}
+
+// Names in the last line that has one for each column; units beside them, or in a line of their own below.
+function labelsIn(lines: readonly string[], { separator, decimal }: Dialect, columns: number): Label[] {
+  const rows = lines
+    .filter((line) => !Object.values(keys).some((key) => key.test(line)) || columns > 1)
+    .map((line) => cellsOf(line, separator))
+    .filter((cells) => cells.length >= columns && cells.slice(0, columns).some((c) => c !== ""))
+    .map((cells) => cells.slice(0, columns));
+  const last = rows.length > 1 ? rows.at(-1) : undefined;
+  // Time may be counted, which has no unit.
+  const units = last?.every((cell, k) => k === 0 || cell === "" || unitIn(bare(cell)) !== undefined)
+    ? last
+    : undefined;
+  const names = rows
+    .slice(0, units ? -1 : undefined)
+    .filter((cells) => cells.every((cell) => Number.isNaN(numberIn(cell, decimal))))
+    .at(-1);
+  return Array.from({ length: columns }, (_, k): Label => {
+    const own = labelOf(names?.[k] ?? "");
+    const below = units?.[k] ? unitIn(bare(units[k])) : undefined;
+    return { name: own.name, unit: below ?? own.unit };
+  });
+}
+
+function bare(cell: string): string {
+  return cell.replace(/^[([]\s*|\s*[)\]]$/g, "");
+}
+
+// `ramp (V)`, `ramp [mV]`, `ramp in V`, `ramp / V`; what is no unit belongs to the name.
+function labelOf(cell: string): Label {
+  const found = /^(.*?)\s*(?:[([]\s*([^()[\]]+?)\s*[)\]]|\s(?:in|\/)\s+(\S+))$/u.exec(cell);
+  const unit = found ? unitIn(found[2] ?? found[3]) : undefined;
+  return found && unit ? { name: found[1], unit } : { name: cell };
+}

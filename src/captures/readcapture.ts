@@ -1,0 +1,125 @@
+// From what an instrument has written to a capture: a table as text or bytes, or a sound file. The caller hands it in; nothing is
+// read from anywhere here.
+import { asked, exactly, type Given, oneOf, refuseOption } from "../base/asked.js";
+import { refusal } from "../base/diagnostic.js";
+import { dimension, unitOf } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import { readQuantity } from "../base/quantity.js";
+import type { Capture } from "./capture.js";
+import type { Separator } from "./dialect.js";
+import { type ScaledUnit, unitIn } from "./labels.js";
+import { readTable } from "./sampletable.js";
+import { isSoundFile, readSoundFile } from "./soundfile.js";
+
+/** What a caller knows of a capture; the rest is found out from the file. */
+export interface ReadOptions {
+  /** What to call it in messages; `capture` unless given. */
+  readonly name?: string;
+  /** What parts the cells of a table: `,`, `;`, a tab or a blank. */
+  readonly separator?: string;
+  /** What marks decimals: `.` or `,`. */
+  readonly decimal?: string;
+  /** Time between two samples: text with a unit, or s. A column of time is then left alone. */
+  readonly interval?: Given;
+  /** Unit of the samples, `mV` for one, where the file states none or another. */
+  readonly unit?: string;
+  /** What full scale of a sound file stands for, `1.2 V` for one; shares of full scale unless given. */
+  readonly fullScale?: string;
+}
+
+/** The most bytes or characters that a table may have. */
+const most = 2 ** 31 - 1;
+/** Bytes that are decoded at a time. */
+const bytesAtOnce = 1 << 20;
+
+/**
+ * Reads a capture: a table with any number of lines above it, time and channels in columns or an interval in its head, parted by
+ * commas, semicolons, tabs or blanks, with decimal points or commas, an empty cell for a gap; or a sound file (RIFF WAVE).
+ * @param content text or bytes; a long table may come in pieces
+ * @throws DesignError with every mistake found, each with row and column: `no-number`, `time-backwards`, `time-stands`, ...
+ */
+export function readCapture(
+  content: string | Uint8Array | Iterable<string | Uint8Array>,
+  options: ReadOptions = {},
+): Capture {
+  asked(options, {
+    name: "text",
+    separator: "text",
+    decimal: "text",
+    interval: "any",
+    unit: "text",
+    fullScale: "text",
+  });
+  const { name = "capture", separator, decimal, interval, unit, fullScale } = options;
+  if (content instanceof Uint8Array && isSoundFile(content)) {
+    const [scale, of] = fullScale === undefined ? [1, ""] : amountOf(fullScale);
+    return readSoundFile(content, name, scale, of);
+  }
+  if (
+    !(
+      typeof content === "string" ||
+      (typeof content === "object" && content !== null && Symbol.iterator in content)
+    )
+  )
+    throw refuseOption("content", "neither text nor bytes");
+  const long = typeof content === "string" || content instanceof Uint8Array ? content.length : 0;
+  if (long > most)
+    throw refusal(
+      "too-many-samples",
+      `${name} is longer than 2 GB`,
+      "take fewer samples, or hand it in by pieces",
+    );
+  const step = interval === undefined ? undefined : toNumber(exactly(interval, dimension.time, "interval"));
+  if (step !== undefined && !(step > 0))
+    refuseOption("interval", "the time between samples is longer than zero");
+  return readTable(linesOf(content), {
+    name,
+    separator:
+      separator === undefined ? undefined : oneOf<Separator>("separator", separator, [",", ";", "\t", " "]),
+    decimal: decimal === undefined ? undefined : oneOf<"." | ",">("decimal", decimal, [".", ","]),
+    interval: step,
+    unit: unit === undefined ? undefined : unitAsked(unit),
+  });
+}
+
+function unitAsked(word: string): ScaledUnit {
+  return unitIn(word) ?? refuseOption("unit", `'${word}' is not a unit`);
+}
+
+function amountOf(text: string): [number, string] {
+  const read = readQuantity(text);
+  if (!read.ok) return refuseOption("fullScale", read.message, read.hint);
+  return [toNumber(read.value.value), unitOf(read.value.dimension)];
+}
+
+/** Lines without their ends, however the pieces cut them. */
+function* linesOf(content: string | Uint8Array | Iterable<string | Uint8Array>): Generator<string> {
+  let left = "";
+  for (const piece of piecesOf(content)) {
+    const lines = (left + piece).split("\n");
+    left = lines.pop()!;
+    for (const line of lines) yield line.endsWith("\r") ? line.slice(0, -1) : line;
+  }
+  if (left !== "") yield left;
+}
+
+function* piecesOf(content: string | Uint8Array | Iterable<string | Uint8Array>): Generator<string> {
+  if (typeof content === "string") {
+    for (let at = 0; at < content.length; at += bytesAtOnce) yield content.slice(at, at + bytesAtOnce);
+    return;
+  }
+  let decoder: InstanceType<typeof TextDecoder> | undefined;
+  for (const piece of content instanceof Uint8Array ? cut(content) : content) {
+    if (typeof piece === "string") {
+      yield piece;
+      continue;
+    }
+    // Tables are ASCII but for units; some programs write them in UTF-16, with its mark.
+    decoder ??= new TextDecoder(piece[0] === 0xff && piece[1] === 0xfe ? "utf-16le" : "utf-8");
+    yield decoder.decode(piece, { stream: true });
+  }
+}
+
+function* cut(bytes: Uint8Array): Generator<Uint8Array> {
+  for (let at = 0; at < bytes.length; at += bytesAtOnce) yield bytes.subarray(at, at + bytesAtOnce);
+}

@@ -1,0 +1,240 @@
+// A table of samples, as instruments write it: lines above it, a column of time or an interval, a column for each channel.
+// Takes text; gives a capture. Always: whatever is wrong with the table is told with its line and column, all of it at once; an
+// empty cell is a gap, and nothing else is taken for one.
+import { DesignError, Report, refusal } from "../base/diagnostic.js";
+import { type Capture, holesIn, resolutionOf } from "./capture.js";
+import { cellPlace, cellsOf, type Dialect, dialectOf, numberIn, type Separator } from "./dialect.js";
+import { type Head, headOf, isTime, type ScaledUnit } from "./labels.js";
+
+/** What a caller says of a table; the rest is found out. */
+export interface TableAsked {
+  readonly name: string;
+  readonly separator?: Separator;
+  readonly decimal?: "." | ",";
+  /** Time between two samples, s; a column of time is then left alone. */
+  readonly interval?: number;
+  /** Unit of all channels. */
+  readonly unit?: ScaledUnit;
+}
+
+/** So many lines are looked at to find out how the table is written; those above it are among them. */
+const mostHead = 4000;
+/** The most numbers that are kept: 400 MB. */
+const mostNumbers = 5e7;
+/** A column of time by its name. */
+const timeName = /^(?:time|zeit|temps|tiempo|tempo|t|x|seconds?|x[ _-]*axis)\b/i;
+
+/** What can be wrong with a cell, and what to do about it. */
+const cellFaults = {
+  "extra-cell": "every row has as many cells as the first one",
+  "no-number": "leave the cell of a gap empty",
+};
+
+/** Numbers that grow in number. */
+class Numbers {
+  private values = new Float64Array(1024);
+  count = 0;
+
+  add(value: number): void {
+    if (this.count === this.values.length) {
+      const more = new Float64Array(2 * this.count);
+      more.set(this.values);
+      this.values = more;
+    }
+    this.values[this.count++] = value;
+  }
+
+  /** Those there are, times a factor. */
+  times(factor: number): Float64Array {
+    const found = this.values.slice(0, this.count);
+    return factor === 1 ? found : found.map((v) => v * factor);
+  }
+
+  at(i: number): number {
+    return this.values[i];
+  }
+}
+
+/**
+ * Reads a table.
+ * @throws DesignError `no-samples-found`, `no-interval`, `no-number`, `extra-cell`, `time-backwards`, `time-stands`,
+ * `time-missing`, `too-many-samples`
+ */
+export function readTable(lines: Iterable<string>, asked: TableAsked): Capture {
+  const source = lines[Symbol.iterator]();
+  const first: string[] = [];
+  for (let next = source.next(); !next.done; next = source.next()) {
+    first.push(first.length === 0 ? next.value.replace(/^\uFEFF/, "") : next.value);
+    if (first.length === mostHead) break;
+  }
+  const dialect = dialectOf(first, asked);
+  if (dialect.first === first.length)
+    throw refusal(
+      "no-samples-found",
+      `${asked.name}: no lines of numbers are found in it`,
+      "samples stand in columns parted by commas, semicolons, tabs or blanks",
+    );
+  const widest = cellsOf(first[dialect.first], dialect.separator).length;
+  const rows = new Rows(dialect, widest, asked.name);
+  for (let i = dialect.first; i < first.length; i++) rows.read(first[i], i + 1);
+  let line = first.length;
+  for (let next = source.next(); !next.done; next = source.next()) rows.read(next.value, ++line);
+  return captureOf(rows, headOf(first.slice(0, dialect.first), dialect, widest), asked);
+}
+
+/** The columns of a table while it is read. */
+class Rows {
+  readonly columns: Numbers[];
+  /** The line of each row, as jumps of it: the rows at which the lines went on by more than one. */
+  private readonly jumps: { readonly row: number; readonly line: number }[] = [];
+  readonly report = new Report();
+  count = 0;
+
+  constructor(
+    readonly dialect: Dialect,
+    readonly widest: number,
+    private readonly name: string,
+  ) {
+    this.columns = Array.from({ length: widest }, () => new Numbers());
+  }
+
+  read(text: string, line: number): void {
+    if (text.trim() === "") return;
+    const { separator, decimal } = this.dialect;
+    const cells = cellsOf(text, separator);
+    if (this.count * this.widest >= mostNumbers)
+      throw refusal(
+        "too-many-samples",
+        `${this.name} holds more than ${mostNumbers} numbers`,
+        "take fewer samples, or fewer channels",
+      );
+    if (this.count === 0 || line !== this.lineOf(this.count - 1) + 1)
+      this.jumps.push({ row: this.count, line });
+    for (let k = this.widest; k < cells.length; k++)
+      if (cells[k] !== "") this.say(line, text, k, "extra-cell", `the first row has ${this.widest} cells`);
+    for (let k = 0; k < this.widest; k++) {
+      const cell = cells[k] ?? "";
+      const value = cell === "" ? Number.NaN : numberIn(cell, decimal);
+      if (cell !== "" && Number.isNaN(value))
+        this.say(line, text, k, "no-number", `'${cell.slice(0, 24)}' is no number`);
+      this.columns[k].add(value);
+    }
+    this.count++;
+  }
+
+  /** The line of a row, from 1. */
+  lineOf(row: number): number {
+    let k = this.jumps.length - 1;
+    while (this.jumps[k].row > row) k--;
+    return this.jumps[k].line + row - this.jumps[k].row;
+  }
+
+  private say(line: number, text: string, cell: number, code: keyof typeof cellFaults, what: string): void {
+    const place = cellPlace(text, this.dialect.separator, cell);
+    const message = `${this.name}, row ${line}, column ${cell + 1}: ${what}`;
+    this.report.error(code, message, { line, ...place }, { hint: cellFaults[code] });
+  }
+}
+
+function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
+  const interval = asked.interval ?? head.interval;
+  const timed = timeColumn(rows, head, asked);
+  const { report, count } = rows;
+  if (timed === undefined && interval === undefined) {
+    const hint = "give the time between two samples as 'interval', or a column of time";
+    throw refusal(
+      "no-interval",
+      `${asked.name} has neither a column of time nor an interval of its samples`,
+      hint,
+    );
+  }
+  if (timed !== undefined && asked.interval === undefined) rising(rows, timed, asked.name);
+  if (report.failed) throw new DesignError(report.diagnostics);
+  const label = timed === undefined ? undefined : head.labels[timed];
+  const time =
+    timed !== undefined && asked.interval === undefined && !counts(rows.columns[timed], interval)
+      ? rows.columns[timed].times(label?.unit && isTime(label.unit) ? label.unit.factor : 1)
+      : Float64Array.from({ length: count }, (_, i) => (head.start ?? 0) + i * interval!);
+  const channels = rows.columns.flatMap((column, k) => {
+    if (k === timed) return [];
+    const unit = asked.unit ?? head.labels[k].unit;
+    const value = column.times(unit?.factor ?? 1);
+    // What ends each row with a separator has a column of gaps.
+    if (value.every(Number.isNaN)) return [];
+    const number = k + (timed === undefined || timed > k ? 1 : 0);
+    return [
+      {
+        name: head.labels[k].name || `${number}`,
+        unit: unit?.unit ?? "",
+        value,
+        resolution: resolutionOf(value),
+      },
+    ];
+  });
+  if (channels.length === 0)
+    throw refusal("no-samples-found", `${asked.name} has a column of time, and none of samples`);
+  return { name: asked.name, time, channels, holes: holesIn(time) };
+}
+
+/** Which column is time, or counts the samples; undefined where there is none. */
+function timeColumn(
+  { columns, count }: Rows,
+  { labels, interval: stated }: Head,
+  { interval: given }: TableAsked,
+): number | undefined {
+  if (columns.length < 2) return undefined;
+  const named = labels.findIndex(({ name, unit }) => timeName.test(name) || (unit && isTime(unit)));
+  if (named >= 0) return named;
+  const interval = given ?? stated;
+  if (interval !== undefined && [1, interval].some((step) => goesBy(columns[0], step))) return 0;
+  // Where the interval is known, only a column without a name may be time that is not wanted; where it is not, one is needed.
+  const [{ name, unit }] = labels;
+  if (unit !== undefined || (interval !== undefined && (given === undefined || name !== "")))
+    return undefined;
+  // Time rises nearly everywhere; a ramp does not.
+  let rises = 0;
+  for (let i = 1; i < count; i++) if (columns[0].at(i) >= columns[0].at(i - 1)) rises++;
+  return rises >= 0.9 * (count - 1) ? 0 : undefined;
+}
+
+/** Whether a column goes on by the same step throughout, looked at where it begins and where it ends. */
+function goesBy(column: Numbers, step: number): boolean {
+  const last = column.count - 1;
+  const near = (a: number, b: number) => Math.abs(a - b) <= 1e-3 * step;
+  const begin = column.at(0);
+  return near(column.at(1) - begin, step) && near((column.at(last) - begin) / last, step);
+}
+
+/** Whether a column counts the samples: 0, 1, 2 or 1, 2, 3, where their interval is another. */
+function counts(column: Numbers, interval: number | undefined): boolean {
+  const begin = column.at(0);
+  return interval !== undefined && interval !== 1 && (begin === 0 || begin === 1) && goesBy(column, 1);
+}
+
+function rising(rows: Rows, timed: number, name: string): void {
+  const { columns, count, report } = rows;
+  const column = columns[timed];
+  const say = (row: number, code: string, what: string, hint?: string) => {
+    const line = rows.lineOf(row);
+    report.error(
+      code,
+      `${name}, row ${line}, column ${timed + 1}: ${what}`,
+      { line, column: 1, length: 0 },
+      { hint },
+    );
+  };
+  // The report keeps no more than some; a table that was read wrongly has a mistake in every row.
+  for (let i = 0; i < count && report.errors <= Report.cap; i++) {
+    const [before, t] = [column.at(i - 1), column.at(i)];
+    if (Number.isNaN(t)) say(i, "time-missing", "the sample has no time");
+    else if (i === 0 || t > before) continue;
+    else if (t === before)
+      say(
+        i,
+        "time-stands",
+        `the time ${t} is that of the sample before`,
+        "where times are rounded, give the interval of the samples",
+      );
+    else if (t < before) say(i, "time-backwards", `time runs backwards, from ${before} to ${t}`);
+  }
+}

@@ -1,0 +1,196 @@
+// Captures as instruments write them, each made by hand here: what is read of them is what was written, and what is wrong is
+// told with its row and column.
+import { describe, expect, it } from "vitest";
+import { captured, type DesignError, type ReadOptions, readCapture } from "../../src/index.js";
+
+const told = (act: () => unknown) => {
+  try {
+    act();
+  } catch (error) {
+    return (error as DesignError).diagnostics.map(({ code, span }) => `${span.line}:${span.column} ${code}`);
+  }
+  return [];
+};
+const wrong = (text: string, options?: ReadOptions) => told(() => readCapture(text, options));
+
+describe("a table", () => {
+  // The same three samples of two channels, 0 s, 1 ms and 2 ms: 0 V, 1.5 V, 3 V and 0 A, -20 mA, -40 mA.
+  it.each<[string, string, ReadOptions?]>([
+    ["commas", "Time (s),ramp (V),feed (A)\n0,0,0\n0.001,1.5,-0.02\n2e-3,3,-.04\n"],
+    [
+      "semicolons and decimal commas",
+      "Zeit [ms];ramp [V];feed [mA]\r\n0;0;0\r\n1,0;1,5;-20\r\n2;3;-40,0\r\n",
+    ],
+    ["tabs", "time in ms\tramp in V\tfeed in mA\n0\t0\t0\n1\t1.5\t-20\n2\t3\t-40"],
+    [
+      "a line of units",
+      "instrument,of some kind\n\ntime,ramp,feed\ns,V,mA\n0,0,0\n0.001,1.5,-20\n0.002,3,-40\n",
+    ],
+    ["units in brackets below", "x-axis,ramp,feed\n(ms),(mV),(mA)\n0,0,0\n1,1500,-20\n2,3000,-40\n"],
+    ["an interval in the head", "Sample Interval,0.001,s\nramp (V),feed (A)\n0,0\n1.5,-0.02\n3,-0.04\n"],
+    ["a rate in the head", "# sample rate: 1 kSa/s\n# ramp (V);feed (A)\n0;0\n1.5;-0.02\n3;-0.04\n"],
+    [
+      "an increment beside the names, and a count",
+      "X,ramp,feed,Start,Increment\nNumber,Volt,Ampere,0,1.0e-03\n0,0,0\n1,1.5,-0.02\n2,3,-0.04\n",
+    ],
+    ["an interval that is given", "ramp (V),feed (A)\n0,0\n1.5,-0.02\n3,-0.04\n", { interval: "1 ms" }],
+    ["quotes", '"Time, s","ramp (V)","feed (A)"\n"0","0","0"\n"0.001","1.5","-0.02"\n"0.002","3","-0.04"\n'],
+    ["separators at the ends", "time (s);ramp (V);feed (A);\n0;0;0;\n0.001;1.5;-0.02;\n0.002;3;-0.04;\n"],
+    [
+      "blanks",
+      "; Sample Rate 1000\n; Channels 2\n; ramp feed\n   0   0  0\n   0.001  1.5  -0.02\n   0.002  3  -0.04\n",
+    ],
+  ])("%s", (_, text, options) => {
+    for (const content of [text, new TextEncoder().encode(`\uFEFF${text}`), [...text]]) {
+      const { time, channels } = readCapture(content, options);
+      expect([...time].map((t) => t.toFixed(9))).toEqual(["0.000000000", "0.001000000", "0.002000000"]);
+      expect(channels.map(({ value }) => [...value].map((v) => Number(v.toPrecision(12))))).toEqual([
+        [0, 1.5, 3],
+        [0, -0.02, -0.04],
+      ]);
+      if (!text.startsWith(";"))
+        expect(channels.map((c) => `${c.name} ${c.unit}`)).toEqual(["ramp V", "feed A"]);
+    }
+  });
+
+  it("without any head: numbers for names, no units but the one given", () => {
+    const { channels } = readCapture("0,1\n1e-6,2\n2e-6,3\n", { unit: "mV" });
+    expect(channels).toMatchObject([{ name: "1", unit: "V", value: Float64Array.of(0.001, 0.002, 0.003) }]);
+  });
+
+  it("gaps in a channel, and stretches without samples", () => {
+    const rows = Array.from({ length: 20 }, (_, i) => `${i < 10 ? i : i + 5},${i === 3 ? "" : i}`);
+    const capture = readCapture(`t (us),a (V)\n${rows.join("\n")}\n`);
+    expect(capture.channels[0].value[3]).toBeNaN();
+    expect(capture.holes).toHaveLength(1);
+    expect(capture.holes[0].from).toBeCloseTo(9e-6, 12);
+    expect(capture.holes[0].to).toBeCloseTo(15e-6, 12);
+    // Between the neighbours of a gap the trace is straight.
+    expect(captured(capture).at(3e-6)).toBeCloseTo(3, 9);
+  });
+
+  it("finds the step of a digital scale", () => {
+    const rows = Array.from({ length: 300 }, (_, i) => `${i},${Math.round(100 * Math.sin(i)) * 0.04}`);
+    expect(readCapture(`time,a\n${rows.join("\n")}`).channels[0].resolution).toBeCloseTo(0.04, 9);
+  });
+
+  it("two hundred lines above the samples", () => {
+    const head = Array.from({ length: 200 }, (_, i) => `setting ${i},${i}`).join("\n");
+    expect(readCapture(`${head}\ntime (s),a (V)\n0,1\n1,2\n2,3\n`).time).toHaveLength(3);
+  });
+});
+
+describe("a table that is wrong", () => {
+  it.each<[string, string, string[], ReadOptions?]>([
+    ["time that runs backwards", "time,a\n0,1\n1,2\n2,2\n1.5,3\n3,3\n", ["5:1 time-backwards"]],
+    ["time that stands", "time,a\n0,1\n1,2\n1,2\n2,3\n", ["4:1 time-stands"]],
+    ["a sample without a time", "time,a\n0,1\n1,2\n2,3\n,2\n3,3\n", ["5:1 time-missing"]],
+    [
+      "cells that are no numbers",
+      "time,a\n0,1\n1,2\n2,3\n3,NaN\n4, oops\n5,3\n",
+      ["5:3 no-number", "6:4 no-number"],
+    ],
+    ["a cell too many", "time,a\n0,1\n1,2\n2,3\n3,4,5\n", ["5:5 extra-cell"]],
+    ["nothing but words", "time,a\nhello\n", ["1:1 no-samples-found"]],
+    ["nothing at all", "", ["1:1 no-samples-found"]],
+    ["time alone", "time (s)\n0\n1\n2\n", ["1:1 no-interval"]],
+    ["no time", "a (V)\n0\n1\n2\n", ["1:1 no-interval"]],
+    ["an unknown option", "", ["1:1 bad-option"], { unit: "furlong" }],
+    ["no interval at all", "", ["1:1 bad-option"], { interval: "0 s" }],
+  ])("%s", (_, text, expected, options) => {
+    expect(wrong(text, options)).toEqual(expected);
+  });
+
+  it("a mistake in every row is told a hundred times, in bounded time", () => {
+    const rows = Array.from({ length: 200_000 }, () => "1,1\n\n").join("");
+    expect(wrong(`time,a\n${rows}`)).toHaveLength(101);
+  });
+
+  it("a channel that is not there", () => {
+    const capture = readCapture("time,ramp,feed\n0,1,2\n1,2,3\n2,3,4\n");
+    for (const asked of [3, 0, 1.5, "rump", undefined])
+      expect(told(() => captured(capture, asked))).toEqual(["1:1 unknown-channel"]);
+    expect(captured(capture, "feed").at(1)).toBe(3);
+  });
+});
+
+describe("a sound file", () => {
+  // By the format's description: chunks of a name, a length and their bytes, all numbers with the low byte first.
+  const chunk = (name: string, bytes: Uint8Array) => {
+    const out = new Uint8Array(8 + bytes.length + (bytes.length % 2));
+    out.set(new TextEncoder().encode(name));
+    new DataView(out.buffer).setUint32(4, bytes.length, true);
+    out.set(bytes, 8);
+    return out;
+  };
+  const joined = (...parts: Uint8Array[]) => Uint8Array.from(parts.flatMap((p) => [...p]));
+  const format = (tag: number, channels: number, bits: number, subformat?: number) => {
+    const view = new DataView(new ArrayBuffer(subformat === undefined ? 16 : 40));
+    view.setUint16(0, tag, true);
+    view.setUint16(2, channels, true);
+    view.setUint32(4, 48000, true);
+    view.setUint16(14, bits, true);
+    if (subformat !== undefined) view.setUint16(24, subformat, true);
+    return chunk("fmt ", new Uint8Array(view.buffer));
+  };
+  const file = (...chunks: Uint8Array[]) =>
+    joined(chunk("RIFF", joined(new TextEncoder().encode("WAVE"), ...chunks)));
+  const bytes = (count: number, write: (view: DataView, i: number) => void) => {
+    const view = new DataView(new ArrayBuffer(count));
+    write(view, 0);
+    return new Uint8Array(view.buffer);
+  };
+  // Half of full scale, and minus a quarter of it.
+  const written: Record<string, [number, number, Uint8Array]> = {
+    "8 bits": [1, 8, Uint8Array.of(192, 96)],
+    "16 bits": [1, 16, Uint8Array.of(0, 0x40, 0, 0xe0)],
+    "24 bits": [1, 24, Uint8Array.of(0, 0, 0x40, 0, 0, 0xe0)],
+    "32 bits": [1, 32, Uint8Array.of(0, 0, 0, 0x40, 0, 0, 0, 0xe0)],
+    "floating point": [
+      3,
+      32,
+      bytes(8, (view) => {
+        view.setFloat32(0, 0.5, true);
+        view.setFloat32(4, -0.25, true);
+      }),
+    ],
+    "floating point of 64 bits": [
+      3,
+      64,
+      bytes(16, (view) => {
+        view.setFloat64(0, 0.5, true);
+        view.setFloat64(8, -0.25, true);
+      }),
+    ],
+  };
+  it.each(Object.entries(written))("%s", (_, [tag, bits, data]) => {
+    const extra = chunk("LIST", Uint8Array.of(1, 2, 3));
+    for (const head of [format(tag, 1, bits), format(0xfffe, 1, bits, tag)]) {
+      const one = readCapture(file(head, extra, chunk("data", data)), { fullScale: "2 V" });
+      expect(one.channels).toMatchObject([{ name: "1", unit: "V", value: Float64Array.of(1, -0.5) }]);
+      expect([...one.time]).toEqual([0, 1 / 48000]);
+    }
+  });
+
+  it("two channels, cut off in the middle of a sample", () => {
+    const data = Uint8Array.of(0, 0x40, 0, 0, 0, 0x20, 0, 0, 0);
+    const { channels } = readCapture(file(format(1, 2, 16), chunk("data", data)));
+    expect(channels.map((c) => [...c.value])).toEqual([
+      [0.5, 0.25],
+      [0, 0],
+    ]);
+  });
+
+  it("what is not read is told", () => {
+    const data = chunk("data", new Uint8Array(64));
+    for (const one of [
+      file(data),
+      file(format(1, 1, 16)),
+      file(format(1, 1, 12), data),
+      file(format(85, 1, 16), data),
+      file(format(1, 0, 16), data),
+      file(format(1, 1, 16), chunk("data", new Uint8Array(2))),
+    ])
+      expect(told(() => readCapture(one))).toEqual(["1:1 bad-sound-file"]);
+  });
+});
