@@ -4,7 +4,10 @@
 /** Work that rests where it yields; what it comes to is what it returns. */
 export type Sliced<T> = Generator<void, T, void>;
 
-/** Does it in one go. */
+/**
+ * Does it in one go.
+ * @returns what it comes to
+ */
 export function atOnce<T>(work: Sliced<T>): T {
   for (;;) {
     const { done, value } = work.next();

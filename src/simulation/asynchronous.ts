@@ -3,7 +3,7 @@
 import type { Design } from "../design/design.js";
 import type { Run } from "../reading/result.js";
 import type { SimulateOptions } from "./options.js";
-import { simulating } from "./simulate.js";
+import { marching } from "./simulate.js";
 
 /** How long a slice lasts, ms: a signal is to be heard within 50. */
 const slice = 12;
@@ -23,7 +23,7 @@ const slice = 12;
  */
 export async function simulateAsync(design: Design, options: SimulateOptions = {}): Promise<Run> {
   let since = performance.now();
-  const work = simulating(design, options, () => performance.now() - since >= slice);
+  const work = marching(design, options, () => performance.now() - since >= slice);
   for (;;) {
     const { done, value } = work.next();
     if (done) return value;

@@ -30,18 +30,14 @@ import { stopwatch, watch } from "./supervision.js";
  * @throws DesignError for options that make no sense
  */
 export function simulate(design: Design, options: SimulateOptions = {}): Run {
-  return atOnce(simulating(design, options));
+  return atOnce(marching(design, options));
 }
 
 /**
  * The same in slices.
  * @param rest asked every few steps; true where it is to rest
  */
-export function* simulating(
-  design: Design,
-  options: SimulateOptions = {},
-  rest?: () => boolean,
-): Sliced<Run> {
+export function* marching(design: Design, options: SimulateOptions = {}, rest?: () => boolean): Sliced<Run> {
   const since = stopwatch(options);
   const asked = plan(design, options);
   const { until, step, start, steps, bytes, periods, tolerance, repeats } = asked;
