@@ -3,6 +3,7 @@ import type { CheckResult } from "../../judging/verify.js";
 import { drivesTube } from "../../report/cautions.js";
 import { type Exhibit, page } from "../../report/page.js";
 import { summaryText } from "../../report/verdicts.js";
+import { draw } from "../../schematic/schematic.js";
 import { everyCase } from "../allruns.js";
 import { load } from "../load.js";
 import { needed, path } from "../option.js";
@@ -40,7 +41,10 @@ export const reportVerb = verb({
       results.push(...left.results);
     });
     const tube = drivesTube(source.text, design);
-    await writeFile(out, [page({ design, runs, results, tube })]);
+    const blocks = design.parts.some(({ name }) => name.includes("."));
+    const closed = draw(design);
+    const open = blocks ? draw(design, { open: true, id: "schematic-open" }) : closed;
+    await writeFile(out, [page({ design, runs, results, schematic: { closed, open }, tube })]);
     tell(`${printable(out)}: ${printable(summaryText(results))}`);
     return { runs };
   },
