@@ -1,5 +1,5 @@
 // Checks the order of the stages: a folder of src/ imports only from itself and from folders before it; the core
-// (all but command and report) imports no Node module and no undeclared package, and touches no global of a
+// (all but command, testing and report) imports no Node module and no undeclared package, and touches no global of a
 // browser or of Node, no clock and no unseeded chance.
 // Prints each offender as file:line and exits 1; silent and 0 when there is none. Needs only typescript.
 import { readdirSync, readFileSync } from "node:fs";
@@ -30,8 +30,8 @@ const stages = [
   "faults",
   "captures",
 ];
-// Drawing is apart from the core, and the command stands on everything.
-const apart = ["report", "schematic", "command"];
+// Drawing is apart from the core, so is what helps tests, and the command stands on everything.
+const apart = ["report", "schematic", "testing", "command"];
 const foreign = new Set(
   (
     "window document navigator location localStorage sessionStorage HTMLElement Element Node Event Worker fetch " +
@@ -40,8 +40,9 @@ const foreign = new Set(
   ).split(" "),
 );
 
-// The one file that may look at a clock: it stops a run by a budget of time, and never changes what is computed.
-const timekeepers = new Set(["simulation/supervision.ts"]);
+// The files that may look at a clock: one stops a run by a budget of time, the other, which may use a timer as well, lets
+// others have their turn while a run goes on. Neither changes what is computed.
+const timekeepers = new Set(["simulation/supervision.ts", "simulation/asynchronous.ts"]);
 
 const offences = [];
 const { dependencies } = JSON.parse(readFileSync(join(root, "package.json"), "utf8"));

@@ -50,7 +50,7 @@ export function measure(run: Run, phrase: string): Measurement {
   const spec = measureSpec(run, phrase);
   const { words, shown = "value" } = spec.measure;
   const heading = { what: `${words} of ${spec.target}`, measure: words, unit: spec.unit, shown } as const;
-  const found = run.recording.count === 0 ? nothing(run) : taken(run, spec);
+  const found = measureOf(run, spec);
   return { ...heading, text: engineering(found.value, shownUnit(heading)), ...found };
 }
 
@@ -64,6 +64,11 @@ export function measureSpec({ design }: Run, text: string): MeasureSpec {
 }
 
 type Found = Pick<Measurement, "value" | "instant" | "periods" | "reason">;
+
+/** What was measured of a run. */
+export function measureOf(run: Run, spec: MeasureSpec): Found {
+  return run.recording.count === 0 ? nothing(run) : taken(run, spec);
+}
 
 const never = "it does not occur in the span";
 
