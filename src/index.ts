@@ -11,7 +11,7 @@ export { type Aid, DesignError, type Diagnostic, type Fix, type Severity } from 
 export { combine, type Dimension, dimension } from "./base/dimension.js";
 export { type Fraction, toNumber } from "./base/fraction.js";
 export { engineering } from "./base/quantity.js";
-export { preferred, type Rounding, type Series } from "./base/series.js";
+export { type PreferredSide, preferred, type Series } from "./base/series.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
 export { type Capture, type Channel, captured } from "./captures/capture.js";
