@@ -9,7 +9,7 @@ import { tellDoubts } from "../onerun.js";
 import { flag, names, needed, path } from "../option.js";
 import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { EarlyEnd, status } from "../refusal.js";
-import { oneCase, simulateAsked, simulating } from "../sharedoptions.js";
+import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 export const drawVerb = verb({
@@ -21,6 +21,7 @@ export const drawVerb = verb({
     open: names("blocks to be drawn open, `all` for every one (default: all closed)"),
     figures: flag("simulate first, and show each place's voltages, stressed parts and failing checks"),
     ...oneCase,
+    ...otherValues,
     ...simulating,
   },
   example: "draw line.ramp --out line.svg",
@@ -32,7 +33,7 @@ export const drawVerb = verb({
   async run({ operands: [file], options }) {
     const { out, open: asked = [], figures, case: caseName } = options;
     writerOf(out, { ".svg": draw });
-    const loaded = await load(file);
+    const loaded = await load(file, options);
     tryFile(out);
     const design = caseOf(loaded.design, caseName);
     const open = asked.includes("all") ? true : asked.map((block) => blockOf(design, block));
