@@ -20,7 +20,7 @@ export function figuresOf(run: Run): Required<Pick<DrawOptions, "notes" | "alarm
   const alarmed = new Set<string>();
   if (rated(run.design)) for (const { part } of exceeded(stress(run))) alarmed.add(part);
   const targets = new Map(run.design.checks.map(({ name, target }) => [name, target]));
-  for (const { pass, name } of verify(run, { cases: false })) {
+  for (const { pass, name } of verify(run)) {
     const target = targets.get(name);
     if (pass || target === undefined) continue;
     const note = notes.get(target);
