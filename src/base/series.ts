@@ -82,7 +82,7 @@ export function nearestPreferred(value: Fraction, series: Series): Fraction {
 }
 
 /** Which preferred value is meant: the nearer one, or the next one on one side; a value of the series is itself. */
-export type Rounding = "nearest" | "below" | "above";
+export type PreferredSide = "nearest" | "below" | "above";
 
 /**
  * The preferred value of a series (IEC 60063) beside a value; of two that are equally near the lower one.
@@ -96,7 +96,7 @@ export type Rounding = "nearest" | "below" | "above";
  * @returns SI units
  * @throws DesignError `bad-option` for a value that is none or not above zero, or a series that there is not
  */
-export function preferred(value: Given, series: Series, side: Rounding = "nearest"): number {
+export function preferred(value: Given, series: Series, side: PreferredSide = "nearest"): number {
   const exact = anyQuantity(value);
   if (exact.s <= 0n || exact.n === 0n) refuseOption("value", "preferred values are above zero");
   const known = oneOf("series", series, seriesNames);

@@ -19,6 +19,10 @@ export interface Estimation {
   readonly leastDeviation?: number;
   /** How slopes are taken. */
   readonly slopes?: Slopes;
+  /** A step that moves no value by more than this share of its standard uncertainty is not taken; 0 unless given. */
+  readonly near?: number;
+  /** The least damping: directions that are told far worse than others are not followed. */
+  readonly leastDamping?: number;
 }
 
 /** A value that was estimated. SI units. */
@@ -83,8 +87,7 @@ const fine: Slopes = { stride: 6e-6, central: true, noise: 1e-8 };
  * the values it starts from
  */
 export function estimate(estimation: Estimation): Estimate {
-  const { names, start, low, high, misses, slopes = fine } = estimation;
-  const fitting = { misses, low, high, small: 0, accuracy: 1e-11, slopes, rounds: 200 };
+  const { names, start, low, high, misses, slopes = fine, near = 0, leastDamping } = estimation;
   const count = misses(start).length;
   const freedom = count - names.length;
   if (freedom < 1)
@@ -93,7 +96,12 @@ export function estimate(estimation: Estimation): Estimate {
       `${names.length} values cannot be estimated from ${count} samples`,
       "capture more samples, or ask for fewer values",
     );
-  const fitted = leastSquares(fitting, start);
+  // A step of one standard uncertainty changes the sum by one part in the degrees of freedom.
+  const worth = near ** 2 / freedom;
+  const fitted = leastSquares(
+    { misses, low, high, small: 0, accuracy: 1e-11, slopes, worth, leastDamping, rounds: 200 },
+    start,
+  );
   if (!fitted) throw refusal("no-start", "with the values to start from the model shows nothing to compare");
   const deviation = Math.sqrt((2 * fitted.cost) / freedom);
   const known = knowledge(estimation, fitted, Math.max(deviation, estimation.leastDeviation ?? 0), slopes);
@@ -108,7 +116,7 @@ export function estimate(estimation: Estimation): Estimate {
         value,
         uncertainty,
         interval: { low: value - half, high: value + half },
-        atEnd: known.held[i],
+        atEnd: value <= low[i] || value >= high[i],
       };
     }),
     correlation: known.correlation,
@@ -141,50 +149,54 @@ function knowledge(
   deviation: number,
   { noise }: Slopes,
 ): Knowledge {
-  const held = x.map((v, i) => v <= low[i] || v >= high[i]);
+  const sizes = x.map((v, i) => Math.abs(v) || high[i] - low[i]);
+  const scaled = triangle
+    .clone()
+    .mulRowVector(sizes)
+    .div(deviation || Number.MIN_VALUE);
+  const all = directionsOf(scaled, noise);
+  const inseparable = all.flatMap(({ direction, uncertainty }) =>
+    uncertainty > unknownFrom ? [inseparableOf(direction, names, uncertainty)] : [],
+  );
+  // Where nothing tells a value it may stand anywhere, at an end as well; else it is held there by the samples.
+  const held = x.map(
+    (v, i) => (v <= low[i] || v >= high[i]) && !inseparable.some((one) => one.values.includes(names[i])),
+  );
   const free = names.flatMap((_, i) => (held[i] ? [] : [i]));
   const uncertainties = names.map(() => Number.NaN);
   const correlation = names.map((_, i) => names.map((_, k) => (i === k ? 1 : Number.NaN)));
-  if (free.length === 0) return { held, uncertainties, correlation, singular: [], inseparable: [] };
-  const sizes = free.map((i) => Math.abs(x[i]) || high[i] - low[i]);
-  const shares = triangle
-    .subMatrixColumn([...free])
-    .mulRowVector(sizes)
-    .div(deviation || Number.MIN_VALUE);
-  const { diagonal, rightSingularVectors: directions } = new SingularValueDecomposition(shares);
-  const told = diagonal.map((s) => s > noise * diagonal[0] && s > 0);
-  const inseparable = diagonal.flatMap((s, k) => {
-    const along = told[k] ? 1 / s : Number.POSITIVE_INFINITY;
-    return along > unknownFrom
-      ? [
-          inseparableOf(
-            directions.getColumn(k),
-            free.map((i) => names[i]),
-            along,
-          ),
-        ]
-      : [];
-  });
+  const singular = all.map(({ uncertainty }) => 1 / uncertainty);
+  if (free.length === 0) return { held, uncertainties, correlation, singular, inseparable };
   const covariance = Matrix.zeros(free.length, free.length);
   const lost = free.map(() => false);
-  diagonal.forEach((s, k) => {
-    const v = directions.getColumn(k);
-    if (told[k])
-      covariance.add(
-        Matrix.columnVector(v)
-          .mmul(Matrix.rowVector(v))
-          .div(s * s),
-      );
-    else for (const [a, part] of v.entries()) if (takesPart(part, v)) lost[a] = true;
-  });
+  for (const { direction, uncertainty } of directionsOf(scaled.subMatrixColumn(free), noise)) {
+    const column = Matrix.columnVector(direction);
+    if (Number.isFinite(uncertainty)) covariance.add(column.mmul(column.transpose()).mul(uncertainty ** 2));
+    else for (const [a, part] of direction.entries()) if (takesPart(part, direction)) lost[a] = true;
+  }
   free.forEach((i, a) => {
-    uncertainties[i] = lost[a] ? Number.POSITIVE_INFINITY : Math.sqrt(covariance.get(a, a)) * sizes[a];
+    uncertainties[i] = lost[a] ? Number.POSITIVE_INFINITY : Math.sqrt(covariance.get(a, a)) * sizes[i];
     free.forEach((k, b) => {
       if (a === b || lost[a] || lost[b]) return;
       correlation[i][k] = covariance.get(a, b) / Math.sqrt(covariance.get(a, a) * covariance.get(b, b));
     });
   });
-  return { held, uncertainties, correlation, singular: [...diagonal], inseparable };
+  return { held, uncertainties, correlation, singular, inseparable };
+}
+
+/** A way in which values can move together, and its standard uncertainty as a share of them. */
+interface Direction {
+  readonly direction: readonly number[];
+  readonly uncertainty: number;
+}
+
+/** The directions of slopes that count in standard deviations, best known first; what is lost in their noise is not known. */
+function directionsOf(slopes: Matrix, noise: number): Direction[] {
+  const { diagonal, rightSingularVectors } = new SingularValueDecomposition(slopes);
+  return diagonal.map((s, k) => ({
+    direction: rightSingularVectors.getColumn(k),
+    uncertainty: s > 0 && s > noise * diagonal[0] ? 1 / s : Number.POSITIVE_INFINITY,
+  }));
 }
 
 function takesPart(part: number, direction: readonly number[]): boolean {

@@ -17,9 +17,11 @@ export class CheckView {
   readonly counted: string | undefined;
   private listed: PeriodWindows | undefined;
 
+  /** @param every true where every period is looked at, though the run may repeat */
   constructor(
     private readonly run: Run,
     readonly check: MeasureSpec,
+    private readonly every = false,
   ) {
     const { target, each } = check;
     const { design } = run;
@@ -37,7 +39,7 @@ export class CheckView {
   /** The windows of a check of each period. */
   get windows(): PeriodWindows | undefined {
     const { each } = this.check;
-    if (each !== undefined) this.listed ??= new PeriodWindows(this.run, this.check, each);
+    if (each !== undefined) this.listed ??= new PeriodWindows(this.run, this.check, each, this.every);
     return this.listed;
   }
 

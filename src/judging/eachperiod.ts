@@ -43,11 +43,15 @@ export class PeriodWindows {
   private readonly first: number;
   private readonly last: number;
 
-  /** @param each what the periods are those of */
+  /**
+   * @param each what the periods are those of
+   * @param every true where what repeats in the run may differ in what is looked at: then nothing is left out
+   */
   constructor(
     private readonly run: Run,
     private readonly check: MeasureSpec,
     each: string,
+    every = false,
   ) {
     const { recording, assembly, until } = run;
     const { clock } = assembly;
@@ -58,7 +62,7 @@ export class PeriodWindows {
     this.last = firstWhere(this.first, this.begins.count, (i) => this.begins.at(i) > before) - 1;
     this.count = Math.max(0, this.last - this.first);
     // Where the periods of a place begin is measured, and nothing is known of it beforehand.
-    this.batches = this.count > 0 ? this.batchesBetween(listed ? recording.repetitions : []) : [];
+    this.batches = this.count > 0 ? this.batchesBetween(listed && !every ? recording.repetitions : []) : [];
   }
 
   /** A window. */

@@ -124,6 +124,13 @@ export function takeAll(run: Run, checks: readonly MeasureSpec[]): Taken[] {
   return views.map((view) => take(run, view, traces));
 }
 
+/**
+ * Measures and judges checks of a run on other traces than its own: what was captured of it. Periods and times are the run's.
+ */
+export function judgeElsewhere(run: Run, checks: readonly CheckSpec[], traces: Traces): CheckResult[] {
+  return checks.map((check) => judgeTaken(run, check, take(run, new CheckView(run, check, true), traces)));
+}
+
 function take({ until }: Run, { check, measure, output: beside, windows }: CheckView, traces: Traces): Taken {
   const { through, at, after, before } = check;
   const over = (from?: number, to?: number) => ({

@@ -25,7 +25,7 @@ export interface Box {
 }
 
 /** A part in words, as it is drawn. */
-export interface Label {
+export interface PartLabel {
   /** Full name. */
   readonly name: string;
   /** Name within its frame, then its value, then what else is said. */
@@ -45,7 +45,7 @@ export interface End {
 
 /** A part of two pins, with what else controls it. */
 export interface TwoPins {
-  readonly label: Label;
+  readonly label: PartLabel;
   readonly tail: End;
   readonly head: End;
   readonly controls: readonly End[];
@@ -60,14 +60,14 @@ const grid = 4;
 export const snap = (y: number) => Math.ceil(y / grid) * grid;
 export const labelGap = 8;
 
-export const labelWidth = ({ lines }: Label) => Math.max(...lines.map((line, i) => wide(line, i === 0)));
+export const labelWidth = ({ lines }: PartLabel) => Math.max(...lines.map((line, i) => wide(line, i === 0)));
 export const railWidth = ({ rail }: End) =>
   !rail || rail.place === "ground" ? 18 : Math.max(18, wide(rail.place));
 
 /** The lines of a label, the first in bold, downwards from the foot of the first. */
 export function sayLabel(
   canvas: Canvas,
-  label: Label,
+  label: PartLabel,
   x: number,
   y: number,
   anchor: "start" | "middle" = "start",

@@ -2,7 +2,7 @@
 // the signal's way: a source, a part that drives, a part in the way, a part that hangs on a net.
 import type { Design, PartSpec } from "../design/design.js";
 import { inventory } from "../report/inventory.js";
-import type { End, Label, Net, TwoPins } from "./boxes.js";
+import type { End, Net, PartLabel, TwoPins } from "./boxes.js";
 import type { Many } from "./manypins.js";
 
 /** A block on the sheet, or the sheet itself: its parts and the blocks within it. */
@@ -24,7 +24,7 @@ export type Item =
       readonly side: "left" | "right";
     }
   | { readonly type: "many"; readonly part: PartSpec; readonly many: Many }
-  | { readonly type: "note"; readonly part: PartSpec; readonly label: Label }
+  | { readonly type: "note"; readonly part: PartSpec; readonly label: PartLabel }
   | {
       readonly type: "frame";
       readonly frame: BlockTree;
@@ -43,7 +43,7 @@ export interface Port {
 /** How a design is to be read: its rails, and the words of its parts. */
 export class DrawnDesign {
   private readonly rails = new Map<Net, NonNullable<End["rail"]>>();
-  private readonly labels: Label[];
+  private readonly labels: PartLabel[];
   private readonly frameOf = new Map<string, BlockTree>();
   readonly root: BlockTree = { name: "", parts: [], frames: [] };
 

@@ -3,9 +3,9 @@ import { element } from "../report/markup.js";
 import {
   type Box,
   type End,
-  type Label,
   labelGap,
   labelWidth,
+  type PartLabel,
   type Pin,
   pinLead,
   pinStep,
@@ -91,7 +91,7 @@ export function tapped(pair: TwoPins, third: End, side: "left" | "right", pnp = 
 
 /** A part of several pins: what it looks at to the left, what it drives to the right, its rails above and below. */
 export interface Many {
-  readonly label: Label;
+  readonly label: PartLabel;
   readonly inputs: readonly End[];
   readonly outputs: readonly End[];
   readonly upper: readonly End[];

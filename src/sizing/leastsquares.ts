@@ -16,6 +16,13 @@ export interface Fitting {
   readonly accuracy: number;
   /** How slopes are taken; default: to one side, which costs half as many calls. */
   readonly slopes?: Slopes;
+  /**
+   * The least that a step must promise, as a share of the sum, for it to be tried; 0 unless given. Where damping holds little
+   * back, less than that is lost in what the misses scatter, and directions that move next to nothing are not followed.
+   */
+  readonly worth?: number;
+  /** The least damping, 0 unless given: directions that move the misses by less than its root, as a share, stay as they are. */
+  readonly leastDamping?: number;
   /** Most rounds, 40 unless given; each takes a call or two for every unknown, and one for every step tried. */
   readonly rounds?: number;
 }
@@ -62,7 +69,7 @@ interface Turned {
  * of H. B. Nielsen (IMM-REP-1999-05) and unknowns at an end of their range held there while the misses push outward.
  */
 export function leastSquares(fitting: Fitting, start: readonly number[]): Fitted | undefined {
-  const { low, high, rounds = 40, slopes: how = usual } = fitting;
+  const { low, high, rounds = 40, worth = 0, leastDamping = 0, slopes: how = usual } = fitting;
   let x = start.map((v, i) => Math.min(Math.max(v, low[i]), high[i]));
   let misses = fitting.misses(x);
   if (broken(misses)) return undefined;
@@ -82,12 +89,15 @@ export function leastSquares(fitting: Fitting, start: readonly number[]): Fitted
     if (!step) break;
     const next = x.map((v, i) => Math.min(Math.max(v + step[i], low[i]), high[i]));
     const moved = next.some((v, i) => Math.abs(v - x[i]) > fitting.accuracy * scaleOf(fitting, x, i));
+    const hope = promised(slopes, x, next);
+    settled = damping < 1 && hope < worth * cost;
+    if (settled) break;
     const trial = fitting.misses(next);
     const reached = broken(trial) ? Number.POSITIVE_INFINITY : half(trial);
     settled = !moved;
     if (reached < cost) {
-      const gain = (cost - reached) / promised(slopes, x, next);
-      damping *= Math.max(1 / 3, 1 - (2 * gain - 1) ** 3);
+      const gain = (cost - reached) / hope;
+      damping = Math.max(leastDamping, damping * Math.max(1 / 3, 1 - (2 * gain - 1) ** 3));
       growth = 2;
       x = next;
       misses = trial;

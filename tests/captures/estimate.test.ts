@@ -127,8 +127,8 @@ describe("what the samples do not tell", () => {
       names: ["a", "b"],
       start: [1, 1],
       low: [0, 0],
-      high: [5, 5],
-      misses: ([a, b]) => x.map((v, k) => a * v + b - line[k]),
+      high: [5, 50],
+      misses: ([a, b]) => x.map((v, k) => a * v + b - line[k] - 20),
     });
     expect(found.values[0]).toMatchObject({ value: 5, atEnd: true });
     expect(found.values[0].uncertainty).toBeNaN();

@@ -1,7 +1,8 @@
 // Captures as instruments write them, each made by hand here: what is read of them is what was written, and what is wrong is
 // told with its row and column.
 import { describe, expect, it } from "vitest";
-import { captured, type DesignError, type ReadOptions, readCapture } from "../../src/index.js";
+import { captured, DesignError, type ReadOptions, readCapture } from "../../src/index.js";
+import { evens } from "./generator.js";
 
 const told = (act: () => unknown) => {
   try {
@@ -114,6 +115,43 @@ describe("a table that is wrong", () => {
   });
 });
 
+it("whatever comes in, nothing but diagnostics comes out", () => {
+  const next = evens(4711);
+  const pieces = [
+    "1",
+    "2.5",
+    "-3e-9",
+    ",",
+    ";",
+    "\t",
+    " ",
+    "\n",
+    "\r\n",
+    "time",
+    "(s)",
+    "NaN",
+    '"',
+    "dt",
+    "1e999",
+    "\u0000",
+    "V",
+  ];
+  for (let trial = 0; trial < 3000; trial++) {
+    const text = Array.from({ length: 60 * next() }, () => pieces[Math.floor(pieces.length * next())]).join(
+      "",
+    );
+    const bytes = Uint8Array.from({ length: 80 }, () => 256 * next());
+    if (next() < 0.5) bytes.set(new TextEncoder().encode("RIFF    WAVEfmt "));
+    for (const content of [text, bytes]) {
+      try {
+        for (const { value } of readCapture(content).channels) expect(value.length).toBeGreaterThan(0);
+      } catch (error) {
+        expect(error).toBeInstanceOf(DesignError);
+      }
+    }
+  }
+});
+
 describe("a sound file", () => {
   // By the format's description: chunks of a name, a length and their bytes, all numbers with the low byte first.
   const chunk = (name: string, bytes: Uint8Array) => {
@@ -192,5 +230,13 @@ describe("a sound file", () => {
       file(format(1, 1, 16), chunk("data", new Uint8Array(2))),
     ])
       expect(told(() => readCapture(one))).toEqual(["1:1 bad-sound-file"]);
+  });
+
+  it("too large: more than fifty million numbers", () => {
+    const data = new Uint8Array(25_000_008);
+    const whole = new Uint8Array(44 + data.length);
+    whole.set(file(format(1, 1, 8), chunk("data", new Uint8Array(0))));
+    new DataView(whole.buffer).setUint32(40, data.length, true);
+    expect(told(() => readCapture(whole))).toEqual(["1:1 too-many-samples"]);
   });
 });

@@ -1,0 +1,181 @@
+// A capture laid over the trace of a run: aligned, brought to its instants, the difference of both, and what the design's checks
+// measure of the one and of the other. Always: both are measured over the same time, that which the capture covers.
+import { asked, refuseOption } from "../base/asked.js";
+import { refusal } from "../base/diagnostic.js";
+import type { CheckSpec } from "../design/design.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
+import { judgeElsewhere, measureChecks } from "../judging/verify.js";
+import type { Run } from "../reading/result.js";
+import { Trace } from "../waveforms/trace.js";
+import { type Alignment, align, along, overlap } from "./alignment.js";
+import { type Capture, channelOf, samplesOf } from "./capture.js";
+
+/** Which samples belong to what, and how they were taken. */
+export interface Held {
+  /** The capture. */
+  readonly capture: Capture;
+  /** Its channel, by number from 1 or by name; not needed where it has one. */
+  readonly channel?: number | string;
+  /** The trace that it shows: a place, or a part with `.current` and the like. */
+  readonly of: string;
+  /** By how much the probe makes the voltage smaller: 10 for a probe 10:1 that the instrument does not know of. */
+  readonly attenuated?: number;
+  /**
+   * How to align: by the best correlation, which is the default; by the first crossing of a level (V or A), as an instrument is
+   * triggered; or by a delay that is known, which is added to the capture's time (s).
+   */
+  readonly align?: Alignment;
+  /** True: gain and offset of the instrument are found as well, by least squares, and taken out. */
+  readonly scaled?: boolean;
+}
+
+/** What a check measures of a capture and of the run. */
+export interface LaidCheck extends CheckHeading {
+  /** SI; NaN where it does not occur. */
+  readonly simulated: number;
+  /** The same, of the capture. */
+  readonly captured: number;
+  /** What was captured less what was simulated. */
+  readonly difference: number;
+  /** The difference as a share of the tolerance: of half the band allowed, or of a lone bound's size. */
+  readonly share: number;
+  /** Whether the captured value passes. */
+  readonly pass: boolean;
+  /** Why one of them has no value. */
+  readonly reason?: string;
+}
+
+/** A capture over a trace. SI units; times are the run's. */
+export interface LaidOver {
+  /** The trace's name. */
+  readonly of: string;
+  /** Its unit. */
+  readonly unit: string;
+  /** What is added to the capture's time, s. */
+  readonly delay: number;
+  /** Gain and offset of the instrument, which are taken out of `captured`; 1 and 0 where they were not asked for. */
+  readonly gain: number;
+  /** In `unit`. */
+  readonly offset: number;
+  /** Correlation coefficient of both. */
+  readonly correlation: number;
+  /** The instants of the samples that lie over the run, s. */
+  readonly time: Float64Array;
+  /** The samples. */
+  readonly captured: Float64Array;
+  /** The run's trace at the same instants. */
+  readonly simulated: Float64Array;
+  /** What was captured less what was simulated. */
+  readonly residual: Float64Array;
+  /** Root of the mean square of the residual. */
+  readonly rms: number;
+  /** Where the residual is largest. */
+  readonly largest: { readonly time: number; readonly residual: number };
+  /** Every check of the run's case on that trace. */
+  readonly checks: readonly LaidCheck[];
+}
+
+/** The samples of a channel as a trace, in the unit of what they show. @throws DesignError `unknown-channel`, `wrong-dimension` */
+export function heldTrace({ capture, channel: asked, of, attenuated = 1 }: Held, unit: string): Trace {
+  const channel = channelOf(capture, asked);
+  if (!(attenuated > 0) || !Number.isFinite(attenuated))
+    refuseOption("attenuated", "an attenuation is greater than zero");
+  // Shares of full scale and columns without a unit are taken for what they are held against.
+  if (channel.unit !== "" && channel.unit !== unit)
+    throw refusal(
+      "wrong-dimension",
+      `${capture.name}: channel ${channel.name} is in ${channel.unit}, but '${of}' is in ${unit}`,
+      "hold it against the current of a part or the voltage of a place, as its unit asks for",
+    );
+  const { time, value } = samplesOf(capture, channel);
+  if (time.length < 2)
+    throw refusal("too-few-samples", `${capture.name}: channel ${channel.name} has next to no samples`);
+  return new Trace({
+    name: of,
+    unit,
+    time,
+    value: attenuated === 1 ? value : value.map((v) => v * attenuated),
+  });
+}
+
+/**
+ * Lays a capture over a run.
+ * @throws DesignError `unknown-channel`, `unknown-trace`, `wrong-dimension`, `flat-capture`, `no-match`, `no-edge`, `no-overlap`,
+ * `too-few-samples`, `bad-option`
+ */
+export function layOver(run: Run, held: Held): LaidOver {
+  asked(held, {
+    capture: "object",
+    channel: "any",
+    of: "text",
+    attenuated: "number",
+    align: "any",
+    scaled: "flag",
+  });
+  const trace = run.trace(held.of);
+  const samples = heldTrace(held, trace.unit);
+  const found = align(samples, trace, held.align ?? "correlation", held.capture.name);
+  const { delay, correlation } = found;
+  const { gain, offset } = held.scaled ? found : { gain: 1, offset: 0 };
+  const [first, end] = overlap(samples.time, trace, delay);
+  const own = samples.time.subarray(first, end);
+  const time = own.map((t) => t + delay);
+  const captured = samples.value.slice(first, end).map((v) => (v - offset) / gain);
+  const simulated = along(trace, own, delay);
+  const residual = captured.map((v, k) => v - simulated[k]);
+  const most = residual.reduce((a, v, k) => (Math.abs(v) > Math.abs(residual[a]) ? k : a), 0);
+  return {
+    of: held.of,
+    unit: trace.unit,
+    delay,
+    gain,
+    offset,
+    correlation,
+    time,
+    captured,
+    simulated,
+    residual,
+    rms: Math.sqrt(residual.reduce((sum, v) => sum + v * v, 0) / residual.length),
+    largest: { time: time[most], residual: residual[most] },
+    checks: compared(run, new Trace({ name: held.of, unit: trace.unit, time, value: captured })),
+  };
+}
+
+/** Every check on a trace, of the run and of what was captured. */
+function compared(run: Run, samples: Trace): LaidCheck[] {
+  const asked = run.design.checks.filter((check) => check.target === samples.name);
+  const checks = asked.map((check) => within(check, samples));
+  const simulated = measureChecks(run, checks);
+  return checks.map((check, i) => {
+    const heading = headingOf(asked[i], run.design.caseName);
+    const { measured, reason } = simulated[i];
+    if (check.measure.beside !== undefined)
+      return { ...heading, ...none(measured), reason: "it looks at another trace beside this one" };
+    const [own] = judgeElsewhere(run, [check], () => samples);
+    const { low, high } = check.limit;
+    const band = low !== undefined && high !== undefined ? (high - low) / 2 : Math.abs(low ?? high ?? 0);
+    const difference = own.measured - measured;
+    return {
+      ...heading,
+      simulated: measured,
+      captured: own.measured,
+      difference,
+      share: difference / band,
+      pass: own.pass,
+      reason: own.reason ?? reason,
+    };
+  });
+}
+
+function none(simulated: number) {
+  return { simulated, captured: Number.NaN, difference: Number.NaN, share: Number.NaN, pass: false };
+}
+
+// A check within the time that the samples cover: of periods those that lie in it whole.
+function within(check: CheckSpec, { from, to }: Trace): CheckSpec {
+  return {
+    ...check,
+    after: from > 0 ? Math.max(check.after ?? from, from) : check.after,
+    before: Math.min(check.before ?? to, to),
+  };
+}

@@ -1,0 +1,108 @@
+// Captures laid over runs: samples made by the closed form of the sweep, with an instrument's steps, noise, gain and offset.
+import { readFileSync } from "node:fs";
+import { describe, expect, it } from "vitest";
+import {
+  compile,
+  crossings,
+  type DesignError,
+  type Held,
+  layOver,
+  readCapture,
+  simulate,
+  verify,
+} from "../../src/index.js";
+import { captureText, type Instrument, lineSweep, sweep } from "./generator.js";
+
+const design = compile(readFileSync(new URL("../../examples/line.ramp", import.meta.url), "utf8"));
+const run = simulate(design, { until: "2 ms" });
+const instrument: Instrument = { samples: 8000, interval: 50e-9, begin: 17.3e-6, step: 5 / 256, noise: 0.01 };
+const made = (how: Partial<Instrument> = {}, values = lineSweep, seed = 1) =>
+  readCapture(captureText(sweep(values), { ...instrument, ...how }, seed), { name: "ramp.csv" });
+const code = (act: () => unknown) => {
+  try {
+    act();
+  } catch (error) {
+    return (error as DesignError).diagnostics[0].code;
+  }
+};
+
+// Where the switch closes, by the sync itself; the capture begins 17.3 us later, on any line.
+const closes = crossings(run.trace("gate"), 0, 2e-3, 2.5).find((c) => c.direction === "rising")!.time;
+const late = (delay: number) => {
+  const lines = (delay - closes - instrument.begin) / 64e-6;
+  return Math.abs(lines - Math.round(lines)) * 64e-6;
+};
+
+describe("laid over", () => {
+  it("finds where the capture lies, to a tenth of a sample's distance, and leaves the noise", () => {
+    const laid = layOver(run, { capture: made(), of: "ramp" });
+    expect(late(laid.delay)).toBeLessThan(5e-9);
+    expect(laid.correlation).toBeGreaterThan(0.999);
+    // Noise of 10 mV, and a step of 20 mV by the root of twelve (JCGM 100:2008, F.2.2.1).
+    const expected = Math.hypot(0.01, 5 / 256 / Math.sqrt(12));
+    expect(Math.abs(laid.rms / expected - 1)).toBeLessThan(0.1);
+    expect(laid.time).toHaveLength(8000);
+    expect(laid.residual[123]).toBe(laid.captured[123] - laid.simulated[123]);
+  });
+
+  it("every check on the trace is measured on both", () => {
+    const laid = layOver(run, { capture: made({ noise: 0, step: 1e-5 }), of: "ramp" });
+    const names = design.checks.filter((c) => c.target === "ramp").map((c) => c.name);
+    expect(laid.checks.map((c) => c.name)).toEqual(names);
+    const peak = laid.checks[0];
+    const judged = verify(run, { cases: false })[0];
+    expect(peak.simulated).toBeCloseTo(judged.measured, 4);
+    expect(peak.captured).toBeCloseTo(judged.measured, 2);
+    // The tolerance of 3.95 V +- 3 % is 118.5 mV.
+    expect(peak.share).toBeCloseTo((peak.captured - peak.simulated) / (0.03 * 3.95), 9);
+    expect(peak.pass).toBe(true);
+  });
+
+  it("a part that is off shows in the figures: 16 nF in place of 15 nF lowers the peak by a sixteenth", () => {
+    const capture = made({ noise: 0, step: 1e-5 }, { ...lineSweep, capacitance: 16e-9 });
+    const [peak] = layOver(run, { capture, of: "ramp" }).checks;
+    expect(peak.captured / peak.simulated).toBeCloseTo(15 / 16, 2);
+    expect(peak.pass).toBe(false);
+  });
+
+  it("gain and offset of the instrument are found and taken out", () => {
+    const capture = made({ gain: 1.03, offset: -0.05, noise: 0.005 });
+    const laid = layOver(run, { capture, of: "ramp", scaled: true });
+    expect(laid.gain).toBeCloseTo(1.03, 3);
+    expect(laid.offset).toBeCloseTo(-0.05, 2);
+    expect(laid.rms).toBeLessThan(0.01);
+  });
+
+  it("a probe that divides by ten", () => {
+    const capture = made({ gain: 0.1, step: 1e-4, noise: 1e-4 });
+    const laid = layOver(run, { capture, of: "ramp", attenuated: 10 });
+    expect(laid.rms).toBeLessThan(2e-3);
+  });
+
+  it("aligned by an edge, and by a delay that is known", () => {
+    const capture = made({ noise: 0, step: 1e-5 });
+    const edge = layOver(run, { capture, of: "ramp", align: { level: 2, direction: "rising" } });
+    expect(late(edge.delay)).toBeLessThan(2e-9);
+    const known = layOver(run, { capture, of: "ramp", align: { delay: edge.delay } });
+    expect(known.rms).toBe(edge.rms);
+  });
+
+  it.each<[string, string, () => Partial<Held>]>([
+    ["a channel that is not there", "unknown-channel", () => ({ channel: 2 })],
+    ["a trace that is not there", "unknown-trace", () => ({ of: "rump" })],
+    ["a voltage against a current", "wrong-dimension", () => ({ of: "feed.current" })],
+    [
+      "one value only",
+      "flat-capture",
+      () => ({ capture: readCapture("t,a\n0,1\n1e-6,1\n2e-6,1\n3e-6,1\n") }),
+    ],
+    ["a level that is never reached", "no-edge", () => ({ align: { level: 9, direction: "rising" } })],
+    ["a delay beyond the run", "no-overlap", () => ({ align: { delay: 1 } })],
+    ["no attenuation", "bad-option", () => ({ attenuated: 0 })],
+    ["noise alone", "no-match", () => ({ capture: made({ gain: 0, noise: 1, samples: 4000 }) })],
+  ])("%s is refused", (_, expected, held) => {
+    expect(code(() => layOver(run, { capture: made({ samples: 3000 }), of: "ramp", ...held() }))).toBe(
+      expected,
+    );
+  });
+});
