@@ -102,6 +102,7 @@ export { type Balance, balance } from "./reading/balance.js";
 export type { ModeEvent } from "./reading/events.js";
 export type { Loss } from "./reading/recording.js";
 export { Run, type Statistics } from "./reading/result.js";
+export { simulateAsync } from "./simulation/asynchronous.js";
 export type { Limits, SimulateOptions } from "./simulation/options.js";
 export { simulate } from "./simulation/simulate.js";
 export type { Block, Streaming } from "./simulation/stream.js";
