@@ -4,7 +4,6 @@ import { Report } from "../base/diagnostic.js";
 import { cover, type Span, wholeText } from "../base/span.js";
 import { explainMeasured } from "./explain.js";
 import { grammar } from "./grammar.js";
-import { limits } from "./limits.js";
 import { placeOf } from "./line.js";
 import { cut, split } from "./lines.js";
 import type { MeasureClause } from "./tree.js";
@@ -17,17 +16,13 @@ export interface Phrase extends MeasureClause {
 /** Reads a phrase; what is wrong with it is in the report, and there is no phrase then. */
 export function readPhrase(text: string): { readonly phrase?: Phrase; readonly report: Report } {
   const report = new Report();
-  const refuse = (message: string) =>
-    report.error("bad-phrase", message, wholeText, { hint: "write it like: peak of ramp each gate" });
-  const source = text.length > limits.line ? [] : split(text);
-  if (text.length > limits.line) refuse(`a phrase may have ${limits.line} characters at most`);
-  const lines = [...cut(source, report)];
+  const lines = [...cut(split(text), report)];
   if (report.failed) return { report };
-  const [line, ...more] = lines;
-  if (!line || more.length > 0) {
-    refuse(line ? "a phrase is one line" : "the phrase says nothing");
-    return { report };
-  }
+  const [line, second] = lines;
+  const hint = "write it like: peak of ramp each gate";
+  if (!line) report.error("unexpected-end", "the phrase says nothing", wholeText, { hint });
+  if (second) report.error("unexpected-word", "a phrase is one line", placeOf(second.tokens[0]), { hint });
+  if (report.failed) return { report };
   const { measured, troubles } = grammar().parseMeasured(line.tokens);
   if (!measured) {
     report.add(explainMeasured(troubles[0], line));
