@@ -31,6 +31,9 @@ await build({
     rampwright: "src/command/main.ts",
     // Started by the command from beside itself.
     worker: "src/command/worker.ts",
+    // What helps tests, for any runner and for Vitest, which whoever uses it has.
+    testing: "src/testing/testing.ts",
+    vitest: "src/testing/vitest.ts",
     // Apart from what the others share, so that whoever draws no tube can leave out the library that writes PNG files,
     // which needs more of its surroundings than the core does.
     png: "src/tube/image.ts",
@@ -39,6 +42,7 @@ await build({
   chunkNames: "chunk-[hash]",
   allowOverwrite: true,
   bundle: true,
+  external: ["vitest"],
   splitting: true,
   minifyWhitespace: true,
   minifySyntax: true,

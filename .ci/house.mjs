@@ -1,5 +1,6 @@
-// Checks how the source is kept: files of 15 to 320 lines (a kind of part may be shorter), functions under 80 lines with
-// at most 5 parameters, no circle of imports (types count), no file name and no exported name that stands twice.
+// Checks how the source is kept: files of 15 to 320 lines (a kind of part and the program's own file may be shorter),
+// functions under 80 lines with at most 5 parameters, no circle of imports (types count), no file name and no exported
+// name that stands twice.
 // Prints each offender as file:line and exits 1; silent and 0 when there is none. `node .ci/house.mjs parts design` looks at
 // these folders alone. Needs only typescript.
 import { readdirSync, readFileSync } from "node:fs";
@@ -9,6 +10,8 @@ import ts from "typescript";
 
 const most = { lines: 320, body: 79, parameters: 5 };
 const least = 15;
+// The program hands the command line in and the status out: it runs when it is loaded, so nothing else may stand in it.
+const program = "command/main.ts";
 const root = fileURLToPath(new URL("../src", import.meta.url));
 const wanted = process.argv.slice(2);
 const files = readdirSync(root, { recursive: true, encoding: "utf8" })
@@ -27,7 +30,7 @@ for (const name of files) {
   const say = (node, what) => offences.push([name, lineOf(file, node), what]);
   const lines = file.getLineStarts().length - (text.endsWith("\n") ? 1 : 0);
   if (lines > most.lines) offences.push([name, lines, `${lines} lines, more than ${most.lines}`]);
-  if (lines < least && !name.startsWith("parts/"))
+  if (lines < least && !name.startsWith("parts/") && name !== program)
     offences.push([name, 1, `${lines} lines, fewer than ${least}`]);
   note(bases, name.slice(name.lastIndexOf("/") + 1), name, 1);
   imports.set(name, targets(name, file));

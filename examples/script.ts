@@ -1,6 +1,6 @@
 // The same job from a script: compile a design, simulate it, look at a trace, judge the checks.
 import { readFileSync } from "node:fs";
-import { compile, engineering, simulate, verify } from "rampwright";
+import { compile, engineering, simulate, verifyAll } from "rampwright";
 
 const file = process.argv[2] ?? "line.ramp";
 const design = compile(readFileSync(file, "utf8"), { name: file });
@@ -12,6 +12,6 @@ console.log(`${design.title}: ${ramp.time.length} samples up to ${engineering(ru
 console.log(`at 60 µs: ${engineering(ramp.at(60e-6), ramp.unit)}`);
 console.log(`every 8 µs: ${ramp.resample(8e-6, 0, 64e-6).length} values`);
 
-for (const { name, case: drawn, measured, unit, pass } of verify(run)) {
+for (const { name, case: drawn, measured, unit, pass } of verifyAll(design)) {
   console.log(`${pass ? "pass" : "FAIL"}  ${drawn || "as drawn"}: ${name}, ${engineering(measured, unit)}`);
 }

@@ -5,11 +5,13 @@
  *
  * @packageDocumentation
  */
+export { instants } from "./assembly/each.js";
 export type { Given } from "./base/asked.js";
 export { type Aid, DesignError, type Diagnostic, type Fix, type Severity } from "./base/diagnostic.js";
 export { combine, type Dimension, dimension } from "./base/dimension.js";
 export { type Fraction, toNumber } from "./base/fraction.js";
 export { engineering } from "./base/quantity.js";
+export { type PreferredSide, preferred, type Series } from "./base/series.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
 export type { Alignment } from "./captures/alignment.js";
@@ -20,7 +22,17 @@ export type { FitCapture } from "./captures/fitruns.js";
 export { type Held, type LaidCheck, type LaidOver, layOver } from "./captures/layover.js";
 export { type ReadOptions, readCapture } from "./captures/readcapture.js";
 export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
-export type { Design } from "./design/design.js";
+export type { Resolver } from "./design/bring.js";
+export type {
+  Amount,
+  CheckSpec,
+  Design,
+  FindSpec,
+  PartSpec,
+  Rating,
+  Spreading,
+  UnknownSpec,
+} from "./design/design.js";
 export type { CheckHeading } from "./design/heading.js";
 export type { Pictures, Pixels, Unusable } from "./design/videowave.js";
 export type {
@@ -33,20 +45,34 @@ export type {
   Found,
 } from "./faults/blame.js";
 export { type FaultsOptions, faults } from "./faults/survey.js";
+export { type Measurement, measure, type PeriodMeasurement } from "./judging/measuring.js";
+export { withValues } from "./judging/settable.js";
 export {
+  type PartShared,
   type PartStress,
   type Peak,
+  type RailStress,
   type RatingUse,
   type Sizes,
   type Stress,
   type StressOptions,
   stress,
 } from "./judging/stresses.js";
-export { type CheckResult, type VerifyOptions, verify } from "./judging/verify.js";
+export { type CheckResult, type VerifyAllOptions, verify, verifyAll } from "./judging/verify.js";
 export { type Crossing, crossings } from "./measures/crossing.js";
 export { measures } from "./measures/measures.js";
 export type { Limit } from "./measures/verdict.js";
-export { coveredSpan, ends, type Measure, traceBounds, type Window } from "./measures/window.js";
+export {
+  type Bounds,
+  coveredSpan,
+  type EndValues,
+  ends,
+  type Measure,
+  type Passing,
+  type TimeSpan,
+  traceBounds,
+  type Window,
+} from "./measures/window.js";
 export {
   amountOf,
   type BeamFigures,
@@ -64,18 +90,19 @@ export {
   type Place,
   type PropertyWord,
   type Rail,
-  type Range,
   type Resolved,
   type Said,
   type Stamp,
   type Steer,
 } from "./parts/contract.js";
 export { kinds } from "./parts/kinds.js";
+export type { Range } from "./parts/range.js";
 export { type Clipping, clippings } from "./reading/atlimits.js";
 export { type Balance, balance } from "./reading/balance.js";
+export type { ModeEvent } from "./reading/events.js";
 export type { Loss } from "./reading/recording.js";
 export { Run, type Statistics } from "./reading/result.js";
-export type { SimulateOptions } from "./simulation/options.js";
+export type { Limits, SimulateOptions } from "./simulation/options.js";
 export { simulate } from "./simulation/simulate.js";
 export type { Block, Streaming } from "./simulation/stream.js";
 export type { Progress } from "./simulation/supervision.js";
@@ -90,8 +117,8 @@ export {
   size,
 } from "./sizing/sizing.js";
 export type { Trim, TrimEnd, TrimTolerance } from "./sizing/trim.js";
-export type { Distribution } from "./spread/distribution.js";
-export type { ExperimentOptions, Subject } from "./spread/experiment.js";
+export type { Distribution, Even, Sorted } from "./spread/distribution.js";
+export type { ExperimentOptions, Subject, TemperatureRange } from "./spread/experiment.js";
 export { merge, readTrials } from "./spread/merge.js";
 export type { Quantile } from "./spread/quantiles.js";
 export {
@@ -107,6 +134,7 @@ export {
   type Aborting,
   type MissingTrial,
   type Slice,
+  type TrialRange,
   type Trials,
   type TrialsOptions,
   trials,
@@ -138,4 +166,4 @@ export {
   type VaryOptions,
   vary,
 } from "./variation/variation.js";
-export { type Struck, Trace } from "./waveforms/trace.js";
+export { type Impulses, type Struck, Trace, type TraceData } from "./waveforms/trace.js";

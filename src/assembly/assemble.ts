@@ -3,7 +3,7 @@
 import type { Fraction } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import { type Algebra, System } from "../equations/system.js";
-import { instants, Player } from "../signals/player.js";
+import { Player, tickInstants } from "../signals/player.js";
 import { Schedule, scheduleInstants } from "../signals/schedule.js";
 import type { Wave } from "../signals/wave.js";
 import { Clock } from "../stepping/clock.js";
@@ -39,8 +39,8 @@ export class Assembly {
     this.commands = commands;
     this.system = new System(places, members, waves.length, algebra);
     this.clock = new Clock(until, [
-      ...waves.flatMap((w) => instants(w)),
-      ...commands.flatMap((c) => [...instants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),
+      ...waves.flatMap((w) => tickInstants(w)),
+      ...commands.flatMap((c) => [...tickInstants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),
       ...members.flatMap(({ device: d }) => d.modes.flatMap((_, mode) => d.dwell?.(mode)?.lasts ?? [])),
       ...also,
     ]);

@@ -19,7 +19,7 @@ export interface SwitchCommand {
 }
 
 /** The parts of a design, ready for the equations. */
-export interface Circuit {
+interface Circuit {
   /** Places, ground and those inside parts included. */
   readonly places: number;
   readonly members: readonly Member[];

@@ -1,8 +1,13 @@
 // What a check counts by: `camera` is a signal or a place, `camera.fields` what a signal begins again and again.
+import { exactly, type Given, refuseOption } from "../base/asked.js";
+import { dimension } from "../base/dimension.js";
+import { didYouMean } from "../base/nearest.js";
 import { countable, type Design, type PartSpec } from "../design/design.js";
+import { periodStarts } from "../signals/periodstarts.js";
+import { ShapeError } from "../signals/wave.js";
 
 /** A signal and, where the name has one, the beat of it. */
-export interface CountedSignal {
+interface CountedSignal {
   readonly signal: PartSpec;
   readonly beat?: string;
 }
@@ -23,4 +28,37 @@ export function beatOf(design: Design, name: string): CountedSignal | undefined 
       return { signal, beat };
   }
   return undefined;
+}
+
+/** Every name that counts: signals, and what they begin again and again. */
+function countedNames(design: Design): string[] {
+  return design.parts.filter(countable).flatMap(({ name, wave: { shape } }) => {
+    const beats = shape.kind === "packed" ? [...(shape.periodStarts?.keys() ?? [])] : [];
+    return [name, ...beats.map((beat) => `${name}.${beat}`)];
+  });
+}
+
+/**
+ * The instants at which periods of a signal begin, without a run: its rises through half of its swing; of video 0H of every
+ * line, and by name its `lines`, `fields`, `frames` and `pulses`.
+ *
+ * @example
+ * ```ts
+ * const starts = instants(design, "camera.lines", "40 ms");
+ * ```
+ * @param until the last instant that counts: text with a unit, or a number in seconds
+ * @returns seconds, rising; each the double nearest to the exact instant
+ * @throws DesignError `bad-option` for a name that is no signal's, or more than 20 million periods
+ */
+export function instants(design: Design, name: string, until: Given): Float64Array {
+  const counted = beatOf(design, name);
+  if (!counted)
+    return refuseOption("name", `no signal is called '${name}'`, didYouMean(name, countedNames(design)));
+  const end = exactly(until, dimension.time, "until");
+  try {
+    return periodStarts(counted.signal.wave!, end, counted.beat).all();
+  } catch (error) {
+    if (error instanceof ShapeError) refuseOption("until", `'${name}': ${error.message}`, error.hint);
+    throw error;
+  }
 }

@@ -7,7 +7,7 @@ import { didYouMeanOneOf } from "./nearest.js";
 import { asWritten, readQuantity } from "./quantity.js";
 
 /** What may stand for an option. */
-export type Sort = "text" | "texts" | "number" | "flag" | "function" | "object" | "any";
+type Sort = "text" | "texts" | "number" | "flag" | "function" | "object" | "any";
 
 /** The options of a call by their names. */
 export type Sorts<T> = Readonly<Record<keyof T, Sort>>;

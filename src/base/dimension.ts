@@ -1,11 +1,15 @@
 // Dimensions of electrical quantities as exponents of volt, ampere, second and kelvin: the first three are enough for
 // circuits (ohm = V/A, farad = A s/V, henry = V s/A, watt = V A, hertz = 1/s), the fourth is for what drifts.
 
-/** Exponents of volt, ampere, second and kelvin. */
+/** A dimension as the exponents of four units: of a resistance `volt` is 1, `ampere` -1 and the others 0. Whole numbers. */
 export interface Dimension {
+  /** Exponent of the volt. */
   readonly volt: number;
+  /** Exponent of the ampere. */
   readonly ampere: number;
+  /** Exponent of the second. */
   readonly second: number;
+  /** Exponent of the kelvin. */
   readonly kelvin: number;
 }
 
@@ -13,19 +17,31 @@ function dim(volt: number, ampere: number, second: number, kelvin = 0): Dimensio
   return { volt, ampere, second, kelvin };
 }
 
-/** The dimensions that values of a design may have. */
+/** The dimensions that values of a design may have; `combine` makes others of them. */
 export const dimension = {
+  /** A plain number, a share or a count. */
   number: dim(0, 0, 0),
+  /** In volts. */
   voltage: dim(1, 0, 0),
+  /** In amperes. */
   current: dim(0, 1, 0),
+  /** In seconds. */
   time: dim(0, 0, 1),
+  /** In hertz, 1/s. */
   frequency: dim(0, 0, -1),
+  /** In ohms, V/A. */
   resistance: dim(1, -1, 0),
+  /** In farads, A s/V. */
   capacitance: dim(-1, 1, 1),
+  /** In henries, V s/A. */
   inductance: dim(1, -1, 1),
+  /** In watts, V A. */
   power: dim(1, 1, 0),
+  /** In joules, V A s. */
   energy: dim(1, 1, 1),
+  /** In coulombs, A s. */
   charge: dim(0, 1, 1),
+  /** A difference in temperature, in kelvins. */
   temperature: dim(0, 0, 0, 1),
 } as const;
 

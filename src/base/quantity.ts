@@ -12,14 +12,14 @@ export interface Quantity {
 }
 
 /** Why a text is not a number or a quantity: a code, a sentence and what to do. */
-export interface Refusal {
+interface Refusal {
   readonly code: string;
   readonly message: string;
   readonly hint?: string;
 }
 
 /** A result or the reason for having none. */
-export type Parsed<T> = { readonly ok: true; readonly value: T } | ({ readonly ok: false } & Refusal);
+type Parsed<T> = { readonly ok: true; readonly value: T } | ({ readonly ok: false } & Refusal);
 
 /** Magnitudes outside these decades are refused: no electrical quantity lies there. */
 const decades = 40;

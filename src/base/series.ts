@@ -1,16 +1,16 @@
 // Preferred values of IEC 60063, E3 to E192, exact. Figures are 10^(i/N), rounded in whole numbers, apart from where the standard
 // departs from that rule. E3 to E12 are every eighth, fourth and second value of E24; E48 and E96 every fourth and second of E192.
 
-import type { Fraction } from "./fraction.js";
-import { ratio } from "./fraction.js";
-import { powerOfTen } from "./quantity.js";
+import { type Given, oneOf, refuseOption } from "./asked.js";
+import { Fraction, ratio, toNumber } from "./fraction.js";
+import { asWritten, powerOfTen, readQuantity } from "./quantity.js";
 import { firstWhere } from "./search.js";
 
-/** The series, the coarsest first. */
-export const seriesNames = ["E3", "E6", "E12", "E24", "E48", "E96", "E192"] as const;
+/** Name of a series of preferred values, IEC 60063. */
+export type Series = "E3" | "E6" | "E12" | "E24" | "E48" | "E96" | "E192";
 
-/** Name of a series. */
-export type Series = (typeof seriesNames)[number];
+/** The series, the coarsest first. */
+export const seriesNames: readonly Series[] = ["E3", "E6", "E12", "E24", "E48", "E96", "E192"];
 
 /** The series of that name, or undefined. */
 export function readSeries(word: string): Series | undefined {
@@ -56,7 +56,7 @@ function rounded(i: number, n: number, figures: number): number {
 }
 
 /** The preferred values on both sides of a value; both are the value itself where it is one. */
-export interface PreferredPair {
+interface PreferredPair {
   readonly below: Fraction;
   readonly above: Fraction;
 }
@@ -79,6 +79,45 @@ export function neighbours(value: Fraction, series: Series): PreferredPair {
 export function nearestPreferred(value: Fraction, series: Series): Fraction {
   const { below, above } = neighbours(value, series);
   return above.sub(value).lt(value.sub(below)) ? above : below;
+}
+
+/** Which preferred value is meant: the nearer one, or the next one on one side; a value of the series is itself. */
+export type PreferredSide = "nearest" | "below" | "above";
+
+/**
+ * The preferred value of a series (IEC 60063) beside a value; of two that are equally near the lower one.
+ *
+ * @example
+ * ```ts
+ * preferred("17.2 nF", "E24"); // 1.8e-8
+ * preferred(17.2e-9, "E24", "below"); // 1.6e-8
+ * ```
+ * @param value above zero: text with its unit, or a number in SI units
+ * @returns SI units
+ * @throws DesignError `bad-option` for a value that is none or not above zero, or a series that there is not
+ */
+export function preferred(value: Given, series: Series, side: PreferredSide = "nearest"): number {
+  const exact = anyQuantity(value);
+  if (exact.s <= 0n || exact.n === 0n) refuseOption("value", "preferred values are above zero");
+  const known = oneOf("series", series, seriesNames);
+  const { below, above } = neighbours(exact, known);
+  switch (oneOf("side", side, ["nearest", "below", "above"] as const)) {
+    case "below":
+      return toNumber(below);
+    case "above":
+      return toNumber(above);
+    default:
+      return toNumber(nearestPreferred(exact, known));
+  }
+}
+
+/** A quantity of whatever dimension, exact. */
+function anyQuantity(given: Given): Fraction {
+  if (given instanceof Fraction) return given;
+  if (typeof given === "number" && Number.isFinite(given)) return asWritten(given);
+  if (typeof given !== "string") return refuseOption("value", "neither a number nor a text with a unit");
+  const read = readQuantity(given);
+  return read.ok ? read.value.value : refuseOption("value", read.message, read.hint);
 }
 
 /** All preferred values from one value to another, both ends included, rising. */

@@ -1,6 +1,7 @@
 // A capture: what an instrument has sampled of one or several channels, all at the same instants.
 import { refusal } from "../base/diagnostic.js";
 import { didYouMeanOneOf } from "../base/nearest.js";
+import type { TimeSpan } from "../measures/window.js";
 import { Trace } from "../waveforms/trace.js";
 
 /** One channel of a capture. */
@@ -24,7 +25,7 @@ export interface Capture {
   /** In the order of their columns. */
   readonly channels: readonly Channel[];
   /** Stretches without samples, much longer than the usual distance of two of them, s. */
-  readonly holes: readonly { readonly from: number; readonly to: number }[];
+  readonly holes: readonly TimeSpan[];
 }
 
 /** So many values are looked at for the smallest step. */

@@ -8,7 +8,7 @@ import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import type { SettableValue } from "../design/revalue.js";
 import { settableNamed, settableTo } from "../judging/settable.js";
-import { inRange } from "../parts/contract.js";
+import { inRange } from "../parts/range.js";
 import { probeOf } from "../reading/probe.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import type { Slopes } from "../sizing/leastsquares.js";

@@ -41,7 +41,7 @@ export async function everyCase(
     workers,
     work: work(design, wanted),
     inHand: 1,
-    task: { text: source.text, name: source.name, brought: source.brought, wanted },
+    task: { text: source.text, name: source.name, values: source.values, brought: source.brought, wanted },
     perform: (index) => perform(design, index, wanted),
     take: (index, outcome) => {
       waiting.set(index, outcome);

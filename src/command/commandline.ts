@@ -22,7 +22,7 @@ export function optionsOf(verb: Verb): Options {
 }
 
 /** The verb of a command line, and the words before and behind it. */
-export interface SplitWords {
+interface SplitWords {
   /** Absent where only options stand there. */
   readonly word?: string;
   readonly rest: readonly string[];
@@ -40,7 +40,7 @@ export function splitWords(words: readonly string[], known: readonly string[]): 
 }
 
 /** What is asked of a verb. */
-export interface Understood {
+interface Understood {
   readonly operands: readonly string[];
   readonly options: OptionValues<Options>;
   readonly json: boolean;

@@ -10,6 +10,8 @@ export interface Source {
   readonly text: string;
   /** As shown in messages. */
   readonly name: string;
+  /** Values in place of those of the text, by full name. */
+  readonly values?: Readonly<Record<string, string>>;
 }
 
 /** Where the texts and pictures come from that a design brings. */

@@ -11,7 +11,7 @@ import type { CasesTask, FaultsTask } from "./worker.js";
 const worthwhile = 2e6;
 
 /** What is to be done. */
-export interface JobsOptions<R> {
+interface JobsOptions<R> {
   /** Numbers from 0 to below this. */
   readonly count: number;
   /** How many at a time, where it was asked for. */

@@ -1,6 +1,7 @@
 // From FILE to a design, for every verb alike.
 import { inspect } from "../compile.js";
 import type { Design } from "../design/design.js";
+import { withValues } from "../judging/settable.js";
 import { type Brought, remembering } from "./brought.js";
 import { type Decode, folderOf, readSource, resolvers as resolversOf, type Source } from "./input.js";
 import { showAll, TextError } from "./telling.js";
@@ -11,11 +12,17 @@ export interface Loaded {
   readonly source: Source & { readonly brought: Brought };
 }
 
+/** What a verb may ask of a design that it reads. */
+export interface LoadOptions {
+  /** Values in place of those of the text. */
+  readonly with?: Readonly<Record<string, string>>;
+}
+
 /**
  * Reads and compiles a design; warnings are told on the way.
  * @throws TextError where it is wrong, EarlyEnd where it cannot be read
  */
-export async function load(file: string): Promise<Loaded> {
+export async function load(file: string, { with: values }: LoadOptions): Promise<Loaded> {
   const source = readSource(file);
   const look = (decode: Decode) => {
     const { brought, ...resolvers } = remembering(resolversOf(folderOf(file), decode));
@@ -31,5 +38,5 @@ export async function load(file: string): Promise<Loaded> {
   const { design, diagnostics, brought } = found;
   if (!design) throw new TextError(diagnostics, source);
   showAll(diagnostics, source);
-  return { design, source: { ...source, brought } };
+  return { design: values ? withValues(design, values) : design, source: { ...source, values, brought } };
 }

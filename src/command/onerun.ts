@@ -86,7 +86,7 @@ async function remainsOf(run: Run, index: number, wanted: RunRequest): Promise<R
     },
     pictures: (wanted.pictures && drawing?.picturesOf(run)) || [],
     exhibit: wanted.page ? drawing?.exhibit(run, index) : undefined,
-    results: verify(run, { cases: false }),
+    results: verify(run),
   };
 }
 

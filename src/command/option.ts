@@ -57,6 +57,19 @@ export function names(help: string): Optional<readonly string[]> {
   );
 }
 
+/** Names of values and what they are to be, with commas between: `timing 18 nF, reset.on 10 ohm`. */
+export function settings(help: string): Optional<Readonly<Record<string, string>>> {
+  return reader("VALUES", help, (given, name) => {
+    const read = given.split(",").map((one) => {
+      const [, what, value] = /^(\S+)\s+(\S.*)$/.exec(one.trim()) ?? [];
+      return value ? [what, value] : refuseOption(name, `'${one.trim()}' is no name with a value behind it`);
+    });
+    const twice = read.find(([what], i) => read.findIndex(([other]) => other === what) < i);
+    if (twice) refuseOption(name, `'${twice[0]}' stands there twice`);
+    return Object.fromEntries(read);
+  });
+}
+
 /** A whole number. */
 export function whole(help: string, from = 0, to = Number.MAX_SAFE_INTEGER): Optional<number> {
   return reader("N", help, (given, name) => {

@@ -1,7 +1,7 @@
 // Options that all verbs which simulate share: how long a run lasts, and how much it may take.
 import { dimension } from "../base/dimension.js";
 import type { Limits, SimulateOptions } from "../simulation/options.js";
-import { anyText, type Option, quantityText, whole } from "./option.js";
+import { anyText, type Option, quantityText, settings, whole } from "./option.js";
 
 /** What may be taken; the names are those of `limits` of `simulate`. */
 const limits = {
@@ -15,6 +15,11 @@ const limits = {
 export const simulating = {
   until: quantityText(dimension.time, "TIME", "end of the run, e.g. 60ms (default: what the design says)"),
   ...limits,
+};
+
+/** Values in place of those of the text, of every verb that looks at a design. */
+export const otherValues = {
+  with: settings("take other values: names and what they are to be, e.g. 'timing 18 nF, reset.on 10 ohm'"),
 };
 
 /** The case that is run. */

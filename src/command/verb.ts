@@ -4,7 +4,7 @@ import type { Options, OptionValues } from "./option.js";
 import type { Status } from "./refusal.js";
 
 /** What stands behind a verb. */
-export interface Operand {
+interface Operand {
   /** As help shows it, e.g. `FILE`. */
   readonly name: string;
   readonly help: string;

@@ -6,6 +6,7 @@ export const verbs: Verbs = {
   run: async () => (await import("./verbs/run.js")).runVerb,
   report: async () => (await import("./verbs/report.js")).reportVerb,
   picture: async () => (await import("./verbs/picture.js")).pictureVerb,
+  draw: async () => (await import("./verbs/draw.js")).drawVerb,
   size: async () => (await import("./verbs/size.js")).sizeVerb,
   vary: async () => (await import("./verbs/vary.js")).varyVerb,
   spread: async () => (await import("./verbs/spread.js")).spreadVerb,

@@ -2,36 +2,32 @@
 // it reads the design's files anew it tells their fingerprint first, which shows whether one has changed.
 import { parentPort, workerData } from "node:worker_threads";
 import { compile } from "../compile.js";
+import type { Design } from "../design/design.js";
 import { FaultStudy, type FaultsOptions } from "../faults/survey.js";
+import { withValues } from "../judging/settable.js";
 import { Experiment, type ExperimentOptions } from "../spread/experiment.js";
 import type { AxisPlaces } from "../spread/tolerances.js";
 import { type Brought, remembered } from "./brought.js";
-import { resolvers } from "./input.js";
+import { type Resolvers, resolvers, type Source } from "./input.js";
 import { perform, type RunRequest } from "./onerun.js";
 import { luminance } from "./pixels.js";
 import type { Job } from "./pool.js";
 
 /** What a worker that measures places is started with. */
-export interface PlacesTask {
-  readonly text: string;
-  readonly name: string;
+export interface PlacesTask extends Source {
   /** Where the texts and pictures are that the design brings. */
   readonly folder: string;
   readonly options: ExperimentOptions;
 }
 
 /** What a worker that runs cases is started with. */
-export interface CasesTask {
-  readonly text: string;
-  readonly name: string;
+export interface CasesTask extends Source {
   readonly brought: Brought;
   readonly wanted: RunRequest;
 }
 
 /** What a worker that runs faults is started with. */
-export interface FaultsTask {
-  readonly text: string;
-  readonly name: string;
+export interface FaultsTask extends Source {
   readonly brought: Brought;
   readonly faults: FaultsOptions;
 }
@@ -43,24 +39,27 @@ export interface PlacesJob extends Job {
 
 const port = parentPort!;
 const task = workerData as PlacesTask | CasesTask | FaultsTask;
-const { text, name } = task;
+const { text, name, values } = task;
 if ("wanted" in task) {
-  const design = compile(text, { name, ...remembered(task.brought) });
+  const design = made(remembered(task.brought));
   port.on("message", async (jobs: readonly Job[]) => {
     for (const { id } of jobs) port.postMessage({ id, result: await perform(design, id, task.wanted) });
   });
 } else if ("faults" in task) {
-  const study = new FaultStudy(compile(text, { name, ...remembered(task.brought) }), task.faults);
+  const study = new FaultStudy(made(remembered(task.brought)), task.faults);
   port.on("message", (jobs: readonly Job[]) => {
     for (const { id } of jobs) port.postMessage({ id, result: study.perform(id) });
   });
 } else {
-  const experiment = new Experiment(
-    compile(text, { name, ...resolvers(task.folder, luminance) }),
-    task.options,
-  );
+  const experiment = new Experiment(made(resolvers(task.folder, luminance)), task.options);
   port.postMessage({ fingerprint: experiment.subject.fingerprint });
   port.on("message", (jobs: readonly PlacesJob[]) => {
     for (const { id, places } of jobs) port.postMessage({ id, result: experiment.at(places) });
   });
+}
+
+/** The design as the process has it. */
+function made(near: Resolvers): Design {
+  const design = compile(text, { name, ...near });
+  return values ? withValues(design, values) : design;
 }

@@ -2,7 +2,7 @@
 // hundred parts one or two are made of what was set. What was read is taken from here as long as every value that it looked
 // up is the same object still; what was not read cleanly is read again.
 import type { Report } from "../base/diagnostic.js";
-import type { Amount, PartSpec, Setting } from "./design.js";
+import type { Amount, PartSpec, Settings } from "./design.js";
 import { sameGraph } from "./structure.js";
 
 /** Something that was read, and what it was made of. */
@@ -40,9 +40,9 @@ export class CachedReading {
   constructor(
     private readonly memory: StatementCache,
     private readonly report: Report,
-    settings: ReadonlyMap<string, Setting>,
+    layers: readonly Settings[],
   ) {
-    for (const name of settings.keys())
+    for (const name of layers.flatMap((layer) => [...layer.keys()]))
       this.set.add(name).add(name.slice(0, Math.max(0, name.lastIndexOf("."))));
   }
 

@@ -5,7 +5,7 @@ import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
 import { gated, scaled, type Wave } from "../signals/wave.js";
 import type { Change, Valued, Waveform } from "../syntax/tree.js";
-import type { Amount, Setting } from "./design.js";
+import type { Amount, Settings } from "./design.js";
 import { withValue } from "./revalue.js";
 import { pathText, type ValueReader } from "./values.js";
 import { reportName } from "./words.js";
@@ -26,11 +26,11 @@ export class Changes {
   private readonly byTarget = new Map<string, Change[]>();
   private readonly met = new Set<string>();
 
-  /** @param values exact values by full name, in place of those of the text */
+  /** @param layers values in place of those of the text, each on top of those before */
   constructor(
     changes: readonly Change[],
     private readonly report: Report,
-    private readonly values: ReadonlyMap<string, Setting> = new Map(),
+    private readonly layers: readonly Settings[] = [],
   ) {
     for (const change of changes) {
       const { text } = change.verb;
@@ -75,10 +75,14 @@ export class Changes {
 
   /** An amount of that full name, with the value that was set for it; an exact one not where the case sets one. */
   exact(name: string, amount: Amount): Amount {
-    const value = this.values.get(name);
-    if (typeof value === "function") return withValue(amount, value(amount));
     const inCase = this.byTarget.get(name)?.some((change) => change.verb.text === "is");
-    return value && !inCase ? withValue(amount, value) : amount;
+    let found = amount;
+    for (const layer of this.layers) {
+      const value = layer.get(name);
+      if (typeof value === "function") found = withValue(found, value(found));
+      else if (value && !inCase) found = withValue(found, value);
+    }
+    return found;
   }
 
   /** The value that `is` gives to a part or supply, and whether the part is open or short. */

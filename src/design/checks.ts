@@ -8,8 +8,9 @@ import { show, si } from "../base/quantity.js";
 import type { Limit } from "../measures/verdict.js";
 import type { Measure } from "../measures/window.js";
 import { called, type Kind } from "../parts/contract.js";
+import type { Phrase } from "../syntax/phrase.js";
 import type { Expression, Reference, Statement } from "../syntax/tree.js";
-import { type CheckSpec, countable, type PartSpec } from "./design.js";
+import { type CheckSpec, countable, type MeasureSpec, type PartSpec } from "./design.js";
 import type { Places } from "./places.js";
 import type { Scope } from "./scope.js";
 import { pathText } from "./values.js";
@@ -18,9 +19,9 @@ import { reportName } from "./words.js";
 type Check = Statement & { type: "check" };
 
 const aspects: Readonly<Record<string, string>> = { current: "A", voltage: "V", power: "W" };
-const limitedAspects: typeof aspects = { ...aspects, clipping: "" };
+const limitedAspects: typeof aspects = { ...aspects, clipping: "", slewing: "" };
 
-/** What of a part of some kind can be looked at, with its unit: `clipping` is 1 at a limit of its output, else 0. */
+/** What of a part of some kind can be looked at, with its unit: `clipping` is 1 at a limit of its output, `slewing` at its slew rate, else 0. */
 export function aspectsOf({ limited, couples }: Kind): Readonly<Record<string, string>> {
   // What stands between parts has no voltage and no current of its own.
   if (couples) return {};
@@ -53,6 +54,23 @@ export class Checks {
 
   /** The check, or undefined when something is wrong with it. */
   read(s: Check): CheckSpec | undefined {
+    const seen = this.seen(s);
+    if (!seen) return undefined;
+    const { measure, unit } = seen.spec;
+    const limit = this.limit(s, measure, unit);
+    if (!limit || !seen.sound) return undefined;
+    const { aim, ...bounds } = limit;
+    return { name: s.name.text, ...seen.spec, limit: bounds, ...(aim !== undefined && { aim }) };
+  }
+
+  /** What a phrase asks to measure, or undefined when something is wrong with it. */
+  measured(s: Phrase): MeasureSpec | undefined {
+    const seen = this.seen(s);
+    return seen?.sound ? seen.spec : undefined;
+  }
+
+  /** What is to be measured; not `sound` where the level asked for makes no sense. */
+  private seen(s: Phrase): { readonly spec: MeasureSpec; readonly sound: boolean } | undefined {
     const { values } = this.scope;
     const words = s.measure.map((w) => w.text).join(" ");
     const { vocabulary } = this.scope.at;
@@ -97,16 +115,10 @@ export class Checks {
       return undefined;
     }
     const through = this.through(s, target.unit);
-    const limit = this.limit(s, measure, measure.unit(target.unit));
-    if (!limit || (s.through && !through)) return undefined;
-    const { aim, ...bounds } = limit;
-    return {
-      name: s.name.text,
+    const spec: MeasureSpec = {
       measure,
       target: target.name,
       unit: measure.unit(target.unit),
-      limit: bounds,
-      ...(aim !== undefined && { aim }),
       span: s.span,
       ...(at !== undefined && { at }),
       ...(through && { through }),
@@ -115,6 +127,7 @@ export class Checks {
       ...(after !== undefined && { after }),
       ...(before !== undefined && { before }),
     };
+    return { spec, sound: !s.through || through !== undefined };
   }
 
   /** Whether a reference is a signal with the name of something that it begins again and again: `camera.fields`. */
@@ -203,7 +216,7 @@ export class Checks {
     );
   }
 
-  private through(s: Check, unit: string): CheckSpec["through"] {
+  private through(s: Phrase, unit: string): CheckSpec["through"] {
     if (!s.through) return undefined;
     const q = this.scope.values.quantity(s.through.level);
     if (!q) return undefined;
@@ -262,7 +275,7 @@ export class Checks {
   }
 }
 
-function spanOf(s: Check): CheckSpec["span"] | undefined {
+function spanOf(s: Phrase): CheckSpec["span"] | undefined {
   const first = s.measure[0]?.span;
   const last = s.measure[s.measure.length - 1]?.span;
   if (!first || !last || first.line !== last.line) return first;

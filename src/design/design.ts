@@ -6,16 +6,22 @@ import type { Fraction } from "../base/fraction.js";
 import type { Series } from "../base/series.js";
 import type { Span } from "../base/span.js";
 import type { Limit } from "../measures/verdict.js";
-import type { Measure } from "../measures/window.js";
+import type { Measure, Passing, TimeSpan } from "../measures/window.js";
 import type { Control, Kind } from "../parts/contract.js";
 import type { Wave } from "../signals/wave.js";
+import type { Phrase } from "../syntax/phrase.js";
 
 /** An exact value in SI units with the bounds that its tolerance gives; both equal the value without one. */
 export interface Amount {
+  /** Nominal. */
   readonly value: Fraction;
+  /** Lowest within the tolerance. */
   readonly low: Fraction;
+  /** Highest within the tolerance. */
   readonly high: Fraction;
+  /** What it is in. */
   readonly dimension: Dimension;
+  /** Where it is written. */
   readonly span: Span;
   /**
    * Full name of the named value that it is, where it was written as that name alone; its tolerance is then the named
@@ -31,21 +37,41 @@ export interface Spreading {
   /** `uniform` unless given; see `spreadWords`. */
   readonly shape?: "uniform" | "normal" | "sorted";
   /** Of sorted parts: no value is this near, as a share of the value or in its unit. */
-  readonly gap?: { readonly size: Fraction; readonly share: boolean; readonly span: Span };
+  readonly gap?: {
+    /** How near none is. */
+    readonly size: Fraction;
+    /** True where that is a share of the value. */
+    readonly share: boolean;
+    /** Where it is written. */
+    readonly span: Span;
+  };
   /** The value that it stands with, as written; see `trackedName`. */
-  readonly tracks?: { readonly name: string; readonly span: Span };
+  readonly tracks?: {
+    /** Name of the other value. */
+    readonly name: string;
+    /** Where it is written. */
+    readonly span: Span;
+  };
   /** Change a kelvin, as a share of the value or absolute in its unit. */
-  readonly drift?: { readonly amount: Amount; readonly absolute: boolean };
+  readonly drift?: {
+    /** The change, with its own tolerance. */
+    readonly amount: Amount;
+    /** True where it is in the unit of the value, false where it is a share. */
+    readonly absolute: boolean;
+  };
   /** Share by which temperature may move it either way. */
   readonly wanders?: Fraction;
 }
 
 /** What a part is rated for. */
 export interface Rating {
+  /** What must stay small. */
   readonly of: "power" | "current" | "voltage";
+  /** Which size of it counts. */
   readonly size: "mean" | "peak" | "rms" | "reverse";
-  /** W, A or V. */
+  /** The most it bears, W, A or V. */
   readonly level: number;
+  /** Where it is written. */
   readonly span: Span;
 }
 
@@ -54,21 +80,33 @@ export interface Rating {
  */
 export type Setting = Fraction | ((written: Amount) => Fraction);
 
+/** Values to set, by full name. */
+export type Settings = ReadonlyMap<string, Setting>;
+
 /** A part with everything that was said of it. */
 export interface PartSpec {
   /** Full name, blocks included: `line.hold`. */
   readonly name: string;
+  /** What kind it is of. */
   readonly kind: Kind;
-  /** Places by index into `Design.places`. */
+  /** The place before the arrow, by its index into `Design.places`. */
   readonly tail: number;
+  /** The place behind the arrow. */
   readonly head: number;
+  /** The value after the places; absent where a waveform stands, or none. */
   readonly value?: Amount;
-  /** What a source follows. */
+  /**
+   * What a source follows.
+   * @internal
+   */
   readonly wave?: Wave;
+  /** What its properties say, by their words. */
   readonly amounts: ReadonlyMap<string, Amount>;
+  /** The places that its properties name, by their words. */
   readonly places: ReadonlyMap<string, number>;
   /** Words that stand alone. */
   readonly flags?: ReadonlySet<string>;
+  /** What commands it. */
   readonly control?: Control;
   /** Full names of the two parts that it couples. */
   readonly couples?: readonly [string, string];
@@ -76,6 +114,7 @@ export interface PartSpec {
   readonly ratings?: readonly Rating[];
   /** Set by a case. */
   readonly fault?: "open" | "short";
+  /** Where its statement stands. */
   readonly span: Span;
 }
 
@@ -89,26 +128,38 @@ export function countable(p: PartSpec): p is PartSpec & { readonly wave: Wave } 
   return p.kind.ownPlace === true && p.wave !== undefined && p.wave.shape.kind !== "constant";
 }
 
-/** A check of one case, ready to be measured. Times in seconds. */
-export interface CheckSpec {
-  readonly name: string;
+/** What is measured in one case, of what and over which time. Times in seconds. */
+export interface MeasureSpec {
+  /** What is measured. */
   readonly measure: Measure;
   /** Name of the trace: a place, or a part with `.current`, `.voltage`, `.power`, `.clipping`. */
   readonly target: string;
   /** SI unit of the measured value; empty for a share or a count. */
   readonly unit: string;
+  /** The instant of measures that need one, s. */
   readonly at?: number;
-  readonly through?: { readonly level: number; readonly direction?: "rising" | "falling" };
+  /** The level that the trace goes through. */
+  readonly through?: Passing;
   /** Signal or place whose periods are measured one by one. */
   readonly each?: string;
   /** Part of each period, from its start. */
-  readonly within?: { readonly from: number; readonly to: number };
+  readonly within?: TimeSpan;
+  /** Nothing before this instant counts, s. */
   readonly after?: number;
+  /** Nothing behind this instant counts, s. */
   readonly before?: number;
+  /** Where its statement stands. */
+  readonly span: Span;
+}
+
+/** A check of one case, ready to be measured. */
+export interface CheckSpec extends MeasureSpec {
+  /** As the text calls it. */
+  readonly name: string;
+  /** What must hold. */
   readonly limit: Limit;
   /** The value that `is` names, SI; of other limits see `aimOf`. */
   readonly aim?: number;
-  readonly span: Span;
 }
 
 /** What a value is sought for: `is` names it, `between` means its middle, `below` and `above` the bound itself. */
@@ -121,17 +172,26 @@ export function aimOf({ aim, limit: { low, high } }: Pick<CheckSpec, "aim" | "li
 export interface UnknownSpec {
   /** Full name of a number: see `numerals`. */
   readonly name: string;
-  /** The range in which it may lie, SI. */
+  /** The lowest it may be, SI. */
   readonly from: Fraction;
+  /** The highest it may be, SI. */
   readonly to: Fraction;
+  /** The preferred values to take it from. */
   readonly series?: Series;
 }
 
 /** A `find` of the text: which values to seek so that which checks of which case meet their goals. */
 export interface FindSpec {
+  /** The values to set. */
   readonly unknowns: readonly UnknownSpec[];
-  /** The check's name, and the case it is asked in; empty for the design as drawn. */
-  readonly goals: readonly { readonly check: string; readonly case: string }[];
+  /** The checks to meet. */
+  readonly goals: readonly {
+    /** The check's name. */
+    readonly check: string;
+    /** The case it is asked in; empty for the design as drawn. */
+    readonly case: string;
+  }[];
+  /** Where its statement stands. */
   readonly span: Span;
 }
 
@@ -163,13 +223,15 @@ export interface Design {
     readonly start: "steady" | "rest" | "settled";
   };
   /**
-   * The same text, and the same case, with other values and the cases of these names (all, unless named); what is wrong
-   * with it goes to the report. Parts that were changed since are again as the text has them. See `revalued`.
+   * The same text, and the same case, with other values on top of those that were set already, and the cases of these names
+   * (all, unless named); what is wrong with it goes to the report. Parts that were changed since are again as the text has
+   * them. See `revalued`.
    * @internal
    */
-  readonly remake: (
-    values: ReadonlyMap<string, Setting>,
-    report: Report,
-    cases?: readonly string[],
-  ) => Design;
+  readonly remake: (values: Settings, report: Report, cases?: readonly string[]) => Design;
+  /**
+   * What a phrase asks to measure in the case; what is wrong with it goes to the report.
+   * @internal
+   */
+  readonly measuring: (phrase: Phrase, report: Report) => MeasureSpec | undefined;
 }

@@ -7,7 +7,7 @@ import type { Statement, Title, Tree } from "../syntax/tree.js";
 import { CachedReading, StatementCache } from "./cache.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
-import type { Amount, CheckSpec, Design, Setting } from "./design.js";
+import type { Amount, CheckSpec, Design, Settings } from "./design.js";
 import { tryDevice } from "./devicetrial.js";
 import { readFinds } from "./finds.js";
 import { fits } from "./openedsize.js";
@@ -22,7 +22,6 @@ import type { Vocabulary } from "./vocabulary.js";
 import { reportName } from "./words.js";
 
 type Of<T extends Statement["type"]> = Statement & { type: T };
-type Settings = ReadonlyMap<string, Setting>;
 
 /**
  * Gives the design meaning. Everything wrong goes to the report; the design is worth using only where that
@@ -36,15 +35,18 @@ export function elaborate(
   report: Report,
 ): Design {
   const text = new Elaboration(tree, name, vocabulary, films, report);
-  const { drawn, scope } = text.whole(new Map(), report);
+  const { drawn, scope } = text.whole([], report);
   // What is sought is read once: its ranges are those of the text, whatever values are tried.
   const finds = text.sound ? readFinds(tree.statements, drawn, scope.values, report) : [];
-  const remake: Design["remake"] = (values, report, names) => ({
-    ...text.whole(values, report, names && new Set(names)).drawn,
+  const whole = (drawn: Design, layers: readonly Settings[]): Design => ({
+    ...drawn,
     finds,
-    remake,
+    remake: (values, report, names) => {
+      const more = [...layers, values];
+      return whole(text.whole(more, report, names && new Set(names)).drawn, more);
+    },
   });
-  return { ...drawn, finds, remake };
+  return whole(drawn, []);
 }
 
 /** One text, whose circuits are put together as often as values are set. */
@@ -85,19 +87,27 @@ class Elaboration {
     this.asked = asked;
   }
 
-  /** The design as drawn with its cases. @param names of the cases to put together; all unless given */
-  whole(values: Settings, report: Report, names?: ReadonlySet<string>): { drawn: Design; scope: Scope } {
-    const { design, scope } = this.one(undefined, values, report);
+  /**
+   * The design as drawn with its cases.
+   * @param layers values in place of those of the text, each on top of those before
+   * @param names of the cases to put together; all unless given
+   */
+  whole(
+    layers: readonly Settings[],
+    report: Report,
+    names?: ReadonlySet<string>,
+  ): { drawn: Design; scope: Scope } {
+    const { design, scope } = this.one(undefined, layers, report);
     if (!report.failed && design.parts.length === 0)
       report.error("no-parts", "the design has no part", wholeText);
     const made = this.sound ? [...this.cases.values()].filter((c) => names?.has(c.name.text) ?? true) : [];
-    return { drawn: { ...design, cases: made.map((c) => this.one(c, values, report).design) }, scope };
+    return { drawn: { ...design, cases: made.map((c) => this.one(c, layers, report).design) }, scope };
   }
 
   /** One case by itself; the design as drawn without one. */
   private one(
     of: Of<"case"> | undefined,
-    values: Settings,
+    layers: readonly Settings[],
     report: Report,
   ): { design: Design; scope: Scope } {
     const { vocabulary, films } = this;
@@ -107,8 +117,8 @@ class Elaboration {
     const known = this.first.get(caseName) ?? { memory: new StatementCache(), places: new Places() };
     this.first.set(caseName, known);
     const { memory, places } = known;
-    const reading = new CachedReading(memory, report, values);
-    const changes = new Changes(of?.changes ?? [], report, values);
+    const reading = new CachedReading(memory, report, layers);
+    const changes = new Changes(of?.changes ?? [], report, layers);
     const at: CaseReading = { places, changes, vocabulary, films, report, reading };
     const circuit = new CircuitReader(at);
     const scope = circuit.read(this.statements);
@@ -122,9 +132,15 @@ class Elaboration {
     const run = reading.of("run", undefined, () => runOf(said, scope, report));
     reading.end(circuit.parts);
     const { parts, givens } = circuit;
-    const remake: Design["remake"] = (values, report) => this.one(of, values, report).design;
+    const remake: Design["remake"] = (values, report) => this.one(of, [...layers, values], report).design;
+    // The case is read anew, most of it from memory, so that what is wrong with a phrase goes to a report of its own.
+    const measuring: Design["measuring"] = (phrase, report) => {
+      const { design, scope } = this.one(of, layers, report);
+      return new Checks(design.parts, scope).measured(phrase);
+    };
     const { title, name } = this;
-    const rest = { places: places.names, parts, givens, checks, finds: [], cases: [], run, remake };
+    const asked = { checks, finds: [], cases: [], run };
+    const rest = { places: places.names, parts, givens, ...asked, remake, measuring };
     return { design: { title, name, caseName, ...rest }, scope };
   }
 

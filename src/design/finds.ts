@@ -5,7 +5,7 @@ import type { Report } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
 import { readSeries, seriesNames } from "../base/series.js";
-import { inRange, rangeText } from "../parts/contract.js";
+import { inRange, rangeText } from "../parts/range.js";
 import type { Statement, Title, UnknownClause } from "../syntax/tree.js";
 import type { Design, FindSpec, UnknownSpec } from "./design.js";
 import { type SettableValue, settableValues } from "./revalue.js";

@@ -20,7 +20,7 @@ type Of<T extends Statement["type"]> = Statement & { readonly type: T };
 export type PartStatement = Of<"supply" | "signal" | "part">;
 
 /** A part as far as its own statement tells. */
-export interface ReadPart {
+interface ReadPart {
   readonly part: PartSpec;
   /** Its control, to be read once all places are known. */
   readonly control?: ControlWords;

@@ -2,7 +2,8 @@
 // the control of a switch, which is read later because it may name a place that a later statement makes.
 import type { Report } from "../base/diagnostic.js";
 import { type Dimension, nameOf } from "../base/dimension.js";
-import { called, type Kind, type PropertyWord, type Range } from "../parts/contract.js";
+import { called, type Kind, type PropertyWord } from "../parts/contract.js";
+import type { Range } from "../parts/range.js";
 import type { Property, Reference, Valued, Word } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 import type { Scope } from "./scope.js";
@@ -16,7 +17,7 @@ export interface ControlWords {
 }
 
 /** What the properties of a part come to. */
-export interface PartWords {
+interface PartWords {
   readonly amounts: ReadonlyMap<string, Amount>;
   readonly places: ReadonlyMap<string, number>;
   /** Words that stand alone. */

@@ -6,7 +6,7 @@ import type { Report } from "../base/diagnostic.js";
 import { dimension, nameOf, sameDimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { show } from "../base/quantity.js";
-import { inRange } from "../parts/contract.js";
+import { inRange } from "../parts/range.js";
 import type { Property } from "../syntax/tree.js";
 import type { Rating } from "./design.js";
 import type { ValueReader } from "./values.js";

@@ -1,14 +1,15 @@
 // A design with other values, everything else as its text says.
 // Takes a design, and exact values in SI units by full name: a named value (`timing`, `line.timing`), a part for its value
 // (`line.hold`) or one of its properties (`line.feed.headroom`). Gives the design put together anew from its text, cases
-// and all, so that a named value moves all that is made of it as one. Always: a tolerance keeps its share of the value; a
-// value that a case sets is the case's, unless the setting is made of what is written, which is then what the case says.
+// and all, so that a named value moves all that is made of it as one; what was set before stays set. Always: a tolerance
+// keeps its share of the value; a value that a case sets is the case's, unless the setting is made of what is written, which
+// is then what the case says.
 import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
 import { Recall } from "../base/recall.js";
-import type { Range } from "../parts/contract.js";
-import type { Amount, Design, Setting } from "./design.js";
+import type { Range } from "../parts/range.js";
+import type { Amount, Design, Settings } from "./design.js";
 
 /** A value of a design that is a number: what it is now, and what its part allows. */
 export interface SettableValue {
@@ -43,11 +44,7 @@ const known = new Recall<Design, undefined, ReadonlySet<string>>(() => true, 1);
  * @param cases names of the cases to put together as well, which takes as long for each; all of them unless given
  * @throws DesignError `unknown-value` for a name that stands for no number, or what is wrong with the design that it makes
  */
-export function revalued(
-  design: Design,
-  values: ReadonlyMap<string, Setting>,
-  cases?: readonly string[],
-): Design {
+export function revalued(design: Design, values: Settings, cases?: readonly string[]): Design {
   const names = known.of(design, undefined, () => new Set(settableValues(design).keys()));
   for (const name of values.keys()) if (!names.has(name)) throw unknownValue(name, [...names]);
   const report = new Report();

@@ -13,7 +13,7 @@ import { pathText, type ValueReader } from "./values.js";
 import { repeated, reportName } from "./words.js";
 
 /** How a value may be distributed within its tolerance. */
-export const distributions = ["uniform", "normal", "sorted"] as const;
+const distributions = ["uniform", "normal", "sorted"] as const;
 
 /** The words behind a value, and what they take. */
 export const spreadWords: Readonly<Record<string, { readonly takes: string; readonly summary: string }>> = {

@@ -18,7 +18,7 @@ import {
   show,
 } from "../base/quantity.js";
 import type { Span } from "../base/span.js";
-import { inRange, type Range, rangeText } from "../parts/contract.js";
+import { inRange, type Range, rangeText } from "../parts/range.js";
 import type { Expression, Reference, ToleranceClause, Valued } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 

@@ -6,7 +6,7 @@ import { type Dimension, nameOf } from "../base/dimension.js";
 
 import type { Fraction } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
-import type { Range } from "../parts/contract.js";
+import type { Range } from "../parts/range.js";
 import type { Property, Waveform } from "../syntax/tree.js";
 import type { ValueReader } from "./values.js";
 

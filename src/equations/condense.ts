@@ -8,7 +8,7 @@
 // steered. Their q, the current of such a capacitor (the voltage of such an inductor), is what M z' makes it; mass.ts says
 // how they move the free states. The result depends on the combination alone, not on which others were met before.
 import type { DependentState } from "./dependent.js";
-import type { Coupling, Element } from "./elements.js";
+import type { Element } from "./elements.js";
 import { Mass, MassEquation } from "./mass.js";
 import { Outputs } from "./outputs.js";
 import { type Remainder, remainderOf } from "./remainder.js";
@@ -36,8 +36,6 @@ export class Condensed {
   readonly nx: number;
   readonly nu: number;
   readonly elements: readonly Element[];
-  /** Coils that share flux. */
-  readonly couplings: readonly Coupling[];
   /** Farads and henries of the states in this combination. */
   readonly sizes: Float64Array;
   readonly B: Float64Array;
@@ -79,7 +77,6 @@ export class Condensed {
     this.spots = places;
     this.nu = nu;
     this.elements = elements;
-    this.couplings = couplings;
     this.asked = guards;
     const plan = topology(places, elements);
     this.floating = plan.floating;

@@ -125,6 +125,11 @@ export class System {
     this.sparse = algebra ? algebra === "sparse" : states.length >= sparseFrom;
   }
 
+  /** Whether a part is a coil that is coupled to another. */
+  couples(part: number): boolean {
+    return this.coupled.has(part);
+  }
+
   /** Memory that the equations of one combination take, about, in bytes, with all its rows made. */
   get bytes(): number {
     const elements = this.members.flatMap((_, part) => this.stamped(part, 0).elements);

@@ -24,7 +24,7 @@ export class Unsolvable extends Error {
 }
 
 /** A given voltage or current times a factor, and what steers it besides. */
-export interface Pull {
+interface Pull {
   readonly level: Element["level"];
   readonly factor: number;
   readonly steered?: Element;

@@ -151,7 +151,7 @@ export class TrackedSum<T> {
 }
 
 /** The same for doubles, written out: nearly all rows are made by this. */
-export class DoubleSum extends TrackedSum<number> {
+class DoubleSum extends TrackedSum<number> {
   override put(column: number, value: number, off: number): void {
     const { met, value: values, off: offs } = this;
     if (met[column] === 0) {

@@ -1,15 +1,9 @@
 // How a check looks at a run: which traces, over which time, and of a check of each period through which windows.
 import { beatOf } from "../assembly/each.js";
-import type { CheckSpec } from "../design/design.js";
-import type { Measure } from "../measures/window.js";
+import type { MeasureSpec } from "../design/design.js";
+import type { Measure, TimeSpan } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import { PeriodWindows } from "./eachperiod.js";
-
-/** A stretch of the run, s. */
-export interface TimeSpan {
-  readonly from: number;
-  readonly to: number;
-}
 
 /** What is drawn on both sides of an instant, as a share of the run. */
 const about = 1e-3;
@@ -26,7 +20,7 @@ export class CheckView {
   /** @param every true where every period is looked at, though the run may repeat */
   constructor(
     private readonly run: Run,
-    readonly check: CheckSpec,
+    readonly check: MeasureSpec,
     private readonly every = false,
   ) {
     const { target, each } = check;

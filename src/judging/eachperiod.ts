@@ -3,12 +3,12 @@
 // whether or not what repeats was computed. So what comes again is looked at twice, and what lies behind not at all: of every
 // window that is left out one before it, and not the first of all, has shown the same.
 import { firstWhere } from "../base/search.js";
-import type { CheckSpec } from "../design/design.js";
+import type { MeasureSpec } from "../design/design.js";
 import type { Repetition } from "../reading/recording.js";
 import type { Run } from "../reading/result.js";
 
 /** One window, s. */
-export interface PeriodWindow {
+interface PeriodWindow {
   /** Start of its period. */
   readonly begin: number;
   readonly from: number;
@@ -18,11 +18,13 @@ export interface PeriodWindow {
 }
 
 /** Windows in a row that are looked at, by number, and all that they look at, s. */
-export interface WindowBatch {
+interface WindowBatch {
   readonly first: number;
   readonly end: number;
   readonly from: number;
   readonly to: number;
+  /** Set where windows behind it are left out: each shows what the one so many before it has shown. */
+  readonly turn?: number;
 }
 
 /** Instants by number. */
@@ -47,7 +49,7 @@ export class PeriodWindows {
    */
   constructor(
     private readonly run: Run,
-    private readonly check: CheckSpec,
+    private readonly check: MeasureSpec,
     each: string,
     every = false,
   ) {
@@ -81,7 +83,7 @@ export class PeriodWindows {
     for (const round of rounds) {
       const left = this.leftOut(round, first);
       if (!left) continue;
-      batches.push(this.batch(first, left.from));
+      batches.push({ ...this.batch(first, left.from), turn: left.turn });
       first = left.to;
     }
     if (first < this.last) batches.push(this.batch(first, this.last));
@@ -96,7 +98,7 @@ export class PeriodWindows {
   private leftOut(
     { from, until, ticks }: Repetition,
     first: number,
-  ): { from: number; to: number } | undefined {
+  ): { from: number; to: number; turn: number } | undefined {
     const { clock } = this.run.assembly;
     const { last } = this;
     // Instants in seconds are rounded; some ticks more or less are no loss.
@@ -110,7 +112,7 @@ export class PeriodWindows {
     const later = middle + clock.time(ticks);
     const turn = firstWhere(inside, this.begins.count, (i) => this.begins.at(i) >= later) - inside - 1;
     const left = Math.max(inside, first + 2 * turn);
-    return turn > 0 && to - left > 0 ? { from: left, to } : undefined;
+    return turn > 0 && to - left > 0 ? { from: left, to, turn } : undefined;
   }
 
   /** The first instant that a window looks at. */

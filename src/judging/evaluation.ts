@@ -28,7 +28,7 @@ export interface Evaluation {
 }
 
 /** How to evaluate goals. */
-export interface EvaluationOptions {
+interface EvaluationOptions {
   /** Options for every run. */
   readonly simulate?: SimulateOptions;
   /** Told of each run as it ends. */

@@ -1,6 +1,8 @@
 // The patches of a trace that are worth drawing, where checks look at parts of every period or at no more than instants.
+
+import type { TimeSpan } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
-import type { CheckView, TimeSpan } from "./checkview.js";
+import type { CheckView } from "./checkview.js";
 
 /** Share of a stretch from which on parts of it are not worth keeping apart. */
 const most = 0.8;

@@ -4,12 +4,16 @@ import type { Fraction } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
 import { quantity, show } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
-import { type SettableValue, settableValues } from "../design/revalue.js";
-import { inRange, rangeText } from "../parts/contract.js";
+import { revalued, type SettableValue, settableValues } from "../design/revalue.js";
+import { inRange, rangeText } from "../parts/range.js";
 
 /** The value of that full name. @throws DesignError `bad-option` */
-export function settableNamed(design: Design, name: string, option: string): SettableValue {
-  const all = settableValues(design);
+export function settableNamed(
+  design: Design,
+  name: string,
+  option: string,
+  all: ReadonlyMap<string, SettableValue> = settableValues(design),
+): SettableValue {
   const hint = () => didYouMean(name, all.keys());
   return all.get(name) ?? refuseOption(option, `no value of the design is called '${name}'`, hint());
 }
@@ -20,4 +24,29 @@ export function settableTo({ name, amount, range }: SettableValue, given: Given,
   if (inRange(value, range)) return value;
   const shown = show(quantity(value, amount.dimension));
   return refuseOption(option, `'${name}' cannot be ${shown}, allowed is ${rangeText[range]}`);
+}
+
+/**
+ * A design with other values, everything else as its text says: all that is made of a named value moves with it, in every
+ * case but those that set it themselves, and a tolerance keeps its share of the value. The design given stays as it is.
+ *
+ * @example
+ * ```ts
+ * const slower = withValues(design, { timing: "18 nF", "reset.on": "10 ohm" });
+ * ```
+ * @param values by full name: a named value (`timing`, `line.timing`), a part for its value (`feed`) or one of its properties
+ * (`reset.on`); text with a unit, or a number in SI units
+ * @throws DesignError `bad-option` for a name that stands for no number, or a value that its part does not allow; else what is
+ * wrong with the design that comes of it
+ */
+export function withValues(design: Design, values: Readonly<Record<string, Given>>): Design {
+  if (typeof design?.remake !== "function")
+    refuseOption("design", "expected a design, as `compile` makes it");
+  if (typeof values !== "object" || values === null) refuseOption("values", "expected an object");
+  const all = settableValues(design);
+  const set = Object.entries(values).map(([name, given]) => {
+    const option = `values.${name}`;
+    return [name, settableTo(settableNamed(design, name, option, all), given, option)] as const;
+  });
+  return revalued(design, new Map(set));
 }

@@ -73,7 +73,12 @@ export interface PartStress {
   /** Its kind in the trade's word. */
   readonly kind: string;
   /** Watts that it takes up: below zero where it delivers. */
-  readonly power: { readonly peak: Peak; readonly mean: number };
+  readonly power: {
+    /** The most at any instant, W. */
+    readonly peak: Peak;
+    /** The mean, W. */
+    readonly mean: number;
+  };
   /** Amperes along its arrow. */
   readonly current: Sizes;
   /** Volts from tail to head. */
@@ -113,7 +118,12 @@ export interface Stress {
   /** Every rail's current both ways, in the order of the text. */
   readonly rails: readonly RailStress[];
   /** How often charge or flux was shared at an instant in the run, and the energy lost in it, J. */
-  readonly shared: { readonly times: number; readonly energy: number };
+  readonly shared: {
+    /** How often. */
+    readonly times: number;
+    /** The energy lost in all of them, J. */
+    readonly energy: number;
+  };
   /** Whether every rating holds. */
   readonly pass: boolean;
 }

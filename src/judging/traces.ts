@@ -1,7 +1,9 @@
 // The traces that checks look at, and no more of them. What is drawn over one stretch of the run is drawn in one go.
+
+import type { TimeSpan } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import type { Trace } from "../waveforms/trace.js";
-import type { CheckView, TimeSpan } from "./checkview.js";
+import type { CheckView } from "./checkview.js";
 import { patchesOf } from "./patches.js";
 
 /** Share of the run from which on a stretch of it is not worth keeping apart from the whole. */

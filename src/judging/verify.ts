@@ -1,13 +1,13 @@
-// Verdicts: every check of every case, measured on runs of their own.
+// Verdicts: the checks of a run, or of a design and each of its cases on runs of their own.
 
 import { beatOf } from "../assembly/each.js";
-import { asked } from "../base/asked.js";
-import type { CheckSpec } from "../design/design.js";
+import { asked, refuseOption } from "../base/asked.js";
+import type { CheckSpec, Design, MeasureSpec } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
 import { judge, type Worst, worst } from "../measures/verdict.js";
-import type { Run } from "../reading/result.js";
+import { Run } from "../reading/result.js";
 import { caseLength } from "../simulation/length.js";
-import type { SimulateOptions } from "../simulation/options.js";
+import { plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { CheckView } from "./checkview.js";
 import { type Traces, tracesOf } from "./traces.js";
@@ -40,26 +40,52 @@ export interface CheckResult extends CheckHeading {
   readonly reason?: string;
 }
 
-/** How to verify. */
-export interface VerifyOptions {
-  /** False: only the checks of the run's own case. Default: all cases, each simulated with the options given. */
-  readonly cases?: boolean;
-  /** Options for the runs of the cases. */
-  readonly simulate?: SimulateOptions;
-  /** Told of each further run as it ends. */
+/** How to verify a design. */
+export interface VerifyAllOptions {
+  /** Options for every run. Its end is that of the design as drawn; a case may last longer, as it says or its checks need. */
+  readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
+  /** Told of each run as it ends. */
   readonly ran?: (run: Run) => void;
 }
 
-/** Measures and judges every check of a run, then simulates every case of its design and does the same there. */
-export function verify(run: Run, options: VerifyOptions = {}): CheckResult[] {
-  asked(options, { cases: "flag", simulate: "object", ran: "function" });
-  const results = measureChecks(run, run.design.checks);
-  if (options.cases === false) return results;
-  for (const design of run.design.cases) {
-    if (design.checks.length === 0) continue;
-    const other = simulate(design, { until: caseLength(design, run.assembly.until), ...options.simulate });
-    options.ran?.(other);
-    results.push(...measureChecks(other, design.checks));
+/**
+ * Measures and judges every check that is asked of the case that was run.
+ *
+ * @example
+ * ```ts
+ * for (const { name, measured, pass } of verify(simulate(design))) console.log(name, measured, pass);
+ * ```
+ * @returns one result a check, in the order of the text, as plain data
+ * @throws DesignError `bad-option` for what is no run
+ */
+export function verify(run: Run): CheckResult[] {
+  if (!(run instanceof Run)) refuseOption("run", "expected a run, as `simulate` gives it");
+  return measureChecks(run, run.design.checks);
+}
+
+/**
+ * Simulates a design as drawn and under every case that has checks, and judges every check.
+ *
+ * @example
+ * ```ts
+ * const failed = verifyAll(design).filter((result) => !result.pass);
+ * ```
+ * @returns one result a check, those of the design as drawn first, then case by case in the order of the text, as plain data
+ * @throws DesignError as `simulate`
+ */
+export function verifyAll(design: Design, options: VerifyAllOptions = {}): CheckResult[] {
+  asked(options, { simulate: "object", ran: "function" });
+  for (const name of ["case", "stream"])
+    if (Object.hasOwn(options.simulate ?? {}, name))
+      refuseOption(`simulate.${name}`, "every case is run and judged", "leave it out");
+  const { until } = plan(design, options.simulate ?? {});
+  const results: CheckResult[] = [];
+  for (const one of [design, ...design.cases]) {
+    if (one !== design && one.checks.length === 0) continue;
+    const length = one === design ? until : caseLength(one, until);
+    const run = simulate(one, { ...options.simulate, until: length });
+    options.ran?.(run);
+    results.push(...measureChecks(run, one.checks));
   }
   return results;
 }
@@ -91,7 +117,7 @@ export type Taken =
   | { readonly reason: string };
 
 /** What checks measure on a run. Their traces are drawn in one go: a long run is played once, not once a check. */
-export function takeAll(run: Run, checks: readonly CheckSpec[]): Taken[] {
+export function takeAll(run: Run, checks: readonly MeasureSpec[]): Taken[] {
   if (run.recording.count === 0) return checks.map(() => ({ reason: run.reason || "nothing was recorded" }));
   const views = checks.map((check) => new CheckView(run, check));
   const traces = tracesOf(run, views);

@@ -13,6 +13,7 @@ import { coveredSpan, type Measure, type Spare, type Visit, type Window, walk } 
 export interface Crossing {
   /** Instant, s. */
   readonly time: number;
+  /** `rising` where the trace comes from below the level. */
   readonly direction: "rising" | "falling";
 }
 
@@ -134,4 +135,5 @@ export const crossing: Measure = {
     const first = passages(w, w.through.level, w.through.direction)?.[0];
     return first ? Math.max(0, first.time - w.from) : Number.NaN;
   },
+  when: (w, measured) => w.from + measured,
 };

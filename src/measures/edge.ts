@@ -72,7 +72,7 @@ function resetsUpward(w: Window, begin: number): boolean {
 }
 
 /** How near to the floor counts as reset, as a share of the swing (common practice, no source). */
-export const resetShare = 0.01;
+const resetShare = 0.01;
 
 /**
  * Time from the window's start until the trace has first come down to within 1 % of its swing of its floor, or to

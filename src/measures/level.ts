@@ -1,7 +1,7 @@
 // Levels of a window: peak, floor, swing, the value at an instant, the largest current and power, tilt and sag.
 // Takes a window; gives a level in the trace's unit, or a share. Always: a peak between two samples counts, found
 // on the trace's own curve; what is without bound for no time is infinite; a jump counts with both its values, save at the window's ends (see window.ts).
-import { coveredSpan, ends, type Measure, traceBounds, type Window } from "./window.js";
+import { coveredSpan, ends, type Measure, standsAt, traceBounds, type Window } from "./window.js";
 
 const same = (of: string) => of;
 
@@ -21,6 +21,11 @@ function largest(w: Window): number {
   return Math.max(-low, high);
 }
 
+/** The earlier of two instants, of which one may be none. */
+function firstOf(a: number, b: number): number {
+  return a <= b || Number.isNaN(b) ? a : b;
+}
+
 /** Highest value. */
 export const peak: Measure = {
   words: "peak",
@@ -29,6 +34,7 @@ export const peak: Measure = {
   summary: "the highest value",
   unit: same,
   take: (w) => lowHigh(w).high,
+  when: standsAt,
 };
 
 /** Lowest value. */
@@ -38,6 +44,7 @@ export const floor: Measure = {
   summary: "the lowest value",
   unit: same,
   take: (w) => lowHigh(w).low,
+  when: standsAt,
 };
 
 /** Highest less lowest value. */
@@ -74,6 +81,7 @@ export const peakCurrent: Measure = {
   summary: "the largest current through a part, in either direction",
   unit: same,
   take: largest,
+  when: (w, size) => firstOf(standsAt(w, size), standsAt(w, -size)),
 };
 
 /** Largest power a part takes up; below zero when it delivers throughout. */
@@ -83,6 +91,7 @@ export const peakPower: Measure = {
   summary: "the largest power a part takes up",
   unit: same,
   take: (w) => lowHigh(w).high,
+  when: standsAt,
 };
 
 /**

@@ -44,11 +44,3 @@ export const measures: readonly Measure[] = [
   clippingTime,
   clippingLevel,
 ];
-
-// A Map, so that `constructor` and the like find nothing.
-const byWords = new Map(measures.map((m) => [m.words, m]));
-
-/** The measure with these words, e.g. `sweep error`; undefined when there is none. */
-export function findMeasure(words: string): Measure | undefined {
-  return byWords.get(words);
-}

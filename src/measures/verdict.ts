@@ -11,7 +11,7 @@ export interface Limit {
 }
 
 /** Whether a value passes, and how far it stands from failing. */
-export interface Verdict {
+interface Verdict {
   readonly pass: boolean;
   /**
    * Distance to the nearest bound, negative outside. As a share of the band where there are two bounds (0.5 in

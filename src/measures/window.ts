@@ -19,10 +19,26 @@ export interface Window {
   /** The instant of measures that need one. */
   readonly at?: number;
   /** The level, in the trace's unit, that some measures need and others take in place of their own. */
-  readonly through?: { readonly level: number; readonly direction?: "rising" | "falling" };
+  readonly through?: Passing;
 }
 
-/** One measure of the table in measures.ts. */
+/** A level that a trace goes through. */
+export interface Passing {
+  /** In the trace's unit. */
+  readonly level: number;
+  /** Which way it must go; either unless given. */
+  readonly direction?: "rising" | "falling";
+}
+
+/** From one instant of a run to another, both in seconds. */
+export interface TimeSpan {
+  /** Start, s. */
+  readonly from: number;
+  /** End, s; not before the start. */
+  readonly to: number;
+}
+
+/** A measure: what a check, `measure of trace ...`, takes of a stretch of a trace. */
 export interface Measure {
   /** How a design says it: `peak`, `sweep error`. */
   readonly words: string;
@@ -47,6 +63,29 @@ export interface Measure {
    * @throws RangeError when what it `needs`, or what it looks at `beside` the trace, is missing.
    */
   take(window: Window): number;
+  /** The instant (s) at which what was measured in a window stands, where it stands at one; absent for all others. */
+  when?(window: Window, measured: number): number;
+}
+
+/** The first instant of a window at which its trace stands at a level, on the curve or struck; NaN where it never does. */
+export function standsAt(w: Window, level: number): number {
+  const span = coveredSpan(w);
+  if (!span) return Number.NaN;
+  if (!Number.isFinite(level)) {
+    const struck = w.trace.struck(span.from, span.to).find(({ size }) => size * level > 0);
+    return struck?.time ?? Number.NaN;
+  }
+  const turns = new Float64Array(2);
+  let when = span.from === span.to && w.trace.at(span.from) === level ? span.from : Number.NaN;
+  const visit: Visit = (arc, s0, s1) => {
+    const n = arc.turns(turns);
+    const inside = [...turns.subarray(0, n)].filter((s) => s > s0 && s < s1).sort((a, b) => a - b);
+    const found = [s0, ...inside, s1].find((s) => arc.value(s) === level);
+    if (found !== undefined) when = arc.start + found * arc.length;
+    return found !== undefined;
+  };
+  walk(w.trace, span.from, span.to, visit, (first, last) => first !== level && last !== level);
+  return when;
 }
 
 /** Called with a loaded arc and the shares of it, 0 to 1, that lie in the window; `true` ends the walk. */
@@ -57,7 +96,7 @@ export type Visit = (arc: Arc, s0: number, s1: number) => unknown;
  * roundings of the clock (1e-12 of its size), and is then pulled in. An end that is a sample but for the rounding of a
  * sum of two instants is that sample, so that a jump there falls on its proper side.
  */
-export function coveredSpan(w: Window): { from: number; to: number } | undefined {
+export function coveredSpan(w: Window): TimeSpan | undefined {
   const play = 1e-12 * Math.max(Math.abs(w.trace.from), Math.abs(w.trace.to));
   if (!(w.from <= w.to && w.from >= w.trace.from - play && w.to <= w.trace.to + play)) return undefined;
   const from = onSample(w.trace, Math.min(Math.max(w.from, w.trace.from), w.trace.to));
@@ -93,8 +132,16 @@ export function walk(trace: Trace, from: number, to: number, visit: Visit, spare
   }
 }
 
-/** Values just inside both ends of a span that the trace covers. */
-export function ends(trace: Trace, from: number, to: number): { first: number; last: number } {
+/** What a trace is at both ends of a stretch, in its unit. */
+export interface EndValues {
+  /** Value at the start, after a jump that lies there. */
+  readonly first: number;
+  /** Value at the end, before a jump that lies there. */
+  readonly last: number;
+}
+
+/** Values just inside both ends of a stretch that the trace covers. Instants in seconds, values in the trace's unit. */
+export function ends(trace: Trace, from: number, to: number): EndValues {
   let first = trace.at(from);
   let last = first;
   let begun = false;
@@ -137,9 +184,11 @@ export class StretchCache<T> {
 /** Stretches of a trace that are kept: two fields of lines, and some megabytes. */
 const mostKept = 10_000;
 
-/** Lowest and highest value, both ends included. */
-interface Bounds {
+/** Lowest and highest value of a stretch, both ends included, in the trace's unit. */
+export interface Bounds {
+  /** Lowest value. */
   readonly low: number;
+  /** Highest value. */
   readonly high: number;
 }
 

@@ -1,13 +1,13 @@
-// An amplifier: the difference of its inputs times its gain, through one pole, no faster than its slew rate, no
-// farther than its rails less what it needs of them, and half way between rails that are too close for that. Used open
-// or with real feedback resistors. Its tail is the input that does not invert, its head the output. What it delivers
-// flows from the upper rail, what it takes up into the lower one, and no more either way than its limit.
+// An amplifier: the difference of its inputs times its gain, through one pole, no faster than its slew rate, no farther than
+// its rails less what it needs of them, and half way between rails that are too close for that. Used open or with real
+// feedback resistors. Its tail is the input that does not invert, its head the output. What it delivers flows from the upper
+// rail, what it takes up into the lower one, and no more either way than its limit.
 //
-// Inside, an integrator stands for the pole: its capacitor is C = g/ω_t, g = 1 mS, so that nothing but C depends on how
-// fast the amplifier is. `want` carries what should flow into it, g (v₊ − v₋) − v/R with R = gain/g (as a voltage, 1 V
-// for 1 A), and the charging current is that or, when slewing, ± slew rate times C (W. Jung, Op Amp Applications
-// Handbook, ch. 1; the model of one pole with a slew limit is every textbook's). At a limit the integrator is held, so
-// that it lets go without delay.
+// Inside, an integrator stands for the pole: its capacitor is C = g/ω_t, g = 1 mS, so that nothing but C depends on how fast
+// the amplifier is. `want` carries what should flow into it, g (v₊ − v₋) − v/R with R = gain/g (as a voltage, 1 V for 1 A),
+// and the charging current is that or, when slewing, ± slew rate times C (W. Jung, Op Amp Applications Handbook, ch. 1; the
+// model of one pole with a slew limit is every textbook's). At a limit the integrator is held, so that it lets go without
+// delay.
 import { combine, dimension } from "../base/dimension.js";
 import {
   amountOf,
@@ -26,9 +26,7 @@ const siemens = 1e-3;
 // Between its rails, so that one that nothing feeds comes to rest at the other's voltage instead of nowhere.
 const insulation = 1e12;
 // A mode is three choices at once: how the integrator is driven (and where it is held), which rail the output current
-// flows through, and where the input stands in its range.
-//
-// The drive: three ways for each of three limits of the level.
+// flows through, and where the input stands in its range. The drive: three ways for each of three limits of the level.
 const linear = 0;
 const up = 1;
 const down = 2;
@@ -188,6 +186,11 @@ class Amplifier implements Device {
     if (drive === dead) return "both";
     if (output === most || (drive >= atTop && drive < atBottom)) return "upper";
     return output === least || drive >= atBottom ? "lower" : undefined;
+  }
+
+  slews(mode: number): boolean {
+    const { drive } = split(mode);
+    return drive === up || drive === down;
   }
 
   stamp(mode: number, into: Stamp): void {

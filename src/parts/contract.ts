@@ -3,17 +3,26 @@
 // each mode, and the guards that end a mode. A kind knows nothing of the parts that stand beside it.
 import type { Dimension } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
+import type { Range } from "./range.js";
 
 /** Index of a place; 0 is ground. */
 export type Place = number;
 
 /** A level that an element holds: a constant in SI units, or a source by its index. */
-export type Level = number | { readonly source: number };
+export type Level =
+  | number
+  | {
+      /** Number of the source, as the march counts them; a kind only hands on what it was given. */
+      readonly source: number;
+    };
 
 /** What steers an element besides its level: a voltage between two places, times a gain (1, or A/V). */
 export interface Steer {
+  /** The place whose voltage counts positive. */
   readonly a: Place;
+  /** The place whose voltage is taken from it. */
   readonly b: Place;
+  /** Of a voltage a plain number, of a current in A/V. */
   readonly gain: number;
 }
 
@@ -44,9 +53,23 @@ export interface Stamp {
  * on the wrong side of a level. The device then goes to mode `to`.
  */
 export interface Guard {
-  readonly of: { readonly a: Place; readonly b: Place } | { readonly element: number };
+  /** What is watched. */
+  readonly of:
+    | {
+        /** The place whose voltage counts positive. */
+        readonly a: Place;
+        /** The place whose voltage is taken from it. */
+        readonly b: Place;
+      }
+    | {
+        /** Which element of this mode, in the order of stamping from 0; its current from a to b is watched. */
+        readonly element: number;
+      };
+  /** The side on which the mode ends. At the level itself it still holds. */
   readonly side: "above" | "below";
+  /** V or A. */
   readonly level: number;
+  /** The mode that follows. */
   readonly to: number;
   /** True for the guard that watches the control of a switch: left out where the control is known beforehand. */
   readonly control?: boolean;
@@ -60,14 +83,25 @@ export interface Guard {
 /** What closes a switch: a place's voltage, or times of the run. */
 export type Control =
   | {
+      /** By the voltage of a place. */
       readonly type: "level";
+      /** The place that is looked at. */
       readonly place: Place;
+      /** On which side of its level it closes. */
       readonly side: "above" | "below";
-      /** Closes beyond `close`, opens on the other side of `open`. */
+      /** Closes beyond this level, V. */
       readonly close: Fraction;
+      /** Opens on the other side of this level, V. */
       readonly open: Fraction;
     }
-  | { readonly type: "times"; readonly from: Fraction; readonly to?: Fraction };
+  | {
+      /** By the time of the run. */
+      readonly type: "times";
+      /** Closes at this instant, s. */
+      readonly from: Fraction;
+      /** Opens at this instant, s; never unless given. */
+      readonly to?: Fraction;
+    };
 
 /** A mode that ends by itself. */
 export interface Dwell {
@@ -86,7 +120,9 @@ export type LimitSide = "upper" | "lower" | "both";
 export interface Device {
   /** The modes' names, e.g. `off`, `on`. */
   readonly modes: readonly string[];
+  /** Puts the elements that stand for it in a mode. */
   stamp(mode: number, into: Stamp): void;
+  /** What ends a mode; empty for one that nothing ends. */
   guards(mode: number): readonly Guard[];
   /** Set where a signal or the clock commands the mode. */
   readonly control?: Control;
@@ -96,31 +132,12 @@ export interface Device {
   dwell?(mode: number): Dwell | undefined;
   /** The limit at which the output stands in a mode; set where a kind is `limited`. */
   limit?(mode: number): LimitSide | undefined;
+  /** Whether the output goes as fast as it can in a mode; set where a kind is `limited`. */
+  slews?(mode: number): boolean;
   /** What a run is to be told of that was in a mode, as words behind the part's name; none for most. */
   remark?(mode: number): string | undefined;
   /** Voltage or current that a reactive part is given at the start; absent: the circuit decides. */
   readonly initial?: number;
-}
-
-/** Values a word may take. */
-export type Range = "positive" | "not negative" | "share" | "part" | "any";
-
-/** The allowed values of a range in words. */
-export const rangeText: Readonly<Record<Range, string>> = {
-  positive: "greater than zero",
-  "not negative": "zero or more",
-  share: "from 0 % to 100 %",
-  part: "from 0 % to less than 100 %",
-  any: "any value",
-};
-
-/** True when the value lies in the range. */
-export function inRange(value: Fraction, range: Range): boolean {
-  const sign = value.n === 0n ? 0 : value.s < 0n ? -1 : 1;
-  if (range === "any") return true;
-  if (range === "positive") return sign > 0;
-  if (sign < 0) return false;
-  return range === "part" ? value.lt(1) : range !== "share" || value.lte(1);
 }
 
 /** How a part may fail; a rail is dead, open or low, a signal stops. */
@@ -135,7 +152,15 @@ export type Ideal = "voltage" | "steered voltage" | "current" | "starving curren
 
 /** What a part says of itself, for the facts of its kind that hang on that. */
 export interface Said {
-  readonly amounts: ReadonlyMap<string, { readonly value: Fraction }>;
+  /** What its properties say, by their words, in SI units. */
+  readonly amounts: ReadonlyMap<
+    string,
+    {
+      /** Exact, SI. */
+      readonly value: Fraction;
+    }
+  >;
+  /** The places that its properties name, by their words. */
   readonly places: ReadonlyMap<string, Place>;
   /** Words that stand alone. */
   readonly flags?: ReadonlySet<string>;
@@ -151,14 +176,21 @@ export interface Rail {
 
 /** Where a beam stands and how bright it is: by two places, and by the voltage from tail to head. Voltages in volts. */
 export interface BeamFigures {
+  /** The place whose voltage moves it from left to right. */
   readonly across: Place;
+  /** The place whose voltage moves it from top to bottom. */
   readonly down: Place;
+  /** Voltage of `across` at the left edge of the screen. */
   readonly left: number;
+  /** Voltage of `across` at the right edge. */
   readonly right: number;
+  /** Voltage of `down` at the top edge. */
   readonly top: number;
+  /** Voltage of `down` at the bottom edge. */
   readonly bottom: number;
-  /** Voltages from tail to head at which it is dark, and white. */
+  /** Voltage from tail to head at which it is dark. */
   readonly cutoff: number;
+  /** Voltage from tail to head at which it is white. */
   readonly full: number;
   /** Power of the drive that its light follows. */
   readonly gamma: number;
@@ -170,9 +202,11 @@ export interface BeamFigures {
 
 /** A property word of a kind. */
 export interface PropertyWord {
+  /** As a statement says it: `drop`, `on`. Lower case. */
   readonly word: string;
   /** A dimension, another place, a control (`while ... above ...`, `from ... to ...`), or nothing. */
   readonly takes: Dimension | "place" | "control" | "nothing";
+  /** What its value may be; anything unless given. */
   readonly range?: Range;
   /** Set where the value holds at another one, greater than zero, which must stand behind it: `loses 20 % at 5 V`. */
   readonly at?: Dimension;
@@ -180,28 +214,35 @@ export interface PropertyWord {
   readonly mayHang?: boolean;
   /** Of a control: the property that says at which level it opens. */
   readonly opens?: string;
+  /** True where a statement without it is refused. */
   readonly required?: boolean;
+  /** One line for the language reference. */
   readonly summary: string;
 }
 
 /** A part as the design hands it over: places, values in exact SI, sources by index. */
 export interface Resolved {
+  /** The place before the arrow. */
   readonly tail: Place;
+  /** The place behind it. */
   readonly head: Place;
   /** The value after the places, absent where a wave stands. */
   readonly value?: Fraction;
   /** What the part follows where a waveform stands: a level that the march supplies. */
   readonly level?: Level;
+  /** What its properties say, by their words, exact and in SI units; see `amountOf`. */
   readonly amounts: ReadonlyMap<string, Fraction>;
+  /** The places that its properties name, by their words. */
   readonly places: ReadonlyMap<string, Place>;
   /** Words that stand alone. */
   readonly flags: ReadonlySet<string>;
+  /** What commands it, where a property of its kind takes a control. */
   readonly control?: Control;
   /** Gives a place of the part's own. */
   readonly inner: () => Place;
 }
 
-/** What a property says as a double in SI units, or what holds where it is not given. */
+/** What the property `word` says, as a double in SI units; `fallback` where it is not given. */
 export function amountOf({ amounts }: Pick<Resolved, "amounts">, word: string, fallback: number): number {
   const given = amounts.get(word);
   return given ? toNumber(given) : fallback;
@@ -211,18 +252,23 @@ export function amountOf({ amounts }: Pick<Resolved, "amounts">, word: string, f
 export interface Kind {
   /** The trade's word. */
   readonly word: string;
+  /** One line for the language reference. */
   readonly summary: string;
   /**
    * What it obeys, as the language reference says it: mode by mode what holds, and while what. v is the voltage from tail to
    * head, i the current along the arrow, of a part that drives the one out of its head.
    */
   readonly equations: readonly string[];
+  /** Set where a value stands behind the places. */
   readonly value?: {
+    /** What it is in. */
     readonly dimension: Dimension;
+    /** What it may be. */
     readonly range: Range;
     /** A waveform may stand in its place. */
     readonly wave?: boolean;
   };
+  /** What may be said behind the value. */
   readonly properties: readonly PropertyWord[];
   /** Words of which exactly one must stand among its properties. */
   readonly oneOf?: readonly string[];
@@ -246,6 +292,7 @@ export interface Kind {
   beam?(said: Said): BeamFigures;
   /** Whether a steady start finds it where it stands with every signal at its mean; its word `starts` then says that. */
   settles?(said: Said): boolean;
+  /** Makes the part at work; the same answer for the same part. */
   make(part: Resolved): Device;
 }
 

@@ -17,7 +17,7 @@ export interface Form {
 }
 
 /** How a probe is read in one combination. */
-export interface ProbeForms {
+interface ProbeForms {
   readonly forms: readonly Form[];
   /** What is read is the first form, or where this is set the sum of the products of forms 2k and 2k + 1. */
   readonly products: boolean;
@@ -43,6 +43,10 @@ function formsMaker({ members }: Assembly["system"], probe: Probe): ProbeReader 
   if (probe.type === "clipping") {
     return ({ equations, modes }) =>
       one({ ...formOf(equations, []), constant: device.limit?.(modes[probe.part]) ? 1 : 0 });
+  }
+  if (probe.type === "slewing") {
+    return ({ equations, modes }) =>
+      one({ ...formOf(equations, []), constant: device.slews?.(modes[probe.part]) ? 1 : 0 });
   }
   if (probe.type === "voltage") return ({ equations }) => one(voltageForm(equations, tail, head));
   const own = (eq: Condensed) => eq.elements.flatMap((e, i) => (e.part === probe.part ? [{ e, i }] : []));

@@ -10,7 +10,7 @@ const sizes = { current: "charge", voltage: "flux", power: "energy" } as const;
 
 /** The impulses of what a probe looks at, in the order of time; undefined where there are none. */
 export function impulsesOf({ clock }: Assembly, recording: Recording, probe: Probe): Impulses | undefined {
-  if (probe.type === "place" || probe.type === "clipping") return undefined;
+  if (probe.type === "place" || probe.type === "clipping" || probe.type === "slewing") return undefined;
   const [time, size]: [number[], number[]] = [[], []];
   const of = sizes[probe.type];
   for (const { tick, parts } of recording.lost()) {

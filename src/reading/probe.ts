@@ -4,7 +4,7 @@ import { didYouMean } from "../base/nearest.js";
 import { aspectsOf, noLimits } from "../design/checks.js";
 import type { Design } from "../design/design.js";
 
-type Aspect = "voltage" | "current" | "power" | "clipping";
+type Aspect = "voltage" | "current" | "power" | "clipping" | "slewing";
 
 /** What can be looked at: a place, or something of a part. */
 export type Probe =

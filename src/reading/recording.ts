@@ -35,14 +35,14 @@ export interface Repetition {
 }
 
 /** A loss, with what it did to parts. */
-export interface RecordedLoss {
+interface RecordedLoss {
   readonly tick: number;
   readonly joules: number;
   readonly parts: readonly PartSharing[];
 }
 
 /** What to keep. */
-export interface RecordingOptions {
+interface RecordingOptions {
   /** Samples are ends of leaps: what lies between two of them is worked out from the first. */
   readonly exact: boolean;
   /** First and last tick kept; all of them unless given. */

@@ -11,6 +11,7 @@ import { periodStarts } from "../signals/periodstarts.js";
 import { ShapeError } from "../signals/wave.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Trace } from "../waveforms/trace.js";
+import { eventsOf, type ModeEvent } from "./events.js";
 import { probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
 import { drawTraces, type TickSpan } from "./tracing.js";
@@ -33,7 +34,7 @@ export interface Statistics {
 }
 
 /** How a run was made. */
-export interface RunSource {
+interface RunSource {
   readonly design: Design;
   readonly assembly: Assembly;
   readonly recording: Recording;
@@ -73,6 +74,7 @@ export class Run {
   private readonly traces = new Map<string, Trace>();
   private readonly begins = new Map<string, Float64Array>();
   private lost: readonly Loss[] | undefined;
+  private changed: readonly ModeEvent[] | undefined;
   private told: readonly string[] | undefined;
 
   /** @internal */
@@ -106,6 +108,20 @@ export class Run {
       energy: joules,
     }));
     return this.lost;
+  }
+
+  /**
+   * Every change of a part's mode in what is recorded: switches that close, diodes that conduct, outputs that meet a limit, in
+   * the order of time. Two modes that move the whole circuit alike are told apart only where that matters to the run.
+   *
+   * @example
+   * ```ts
+   * const closings = run.events.filter(({ part, to }) => part === "reset" && to === "closed");
+   * ```
+   */
+  get events(): readonly ModeEvent[] {
+    this.changed ??= eventsOf(this.assembly, this.recording);
+    return this.changed;
   }
 
   /** Every name that `trace` takes: places, and parts with `.current`, `.voltage`, `.power`, some with `.clipping`. */

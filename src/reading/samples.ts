@@ -11,7 +11,7 @@ export function bitsOf(states: readonly number[]): number {
 }
 
 /** What a state was when it was given last. */
-export interface LastGiven {
+interface LastGiven {
   readonly tick: number;
   /** Index of the combination of modes in force. */
   readonly mode: number;

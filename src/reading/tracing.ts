@@ -12,7 +12,7 @@ import type { Recording } from "./recording.js";
 import type { ProbeView, StretchView } from "./view.js";
 
 /** What to draw. */
-export interface TraceRequest {
+interface TraceRequest {
   readonly name: string;
   readonly unit: string;
   readonly probe: Probe;
@@ -25,7 +25,7 @@ export interface TickSpan {
 }
 
 /** How a trace is drawn. */
-export interface TraceOptions {
+interface TraceOptions {
   /** The stretches to draw, in ticks, apart and in order; absent: all that is recorded. Between them a trace shows nothing. */
   readonly parts?: readonly TickSpan[];
   /** How far a cubic may be from the truth, as a share of the trace's swing. */

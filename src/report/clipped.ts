@@ -9,7 +9,7 @@ const limits: Readonly<Record<Clipping["limit"], string>> = {
 };
 
 /** Words for a row of the table, in the order of its columns. */
-export interface ClippingCells {
+interface ClippingCells {
   readonly limit: string;
   readonly level: string;
   readonly begins: string;

@@ -7,7 +7,7 @@ import type { Control } from "../parts/contract.js";
 import { levelRange } from "../signals/wave.js";
 
 /** One part in words. */
-export interface ListedPart {
+interface ListedPart {
   readonly kind: string;
   readonly name: string;
   readonly from: string;

@@ -50,7 +50,7 @@ export function shade(limit: LimitZone, frame: Frame, time: Scale, y: Scale): st
 }
 
 /** A limit without bounds that are no numbers: an infinite bound bounds nothing. */
-export function bounded(limit: LimitZone): LimitZone {
+function bounded(limit: LimitZone): LimitZone {
   const known = (v: number | undefined) => (Number.isFinite(v) ? v : undefined);
   return { ...limit, low: known(limit.low), high: known(limit.high) };
 }

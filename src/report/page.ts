@@ -32,11 +32,13 @@ export interface Exhibit {
 }
 
 /** What goes into a report. */
-export interface Contents {
+interface Contents {
   readonly design: Design;
   /** The run of the design as drawn first, then those of its cases. */
   readonly runs: readonly Exhibit[];
   readonly results: readonly CheckResult[];
+  /** The schematic, its blocks closed and its blocks open, as SVG; both the same where there are no blocks. */
+  readonly schematic?: { readonly closed: string; readonly open: string };
   /** Shows the cautions for work near a picture tube. */
   readonly tube: boolean;
 }
@@ -74,7 +76,7 @@ function carried({ assembly }: Run): boolean {
 }
 
 /** The page as HTML text. */
-export function page({ design, runs, results, tube }: Contents): string {
+export function page({ design, runs, results, schematic, tube }: Contents): string {
   const groups = byCase(results);
   return [
     '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
@@ -84,6 +86,7 @@ export function page({ design, runs, results, tube }: Contents): string {
     `<h1>${safe(design.title)}</h1>\n<p class="from">Simulated from ${safe(design.name)}</p>`,
     summary(results, runs),
     tube ? caution() : "",
+    schematic ? drawings(schematic) : "",
     ...runs.map((run) => section(run, groups.get(run.caseName) ?? [])),
     limits(runs),
     parts(design),
@@ -111,6 +114,15 @@ function caution(): string {
     `<section class="caution" aria-label="Cautions">\n<p><strong>Before this meets a picture tube</strong></p>\n` +
     `<ul>\n${items}\n</ul>\n<p>${safe(standing)}</p>\n</section>`
   );
+}
+
+/** The schematic; where it has blocks, what they hold can be unfolded. */
+function drawings({ closed, open }: NonNullable<Contents["schematic"]>): string {
+  const inside =
+    closed === open
+      ? ""
+      : `\n<details>\n<summary>The same with all blocks open</summary>\n<div class="wide drawing">\n${open}</div>\n</details>`;
+  return `<section>\n<h2>Schematic</h2>\n<div class="wide drawing">\n${closed}</div>${inside}\n</section>`;
 }
 
 function section({ caseName, figures }: Exhibit, results: readonly CheckResult[]): string {

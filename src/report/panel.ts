@@ -11,7 +11,7 @@ import { coordinate, element, safe } from "./markup.js";
 import { airy, type Frame, type Scale, scale } from "./scale.js";
 
 /** An instant to point out, s. */
-export interface InstantMark {
+interface InstantMark {
   readonly at: number;
   readonly label: string;
 }

@@ -5,7 +5,7 @@ import { raster } from "../tube/raster.js";
 import { tubes } from "../tube/screen.js";
 
 /** A tube and what it shows. */
-export interface TubePicture {
+interface TubePicture {
   readonly tube: string;
   readonly image: Image;
 }

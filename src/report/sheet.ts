@@ -8,7 +8,7 @@ export const margin = 24;
 export const titleBand = 58;
 
 /** A sheet. */
-export interface Sheet {
+interface Sheet {
   /** Start of the ids in the picture. */
   readonly id: string;
   /** Pixels. */

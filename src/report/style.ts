@@ -35,6 +35,10 @@ figure{margin:12px 0 0;background:#f8f9fa;border:1px solid var(--line);border-ra
 figure svg{display:block;width:100%;height:auto}
 figure.screen{padding:16px}
 figure.screen img{display:block;width:576px;max-width:100%;height:auto;background:#000;border-radius:12px}
+.drawing{padding:8px}
+.drawing svg{display:block;margin:0 auto}
+details{margin:12px 0 0}
+summary{cursor:pointer;color:var(--faint)}
 figcaption{color:var(--faint);font-size:.85rem;margin-top:8px}
 footer{margin-top:48px;color:var(--faint);font-size:.9rem}
 @media print{body{background:#fff}main{max-width:none;padding:0}h2,h3{break-after:avoid}

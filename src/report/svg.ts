@@ -16,7 +16,7 @@ export interface PanelGroup {
 }
 
 /** How large, and what it is called. */
-export interface PictureLook {
+interface PictureLook {
   readonly title: string;
   /** Pixels; 1200 unless given. */
   readonly width?: number;

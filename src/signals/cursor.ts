@@ -6,7 +6,7 @@ import type { PackedShape } from "./packed.js";
 import { type Corner, periodsBefore } from "./wave.js";
 
 /** Corners in ticks, one entry each, in order of time. */
-export interface CornerTicks {
+interface CornerTicks {
   /** Corner times: whole part, and the rest in [0, 1). */
   readonly whole: Float64Array;
   readonly part: Float64Array;
@@ -107,7 +107,7 @@ function factor(scale: Fraction): (x: number) => number {
 }
 
 /** An instant in ticks: the whole number below it and what is left, in [0, 1). */
-export function inTicks(time: Fraction, tick: Fraction): { whole: number; part: number } {
+function inTicks(time: Fraction, tick: Fraction): { whole: number; part: number } {
   const below = periodsBefore(time, tick);
   return { whole: Number(below), part: toNumber(time.div(tick).sub(ratio(below))) };
 }

@@ -57,7 +57,7 @@ export interface Colour {
 const factors = { 525: { u: 0.492111, v: 0.877283 }, 625: { u: 0.493, v: 0.877 } };
 
 /** The colour of three primaries, 0 to 1 (gamma applied): luminance 0.299 R + 0.587 G + 0.114 B in both standards. */
-export function colour(system: VideoSystem, red: number, green: number, blue: number): Colour {
+function colour(system: VideoSystem, red: number, green: number, blue: number): Colour {
   const y = 0.299 * red + 0.587 * green + 0.114 * blue;
   const by = system === "625/50" ? factors[625] : factors[525];
   return { y, u: by.u * (blue - y), v: by.v * (red - y) };

@@ -6,7 +6,7 @@
 import { type Fraction, ratio } from "../base/fraction.js";
 
 /** The carrier of a packed shape: sine[i] · sin φ + cosine[i] · cos φ with φ = 2π · frequency · t, t from time zero. */
-export interface Carrier {
+interface Carrier {
   /** Hertz. */
   readonly frequency: Fraction;
   /** Components at each corner, in the unit of `values`; straight between corners. */
@@ -49,7 +49,7 @@ export function periodWithCarrier(length: Fraction, frequency?: Fraction): Fract
 }
 
 /** Size of the carrier at corner i, in the unit of the levels; 0 without one. */
-export function carrierAt({ carrier }: PackedShape, i: number): number {
+function carrierAt({ carrier }: PackedShape, i: number): number {
   if (!carrier) return 0;
   const [u, v] = [carrier.sine[i], carrier.cosine[i]];
   return u === 0 ? Math.abs(v) : v === 0 ? Math.abs(u) : Math.sqrt(u * u + v * v);

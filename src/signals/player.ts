@@ -13,7 +13,7 @@ import { idle, type Shape, type Wave } from "./wave.js";
  * divisor with other instants is a tick on which every corner falls. A sine has none but its start and stop;
  * a packed wave has its unit, whatever the number of its corners.
  */
-export function instants(w: Wave): readonly Fraction[] {
+export function tickInstants(w: Wave): readonly Fraction[] {
   return instantsKnown.of(w.shape, w, () => listed(w));
 }
 

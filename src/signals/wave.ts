@@ -65,7 +65,7 @@ export class ShapeError extends RangeError {
 }
 
 /** The reasons a wave is refused. */
-export type ShapeCode =
+type ShapeCode =
   | "no-width"
   | "negative-edges"
   | "slow-edges"

@@ -12,7 +12,7 @@ import type { Side } from "../stepping/sink.js";
 import type { Plan } from "./options.js";
 
 /** A design whose `settled` capacitors have a voltage to start from. */
-export interface Precharged {
+interface Precharged {
   readonly design: Design;
   /** Where they have none, why; the steady start then gives them theirs. */
   readonly warnings: readonly string[];

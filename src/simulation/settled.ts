@@ -8,6 +8,7 @@
 import { Assembly } from "../assembly/assemble.js";
 import { type Fraction, one } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
+import type { Sliced } from "../base/slices.js";
 import type { Design } from "../design/design.js";
 import type { Algebra } from "../equations/system.js";
 import { running } from "../signals/mean.js";
@@ -19,7 +20,7 @@ import { commonPeriod } from "./periods.js";
 import { betweenBeats, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shooting.js";
 
 /** A settled start, or why there is none. */
-export type Settled =
+type Settled =
   | {
       readonly ok: true;
       readonly begin: Begin;
@@ -53,13 +54,13 @@ const mostAstray = 6;
  * @param step a fixed step in seconds
  * @param run the assembly of the run that is to begin so
  */
-export function settledStart(
+export function* settledStart(
   design: Design,
   march: Shooting["march"],
   step?: Fraction,
   algebra?: Algebra,
   run = new Assembly(design, one, step ? [step] : [], algebra),
-): Settled {
+): Sliced<Settled> {
   const gated = design.parts.some(({ wave }) => wave && running(wave) !== wave);
   const periodic = gated
     ? { ...design, parts: design.parts.map((p) => (p.wave ? { ...p, wave: running(p.wave) } : p)) }
@@ -69,10 +70,10 @@ export function settledStart(
   // Where nothing is gated a period of the run's own circuit is marched, with the matrices that the run will need.
   const own = gated || step ? undefined : run.ending(period);
   const assembly = own ?? new Assembly(periodic, period, step ? [step] : [], algebra);
-  const found = new Search({ assembly, march, step: step && assembly.clock.at(step) }).run();
+  const found = yield* new Search({ assembly, march, step: step && assembly.clock.at(step) }).run();
   if (!own || march.method !== "leaps" || !found.ok || run.until.div(period).lt(worthFinest)) return found;
   const longer = run.ending(period.mul(3));
-  return longer ? finest({ assembly: longer, march }, found) : found;
+  return longer ? yield* finest({ assembly: longer, march }, found) : found;
 }
 
 /**
@@ -80,14 +81,14 @@ export function settledStart(
  * the best that there is. Marched as the run will march; Newton's step goes on from what two beats in a row leave. About the
  * answer lies a stretch in which rounding leaves a slow state where it is, so a step that leads no nearer has gone too far.
  */
-function finest(shooting: Shooting, found: Settled & { readonly ok: true }): Settled {
+function* finest(shooting: Shooting, found: Settled & { readonly ok: true }): Sliced<Settled> {
   const { from } = found;
   const { sizes } = drift(from, shooting.assembly);
   let best: { begin: Begin; residual: number } | undefined;
   let share = 1;
   let { begin } = found;
   for (let turn = 0; turn < mostFinest; turn++) {
-    const by = betweenBeats(shooting, begin);
+    const by = yield* betweenBeats(shooting, begin);
     if (!by) break;
     const residual = residualOf(by, sizes);
     if (!best || residual < best.residual) best = { begin, residual };
@@ -115,21 +116,21 @@ class Search {
 
   constructor(private readonly shooting: Shooting) {}
 
-  run(): Settled {
+  *run(): Sliced<Settled> {
     // A circuit that never rests, a relaxation above all, has no steady state to begin from.
-    let trail = this.shoot("steady");
-    if (trail.ending.status === "stopped" && trail.ending.reached === 0) trail = this.shoot("rest");
+    let trail = yield* this.shoot("steady");
+    if (trail.ending.status === "stopped" && trail.ending.reached === 0) trail = yield* this.shoot("rest");
     for (let go = 1; ; go = Math.min(2 * go, longestGo)) {
-      const ended = this.chain(trail);
+      const ended = yield* this.chain(trail);
       if (ended) return ended;
       // Newton's guesses were of no use: the circuit itself goes on, from where it was.
       for (let turn = 0; turn < go && trail.ending.status === "complete"; turn++)
-        trail = this.shoot(trail.end);
+        trail = yield* this.shoot(trail.end);
     }
   }
 
   /** Steps of Newton from a shot on, while they lead nearer; what they come to, if to anything. */
-  private chain(from: Shot): Settled | undefined {
+  private *chain(from: Shot): Sliced<Settled | undefined> {
     const { assembly } = this.shooting;
     if (from.ending.status === "stopped") return this.stopped(from.ending);
     let guess = from;
@@ -138,7 +139,7 @@ class Search {
       const newton = correction(guess.tangent, change.by, change.sizes);
       const ended = this.ended(guess, change, newton);
       if (ended) return ended;
-      const next = this.shoot({ ...guess.end, x: guess.begin.x.map((v, i) => v + newton.step[i]) });
+      const next = yield* this.shoot({ ...guess.end, x: guess.begin.x.map((v, i) => v + newton.step[i]) });
       const { status, code } = next.ending;
       if (["steps", "time", "cancelled"].includes(code)) return this.stopped(next.ending);
       // A guess may be no state that the circuit can be in, or lie where other modes hold.
@@ -166,11 +167,11 @@ class Search {
     return this.shots >= mostShots ? this.given(alike, residual) : undefined;
   }
 
-  private shoot(start: MarchOptions["start"]): Shot {
+  private *shoot(start: MarchOptions["start"]): Sliced<Shot> {
     const { march } = this.shooting;
     this.shots++;
     const left = Math.max(1, march.steps - this.steps);
-    const one = shot({ ...this.shooting, march: { ...march, steps: left } }, start);
+    const one = yield* shot({ ...this.shooting, march: { ...march, steps: left } }, start);
     this.steps += one.ending.steps;
     return one;
   }

@@ -2,6 +2,7 @@
 // beginning.
 import type { Matrix } from "ml-matrix";
 import type { Assembly } from "../assembly/assemble.js";
+import type { Sliced } from "../base/slices.js";
 import type { March, MarchOptions } from "../stepping/march.js";
 import type { Ending, Side } from "../stepping/sink.js";
 import type { Begin } from "../stepping/start.js";
@@ -28,7 +29,7 @@ export interface Shot {
 }
 
 /** Marches one period. */
-export function shot({ assembly, march, step }: Shooting, start: MarchOptions["start"]): Shot {
+export function* shot({ assembly, march, step }: Shooting, start: MarchOptions["start"]): Sliced<Shot> {
   const { system } = assembly;
   const tangent = new Tangent(system.states.length);
   const swing = new Float64Array(system.states.length);
@@ -42,7 +43,7 @@ export function shot({ assembly, march, step }: Shooting, start: MarchOptions["s
     loss() {},
   };
   const marching: March = assembly.march(sink, { ...march, start, tangent, step });
-  const ending = marching.run();
+  const ending = yield* marching.going();
   const nothing = { x: new Float64Array(0), modes: new Uint8Array(0), timers: new Map<number, number>() };
   const end = begin ? marching.state : nothing;
   return { begin: begin ?? end, end, tangent: tangent.derivatives, swing, ending };
@@ -52,7 +53,7 @@ export function shot({ assembly, march, step }: Shooting, start: MarchOptions["s
  * What changes from the first beat of a run to the second, where it rests (repeats.ts); undefined where it does not come there
  * in the same modes.
  */
-export function betweenBeats({ assembly, march }: Shooting, start: Begin): Float64Array | undefined {
+export function* betweenBeats({ assembly, march }: Shooting, start: Begin): Sliced<Float64Array | undefined> {
   const beats: Begin[] = [];
   const sink = {
     sample: () => beats.length < 3,
@@ -64,7 +65,7 @@ export function betweenBeats({ assembly, march }: Shooting, start: Begin): Float
     repeat() {},
   };
   const marching: March = assembly.march(sink, { ...march, start, repeats: { changes: [], marched: true } });
-  marching.run();
+  yield* marching.going();
   const [, one, two] = beats;
   if (!one || !two || one.modes.some((mode, p) => mode !== two.modes[p])) return undefined;
   return two.x.map((v, i) => v - one.x[i]);

@@ -1,6 +1,7 @@
 // One run of a design, from its words to its waveforms: this page is the pipeline.
 
 import { Assembly } from "../assembly/assemble.js";
+import { atOnce, type Sliced } from "../base/slices.js";
 import type { Design } from "../design/design.js";
 import { traceAccuracy } from "../reading/accuracy.js";
 import { probeOf } from "../reading/probe.js";
@@ -19,10 +20,24 @@ import { stopwatch, watch } from "./supervision.js";
 
 /**
  * Simulates a design. Synchronous and deterministic: same text, same options, same bits.
- * A run that cannot go on is not an error: it keeps what it has, with `status` and `reason`.
+ * A run that cannot go on is not an error: it keeps what it has, with `status` and `reason`. While it goes on nothing else
+ * does, so that only `progress` can abort a signal; `limits.seconds` bounds its time, and `simulateAsync` hears every signal.
+ *
+ * @example
+ * ```ts
+ * const run = simulate(design, { until: "5 ms" });
+ * ```
  * @throws DesignError for options that make no sense
  */
 export function simulate(design: Design, options: SimulateOptions = {}): Run {
+  return atOnce(marching(design, options));
+}
+
+/**
+ * The same in slices.
+ * @param rest asked every few steps; true where it is to rest
+ */
+export function* marching(design: Design, options: SimulateOptions = {}, rest?: () => boolean): Sliced<Run> {
   const since = stopwatch(options);
   const asked = plan(design, options);
   const { until, step, start, steps, bytes, periods, tolerance, repeats } = asked;
@@ -60,16 +75,16 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
   // What it took to set up may have been all, and who has cancelled by now wants none of it.
   const over = watch(options, clock, since)(0, 0);
   if (over) return result(neverBegun(over, whyEnded(over)));
-  const how = { method, tolerance, steps };
+  const how = { method, tolerance, steps, rest };
   let begin: MarchOptions["start"];
   if (start === "settled") {
     const pause = watch(options, clock, since);
-    const found = settledStart(asked.design, { ...how, pause }, step, asked.algebra, assembly);
+    const found = yield* settledStart(asked.design, { ...how, pause }, step, asked.algebra, assembly);
     if (!found.ok) return result(neverBegun(found.code, found.reason));
     begin = found.begin;
   } else begin = start;
 
-  const ending = assembly
+  const ending = yield* assembly
     .march(sink ?? recording, {
       ...how,
       step: step && clock.at(step),
@@ -77,7 +92,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
       pause: watch(options, clock, since, options.progress),
       repeats: { changes: sink ? [] : [from, to], marched: !repeats },
     })
-    .run();
+    .going();
   sink?.flush();
   return result(ending, warningsOf(assembly, recording, ending));
 }

@@ -29,7 +29,7 @@ export interface Streaming {
 }
 
 /** What is streamed of a run. */
-export interface StreamOptions extends Omit<Streaming, "traces"> {
+interface StreamOptions extends Omit<Streaming, "traces"> {
   /** One for each trace. */
   readonly probes: readonly Probe[];
   /** First and last tick handed on. */

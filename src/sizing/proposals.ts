@@ -5,7 +5,7 @@ import { type Fraction, toNumber } from "../base/fraction.js";
 import { nearestPreferred, neighbours, type Series } from "../base/series.js";
 import type { Evaluation, Evaluator } from "../judging/evaluation.js";
 import type { CheckResult } from "../judging/verify.js";
-import { inRange, type Range } from "../parts/contract.js";
+import { inRange, type Range } from "../parts/range.js";
 import { type ExactPair, pairs } from "./pairs.js";
 
 /** A value to be found, as the design has it now. */

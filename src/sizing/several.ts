@@ -4,7 +4,7 @@
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import { decimal, spaced, suited } from "../base/spacing.js";
 import { type Goal, goalText, sought } from "../judging/goals.js";
-import { inRange } from "../parts/contract.js";
+import { inRange } from "../parts/range.js";
 import { type Fitted, type Fitting, leastSquares } from "./leastsquares.js";
 import type { SizingOutcome } from "./outcome.js";
 import { negligible, type Proposer, type Trial, type Unknown } from "./proposals.js";

@@ -10,7 +10,7 @@ import { Axes } from "../spread/tolerances.js";
 import type { GoalCurve } from "./goalcurve.js";
 
 /** A tolerance: a value, and what moves with it. */
-export interface FreeTolerance {
+interface FreeTolerance {
   /** Full name of the value. */
   readonly name: string;
   /** All that moves, at its low ends. */

@@ -4,7 +4,7 @@
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal, spaced, suited } from "../base/spacing.js";
 import { goalText } from "../judging/goals.js";
-import { inRange } from "../parts/contract.js";
+import { inRange } from "../parts/range.js";
 import { brackets, dip, nearer, type Point, roots, type Search } from "./bracketing.js";
 import { GoalCurve } from "./goalcurve.js";
 import type { SizedAnswer, SizingOutcome } from "./outcome.js";

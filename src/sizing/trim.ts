@@ -4,7 +4,7 @@
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal } from "../base/spacing.js";
 import type { ExactValues } from "../judging/evaluation.js";
-import { inRange } from "../parts/contract.js";
+import { inRange } from "../parts/range.js";
 import { foretold, type Point } from "./bracketing.js";
 import type { GoalCurve } from "./goalcurve.js";
 import { corner, type GoalShift, goalShifts, plainValues, tolerances } from "./shifts.js";

@@ -7,13 +7,16 @@ import { normalQuantile, normalShare } from "./normal.js";
 export type Distribution = Even | Sorted;
 
 /** Even, or normal, over all of the band. */
-interface Even {
+export interface Even {
+  /** `uniform`: anywhere alike; `normal`: about the middle, cut at the ends. */
   readonly shape: "uniform" | "normal";
 }
 
-/** Normal, but for the places from the one of the gap to the other. */
-interface Sorted {
+/** Normal, but for a gap. */
+export interface Sorted {
+  /** As parts are from which the better ones were picked out. */
   readonly shape: "sorted";
+  /** Both ends of what was picked out, as places in the band: 0 at its low end, 1 at its high end. */
   readonly gap: readonly [number, number];
 }
 

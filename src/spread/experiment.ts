@@ -15,8 +15,10 @@ import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { Axes, type Axis, type AxisPlaces, type Temperatures } from "./tolerances.js";
 
 /** Both ends of a range of temperatures, as differences. */
-interface TemperatureRange {
+export interface TemperatureRange {
+  /** The lowest, against the temperature at which values hold: `"-30 K"`, or kelvins. */
   readonly from: Given;
+  /** The highest. */
   readonly to: Given;
 }
 

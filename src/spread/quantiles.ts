@@ -11,7 +11,7 @@ export interface Quantile {
 }
 
 /** The shares that are shown. */
-export const usualShares = [0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99] as const;
+const usualShares = [0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99] as const;
 
 /** Quantiles of values in any order. */
 export function quantiles(values: readonly number[], shares: readonly number[] = usualShares): Quantile[] {

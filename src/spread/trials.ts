@@ -41,8 +41,10 @@ export interface Trials extends Subject {
 }
 
 /** From the first trial to one behind the last. */
-interface TrialRange {
+export interface TrialRange {
+  /** Number of the first; whole, from 0. */
   readonly from: number;
+  /** One behind the number of the last. */
   readonly to: number;
 }
 

@@ -53,7 +53,9 @@ export interface CornerCheck extends CheckHeading {
    * measured; the band then ends at the lowest and highest of the corners, and `adds` is false.
    */
   readonly squares: {
+    /** Lower end of the band. */
     readonly low: number;
+    /** Upper end of the band. */
     readonly high: number;
     /** False where the root was cut at the worst case, since the effects do not add up. */
     readonly adds: boolean;

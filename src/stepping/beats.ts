@@ -5,7 +5,7 @@
 import type { SinkMark } from "./sink.js";
 
 /** The most earlier beats that are compared: a ring may come back after several. */
-export const mostBeats = 512;
+const mostBeats = 512;
 
 /** What a march has come to at one beat. */
 export interface Beat {

@@ -7,7 +7,7 @@ import type { Element } from "../equations/elements.js";
 import { Forest } from "../equations/forest.js";
 
 /** Weights over all states, farads and henries with signs: Σ weight · state stays. */
-export type Weights = Float64Array;
+type Weights = Float64Array;
 
 /**
  * The conserved sums of one combination of modes.

@@ -2,8 +2,8 @@
 // joined at different voltages, a coil that nothing carries the current of, a capacitor across a supply. What the states come
 // to is right by conservation; that it is not what was written must be told, and what is lost in it counts.
 import type { Combination, System } from "../equations/system.js";
-import type { Situation } from "./modes.js";
 import { type PartSharing, sharedBy } from "./sharing.js";
+import type { Situation } from "./trial.js";
 
 /** A state that does not begin where its part says. */
 export interface Contradiction {

@@ -17,7 +17,7 @@ export interface Course {
 }
 
 /** A group of a combination: its course, and which guards of the combination are those of the course. */
-export interface Strand {
+interface Strand {
   readonly course: Course;
   readonly guards: readonly number[];
 }

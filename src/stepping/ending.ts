@@ -1,7 +1,7 @@
 // How a march ended, in words: the one place that turns what stopped it into a reason.
 import type { System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
-import { CutOff, NoMode } from "./modes.js";
+import { CutOff, NoMode } from "./nomode.js";
 import type { Ending } from "./sink.js";
 import { Runaway } from "./steady.js";
 
@@ -79,10 +79,10 @@ export function endingOf(
   if (stop instanceof Unsolvable) return ended(stop.code, faults[stop.code](names(stop.parts)));
   if (stop instanceof NoMode) return ended(stop.code, modes[stop.code](names(stop.parts)));
   if (stop instanceof CutOff) {
-    return ended(
-      "cut-off",
-      `the current of ${names(stop.parts)} is cut off: give it a way on, e.g. a freewheel diode`,
-    );
+    const why = stop.parts.some((part) => system.couples(part))
+      ? "is cut off, and what of its flux leaks past the coils coupled to it has nowhere to go; give it a way on, e.g. a capacitor or a diode across it"
+      : "is cut off: give it a way on, e.g. a freewheel diode";
+    return ended("cut-off", `the current of ${names(stop.parts)} ${why}`);
   }
   if (stop instanceof Runaway) {
     return ended(

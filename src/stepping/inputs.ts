@@ -4,7 +4,7 @@ import type { Player } from "../signals/player.js";
 import type { Schedule } from "../signals/schedule.js";
 
 /** A part whose mode follows a schedule. */
-export interface Commanded {
+interface Commanded {
   readonly part: number;
   readonly schedule: Schedule;
 }

@@ -10,7 +10,7 @@ import { type LeapProbe, type LeapProbes, orders } from "./leapprobes.js";
 import { rootBetween } from "./root.js";
 
 /** A crossing: ticks from the start of the leap, and the guards; none where nothing has crossed as far as was looked. */
-export interface FirstCrossing {
+interface FirstCrossing {
   readonly after: number;
   readonly guards: readonly number[];
 }

@@ -2,6 +2,7 @@
 // the state from edge to edge, by leaps as a rule (leaps.ts), by steps where these are asked for or the circuit is large
 // (steps.ts); at edges and events modes change (trip.ts). Always: no edge is passed, the first event comes first, and the
 // modes settle there.
+import { atOnce, type Sliced } from "../base/slices.js";
 import type { Combination } from "../equations/system.js";
 import { Chatter } from "./chatter.js";
 import { endingOf, Stop } from "./ending.js";
@@ -25,6 +26,8 @@ export interface MarchOptions extends Omit<Stepping, "method"> {
   readonly steps: number;
   /** Asked now and then with the tick and the steps so far; a word stops the run. */
   readonly pause?: (n: number, steps: number) => "cancelled" | "time" | undefined;
+  /** Asked every few leaps or steps; true where a march in slices is to rest. */
+  readonly rest?: () => boolean;
   /** Carries the derivatives of the state by its start along. */
   readonly tangent?: Tangent;
   /**
@@ -35,10 +38,12 @@ export interface MarchOptions extends Omit<Stepping, "method"> {
 }
 
 /** `leaps`, or how to step. */
-export type Method = "leaps" | Stepping["method"];
+type Method = "leaps" | Stepping["method"];
 
 /** How often the run asks whether to go on, in leaps or steps. */
 const breath = 1024;
+/** How often it asks whether to rest, in leaps, steps and events. */
+const stride = 16;
 
 /** Marches once. Make a new one for each run. */
 export class March {
@@ -57,6 +62,9 @@ export class March {
   private nextBeat = 0;
   /** Tick of the last sample. */
   private sampled = 0;
+  /** The edge that it rested before. */
+  private edge: number | undefined;
+  private strides = 0;
 
   constructor(
     private readonly of: Marched,
@@ -117,12 +125,20 @@ export class March {
 
   /** Runs to the end, or to what stops it; never throws for what a circuit does. */
   run(): Ending {
+    return atOnce(this.going());
+  }
+
+  /** The same in slices. */
+  *going(): Sliced<Ending> {
     const { integrator, of, counts } = this;
     let stop: unknown;
     try {
       this.started = startAt(this.parts, this.options.start);
       this.emit(1);
-      for (this.beat(); integrator.n < of.clock.end; this.beat()) this.toEdge();
+      while (!this.onward()) {
+        yield;
+        this.heed(integrator.n);
+      }
     } catch (error) {
       stop = error;
     }
@@ -159,11 +175,35 @@ export class March {
     this.nextBeat = (Math.floor(integrator.n / period) + 1) * period;
   }
 
-  /** Goes on to the next edge and over it. */
+  /** Goes on to the end, or until it is to rest: true at the end. */
+  private onward(): boolean {
+    const { integrator, of } = this;
+    for (;;) {
+      if (this.edge === undefined) {
+        this.beat();
+        if (integrator.n >= of.clock.end) return true;
+      }
+      this.toEdge();
+      if (this.edge !== undefined) return false;
+    }
+  }
+
+  /** Whether it is time to rest. */
+  private tired(): boolean {
+    const { rest } = this.options;
+    return rest !== undefined && ++this.strides % stride === 0 && rest();
+  }
+
+  /** Goes on to the next edge and over it, or rests before it and goes on from there the next time. */
   private toEdge(): void {
     const { integrator } = this;
-    let edge = this.nextEdge();
+    let edge = this.edge ?? this.nextEdge();
+    this.edge = undefined;
     while (integrator.n < edge) {
+      if (this.tired()) {
+        this.edge = edge;
+        return;
+      }
       const guards = integrator.toward(edge);
       if (guards.length === 0) continue;
       this.changes.trip(guards);
@@ -213,8 +253,12 @@ export class March {
   private breathe(n: number): void {
     const { steps } = this.counts;
     if (steps >= this.options.steps) throw new Stop("steps");
-    if (steps % breath !== 0) return;
-    const word = this.options.pause?.(n, steps);
+    if (steps % breath === 0) this.heed(n);
+  }
+
+  /** Stops where whoever watches says so. */
+  private heed(n: number): void {
+    const word = this.options.pause?.(n, this.counts.steps);
     if (word) throw new Stop(word);
   }
 

@@ -15,10 +15,6 @@ import { rivals, searchModes } from "./rivals.js";
 import { type PartSharing, sharedBy } from "./sharing.js";
 import { type ModeTrial, ModeTrials, type Reach, type Situation } from "./trial.js";
 
-export { CutOff, NoMode } from "./nomode.js";
-export { mostTried } from "./rivals.js";
-export type { Reach, Situation } from "./trial.js";
-
 /** The most acts of controls at one instant. */
 const mostActs = 64;
 

@@ -16,7 +16,7 @@ import type { Inputs } from "./inputs.js";
 import { multiplyRows } from "./products.js";
 
 /** A live source in z. */
-export interface Voice {
+interface Voice {
   /** Source number, from 1. */
   readonly source: number;
   /** Where its level stands; its slope follows. */

@@ -30,7 +30,7 @@ export interface Counts {
 }
 
 /** The march that repeats. */
-export interface Repeating {
+interface Repeating {
   readonly leaps: Leaps;
   readonly settler: Settler;
   readonly timers: Timers;

@@ -8,7 +8,7 @@ import { Runaway } from "./steady.js";
 import type { ModeTrial, ModeTrials, Reach, Situation } from "./trial.js";
 
 /** The most combinations tried when nothing else leads on. */
-export const mostTried = 4096;
+const mostTried = 4096;
 /** Parts without memory up to which rivals of the combination that a run starts in are looked for, and how many. */
 const mostUndecided = 7;
 const mostRivals = 128;

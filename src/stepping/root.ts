@@ -77,7 +77,7 @@ function polished(group: GroupState, m: LeapProbe, g: number, guess: number): nu
  * Where the cubic through two levels with their slopes (over the whole span) is zero, as a share of the span; the first
  * below zero, the second above.
  */
-export function hermiteRoot(y0: number, s0: number, y1: number, s1: number): number {
+function hermiteRoot(y0: number, s0: number, y1: number, s1: number): number {
   const d = y1 - y0;
   const a = s0 - d;
   const b = s1 - d;

@@ -2,10 +2,11 @@
 // march has left it. Parts settle from it, and what keeps one of them waiting is over by then.
 import type { Combination, State } from "../equations/system.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
-import { type Reach, type Settlement, Settler } from "./modes.js";
+import { type Settlement, Settler } from "./modes.js";
 import { NoMode } from "./nomode.js";
 import { checkSteady, restState, steadyState } from "./steady.js";
 import { ticks, top } from "./stepladder.js";
+import type { Reach } from "./trial.js";
 import { type MarchParts, obey } from "./trip.js";
 
 /** A state to start from, and the modes of the parts that remember theirs. */

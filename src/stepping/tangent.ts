@@ -19,7 +19,7 @@ export interface GuardCrossing {
 }
 
 /** Charge and flux shared: x⁺ = X x⁻ + U u. */
-export interface Sharing {
+interface Sharing {
   readonly X: Float64Array;
   readonly U: Float64Array;
 }

@@ -17,7 +17,7 @@ interface Lost {
 }
 
 /** Called after each sample that is told again: its tick, side, the instants settled by then, and the turn from 1. */
-export type Retold = (n: number, side: Side, settled: number, turn: number) => void;
+type Retold = (n: number, side: Side, settled: number, turn: number) => void;
 
 /** Passes on what it is told, and keeps the last of it. */
 export class Tape implements StepSink {

@@ -17,7 +17,7 @@ export interface Explanation {
 }
 
 /** A mend to try, and what to say in place of the usual hint where it serves. */
-export interface Guess extends Fix {
+interface Guess extends Fix {
   readonly hint?: string;
 }
 
@@ -91,7 +91,12 @@ function unknownFirst(
   return undefined;
 }
 
-function unexpected(trouble: Trouble, line: Line): Explanation {
+/** Explains a trouble of what is measured, where it stands by itself. */
+export function explainMeasured(trouble: Trouble, line: Line): Diagnostic {
+  return trouble.diagnostic ?? unexpected(trouble, line, "peak of ramp each gate").diagnostic;
+}
+
+function unexpected(trouble: Trouble, line: Line, likely?: string): Explanation {
   const { token } = trouble;
   const { phrase, literals } = trouble.expected!;
   const ended = token.tokenType === t.Newline;
@@ -99,7 +104,7 @@ function unexpected(trouble: Trouble, line: Line): Explanation {
   const only = phrase.startsWith("only");
   const message = only ? `a check has ${phrase}` : `expected ${phrase}, but ${found}`;
   const first = line.tokens[0];
-  const model = Object.hasOwn(models, first.image) ? models[first.image] : partModel;
+  const model = likely ?? (Object.hasOwn(models, first.image) ? models[first.image] : partModel);
   const at = placeOf(token);
   const meant = t.isName(token.tokenType) ? nearest(token.image, literals) : undefined;
   return {

@@ -26,10 +26,7 @@ export interface Trouble {
 
 /** Stops the rule that found a mistake; the library takes it for one of its own and goes on after the statement. */
 export class TroubleFound extends MismatchedTokenException {
-  constructor(
-    readonly trouble: Trouble,
-    previous: IToken,
-  ) {
+  constructor(trouble: Trouble, previous: IToken) {
     super("", trouble.token, previous);
   }
 }

@@ -9,7 +9,7 @@ import { expectedOf, provider, type Trouble } from "./findings.js";
 import { placeOf } from "./line.js";
 import { Lookahead } from "./lookahead.js";
 import * as t from "./tokens.js";
-import type { Statement, Title, Word } from "./tree.js";
+import type { MeasureClause, Statement, Title, Word } from "./tree.js";
 
 const w = t.keyword;
 type Header = Pick<Extract<Statement, { type: "block" }>, "name" | "places" | "span">;
@@ -30,17 +30,31 @@ class Grammar extends Clauses {
 
   /** Reads the statements of a text. */
   parse(tokens: IToken[]): { statements: Statement[]; troubles: Trouble[] } {
+    this.statements = [];
+    const { troubles } = this.reading(tokens, () => this.design());
+    const { statements } = this;
+    this.statements = [];
+    return { statements, troubles };
+  }
+
+  /** Reads what a check measures, from the tokens of a line that says nothing else. */
+  parseMeasured(tokens: IToken[]): { measured?: MeasureClause; troubles: Trouble[] } {
+    const { found, troubles } = this.reading(tokens, () => this.measured());
+    // The end of the line stands behind it, and belongs to a statement.
+    const left = troubles.filter(({ token }) => !found || token.tokenType !== t.Newline);
+    return left.length === 0 ? { measured: found, troubles: left } : { troubles: left };
+  }
+
+  private reading<T>(tokens: IToken[], rule: () => T): { found: T; troubles: Trouble[] } {
     this.input = tokens;
     this.troubles = [];
-    this.statements = [];
-    this.design();
+    const found = rule();
     const troubles: Trouble[] = this.errors.map(({ token, message }) => ({
       token,
       expected: expectedOf(message),
     }));
-    const result = { statements: this.statements, troubles: troubles.concat(this.troubles) };
+    const result = { found, troubles: troubles.concat(this.troubles) };
     this.input = [];
-    this.statements = [];
     return result;
   }
 
@@ -212,9 +226,7 @@ class Grammar extends Clauses {
     });
   });
 
-  private check = this.inner("check", (): Statement => {
-    const first = this.CONSUME(w.check);
-    const name = this.SUBRULE(this.quoted);
+  private measured = this.inner("measured", (): MeasureClause => {
     const measure: Word[] = [];
     this.AT_LEAST_ONE({
       GATE: () => this.next() !== w.of,
@@ -227,11 +239,18 @@ class Grammar extends Clauses {
     this.CONSUME(w.of);
     const target = this.SUBRULE(this.reference, { ARGS: ["a place or a part after 'of'"] });
     const clauses = this.SUBRULE(this.window);
+    return this.ACTION(() => ({ measure, target, ...clauses }));
+  });
+
+  private check = this.inner("check", (): Statement => {
+    const first = this.CONSUME(w.check);
+    const name = this.SUBRULE(this.quoted);
+    const measured = this.SUBRULE(this.measured);
     const limit = this.SUBRULE(this.limit);
     const scope = this.OPTION(() => this.SUBRULE(this.scope));
     return this.ACTION(() => {
       const span = cover(placeOf(first), limit.span);
-      return { type: "check", name, measure, target, ...clauses, limit, scope, span };
+      return { type: "check", name, ...measured, limit, scope, span };
     });
   });
 

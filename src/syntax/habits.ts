@@ -10,7 +10,7 @@ import { type Line, placeOf } from "./line.js";
 import * as t from "./tokens.js";
 
 /** What is said of a habit. */
-export interface Habit {
+interface Habit {
   readonly code?: string;
   readonly message?: string;
   readonly span?: Span;

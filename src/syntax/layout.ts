@@ -13,7 +13,7 @@ const right = 100;
 const widest = 24;
 
 /** The canonical text, or the mistakes that stand in its way. */
-export interface Formatted {
+interface Formatted {
   readonly text?: string;
   readonly diagnostics: readonly Diagnostic[];
 }

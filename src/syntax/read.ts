@@ -15,7 +15,7 @@ import { isName } from "./tokens.js";
 import type { Comment, Statement, Tree } from "./tree.js";
 
 /** What the caller knows about words that the grammar does not. */
-export interface KnownWords {
+interface KnownWords {
   /** Kinds of part; a statement that begins with another word is then refused here, and still in the tree. */
   readonly kinds?: readonly string[];
 }

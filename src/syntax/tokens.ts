@@ -122,7 +122,7 @@ export const Text = token({
 });
 export const OpenText = token({ name: "OpenText", pattern: /"[^"]*/, line_breaks: false });
 export const CommentToken = token({ name: "Comment", pattern: /#[^\n]*/, line_breaks: false });
-export const Blank = token({
+token({
   name: "Blank",
   pattern: pattern(/[\t\p{Zs}]+/uy),
   start_chars_hint: hint(/[\t\p{Zs}]/u),

@@ -143,6 +143,18 @@ export interface SpanClause {
   readonly before?: Expression;
 }
 
+/** What is measured, of what and over which time. */
+export interface MeasureClause {
+  /** The words before `of`: `peak`, `sweep error`. */
+  readonly measure: readonly Word[];
+  readonly target: Reference;
+  /** `at 52 us` */
+  readonly at?: Expression;
+  /** `rising through 2.5 V`, `falling through 1 V`, `through 0 V`. */
+  readonly through?: { readonly direction?: Word; readonly level: Expression };
+  readonly window: SpanClause;
+}
+
 /** What a check asks of a measured value. */
 export type LimitClause =
   | { readonly type: "is"; readonly amount: Valued; readonly span: Span }
@@ -210,21 +222,13 @@ export type Statement = { readonly span: Span } & (
       readonly start?: Word;
     }
   | { readonly type: "case"; readonly name: Title; readonly changes: readonly Change[] }
-  | {
+  | (MeasureClause & {
       readonly type: "check";
       readonly name: Title;
-      /** The words before `of`: `peak`, `sweep error`. */
-      readonly measure: readonly Word[];
-      readonly target: Reference;
-      /** `at 52 us` */
-      readonly at?: Expression;
-      /** `rising through 2.5 V`, `falling through 1 V`, `through 0 V`. */
-      readonly through?: { readonly direction?: Word; readonly level: Expression };
-      readonly window: SpanClause;
       readonly limit: LimitClause;
       /** `in case "dead"` or `in every case`; absent: the case it stands under. */
       readonly scope?: { readonly type: "every" } | { readonly type: "case"; readonly name: Title };
-    }
+    })
   | {
       readonly type: "find";
       readonly unknowns: readonly UnknownClause[];

@@ -9,7 +9,7 @@ import type { Amount, Design, Setting } from "../design/design.js";
 import { settableValues } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
 import { caseOf, goalsOf } from "../judging/goals.js";
-import { inRange } from "../parts/contract.js";
+import { inRange } from "../parts/range.js";
 import type { SimulateOptions } from "../simulation/options.js";
 
 /** How one value moves what a check measures. */

@@ -14,7 +14,7 @@ import { evaluateGoals } from "../judging/evaluation.js";
 import { goalsIn, goalsOf } from "../judging/goals.js";
 import { settableNamed, settableTo } from "../judging/settable.js";
 import type { CheckResult } from "../judging/verify.js";
-import { inRange } from "../parts/contract.js";
+import { inRange } from "../parts/range.js";
 import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";

@@ -12,6 +12,7 @@
 export interface Samples {
   /** Instants, s, never decreasing; at a jump two samples share one time, the value before and the value after. */
   readonly time: Float64Array;
+  /** Values at these instants. */
   readonly value: Float64Array;
   /** Derivative just after each sample, per second. Without it the curve is straight between samples. */
   readonly slope?: Float64Array;

@@ -11,12 +11,8 @@ export const schemaVersion = 1;
  * Comma-separated values (RFC 4180: lines end in CR LF, quotes are doubled) with a header line such as
  * `time (s),ramp (V)`, without brackets where there is no unit. A trace with no sample at an instant of another is
  * interpolated; outside its own span its cell is empty. A value that is no number is written `NaN`.
+ * The lines come one at a time, each with its line end, since a run may be too long for one string.
  */
-export function toCsv(traces: readonly Trace[]): string {
-  return [...csvLines(traces)].join("");
-}
-
-/** The lines of `toCsv` one at a time, each with its line end, for runs too long for one string. */
 export function* csvLines(traces: readonly Trace[]): Generator<string, void, undefined> {
   yield `${["time (s)", ...traces.map((t) => (t.unit === "" ? t.name : `${t.name} (${t.unit})`))].map(csvCell).join(",")}\r\n`;
   const columns = traces.map((t) => new Column(t));

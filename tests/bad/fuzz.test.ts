@@ -3,7 +3,7 @@
 // with each failure; SEED in the environment replays one.
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { DesignError, inspect, simulate, verify } from "../../src/index.js";
+import { DesignError, inspect, simulate, verifyAll } from "../../src/index.js";
 import { tries } from "../counts.js";
 import { mended, nestbox, whole } from "./designs.js";
 
@@ -93,7 +93,7 @@ function survives(text: string): boolean {
   if (done.recording.count > 0 && place !== undefined) {
     for (const v of done.trace(place).value) expect(Number.isFinite(v)).toBe(true);
   }
-  for (const result of verify(done, { simulate: options }))
+  for (const result of verifyAll(design, { simulate: options }))
     expect(Number.isNaN(result.measured) && result.pass).toBe(false);
   return true;
 }

@@ -16,7 +16,7 @@ import {
   stress,
   trials,
   vary,
-  verify,
+  verifyAll,
 } from "../../src/index.js";
 import { refuseBeyondLimits } from "../../src/simulation/foresight.js";
 import { mostSteps } from "../../src/simulation/options.js";
@@ -91,7 +91,7 @@ describe("options of everything else", () => {
   it.each<[string, (options: object) => unknown]>([
     ["compile", (o) => compile(nestbox, o)],
     ["inspect", (o) => inspect(nestbox, o)],
-    ["verify", (o) => verify(run, o)],
+    ["verifyAll", (o) => verifyAll(design, o)],
     ["vary", (o) => vary(design, { value: "timing", from: 1e-9, to: 2e-9, ...o })],
     ["size", (o) => size(design, { unknowns: [], goals: [] }, o)],
     ["trials", (o) => trials(design, o)],

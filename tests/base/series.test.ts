@@ -7,6 +7,7 @@ import {
   decade,
   nearestPreferred,
   neighbours,
+  preferred,
   preferredBetween,
   readSeries,
   type Series,
@@ -120,5 +121,30 @@ describe("neighbours", () => {
 
   it("are refused for what is not above zero", () => {
     for (const value of [ratio(0), ratio(-1)]) expect(() => neighbours(value, "E12")).toThrow(RangeError);
+  });
+});
+
+describe("preferred, from outside", () => {
+  // IEC 60063, E24: 16, 18, 20; E96: 169, 174, 178.
+  it.each<[Parameters<typeof preferred>, number]>([
+    [["17.2 nF", "E24"], 18e-9],
+    [[17.2e-9, "E24"], 18e-9],
+    [["17.2 nF", "E24", "below"], 16e-9],
+    [["17.2 kohm", "E96", "above"], 17.4e3],
+    [["18 nF", "E24", "above"], 18e-9],
+    [["9.9 ohm", "E12"], 10],
+  ])("%j", (given, value) => {
+    expect(preferred(...given)).toBe(value);
+  });
+
+  it.each<[unknown[], RegExp]>([
+    [["0 nF", "E24"], /above zero/],
+    [["-1 nF", "E24"], /above zero/],
+    [["1 nF", "E25"], /there is no 'E25'/],
+    [["1 nF", "E24", "under"], /there is no 'under'/],
+    [["much", "E24"], /value: /],
+    [[null, "E24"], /neither a number nor a text/],
+  ])("%j is refused", (given, message) => {
+    expect(() => preferred(...(given as Parameters<typeof preferred>))).toThrow(message);
   });
 });

@@ -162,7 +162,7 @@ describe("a very colourful picture just before the field sync, examples/hop.ramp
     return {
       pulses: found.filter((_, i) => starts[i] > 1e-3).map((times) => times.length),
       fields: passing(field, 2.5, "rising").filter((t) => t > 1e-3),
-      results: verify(done, { cases: false }),
+      results: verify(done),
     };
   };
   it("with the filter every field begins at its first serration", () => {

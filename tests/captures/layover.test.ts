@@ -50,7 +50,7 @@ describe("laid over", () => {
     const names = design.checks.filter((c) => c.target === "ramp").map((c) => c.name);
     expect(laid.checks.map((c) => c.name)).toEqual(names);
     const peak = laid.checks[0];
-    const judged = verify(run, { cases: false })[0];
+    const judged = verify(run)[0];
     expect(peak.simulated).toBeCloseTo(judged.measured, 4);
     expect(peak.captured).toBeCloseTo(judged.measured, 2);
     // The tolerance of 3.95 V +- 3 % is 118.5 mV.

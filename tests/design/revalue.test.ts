@@ -55,10 +55,14 @@ describe("revalued", () => {
     ]);
   });
 
-  it("again and of a case: the last values count, from the text as it is", () => {
+  it("again and of a case: what was set before stays set, and the last value of a name counts", () => {
     const design = compile(text());
     const once = revalued(design, new Map([["timing", ratio(1, 1e9)]]));
-    expect(plain(revalued(once, new Map([["own", ratio(5)]])))).toEqual(plain(both({ own: [5, 1] })));
+    const twice = revalued(once, new Map([["own", ratio(5)]]));
+    expect(plain(twice)).toEqual(plain(both({ timing: [1, 1e9], own: [5, 1] })));
+    expect(plain(revalued(twice, new Map([["timing", ratio(2, 1e9)]])))).toEqual(
+      plain(both({ timing: [2, 1e9], own: [5, 1] })),
+    );
     const inCase = revalued(design.cases[0], new Map([["own", ratio(5)]]));
     expect(inCase.caseName).toBe("low");
     expect(plain(inCase)).toEqual(plain(both({ own: [5, 1] }).cases[0]));

@@ -279,7 +279,7 @@ describe("cases", () => {
     const lengths = Object.fromEntries(design.cases.map((c) => [c.caseName, simulate(c).until]));
     expect(lengths).toEqual({ dark: 8e-3, "bars, weak": 1.1e-3, "525": 1.1e-3, gone: 4e-3, gate: 1.1e-3 });
     for (const c of design.cases) {
-      const results = verify(simulate(c), { cases: false });
+      const results = verify(simulate(c));
       for (const r of results) {
         // White is there only from line 24 on; in the first millisecond bars show nothing.
         if (r.name === "half") expect(r).toMatchObject({ pass: false, measured: 0 });

@@ -3,7 +3,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { balance, compile, simulate, verify } from "../../src/index.js";
+import { balance, compile, type Run, simulate, verifyAll } from "../../src/index.js";
 import { cautions, drivesTube } from "../../src/report/cautions.js";
 import { panelGroups } from "../../src/report/selection.js";
 import { tracePicture } from "../../src/report/svg.js";
@@ -28,8 +28,8 @@ test("there are the whole board, a picture that hops, the line sweep twice, the 
 // The whole board takes its time, and has tests of its own in tests/board.
 describe.each(names.filter((name) => name !== "board.ramp"))("%s", (name) => {
   const design = compile(text(name), { name });
-  const runs = [simulate(design)];
-  const results = verify(runs[0], { ran: (run) => runs.push(run) });
+  const runs: Run[] = [];
+  const results = verifyAll(design, { ran: (run) => runs.push(run) });
 
   test.each(results)("$case: $name", (result) => {
     expect(result).toMatchObject({ pass: true });
@@ -90,7 +90,7 @@ describe("the checks can fail", () => {
     );
     expect(text("line.ramp")).toMatch(words);
     const design = compile(text("line.ramp").replace(words, to));
-    const failed = verify(simulate(design)).filter((r) => !r.pass);
+    const failed = verifyAll(design).filter((r) => !r.pass);
     expect(failed.map((r) => r.name)).toContain(check);
   });
 
@@ -114,7 +114,7 @@ describe("the checks can fail", () => {
     );
     expect(text("nestbox.ramp")).toMatch(words);
     const design = compile(text("nestbox.ramp").replace(words, to));
-    const failed = verify(simulate(design)).filter((r) => !r.pass);
+    const failed = verifyAll(design).filter((r) => !r.pass);
     expect(failed.map((r) => r.name)).toContain(check);
   });
 });

@@ -2,7 +2,7 @@
 // nothing changed in its text but the system.
 import { readdirSync, readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { compile, simulate, verify } from "../../src/index.js";
+import { compile, type Run, verifyAll } from "../../src/index.js";
 
 const folder = new URL("../../examples/", import.meta.url);
 const names = readdirSync(folder).filter((name) => name.endsWith(".ramp"));
@@ -13,8 +13,8 @@ describe.each(names)("the 525-line twin of %s", (name) => {
   test("passes every check of every case", () => {
     expect(text(name)).toContain("625/50");
     const design = compile(twin(text(name)), { name });
-    const runs = [simulate(design)];
-    const results = verify(runs[0], { ran: (run) => runs.push(run) });
+    const runs: Run[] = [];
+    const results = verifyAll(design, { ran: (run) => runs.push(run) });
     expect(runs.map((run) => run.status)).toEqual(runs.map(() => "complete"));
     expect(runs).toHaveLength(design.cases.length + 1);
     expect(results.length).toBeGreaterThan(5);

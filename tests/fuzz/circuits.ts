@@ -4,8 +4,9 @@
 
 import { type Dimension, dimension, sameDimension } from "../../src/base/dimension.js";
 
-import type { Kind, PropertyWord, Range } from "../../src/parts/contract.js";
+import type { Kind, PropertyWord } from "../../src/parts/contract.js";
 import { kinds } from "../../src/parts/kinds.js";
+import type { Range } from "../../src/parts/range.js";
 import { Chance } from "../verify/chance.js";
 
 /** A circuit. */

@@ -110,7 +110,7 @@ export function judgeDesign(design: Design, until?: string, start?: Circuit["sta
       return { faults: [], end: `refused ${error.diagnostics[0].code}`, seconds: clock() - begun };
     throw error;
   }
-  const results = verify(run, { cases: false });
+  const results = verify(run);
   const seconds = clock() - begun;
   const faults: string[] = [];
   if ((run.reason === "") !== (run.status === "complete"))

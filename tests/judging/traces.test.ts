@@ -23,7 +23,7 @@ run for 10 ms, from settled
 /** What a check measures, how many samples are drawn for it, and how many the same stretch has drawn through. */
 function seen(check: string, beside = ""): { measured: number; samples: number; whole: number } {
   const run = simulate(compile(`${circuit}check "it" ${check}\n${beside}`));
-  const [found] = verify(run, { cases: false });
+  const [found] = verify(run);
   // Of what repeats the first times are drawn alone.
   const trace = tracesOf(
     run,

@@ -2,14 +2,15 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { crossings } from "../../src/measures/crossing.js";
-import { findMeasure, measures } from "../../src/measures/measures.js";
+import { measures } from "../../src/measures/measures.js";
 import { judge, worst } from "../../src/measures/verdict.js";
 import type { Window } from "../../src/measures/window.js";
 import type { Trace } from "../../src/waveforms/trace.js";
 import { make } from "../waveforms/making.js";
+import { named } from "./taking.js";
 
 function take(words: string, trace: Trace, from: number, to: number, more: Partial<Window> = {}): number {
-  return findMeasure(words)!.take({ trace, from, to, at: 1, through: { level: 2 }, output: trace, ...more });
+  return named(words).take({ trace, from, to, at: 1, through: { level: 2 }, output: trace, ...more });
 }
 
 const stairs = make([0, 1, 1, 2, 2, 3], [9, 9, 1, 1, 7, 7]);
@@ -157,10 +158,8 @@ describe("crossings", () => {
 });
 
 describe("the table", () => {
-  it("has no two measures of the same words, and finds each", () => {
+  it("has no two measures of the same words", () => {
     expect(new Set(measures.map((m) => m.words)).size).toBe(measures.length);
-    for (const m of measures) expect(findMeasure(m.words)).toBe(m);
-    expect(findMeasure("constructor")).toBeUndefined();
   });
 
   it.each(measures.filter((m) => m.needs ?? m.beside).map((m) => [m.words, m]))(
@@ -179,8 +178,8 @@ describe("the table", () => {
       "sweep error": "",
       frequency: "Hz",
     });
-    expect(findMeasure("charge")!.unit("A")).toBe("C");
-    expect(findMeasure("energy")!.unit("W")).toBe("J");
+    expect(named("charge").unit("A")).toBe("C");
+    expect(named("energy").unit("W")).toBe("J");
     for (const m of measures) expect(m.unit("V") === "").toBe(m.shown !== undefined);
   });
 });

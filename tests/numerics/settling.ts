@@ -1,5 +1,7 @@
 // Beyond the numbered rows: starts that are settled, whatever the time constants, and how a measured value changes with
 // the values of the parts, both against closed forms.
+
+import { atOnce } from "../../src/base/slices.js";
 import { compile, sensitivities, verify } from "../../src/index.js";
 import { settledStart } from "../../src/simulation/settled.js";
 import { largest, once, type Row, run } from "./claim.js";
@@ -45,7 +47,7 @@ const board = `
   resistor bias lout -> ground 1 Mohm`;
 
 const shots = (text: string) => {
-  const found = settledStart(compile(text), { method: "mixed", tolerance: 5e-5, steps: 1e7 });
+  const found = atOnce(settledStart(compile(text), { method: "mixed", tolerance: 5e-5, steps: 1e7 }));
   return found.ok ? found.shots : Number.NaN;
 };
 

@@ -1,6 +1,7 @@
 // Rows 8 and 9: what is handed on at an instant. Charge and flux shared by ideal switches have closed forms without any
 // step in them; so has the current of a chopped coil that a diode takes over, and the state it settles to.
 import { ratio } from "../../src/base/fraction.js";
+import { atOnce } from "../../src/base/slices.js";
 import { compile } from "../../src/index.js";
 import { settledStart } from "../../src/simulation/settled.js";
 import { farthest, last, once, type Row, run } from "./claim.js";
@@ -89,10 +90,8 @@ const chopped = (options: { step?: string; method?: "mixed" | "trapezoid" }) =>
 const mixed = chopped({ step: "1 us" });
 const trapezoids = chopped({ step: "1 us", method: "trapezoid" });
 const shooting = once(() => {
-  const found = settledStart(
-    compile(chopper),
-    { method: "mixed", tolerance: 5e-5, steps: 1e6 },
-    ratio(1, 1_000_000),
+  const found = atOnce(
+    settledStart(compile(chopper), { method: "mixed", tolerance: 5e-5, steps: 1e6 }, ratio(1, 1_000_000)),
   );
   if (!found.ok) throw new Error(found.reason);
   return found;

@@ -1,6 +1,6 @@
 // Outputs at their limits on the page, in sentences, in the JSON and beside the table.
 import { describe, expect, test } from "vitest";
-import { type Clipping, clippings, compile, type Run, simulate, verify } from "../../src/index.js";
+import { type Clipping, clippings, compile, type Run, simulate, verifyAll } from "../../src/index.js";
 import { clippingCells, clippingText } from "../../src/report/clipped.js";
 import { exhibit, page } from "../../src/report/page.js";
 import { panelGroups } from "../../src/report/selection.js";
@@ -16,8 +16,8 @@ const stage = (signal: string, more = "") => `title "Nest box: gain"
 const sine = (volts: string, more = "") => stage(`sine -${volts} to ${volts}, at 1 kHz`, more);
 
 function reported(text: string): { runs: Run[]; html: string } {
-  const runs = [simulate(compile(text))];
-  const results = verify(runs[0], { ran: (run) => runs.push(run) });
+  const runs: Run[] = [];
+  const results = verifyAll(compile(text), { ran: (run) => runs.push(run) });
   return { runs, html: page({ design: runs[0].design, runs: runs.map(exhibit), results, tube: false }) };
 }
 

@@ -6,7 +6,7 @@ import { type Fraction, fromNumber, one, ratio, toNumber } from "../../src/base/
 import { Corners, mostCorners, packedWave } from "../../src/signals/corners.js";
 import { decidable } from "../../src/signals/packeddecisions.js";
 import { periodStarts } from "../../src/signals/periodstarts.js";
-import { instants, Player } from "../../src/signals/player.js";
+import { Player, tickInstants } from "../../src/signals/player.js";
 import { Schedule, scheduleInstants } from "../../src/signals/schedule.js";
 import { gated, levelRange, pathWave, ShapeError, scaled, type Wave } from "../../src/signals/wave.js";
 
@@ -88,7 +88,7 @@ test("the tick of a packed wave is its unit, however many corners it has", () =>
   const times = Float64Array.from({ length: 1000 }, (_, i) => i);
   const values = times.map((t) => (t * 37) % 11);
   const w = packedWave({ unit, times, values, length: 1000 });
-  expect(instants(w)).toEqual([unit]);
+  expect(tickInstants(w)).toEqual([unit]);
   // Cut at halves and elevenths of segments: still a tick; cut at a seventeenth of a thousandth: none.
   expect(scheduleInstants(w, ratio(1, 2), ratio(1, 2))).toHaveLength(1);
   expect(scheduleInstants(w, ratio(1, 17_001), ratio(1, 17_001))).toEqual([]);

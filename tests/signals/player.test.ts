@@ -2,7 +2,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { commonDivisor, type Fraction, one, ratio, toNumber } from "../../src/base/fraction.js";
-import { instants, Player } from "../../src/signals/player.js";
+import { Player, tickInstants } from "../../src/signals/player.js";
 import {
   constant,
   gated,
@@ -15,7 +15,7 @@ import {
 } from "../../src/signals/wave.js";
 import { levelAt, waves } from "./naive.js";
 
-const tickOf = (w: Wave, extra = one) => instants(w).reduce(commonDivisor, extra);
+const tickOf = (w: Wave, extra = one) => tickInstants(w).reduce(commonDivisor, extra);
 const v = (w: Wave, t: Fraction, side: 0 | 1) => toNumber(levelAt(w, t, side));
 
 describe("against the definition", () => {

@@ -3,7 +3,7 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { commonDivisor, type Fraction, one, ratio, toNumber, zero } from "../../src/base/fraction.js";
 import { mostPeriods, periodStarts } from "../../src/signals/periodstarts.js";
-import { instants } from "../../src/signals/player.js";
+import { tickInstants } from "../../src/signals/player.js";
 import { Schedule, scheduleInstants } from "../../src/signals/schedule.js";
 import { sync } from "../../src/signals/sync.js";
 import { constant, gated, pathWave, pulse, scaled, sine, type Wave } from "../../src/signals/wave.js";
@@ -12,7 +12,7 @@ import { states, waves } from "./naive.js";
 const startsOf = (...of: Parameters<typeof periodStarts>) => periodStarts(...of).all();
 
 const tickOf = (w: Wave, close: Fraction, open: Fraction) =>
-  [...instants(w), ...scheduleInstants(w, close, open)].reduce(commonDivisor, one);
+  [...tickInstants(w), ...scheduleInstants(w, close, open)].reduce(commonDivisor, one);
 const changesOf = (s: Schedule, until: number, from = -1) => {
   const list: number[] = [];
   for (let n = s.next(from); n <= until; n = s.next(n)) {

@@ -2,7 +2,7 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { commonDivisor, Fraction, ratio, toNumber } from "../../src/base/fraction.js";
-import { instants, Player } from "../../src/signals/player.js";
+import { Player, tickInstants } from "../../src/signals/player.js";
 import { rates, type SyncKind, type SyncPulse, sync, syncPulses, systems } from "../../src/signals/sync.js";
 import type { Wave } from "../../src/signals/wave.js";
 
@@ -21,7 +21,7 @@ interface Book {
 const figure = (f: Figure) => new Fraction(f.value);
 const micro = (f: Figure) => figure(f).div(1_000_000);
 const levels = { low: ratio(0), high: ratio(5) };
-const tickOf = (w: Wave, ...more: Fraction[]) => [...instants(w), ...more].reduce(commonDivisor);
+const tickOf = (w: Wave, ...more: Fraction[]) => [...tickInstants(w), ...more].reduce(commonDivisor);
 
 /** Same rational, with both shown when it is not. */
 function same(a: Fraction, b: Fraction): void {

@@ -25,7 +25,7 @@ function confirm(
     const made = revalued(design, new Map(unknowns.map((u, i) => [u.name, decimal(trial.values[i])])));
     for (const goal of goals) {
       const one = goal.case === "" ? made : made.cases.find((c) => c.caseName === goal.case)!;
-      const again = verify(simulate(one), { cases: false }).find((r) => r.name === goal.name)!;
+      const again = verify(simulate(one)).find((r) => r.name === goal.name)!;
       const limit = judged(again.measured, goal.limit);
       expect(limit, `${goal.name} at ${trial.values}`).toBe(trial.results[goals.indexOf(goal)].pass);
     }

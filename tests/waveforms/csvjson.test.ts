@@ -1,12 +1,15 @@
 // Traces as text: RFC 4180, formulas disarmed, NaN and negative zero, jumps.
 import { describe, expect, it } from "vitest";
-import { csvLines, schemaVersion, toCsv, toJson } from "../../src/waveforms/csvjson.js";
+import { csvLines, schemaVersion, toJson } from "../../src/waveforms/csvjson.js";
+import type { Trace } from "../../src/waveforms/trace.js";
 import { make } from "./making.js";
 
 const named = (name: string, time: number[], value: number[], unit = "V") =>
   make(time, value, undefined, undefined, name, unit);
 
-describe("toCsv", () => {
+const toCsv = (traces: readonly Trace[]) => [...csvLines(traces)].join("");
+
+describe("csvLines", () => {
   it("writes a header, shortest numbers, and CR LF (RFC 4180, section 2)", () => {
     expect(toCsv([named("ramp", [0, 0.1, 0.2000001], [0, -0.30000000000000004, 1e21])])).toBe(
       "time (s),ramp (V)\r\n0,0\r\n0.1,-0.30000000000000004\r\n0.2000001,1e+21\r\n",

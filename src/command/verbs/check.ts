@@ -8,11 +8,12 @@ import { choice, path } from "../option.js";
 import { colourful, tell } from "../output.js";
 import { asTyped, EarlyEnd, type Status, status } from "../refusal.js";
 import { type Checked, checkedData, reporters } from "../reporters.js";
-import { simulateAsked, simulating, workers } from "../sharedoptions.js";
+import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
 import { tellDiagnostics } from "../telling.js";
 import { type Asked, designFile, verb } from "../verb.js";
 
 const options = {
+  ...otherValues,
   ...simulating,
   reporter: choice(
     "HOW",
@@ -64,7 +65,7 @@ async function checkedOf(
   taken: Set<string>,
 ): Promise<Checked> {
   const { pictures, workers } = asked;
-  const loaded: Loaded = await load(file);
+  const loaded: Loaded = await load(file, asked);
   const leave = pictures === undefined ? undefined : gallery(pictures, file, taken, json);
   const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined };
   const runs: { status: "complete" | "stopped"; data: object }[] = [];

@@ -10,7 +10,7 @@ import { load } from "../load.js";
 import { flag, names } from "../option.js";
 import { printable, say, tell } from "../output.js";
 import { status } from "../refusal.js";
-import { simulateAsked, simulating, workers } from "../sharedoptions.js";
+import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 import { cornersOf } from "../workload.js";
 
@@ -22,6 +22,7 @@ export const faultsVerb = verb({
     parts: names("what fails (default: everything, one at a time)"),
     drawn: flag("leave the cases out: the design as drawn alone"),
     ...workers,
+    ...otherValues,
     ...simulating,
   },
   more:
@@ -36,7 +37,7 @@ export const faultsVerb = verb({
     3: "the design as drawn could not be run to its end, or not all runs were made",
   },
   async run({ operands: [file], options, json }) {
-    const loaded = await load(file);
+    const loaded = await load(file, options);
     const { design, source } = loaded;
     const { parts, drawn, workers } = options;
     const simulate = simulateAsked(options);
@@ -59,7 +60,13 @@ export const faultsVerb = verb({
       workers,
       work: corners * design.parts.length * runs,
       inHand: 2,
-      task: { text: source.text, name: source.name, brought: source.brought, faults: asked },
+      task: {
+        text: source.text,
+        name: source.name,
+        values: source.values,
+        brought: source.brought,
+        faults: asked,
+      },
       perform: (id) => study.perform(id),
       take: (id, found) => {
         study.take(id, found);

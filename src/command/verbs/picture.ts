@@ -9,7 +9,7 @@ import { tellDoubts } from "../onerun.js";
 import { anyText, needed, path, quantityText, whole } from "../option.js";
 import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { status } from "../refusal.js";
-import { oneCase, simulateAsked, simulating } from "../sharedoptions.js";
+import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 export const pictureVerb = verb({
@@ -28,6 +28,7 @@ export const pictureVerb = verb({
       "start of the time shown (default: two fields before the end of the run)",
     ),
     to: quantityText(dimension.time, "TIME", "end of the time shown (default: the end of the run)"),
+    ...otherValues,
     ...simulating,
   },
   example: "picture nestbox.ramp --out screen.png",
@@ -39,7 +40,7 @@ export const pictureVerb = verb({
   async run({ operands: [file], options }) {
     const { out, case: caseName, tube, width, height, from, to } = options;
     writerOf(out, { ".png": png });
-    const loaded = await load(file);
+    const loaded = await load(file, options);
     tryFile(out);
     const run = simulate(loaded.design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);

@@ -3,12 +3,13 @@ import type { CheckResult } from "../../judging/verify.js";
 import { drivesTube } from "../../report/cautions.js";
 import { type Exhibit, page } from "../../report/page.js";
 import { summaryText } from "../../report/verdicts.js";
+import { draw } from "../../schematic/schematic.js";
 import { everyCase } from "../allruns.js";
 import { load } from "../load.js";
 import { needed, path } from "../option.js";
 import { printable, tell, tryFile, writeFile } from "../output.js";
 import { asTyped, status } from "../refusal.js";
-import { simulateAsked, simulating, workers } from "../sharedoptions.js";
+import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 export const reportVerb = verb({
@@ -18,6 +19,7 @@ export const reportVerb = verb({
   options: {
     out: needed(path("FILE", "file to write, .html; - is standard output")),
     ...workers,
+    ...otherValues,
     ...simulating,
   },
   example: "report line.ramp --out line.html",
@@ -28,7 +30,7 @@ export const reportVerb = verb({
   },
   async run({ operands: [file], options }) {
     const { out, workers } = options;
-    const loaded = await load(file);
+    const loaded = await load(file, options);
     const { design, source } = loaded;
     tryFile(out);
     const runs: Exhibit[] = [];
@@ -39,7 +41,10 @@ export const reportVerb = verb({
       results.push(...left.results);
     });
     const tube = drivesTube(source.text, design);
-    await writeFile(out, [page({ design, runs, results, tube })]);
+    const blocks = design.parts.some(({ name }) => name.includes("."));
+    const closed = draw(design);
+    const open = blocks ? draw(design, { open: true, id: "schematic-open" }) : closed;
+    await writeFile(out, [page({ design, runs, results, schematic: { closed, open }, tube })]);
     tell(`${printable(out)}: ${printable(summaryText(results))}`);
     return { runs };
   },

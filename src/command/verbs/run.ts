@@ -10,7 +10,7 @@ import { tellDoubts } from "../onerun.js";
 import { names, needed, path } from "../option.js";
 import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { status } from "../refusal.js";
-import { oneCase, simulateAsked, simulating } from "../sharedoptions.js";
+import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 type Writer = (run: Run, traces: readonly Trace[]) => Iterable<string>;
@@ -41,6 +41,7 @@ export const runVerb = verb({
     out: needed(path("FILE", "file to write: .csv, .json or .svg; - is standard output, as .csv")),
     ...oneCase,
     traces: names("places, or parts with .current, .voltage, .power (default: all places that have a name)"),
+    ...otherValues,
     ...simulating,
   },
   example: "run line.ramp --until 1ms --out line.csv",
@@ -52,7 +53,7 @@ export const runVerb = verb({
   async run({ operands: [file], options }) {
     const { out, case: caseName, traces } = options;
     const write: Writer = writerOf(out, writers);
-    const { design } = await load(file);
+    const { design } = await load(file, options);
     tryFile(out);
     const run = simulate(design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);

@@ -10,7 +10,7 @@ import { load } from "../load.js";
 import { choice, whole } from "../option.js";
 import { printable } from "../output.js";
 import { EarlyEnd, status } from "../refusal.js";
-import { simulateAsked, simulating } from "../sharedoptions.js";
+import { otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { columns } from "../table.js";
 import { designFile, verb } from "../verb.js";
 
@@ -21,6 +21,7 @@ export const sizeVerb = verb({
   options: {
     in: choice("SERIES", seriesNames, "preferred values for values to find that name no series"),
     points: whole("points of a range looked at before roots are narrowed down (default: 17)", 3, 1001),
+    ...otherValues,
     ...simulating,
   },
   more: `The design says what to find, in lines such as
@@ -34,7 +35,7 @@ where the text in quotes names a check: the value is sought that makes it measur
     3: "no run could be completed",
   },
   async run({ operands: [file], options }) {
-    const loaded = await load(file);
+    const loaded = await load(file, options);
     const { design } = loaded;
     if (design.finds.length === 0) {
       const model = 'find timing from 1 nF to 100 nF in E12 for "fills the tube"';

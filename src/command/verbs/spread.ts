@@ -17,7 +17,7 @@ import { anyText, flag, names, path, quantityText, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
 import { Pool } from "../pool.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
-import { oneCase, simulateAsked, simulating } from "../sharedoptions.js";
+import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { spreadLines, worstLines } from "../spreadtext.js";
 import { threadsFor } from "../threads.js";
 import { type Asked, designFile, verb } from "../verb.js";
@@ -46,6 +46,7 @@ const options = {
   workers: whole("how many runs at a time (default: what the machine has)", 1, 256),
   out: path("FILE", "keep the trials in this file (JSON), to be merged with others"),
   merge: flag("put slices together that --out has written, in place of a design"),
+  ...otherValues,
   ...simulating,
 };
 
@@ -192,7 +193,7 @@ function slice(file: string): Trials {
 
 /** The experiment, and a pool of workers that measure as it does. */
 async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
-  const loaded = await load(file);
+  const loaded = await load(file, options);
   const { design, source } = loaded;
   if (options.out !== undefined) tryFile(options.out);
   const { case: caseName, cases, checks, from, to } = options;
@@ -206,7 +207,13 @@ async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
   const experiment = new Experiment(design, asked);
   const lost = new Map<number, string>();
   let result: (id: number, measured: Measured) => void = () => undefined;
-  const task = { text: source.text, name: source.name, folder: folderOf(file), options: asked };
+  const task = {
+    text: source.text,
+    name: source.name,
+    values: source.values,
+    folder: folderOf(file),
+    options: asked,
+  };
   const pool = new Pool<PlacesJob, Measured>({
     workers: options.workers ?? Math.min(availableParallelism(), jobs),
     hire: threadsFor<PlacesJob, Measured>(task, experiment.subject.fingerprint),

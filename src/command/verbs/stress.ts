@@ -7,7 +7,7 @@ import { tellDoubts } from "../onerun.js";
 import { quantityText } from "../option.js";
 import { printable } from "../output.js";
 import { status } from "../refusal.js";
-import { oneCase, simulateAsked, simulating } from "../sharedoptions.js";
+import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { stressLines } from "../stresstext.js";
 import { designFile, verb } from "../verb.js";
 
@@ -19,6 +19,7 @@ export const stressVerb = verb({
     ...oneCase,
     after: quantityText(dimension.time, "TIME", "look at the time from then on (default: all of the run)"),
     before: quantityText(dimension.time, "TIME", "look at the time until then"),
+    ...otherValues,
     ...simulating,
   },
   more: "A part is rated as the design says, in words such as ', rated 0.25 W' or ', rated 300 mA peak'.",
@@ -30,7 +31,7 @@ export const stressVerb = verb({
     3: "the run stopped early (what there is is shown)",
   },
   async run({ operands: [file], options }) {
-    const loaded = await load(file);
+    const loaded = await load(file, options);
     const { case: caseName, after, before } = options;
     const run = simulate(loaded.design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);

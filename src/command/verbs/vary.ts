@@ -12,7 +12,7 @@ import { load } from "../load.js";
 import { anyText, choice, names, needed, path, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { asTyped, status } from "../refusal.js";
-import { oneCase, simulateAsked, simulating } from "../sharedoptions.js";
+import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { columns } from "../table.js";
 import { designFile, verb } from "../verb.js";
 
@@ -40,6 +40,7 @@ export const varyVerb = verb({
     checks: names("checks to measure (default: those of the case)"),
     traces: names("traces to keep of every run: with .svg they are drawn over each other"),
     out: path("FILE", "file to write: .csv, .json or .svg; - is standard output, as .csv"),
+    ...otherValues,
     ...simulating,
   },
   example: "vary line.ramp --value timing --from 10nF --to 22nF --out varied.svg",
@@ -53,7 +54,7 @@ export const varyVerb = verb({
     const write = out === undefined ? undefined : writerOf(out, writers);
     if (traces && !json && (write === undefined || write === csv))
       refuseOption("--traces", "they need --json, or --out with a name in .svg or .json");
-    const { design } = await load(file);
+    const { design } = await load(file, options);
     if (out !== undefined) tryFile(out);
     const v = watched("points", (bar) =>
       vary(design, {

@@ -1,0 +1,73 @@
+// The verb `draw`: the schematic of a design.
+import { didYouMean } from "../../base/nearest.js";
+import type { Design } from "../../design/design.js";
+import { figuresOf } from "../../schematic/figures.js";
+import { draw } from "../../schematic/schematic.js";
+import { simulate } from "../../simulation/simulate.js";
+import { load } from "../load.js";
+import { tellDoubts } from "../onerun.js";
+import { flag, names, needed, path } from "../option.js";
+import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { EarlyEnd, status } from "../refusal.js";
+import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
+import { designFile, verb } from "../verb.js";
+
+export const drawVerb = verb({
+  word: "draw",
+  summary: "writes the schematic of a design",
+  operand: designFile,
+  options: {
+    out: needed(path("FILE", "file to write, .svg; - is standard output")),
+    open: names("blocks to be drawn open, `all` for every one (default: all closed)"),
+    figures: flag("simulate first, and show each place's voltages, stressed parts and failing checks"),
+    ...oneCase,
+    ...otherValues,
+    ...simulating,
+  },
+  example: "draw line.ramp --out line.svg",
+  statuses: {
+    0: "written",
+    2: "the design or an option is wrong",
+    3: "the run stopped early (what there is is drawn) or nothing was written",
+  },
+  async run({ operands: [file], options }) {
+    const { out, open: asked = [], figures, case: caseName } = options;
+    writerOf(out, { ".svg": draw });
+    const loaded = await load(file, options);
+    tryFile(out);
+    const design = caseOf(loaded.design, caseName);
+    const open = asked.includes("all") ? true : asked.map((block) => blockOf(design, block));
+    const run = figures ? simulate(loaded.design, { ...simulateAsked(options), case: caseName }) : undefined;
+    if (run) tellDoubts(run);
+    await writeFile(out, [draw(design, { open, ...(run && figuresOf(run)) })]);
+    const blocks =
+      open === true ? "all blocks open" : open.length > 0 ? `${open.join(", ")} open` : "blocks closed";
+    tell(`${printable(out)}: ${design.parts.length} parts, ${printable(blocks)}`);
+    return { run, loaded };
+  },
+  text: () => "",
+  status: ({ run }) => (run?.status === "stopped" ? status.stopped : status.good),
+  designs: ({ loaded }) => [loaded],
+});
+
+function caseOf(design: Design, name: string | undefined): Design {
+  if (name === undefined || name === "") return design;
+  const found = design.cases.find(({ caseName }) => caseName === name);
+  if (found) return found;
+  const names = design.cases.map(({ caseName }) => caseName);
+  throw new EarlyEnd(`case: no case is called '${name}'${behind(didYouMean(name, names))}`, status.wrong);
+}
+
+function blockOf(design: Design, name: string): string {
+  const blocks = new Set<string>();
+  for (const part of design.parts)
+    for (let at = part.name.indexOf("."); at >= 0; at = part.name.indexOf(".", at + 1))
+      blocks.add(part.name.slice(0, at));
+  if (blocks.has(name)) return name;
+  throw new EarlyEnd(
+    `open: no block is called '${name}'${behind(didYouMean(name, [...blocks]))}`,
+    status.wrong,
+  );
+}
+
+const behind = (hint: string | undefined) => (hint === undefined ? "" : `; ${hint}`);

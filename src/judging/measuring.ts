@@ -1,0 +1,139 @@
+// Measures a run by phrase: what a check of the text would measure, with no limit and no verdict, and of each period all that
+// was measured.
+import { refuseOption } from "../base/asked.js";
+import { DesignError } from "../base/diagnostic.js";
+import { engineering } from "../base/quantity.js";
+import type { MeasureSpec } from "../design/design.js";
+import { type CheckHeading, shownUnit } from "../design/heading.js";
+import type { Window } from "../measures/window.js";
+import { Run } from "../reading/result.js";
+import { readPhrase } from "../syntax/phrase.js";
+import { CheckView } from "./checkview.js";
+import { type Traces, tracesOf } from "./traces.js";
+
+/** What was measured in one period, SI units. */
+export interface PeriodMeasurement {
+  /** Start of the period, s. */
+  readonly begin: number;
+  /** NaN where it does not occur in the period. */
+  readonly value: number;
+  /** When, s; see `Measurement`. */
+  readonly instant: number;
+}
+
+/** What was measured, as plain data. */
+export interface Measurement extends Pick<CheckHeading, "what" | "measure" | "unit" | "shown"> {
+  /** SI units; of many periods the highest. NaN where it does not occur. */
+  readonly value: number;
+  /** The value with its unit, e.g. `3.976 V`, as people read it. */
+  readonly text: string;
+  /** When, s: of a peak, a floor or a value at an instant that instant, the first if there are more; else where the span begins. */
+  readonly instant: number;
+  /** Every period, in the order of time, where the phrase asks for each. */
+  readonly periods?: readonly PeriodMeasurement[];
+  /** Why there is no value, or why there are not all. */
+  readonly reason?: string;
+}
+
+/**
+ * Measures a run by a phrase: what stands between the name of a check and its limit.
+ *
+ * @example
+ * ```ts
+ * const { value, text, periods } = measure(run, "peak of ramp each gate"); // 3.976..., "3.976 V", one a gate
+ * ```
+ * @throws DesignError for a phrase that makes no sense: its diagnostics have their places in the phrase
+ */
+export function measure(run: Run, phrase: string): Measurement {
+  if (!(run instanceof Run)) refuseOption("run", "expected a run, as `simulate` gives it");
+  if (typeof phrase !== "string") refuseOption("phrase", "expected a text");
+  const spec = measureSpec(run, phrase);
+  const { words, shown = "value" } = spec.measure;
+  const heading = { what: `${words} of ${spec.target}`, measure: words, unit: spec.unit, shown } as const;
+  const found = measureOf(run, spec);
+  return { ...heading, text: engineering(found.value, shownUnit(heading)), ...found };
+}
+
+/** What a phrase asks to measure of a run. @throws DesignError for one that makes no sense */
+export function measureSpec({ design }: Run, text: string): MeasureSpec {
+  const { phrase, report } = readPhrase(text);
+  const spec = phrase && design.measuring(phrase, report);
+  const wrong = report.diagnostics.filter((d) => d.severity === "error");
+  if (!spec || wrong.length > 0) throw new DesignError(wrong);
+  return spec;
+}
+
+type Found = Pick<Measurement, "value" | "instant" | "periods" | "reason">;
+
+/** What was measured of a run. */
+export function measureOf(run: Run, spec: MeasureSpec): Found {
+  return run.recording.count === 0 ? nothing(run) : taken(run, spec);
+}
+
+const never = "it does not occur in the span";
+
+function nothing({ reason }: Run): Found {
+  return { value: Number.NaN, instant: Number.NaN, reason: reason || "nothing was recorded" };
+}
+
+function taken(run: Run, spec: MeasureSpec): Found {
+  const view = new CheckView(run, spec);
+  const traces = tracesOf(run, [view]);
+  if (spec.each !== undefined) return ofPeriods(run, spec.each, eachPeriod(view, traces));
+  const { after, before = run.until, at } = spec;
+  const seen = seenOver(view, traces);
+  const { value, instant } = one(spec, { ...seen, from: after ?? seen.trace.from, to: before, at });
+  return Number.isNaN(value) ? { value, instant, reason: run.reason || never } : { value, instant };
+}
+
+function ofPeriods(run: Run, each: string, periods: readonly PeriodMeasurement[]): Found {
+  const occurring = periods.filter(({ value }) => !Number.isNaN(value));
+  const why = () => {
+    if (run.reason) return run.reason;
+    if (periods.length === 0) return `no whole period of ${each} lies in the span`;
+    return occurring.length < periods.length ? "it does not occur in some period" : undefined;
+  };
+  const reason = why();
+  const high = occurring.reduce<PeriodMeasurement | undefined>(
+    (most, p) => (most && most.value >= p.value ? most : p),
+    undefined,
+  );
+  const { value, instant } = high ?? { value: Number.NaN, instant: Number.NaN };
+  return { value, instant, periods, ...(reason && { reason }) };
+}
+
+/** Every period. Of those that come again to the last bit the first ones are looked at. */
+function eachPeriod(view: CheckView, traces: Traces): PeriodMeasurement[] {
+  const windows = view.windows!;
+  const found: PeriodMeasurement[] = [];
+  let next = windows.batches[0]?.first ?? 0;
+  let turn: number | undefined;
+  for (const batch of windows.batches) {
+    for (; next < batch.first; next++) {
+      const like = found[found.length - turn!];
+      const { begin } = windows.window(next);
+      found.push({ begin, value: like.value, instant: begin + (like.instant - like.begin) });
+    }
+    const seen = seenOver(view, traces, batch.from, batch.to);
+    for (; next < batch.end; next++) {
+      const { begin, from, to, at } = windows.window(next);
+      found.push({ begin, ...one(view.check, { ...seen, from, to, at }) });
+    }
+    turn = batch.turn;
+  }
+  return found;
+}
+
+function seenOver({ check, output }: CheckView, traces: Traces, from?: number, to?: number) {
+  return {
+    trace: traces(check.target, from, to),
+    output: output === undefined ? undefined : traces(output, from, to),
+    through: check.through,
+  };
+}
+
+function one({ measure: how }: MeasureSpec, window: Window): { value: number; instant: number } {
+  const value = how.take(window);
+  if (how.needs === "at") return { value, instant: window.at! };
+  return { value, instant: how.when?.(window, value) ?? window.from };
+}

@@ -1,0 +1,23 @@
+// What a value or a property may be, and how a message says that.
+import type { Fraction } from "../base/fraction.js";
+
+/** What a value may be: `share` is 0 to 1 with both, `part` the same without 1. */
+export type Range = "positive" | "not negative" | "share" | "part" | "any";
+
+/** The allowed values of a range in words. */
+export const rangeText: Readonly<Record<Range, string>> = {
+  positive: "greater than zero",
+  "not negative": "zero or more",
+  share: "from 0 % to 100 %",
+  part: "from 0 % to less than 100 %",
+  any: "any value",
+};
+
+/** True when the value lies in the range. */
+export function inRange(value: Fraction, range: Range): boolean {
+  const sign = value.n === 0n ? 0 : value.s < 0n ? -1 : 1;
+  if (range === "any") return true;
+  if (range === "positive") return sign > 0;
+  if (sign < 0) return false;
+  return range === "part" ? value.lt(1) : range !== "share" || value.lte(1);
+}

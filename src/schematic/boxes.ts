@@ -1,0 +1,159 @@
+// What stands on a sheet, each as a box of its own: its size, its pins at the left and right edge, and how it is painted.
+// A box never reaches beyond its size, so boxes that do not overlap draw nothing over each other.
+import { element } from "../report/markup.js";
+import { type Canvas, type DrawnPin, lineHeight, wide } from "./canvas.js";
+import { half, long, twoPins } from "./symbols.js";
+
+/** A net: the index of a place. */
+export type Net = number;
+
+/** Where a wire may leave a box: at its left or right edge, `y` below its top, px. */
+export interface Pin {
+  readonly net: Net;
+  readonly side: "left" | "right";
+  readonly y: number;
+}
+
+/** Something of a fixed size with pins at its edges. */
+export interface Box {
+  readonly width: number;
+  readonly height: number;
+  readonly pins: readonly Pin[];
+  /** The net that it carries from its left edge to its right one, where it does. */
+  readonly carries?: Net | undefined;
+  paint(canvas: Canvas, x: number, y: number): void;
+}
+
+/** A part in words, as it is drawn. */
+export interface PartLabel {
+  /** Full name. */
+  readonly name: string;
+  /** Name within its frame, then its value, then what else is said. */
+  readonly lines: readonly string[];
+  /** The kind's word. */
+  readonly kind: string;
+  readonly words: ReadonlySet<string>;
+}
+
+/** An end of a part: what the part calls it, its net, and the rail that it is where it is one. */
+export interface End {
+  readonly role: string;
+  readonly net: Net;
+  /** Set for ground and supplies, which are drawn at each pin anew. */
+  readonly rail?: { readonly place: string; readonly side: "up" | "down" };
+}
+
+/** A part of two pins, with what else controls it. */
+export interface TwoPins {
+  readonly label: PartLabel;
+  readonly tail: End;
+  readonly head: End;
+  readonly controls: readonly End[];
+}
+
+export const pinStep = 20;
+export const pinLead = 10;
+/** Room that a rail with its name takes beyond its pin. */
+export const railRoom = 28;
+/** Heights of pins are multiples of this, so that neighbours can face each other. */
+const grid = 4;
+export const snap = (y: number) => Math.ceil(y / grid) * grid;
+export const labelGap = 8;
+
+export const labelWidth = ({ lines }: PartLabel) => Math.max(...lines.map((line, i) => wide(line, i === 0)));
+export const railWidth = ({ rail }: End) =>
+  !rail || rail.place === "ground" ? 18 : Math.max(18, wide(rail.place));
+
+/** The lines of a label, the first in bold, downwards from the foot of the first. */
+export function sayLabel(
+  canvas: Canvas,
+  label: PartLabel,
+  x: number,
+  y: number,
+  anchor: "start" | "middle" = "start",
+): void {
+  for (const [i, line] of label.lines.entries()) {
+    const look = i > 0 ? "faint" : canvas.alarmed.has(label.name) ? "alarm" : "name";
+    canvas.say({ x, y: y + i * lineHeight }, line, anchor, look);
+  }
+}
+
+/** A part of two pins upright at (x, y), its upper end first; the pins of its controls stand left of it. */
+export function upright(canvas: Canvas, pair: TwoPins, upper: End, x: number, y: number): void {
+  const { label, tail, head, controls } = pair;
+  const falls = upper === tail;
+  const ends = [
+    { role: tail.role, x, y: falls ? y : y + long },
+    { role: head.role, x, y: falls ? y + long : y },
+  ];
+  const turn = `translate(0 ${falls ? 0 : long}) rotate(${falls ? 90 : -90})`;
+  const links = controls.map((_, i) => dashed(`M${-half - 4} ${pinStep * (i + 1)}H0`)).join("");
+  const inside = links + element("g", { transform: turn }, twoPins(label.kind));
+  canvas.part(label, inside, { x, y }, [...ends, ...controlPins(controls, x - half - 4, y)]);
+  sayLabel(canvas, label, x + half + 6, y + 20);
+}
+
+/** What acts on a part from a control: dashed, as a link that carries no current. */
+export const dashed = (d: string) => element("path", { d, class: "dash" });
+
+/** Pins of controls at x, from a step below y on. */
+function controlPins(controls: readonly End[], x: number, y: number): DrawnPin[] {
+  return controls.map(({ role }, i) => ({ role, x, y: y + pinStep * (i + 1) }));
+}
+
+/** Wires, or names of rails, from the left edge to the controls of an upright part. */
+export function controlWires(
+  canvas: Canvas,
+  controls: readonly End[],
+  left: number,
+  x: number,
+  y: number,
+): void {
+  for (const [i, { rail }] of controls.entries()) {
+    const at = { x, y: y + pinStep * (i + 1) };
+    if (rail) canvas.flag(rail.place, at, "end");
+    else canvas.wire({ x: left, y: at.y }, at);
+  }
+}
+
+export const controlRoom = (controls: readonly End[]) =>
+  Math.max(0, ...controls.map((end) => (end.rail ? wide(end.rail.place) + 8 : 0)));
+
+/** A wire that passes through a column. */
+export function passing(net: Net): Box {
+  return {
+    width: 0,
+    height: 8,
+    carries: net,
+    pins: [
+      { net, side: "left", y: 4 },
+      { net, side: "right", y: 4 },
+    ],
+    paint: () => undefined,
+  };
+}
+
+/** A box with the name of a net above the wire at one of its pins. */
+export function tagged(box: Box, pin: Pin, place: string, note: string): Box {
+  const room = Math.max(wide(place), wide(note)) + 10;
+  const tall = note === "" ? lineHeight : 2 * lineHeight;
+  const drop = snap(Math.max(0, tall + 2 - pin.y));
+  const moved = pin.side === "left" ? room : 0;
+  return {
+    width: box.width + room,
+    height: box.height + drop,
+    pins: box.pins.map((one) => ({ ...one, y: one.y + drop })),
+    carries: box.carries,
+    paint(canvas, x, y) {
+      box.paint(canvas, x + moved, y + drop);
+      for (const { side, y: level } of box.pins) {
+        if (side !== pin.side) continue;
+        const from = side === "left" ? x : x + box.width;
+        canvas.wire({ x: from, y: y + drop + level }, { x: from + room, y: y + drop + level });
+      }
+      const at = (pin.side === "left" ? x : x + box.width) + 5;
+      canvas.say({ x: at, y: y + drop + pin.y - 4 - (tall - lineHeight) }, place);
+      canvas.say({ x: at, y: y + drop + pin.y - 4 }, note, "start", "faint");
+    },
+  };
+}

@@ -1,0 +1,121 @@
+// What a drawing consists of, in the order in which it is laid down: frames, wires, symbols, dots, words. Everything that
+// joins says what it is in data attributes, so that a drawing can be read back: a part its pins, a rail its place.
+import { faint, ink, text, textWidth } from "../report/lettering.js";
+import { element } from "../report/markup.js";
+
+/** A point of the sheet, px. */
+export interface SheetPoint {
+  readonly x: number;
+  readonly y: number;
+}
+
+/** A pin as it is drawn: what the part calls it, and where it stands. */
+export interface DrawnPin extends SheetPoint {
+  readonly role: string;
+}
+
+/** Size of the words, px. */
+export const letterSize = 11;
+/** Height of a line of words, px. */
+export const lineHeight = 13;
+
+/** Width of a word on the sheet, px. */
+export function wide(words: string, bold = false): number {
+  return Math.ceil(textWidth(words, letterSize, bold));
+}
+
+/** Collects what is drawn. */
+export class Canvas {
+  private readonly frames: string[] = [];
+  private readonly wires: string[] = [];
+  private readonly symbols: string[] = [];
+  private readonly dots: string[] = [];
+  private readonly words: string[] = [];
+
+  /** @param alarmed full names of parts to be drawn as ones that fail */
+  constructor(readonly alarmed: ReadonlySet<string> = new Set()) {}
+
+  /** A wire along points; neighbours share x or y. */
+  wire(...points: readonly SheetPoint[]): void {
+    const path = points.map(({ x, y }, i) => `${i === 0 ? "M" : "L"}${x} ${y}`).join("");
+    this.wires.push(element("path", { class: "wire", d: path }));
+  }
+
+  /** Where wires that meet are joined. */
+  dot({ x, y }: SheetPoint): void {
+    this.dots.push(element("circle", { class: "dot", cx: x, cy: y, r: 3 }));
+  }
+
+  /** A part: its symbol as markup, moved to a point of the sheet, and its pins on the sheet. */
+  part(
+    what: { readonly name: string; readonly kind: string },
+    inside: string,
+    at: SheetPoint,
+    pins: readonly DrawnPin[],
+  ): void {
+    this.symbols.push(
+      element(
+        "g",
+        {
+          class: this.alarmed.has(what.name) ? "part alarm" : "part",
+          "data-part": what.name,
+          "data-kind": what.kind,
+          "data-pins": pins.map(({ role, x, y }) => `${role} ${x} ${y}`).join(" "),
+        },
+        element("g", { transform: `translate(${at.x} ${at.y})` }, inside),
+      ),
+    );
+  }
+
+  /** Ground, or a rail with its name, at a point; rails above ground point up. */
+  rail(place: string, at: SheetPoint, side: "up" | "down"): void {
+    const ground = place === "ground";
+    const d = ground ? "M0 0V6M-9 6H9M-6 9.5H6M-3 13H3" : side === "up" ? "M0 0V-8M-9 -8H9" : "M0 0V8M-9 8H9";
+    this.symbols.push(
+      element(
+        "g",
+        { class: "rail", "data-place": place, "data-at": `${at.x} ${at.y}` },
+        element("path", { transform: `translate(${at.x} ${at.y})`, d }),
+      ),
+    );
+    if (!ground) this.say({ x: at.x, y: side === "up" ? at.y - 12 : at.y + 19 }, place, "middle");
+  }
+
+  /** A place's name in words at the end of a wire. */
+  flag(place: string, at: SheetPoint, anchor: "start" | "end"): void {
+    this.symbols.push(element("g", { class: "rail", "data-place": place, "data-at": `${at.x} ${at.y}` }, ""));
+    this.say({ x: at.x + (anchor === "end" ? -4 : 4), y: at.y + 4 }, place, anchor);
+  }
+
+  /** Words; the point is at their foot. */
+  say(
+    { x, y }: SheetPoint,
+    words: string,
+    anchor: "start" | "middle" | "end" = "start",
+    look: "plain" | "name" | "faint" | "alarm" = "plain",
+  ): void {
+    if (words === "") return;
+    const fill = look === "faint" ? faint : look === "alarm" ? "#a3201c" : ink;
+    this.words.push(
+      text(x, y, words, { size: letterSize, fill, anchor, weight: look === "name" ? 600 : undefined }),
+    );
+  }
+
+  /** The dashed frame of a block that is open, or the plain one of a closed block. */
+  frame(block: string, { x, y }: SheetPoint, width: number, height: number, open: boolean): void {
+    const look = open ? { class: "open", rx: 6 } : { class: "block", rx: 2 };
+    this.frames.push(element("rect", { ...look, x, y, width, height, "data-block": block }));
+  }
+
+  /** All of it as markup. */
+  get markup(): string[] {
+    return [...this.frames, ...this.wires, ...this.symbols, ...this.dots, ...this.words];
+  }
+}
+
+/** The look of what is drawn. */
+export const drawingStyle =
+  `.wire,.part path,.part circle,.part rect,.rail path{fill:none;stroke:${ink};stroke-width:1.4;stroke-linejoin:round;stroke-linecap:round}` +
+  `.part .solid{fill:${ink}}.part .paper{fill:#fff}.part .dash{stroke-dasharray:3 3}.dot{fill:${ink}}` +
+  `.open{fill:none;stroke:${faint};stroke-dasharray:5 4}.block{fill:#fff;stroke:${ink};stroke-width:1.4}` +
+  ".alarm path,.alarm circle,.alarm rect{stroke:#a3201c;stroke-width:2.2}";

@@ -1,0 +1,159 @@
+// A frame as one box: what it holds in columns along the signal's way, wired. The sheet is a frame; a block that is open is a
+// frame within it, whose ports lie at its left and right edges.
+import { type Box, type End, type Net, passing, type TwoPins, tagged } from "./boxes.js";
+import { type ColumnBox, type Sides, stand } from "./columnboxes.js";
+import { levelsOf, type Step } from "./flow.js";
+import type { BlockTree, DrawnDesign, Item, Port } from "./items.js";
+import { place } from "./placing.js";
+import { apart } from "./twopins.js";
+import { type Loose, Wiring } from "./wiring.js";
+
+/** What a drawing shows besides the text. */
+export interface Showing {
+  /** True where a block of this full name is to be open. */
+  readonly open: (block: string) => boolean;
+  /** Words below the names of places, by place. */
+  readonly notes: ReadonlyMap<string, string>;
+}
+
+const isApart = ({ tail, head, controls }: TwoPins) =>
+  tail.rail !== undefined && head.rail !== undefined && controls.every(({ rail }) => rail !== undefined);
+/** All that a frame holds, as one box; ports as wires to its edges. */
+export function compose(
+  sheet: DrawnDesign,
+  frame: BlockTree,
+  { left: leftPorts, right: rightPorts }: Sides,
+  showing: Showing,
+): Box {
+  const elements = sheet.elementsOf(frame);
+  const level = levelled(elements, leftPorts, rightPorts);
+  const standing = stand(elements, level, {
+    open: showing.open,
+    compose: (inner, sides) => compose(sheet, inner, sides, showing),
+  });
+  const loose: Loose = {
+    boxes: elements
+      .filter((e) => e.type === "pair")
+      .filter(({ pair }) => isApart(pair))
+      .map(({ pair }) => apart(pair)),
+    notes: elements.filter((e) => e.type === "note").map(({ label }) => label.lines.join(" ")),
+  };
+  const first = Math.min(0, ...standing.map(({ column }) => column));
+  const last = Math.max(0, ...standing.map(({ column }) => column));
+  const count = last - first + 1;
+  const columnOf = (s: ColumnBox) => s.column - first;
+
+  // In which channels a net has pins, before what only passes is known.
+  const reach = new Map<Net, { from: number; to: number }>();
+  const touch = (net: Net, channel: number) => {
+    const known = reach.get(net);
+    if (!known) reach.set(net, { from: channel, to: channel });
+    else {
+      known.from = Math.min(known.from, channel);
+      known.to = Math.max(known.to, channel);
+    }
+  };
+  const touchAll = (s: ColumnBox, box: Box) => {
+    for (const { net, side } of box.pins) touch(net, columnOf(s) + (side === "right" ? 1 : 0));
+  };
+  for (const s of standing) if (s.hung === undefined) touchAll(s, s.make(true, false));
+  for (const { net } of leftPorts) touch(net, 0);
+  for (const { net } of rightPorts) touch(net, count);
+  const inward = new Set<ColumnBox>();
+  for (const s of standing) {
+    if (s.hung === undefined) continue;
+    const alone = standing.filter(({ hung }) => hung === s.hung).length === 1;
+    const known = reach.get(s.hung);
+    if (!alone || !known || known.from <= columnOf(s)) inward.add(s);
+  }
+  for (const s of standing) if (s.hung !== undefined) touchAll(s, s.make(inward.has(s), !inward.has(s)));
+
+  const columns: Box[][] = Array.from({ length: count }, () => []);
+  const carried = new Set<string>();
+  const named = new Set<Net>();
+  for (const s of standing) {
+    const column = columnOf(s);
+    const onward =
+      s.hung !== undefined && reach.get(s.hung)!.to > column && !carried.has(`${s.hung} ${column}`);
+    const box = s.make(inward.has(s), onward);
+    if (box.carries !== undefined) carried.add(`${box.carries} ${column}`);
+    columns[column].push(box);
+  }
+  nameNets(sheet, columns, named, showing.notes);
+  for (const [net, { from, to }] of reach)
+    for (let column = from; column < to; column++)
+      if (!carried.has(`${net} ${column}`)) columns[column].push(passing(net));
+  return new Wiring(place(columns), { left: leftPorts, right: rightPorts }, loose);
+}
+/** Where each net lies. */
+function levelled(
+  elements: readonly Item[],
+  left: readonly Port[],
+  right: readonly Port[],
+): Map<Net, number> {
+  const steps: Step[] = [];
+  const sources: Net[] = [];
+  const biases: Net[] = [];
+  const hung = new Set<Net>();
+  const nets = new Set<Net>([...left, ...right].map(({ net }) => net));
+  const wiresOf = (ends: readonly End[]) => ends.filter(({ rail }) => !rail).map(({ net }) => net);
+  const step = (from: Net[], to: Net[], both: boolean) => {
+    for (const net of [...from, ...to]) nets.add(net);
+    steps.push({ from, to, both });
+  };
+  for (const e of elements) {
+    if (e.type === "pair") {
+      const ends = wiresOf([e.pair.tail, e.pair.head]);
+      for (const net of ends) nets.add(net);
+      if (ends.length === 2 && ends[0] !== ends[1]) step([ends[0]], [ends[1]], true);
+      else if (ends.length === 1 && e.source) (e.part.wave ? sources : biases).push(ends[0]);
+      if (ends.length === 1 && !e.source) hung.add(ends[0]);
+      const controls = wiresOf(e.pair.controls);
+      if (controls.length > 0) step(controls, ends, false);
+    } else if (e.type === "tapped") {
+      const ends = wiresOf([e.pair.tail, e.pair.head]);
+      const third = wiresOf([e.third]);
+      if (e.side === "left") step(third, ends, true);
+      else if (ends.length > 0) step(ends, third, true);
+      else for (const net of third) biases.push(net);
+    } else if (e.type === "many") step(wiresOf(e.many.inputs), wiresOf(e.many.outputs), false);
+    else if (e.type === "frame") {
+      const into = e.ports.filter(({ driven }) => driven === false).map(({ net }) => net);
+      const out = e.ports.filter(({ driven }) => driven === true).map(({ net }) => net);
+      const passive = e.ports.filter(({ driven }) => driven === undefined).map(({ net }) => net);
+      if (passive.length === 1 && e.ports.length === 1) sources.push(passive[0]);
+      step(into.length > 0 ? into : passive, into.length > 0 ? [...out, ...passive] : out, false);
+      for (const [i, net] of passive.entries())
+        for (const other of passive.slice(i + 1)) step([net], [other], true);
+    }
+  }
+  for (const net of biases) nets.add(net);
+  return levelsOf({
+    nets: [...nets].sort((a, b) => a - b),
+    sources: [...new Set([...sources, ...left.map(({ net }) => net)])],
+    biases,
+    steps,
+    hung,
+  });
+}
+/** Names of the nets of a frame, each at the pin where it is best read: where something drives it, else anywhere. */
+function nameNets(
+  sheet: DrawnDesign,
+  columns: Box[][],
+  named: Set<Net>,
+  notes: ReadonlyMap<string, string>,
+): void {
+  for (const side of ["right", "left"] as const)
+    for (const boxes of columns)
+      for (const [i, box] of boxes.entries()) {
+        let shown = box;
+        for (const pin of box.pins) {
+          if (pin.side !== side || named.has(pin.net)) continue;
+          named.add(pin.net);
+          const name = sheet.design.places[pin.net];
+          const moved = shown.pins[box.pins.indexOf(pin)];
+          shown = tagged(shown, moved, name.slice(name.lastIndexOf(".") + 1), notes.get(name) ?? "");
+        }
+        boxes[i] = shown;
+      }
+}

@@ -1,0 +1,192 @@
+// A design as what stands on a sheet: which places are rails, which parts belong to which block, and what each part is to
+// the signal's way: a source, a part that drives, a part in the way, a part that hangs on a net.
+import type { Design, PartSpec } from "../design/design.js";
+import { inventory } from "../report/inventory.js";
+import type { End, Net, PartLabel, TwoPins } from "./boxes.js";
+import type { Many } from "./manypins.js";
+
+/** A block on the sheet, or the sheet itself: its parts and the blocks within it. */
+export interface BlockTree {
+  /** Full name; empty for the sheet. */
+  readonly name: string;
+  readonly parts: PartSpec[];
+  readonly frames: BlockTree[];
+}
+
+/** One part, or one closed or open block, by what it does to the signal's way. */
+export type Item =
+  | { readonly type: "pair"; readonly part: PartSpec; readonly pair: TwoPins; readonly source: boolean }
+  | {
+      readonly type: "tapped";
+      readonly part: PartSpec;
+      readonly pair: TwoPins;
+      readonly third: End;
+      readonly side: "left" | "right";
+    }
+  | { readonly type: "many"; readonly part: PartSpec; readonly many: Many }
+  | { readonly type: "note"; readonly part: PartSpec; readonly label: PartLabel }
+  | {
+      readonly type: "frame";
+      readonly frame: BlockTree;
+      readonly ports: readonly Port[];
+      readonly rails: readonly NonNullable<End["rail"]>[];
+    };
+
+/** A place that a block shares with what is outside of it. */
+export interface Port {
+  readonly net: Net;
+  readonly place: string;
+  /** True where something inside drives it, false where everything inside only looks at it, else undefined. */
+  readonly driven: boolean | undefined;
+}
+
+/** How a design is to be read: its rails, and the words of its parts. */
+export class DrawnDesign {
+  private readonly rails = new Map<Net, NonNullable<End["rail"]>>();
+  private readonly labels: PartLabel[];
+  private readonly frameOf = new Map<string, BlockTree>();
+  readonly root: BlockTree = { name: "", parts: [], frames: [] };
+
+  constructor(readonly design: Design) {
+    this.rails.set(0, { place: "ground", side: "down" });
+    for (const { kind, tail, head, value, wave, places } of design.parts) {
+      // A place that a constant voltage holds against ground is a rail; the first one that does says which way it points.
+      const between = tail === 0 || head === 0;
+      const steady =
+        kind.word === "supply" ||
+        (kind.word === "voltage" && value !== undefined && wave === undefined && places.size === 0);
+      const place = tail === 0 ? head : tail;
+      if (!between || !steady || place === 0 || this.rails.has(place)) continue;
+      const sign = Number(value?.value.s ?? 1n) * (tail === 0 ? -1 : 1);
+      this.rails.set(place, { place: design.places[place], side: sign < 0 ? "down" : "up" });
+    }
+    const rows = inventory(design);
+    this.labels = design.parts.map((part, i) => {
+      const local = part.name.slice(part.name.lastIndexOf(".") + 1);
+      const value =
+        rows[i].tolerance === "" ? rows[i].value : `${rows[i].value} ${rows[i].tolerance.replace("± ", "±")}`;
+      const control = part.control?.type === "level" ? controlWords(rows[i].more) : "";
+      const lines = [local, ...value.split(", "), control, part.fault ?? ""].filter((line) => line !== "");
+      const words = new Set([...(part.flags ?? []), ...part.places.keys()]);
+      return { name: part.name, lines, kind: part.kind.word, words };
+    });
+    this.frameOf.set("", this.root);
+    for (const part of design.parts)
+      this.frameAt(part.name.slice(0, Math.max(0, part.name.lastIndexOf(".")))).parts.push(part);
+  }
+
+  private frameAt(name: string): BlockTree {
+    const known = this.frameOf.get(name);
+    if (known) return known;
+    const frame: BlockTree = { name, parts: [], frames: [] };
+    this.frameOf.set(name, frame);
+    this.frameAt(name.slice(0, Math.max(0, name.lastIndexOf(".")))).frames.push(frame);
+    return frame;
+  }
+
+  /** An end of a part at a place. */
+  end(role: string, net: Net): End {
+    return { role, net, rail: this.rails.get(net) };
+  }
+
+  isRail(net: Net): boolean {
+    return this.rails.has(net);
+  }
+
+  /** What a frame holds, in the order of the text. */
+  elementsOf(frame: BlockTree): Item[] {
+    const parts = frame.parts.map((part) => this.elementOf(part));
+    return [...parts, ...frame.frames.map((inner) => this.framed(inner))];
+  }
+
+  private elementOf(part: PartSpec): Item {
+    const { kind, tail, head, places, control, wave } = part;
+    const label = this.labels[this.design.parts.indexOf(part)];
+    if (part.couples) return { type: "note", part, label };
+    const sides: End[] = [];
+    if (control?.type === "level") sides.push(this.end("control", control.place));
+    for (const [word, place] of places) sides.push(this.end(word, place));
+    const pair: TwoPins = {
+      label,
+      tail: this.end("tail", tail),
+      head: this.end("head", head),
+      controls: sides,
+    };
+    const third = places.get("base") ?? places.get("tap");
+    if (third !== undefined && sides.length === 1)
+      return { type: "tapped", part, pair, third: sides[0], side: places.has("base") ? "left" : "right" };
+    // A tube looks at what stands between its tail and its head, and moves nothing.
+    if (!kind.drives && places.has("across")) {
+      const looks = [pair.tail, ...(pair.head.net === 0 ? [] : [pair.head]), ...sides];
+      const many: Many = {
+        label,
+        inputs: looks,
+        outputs: [],
+        upper: [],
+        lower: pair.head.net === 0 ? [pair.head] : [],
+      };
+      return { type: "many", part, many };
+    }
+    if (!kind.drives)
+      return { type: "pair", part, pair, source: wave !== undefined || kind.delivers === true };
+    const power = sides.filter(
+      ({ role, rail }) => rail && /^(high|low|rail)$/.test(role) && rail.place !== "ground",
+    );
+    const ground = sides.filter(({ role, rail }) => rail?.place === "ground" && role === "low");
+    const rails = new Set([...power, ...ground]);
+    const upper = power.filter(({ rail }) => rail!.side === "up");
+    const lower = [...power.filter(({ rail }) => rail!.side === "down"), ...ground];
+    const inputs = [pair.tail, ...sides.filter((side) => !rails.has(side))];
+    return { type: "many", part, many: { label, inputs, outputs: [pair.head], upper, lower } };
+  }
+
+  private framed(frame: BlockTree): Item {
+    const inside = this.design.parts.filter(({ name }) => name.startsWith(`${frame.name}.`));
+    const ports = new Map<Net, Port>();
+    const rails = new Map<Net, NonNullable<End["rail"]>>();
+    for (const part of inside)
+      for (const { net, drives, looks } of endsOf(part)) {
+        // What is within the block alone is none of its pins.
+        if (this.design.places[net].startsWith(`${frame.name}.`)) continue;
+        const rail = this.rails.get(net);
+        if (rail) rails.set(net, rail);
+        else {
+          const before = ports.get(net);
+          const now = drives ? true : looks ? false : undefined;
+          const driven = !before
+            ? now
+            : before.driven === true || now === true
+              ? true
+              : before.driven === false && now === false
+                ? false
+                : undefined;
+          ports.set(net, { net, place: this.design.places[net], driven });
+        }
+      }
+    return { type: "frame", frame, ports: [...ports.values()], rails: [...rails.values()] };
+  }
+}
+
+/** The places that a part is joined to: whether it drives them, or only looks at them. */
+export function endsOf(
+  part: PartSpec,
+): { readonly net: Net; readonly drives: boolean; readonly looks: boolean }[] {
+  if (part.couples) return [];
+  const { kind, tail, head, places, control } = part;
+  const tube = !kind.drives && places.has("across");
+  const ends = [
+    { net: tail, drives: false, looks: kind.drives === true || tube },
+    { net: head, drives: kind.drives === true, looks: tube },
+  ];
+  for (const [word, net] of places) {
+    const carries = word === "base" || word === "tap" || word === "high" || word === "low" || word === "rail";
+    ends.push({ net, drives: false, looks: !carries });
+  }
+  if (control?.type === "level") ends.push({ net: control.place, drives: false, looks: true });
+  return ends;
+}
+
+/** `above 2.5 V` of `closed while gate above 2.5 V, on 5 ohm`. */
+function controlWords(more: string): string {
+  return /(?:above|below) [^,]*/.exec(more)?.[0] ?? "";
+}

@@ -1,0 +1,181 @@
+// Where boxes stand: in columns from left to right, in each of them one above the other. Neighbours are brought beside
+// each other by the mean of what they join (K. Sugiyama, S. Tagawa & M. Toda, IEEE Trans. SMC 11(2), 1981), and then moved so
+// that as many wires as can be run straight.
+import type { Box, Net, Pin } from "./boxes.js";
+
+/** A box in its column. */
+export interface Placed {
+  readonly box: Box;
+  readonly column: number;
+  /** Top, px. */
+  y: number;
+}
+
+const grid = 4;
+const apart = 14;
+/** The widest band in which nothing stands, px. */
+const widest = 20;
+const sweeps = 12;
+
+/** Columns of boxes, ordered and with their heights. Always the same for the same boxes. */
+export function place(columns: readonly (readonly Box[])[]): Placed[][] {
+  let best = stack(columns.map((boxes, column) => boxes.map((box) => ({ box, column, y: 0 }))));
+  align(best);
+  let least = cost(best);
+  let current = best.map((column) => column.map((p) => ({ ...p })));
+  for (let sweep = 0; sweep < sweeps; sweep++) {
+    current = stack(reorder(current, sweep % 2 === 0));
+    align(current);
+    const now = cost(current);
+    if (now < least) {
+      least = now;
+      best = current.map((column) => column.map((p) => ({ ...p })));
+    }
+  }
+  align(best);
+  straighten(best);
+  lift(best);
+  return best;
+}
+
+function stack(columns: Placed[][]): Placed[][] {
+  for (const column of columns) {
+    let y = 0;
+    for (const p of column) {
+      p.y = y;
+      y += p.box.height + apart;
+    }
+  }
+  return columns;
+}
+
+/** Heights at which each net comes into a channel from one side. */
+function heights(column: readonly Placed[] | undefined, side: Pin["side"]): Map<Net, number[]> {
+  const found = new Map<Net, number[]>();
+  for (const { box, y } of column ?? [])
+    for (const pin of box.pins) {
+      if (pin.side !== side) continue;
+      const list = found.get(pin.net);
+      if (list) list.push(y + pin.y);
+      else found.set(pin.net, [y + pin.y]);
+    }
+  return found;
+}
+
+/** Each column in the order of the mean height of what its boxes join in the column before it (or after it). */
+function reorder(columns: Placed[][], forwards: boolean): Placed[][] {
+  const order = forwards ? columns.map((_, i) => i) : columns.map((_, i) => columns.length - 1 - i);
+  for (const i of order) {
+    const seen = heights(columns[forwards ? i - 1 : i + 1], forwards ? "right" : "left");
+    const keyed = columns[i].map((p, at) => {
+      const joined = p.box.pins
+        .filter(({ side }) => side === (forwards ? "left" : "right"))
+        .flatMap(({ net, y }) => (seen.get(net) ?? []).map((h) => h - y));
+      const mean = joined.reduce((a, b) => a + b, 0) / joined.length;
+      return { p, at, key: joined.length > 0 ? mean : p.y };
+    });
+    keyed.sort((a, b) => a.key - b.key || a.at - b.at);
+    columns[i] = keyed.map(({ p }) => p);
+    stack([columns[i]]);
+  }
+  return columns;
+}
+
+/** Moves boxes up and down within their order so that pins meet pins of their net at one height. */
+function align(columns: Placed[][]): void {
+  for (let round = 0; round < 10; round++) {
+    const forwards = round % 2 === 0;
+    for (let k = 0; k < columns.length; k++) {
+      const i = forwards ? k : columns.length - 1 - k;
+      const before = heights(columns[i - 1], "right");
+      const after = heights(columns[i + 1], "left");
+      const wanted = columns[i].map(({ box, y }) => {
+        const moves = box.pins.flatMap((pin) =>
+          ((pin.side === "left" ? before : after).get(pin.net) ?? []).map((h) => h - pin.y),
+        );
+        if (moves.length === 0) return y;
+        moves.sort((a, b) => a - b);
+        return moves[(moves.length - 1) >> 1];
+      });
+      settle(columns[i], wanted);
+    }
+  }
+}
+
+/** Moves boxes within the room between their neighbours to where most of their wires run straight. */
+function straighten(columns: readonly (readonly Placed[])[]): void {
+  for (let round = 0; round < 4; round++)
+    for (const [i, column] of columns.entries()) {
+      const before = heights(columns[i - 1], "right");
+      const after = heights(columns[i + 1], "left");
+      for (const [at, p] of column.entries()) {
+        const above = column[at - 1];
+        const below = column[at + 1];
+        const least = above ? above.y + above.box.height + apart : Number.NEGATIVE_INFINITY;
+        const most = below ? below.y - p.box.height - apart : Number.POSITIVE_INFINITY;
+        const votes = new Map<number, number>();
+        for (const { net, side, y } of p.box.pins)
+          for (const h of (side === "left" ? before : after).get(net) ?? [])
+            votes.set(h - y, (votes.get(h - y) ?? 0) + 1);
+        let best = p.y;
+        for (const [y, count] of votes)
+          if (y >= least && y <= most && count > (votes.get(best) ?? 0)) best = y;
+        p.y = best;
+      }
+    }
+}
+
+/** Heights nearest to the wanted ones, in the squares, that keep order and distance (pool adjacent violators). */
+function settle(column: readonly Placed[], wanted: readonly number[]): void {
+  const offset: number[] = [];
+  let sum = 0;
+  for (const { box } of column) {
+    offset.push(sum);
+    sum += box.height + apart;
+  }
+  const blocks: { total: number; count: number; from: number }[] = [];
+  for (const [i, want] of wanted.entries()) {
+    blocks.push({ total: want - offset[i], count: 1, from: i });
+    while (blocks.length > 1) {
+      const last = blocks[blocks.length - 1];
+      const before = blocks[blocks.length - 2];
+      if (before.total / before.count <= last.total / last.count) break;
+      before.total += last.total;
+      before.count += last.count;
+      blocks.pop();
+    }
+  }
+  for (const [b, { total, count, from }] of blocks.entries()) {
+    const base = Math.round(total / count / grid) * grid;
+    const to = blocks[b + 1]?.from ?? column.length;
+    for (let i = from; i < to; i++) column[i].y = Math.round((base + offset[i]) / grid) * grid;
+  }
+  for (let i = 1; i < column.length; i++) {
+    const least = column[i - 1].y + column[i - 1].box.height + apart;
+    if (column[i].y < least) column[i].y = Math.ceil(least / grid) * grid;
+  }
+}
+
+/** Length of all upright wires, and a little for the height of the sheet. */
+function cost(columns: readonly (readonly Placed[])[]): number {
+  let sum = 0;
+  for (let i = 0; i <= columns.length; i++) {
+    const all = heights(columns[i - 1], "right");
+    for (const [net, list] of heights(columns[i], "left")) all.set(net, [...(all.get(net) ?? []), ...list]);
+    for (const list of all.values()) sum += Math.max(...list) - Math.min(...list);
+  }
+  return sum;
+}
+
+/** Moves everything so that the highest box stands at 0, and closes bands in which nothing stands. */
+function lift(columns: readonly (readonly Placed[])[]): void {
+  const all = columns.flat().sort((a, b) => a.y - b.y);
+  let foot = Number.NEGATIVE_INFINITY;
+  let moved = 0;
+  for (const p of all) {
+    if (foot === Number.NEGATIVE_INFINITY) moved = -p.y;
+    else if (p.y > foot + widest) moved -= Math.floor((p.y - foot - widest) / grid) * grid;
+    foot = Math.max(foot, p.y + p.box.height);
+    p.y += moved;
+  }
+}

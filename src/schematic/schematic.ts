@@ -1,0 +1,55 @@
+// The schematic of a design, from its text alone: signals from left to right, rails above and ground below, parts between a
+// rail and a wire upright, blocks as frames. The same design always gives the same drawing.
+import type { Design } from "../design/design.js";
+import { ink, shorten, text, textWidth } from "../report/lettering.js";
+import { element, safe } from "../report/markup.js";
+import { Canvas, drawingStyle } from "./canvas.js";
+import { compose } from "./composing.js";
+import { DrawnDesign } from "./items.js";
+
+/** What a drawing is to show. */
+export interface DrawOptions {
+  /** Full names of the blocks to be drawn open; `true` for all of them, none unless given. */
+  readonly open?: readonly string[] | true;
+  /** Words below the names of places, by place: a peak, say. */
+  readonly notes?: ReadonlyMap<string, string>;
+  /** Full names of parts to be drawn as ones that fail. */
+  readonly alarmed?: readonly string[];
+  /** Start of the ids in the drawing, where several stand in one page; `schematic` unless given. */
+  readonly id?: string;
+}
+
+const margin = 28;
+const head = 34;
+
+/** The schematic as SVG text: self-contained, without script. */
+export function draw(design: Design, options: DrawOptions = {}): string {
+  const { open = [], notes = new Map<string, string>(), alarmed = [], id = "schematic" } = options;
+  const sheet = new DrawnDesign(design);
+  const isOpen = open === true ? () => true : (block: string) => open.includes(block);
+  const whole = compose(sheet, sheet.root, { left: [], right: [] }, { open: isOpen, notes });
+  const canvas = new Canvas(new Set(alarmed));
+  whole.paint(canvas, margin, margin + head);
+  const title = design.caseName === "" ? design.title : `${design.title}: ${design.caseName}`;
+  const width = Math.ceil(
+    Math.max(whole.width + 2 * margin, Math.min(textWidth(title, 17, true) + 2 * margin, 900)),
+  );
+  const height = Math.ceil(whole.height + 2 * margin + head);
+  const words = `Schematic of ${design.parts.length} parts`;
+  return [
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}"` +
+      ` role="img" aria-labelledby="${id}-title ${id}-words" font-family="system-ui, sans-serif">`,
+    element("title", { id: `${id}-title` }, safe(title)),
+    element("desc", { id: `${id}-words` }, safe(words)),
+    element("style", {}, drawingStyle),
+    element("rect", { width, height, fill: "#ffffff" }),
+    text(margin, margin + 10, shorten(title, 17, width - 2 * margin, true), {
+      size: 17,
+      fill: ink,
+      weight: 600,
+    }),
+    ...canvas.markup,
+    "</svg>",
+    "",
+  ].join("\n");
+}

@@ -1,0 +1,100 @@
+// Graphical symbols after IEC 60617. A symbol of two pins lies along the x axis from its tail at 0 to its head at `long`;
+// whoever draws it turns it. What a kind is drawn as goes by its word; a kind that is not here is a box with its word in it.
+import { element } from "../report/markup.js";
+
+/** Length of a part of two pins with its leads, px. */
+export const long = 60;
+/** How far a symbol reaches to either side of its axis, px. */
+export const half = 12;
+
+const path = (d: string, look?: string) => element("path", { d, class: look });
+const circle = (cx: number, cy: number, r: number, look?: string) =>
+  element("circle", { cx, cy, r, class: look });
+
+const resistor =
+  path("M0 0H14M46 0H60") + element("rect", { x: 14, y: -6, width: 32, height: 12, class: "paper" });
+
+/** Symbols of two pins by the words of their kinds. */
+const alongAxis: Readonly<Record<string, string>> = {
+  resistor,
+  potentiometer: resistor,
+  capacitor: path("M0 0H27M33 0H60M27 -10V10M33 -10V10"),
+  inductor: path("M0 0H12A4.5 4.5 0 0 1 21 0A4.5 4.5 0 0 1 30 0A4.5 4.5 0 0 1 39 0A4.5 4.5 0 0 1 48 0H60"),
+  diode: path("M0 0H60") + path("M22 -8V8L38 0Z", "paper") + path("M38 -8V8"),
+  switch: path("M0 0H18L40 -11M42 0H60"),
+  // Tail above head: the plus stands at the tail.
+  voltage: path("M0 0H60") + circle(30, 0, 11) + path("M12 -9V-3M9 -6H15"),
+  supply: path("M0 0H26M34 0H60M26 -11V11M34 -5V5M16 -9V-3M13 -6H19"),
+  signal: path("M0 0H19M41 0H60") + circle(30, 0, 11, "paper") + path("M24 4H28V-4H33V4H36"),
+  current:
+    path("M0 0H19M41 0H60") + circle(30, 0, 11) + path("M30 -11V11") + path("M45 -4L52 0L45 4Z", "solid"),
+};
+
+/** Markup of a part of two pins, from its tail at (0, 0) to its head at (`long`, 0). */
+export function twoPins(kind: string): string {
+  return (
+    alongAxis[kind] ??
+    path("M0 0H12M48 0H60") +
+      element("rect", { x: 12, y: -9, width: 36, height: 18, class: "paper" }) +
+      path("M40 -9L48 0L40 9")
+  );
+}
+
+/** What stands in the box of a part of several pins (IEC 60617-12: & and, ≥1 or, =1 exclusive or, 1⎍ one-shot). */
+export function qualifier(kind: string, words: ReadonlySet<string>): string {
+  if (kind === "gate") {
+    if (words.has("and")) return "&";
+    if (words.has("or")) return "≥1";
+    if (words.has("xor")) return "=1";
+    return words.has("nand") ? "&" : words.has("nor") ? "≥1" : "";
+  }
+  const marks: Readonly<Record<string, string>> = {
+    comparator: "∩",
+    inverter: "1",
+    oneshot: "1⊓",
+    bistable: "",
+  };
+  return marks[kind] ?? kind;
+}
+
+/** True where the output bears the ring of an inversion. */
+export function inverts(kind: string, words: ReadonlySet<string>): boolean {
+  return kind === "inverter" || words.has("nand") || words.has("nor");
+}
+
+/** An amplifier: a triangle of this height from its inputs at x = 0 to its output. */
+export function triangle(width: number, height: number): string {
+  return path(`M0 0V${height}L${width} ${height / 2}Z`, "paper");
+}
+
+/** A box of several pins. */
+export function box(width: number, height: number, ring: boolean): string {
+  const body = element("rect", { x: 0, y: 0, width: ring ? width - 7 : width, height, class: "paper" });
+  return ring ? body + circle(width - 3.5, height / 2, 3.5, "paper") : body;
+}
+
+/** A picture tube: neck at the left, so far up and down from its middle, screen at the right. */
+export function pictureTube(width: number, height: number, neck: number): string {
+  const middle = height / 2;
+  return (
+    path(
+      `M0 ${middle - neck}H${width * 0.45}L${width - 10} 0Q${width} ${middle} ${width - 10} ${height}L${width * 0.45} ${middle + neck}H0Z`,
+      "paper",
+    ) + path(`M6 ${middle - 6}V${middle + 6}M12 ${middle}H${width - 8}`, "dash")
+  );
+}
+
+/** A transistor: base at the left (0, 30), what is above at (`reach`, 0), what is below at (`reach`, 60). */
+export function transistorBody(reach: number, pnp: boolean): string {
+  const bar = reach - 18;
+  return (
+    path(`M0 30H${bar}M${bar} 16V44M${bar} 24L${reach} 12V0M${bar} 36L${reach} 48V60`) +
+    path(
+      pnp
+        ? `M${bar + 3} 26L${bar + 12} 24.5L${bar + 8} 17Z`
+        : `M${reach - 2} 46.5L${reach - 11} 45.5L${reach - 6} 38.5Z`,
+      "solid",
+    ) +
+    circle(reach - 8, 30, 19)
+  );
+}

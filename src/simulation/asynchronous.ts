@@ -1,0 +1,35 @@
+// A run that leaves time to others: it goes on in short slices, and between them a timer lets everything else have its turn,
+// so that a page stays alive and a signal is heard. Slices change where the run rests, and nothing of what it computes.
+import type { Design } from "../design/design.js";
+import type { Run } from "../reading/result.js";
+import type { SimulateOptions } from "./options.js";
+import { marching } from "./simulate.js";
+
+/** How long a slice lasts, ms: a signal is to be heard within 50. */
+const slice = 12;
+
+/**
+ * Simulates a design as `simulate` does, to the same bits, and lets others have their turn on the way. An abort of `signal` ends
+ * it within some 50 ms; as with every run that ends early, what was computed is kept, with `status` "stopped" and `code`
+ * "cancelled". What comes before the march, the equations of the circuit, is done in one go.
+ *
+ * @example
+ * ```ts
+ * const stop = new AbortController();
+ * button.onclick = () => stop.abort();
+ * const run = await simulateAsync(design, { until: "1 s", signal: stop.signal, progress: ({ time, until }) => show(time / until) });
+ * ```
+ * @throws DesignError (the promise is rejected) for options that make no sense
+ */
+export async function simulateAsync(design: Design, options: SimulateOptions = {}): Promise<Run> {
+  let since = performance.now();
+  const work = marching(design, options, () => performance.now() - since >= slice);
+  for (;;) {
+    const { done, value } = work.next();
+    if (done) return value;
+    await new Promise<void>((go) => {
+      setTimeout(go, 0);
+    });
+    since = performance.now();
+  }
+}

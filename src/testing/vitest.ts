@@ -1,0 +1,60 @@
+/**
+ * Matchers for Vitest: `import "rampwright/vitest"` once, in a set-up file or in the test itself. What fails tells what was
+ * measured, what it must be, by what margin, when, and how the trace runs there.
+ *
+ * @example
+ * ```ts
+ * import "rampwright/vitest";
+ *
+ * test("the line sweep", () => {
+ *   expect(compile(text)).toPassAllChecks();
+ *   expect(simulate(compile(text))).toMeasure("peak of ramp each gate").within("3.83 V", "4.07 V");
+ * });
+ * ```
+ * @packageDocumentation
+ */
+import { chai, expect } from "vitest";
+import type { Given } from "../base/asked.js";
+import type { Design } from "../design/design.js";
+import type { Run } from "../reading/result.js";
+import { allPass, checkPasses, type Finding, measuresWithin } from "./testing.js";
+
+/** What a phrase measures, to be judged. */
+export interface Measuring {
+  /** From one value to another, both included; of a phrase with `each`, in every period. */
+  within(low: Given, high: Given): void;
+}
+
+/** The matchers, on a run or a design. */
+export interface RampwrightMatchers {
+  /** Every check passes: those of a run, or of a design and all its cases. */
+  toPassAllChecks(): void;
+  /** The check of that name passes, wherever it is asked. */
+  toPass(name: string): void;
+  /** What a phrase measures on a run: `peak of ramp each gate`. */
+  toMeasure(phrase: string): Measuring;
+}
+
+declare module "vitest" {
+  // biome-ignore lint/suspicious/noExplicitAny: the parameter is the one that is extended.
+  interface Matchers<T = any> extends RampwrightMatchers {}
+}
+
+const told = ({ pass, message }: Finding) => ({ pass, message: () => message });
+
+expect.extend({
+  toPassAllChecks: (subject: Design | Run) => told(allPass(subject)),
+  toPass: (subject: Design | Run, name: string) => told(checkPasses(subject, name)),
+});
+
+// A matcher that goes on with a word of its own is none that `extend` could make.
+chai.use((library, { flag }) => {
+  library.Assertion.addMethod("toMeasure", function toMeasure(phrase: string): Measuring {
+    return {
+      within: (low, high) => {
+        const { pass, message } = measuresWithin(flag(this, "object") as Run, phrase, low, high);
+        this.assert(pass, message, message, undefined);
+      },
+    };
+  });
+});

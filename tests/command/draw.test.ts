@@ -1,0 +1,55 @@
+// The verb `draw`, and figures of a run on the schematic. What the figures are is compared with the run itself and with plain
+// arithmetic; no outside source.
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { expect, test } from "vitest";
+import { compile, simulate } from "../../src/index.js";
+import { figuresOf } from "../../src/schematic/figures.js";
+import { draw } from "../../src/schematic/schematic.js";
+import { file, folder, rampwright } from "./running.js";
+
+const divider = `title "Divider <of> a feeder"
+supply plus12 = 12 V
+block half joins whole, middle
+  resistor upper whole -> middle 1 kohm, rated 20 mW
+  resistor lower middle -> ground 1 kohm
+end
+use half as first joins plus12, out
+run for 1 ms
+check "half is there" peak of out below 5 V
+`;
+
+test("a schematic is written, blocks closed and open", () => {
+  const path = file(divider, "divider.ramp");
+  const out = join(folder(), "divider.svg");
+  const closed = rampwright(["draw", path, "--out", out]);
+  expect(closed).toMatchObject({ status: 0, out: "" });
+  expect(closed.err).toContain("3 parts, blocks closed");
+  expect(readFileSync(out, "utf8")).toBe(draw(compile(divider, { name: path })));
+  expect(rampwright(["draw", path, "--out", out, "--open", "first"]).err).toContain("first open");
+  expect(readFileSync(out, "utf8")).toBe(draw(compile(divider, { name: path }), { open: ["first"] }));
+  const piped = rampwright(["draw", path, "--out", "-", "--open", "all"]);
+  expect(piped.out).toBe(draw(compile(divider, { name: path }), { open: true }));
+});
+
+test("what is asked for wrongly is told, and nothing is written", () => {
+  const path = file(divider, "divider.ramp");
+  const wrong = (...words: string[]) =>
+    rampwright(["draw", path, "--out", join(folder(), "x.svg"), ...words]);
+  expect(wrong("--open", "fist")).toMatchObject({ status: 2 });
+  expect(wrong("--open", "fist").err).toContain("did you mean 'first'?");
+  expect(wrong("--case", "none").err).toContain("no case is called 'none'");
+  expect(rampwright(["draw", path, "--out", join(folder(), "x.pdf")]).status).not.toBe(0);
+});
+
+test("figures: voltages at places, the place of a failing check, the part beyond its rating", () => {
+  const run = simulate(compile(divider));
+  const { notes, alarmed } = figuresOf(run);
+  // 12 V over two equal resistors; 6 V over 1 kohm are 36 mW, above the 20 mW allowed.
+  expect(notes.get("out")).toBe("6 V to 6 V, fails: half is there");
+  expect(alarmed).toEqual(["first.upper"]);
+  const svg = draw(run.design, { open: true, notes, alarmed });
+  expect(svg).toMatch(/class="part alarm" data-part="first\.upper"/);
+  expect(svg).toContain("fails: half is there");
+  expect(svg).toContain("Divider &lt;of&gt; a feeder");
+});

@@ -1,0 +1,50 @@
+// What the README promises of any circuit, held by sixty kinds of circuit with closed forms: where leaps are taken, a trace is
+// true to 1e-6 of its swing wherever one looks, and so are the levels and instants that checks ask for; where steps are asked
+// for by name, it is true to 1e-3.
+import { describe, expect, it } from "vitest";
+import { compile, type SimulateOptions, simulate, verify } from "../../src/index.js";
+import { type Known, known } from "./sixtykinds.js";
+
+it("are sixty, each of another kind", () => expect(new Set(known.map(({ kind }) => kind)).size).toBe(60));
+
+const instants = (until: number) => Array.from({ length: 500 }, (_, i) => ((i + 0.377) / 500) * until);
+
+/** The largest distance of a trace from its form, as a share of its swing. */
+function away(one: Known, options: SimulateOptions = {}): number {
+  const { text, until, trace, swing, form, start = "steady" } = one;
+  const run = simulate(compile(text), { until, start, ...options });
+  expect([run.status, run.reason]).toEqual(["complete", ""]);
+  const found = run.trace(trace);
+  return Math.max(...instants(until).map((t) => Math.abs(found.at(t) - form(t)) / swing));
+}
+
+describe.each(known.map((one) => [one.kind, one] as const))("%s", (_, one) => {
+  const { text, until, trace, swing, form, start = "steady" } = one;
+  it("a trace", () => expect(away(one)).toBeLessThan(1e-6));
+
+  it("levels and instants of checks", () => {
+    const unit = trace.endsWith(".current") ? "A" : "V";
+    const values = instants(until).map(form);
+    const level = (Math.max(...values) + Math.min(...values)) / 2;
+    const ats = [0.21, 0.53, 0.87].map((share) => share * until);
+    const checks = [
+      ...ats.map((at, k) => `check "${k}" value of ${trace} at ${at.toExponential()} s below 1 ${unit}`),
+      `check "crossing" crossing of ${trace} through ${level.toExponential()} ${unit} below 1 s`,
+    ];
+    const run = simulate(compile(`${text}\n${checks.join("\n").replace(/e\+/g, "e")}`), { until, start });
+    const measured = verify(run).map((r) => r.measured);
+    for (const [k, at] of ats.entries()) expect(Math.abs(measured[k] - form(at)) / swing).toBeLessThan(1e-6);
+    const crossed = measured[3];
+    if (values.every((v) => Math.abs(v - values[0]) < 1e-9 * swing)) return;
+    expect(crossed).not.toBeNaN();
+    // A jump goes through the level; what is continuous stands at it.
+    const [before, behind] = [form(crossed * (1 - 1e-6)) - level, form(crossed * (1 + 1e-6)) - level];
+    const jumps = Math.abs(before - behind) > 1e-3 * swing;
+    if (jumps) expect(before * behind).toBeLessThan(0);
+    else expect(Math.abs(form(crossed) - level) / swing).toBeLessThan(1e-6);
+  });
+
+  // What is over in 1e-7 of the run and less is below a step: its curve begins with a slope that is gone at once.
+  const stiff = /[TG]Hz|1 pF/.test(text);
+  it.skipIf(stiff)("by steps", () => expect(away(one, { method: "mixed" })).toBeLessThan(1e-3));
+});

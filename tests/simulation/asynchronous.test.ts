@@ -1,0 +1,81 @@
+// A run that leaves time to others: the same bits as the synchronous one, and heard when it is to stop. Nothing is judged by
+// the clock: what is counted is how often others had their turn.
+import { describe, expect, it } from "vitest";
+import { compile, type DesignError, type Run, simulate, simulateAsync } from "../../src/index.js";
+
+const sweep = `
+signal gate = pulse 0 V to 5 V, wide 4 us, every 64 us
+supply rail = 12 V
+current feed rail -> ramp 1 mA
+capacitor hold ramp -> ground 15 nF
+switch reset ramp -> ground closed while gate above 2.5 V, on 5 ohm
+diode guard ramp -> rail drop 0.6 V, on 10 ohm`;
+
+const bytes = (run: Run, name: string) => {
+  const { time, value } = run.trace(name);
+  return [time, value].map((a) => Buffer.from(a.buffer, a.byteOffset, a.byteLength).toString("base64"));
+};
+
+describe("simulateAsync", () => {
+  it.each<[string, string, string, Parameters<typeof simulate>[1]]>([
+    ["leaps", sweep, "ramp", { until: "40 ms", repeats: false }],
+    ["what repeats", sweep, "ramp", { until: "40 ms" }],
+    ["a settled start", sweep, "ramp", { until: "20 ms", start: "settled", repeats: false }],
+    ["fixed steps", sweep, "ramp", { until: "5 ms", step: "100 ns" }],
+    ["steps by their error", sweep, "ramp", { until: "10 ms", method: "tr-bdf2" }],
+  ])("gives the same bits: %s", async (_, text, name, options) => {
+    const design = compile(text);
+    const whole = simulate(design, options);
+    const parts = await simulateAsync(design, options);
+    expect(bytes(parts, name)).toEqual(bytes(whole, name));
+    expect([parts.status, parts.statistics, parts.events.length]).toEqual([
+      whole.status,
+      whole.statistics,
+      whole.events.length,
+    ]);
+  });
+
+  it("lets others have their turn, and ends when it is aborted; what was computed is kept", async () => {
+    const design = compile(sweep);
+    const stop = new AbortController();
+    let turns = 0;
+    const others = setInterval(() => {
+      if (++turns === 3) stop.abort();
+    }, 1);
+    const run = await simulateAsync(design, {
+      until: "1000 s",
+      repeats: false,
+      signal: stop.signal,
+      limits: { steps: 1e9, bytes: 4e9, periods: 2e7 },
+    });
+    clearInterval(others);
+    expect([run.status, run.code]).toEqual(["stopped", "cancelled"]);
+    expect(turns).toBeGreaterThanOrEqual(3);
+    expect(run.reached).toBeGreaterThan(0);
+    expect(run.reached).toBeLessThan(1000);
+    expect(run.trace("ramp").to).toBeLessThanOrEqual(run.reached);
+  });
+
+  it("is heard while the settled start is sought", async () => {
+    const stop = new AbortController();
+    setTimeout(() => stop.abort(), 0);
+    const design = compile(
+      sweep.replace(
+        "every 64 us",
+        "every 64 us\nsignal slow = pulse 0 V to 1 V, wide 1 s, every 6.4 s\nresistor r slow -> x 1 kohm\ncapacitor c x -> ground 1 uF",
+      ),
+    );
+    const run = await simulateAsync(design, { until: "6.4 s", start: "settled", signal: stop.signal });
+    expect([run.code, run.reached]).toEqual(["cancelled", 0]);
+  });
+
+  it("aborted before it begins computes nothing", async () => {
+    const run = await simulateAsync(compile(sweep), { until: "1 ms", signal: AbortSignal.abort() });
+    expect([run.code, run.reached]).toEqual(["cancelled", 0]);
+  });
+
+  it("is rejected where options make no sense", async () => {
+    const found = await simulateAsync(compile(sweep), { until: "1 V" }).catch((e: unknown) => e);
+    expect((found as DesignError).diagnostics[0].code).toBe("bad-option");
+  });
+});
