@@ -100,7 +100,12 @@ export function rivals(trials: ModeTrials, found: Combination, s: Situation, rea
   return other ? [...found.modes.keys()].filter((p) => other.at.modes[p] !== found.modes[p]) : [];
 }
 
-/** Places that float in one of several that fit: the voltage there is anything, also where a diode without current ties it down. */
+/**
+ * Places that float together in one of several that fit, as both ends of a source do while a bridge blocks: the voltage there is
+ * anything, also where a diode without current ties it down. One place that floats alone between parts stays undecided.
+ */
 function floatingIn(fits: readonly ModeTrial[]): ReadonlySet<number> {
-  return new Set(fits.flatMap(({ at }) => [...at.equations.floating]));
+  return new Set(
+    fits.flatMap(({ at: { equations } }) => (equations.floating.size > 1 ? [...equations.floating] : [])),
+  );
 }

@@ -59,8 +59,8 @@ describe("small changes are noticed", () => {
     return of.replaceAll(from as string, to);
   };
   const short = [
-    ["after 22 ms before 38 ms", "after 2 ms before 4 ms"],
-    ["from 22 ms to 38 ms", "from 2 ms to 4 ms"],
+    ["after 1.1 * camera.field before 1.9 * camera.field", "after 2 ms before 4 ms"],
+    ["from 1.1 * camera.field to 1.9 * camera.field", "from 2 ms to 4 ms"],
     ["cable.unplugged is 8 ms", "cable.unplugged is 1 ms"],
     ["from 20 ms to 41 ms", "from 2 ms to 4 ms"],
     ["plus5 dead at 8 ms", "plus5 dead at 1 ms"],

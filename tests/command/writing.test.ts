@@ -107,7 +107,8 @@ describe("report", () => {
     expect({ status, out }).toEqual({ status: 0, out: "" });
     expect(page).toContain("IEC 61965");
     expect(page).toContain("± 5 %");
-    expect(page.match(/<svg /g)).toHaveLength(3);
+    // The schematic, and the waveforms of three runs.
+    expect(page.match(/<svg /g)).toHaveLength(4);
     expect(page).not.toMatch(/<script|<link|<img|@import|url\((?!#)|\son\w+=/i);
     expect(page.match(/https?:\/\/[^"]*/g)?.filter((u) => u !== "http://www.w3.org/2000/svg") ?? []).toEqual(
       [],

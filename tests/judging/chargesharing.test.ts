@@ -30,7 +30,7 @@ check "fills" peak of ramp each gate is 3.95 V +- 10 %
 describe("runs of one study", () => {
   it("make the equations of a combination once for the search of the settled start and the run", () => {
     const made = vi.spyOn(Outputs.prototype, "complete");
-    const marches = vi.spyOn(March.prototype, "run");
+    const marches = vi.spyOn(March.prototype, "going");
     const { statistics, status } = simulate(compile(sweep));
     expect(status).toBe("complete");
     // Only the gate switches, so a period is an affine map: one step of Newton, one shot that shows it, then the run.

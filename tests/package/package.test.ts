@@ -95,8 +95,8 @@ test("the command runs from the shell of an installed package", () => {
 
 test("the core runs without Node and without a page, a clock or chance", async () => {
   const source = `
-    import { compile, simulate, verify } from "rampwright";
-    globalThis.results = () => verify(simulate(compile(text))).map((r) => [r.name, r.pass]);
+    import { compile, verifyAll } from "rampwright";
+    globalThis.results = () => verifyAll(compile(text)).map((r) => [r.name, r.pass]);
   `;
   writeFileSync(join(place, "browser.js"), source);
   const { outputFiles } = await build({
