@@ -35,7 +35,7 @@ test("the report stands alone", () => {
   rampwright("report", "examples/nestbox.ramp", "--out", file);
   const page = load(file);
   const drawings = page.match(/<svg /g)?.length ?? 0;
-  if (drawings !== 9) throw new Error(`${drawings} pictures instead of 9`);
+  if (drawings !== 11) throw new Error(`${drawings} pictures instead of 11`);
   if (!page.includes("<footer>")) throw new Error("the page ends too soon");
   shoot(file);
 });

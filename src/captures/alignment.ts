@@ -10,8 +10,16 @@ import type { Trace } from "../waveforms/trace.js";
 /** How to align: by the best correlation, by the first crossing of a level, or by a delay that is known. */
 export type Alignment =
   | "correlation"
-  | { readonly level: number; readonly direction: "rising" | "falling" }
-  | { readonly delay: number };
+  | {
+      /** In the unit of the trace. */
+      readonly level: number;
+      /** Which way the level is crossed. */
+      readonly direction: "rising" | "falling";
+    }
+  | {
+      /** Seconds from the capture's clock to the run's. */
+      readonly delay: number;
+    };
 
 /** Where a capture lies, and how the instrument shows the values: sample = gain × value + offset. */
 export interface Aligned {

@@ -34,7 +34,12 @@ export interface EstimatedValue {
   /** Standard uncertainty; infinite where the samples do not tell, NaN where the value stands at an end of its range. */
   readonly uncertainty: number;
   /** The interval that holds the value in 95 % of cases, by Student's t. */
-  readonly interval: { readonly low: number; readonly high: number };
+  readonly interval: {
+    /** Its lower end. */
+    readonly low: number;
+    /** Its upper end. */
+    readonly high: number;
+  };
   /** True where the best value stands at an end of its range: the true one may lie beyond. */
   readonly atEnd: boolean;
 }

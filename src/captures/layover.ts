@@ -70,7 +70,12 @@ export interface LaidOver {
   /** Root of the mean square of the residual. */
   readonly rms: number;
   /** Where the residual is largest. */
-  readonly largest: { readonly time: number; readonly residual: number };
+  readonly largest: {
+    /** On the run's clock, s. */
+    readonly time: number;
+    /** Captured less simulated, in the unit of the trace. */
+    readonly residual: number;
+  };
   /** Every check of the run's case on that trace. */
   readonly checks: readonly LaidCheck[];
 }

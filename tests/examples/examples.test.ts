@@ -1,5 +1,6 @@
 // The examples: every check of theirs passes, every check can fail, their texts are canonical, carry the cautions, and
 // the picture beside them is the one that the tool draws now.
+
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
@@ -7,6 +8,7 @@ import { balance, compile, type Run, simulate, verifyAll } from "../../src/index
 import { cautions, drivesTube } from "../../src/report/cautions.js";
 import { panelGroups } from "../../src/report/selection.js";
 import { tracePicture } from "../../src/report/svg.js";
+import { draw } from "../../src/schematic/schematic.js";
 import { format } from "../../src/syntax/layout.js";
 import { root } from "../command/running.js";
 
@@ -124,4 +126,8 @@ test("the picture beside the examples is the one drawn now", async () => {
   const drawn = tracePicture(panelGroups(run), { title: run.design.title });
   // Written anew with `npx vitest run tests/examples -u`.
   await expect(drawn).toMatchFileSnapshot(join(folder, "nestbox.svg"));
+});
+
+test("the schematic beside the examples is the one drawn now", async () => {
+  await expect(draw(compile(text("board.ramp")))).toMatchFileSnapshot(join(folder, "board.svg"));
 });
