@@ -32,7 +32,7 @@ export interface Exhibit {
 }
 
 /** What goes into a report. */
-interface Contents {
+export interface Contents {
   readonly design: Design;
   /** The run of the design as drawn first, then those of its cases. */
   readonly runs: readonly Exhibit[];

@@ -1,5 +1,6 @@
 // The schematic of a design, from its text alone: signals from left to right, rails above and ground below, parts between a
 // rail and a wire upright, blocks as frames. The same design always gives the same drawing.
+import { refusal } from "../base/diagnostic.js";
 import type { Design } from "../design/design.js";
 import { ink, shorten, text, textWidth } from "../report/lettering.js";
 import { element, safe } from "../report/markup.js";
@@ -19,12 +20,24 @@ export interface DrawOptions {
   readonly id?: string;
 }
 
+/** The largest number of parts of a drawing: more is read by nobody, and the time grows faster than the parts do. */
+export const mostDrawn = 5000;
+
 const margin = 28;
 const head = 34;
 
-/** The schematic as SVG text: self-contained, without script. */
+/**
+ * The schematic as SVG text: self-contained, without script.
+ * @throws DesignError `too-large-to-draw`
+ */
 export function draw(design: Design, options: DrawOptions = {}): string {
   const { open = [], notes = new Map<string, string>(), alarmed = [], id = "schematic" } = options;
+  if (design.parts.length > mostDrawn)
+    throw refusal(
+      "too-large-to-draw",
+      `a schematic holds at most ${mostDrawn} parts, and the design has ${design.parts.length}`,
+      "draw a part of the design, as a text of its own",
+    );
   const sheet = new DrawnDesign(design);
   const isOpen = open === true ? () => true : (block: string) => open.includes(block);
   const whole = compose(sheet, sheet.root, { left: [], right: [] }, { open: isOpen, notes });

@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { expect, test } from "vitest";
 import { compile, simulate } from "../../src/index.js";
 import { figuresOf } from "../../src/schematic/figures.js";
-import { draw } from "../../src/schematic/schematic.js";
+import { draw, mostDrawn } from "../../src/schematic/schematic.js";
 import { file, folder, rampwright } from "./running.js";
 
 const divider = `title "Divider <of> a feeder"
@@ -52,4 +52,19 @@ test("figures: voltages at places, the place of a failing check, the part beyond
   expect(svg).toMatch(/class="part alarm" data-part="first\.upper"/);
   expect(svg).toContain("fails: half is there");
   expect(svg).toContain("Divider &lt;of&gt; a feeder");
+});
+
+test("a design beyond the limit is refused before anything is drawn, one at the limit is drawn", () => {
+  const ladder = (parts: number) => {
+    const sections = Array.from({ length: parts - 1 }, (_, i) => `resistor r${i} p${i} -> p${i + 1} 1 kohm`);
+    return compile(`supply p0 = 1 V\n${sections.join("\n")}\nrun for 1 ms\n`);
+  };
+  expect(() => draw(ladder(mostDrawn + 1))).toThrowError(
+    expect.objectContaining({
+      diagnostics: [
+        expect.objectContaining({ code: "too-large-to-draw", message: expect.stringContaining("5001") }),
+      ],
+    }),
+  );
+  expect(draw(ladder(mostDrawn))).toMatch(/^<svg /);
 });
