@@ -2,13 +2,13 @@
 // Always: the run is complete, its checks pass, and both ramps, which climb towards the far end of their sources' output
 // resistance, follow that closed form between two instants of a line and of a field to 1e-6 of their swing.
 import {
-  board,
   compile,
   countedPlaces,
-  picture,
+  panelGroups,
   png,
   raster,
   simulate,
+  tracePicture,
   verify,
 } from "../out/bench/engine.mjs";
 import { apart, best, computed, demand, mostBytes, passing, repeating, timed, whole } from "./kit.mjs";
@@ -65,7 +65,7 @@ export function boardCrosshatch({ short }) {
   const drawing = timed(() => {
     run.draw(countedPlaces(run));
     image = png(raster(run, { width: 768, height: 576, from: 0, to: length }));
-    drawn = picture(board(run), { title: design.title });
+    drawn = tracePicture(panelGroups(run), { title: design.title });
   });
   const bytes = mostBytes();
   demand(image.length > 1000 && drawn.includes("</svg>"), "a picture is empty");
