@@ -51,8 +51,8 @@ export class Condensed {
   /** Guards with their levels and signs folded in: violated when positive. */
   readonly guards: Rows;
   readonly guardOf: readonly GuardRow[];
-  /** Places whose voltage against ground is anything. */
-  readonly floating: ReadonlySet<number>;
+  /** Places whose voltage against ground is anything, each with one that stands for all that floats with it. */
+  readonly floating: ReadonlyMap<number, number>;
   /** Parts whose voltage or current is not right to ten digits, as far as rows were made. */
   readonly doubts = new Set<number>();
   /** The states that follow others. */

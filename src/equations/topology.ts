@@ -41,8 +41,8 @@ export interface Dependence {
 export interface Topology {
   /** Places, one of each part of the circuit that floats, to be held at ground. */
   readonly pins: readonly Place[];
-  /** Places of those parts: their voltage against ground is anything. */
-  readonly floating: ReadonlySet<Place>;
+  /** Places of those parts, whose voltage against ground is anything, each with the pin of its part. */
+  readonly floating: ReadonlyMap<Place, Place>;
   readonly dependent: readonly Dependence[];
 }
 
@@ -80,10 +80,10 @@ export function topology(places: number, elements: readonly Element[]): Topology
     throw new Unsolvable("no-path", unique(crossing.map((x) => x.part)), island);
   }
   const pins: Place[] = [];
-  const floating = new Set<Place>();
+  const floating = new Map<Place, Place>();
   for (let p = 1; p < places; p++) {
     if (sets.find(p) === sets.find(0)) continue;
-    floating.add(p);
+    floating.set(p, sets.find(p));
     if (sets.find(p) === p) pins.push(p);
   }
   if (loose.length === 0) return { pins, floating, dependent: [] };

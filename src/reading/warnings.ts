@@ -107,7 +107,7 @@ function letGo({ system, design, clock }: Assembly, { samples }: Recording): str
       (m, p) => m !== before[p] && system.members[p].device.obey !== undefined,
     );
     if (!opened) continue;
-    for (const place of system.combinations[mode].equations.floating)
+    for (const place of system.combinations[mode].equations.floating.keys())
       if (!begins.has(place) && !first.has(place) && place < design.places.length)
         first.set(place, samples.ticks[i]);
   }

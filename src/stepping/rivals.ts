@@ -105,7 +105,11 @@ export function rivals(trials: ModeTrials, found: Combination, s: Situation, rea
  * anything, also where a diode without current ties it down. One place that floats alone between parts stays undecided.
  */
 function floatingIn(fits: readonly ModeTrial[]): ReadonlySet<number> {
-  return new Set(
-    fits.flatMap(({ at: { equations } }) => (equations.floating.size > 1 ? [...equations.floating] : [])),
-  );
+  const found = new Set<number>();
+  for (const { at } of fits) {
+    const parts = [...at.equations.floating.values()];
+    for (const [place, part] of at.equations.floating)
+      if (parts.indexOf(part) !== parts.lastIndexOf(part)) found.add(place);
+  }
+  return found;
 }

@@ -52,6 +52,14 @@ describe("no consistent combination, or two", () => {
       for (const name of ["'upper'", "'lower'"]) expect(run.reason).toContain(name);
     },
   );
+  it("two such places side by side are not passed in silence: one of them is named", () => {
+    const pairs = ["one", "two"].map(
+      (mid) => `current over_${mid} plus1 -> ${mid} 1 mA, headroom 2 V
+      current under_${mid} ${mid} -> ground 1 mA, headroom 2 V`,
+    );
+    const run = go(`supply plus1 = 1 V\n${pairs.join("\n")}`, { until: "1 ms" });
+    expect(run.reason + run.warnings.join()).toMatch(/'over_(\w+)', 'under_\1'/);
+  });
   it("twelve diodes in a maze are decided in bounded work", () => {
     const lines = Array.from(
       { length: 12 },
