@@ -32,6 +32,8 @@ interface Reach extends Within {
 /** Bounds of the guards of one combination. */
 export class GuardBounds {
   private readonly reaches: Reach[] = [];
+  /** By exponent, of leaps shorter than those that have bounds of their own. */
+  private readonly brief: Within[] = [];
 
   constructor(
     private readonly motion: Motion,
@@ -74,7 +76,8 @@ export class GuardBounds {
     const { least } = this.doubling;
     const reach = this.reach(exponent);
     if (exponent >= least) return reach;
-    return { ...reach, share: powerOfTwo(exponent - least) };
+    this.brief[exponent] ??= { ...reach, share: powerOfTwo(exponent - least) };
+    return this.brief[exponent];
   }
 
   private reach(exponent: number): Reach {
