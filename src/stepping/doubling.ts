@@ -27,6 +27,11 @@ export class LeapMatrix {
     this.thin ??= sparseRows(this.E, this.moving, this.width);
     return this.thin;
   }
+
+  /** Whether so few are zeros that all of them are quicker. */
+  get full(): boolean {
+    return 2 * this.sparse.value.length >= this.E.length;
+  }
 }
 
 /** Nothing moves by more than this share of itself in a leap that goes by the series. */
