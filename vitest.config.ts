@@ -4,6 +4,7 @@ export default defineConfig({
   test: {
     include: ["tests/**/*.test.ts", "examples/**/*.test.ts"],
     globalSetup: ["tests/setup.ts"],
+    setupFiles: ["tests/seed.ts"],
     // Files share their worker, and with it the library once it is read: reading it anew for each costs as much as the
     // tests. So no test may leave anything changed behind.
     isolate: false,
