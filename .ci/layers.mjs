@@ -29,6 +29,7 @@ const stages = [
   "sizing",
   "faults",
   "captures",
+  "diagnosis",
 ];
 // Drawing is apart from the core, so is what helps tests, and the command stands on everything.
 const apart = ["report", "schematic", "live", "testing", "command"];
