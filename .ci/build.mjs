@@ -6,7 +6,17 @@
 // made beside and moved into its place, so that whoever reads `dist` meanwhile, or builds it too, sees all of one build.
 import { execFileSync } from "node:child_process";
 import { createHash } from "node:crypto";
-import { chmodSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
+import {
+  chmodSync,
+  cpSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 
@@ -18,11 +28,11 @@ if (made() === sources) process.exit(0);
 const beside = `out/build-${process.pid}`;
 mkdirSync("out", { recursive: true });
 rmSync(beside, { recursive: true, force: true });
-execFileSync(
-  process.execPath,
-  ["node_modules/typescript/bin/tsc", "-p", "src/tsconfig.json", "--outDir", beside],
-  { stdio: "inherit" },
-);
+// Only what has changed is made anew: the compiler leaves its modules, and what it knows of them, in `out`.
+execFileSync(process.execPath, ["node_modules/typescript/bin/tsc", "-p", "src/tsconfig.json"], {
+  stdio: "inherit",
+});
+cpSync("out/modules", beside, { recursive: true, filter: hasSource });
 
 const { build } = await import("esbuild");
 const live = await liveAssets();
@@ -87,6 +97,11 @@ async function liveAssets() {
   };
   const [page, engine] = await Promise.all([script("src/live/front.ts"), script("src/live/engine.ts")]);
   return { page, engine, style: readFileSync("node_modules/uplot/dist/uPlot.min.css", "utf8").trim() };
+}
+
+/** Whether a folder or module that was compiled once still has a source. */
+function hasSource(path) {
+  return existsSync(path.replace(/^out\/modules/, "src").replace(/(\.d)?\.[jt]s$/, ".ts"));
 }
 
 /** What goes into the build, as one number: the sources and what chooses how they are built. */
