@@ -40,8 +40,10 @@ export class CarrierBounds {
   private readonly followings: readonly Following[];
   /** By guard. */
   private readonly shares: readonly (readonly Share[])[];
-  /** y' where a leap or a part of it starts, and of which z' that is. */
+  /** y' where a leap or a part of it starts. */
   private readonly rest: Float64Array;
+  private within!: Within;
+  private seconds = 0;
 
   private constructor(
     private readonly motion: Motion,
@@ -68,9 +70,11 @@ export class CarrierBounds {
     return new CarrierBounds(motion, followings);
   }
 
-  /** Takes z' where what is asked next starts. */
-  begin(d: Float64Array): void {
+  /** Takes z' where what is asked next starts, how long it lasts, and what can be moved within that. */
+  begin(d: Float64Array, within: Within, seconds: number): void {
     const { rest, followings, motion } = this;
+    this.within = within;
+    this.seconds = seconds;
     const own = motion.group.states.length;
     rest.set(d);
     for (let f = 0; f < followings.length; f++) {
@@ -82,19 +86,13 @@ export class CarrierBounds {
   }
 
   /**
-   * Whether a guard stays below a sill for so many seconds.
-   * @param z where that starts; its z' has been taken
+   * Whether a guard stays below a sill as long as that.
+   * @param z where it starts
    * @param level the guard there
    */
-  stays(
-    g: number,
-    z: Float64Array,
-    level: number,
-    sill: number,
-    { start, column, ends, share }: Within,
-    seconds: number,
-  ): boolean {
-    const { rest } = this;
+  stays(g: number, z: Float64Array, level: number, sill: number): boolean {
+    const { rest, seconds } = this;
+    const { start, column, ends, share } = this.within;
     const shares = this.shares[g];
     let [calm, amplitude, turns] = [level, 0, 1];
     for (let f = 0; f < shares.length; f++) {

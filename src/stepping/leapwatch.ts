@@ -58,7 +58,7 @@ export class LeapWatch {
     const { ways } = this;
     waysOf(d, ways);
     const { ringing } = group;
-    ringing?.begin(d);
+    ringing?.begin(d, within, length * matrices.tick);
     let suspects: number[] | undefined;
     let violated: number[] | undefined;
     for (let g = 0; g < count; g++) {
@@ -79,7 +79,7 @@ export class LeapWatch {
       }
       // What stands on zero is judged by where it goes.
       const sill = level > 0 ? 2 * noise : noise;
-      if (reach <= sill || ringing?.stays(g, z, level, sill, within, length * matrices.tick)) continue;
+      if (reach <= sill || ringing?.stays(g, z, level, sill)) continue;
       if (this.sill.length < count) this.sill = new Float64Array(count);
       this.sill[g] = sill;
       suspects ??= [];
@@ -161,9 +161,8 @@ export class LeapWatch {
     const rise = bounds.rise(rung, g, a.d, a.ways[1]);
     if (from + rise <= sill || rise <= sill) return "low";
     if (ringing) {
-      ringing.begin(a.d);
-      const seconds = (b.n - a.n) * matrices.tick;
-      if (ringing.stays(g, a.z, from, sill, bounds.within(rung), seconds)) return "low";
+      ringing.begin(a.d, bounds.within(rung), (b.n - a.n) * matrices.tick);
+      if (ringing.stays(g, a.z, from, sill)) return "low";
     }
     this.bound(a, b, g);
     // Also where all of the rise would be rounding: what goes on rising is found in what follows.
