@@ -7,7 +7,7 @@ import type { Design, MeasureSpec } from "../design/design.js";
 import { checkStructure } from "../design/structure.js";
 import { refusalOf } from "../judging/evaluation.js";
 import { Influence } from "../judging/influence.js";
-import { caseLength } from "../simulation/length.js";
+import { caseLength } from "../design/length.js";
 import { caseNamed, plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { fingerprintOf } from "../spread/experiment.js";

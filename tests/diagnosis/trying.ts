@@ -14,7 +14,7 @@ import {
   simulate,
 } from "../../src/index.js";
 import { caseOf } from "../../src/judging/goals.js";
-import { caseLength, defaultLength } from "../../src/simulation/length.js";
+import { caseLength, defaultLength } from "../../src/design/length.js";
 
 /** Samples of a capture. */
 const samples = 4000;
