@@ -2,6 +2,7 @@
 // guard crosses. What always holds: z is the state at `from`; nothing crosses before `clear`; the first crossing known is
 // that at `hit`.
 
+import { CarrierBounds } from "./carrierbounds.js";
 import type { Course } from "./courses.js";
 import { boundless } from "./growth.js";
 import { GuardBounds } from "./guardbounds.js";
@@ -22,6 +23,8 @@ export class GroupState {
   readonly states: readonly number[];
   readonly matrices: LeapMatrices;
   readonly bounds: GuardBounds;
+  /** The same where carriers ring. */
+  readonly ringing: CarrierBounds | undefined;
   readonly probes: LeapProbes;
   readonly z: Float64Array;
   /** z before it was moved last. */
@@ -58,6 +61,7 @@ export class GroupState {
     this.motion = motion;
     this.matrices = matrices;
     this.bounds = new GuardBounds(motion, matrices.doubling);
+    this.ringing = CarrierBounds.of(motion);
     this.states = motion.group.states;
     this.z = new Float64Array(motion.width);
     this.probes = new LeapProbes(motion, matrices, this.z);
