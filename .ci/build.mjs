@@ -72,9 +72,24 @@ await build({
   target: "node20",
   logLevel: "warning",
 });
+leaveOut(beside);
 chmodSync(join(beside, "rampwright.js"), 0o755);
 writeFileSync(join(beside, ".made"), sources);
 place();
+
+/**
+ * Takes out imports of other bundles that take no name from them: none does anything but give names, as the package says of
+ * itself (`sideEffects`), so that a process reads fewer files, and the bundlers of those who use the library have nothing to
+ * warn of.
+ */
+function leaveOut(folder) {
+  for (const name of readdirSync(folder).filter((name) => name.endsWith(".js"))) {
+    const file = join(folder, name);
+    const text = readFileSync(file, "utf8");
+    const without = text.replaceAll(/(?<=^|[;\n])import"\.\/[^"]+";/g, "");
+    if (without !== text) writeFileSync(file, without);
+  }
+}
 
 /** The page that computes, as texts: its script, the engine that it starts in a worker, and the style of its plots. */
 async function liveAssets() {
