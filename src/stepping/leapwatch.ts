@@ -16,8 +16,8 @@ interface FirstCrossing {
   readonly guards: readonly number[];
 }
 
-/** Looks at one leap before it ends where it has been seen. */
-const mostLooks = 2 ** 16;
+/** Looks at one leap before it ends where it has been seen: so few that the limits on steps and time are heeded meanwhile. */
+const mostLooks = 2 ** 10;
 
 /** An interval ends this much behind where a crossing is expected, and is no shorter than this many halvings make it. */
 const ahead = 1.125;
@@ -78,8 +78,10 @@ export class LeapWatch {
         continue;
       }
       // What stands on zero is judged by where it goes.
-      const sill = level > 0 ? 2 * noise : noise;
+      let sill = level > 0 ? 2 * noise : noise;
       if (reach <= sill || ringing?.stays(g, z, level, sill)) continue;
+      if (level >= -noise) sill += group.drift(g, length * matrices.tick);
+      if (reach <= sill) continue;
       if (this.sill.length < count) this.sill = new Float64Array(count);
       this.sill[g] = sill;
       suspects ??= [];
