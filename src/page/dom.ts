@@ -1,4 +1,5 @@
 // Making elements. Whatever a design says goes in as text, never as markup.
+/// <reference lib="dom" />
 
 /** An element with its attributes and what stands in it. */
 export function make<K extends keyof HTMLElementTagNameMap>(

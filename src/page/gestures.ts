@@ -1,5 +1,6 @@
 // What a pointer asks of a panel: hovering moves the cursor; a drag with the mouse marks a stretch to be shown, with Shift it moves
 // the view, as a finger does; two fingers zoom; the wheel zooms where the plot is in use, and pushes sideways.
+/// <reference lib="dom" />
 
 /** What is asked; places are shares of the panel's width, from 0 on the left. */
 export interface PointerActions {

@@ -1,4 +1,5 @@
 // The colours of a plot, as the style of the page has them for light and dark.
+/// <reference lib="dom" />
 
 /** Colours as CSS has them. */
 export interface Paint {

@@ -1,5 +1,6 @@
 // One panel: uPlot keeps the canvas, its size, the axes and their grid; the curve is drawn here from its outline, since a trace
 // has its own instants and jumps, and many periods of one may lie over each other.
+/// <reference lib="dom" />
 import uPlot from "uplot";
 import { type AxisRange, airy, scale } from "../report/scale.js";
 import type { StackPanel } from "../report/stack.js";

@@ -1,6 +1,7 @@
 // The program of the report: wherever the page holds the samples of a run it puts the waveforms that move, shortly before they come
 // into view; it leads from each check to what decided it, and links the text, the schematic and the waveforms.
-import { unpack } from "../report/packing.js";
+/// <reference lib="dom" />
+import { unpack } from "../report/packedstack.js";
 import type { Stack } from "../report/stack.js";
 import { BeamSpot } from "./beamspot.js";
 import { button } from "./dom.js";

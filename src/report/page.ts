@@ -13,7 +13,7 @@ import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
 import { safe } from "./markup.js";
 import { movingStyle } from "./movingstyle.js";
-import { type PackedStack, pack } from "./packing.js";
+import { type PackedStack, pack } from "./packedstack.js";
 import { screens } from "./screens.js";
 import { panelGroups } from "./selection.js";
 import { stackOf } from "./stack.js";

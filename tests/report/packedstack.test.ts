@@ -1,7 +1,7 @@
 // What a page holds of a run says what was packed: instants, values and bends to the roundings that the format names.
 import { expect, test } from "vitest";
 import { compile, simulate, verify } from "../../src/index.js";
-import { pack, unpack } from "../../src/report/packing.js";
+import { pack, unpack } from "../../src/report/packedstack.js";
 import { type Stack, stackOf } from "../../src/report/stack.js";
 import { Trace } from "../../src/waveforms/trace.js";
 
