@@ -1,6 +1,6 @@
 // The text, the schematic and the waveforms point at each other: a part or block that is chosen in one is marked in all.
 import { visible } from "../report/markup.js";
-import { make } from "./dom.js";
+import { button, make } from "./dom.js";
 
 /** What is known of a part: the places it joins; of a block those of all its parts. */
 export type Joined = Readonly<Record<string, readonly string[]>>;
@@ -22,7 +22,9 @@ export class Links {
     this.drawn = [...document.querySelectorAll<SVGElement>(".drawing [data-part], .drawing [data-block]")];
     for (const line of this.lines) this.listen(line, line.dataset["part"]!);
     for (const one of this.drawn) this.listen(one, nameOf(one));
-    document.querySelector(".text")?.after(this.say);
+    // A picture has nothing in it to be used; a group may.
+    for (const svg of document.querySelectorAll(".drawing svg")) svg.setAttribute("role", "group");
+    document.querySelector(".text")?.parentElement?.after(this.say);
   }
 
   /** Marks a part or block wherever it stands. */
@@ -34,6 +36,8 @@ export class Links {
     );
     for (const one of this.lines) one.classList.toggle("chosen", one === line);
     for (const one of this.drawn) one.classList.toggle("chosen", is(nameOf(one)));
+    const list = line?.closest("ol");
+    if (line && list) list.scrollTop = line.offsetTop - list.offsetTop - list.clientHeight / 2;
     const places = [...new Set(Object.entries(this.joined).flatMap(([part, all]) => (is(part) ? all : [])))];
     const parts = Object.keys(this.joined).filter(is);
     const waves = [
@@ -45,13 +49,22 @@ export class Links {
       .filter((place) => place !== "ground")
       .map(visible)
       .join(", ");
-    this.say.textContent = `${visible(name)}: joins ${named || "ground"}; marked in the schematic and the text${shown ? ", and its waveforms" : "; none of its waveforms is in the page"}.`;
+    const marked = shown ? "its waveforms are marked" : "none of its waveforms is in the page";
+    const ways = [
+      ["Text", line],
+      ["Schematic", this.drawn.find((one) => is(nameOf(one)) && one.getClientRects().length > 0)],
+      ["Waveforms", shown ? document.querySelector(".panel.chosen") : undefined],
+    ] as const;
+    this.say.replaceChildren(`${visible(name)} joins ${named || "ground"}; ${marked}. `);
+    for (const [words, target] of ways)
+      if (target) this.say.append(button(words, `Go to ${visible(name)}`, () => target.scrollIntoView({ block: "center" })), " ");
   }
 
   private listen(element: HTMLElement | SVGElement, name: string): void {
     element.setAttribute("tabindex", "0");
     element.setAttribute("role", "button");
-    element.setAttribute("aria-label", `Show ${visible(name)} in text, schematic and waveforms`);
+    // A line of text says what it is; a symbol does not.
+    if (element instanceof SVGElement) element.setAttribute("aria-label", visible(name));
     element.addEventListener("click", (event) => {
       event.stopPropagation();
       this.choose(name);

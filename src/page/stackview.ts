@@ -22,6 +22,7 @@ export class StackView {
   readonly element: HTMLElement;
   private readonly rows: PanelRow[];
   private readonly times = make("output", { class: "times", "aria-live": "polite" });
+  private readonly shows = make("span", { class: "shows" });
   private readonly foot = make("p", { class: "foot" });
   private readonly choice: HTMLSelectElement;
   private readonly observer: ResizeObserver;
@@ -44,7 +45,7 @@ export class StackView {
     this.element = make(
       "div",
       { class: "stack", role: "application", tabindex: "0", "aria-label": words },
-      make("div", { class: "tools" }, ...this.tools(), this.times),
+      make("div", { class: "tools" }, ...this.tools(), this.shows, this.times),
       ...this.rows.map(({ element }) => element),
       this.foot,
       this.chooser(),
@@ -270,6 +271,8 @@ export class StackView {
         row.place(this.cursors, this.seen);
       }
       this.foot.textContent = this.footWords();
+      const { from, to } = this.seen;
+      this.shows.textContent = `shown: ${from === 0 ? "0 s" : engineering(from, "s", 7)} to ${engineering(to, "s", 7)}`;
     });
   }
 

@@ -11,6 +11,7 @@ padding:8px 0;border-bottom:1px solid var(--line)}
 button,select{font:inherit;font-size:.9rem;color:var(--ink);background:var(--ground);border:1px solid var(--edge);
 border-radius:4px;padding:2px 10px;min-height:32px;min-width:32px;max-width:100%}
 button:hover,select:hover{border-color:var(--ink)}
+.shows{margin-left:auto;font-size:.85rem;color:var(--faint)}
 .times{flex:1 1 100%;font-size:.9rem;min-height:1.5em}
 .panel{padding-top:8px;border-left:3px solid transparent;margin-left:-9px;padding-left:6px}
 .panel.chosen{border-left-color:var(--focus)}

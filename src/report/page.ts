@@ -165,7 +165,7 @@ function section(
   results: readonly CheckResult[],
   moves: boolean,
 ): { shown: string; held: string[] } {
-  const shown = results.length > 0 ? verdicts(results) : "<p>No checks are asked of it.</p>";
+  const shown = results.length > 0 ? verdicts(results, `Verdicts: ${caseTitle(caseName)}`) : "<p>No checks are asked of it.</p>";
   const stack = moves && moving ? [`<div class="moving" data-panels="${moving.panels}"></div>`] : [];
   return {
     shown: `<section class="run">\n<h2>${safe(caseTitle(caseName))}</h2>\n${[shown, ...stack, ...figures].join("\n")}`,
@@ -186,7 +186,7 @@ function tubes(run: Run, title: string): string[] {
   });
 }
 
-function verdicts(results: readonly CheckResult[]): string {
+function verdicts(results: readonly CheckResult[], title: string): string {
   const rows = results.map((r, i) => {
     const verdict = r.pass ? '<span class="pass">pass</span>' : '<span class="fail">FAIL</span>';
     const note = noteText(r);
@@ -197,7 +197,7 @@ function verdicts(results: readonly CheckResult[]): string {
     );
   });
   const head = [["check"], ["measured", "n"], ["limit"], ["margin", "n"], ["verdict"], ["where"]];
-  return table(head, rows);
+  return table(title, head, rows);
 }
 
 /** Outputs that stood at their limits; empty where none did. */
@@ -228,7 +228,7 @@ function limits(runs: readonly Exhibit[]): string {
     : "";
   return (
     "<section>\n<h2>At their limits</h2>\n<p>Outputs that clip: they could go no farther, so what they should have " +
-    `followed is lost for that time.${then}</p>\n${table(head, rows)}\n</section>`
+    `followed is lost for that time.${then}</p>\n${table("At their limits", head, rows)}\n</section>`
   );
 }
 
@@ -239,7 +239,7 @@ function parts(design: Design): string {
       `<td>${safe(r.value)}</td><td class="k">${safe(r.tolerance)}</td><td>${safe(r.more)}</td></tr>`,
   );
   const head = [["kind"], ["name"], ["from → to"], ["value"], ["tolerance"], ["further"]];
-  return `<section>\n<h2>Parts</h2>\n${table(head, rows)}\n</section>`;
+  return `<section>\n<h2>Parts</h2>\n${table("Parts", head, rows)}\n</section>`;
 }
 
 function account(run: Run, whole: boolean): string {
@@ -276,6 +276,6 @@ function accounts(runs: readonly Exhibit[]): string {
     "that follow the local error. Edges of the signals are met exactly. " +
     "“Current law” is the largest sum of the currents at a place, as a share of the largest current there; “energy” " +
     "is what the account of energy delivered, dissipated and stored lacks, as a share; of a run with colour, or of more than " +
-    `${accounted} samples, neither is drawn up.</p>\n${table(head, rows)}\n</section>`
+    `${accounted} samples, neither is drawn up.</p>\n${table("How it was simulated", head, rows)}\n</section>`
   );
 }
