@@ -72,6 +72,25 @@ await build({
   target: "node20",
   logLevel: "warning",
 });
+// The program of the page that `report` writes, for a browser: one text, that the command puts into the page as it is.
+await build({
+  entryPoints: { page: "src/page/reportpage.ts" },
+  outdir: beside,
+  allowOverwrite: true,
+  bundle: true,
+  minify: true,
+  platform: "browser",
+  mainFields: ["module", "main"],
+  format: "iife",
+  target: "es2022",
+  // It stands in the page itself: as ASCII it is the same bytes in any encoding, and its hash is that of the file.
+  charset: "ascii",
+  legalComments: "none",
+  banner: {
+    js: "/*! With uPlot, Copyright (c) Leon Sorokin, and fflate, Copyright (c) Arjun Barrett; both MIT licence. */",
+  },
+  logLevel: "warning",
+});
 leaveOut(beside);
 chmodSync(join(beside, "rampwright.js"), 0o755);
 writeFileSync(join(beside, ".made"), sources);
