@@ -31,7 +31,7 @@ const stages = [
   "captures",
 ];
 // Drawing is apart from the core, so is what helps tests, and the command stands on everything.
-const apart = ["report", "schematic", "testing", "command"];
+const apart = ["report", "schematic", "live", "testing", "command"];
 const foreign = new Set(
   (
     "window document navigator location localStorage sessionStorage HTMLElement Element Node Event Worker fetch " +
