@@ -25,7 +25,20 @@ execFileSync(
 );
 
 const { build } = await import("esbuild");
+const usual = {
+  outdir: beside,
+  allowOverwrite: true,
+  bundle: true,
+  minifyWhitespace: true,
+  minifySyntax: true,
+  platform: "node",
+  mainFields: ["module", "main"],
+  format: "esm",
+  target: "node20",
+  logLevel: "warning",
+};
 await build({
+  ...usual,
   entryPoints: {
     index: "src/index.ts",
     rampwright: "src/command/main.ts",
@@ -38,19 +51,17 @@ await build({
     // which needs more of its surroundings than the core does.
     png: "src/tube/image.ts",
   },
-  outdir: beside,
   chunkNames: "chunk-[hash]",
-  allowOverwrite: true,
-  bundle: true,
-  external: ["vitest"],
+  external: ["vitest", "*/protocol.js"],
   splitting: true,
-  minifyWhitespace: true,
-  minifySyntax: true,
-  platform: "node",
-  mainFields: ["module", "main"],
-  format: "esm",
-  target: "node20",
-  logLevel: "warning",
+});
+// Libraries of the older sort, in a file of their own: what they load of Node needs a loader that the others do without.
+await build({
+  ...usual,
+  entryPoints: { protocol: "src/editor/protocol.ts" },
+  banner: {
+    js: 'import { createRequire } from "node:module"; const require = createRequire(import.meta.url);',
+  },
 });
 chmodSync(join(beside, "rampwright.js"), 0o755);
 writeFileSync(join(beside, ".made"), sources);

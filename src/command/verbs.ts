@@ -13,6 +13,7 @@ export const verbs: Verbs = {
   faults: async () => (await import("./verbs/faults.js")).faultsVerb,
   stress: async () => (await import("./verbs/stress.js")).stressVerb,
   format: async () => (await import("./verbs/format.js")).formatVerb,
+  editor: async () => (await import("./verbs/editor.js")).editorVerb,
   init: async () => (await import("./verbs/init.js")).initVerb,
   completion: async () => (await import("./verbs/completion.js")).completionVerb,
   help: async () => (await import("./verbs/help.js")).helpVerb,

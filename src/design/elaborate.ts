@@ -240,12 +240,14 @@ function runOf(said: Of<"run"> | undefined, scope: Scope, report: Report): Desig
   if (!said) return { start: "steady" };
   const length = scope.values.fraction(said.length, dimension.time, "the length of the run", "positive");
   const word = said.start?.text ?? "steady";
-  const start = starts.find((known) => known === word);
-  if (!start) reportName(report, "unknown-start", `a run cannot start from '${word}'`, said.start!, starts);
+  const start = startWords.find((known) => known === word);
+  if (!start)
+    reportName(report, "unknown-start", `a run cannot start from '${word}'`, said.start!, startWords);
   return { start: start ?? "steady", ...(length && { length }) };
 }
 
-const starts = ["steady", "rest", "settled"] as const;
+/** From what a run may start. */
+export const startWords = ["steady", "rest", "settled"] as const;
 
 function twice(report: Report, what: string, again: Title, first: Title): void {
   report.error(
