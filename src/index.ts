@@ -35,6 +35,15 @@ export type {
 } from "./design/design.js";
 export type { CheckHeading } from "./design/heading.js";
 export type { Pictures, Pixels, Unusable } from "./design/videowave.js";
+export type { Accusation } from "./diagnosis/accused.js";
+export type { SymptomColumn } from "./diagnosis/columns.js";
+export type { Contradiction } from "./diagnosis/contradictions.js";
+export { type Candidate, type DiagnoseOptions, type Diagnosis, diagnose } from "./diagnosis/diagnose.js";
+export type { NextLook } from "./diagnosis/nextlook.js";
+export { type Reading, readingsOf } from "./diagnosis/readings.js";
+export { readSymptoms } from "./diagnosis/readsymptoms.js";
+export type { Suspect, SuspectKind } from "./diagnosis/suspects.js";
+export { type SymptomRow, type SymptomsOptions, type SymptomTable, symptoms } from "./diagnosis/symptoms.js";
 export type {
   Excess,
   Fault,

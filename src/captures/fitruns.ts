@@ -3,9 +3,9 @@
 import { DesignError } from "../base/diagnostic.js";
 import { decimal } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
+import { caseLength, defaultLength } from "../design/length.js";
 import { revalued } from "../design/revalue.js";
 import { caseOf } from "../judging/goals.js";
-import { caseLength, defaultLength } from "../simulation/length.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import type { Trace } from "../waveforms/trace.js";

@@ -3,13 +3,13 @@
 import { DesignError, type Diagnostic } from "../base/diagnostic.js";
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
+import { caseLength } from "../design/length.js";
 import { type CheckResult, verify } from "../judging/verify.js";
 import { clippings } from "../reading/atlimits.js";
 import type { Run } from "../reading/result.js";
 import { clippingText } from "../report/clipped.js";
 import type { Exhibit } from "../report/page.js";
 import { caseTitle } from "../report/verdicts.js";
-import { caseLength } from "../simulation/length.js";
 import { plan } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import type { PictureFile } from "./drawnrun.js";

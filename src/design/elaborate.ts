@@ -10,6 +10,7 @@ import { Checks } from "./checks.js";
 import type { Amount, CheckSpec, Design, Settings } from "./design.js";
 import { tryDevice } from "./devicetrial.js";
 import { readFinds } from "./finds.js";
+import { checkLengths, runLengths, runLengthsText } from "./length.js";
 import { fits } from "./openedsize.js";
 import { CircuitReader } from "./opening.js";
 import { Places } from "./places.js";
@@ -141,7 +142,9 @@ class Elaboration {
     const { title, name } = this;
     const asked = { checks, finds: [], cases: [], run };
     const rest = { places: places.names, parts, givens, ...asked, remake, measuring };
-    return { design: { title, name, caseName, ...rest }, scope };
+    const design: Design = { title, name, caseName, ...rest };
+    if (report.errors === before) checkLengths(design, report);
+    return { design, scope };
   }
 
   /** Reports what is wrong with a circuit as a whole. Of one with parts missing that says nothing. */
@@ -239,6 +242,8 @@ function runsOf(tree: Tree, report: Report): Map<string, Of<"run">> {
 function runOf(said: Of<"run"> | undefined, scope: Scope, report: Report): Design["run"] {
   if (!said) return { start: "steady" };
   const length = scope.values.fraction(said.length, dimension.time, "the length of the run", "positive");
+  if (length && (length.lt(runLengths.from) || length.gt(runLengths.to)))
+    report.error("out-of-range", runLengthsText, said.length.span);
   const word = said.start?.text ?? "steady";
   const start = startWords.find((known) => known === word);
   if (!start)
