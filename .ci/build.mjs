@@ -35,8 +35,21 @@ execFileSync(process.execPath, ["node_modules/typescript/bin/tsc", "-p", "src/ts
 cpSync("out/modules", beside, { recursive: true, filter: hasSource });
 
 const { build } = await import("esbuild");
+const usual = {
+  outdir: beside,
+  allowOverwrite: true,
+  bundle: true,
+  minifyWhitespace: true,
+  minifySyntax: true,
+  platform: "node",
+  mainFields: ["module", "main"],
+  format: "esm",
+  target: "node20",
+  logLevel: "warning",
+};
 const live = await liveAssets();
 await build({
+  ...usual,
   plugins: [
     {
       name: "live",
@@ -58,19 +71,17 @@ await build({
     // which needs more of its surroundings than the core does.
     png: "src/tube/image.ts",
   },
-  outdir: beside,
   chunkNames: "chunk-[hash]",
-  allowOverwrite: true,
-  bundle: true,
-  external: ["vitest"],
+  external: ["vitest", "*/protocol.js"],
   splitting: true,
-  minifyWhitespace: true,
-  minifySyntax: true,
-  platform: "node",
-  mainFields: ["module", "main"],
-  format: "esm",
-  target: "node20",
-  logLevel: "warning",
+});
+// Libraries of the older sort, in a file of their own: what they load of Node needs a loader that the others do without.
+await build({
+  ...usual,
+  entryPoints: { protocol: "src/editor/protocol.ts" },
+  banner: {
+    js: 'import { createRequire } from "node:module"; const require = createRequire(import.meta.url);',
+  },
 });
 // The program of the page that `report` writes, for a browser: one text, that the command puts into the page as it is.
 await build({

@@ -57,7 +57,11 @@ export class Links {
     ] as const;
     this.say.replaceChildren(`${visible(name)} joins ${named || "ground"}; ${marked}. `);
     for (const [words, target] of ways)
-      if (target) this.say.append(button(words, `Go to ${visible(name)}`, () => target.scrollIntoView({ block: "center" })), " ");
+      if (target)
+        this.say.append(
+          button(words, `Go to ${visible(name)}`, () => target.scrollIntoView({ block: "center" })),
+          " ",
+        );
   }
 
   private listen(element: HTMLElement | SVGElement, name: string): void {
