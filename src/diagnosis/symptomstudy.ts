@@ -9,13 +9,6 @@ import { checkStructure } from "../design/structure.js";
 import { refusalOf } from "../judging/evaluation.js";
 import { Influence } from "../judging/influence.js";
 
-<<<<<<< HEAD
-=======
-
-import { caseLength } from "../design/length.js";
-
->>>>>>> 3d4db7720e5e04a24afb4d6b9f9415f2537646cd
-
 import { caseNamed, plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { fingerprintOf } from "../spread/experiment.js";

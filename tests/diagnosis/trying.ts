@@ -16,13 +16,6 @@ import {
 } from "../../src/index.js";
 import { caseOf } from "../../src/judging/goals.js";
 
-<<<<<<< HEAD
-=======
-
-import { caseLength, defaultLength } from "../../src/design/length.js";
-
->>>>>>> 3d4db7720e5e04a24afb4d6b9f9415f2537646cd
-
 /** Samples of a capture. */
 const samples = 4000;
 /** The longest that is captured, s: a field and a little. */
