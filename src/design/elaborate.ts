@@ -129,11 +129,11 @@ class Elaboration {
     if (this.legible && report.errors === before) this.judge(at, circuit, memory);
     const reader = new Checks(circuit.parts, scope);
     const checks = this.asked.get(caseName)!.flatMap((statement, i): CheckSpec[] => {
-      const read = reading.of(`check ${i}`, undefined, () => reader.read(statement));
+      const read = reading.of("check", String(i), undefined, () => reader.read(statement));
       return read ? [read] : [];
     });
     const said = this.runs.get(caseName) ?? this.runs.get("");
-    const run = reading.of("run", undefined, () => runOf(said, scope, report));
+    const run = reading.of("run", "", undefined, () => runOf(said, scope, report));
     reading.end(circuit.parts);
     const { parts, givens } = circuit;
     const remake: Design["remake"] = (values, report) => this.one(of, [...layers, values], report).design;
