@@ -12,6 +12,7 @@ export const verbs: Verbs = {
   spread: async () => (await import("./verbs/spread.js")).spreadVerb,
   faults: async () => (await import("./verbs/faults.js")).faultsVerb,
   stress: async () => (await import("./verbs/stress.js")).stressVerb,
+  match: async () => (await import("./verbs/match.js")).matchVerb,
   format: async () => (await import("./verbs/format.js")).formatVerb,
   init: async () => (await import("./verbs/init.js")).initVerb,
   completion: async () => (await import("./verbs/completion.js")).completionVerb,

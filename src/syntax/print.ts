@@ -3,6 +3,7 @@
 import { expressionText, leads, negative, propertyText, referenceText, valuedText } from "./phrases.js";
 import type {
   Change,
+  CheckScope,
   Expression,
   LimitClause,
   Property,
@@ -96,6 +97,14 @@ export function print(statement: Statement): Printed {
     }
     case "check":
       return { columns: [`check "${s.name.text}"`], segments: [segment(check(s), s)] };
+    case "capture": {
+      const where = s.scope ? ` in case "${s.scope.text}"` : "";
+      const head = `capture "${s.path.text}" of ${referenceText(s.of)}${where}`;
+      return {
+        columns: [],
+        segments: [segment(head, s.path, s.of, s.scope), ...propertySegments(s.properties)],
+      };
+    }
     case "find":
       return listed(
         "find",
@@ -176,6 +185,8 @@ function waveform(wave: Waveform): Segment[] {
         ...propertySegments(wave.properties),
       ];
     }
+    case "capture":
+      return [segment(`capture "${wave.path.text}"`, wave.path), ...propertySegments(wave.properties)];
     case "noise":
       return [
         segment(`noise ${expressionText(wave.size, 0, (e) => leads(e, "sync"))}`, wave.size),
@@ -218,8 +229,14 @@ function check(s: Extract<Statement, { type: "check" }>): string {
     words.push("through", expressionText(s.through.level));
   }
   words.push(...window(s.window), limit(s.limit));
-  if (s.scope) words.push(s.scope.type === "every" ? "in every case" : `in case "${s.scope.name.text}"`);
+  if (s.scope) words.push(scopeText(s.scope));
   return words.join(" ");
+}
+
+function scopeText(scope: CheckScope): string {
+  if (scope.type === "every") return "in every case";
+  if (scope.type === "case") return `in case "${scope.name.text}"`;
+  return scope.path ? `in capture "${scope.path.text}"` : "in capture";
 }
 
 function unknown(one: UnknownClause): string {
