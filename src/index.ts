@@ -31,11 +31,22 @@ export type {
   HeldSpec,
   PartSpec,
   Rating,
+  ReadingSpec,
   Spreading,
   UnknownSpec,
 } from "./design/design.js";
 export type { CheckHeading } from "./design/heading.js";
 export type { Pictures, Pixels, Unusable } from "./design/videowave.js";
+export type { Accusation } from "./diagnosis/accused.js";
+export type { SymptomColumn } from "./diagnosis/columns.js";
+export type { Conflict } from "./diagnosis/conflicts.js";
+export type { NextLook } from "./diagnosis/nextlook.js";
+export { type Candidate, type DiagnoseOptions, type Diagnosis, diagnose } from "./diagnosis/ranking.js";
+export { type Reading, readingIn, readingsIn, readingsOf } from "./diagnosis/readings.js";
+export { readSymptoms } from "./diagnosis/readsymptoms.js";
+export type { Suspect, SuspectKind } from "./diagnosis/suspects.js";
+export { symptoms } from "./diagnosis/symptoms.js";
+export type { SymptomRow, SymptomsOptions, SymptomTable } from "./diagnosis/symptomtable.js";
 export type {
   Excess,
   Fault,

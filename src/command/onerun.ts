@@ -3,13 +3,13 @@
 import { DesignError, type Diagnostic } from "../base/diagnostic.js";
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
+import { caseLength } from "../design/length.js";
 import { type CheckResult, verify } from "../judging/verify.js";
 import { clippings } from "../reading/atlimits.js";
 import type { Run } from "../reading/result.js";
 import { clippingText } from "../report/clipped.js";
 import type { Exhibit } from "../report/page.js";
 import { caseTitle } from "../report/verdicts.js";
-import { caseLength } from "../simulation/length.js";
 import { plan } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import type { PictureFile } from "./drawnrun.js";
@@ -70,6 +70,7 @@ async function remainsOf(run: Run, index: number, wanted: RunRequest): Promise<R
   const what = printable(caseTitle(run.design.caseName));
   const about = (words: string) => `${what}: ${printable(words)}`;
   const clipping = clippings(run);
+  const results = verify(run);
   const drawing = wanted.pictures || wanted.page ? await import("./drawnrun.js") : undefined;
   return {
     caseName: run.design.caseName,
@@ -85,8 +86,8 @@ async function remainsOf(run: Run, index: number, wanted: RunRequest): Promise<R
       clipping,
     },
     pictures: (wanted.pictures && drawing?.picturesOf(run)) || [],
-    exhibit: wanted.page ? drawing?.exhibit(run, index) : undefined,
-    results: verify(run),
+    exhibit: wanted.page ? drawing?.exhibit(run, index, results) : undefined,
+    results,
   };
 }
 

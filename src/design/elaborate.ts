@@ -11,6 +11,8 @@ import type { Amount, CheckSpec, Design, HeldSpec, Settings } from "./design.js"
 import { tryDevice } from "./devicetrial.js";
 import { readFinds } from "./finds.js";
 import { type AskedCapture, capturesIn, readHeld } from "./heldcaptures.js";
+import { checkLengths, runLengths, runLengthsText } from "./length.js";
+import { readObserved } from "./observed.js";
 import { fits } from "./openedsize.js";
 import { CircuitReader } from "./opening.js";
 import { Places } from "./places.js";
@@ -39,9 +41,11 @@ export function elaborate(
   const { drawn, scope } = text.whole([], report);
   // What is sought is read once: its ranges are those of the text, whatever values are tried.
   const finds = text.sound ? readFinds(tree.statements, drawn, scope.values, report) : [];
+  const readings = text.sound ? readObserved(tree.statements, drawn, scope.values, report) : [];
   const whole = (drawn: Design, layers: readonly Settings[]): Design => ({
     ...drawn,
     finds,
+    readings,
     remake: (values, report, names) => {
       const more = [...layers, values];
       return whole(text.whole(more, report, names && new Set(names)).drawn, more);
@@ -147,9 +151,11 @@ class Elaboration {
       return new Checks(design.parts, scope).measured(phrase);
     };
     const { title, name } = this;
-    const asked = { checks, captures, finds: [], cases: [], run };
+    const asked = { checks, captures, finds: [], readings: [], cases: [], run };
     const rest = { places: places.names, parts, givens, ...asked, remake, measuring };
-    return { design: { title, name, caseName, ...rest }, scope };
+    const design: Design = { title, name, caseName, ...rest };
+    if (report.errors === before) checkLengths(design, report);
+    return { design, scope };
   }
 
   /** Reports what is wrong with a circuit as a whole. Of one with parts missing that says nothing. */
@@ -173,7 +179,15 @@ function anyTracks({ givens, parts }: CircuitReader): boolean {
 }
 
 /** Statements that ask for something of the circuit, and are no part of it. */
-const asks: ReadonlySet<Statement["type"]> = new Set(["title", "case", "check", "capture", "find", "run"]);
+const asks: ReadonlySet<Statement["type"]> = new Set([
+  "title",
+  "case",
+  "check",
+  "capture",
+  "find",
+  "reading",
+  "run",
+]);
 
 function casesOf(tree: Tree, report: Report): Map<string, Of<"case">> {
   const cases = new Map<string, Of<"case">>();
@@ -247,13 +261,17 @@ function runsOf(tree: Tree, report: Report): Map<string, Of<"run">> {
 function runOf(said: Of<"run"> | undefined, scope: Scope, report: Report): Design["run"] {
   if (!said) return { start: "steady" };
   const length = scope.values.fraction(said.length, dimension.time, "the length of the run", "positive");
+  if (length && (length.lt(runLengths.from) || length.gt(runLengths.to)))
+    report.error("out-of-range", runLengthsText, said.length.span);
   const word = said.start?.text ?? "steady";
-  const start = starts.find((known) => known === word);
-  if (!start) reportName(report, "unknown-start", `a run cannot start from '${word}'`, said.start!, starts);
+  const start = startWords.find((known) => known === word);
+  if (!start)
+    reportName(report, "unknown-start", `a run cannot start from '${word}'`, said.start!, startWords);
   return { start: start ?? "steady", ...(length && { length }) };
 }
 
-const starts = ["steady", "rest", "settled"] as const;
+/** From what a run may start. */
+export const startWords = ["steady", "rest", "settled"] as const;
 
 function twice(report: Report, what: string, again: Title, first: Title): void {
   report.error(

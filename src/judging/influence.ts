@@ -6,9 +6,9 @@ import { beatOf } from "../assembly/each.js";
 import { Fraction } from "../base/fraction.js";
 import { reachable } from "../base/graph.js";
 import type { CheckSpec, Design, PartSpec } from "../design/design.js";
+import { defaultLength } from "../design/length.js";
 import type { Member } from "../equations/system.js";
 import type { Place, Stamp, Steer } from "../parts/contract.js";
-import { defaultLength } from "../simulation/length.js";
 
 /** What a part does at its places, over all its modes. */
 interface Reach {

@@ -7,16 +7,12 @@ import { dimension } from "../base/dimension.js";
 import { type Fraction, ratio } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
 import type { Design } from "../design/design.js";
-import { defaultLength } from "./length.js";
+import { defaultLength, runLengths, runLengthsText } from "../design/length.js";
 import type { Streaming } from "./stream.js";
 import type { Progress } from "./supervision.js";
 
 /** Steps, leaps and corners of signals of a run that says nothing of them. */
 export const mostSteps = 5e7;
-
-// Beyond these, ticks are no longer what doubles can say.
-const shortest = ratio(1n, 10n ** 18n);
-const longest = ratio(10n ** 12n);
 
 /**
  * How much a run may take. One that is given is a budget: the run stops there and keeps what it has. What is plainly beyond
@@ -138,7 +134,7 @@ export function plan(given: Design, options: SimulateOptions): Plan {
   const design = caseNamed(given, options.case);
   const until = timeAsked(options.until, "until") ?? design.run.length ?? defaultLength(design);
   if (!positive(until)) refuseOption("until", "the run must end after time zero");
-  if (until.lt(shortest) || until.gt(longest)) refuseOption("until", "a run may last from 1e-18 s to 1e12 s");
+  if (until.lt(runLengths.from) || until.gt(runLengths.to)) refuseOption("until", runLengthsText);
   const step = timeAsked(options.step, "step");
   if (step && !positive(step)) refuseOption("step", "a step must be longer than zero");
   const { steps = mostSteps, bytes = 1e9, seconds = 1, periods = 2e7 } = options.limits ?? {};

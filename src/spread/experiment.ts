@@ -100,11 +100,13 @@ export class Experiment {
       );
     const checks = this.goals.map(({ spec, case: name }) => headingOf(spec, name));
     const rest = { title: design.title, axes: this.axes.list, checks, temperature };
-    const whole = JSON.stringify(
-      [described(design), this.goals.map((g) => g.spec), rest, options.simulate],
-      plain,
+    const whole = fingerprintOf(
+      design,
+      this.goals.map((g) => g.spec),
+      rest,
+      options.simulate,
     );
-    this.subject = { ...rest, fingerprint: fingerprint(whole) };
+    this.subject = { ...rest, fingerprint: whole };
   }
 
   /** Measures all checks at places on the axes. */
@@ -132,6 +134,11 @@ function temperaturesOf(given: ExperimentOptions["temperature"]): Temperatures |
   const to = toNumber(exactly(given.to, dimension.temperature, "temperature.to"));
   if (from > to) refuseOption("temperature", "the range does not rise from its start to its end");
   return { from, to };
+}
+
+/** A fingerprint of all that decides what runs of a design and of its cases do, and of what else a study hangs on. */
+export function fingerprintOf(design: Design, ...rest: readonly unknown[]): string {
+  return fingerprint(JSON.stringify([described(design), ...rest], plain));
 }
 
 // Everything that decides what a run does, of the design and of its cases.

@@ -114,6 +114,8 @@ export function print(statement: Statement): Printed {
           ["for", s.goals.map((goal) => segment(`"${goal.text}"`, goal))],
         ],
       );
+    case "reading":
+      return { columns: [`reading "${s.phrase.text}"`], segments: [segment(reading(s), s)] };
   }
 }
 
@@ -228,15 +230,19 @@ function check(s: Extract<Statement, { type: "check" }>): string {
     if (s.through.direction) words.push(s.through.direction.text);
     words.push("through", expressionText(s.through.level));
   }
-  words.push(...window(s.window), limit(s.limit));
-  if (s.scope) words.push(scopeText(s.scope));
+  words.push(...window(s.window), limit(s.limit), ...scope(s));
   return words.join(" ");
 }
 
-function scopeText(scope: CheckScope): string {
-  if (scope.type === "every") return "in every case";
-  if (scope.type === "case") return `in case "${scope.name.text}"`;
-  return scope.path ? `in capture "${scope.path.text}"` : "in capture";
+function reading(s: Extract<Statement, { type: "reading" }>): string {
+  return [valuedText(s.amount), ...scope(s)].join(" ");
+}
+
+function scope({ scope: one }: Pick<Extract<Statement, { type: "check" }>, "scope">): string[] {
+  if (!one) return [];
+  if (one.type === "every") return ["in every case"];
+  if (one.type === "case") return [`in case "${one.name.text}"`];
+  return [one.path ? `in capture "${one.path.text}"` : "in capture"];
 }
 
 function unknown(one: UnknownClause): string {

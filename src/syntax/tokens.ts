@@ -18,6 +18,7 @@ export const statementWords = [
   "check",
   "capture",
   "find",
+  "reading",
 ] as const;
 
 /** Words inside statements. */

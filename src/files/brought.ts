@@ -2,7 +2,7 @@
 // A text or picture that has been asked for is read once, and one that was not there is not there again.
 import type { Pixels } from "../design/videowave.js";
 import type { Capture } from "../instruments/capture.js";
-import type { Resolvers } from "./input.js";
+import type { Resolvers } from "./neighbours.js";
 
 /** Texts, pictures and captures by the path they were asked for; undefined where there was none. Plain data. */
 export interface Brought {

@@ -1,0 +1,88 @@
+// How long to run where neither the caller nor the text says: eight periods of the slowest signal that the
+// design has, and in any case past everything that its checks and its gates look at.
+import type { Report } from "../base/diagnostic.js";
+import { type Fraction, ratio } from "../base/fraction.js";
+import { asWritten } from "../base/quantity.js";
+import type { Span } from "../base/span.js";
+import type { Wave } from "../signals/wave.js";
+import type { Design } from "./design.js";
+
+/** The shortest and the longest that a run may last, s; beyond these, ticks are no longer what doubles can say. */
+export const runLengths = { from: ratio(1, 10n ** 18n), to: ratio(10n ** 12n) } as const;
+
+/** What a message says of them. */
+export const runLengthsText = "a run may last from 1e-18 s to 1e12 s";
+
+/** A length that something in the text asks for. */
+interface Asked {
+  readonly length: Fraction;
+  readonly span: Span;
+}
+
+/** A length in seconds, greater than zero. */
+export function defaultLength(design: Design): Fraction {
+  let length = longestOf([...checkedLengths(design), ...timedLengths(design)]);
+  for (const { wave } of design.parts) {
+    const periods = wave && periodOf(wave)?.mul(8);
+    // Eight periods are a habit, not a wish: a slower signal shows as much of itself as a run can.
+    if (periods?.gt(length)) length = periods.gt(runLengths.to) ? runLengths.to : periods;
+  }
+  if (length.n === 0n) return ratio(1, 100);
+  return length.lt(runLengths.from) ? runLengths.from : length;
+}
+
+/**
+ * How long to run a case, s: as it or the design states, else as long as the run beside it, but in any case past what its
+ * checks look at.
+ * @param beside length of the run of the design as drawn, s
+ */
+export function caseLength(one: Design, beside: Fraction): Fraction {
+  const stated = one.run.length;
+  const asked = stated ?? beside;
+  const least = stated ? longestOf(checkedLengths(one)) : defaultLength(one);
+  return least.gt(asked) ? least : asked;
+}
+
+/** Reports what asks for a run that is longer than any may last. */
+export function checkLengths(design: Design, report: Report): void {
+  for (const { length, span } of [...checkedLengths(design), ...timedLengths(design)]) {
+    if (length.gt(runLengths.to))
+      report.error(
+        "out-of-range",
+        `this needs a run past ${length.valueOf().toPrecision(3)} s; ${runLengthsText}`,
+        span,
+      );
+  }
+}
+
+function longestOf(asked: Iterable<Asked>): Fraction {
+  let most = ratio(0);
+  for (const { length } of asked) if (length.gt(most)) most = length;
+  return most;
+}
+
+/** Past everything that the checks look at. */
+function* checkedLengths(design: Design): Generator<Asked> {
+  for (const { at, after, before, within, span } of design.checks) {
+    for (const t of [at, after, before, within?.to])
+      if (t !== undefined) yield { length: asWritten(t).mul(ratio(3, 2)), span };
+  }
+}
+
+/** Past all that the design itself does at some time. */
+function* timedLengths(design: Design): Generator<Asked> {
+  for (const { wave, control, span } of design.parts) {
+    if (wave?.shape.kind === "segments" && !wave.shape.period)
+      yield { length: wave.shape.corners[wave.shape.corners.length - 1].time.mul(ratio(5, 4)), span };
+    for (const t of [wave?.starts, wave?.stops]) if (t) yield { length: t.mul(2), span };
+    if (control?.type === "times")
+      for (const t of [control.from, control.to]) if (t) yield { length: t.mul(ratio(3, 2)), span };
+  }
+}
+
+function periodOf(wave: Wave): Fraction | undefined {
+  if (wave.shape.kind === "segments") return wave.shape.period;
+  // A quarter of a frame, so that eight of them make two: fields, and what differs from frame to frame.
+  if (wave.shape.kind === "packed") return (wave.shape.picture?.frame ?? wave.shape.period).div(4);
+  return wave.shape.kind === "sine" ? wave.shape.frequency.inverse() : undefined;
+}

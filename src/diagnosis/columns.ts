@@ -1,0 +1,124 @@
+// Where to look, and for what: the columns of a table of symptoms. Floor, peak, mean and swing of each
+// place and of each supply's current, what the checks measure, and what a caller asks for besides. What says no time is taken where the start is over:
+// the window of its case.
+
+import { DesignError } from "../base/diagnostic.js";
+import { engineering } from "../base/quantity.js";
+import type { Design, MeasureSpec } from "../design/design.js";
+import { shownUnit } from "../design/heading.js";
+import { measures } from "../measures/measures.js";
+import type { TimeSpan } from "../measures/window.js";
+import { readPhrase } from "../syntax/phrase.js";
+
+/** One thing to look at, in one case. Plain data, SI units. */
+export interface SymptomColumn {
+  /** The case; empty for the design as drawn. */
+  readonly case: string;
+  /** A phrase that says what is measured: `peak of ramp`. */
+  readonly what: string;
+  /** Unit of what is measured; empty for a share or a count. */
+  readonly unit: string;
+  /** How it is shown. */
+  readonly shown: "value" | "share" | "count";
+  /** Equal where the same is measured over the same time, whatever words say it. */
+  readonly key: string;
+}
+
+/** A column and how to measure it. */
+export interface Looked extends SymptomColumn {
+  readonly spec: MeasureSpec;
+  /** Which of the standard measures it is; absent: one that is taken of its own span. */
+  readonly standard?: StandardWord;
+}
+
+/** What is taken of every place. */
+export const standardWords = ["floor", "peak", "mean", "swing"] as const;
+/** One of them. */
+export type StandardWord = (typeof standardWords)[number];
+
+/**
+ * The time in which a run shows what lasts: of a case that of the first of its checks that says a time, else the later half.
+ * @param until end of the run, s
+ */
+export function windowOf({ checks, caseName }: Design, until: number): TimeSpan {
+  const said = caseName === "" ? undefined : checks.find((c) => c.at === undefined && c.after !== undefined);
+  const from = said?.after ?? until / 2;
+  const to = Math.min(said?.before ?? until, until);
+  return from < to ? { from, to } : { from: until / 2, to: until };
+}
+
+/** A specification with the window of its case where it says no time. */
+export function timed(spec: MeasureSpec, { from, to }: TimeSpan): MeasureSpec {
+  const says = spec.each ?? spec.after ?? spec.before ?? spec.at;
+  return says === undefined ? { ...spec, after: from, before: to } : spec;
+}
+
+/** All columns of one case. @param extra what is asked for besides */
+export function columnsOf(one: Design, until: number, extra: readonly MeasureSpec[]): Looked[] {
+  const window = windowOf(one, until);
+  const found = new Map<string, Looked>();
+  const add = (spec: MeasureSpec) => {
+    const column = lookedAt(spec, one, window);
+    if (!found.has(column.key)) found.set(column.key, column);
+  };
+  const standard = (words: StandardWord, target: string, unit: string) => {
+    const measure = measures.find((m) => m.words === words)!;
+    add({ measure, target, unit: measure.unit(unit), span: { line: 1, column: 1, length: 0 } });
+  };
+  for (const place of one.places.slice(1)) for (const words of standardWords) standard(words, place, "V");
+  for (const { name, kind } of one.parts)
+    if (kind.rail) for (const words of standardWords) standard(words, `${name}.current`, "A");
+  for (const spec of [...one.checks, ...extra]) add(spec);
+  return [...found.values()];
+}
+
+/** The column that a specification stands for. */
+export function lookedAt(given: MeasureSpec, one: Design, window: TimeSpan): Looked {
+  const spec = timed(given, window);
+  const { measure, target, at, through, each, within, after, before, unit } = spec;
+  const standard = standardWords.find((words) => words === measure.words);
+  const whole =
+    standard && each === undefined && at === undefined && after === window.from && before === window.to;
+  return {
+    case: one.caseName,
+    what: phraseOf(given),
+    unit,
+    shown: measure.shown ?? "value",
+    key: JSON.stringify([one.caseName, measure.words, target, at, through, each, within, after, before]),
+    spec,
+    ...(whole && { standard }),
+  };
+}
+
+/** What is measured, as the language says it. */
+export function phraseOf({ measure, target, at, through, each, within, after, before }: MeasureSpec): string {
+  const s = (t: number) => engineering(t, "s", 9);
+  const words = [`${measure.words} of ${target}`];
+  if (at !== undefined) words.push(`at ${s(at)}`);
+  if (through) {
+    const unit = /\.current$/.test(target) ? "A" : /\.power$/.test(target) ? "W" : "V";
+    words.push(
+      `${through.direction ? `${through.direction} ` : ""}through ${engineering(through.level, unit, 9)}`,
+    );
+  }
+  if (each !== undefined) words.push(`each ${each}`);
+  if (within) words.push(`from ${s(within.from)} to ${s(within.to)}`);
+  if (after !== undefined) words.push(`after ${s(after)}`);
+  if (before !== undefined) words.push(`before ${s(before)}`);
+  return words.join(" ");
+}
+
+/** A value of a column as people read it. */
+export function columnText({ unit, shown }: SymptomColumn, value: number): string {
+  if (Number.isNaN(value)) return "does not occur";
+  return engineering(value, shownUnit({ unit, shown }), 3);
+}
+
+/** What a phrase asks to measure. @throws DesignError for one that makes no sense, its places being those of the phrase */
+export function specOf(design: Design, text: string): MeasureSpec {
+  const { phrase, report } = readPhrase(text);
+  const spec = phrase && design.measuring(phrase, report);
+  const wrong = report.diagnostics.filter((d) => d.severity === "error");
+  if (!spec || wrong.length > 0) throw new DesignError(wrong);
+  return spec;
+}

@@ -1,0 +1,155 @@
+// How likely readings are where one thing is at fault. The model: a reading is what the table shows for that fault, plus what each
+// toleranced value does to it, times a normal variable that all readings share, plus the table's own doubt, the instrument's
+// accuracy and its resolution, the last two with the variance of a rectangle (JCGM 100:2008, 4.3.7). So the readings are normal
+// together, with covariance C = Σ s sᵀ + diagonal. Of a value that is off the likelihood is the mean over its factor, which is
+// anywhere alike on a logarithmic scale: a straight piece between two factors has a closed form. That mean is what keeps a fault
+// that could show anything from explaining everything (D. J. C. MacKay, Neural Computation 4(3), 1992).
+import { CholeskyDecomposition, Matrix } from "ml-matrix";
+import { exponential, logarithm } from "../base/powers.js";
+import { normalShare } from "../spread/normal.js";
+import type { Accused, Expectations, Foreseen } from "./accused.js";
+import type { TakenReading } from "./readings.js";
+
+/** Readings under one who may be at fault. */
+export interface Judged {
+  readonly accused: Accused;
+  /** Natural logarithm of the likelihood, but for what is the same for all. */
+  readonly likelihood: number;
+  /** Square of the distance in standard deviations, at the best factor. */
+  readonly misfit: number;
+  /** How many readings are known there. */
+  readonly known: number;
+  /** Which straight piece is best, and where in it, 0 to 1. */
+  readonly piece: number;
+  readonly share: number;
+}
+
+/** Whatever is known of the accused: how far a curve may be from the straight piece, as a share of its rise. */
+const bent = 0.05;
+/** Where something was read that does not occur: as unlikely as seven standard deviations. */
+const impossible = 50;
+
+/** The readings that an accused is judged by, as numbers. */
+interface Compared {
+  readonly distance: number[];
+  readonly rise: number[];
+  readonly spread: (readonly number[])[];
+  readonly variance: number[];
+  readonly lost: number;
+  readonly unknown: number;
+}
+
+/**
+ * Judges one who may be at fault.
+ * @param accuracy the most that the instrument is off, as a share of what it shows
+ * @param widths by reading, how far apart anything in the table is: where nothing is known it may be anywhere
+ */
+export function judged(
+  accused: Accused,
+  expectations: Expectations,
+  readings: readonly TakenReading[],
+  { accuracy, widths }: { readonly accuracy: number; readonly widths: readonly number[] },
+): Judged {
+  const { nodes, places } = accused;
+  const shown = nodes.map((node) => readings.map((r) => expectations.of(node, r.column)));
+  const total = Math.abs(places.at(-1) ?? 1);
+  const pieces = nodes.length === 1 ? [0] : nodes.slice(1).map((_, i) => i);
+  const found = pieces.map((i) => {
+    const [a, b] = [shown[i], shown[i + 1] ?? shown[i]];
+    const one = pieceOf(compared(readings, a, b, accuracy, widths), nodes.length > 1);
+    const length = nodes.length === 1 ? 1 : Math.abs(places[i + 1] - places[i]) / total;
+    return { ...one, likelihood: one.likelihood + logarithm(length) };
+  });
+  const best = found.reduce((most, p, i) => (p.likelihood > found[most].likelihood ? i : most), 0);
+  const { likelihood, misfit, known, share } = found[best];
+  const sum = found.reduce((s, p) => s + exponential(p.likelihood - likelihood), 0);
+  return { accused, likelihood: likelihood + logarithm(sum), misfit, known, piece: best, share };
+}
+
+function compared(
+  readings: readonly TakenReading[],
+  from: readonly (Foreseen | undefined)[],
+  to: readonly (Foreseen | undefined)[],
+  accuracy: number,
+  widths: readonly number[],
+): Compared {
+  const found: Compared = { distance: [], rise: [], spread: [], variance: [], lost: 0, unknown: 0 };
+  let [lost, unknown] = [0, 0];
+  for (const [i, { value, resolution }] of readings.entries()) {
+    const [a, b] = [from[i], to[i]];
+    if (!a || !b) unknown += logarithm(widths[i]);
+    else if (Number.isNaN(a.value + b.value)) lost++;
+    else {
+      const rise = b.value - a.value;
+      const shown = resolution ** 2 / 12 + (accuracy * value) ** 2 / 3;
+      found.distance.push(value - a.value);
+      found.rise.push(rise);
+      found.spread.push(a.spread.map((s, k) => (s + (b.spread[k] ?? s)) / 2));
+      found.variance.push(
+        shown + (bent * rise) ** 2 + (a.doubt ** 2 + b.doubt ** 2) / 2 + (1e-6 * widths[i]) ** 2,
+      );
+    }
+  }
+  return { ...found, lost, unknown };
+}
+
+function pieceOf({ distance, rise, spread, variance, lost, unknown }: Compared, straight: boolean) {
+  const n = distance.length;
+  const none = -unknown - lost * (impossible / 2);
+  if (n === 0) return { likelihood: none, misfit: lost * impossible, known: lost, share: 0.5 };
+  const C = Matrix.diag([...variance]);
+  for (let i = 0; i < n; i++)
+    for (let j = 0; j < n; j++) {
+      let sum = 0;
+      for (let k = 0; k < spread[i].length; k++) sum += spread[i][k] * spread[j][k];
+      C.set(i, j, C.get(i, j) + sum);
+    }
+  const L = new CholeskyDecomposition(C).lowerTriangularMatrix;
+  const [y, g] = [solved(L, distance), solved(L, rise)];
+  // With 2π for each known reading a density, beside which one that may be anywhere has 1 over its width.
+  let scale = 0.5 * n * logarithm(2 * Math.PI);
+  for (let i = 0; i < n; i++) scale += logarithm(L.get(i, i));
+  const [yy, yg, gg] = [dot(y, y), dot(y, g), dot(g, g)];
+  const share = gg > 1e-12 ? Math.min(1, Math.max(0, yg / gg)) : 0.5;
+  const misfit = Math.max(0, yy - 2 * share * yg + share * share * gg) + lost * impossible;
+  const inside = straight && gg > 1e-12 ? meanOver(yy, yg, gg) : -yy / 2;
+  return { likelihood: none - scale + inside, misfit, known: n + lost, share };
+}
+
+/** ln ∫ exp(−(yy − 2 t yg + t² gg)/2) dt from 0 to 1. */
+function meanOver(yy: number, yg: number, gg: number): number {
+  const middle = yg / gg;
+  const wide = Math.sqrt(gg);
+  const [from, to] = [-middle * wide, (1 - middle) * wide];
+  const least = -(yy - yg * middle) / 2;
+  return least + 0.5 * logarithm(2 * Math.PI) - logarithm(wide) + logarithmBetween(from, to);
+}
+
+/** ln of the probability that a normal variable lies between two values. */
+function logarithmBetween(from: number, to: number): number {
+  if (from > 5) return logarithmBetween(-to, -from);
+  // Far out, the tail falls like its density over its distance (Mills' ratio).
+  if (to < -5) {
+    const share = exponential(Math.max(-700, (to - from) * (to + from) * 0.5));
+    return -(to * to) / 2 - logarithm(-to * Math.sqrt(2 * Math.PI)) + logarithm(Math.max(1e-300, 1 - share));
+  }
+  const [low, high] = [from < -8 ? 0 : normalShare(from), to > 8 ? 1 : normalShare(to)];
+  return logarithm(Math.max(1e-300, high - low));
+}
+
+/** L y = d, L lower triangular. */
+function solved(L: Matrix, d: readonly number[]): number[] {
+  const y: number[] = [];
+  for (let i = 0; i < d.length; i++) {
+    let sum = d[i];
+    for (let k = 0; k < i; k++) sum -= L.get(i, k) * y[k];
+    y.push(sum / L.get(i, i));
+  }
+  return y;
+}
+
+function dot(a: readonly number[], b: readonly number[]): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i] * b[i];
+  return sum;
+}

@@ -1,0 +1,189 @@
+// From readings to what is at fault: every single fault ranked by how well it explains them all, what they do not tell apart kept
+// together, and where to look next.
+
+import { asked, refuseOption } from "../base/asked.js";
+import { exponential } from "../base/powers.js";
+import { normalQuantile } from "../spread/normal.js";
+import { type Accusation, type Accused, Expectations, type Foreseen } from "./accused.js";
+import { type Conflict, conflictsIn } from "./conflicts.js";
+import { type Judged, judged } from "./likelihood.js";
+import { entropyOf, type NextLook, nextLooks, type Remaining } from "./nextlook.js";
+import { type Reading, takenReadings } from "./readings.js";
+import { readSymptoms } from "./readsymptoms.js";
+import type { SymptomTable } from "./symptomtable.js";
+
+/** How to judge readings. */
+export interface DiagnoseOptions {
+  /** The most that the instrument is off, as a share of what it shows; default: 0.01. */
+  readonly accuracy?: number;
+}
+
+/** Faults that explain the readings alike. Plain data. */
+export interface Candidate {
+  /** The likeliest first; with more than one the readings do not tell them apart. */
+  readonly faults: readonly Accusation[];
+  /** Probability that it is one of them, if it is a single fault and all are alike probable beforehand. */
+  readonly weight: number;
+  /** How far the readings lie from what the first of them shows: root mean square, in standard deviations. */
+  readonly misfit: number;
+  /** What the first of them shows where it was read, in the order of the readings, SI units; NaN where it is not known. */
+  readonly expected: readonly number[];
+}
+
+/** What readings tell. Plain data. */
+export interface Diagnosis {
+  /** Every single fault, those that explain the readings best first. */
+  readonly candidates: readonly Candidate[];
+  /** False where nothing single explains the readings: the best of all lies too far from them. */
+  readonly explained: boolean;
+  /** Which readings cannot all be true, whatever the fault. */
+  readonly contradictions: readonly Conflict[];
+  /** How much is open, bits: 0 where one fault alone is left. */
+  readonly entropy: number;
+  /** Where to look next, the best first; empty where no look would tell more. */
+  readonly next: readonly NextLook[];
+  /** Faults of which nothing is known, since their circuit could not be simulated. */
+  readonly unknown: readonly Accusation[];
+}
+
+/** Likelihoods within this factor of each other are not told apart ("not worth more than a bare mention"). */
+const alike = 3;
+/** What is less likely than the best by this factor is no longer looked for. */
+const ruledOut = 150;
+/** The share of readings of the true fault that are called unexplained. */
+const falseAlarm = 0.001;
+/** Steps of an instrument that the advice reckons with: 8 bits. */
+const steps = 250;
+
+/**
+ * Ranks single faults by readings. Ties are kept together where likelihoods differ by less than a factor of three (R. E. Kass,
+ * A. E. Raftery, J. Am. Stat. Assoc. 90, 1995).
+ *
+ * @example
+ * ```ts
+ * const { candidates, next } = diagnose(table, [{ what: "peak of ramp", value: "5.6 V" }]);
+ * ```
+ * @throws DesignError `bad-option`, `unknown-reading`, `wrong-dimension`, `no-symptoms`
+ */
+export function diagnose(
+  given: SymptomTable,
+  readings: readonly Reading[],
+  options: DiagnoseOptions = {},
+): Diagnosis {
+  asked(options, { accuracy: "number" });
+  const { accuracy = 0.01 } = options;
+  if (!(accuracy >= 0 && accuracy < 1)) refuseOption("accuracy", "a share from 0 to below 1");
+  const table = readSymptoms(given);
+  const taken = takenReadings(table, readings);
+  const expectations = new Expectations(table);
+  const columns = taken.map((r) => r.column);
+  const widths = columns.map((column) => widthOf(expectations, column));
+  const able = expectations.accused.filter((one) => knownAnywhere(expectations, one));
+  const all = able
+    .map((one) => judged(one, expectations, taken, { accuracy, widths }))
+    .sort((a, b) => b.likelihood - a.likelihood);
+  const [best] = all;
+  const weights = weightsOf(all);
+  const left = remaining(all, weights, expectations);
+  return {
+    candidates: grouped(all, weights, (one) =>
+      columns.map((column) => shownBy(one, expectations, column)?.value ?? Number.NaN),
+    ),
+    explained: best !== undefined && best.misfit <= mostMisfit(best.known),
+    contradictions: conflictsIn(table, taken, accuracy),
+    entropy: entropyOf(left.map((one) => one.weight)),
+    next: nextLooks(table, left, new Set(columns), { accuracy, steps }),
+    unknown: expectations.accused
+      .filter((one) => !able.includes(one))
+      .map(({ name, kind }) => ({ name, kind })),
+  };
+}
+
+/** The misfit that readings of the true fault stay below but for false alarms: χ² by its cube root (E. B. Wilson, M. M. Hilferty, 1931). */
+function mostMisfit(known: number): number {
+  if (known === 0) return 0;
+  const part = 2 / (9 * known);
+  return known * (1 - part + normalQuantile(1 - falseAlarm) * Math.sqrt(part)) ** 3;
+}
+
+function weightsOf(all: readonly Judged[]): number[] {
+  const raw = all.map((one) => exponential(one.likelihood - all[0].likelihood));
+  const sum = raw.reduce((s, w) => s + w, 0);
+  return raw.map((w) => w / sum);
+}
+
+/** Those that are not ruled out. */
+function remaining(
+  all: readonly Judged[],
+  weights: readonly number[],
+  expectations: Expectations,
+): Remaining[] {
+  const kept = all.filter((_, i) => weights[i] * ruledOut >= weights[0]);
+  const sum = kept.reduce((s, _, i) => s + weights[i], 0);
+  return kept.map((one, i) => ({
+    fault: accusationOf(one),
+    weight: weights[i] / sum,
+    at: (column) => shownBy(one, expectations, column),
+  }));
+}
+
+function grouped(
+  all: readonly Judged[],
+  weights: readonly number[],
+  shown: (one: Judged) => readonly number[],
+): Candidate[] {
+  const found: Candidate[] = [];
+  for (let i = 0; i < all.length; ) {
+    let end = i + 1;
+    while (end < all.length && weights[end] * alike > weights[i]) end++;
+    found.push({
+      faults: all.slice(i, end).map(accusationOf),
+      weight: weights.slice(i, end).reduce((s, w) => s + w, 0),
+      misfit: Math.sqrt(all[i].misfit / Math.max(1, all[i].known)),
+      expected: shown(all[i]),
+    });
+    i = end;
+  }
+  return found;
+}
+
+function accusationOf({ accused: { name, kind, places }, piece, share }: Judged): Accusation {
+  if (places.length === 0) return { name, kind };
+  const factor = exponential(places[piece] + share * (places[piece + 1] - places[piece]));
+  return { name, kind, factor: Number(factor.toPrecision(3)) };
+}
+
+/** What one that was judged shows in a column, at its best factor. */
+function shownBy(
+  { accused: { nodes }, piece, share }: Judged,
+  from: Expectations,
+  column: number,
+): Foreseen | undefined {
+  const a = from.of(nodes[piece], column);
+  if (nodes.length === 1 || !a) return a;
+  const b = from.of(nodes[piece + 1], column);
+  if (!b) return undefined;
+  return {
+    value: a.value + share * (b.value - a.value),
+    spread: a.spread.map((s, k) => s + share * ((b.spread[k] ?? s) - s)),
+    doubt: Math.max(a.doubt, b.doubt),
+  };
+}
+
+function knownAnywhere(from: Expectations, { nodes }: Accused): boolean {
+  return nodes.every((node) =>
+    from.table.rows.some((row) => row.suspect === node && row.status === "complete"),
+  );
+}
+
+/** How far apart anything in the table lies in a column; a little where all is alike. */
+function widthOf(from: Expectations, column: number): number {
+  let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (const node of from.table.suspects.keys()) {
+    const value = from.of(node, column)?.value ?? Number.NaN;
+    if (value < low) low = value;
+    if (value > high) high = value;
+  }
+  const wide = high - low;
+  return wide > 0 ? wide : Math.max(Math.abs(low), 1e-9);
+}

@@ -1,0 +1,163 @@
+// Readings: what an instrument showed, where and in which case, and how finely. A figure that was typed in is known to half of its
+// last place, a capture to half of a step; both as anywhere alike within that (JCGM 100:2008, 4.3.7).
+import { asked, refuseOption } from "../base/asked.js";
+import { refusal } from "../base/diagnostic.js";
+import { nameOf, unitOf } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import { didYouMean } from "../base/nearest.js";
+import { readQuantity } from "../base/quantity.js";
+import type { Design } from "../design/design.js";
+import { measures } from "../measures/measures.js";
+import { traceBounds } from "../measures/window.js";
+import { caseNamed } from "../simulation/options.js";
+import type { Trace } from "../waveforms/trace.js";
+import { phraseOf, type SymptomColumn, specOf } from "./columns.js";
+import type { SymptomTable } from "./symptomtable.js";
+
+/** What an instrument showed. */
+export interface Reading {
+  /** A phrase that says what was measured, as a check would: `peak of ramp`. */
+  readonly what: string;
+  /** What it showed: text with a unit, or a number in SI units. */
+  readonly value: string | number;
+  /** The case in which it was taken; default: the design as drawn. */
+  readonly case?: string;
+  /**
+   * The step in which the instrument counts, text with a unit or SI; default: one in the last place of a text, and of a number
+   * a two hundred and fiftieth of it.
+   */
+  readonly resolution?: string | number;
+}
+
+/** A reading whose words have meaning: SI units. */
+export interface TakenReading {
+  /** Number of its column in the table. */
+  readonly column: number;
+  readonly value: number;
+  readonly resolution: number;
+}
+
+/** Where a number stands for itself: what 8 bits of its own size count in (common practice, no source). */
+const usualSteps = 250;
+
+/**
+ * Looks up where readings were taken.
+ * @throws DesignError `bad-option`, `wrong-dimension`, or `unknown-reading` for what the table has no column for
+ */
+export function takenReadings(table: SymptomTable, readings: readonly Reading[]): TakenReading[] {
+  if (!Array.isArray(readings)) refuseOption("readings", "expected a list");
+  return readings.map((reading, i) => {
+    const option = `readings[${i}]`;
+    asked(reading, { what: "text", value: "any", case: "text", resolution: "any" }, `${option}.`);
+    if (typeof reading.what !== "string")
+      refuseOption(`${option}.what`, "it says what was measured, and is needed");
+    const column = columnNamed(table, reading);
+    const of = table.columns[column];
+    const value = amount(reading.value, of, `${option}.value`);
+    const step =
+      reading.resolution === undefined
+        ? stepOf(reading.value)
+        : amount(reading.resolution, of, `${option}.resolution`);
+    if (!(step >= 0)) refuseOption(`${option}.resolution`, "a resolution is not below zero");
+    return { column, value, resolution: step };
+  });
+}
+
+/**
+ * A reading with its words as tables have them, the design being known.
+ * @throws DesignError `bad-option` for a case that there is not, or what is wrong with the phrase
+ */
+export function readingIn(design: Design, reading: Reading): Reading {
+  return { ...reading, what: phraseOf(specOf(caseNamed(design, reading.case), reading.what)) };
+}
+
+/** What the text of a design says that instruments showed, for `diagnose`. */
+export function readingsIn({ readings }: Design): Reading[] {
+  return readings.map(({ measured, value, resolution, case: name }) => ({
+    what: phraseOf(measured),
+    value,
+    resolution,
+    case: name,
+  }));
+}
+
+/** Whether the table has a column for a reading. */
+export function hasColumn(table: Pick<SymptomTable, "columns">, { what, case: name = "" }: Reading): boolean {
+  const words = plainWords(what);
+  return table.columns.some((c) => c.case === name && plainWords(c.what) === words);
+}
+
+function columnNamed(table: SymptomTable, { what, case: name = "" }: Reading): number {
+  const words = plainWords(what);
+  const found = table.columns.findIndex((c) => c.case === name && plainWords(c.what) === words);
+  if (found >= 0) return found;
+  const cases = [...new Set(table.columns.map((c) => c.case))];
+  if (!cases.includes(name)) {
+    const shown = table.left.includes(name)
+      ? `the table leaves the case "${name}" out`
+      : `no case is called "${name}"`;
+    const hint = table.left.includes(name)
+      ? "make the table with that case named"
+      : didYouMean(name, cases, '"');
+    throw refusal("unknown-reading", shown, hint);
+  }
+  const known = table.columns.flatMap((c) => (c.case === name ? [c.what] : []));
+  throw refusal(
+    "unknown-reading",
+    `the table has nothing for '${what}'`,
+    didYouMean(what, known) ?? "make the table with that phrase among its measures",
+  );
+}
+
+/** A phrase with one blank between its words, and micro written one way. */
+function plainWords(text: string): string {
+  return text
+    .trim()
+    .replace(/\s+/g, " ")
+    .replace(/\bus\b/g, "µs")
+    .replace(/μ/g, "µ");
+}
+
+function amount(given: string | number, { what, unit }: SymptomColumn, option: string): number {
+  if (typeof given === "number") {
+    if (!Number.isFinite(given)) refuseOption(option, `${given} is not a finite number`);
+    return given;
+  }
+  if (typeof given !== "string") refuseOption(option, "neither a number nor a text");
+  const read = readQuantity(given);
+  if (!read.ok) return refuseOption(option, read.message, read.hint);
+  if (unitOf(read.value.dimension) !== unit)
+    throw refusal(
+      "wrong-dimension",
+      `${given} is ${nameOf(read.value.dimension)}, but '${what}' is ${unit === "" ? "a plain number or a share in %" : `in ${unit}`}`,
+    );
+  return toNumber(read.value.value);
+}
+
+/** One in the last place of what was typed: 0.1 V for `5.6 V`, 10 V for `560 V` would be too kind, so 1 V. */
+function stepOf(given: string | number): number {
+  if (typeof given === "number") return Math.abs(given) / usualSteps;
+  const [, whole, places = ""] = /(\d+)(?:\.(\d*))?/.exec(given) ?? [];
+  if (whole === undefined) return 0;
+  const one = readQuantity(given.replace(/-?\d+(?:\.\d*)?/, "1"));
+  return one.ok ? Math.abs(toNumber(one.value.value)) * 10 ** -places.length : 0;
+}
+
+/**
+ * What a capture shows of a trace as readings: its floor, peak, mean and swing, the levels to the step of the instrument.
+ * @param trace samples, as `captured` gives them, in the unit of what they show
+ * @param of the place, or the part with `.current`
+ * @param resolution the step between two levels, in the unit of the trace
+ */
+export function readingsOf(trace: Trace, of: string, resolution: number, caseName?: string): Reading[] {
+  const span = { trace, from: trace.from, to: trace.to };
+  const { low, high } = traceBounds(trace, trace.from, trace.to);
+  const mean = measures.find((m) => m.words === "mean")!.take(span);
+  const found = { floor: low, peak: high, mean, swing: high - low };
+  return Object.entries(found).map(([words, value]) => ({
+    what: `${words} of ${of}`,
+    value,
+    resolution,
+    ...(caseName !== undefined && { case: caseName }),
+  }));
+}

@@ -1,0 +1,68 @@
+// A table of symptoms that was kept: whether it is one, and NaN where JSON had to write null.
+import { refusal } from "../base/diagnostic.js";
+import type { SymptomRow, SymptomTable } from "./symptomtable.js";
+
+/** Tables that were looked through already. */
+const sound = new WeakSet<object>();
+
+/**
+ * Reads a table of symptoms back, as `symptoms` gives it and JSON keeps it.
+ * @throws DesignError `no-symptoms` for what is none
+ */
+export function readSymptoms(data: unknown): SymptomTable {
+  const t = data as SymptomTable;
+  if (typeof t === "object" && t !== null && sound.has(t)) return t;
+  const whole =
+    typeof t === "object" &&
+    t !== null &&
+    typeof t.title === "string" &&
+    typeof t.fingerprint === "string" &&
+    Number.isSafeInteger(t.missing) &&
+    [t.suspects, t.columns, t.rows].every(Array.isArray) &&
+    [t.tolerances, t.left, t.measures].every(texts) &&
+    t.suspects.every(
+      (s) => isObject(s) && texts([s.name, s.kind]) && (s.kind !== "value" || s.factor! > 0),
+    ) &&
+    t.suspects[0]?.kind === "none" &&
+    t.columns.every((c) => isObject(c) && texts([c.case, c.what, c.unit, c.shown, c.key]));
+  const rows = whole ? t.rows.map((row) => rowOf(row, t)) : [];
+  if (!whole || rows.includes(undefined))
+    throw refusal("no-symptoms", "this is no table of symptoms", "tables are what 'diagnose --table' keeps");
+  const found: SymptomTable = { ...t, rows: rows as SymptomRow[] };
+  sound.add(found);
+  return found;
+}
+
+function rowOf(row: SymptomRow, { suspects, columns, tolerances }: SymptomTable): SymptomRow | undefined {
+  if (!isObject(row) || !texts([row.case, row.reason]) || !(row.suspect in suspects)) return undefined;
+  if (!["complete", "stopped", "refused"].includes(row.status)) return undefined;
+  const values = numbers(row.values);
+  const within = (c: unknown) => Number.isInteger(c) && (c as number) in columns;
+  if (
+    !values ||
+    !Array.isArray(row.columns) ||
+    row.columns.length !== values.length ||
+    !row.columns.every(within)
+  )
+    return undefined;
+  if (row.columns.some((c) => columns[c].case !== row.case)) return undefined;
+  const { spread } = row;
+  const sized = (one: unknown) =>
+    Array.isArray(one) && one.length === tolerances.length && one.every(Number.isFinite);
+  if (spread && !(Array.isArray(spread) && spread.length === values.length && spread.every(sized)))
+    return undefined;
+  return { ...row, values };
+}
+
+function isObject(one: unknown): boolean {
+  return typeof one === "object" && one !== null;
+}
+
+function texts(all: unknown): boolean {
+  return Array.isArray(all) && all.every((one) => typeof one === "string");
+}
+
+function numbers(list: unknown): readonly number[] | undefined {
+  if (!Array.isArray(list) || !list.every((v) => v === null || typeof v === "number")) return undefined;
+  return list.map((v) => (v === null ? Number.NaN : (v as number)));
+}

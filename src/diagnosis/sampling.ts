@@ -1,0 +1,92 @@
+// Floor, peak, mean and swing of traces over a long stretch by a bounded number of looks, since a place of a video path may turn a
+// hundred thousand times in a frame. The stretch is cut into even parts, each is looked at where chance puts it and at both ends of
+// the leap met there, which is where what switches has its highest and lowest values; the mean is that of the looks by chance
+// (stratified sampling: W. G. Cochran, Sampling Techniques, 1977, chapter 5). Short recordings are measured exactly.
+import type { MeasureSpec } from "../design/design.js";
+import { type Taken, takeAll } from "../judging/verify.js";
+import type { TimeSpan } from "../measures/window.js";
+import type { Seen } from "../reading/accuracy.js";
+import { viewOf } from "../reading/leapview.js";
+import { probeOf } from "../reading/probe.js";
+import type { Run } from "../reading/result.js";
+import { chance } from "../spread/random.js";
+import type { Looked, StandardWord } from "./columns.js";
+
+/** A recording with no more samples than these in a stretch is measured exactly. */
+const shortRecording = 4000;
+/** Looks by chance. */
+const looks = 500;
+/** Standard deviation of a mean of so many looks, as a share of the swing, where a trace has an edge in a tenth of the parts. */
+export const sampledDoubt = 0.006;
+
+/** What columns measure of a run, in their order; NaN where it does not occur. */
+export function measuredColumns(run: Run, columns: readonly Looked[]): number[] {
+  if (run.recording.count === 0) return columns.map(() => Number.NaN);
+  const sampled = new Map<string, Record<StandardWord, number>>();
+  const sampling = columns.filter((c) => c.standard && longRecording(run, spanOf(c.spec)));
+  for (const { spec } of sampling)
+    if (!sampled.has(spec.target)) sampled.set(spec.target, sampledLevels(run, spec.target, spanOf(spec)));
+  const exact = columns.filter((c) => !sampling.includes(c));
+  const taken = takeAll(
+    run,
+    exact.map((c) => c.spec),
+  );
+  const measured = new Map(exact.map((c, i) => [c, highest(taken[i])]));
+  return columns.map((c) => measured.get(c) ?? sampled.get(c.spec.target)![c.standard!]);
+}
+
+function spanOf({ after, before }: MeasureSpec): TimeSpan {
+  return { from: after!, to: before! };
+}
+
+/** Of many periods the highest. */
+function highest(taken: Taken): number {
+  if ("reason" in taken) return Number.NaN;
+  if ("measured" in taken) return taken.measured;
+  let most = Number.NaN;
+  for (const v of taken.values) if (!(v <= most)) most = Number.isNaN(v) ? most : v;
+  return most;
+}
+
+/** Whether any column is measured by looks. */
+export function sampledAny(run: Run, columns: readonly Looked[]): boolean {
+  return columns.some((c) => c.standard && run.recording.count > 0 && longRecording(run, spanOf(c.spec)));
+}
+
+function longRecording({ recording, assembly }: Run, { from, to }: TimeSpan): boolean {
+  const tick = assembly.clock.seconds;
+  return recording.exact && recording.last(to / tick) - recording.last(from / tick) > shortRecording;
+}
+
+function sampledLevels(run: Run, name: string, { from, to }: TimeSpan): Record<StandardWord, number> {
+  const { assembly, recording, design } = run;
+  const view = viewOf(assembly, recording, probeOf(design, name).probe);
+  const span = recording.span({
+    from: Math.floor(from / assembly.clock.seconds),
+    to: Math.ceil(to / assembly.clock.seconds),
+  });
+  const seen: Seen = { tick: 0, value: 0, slope: 0 };
+  let [low, high, sum, count] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY, 0, 0];
+  const meet = (value: number) => {
+    if (value < low) low = value;
+    if (value > high) high = value;
+  };
+  for (let k = 0; k < looks; k++) {
+    const share = (k + chance(1, k, "look")) / looks;
+    const at = span.from + Math.floor(share * (span.to - span.from));
+    for (const stretch of view.stretches(at, at + 1)) {
+      const inside = view.enter(stretch);
+      inside.look(Math.max(stretch.from, span.from), 1, seen);
+      meet(seen.value);
+      inside.look(Math.min(at, stretch.to), 1, seen);
+      meet(seen.value);
+      sum += seen.value;
+      count++;
+      inside.look(Math.min(stretch.to, span.to), 0, seen);
+      meet(seen.value);
+      break;
+    }
+  }
+  if (count === 0) return { floor: Number.NaN, peak: Number.NaN, mean: Number.NaN, swing: Number.NaN };
+  return { floor: low, peak: high, mean: sum / count, swing: high - low };
+}

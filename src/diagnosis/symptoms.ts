@@ -1,0 +1,24 @@
+// The table of symptoms in one go: every single fault at every place. Threads share the same work by its rows (symptomstudy.ts).
+import type { Design } from "../design/design.js";
+import { SymptomStudy } from "./symptomstudy.js";
+import type { SymptomsOptions, SymptomTable } from "./symptomtable.js";
+
+/**
+ * The table of symptoms of a design.
+ *
+ * @example
+ * ```ts
+ * const table = symptoms(compile(text));
+ * const { candidates, next } = diagnose(table, [{ what: "peak of ramp", value: "5.6 V" }]);
+ * ```
+ * @throws DesignError `table-too-large`, `bad-option`, or what is wrong with a phrase
+ */
+export function symptoms(design: Design, options: SymptomsOptions = {}): SymptomTable {
+  const study = new SymptomStudy(design, options);
+  const { runs } = study;
+  for (let id = 0; id < runs && !options.signal?.aborted; id++) {
+    study.take(id, study.perform(id));
+    options.progress?.(id + 1, runs);
+  }
+  return study.table();
+}

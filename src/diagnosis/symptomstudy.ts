@@ -1,0 +1,275 @@
+// The work behind a table of symptoms, row by row, so that threads can share it. Always: a row depends on the design, the options
+// and its number alone; what a fault cannot move is not in its row; the same rows come in any order.
+import { asked, refuseOption, type Sorts, wholeNumber } from "../base/asked.js";
+import { type DesignError, Report, refusal } from "../base/diagnostic.js";
+import { type Fraction, toNumber } from "../base/fraction.js";
+import type { Design, MeasureSpec } from "../design/design.js";
+import { caseLength } from "../design/length.js";
+import { checkStructure } from "../design/structure.js";
+import { refusalOf } from "../judging/evaluation.js";
+import { Influence } from "../judging/influence.js";
+
+import { caseNamed, plan, type SimulateOptions } from "../simulation/options.js";
+import { simulate } from "../simulation/simulate.js";
+import { fingerprintOf } from "../spread/experiment.js";
+import { columnsOf, type Looked, type SymptomColumn, specOf } from "./columns.js";
+import { measuredColumns, sampledAny } from "./sampling.js";
+import { type Suspect, type Suspected, suspectsOf } from "./suspects.js";
+import type { SymptomRow, SymptomsOptions, SymptomTable } from "./symptomtable.js";
+import { Tolerated, together } from "./tolerated.js";
+
+/** The most runs unless told otherwise. */
+const usualMost = 600;
+/** So many figures of what is measured are kept, and of what tolerances do to it. */
+const [valueFigures, spreadFigures] = [7, 4];
+
+const sorts: Sorts<Required<SymptomsOptions>> = {
+  parts: "texts",
+  cases: "texts",
+  factors: "object",
+  measures: "texts",
+  most: "number",
+  simulate: "object",
+  progress: "function",
+  signal: "object",
+};
+
+/** A case that is looked at. */
+interface Scene {
+  readonly one: Design;
+  readonly until: Fraction;
+  readonly columns: readonly Looked[];
+  /** Number of its first column in the table. */
+  readonly first: number;
+}
+
+/** What a run shows. */
+interface Shown extends Pick<SymptomRow, "status" | "reason" | "values"> {
+  readonly sampled: boolean;
+}
+
+/** The rows of a table of symptoms. */
+export class SymptomStudy {
+  /** Equal where the tables are. */
+  readonly fingerprint: string;
+  private readonly suspects: readonly Suspected[];
+  private readonly scenes: readonly Scene[];
+  private readonly left: readonly string[];
+  private readonly tolerated: Tolerated;
+  private readonly influences = new Map<Scene, Influence>();
+  private readonly found = new Map<number, SymptomRow>();
+  /** Whether every row finds what tolerances do to it. */
+  private readonly each: boolean;
+
+  /** @throws DesignError `table-too-large`, `bad-option`, or what is wrong with a phrase */
+  constructor(
+    private readonly design: Design,
+    private readonly options: SymptomsOptions = {},
+  ) {
+    asked(options, sorts);
+    const { parts, factors, measures = [], simulate: how } = options;
+    const most = options.most === undefined ? usualMost : wholeNumber("most", options.most, 1, 1e6);
+    if (factors && !(Array.isArray(factors) && factors.every((f) => typeof f === "number")))
+      refuseOption("factors", "expected a list of numbers");
+    this.suspects = suspectsOf(design, parts, factors);
+    const room = Math.floor(most / this.suspects.length);
+    const cases = casesFor(design, options.cases, room - 1);
+    this.left = design.cases.map((c) => c.caseName).filter((name) => !cases.some((c) => c.caseName === name));
+    if (cases.length + 1 > room) throw tooLarge(this.suspects.length, cases.length + 1, most);
+    this.scenes = scenesOf(design, cases, measures, how ?? {});
+    this.tolerated = new Tolerated(design);
+    this.each = this.runs * (1 + this.tolerated.names.length) <= most;
+    const keys = this.scenes.flatMap((s) => s.columns.map((c) => c.key));
+    this.fingerprint = fingerprintOf(design, keys, this.suspects.map(plainSuspect), how, this.each);
+  }
+
+  /** How many rows there are. */
+  get runs(): number {
+    return this.suspects.length * this.scenes.length;
+  }
+
+  /** What is looked at. */
+  get columns(): SymptomColumn[] {
+    return this.scenes.flatMap((s) => s.columns.map(plainColumn));
+  }
+
+  /** Makes a row. @throws DesignError `bad-option` */
+  perform(id: number): SymptomRow {
+    const number = Math.floor(id / this.scenes.length);
+    const scene = this.scenes[id % this.scenes.length];
+    const suspect = this.suspects[number];
+    const head = { suspect: number, case: scene.one.caseName };
+    const none = (status: SymptomRow["status"], reason: string): SymptomRow => ({
+      ...head,
+      status,
+      reason,
+      columns: [],
+      values: [],
+    });
+    const laid = suspect.on(scene.one);
+    if (!laid) return none("refused", "the case has done that itself");
+    const movers = scene.columns.map(({ spec }) => this.movers(scene, spec, suspect));
+    const own = [...movers.keys()].filter((c) => this.moves(scene, suspect, movers[c]));
+    const looked = own.map((c) => scene.columns[c]);
+    const { status, reason, values, sampled } = this.measured(laid, looked, scene);
+    if (status !== "complete") return none(status, reason);
+    const spread =
+      number === 0 || this.each
+        ? this.spread(scene, suspect, { looked, movers: own.map((c) => movers[c]), values })
+        : undefined;
+    return {
+      ...head,
+      status,
+      reason,
+      columns: own.map((c) => scene.first + c),
+      values: values.map((v) => kept(v, valueFigures)),
+      ...(sampled && { sampled: true as const }),
+      ...(spread && { spread }),
+    };
+  }
+
+  /** Takes a row. */
+  take(id: number, row: SymptomRow): void {
+    this.found.set(id, row);
+  }
+
+  /** The table of the rows so far. */
+  table(): SymptomTable {
+    const ids = [...this.found.keys()].sort((a, b) => a - b);
+    return {
+      title: this.design.title,
+      fingerprint: this.fingerprint,
+      suspects: this.suspects.map(plainSuspect),
+      columns: this.columns,
+      tolerances: this.tolerated.names,
+      left: this.left,
+      measures: this.options.measures ?? [],
+      rows: ids.map((id) => this.found.get(id)!),
+      missing: this.runs - ids.length,
+    };
+  }
+
+  /** The parts that can move a column with the suspect laid on the design; undefined: any may. */
+  private movers(scene: Scene, spec: MeasureSpec, { name, kind }: Suspect): ReadonlySet<number> | undefined {
+    const influence = this.influences.get(scene) ?? new Influence(scene.one);
+    this.influences.set(scene, influence);
+    const failed =
+      kind === "value" || kind === "none" ? -1 : scene.one.parts.findIndex((p) => p.name === name);
+    return influence.of(spec, failed < 0 ? undefined : failed);
+  }
+
+  private moves({ one }: Scene, { name, kind }: Suspect, movers: ReadonlySet<number> | undefined): boolean {
+    return kind === "none" || !movers || movers.has(one.parts.findIndex((p) => p.name === name));
+  }
+
+  /** What tolerances do to columns whose values are known. */
+  private spread(
+    scene: Scene,
+    suspect: Suspected,
+    {
+      looked,
+      movers,
+      values,
+    }: {
+      readonly looked: readonly Looked[];
+      readonly movers: readonly (ReadonlySet<number> | undefined)[];
+      readonly values: readonly number[];
+    },
+  ): number[][] {
+    const { tolerated } = this;
+    const reach = tolerated.reach(scene.one, movers);
+    const spread = looked.map(() => tolerated.names.map(() => 0));
+    for (const group of together(reach)) {
+      const made = tolerated.higher(scene.one, group);
+      const laid = made && suspect.on(made);
+      if (!laid) continue;
+      const columns = group.flatMap((axis) => reach[axis]);
+      const found = this.measured(
+        laid,
+        columns.map((c) => looked[c]),
+        scene,
+      );
+      if (found.status !== "complete") continue;
+      for (const axis of group)
+        for (const c of reach[axis]) {
+          const change = found.values[columns.indexOf(c)] - values[c];
+          spread[c][axis] = Number.isFinite(change) ? kept(change, spreadFigures) : 0;
+        }
+    }
+    return spread;
+  }
+
+  private measured(laid: Design, looked: readonly Looked[], { until }: Scene): Shown {
+    const report = new Report();
+    checkStructure({ names: [...laid.places] }, laid.parts, report);
+    const wrong = report.diagnostics.find((d) => d.severity === "error");
+    const none = { values: [], sampled: false };
+    if (wrong) return { ...none, status: "refused", reason: wrong.message };
+    try {
+      const run = simulate(laid, { ...this.options.simulate, until });
+      if (run.status === "stopped") return { ...none, status: "stopped", reason: run.reason };
+      const values = measuredColumns(run, looked);
+      return { status: "complete", reason: "", values, sampled: sampledAny(run, looked) };
+    } catch (error) {
+      return { ...none, status: "refused", reason: refusalOf(error) };
+    }
+  }
+}
+
+/** The cases that are looked at besides the design as drawn. @param room for how many there is */
+function casesFor(design: Design, names: readonly string[] | undefined, room: number): readonly Design[] {
+  if (names) return names.map((name) => caseNamed(design, name)).filter((one) => one !== design);
+  return design.cases.filter((one) => !laysFault(one, design)).slice(0, Math.max(0, room));
+}
+
+/** Whether a case lays a fault itself: with another beside it nothing single would be at fault. */
+function laysFault({ parts }: Design, design: Design): boolean {
+  return parts.some((part) => {
+    const own = design.parts.find((p) => p.name === part.name);
+    if (part.fault !== own?.fault) return true;
+    // A supply that dies: its voltage is no longer one, but a wave.
+    return part.kind.rail !== undefined && part.wave !== own?.wave;
+  });
+}
+
+function tooLarge(suspects: number, scenes: number, most: number): DesignError {
+  return refusal(
+    "table-too-large",
+    `${suspects} suspects, as drawn${scenes > 1 ? ` and in ${scenes - 1} cases` : ""}, are ${suspects * scenes} runs, but ${most} are allowed`,
+    "name fewer parts or cases, or allow more runs",
+  );
+}
+
+function scenesOf(
+  design: Design,
+  cases: readonly Design[],
+  measures: readonly string[],
+  how: NonNullable<SymptomsOptions["simulate"]>,
+): Scene[] {
+  const { until } = plan(design, how as SimulateOptions);
+  let first = 0;
+  return [design, ...cases].map((one): Scene => {
+    const length = how.until !== undefined || one === design ? until : caseLength(one, until);
+    const columns = columnsOf(
+      one,
+      toNumber(length),
+      measures.map((phrase) => specOf(one, phrase)),
+    );
+    first += columns.length;
+    return { one, until: length, columns, first: first - columns.length };
+  });
+}
+
+function plainSuspect({ name, kind, factor }: Suspect): Suspect {
+  return { name, kind, ...(factor !== undefined && { factor }) };
+}
+
+function plainColumn({ case: name, what, unit, shown, key }: SymptomColumn): SymptomColumn {
+  return { case: name, what, unit, shown, key };
+}
+
+// What is left of a difference of volts by rounding is nothing.
+function kept(value: number, figures: number): number {
+  if (Math.abs(value) < 1e-14) return 0;
+  return Number.isFinite(value) ? Number(value.toPrecision(figures)) : Number.NaN;
+}

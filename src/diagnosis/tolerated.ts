@@ -1,0 +1,90 @@
+// What tolerances do to what is looked at: each toleranced value by itself a standard deviation higher. Values that move different
+// columns go in one run (as columns of a sparse Jacobian do: A. R. Curtis, M. J. D. Powell, J. K. Reid, J. Inst. Math. Appl. 13,
+// 1974).
+import { DesignError } from "../base/diagnostic.js";
+import type { Design } from "../design/design.js";
+import { revalued } from "../design/revalue.js";
+import { caseOf } from "../judging/goals.js";
+import { changedParts } from "../judging/influence.js";
+import { type Distribution, drawnPlace } from "../spread/distribution.js";
+import { Axes } from "../spread/tolerances.js";
+
+/** Numbers of an even chance that a distribution's deviation is taken from. */
+const drawn = 128;
+
+/** The toleranced values of a design, and the design with some of them higher. */
+export class Tolerated {
+  /** Their names. */
+  readonly names: readonly string[];
+  private readonly axes: Axes;
+  private readonly places: readonly number[];
+  private readonly moved = new Map<string, readonly number[] | undefined>();
+  private readonly made = new Map<string, Design | undefined>();
+
+  constructor(private readonly design: Design) {
+    this.axes = new Axes(design);
+    this.names = this.axes.list.map(({ name }) => name);
+    this.places = this.axes.list.map(({ distribution }) => 0.5 + deviation(distribution));
+  }
+
+  /** Which of the columns each value moves, given the parts that move each; undefined: any may. */
+  reach(one: Design, movers: readonly (ReadonlySet<number> | undefined)[]): number[][] {
+    return this.names.map((_, axis) => {
+      const parts = this.parts(one, axis);
+      return movers.flatMap((set, column) =>
+        set && parts && !parts.some((part) => set.has(part)) ? [] : [column],
+      );
+    });
+  }
+
+  /** A case with some values a standard deviation higher; undefined where that makes no design. */
+  higher(one: Design, group: readonly number[]): Design | undefined {
+    const { caseName } = one;
+    const key = `${group.join(" ")} ${caseName}`;
+    if (!this.made.has(key)) this.made.set(key, this.attempted(caseName, group));
+    return this.made.get(key);
+  }
+
+  private attempted(caseName: string, group: readonly number[]): Design | undefined {
+    const settings = this.axes.settings(
+      this.places.map((p, axis) => (group.includes(axis) ? p : Number.NaN)),
+    );
+    try {
+      return caseOf(revalued(this.design, settings, caseName === "" ? [] : [caseName]), caseName);
+    } catch (error) {
+      if (error instanceof DesignError) return undefined;
+      throw error;
+    }
+  }
+
+  /** Numbers of the parts that a value is in. */
+  private parts(one: Design, axis: number): readonly number[] | undefined {
+    const key = `${axis} ${one.caseName}`;
+    if (!this.moved.has(key)) {
+      const made = this.higher(one, [axis]);
+      this.moved.set(key, made && changedParts(one, made));
+    }
+    return this.moved.get(key);
+  }
+}
+
+/** Values in groups, none of which moves a column that another of its group moves. */
+export function together(reach: readonly (readonly number[])[]): number[][] {
+  const groups: { readonly axes: number[]; readonly columns: Set<number> }[] = [];
+  for (const [axis, columns] of reach.entries()) {
+    if (columns.length === 0) continue;
+    const free = groups.find((g) => !columns.some((c) => g.columns.has(c)));
+    const group = free ?? { axes: [], columns: new Set<number>() };
+    if (!free) groups.push(group);
+    group.axes.push(axis);
+    for (const c of columns) group.columns.add(c);
+  }
+  return groups.map((g) => g.axes);
+}
+
+/** Standard deviation of a value about the middle of its band, as a share of the band. */
+function deviation(of: Distribution): number {
+  let sum = 0;
+  for (let k = 0; k < drawn; k++) sum += (drawnPlace((k + 0.5) / drawn, of) - 0.5) ** 2;
+  return Math.sqrt(sum / drawn);
+}
