@@ -25,7 +25,17 @@ execFileSync(
 );
 
 const { build } = await import("esbuild");
+const live = await liveAssets();
 await build({
+  plugins: [
+    {
+      name: "live",
+      setup: (on) =>
+        on.onLoad({ filter: /[\\/]live[\\/]assets\.ts$/ }, () => ({
+          contents: `export const assets = ${JSON.stringify(live)};`,
+        })),
+    },
+  ],
   entryPoints: {
     index: "src/index.ts",
     rampwright: "src/command/main.ts",
@@ -55,6 +65,29 @@ await build({
 chmodSync(join(beside, "rampwright.js"), 0o755);
 writeFileSync(join(beside, ".made"), sources);
 place();
+
+/** The page that computes, as texts: its script, the engine that it starts in a worker, and the style of its plots. */
+async function liveAssets() {
+  const script = async (entry) => {
+    const { outputFiles } = await build({
+      entryPoints: [entry],
+      bundle: true,
+      minify: true,
+      write: false,
+      platform: "browser",
+      format: "iife",
+      target: "es2023",
+      // Within a page no text may close the element that it stands in.
+      supported: { "inline-script": false },
+      charset: "utf8",
+      legalComments: "none",
+      logLevel: "warning",
+    });
+    return outputFiles[0].text;
+  };
+  const [page, engine] = await Promise.all([script("src/live/front.ts"), script("src/live/engine.ts")]);
+  return { page, engine, style: readFileSync("node_modules/uplot/dist/uPlot.min.css", "utf8").trim() };
+}
 
 /** What goes into the build, as one number: the sources and what chooses how they are built. */
 function digest() {

@@ -1,4 +1,4 @@
-// Prints "PASSED FAILED" from a report of tests (vitest's JSON; .ci/browser.mjs writes the same names). A file of tests
+// Prints "PASSED FAILED" from a report of tests (vitest's JSON). A file of tests
 // that could not even be loaded counts as one failure. Exits 1 where there is no such report.
 import { readFileSync } from "node:fs";
 

@@ -2,7 +2,7 @@
 // from the lists of kinds, waveforms and measures, and from the records of the verbs. The scripts run from the root of the
 // project, of sources that are built.
 import { readFileSync, writeFileSync } from "node:fs";
-import { verbTable } from "../src/command/helptext.js";
+import { commandPage, verbTable } from "../src/command/helptext.js";
 import { verbs } from "../src/command/verbs.js";
 import { generated } from "./reference.js";
 import { withWords } from "./wordbook.js";
@@ -10,7 +10,10 @@ import { withWords } from "./wordbook.js";
 const language = withWords(readFileSync("grammar/language.md", "utf8"));
 for (const [name, text] of Object.entries(generated(language))) writeFileSync(`grammar/${name}`, text);
 
-const table = verbTable(await Promise.all(Object.values(verbs).map((one) => one())));
+const all = await Promise.all(Object.values(verbs).map((one) => one()));
+writeFileSync("examples/guide/command.md", commandPage(all));
+
+const table = verbTable(all);
 const readme = readFileSync("README.md", "utf8");
 writeFileSync(
   "README.md",

@@ -59,17 +59,20 @@ export function helpOn(verb: Verb): string {
   ].join("\n");
 }
 
+/** The guide's page of the command: help on each verb, in Markdown. */
+export function commandPage(verbs: readonly Verb[]): string {
+  const pages = verbs.map((verb) => `## ${verb.word}\n\n\`\`\`text\n${helpOn(verb)}\`\`\`\n`);
+  return [
+    "---\ntitle: The command\n---\n",
+    "# The command\n",
+    "What `--help` says of each verb.\n",
+    ...pages,
+  ].join("\n");
+}
+
 /** README's table of verbs, in Markdown. */
 export function verbTable(verbs: readonly Verb[]): string {
-  const rows = verbs.map((verb) => {
-    const others = Object.entries(optionsOf(verb))
-      .filter(([name, { needed, group }]) => !needed && group === undefined && name !== "help")
-      .map(([name]) => `\`--${name}\``);
-    return [
-      `\`rampwright ${usage(verb)}\``,
-      [verb.summary, ...(others.length > 0 ? [others.join(" ")] : [])].join("; "),
-    ];
-  });
+  const rows = verbs.map((verb) => [`\`rampwright ${usage(verb)}\``, verb.summary]);
   const table = [["command", "does"], ["", ""], ...rows];
   const [first, second] = [0, 1].map((c) => Math.max(...table.map((row) => row[c].length)));
   return table

@@ -1,8 +1,6 @@
-// Reading: the design from a file or from standard input, and the texts and pictures that it brings. These come from the folder of
-// the design or below it, links resolved; nothing else of the machine can be read that way.
-import { readFileSync, realpathSync, statSync } from "node:fs";
-import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
-import type { Pictures, Pixels, Unusable } from "../design/videowave.js";
+// Reading: the design from a file or from standard input.
+import { readFileSync, statSync } from "node:fs";
+import { mostBytes } from "../files/neighbours.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
 
 /** A design text and where it came from. */
@@ -14,22 +12,8 @@ export interface Source {
   readonly values?: Readonly<Record<string, string>>;
 }
 
-/** Where the texts and pictures come from that a design brings. */
-export interface Resolvers {
-  /** Gives the text of a `bring`. */
-  readonly resolve: (path: string) => string | undefined;
-  /** Gives the pixels of a picture that video shows: a PNG file. */
-  readonly pictures: Pictures;
-}
-
-/** Makes pixels of a file's bytes. */
-export type Decode = (bytes: Uint8Array) => Pixels | Unusable | undefined;
-
 /** The code of a file that cannot be read. */
 const unreadable = "unreadable-file";
-
-/** Bytes; the language allows half of it, and says so itself. */
-const most = 32 * 1024 * 1024;
 
 /**
  * Reads a design; `-` is standard input.
@@ -38,7 +22,7 @@ const most = 32 * 1024 * 1024;
 export function readSource(file: string): Source {
   const name = file === "-" ? "standard input" : file;
   try {
-    if (file !== "-" && statSync(file).size > most) {
+    if (file !== "-" && statSync(file).size > mostBytes) {
       throw new EarlyEnd(`${name}: longer than any design may be`, status.wrong, unreadable);
     }
     const text = readFileSync(file === "-" ? 0 : file).toString("utf8");
@@ -49,40 +33,4 @@ export function readSource(file: string): Source {
     if (file === "-" && (error as NodeJS.ErrnoException).code === "EOF") return { text: "", name };
     throw new EarlyEnd(`${name} cannot be read: ${reasonOf(error)}`, status.wrong, unreadable);
   }
-}
-
-/** The folder from which a design brings texts and pictures. */
-export function folderOf(file: string): string {
-  return file === "-" ? "." : dirname(file);
-}
-
-/** What a design brings from a folder. */
-export function resolvers(folder: string, decode: Decode): Resolvers {
-  const near = neighbours(folder);
-  return {
-    resolve: (path) => near(path)?.toString("utf8"),
-    pictures: (path) => {
-      const bytes = near(path);
-      return bytes && decode(bytes);
-    },
-  };
-}
-
-/** Reads files of a folder and below it, links resolved, and nothing else. */
-function neighbours(folder: string): (path: string) => Buffer | undefined {
-  return (path) => {
-    if (path === "" || path.includes("\0") || isAbsolute(path) || /^[a-z][a-z0-9+.-]*:/iu.test(path))
-      return undefined;
-    try {
-      const root = realpathSync(folder);
-      const file = realpathSync(resolve(root, path));
-      const inside = relative(root, file);
-      if (inside === "" || inside === ".." || inside.startsWith(`..${sep}`) || isAbsolute(inside))
-        return undefined;
-      const found = statSync(file);
-      return found.isFile() && found.size <= most ? readFileSync(file) : undefined;
-    } catch {
-      return undefined;
-    }
-  };
 }

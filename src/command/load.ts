@@ -1,9 +1,10 @@
 // From FILE to a design, for every verb alike.
 import { inspect } from "../compile.js";
 import type { Design } from "../design/design.js";
+import { type Brought, remembering } from "../files/brought.js";
+import { type Decode, folderOf, resolvers as resolversOf } from "../files/neighbours.js";
 import { withValues } from "../judging/settable.js";
-import { type Brought, remembering } from "./brought.js";
-import { type Decode, folderOf, readSource, resolvers as resolversOf, type Source } from "./input.js";
+import { readSource, type Source } from "./input.js";
 import { showAll, TextError } from "./telling.js";
 
 /** A design that compiled. */
@@ -34,7 +35,7 @@ export async function load(file: string, { with: values }: LoadOptions): Promise
     return undefined;
   });
   // What reads pictures takes a while to load, and few designs show one: these are looked at again.
-  if (shows) found = look((await import("./pixels.js")).luminance);
+  if (shows) found = look((await import("../files/pixels.js")).luminance);
   const { design, diagnostics, brought } = found;
   if (!design) throw new TextError(diagnostics, source);
   showAll(diagnostics, source);

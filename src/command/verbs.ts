@@ -7,6 +7,7 @@ export const verbs: Verbs = {
   report: async () => (await import("./verbs/report.js")).reportVerb,
   picture: async () => (await import("./verbs/picture.js")).pictureVerb,
   draw: async () => (await import("./verbs/draw.js")).drawVerb,
+  live: async () => (await import("./verbs/live.js")).liveVerb,
   size: async () => (await import("./verbs/size.js")).sizeVerb,
   vary: async () => (await import("./verbs/vary.js")).varyVerb,
   spread: async () => (await import("./verbs/spread.js")).spreadVerb,

@@ -6,13 +6,14 @@ import type { Design } from "../design/design.js";
 import { SymptomStudy } from "../diagnosis/symptomstudy.js";
 import type { SymptomsOptions } from "../diagnosis/symptomtable.js";
 import { FaultStudy, type FaultsOptions } from "../faults/survey.js";
+import { type Brought, remembered } from "../files/brought.js";
+import { type Resolvers, resolvers } from "../files/neighbours.js";
+import { luminance } from "../files/pixels.js";
 import { withValues } from "../judging/settable.js";
 import { Experiment, type ExperimentOptions } from "../spread/experiment.js";
 import type { AxisPlaces } from "../spread/tolerances.js";
-import { type Brought, remembered } from "./brought.js";
-import { type Resolvers, resolvers, type Source } from "./input.js";
+import type { Source } from "./input.js";
 import { perform, type RunRequest } from "./onerun.js";
-import { luminance } from "./pixels.js";
 import type { Job } from "./pool.js";
 
 /** What a worker that measures places is started with. */

@@ -41,8 +41,12 @@ export interface Combination {
   readonly index: number;
   readonly modes: Uint8Array;
   readonly equations: Condensed;
+  /** The number of its sizes of capacitors and coils: two combinations with the same have the same sizes. */
+  readonly sizing: number;
   /** Neighbours met, by part and mode. */
   readonly near: Map<number, Combination>;
+  /** By guard, the combination that it alone leads to, where that has been met. */
+  readonly led: Combination[];
 }
 
 /** What a part stands for in one mode. */
@@ -74,6 +78,9 @@ export class System {
   readonly combinations: Combination[] = [];
   /** What was found, by a number made of the modes; several where these share it. */
   private readonly met = new Map<number, Met[]>();
+
+  /** The sizes of capacitors and coils that there are. */
+  private readonly sizings: Float64Array[] = [];
 
   /** True where matrices are kept without their zeros. */
   readonly sparse: boolean;
@@ -157,7 +164,9 @@ export class System {
       if (error instanceof Unsolvable) bin.push({ modes: own, found: error });
       throw error;
     }
-    const found = { index: this.combinations.length, modes: own, equations, near: new Map() };
+    const index = this.combinations.length;
+    const sizing = this.sizingOf(equations.sizes);
+    const found = { index, modes: own, equations, sizing, near: new Map(), led: [] };
     this.combinations.push(found);
     bin.push({ modes: own, found });
     return found;
@@ -180,6 +189,12 @@ export class System {
       at.near.set(key, found);
     }
     return found;
+  }
+
+  private sizingOf(sizes: Float64Array): number {
+    const { sizings } = this;
+    const known = sizings.findIndex((one) => one.every((size, k) => size === sizes[k]));
+    return known >= 0 ? known : sizings.push(sizes) - 1;
   }
 
   /** Modes that a part's own voltage and current can lead it to from the one it is in; none for a control. */

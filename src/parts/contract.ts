@@ -278,6 +278,8 @@ export interface Kind {
   readonly drives?: boolean;
   /** True where its output (its head) has limits that it can stand at, so that it can be asked how it clips. */
   readonly limited?: boolean;
+  /** Set where a hand turns it: the property that says where it stands. */
+  readonly turns?: string;
   /** Set where it stands between two parts of that kind in place of places. */
   readonly couples?: string;
   /** True where its statement makes a place of the same name, which needs no neighbour. */

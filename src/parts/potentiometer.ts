@@ -7,6 +7,7 @@ export const potentiometer: Kind = {
   word: "potentiometer",
   equations: ["from tail to tap R · `at`, from tap to head R · (1 − `at`)"],
   summary: "a potentiometer with a tap",
+  turns: "at",
   value: { dimension: dimension.resistance, range: "positive" },
   properties: [
     { word: "tap", takes: "place", mayHang: true, required: true, summary: "the place of the tap" },

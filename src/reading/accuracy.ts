@@ -24,6 +24,9 @@ export interface Seen {
 export class CubicJudge {
   private low = Number.POSITIVE_INFINITY;
   private high = Number.NEGATIVE_INFINITY;
+  private readonly three = new Float64Array(6);
+  /** Of what strayed last: length of the cubic (s), what is let pass, and by how much value and slope times length are off. */
+  private readonly found = new Float64Array(4);
 
   /**
    * @param within how far a cubic may be from the truth, as a share of the swing
@@ -47,25 +50,65 @@ export class CubicJudge {
 
   /** Whether what is seen at m, between a and b, is not where their cubic has it. @param at tells the rounding of a look, where it matters */
   misses(a: Seen, m: Seen, b: Seen, at: { roundoff(tick: number): Roundoff }): boolean {
-    const h = (b.tick - a.tick) * this.second;
-    const guess = cubicAt(a, b, h, (m.tick - a.tick) / (b.tick - a.tick));
-    const allowed = Math.max(this.within * (this.high - this.low), this.rounding / 8);
-    const off = Math.abs(guess.value - m.value);
-    const turned = Math.abs(guess.slope - h * m.slope);
-    if (off <= allowed && turned <= 4 * allowed) return false;
+    const looks = this.three;
+    store(looks, 0, a);
+    store(looks, 2, b);
+    store(looks, 4, m);
+    const ticks = b.tick - a.tick;
+    if (!this.strays(looks, 0, ticks * this.second, (m.tick - a.tick) / ticks)) return false;
     const { value, slope } = at.roundoff(m.tick);
-    // Rounding of the ends comes into the slope of their cubic as well.
-    return off > allowed + 2 * value || turned > 4 * allowed + 8 * value + 2 * h * slope;
+    return this.isSeen(value, slope);
   }
+
+  /**
+   * The same of looks that stand in an array, each a value and a slope: the beginning, the end, and what is seen at a share of
+   * the way; whether the last is not where it should be by more than the swing lets pass. Where so, `isSeen` tells whether by more
+   * than rounding too.
+   * @param at where the first of them stands; @param h the length, s
+   */
+  strays(looks: Float64Array, at: number, h: number, share: number): boolean {
+    const start = looks[at];
+    const D = looks[at + 2] - start;
+    const { bend, slope } = cubic(D, h * looks[at + 1] - D, h * looks[at + 3] - D, share);
+    const value = start + D * share + bend;
+    const allowed = Math.max(this.within * (this.high - this.low), this.rounding / 8);
+    const off = Math.abs(value - looks[at + 4]);
+    const turned = Math.abs(slope - h * looks[at + 5]);
+    if (off <= allowed && turned <= 4 * allowed) return false;
+    const { found } = this;
+    found[0] = h;
+    found[1] = allowed;
+    found[2] = off;
+    found[3] = turned;
+    return true;
+  }
+
+  /** Whether what strayed last does so by more than the rounding of that look. */
+  isSeen(value: number, slope: number): boolean {
+    const { found } = this;
+    const allowed = found[1];
+    // Rounding of the ends comes into the slope of their cubic as well.
+    return found[2] > allowed + 2 * value || found[3] > 4 * allowed + 8 * value + 2 * found[0] * slope;
+  }
+}
+
+function store(looks: Float64Array, at: number, { value, slope }: Seen): void {
+  looks[at] = value;
+  looks[at + 1] = slope;
 }
 
 /** The cubic through two ends that lie h seconds apart, at a share of the way: its value, and its slope times h. */
 export function cubicAt(a: Seen, b: Seen, h: number, share: number): { value: number; slope: number } {
   const D = b.value - a.value;
+  const { bend, slope } = cubic(D, h * a.slope - D, h * b.slope - D, share);
+  return { value: a.value + D * share + bend, slope };
+}
+
+/** A cubic that rises by D, at a share of the way: how far it lies off its chord, and its slope times its length. @param first its slope at the start less D, times its length; @param last at the end */
+function cubic(D: number, first: number, last: number, share: number): { bend: number; slope: number } {
   const r = 1 - share;
-  const [first, last] = [h * a.slope - D, h * b.slope - D];
   return {
-    value: a.value + D * share + share * r * (first * r - last * share),
+    bend: share * r * (first * r - last * share),
     slope: D + first * (1 - 4 * share + 3 * share * share) - last * (2 * share - 3 * share * share),
   };
 }

@@ -11,13 +11,14 @@ import type { ModeView } from "./modeview.js";
 import type { Recording, Stretch } from "./recording.js";
 import { type Roundoff, roundoffOf, roundoffOfProducts } from "./roundoff.js";
 import { type RoundedLook, rounded, signChanges } from "./signs.js";
-import type { StretchView } from "./view.js";
+import type { RecurringLeap, StretchView } from "./view.js";
 
 const none: readonly number[] = [];
 
 /** The probe within the stretch that was entered last. */
 export class LeapStretch implements StretchView {
   corners: readonly number[] = none;
+  recurring: RecurringLeap | undefined;
   private mode!: ModeView;
   private stretch!: Stretch;
   /** The forms are carried on, and not z. */
@@ -58,6 +59,8 @@ export class LeapStretch implements StretchView {
     this.carried =
       mode.guards.length === 0 && mode.forms.length > 0 && inputs.recurs(from, to, motion.voices);
     this.corners = still ? none : this.cornersWithin();
+    const plain = this.carried && mode.apart.length === 0 && !mode.products && to > from;
+    this.recurring = plain ? { from, to, whole: mode.leap(to - from), start: this.start } : undefined;
     return this;
   }
 

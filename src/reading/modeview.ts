@@ -6,6 +6,7 @@ import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import type { ProbeReader } from "./forms.js";
 import { dependenceOf, type FormDependence, formOver, type LeapForm, leapFormOf } from "./leapforms.js";
+import { LeapPart } from "./leapparts.js";
 import type { RailModes } from "./rails.js";
 import { bitsOf } from "./samples.js";
 
@@ -34,13 +35,19 @@ export class ModeView {
   /** By length in ticks: the forms over the z so long before. */
   private readonly kept = new Map<number, readonly LeapForm[]>();
 
+  /** By length in ticks: leaps with the looks into them, and how many looks they hold in all. */
+  private readonly leaps = new Map<number, LeapPart>();
+  private looks = 0;
+  private readonly tick: number;
+
   /** @param rails absent where what is seen has no current in it: the guards left out move no voltage */
   constructor(
-    { courses }: Assembly,
+    { courses, clock }: Assembly,
     private readonly at: Combination,
     private readonly read: ProbeReader,
     private readonly rails?: RailModes,
   ) {
+    this.tick = clock.seconds;
     this.course = courses.of(at);
     this.products = read(at).products;
     this.forms = this.formsIn(at);
@@ -81,6 +88,23 @@ export class ModeView {
     const forms = this.forms.map(({ value, slope, apart }) => formOver(moved(value), moved(slope), apart));
     this.kept.set(ticks, forms);
     return forms;
+  }
+
+  /** A leap of so many ticks that comes again, where what is seen is the first form. */
+  leap(ticks: number): LeapPart {
+    let whole = this.leaps.get(ticks);
+    if (whole) return whole;
+    if (this.looks >= mostKept) {
+      this.leaps.clear();
+      this.looks = 0;
+    }
+    const after = (into: number) => {
+      this.looks++;
+      return this.after(into)[0];
+    };
+    whole = new LeapPart({ tick: this.tick, after }, 0, ticks);
+    this.leaps.set(ticks, whole);
+    return whole;
   }
 
   private formsIn(at: Combination): LeapForm[] {

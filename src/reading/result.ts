@@ -183,6 +183,18 @@ export class Run {
   }
 
   /**
+   * The same as fine as a picture needs it.
+   * @internal
+   */
+  sketches(
+    names: readonly string[],
+    spans: readonly { readonly from: number; readonly to: number }[],
+  ): Trace[] {
+    const parts = spans.map(({ from, to }) => this.ticksOf(from, to));
+    return this.parts(names, parts, coarse);
+  }
+
+  /**
    * The same about single instants (s), in order, and nothing between them: what lies there is no curve. Of steps the whole.
    * @internal
    */

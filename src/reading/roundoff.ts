@@ -12,7 +12,7 @@ export interface Roundoff {
 export const noRoundoff: Roundoff = { value: 0, slope: 0 };
 
 /** Rounding of a sum, as a share of the sizes of its terms: some tens of products carry z along. */
-const share = 2 ** -46;
+export const lossShare = 2 ** -46;
 
 /**
  * Rounding of one form over z.
@@ -27,7 +27,7 @@ export function roundoffOf({ value, slope, entries }: LeapForm, z: Float64Array,
     v += Math.abs(value[j]) * size;
     d += Math.abs(slope[j]) * size;
   }
-  return { value: share * (v + elapsed * d), slope: share * d };
+  return { value: lossShare * (v + elapsed * d), slope: lossShare * d };
 }
 
 /** Rounding of a sum of products, of forms 2k and 2k + 1. */

@@ -6,6 +6,8 @@ import type { Assembly } from "../assembly/assemble.js";
 import { Trace } from "../waveforms/trace.js";
 import { CubicJudge, mostPartings, partingShare, type Seen, traceAccuracy } from "./accuracy.js";
 import { impulsesOf } from "./impulses.js";
+import { Knots } from "./knots.js";
+import { LeapPen } from "./leappen.js";
 import { viewOf } from "./leapview.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
@@ -47,38 +49,12 @@ export function drawTraces(
   });
 }
 
-/** Samples of a trace as they come. */
-class Knots {
-  count = 0;
-  time = new Float64Array(1024);
-  value = new Float64Array(1024);
-  /** Slope just after and just before. */
-  slope = new Float64Array(1024);
-  before = new Float64Array(1024);
-
-  add(time: number, { value, slope }: Seen): void {
-    if (this.count === this.time.length) this.grow();
-    const i = this.count++;
-    this.time[i] = time;
-    this.value[i] = value;
-    this.before[i] = slope;
-    this.slope[i] = slope;
-  }
-
-  private grow(): void {
-    for (const key of ["time", "value", "slope", "before"] as const) {
-      const wider = new Float64Array(2 * this[key].length);
-      wider.set(this[key]);
-      this[key] = wider;
-    }
-  }
-}
-
 /** Draws one trace. */
 class Pen {
   private readonly view: ProbeView;
   private readonly knots = new Knots();
   private readonly judge: CubicJudge;
+  private readonly leaps: LeapPen;
   /** Looks in hand, by how often their stretch has been parted; its ends are the first two. */
   private readonly looks: Seen[] = [];
 
@@ -90,6 +66,7 @@ class Pen {
   ) {
     this.view = viewOf(assembly, recording, probe);
     this.judge = new CubicJudge(within, assembly.clock.seconds);
+    this.leaps = new LeapPen(this.judge, this.knots, assembly.clock);
   }
 
   draw(from: number, to: number): void {
@@ -120,14 +97,14 @@ class Pen {
   trace({ name, unit }: TraceRequest): Trace {
     const { knots } = this;
     const impulses = impulsesOf(this.assembly, this.recording, this.probe);
-    const cut = (of: Float64Array) => of.slice(0, knots.count);
+    const before = knots.column("slope");
     return new Trace({
       name,
       unit,
-      time: cut(knots.time),
-      value: cut(knots.value),
-      slope: cut(knots.slope),
-      slopeBefore: cut(knots.before),
+      time: knots.column("time"),
+      value: knots.column("value"),
+      slope: knots.after(before),
+      slopeBefore: before,
       impulses,
     });
   }
@@ -146,8 +123,11 @@ class Pen {
     const start = this.look(inside, from, 1, 0);
     this.meet(start);
     const end = this.look(inside, to, 0, 1);
-    if (this.recording.exact) this.refine(inside, start, end, 0);
-    else this.add(end);
+    const { recurring } = inside;
+    if (!this.recording.exact) this.add(end);
+    else if (recurring?.from === from && recurring.to === to)
+      this.leaps.draw(recurring.whole, recurring.start, start, end);
+    else this.refine(inside, start, end, 0);
   }
 
   /** Adds what lies behind `a`, up to `b`. */
@@ -179,11 +159,11 @@ class Pen {
   /** What is seen at the start of a piece meets the end of the one before, or jumps. */
   private meet(seen: Seen): void {
     const { knots } = this;
-    const i = knots.count - 1;
-    const apart = Math.abs(knots.value[i] - seen.value) > this.judge.rounding;
+    const apart = Math.abs(knots.value - seen.value) > this.judge.rounding;
     // Nothing at all and the rounding of nothing stay apart: a diode that blocks carries nothing.
-    const parted = (knots.value[i] === 0) !== (seen.value === 0);
-    if (i < 0 || this.assembly.clock.time(seen.tick) > knots.time[i] || apart || parted) this.add(seen);
-    else knots.slope[i] = seen.slope;
+    const parted = (knots.value === 0) !== (seen.value === 0);
+    if (knots.count === 0 || this.assembly.clock.time(seen.tick) > knots.time || apart || parted)
+      this.add(seen);
+    else knots.turn(seen.slope);
   }
 }

@@ -2,6 +2,7 @@
 import type { Assembly } from "../assembly/assemble.js";
 import type { Seen } from "./accuracy.js";
 import type { ProbeReader } from "./forms.js";
+import type { LeapPart } from "./leapparts.js";
 import { Playback } from "./playback.js";
 import type { Recording, Stretch } from "./recording.js";
 import { noRoundoff, type Roundoff } from "./roundoff.js";
@@ -14,8 +15,19 @@ export interface ProbeView {
   enter(stretch: Stretch): StretchView;
 }
 
+/** A leap that comes again, for whoever looks into it more quickly than by single looks. */
+export interface RecurringLeap {
+  readonly from: number;
+  readonly to: number;
+  readonly whole: LeapPart;
+  /** z at its start. */
+  readonly start: Float64Array;
+}
+
 /** A probe within a stretch. */
 export interface StretchView {
+  /** Set where it is such a leap, and what is seen is one form over its z. */
+  readonly recurring?: RecurringLeap;
   /** Ticks within it at which something that is seen has a corner, in order. */
   readonly corners: readonly number[];
   /** Looks at a tick of it, as it is reached (side 0) or left (1). */

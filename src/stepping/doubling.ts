@@ -11,11 +11,27 @@ import { DoubleDoubleChain } from "./doubledouble.js";
 import type { Motion } from "./motion.js";
 
 /** A matrix E of a stretch of time. */
-export interface LeapMatrix {
-  readonly seconds: number;
-  /** Rows of the moving entries over z, flat. */
-  readonly E: Float64Array;
-  readonly sparse: SparseRows;
+export class LeapMatrix {
+  private thin: SparseRows | undefined;
+
+  /** @param E rows of the moving entries over z, flat */
+  constructor(
+    readonly seconds: number,
+    readonly E: Float64Array,
+    private readonly moving: number,
+    private readonly width: number,
+  ) {}
+
+  /** The same rows without their zeros. */
+  get sparse(): SparseRows {
+    this.thin ??= sparseRows(this.E, this.moving, this.width);
+    return this.thin;
+  }
+
+  /** Whether so few are zeros that all of them are quicker. */
+  get full(): boolean {
+    return 2 * this.sparse.value.length >= this.E.length;
+  }
 }
 
 /** Nothing moves by more than this share of itself in a leap that goes by the series. */
@@ -161,14 +177,6 @@ export class Doubling {
 
   private matrix(seconds: number, E: Float64Array): LeapMatrix {
     const { moving, width } = this.motion;
-    let thin: SparseRows | undefined;
-    return {
-      seconds,
-      E,
-      get sparse() {
-        thin ??= sparseRows(E, moving, width);
-        return thin;
-      },
-    };
+    return new LeapMatrix(seconds, E, moving, width);
   }
 }

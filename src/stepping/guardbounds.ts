@@ -32,6 +32,8 @@ interface Reach extends Within {
 /** Bounds of the guards of one combination. */
 export class GuardBounds {
   private readonly reaches: Reach[] = [];
+  /** By exponent, of leaps shorter than those that have bounds of their own. */
+  private readonly brief: Within[] = [];
 
   constructor(
     private readonly motion: Motion,
@@ -41,24 +43,25 @@ export class GuardBounds {
   /**
    * By how much guard g can rise (at most) within a leap of up to 2^exponent ticks.
    * @param d z' at its start; or z'', for the rise of the guard's slope
+   * @param ways of each entry of d, see `waysOf`
    */
-  rise(exponent: number, g: number, d: Float64Array): number {
+  rise(exponent: number, g: number, d: Float64Array, ways: Int32Array): number {
     const { start, column, ends } = this.reach(exponent);
     let sum = 0;
     for (let p = start[g], end = start[g + 1]; p < end; p++) {
-      const v = d[column[p]];
-      sum += v > 0 ? v * ends[2 * p + 1] : v * ends[2 * p];
+      const j = column[p];
+      sum += d[j] * ends[2 * p + ways[j]];
     }
     return this.shortened(exponent, sum);
   }
 
   /** By how much it can fall, likewise; zero or less. */
-  fall(exponent: number, g: number, d: Float64Array): number {
+  fall(exponent: number, g: number, d: Float64Array, ways: Int32Array): number {
     const { start, column, ends } = this.reach(exponent);
     let sum = 0;
     for (let p = start[g], end = start[g + 1]; p < end; p++) {
-      const v = d[column[p]];
-      sum += v > 0 ? v * ends[2 * p] : v * ends[2 * p + 1];
+      const j = column[p];
+      sum += d[j] * ends[2 * p + 1 - ways[j]];
     }
     return this.shortened(exponent, sum);
   }
@@ -74,7 +77,8 @@ export class GuardBounds {
     const { least } = this.doubling;
     const reach = this.reach(exponent);
     if (exponent >= least) return reach;
-    return { ...reach, share: powerOfTwo(exponent - least) };
+    this.brief[exponent] ??= { ...reach, share: powerOfTwo(exponent - least) };
+    return this.brief[exponent];
   }
 
   private reach(exponent: number): Reach {
@@ -168,6 +172,11 @@ export class GuardBounds {
     }
     return packed(rho, low, high, count, width);
   }
+}
+
+/** Which end of a bound an entry is to be taken with, so that nothing branches on signs in the loops: 1 where it is above zero. */
+export function waysOf(d: Float64Array, out: Int32Array): void {
+  for (let j = 0; j < d.length; j++) out[j] = d[j] > 0 ? 1 : 0;
 }
 
 function dense(rows: SparseRows, i: number, width: number): Float64Array {

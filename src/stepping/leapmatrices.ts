@@ -8,7 +8,7 @@ import { bitLength } from "./binary.js";
 import type { Clock } from "./clock.js";
 import { Doubling, type LeapMatrix, leastTerm } from "./doubling.js";
 import type { Motion } from "./motion.js";
-import { multiplyColumns, multiplyRows, multiplySome } from "./products.js";
+import { multiplyColumns, multiplyFull, multiplyRows, multiplySome } from "./products.js";
 
 /** Binary places of a digit. */
 const places = 4;
@@ -27,6 +27,8 @@ export class LeapMatrices {
   private low = 0;
   private readonly term: Float64Array;
   private readonly next: Float64Array;
+  /** Zeros are left out of every product: what grows beyond all numbers then makes nothing of what it does not move. */
+  careful = false;
   /** Seconds of a tick. */
   readonly tick: number;
 
@@ -171,7 +173,8 @@ export class LeapMatrices {
   /** z over one of them, in place. */
   apply(matrix: LeapMatrix, z: Float64Array): void {
     const { motion, next } = this;
-    multiplyRows(matrix.sparse, z, next);
+    if (matrix.full && !this.careful) multiplyFull(matrix.E, z, next);
+    else multiplyRows(matrix.sparse, z, next);
     for (let i = 0; i < motion.moving; i++) z[i] += next[i];
     motion.glide(z, matrix.seconds);
   }

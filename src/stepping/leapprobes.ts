@@ -1,6 +1,7 @@
 // Probes into a leap: z and its derivatives at any tick of it, each worked out from where the leap starts, so that a probe
 // owes nothing to those before it.
 import { boundless } from "./growth.js";
+import { waysOf } from "./guardbounds.js";
 import type { LeapMatrices } from "./leapmatrices.js";
 import type { Motion } from "./motion.js";
 
@@ -10,11 +11,14 @@ export class LeapProbe {
   n = 0;
   /** z and its derivatives. */
   readonly courses: readonly Float64Array[];
+  /** Of each derivative which of its entries are above zero, see `waysOf`; of z itself nothing. */
+  readonly ways: readonly Int32Array[];
   /** False where what grows without end (an amplifier that feeds itself) is beyond all bounds. */
   finite = true;
 
   constructor(width: number) {
     this.courses = Array.from({ length: orders + 1 }, () => new Float64Array(width));
+    this.ways = this.courses.map(() => new Int32Array(width));
   }
 
   get z(): Float64Array {
@@ -93,8 +97,11 @@ export class LeapProbes {
   /** Works out the derivatives where z stands. */
   derive(at: LeapProbe): void {
     const { motion } = this;
-    const { courses } = at;
-    for (let k = 0; k < orders; k++) motion.derive(courses[k], courses[k + 1]);
+    const { courses, ways } = at;
+    for (let k = 0; k < orders; k++) {
+      motion.derive(courses[k], courses[k + 1]);
+      waysOf(courses[k + 1], ways[k + 1]);
+    }
     const last = courses[orders];
     let sum = 0;
     for (let j = 0; j < last.length; j++) sum += last[j];

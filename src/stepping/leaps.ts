@@ -283,7 +283,14 @@ export class Leaps implements Integrator {
 
   /** Ends the run at the last tick at which a group was within bounds; what stands at zero and could grow goes on. */
   private overgrown(group: GroupState): void {
-    const { from, beyond } = group;
+    const { from, matrices, z, start } = group;
+    // Once more, so that it alone stands out.
+    matrices.careful = true;
+    z.set(start);
+    matrices.leap(z, this.length, this.recurs);
+    group.motion.follow(z);
+    matrices.careful = false;
+    const { beyond } = group;
     const last = from + group.back(this.n - from);
     this.n = Math.max(last, this.stood);
     if (last > this.stood) {

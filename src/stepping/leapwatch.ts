@@ -6,6 +6,7 @@
 // Always: the first crossing first; the tick given is the first one behind it; all guards that cross by then are named.
 import { bitLength, powerOfTwo } from "./binary.js";
 import type { GroupState } from "./groupstate.js";
+import { waysOf } from "./guardbounds.js";
 import { type LeapProbe, type LeapProbes, orders } from "./leapprobes.js";
 import { rootBetween } from "./root.js";
 
@@ -31,6 +32,8 @@ export class LeapWatch {
   private probes!: LeapProbes;
   /** By guard: what counts as above zero. */
   private sill = new Float64Array(0);
+  /** Which entries of z' at the start are above zero. */
+  private ways = new Int32Array(0);
   /** By derivative: by how much a guard and its slopes can rise and fall in the interval in hand. */
   private readonly up = new Float64Array(orders);
   private readonly down = new Float64Array(orders);
@@ -50,6 +53,9 @@ export class LeapWatch {
     const count = start.length - 1;
     const rung = bitLength(length - 1);
     const { start: from, column: of, ends, share } = group.bounds.within(rung);
+    if (this.ways.length < d.length) this.ways = new Int32Array(d.length);
+    const { ways } = this;
+    waysOf(d, ways);
     let suspects: number[] | undefined;
     let violated: number[] | undefined;
     for (let g = 0; g < count; g++) {
@@ -57,8 +63,8 @@ export class LeapWatch {
       for (let p = start[g], end = start[g + 1]; p < end; p++) level += value[p] * z[column[p]];
       let rise = 0;
       for (let p = from[g], end = from[g + 1]; p < end; p++) {
-        const v = d[of[p]];
-        rise += v > 0 ? v * ends[2 * p + 1] : v * ends[2 * p];
+        const j = of[p];
+        rise += d[j] * ends[2 * p + ways[j]];
       }
       const reach = level + rise * share;
       if (reach <= 0) continue;
@@ -146,6 +152,9 @@ export class LeapWatch {
     const { group, up, down } = this;
     const sill = this.sill[g];
     const from = group.level(g, a.z);
+    // By the first bound alone, as a rule; the others only tighten it.
+    const rise = group.bounds.rise(bitLength(b.n - a.n - 1), g, a.d, a.ways[1]);
+    if (from + rise <= sill || rise <= sill) return "low";
     this.bound(a, b, g);
     // Also where all of the rise would be rounding: what goes on rising is found in what follows.
     if (from + up[0] <= sill || up[0] <= sill) return "low";
@@ -179,8 +188,8 @@ export class LeapWatch {
     const seconds = (b.n - a.n) * matrices.tick;
     for (let k = orders - 1; k >= 0; k--) {
       const next = a.courses[k + 1];
-      up[k] = bounds.rise(rung, g, next);
-      down[k] = bounds.fall(rung, g, next);
+      up[k] = bounds.rise(rung, g, next, a.ways[k + 1]);
+      down[k] = bounds.fall(rung, g, next, a.ways[k + 1]);
       if (k === orders - 1) continue;
       const slope = group.slope(g, next);
       const most = slope + up[k + 1];

@@ -30,6 +30,35 @@ export function multiplyRows({ start, column, value }: SparseRows, x: Float64Arr
   }
 }
 
+/**
+ * y = E x for flat rows as wide as x, three at a time, so that their sums do not wait for each other; y may go on behind
+ * them. The bits are those of the rows without zeros, as long as x is finite.
+ */
+export function multiplyFull(E: Float64Array, x: Float64Array, y: Float64Array): void {
+  const width = x.length;
+  let at = 0;
+  let i = 0;
+  for (const end = E.length - 2 * width; at < end; at += 3 * width) {
+    let one = 0;
+    let two = 0;
+    let three = 0;
+    for (let j = 0, p = at, q = at + width, r = at + 2 * width; j < width; j++, p++, q++, r++) {
+      const v = x[j];
+      one += E[p] * v;
+      two += E[q] * v;
+      three += E[r] * v;
+    }
+    y[i++] = one;
+    y[i++] = two;
+    y[i++] = three;
+  }
+  for (; at < E.length; at += width) {
+    let sum = 0;
+    for (let j = 0, p = at; j < width; j++, p++) sum += E[p] * x[j];
+    y[i++] = sum;
+  }
+}
+
 /** A X for rows of so many columns each, with what stands behind these rows taken for zero. */
 export function multiplyColumns(
   { start, column, value }: SparseRows,

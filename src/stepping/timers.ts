@@ -2,6 +2,7 @@
 // its mode is entered and runs out at a tick like any edge.
 import type { Fraction } from "../base/fraction.js";
 import type { System } from "../equations/system.js";
+import type { Dwell } from "../parts/contract.js";
 import type { Clock } from "./clock.js";
 
 /** The times that are running. */
@@ -11,6 +12,8 @@ export class Timers {
   private readonly due: Float64Array;
   /** Times in ticks, worked out once each. */
   private readonly lengths = new Map<Fraction, number>();
+  /** By part and mode, when the mode ends by itself and what follows; null where it does not. */
+  private readonly dwells: (Dwell | null | undefined)[][];
 
   constructor(
     private readonly system: System,
@@ -20,6 +23,7 @@ export class Timers {
       (p) => system.members[p].device.dwell && !system.members[p].fault,
     );
     this.due = new Float64Array(this.timed.length).fill(Number.POSITIVE_INFINITY);
+    this.dwells = this.timed.map(() => []);
   }
 
   /** The first tick at which a time runs out, or Infinity. */
@@ -38,7 +42,7 @@ export class Timers {
       if (due[k] > n) continue;
       due[k] = Number.POSITIVE_INFINITY;
       const part = timed[k];
-      modes[part] = this.system.members[part].device.dwell!(modes[part])!.to;
+      modes[part] = this.dwell(k, modes[part])!.to;
       any = true;
     }
     return any;
@@ -50,10 +54,19 @@ export class Timers {
     for (let k = 0; k < due.length; k++) {
       const part = timed[k];
       if (before[part] === after[part]) continue;
-      const dwell = this.system.members[part].device.dwell!(after[part]);
+      const dwell = this.dwell(k, after[part]);
       if (!dwell) due[k] = Number.POSITIVE_INFINITY;
       else if (!dwell.keeps || due[k] === Number.POSITIVE_INFINITY) due[k] = n + this.ticks(dwell.lasts);
     }
+  }
+
+  /** When the mode of timed part k ends. */
+  private dwell(k: number, mode: number): Dwell | null {
+    const known = this.dwells[k][mode];
+    if (known !== undefined) return known;
+    const made = this.system.members[this.timed[k]].device.dwell!(mode) ?? null;
+    this.dwells[k][mode] = made;
+    return made;
   }
 
   private ticks(lasts: Fraction): number {
@@ -73,8 +86,8 @@ export class Timers {
   /** At the start what would end a mode has long been: true when a mode was ended so. */
   collapse(modes: Uint8Array): boolean {
     let any = false;
-    for (const part of this.timed) {
-      const dwell = this.system.members[part].device.dwell!(modes[part]);
+    for (const [k, part] of this.timed.entries()) {
+      const dwell = this.dwell(k, modes[part]);
       if (!dwell) continue;
       modes[part] = dwell.to;
       any = true;

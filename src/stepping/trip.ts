@@ -57,25 +57,25 @@ export class ModeChanges {
   /** Guards trip at the present tick: their parts go where these lead. @throws Stop where they chatter */
   trip(guards: readonly number[]): void {
     const { integrator, chatter, system } = this.parts;
-    const { guardOf } = integrator.at.equations;
-    const to = flipped(integrator.at, guards);
+    const { at } = integrator;
+    const { guardOf } = at.equations;
     const switching = guards.map((g) => guardOf[g].part);
     chatter.event(integrator.n, integrator.now.x, integrator.swing, switching, () => {
       // Where the modes that are asked for contradict each other, that is why they are left again and again.
-      system.combination(to);
+      system.combination(flipped(at, guards));
     });
-    this.change(to, guards[0]);
+    this.change(guards);
   }
 
   /**
    * Goes over to other modes at the present tick and settles from there.
-   * @param crossing the guard that crossed, where the instant depends on the state
+   * @param to the modes, or the guards that lead to them, where the instant depends on the state
    */
-  change(modes: Uint8Array, crossing?: number): void {
+  change(to: Uint8Array | readonly number[]): void {
     const { system, integrator, timers, counts, settler, sink, tangent, arrive } = this.parts;
-    const before = tangent && crossing !== undefined ? integrator.crossing(crossing) : undefined;
+    const before = tangent && !(to instanceof Uint8Array) ? integrator.crossing(to[0]) : undefined;
     if (tangent || !integrator.exact) integrator.sync();
-    const fits = this.fitting(modes);
+    const fits = this.fitting(to);
     if (fits) {
       timers.entered(integrator.at.modes, fits.modes, integrator.n);
       counts.settled++;
@@ -88,6 +88,7 @@ export class ModeChanges {
     integrator.rest();
     arrive();
     integrator.sync();
+    const modes = to instanceof Uint8Array ? to : flipped(integrator.at, to);
     const settled = settler.settle(modes, { ...integrator.now, before: integrator.at.equations });
     const { at, lost } = settled;
     timers.entered(integrator.at.modes, at.modes, integrator.n);
@@ -104,36 +105,38 @@ export class ModeChanges {
    * The combination that some modes lead to, where that is plain: nothing is shared on the way, and all that is left to
    * do is that controls act. The usual case of a switch that obeys, or of a comparator that turns something else.
    */
-  private fitting(modes: Uint8Array): Combination | undefined {
-    const { integrator, system } = this.parts;
+  private fitting(modes: Uint8Array | readonly number[]): Combination | undefined {
+    const { integrator } = this.parts;
     let from = integrator.at;
     let to = modes;
     try {
       for (let act = 0; act < mostActs; act++) {
-        const at = system.neighbour(from, to);
-        if (at === from || at.equations.dependent.length > 0 || resized(from, at)) return undefined;
+        const at = this.reached(from, to);
+        if (at === from || at.equations.dependent.length > 0 || at.sizing !== from.sizing) return undefined;
         const violated = integrator.violated(at);
         if (violated.length === 0) return at;
         const { guardOf } = at.equations;
         for (let k = 0; k < violated.length; k++) if (!guardOf[violated[k]].control) return undefined;
         from = at;
-        to = flipped(at, violated);
+        to = violated;
       }
     } catch (error) {
       if (!(error instanceof Unsolvable)) throw error;
     }
     return undefined;
   }
+
+  /** The combination of some modes, or that guards lead to; what one guard leads to is remembered. */
+  private reached(from: Combination, to: Uint8Array | readonly number[]): Combination {
+    const { system } = this.parts;
+    if (to instanceof Uint8Array) return system.neighbour(from, to);
+    if (to.length > 1) return system.neighbour(from, flipped(from, to));
+    from.led[to[0]] ??= system.combination(flipped(from, to));
+    return from.led[to[0]];
+  }
 }
 
 /** The energy that all states together would hold, each at the largest size it has had, J. */
 function mostHeld({ states }: System, swing: Float64Array): number {
   return states.reduce((sum, { size }, i) => sum + 0.5 * size * swing[i] * swing[i], 0);
-}
-
-/** Whether a capacitor or coil has another size in another combination. */
-function resized(from: Combination, to: Combination): boolean {
-  const [a, b] = [from.equations.sizes, to.equations.sizes];
-  for (let k = 0; k < a.length; k++) if (a[k] !== b[k]) return true;
-  return false;
 }

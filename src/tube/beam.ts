@@ -76,10 +76,12 @@ export class BeamPath {
     this.grades = Math.max(grades, 1.5 * screen.gamma);
   }
 
-  /** Draws what the screen shows from its `from` to its `to`; nothing without a drive. */
-  draw(): void {
+  /**
+   * Draws what the screen shows from an instant to another, from its `from` to its `to` unless given; nothing without a drive. One
+   * stretch comes behind the other.
+   */
+  draw({ from, to }: { readonly from: number; readonly to: number } = this.screen): void {
     const { x, y, g } = this;
-    const { from, to } = this.screen;
     if (!g) return;
     for (let t = from; t < to; ) {
       const end = Math.min(to, x.seek(t), y.seek(t), g.seek(t));

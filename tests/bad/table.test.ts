@@ -4,7 +4,7 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync, symlinkSync, writeFileS
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, expect, it } from "vitest";
-import { resolvers } from "../../src/command/input.js";
+import { resolvers } from "../../src/files/neighbours.js";
 import {
   compile,
   type DesignError,

@@ -2,7 +2,7 @@
 // The form of a file is that of ISO/IEC 15948 (chunks in 5.3, CRC in annex D, interlace in 8.2), written here by hand.
 import { deflateSync } from "node:zlib";
 import { describe, expect, it } from "vitest";
-import { luminance } from "../../src/command/pixels.js";
+import { luminance } from "../../src/files/pixels.js";
 import { Chance } from "../verify/chance.js";
 
 /** CRC-32 as annex D has it. */

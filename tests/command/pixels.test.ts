@@ -4,8 +4,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { encode } from "fast-png";
 import { afterAll, describe, expect, it } from "vitest";
-import { resolvers } from "../../src/command/input.js";
-import { luminance, mostPixels } from "../../src/command/pixels.js";
+import { resolvers } from "../../src/files/neighbours.js";
+import { luminance, mostPixels } from "../../src/files/pixels.js";
 import { compile, simulate } from "../../src/index.js";
 
 const place = mkdtempSync(join(tmpdir(), "rampwright-"));

@@ -7,9 +7,7 @@ import { file, program, rampwright, root } from "../command/running.js";
 
 const readme = readFileSync(join(root, "README.md"), "utf8");
 const blocks = [...readme.matchAll(/^```(\w+)\n(.*?)^```$/gms)].map((m) => ({ kind: m[1], text: m[2] }));
-const [commands, design, passes, fails, wrong, diagnosing, diagnosed, script, printed] = blocks.map(
-  (b) => b.text,
-);
+const [commands, design, passes, diagnosing, diagnosed, script, printed] = blocks.map((b) => b.text);
 
 /** Runs `check line.ramp` in a folder of its own. */
 function checked(text: string) {
@@ -18,10 +16,7 @@ function checked(text: string) {
 }
 
 test("has the snippets that are tested here, and no others", () => {
-  expect(blocks.map((b) => b.kind)).toEqual([
-    ...["sh", "ramp", "text", "text", "text"],
-    ...["sh", "text", "ts", "text"],
-  ]);
+  expect(blocks.map((b) => b.kind)).toEqual(["sh", "ramp", "text", "sh", "text", "ts", "text"]);
 });
 
 test("the two commands", () => {
@@ -39,15 +34,6 @@ test("the two commands", () => {
 
 test("the design prints what stands there", () => {
   expect(checked(design)).toMatchObject({ status: 0, out: passes });
-});
-
-test("so does the check that fails", () => {
-  expect(checked(design.replace("15 nF", "18 nF"))).toMatchObject({ status: 1, out: fails });
-});
-
-test("and so do the mistakes", () => {
-  const text = design.replace("capacitor hold", "capacitr  hold").replace("5 ohm", "5 V");
-  expect(checked(text)).toMatchObject({ status: 2, out: "", err: wrong });
 });
 
 test("the fault on the bench is named as it stands there, and the look that is advised without the third reading", () => {
@@ -75,6 +61,12 @@ test("the script prints what stands there", () => {
   rmSync(path);
   expect(stderr).toBe("");
   expect(stdout).toBe(printed);
+});
+
+test("is read in a few minutes", () => {
+  // Designs, scripts and what they print apart.
+  const prose = readme.replace(/^```.*?^```$/gms, "").match(/[\p{L}\p{N}]+/gu)!;
+  expect(prose.length).toBeLessThan(1000);
 });
 
 test("every file it links to is there, and every verb and option it names", () => {

@@ -1,7 +1,7 @@
 // What a design brings, kept as plain data, so that a thread compiles exactly what the process read.
 // A text or picture that has been asked for is read once, and one that was not there is not there again.
 import type { Pixels } from "../design/videowave.js";
-import type { Resolvers } from "./input.js";
+import type { Resolvers } from "./neighbours.js";
 
 /** Texts and pictures by the path they were asked for; undefined where there was none. Plain data. */
 export interface Brought {

@@ -1,0 +1,55 @@
+// The texts and pictures that a design brings. They come from the folder of the design or below it, links resolved; nothing else of
+// the machine can be read that way.
+import { readFileSync, realpathSync, statSync } from "node:fs";
+import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
+import type { Pictures, Pixels, Unusable } from "../design/videowave.js";
+
+/** Where the texts and pictures come from that a design brings. */
+export interface Resolvers {
+  /** Gives the text of a `bring`. */
+  readonly resolve: (path: string) => string | undefined;
+  /** Gives the pixels of a picture that video shows: a PNG file. */
+  readonly pictures: Pictures;
+}
+
+/** Makes pixels of a file's bytes. */
+export type Decode = (bytes: Uint8Array) => Pixels | Unusable | undefined;
+
+/** Bytes of a file; the language allows half of it, and says so itself. */
+export const mostBytes = 32 * 1024 * 1024;
+
+/** The folder from which a design brings texts and pictures. */
+export function folderOf(file: string): string {
+  return file === "-" ? "." : dirname(file);
+}
+
+/** What a design brings from a folder. */
+export function resolvers(folder: string, decode: Decode): Resolvers {
+  const near = neighbours(folder);
+  return {
+    resolve: (path) => near(path)?.toString("utf8"),
+    pictures: (path) => {
+      const bytes = near(path);
+      return bytes && decode(bytes);
+    },
+  };
+}
+
+/** Reads files of a folder and below it, links resolved, and nothing else. */
+function neighbours(folder: string): (path: string) => Buffer | undefined {
+  return (path) => {
+    if (path === "" || path.includes("\0") || isAbsolute(path) || /^[a-z][a-z0-9+.-]*:/iu.test(path))
+      return undefined;
+    try {
+      const root = realpathSync(folder);
+      const file = realpathSync(resolve(root, path));
+      const inside = relative(root, file);
+      if (inside === "" || inside === ".." || inside.startsWith(`..${sep}`) || isAbsolute(inside))
+        return undefined;
+      const found = statSync(file);
+      return found.isFile() && found.size <= mostBytes ? readFileSync(file) : undefined;
+    } catch {
+      return undefined;
+    }
+  };
+}

@@ -1,0 +1,208 @@
+// What the engine does with a text: compiles it, turns its values, runs it part by part, and hands on what there is to be seen as
+// soon as it is there. Between two parts it rests, so that whoever waits can stop it.
+import { beatOf, instants } from "../assembly/each.js";
+import { DesignError } from "../base/diagnostic.js";
+import { toNumber } from "../base/fraction.js";
+import { engineering } from "../base/quantity.js";
+import { inspect } from "../compile.js";
+import { countable, type Design } from "../design/design.js";
+import { caseLength } from "../design/length.js";
+import { withValues } from "../judging/settable.js";
+import { verify } from "../judging/verify.js";
+import { clippings } from "../reading/atlimits.js";
+import type { Run } from "../reading/result.js";
+import { drivesTube } from "../report/cautions.js";
+import { clippingText } from "../report/clipped.js";
+import type { Panel } from "../report/panel.js";
+import { panelGroups } from "../report/selection.js";
+import { type PanelGroup, tracePicture } from "../report/svg.js";
+import { limitText, marginText, measuredText, noteText, summaryText } from "../report/verdicts.js";
+import { simulateAsync } from "../simulation/asynchronous.js";
+import { plan } from "../simulation/options.js";
+import { tubes } from "../tube/screen.js";
+import { csvLines } from "../waveforms/csvjson.js";
+import { extremes } from "../waveforms/outline.js";
+import { casesOf, knobsOf } from "./knobs.js";
+import type {
+  Keepsake,
+  LiveDesign,
+  LiveGroup,
+  LivePanel,
+  LiveText,
+  LiveVerdict,
+  PackedBrought,
+  Reply,
+  Turn,
+} from "./messages.js";
+import { unpacked } from "./packing.js";
+import { scanned } from "./scanning.js";
+
+/** Columns that a waveform is drawn in: more than most screens have, so that there is something to look into. */
+const columns = 2400;
+/** The picture of a tube, px: all lines, and the first look. */
+const wholeSize = { width: 768, height: 576, every: 1 };
+const firstSize = { width: 320, height: 240, every: 4 };
+
+/** Hands on what there is. */
+type Tell = (answer: Reply) => void;
+
+/** One text and its runs. */
+export class Bench {
+  private design?: Design;
+  private groups: readonly PanelGroup[] = [];
+  private shown?: Run;
+
+  /** @param rest lets others have their turn */
+  constructor(
+    private readonly brought: PackedBrought,
+    private readonly rest: () => Promise<void>,
+  ) {}
+
+  /** Compiles a text. */
+  read({ edition, text, name }: LiveText): Reply {
+    const { design, diagnostics } = inspect(text, { name, ...unpacked(this.brought) });
+    this.design = design;
+    this.shown = undefined;
+    return { type: "text", edition, diagnostics, design: design && describe(design, text) };
+  }
+
+  /**
+   * Runs the design with other values, and tells what comes of it.
+   * @param signal ends it at the next rest
+   */
+  async run(turn: Turn, signal: { readonly aborted: boolean }, tell: Tell): Promise<void> {
+    try {
+      const run = await this.simulated(turn, signal);
+      if (!run || signal.aborted) return;
+      if (turn.part !== "verdicts") await this.show(run, turn, signal, tell);
+      if (turn.part === "first" || signal.aborted) return;
+      const results = verify(run);
+      const { caseName } = run.design;
+      const doubts = doubtsOf(run);
+      tell({
+        type: "verdicts",
+        turn: turn.turn,
+        case: caseName,
+        verdicts: results.map(
+          (r): LiveVerdict => ({
+            name: r.name,
+            what: r.what,
+            measured: measuredText(r, r.measured),
+            limit: limitText(r),
+            margin: marginText(r),
+            note: noteText(r),
+            pass: r.pass,
+          }),
+        ),
+        summary: summaryText(results),
+        doubts,
+      });
+      await this.rest();
+      if (turn.part === "all" && !signal.aborted) await this.picture(run, turn, signal, tell);
+    } catch (error) {
+      if (!(error instanceof DesignError)) throw error;
+      tell({ type: "refused", turn: turn.turn, diagnostics: error.diagnostics });
+    }
+  }
+
+  /** What is shown now, to be taken home; nothing where nothing is shown. */
+  keep(what: Keepsake, group: number): string | undefined {
+    const { shown, groups } = this;
+    const chosen = groups[group] ?? groups[0];
+    if (!shown || !chosen) return undefined;
+    const { title, caseName } = shown.design;
+    if (what === "svg")
+      return tracePicture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` });
+    const names = chosen.panels.flatMap(({ traces }) => traces.map(({ name }) => name));
+    return [...csvLines(shown.stretch([...new Set(names)], chosen.from, chosen.to))].join("");
+  }
+
+  private async simulated({ values, case: name, part }: Turn, signal: { readonly aborted: boolean }) {
+    const { design } = this;
+    if (!design) return undefined;
+    const turned = Object.keys(values).length === 0 ? design : withValues(design, values);
+    const one = turned.cases.find(({ caseName }) => caseName === name) ?? turned;
+    const whole = plan(turned, {}).until;
+    const until = one === turned ? whole : caseLength(one, whole);
+    const field = part === "first" ? fieldOf(one, toNumber(until)) : undefined;
+    await this.rest();
+    return signal.aborted ? undefined : simulateAsync(one, { until: field ?? until, signal });
+  }
+
+  /** The waveforms; of a first look its picture as well. */
+  private async show(run: Run, turn: Turn, signal: { readonly aborted: boolean }, tell: Tell): Promise<void> {
+    const groups = panelGroups(run);
+    this.groups = groups;
+    this.shown = run;
+    tell({ type: "waves", turn: turn.turn, groups: groups.map(groupOf) });
+    await this.rest();
+    if (turn.part === "first" && !signal.aborted) await this.picture(run, turn, signal, tell);
+  }
+
+  private async picture(
+    run: Run,
+    turn: Turn,
+    signal: { readonly aborted: boolean },
+    tell: Tell,
+  ): Promise<void> {
+    if (run.recording.count < 2 || !(run.reached > 0)) return;
+    const first = turn.part === "first";
+    for (const tube of tubes(run.design.parts)) {
+      const span = first ? { from: 0, to: run.reached } : {};
+      const work = scanned(run, { tube, ...(first ? firstSize : wholeSize), ...span });
+      let step = work.next();
+      for (; !step.done; step = work.next()) {
+        await this.rest();
+        if (signal.aborted) return;
+      }
+      const { grey, aspect, from, to } = step.value;
+      const { width, height } = first ? firstSize : wholeSize;
+      const words = `${engineering(from, "s")} to ${engineering(to, "s")}`;
+      tell({
+        type: "picture",
+        turn: turn.turn,
+        picture: { tube, width, height, grey, aspect, words, whole: !first },
+      });
+    }
+  }
+}
+
+function describe(design: Design, text: string): LiveDesign {
+  const knobs = knobsOf(design);
+  const names = [...design.places, ...design.parts.map(({ name }) => name), ...design.givens.keys()];
+  return {
+    title: design.title,
+    knobs,
+    cases: casesOf(design, knobs),
+    names: [...new Set(names)],
+    tube: drivesTube(text, design),
+    staged: tubes(design.parts).length > 0 && fieldOf(design, Number.POSITIVE_INFINITY) !== undefined,
+  };
+}
+
+/** When the first field of a video signal ends, s; undefined where the design has none, or the run is hardly longer. */
+function fieldOf(design: Design, until: number): number | undefined {
+  const film = design.parts.find((part) => countable(part) && beatOf(design, `${part.name}.fields`));
+  if (!film) return undefined;
+  // No system of television has fewer than 25 fields a second.
+  const [first, second] = instants(design, `${film.name}.fields`, 0.08);
+  const end = second > first ? second : undefined;
+  return end !== undefined && end < 0.75 * until ? end : undefined;
+}
+
+function groupOf({ title, from, to, panels }: PanelGroup): LiveGroup {
+  return { title, from, to, panels: panels.map((panel) => panelOf(panel, from, to)) };
+}
+
+function panelOf({ title, traces, limits = [], marks = [] }: Panel, from: number, to: number): LivePanel {
+  const [trace] = traces;
+  const { time, value } = extremes(trace, from, to, columns);
+  return { title, unit: trace.unit, time, value, limits, marks };
+}
+
+/** What is doubtful about a run, and why it stopped where it did. */
+function doubtsOf(run: Run): string[] {
+  const stopped =
+    run.status === "stopped" ? [`stopped at ${engineering(run.reached, "s")}: ${run.reason}`] : [];
+  return [...run.warnings, ...clippings(run).map(clippingText), ...stopped];
+}

@@ -1,0 +1,152 @@
+// The text in an editor: colours, offers, what is wrong with it at its place, and the mends. The editor stands in a shadow tree of its
+// own, where its styles are sheets of the document object and need no leave of the content policy.
+/// <reference lib="dom" />
+import { autocompletion, completionKeymap } from "@codemirror/autocomplete";
+import { defaultKeymap, history, historyKeymap } from "@codemirror/commands";
+import { syntaxHighlighting } from "@codemirror/language";
+import { type Action, lintKeymap, type Diagnostic as Marked, setDiagnostics } from "@codemirror/lint";
+import { EditorState, type Text } from "@codemirror/state";
+import { drawSelection, EditorView, keymap, lineNumbers } from "@codemirror/view";
+import type { Diagnostic, Fix } from "../base/diagnostic.js";
+import type { Span } from "../base/span.js";
+import { coloured, inkOfWords, offers } from "./colouring.js";
+import { newElement } from "./dials.js";
+import type { Lexicon } from "./lexicon.js";
+
+/** How long after the last key a text is looked at, ms. */
+const pause = 160;
+
+const look = EditorView.theme({
+  "&": { fontSize: "14px", backgroundColor: "var(--paper)", color: "var(--ink)", height: "100%" },
+  "&.cm-focused": { outline: "2px solid var(--focus)", outlineOffset: "-2px" },
+  ".cm-scroller": {
+    fontFamily: "ui-monospace, 'DejaVu Sans Mono', monospace",
+    lineHeight: "1.5",
+    overflow: "auto",
+  },
+  ".cm-gutters": { backgroundColor: "var(--ground)", color: "var(--faint)", border: "none" },
+  ".cm-content": { caretColor: "var(--ink)" },
+  ".cm-cursor": { borderLeftColor: "var(--ink)" },
+  "& .cm-selectionBackground, &.cm-focused > .cm-scroller > .cm-selectionLayer .cm-selectionBackground": {
+    backgroundColor: "var(--selection)",
+  },
+  ".cm-tooltip": { backgroundColor: "var(--paper)", color: "var(--ink)", border: "1px solid var(--line)" },
+  ".cm-tooltip-autocomplete > ul > li[aria-selected]": {
+    backgroundColor: "var(--focus)",
+    color: "var(--paper)",
+  },
+  ".cm-diagnosticAction": { backgroundColor: "var(--focus)", color: "var(--paper)" },
+});
+
+/** The editor and the list of what is wrong below it. */
+export class Editing {
+  private readonly view: EditorView;
+  private timer = 0;
+  private names: readonly string[] = [];
+
+  constructor(
+    host: HTMLElement,
+    private readonly list: HTMLElement,
+    text: string,
+    lexicon: Lexicon,
+    private readonly changed: (text: string) => void,
+  ) {
+    const root = host.attachShadow({ mode: "open" });
+    const place = document.createElement("div");
+    root.append(place);
+    this.view = new EditorView({
+      root,
+      parent: place,
+      state: EditorState.create({
+        doc: text,
+        extensions: [
+          lineNumbers(),
+          history(),
+          drawSelection(),
+          coloured(lexicon),
+          syntaxHighlighting(inkOfWords),
+          autocompletion({ override: [offers(lexicon, () => this.names)] }),
+          keymap.of([...completionKeymap, ...lintKeymap, ...historyKeymap, ...defaultKeymap]),
+          EditorView.contentAttributes.of({ "aria-label": "Text of the design", spellcheck: "false" }),
+          EditorView.updateListener.of(({ docChanged }) => docChanged && this.wait()),
+          look,
+        ],
+      }),
+    });
+  }
+
+  get text(): string {
+    return this.view.state.doc.toString();
+  }
+
+  /** What is wrong with the text, and the names that it gives. */
+  show(diagnostics: readonly Diagnostic[], names: readonly string[] | undefined): void {
+    if (names) this.names = names;
+    const { doc } = this.view.state;
+    const marked = diagnostics.map((one): Marked => {
+      const { from, to } = rangeOf(doc, one.span);
+      const mends = one.fix ? [this.action(one.fix)] : [];
+      return { from, to, severity: one.severity, message: wordsOf(one), actions: mends };
+    });
+    this.view.dispatch(setDiagnostics(this.view.state, marked));
+    this.list.replaceChildren(...diagnostics.map((one) => this.row(one)));
+  }
+
+  private wait(): void {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.changed(this.text), pause) as unknown as number;
+  }
+
+  private action(fix: Fix): Action {
+    return { name: mendWords(fix, this.view.state.doc), apply: () => this.mend(fix) };
+  }
+
+  private mend({ span, text }: Fix): void {
+    const { from, to } = rangeOf(this.view.state.doc, span);
+    this.view.dispatch({ changes: { from, to, insert: text }, userEvent: "input.mend" });
+    clearTimeout(this.timer);
+    this.changed(this.text);
+  }
+
+  private row(one: Diagnostic): HTMLElement {
+    const row = newElement("li", one.severity === "error" ? "bad" : "doubt");
+    const place = newElement("button", "plain");
+    place.type = "button";
+    place.textContent = `line ${one.span.line}`;
+    place.addEventListener("click", () => {
+      const { from } = rangeOf(this.view.state.doc, one.span);
+      this.view.dispatch({ selection: { anchor: from }, scrollIntoView: true });
+      this.view.focus();
+    });
+    const words = newElement("span", "");
+    words.textContent = ` ${one.severity}: ${wordsOf(one)} `;
+    row.append(place, words);
+    const { fix } = one;
+    if (fix) {
+      const mend = newElement("button", "");
+      mend.type = "button";
+      mend.textContent = mendWords(fix, this.view.state.doc);
+      mend.addEventListener("click", () => this.mend(fix));
+      row.append(mend);
+    }
+    return row;
+  }
+}
+
+function wordsOf({ message, hint }: Diagnostic): string {
+  return hint === undefined ? message : `${message} (${hint})`;
+}
+
+function mendWords({ span, text }: Fix, doc: Text): string {
+  const { from, to } = rangeOf(doc, span);
+  const old = doc.sliceString(from, to);
+  if (text === "") return `take '${old}' away`;
+  return old === "" ? `put in '${text.trim()}'` : `write '${text.trim()}' for '${old}'`;
+}
+
+/** Where a span stands in the text as it is now; what has been changed meanwhile may be gone. */
+function rangeOf(doc: Text, { line, column, length }: Span): { from: number; to: number } {
+  const { from } = doc.line(Math.min(Math.max(1, line), doc.lines));
+  const start = Math.min(doc.length, from + column - 1);
+  return { from: start, to: Math.min(doc.length, start + length) };
+}

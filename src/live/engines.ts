@@ -1,0 +1,195 @@
+// The engines behind the page: two workers, both with the design compiled, so that one is at hand while the other still stops.
+// Takes texts and turns of knobs; hands on what belongs to the newest of them, and nothing else. An engine that does not hear is
+// ended and another put in its place.
+/// <reference lib="dom" />
+import type { Keepsake, LiveDesign, LiveText, PackedBrought, Reply, Request, Turn } from "./messages.js";
+
+/** How long a turn waits for the one before it to be shown, ms; a hand on a knob turns on every frame. */
+const patience = 50;
+/** How long an engine may take to stop, ms. */
+const deaf = 500;
+const engineCount = 2;
+
+/** One engine, and what it is at. */
+interface Engine {
+  readonly worker: Worker;
+  /** Edition of the text that it has compiled. */
+  edition: number;
+  /** What it works at; absent where it waits. */
+  job?: Turn;
+}
+
+/** What comes back, of the newest text and turn alone. */
+export interface Heard {
+  /** A text was looked at; without a design where it is wrong. */
+  text(answer: Reply & { type: "text" }): void;
+  /** Something to be shown. */
+  shown(answer: Reply & { type: "waves" | "verdicts" | "picture" | "refused" }, part: Turn["part"]): void;
+  /** All that belongs to a turn is there. */
+  settled(): void;
+  kept(answer: Reply & { type: "kept" }): void;
+  broken(reason: string): void;
+}
+
+/** Runs texts and turns on two workers. */
+export class Engines {
+  private readonly url: string;
+  private engines: Engine[];
+  private text?: LiveText;
+  private design?: LiveDesign;
+  private turn = 0;
+  /** What is still to be done of the newest turn. */
+  private queue: Turn[] = [];
+  private wanted?: Pick<Turn, "values" | "case">;
+  private begun = 0;
+  private timer = 0;
+  private showing?: Engine;
+
+  /** @param script text of the engine */
+  constructor(
+    script: string,
+    private readonly brought: PackedBrought,
+    private readonly heard: Heard,
+  ) {
+    this.url = URL.createObjectURL(new Blob([script], { type: "text/javascript" }));
+    this.engines = Array.from({ length: engineCount }, () => this.start());
+  }
+
+  /** Compiles a text; what was run of the one before is forgotten. */
+  read(text: LiveText): void {
+    this.text = text;
+    this.design = undefined;
+    this.queue = [];
+    this.wanted = undefined;
+    this.turn++;
+    for (const engine of this.engines) this.send(engine, { type: "text", ...text });
+  }
+
+  /** Runs the design with other values; what went on before is left where it stands. */
+  run(values: Turn["values"], caseName: string): void {
+    this.wanted = { values, case: caseName };
+    clearTimeout(this.timer);
+    const busy =
+      this.queue.length > 0 || this.engines.some(({ job }) => job?.turn === this.turn && urgent(job));
+    const left = busy ? this.begun + patience - performance.now() : 0;
+    if (left > 0) this.timer = setTimeout(() => this.begin(), left) as unknown as number;
+    else this.begin();
+  }
+
+  /** Asks for something to be taken home of what is shown. */
+  keep(what: Keepsake, group: number): void {
+    if (this.showing) this.send(this.showing, { type: "keep", what, group });
+  }
+
+  private begin(): void {
+    const { wanted, design } = this;
+    clearTimeout(this.timer);
+    if (!wanted || !design) return;
+    this.wanted = undefined;
+    this.begun = performance.now();
+    const turn = ++this.turn;
+    const job = { turn, ...wanted };
+    const others = design.cases.filter(({ name, checks }) => name !== job.case && checks > 0);
+    this.queue = [
+      ...(design.staged ? [{ ...job, part: "first" as const }] : []),
+      { ...job, part: "all" },
+      ...others.map(({ name }) => ({ ...job, case: name, part: "verdicts" as const })),
+    ];
+    for (const engine of this.engines) if (engine.job) this.send(engine, { type: "stop" });
+    this.dispatch();
+    if (this.queue.length > 0 && this.engines.every(({ job }) => job && job.turn !== turn))
+      this.timer = setTimeout(() => this.replace(turn), deaf) as unknown as number;
+  }
+
+  /** Gives what is to be done to engines that wait; the other cases only when what is looked at is there. */
+  private dispatch(): void {
+    for (const engine of this.engines) {
+      const next = this.queue[0];
+      if (!next) return;
+      if (engine.job || engine.edition !== this.text?.edition) continue;
+      if (!urgent(next) && this.engines.some(({ job }) => job && urgent(job))) return;
+      this.queue.shift();
+      engine.job = next;
+      this.send(engine, { type: "run", ...next });
+    }
+  }
+
+  /** No engine has stopped for a turn: the one that has worked for longest is ended. */
+  private replace(turn: number): void {
+    if (turn !== this.turn) return;
+    const at = this.engines.findIndex(({ job }) => job && job.turn !== turn);
+    if (at < 0) return;
+    this.engines[at].worker.terminate();
+    this.engines[at] = this.start();
+  }
+
+  private start(): Engine {
+    const worker = new Worker(this.url);
+    const engine: Engine = { worker, edition: 0 };
+    worker.onmessage = ({ data }: MessageEvent<Reply>) => this.hear(engine, data);
+    worker.onerror = (event) => {
+      event.preventDefault();
+      this.heard.broken(event.message);
+    };
+    this.send(engine, { type: "begin", brought: this.brought });
+    if (this.text) this.send(engine, { type: "text", ...this.text });
+    return engine;
+  }
+
+  private send({ worker }: Engine, request: Request): void {
+    worker.postMessage(request);
+  }
+
+  private hear(engine: Engine, answer: Reply): void {
+    switch (answer.type) {
+      case "text":
+        this.compiled(engine, answer);
+        break;
+      case "done":
+        engine.job = undefined;
+        this.proceed(answer.turn);
+        break;
+      case "kept":
+        this.heard.kept(answer);
+        break;
+      case "broken":
+        engine.job = undefined;
+        this.heard.broken(answer.reason);
+        break;
+      case "ready":
+        break;
+      default:
+        if (answer.turn !== this.turn || !engine.job) return;
+        if (answer.type === "waves") this.showing = engine;
+        this.heard.shown(answer, engine.job.part);
+    }
+  }
+
+  /** An engine waits: what comes next is begun. */
+  private proceed(turn: number): void {
+    if (turn === this.turn && this.wanted) {
+      this.begin();
+      return;
+    }
+    this.dispatch();
+    if (this.queue.length === 0 && this.engines.every(({ job }) => !job)) this.heard.settled();
+  }
+
+  private compiled(engine: Engine, answer: Reply & { type: "text" }): void {
+    engine.edition = answer.edition;
+    if (answer.edition !== this.text?.edition) return;
+    if (this.design) {
+      this.dispatch();
+      return;
+    }
+    // Both engines find the same; the first one is heard.
+    this.design = answer.design;
+    const others = this.engines.filter((one) => one !== engine);
+    if (answer.design || others.every((one) => one.edition !== answer.edition)) this.heard.text(answer);
+  }
+}
+
+/** What somebody looks at now. */
+function urgent({ part }: Turn): boolean {
+  return part !== "verdicts";
+}

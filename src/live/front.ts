@@ -1,0 +1,301 @@
+// The page: puts the knobs, the editor, the cases and what is shown together around the engines.
+/// <reference lib="dom" />
+import type { Diagnostic } from "../base/diagnostic.js";
+import { Dials } from "./dials.js";
+import { Editing } from "./editing.js";
+import { Engines } from "./engines.js";
+import { fragmentOf, readFragment } from "./fragment.js";
+import type { LiveData } from "./livepage.js";
+import type { LiveDesign, LiveGroup, LiveVerdicts, Reply, Turn } from "./messages.js";
+import { WavePlots } from "./plots.js";
+import { copy, download, fileName, pixelsOfDrawing, pngOf } from "./saving.js";
+import { CaseButtons, listOf, Screens, verdictRows } from "./tables.js";
+
+function byId<T extends HTMLElement = HTMLElement>(id: string): T {
+  return document.getElementById(id) as T;
+}
+
+/** The page at work. */
+class Front {
+  private design?: LiveDesign;
+  private edition = 0;
+  private case = "";
+  private linked = false;
+  private groups: readonly LiveGroup[] = [];
+  private chosen = "";
+  /** Results of the newest turn by case. */
+  private results = new Map<string, LiveVerdicts>();
+  private turnedAt = 0;
+  private pace: Record<string, number> = {};
+  /** What the next drawing is asked for. */
+  private wanted: "svg" | "png" = "svg";
+
+  private readonly engines: Engines;
+  private readonly editing: Editing;
+  private readonly dials = new Dials(byId("knobs"), byId("inside"), (held) => this.turn(held));
+  private readonly cases = new CaseButtons(byId("cases"), (name) => this.choose(name));
+  private readonly plots = new WavePlots(byId("plots"));
+  private readonly screens = new Screens(byId("screens"));
+
+  constructor(private readonly data: LiveData) {
+    this.engines = new Engines(byId("engine").textContent ?? "", data.brought, {
+      text: (answer) => this.compiled(answer),
+      shown: (answer, part) => this.show(answer, part),
+      settled: () => this.settled(),
+      kept: ({ what, text }) => this.kept(what, text),
+      broken: (reason) => this.refuse([`The engine has failed: ${reason}`]),
+    });
+    this.editing = new Editing(byId("editor"), byId("problems"), data.text, data.lexicon, (text) =>
+      this.read(text),
+    );
+    this.listen();
+    this.read(data.text);
+  }
+
+  private listen(): void {
+    const on = (id: string, action: () => void) => byId(id).addEventListener("click", action);
+    const name = () => fileName(this.design?.title ?? this.data.name);
+    on("save", () =>
+      download(
+        this.data.name.endsWith(".ramp") ? lastOf(this.data.name) : `${name()}.ramp`,
+        this.editing.text,
+      ),
+    );
+    on("reset", () => {
+      this.dials.set({});
+      this.turn(false);
+    });
+    on("link", () => this.link());
+    on("svg", () => this.ask("svg"));
+    on("png", () => this.ask("png"));
+    on("csv", () => this.engines.keep("csv", this.at));
+    on("screen-png", () => {
+      const { first } = this.screens;
+      if (first) pngOf(first).then((blob) => download(`${name()}-screen.png`, blob), failed);
+    });
+    addEventListener("hashchange", () => this.follow());
+    const failed = (error: unknown) => this.refuse([String(error)]);
+  }
+
+  private read(text: string): void {
+    byId("verdict").textContent = "Reading the text.";
+    this.engines.read({ edition: ++this.edition, text, name: this.data.name });
+  }
+
+  private compiled({ diagnostics, design }: Reply & { type: "text" }): void {
+    this.editing.show(diagnostics, design?.names);
+    if (!design) {
+      this.stale(true);
+      const count = diagnostics.filter(({ severity }) => severity === "error").length;
+      this.say(
+        `${count === 1 ? "One mistake" : `${count} mistakes`} in the text; what is shown is from before.`,
+        "fail",
+      );
+      return;
+    }
+    this.design = design;
+    byId("title").textContent = design.title;
+    document.title = design.title;
+    byId("caution").hidden = !design.tube;
+    if (!design.cases.some(({ name }) => name === this.case)) this.case = "";
+    this.dials.build(design.knobs);
+    byId("inside-all").hidden = !design.knobs.some(({ inside }) => inside);
+    this.cases.build(design.cases);
+    if (!this.linked) this.follow();
+    else this.turn(false);
+  }
+
+  /** Takes values and case from the fragment of the address. */
+  private follow(): void {
+    if (!this.design) return;
+    this.linked = true;
+    const { values, case: name, refused } = readFragment(location.hash, this.design);
+    this.dials.set(values);
+    this.case = name;
+    this.turn(false);
+    if (refused.length > 0) this.refuse(refused.map((one) => `The link: ${one}`));
+  }
+
+  private choose(name: string): void {
+    this.case = name;
+    this.turn(false);
+  }
+
+  private turn(_held: boolean): void {
+    const { design } = this;
+    if (!design) return;
+    this.cases.press(this.case);
+    this.cases.clear();
+    this.results.clear();
+    this.dials.showCase(design.cases.find(({ name }) => name === this.case));
+    this.refuse([]);
+    byId("told").textContent = "";
+    this.turnedAt = performance.now();
+    this.pace = {};
+    this.stale(true);
+    this.engines.run({ ...this.dials.values }, this.case);
+  }
+
+  private show(
+    answer: Reply & { type: "waves" | "verdicts" | "picture" | "refused" },
+    part: Turn["part"],
+  ): void {
+    switch (answer.type) {
+      case "waves":
+        this.waves(answer.groups);
+        this.clock(part === "first" ? "first waveforms" : "waveforms");
+        break;
+      case "verdicts":
+        this.results.set(answer.case, answer);
+        this.cases.judge(answer.case, answer.verdicts);
+        if (answer.case === this.case) this.verdicts(answer);
+        this.sum();
+        break;
+      case "picture":
+        byId("tube").hidden = false;
+        this.screens.show(answer.picture);
+        this.clock(answer.picture.whole ? "picture" : "first picture");
+        break;
+      case "refused":
+        this.refuse(answer.diagnostics.map(messageOf));
+        this.say("These values are refused.", "fail");
+    }
+  }
+
+  private waves(groups: readonly LiveGroup[]): void {
+    this.groups = groups;
+    byId("plots").classList.remove("old");
+    const titles = groups.map(({ title }) => title);
+    const scales = byId("scales");
+    if (titles.join("\n") !== [...scales.children].map((one) => one.textContent).join("\n"))
+      scales.replaceChildren(...titles.map((title) => this.scale(title)));
+    scales.hidden = groups.length < 2;
+    this.drawGroup();
+  }
+
+  private scale(title: string): HTMLElement {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "scale";
+    button.textContent = title;
+    button.addEventListener("click", () => {
+      this.chosen = title;
+      this.drawGroup();
+    });
+    return button;
+  }
+
+  /** Number of the group that is looked at: the one of that title, or of the title's beginning where a figure in it moves. */
+  private get at(): number {
+    const start = (title: string) => title.split(",")[0];
+    return Math.max(
+      0,
+      this.groups.findIndex(({ title }) => start(title) === start(this.chosen)),
+    );
+  }
+
+  private drawGroup(): void {
+    const group = this.groups[this.at];
+    for (const [i, button] of [...byId("scales").children].entries())
+      button.setAttribute("aria-pressed", String(i === this.at));
+    if (group) this.plots.show(group);
+    else byId("plots").textContent = "There is nothing to show of this run.";
+  }
+
+  private verdicts(found: LiveVerdicts): void {
+    byId("rows").replaceChildren(...verdictRows(found));
+    byId("doubts").replaceChildren(...listOf(found.doubts));
+    byId("checks").classList.remove("old");
+    this.clock("verdicts");
+  }
+
+  /** What is known of all cases so far, in one line. */
+  private sum(): void {
+    const { design, results } = this;
+    const own = results.get(this.case);
+    if (!design || !own) return;
+    const asked = design.cases.filter(({ checks }) => checks > 0);
+    const failing = asked.flatMap(({ name }) => {
+      const failed = results.get(name)?.verdicts.filter(({ pass }) => !pass) ?? [];
+      return failed.map((one) => (name === "" ? one.name : `${one.name} (${name})`));
+    });
+    const left = asked.filter(({ name }) => !results.has(name)).length;
+    const counted = [...results.values()].reduce((sum, { verdicts }) => sum + verdicts.length, 0);
+    const rest = left > 0 ? ` ${left} of ${design.cases.length} cases are still to come.` : "";
+    const failed =
+      failing.slice(0, 3).join(", ") + (failing.length > 3 ? ` and ${failing.length - 3} more` : "");
+    if (counted === 0 && left === 0) this.say("The design has no checks.", "");
+    else if (failing.length === 0) this.say(`All ${counted} checks pass.${rest}`, left > 0 ? "" : "pass");
+    else this.say(`${failing.length} of ${counted} checks fail: ${failed}.${rest}`, "fail");
+  }
+
+  private settled(): void {
+    this.stale(false);
+    document.documentElement.dataset["settled"] = String(this.edition);
+  }
+
+  /** Marks what is shown as older than the values, and unmarks it. */
+  private stale(old: boolean): void {
+    delete document.documentElement.dataset["settled"];
+    for (const id of ["plots", "screens", "checks"]) byId(id).classList.toggle("old", old);
+  }
+
+  private clock(what: string): void {
+    if (what.endsWith("picture")) byId("screens").classList.remove("old");
+    this.pace[what] = performance.now() - this.turnedAt;
+    const words = Object.entries(this.pace).map(([name, time]) => `${name} ${Math.round(time)} ms`);
+    byId("pace").textContent = `After the last turn: ${words.join(", ")}.`;
+    document.documentElement.dataset["pace"] = JSON.stringify(this.pace);
+  }
+
+  private say(text: string, kind: string): void {
+    const line = byId("verdict");
+    line.className = kind;
+    if (line.textContent !== text) line.textContent = text;
+  }
+
+  private refuse(reasons: readonly string[]): void {
+    byId("refused").replaceChildren(...listOf(reasons));
+  }
+
+  private async link(): Promise<void> {
+    const { design } = this;
+    if (!design) return;
+    const fragment = fragmentOf(design.knobs, this.dials.values, this.case);
+    const link = `${location.href.split("#")[0]}${fragment}`;
+    history.replaceState(null, "", link);
+    const copied = await copy(link);
+    const changed =
+      this.editing.text !== this.data.text ? " It does not carry the changed text: save that as well." : "";
+    byId("told").textContent = copied
+      ? `The link is copied.${changed}`
+      : `The link stands in the address line.${changed}`;
+  }
+
+  private ask(what: "svg" | "png"): void {
+    this.wanted = what;
+    this.engines.keep("svg", this.at);
+  }
+
+  private kept(what: "svg" | "csv", text: string): void {
+    const name = fileName(`${this.design?.title ?? ""} ${this.case}`);
+    if (what === "csv") download(`${name}.csv`, text, "text/csv;charset=utf-8");
+    else if (this.wanted === "svg") download(`${name}.svg`, text, "image/svg+xml");
+    else
+      pixelsOfDrawing(text).then(
+        (blob) => download(`${name}.png`, blob),
+        (error: unknown) => this.refuse([String(error)]),
+      );
+  }
+}
+
+function messageOf({ message, hint }: Diagnostic): string {
+  const plain = message.replace(/^values\./, "");
+  return hint === undefined ? plain : `${plain} (${hint})`;
+}
+
+function lastOf(path: string): string {
+  return path.split(/[\\/]/).at(-1) ?? path;
+}
+
+new Front(JSON.parse(byId("data").textContent ?? "{}") as LiveData);

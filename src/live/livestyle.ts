@@ -1,0 +1,99 @@
+// The look of the page that computes: two columns on a desk, one on a telephone; light and dark by the reader's wish; nothing is told
+// by colour alone.
+
+/** CSS of the page. */
+export const liveStyle = `
+:root{color-scheme:light dark;--ink:#1b2530;--faint:#566370;--line:#d5dbe1;--paper:#fff;--ground:#f1f3f5;--good:#1b6b3a;
+--bad:#a3201c;--bad-ground:#fdf0ef;--caution:#fff6dc;--caution-line:#b27a00;--grid:#e3e7eb;--curve:#00609c;
+--zone:rgba(222,170,70,.32);--edge:#8f6200;--focus:#00609c;--selection:#c9e0f2;--text-word:#00609c;--text-name:#1b2530;
+--text-number:#8a3f00;--text-string:#00664c;--text-clause:#5b3f8c}
+@media (prefers-color-scheme:dark){:root{--ink:#e4e9ee;--faint:#a3b0bc;--line:#37424d;--paper:#171c22;--ground:#0f1317;
+--good:#74cf97;--bad:#ff9a92;--bad-ground:#331a1a;--caution:#2d2612;--caution-line:#c99a2e;--grid:#2a323a;--curve:#6cb6ee;
+--zone:rgba(214,164,66,.22);--edge:#d9ad55;--focus:#6cb6ee;--selection:#27435a;--text-word:#7fc0f2;--text-name:#e4e9ee;
+--text-number:#f0ae78;--text-string:#7fd1b0;--text-clause:#c3a9f0}}
+*{box-sizing:border-box}
+body{margin:0;background:var(--ground);color:var(--ink);font:15px/1.45 system-ui,sans-serif;font-variant-numeric:tabular-nums;
+overflow-wrap:anywhere}
+.skip{position:absolute;left:-99rem}
+.skip:focus{left:8px;top:8px;background:var(--paper);padding:8px;z-index:9}
+header,main,footer{max-width:1680px;margin:0 auto;padding:0 20px}
+header{padding-top:18px}
+h1{font-size:1.45rem;line-height:1.2;margin:0}
+h2{font-size:1.02rem;margin:0 0 8px}
+p{margin:4px 0 8px}
+#verdict{margin:6px 0 12px;color:var(--ink)}
+#verdict::before{content:"";display:inline-block;width:.7em;height:.7em;border-radius:50%;margin-right:.5em;background:var(--faint)}
+#verdict.pass::before{background:var(--good)}
+#verdict.fail::before{background:var(--bad);border-radius:0}
+button{font:inherit;color:var(--ink);background:var(--paper);border:1px solid var(--faint);border-radius:5px;padding:5px 10px;
+min-height:32px;cursor:pointer}
+button:hover{border-color:var(--focus)}
+button.plain{border:0;background:none;color:var(--focus);text-decoration:underline;padding:2px 4px}
+:focus-visible{outline:2px solid var(--focus);outline-offset:2px}
+.row{display:flex;flex-wrap:wrap;gap:8px;align-items:center}
+#cases{margin:0 0 16px}
+.case{display:inline-flex;gap:8px;align-items:baseline;text-align:left}
+.case small{font-size:.8rem}
+.case[aria-pressed=true],.scale[aria-pressed=true]{background:var(--focus);border-color:var(--focus);color:var(--paper)}
+.case[aria-pressed=true] small{color:inherit}
+.pass{color:var(--good);font-weight:600}
+.fail{color:var(--bad);font-weight:700}
+.caution{background:var(--caution);border:1px solid var(--caution-line);border-left-width:6px;border-radius:5px;padding:6px 14px;
+margin:0 0 16px}
+.caution summary{font-weight:600;cursor:pointer}
+.caution ul{margin:6px 0;padding-left:1.2em}
+summary{cursor:pointer}
+.desk{display:grid;grid-template-columns:minmax(0,1fr);gap:16px;align-items:start}
+.card{background:var(--paper);border:1px solid var(--line);border-radius:6px;padding:14px 16px;min-width:0}
+.knobs{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,230px),1fr));gap:14px 20px;margin:0 0 10px}
+.knob{display:grid;grid-template-columns:minmax(0,1fr) 7.5em auto;gap:2px 8px;align-items:center;border-left:3px solid transparent;
+padding-left:8px;margin-left:-11px}
+.knob.changed{border-left-color:var(--focus)}
+.knob-name{font-weight:600}
+.knob-value{font:inherit;width:100%;color:var(--ink);background:var(--ground);border:1px solid var(--faint);border-radius:4px;
+padding:3px 6px;text-align:right;min-height:30px}
+.knob-value[aria-invalid=true]{border:2px solid var(--bad)}
+.knob-back{padding:2px 8px;min-height:30px;font-size:.86rem}
+.knob-way{grid-column:1/-1;width:100%;height:26px;margin:0;accent-color:var(--focus)}
+.knob-ends{grid-column:1/-1;display:flex;justify-content:space-between;color:var(--faint);font-size:.8rem;margin:-4px 0 0}
+.knob-why{grid-column:1/-1;margin:0;color:var(--faint);font-size:.86rem}
+.knob-why.bad{color:var(--bad)}
+.knob-why:empty{display:none}
+#scales{margin:0 0 8px}
+.scale{padding:3px 10px}
+.panel{position:relative;border-radius:4px}
+.panel-head{display:flex;flex-wrap:wrap;justify-content:space-between;gap:0 16px;margin:6px 0 0;font-size:.86rem;padding-left:64px}
+.panel-head span{color:var(--faint)}
+.panel .u-over{cursor:crosshair}
+.u-select{background:var(--selection)!important;opacity:.5}
+.u-cursor-x,.u-cursor-y{border-color:var(--faint)!important}
+.screens{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,260px),1fr));gap:14px}
+.screen{margin:0;min-width:0}
+.screen canvas{display:block;width:100%;max-width:768px;background:#000;border-radius:12px;border:1px solid var(--line)}
+figcaption{color:var(--faint);font-size:.86rem;margin-top:6px}
+.wide{overflow-x:auto}
+table{border-collapse:collapse;width:100%;font-size:.92rem}
+th,td{text-align:left;vertical-align:top;padding:6px 10px;border-top:1px solid var(--line)}
+thead th{border-top:0;color:var(--faint);font-weight:600;font-size:.84rem}
+td small{display:block;color:var(--faint)}
+.n{text-align:right;white-space:nowrap}
+td.note{color:var(--faint);font-size:.86rem}
+tr.bad td{background:var(--bad-ground)}
+.old{opacity:.55}
+ul.plain{margin:8px 0 0;padding-left:1.2em}
+#problems .bad,.refused{color:var(--bad)}
+#problems:empty,#doubts:empty,#told:empty,#refused:empty{display:none}
+#problems li{margin:4px 0}
+#editor{height:min(70vh,640px);border:1px solid var(--faint);border-radius:5px;overflow:hidden}
+#editor:not(:defined)::after{content:""}
+pre{white-space:pre-wrap;font:14px/1.5 ui-monospace,monospace}
+#link-box{font:inherit;width:100%;color:var(--ink);background:var(--ground);border:1px solid var(--faint);border-radius:4px;padding:5px 8px}
+footer{color:var(--faint);font-size:.88rem;padding:18px 20px 40px}
+@media (min-width:1080px){.desk{grid-template-columns:minmax(0,5fr) minmax(0,7fr)}
+.left,.right{display:grid;gap:16px;min-width:0}}
+@media (max-width:1079px){.left,.right{display:contents}.text{order:9}}
+@media (max-width:480px){header,main,footer{padding-left:10px;padding-right:10px}.card{padding:12px 10px}
+.panel-head{padding-left:0}td,th{padding:5px 6px}}
+@media (prefers-reduced-motion:no-preference){.old{transition:opacity .15s .25s}}
+@media print{#editor,button,.skip{display:none}}
+`.trim();

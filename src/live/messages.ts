@@ -1,0 +1,158 @@
+// What the page and its engine say to each other. Plain data, so that it passes between threads.
+import type { Diagnostic } from "../base/diagnostic.js";
+import type { Dimension } from "../base/dimension.js";
+
+/** A value that can be turned. */
+export interface Knob {
+  /** Full name, as `withValues` takes it. */
+  readonly name: string;
+  readonly dimension: Dimension;
+  /** Unit as it is shown; `%` for a share. */
+  readonly unit: string;
+  /** As the text says, SI. */
+  readonly value: number;
+  /** The ends of its way, SI; absent where none is stated and nothing suggests one. */
+  readonly from?: number;
+  readonly to?: number;
+  /** Equal ratios are equally far apart. */
+  readonly log: boolean;
+  /** It stands inside a block. */
+  readonly inside: boolean;
+}
+
+/** A case of the design; the first is the design as drawn, without a name. */
+export interface LiveCase {
+  readonly name: string;
+  readonly checks: number;
+  /** Knobs that it sets itself, and to what, SI. */
+  readonly sets: Readonly<Record<string, number>>;
+}
+
+/** A design as the page needs it. */
+export interface LiveDesign {
+  readonly title: string;
+  readonly knobs: readonly Knob[];
+  readonly cases: readonly LiveCase[];
+  /** Names to be offered while the text is written. */
+  readonly names: readonly string[];
+  /** It has to do with a picture tube. */
+  readonly tube: boolean;
+  /** Its run is worth a first look at one field of it. */
+  readonly staged: boolean;
+}
+
+/** A curve of a panel and its limits, ready to be drawn. */
+export interface LivePanel {
+  readonly title: string;
+  readonly unit: string;
+  /** s, never falling; and what stands there, SI. */
+  readonly time: Float64Array;
+  readonly value: Float64Array;
+  readonly limits: readonly {
+    readonly low?: number;
+    readonly high?: number;
+    readonly from?: number;
+    readonly to?: number;
+    readonly label: string;
+  }[];
+  readonly marks: readonly { readonly at: number; readonly label: string }[];
+}
+
+/** Panels over one time axis. */
+export interface LiveGroup {
+  readonly title: string;
+  readonly from: number;
+  readonly to: number;
+  readonly panels: readonly LivePanel[];
+}
+
+/** A row of the table of verdicts, in words. */
+export interface LiveVerdict {
+  readonly name: string;
+  readonly what: string;
+  readonly measured: string;
+  readonly limit: string;
+  readonly margin: string;
+  readonly note: string;
+  readonly pass: boolean;
+}
+
+/** A picture of a tube, in greys. */
+export interface LivePicture {
+  readonly tube: string;
+  readonly width: number;
+  readonly height: number;
+  readonly grey: Uint8Array;
+  /** Width over height as it is seen. */
+  readonly aspect: number;
+  readonly words: string;
+  /** All lines are in it. */
+  readonly whole: boolean;
+}
+
+/** What is to be run. */
+export interface Turn {
+  /** Counts up; what belongs to an older one is not shown. */
+  readonly turn: number;
+  /** Values in place of those of the text, SI. */
+  readonly values: Readonly<Record<string, number>>;
+  readonly case: string;
+  /** The first look of a long run, all of it, or no more than its verdicts. */
+  readonly part: "first" | "all" | "verdicts";
+}
+
+/** What a text stands for, and what it brings. */
+export interface LiveText {
+  /** Counts up with every change of the text. */
+  readonly edition: number;
+  readonly text: string;
+  readonly name: string;
+}
+
+/** What can be taken home of a run. */
+export type Keepsake = "svg" | "csv";
+
+/** To the engine. */
+export type Request =
+  | { readonly type: "begin"; readonly brought: PackedBrought }
+  | ({ readonly type: "text" } & LiveText)
+  | ({ readonly type: "run" } & Turn)
+  | { readonly type: "stop" }
+  | { readonly type: "keep"; readonly what: Keepsake; readonly group: number };
+
+/** What a design brings from its folder: texts, and pictures as bytes in base 64. */
+export interface PackedBrought {
+  readonly texts: Readonly<Record<string, string>>;
+  readonly pictures: Readonly<
+    Record<string, { readonly width: number; readonly height: number; readonly bytes: string } | string>
+  >;
+}
+
+/** From the engine. */
+export type Reply =
+  | { readonly type: "ready" }
+  | {
+      readonly type: "text";
+      readonly edition: number;
+      readonly diagnostics: readonly Diagnostic[];
+      readonly design?: LiveDesign;
+    }
+  | { readonly type: "waves"; readonly turn: number; readonly groups: readonly LiveGroup[] }
+  | ({ readonly type: "verdicts"; readonly turn: number; readonly case: string } & LiveVerdicts)
+  | { readonly type: "picture"; readonly turn: number; readonly picture: LivePicture }
+  | { readonly type: "refused"; readonly turn: number; readonly diagnostics: readonly Diagnostic[] }
+  | {
+      readonly type: "done";
+      readonly turn: number;
+      /** False where another message ended it. */
+      readonly finished: boolean;
+    }
+  | { readonly type: "kept"; readonly what: Keepsake; readonly text: string }
+  | { readonly type: "broken"; readonly reason: string };
+
+/** The verdicts of a run, and what is doubtful about it. */
+export interface LiveVerdicts {
+  readonly verdicts: readonly LiveVerdict[];
+  readonly summary: string;
+  readonly doubts: readonly string[];
+}

@@ -1,0 +1,85 @@
+// The picture of a tube, stretch by stretch, so that it can be shown while it grows and left when nobody wants it any more. Takes a
+// run and how much of it to draw; gives light on pixels, the same light that `raster` gives where all lines are drawn.
+import { crossings } from "../measures/crossing.js";
+import type { Run } from "../reading/result.js";
+import { BeamPath } from "../tube/beam.js";
+import { whiteLight } from "../tube/exposure.js";
+import { greyOf } from "../tube/image.js";
+import { type Screen, screen } from "../tube/screen.js";
+import { Spot } from "../tube/spot.js";
+
+/** What to draw. */
+export interface Scanned {
+  readonly tube: string;
+  /** Pixels. */
+  readonly width: number;
+  readonly height: number;
+  /** The time shown, s; the last two fields unless given. */
+  readonly from?: number;
+  readonly to?: number;
+  /** Every so many of its lines are drawn. */
+  readonly every: number;
+}
+
+/** A picture as far as it has come. */
+export interface Scan {
+  readonly grey: Uint8Array;
+  readonly aspect: number;
+  /** The time shown, s. */
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Lines that are drawn in one go: few enough to take some hundredths of a second. */
+const atOnce = 160;
+/** Lines of a picture whose line sweep does not come back: as many as a field has. */
+const usualLines = 312;
+/** Lines stand so far apart at most, as a share of the picture's height: those of a field (ITU-R BT.1700: 287.5 of 625). */
+const linesApart = 1 / 287.5;
+/** A spot that leaves no gap between lines that stand four times as far apart as they should. */
+const widestSpot = 0.1;
+
+/**
+ * Draws a picture in stretches; gives nothing between them, and the picture at the end.
+ * @throws DesignError as `raster`
+ */
+export function* scanned(
+  run: Run,
+  { tube, width, height, from, to, every }: Scanned,
+): Generator<undefined, Scan> {
+  const dark = screen(run, { tube, from, to }, true);
+  yield;
+  const open = run.design.parts.some(({ name, fault }) => name === tube && fault === "open");
+  const light = new Float64Array(width * height);
+  const wide = every > 1 ? Math.min(widestSpot, Math.max(dark.spot, linesApart) * every) : dark.spot;
+  const spot = new Spot(light, width, height, wide, dark.aspect);
+  const lines = open ? [] : linesOf(dark).filter((_, i) => i % every === 0);
+  let lit = 0;
+  for (let i = 0; i < lines.length; i += atOnce) {
+    const some = lines.slice(i, i + atOnce);
+    const spans = every > 1 ? some : [{ from: some[0].from, to: some.at(-1)!.to }];
+    const [drive] = run.sketches([`${tube}.voltage`], spans);
+    const path = new BeamPath({ ...dark, drive }, spot, width, height);
+    for (const span of spans) {
+      path.draw(span);
+      lit += span.to - span.from;
+    }
+    yield;
+  }
+  const share = lit > 0 ? lit / (dark.to - dark.from) : 1;
+  const scale = 1 / (share * whiteLight(dark, width, height));
+  for (let i = 0; i < light.length; i++) light[i] *= scale;
+  return { grey: greyOf(light), aspect: dark.aspect, from: dark.from, to: dark.to };
+}
+
+/** The time shown, cut where the line sweep goes back through its middle. */
+function linesOf({ across, left, right, from, to }: Screen): { from: number; to: number }[] {
+  const back = right > left ? "falling" : "rising";
+  const found = crossings(across, from, to, (left + right) / 2).filter(({ direction }) => direction === back);
+  const cuts =
+    found.length > 8
+      ? found.map(({ time }) => time)
+      : Array.from({ length: usualLines - 1 }, (_, i) => from + ((to - from) * (i + 1)) / usualLines);
+  const ends = [from, ...cuts.filter((t) => t > from && t < to), to];
+  return ends.slice(1).map((end, i) => ({ from: ends[i], to: end }));
+}

@@ -1,0 +1,134 @@
+// What a run comes to, in words on the page: cases with their verdicts, the table of checks, doubts, and the pictures of tubes.
+/// <reference lib="dom" />
+import { newElement } from "./dials.js";
+import type { LiveCase, LivePicture, LiveVerdicts } from "./messages.js";
+
+/** A case on its button. */
+export function caseName(name: string): string {
+  return name === "" ? "As drawn" : name;
+}
+
+/** The buttons of the cases, one of them pressed. */
+export class CaseButtons {
+  private buttons = new Map<string, HTMLButtonElement>();
+
+  constructor(
+    private readonly host: HTMLElement,
+    private readonly chosen: (name: string) => void,
+  ) {}
+
+  build(cases: readonly LiveCase[]): void {
+    this.buttons = new Map(cases.map(({ name }) => [name, this.make(name)]));
+    this.host.replaceChildren(...this.buttons.values());
+  }
+
+  press(name: string): void {
+    for (const [own, button] of this.buttons) button.setAttribute("aria-pressed", String(own === name));
+  }
+
+  /** The verdicts of a case; none while they are not there. */
+  judge(name: string, verdicts: LiveVerdicts["verdicts"] | undefined): void {
+    const mark = this.buttons.get(name)?.querySelector("small");
+    if (!mark) return;
+    const failed = verdicts?.filter(({ pass }) => !pass).length ?? 0;
+    mark.className = verdicts === undefined ? "" : failed > 0 ? "fail" : "pass";
+    mark.textContent =
+      verdicts === undefined
+        ? ""
+        : verdicts.length === 0
+          ? "no checks"
+          : failed > 0
+            ? `${failed} fail`
+            : "pass";
+  }
+
+  /** Nothing is known of any case any more. */
+  clear(): void {
+    for (const name of this.buttons.keys()) this.judge(name, undefined);
+  }
+
+  private make(name: string): HTMLButtonElement {
+    const button = newElement("button", "case");
+    button.type = "button";
+    const word = newElement("span", "");
+    word.textContent = caseName(name);
+    button.append(word, newElement("small", ""));
+    button.addEventListener("click", () => this.chosen(name));
+    return button;
+  }
+}
+
+/** The rows of the table of checks. */
+export function verdictRows({ verdicts }: LiveVerdicts): HTMLElement[] {
+  return verdicts.map((one) => {
+    const row = newElement("tr", one.pass ? "" : "bad");
+    const cell = (text: string, kind = "") => {
+      const made = newElement("td", kind);
+      made.textContent = text;
+      row.append(made);
+      return made;
+    };
+    const what = newElement("small", "");
+    what.textContent = one.what;
+    cell(one.name).append(what);
+    cell(one.measured, "n");
+    cell(one.limit);
+    cell(one.margin, "n");
+    const verdict = newElement("span", one.pass ? "pass" : "fail");
+    verdict.textContent = one.pass ? "pass" : "FAIL";
+    cell("").append(verdict);
+    cell(one.note, "note");
+    return row;
+  });
+}
+
+/** Texts as a list. */
+export function listOf(texts: readonly string[]): HTMLElement[] {
+  return texts.map((text) => {
+    const row = newElement("li", "");
+    row.textContent = text;
+    return row;
+  });
+}
+
+/** The pictures of the tubes, each on a canvas of its own. */
+export class Screens {
+  private readonly canvases = new Map<string, { canvas: HTMLCanvasElement; words: HTMLElement }>();
+
+  constructor(private readonly host: HTMLElement) {}
+
+  /** The first of them. */
+  get first(): HTMLCanvasElement | undefined {
+    return [...this.canvases.values()][0]?.canvas;
+  }
+
+  clear(): void {
+    this.canvases.clear();
+    this.host.replaceChildren();
+  }
+
+  show({ tube, width, height, grey, aspect, words, whole }: LivePicture): void {
+    const { canvas, words: caption } = this.canvases.get(tube) ?? this.make(tube);
+    canvas.width = width;
+    canvas.height = height;
+    canvas.style.aspectRatio = String(aspect);
+    const how = whole ? words : `${words}, a quarter of the lines`;
+    canvas.setAttribute("aria-label", `What the beam draws on ${tube}, ${how}`);
+    caption.textContent = `${tube}, ${how}`;
+    const image = new ImageData(width, height);
+    for (let i = 0; i < grey.length; i++) image.data.set([grey[i], grey[i], grey[i], 255], 4 * i);
+    canvas.getContext("2d")?.putImageData(image, 0, 0);
+  }
+
+  private make(tube: string) {
+    const figure = newElement("figure", "screen");
+    const canvas = newElement("canvas", "");
+    canvas.setAttribute("role", "img");
+    const words = newElement("figcaption", "");
+    figure.append(canvas, words);
+    this.host.append(figure);
+    const made = { canvas, words };
+    this.canvases.set(tube, made);
+    return made;
+  }
+}

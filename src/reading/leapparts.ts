@@ -1,0 +1,87 @@
+// A leap that comes again, parted where a trace may look at it: each part knows the probe where it would be parted, as a form
+// over z at the start of the leap. What is a matrix's work is done once for all leaps of that length; a look is two short
+// sums.
+import { mostPartings, partingShare } from "./accuracy.js";
+import type { LeapForm } from "./leapforms.js";
+import { lossShare } from "./roundoff.js";
+
+/** What is seen. */
+interface RecurringForm {
+  /** Length of a tick, s. */
+  readonly tick: number;
+  /** Its form over the z so many ticks before. */
+  readonly after: (ticks: number) => LeapForm;
+}
+
+/** A part of a leap. Its ticks are counted from the start of the leap. */
+export class LeapPart {
+  /** Where it is parted; not at all where it is 0. And the share of the part that lies before. */
+  readonly middle: number;
+  readonly share: number;
+  /** Its length, s. */
+  readonly seconds: number;
+  /** Coefficients of value and slope in turn, one pair for each entry of z that counts. */
+  private readonly pairs: Float64Array;
+  private readonly entries: Int32Array;
+  private head: LeapPart | undefined;
+  private tail: LeapPart | undefined;
+
+  /** @param depth how often the leap has been parted already */
+  constructor(
+    private readonly leap: RecurringForm,
+    private readonly from: number,
+    readonly to: number,
+    private readonly depth = 0,
+  ) {
+    const step = Math.floor(partingShare * (to - from));
+    this.share = step / (to - from);
+    this.seconds = (to - from) * leap.tick;
+    this.middle = step > 0 && depth < mostPartings ? from + step : 0;
+    const { entries, value, slope } = this.middle > 0 ? leap.after(this.middle) : nothing;
+    this.entries = entries;
+    this.pairs = Float64Array.from({ length: 2 * entries.length }, (_, p) =>
+      p % 2 === 0 ? value[entries[p >> 1]] : slope[entries[p >> 1]],
+    );
+  }
+
+  /** What is seen at the middle: value and slope, written from `at` on. */
+  look(z: Float64Array, into: Float64Array, at: number): void {
+    const { entries, pairs } = this;
+    let v = 0;
+    let d = 0;
+    for (let k = 0, p = 0; k < entries.length; k++, p += 2) {
+      const x = z[entries[k]];
+      v += pairs[p] * x;
+      d += pairs[p + 1] * x;
+    }
+    into[at] = v;
+    into[at + 1] = d;
+  }
+
+  /** Rounding of value and slope of that look, written likewise. */
+  round(z: Float64Array, into: Float64Array): void {
+    const { entries, pairs } = this;
+    let v = 0;
+    let d = 0;
+    for (let k = 0, p = 0; k < entries.length; k++, p += 2) {
+      const size = Math.abs(z[entries[k]]);
+      v += Math.abs(pairs[p]) * size;
+      d += Math.abs(pairs[p + 1]) * size;
+    }
+    into[0] = lossShare * (v + this.middle * this.leap.tick * d);
+    into[1] = lossShare * d;
+  }
+
+  /** What lies before the middle, and what behind it. */
+  get before(): LeapPart {
+    this.head ??= new LeapPart(this.leap, this.from, this.middle, this.depth + 1);
+    return this.head;
+  }
+
+  get behind(): LeapPart {
+    this.tail ??= new LeapPart(this.leap, this.middle, this.to, this.depth + 1);
+    return this.tail;
+  }
+}
+
+const nothing = { entries: new Int32Array(0), value: new Float64Array(0), slope: new Float64Array(0) };
