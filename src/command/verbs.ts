@@ -15,6 +15,7 @@ export const verbs: Verbs = {
   diagnose: async () => (await import("./verbs/diagnose.js")).diagnoseVerb,
   stress: async () => (await import("./verbs/stress.js")).stressVerb,
   format: async () => (await import("./verbs/format.js")).formatVerb,
+  editor: async () => (await import("./verbs/editor.js")).editorVerb,
   init: async () => (await import("./verbs/init.js")).initVerb,
   completion: async () => (await import("./verbs/completion.js")).completionVerb,
   help: async () => (await import("./verbs/help.js")).helpVerb,

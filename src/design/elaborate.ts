@@ -248,12 +248,14 @@ function runOf(said: Of<"run"> | undefined, scope: Scope, report: Report): Desig
   if (length && (length.lt(runLengths.from) || length.gt(runLengths.to)))
     report.error("out-of-range", runLengthsText, said.length.span);
   const word = said.start?.text ?? "steady";
-  const start = starts.find((known) => known === word);
-  if (!start) reportName(report, "unknown-start", `a run cannot start from '${word}'`, said.start!, starts);
+  const start = startWords.find((known) => known === word);
+  if (!start)
+    reportName(report, "unknown-start", `a run cannot start from '${word}'`, said.start!, startWords);
   return { start: start ?? "steady", ...(length && { length }) };
 }
 
-const starts = ["steady", "rest", "settled"] as const;
+/** From what a run may start. */
+export const startWords = ["steady", "rest", "settled"] as const;
 
 function twice(report: Report, what: string, again: Title, first: Title): void {
   report.error(

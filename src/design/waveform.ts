@@ -76,7 +76,8 @@ export const forms: Readonly<Record<Waveform["type"], WaveWords>> = {
   },
 };
 
-const kinds = ["line", "field", "composite"] as const;
+/** What the word before `sync` may be. */
+export const syncWords = ["line", "field", "composite"] as const;
 
 /** The exact wave of a waveform whose levels have the dimension; undefined when something is wrong with it. */
 export function readWave(
@@ -140,8 +141,9 @@ function readForm(
       const system = systems.find((s) => s === w.system.text);
       if (!system)
         reportName(report, "unknown-system", `no system is called '${w.system.text}'`, w.system, systems);
-      const which = kinds.find((k) => k === w.which.text);
-      if (!which) reportName(report, "unknown-sync", `there is no '${w.which.text} sync'`, w.which, kinds);
+      const which = syncWords.find((k) => k === w.which.text);
+      if (!which)
+        reportName(report, "unknown-sync", `there is no '${w.which.text} sync'`, w.which, syncWords);
       if (!low || !high || !words || !system || !which) return undefined;
       return sync(system as VideoSystem, which, {
         low,

@@ -8,6 +8,7 @@ import { caseLength } from "../design/length.js";
 import { checkStructure } from "../design/structure.js";
 import { refusalOf } from "../judging/evaluation.js";
 import { Influence } from "../judging/influence.js";
+
 import { caseNamed, plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { fingerprintOf } from "../spread/experiment.js";

@@ -1,4 +1,6 @@
 // The verb `report`: one self-contained page about the design and all its cases.
+import { createHash } from "node:crypto";
+import { readFileSync } from "node:fs";
 import type { Design } from "../../design/design.js";
 import type { CheckResult } from "../../judging/verify.js";
 import { drivesTube } from "../../report/cautions.js";
@@ -42,7 +44,12 @@ export const reportVerb = verb({
       results.push(...left.results);
     });
     const tube = drivesTube(source.text, design);
-    await writeFile(out, [page({ design, runs, results, schematic: schematicOf(design), tube })]);
+    const schematic = schematicOf(design);
+    const program = readFileSync(new URL("./page.js", import.meta.url), "utf8");
+    await writeFile(
+      out,
+      page({ design, runs, results, schematic, tube, text: source.text, program, digest }),
+    );
     tell(`${printable(out)}: ${printable(summaryText(results))}`);
     return { runs };
   },
@@ -56,4 +63,9 @@ function schematicOf(design: Design): Contents["schematic"] {
   const closed = draw(design);
   const blocks = design.parts.some(({ name }) => name.includes("."));
   return { closed, open: blocks ? draw(design, { open: true, id: "schematic-open" }) : closed };
+}
+
+/** SHA-256 as a content policy names it. */
+function digest(text: string): string {
+  return createHash("sha256").update(text).digest("base64");
 }
