@@ -15,7 +15,7 @@ interface Entry {
 }
 
 /** What is read as one, by its sort: a statement, or something of it. */
-export type Sort = "part" | "value" | "control" | "given" | "check" | "run";
+type Sort = "part" | "value" | "control" | "given" | "check" | "run";
 
 /** What the first reading of one case leaves to those that follow. */
 export class StatementCache {
