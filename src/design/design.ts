@@ -5,6 +5,7 @@ import type { Dimension } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
 import type { Series } from "../base/series.js";
 import type { Span } from "../base/span.js";
+import type { Held } from "../instruments/held.js";
 import type { Limit } from "../measures/verdict.js";
 import type { Measure, Passing, TimeSpan } from "../measures/window.js";
 import type { Control, Kind } from "../parts/contract.js";
@@ -162,6 +163,16 @@ export interface CheckSpec extends MeasureSpec {
   readonly aim?: number;
 }
 
+/** A capture that the text holds against a trace of one case. */
+export interface HeldSpec {
+  /** Which samples belong to what, and how they were taken. */
+  readonly held: Held;
+  /** The checks that are asked of the capture alone. */
+  readonly checks: readonly CheckSpec[];
+  /** Where its statement stands. */
+  readonly span: Span;
+}
+
 /** What a value is sought for: `is` names it, `between` means its middle, `below` and `above` the bound itself. */
 export function aimOf({ aim, limit: { low, high } }: Pick<CheckSpec, "aim" | "limit">): number {
   if (aim !== undefined) return aim;
@@ -227,6 +238,8 @@ export interface Design {
   readonly givens: ReadonlyMap<string, Amount>;
   /** The checks asked of this case. */
   readonly checks: readonly CheckSpec[];
+  /** The captures that are held against traces of this case. */
+  readonly captures: readonly HeldSpec[];
   /** The design under each case, in the order of the text; empty in a case itself. */
   readonly cases: readonly Design[];
   /** What the text asks to find, in its order; empty in a case. */

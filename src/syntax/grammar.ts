@@ -90,6 +90,7 @@ class Grammar extends Clauses {
       { ALT: () => this.SUBRULE(this.run) },
       { ALT: () => this.SUBRULE(this.case) },
       { ALT: () => this.SUBRULE(this.check) },
+      { ALT: () => this.SUBRULE(this.capture) },
       { ALT: () => this.SUBRULE(this.find) },
       { ALT: () => this.SUBRULE(this.read) },
       { ALT: () => this.SUBRULE(this.part) },
@@ -255,6 +256,23 @@ class Grammar extends Clauses {
     return this.ACTION(() => {
       const span = cover(placeOf(first), limit.span);
       return { type: "check", name, ...measured, limit, scope, span };
+    });
+  });
+
+  private capture = this.inner("capture", (): Statement => {
+    const first = this.CONSUME(w.capture);
+    const path = this.SUBRULE1(this.quoted);
+    this.CONSUME(w.of);
+    const of = this.SUBRULE(this.reference, { ARGS: ["what it shows: a place, or a part with '.current'"] });
+    const scope = this.OPTION(() => {
+      this.CONSUME(w.in);
+      this.CONSUME(w.case);
+      return this.SUBRULE2(this.quoted);
+    });
+    const properties = this.SUBRULE(this.properties);
+    return this.ACTION(() => {
+      const span = cover(placeOf(first), (properties.at(-1) ?? scope ?? of).span);
+      return { type: "capture", path, of, scope, properties, span };
     });
   });
 

@@ -16,6 +16,7 @@ export const statementWords = [
   "run",
   "case",
   "check",
+  "capture",
   "find",
   "reading",
 ] as const;
