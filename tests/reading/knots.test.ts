@@ -15,12 +15,13 @@ test.each([0, 1, 1023, 1024, 1025, 2048, 2049, 140_000])("%i samples come out as
     if (i % 512 < 2) knots.turn(i + 0.5);
   }
   expect(lost).toBe(0);
-  const numbers = (of: (i: number) => number) => Float64Array.from({ length: count }, (_, i) => of(i));
+  const holds = (column: Float64Array, of: (i: number) => number) =>
+    column.length === count && column.every((number, i) => number === of(i));
   const before = knots.column("slope");
-  expect(knots.column("time")).toEqual(numbers((i) => i / 8));
-  expect(knots.column("value")).toEqual(numbers((i) => 3 * i));
-  expect(before).toEqual(numbers((i) => -i));
-  expect(knots.after(before)).toEqual(numbers((i) => (i % 512 < 2 ? i + 0.5 : -i)));
+  expect(holds(knots.column("time"), (i) => i / 8)).toBe(true);
+  expect(holds(knots.column("value"), (i) => 3 * i)).toBe(true);
+  expect(holds(before, (i) => -i)).toBe(true);
+  expect(holds(knots.after(before), (i) => (i % 512 < 2 ? i + 0.5 : -i))).toBe(true);
   // What is handed out is nobody else's.
   if (count > 0) {
     before[0] = 7;
