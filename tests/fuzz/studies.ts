@@ -57,7 +57,10 @@ function studies(design: Design): readonly (readonly [string, () => unknown])[] 
     ["faults", () => faults(design, { parts: design.parts.slice(0, 2).map((p) => p.name), ...simulated })],
     ["symptoms", () => (design.parts.length < 6 ? symptoms(design, simulated) : undefined)],
     ["draw", () => draw(design)],
-    ["page", () => page({ design, runs: [exhibit(run(), 0)], results: verify(run()), tube: false })],
+    [
+      "page",
+      () => page({ design, runs: [exhibit(run(), 0, [])], results: verify(run()), tube: false, text: "" }),
+    ],
     ["events", () => run().events.length],
   ];
   for (const find of design.finds.slice(0, 1))
