@@ -19,7 +19,9 @@ import { type Offer, placeNames, type Typed, valueNames } from "./offers.js";
 import { CompletionItemKind } from "./protocol.js";
 
 /** What is known of a property: a kind's or a waveform's word. */
-type Known = Pick<PropertyWord, "word" | "takes" | "summary" | "at">;
+type Known = Pick<PropertyWord, "word" | "summary" | "at"> & {
+  readonly takes: PropertyWord["takes"] | "channel";
+};
 
 const supply = statementKinds.find(({ word }) => word === "supply");
 
@@ -93,7 +95,7 @@ export function propertiesAt(typed: Typed, rules: readonly string[]): Offer[] {
   if (word === "tracks") return [...valueNames(body), ...partNames(typed)];
   const takes = known.find((one) => one.word === word)?.takes;
   if (takes === "place") return placeNames(body);
-  return takes === "nothing" || takes === "control" ? [] : valueNames(body);
+  return takes === "nothing" || takes === "control" || takes === "channel" ? [] : valueNames(body);
 }
 
 /** Whether a word of the language may stand behind the property that stands there. */

@@ -177,6 +177,8 @@ function aboutKind({ word, summary, value, equations }: Kind): string[] {
   return [code(word), summary, ...taken, equations.map((line) => `- ${line}`).join("\n")];
 }
 
+const waveTakes = { nothing: "stands alone", channel: "takes the number or the name of a channel" } as const;
+
 function aboutProperty(
   { word, of, part }: Mention & { about: "property" },
   design: Design | undefined,
@@ -185,7 +187,7 @@ function aboutProperty(
     const words = of.type === "video" ? { ...forms.video, ...wordsOf(of) } : forms[of.type];
     const known = Object.hasOwn(words, word) ? words[word] : undefined;
     if (!known) return [];
-    const takes = known.takes === "nothing" ? "stands alone" : `takes ${nameOf(known.takes)}`;
+    const takes = typeof known.takes === "object" ? `takes ${nameOf(known.takes)}` : waveTakes[known.takes];
     return [code(word), known.summary, known.range ? `${takes}, ${rangeText[known.range]}` : takes];
   }
   const known = of.properties.find((one) => one.word === word);

@@ -6,6 +6,7 @@ import * as build from "./build.js";
 import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
 import type {
+  CaseScope,
   Change,
   CheckScope,
   Expression,
@@ -263,6 +264,20 @@ export abstract class Clauses extends Waves {
   protected scope = this.inner("scope", (): CheckScope => {
     this.CONSUME(w.in);
     return this.OR<CheckScope>([
+      { ALT: () => this.SUBRULE(this.cases) },
+      {
+        ALT: () => {
+          this.CONSUME(w.capture);
+          const path = this.OPTION(() => this.SUBRULE(this.quoted));
+          return { type: "capture", path };
+        },
+      },
+    ]);
+  });
+
+  /** Behind `in`: every case, or one by its name. */
+  protected cases = this.inner("cases", (): CaseScope => {
+    return this.OR<CaseScope>([
       {
         ALT: () => {
           this.CONSUME(w.every);
@@ -273,15 +288,8 @@ export abstract class Clauses extends Waves {
       {
         ALT: () => {
           this.CONSUME2(w.case);
-          const name = this.SUBRULE1(this.quoted);
+          const name = this.SUBRULE(this.quoted);
           return { type: "case", name };
-        },
-      },
-      {
-        ALT: () => {
-          this.CONSUME(w.capture);
-          const path = this.OPTION(() => this.SUBRULE2(this.quoted));
-          return { type: "capture", path };
         },
       },
     ]);
