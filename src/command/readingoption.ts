@@ -9,7 +9,7 @@ import type { Option } from "./option.js";
 const form = 'write it like: peak of ramp 5.6 V in case "camera unplugged"';
 const figure = String.raw`[+-]?\d[\d.]*\S*(?:\s+[^\s\d+-]\S*)?`;
 const whole = new RegExp(
-  String.raw`^\s*(?:"([^"]*)"|(.*\S))\s+(${figure})(?:\s*(?:\+-|±)\s*(${figure}))?(?:\s+in\s+case\s+"([^"]*)")?\s*$`,
+  String.raw`^\s*(?:"([^"]*)"|([^"+±]*[^"+±\s]))\s+(${figure})(?:\s*(?:\+-|±)\s*(${figure}))?(?:\s+in\s+case\s+"([^"]*)")?\s*$`,
   "u",
 );
 

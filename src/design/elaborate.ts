@@ -132,16 +132,16 @@ class Elaboration {
     if (this.legible && report.errors === before) this.judge(at, circuit, memory);
     const reader = new Checks(circuit.parts, scope);
     const checks = this.asked.get(caseName)!.flatMap((statement, i): CheckSpec[] => {
-      const read = reading.of(`check ${i}`, undefined, () => reader.read(statement));
+      const read = reading.of("check", String(i), undefined, () => reader.read(statement));
       return read ? [read] : [];
     });
     const captures = this.captures.flatMap((one, i): HeldSpec[] => {
       if (one.under !== caseName) return [];
-      const read = reading.of(`capture ${i}`, undefined, () => readHeld(one, reader, scope));
+      const read = reading.of("capture", String(i), undefined, () => readHeld(one, reader, scope));
       return read ? [read] : [];
     });
     const said = this.runs.get(caseName) ?? this.runs.get("");
-    const run = reading.of("run", undefined, () => runOf(said, scope, report));
+    const run = reading.of("run", "", undefined, () => runOf(said, scope, report));
     reading.end(circuit.parts);
     const { parts, givens } = circuit;
     const remake: Design["remake"] = (values, report) => this.one(of, [...layers, values], report).design;

@@ -176,7 +176,7 @@ function amountBehind(
   }
   const what = `the value of ${kind.word} '${name}'`;
   const { dimension: own, range } = kind.value;
-  const said = reading.of(`value of part ${name}`, undefined, () => {
+  const said = reading.of("value", name, undefined, () => {
     const written = values.amount(valued, own, what, range);
     return written && readSpreading(written, spread, what, values, report);
   });

@@ -121,7 +121,7 @@ export class Scope implements Names {
       const next = this.busy.get(name)!.pop();
       if (next === undefined) {
         const full = this.prefix + name;
-        const written = this.at.reading.of(`value ${full}`, undefined, () => this.work(name));
+        const written = this.at.reading.of("given", full, undefined, () => this.work(name));
         const found = written && (this.periods.has(name) ? written : this.at.changes.exact(full, written));
         this.worked.set(name, found);
         this.at.reading.stands(full, found);

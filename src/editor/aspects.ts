@@ -20,7 +20,7 @@ import { CompletionItemKind } from "./protocol.js";
 
 /** What is known of a property: a kind's or a waveform's word. */
 type Known = Pick<PropertyWord, "word" | "summary" | "at"> & {
-  readonly takes: PropertyWord["takes"] | "channel";
+  readonly takes: PropertyWord["takes"] | WaveWords[string]["takes"];
 };
 
 const supply = statementKinds.find(({ word }) => word === "supply");

@@ -177,8 +177,6 @@ function aboutKind({ word, summary, value, equations }: Kind): string[] {
   return [code(word), summary, ...taken, equations.map((line) => `- ${line}`).join("\n")];
 }
 
-const waveTakes = { nothing: "stands alone", channel: "takes the number or the name of a channel" } as const;
-
 function aboutProperty(
   { word, of, part }: Mention & { about: "property" },
   design: Design | undefined,
@@ -187,7 +185,9 @@ function aboutProperty(
     const words = of.type === "video" ? { ...forms.video, ...wordsOf(of) } : forms[of.type];
     const known = Object.hasOwn(words, word) ? words[word] : undefined;
     if (!known) return [];
-    const takes = typeof known.takes === "object" ? `takes ${nameOf(known.takes)}` : waveTakes[known.takes];
+    const { takes: wanted } = known;
+    const named = typeof wanted === "object" ? nameOf(wanted) : `a ${wanted}`;
+    const takes = wanted === "nothing" ? "stands alone" : `takes ${named}`;
     return [code(word), known.summary, known.range ? `${takes}, ${rangeText[known.range]}` : takes];
   }
   const known = of.properties.find((one) => one.word === word);

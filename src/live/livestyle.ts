@@ -80,7 +80,10 @@ td small{display:block;color:var(--faint)}
 .n{text-align:right;white-space:nowrap}
 td.note{color:var(--faint);font-size:.86rem}
 tr.bad td{background:var(--bad-ground)}
-.old{opacity:.55}
+.old canvas{opacity:.6}
+.card:has(.old) h2::after{content:"from before";margin-left:.8em;font-weight:400;font-size:.86rem;color:var(--faint);
+animation:late 0s .4s both}
+@keyframes late{from{visibility:hidden}to{visibility:visible}}
 ul.plain{margin:8px 0 0;padding-left:1.2em}
 #problems .bad,.refused{color:var(--bad)}
 #problems:empty,#doubts:empty,#told:empty,#refused:empty{display:none}
@@ -94,6 +97,6 @@ footer{color:var(--faint);font-size:.88rem;padding:18px 20px 40px}
 @media (max-width:1079px){.left,.right{display:contents}.values{order:1}.waves{order:2}.tube{order:3}.verdicts{order:4}.text{order:5}}
 @media (max-width:480px){header,main,footer{padding-left:10px;padding-right:10px}.card{padding:12px 10px}
 .panel-head{padding-left:0}td,th{padding:5px 6px}}
-@media (prefers-reduced-motion:no-preference){.old{transition:opacity .15s .25s}}
+@media (prefers-reduced-motion:no-preference){.old canvas{transition:opacity .15s .25s}}
 @media print{#editor,button,.skip{display:none}}
 `.trim();

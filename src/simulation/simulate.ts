@@ -42,7 +42,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
   const asked = plan(design, options);
   const { until, step, start, steps, bytes, periods, tolerance, repeats } = asked;
   const begun = precharged(asked);
-  const assembly = new Assembly(begun.design, until, step ? [step] : [], asked.algebra);
+  const assembly = new Assembly(begun.design, until, step ? [step] : [], asked.algebra, begun.mean);
   const { clock, system } = assembly;
   const method = asked.method ?? (step || system.sparse ? "mixed" : "leaps");
   const exact = method === "leaps";

@@ -264,7 +264,7 @@ export abstract class Clauses extends Waves {
   protected scope = this.inner("scope", (): CheckScope => {
     this.CONSUME(w.in);
     return this.OR<CheckScope>([
-      { ALT: () => this.SUBRULE(this.cases) },
+      { ALT: () => this.SUBRULE(this.whichCase) },
       {
         ALT: () => {
           this.CONSUME(w.capture);
@@ -275,25 +275,26 @@ export abstract class Clauses extends Waves {
     ]);
   });
 
-  /** Behind `in`: every case, or one by its name. */
-  protected cases = this.inner("cases", (): CaseScope => {
-    return this.OR<CaseScope>([
-      {
-        ALT: () => {
-          this.CONSUME(w.every);
-          this.CONSUME1(w.case);
-          return { type: "every" };
+  protected whichCase = this.inner(
+    "whichCase",
+    (): CaseScope =>
+      this.OR<CaseScope>([
+        {
+          ALT: () => {
+            this.CONSUME(w.every);
+            this.CONSUME1(w.case);
+            return { type: "every" };
+          },
         },
-      },
-      {
-        ALT: () => {
-          this.CONSUME2(w.case);
-          const name = this.SUBRULE(this.quoted);
-          return { type: "case", name };
+        {
+          ALT: () => {
+            this.CONSUME2(w.case);
+            const name = this.SUBRULE(this.quoted);
+            return { type: "case", name };
+          },
         },
-      },
-    ]);
-  });
+      ]),
+  );
 
   /** Names or references with commas between. */
   protected references = this.inner("references", (): Reference[] =>

@@ -77,26 +77,29 @@ class Grammar extends Clauses {
     }
   }
 
+  // Made once, and not for each statement.
+  private readonly statementsOf = {
+    DEF: [
+      { ALT: () => this.SUBRULE(this.title) },
+      { ALT: () => this.SUBRULE(this.bring) },
+      { ALT: () => this.SUBRULE(this.given) },
+      { ALT: () => this.SUBRULE(this.supply) },
+      { ALT: () => this.SUBRULE(this.signal) },
+      { ALT: () => this.SUBRULE(this.block) },
+      { ALT: () => this.SUBRULE(this.use) },
+      { ALT: () => this.SUBRULE(this.run) },
+      { ALT: () => this.SUBRULE(this.case) },
+      { ALT: () => this.SUBRULE(this.check) },
+      { ALT: () => this.SUBRULE(this.capture) },
+      { ALT: () => this.SUBRULE(this.find) },
+      { ALT: () => this.SUBRULE(this.read) },
+      { ALT: () => this.SUBRULE(this.part) },
+    ],
+    IGNORE_AMBIGUITIES: true,
+  };
+
   private statement = this.inner("statement", (): Statement | undefined => {
-    const found = this.OR<Statement | undefined>({
-      DEF: [
-        { ALT: () => this.SUBRULE(this.title) },
-        { ALT: () => this.SUBRULE(this.bring) },
-        { ALT: () => this.SUBRULE(this.given) },
-        { ALT: () => this.SUBRULE(this.supply) },
-        { ALT: () => this.SUBRULE(this.signal) },
-        { ALT: () => this.SUBRULE(this.block) },
-        { ALT: () => this.SUBRULE(this.use) },
-        { ALT: () => this.SUBRULE(this.run) },
-        { ALT: () => this.SUBRULE(this.case) },
-        { ALT: () => this.SUBRULE(this.check) },
-        { ALT: () => this.SUBRULE(this.capture) },
-        { ALT: () => this.SUBRULE(this.find) },
-        { ALT: () => this.SUBRULE(this.read) },
-        { ALT: () => this.SUBRULE(this.part) },
-      ],
-      IGNORE_AMBIGUITIES: true,
-    });
+    const found = this.OR<Statement | undefined>(this.statementsOf);
     this.ACTION(() => this.finish());
     return found;
   });
@@ -298,11 +301,11 @@ class Grammar extends Clauses {
     const amount = this.SUBRULE(this.value);
     const scope = this.OPTION(() => {
       this.CONSUME(w.in);
-      return this.SUBRULE(this.cases);
+      return this.SUBRULE(this.whichCase);
     });
     return this.ACTION(() => {
       const span = cover(placeOf(first), amount.span);
-      return { type: "reading", phrase, amount, ...(scope && { scope }), span };
+      return { type: "reading", phrase, amount, scope, span };
     });
   });
 }

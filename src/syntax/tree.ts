@@ -167,10 +167,10 @@ export type LimitClause =
   | { readonly type: "below" | "above"; readonly level: Expression; readonly span: Span }
   | { readonly type: "between"; readonly low: Expression; readonly high: Expression; readonly span: Span };
 
-/** `every case`, or `case "dead"`. */
+/** `in every case`, `in case "dead"`. */
 export type CaseScope = { readonly type: "every" } | { readonly type: "case"; readonly name: Title };
 
-/** Where a check is asked: `in every case`, `in case "dead"`, `in capture`, `in capture "ramp.csv"`. */
+/** Where a check is asked: in a case, `in capture`, `in capture "ramp.csv"`. */
 export type CheckScope = CaseScope | { readonly type: "capture"; readonly path?: Title };
 
 /** One value to be found: `timing from 1 nF to 100 nF in E12`. */

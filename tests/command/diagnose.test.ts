@@ -97,8 +97,12 @@ describe("diagnose", () => {
   });
 
   it.each([
-    ["a phrase that measures nothing", ["--reading", "maen of m 6 V"], /unknown-measure/],
-    ["a place that is not there", ["--reading", "mean of n 6 V"], /unknown-place/],
+    [
+      "a phrase that measures nothing",
+      ["--reading", "maen of m 6 V"],
+      /there is no measure .maen. .did you mean .mean/,
+    ],
+    ["a place that is not there", ["--reading", "mean of n 6 V"], /no place or part is called 'n'/],
     ["a reading without a figure", ["--reading", "mean of m"], /no phrase with a figure behind it/],
     ["a current against a voltage", ["--reading", "mean of m 6 mA"], /is a current/],
     [

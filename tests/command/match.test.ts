@@ -78,7 +78,7 @@ describe("match", () => {
   });
 
   it("3: the run stops early", () => {
-    const stopped = rampwright([...line, ...ramp("good"), "--steps", "400"]);
+    const stopped = rampwright([...line, ...ramp("good"), "--steps", "40"]);
     expect([stopped.status, stopped.out.includes("Stopped early")]).toEqual([3, true]);
   });
 });

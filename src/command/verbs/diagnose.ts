@@ -23,8 +23,7 @@ import { cornersOf } from "../workload.js";
 
 export const diagnoseVerb = verb({
   word: "diagnose",
-  summary:
-    "ranks every single fault by how well it explains what was read on the bench, and says where to look next",
+  summary: "ranks single faults by what was read on the bench, and says where to look next",
   operand: designFile,
   options: {
     reading: readings("what an instrument showed, e.g. 'peak of ramp 5.6 V'; may be given again"),
