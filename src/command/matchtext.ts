@@ -110,7 +110,10 @@ function summary({ captures, stopped, pass }: Match): string {
   const told = checks.filter((check) => check.told);
   if (told.length === 0) return "No check of the design is told by what was captured.";
   const failing = told.filter((check) => !check.pass);
-  if (pass) return `All ${told.length} checks that the captures tell hold in them.`;
+  if (pass)
+    return told.length === 1
+      ? "The one check that the captures tell holds in them."
+      : `All ${told.length} checks that the captures tell hold in them.`;
   const names = failing.map((check) => `"${check.name}"`).join(", ");
-  return `${failing.length} of ${told.length} checks ${failing.length === 1 ? "does" : "do"} not hold in what was captured: ${names}.`;
+  return `${failing.length} of ${told.length} ${told.length === 1 ? "check" : "checks"} ${failing.length === 1 ? "does" : "do"} not hold in what was captured: ${names}.`;
 }

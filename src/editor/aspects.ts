@@ -95,7 +95,7 @@ export function propertiesAt(typed: Typed, rules: readonly string[]): Offer[] {
   if (word === "tracks") return [...valueNames(body), ...partNames(typed)];
   const takes = known.find((one) => one.word === word)?.takes;
   if (takes === "place") return placeNames(body);
-  return takes === "nothing" || takes === "control" ? [] : valueNames(body);
+  return takes === "nothing" || takes === "control" || takes === "channel" ? [] : valueNames(body);
 }
 
 /** Whether a word of the language may stand behind the property that stands there. */

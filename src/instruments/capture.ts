@@ -88,10 +88,15 @@ export function resolutionOf(value: Float64Array): number {
 
 /** Where samples are missing: distances far beyond the usual one. */
 export function holesIn(time: Float64Array): { from: number; to: number }[] {
-  const steps = Float64Array.from(time.subarray(1), (t, i) => t - time[i]);
-  const usual = steps.slice().sort()[steps.length >> 1];
+  // The usual distance by the middle one of some.
+  const every = Math.ceil(time.length / looked);
+  const some = Float64Array.from({ length: Math.floor((time.length - 1) / every) }, (_, k) => {
+    const i = k * every;
+    return time[i + 1] - time[i];
+  }).sort();
+  const usual = some[some.length >> 1];
   const found: { from: number; to: number }[] = [];
-  for (const [i, step] of steps.entries())
-    if (step > holeFrom * usual) found.push({ from: time[i], to: time[i + 1] });
+  for (let i = 1; i < time.length; i++)
+    if (time[i] - time[i - 1] > holeFrom * usual) found.push({ from: time[i - 1], to: time[i] });
   return found;
 }

@@ -30,28 +30,34 @@ const cellFaults = {
   "no-number": "leave the cell of a gap empty",
 };
 
-/** Numbers that grow in number. */
+/** Numbers in a block. */
+const block = 1 << 16;
+
+/** Numbers that grow in number, block by block: ten million of them are never held twice. */
 class Numbers {
-  private values = new Float64Array(1024);
+  private readonly blocks: Float64Array[] = [];
   count = 0;
 
   add(value: number): void {
-    if (this.count === this.values.length) {
-      const more = new Float64Array(2 * this.count);
-      more.set(this.values);
-      this.values = more;
-    }
-    this.values[this.count++] = value;
+    const within = this.count % block;
+    if (within === 0) this.blocks.push(new Float64Array(block));
+    this.blocks[this.blocks.length - 1][within] = value;
+    this.count++;
   }
 
   /** Those there are, times a factor. */
   times(factor: number): Float64Array {
-    const found = this.values.slice(0, this.count);
-    return factor === 1 ? found : found.map((v) => v * factor);
+    const found = new Float64Array(this.count);
+    this.blocks.forEach((own, k) => {
+      const from = k * block;
+      const end = Math.min(block, this.count - from);
+      for (let i = 0; i < end; i++) found[from + i] = factor === 1 ? own[i] : own[i] * factor;
+    });
+    return found;
   }
 
   at(i: number): number {
-    return this.values[i];
+    return this.blocks[Math.floor(i / block)]?.[i % block] ?? Number.NaN;
   }
 }
 
