@@ -20,8 +20,6 @@ import { caseOf } from "../../src/judging/goals.js";
 
 /** Samples of a capture. */
 const samples = 4000;
-/** The longest that is captured, s: a field and a little. */
-const longest = 21e-3;
 /** Steps of 8 bits. */
 const steps = 256;
 
@@ -72,8 +70,7 @@ export class Board {
     const known = this.shown.get(key);
     const run = known ? undefined : this.run(caseName);
     if (!run) return known;
-    const { to, ...window } = windowOf(caseOf(this.own, caseName), run.until);
-    const from = Math.max(window.from, to - longest);
+    const { from, to } = windowOf(caseOf(this.own, caseName), run.until);
     const [trace] = run.sketch([target], from, to);
     const next = lehmer(samples);
     const values = Float64Array.from({ length: samples }, (_, k) =>
