@@ -27,7 +27,6 @@ export class StatementCache {
     check: new Map(),
     capture: new Map(),
     run: new Map(),
-    capture: new Map(),
   };
   /** True once it has been read to its end, cleanly. */
   complete = false;
