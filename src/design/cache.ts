@@ -25,7 +25,6 @@ export class StatementCache {
     control: new Map(),
     given: new Map(),
     check: new Map(),
-    capture: new Map(),
     run: new Map(),
   };
   /** True once it has been read to its end, cleanly. */
