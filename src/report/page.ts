@@ -165,7 +165,10 @@ function section(
   results: readonly CheckResult[],
   moves: boolean,
 ): { shown: string; held: string[] } {
-  const shown = results.length > 0 ? verdicts(results, `Verdicts: ${caseTitle(caseName)}`) : "<p>No checks are asked of it.</p>";
+  const shown =
+    results.length > 0
+      ? verdicts(results, `Verdicts: ${caseTitle(caseName)}`)
+      : "<p>No checks are asked of it.</p>";
   const stack = moves && moving ? [`<div class="moving" data-panels="${moving.panels}"></div>`] : [];
   return {
     shown: `<section class="run">\n<h2>${safe(caseTitle(caseName))}</h2>\n${[shown, ...stack, ...figures].join("\n")}`,
