@@ -6,7 +6,17 @@
 // made beside and moved into its place, so that whoever reads `dist` meanwhile, or builds it too, sees all of one build.
 import { execFileSync } from "node:child_process";
 import { createHash } from "node:crypto";
-import { chmodSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
+import {
+  chmodSync,
+  cpSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 
@@ -18,15 +28,28 @@ if (made() === sources) process.exit(0);
 const beside = `out/build-${process.pid}`;
 mkdirSync("out", { recursive: true });
 rmSync(beside, { recursive: true, force: true });
-execFileSync(
-  process.execPath,
-  ["node_modules/typescript/bin/tsc", "-p", "src/tsconfig.json", "--outDir", beside],
-  { stdio: "inherit" },
-);
+// Only what has changed is made anew: the compiler leaves its modules, and what it knows of them, in `out`.
+execFileSync(process.execPath, ["node_modules/typescript/bin/tsc", "-p", "src/tsconfig.json"], {
+  stdio: "inherit",
+});
+cpSync("out/modules", beside, { recursive: true, filter: hasSource });
 
 const { build } = await import("esbuild");
+const usual = {
+  outdir: beside,
+  allowOverwrite: true,
+  bundle: true,
+  minifyWhitespace: true,
+  minifySyntax: true,
+  platform: "node",
+  mainFields: ["module", "main"],
+  format: "esm",
+  target: "node20",
+  logLevel: "warning",
+};
 const live = await liveAssets();
 await build({
+  ...usual,
   plugins: [
     {
       name: "live",
@@ -48,19 +71,17 @@ await build({
     // which needs more of its surroundings than the core does.
     png: "src/tube/image.ts",
   },
-  outdir: beside,
   chunkNames: "chunk-[hash]",
-  allowOverwrite: true,
-  bundle: true,
-  external: ["vitest"],
+  external: ["vitest", "*/protocol.js"],
   splitting: true,
-  minifyWhitespace: true,
-  minifySyntax: true,
-  platform: "node",
-  mainFields: ["module", "main"],
-  format: "esm",
-  target: "node20",
-  logLevel: "warning",
+});
+// Libraries of the older sort, in a file of their own: what they load of Node needs a loader that the others do without.
+await build({
+  ...usual,
+  entryPoints: { protocol: "src/editor/protocol.ts" },
+  banner: {
+    js: 'import { createRequire } from "node:module"; const require = createRequire(import.meta.url);',
+  },
 });
 // The program of the page that `report` writes, for a browser: one text, that the command puts into the page as it is.
 await build({
@@ -81,9 +102,24 @@ await build({
   },
   logLevel: "warning",
 });
+leaveOut(beside);
 chmodSync(join(beside, "rampwright.js"), 0o755);
 writeFileSync(join(beside, ".made"), sources);
 place();
+
+/**
+ * Takes out imports of other bundles that take no name from them: none does anything but give names, as the package says of
+ * itself (`sideEffects`), so that a process reads fewer files, and the bundlers of those who use the library have nothing to
+ * warn of.
+ */
+function leaveOut(folder) {
+  for (const name of readdirSync(folder).filter((name) => name.endsWith(".js"))) {
+    const file = join(folder, name);
+    const text = readFileSync(file, "utf8");
+    const without = text.replaceAll(/(?<=^|[;\n])import"\.\/[^"]+";/g, "");
+    if (without !== text) writeFileSync(file, without);
+  }
+}
 
 /** The page that computes, as texts: its script, the engine that it starts in a worker, and the style of its plots. */
 async function liveAssets() {
@@ -106,6 +142,11 @@ async function liveAssets() {
   };
   const [page, engine] = await Promise.all([script("src/live/front.ts"), script("src/live/engine.ts")]);
   return { page, engine, style: readFileSync("node_modules/uplot/dist/uPlot.min.css", "utf8").trim() };
+}
+
+/** Whether a folder or module that was compiled once still has a source. */
+function hasSource(path) {
+  return existsSync(path.replace(/^out\/modules/, "src").replace(/(\.d)?\.[jt]s$/, ".ts"));
 }
 
 /** What goes into the build, as one number: the sources and what chooses how they are built. */

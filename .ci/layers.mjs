@@ -13,6 +13,7 @@ const stages = [
   "waveforms",
   "measures",
   "signals",
+  "instruments",
   "syntax",
   "parts",
   "blocks",

@@ -51,6 +51,14 @@ export const rows = [
   row("report", "processes", { full: 300, short: 8 }, most("wall", 10, "s"), most("memory", 300, "MB")),
   row("find", "studies", { full: 400, short: 7 }, most("runs", 12), most("wall", 5, "s")),
   row("faults", "studies", { full: 400, short: 7 }, most("wall on two cores", 60, "s")),
+  row("fit", "captures", { full: 60, short: 5 }, most("wall", 2, "s")),
+  row(
+    "diagnose",
+    "studies",
+    { full: 900, short: 7 },
+    most("wall of the table on two cores", 300, "s"),
+    most("wall of a ranking", 0.1, "s"),
+  ),
   row(
     "trials",
     "studies",

@@ -1,12 +1,12 @@
 // Many runs of one design: `find`, `faults`, `trials`, `board-trials`.
 // Always: what is found meets its goal, every trial and fault that was asked for is there, and what two cores give is to
 // the byte what one gives. In short a fraction is done, and seconds are put in proportion.
-import { readFileSync } from "node:fs";
+import { readFileSync, rmSync } from "node:fs";
 import { settled } from "../out/bench/byhand.mjs";
-import { compile, size } from "../out/bench/engine.mjs";
+import { compile, diagnose as ranked, readSymptoms, size } from "../out/bench/engine.mjs";
 import { demand, passing, timed } from "./kit.mjs";
 import { ran, twoCores } from "./processes.mjs";
-import { boardDrawn, boardWith, leave, line, lineSettled } from "./texts.mjs";
+import { boardDrawn, boardWhole, boardWith, leave, line, lineSettled } from "./texts.mjs";
 
 /** One `find` on the board, for a check of 25 ms: the value, preferred values, pairs, the trimmer. */
 export function find({ short }) {
@@ -60,6 +60,39 @@ export function faults({ short }) {
     ratios: {},
     values: { "wall on two cores": seconds / share },
     notes: { faults: rows.length, megabytes: bytes / 1e6 },
+  };
+}
+
+/** The table of symptoms of the whole board, and the ranking of three readings by it. */
+export function diagnose({ short }) {
+  twoCores();
+  const file = leave("board", boardWhole);
+  const kept = "out/bench/board.symptoms.json";
+  rmSync(kept, { force: true });
+  // In short some parts of the line sweep for a hundredth of the time, which gives each run about a fiftieth of its work.
+  const some = short ? ["--parts", "line.reset,line.guard", "--until", "600 us"] : [];
+  const words = ["diagnose", file, "--table", kept, "--json", ...some];
+  const { seconds, bytes } = ran(words, [0, 1]);
+  const table = readSymptoms(JSON.parse(readFileSync(kept, "utf8")));
+  const suspects = short ? 5 : 233;
+  demand(table.suspects.length === suspects, `there are ${table.suspects.length} suspects`);
+  demand(table.missing === 0, `${table.missing} rows are missing`);
+  const readings = [
+    { what: "peak of line_ramp", value: "5.6 V" },
+    { what: "swing of line_ramp", value: "0.0 V" },
+    { what: "peak of line_gate", value: "5.0 V" },
+  ];
+  const [sound] = ranked(table, []).candidates;
+  demand(sound.faults.length > 1, "without readings all are alike");
+  const rank = () => ranked(table, readings);
+  if (!short) demand(rank().explained, "a stuck reset is not explained");
+  const ranking = timed(rank);
+  const share = short ? (suspects / 233) * 0.02 : 1;
+  return {
+    seconds,
+    ratios: {},
+    values: { "wall of the table on two cores": seconds / share, "wall of a ranking": ranking },
+    notes: { rows: table.rows.length, megabytes: bytes / 1e6 },
   };
 }
 

@@ -1,6 +1,7 @@
 // The words of the language that are no grammar: kinds of parts with their properties, words of waveforms, measures.
 // Takes them from the lists that the stages themselves use, gives Markdown for the language reference.
-import { nameOf } from "../src/base/dimension.js";
+import { type Dimension, dimension, nameOf } from "../src/base/dimension.js";
+import { heldWords } from "../src/design/heldcaptures.js";
 import { ratable, ratedSizes } from "../src/design/ratings.js";
 import { spreadWords } from "../src/design/spreading.js";
 import { patterns } from "../src/design/videowave.js";
@@ -79,10 +80,19 @@ function wordbook(kinds: readonly Kind[], measures: readonly Measure[]): string 
         Object.entries(words).map(([word, { takes, summary, required }], i) => [
           i === 0 ? `**${form}**` : "",
           `\`${word}\``,
-          takes === "nothing" ? takes : nameOf(takes),
+          takenBy(takes),
           `${summary}${required ? "; needed" : ""}`,
         ]),
       ),
+    ),
+    "### Words behind a capture that is held against a trace\n",
+    table(
+      ["word", "takes", ""],
+      Object.entries(heldWords(dimension.voltage)).map(([word, { takes, how, summary }]) => [
+        `\`${word}\``,
+        takenBy(takes) + (how ? `, and ${how.map((one) => `\`${one}\``).join(" or ")}` : ""),
+        summary,
+      ]),
     ),
     "### Patterns of video\n",
     table(
@@ -92,7 +102,7 @@ function wordbook(kinds: readonly Kind[], measures: readonly Measure[]): string 
         ...Object.entries(words).map(([word, w]) => [
           "",
           `\`${word}\``,
-          w.takes === "nothing" ? w.takes : nameOf(w.takes),
+          takenBy(w.takes),
           `${w.summary}${w.required ? "; needed" : ""}`,
         ]),
       ]),
@@ -121,4 +131,8 @@ function table(head: readonly string[], rows: readonly (readonly string[])[]): s
   const line = (cells: readonly string[]) =>
     `| ${cells.map((c) => c.replaceAll("|", "\\|")).join(" | ")} |\n`;
   return line(head) + line(head.map(() => "---")) + rows.map(line).join("");
+}
+
+function takenBy(takes: Dimension | "nothing" | "channel"): string {
+  return takes === "nothing" ? takes : takes === "channel" ? "a number or a name" : nameOf(takes);
 }

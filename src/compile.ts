@@ -3,6 +3,7 @@
 import { asked, refuseOption } from "./base/asked.js";
 import { DesignError, type Diagnostic } from "./base/diagnostic.js";
 import { gather, type Resolver } from "./design/bring.js";
+import { CaptureFiles, type Captures } from "./design/capturefiles.js";
 import type { Design } from "./design/design.js";
 import { elaborate } from "./design/elaborate.js";
 import { Films, type Pictures } from "./design/videowave.js";
@@ -23,6 +24,8 @@ export interface CompileOptions {
   readonly measures?: readonly Measure[];
   /** Gives the pixels of a picture that a video signal shows by name; without it there are none. */
   readonly pictures?: Pictures;
+  /** Gives what an instrument has written by its path, text or bytes, or a capture; without it there are none. */
+  readonly captures?: Captures;
 }
 
 /** A text looked at without throwing: all that was found, and the design where there is no error. */
@@ -42,6 +45,7 @@ export function inspect(text: string, options: CompileOptions = {}): Inspection 
     name: "text",
     resolve: "function",
     pictures: "function",
+    captures: "function",
     kinds: "object",
     measures: "object",
   });
@@ -53,7 +57,7 @@ export function inspect(text: string, options: CompileOptions = {}): Inspection 
     gather(tree, options.resolve, words, report),
     options.name ?? "design",
     vocabulary,
-    new Films(options.pictures),
+    { films: new Films(options.pictures), captures: new CaptureFiles(options.captures) },
     report,
   );
   return report.failed ? { diagnostics: report.diagnostics } : { diagnostics: report.diagnostics, design };

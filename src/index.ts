@@ -14,22 +14,24 @@ export { engineering } from "./base/quantity.js";
 export { type PreferredSide, preferred, type Series } from "./base/series.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
-export type { Alignment } from "./captures/alignment.js";
-export { type Capture, type Channel, captured } from "./captures/capture.js";
+export { type Match, type MatchOptions, match } from "./captures/beside.js";
 export type { Estimate, EstimatedValue, Inseparable } from "./captures/estimate.js";
 export { type Fit, type FitInstrument, type FitOptions, type FitValue, fit } from "./captures/fit.js";
 export type { FitCapture } from "./captures/fitruns.js";
-export { type Held, type LaidCheck, type LaidOver, layOver } from "./captures/layover.js";
-export { type ReadOptions, readCapture } from "./captures/readcapture.js";
+export { type LaidCheck, type LaidOver, layOver } from "./captures/layover.js";
+export type { TellingApart } from "./captures/tellapart.js";
 export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
 export type { Resolver } from "./design/bring.js";
+export type { Captures } from "./design/capturefiles.js";
 export type {
   Amount,
   CheckSpec,
   Design,
   FindSpec,
+  HeldSpec,
   PartSpec,
   Rating,
+  ReadingSpec,
   Spreading,
   UnknownSpec,
 } from "./design/design.js";
@@ -37,13 +39,14 @@ export type { CheckHeading } from "./design/heading.js";
 export type { Pictures, Pixels, Unusable } from "./design/videowave.js";
 export type { Accusation } from "./diagnosis/accused.js";
 export type { SymptomColumn } from "./diagnosis/columns.js";
-export type { Contradiction } from "./diagnosis/contradictions.js";
-export { type Candidate, type DiagnoseOptions, type Diagnosis, diagnose } from "./diagnosis/diagnose.js";
+export type { Conflict } from "./diagnosis/conflicts.js";
 export type { NextLook } from "./diagnosis/nextlook.js";
-export { type Reading, readingsOf } from "./diagnosis/readings.js";
+export { type Candidate, type DiagnoseOptions, type Diagnosis, diagnose } from "./diagnosis/ranking.js";
+export { type Reading, readingIn, readingsIn, readingsOf } from "./diagnosis/readings.js";
 export { readSymptoms } from "./diagnosis/readsymptoms.js";
 export type { Suspect, SuspectKind } from "./diagnosis/suspects.js";
-export { type SymptomRow, type SymptomsOptions, type SymptomTable, symptoms } from "./diagnosis/symptoms.js";
+export { symptoms } from "./diagnosis/symptoms.js";
+export type { SymptomRow, SymptomsOptions, SymptomTable } from "./diagnosis/symptomtable.js";
 export type {
   Excess,
   Fault,
@@ -54,6 +57,9 @@ export type {
   Found,
 } from "./faults/blame.js";
 export { type FaultsOptions, faults } from "./faults/survey.js";
+export { type Capture, type Channel, captured } from "./instruments/capture.js";
+export type { Alignment, Held } from "./instruments/held.js";
+export { type CaptureContent, type ReadOptions, readCapture } from "./instruments/readcapture.js";
 export { type Measurement, measure, type PeriodMeasurement } from "./judging/measuring.js";
 export { withValues } from "./judging/settable.js";
 export {

@@ -27,17 +27,19 @@ export class Assembly {
    * @param until length of the run, s
    * @param also further instants that must be on a tick, s
    * @param algebra how matrices are kept; absent: by the size of the circuit
+   * @param like a design of the same parts, whose equations serve wherever they are the same
    */
   constructor(
     readonly design: Design,
     readonly until: Fraction,
     also: readonly Fraction[],
     algebra?: Algebra,
+    like?: Assembly,
   ) {
     const { places, members, waves, commands } = circuitOf(design, until);
     this.waves = waves;
     this.commands = commands;
-    this.system = new System(places, members, waves.length, algebra);
+    this.system = new System(places, members, waves.length, algebra, like?.system);
     this.clock = new Clock(until, [
       ...waves.flatMap((w) => tickInstants(w)),
       ...commands.flatMap((c) => [...tickInstants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),

@@ -78,8 +78,19 @@ export function powerOfTen(exponent: number): Fraction {
   return exponent < 0 ? new Fraction(1n, p) : new Fraction(p, 1n);
 }
 
+/** Units that have been read, by their words: a text names a few of them thousands of times. */
+const unitsRead = new Map<string, Quantity>();
+
 /** The unit a word stands for (`mA`, `ohm`, `%`), or undefined. */
 export function readUnit(word: string): Quantity | undefined {
+  const known = unitsRead.get(word);
+  if (known) return known;
+  const unit = prefixed(word);
+  if (unit) unitsRead.set(word, unit);
+  return unit;
+}
+
+function prefixed(word: string): Quantity | undefined {
   const plain = own(units, word);
   if (plain) return quantity(plain[1], plain[0]);
   const first = [...word][0] ?? "";
@@ -115,7 +126,8 @@ export function readNumber(text: string): Parsed<Fraction> {
       hint: `magnitudes from 1e-${decades} to 1e${decades} are taken`,
     };
   }
-  return { ok: true, value: powerOfTen(exponent).mul(new Fraction(n, 1n)) };
+  const power = 10n ** BigInt(Math.abs(exponent));
+  return { ok: true, value: exponent < 0 ? new Fraction(n, power) : new Fraction(n * power, 1n) };
 }
 
 /** The beginning of a long text, for messages. */

@@ -2,24 +2,11 @@
 // correlation; then samples and curve are fitted to each other, to a small part of the samples' distance. Correlation looks at the
 // shape alone, so that an instrument's gain and offset take no part in where it lies.
 import { refusal } from "../base/diagnostic.js";
+import type { Alignment } from "../instruments/held.js";
 import { crossings } from "../measures/crossing.js";
 import { leastSquares } from "../sizing/leastsquares.js";
 import { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
-
-/** How to align: by the best correlation, by the first crossing of a level, or by a delay that is known. */
-export type Alignment =
-  | "correlation"
-  | {
-      /** In the unit of the trace. */
-      readonly level: number;
-      /** Which way the level is crossed. */
-      readonly direction: "rising" | "falling";
-    }
-  | {
-      /** Seconds from the capture's clock to the run's. */
-      readonly delay: number;
-    };
 
 /** Where a capture lies, and how the instrument shows the values: sample = gain × value + offset. */
 export interface Aligned {
@@ -143,7 +130,8 @@ function coarsest(samples: Trace, trace: Trace, name: string): Rough {
       "look whether the channel, the case and the attenuation are the right ones",
     );
   // What repeats fits as well one period on: of such places the one that compares most, and next to no delay.
-  const near = 1 - best + 1e-4 + 0.2 * (1 - best);
+  // Where some samples are bad, a place with fewer of them over the run is a little likelier than the right one.
+  const near = 1 - best + 1e-4 + Math.min(0.06, 0.5 * (1 - best));
   const tops = found.filter(
     ({ likeness }, k) =>
       1 - likeness <= near && !(found[k - 1]?.likeness > likeness) && !(found[k + 1]?.likeness > likeness),

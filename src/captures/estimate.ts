@@ -17,6 +17,8 @@ export interface Estimation {
   readonly misses: (x: readonly number[]) => ArrayLike<number>;
   /** The least standard deviation that a miss has, e.g. that of a digital scale; none unless given. */
   readonly leastDeviation?: number;
+  /** By what a change of each counts where it is said how well they are told: its own size unless given. */
+  readonly sizes?: readonly (number | undefined)[];
   /** How slopes are taken. */
   readonly slopes?: Slopes;
   /** A step that moves no value by more than this share of its standard uncertainty is not taken; 0 unless given. */
@@ -149,12 +151,12 @@ interface Knowledge {
  * not told at all.
  */
 function knowledge(
-  { names, low, high }: Estimation,
+  { names, low, high, sizes: given }: Estimation,
   { x, triangle }: Fitted,
   deviation: number,
   { noise }: Slopes,
 ): Knowledge {
-  const sizes = x.map((v, i) => Math.abs(v) || high[i] - low[i]);
+  const sizes = x.map((v, i) => (given?.[i] ?? Math.abs(v)) || high[i] - low[i]);
   const scaled = triangle
     .clone()
     .mulRowVector(sizes)

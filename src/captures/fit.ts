@@ -16,7 +16,8 @@ import type { Trace } from "../waveforms/trace.js";
 import { align, along, overlap } from "./alignment.js";
 import { type Estimate, type EstimatedValue, estimate } from "./estimate.js";
 import { type FitCapture, FitRuns } from "./fitruns.js";
-import { heldTrace } from "./layover.js";
+import { heldTrace, stepOf } from "./layover.js";
+import { goodOnes, huberFactors, steadyDeviation } from "./outliers.js";
 
 /** A value to estimate. */
 export interface FitValue {
@@ -34,6 +35,8 @@ export interface FitOptions {
   readonly values: readonly (string | FitValue)[];
   /** Captures; those of a case that several show share its run. */
   readonly captures: readonly FitCapture[];
+  /** False: every sample counts, even those that are bad by all that the others say. */
+  readonly robust?: boolean;
   /** Options for every run. */
   readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
 }
@@ -50,6 +53,8 @@ export interface FitInstrument {
   readonly deviation: number;
   /** How many samples took part. */
   readonly samples: number;
+  /** How many were left out as bad: so far from the run that scatter does not explain them, and few. */
+  readonly bad: number;
 }
 
 /** Values fitted to captures. SI units. */
@@ -87,7 +92,7 @@ interface Fitting {
  * @throws DesignError `bad-option`, `too-few-samples`, and what `layOver` throws
  */
 export function fit(design: Design, options: FitOptions): Fit {
-  asked(options, { values: "object", captures: "object", simulate: "object" });
+  asked(options, { values: "object", captures: "object", robust: "flag", simulate: "object" });
   const { captures } = options;
   if (options.values.length === 0) refuseOption("values", "there is nothing to fit");
   if (captures.length === 0) refuseOption("captures", "there is nothing to fit to");
@@ -99,26 +104,19 @@ export function fit(design: Design, options: FitOptions): Fit {
     options.simulate,
   );
   const start = values.map((v) => v.start);
-  const fittings = placed(design, captures, runs.at(start)!, values.length);
-  const once = fitted(
-    values,
-    fittings,
-    runs,
-    fittings.map(() => 1),
-  );
+  const all = placed(design, captures, runs.at(start)!, values.length);
+  const subject: Subject = { values, runs };
+  const once = fitted(subject, all);
+  const { fittings, found } =
+    options.robust === false ? { fittings: all, found: once } : withoutBad(subject, all, once);
   // Samples of several instruments count by how far they scatter, which the first fit tells.
   const last =
-    captures.length === 1
+    captures.length === 1 && found === once
       ? once
-      : fitted(
-          values,
-          fittings,
-          runs,
-          fittings.map((_, k) => weightOf(once, fittings, k)),
-        );
+      : fitted(subject, fittings, { from: found, weights: all.map((_, k) => weightOf(found, all, k)) });
   const units = values.map((v) => v.unit);
   const instruments = fittings.map(({ at, held, delay, time }, k): FitInstrument => {
-    const [own, gain, offset] = last.estimate.values.slice(at, at + (held.scaled ? 3 : 1));
+    const [own, gain, offset] = last.estimate.values.slice(at, at + (held.uncalibrated ? 3 : 1));
     const { low, high } = own.interval;
     return {
       delay: { ...own, value: own.value + delay, interval: { low: low + delay, high: high + delay } },
@@ -126,6 +124,7 @@ export function fit(design: Design, options: FitOptions): Fit {
       offset,
       deviation: deviationOf(last, fittings, k),
       samples: time.length,
+      bad: all[k].time.length - time.length,
     };
   });
   const count = values.length;
@@ -145,6 +144,8 @@ interface FittedRange {
   readonly start: number;
   readonly low: number;
   readonly high: number;
+  /** By what a change of it counts; its own value unless given. */
+  readonly size?: number;
 }
 
 function rangeOf(design: Design, { name, from, to }: FitValue): FittedRange {
@@ -180,23 +181,31 @@ function placed(
     const play = playShare * (to - from) + (playSamples * (to - from)) / (samples.time.length - 1);
     const [first, end] = overlap(samples.time, traces[k], delay, play);
     const own = { held, samples, delay, play, at };
-    at += held.scaled ? 3 : 1;
+    at += held.uncalibrated ? 3 : 1;
     return { ...own, time: samples.time.subarray(first, end), value: samples.value.subarray(first, end) };
   });
 }
 
-/** An estimate, and the weight of each capture's samples in it. */
+/** What is fitted. */
+interface Subject {
+  readonly values: readonly FittedRange[];
+  readonly runs: FitRuns;
+}
+
+/** An estimate, and by how much each capture's samples, and each sample, count in it. */
 interface Weighed {
   readonly estimate: Estimate;
   readonly weights: readonly number[];
+  readonly factors?: readonly Float64Array[];
 }
 
-function fitted(
-  values: readonly FittedRange[],
-  fittings: readonly Fitting[],
-  runs: FitRuns,
-  weights: readonly number[],
-): Weighed {
+/** From where a fit goes on, and how samples count in it. */
+interface FitAgain extends Partial<Omit<Weighed, "estimate">> {
+  readonly from?: Weighed;
+}
+
+function fitted({ values, runs }: Subject, fittings: readonly Fitting[], again: FitAgain = {}): Weighed {
+  const { from, weights = fittings.map(() => 1), factors } = again;
   const unknowns = [...values, ...fittings.flatMap(instrumentOf)];
   const count = fittings.reduce((sum, { time }) => sum + time.length, 0);
   const misses = (x: readonly number[]) => {
@@ -206,20 +215,24 @@ function fitted(
     let k = 0;
     fittings.forEach(({ held, time, value, delay, at }, one) => {
       const curve = along(traces[one], time, delay + x[at]);
-      const [gain, offset] = held.scaled ? [x[at + 1], x[at + 2]] : [1, 0];
-      for (let i = 0; i < time.length; i++) found[k++] = weights[one] * (gain * curve[i] + offset - value[i]);
+      const [gain, offset] = held.uncalibrated ? [x[at + 1], x[at + 2]] : [1, 0];
+      const factor = factors?.[one];
+      for (let i = 0; i < time.length; i++)
+        found[k++] = weights[one] * (factor ? factor[i] : 1) * (gain * curve[i] + offset - value[i]);
     });
     return found;
   };
   // A digital scale's own part: its step by the root of twelve (JCGM 100:2008, F.2.2.1).
-  const scales = fittings.map(({ held, samples }, k) => (weights[k] * stepOf(held, samples)) / Math.sqrt(12));
+  const scales = fittings.map((one, k) => weights[k] * leastScatter(one));
   return {
     weights,
+    factors,
     estimate: estimate({
       names: unknowns.map((u) => u.name),
-      start: unknowns.map((u) => u.start),
+      start: from?.estimate.values.map((v) => v.value) ?? unknowns.map((u) => u.start),
       low: unknowns.map((u) => u.low),
       high: unknowns.map((u) => u.high),
+      sizes: unknowns.map((u) => u.size),
       misses,
       leastDeviation: Math.max(...scales),
       slopes: ofRuns,
@@ -229,29 +242,61 @@ function fitted(
   };
 }
 
-function stepOf({ capture, channel, attenuated = 1 }: FitCapture, { value }: Trace): number {
-  const own =
-    capture.channels.length === 1
-      ? capture.channels[0]
-      : capture.channels.find((c, i) => c.name === channel || i + 1 === channel);
-  return value.length > 0 && own ? own.resolution * attenuated : 0;
+/** Rounds in which bad samples are found: each looks at what the one before made of all others. */
+const huberRounds = 3;
+
+/** The captures without their bad samples, and the fit that has told these; as they are where none is bad. */
+function withoutBad(
+  subject: Subject,
+  all: readonly Fitting[],
+  once: Weighed,
+): { fittings: readonly Fitting[]; found: Weighed } {
+  let found = once;
+  let seen = all.map((_, k) => scatterOf(found, all, k));
+  if (!seen.some(({ misses, deviation }) => goodOnes(misses, deviation))) return { fittings: all, found };
+  for (let round = 0; round < huberRounds; round++) {
+    const factors = seen.map(({ misses, deviation }) => huberFactors(misses, deviation));
+    found = fitted(subject, all, { from: found, factors });
+    seen = all.map((_, k) => scatterOf(found, all, k));
+  }
+  const fittings = all.map((one, k) => {
+    const good = goodOnes(seen[k].misses, seen[k].deviation);
+    const kept = (of: Float64Array) => Float64Array.from(good!, (i) => of[i]);
+    return good ? { ...one, time: kept(one.time), value: kept(one.value) } : one;
+  });
+  return fittings.some((one, k) => one !== all[k]) ? { fittings, found } : { fittings: all, found: once };
+}
+
+/** What is left between the samples of a capture and the run, in their own unit, and how far that scatters. */
+function scatterOf({ estimate, weights, factors }: Weighed, fittings: readonly Fitting[], one: number) {
+  const from = fittings.slice(0, one).reduce((sum, { time }) => sum + time.length, 0);
+  const misses = Float64Array.from(
+    fittings[one].time,
+    (_, i) => estimate.misses[from + i] / weights[one] / (factors?.[one][i] ?? 1),
+  );
+  return { misses, deviation: steadyDeviation(misses, leastScatter(fittings[one])) };
+}
+
+function leastScatter({ held }: Fitting): number {
+  return stepOf(held) / Math.sqrt(12);
 }
 
 function instrumentOf({ held, play, value }: Fitting): Omit<FittedRange, "unit">[] {
   const whose = `of ${held.capture.name}`;
-  const delay = { name: `delay ${whose}`, start: 0, low: -play, high: play };
-  if (!held.scaled) return [delay];
+  const delay = { name: `delay ${whose}`, start: 0, low: -play, high: play, size: 2 * play };
+  if (!held.uncalibrated) return [delay];
   const size = value.reduce((most, v) => Math.max(most, Math.abs(v)), 0) || 1;
   return [
     delay,
     { name: `gain ${whose}`, start: 1, low: 0.5, high: 2 },
-    { name: `offset ${whose}`, start: 0, low: -size, high: size },
+    { name: `offset ${whose}`, start: 0, low: -size, high: size, size },
   ];
 }
 
 function weightOf(found: Weighed, fittings: readonly Fitting[], one: number): number {
-  const { held, samples } = fittings[one];
-  const scatter = Math.max(deviationOf(found, fittings, one), stepOf(held, samples) / Math.sqrt(12));
+  const scatter = found.factors
+    ? scatterOf(found, fittings, one).deviation
+    : Math.max(deviationOf(found, fittings, one), leastScatter(fittings[one]));
   return scatter > 0 ? 1 / scatter : 1;
 }
 

@@ -5,11 +5,11 @@ import { decimal } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
 import { caseLength, defaultLength } from "../design/length.js";
 import { revalued } from "../design/revalue.js";
+import type { Held } from "../instruments/held.js";
 import { caseOf } from "../judging/goals.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import type { Trace } from "../waveforms/trace.js";
-import type { Held } from "./layover.js";
 
 /** A capture, what it shows, and in which case. */
 export interface FitCapture extends Held {

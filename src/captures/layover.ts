@@ -4,30 +4,13 @@ import { asked, refuseOption } from "../base/asked.js";
 import { refusal } from "../base/diagnostic.js";
 import type { CheckSpec } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
+import { channelOf, samplesOf } from "../instruments/capture.js";
+import type { Held } from "../instruments/held.js";
 import { judgeElsewhere, measureChecks } from "../judging/verify.js";
 import type { Run } from "../reading/result.js";
 import { Trace } from "../waveforms/trace.js";
-import { type Alignment, align, along, overlap } from "./alignment.js";
-import { type Capture, channelOf, samplesOf } from "./capture.js";
-
-/** Which samples belong to what, and how they were taken. */
-export interface Held {
-  /** The capture. */
-  readonly capture: Capture;
-  /** Its channel, by number from 1 or by name; not needed where it has one. */
-  readonly channel?: number | string;
-  /** The trace that it shows: a place, or a part with `.current` and the like. */
-  readonly of: string;
-  /** By how much the probe makes the voltage smaller: 10 for a probe 10:1 that the instrument does not know of. */
-  readonly attenuated?: number;
-  /**
-   * How to align: by the best correlation, which is the default; by the first crossing of a level (V or A), as an instrument is
-   * triggered; or by a delay that is known, which is added to the capture's time (s).
-   */
-  readonly align?: Alignment;
-  /** True: gain and offset of the instrument are found as well, by least squares, and taken out. */
-  readonly scaled?: boolean;
-}
+import { align, along, overlap } from "./alignment.js";
+import { scattered, scatterIn } from "./instrumentshare.js";
 
 /** What a check measures of a capture and of the run. */
 export interface LaidCheck extends CheckHeading {
@@ -39,14 +22,24 @@ export interface LaidCheck extends CheckHeading {
   readonly difference: number;
   /** The difference as a share of the tolerance: of half the band allowed, or of a lone bound's size. */
   readonly share: number;
+  /** What the instrument's scatter alone moves the measure by: the run's trace, sampled and scattered like the capture. */
+  readonly scatter: number;
+  /** False where the scatter takes more than the tolerance, or one of both has no value: nothing follows from the capture then. */
+  readonly told: boolean;
   /** Whether the captured value passes. */
   readonly pass: boolean;
   /** Why one of them has no value. */
   readonly reason?: string;
+  /** True of a check that the text asks of captures alone. */
+  readonly inCapture?: true;
 }
 
 /** A capture over a trace. SI units; times are the run's. */
 export interface LaidOver {
+  /** What the capture is called. */
+  readonly capture: string;
+  /** The case that was run; empty for the design as drawn. */
+  readonly case: string;
   /** The trace's name. */
   readonly of: string;
   /** Its unit. */
@@ -115,13 +108,13 @@ export function layOver(run: Run, held: Held): LaidOver {
     of: "text",
     attenuated: "number",
     align: "any",
-    scaled: "flag",
+    uncalibrated: "flag",
   });
   const trace = run.trace(held.of);
   const samples = heldTrace(held, trace.unit);
   const found = align(samples, trace, held.align ?? "correlation", held.capture.name);
   const { delay, correlation } = found;
-  const { gain, offset } = held.scaled ? found : { gain: 1, offset: 0 };
+  const { gain, offset } = held.uncalibrated ? found : { gain: 1, offset: 0 };
   const [first, end] = overlap(samples.time, trace, delay);
   const own = samples.time.subarray(first, end);
   const time = own.map((t) => t + delay);
@@ -130,6 +123,8 @@ export function layOver(run: Run, held: Held): LaidOver {
   const residual = captured.map((v, k) => v - simulated[k]);
   const most = residual.reduce((a, v, k) => (Math.abs(v) > Math.abs(residual[a]) ? k : a), 0);
   return {
+    capture: held.capture.name,
+    case: run.design.caseName,
     of: held.of,
     unit: trace.unit,
     delay,
@@ -142,38 +137,78 @@ export function layOver(run: Run, held: Held): LaidOver {
     residual,
     rms: Math.sqrt(residual.reduce((sum, v) => sum + v * v, 0) / residual.length),
     largest: { time: time[most], residual: residual[most] },
-    checks: compared(run, new Trace({ name: held.of, unit: trace.unit, time, value: captured })),
+    checks: compared(run, held, {
+      captured: new Trace({ name: held.of, unit: trace.unit, time, value: captured }),
+      scattered: new Trace({
+        name: held.of,
+        unit: trace.unit,
+        time,
+        value: scattered(simulated, scatterIn(captured, stepOf(held) / gain)),
+      }),
+    }),
   };
 }
 
-/** Every check on a trace, of the run and of what was captured. */
-function compared(run: Run, samples: Trace): LaidCheck[] {
-  const asked = run.design.checks.filter((check) => check.target === samples.name);
-  const checks = asked.map((check) => within(check, samples));
+/** The step of the instrument's scale, in the unit of what it shows. */
+export function stepOf({ capture, channel, attenuated = 1 }: Held): number {
+  return channelOf(capture, channel).resolution * attenuated;
+}
+
+/** Samples of a capture, and what the same instrument would show of the run. */
+interface Seen {
+  readonly captured: Trace;
+  readonly scattered: Trace;
+}
+
+/** Every check on a trace, of the run and of what was captured; those that the text asks of this capture last. */
+function compared(run: Run, held: Held, seen: Seen): LaidCheck[] {
+  const { checks: usual, captures } = run.design;
+  const alone =
+    captures.find((one) => one.held.capture === held.capture && one.held.of === held.of)?.checks ?? [];
+  const asked = [...usual.filter((check) => check.target === held.of), ...alone];
+  const checks = asked.map((check) => within(check, seen.captured));
   const simulated = measureChecks(run, checks);
   return checks.map((check, i) => {
-    const heading = headingOf(asked[i], run.design.caseName);
+    const inCapture = alone.includes(asked[i]) ? (true as const) : undefined;
+    const heading = { ...headingOf(asked[i], run.design.caseName), ...(inCapture && { inCapture }) };
     const { measured, reason } = simulated[i];
     if (check.measure.beside !== undefined)
       return { ...heading, ...none(measured), reason: "it looks at another trace beside this one" };
-    const [own] = judgeElsewhere(run, [check], () => samples);
+    const [own] = judgeElsewhere(run, [check], () => seen.captured);
+    const [noisy] = judgeElsewhere(run, [check], () => seen.scattered);
     const { low, high } = check.limit;
     const band = low !== undefined && high !== undefined ? (high - low) / 2 : Math.abs(low ?? high ?? 0);
     const difference = own.measured - measured;
+    const scatter = Math.abs(noisy.measured - measured);
+    const why =
+      own.reason ??
+      reason ??
+      (scatter > band ? "the instrument's scatter takes more than the tolerance" : undefined);
     return {
       ...heading,
       simulated: measured,
       captured: own.measured,
       difference,
       share: difference / band,
+      scatter,
+      told: !Number.isNaN(own.measured) && !(scatter > band),
       pass: own.pass,
-      reason: own.reason ?? reason,
+      ...(why !== undefined && { reason: why }),
     };
   });
 }
 
 function none(simulated: number) {
-  return { simulated, captured: Number.NaN, difference: Number.NaN, share: Number.NaN, pass: false };
+  const nothing = Number.NaN;
+  return {
+    simulated,
+    captured: nothing,
+    difference: nothing,
+    share: nothing,
+    scatter: nothing,
+    told: false,
+    pass: false,
+  };
 }
 
 // A check within the time that the samples cover: of periods those that lie in it whole.

@@ -1,5 +1,6 @@
 // The command: finds the verb, reads what is asked of it, does it, prints what came of it.
 // Nothing but data goes to standard output, words go to standard error; no question is asked, and there is no stack trace.
+import { readFileSync } from "node:fs";
 import { DesignError } from "../base/diagnostic.js";
 import { tellCautions, withCautions } from "./cautioning.js";
 import { optionsOf, splitWords, understood } from "./commandline.js";
@@ -7,6 +8,11 @@ import { helpOn, overview } from "./helptext.js";
 import { jsonText, printable, say, tell } from "./output.js";
 import { EarlyEnd, type Status, status } from "./refusal.js";
 import type { Verb, Verbs } from "./verb.js";
+
+/** The version of the package; the bundled command stands in dist/, one folder below the package's own file. */
+export function packageVersion(): string {
+  return JSON.parse(readFileSync(new URL("../package.json", import.meta.url), "utf8")).version;
+}
 
 /** Does what a command line says; gives the exit status. */
 export async function command(words: readonly string[], verbs: Verbs, version: string): Promise<Status> {

@@ -5,16 +5,28 @@ import type { Report } from "../base/diagnostic.js";
 import type { Amount, PartSpec, Settings } from "./design.js";
 import { sameGraph } from "./structure.js";
 
+/** What reading took of values, by full name; none where it looked up none, as most statements of a large text do. */
+type Looked = Map<string, Amount | undefined> | undefined;
+
 /** Something that was read, and what it was made of. */
 interface Entry {
   readonly made: unknown;
-  /** Values by full name. */
-  readonly read: Map<string, Amount | undefined>;
+  readonly read: Looked;
 }
+
+/** What is read as one, by its sort: a statement, or something of it. */
+export type Sort = "part" | "value" | "control" | "given" | "check" | "run";
 
 /** What the first reading of one case leaves to those that follow. */
 export class StatementCache {
-  readonly entries = new Map<string, Entry>();
+  readonly entries: Readonly<Record<Sort, Map<string, Entry>>> = {
+    part: new Map(),
+    value: new Map(),
+    control: new Map(),
+    given: new Map(),
+    check: new Map(),
+    run: new Map(),
+  };
   /** True once it has been read to its end, cleanly. */
   complete = false;
   /** What it came to then. */
@@ -33,7 +45,7 @@ export class StatementCache {
 export class CachedReading {
   private readonly values = new Map<string, Amount | undefined>();
   /** What is being read, each within the one before. */
-  private readonly open: Map<string, Amount | undefined>[] = [];
+  private readonly open: Looked[] = [];
   /** Names that were set, and those of parts of which a property was. */
   private readonly set = new Set<string>();
 
@@ -53,7 +65,11 @@ export class CachedReading {
 
   /** A value that was looked up. */
   looked(full: string, amount: Amount | undefined): void {
-    for (const read of this.open) read.set(full, amount);
+    const { open } = this;
+    for (let i = 0; i < open.length; i++) {
+      open[i] ??= new Map();
+      open[i]!.set(full, amount);
+    }
   }
 
   /** A value that stands from now on. */
@@ -63,22 +79,31 @@ export class CachedReading {
 
   /**
    * What reading something gives.
-   * @param key what is read, a name of its own
-   * @param name full name of the value or part, where it is one
+   * @param name its own among its sort
+   * @param setting full name of the value or part that a setting of it changes, where one may
    */
-  of<T>(key: string, name: string | undefined, make: () => T): T {
+  of<T>(sort: Sort, name: string, setting: string | undefined, make: () => T): T {
     const { entries, complete, counts } = this.memory;
-    const known = complete && !(name !== undefined && this.set.has(name)) ? entries.get(key) : undefined;
+    const own = entries[sort];
+    const known = complete && !(setting !== undefined && this.set.has(setting)) ? own.get(name) : undefined;
     if (known && this.same(known.read)) {
-      for (const [full, amount] of known.read) this.looked(full, amount);
+      if (known.read) for (const [full, amount] of known.read) this.looked(full, amount);
       counts.recalled++;
       return known.made as T;
     }
     counts.read++;
-    const read = new Map<string, Amount | undefined>();
     const said = this.report.size;
-    const made = this.within(read, make);
-    if (!complete && made !== undefined && this.report.size === said) entries.set(key, { made, read });
+    const { open } = this;
+    const depth = open.push(undefined);
+    let made: T;
+    let read: Looked;
+    try {
+      made = make();
+    } finally {
+      read = open[depth - 1];
+      open.length = depth - 1;
+    }
+    if (!complete && made !== undefined && this.report.size === said) own.set(name, { made, read });
     return made;
   }
 
@@ -90,16 +115,8 @@ export class CachedReading {
     memory.parts = parts;
   }
 
-  private within<T>(read: Map<string, Amount | undefined>, make: () => T): T {
-    this.open.push(read);
-    try {
-      return make();
-    } finally {
-      this.open.pop();
-    }
-  }
-
-  private same(read: Entry["read"]): boolean {
+  private same(read: Looked): boolean {
+    if (!read) return true;
     const { values } = this;
     for (const [full, amount] of read) if (!values.has(full) || values.get(full) !== amount) return false;
     return true;

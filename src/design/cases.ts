@@ -11,7 +11,7 @@ import { pathText, type ValueReader } from "./values.js";
 import { reportName } from "./words.js";
 
 /** What may stand behind each verb; of `dead` the time may be missing. */
-const verbs: Readonly<Record<string, readonly ("at" | "amount" | "wave")[]>> = {
+export const changeVerbs: Readonly<Record<string, readonly ("at" | "amount" | "wave")[]>> = {
   stops: ["at"],
   starts: ["at"],
   scaled: ["amount"],
@@ -34,12 +34,12 @@ export class Changes {
   ) {
     for (const change of changes) {
       const { text } = change.verb;
-      if (!Object.hasOwn(verbs, text)) {
-        const known = Object.keys(verbs);
+      if (!Object.hasOwn(changeVerbs, text)) {
+        const known = Object.keys(changeVerbs);
         reportName(report, "unknown-change", `nothing can be '${text}'`, change.verb, known);
         continue;
       }
-      if (this.spare(change, verbs[text])) continue;
+      if (this.spare(change, changeVerbs[text])) continue;
       const target = pathText(change.target);
       this.byTarget.set(target, [...(this.byTarget.get(target) ?? []), change]);
     }

@@ -34,7 +34,7 @@ export function noLimits(name: string, kind: Kind): string {
 }
 
 /** The trace that a check looks at. */
-interface Target {
+export interface Target {
   readonly name: string;
   readonly unit: string;
 }
@@ -128,6 +128,11 @@ export class Checks {
       ...(before !== undefined && { before }),
     };
     return { spec, sound: !s.through || through !== undefined };
+  }
+
+  /** The trace of a name, or undefined where there is none. */
+  trace(reference: Reference): Target | undefined {
+    return this.target(reference, "value");
   }
 
   /** Whether a reference is a signal with the name of something that it begins again and again: `camera.fields`. */

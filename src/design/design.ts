@@ -5,6 +5,7 @@ import type { Dimension } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
 import type { Series } from "../base/series.js";
 import type { Span } from "../base/span.js";
+import type { Held } from "../instruments/held.js";
 import type { Limit } from "../measures/verdict.js";
 import type { Measure, Passing, TimeSpan } from "../measures/window.js";
 import type { Control, Kind } from "../parts/contract.js";
@@ -162,6 +163,16 @@ export interface CheckSpec extends MeasureSpec {
   readonly aim?: number;
 }
 
+/** A capture that the text holds against a trace of one case. */
+export interface HeldSpec {
+  /** Which samples belong to what, and how they were taken. */
+  readonly held: Held;
+  /** The checks that are asked of the capture alone. */
+  readonly checks: readonly CheckSpec[];
+  /** Where its statement stands. */
+  readonly span: Span;
+}
+
 /** What a value is sought for: `is` names it, `between` means its middle, `below` and `above` the bound itself. */
 export function aimOf({ aim, limit: { low, high } }: Pick<CheckSpec, "aim" | "limit">): number {
   if (aim !== undefined) return aim;
@@ -195,6 +206,22 @@ export interface FindSpec {
   readonly span: Span;
 }
 
+/** A `reading` of the text: what an instrument showed, and where. */
+export interface ReadingSpec {
+  /** What was measured, as the text says it: `peak of ramp`. */
+  readonly phrase: string;
+  /** The same, ready to be measured. */
+  readonly measured: MeasureSpec;
+  /** The case in which it was taken; empty for the design as drawn. */
+  readonly case: string;
+  /** What was shown, SI. */
+  readonly value: number;
+  /** The step in which it was shown, SI: twice what it may be off, or one in the last place of what is written; 0 of what is worked out. */
+  readonly resolution: number;
+  /** Where its statement stands. */
+  readonly span: Span;
+}
+
 /** A design that compiled: the circuit of one case, its checks, and the other cases. */
 export interface Design {
   /** As the text gives it, else the text's name. */
@@ -211,10 +238,14 @@ export interface Design {
   readonly givens: ReadonlyMap<string, Amount>;
   /** The checks asked of this case. */
   readonly checks: readonly CheckSpec[];
+  /** The captures that are held against traces of this case. */
+  readonly captures: readonly HeldSpec[];
   /** The design under each case, in the order of the text; empty in a case itself. */
   readonly cases: readonly Design[];
   /** What the text asks to find, in its order; empty in a case. */
   readonly finds: readonly FindSpec[];
+  /** What the text says that instruments showed, in its order; empty in a case. */
+  readonly readings: readonly ReadingSpec[];
   /** What the text says of how to run. */
   readonly run: {
     /** Seconds. */

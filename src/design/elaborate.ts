@@ -7,10 +7,12 @@ import type { Statement, Title, Tree } from "../syntax/tree.js";
 import { CachedReading, StatementCache } from "./cache.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
-import type { Amount, CheckSpec, Design, Settings } from "./design.js";
+import type { Amount, CheckSpec, Design, HeldSpec, Settings } from "./design.js";
 import { tryDevice } from "./devicetrial.js";
 import { readFinds } from "./finds.js";
+import { type AskedCapture, capturesIn, readHeld } from "./heldcaptures.js";
 import { checkLengths, runLengths, runLengthsText } from "./length.js";
+import { readObserved } from "./observed.js";
 import { fits } from "./openedsize.js";
 import { CircuitReader } from "./opening.js";
 import { Places } from "./places.js";
@@ -18,8 +20,8 @@ import { settableValues } from "./revalue.js";
 import type { CaseReading, Scope } from "./scope.js";
 import { checkTracks } from "./spreading.js";
 import { checkStructure } from "./structure.js";
-import type { Films } from "./videowave.js";
 import type { Vocabulary } from "./vocabulary.js";
+import type { Handed } from "./waveform.js";
 import { reportName } from "./words.js";
 
 type Of<T extends Statement["type"]> = Statement & { type: T };
@@ -32,16 +34,18 @@ export function elaborate(
   tree: Tree,
   name: string,
   vocabulary: Vocabulary,
-  films: Films,
+  handed: Handed,
   report: Report,
 ): Design {
-  const text = new Elaboration(tree, name, vocabulary, films, report);
+  const text = new Elaboration(tree, name, vocabulary, handed, report);
   const { drawn, scope } = text.whole([], report);
   // What is sought is read once: its ranges are those of the text, whatever values are tried.
   const finds = text.sound ? readFinds(tree.statements, drawn, scope.values, report) : [];
+  const readings = text.sound ? readObserved(tree.statements, drawn, scope.values, report) : [];
   const whole = (drawn: Design, layers: readonly Settings[]): Design => ({
     ...drawn,
     finds,
+    readings,
     remake: (values, report, names) => {
       const more = [...layers, values];
       return whole(text.whole(more, report, names && new Set(names)).drawn, more);
@@ -62,6 +66,7 @@ class Elaboration {
   private readonly runs: ReadonlyMap<string, Of<"run">>;
   /** The checks of each case; those of the design as drawn have no name. */
   private readonly asked: ReadonlyMap<string, readonly Of<"check">[]>;
+  private readonly captures: readonly AskedCapture[];
   /** Of each case, what its first reading gave and the places that it made. */
   private readonly first = new Map<string, { readonly memory: StatementCache; readonly places: Places }>();
 
@@ -69,7 +74,7 @@ class Elaboration {
     tree: Tree,
     private readonly name: string,
     private readonly vocabulary: Vocabulary,
-    private readonly films: Films,
+    private readonly handed: Handed,
     report: Report,
   ) {
     this.legible = !report.failed;
@@ -77,7 +82,8 @@ class Elaboration {
     const checks = checksOf(tree, this.cases, report);
     this.runs = runsOf(tree, report);
     this.title = titleOf(tree, report) ?? name;
-    const asking = checks.map((c) => c.statement);
+    this.captures = capturesIn(tree.statements, this.cases, report);
+    const asking = tree.statements.filter((s) => s.type === "check");
     this.sound = fits(tree.statements, [...this.cases.values()], asking, report);
     this.statements = this.sound ? tree.statements.filter((s) => !asks.has(s.type)) : [];
     const asked = new Map<string, Of<"check">[]>(["", ...this.cases.keys()].map((name) => [name, []]));
@@ -111,7 +117,7 @@ class Elaboration {
     layers: readonly Settings[],
     report: Report,
   ): { design: Design; scope: Scope } {
-    const { vocabulary, films } = this;
+    const { vocabulary, handed } = this;
     const caseName = of?.name.text ?? "";
     // Each case by itself: what is wrong with one hides nothing of another.
     const before = report.errors;
@@ -120,17 +126,22 @@ class Elaboration {
     const { memory, places } = known;
     const reading = new CachedReading(memory, report, layers);
     const changes = new Changes(of?.changes ?? [], report, layers);
-    const at: CaseReading = { places, changes, vocabulary, films, report, reading };
+    const at: CaseReading = { places, changes, vocabulary, handed, report, reading };
     const circuit = new CircuitReader(at);
     const scope = circuit.read(this.statements);
     if (this.legible && report.errors === before) this.judge(at, circuit, memory);
     const reader = new Checks(circuit.parts, scope);
     const checks = this.asked.get(caseName)!.flatMap((statement, i): CheckSpec[] => {
-      const read = reading.of(`check ${i}`, undefined, () => reader.read(statement));
+      const read = reading.of("check", String(i), undefined, () => reader.read(statement));
+      return read ? [read] : [];
+    });
+    const captures = this.captures.flatMap((one, i): HeldSpec[] => {
+      if (one.under !== caseName) return [];
+      const read = reading.of(`capture ${i}`, undefined, () => readHeld(one, reader, scope));
       return read ? [read] : [];
     });
     const said = this.runs.get(caseName) ?? this.runs.get("");
-    const run = reading.of("run", undefined, () => runOf(said, scope, report));
+    const run = reading.of("run", "", undefined, () => runOf(said, scope, report));
     reading.end(circuit.parts);
     const { parts, givens } = circuit;
     const remake: Design["remake"] = (values, report) => this.one(of, [...layers, values], report).design;
@@ -140,7 +151,7 @@ class Elaboration {
       return new Checks(design.parts, scope).measured(phrase);
     };
     const { title, name } = this;
-    const asked = { checks, finds: [], cases: [], run };
+    const asked = { checks, captures, finds: [], readings: [], cases: [], run };
     const rest = { places: places.names, parts, givens, ...asked, remake, measuring };
     const design: Design = { title, name, caseName, ...rest };
     if (report.errors === before) checkLengths(design, report);
@@ -168,7 +179,15 @@ function anyTracks({ givens, parts }: CircuitReader): boolean {
 }
 
 /** Statements that ask for something of the circuit, and are no part of it. */
-const asks: ReadonlySet<Statement["type"]> = new Set(["title", "case", "check", "find", "run"]);
+const asks: ReadonlySet<Statement["type"]> = new Set([
+  "title",
+  "case",
+  "check",
+  "capture",
+  "find",
+  "reading",
+  "run",
+]);
 
 function casesOf(tree: Tree, report: Report): Map<string, Of<"case">> {
   const cases = new Map<string, Of<"case">>();
@@ -200,11 +219,11 @@ function checksOf(
     if (s.type !== "check") continue;
     const under = s.scope?.type === "case" ? s.scope.name.text : last;
     // Quotes stand in no name.
-    const key = `${under}"${s.name.text}`;
+    const key = `${s.scope?.type === "capture" ? "\n" : under}"${s.name.text}`;
     const first = met.get(key);
     if (first) twice(report, "check", s.name, first);
     else met.set(key, s.name);
-    checks.push({ statement: s, under });
+    if (s.scope?.type !== "capture") checks.push({ statement: s, under });
     if (s.scope?.type === "case" && !cases.has(under)) {
       const known = () => [...cases.keys()];
       reportName(
@@ -245,12 +264,14 @@ function runOf(said: Of<"run"> | undefined, scope: Scope, report: Report): Desig
   if (length && (length.lt(runLengths.from) || length.gt(runLengths.to)))
     report.error("out-of-range", runLengthsText, said.length.span);
   const word = said.start?.text ?? "steady";
-  const start = starts.find((known) => known === word);
-  if (!start) reportName(report, "unknown-start", `a run cannot start from '${word}'`, said.start!, starts);
+  const start = startWords.find((known) => known === word);
+  if (!start)
+    reportName(report, "unknown-start", `a run cannot start from '${word}'`, said.start!, startWords);
   return { start: start ?? "steady", ...(length && { length }) };
 }
 
-const starts = ["steady", "rest", "settled"] as const;
+/** From what a run may start. */
+export const startWords = ["steady", "rest", "settled"] as const;
 
 function twice(report: Report, what: string, again: Title, first: Title): void {
   report.error(

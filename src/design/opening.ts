@@ -69,7 +69,7 @@ export class CircuitReader {
   private made(s: PartStatement, scope: Scope): void {
     const { reading } = this.at;
     const name = this.claim(s.name, scope);
-    const read = reading.of(`part ${name}`, name, () => readPart(s, scope, name));
+    const read = reading.of("part", name, name, () => readPart(s, scope, name));
     if (!read) return;
     const { part, control } = read;
     const index = this.parts.push(part) - 1;
@@ -80,7 +80,7 @@ export class CircuitReader {
           const found = readControl(control, scope);
           return found && { part, whole: { ...part, control: found } };
         };
-        const known = reading.of(`control of ${name}`, name, attach);
+        const known = reading.of("control", name, name, attach);
         // What was read of another part, with other levels, does not hold for this one.
         const found = known && known.part !== part ? attach() : known;
         if (found) this.parts[index] = found.whole;

@@ -81,13 +81,13 @@ function waveOf(
   form: Of<"signal">["wave"],
   change: SourceChange,
   kind: Kind,
-  { values, at: { films, report } }: Scope,
+  { values, at: { handed, report } }: Scope,
 ): Wave | undefined {
   if (change.value)
     report.error("change-form", "what follows a waveform has no value", change.value.span, {
       hint: "write a waveform behind 'is', e.g. 'video of 625/50, black'",
     });
-  const read = readWave(form, kind.value!.dimension, values, films, report);
+  const read = readWave(form, kind.value!.dimension, values, handed, report);
   return read && change.apply(read);
 }
 
@@ -176,7 +176,7 @@ function amountBehind(
   }
   const what = `the value of ${kind.word} '${name}'`;
   const { dimension: own, range } = kind.value;
-  const said = reading.of(`value of part ${name}`, undefined, () => {
+  const said = reading.of("value", name, undefined, () => {
     const written = values.amount(valued, own, what, range);
     return written && readSpreading(written, spread, what, values, report);
   });

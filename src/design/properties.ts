@@ -32,12 +32,21 @@ export function readWords(
   kind: Kind,
   scope: Scope,
 ): PartWords | undefined {
+  if (properties.length === 0 && !kind.oneOf && kind.properties.every((p) => !p.required)) return nothingSaid;
   const reader = new PropertyReader(name, kind, scope);
   const sound = properties.map((p) => reader.read(p)).every(Boolean);
   if (!reader.complete() || !sound) return undefined;
   const { amounts, places, flags, control } = reader;
   return { amounts, places, flags, control };
 }
+
+/** Parts that say nothing share it, as most of a large text do. */
+const nothingSaid: PartWords = {
+  amounts: new Map(),
+  places: new Map(),
+  flags: new Set(),
+  control: undefined,
+};
 
 /** Reads the properties of one part, one after another; what is wrong goes to the report. */
 class PropertyReader {

@@ -10,8 +10,8 @@ import { ownPeriods } from "./ownperiods.js";
 import type { Places } from "./places.js";
 import { readSpreading, spreadWords } from "./spreading.js";
 import { type Names, namesOf, pathText, ValueReader } from "./values.js";
-import type { Films } from "./videowave.js";
 import type { Vocabulary } from "./vocabulary.js";
+import type { Handed } from "./waveform.js";
 import { reportName, shown } from "./words.js";
 
 /** What is at hand while the statements of one case are read. */
@@ -19,7 +19,7 @@ export interface CaseReading {
   readonly places: Places;
   readonly changes: Changes;
   readonly vocabulary: Vocabulary;
-  readonly films: Films;
+  readonly handed: Handed;
   readonly report: Report;
   readonly reading: CachedReading;
 }
@@ -121,7 +121,7 @@ export class Scope implements Names {
       const next = this.busy.get(name)!.pop();
       if (next === undefined) {
         const full = this.prefix + name;
-        const written = this.at.reading.of(`value ${full}`, undefined, () => this.work(name));
+        const written = this.at.reading.of("given", full, undefined, () => this.work(name));
         const found = written && (this.periods.has(name) ? written : this.at.changes.exact(full, written));
         this.worked.set(name, found);
         this.at.reading.stands(full, found);

@@ -13,7 +13,7 @@ import { pathText, type ValueReader } from "./values.js";
 import { repeated, reportName } from "./words.js";
 
 /** How a value may be distributed within its tolerance. */
-const distributions = ["uniform", "normal", "sorted"] as const;
+export const distributionWords = ["uniform", "normal", "sorted"] as const;
 
 /** The words behind a value, and what they take. */
 export const spreadWords: Readonly<Record<string, { readonly takes: string; readonly summary: string }>> = {
@@ -152,9 +152,15 @@ function demand(
 
 function shapeOf({ path: words, span }: Reference, report: Report): Spreading["shape"] {
   const text = words.map((w) => w.text).join(".");
-  const known = distributions.find((word) => word === text);
+  const known = distributionWords.find((word) => word === text);
   if (!known)
-    reportName(report, "unknown-spread", `values are not spread '${text}'`, { text, span }, distributions);
+    reportName(
+      report,
+      "unknown-spread",
+      `values are not spread '${text}'`,
+      { text, span },
+      distributionWords,
+    );
   return known;
 }
 

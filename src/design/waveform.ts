@@ -1,14 +1,15 @@
 // Waveforms as written to exact waves: the words of each form, their dimensions, and what can be wrong with them.
 
-import type { Report } from "../base/diagnostic.js";
-import { type Dimension, dimension, sameDimension } from "../base/dimension.js";
+import { DesignError, type Report } from "../base/diagnostic.js";
+import { type Dimension, dimension, sameDimension, unitOf } from "../base/dimension.js";
 
-import { ratio, toNumber, zero } from "../base/fraction.js";
+import { type Fraction, ratio, toNumber, zero } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
 import { noise } from "../signals/noise.js";
 import { sync, systems, type VideoSystem } from "../signals/sync.js";
 import { constant, gated, pathWave, pulse, ShapeError, scaled, sine, type Wave } from "../signals/wave.js";
-import type { Waveform } from "../syntax/tree.js";
+import type { Expression, Waveform } from "../syntax/tree.js";
+import { type CaptureFiles, captureWords } from "./capturefiles.js";
 import type { ValueReader } from "./values.js";
 import { type Films, filmWords, wordsOf } from "./videowave.js";
 import { readProperties, reportName, type WaveWords, type Written } from "./words.js";
@@ -59,6 +60,11 @@ export const forms: Readonly<Record<Waveform["type"], WaveWords>> = {
     ...common,
   },
   video: { ...filmWords, ...common },
+  capture: {
+    ...captureWords,
+    every: { takes: dimension.time, range: "positive", summary: "period; without it the last level stays" },
+    ...common,
+  },
   noise: {
     spacing: {
       takes: dimension.time,
@@ -76,21 +82,28 @@ export const forms: Readonly<Record<Waveform["type"], WaveWords>> = {
   },
 };
 
-const kinds = ["line", "field", "composite"] as const;
+/** What the caller hands in for waves: pictures and captures. */
+export interface Handed {
+  readonly films: Films;
+  readonly captures: CaptureFiles;
+}
+
+/** What the word before `sync` may be. */
+export const syncWords = ["line", "field", "composite"] as const;
 
 /** The exact wave of a waveform whose levels have the dimension; undefined when something is wrong with it. */
 export function readWave(
   w: Waveform,
   dim: Dimension,
   values: ValueReader,
-  films: Films,
+  handed: Handed,
   report: Report,
 ): Wave | undefined {
   const words = w.type === "video" ? { ...wordsOf(w), ...common } : forms[w.type];
   const what =
     w.type === "video" ? `video of ${w.pattern.text}` : w.type === "noise" ? w.type : `a ${w.type}`;
   const written = readProperties(w, words, what, values, report);
-  const wave = readForm(w, written, dim, values, films);
+  const wave = readForm(w, written, dim, values, handed);
   if (!wave || !written) return undefined;
   const [starts, stops, factor] = ["starts", "stops", "scaled"].map((word) => written.amounts.get(word));
   const on = starts || stops ? gated(wave, { ...(starts && { starts }), ...(stops && { stops }) }) : wave;
@@ -102,18 +115,19 @@ function readForm(
   written: Written | undefined,
   dim: Dimension,
   values: ValueReader,
-  films: Films,
+  { films, captures }: Handed,
 ): Wave | undefined {
   const { report } = values;
   const words = written?.amounts;
   const what = sameDimension(dim, dimension.current) ? "a level of this current" : "a level of this signal";
-  const level = (e: Parameters<ValueReader["fraction"]>[0]) => values.fraction(e, dim, what);
+  const level = (e: Expression) => values.fraction(e, dim, what);
   try {
     if (w.type === "video") {
       if (sameDimension(dim, dimension.voltage)) return written && films.read(w, written, report);
       report.error("wrong-dimension", "video is a voltage", w.span);
       return undefined;
     }
+    if (w.type === "capture") return written && driven(w, written, dim, captures, report);
     if (w.type === "noise") {
       const rms = values.fraction(w.size, dim, "the size of this noise", "not negative");
       if (!rms || !words) return undefined;
@@ -123,25 +137,16 @@ function readForm(
       const length = words.get("every") ?? spacing.mul(10_000);
       return noise({ rms, spacing, length, seed: toNumber(words.get("seed") ?? ratio(0)) });
     }
-    if (w.type === "path") {
-      const points = w.points.map((p) => ({
-        time: values.fraction(p.time, dimension.time, "the time of a point"),
-        value: level(p.level),
-      }));
-      if (!words || points.some((p) => !p.time || !p.value)) return undefined;
-      return pathWave({
-        points: points.map((p) => ({ time: p.time!, value: p.value! })),
-        ...(words.has("every") && { period: words.get("every")! }),
-      });
-    }
+    if (w.type === "path") return words && pathOf(w, words, level, values);
     const low = level(w.low);
     const high = level(w.high);
     if (w.type === "sync") {
       const system = systems.find((s) => s === w.system.text);
       if (!system)
         reportName(report, "unknown-system", `no system is called '${w.system.text}'`, w.system, systems);
-      const which = kinds.find((k) => k === w.which.text);
-      if (!which) reportName(report, "unknown-sync", `there is no '${w.which.text} sync'`, w.which, kinds);
+      const which = syncWords.find((k) => k === w.which.text);
+      if (!which)
+        reportName(report, "unknown-sync", `there is no '${w.which.text} sync'`, w.which, syncWords);
       if (!low || !high || !words || !system || !which) return undefined;
       return sync(system as VideoSystem, which, {
         low,
@@ -165,7 +170,10 @@ function readForm(
       ...(first && { first }),
     });
   } catch (error) {
-    if (!(error instanceof ShapeError)) throw error;
+    if (error instanceof DesignError)
+      for (const { code, message, hint } of error.diagnostics) report.error(code, message, w.span, { hint });
+    else if (!(error instanceof ShapeError)) throw error;
+    if (!(error instanceof ShapeError)) return undefined;
     const period = words?.get("every");
     const allowed =
       error.code === "full-period" && period
@@ -174,4 +182,39 @@ function readForm(
     report.error(error.code, error.message + allowed, w.span, { hint: error.hint });
     return undefined;
   }
+}
+
+function pathOf(
+  { points }: Waveform & { type: "path" },
+  words: Written["amounts"],
+  level: (e: Expression) => Fraction | undefined,
+  values: ValueReader,
+): Wave | undefined {
+  const read = points.map((p) => ({
+    time: values.fraction(p.time, dimension.time, "the time of a point"),
+    value: level(p.level),
+  }));
+  if (read.some((p) => !p.time || !p.value)) return undefined;
+  return pathWave({
+    points: read.map((p) => ({ time: p.time!, value: p.value! })),
+    ...(words.has("every") && { period: words.get("every")! }),
+  });
+}
+
+function driven(
+  w: Waveform & { type: "capture" },
+  { amounts, channel }: Written,
+  dim: Dimension,
+  captures: CaptureFiles,
+  report: Report,
+): Wave | undefined {
+  const capture = captures.read(w.path, amounts.get("interval"), report);
+  if (!capture) return undefined;
+  return captures.wave(capture, {
+    channel,
+    unit: unitOf(dim),
+    factor: amounts.get("attenuated") ?? ratio(1),
+    delay: amounts.get("delay") ?? zero,
+    period: amounts.get("every"),
+  });
 }

@@ -2,7 +2,7 @@
 // Takes a table of words and what was written; gives exact amounts and the bare words.
 // Always: everything wrong is in the report, each mistake once at its place; then there is no result.
 import type { Report } from "../base/diagnostic.js";
-import { type Dimension, nameOf } from "../base/dimension.js";
+import { type Dimension, dimension, nameOf } from "../base/dimension.js";
 
 import type { Fraction } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
@@ -15,8 +15,10 @@ export type WaveWords = Readonly<
   Record<
     string,
     {
-      /** `nothing` of a word that stands alone. */
-      readonly takes: Dimension | "nothing";
+      /** `nothing` of a word that stands alone; `channel` takes the number or the name of a capture's channel. */
+      readonly takes: Dimension | "nothing" | "channel";
+      /** Words of which one stands behind the value. */
+      readonly how?: readonly string[];
       readonly range?: Range;
       readonly required?: boolean;
       readonly summary: string;
@@ -29,11 +31,15 @@ export interface Written {
   /** SI units. */
   readonly amounts: ReadonlyMap<string, Fraction>;
   readonly bare: ReadonlySet<string>;
+  /** The words behind values, by the word before them. */
+  readonly hows: ReadonlyMap<string, string>;
+  /** The channel of a capture. */
+  readonly channel?: number | string;
 }
 
-/** Reads the properties of a waveform; `what` names it, as in "a pulse". */
+/** Reads the properties of a waveform or a capture; `what` names it, as in "a pulse". */
 export function readProperties(
-  w: Waveform,
+  w: Pick<Waveform, "properties" | "span">,
   words: WaveWords,
   what: string,
   values: ValueReader,
@@ -41,7 +47,9 @@ export function readProperties(
 ): Written | undefined {
   const amounts = new Map<string, Fraction>();
   const bare = new Set<string>();
+  const hows = new Map<string, string>();
   const met = new Map<string, Property>();
+  let channel: Written["channel"];
   let sound = true;
   for (const p of w.properties) {
     const word = p.word.text;
@@ -59,23 +67,48 @@ export function readProperties(
         report.error("property-form", `'${word}' stands alone`, p.span);
         sound = false;
       }
-    } else if (p.value.type !== "amount" || p.value.how || p.value.at) {
-      report.error("property-form", `'${word}' takes ${nameOf(known.takes)}`, p.span);
+    } else if (known.takes === "channel") {
+      channel = channelIn(p, values);
+      if (channel === undefined) sound = false;
+    } else if (p.value.type !== "amount" || p.value.at || !said(known.how, p.value.how?.text)) {
+      const behind = known.how ? `, and '${known.how.join("' or '")}'` : "";
+      report.error("property-form", `'${word}' takes ${nameOf(known.takes)}${behind}`, p.span);
       sound = false;
     } else {
+      if (p.value.how) hows.set(word, p.value.how.text);
       const value = values.fraction(p.value.amount.value, known.takes, `'${word}'`, known.range);
       if (value) amounts.set(word, value);
       else sound = false;
     }
   }
   for (const [word, { required, takes }] of Object.entries(words)) {
-    if (!required || takes === "nothing" || met.has(word)) continue;
+    if (!required || typeof takes === "string" || met.has(word)) continue;
     report.error("missing-property", `${what.replace(/^an? /, "this ")} does not say '${word}'`, w.span, {
       hint: `add ', ${word}' and ${nameOf(takes)}`,
     });
     sound = false;
   }
-  return sound ? { amounts, bare } : undefined;
+  return sound ? { amounts, bare, hows, channel } : undefined;
+}
+
+/** Whether what stands behind a value is one of the words that may, or nothing where none may. */
+function said(known: readonly string[] | undefined, word: string | undefined): boolean {
+  return known ? word !== undefined && known.includes(word) : word === undefined;
+}
+
+/** A channel by its number, or by its name where that is one word. */
+function channelIn(p: Property, values: ValueReader): number | string | undefined {
+  const value = p.value.type === "amount" && !p.value.how && !p.value.at ? p.value.amount.value : undefined;
+  if (value?.type === "name") return value.reference.path.map((word) => word.text).join(".");
+  const number = value && values.fraction(value, dimension.number, "the channel", "positive");
+  if (number?.d === 1n) return Number(number.n);
+  if (!value || number)
+    values.report.error(
+      "property-form",
+      "'channel' takes the number of a channel, from 1, or its name",
+      p.span,
+    );
+  return undefined;
 }
 
 /** Reports a word that means nothing behind a value. */

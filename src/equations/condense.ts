@@ -112,6 +112,11 @@ export class Condensed {
     }));
   }
 
+  /** Whether a current has been read, as no start does: its doubts may then have grown. */
+  get read(): boolean {
+    return this.amperes.made;
+  }
+
   /** A in full, row by row. */
   get A(): Float64Array {
     this.fullA ??= fullRows(this.rowsOfA, this.nx);

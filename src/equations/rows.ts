@@ -79,6 +79,11 @@ export class LazyRows {
     private readonly at: (i: number) => Vector,
   ) {}
 
+  /** Whether any of them has been made. */
+  get made(): boolean {
+    return this.whole !== undefined || this.single.size > 0;
+  }
+
   /** All of them. */
   get all(): Rows {
     this.whole ??= new RowTable(

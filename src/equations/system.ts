@@ -6,6 +6,7 @@ import type { Device, Guard } from "../parts/contract.js";
 import { Condensed, type PartGuard, type Stamps } from "./condense.js";
 import { Collector, type Coupling, type Element } from "./elements.js";
 import { footprint } from "./footprint.js";
+import { alikeThroughout } from "./likeness.js";
 import { Unsolvable } from "./topology.js";
 
 /** A part as it goes into the equations. */
@@ -91,6 +92,8 @@ export class System {
   /** What each part stamps in each mode, made when first met, and the index of its first state. */
   private stamps: (Stamped | undefined)[][];
   private readonly firstStates: number[] = [];
+  /** By part and mode, whether it stamps the same in the circuit that this one is like. */
+  private readonly shared: boolean[][] = [];
   /** Parts with a coil that shares flux with another's, and those couplings. */
   private readonly coupled = new Set<number>();
   private readonly between: Coupling[] = [];
@@ -100,12 +103,14 @@ export class System {
    * @param places number of places, ground included
    * @param members parts in the order of the design
    * @param sources number of sources that vary
+   * @param like a circuit of as many places, parts and sources, whose equations serve wherever the parts stamp the same
    */
   constructor(
     readonly places: number,
     readonly members: readonly Member[],
     readonly sources: number,
     algebra?: Algebra,
+    private readonly like?: System,
   ) {
     this.stamps = members.map(() => []);
     const couplings = members.flatMap(({ couples, fault }) => (couples && !fault ? [couples] : []));
@@ -159,7 +164,7 @@ export class System {
     const own = modes.slice();
     let equations: Condensed;
     try {
-      equations = new Condensed(this.given(modes));
+      equations = this.known(modes) ?? new Condensed(this.given(modes));
     } catch (error) {
       if (error instanceof Unsolvable) bin.push({ modes: own, found: error });
       throw error;
@@ -170,6 +175,37 @@ export class System {
     this.combinations.push(found);
     bin.push({ modes: own, found });
     return found;
+  }
+
+  /**
+   * The equations of a combination where those of the circuit that this one is like are the same to the bit. Of what has been
+   * read there the doubts are another run's.
+   */
+  private known(modes: Uint8Array): Condensed | undefined {
+    const { like } = this;
+    const found = like?.met.get(mixed(modes))?.find((one) => alike(one.modes, modes))?.found;
+    if (!like || !found || found instanceof Unsolvable || found.equations.read) return undefined;
+    return this.serves(like) && modes.every((mode, part) => this.stampsAlike(like, part, mode))
+      ? found.equations
+      : undefined;
+  }
+
+  private serves(like: System): boolean {
+    return (
+      like.places === this.places &&
+      like.sources === this.sources &&
+      like.sparse === this.sparse &&
+      like.states.length === this.states.length &&
+      alikeThroughout(like.between, this.between)
+    );
+  }
+
+  /** Whether a part stamps the same in a circuit that this one is like. */
+  private stampsAlike(like: System, part: number, mode: number): boolean {
+    const { shared } = this;
+    shared[part] ??= [];
+    shared[part][mode] ??= alikeThroughout(like.stamped(part, mode), this.stamped(part, mode));
+    return shared[part][mode];
   }
 
   /** The same, from a combination that is a neighbour as a rule: what one part's change leads to is remembered. */

@@ -1,15 +1,19 @@
-// The texts and pictures that a design brings. They come from the folder of the design or below it, links resolved; nothing else of
+// The texts, pictures and captures that a design brings. They come from the folder of the design or below it, links resolved; nothing else of
 // the machine can be read that way.
 import { readFileSync, realpathSync, statSync } from "node:fs";
 import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
 import type { Pictures, Pixels, Unusable } from "../design/videowave.js";
+import type { Capture } from "../instruments/capture.js";
+import { captureIn } from "./capturefile.js";
 
-/** Where the texts and pictures come from that a design brings. */
+/** Where the texts, pictures and captures come from that a design brings. */
 export interface Resolvers {
   /** Gives the text of a `bring`. */
   readonly resolve: (path: string) => string | undefined;
   /** Gives the pixels of a picture that video shows: a PNG file. */
   readonly pictures: Pictures;
+  /** Gives a capture, read: a table or a sound file. */
+  readonly captures: (path: string, interval?: number) => Capture | Unusable | undefined;
 }
 
 /** Makes pixels of a file's bytes. */
@@ -25,31 +29,39 @@ export function folderOf(file: string): string {
 
 /** What a design brings from a folder. */
 export function resolvers(folder: string, decode: Decode): Resolvers {
-  const near = neighbours(folder);
+  const near = (path: string) => {
+    const file = neighbour(folder, path);
+    try {
+      return file !== undefined && statSync(file).size <= mostBytes ? readFileSync(file) : undefined;
+    } catch {
+      return undefined;
+    }
+  };
   return {
     resolve: (path) => near(path)?.toString("utf8"),
     pictures: (path) => {
       const bytes = near(path);
       return bytes && decode(bytes);
     },
+    captures: (path, interval) => {
+      const file = neighbour(folder, path);
+      return file === undefined ? undefined : captureIn(file, { name: path, interval });
+    },
   };
 }
 
-/** Reads files of a folder and below it, links resolved, and nothing else. */
-function neighbours(folder: string): (path: string) => Buffer | undefined {
-  return (path) => {
-    if (path === "" || path.includes("\0") || isAbsolute(path) || /^[a-z][a-z0-9+.-]*:/iu.test(path))
+/** The file of a path in a folder or below it, links resolved; nothing else is there. */
+function neighbour(folder: string, path: string): string | undefined {
+  if (path === "" || path.includes("\0") || isAbsolute(path) || /^[a-z][a-z0-9+.-]*:/iu.test(path))
+    return undefined;
+  try {
+    const root = realpathSync(folder);
+    const file = realpathSync(resolve(root, path));
+    const inside = relative(root, file);
+    if (inside === "" || inside === ".." || inside.startsWith(`..${sep}`) || isAbsolute(inside))
       return undefined;
-    try {
-      const root = realpathSync(folder);
-      const file = realpathSync(resolve(root, path));
-      const inside = relative(root, file);
-      if (inside === "" || inside === ".." || inside.startsWith(`..${sep}`) || isAbsolute(inside))
-        return undefined;
-      const found = statSync(file);
-      return found.isFile() && found.size <= mostBytes ? readFileSync(file) : undefined;
-    } catch {
-      return undefined;
-    }
-  };
+    return statSync(file).isFile() ? file : undefined;
+  } catch {
+    return undefined;
+  }
 }

@@ -67,7 +67,11 @@ export class Editing {
           syntaxHighlighting(inkOfWords),
           autocompletion({ override: [offers(lexicon, () => this.names)] }),
           keymap.of([...completionKeymap, ...lintKeymap, ...historyKeymap, ...defaultKeymap]),
-          EditorView.contentAttributes.of({ "aria-label": "Text of the design", spellcheck: "false" }),
+          EditorView.contentAttributes.of({
+            "aria-label": "Text of the design",
+            spellcheck: "false",
+            tabindex: "0",
+          }),
           EditorView.updateListener.of(({ docChanged }) => docChanged && this.wait()),
           look,
         ],

@@ -22,7 +22,8 @@ class Front {
   private case = "";
   private linked = false;
   private groups: readonly LiveGroup[] = [];
-  private chosen = "";
+  /** Number of the time scale that is looked at; a first look may name the same scale otherwise. */
+  private chosen = 0;
   /** Results of the newest turn by case. */
   private results = new Map<string, LiveVerdicts>();
   private turnedAt = 0;
@@ -133,6 +134,7 @@ class Front {
     this.turnedAt = performance.now();
     this.pace = {};
     this.stale(true);
+    if (!byId("rows").hasChildNodes()) this.say("Computing.", "");
     this.engines.run({ ...this.dials.values }, this.case);
   }
 
@@ -168,30 +170,25 @@ class Front {
     const titles = groups.map(({ title }) => title);
     const scales = byId("scales");
     if (titles.join("\n") !== [...scales.children].map((one) => one.textContent).join("\n"))
-      scales.replaceChildren(...titles.map((title) => this.scale(title)));
+      scales.replaceChildren(...titles.map((title, i) => this.scale(title, i)));
     scales.hidden = groups.length < 2;
     this.drawGroup();
   }
 
-  private scale(title: string): HTMLElement {
+  private scale(title: string, i: number): HTMLElement {
     const button = document.createElement("button");
     button.type = "button";
     button.className = "scale";
     button.textContent = title;
     button.addEventListener("click", () => {
-      this.chosen = title;
+      this.chosen = i;
       this.drawGroup();
     });
     return button;
   }
 
-  /** Number of the group that is looked at: the one of that title, or of the title's beginning where a figure in it moves. */
   private get at(): number {
-    const start = (title: string) => title.split(",")[0];
-    return Math.max(
-      0,
-      this.groups.findIndex(({ title }) => start(title) === start(this.chosen)),
-    );
+    return Math.min(this.chosen, Math.max(0, this.groups.length - 1));
   }
 
   private drawGroup(): void {

@@ -52,7 +52,8 @@ export function* scanned(
   const open = run.design.parts.some(({ name, fault }) => name === tube && fault === "open");
   const light = new Float64Array(width * height);
   const wide = every > 1 ? Math.min(widestSpot, Math.max(dark.spot, linesApart) * every) : dark.spot;
-  const spot = new Spot(light, width, height, wide, dark.aspect);
+  // Wider only up and down: sideways nothing is left out.
+  const spot = new Spot(light, width, height, wide, (dark.aspect * wide) / dark.spot);
   const lines = open ? [] : linesOf(dark).filter((_, i) => i % every === 0);
   let lit = 0;
   for (let i = 0; i < lines.length; i += atOnce) {

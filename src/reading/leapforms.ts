@@ -29,8 +29,11 @@ export function leapFormOf({ states, x, constant, terms }: Form, { motion }: Cou
 
 /** A form from its rows. */
 export function formOver(value: Float64Array, slope: Float64Array, apart: Form["terms"]): LeapForm {
-  const entries = [...value.keys()].filter((j) => value[j] !== 0 || slope[j] !== 0);
-  return { value, slope, entries: Int32Array.from(entries), apart };
+  let count = 0;
+  for (let j = 0; j < value.length; j++) if (value[j] !== 0 || slope[j] !== 0) count++;
+  const entries = new Int32Array(count);
+  for (let j = 0, k = 0; k < count; j++) if (value[j] !== 0 || slope[j] !== 0) entries[k++] = j;
+  return { value, slope, entries, apart };
 }
 
 /** Row · z */

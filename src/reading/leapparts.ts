@@ -39,9 +39,11 @@ export class LeapPart {
     this.middle = step > 0 && depth < mostPartings ? from + step : 0;
     const { entries, value, slope } = this.middle > 0 ? leap.after(this.middle) : nothing;
     this.entries = entries;
-    this.pairs = Float64Array.from({ length: 2 * entries.length }, (_, p) =>
-      p % 2 === 0 ? value[entries[p >> 1]] : slope[entries[p >> 1]],
-    );
+    this.pairs = new Float64Array(2 * entries.length);
+    for (let k = 0; k < entries.length; k++) {
+      this.pairs[2 * k] = value[entries[k]];
+      this.pairs[2 * k + 1] = slope[entries[k]];
+    }
   }
 
   /** What is seen at the middle: value and slope, written from `at` on. */

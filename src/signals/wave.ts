@@ -78,6 +78,7 @@ type ShapeCode =
   | "no-frequency"
   | "too-many-periods"
   | "too-many-corners"
+  | "capture-unit"
   | "carrier-threshold"
   | "no-carrier"
   | "no-setup"

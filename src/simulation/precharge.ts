@@ -16,17 +16,19 @@ interface Precharged {
   readonly design: Design;
   /** Where they have none, why; the steady start then gives them theirs. */
   readonly warnings: readonly string[];
+  /** The circuit on its mean signals, of the same parts. */
+  readonly mean?: Assembly;
 }
 
 /** Gives the `settled` capacitors of a design that starts steady their voltages. */
 export function precharged(plan: Plan): Precharged {
   const { design, start } = plan;
   if (start !== "steady" || !design.parts.some(settles)) return { design, warnings: [] };
-  const { volts, reason } = steadyMeans(plan);
+  const { volts, reason, assembly } = steadyMeans(plan);
   const parts = design.parts.map((p, i) => (settles(p) ? started(p, volts?.get(i)) : p));
   const names = design.parts.filter(settles).map((p) => `'${p.name}'`);
   const warning = `${names.join(", ")} could not start settled, but as the signals at time zero ask: ${reason}`;
-  return { design: { ...design, parts }, warnings: volts ? [] : [warning] };
+  return { design: { ...design, parts }, warnings: volts ? [] : [warning], mean: assembly };
 }
 
 /** True for a part that starts where it settles. */
@@ -47,7 +49,7 @@ function steadyMeans({ design, until, algebra, steps, tolerance }: Plan) {
     loss() {},
   };
   const { reason } = assembly.march(sink, { start: "steady", method: "mixed", steps, tolerance }).run();
-  return { volts, reason };
+  return { volts, reason, assembly };
 }
 
 /** The part with its wave, if it has one that repeats, at rest on its mean. */

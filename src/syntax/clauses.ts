@@ -7,13 +7,13 @@ import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
 import type {
   Change,
+  CheckScope,
   Expression,
   LimitClause,
   Property,
   Reference,
   SpanClause,
   Statement,
-  Title,
   UnknownClause,
   Valued,
   Waveform,
@@ -260,9 +260,9 @@ export abstract class Clauses extends Waves {
     });
   });
 
-  protected scope = this.inner("scope", (): { type: "every" } | { type: "case"; name: Title } => {
+  protected scope = this.inner("scope", (): CheckScope => {
     this.CONSUME(w.in);
-    return this.OR<{ type: "every" } | { type: "case"; name: Title }>([
+    return this.OR<CheckScope>([
       {
         ALT: () => {
           this.CONSUME(w.every);
@@ -273,8 +273,15 @@ export abstract class Clauses extends Waves {
       {
         ALT: () => {
           this.CONSUME2(w.case);
-          const name = this.SUBRULE(this.quoted);
+          const name = this.SUBRULE1(this.quoted);
           return { type: "case", name };
+        },
+      },
+      {
+        ALT: () => {
+          this.CONSUME(w.capture);
+          const path = this.OPTION(() => this.SUBRULE2(this.quoted));
+          return { type: "capture", path };
         },
       },
     ]);

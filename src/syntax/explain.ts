@@ -34,7 +34,9 @@ const models: Readonly<Record<string, string>> = {
   run: "run for 60 ms, from rest",
   case: 'case "camera unplugged" gate stops at 2 ms',
   check: 'check "fills the tube" peak of ramp each gate is 3.95 V +- 3 %',
+  capture: 'capture "ramp.csv" of ramp, channel 1, attenuated 10',
   find: 'find timing from 1 nF to 100 nF in E12 for "fills the tube"',
+  reading: 'reading "peak of ramp" 5.6 V',
 };
 const partModel = "capacitor hold ramp -> ground 15 nF";
 

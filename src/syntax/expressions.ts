@@ -81,14 +81,18 @@ export abstract class Expressions extends EmbeddedActionsParser {
     return found;
   }
 
+  // Alternatives are made once, and not at each of a hundred thousand names and values.
+  private readonly names = [
+    { ALT: () => this.CONSUME(t.Name) },
+    { GATE: () => build.isWordy(this.LA(1).image), ALT: () => this.CONSUME(t.Numeral) },
+  ];
+  private readonly heads = [
+    { ALT: () => this.CONSUME1(t.Name) },
+    { GATE: () => build.isDotted(this.LA(1).image), ALT: () => this.CONSUME1(t.Numeral) },
+  ];
+
   protected name = this.inner("name", (what?: string): Word => {
-    const token = this.OR({
-      DEF: [
-        { ALT: () => this.CONSUME(t.Name) },
-        { GATE: () => build.isWordy(this.LA(1).image), ALT: () => this.CONSUME(t.Numeral) },
-      ],
-      ERR_MSG: what ?? "a name",
-    });
+    const token = this.OR({ DEF: this.names, ERR_MSG: what ?? "a name" });
     return this.ACTION(() => build.wordOf(token));
   });
 
@@ -99,15 +103,8 @@ export abstract class Expressions extends EmbeddedActionsParser {
   });
 
   protected reference = this.inner("reference", (what?: string): Reference => {
-    const path: Word[] = [];
-    const first = this.OR1({
-      DEF: [
-        { ALT: () => this.CONSUME1(t.Name) },
-        { GATE: () => build.isDotted(this.LA(1).image), ALT: () => this.CONSUME1(t.Numeral) },
-      ],
-      ERR_MSG: what ?? "a name",
-    });
-    this.ACTION(() => path.push(...build.dottedWords(first)));
+    const first = this.OR1({ DEF: this.heads, ERR_MSG: what ?? "a name" });
+    const path = this.ACTION(() => build.dottedWords(first));
     this.MANY(() => {
       this.CONSUME(t.Dot);
       const further = this.OR2({
@@ -194,29 +191,29 @@ export abstract class Expressions extends EmbeddedActionsParser {
     );
   });
 
-  protected operand = this.inner("operand", (): Expression => {
-    return this.OR({
-      DEF: [
-        { ALT: () => this.SUBRULE(this.quantity) },
-        {
-          ALT: (): Expression => {
-            const found = this.SUBRULE(this.reference);
-            return this.ACTION(() => ({ type: "name", reference: found, span: found.span }) as const);
-          },
+  private readonly operands = {
+    DEF: [
+      { ALT: (): Expression => this.SUBRULE(this.quantity) },
+      {
+        ALT: (): Expression => {
+          const found = this.SUBRULE(this.reference);
+          return this.ACTION(() => ({ type: "name", reference: found, span: found.span }) as const);
         },
-        {
-          ALT: (): Expression => {
-            this.CONSUME(t.Open);
-            const inside = this.SUBRULE(this.expression);
-            this.CONSUME(t.Close);
-            return inside;
-          },
+      },
+      {
+        ALT: (): Expression => {
+          this.CONSUME(t.Open);
+          const inside = this.SUBRULE(this.expression);
+          this.CONSUME(t.Close);
+          return inside;
         },
-      ],
-      ERR_MSG: "a value",
-      IGNORE_AMBIGUITIES: true,
-    });
-  });
+      },
+    ],
+    ERR_MSG: "a value",
+    IGNORE_AMBIGUITIES: true,
+  };
+
+  protected operand = this.inner("operand", (): Expression => this.OR(this.operands));
 
   /** A value and its tolerance. */
   protected value = this.inner("value", (): Valued => {

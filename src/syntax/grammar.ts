@@ -77,24 +77,29 @@ class Grammar extends Clauses {
     }
   }
 
+  // Made once, and not for each statement.
+  private readonly statementsOf = {
+    DEF: [
+      { ALT: () => this.SUBRULE(this.title) },
+      { ALT: () => this.SUBRULE(this.bring) },
+      { ALT: () => this.SUBRULE(this.given) },
+      { ALT: () => this.SUBRULE(this.supply) },
+      { ALT: () => this.SUBRULE(this.signal) },
+      { ALT: () => this.SUBRULE(this.block) },
+      { ALT: () => this.SUBRULE(this.use) },
+      { ALT: () => this.SUBRULE(this.run) },
+      { ALT: () => this.SUBRULE(this.case) },
+      { ALT: () => this.SUBRULE(this.check) },
+      { ALT: () => this.SUBRULE(this.capture) },
+      { ALT: () => this.SUBRULE(this.find) },
+      { ALT: () => this.SUBRULE(this.read) },
+      { ALT: () => this.SUBRULE(this.part) },
+    ],
+    IGNORE_AMBIGUITIES: true,
+  };
+
   private statement = this.inner("statement", (): Statement | undefined => {
-    const found = this.OR<Statement | undefined>({
-      DEF: [
-        { ALT: () => this.SUBRULE(this.title) },
-        { ALT: () => this.SUBRULE(this.bring) },
-        { ALT: () => this.SUBRULE(this.given) },
-        { ALT: () => this.SUBRULE(this.supply) },
-        { ALT: () => this.SUBRULE(this.signal) },
-        { ALT: () => this.SUBRULE(this.block) },
-        { ALT: () => this.SUBRULE(this.use) },
-        { ALT: () => this.SUBRULE(this.run) },
-        { ALT: () => this.SUBRULE(this.case) },
-        { ALT: () => this.SUBRULE(this.check) },
-        { ALT: () => this.SUBRULE(this.find) },
-        { ALT: () => this.SUBRULE(this.part) },
-      ],
-      IGNORE_AMBIGUITIES: true,
-    });
+    const found = this.OR<Statement | undefined>(this.statementsOf);
     this.ACTION(() => this.finish());
     return found;
   });
@@ -254,6 +259,23 @@ class Grammar extends Clauses {
     });
   });
 
+  private capture = this.inner("capture", (): Statement => {
+    const first = this.CONSUME(w.capture);
+    const path = this.SUBRULE1(this.quoted);
+    this.CONSUME(w.of);
+    const of = this.SUBRULE(this.reference, { ARGS: ["what it shows: a place, or a part with '.current'"] });
+    const scope = this.OPTION(() => {
+      this.CONSUME(w.in);
+      this.CONSUME(w.case);
+      return this.SUBRULE2(this.quoted);
+    });
+    const properties = this.SUBRULE(this.properties);
+    return this.ACTION(() => {
+      const span = cover(placeOf(first), (properties.at(-1) ?? scope ?? of).span);
+      return { type: "capture", path, of, scope, properties, span };
+    });
+  });
+
   private find = this.inner("find", (): Statement => {
     const first = this.CONSUME(w.find);
     const goals: Title[] = [];
@@ -270,6 +292,17 @@ class Grammar extends Clauses {
     return this.ACTION(() => {
       const span = cover(placeOf(first), goals.at(-1)!.span);
       return { type: "find", unknowns, goals, span };
+    });
+  });
+
+  private read = this.inner("read", (): Statement => {
+    const first = this.CONSUME(w.reading);
+    const phrase = this.SUBRULE(this.quoted);
+    const amount = this.SUBRULE(this.value);
+    const scope = this.OPTION(() => this.SUBRULE(this.scope));
+    return this.ACTION(() => {
+      const span = cover(placeOf(first), amount.span);
+      return { type: "reading", phrase, amount, ...(scope && { scope }), span };
     });
   });
 }

@@ -3,6 +3,7 @@
 import { expressionText, leads, negative, propertyText, referenceText, valuedText } from "./phrases.js";
 import type {
   Change,
+  CheckScope,
   Expression,
   LimitClause,
   Property,
@@ -96,6 +97,14 @@ export function print(statement: Statement): Printed {
     }
     case "check":
       return { columns: [`check "${s.name.text}"`], segments: [segment(check(s), s)] };
+    case "capture": {
+      const where = s.scope ? ` in case "${s.scope.text}"` : "";
+      const head = `capture "${s.path.text}" of ${referenceText(s.of)}${where}`;
+      return {
+        columns: [],
+        segments: [segment(head, s.path, s.of, s.scope), ...propertySegments(s.properties)],
+      };
+    }
     case "find":
       return listed(
         "find",
@@ -105,6 +114,8 @@ export function print(statement: Statement): Printed {
           ["for", s.goals.map((goal) => segment(`"${goal.text}"`, goal))],
         ],
       );
+    case "reading":
+      return { columns: [`reading "${s.phrase.text}"`], segments: [segment(reading(s), s)] };
   }
 }
 
@@ -176,6 +187,8 @@ function waveform(wave: Waveform): Segment[] {
         ...propertySegments(wave.properties),
       ];
     }
+    case "capture":
+      return [segment(`capture "${wave.path.text}"`, wave.path), ...propertySegments(wave.properties)];
     case "noise":
       return [
         segment(`noise ${expressionText(wave.size, 0, (e) => leads(e, "sync"))}`, wave.size),
@@ -217,9 +230,19 @@ function check(s: Extract<Statement, { type: "check" }>): string {
     if (s.through.direction) words.push(s.through.direction.text);
     words.push("through", expressionText(s.through.level));
   }
-  words.push(...window(s.window), limit(s.limit));
-  if (s.scope) words.push(s.scope.type === "every" ? "in every case" : `in case "${s.scope.name.text}"`);
+  words.push(...window(s.window), limit(s.limit), ...scope(s));
   return words.join(" ");
+}
+
+function reading(s: Extract<Statement, { type: "reading" }>): string {
+  return [valuedText(s.amount), ...scope(s)].join(" ");
+}
+
+function scope({ scope: one }: Pick<Extract<Statement, { type: "check" }>, "scope">): string[] {
+  if (!one) return [];
+  if (one.type === "every") return ["in every case"];
+  if (one.type === "case") return [`in case "${one.name.text}"`];
+  return [one.path ? `in capture "${one.path.text}"` : "in capture"];
 }
 
 function unknown(one: UnknownClause): string {

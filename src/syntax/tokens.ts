@@ -16,7 +16,9 @@ export const statementWords = [
   "run",
   "case",
   "check",
+  "capture",
   "find",
+  "reading",
 ] as const;
 
 /** Words inside statements. */

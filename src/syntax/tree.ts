@@ -108,6 +108,12 @@ export type Waveform = {
       readonly type: "noise";
       readonly size: Expression;
     }
+  /** `capture "jack.csv", channel 2`: samples of an instrument, which the caller hands in. */
+  | {
+      readonly type: "capture";
+      /** The text in quotes, without them. */
+      readonly path: Word;
+    }
   /** `path 0 V at 0 s, 5 V at 1 ms, 0 V at 2 ms, every 4 ms`. */
   | {
       readonly type: "path";
@@ -160,6 +166,12 @@ export type LimitClause =
   | { readonly type: "is"; readonly amount: Valued; readonly span: Span }
   | { readonly type: "below" | "above"; readonly level: Expression; readonly span: Span }
   | { readonly type: "between"; readonly low: Expression; readonly high: Expression; readonly span: Span };
+
+/** Where a check is asked: `in every case`, `in case "dead"`, `in capture`, `in capture "ramp.csv"`. */
+export type CheckScope =
+  | { readonly type: "every" }
+  | { readonly type: "case"; readonly name: Title }
+  | { readonly type: "capture"; readonly path?: Title };
 
 /** One value to be found: `timing from 1 nF to 100 nF in E12`. */
 export interface UnknownClause {
@@ -226,14 +238,33 @@ export type Statement = { readonly span: Span } & (
       readonly type: "check";
       readonly name: Title;
       readonly limit: LimitClause;
-      /** `in case "dead"` or `in every case`; absent: the case it stands under. */
-      readonly scope?: { readonly type: "every" } | { readonly type: "case"; readonly name: Title };
+      /** Absent: the case it stands under. */
+      readonly scope?: CheckScope;
     })
+  /** `capture "ramp.csv" of ramp, channel 1, attenuated 10`: what an instrument has shown of a trace. */
+  | {
+      readonly type: "capture";
+      readonly path: Word;
+      readonly of: Reference;
+      /** `in case "dead"`; absent: the case it stands under. */
+      readonly scope?: Title;
+      readonly properties: readonly Property[];
+    }
   | {
       readonly type: "find";
       readonly unknowns: readonly UnknownClause[];
       /** Names of checks. */
       readonly goals: readonly Title[];
+    }
+  /** `reading "peak of ramp" 5.6 V +- 50 mV in case "camera unplugged"`: what an instrument showed. */
+  | {
+      readonly type: "reading";
+      /** What was measured, in the words of a check. */
+      readonly phrase: Title;
+      /** What was shown, and how well that is known. */
+      readonly amount: Valued;
+      /** The case; absent: the one it stands under. */
+      readonly scope?: { readonly type: "every" } | { readonly type: "case"; readonly name: Title };
     }
 );
 

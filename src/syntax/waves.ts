@@ -110,7 +110,7 @@ export abstract class Waves extends Expressions {
   protected waveformNext(): boolean {
     const type = this.next();
     if (this.syncNext() && t.isName(type)) return !this.ends(3);
-    if (this.videoNext()) return true;
+    if (this.videoNext() || this.captureNext()) return true;
     if (type !== w.pulse && type !== w.sine && type !== w.path && type !== w.noise) return false;
     const after = this.next(2);
     return after === t.Numeral || after === t.Minus || after === t.Open || t.isName(after);
@@ -124,16 +124,22 @@ export abstract class Waves extends Expressions {
     return this.next() === w.video && this.next(2) === w.of;
   }
 
+  private captureNext(): boolean {
+    return this.next() === w.capture && this.next(2) === t.Text;
+  }
+
   protected waveform = this.inner("waveform", (): Waveform => {
     return this.OR({
       DEF: [
         { GATE: () => this.videoNext(), ALT: () => this.SUBRULE(this.video) },
+        { GATE: () => !this.syncNext(), ALT: () => this.SUBRULE(this.captured) },
         { GATE: () => !this.syncNext(), ALT: () => this.SUBRULE(this.noise) },
         { GATE: () => !this.syncNext(), ALT: () => this.SUBRULE(this.swing) },
         { GATE: () => !this.syncNext(), ALT: () => this.SUBRULE(this.path) },
         { GATE: () => this.syncNext(), ALT: () => this.SUBRULE(this.sync) },
       ],
-      ERR_MSG: "a waveform: pulse, sine, path, noise, video, line sync, field sync or composite sync",
+      ERR_MSG:
+        "a waveform: pulse, sine, path, noise, video, capture, line sync, field sync or composite sync",
       IGNORE_AMBIGUITIES: true,
     });
   });
@@ -198,6 +204,16 @@ export abstract class Waves extends Expressions {
     return this.ACTION(() => {
       const span = build.stretch({ span: placeOf(first) }, properties.at(-1) ?? picture ?? pattern);
       return { type: "video", system, pattern, picture, properties, span };
+    });
+  });
+
+  protected captured = this.inner("captured", (): Waveform => {
+    const first = this.CONSUME(w.capture);
+    const path = this.SUBRULE(this.quoted);
+    const properties = this.SUBRULE(this.properties);
+    return this.ACTION(() => {
+      const span = build.stretch({ span: placeOf(first) }, properties.at(-1) ?? path);
+      return { type: "capture", path, properties, span };
     });
   });
 

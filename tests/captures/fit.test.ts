@@ -74,7 +74,7 @@ describe("fitted", () => {
     const plain = fitted(design, { values: ["timing"], captures: [{ capture, of }], simulate });
     const scaled = fitted(design, {
       values: ["timing"],
-      captures: [{ capture, of, scaled: true }],
+      captures: [{ capture, of, uncalibrated: true }],
       simulate,
     });
     expect(scaled.values[0].uncertainty).toBeGreaterThan(3 * plain.values[0].uncertainty);

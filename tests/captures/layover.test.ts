@@ -67,7 +67,7 @@ describe("laid over", () => {
 
   it("gain and offset of the instrument are found and taken out", () => {
     const capture = made({ gain: 1.03, offset: -0.05, noise: 0.005 });
-    const laid = layOver(run, { capture, of: "ramp", scaled: true });
+    const laid = layOver(run, { capture, of: "ramp", uncalibrated: true });
     expect(laid.gain).toBeCloseTo(1.03, 3);
     expect(laid.offset).toBeCloseTo(-0.05, 2);
     expect(laid.rms).toBeLessThan(0.01);

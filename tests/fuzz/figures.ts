@@ -28,6 +28,7 @@ const aims: Readonly<Record<string, readonly [string, number]>> = {
   texts: ["hostile texts", 1_000_000],
   circuits: ["circuits of all kinds", 100_000],
   peers: ["circuits beside backward Euler of another make", 100_000],
+  studies: ["texts of which all is asked that can be", 20_000],
 };
 
 const number = (n: number) => n.toLocaleString("en-GB").replaceAll(",", " ");

@@ -8,6 +8,7 @@ import { tries } from "../counts.js";
 import { circuit } from "./circuits.js";
 import { type Judged, judgeCircuit, judgeDesign, judgeText } from "./judge.js";
 import { judgePeer } from "./peer.js";
+import { judgeStudied } from "./studies.js";
 import { beginWith, hostile } from "./texts.js";
 
 const read = (folder: string) =>
@@ -43,6 +44,13 @@ test("hostile texts", () => {
   expect(wrong).toEqual([]);
   // Else nothing but refusals would have been looked at.
   expect(ends.get("design")).toBeGreaterThan(count / 100);
+});
+
+test("whatever can be asked of a text that is a design", () => {
+  const count = tries(300);
+  const { wrong, ends } = judged(count, (seed) => judgeStudied(hostile(seed)));
+  expect(wrong).toEqual([]);
+  expect(ends.get("asked")).toBeGreaterThan(count / 100);
 });
 
 test("circuits of all kinds, with extreme and ideal values", () => {

@@ -1,5 +1,5 @@
-// `npm run fuzz -- --seconds N [--texts | --circuits | --peers] [--from SEED]`: hostile texts, circuits of all kinds, and circuits
-// beside a solver of another make, seed after seed, going on where the last run ended. A thread works; what hangs is ended
+// `npm run fuzz -- --seconds N [--texts | --circuits | --peers | --studies] [--from SEED]`: hostile texts, circuits of all kinds,
+// circuits beside a solver of another make, and all that can be asked of a text that is a design, seed after seed, going on where the last run ended. A thread works; what hangs is ended
 // and told. Leaves its counts in out/fuzz.json and every input that is wrong in out/fuzz/. Exits 1 where there is one.
 import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { isMainThread, parentPort, Worker, workerData } from "node:worker_threads";
@@ -7,9 +7,10 @@ import { inspect } from "../../src/index.js";
 import { circuit } from "./circuits.js";
 import { type Judged, judgeCircuit, judgeDesign, judgeText } from "./judge.js";
 import { judgePeer, peerText } from "./peer.js";
+import { judgeStudied } from "./studies.js";
 import { beginWith, hostile } from "./texts.js";
 
-const sorts = ["texts", "circuits", "peers"] as const;
+const sorts = ["texts", "circuits", "peers", "studies"] as const;
 type Sort = (typeof sorts)[number];
 
 /** What was counted of a sort, over all runs. */
@@ -34,12 +35,14 @@ const make: Record<Sort, (seed: number) => string> = {
   texts: hostile,
   circuits: (seed) => circuit(seed).text,
   peers: peerText,
+  studies: hostile,
 };
 
 function judge(sort: Sort, seed: number): Judged {
   if (sort === "peers") return judgePeer(seed);
   if (sort === "circuits") return judgeCircuit(circuit(seed));
   const text = hostile(seed);
+  if (sort === "studies") return judgeStudied(text);
   const judged = judgeText(text);
   if (judged.end !== "design" || text.length > 4000) return judged;
   const ran = judgeDesign(inspect(text).design!, "200 us");
@@ -82,7 +85,7 @@ function work({ sort, from, now }: { sort: Sort; from: number; now: SharedArrayB
 function read(): Record<Sort, Count> {
   const none = (): Count => ({ next: 1, tried: 0, ends: {}, faults: [], slowest: { seed: 0, seconds: 0 } });
   const kept = existsSync("out/fuzz.json") ? JSON.parse(readFileSync("out/fuzz.json", "utf8")) : {};
-  return { texts: none(), circuits: none(), peers: none(), ...kept };
+  return { texts: none(), circuits: none(), peers: none(), studies: none(), ...kept };
 }
 
 /** One sort for so many seconds. */

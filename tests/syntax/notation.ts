@@ -48,8 +48,14 @@ export function notation(s: Statement): string {
       else if (s.limit.type === "between")
         words.push(`between ${expression(s.limit.low)} ${expression(s.limit.high)}`);
       else words.push(`${s.limit.type} ${expression(s.limit.level)}`);
-      if (s.scope) words.push(s.scope.type === "every" ? "in:every" : `in:"${s.scope.name.text}"`);
+      if (s.scope?.type === "case") words.push(`in:"${s.scope.name.text}"`);
+      if (s.scope?.type === "every") words.push("in:every");
+      if (s.scope?.type === "capture") words.push(`in:capture"${s.scope.path?.text ?? ""}"`);
       return words.join(" ");
+    }
+    case "capture": {
+      const where = s.scope ? ` in:"${s.scope.text}"` : "";
+      return [`capture "${s.path.text}" ${ref(s.of)}${where}`, ...s.properties.map(property)].join(" | ");
     }
     case "find": {
       const unknowns = s.unknowns.map((u) => {
@@ -57,6 +63,11 @@ export function notation(s: Statement): string {
         return `${ref(u.target)} ${expression(u.from)}..${expression(u.to)}${series}`;
       });
       return `find ${unknowns.join(" | ")} for ${s.goals.map((g) => `"${g.text}"`).join(" ")}`;
+    }
+    case "reading": {
+      const words = [`reading "${s.phrase.text}" ${valued(s.amount)}`];
+      if (s.scope) words.push(s.scope.type === "every" ? "in:every" : `in:"${s.scope.name.text}"`);
+      return words.join(" ");
     }
   }
 }
@@ -114,6 +125,8 @@ function wave(w: Waveform): string {
       const shown = w.picture ? `${w.pattern.text} "${w.picture.text}"` : w.pattern.text;
       return `${[`<video ${w.system.text} ${shown}`, ...properties].join(" | ")}>`;
     }
+    case "capture":
+      return `${[`<capture "${w.path.text}"`, ...properties].join(" | ")}>`;
     case "noise":
       return `${[`<noise ${expression(w.size)}`, ...properties].join(" | ")}>`;
     case "path": {

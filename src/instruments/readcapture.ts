@@ -27,6 +27,9 @@ export interface ReadOptions {
   readonly fullScale?: string;
 }
 
+/** What an instrument has written: text or bytes; a long table may come in pieces. */
+export type CaptureContent = string | Uint8Array | Iterable<string | Uint8Array>;
+
 /** The most bytes or characters that a table may have. */
 const most = 2 ** 31 - 1;
 /** Bytes that are decoded at a time. */
@@ -38,10 +41,7 @@ const bytesAtOnce = 1 << 20;
  * @param content text or bytes; a long table may come in pieces
  * @throws DesignError with every mistake found, each with row and column: `no-number`, `time-backwards`, `time-stands`, ...
  */
-export function readCapture(
-  content: string | Uint8Array | Iterable<string | Uint8Array>,
-  options: ReadOptions = {},
-): Capture {
+export function readCapture(content: CaptureContent, options: ReadOptions = {}): Capture {
   asked(options, {
     name: "text",
     separator: "text",
@@ -93,7 +93,7 @@ function amountOf(text: string): [number, string] {
 }
 
 /** Lines without their ends, however the pieces cut them. */
-function* linesOf(content: string | Uint8Array | Iterable<string | Uint8Array>): Generator<string> {
+function* linesOf(content: CaptureContent): Generator<string> {
   let left = "";
   for (const piece of piecesOf(content)) {
     const lines = (left + piece).split("\n");
@@ -103,7 +103,7 @@ function* linesOf(content: string | Uint8Array | Iterable<string | Uint8Array>):
   if (left !== "") yield left;
 }
 
-function* piecesOf(content: string | Uint8Array | Iterable<string | Uint8Array>): Generator<string> {
+function* piecesOf(content: CaptureContent): Generator<string> {
   if (typeof content === "string") {
     for (let at = 0; at < content.length; at += bytesAtOnce) yield content.slice(at, at + bytesAtOnce);
     return;

@@ -155,8 +155,11 @@ function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
     timed !== undefined && asked.interval === undefined && !counts(rows.columns[timed], interval)
       ? rows.columns[timed].times(label?.unit && isTime(label.unit) ? label.unit.factor : 1)
       : Float64Array.from({ length: count }, (_, i) => (head.start ?? 0) + i * interval!);
+  // Some programs number their rows in a column without a name, beside that of time.
+  const isIndex = (k: number) =>
+    timed !== undefined && k < timed && head.labels[k].name === "" && goesBy(rows.columns[k], 1);
   const channels = rows.columns.flatMap((column, k) => {
-    if (k === timed) return [];
+    if (k === timed || isIndex(k)) return [];
     const unit = asked.unit ?? head.labels[k].unit;
     const value = column.times(unit?.factor ?? 1);
     // What ends each row with a separator has a column of gaps.

@@ -71,7 +71,15 @@ export function isTime({ unit }: ScaledUnit): boolean {
 
 /** Reads what stands above the samples. @param columns how many columns those have */
 export function headOf(lines: readonly string[], dialect: Dialect, columns: number): Head {
-  const plain = lines.map((line) => line.replace(/^[\s#;%]+/, ""));
+  // What parts cells parts an empty one from the next, too: it is no mark of a comment, and no blank.
+  const marks = new Set(
+    [" ", "\t", "#", ";", "%"].filter((mark) => mark === " " || mark !== dialect.separator),
+  );
+  const plain = lines.map((line) => {
+    let from = 0;
+    while (marks.has(line[from])) from++;
+    return line.slice(from);
+  });
   const rate = keyed(plain, "rate", dialect);
   const interval = keyed(plain, "interval", dialect) ?? (rate === undefined ? undefined : 1 / rate);
   return { labels: labelsIn(plain, dialect, columns), interval, start: keyed(plain, "start", dialect) };

@@ -2,7 +2,7 @@
 // told with its row and column.
 import { describe, expect, it } from "vitest";
 import { captured, DesignError, type ReadOptions, readCapture } from "../../src/index.js";
-import { evens } from "./generator.js";
+import { evens } from "../captures/generator.js";
 
 const told = (act: () => unknown) => {
   try {

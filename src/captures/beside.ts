@@ -1,0 +1,118 @@
+// A design held against what was captured of it: a run of every case that was captured, each capture laid over its run, and where
+// values are to be fitted the runs with these. Takes a design and captures, its own or others; gives plain data.
+import { asked, refuseOption } from "../base/asked.js";
+import { decimal } from "../base/spacing.js";
+import type { Design } from "../design/design.js";
+import { revalued } from "../design/revalue.js";
+import type { Run } from "../reading/result.js";
+import { caseLength, defaultLength } from "../simulation/length.js";
+import { caseNamed, plan, type SimulateOptions } from "../simulation/options.js";
+import { simulate } from "../simulation/simulate.js";
+import { type Fit, type FitValue, fit as fitTo } from "./fit.js";
+import type { FitCapture } from "./fitruns.js";
+import { type LaidOver, layOver } from "./layover.js";
+import { type TellingApart, tellApart } from "./tellapart.js";
+
+/** What to hold a design against, and what to fit. */
+export interface MatchOptions {
+  /** Captures; those that the design's text holds against its traces unless given. */
+  readonly captures?: readonly FitCapture[];
+  /** Values to fit, by name or with a range. */
+  readonly fit?: readonly (string | FitValue)[];
+  /** Options for every run. */
+  readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
+}
+
+/** A design beside its captures. */
+export interface Match {
+  /** In the order of the captures. */
+  readonly captures: readonly LaidOver[];
+  /** What was fitted. */
+  readonly fit?: Fit;
+  /** The captures over runs with the values that were fitted. */
+  readonly fitted?: readonly LaidOver[];
+  /** Where values are not told apart: which further place and case would do it best. */
+  readonly apart?: readonly TellingApart[];
+  /** Why a run stopped early, by the name of its case. */
+  readonly stopped: readonly {
+    /** The case; empty for the design as drawn. */
+    readonly case: string;
+    /** In words. */
+    readonly reason: string;
+  }[];
+  /** Whether every check that the captures tell holds in them. */
+  readonly pass: boolean;
+}
+
+/**
+ * Holds a design against captures: each laid over the run of its case, the checks measured of both, and values fitted.
+ * @throws DesignError `no-captures` where there is none, `bad-option`, and what `layOver` and `fit` throw
+ */
+export function match(design: Design, options: MatchOptions = {}): Match {
+  asked(options, { captures: "object", fit: "object", simulate: "object" });
+  const captures = options.captures ?? heldIn(design);
+  if (captures.length === 0)
+    refuseOption(
+      "captures",
+      "the design is held against no capture",
+      `write 'capture "ramp.csv" of ramp' into it, or hand captures over`,
+    );
+  const first = laidOver(design, captures, options.simulate);
+  const whole = first.stopped.length === 0;
+  const found =
+    whole && options.fit?.length
+      ? fitTo(design, { captures, values: options.fit, simulate: options.simulate })
+      : undefined;
+  const again = found && laidOver(withFitted(design, found), captures, options.simulate).laid;
+  const apart =
+    found && found.inseparable.length > 0
+      ? tellApart(design, { captures, fit: found, simulate: options.simulate })
+      : undefined;
+  return {
+    captures: first.laid,
+    ...(found && { fit: found, fitted: again }),
+    ...(apart && { apart }),
+    stopped: first.stopped,
+    pass: first.laid.every(({ checks }) => checks.every((check) => check.pass || !check.told)),
+  };
+}
+
+/** The captures that a text holds against traces, of the design as drawn and of its cases. */
+export function heldIn(design: Design): FitCapture[] {
+  return [design, ...design.cases].flatMap((one) =>
+    one.captures.map(({ held }) => ({ ...held, case: one.caseName })),
+  );
+}
+
+/** A design with values as they were fitted. */
+export function withFitted(design: Design, { values }: Pick<Fit, "values">): Design {
+  return revalued(design, new Map(values.map(({ name, value }) => [name, decimal(value)])));
+}
+
+function laidOver(
+  design: Design,
+  captures: readonly FitCapture[],
+  how: MatchOptions["simulate"],
+): { laid: LaidOver[]; stopped: Match["stopped"] } {
+  const laid: LaidOver[] = [];
+  const stopped: { case: string; reason: string }[] = [];
+  const cases = captures.map((c) => caseNamed(design, c.case));
+  for (const one of new Set(cases)) {
+    const run = runOf(design, one, how);
+    if (run.status === "stopped") stopped.push({ case: one.caseName, reason: run.reason });
+    if (run.recording.count < 2) continue;
+    captures.forEach(({ case: _, ...held }, k) => {
+      if (cases[k] === one) laid[k] = layOver(run, held);
+    });
+  }
+  return { laid: laid.filter((one) => one !== undefined), stopped };
+}
+
+/** The run of one case, as long as it or the design says. */
+export function runOf(design: Design, one: Design, how: MatchOptions["simulate"] = {}): Run {
+  const { until } = plan(design, how);
+  return simulate(one, {
+    ...how,
+    until: one === design ? until : caseLength(one, until ?? defaultLength(design)),
+  });
+}

@@ -1,0 +1,163 @@
+// The verb `match`: captures laid over runs of the design, and values fitted to them.
+import { exactly, refuseOption } from "../../base/asked.js";
+import { dimension } from "../../base/dimension.js";
+import { toNumber } from "../../base/fraction.js";
+import { readQuantity, si } from "../../base/quantity.js";
+import { heldIn, type Match, match } from "../../captures/beside.js";
+import type { FitValue } from "../../captures/fit.js";
+import type { FitCapture } from "../../captures/fitruns.js";
+import type { LaidOver } from "../../captures/layover.js";
+import type { Design } from "../../design/design.js";
+import { captureIn } from "../../files/capturefile.js";
+import type { Alignment } from "../../instruments/held.js";
+import { load } from "../load.js";
+import { matchLines } from "../matchtext.js";
+import { anyText, flag, type OptionValues, path, quantityText } from "../option.js";
+import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { EarlyEnd, reasonOf, status } from "../refusal.js";
+import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
+import { designFile, verb } from "../verb.js";
+
+const options = {
+  capture: path("FILE", "a capture, .csv or .wav (default: those that the design holds against its traces)"),
+  of: anyText("NAME", "what it shows: a place, or a part with `.current`"),
+  channel: anyText("N", "its channel, by number from 1 or by name"),
+  attenuated: anyText("N", "by how much the probe makes it smaller: 10 of a probe 10:1"),
+  interval: quantityText(dimension.time, "TIME", "time between two samples, where the file has none"),
+  unit: anyText("UNIT", "unit of the samples, where the file has none"),
+  delay: quantityText(dimension.time, "TIME", "what is added to its times (default: by correlation)"),
+  edge: anyText("EDGE", "align it by its first crossing of a level, e.g. '2.5 V rising'"),
+  uncalibrated: flag("find gain and offset of the instrument as well, and take them out"),
+  ...oneCase,
+  fit: anyText("VALUES", "fit these values, e.g. 'timing, reset.on from 1 ohm to 100 ohm'"),
+  out: path("FILE", "draw each capture over its prediction there, the residual below, .svg"),
+  ...otherValues,
+  ...simulating,
+};
+
+export const matchVerb = verb({
+  word: "match",
+  summary: "lays captures of an instrument over the design's runs, and fits values to them",
+  operand: designFile,
+  options,
+  more:
+    "Without --capture the captures are those that the design names: 'capture \"ramp.csv\" of ramp, channel 1, attenuated 10'. " +
+    "Every check on a captured trace is measured of the capture, too, and of it alone where the design says 'in capture'.",
+  example: "match line.ramp --capture ramp.csv --of ramp --fit timing --out match.svg",
+  statuses: {
+    0: "every check that the captures tell holds in them",
+    1: "one does not",
+    2: "the design, a capture or an option is wrong",
+    3: "a run stopped early, or nothing was written",
+  },
+  async run({ operands: [file], options: given }) {
+    const { out, fit } = given;
+    if (out !== undefined) writerOf(out, { ".svg": match });
+    const values = fit === undefined ? undefined : valuesIn(fit);
+    const loaded = await load(file, given);
+    if (out !== undefined) tryFile(out);
+    const captures = given.capture === undefined ? heldAsked(loaded.design, given) : [captureAsked(given)];
+    const { until, limits } = simulateAsked(given);
+    const found = match(loaded.design, { captures, fit: values, simulate: { until, limits } });
+    if (out !== undefined && found.captures.length > 0) {
+      const { matchPicture } = await import("../../report/matchpicture.js");
+      await writeFile(out, [matchPicture(loaded.design.title, found.captures, found.fitted)]);
+      tell(`${printable(out)}: ${found.captures.length} laid over`);
+    }
+    return { found, loaded };
+  },
+  text: ({ found, loaded }) => `${matchLines(loaded.design.title, found).map(printable).join("\n")}\n`,
+  json: ({ found }) => figuresOf(found),
+  status: ({ found }) => {
+    if (found.stopped.length > 0) return status.stopped;
+    return found.pass ? status.good : status.fails;
+  },
+  designs: ({ loaded }) => [loaded],
+});
+
+type Given = OptionValues<typeof options>;
+
+/** The captures of the design; what is said of one on the command line needs one there. */
+function heldAsked(design: Design, given: Given): FitCapture[] {
+  for (const name of ["of", "channel", "attenuated", "interval", "unit", "delay", "edge"] as const)
+    if (given[name] !== undefined)
+      refuseOption(`--${name}`, "it is said of a capture", "give '--capture FILE'");
+  if (given.uncalibrated) refuseOption("--uncalibrated", "it is said of a capture", "give '--capture FILE'");
+  const held = heldIn(design);
+  if (given.case === undefined) return held;
+  const own = held.filter((one) => one.case === given.case);
+  if (own.length === 0) refuseOption("--case", `the design holds no capture against case "${given.case}"`);
+  return own;
+}
+
+function captureAsked(given: Given): FitCapture {
+  const { capture: file = "", of, interval, unit, attenuated, channel, uncalibrated } = given;
+  if (of === undefined)
+    return refuseOption(
+      "--of",
+      "what the capture shows is not said",
+      "give the name of a place: '--of ramp'",
+    );
+  try {
+    return {
+      capture: captureIn(file, { name: printable(file), interval, unit }),
+      of,
+      case: given.case,
+      channel: channel !== undefined && /^\d+$/.test(channel) ? Number(channel) : channel,
+      attenuated:
+        attenuated === undefined
+          ? undefined
+          : toNumber(exactly(attenuated, dimension.number, "--attenuated")),
+      align: alignmentAsked(given),
+      uncalibrated,
+    };
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === undefined) throw error;
+    throw new EarlyEnd(
+      `${printable(file)} cannot be read: ${reasonOf(error)}`,
+      status.wrong,
+      "unreadable-file",
+    );
+  }
+}
+
+function alignmentAsked({ delay, edge }: Given): Alignment | undefined {
+  if (delay !== undefined && edge !== undefined)
+    refuseOption("--edge", "a capture is aligned by an edge or by a delay, not by both");
+  if (delay !== undefined) return { delay: toNumber(exactly(delay, dimension.time, "--delay")) };
+  if (edge === undefined) return undefined;
+  const [, level, direction] = /^(.*\S)\s+(rising|falling)$/.exec(edge.trim()) ?? [];
+  const read = level === undefined ? undefined : readQuantity(level);
+  if (!read?.ok) return refuseOption("--edge", "a level and 'rising' or 'falling': '2.5 V rising'");
+  return { level: si(read.value), direction: direction as "rising" | "falling" };
+}
+
+/** `timing, reset.on from 1 ohm to 100 ohm`. */
+function valuesIn(text: string): (string | FitValue)[] {
+  return text.split(",").map((one) => {
+    const [, name, from, to] = /^\s*(\S+)(?:\s+from\s+(.*\S)\s+to\s+(.*\S))?\s*$/.exec(one) ?? [];
+    if (name === undefined)
+      return refuseOption(
+        "--fit",
+        `'${one.trim()}' is no name of a value`,
+        "a range stands behind it: 'timing from 5 nF to 50 nF'",
+      );
+    return from === undefined ? name : { name, from, to };
+  });
+}
+
+/** What was found without the samples: these are in the files. */
+function figuresOf({ captures, fitted, fit, ...rest }: Match): object {
+  const figures = ({ time, captured: _, simulated: __, residual: ___, ...own }: LaidOver) => ({
+    ...own,
+    samples: time.length,
+    from: time[0],
+    to: time[time.length - 1],
+  });
+  const { misses: _, ...estimate } = fit ?? { misses: [] };
+  return {
+    captures: captures.map(figures),
+    ...(fit && { fit: estimate, fitted: fitted?.map(figures) }),
+    ...rest,
+  };
+}

@@ -1,0 +1,142 @@
+// Captures that the text holds against traces: `capture "ramp.csv" of ramp, channel 1`. Which case each belongs to, what is said of
+// how it was taken, and the checks that are asked of it. Always: everything wrong is told at its place, once.
+import { DesignError, type Report } from "../base/diagnostic.js";
+import { type Dimension, dimension } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import { channelOf } from "../instruments/capture.js";
+import type { Alignment, Held } from "../instruments/held.js";
+import type { Statement } from "../syntax/tree.js";
+import { captureWords } from "./capturefiles.js";
+import type { Checks } from "./checks.js";
+import type { CheckSpec, HeldSpec } from "./design.js";
+import type { Scope } from "./scope.js";
+import { pathText } from "./values.js";
+import { readProperties, type WaveWords, type Written } from "./words.js";
+
+/** A statement that holds a capture against a trace. */
+export type CaptureStatement = Statement & { readonly type: "capture" };
+/** A statement of a check. */
+export type CheckStatement = Statement & { readonly type: "check" };
+
+/** A capture statement with the checks that are asked of it. */
+export interface AskedCapture {
+  readonly statement: CaptureStatement;
+  /** The case that it shows; empty for the design as drawn. */
+  readonly under: string;
+  readonly checks: CheckStatement[];
+}
+
+const directions = ["rising", "falling"] as const;
+
+/** The words behind a capture that is held against a trace. @param dim of what it shows */
+export function heldWords(dim: Dimension): WaveWords {
+  return {
+    ...captureWords,
+    edge: {
+      takes: dim,
+      range: "any",
+      how: directions,
+      summary:
+        "it is aligned by its first crossing of this level, `edge 2.5 V rising`; by correlation unless given",
+    },
+    uncalibrated: { takes: "nothing", summary: "gain and offset of the instrument are found and taken out" },
+  };
+}
+
+const dimensions: Readonly<Record<string, Dimension>> = {
+  V: dimension.voltage,
+  A: dimension.current,
+  W: dimension.power,
+};
+
+/** The captures of a text by the case they show, with the checks in capture that belong to each. */
+export function capturesIn(
+  statements: readonly Statement[],
+  cases: ReadonlyMap<string, unknown>,
+  report: Report,
+): AskedCapture[] {
+  const found: AskedCapture[] = [];
+  const checks: { statement: CheckStatement; under: string }[] = [];
+  let last = "";
+  for (const s of statements) {
+    if (s.type === "case") last = s.name.text;
+    if (s.type === "check" && s.scope?.type === "capture") checks.push({ statement: s, under: last });
+    if (s.type !== "capture") continue;
+    const under = s.scope?.text ?? last;
+    if (s.scope && !cases.has(under))
+      report.error("unknown-case", `no case is called "${under}"`, s.scope.span);
+    found.push({ statement: s, under, checks: [] });
+  }
+  for (const { statement, under } of checks) {
+    const { scope, target, name } = statement;
+    const path = scope?.type === "capture" ? scope.path : undefined;
+    const meant = found.filter(
+      ({ statement: s, under: where }) =>
+        pathText(s.of) === pathText(target) && (path ? s.path.text === path.text : where === under),
+    );
+    for (const one of meant) one.checks.push(statement);
+    if (meant.length > 0) continue;
+    const what = path ? `the capture "${path.text}"` : "no capture";
+    report.error(
+      "no-capture",
+      `"${name.text}" is asked in capture, but ${what} is${path ? " not" : ""} held against '${pathText(target)}'${path ? "" : " here"}`,
+      path?.span ?? statement.span,
+      { hint: `write 'capture "..." of ${pathText(target)}' above it` },
+    );
+  }
+  return found;
+}
+
+/** Reads a capture and the checks that are asked of it; undefined where something is wrong with it. */
+export function readHeld(
+  { statement: s, checks: asked }: AskedCapture,
+  reader: Checks,
+  scope: Scope,
+): HeldSpec | undefined {
+  const { handed, report } = scope.at;
+  const target = reader.trace(s.of);
+  const words = heldWords(dimensions[target?.unit ?? "V"] ?? dimension.number);
+  const written = readProperties(s, words, "a capture", scope.values, report);
+  const capture = handed.captures.read(s.path, written?.amounts.get("interval"), report);
+  const checks = asked.flatMap((one): CheckSpec[] => {
+    const read = reader.read(one);
+    return read ? [read] : [];
+  });
+  if (!target || !written || !capture) return undefined;
+  const { channel, amounts, bare } = written;
+  const attenuated = amounts.get("attenuated");
+  const held: Held = {
+    capture,
+    channel,
+    of: target.name,
+    attenuated: attenuated && toNumber(attenuated),
+    align: alignmentOf(written),
+    uncalibrated: bare.has("uncalibrated"),
+  };
+  if (amounts.has("edge") && amounts.has("delay")) {
+    report.error("aligned-twice", "a capture is aligned by an edge or by a delay, not by both", s.span);
+    return undefined;
+  }
+  return sound(held, target.unit, s, report) ? { held, checks, span: s.span } : undefined;
+}
+
+function alignmentOf({ amounts, hows }: Written): Alignment {
+  const [edge, delay] = [amounts.get("edge"), amounts.get("delay")];
+  if (delay) return { delay: toNumber(delay) };
+  if (!edge) return "correlation";
+  return { level: toNumber(edge), direction: hows.get("edge") === "falling" ? "falling" : "rising" };
+}
+
+function sound({ capture, channel, of }: Held, unit: string, s: CaptureStatement, report: Report): boolean {
+  try {
+    const own = channelOf(capture, channel);
+    if (own.unit === "" || own.unit === unit) return true;
+    const message = `channel ${own.name} of ${capture.name} is in ${own.unit}, but '${of}' is in ${unit}`;
+    report.error("wrong-dimension", message, s.of.span);
+  } catch (error) {
+    if (!(error instanceof DesignError)) throw error;
+    for (const { code, message, hint } of error.diagnostics)
+      report.error(code, message, s.path.span, { hint });
+  }
+  return false;
+}

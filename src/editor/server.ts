@@ -1,0 +1,175 @@
+// The language server: what an editor asks by the Language Server Protocol (3.17), answered from the desk. It speaks on the streams
+// that it is given, one connection for its life. Whatever is asked, it answers: a mistake of ours is told in the editor's log.
+import { fileURLToPath } from "node:url";
+import { format } from "../syntax/layout.js";
+import { split } from "../syntax/lines.js";
+import { colours, legend } from "./colours.js";
+import { Desk } from "./desk.js";
+import { hover } from "./hovering.js";
+import { definition, outline, references, rename, renameable } from "./navigation.js";
+import { mends, problems } from "./problems.js";
+import {
+  createConnection,
+  DidChangeWatchedFilesNotification,
+  ErrorCodes,
+  type InitializeResult,
+  ResponseError,
+  TextDocument,
+  TextDocumentSyncKind,
+  TextDocuments,
+  type TextEdit,
+} from "./protocol.js";
+import { suggestions } from "./suggestions.js";
+
+/** Milliseconds without a change after which a text is looked at. */
+const pause = 120;
+
+const capabilities: InitializeResult["capabilities"] = {
+  textDocumentSync: TextDocumentSyncKind.Incremental,
+  completionProvider: { triggerCharacters: [" ", ".", '"', ",", "/"] },
+  hoverProvider: true,
+  definitionProvider: true,
+  referencesProvider: true,
+  documentHighlightProvider: true,
+  renameProvider: { prepareProvider: true },
+  documentSymbolProvider: true,
+  documentFormattingProvider: true,
+  codeActionProvider: { codeActionKinds: ["quickfix"] },
+  semanticTokensProvider: { legend, full: true },
+};
+
+/**
+ * Serves one editor until it goes.
+ * @param version what the server says of itself
+ * @returns once the editor has gone; 0 where it took its leave first, else 1
+ */
+export function serve(
+  input: NodeJS.ReadableStream,
+  output: NodeJS.WritableStream,
+  version: string,
+): Promise<number> {
+  const connection = createConnection(input, output);
+  let watches = false;
+  connection.onInitialize(({ capabilities: theirs }) => {
+    watches = theirs.workspace?.didChangeWatchedFiles?.dynamicRegistration ?? false;
+    return { capabilities, serverInfo: { name: "rampwright", version } };
+  });
+  connection.onInitialized(() => {
+    const watchers = [{ globPattern: "**/*.{ramp,png}" }];
+    if (watches) void connection.client.register(DidChangeWatchedFilesNotification.type, { watchers });
+  });
+  // The bundles stand one folder below the package's own files.
+  const desk = new Desk(fileURLToPath(new URL("../examples/blocks", import.meta.url)));
+  const guarded = guard(connection);
+  const stop = follow(connection, desk, guarded);
+  answer(connection, desk, guarded);
+  return new Promise((resolve) => {
+    let leaving = false;
+    connection.onShutdown(() => {
+      leaving = true;
+      stop();
+    });
+    connection.onExit(() => resolve(leaving ? 0 : 1));
+    input.on("end", () => resolve(leaving ? 0 : 1));
+    connection.listen();
+  });
+}
+
+type Connection = ReturnType<typeof createConnection>;
+/** Gives an answer, and another one where a mistake of ours is in the way. */
+type Guarded = <T>(otherwise: T, answer: () => T) => T;
+
+function guard(connection: Connection): Guarded {
+  return (otherwise, answer) => {
+    try {
+      return answer();
+    } catch (error) {
+      if (error instanceof ResponseError) throw error;
+      const what = error instanceof Error ? error.stack : String(error);
+      connection.console.error(`a mistake in Rampwright itself, please report it: ${what}`);
+      return otherwise;
+    }
+  };
+}
+
+/** Keeps the desk as the editor has its texts, and tells what is wrong with them; gives what ends that. */
+function follow(connection: Connection, desk: Desk, guarded: Guarded): () => void {
+  const documents = new TextDocuments(TextDocument);
+  let timer: NodeJS.Timeout | undefined;
+  const look = () => {
+    for (const uri of desk.uris)
+      guarded(undefined, () => void connection.sendDiagnostics({ uri, diagnostics: problems(desk, uri) }));
+  };
+  // A text that others bring changes what is wrong with them, so all are looked at, once the typing pauses.
+  const later = () => {
+    clearTimeout(timer);
+    timer = setTimeout(look, pause);
+  };
+  documents.onDidChangeContent(({ document }) => {
+    desk.put(document.uri, document.getText());
+    later();
+  });
+  documents.onDidClose(({ document: { uri } }) => {
+    desk.close(uri);
+    void connection.sendDiagnostics({ uri, diagnostics: [] });
+    later();
+  });
+  connection.onDidChangeWatchedFiles(() => {
+    desk.forget();
+    later();
+  });
+  documents.listen(connection);
+  return () => clearTimeout(timer);
+}
+
+/** Answers what the editor asks. */
+function answer(connection: Connection, desk: Desk, guarded: Guarded): void {
+  connection.onCompletion(({ textDocument: { uri }, position }) =>
+    guarded([], () => suggestions(desk, uri, position)),
+  );
+  connection.onHover(({ textDocument: { uri }, position }) =>
+    guarded(null, () => hover(desk, uri, position) ?? null),
+  );
+  connection.onDefinition(({ textDocument: { uri }, position }) =>
+    guarded(null, () => definition(desk, uri, position) ?? null),
+  );
+  connection.onReferences(({ textDocument: { uri }, position, context }) =>
+    guarded([], () => references(desk, uri, position, context.includeDeclaration)),
+  );
+  connection.onDocumentHighlight(({ textDocument: { uri }, position }) =>
+    guarded([], () =>
+      references(desk, uri, position, true).flatMap((one) => (one.uri === uri ? [{ range: one.range }] : [])),
+    ),
+  );
+  connection.onPrepareRename(({ textDocument: { uri }, position }) =>
+    guarded(null, () => renameable(desk, uri, position) ?? null),
+  );
+  connection.onRenameRequest(({ textDocument: { uri }, position, newName }) =>
+    guarded(null, () => {
+      const made = rename(desk, uri, position, newName);
+      if (typeof made === "string") throw new ResponseError(ErrorCodes.InvalidParams, made);
+      return made;
+    }),
+  );
+  connection.onDocumentSymbol(({ textDocument: { uri } }) => guarded([], () => outline(desk, uri)));
+  connection.onDocumentFormatting(({ textDocument: { uri } }) => guarded([], () => laidOut(desk.text(uri))));
+  connection.onCodeAction(({ textDocument: { uri }, range }) => guarded([], () => mends(desk, uri, range)));
+  connection.languages.semanticTokens.on(({ textDocument: { uri } }) =>
+    guarded({ data: [] }, () => colours(desk, uri)),
+  );
+}
+
+/** The canonical layout as one edit, with the line ends that the text has; none where it has mistakes or is laid out already. */
+function laidOut(text: string | undefined): TextEdit[] {
+  const { text: made } = text === undefined ? {} : format(text);
+  if (text === undefined || made === undefined) return [];
+  const ends = /\r\n|\n|\r/.exec(text)?.[0] ?? "\n";
+  const newText = made.replaceAll("\n", ends);
+  if (newText === text) return [];
+  const lines = split(text);
+  const end = {
+    line: lines.length - 1,
+    character: lines.at(-1)!.length + (lines.length === 1 && text.startsWith("\ufeff") ? 1 : 0),
+  };
+  return [{ range: { start: { line: 0, character: 0 }, end }, newText }];
+}

@@ -1,0 +1,227 @@
+// What may be written at a place: words of the language as the parser takes them there, and the names that fit. Takes the text up to
+// the place; what stands behind it plays no role, so a statement may be as broken as it is while it is typed.
+import type { IToken } from "chevrotain";
+import { Report } from "../base/diagnostic.js";
+import { seriesNames } from "../base/series.js";
+import { shipped } from "../blocks/shipped.js";
+import { changeVerbs } from "../design/cases.js";
+import { startWords } from "../design/elaborate.js";
+import { patterns } from "../design/videowave.js";
+import { syncWords } from "../design/waveform.js";
+import type { Kind } from "../parts/contract.js";
+import { systems } from "../signals/sync.js";
+import { cut, split } from "../syntax/lines.js";
+import {
+  isName,
+  keyword,
+  keywords,
+  Name,
+  Newline,
+  Numeral,
+  OpenText,
+  Text,
+  tokenize,
+} from "../syntax/tokens.js";
+import type { Statement } from "../syntax/tree.js";
+import { beginsWave, behindPlaces, type Upcoming, upcoming } from "../syntax/upcoming.js";
+import { propertiesAt, takesWord, unitsFor, valuesOf } from "./aspects.js";
+import type { Desk } from "./desk.js";
+import type { Body, Named, Page } from "./named.js";
+import { type Offer, offerOf, placeNames, type Typed, valueNames } from "./offers.js";
+import { placeAt } from "./positions.js";
+import { type CompletionItem, CompletionItemKind, type Position, type Range } from "./protocol.js";
+
+/** What may be written at a position. */
+export function suggestions(desk: Desk, uri: string, position: Position): CompletionItem[] {
+  const text = desk.text(uri);
+  const page = desk.page(uri);
+  if (text === undefined || !page) return [];
+  const { line, column } = placeAt(text, position);
+  const source = split(text).slice(0, line);
+  const head = (source[line - 1] ?? "").slice(0, column - 1);
+  const last = tokenize(head).at(-1);
+  if (last && /^#/.test(last.image)) return [];
+  if (last?.tokenType === OpenText) {
+    const before = tokenize(head).slice(0, -1);
+    const offers = inQuotes(
+      before,
+      [...statementOf(source.slice(0, -1), head.slice(0, last.startOffset))],
+      page,
+    );
+    return placed(offers, line, last.startOffset + 1, head.length, []);
+  }
+  const partial = /[\p{L}\p{N}\p{M}_]*$/u.exec(head)![0].replace(/^\d[\d.]*/, "");
+  const start = head.length - partial.length;
+  const tokens = statementOf(source.slice(0, -1), head.slice(0, start));
+  const typed = { tokens, body: bodyAt(page, line), page, desk };
+  return placed(offersFor(typed), line, start, head.length, tokens);
+}
+
+/** The words of the statement that goes on at the end of a text. */
+function statementOf(before: readonly string[], line: string): readonly IToken[] {
+  // A statement goes on over few lines; those far above cannot belong to it.
+  const from = Math.max(0, before.length - 200);
+  const near = before.slice(from);
+  // A word that ends the line where the next is to stand, lest a blank line end the statement.
+  const mark = "zz";
+  const lines = [...cut([...near, `${line} ${mark}`], new Report())];
+  const tokens = lines.at(-1)?.tokens ?? [];
+  const own = tokens.filter(({ tokenType }) => tokenType !== Newline);
+  return own.at(-1)?.image === mark && own.at(-1)?.startLine === near.length + 1 ? own.slice(0, -1) : [];
+}
+
+function bodyAt(page: Page, line: number): Body {
+  for (const { statement, inner } of page.blocks.values())
+    if (statement.type === "block" && statement.span.line < line && line <= (statement.end?.line ?? 0))
+      return inner!;
+  return page.top;
+}
+
+function placed(
+  offers: readonly Offer[],
+  line: number,
+  start: number,
+  end: number,
+  tokens: readonly IToken[],
+): CompletionItem[] {
+  const met = new Set<string>();
+  return offers.flatMap(({ label, kind, detail, words = 0 }) => {
+    if (met.has(label)) return [];
+    met.add(label);
+    const first = words > 0 ? tokens[tokens.length - words] : undefined;
+    const from = first && first.startLine === tokens.at(-1)?.startLine ? first.startColumn! - 1 : start;
+    const range: Range = {
+      start: { line: line - 1, character: from },
+      end: { line: line - 1, character: end },
+    };
+    return [{ label, kind, detail, filterText: label, textEdit: { range, newText: label } }];
+  });
+}
+
+/** What may stand between the quotes that are open. */
+function inQuotes(own: readonly IToken[], all: readonly IToken[], page: Page): Offer[] {
+  const [first] = all.length > 0 ? all : own;
+  const names = (from: ReadonlyMap<string, Named>, detail: string) =>
+    [...from.keys()].map((label) => ({ label, kind: CompletionItemKind.Value, detail }));
+  if (first?.tokenType === keyword.bring)
+    return [...shipped.keys()].map((name) => ({
+      label: `shipped/${name}`,
+      kind: CompletionItemKind.Module,
+      detail: "a block that ships with the package",
+    }));
+  if (first?.tokenType === keyword.find) return names(page.checks, "a check");
+  if (first?.tokenType === keyword.check && own.at(-1)?.tokenType === keyword.case)
+    return names(page.cases, "a case");
+  return [];
+}
+
+function offersFor(typed: Typed): Offer[] {
+  const { tokens } = typed;
+  if (tokens.length > 0 && tokens.at(-1)!.image === ".") return reached(typed);
+  return waysOn(typed).flatMap((way) => offersOf(way, typed));
+}
+
+/** What the parser takes next. */
+function waysOn({ tokens, desk }: Typed): Upcoming[] {
+  const kind = tokens.length > 0 ? desk.vocabulary.kind(tokens[0].image) : undefined;
+  const at = kind && behindPlaces(tokens);
+  if (at === undefined) return upcoming("statement", tokens);
+  const rest = tokens.slice(at);
+  const comma = rest.findLastIndex(({ image }) => image === ",");
+  if (beginsWave(rest)) {
+    const inside = upcoming("waveform", rest);
+    return comma < 0 || inside.length > 0 ? inside : upcoming("property", rest.slice(comma + 1));
+  }
+  if (comma >= 0) return upcoming("property", rest.slice(comma + 1));
+  const ways = ["property", "value", ...(kind?.value?.wave ? ["waveform"] : [])];
+  return ways.flatMap((rule) => upcoming(rule, rest));
+}
+
+/** What reaches into a block, a part or a signal: `line.` and on. */
+function reached({ tokens, body, desk, page }: Typed): Offer[] {
+  const path: string[] = [];
+  for (let at = tokens.length - 2; at >= 0 && isName(tokens[at].tokenType); at -= 2) {
+    path.unshift(tokens[at].image);
+    if (tokens[at - 1]?.image !== ".") break;
+  }
+  let inside: Body | undefined = body;
+  let part: Named | undefined;
+  for (const word of path) {
+    part = inside?.parts.get(word);
+    const statement: Statement | undefined = part?.statement;
+    inside = statement?.type === "use" ? desk.blocksOf(page.uri).get(statement.block.text)?.inner : undefined;
+  }
+  if (inside) return inside.all().map(offerOf);
+  return part ? valuesOf(part, desk) : [];
+}
+
+const plain = (words: readonly string[], detail: string): Offer[] =>
+  words.map((label) => ({ label, kind: CompletionItemKind.EnumMember, detail }));
+
+/** What fits where the parser takes a token of some type. */
+function offersOf({ type, rules }: Upcoming, typed: Typed): Offer[] {
+  const { tokens, body, desk, page } = typed;
+  const within = (one: string) => rules.includes(one);
+  if (keywords.some((word) => keyword[word] === type)) {
+    const [word] = keywords.filter((one) => keyword[one] === type);
+    return within("property") && !takesWord(word, typed)
+      ? []
+      : [{ label: word, kind: CompletionItemKind.Keyword }];
+  }
+  const rule = rules.at(-1) ?? "";
+  if (rule === "system" && type === Numeral) return plain(systems, "a television system");
+  if (type === Text || type !== Name) return [];
+  if (rule === "unit") return unitsFor(typed);
+  if (tokens.length === 0) {
+    // `end` ends a block, and stands in none of the rules of a statement.
+    const inBlock = body !== page.top;
+    return [
+      ...desk.vocabulary.kinds.map(kindOffer),
+      ...(inBlock ? [{ label: "end", kind: CompletionItemKind.Keyword }] : []),
+    ];
+  }
+  if (within("sync") && rule === "name") return plain(syncWords, "sync of a television system");
+  if (rules.at(-2) === "video" && rule === "word") return plain(Object.keys(patterns), "a pattern of video");
+  if (within("measured") && rule === "word") return measuresFor(typed);
+  if (within("change") && rule === "name") return plain(Object.keys(changeVerbs), "what happens to it");
+  if (within("unknown") && rule === "word") return plain(seriesNames, "preferred values (IEC 60063)");
+  if (within("run") && rule === "word") return plain(startWords, "how the run starts");
+  if (within("use") && rule === "name") return usedNames(typed);
+  if (within("property") || within("properties")) return propertiesAt(typed, rules);
+  if (rule !== "reference") return [];
+  if (within("expression")) return [...valueNames(body), ...propertiesAt(typed, rules)];
+  const coupled = tokens.length > 0 ? desk.vocabulary.kind(tokens[0].image)?.couples : undefined;
+  if (coupled !== undefined) return [...body.parts.values()].map(offerOf);
+  if (within("change") || within("unknown"))
+    return [...body.values.values(), ...body.parts.values()].map(offerOf);
+  return within("measured")
+    ? [...placeNames(body), ...[...body.parts.values()].map(offerOf)]
+    : placeNames(body);
+}
+
+function kindOffer({ word, summary }: Kind): Offer {
+  return { label: word, kind: CompletionItemKind.Class, detail: summary };
+}
+
+/** The block of a `use`, or the values that it takes. */
+function usedNames({ tokens, desk, page }: Typed): Offer[] {
+  const blocks = desk.blocksOf(page.uri);
+  if (tokens.length === 1) return [...blocks.values()].map(offerOf);
+  const block = blocks.get(tokens[1].image);
+  const handing = tokens.some(({ tokenType }) => tokenType === keyword.with);
+  return handing ? [...(block?.inner?.values.values() ?? [])].map(offerOf) : [];
+}
+
+/** Measures that begin with the words that stand there already. */
+function measuresFor({ tokens, desk }: Typed): Offer[] {
+  const said = tokens.slice(2).map(({ image }) => image);
+  return desk.vocabulary.measures
+    .filter(({ words }) => said.every((word, i) => words.split(" ")[i] === word))
+    .filter(({ words }) => words.split(" ").length > said.length)
+    .map(({ words, summary }) => ({
+      label: words,
+      kind: CompletionItemKind.Function,
+      detail: summary,
+      words: said.length,
+    }));
+}

@@ -1,0 +1,264 @@
+// The page that computes, as the browser has it: knobs, cases, the text, links, files, and what must not happen.
+import { readFileSync, writeFileSync } from "node:fs";
+import type { Download, Page } from "playwright-core";
+import { expect, test } from "vitest";
+import { rampwright } from "../command/running.js";
+import { place } from "./drawn.js";
+import { type Look, shoot, tooWide, violations, visit, widths } from "./open.js";
+
+function live(design: string, name: string): string {
+  const file = place("live", `${name}.html`);
+  const { status, err } = rampwright(["live", design, "--out", file]);
+  if (status !== 0) throw new Error(`rampwright live ended with ${status}: ${err}`);
+  return file;
+}
+
+/** Waits until all that belongs to the newest turn is there. */
+async function settled(page: Page): Promise<void> {
+  await page.locator("html[data-settled]").waitFor({ state: "attached", timeout: 200_000 });
+}
+
+/** What a check measured, as the table says, without its unit. */
+async function measured(page: Page, check: string): Promise<number> {
+  const row = page.locator("#rows tr").filter({ hasText: check });
+  return Number.parseFloat((await row.locator("td").nth(2).textContent()) ?? "");
+}
+
+const opened = (file: string, look: Look, action: (page: Page) => Promise<void>) =>
+  visit(file, look, async (page) => {
+    await settled(page);
+    await action(page);
+  });
+
+test("the line sweep at both widths, light and dark: nothing against it, nothing beside the screen", async () => {
+  const file = live("examples/line.ramp", "line");
+  for (const width of widths)
+    for (const dark of [false, true])
+      await opened(file, { width, dark }, async (page) => {
+        expect(await page.locator("#verdict").textContent()).toBe("All 8 checks pass.");
+        expect(await tooWide(page)).toBe(false);
+        expect(await violations(page)).toEqual([]);
+        await shoot(page, `${file}.${width}${dark ? ".dark" : ""}.png`);
+      });
+});
+
+test("a knob turns the ramp: its height is I t / C (Millman & Taub 1965)", async () => {
+  await opened(live("examples/line.ramp", "knob"), {}, async (page) => {
+    const before = await measured(page, "fills the tube");
+    const knob = page.getByRole("slider", { name: "timing" });
+    await knob.focus();
+    await page.keyboard.press("End");
+    await settled(page);
+    expect(await page.locator("#knobs .knob-value").first().inputValue()).toBe("22 nF");
+    expect(await knob.getAttribute("aria-valuetext")).toBe("22 nF");
+    // The switch's 5 ohm and the feed's 2 Mohm take less than a part in a hundred.
+    expect((await measured(page, "fills the tube")) / before).toBeCloseTo(15 / 22, 2);
+    expect(await page.locator("#verdict").textContent()).toContain("fills the tube");
+    const panel = page.locator(".panel").nth(1);
+    expect(await panel.getAttribute("aria-label")).toMatch(/^ramp: .* to 2\.7\d* V/);
+    await page.getByRole("button", { name: "timing back to what the text says" }).click();
+    await settled(page);
+    expect(await measured(page, "fills the tube")).toBe(before);
+  });
+});
+
+test("of turns in a row the last one is shown, and none before it in its place", async () => {
+  await opened(live("examples/line.ramp", "turns"), {}, async (page) => {
+    // Whenever verdicts are written, the value in the box is noted beside what was measured.
+    await page.evaluate(`
+      window.noted = [];
+      const box = document.querySelector(".knob-value");
+      new MutationObserver(() => {
+        const cell = document.querySelector("#rows td:nth-child(3)");
+        if (cell) window.noted.push([Number.parseFloat(box.value), Number.parseFloat(cell.textContent)]);
+      }).observe(document.getElementById("rows"), { childList: true });
+      const knob = document.querySelector(".knob-way");
+      for (const at of [100, 900, 300, 700, 500]) {
+        knob.value = String(at);
+        knob.dispatchEvent(new Event("input"));
+      }`);
+    await settled(page);
+    const noted = (await page.evaluate("window.noted")) as [number, number][];
+    expect(noted.length).toBeGreaterThan(0);
+    // A closed form of the height within a part in a hundred: 1 mA for 59.6 us (ITU-R BT.1700: 64 us less 4.7 us of sync, cut half
+    // way down the edges), into what the box says in nF.
+    const last = noted.at(-1)!;
+    expect(last[1] / (59.6 / last[0])).toBeCloseTo(1, 2);
+    expect(last[0]).toBe(Number.parseFloat(await page.locator(".knob-value").first().inputValue()));
+  });
+});
+
+test("a box says what it cannot read, and takes a letter code", async () => {
+  await opened(live("examples/line.ramp", "box"), {}, async (page) => {
+    const box = page.locator("#knobs .knob-value").first();
+    await box.fill("12 V");
+    await box.press("Enter");
+    expect(await box.getAttribute("aria-invalid")).toBe("true");
+    expect(await page.locator("#knobs .knob-why").first().textContent()).toContain("not a capacitance");
+    expect(await violations(page)).toEqual([]);
+    await box.fill("18n");
+    await box.press("Enter");
+    await settled(page);
+    expect(await box.inputValue()).toBe("18 nF");
+    expect(await box.getAttribute("aria-invalid")).toBeNull();
+    await box.fill("-1 nF");
+    await box.press("Enter");
+    await page.locator("#refused li").waitFor();
+    expect(await page.locator("#verdict").textContent()).toBe("These values are refused.");
+  });
+});
+
+test("a case is a button, and each tells its verdict", async () => {
+  await opened(live("examples/line.ramp", "cases"), {}, async (page) => {
+    const buttons = page.getByRole("group", { name: "Cases" }).getByRole("button");
+    expect(await buttons.allTextContents()).toEqual([
+      "As drawnpass",
+      "camera unpluggedpass",
+      "switch stuckpass",
+    ]);
+    await buttons.nth(2).click();
+    await settled(page);
+    expect(await buttons.nth(2).getAttribute("aria-pressed")).toBe("true");
+    expect(await page.locator("#rows tr td:first-child").allTextContents()).toEqual([
+      "feed bears itpeak current of feed.current",
+      "feed stays coolpeak power of feed.power",
+    ]);
+  });
+});
+
+test("a link carries values and case, and is read where it is opened", async () => {
+  const file = live("examples/line.ramp", "link");
+  const fragment = "#set.timing=18+nF&case=camera+unplugged";
+  await opened(file, { fragment }, async (page) => {
+    expect(await page.locator("#knobs .knob-value").first().inputValue()).toBe("18 nF");
+    expect(await page.getByRole("button", { name: "camera unplugged" }).getAttribute("aria-pressed")).toBe(
+      "true",
+    );
+    await page.getByRole("button", { name: "Copy a link" }).click();
+    await page.locator("#told:not(:empty)").waitFor();
+    expect(new URL(page.url()).hash).toBe(fragment);
+  });
+  await opened(file, { fragment: "#set.timing=5+V&set.x=%3Cimg%20src=x%3E&case=%3Cb%3E" }, async (page) => {
+    expect(await page.locator("#refused li").count()).toBe(3);
+    expect(await page.locator("#refused img").count()).toBe(0);
+  });
+});
+
+test("the text: a mistake is told at its place, its mend is a button, and the design follows", async () => {
+  const text = readFileSync("examples/line.ramp", "utf8");
+  await opened(live("examples/line.ramp", "text"), {}, async (page) => {
+    const editor = page.locator("#editor .cm-content");
+    await editor.focus();
+    await page.keyboard.press("Control+End");
+    await page.keyboard.type("capacitr extra ramp -> ground 1 nF\n");
+    const mend = page.getByRole("button", { name: "write 'capacitor' for 'capacitr'" });
+    await mend.waitFor();
+    expect(await page.locator("#problems li").textContent()).toContain("'capacitr' begins no statement");
+    expect(await page.locator("#editor .cm-lintRange-error").count()).toBe(1);
+    expect(await violations(page)).toEqual([]);
+    await page.screenshot({ path: place("live", "mistake.png") });
+    const before = await measured(page, "fills the tube");
+    await mend.click();
+    await page.locator("#problems:empty").waitFor({ state: "attached" });
+    await settled(page);
+    // 15 nF and 1 nF beside each other are 16 nF.
+    expect((await measured(page, "fills the tube")) / before).toBeCloseTo(15 / 16, 2);
+    const saved = await taken(page, "Save the text");
+    expect(saved.name).toBe("line.ramp");
+    expect(saved.bytes.toString("utf8")).toBe(`${text}capacitor extra ramp -> ground 1 nF\n`);
+  });
+});
+
+test("the text offers its words, and the keyboard gets out of it", async () => {
+  await opened(live("examples/line.ramp", "offers"), {}, async (page) => {
+    const editor = page.locator("#editor .cm-content");
+    await editor.focus();
+    await page.keyboard.press("Control+End");
+    await page.keyboard.type("capa");
+    await page.locator("#editor .cm-tooltip-autocomplete li").filter({ hasText: "capacitor" }).waitFor();
+    await page.keyboard.press("Escape");
+    await page.keyboard.press("Tab");
+    const focused = await page.evaluate("document.activeElement.id");
+    expect(focused).not.toBe("editor");
+  });
+});
+
+test("pictures and samples are taken home", async () => {
+  await opened(live("examples/line.ramp", "files"), {}, async (page) => {
+    const svg = await taken(page, "Waveforms as SVG");
+    expect(svg.name).toBe("nest-box-monitor-line-sweep.svg");
+    expect(svg.bytes.toString("utf8")).toMatch(/^<svg .*<\/svg>\n$/s);
+    const png = await taken(page, "Waveforms as PNG");
+    // ISO/IEC 15948, 5.2: the signature of a PNG.
+    expect([...png.bytes.subarray(0, 8)]).toEqual([137, 80, 78, 71, 13, 10, 26, 10]);
+    writeFileSync(place("live", "taken.png"), png.bytes);
+    const csv = await taken(page, "Samples as CSV");
+    expect(csv.bytes.toString("utf8").split("\r\n")[0]).toBe("time (s),gate (V),ramp (V)");
+  });
+});
+
+async function taken(page: Page, button: string): Promise<{ name: string; bytes: Buffer }> {
+  const waiting = page.waitForEvent("download");
+  await page.getByRole("button", { name: button }).click();
+  const download: Download = await waiting;
+  const path = place("live", `taken-${download.suggestedFilename()}`);
+  await download.saveAs(path);
+  return { name: download.suggestedFilename(), bytes: readFileSync(path) };
+}
+
+test("all of it can be reached and used by keyboard", async () => {
+  await opened(live("examples/line.ramp", "keys"), {}, async (page) => {
+    const met: string[] = [];
+    for (let k = 0; k < 40; k++) {
+      await page.keyboard.press("Tab");
+      met.push(
+        (await page.evaluate(
+          "(() => { const e = document.activeElement; return e.id || e.className.split(' ')[0] || e.tagName; })()",
+        )) as string,
+      );
+    }
+    for (const one of ["skip", "case", "knob-0", "knob-0-value", "reset", "link", "panel", "svg", "save"])
+      expect(met).toContain(one);
+    const panel = page.locator(".panel").nth(1);
+    await panel.focus();
+    await page.keyboard.press("ArrowRight");
+    expect(await panel.locator(".panel-head span").textContent()).toMatch(/s: .* V$/);
+    await page.keyboard.press("+");
+    await page.keyboard.press("0");
+  });
+});
+
+test("markup in a design is shown and does nothing", async () => {
+  const evil =
+    "<img src=x onerror=document.title=1></script><script>document.title=2</script>&lt;b&gt; ' \u202e";
+  const text = readFileSync("examples/line.ramp", "utf8")
+    .replace(/title ".*"/, `title "${evil}"`)
+    .replace('case "switch stuck"', `case "${evil}"`)
+    .replace('check "back in time"', `check "${evil}"`);
+  const design = place("live", "markup.ramp");
+  writeFileSync(design, text);
+  await opened(live(design, "markup"), {}, async (page) => {
+    expect(await page.locator("img").count()).toBe(0);
+    expect(await page.locator("script").count()).toBe(3);
+    expect(await page.title()).toContain("<img src=x onerror=document.title=1>");
+    expect(await page.locator("#cases").textContent()).toContain(evil.slice(0, 40));
+    expect(await page.locator("#rows").textContent()).toContain(evil.slice(0, 40));
+  });
+});
+
+test("the board: first a quarter of a field, then all, and the picture is taken home", async () => {
+  const file = live("examples/board.ramp", "board");
+  await visit(file, { width: 1440, height: 1000 }, async (page) => {
+    const caption = page.locator("figcaption");
+    await caption.filter({ hasText: "a quarter of the lines" }).waitFor({ timeout: 200_000 });
+    await shoot(page, `${file}.first.png`, { whole: false });
+    await settled(page);
+    expect(await page.locator("#verdict").textContent()).toBe("All 36 checks pass.");
+    expect(await page.locator("figcaption").textContent()).toBe("screen, 20 ms to 60 ms");
+    expect(await violations(page)).toEqual([]);
+    await shoot(page, `${file}.png`, { whole: false });
+    const { bytes } = await taken(page, "Picture as PNG");
+    writeFileSync(place("live", "screen.png"), bytes);
+    expect(bytes.length).toBeGreaterThan(20_000);
+  });
+});
