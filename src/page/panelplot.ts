@@ -214,18 +214,37 @@ export class PanelPlot {
     ctx.strokeStyle = inkOf(this.paint(), this.unit);
     ctx.lineWidth = 1.5 * devicePixelRatio;
     ctx.lineJoin = "round";
+    ctx.fillStyle = ctx.strokeStyle;
     const laid = this.starts.length > 1 ? Math.max(0.12, 0.9 / Math.sqrt(this.starts.length)) : 1;
     for (const start of this.starts) {
       const { time, value } = this.levels.outline({ from: start + from, to: start + to }, bbox.width);
-      // Where no period can be told from the next, a lighter ink says that this is where they lie and not a curve.
-      const dense = time.length > 2.5 * bbox.width ? 0.45 : 1;
-      ctx.globalAlpha = laid * dense;
-      ctx.beginPath();
-      for (let i = 0; i < time.length; i++)
-        ctx.lineTo(bbox.left + (time[i] - start - from) * perSecond, height(value[i]));
-      ctx.stroke();
+      const across = (t: number) => bbox.left + (t - start - from) * perSecond;
+      // Where no period can be told from the next, columns in a lighter ink say that this is where they lie and not a curve; so
+      // they are quick to draw as well.
+      const dense = time.length > 2.5 * bbox.width;
+      ctx.globalAlpha = laid * (dense ? 0.45 : 1);
+      if (dense) fillColumns(ctx, time.map(across), value.map(height));
+      else {
+        ctx.beginPath();
+        for (let i = 0; i < time.length; i++) ctx.lineTo(across(time[i]), height(value[i]));
+        ctx.stroke();
+      }
     }
     ctx.restore();
+  }
+}
+
+/** Fills each column of pixels between the lowest and the highest of its points, and of the last point before them. */
+function fillColumns(ctx: CanvasRenderingContext2D, x: Float64Array, y: Float64Array): void {
+  const thick = ctx.lineWidth;
+  for (let i = 0; i < x.length; ) {
+    const column = Math.floor(x[i]);
+    let [low, high] = [y[Math.max(0, i - 1)], y[Math.max(0, i - 1)]];
+    for (; i < x.length && Math.floor(x[i]) === column; i++) {
+      low = Math.min(low, y[i]);
+      high = Math.max(high, y[i]);
+    }
+    ctx.fillRect(column, low - thick / 2, 1, high - low + thick);
   }
 }
 
