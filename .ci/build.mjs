@@ -46,6 +46,9 @@ const usual = {
   format: "esm",
   target: "node20",
   logLevel: "warning",
+  // They name file and line of the sources, whose text is in the repository: packed, it would double the package.
+  sourcemap: true,
+  sourcesContent: false,
 };
 const live = await liveAssets();
 await build({
@@ -67,6 +70,9 @@ await build({
     // What helps tests, for any runner and for Vitest, which whoever uses it has.
     testing: "src/testing/testing.ts",
     vitest: "src/testing/vitest.ts",
+    // Pictures and the page; designs in files, and threads.
+    report: "src/schematic/reporting.ts",
+    node: "src/command/designs.ts",
     // Apart from what the others share, so that whoever draws no tube can leave out the library that writes PNG files,
     // which needs more of its surroundings than the core does.
     png: "src/tube/image.ts",

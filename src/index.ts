@@ -162,6 +162,8 @@ export {
   type WorstCase,
 } from "./spread/worst.js";
 export type { CornerCheck, CornerExtreme, Effect } from "./spread/worstcheck.js";
+export { type Formatted, format } from "./syntax/layout.js";
+export { showDiagnostic } from "./syntax/show.js";
 export {
   type Active,
   type Departure,
@@ -182,4 +184,5 @@ export {
   type VaryOptions,
   vary,
 } from "./variation/variation.js";
+export { csvLines, toJson } from "./waveforms/csvjson.js";
 export { type Impulses, type Struck, Trace, type TraceData } from "./waveforms/trace.js";

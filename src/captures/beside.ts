@@ -3,9 +3,9 @@
 import { asked, refuseOption } from "../base/asked.js";
 import { decimal } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
+import { caseLength, defaultLength } from "../design/length.js";
 import { revalued } from "../design/revalue.js";
 import type { Run } from "../reading/result.js";
-import { caseLength, defaultLength } from "../simulation/length.js";
 import { caseNamed, plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { type Fit, type FitValue, fit as fitTo } from "./fit.js";

@@ -6,9 +6,9 @@
 
 import { decimal } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
+import { caseLength } from "../design/length.js";
 import { revalued } from "../design/revalue.js";
 import type { Run } from "../reading/result.js";
-import { caseLength } from "../simulation/length.js";
 import { plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import type { Trace } from "../waveforms/trace.js";

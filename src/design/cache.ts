@@ -15,7 +15,7 @@ interface Entry {
 }
 
 /** What is read as one, by its sort: a statement, or something of it. */
-export type Sort = "part" | "value" | "control" | "given" | "check" | "run";
+export type Sort = "part" | "value" | "control" | "given" | "check" | "run" | "capture";
 
 /** What the first reading of one case leaves to those that follow. */
 export class StatementCache {
@@ -26,6 +26,7 @@ export class StatementCache {
     given: new Map(),
     check: new Map(),
     run: new Map(),
+    capture: new Map(),
   };
   /** True once it has been read to its end, cleanly. */
   complete = false;

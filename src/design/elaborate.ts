@@ -137,7 +137,7 @@ class Elaboration {
     });
     const captures = this.captures.flatMap((one, i): HeldSpec[] => {
       if (one.under !== caseName) return [];
-      const read = reading.of(`capture ${i}`, undefined, () => readHeld(one, reader, scope));
+      const read = reading.of("capture", String(i), undefined, () => readHeld(one, reader, scope));
       return read ? [read] : [];
     });
     const said = this.runs.get(caseName) ?? this.runs.get("");

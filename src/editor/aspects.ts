@@ -19,7 +19,9 @@ import { type Offer, placeNames, type Typed, valueNames } from "./offers.js";
 import { CompletionItemKind } from "./protocol.js";
 
 /** What is known of a property: a kind's or a waveform's word. */
-type Known = Pick<PropertyWord, "word" | "takes" | "summary" | "at">;
+type Known = Pick<PropertyWord, "word" | "summary" | "at"> & {
+  readonly takes: PropertyWord["takes"] | WaveWords[string]["takes"];
+};
 
 const supply = statementKinds.find(({ word }) => word === "supply");
 

@@ -185,7 +185,9 @@ function aboutProperty(
     const words = of.type === "video" ? { ...forms.video, ...wordsOf(of) } : forms[of.type];
     const known = Object.hasOwn(words, word) ? words[word] : undefined;
     if (!known) return [];
-    const takes = known.takes === "nothing" ? "stands alone" : `takes ${nameOf(known.takes)}`;
+    const { takes: wanted } = known;
+    const named = typeof wanted === "object" ? nameOf(wanted) : `a ${wanted}`;
+    const takes = wanted === "nothing" ? "stands alone" : `takes ${named}`;
     return [code(word), known.summary, known.range ? `${takes}, ${rangeText[known.range]}` : takes];
   }
   const known = of.properties.find((one) => one.word === word);

@@ -234,17 +234,26 @@ export class PanelPlot {
   }
 }
 
-/** Fills each column of pixels between the lowest and the highest of its points, and of the last point before them. */
+/**
+ * Fills each column of pixels between the lowest and the highest of its points, of the last point before them, and of its two
+ * neighbours: where there is about one period a pixel, stripes would show that are in the pixels alone.
+ */
 function fillColumns(ctx: CanvasRenderingContext2D, x: Float64Array, y: Float64Array): void {
   const thick = ctx.lineWidth;
-  for (let i = 0; i < x.length; ) {
-    const column = Math.floor(x[i]);
-    let [low, high] = [y[Math.max(0, i - 1)], y[Math.max(0, i - 1)]];
-    for (; i < x.length && Math.floor(x[i]) === column; i++) {
-      low = Math.min(low, y[i]);
-      high = Math.max(high, y[i]);
-    }
-    ctx.fillRect(column, low - thick / 2, 1, high - low + thick);
+  const first = Math.floor(x[0]);
+  const count = Math.floor(x[x.length - 1]) - first + 1;
+  const low = new Float64Array(count).fill(Number.POSITIVE_INFINITY);
+  const high = new Float64Array(count).fill(Number.NEGATIVE_INFINITY);
+  for (let i = 0; i < x.length; i++) {
+    const column = Math.floor(x[i]) - first;
+    low[column] = Math.min(low[column], y[i], y[Math.max(0, i - 1)]);
+    high[column] = Math.max(high[column], y[i], y[Math.max(0, i - 1)]);
+  }
+  for (let c = 0; c < count; c++) {
+    const [a, b] = [Math.max(0, c - 1), Math.min(count - 1, c + 1)];
+    const top = Math.min(low[a], low[c], low[b]);
+    const bottom = Math.max(high[a], high[c], high[b]);
+    if (bottom >= top) ctx.fillRect(first + c, top - thick / 2, 1, bottom - top + thick);
   }
 }
 

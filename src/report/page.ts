@@ -53,8 +53,8 @@ export interface Contents {
   readonly text: string;
   /** The program of the page; without it the page is still. */
   readonly program?: string;
-  /** SHA-256 of a text in UTF-8, in base64. */
-  readonly digest: (text: string) => string;
+  /** SHA-256 of a text in UTF-8, in base64; without it the page's styles are let pass as they are, and no program is. */
+  readonly digest?: (text: string) => string;
 }
 
 /** Pixels of a tube's picture in the page; the command `picture` makes larger ones. */
@@ -123,6 +123,7 @@ export function page(contents: Contents): string[] {
 
 /** What the browser may do: show what the page holds, and run the one program that it came with. */
 function policy(markup: readonly string[], { program, digest }: Contents): string {
+  if (!digest) return "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
   const styles = markup.flatMap((text) =>
     [...text.matchAll(/<style>([^<]*)<\/style>/g)].map(([, css]) => css),
   );

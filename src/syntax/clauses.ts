@@ -6,6 +6,7 @@ import * as build from "./build.js";
 import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
 import type {
+  CaseScope,
   Change,
   CheckScope,
   Expression,
@@ -263,29 +264,37 @@ export abstract class Clauses extends Waves {
   protected scope = this.inner("scope", (): CheckScope => {
     this.CONSUME(w.in);
     return this.OR<CheckScope>([
-      {
-        ALT: () => {
-          this.CONSUME(w.every);
-          this.CONSUME1(w.case);
-          return { type: "every" };
-        },
-      },
-      {
-        ALT: () => {
-          this.CONSUME2(w.case);
-          const name = this.SUBRULE1(this.quoted);
-          return { type: "case", name };
-        },
-      },
+      { ALT: () => this.SUBRULE(this.whichCase) },
       {
         ALT: () => {
           this.CONSUME(w.capture);
-          const path = this.OPTION(() => this.SUBRULE2(this.quoted));
+          const path = this.OPTION(() => this.SUBRULE(this.quoted));
           return { type: "capture", path };
         },
       },
     ]);
   });
+
+  protected whichCase = this.inner(
+    "whichCase",
+    (): CaseScope =>
+      this.OR<CaseScope>([
+        {
+          ALT: () => {
+            this.CONSUME(w.every);
+            this.CONSUME1(w.case);
+            return { type: "every" };
+          },
+        },
+        {
+          ALT: () => {
+            this.CONSUME2(w.case);
+            const name = this.SUBRULE(this.quoted);
+            return { type: "case", name };
+          },
+        },
+      ]),
+  );
 
   /** Names or references with commas between. */
   protected references = this.inner("references", (): Reference[] =>

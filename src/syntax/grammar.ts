@@ -299,10 +299,13 @@ class Grammar extends Clauses {
     const first = this.CONSUME(w.reading);
     const phrase = this.SUBRULE(this.quoted);
     const amount = this.SUBRULE(this.value);
-    const scope = this.OPTION(() => this.SUBRULE(this.scope));
+    const scope = this.OPTION(() => {
+      this.CONSUME(w.in);
+      return this.SUBRULE(this.whichCase);
+    });
     return this.ACTION(() => {
       const span = cover(placeOf(first), amount.span);
-      return { type: "reading", phrase, amount, ...(scope && { scope }), span };
+      return { type: "reading", phrase, amount, scope, span };
     });
   });
 }

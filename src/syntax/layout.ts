@@ -13,18 +13,22 @@ const right = 100;
 const widest = 24;
 
 /** The canonical text, or the mistakes that stand in its way. */
-interface Formatted {
+export interface Formatted {
+  /** The text as it is to be; absent where there are mistakes. */
   readonly text?: string;
+  /** What is wrong with it. */
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Lays out a design text, or writes a tree as text. */
-export function format(source: string | Tree): Formatted {
-  if (typeof source === "string") {
-    const { tree, report } = read(source);
-    if (report.failed) return { diagnostics: report.diagnostics };
-    return { text: new Layout(tree).text(), diagnostics: report.diagnostics };
-  }
+/** Lays out a design text; one with mistakes is not touched, and nothing is thrown. */
+export function format(source: string): Formatted {
+  const { tree, report } = read(source);
+  if (report.failed) return { diagnostics: report.diagnostics };
+  return { text: new Layout(tree).text(), diagnostics: report.diagnostics };
+}
+
+/** Writes a tree as text. */
+export function formatTree(source: Tree): Formatted {
   const report = new Report();
   refuseTexts(source.statements, report);
   if (report.failed) return { diagnostics: report.diagnostics };

@@ -238,7 +238,7 @@ function reading(s: Extract<Statement, { type: "reading" }>): string {
   return [valuedText(s.amount), ...scope(s)].join(" ");
 }
 
-function scope({ scope: one }: Pick<Extract<Statement, { type: "check" }>, "scope">): string[] {
+function scope({ scope: one }: { readonly scope?: CheckScope }): string[] {
   if (!one) return [];
   if (one.type === "every") return ["in every case"];
   if (one.type === "case") return [`in case "${one.name.text}"`];

@@ -167,11 +167,11 @@ export type LimitClause =
   | { readonly type: "below" | "above"; readonly level: Expression; readonly span: Span }
   | { readonly type: "between"; readonly low: Expression; readonly high: Expression; readonly span: Span };
 
-/** Where a check is asked: `in every case`, `in case "dead"`, `in capture`, `in capture "ramp.csv"`. */
-export type CheckScope =
-  | { readonly type: "every" }
-  | { readonly type: "case"; readonly name: Title }
-  | { readonly type: "capture"; readonly path?: Title };
+/** `in every case`, `in case "dead"`. */
+export type CaseScope = { readonly type: "every" } | { readonly type: "case"; readonly name: Title };
+
+/** Where a check is asked: in a case, `in capture`, `in capture "ramp.csv"`. */
+export type CheckScope = CaseScope | { readonly type: "capture"; readonly path?: Title };
 
 /** One value to be found: `timing from 1 nF to 100 nF in E12`. */
 export interface UnknownClause {
@@ -264,7 +264,7 @@ export type Statement = { readonly span: Span } & (
       /** What was shown, and how well that is known. */
       readonly amount: Valued;
       /** The case; absent: the one it stands under. */
-      readonly scope?: { readonly type: "every" } | { readonly type: "case"; readonly name: Title };
+      readonly scope?: CaseScope;
     }
 );
 

@@ -20,7 +20,9 @@ import { type Decisive, shownAt } from "./shown.js";
 
 /** Whether something holds, and in words why not; where it holds, the words tell what was measured. */
 export interface Finding {
+  /** Whether it holds. */
   readonly pass: boolean;
+  /** What was measured, and what it must be. */
   readonly message: string;
 }
 

@@ -11,7 +11,6 @@ import {
   faults,
   inspect,
   measure,
-  type Run,
   sensitivities,
   simulate,
   size,
@@ -58,7 +57,18 @@ function studies(design: Design): readonly (readonly [string, () => unknown])[] 
     ["faults", () => faults(design, { parts: design.parts.slice(0, 2).map((p) => p.name), ...simulated })],
     ["symptoms", () => (design.parts.length < 6 ? symptoms(design, simulated) : undefined)],
     ["draw", () => draw(design)],
-    ["page", () => paged(design, run())],
+    [
+      "page",
+      () =>
+        page({
+          design,
+          runs: [exhibit(run(), 0, [])],
+          results: verify(run()),
+          tube: false,
+          text: "",
+          digest: () => "",
+        }),
+    ],
     ["events", () => run().events.length],
   ];
   for (const find of design.finds.slice(0, 1))
@@ -106,11 +116,4 @@ export function judgeStudies(design: Design): string[] {
 export function judgeStudied(text: string): Judged {
   const design = text.length < 4000 ? inspect(text).design : undefined;
   return { faults: design ? judgeStudies(design) : [], end: design ? "asked" : "refused", seconds: 0 };
-}
-
-/** The page of one run, still. */
-function paged(design: Design, run: Run): string {
-  const results = verify(run);
-  const rest = { tube: false, text: design.title, digest: () => "" };
-  return page({ design, runs: [exhibit(run, 0, results)], results, ...rest }).join("");
 }

@@ -2,7 +2,7 @@
 // names that collide with the host language, depth, and length. Places are counted by hand.
 import { describe, expect, test } from "vitest";
 import { nearest, slips } from "../../src/base/nearest.js";
-import { format } from "../../src/syntax/layout.js";
+import { format, formatTree } from "../../src/syntax/layout.js";
 import { read } from "../../src/syntax/read.js";
 import { showDiagnostic } from "../../src/syntax/show.js";
 import { mend } from "./mended.js";
@@ -303,6 +303,6 @@ describe("layout", () => {
   test("a text that the language cannot write is refused", () => {
     const span = { line: 1, column: 1, length: 1 };
     const tree = { statements: [{ type: "title" as const, text: 'a"b', span }], comments: [] };
-    expect(format(tree).diagnostics.map((d) => d.code)).toEqual(["text-not-writable"]);
+    expect(formatTree(tree).diagnostics.map((d) => d.code)).toEqual(["text-not-writable"]);
   });
 });

@@ -3,7 +3,7 @@
 import * as fc from "fast-check";
 import { expect, test } from "vitest";
 import { productions } from "../../grammar/productions.js";
-import { format } from "../../src/syntax/layout.js";
+import { format, formatTree } from "../../src/syntax/layout.js";
 import { read } from "../../src/syntax/read.js";
 import { showDiagnostic } from "../../src/syntax/show.js";
 import { keywords, statementWords } from "../../src/syntax/tokens.js";
@@ -20,7 +20,7 @@ const options = { seed: 1953, numRuns: tries(1500) };
 test("a tree written as text and read again is the same tree", () => {
   fc.assert(
     fc.property(tree, (made) => {
-      const { text, diagnostics } = format(made);
+      const { text, diagnostics } = formatTree(made);
       expect(diagnostics).toEqual([]);
       const { tree: again, report } = read(text!);
       expect(report.diagnostics, text).toEqual([]);
@@ -33,7 +33,7 @@ test("a tree written as text and read again is the same tree", () => {
 test("layout is idempotent", () => {
   fc.assert(
     fc.property(tree, (made) => {
-      const { text } = format(made);
+      const { text } = formatTree(made);
       expect(format(text!).text).toBe(text);
     }),
     options,
@@ -42,7 +42,7 @@ test("layout is idempotent", () => {
 
 // Breaks lines where the language lets them be broken, adds blanks, blank lines and comments.
 const mess = fc.tuple(tree, fc.infiniteStream(fc.integer({ min: 0, max: 9 }))).map(([made, dice]) => {
-  const { text } = format(made);
+  const { text } = formatTree(made);
   let number = 0;
   const roll = () => dice.next().value as number;
   const comment = () => `# remark ${++number}`;
@@ -192,7 +192,7 @@ test("a mend that is offered for one wrong statement makes it right", () => {
       fc.constantFrom("", ...words.filter((w) => !/[\n\r]/.test(w))),
       (made, at, put) => {
         // One token of one statement taken out or replaced.
-        const { text } = format({
+        const { text } = formatTree({
           ...made,
           statements: made.statements.filter((s) => s.type !== "block").slice(0, 1),
         });

@@ -1,12 +1,11 @@
 // The verb `report`: one self-contained page about the design and all its cases.
 import { createHash } from "node:crypto";
 import { readFileSync } from "node:fs";
-import type { Design } from "../../design/design.js";
 import type { CheckResult } from "../../judging/verify.js";
 import { drivesTube } from "../../report/cautions.js";
-import { type Contents, type Exhibit, page } from "../../report/page.js";
+import { type Exhibit, page } from "../../report/page.js";
 import { summaryText } from "../../report/verdicts.js";
-import { draw, mostDrawn } from "../../schematic/schematic.js";
+import { schematicOf } from "../../schematic/reporting.js";
 import { everyCase } from "../allruns.js";
 import { load } from "../load.js";
 import { needed, path } from "../option.js";
@@ -56,15 +55,6 @@ export const reportVerb = verb({
   text: () => "",
   status: ({ runs }) => (runs.every((run) => run.status === "complete") ? status.good : status.stopped),
 });
-
-/** The schematic for the page; none of a design that is too large for one. */
-function schematicOf(design: Design): Contents["schematic"] {
-  if (design.parts.length > mostDrawn) return undefined;
-  const closed = draw(design);
-  const blocks = design.parts.some(({ name }) => name.includes("."));
-  return { closed, open: blocks ? draw(design, { open: true, id: "schematic-open" }) : closed };
-}
-
 /** SHA-256 as a content policy names it. */
 function digest(text: string): string {
   return createHash("sha256").update(text).digest("base64");

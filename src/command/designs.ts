@@ -1,0 +1,85 @@
+/**
+ * Designs in files, for programs under Node: read with all that they bring, and run side by side in threads. The main entry reads
+ * no file and needs no Node.
+ *
+ * @packageDocumentation
+ */
+import { asked } from "../base/asked.js";
+import { DesignError, type Diagnostic, refusal } from "../base/diagnostic.js";
+import { inspect } from "../compile.js";
+import type { Design } from "../design/design.js";
+import type { Pictures, Pixels, Unusable } from "../design/videowave.js";
+import { type Brought, remembering } from "../files/brought.js";
+import { folderOf, type Resolvers, resolvers } from "../files/neighbours.js";
+import { luminance } from "../files/pixels.js";
+import { withValues } from "../judging/settable.js";
+import type { CheckResult } from "../judging/verify.js";
+import type { Limits } from "../simulation/options.js";
+import { everyCase } from "./allruns.js";
+import { readSource, type Source } from "./input.js";
+import { EarlyEnd } from "./refusal.js";
+
+export type { CheckResult, Design, DesignError, Diagnostic, Limits, Pictures, Pixels, Resolvers, Unusable };
+
+/** How a design is read. */
+export interface ReadDesignOptions {
+  /** Values in place of those of the text, by full name: `{ timing: "18 nF" }`. */
+  readonly with?: Readonly<Record<string, string>>;
+}
+
+/** How the runs of a design are shared out. */
+export interface VerifyFileOptions extends ReadDesignOptions {
+  /** Threads; as many as the machine has cores unless given, and one where that takes less time. */
+  readonly workers?: number;
+  /** When the design as drawn ends, as text; its cases end as they say. */
+  readonly until?: string;
+  /** The most that a run may take. */
+  readonly limits?: Limits;
+}
+
+/**
+ * Reads a design from a file, with the texts and pictures (PNG) that it brings from the file's folder.
+ * @throws DesignError what is wrong with it, or `unreadable-file`
+ */
+export function readDesign(file: string, options: ReadDesignOptions = {}): Design {
+  asked(options, { with: "object" });
+  return loaded(file, options).design;
+}
+
+/**
+ * Reads a design from a file and runs it with all its cases, side by side in threads; gives the verdicts in the order of the text,
+ * to the same bits with any number of threads.
+ * @throws DesignError what is wrong with it, `unreadable-file`, or `run-lost` where a run ended its thread every time
+ */
+export async function verifyFile(file: string, options: VerifyFileOptions = {}): Promise<CheckResult[]> {
+  asked(options, { with: "object", workers: "number", until: "text", limits: "object" });
+  const { workers, until, limits } = options;
+  const results: CheckResult[] = [];
+  const wanted = { simulate: { until, ...(limits && { limits }) } };
+  try {
+    await everyCase(loaded(file, options), wanted, workers, (left) => void results.push(...left.results));
+  } catch (error) {
+    throw error instanceof EarlyEnd ? refusal(error.code ?? "run-lost", error.message) : error;
+  }
+  return results;
+}
+
+/** What a design in a folder may bring from it: texts and pictures, as `compile` takes them. Nothing outside of it is read. */
+export function folderResolvers(folder: string): Resolvers {
+  return resolvers(folder, luminance);
+}
+
+function loaded(
+  file: string,
+  { with: values }: ReadDesignOptions,
+): { readonly design: Design; readonly source: Source & { readonly brought: Brought } } {
+  try {
+    const source = readSource(file);
+    const { brought, ...near } = remembering(folderResolvers(folderOf(file)));
+    const { design, diagnostics } = inspect(source.text, { name: source.name, ...near });
+    if (!design) throw new DesignError(diagnostics);
+    return { design: values ? withValues(design, values) : design, source: { ...source, values, brought } };
+  } catch (error) {
+    throw error instanceof EarlyEnd ? refusal(error.code ?? "unreadable-file", error.message) : error;
+  }
+}

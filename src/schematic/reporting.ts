@@ -1,0 +1,75 @@
+/**
+ * Pictures and the page of a design, for programs: waveforms and schematics as SVG, a whole report as one page. Nothing here needs
+ * Node or a browser. Pictures of a tube's screen are made by `raster` and `png` of the main entry.
+ *
+ * @packageDocumentation
+ */
+import { asked } from "../base/asked.js";
+import type { Design } from "../design/design.js";
+import { caseLength } from "../design/length.js";
+import { type CheckResult, verify } from "../judging/verify.js";
+import type { Run } from "../reading/result.js";
+import { drivesTube } from "../report/cautions.js";
+import { type Contents, type Exhibit, exhibit, page } from "../report/page.js";
+import { panelGroups } from "../report/selection.js";
+import { tracePicture } from "../report/svg.js";
+import { type Limits, plan, type SimulateOptions } from "../simulation/options.js";
+import { simulate } from "../simulation/simulate.js";
+import { draw, mostDrawn } from "./schematic.js";
+
+export { type DrawOptions, draw } from "./schematic.js";
+export type { CheckResult, Design, Limits, Run, SimulateOptions };
+
+/** How the runs of a report are made. */
+export interface ReportOptions {
+  /** When the design as drawn ends, as text or in seconds; its cases end as they say. */
+  readonly until?: SimulateOptions["until"];
+  /** The most that a run may take. */
+  readonly limits?: Limits;
+  /** The text of the design: where it speaks of a picture tube the page has the cautions, as it has where a part is one. */
+  readonly text?: string;
+}
+
+/**
+ * The waveforms of a run as one picture, SVG: a panel for what is comparable, checks and their limits drawn in.
+ * @returns undefined where the run has nothing to show
+ */
+export function waveforms(run: Run): string | undefined {
+  const { title, caseName } = run.design;
+  const groups = panelGroups(run);
+  if (groups.length === 0) return undefined;
+  return tracePicture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` });
+}
+
+/**
+ * Runs a design and every case that asks something, and gives one self-contained page (HTML) about them.
+ * @throws DesignError for options that are none, or an end without sense
+ */
+export function report(design: Design, options: ReportOptions = {}): string {
+  asked(options, { until: "any", limits: "object", text: "text" });
+  const { until, limits, text = "" } = options;
+  const first = plan(design, { ...(until !== undefined && { until }) }).until;
+  const all = [design, ...design.cases.filter((one) => one.checks.length > 0)];
+  const runs: Exhibit[] = [];
+  const results: CheckResult[] = [];
+  for (const [index, one] of all.entries()) {
+    const end = index === 0 ? first : caseLength(one, first);
+    const run = simulate(one, { until: end, ...(limits && { limits }) });
+    const judged = verify(run);
+    runs.push(exhibit(run, index, judged));
+    results.push(...judged);
+  }
+  const tube = drivesTube(text, design);
+  return page({ design, runs, results, schematic: schematicOf(design), tube, text }).join("");
+}
+
+/**
+ * The schematic for the page, its blocks closed and open; none of a design that is too large for one.
+ * @internal
+ */
+export function schematicOf(design: Design): Contents["schematic"] {
+  if (design.parts.length > mostDrawn) return undefined;
+  const closed = draw(design);
+  const blocks = design.parts.some(({ name }) => name.includes("."));
+  return { closed, open: blocks ? draw(design, { open: true, id: "schematic-open" }) : closed };
+}
