@@ -26,6 +26,7 @@ export class StatementCache {
     given: new Map(),
     check: new Map(),
     run: new Map(),
+    capture: new Map(),
   };
   /** True once it has been read to its end, cleanly. */
   complete = false;
