@@ -129,7 +129,7 @@ function leaveOut(folder) {
 
 /** The page that computes, as texts: its script, the engine that it starts in a worker, and the style of its plots. */
 async function liveAssets() {
-  const script = async (entry) => {
+  const script = async (entry, notice) => {
     const { outputFiles } = await build({
       entryPoints: [entry],
       bundle: true,
@@ -142,11 +142,21 @@ async function liveAssets() {
       supported: { "inline-script": false },
       charset: "utf8",
       legalComments: "none",
+      banner: { js: `/*! ${notice} */` },
       logLevel: "warning",
     });
     return outputFiles[0].text;
   };
-  const [page, engine] = await Promise.all([script("src/live/front.ts"), script("src/live/engine.ts")]);
+  const [page, engine] = await Promise.all([
+    script(
+      "src/live/front.ts",
+      "With CodeMirror, Copyright (c) Marijn Haverbeke and others, and uPlot, Copyright (c) Leon Sorokin; both MIT licence.",
+    ),
+    script(
+      "src/live/engine.ts",
+      "With chevrotain, Copyright (c) Shahar Soel and others, Apache License 2.0; fraction.js, ml-matrix and fast-png, MIT licence.",
+    ),
+  ]);
   return { page, engine, style: readFileSync("node_modules/uplot/dist/uPlot.min.css", "utf8").trim() };
 }
 

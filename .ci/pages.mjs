@@ -49,7 +49,7 @@ function about(design) {
     address: address("image/png", png(raster(run, { tube, width: 384, height: 288 }))),
     words: `What the beam draws on ${tube}`,
   }));
-  return { title, words, pictures: [...screens, ...waves] };
+  return { title, words, pictures: screens.length > 0 ? screens : waves };
 }
 
 function address(type, content) {

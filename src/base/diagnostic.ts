@@ -34,6 +34,13 @@ export interface Diagnostic {
 /** What may be said about a mistake besides code, message and place. */
 export type Aid = Partial<Pick<Diagnostic, "hint" | "fix" | "related">>;
 
+/** Another text that is read, and the place that asks for it. */
+export interface Elsewhere {
+  /** Its path, as it is brought. */
+  readonly text: string;
+  readonly at: Span;
+}
+
 /** Collects diagnostics up to a cap, in the order found; the same one at the same place is kept once. */
 export class Report {
   /** The most diagnostics kept; the last one then says how many were left out. */
@@ -43,6 +50,7 @@ export class Report {
   private dropped = 0;
   private readonly lost = new Set<string>();
   private met = 0;
+  private elsewhere: Elsewhere | undefined;
 
   /** Adds an error; aid that takes some finding is a function, and asked for only where the error is kept. */
   error(code: string, message: string, span: Span, aid: Aid | (() => Aid) = {}): void {
@@ -69,7 +77,32 @@ export class Report {
     this.meet(diagnostic, {});
   }
 
-  private meet(diagnostic: Diagnostic, aid: Aid | (() => Aid)): void {
+  /** What is found in another text while some work is done. */
+  get other(): Elsewhere | undefined {
+    return this.elsewhere;
+  }
+
+  /** Does work that reads another text, or none: what it finds is told at the place in this one that asks for it. */
+  within(other: Elsewhere | undefined, work: () => void): void {
+    const before = this.elsewhere;
+    this.elsewhere = other;
+    try {
+      work();
+    } finally {
+      this.elsewhere = before;
+    }
+  }
+
+  private meet(found: Diagnostic, aids: Aid | (() => Aid)): void {
+    const { elsewhere } = this;
+    let [diagnostic, aid] = [found, aids];
+    if (elsewhere) {
+      const { line, column } = found.span;
+      const message = `in "${elsewhere.text}", line ${line}, column ${column}: ${found.message}`;
+      const { hint } = typeof aids === "function" ? aids() : aids;
+      diagnostic = { code: found.code, severity: found.severity, message, span: elsewhere.at };
+      aid = hint === undefined ? {} : { hint };
+    }
     if (diagnostic.severity === "error") this.met++;
     const key = `${diagnostic.code} ${diagnostic.span.line}:${diagnostic.span.column} ${diagnostic.message}`;
     if (this.seen.has(key)) return;

@@ -55,13 +55,11 @@ async function perform(verb: Verb, words: readonly string[], verbs: Verbs): Prom
   return verb.status(result, asked);
 }
 
-/** The cautions, where a design has to do with a tube. */
+/** The cautions in a line, where a design has to do with a tube: they stand in full on the page that `report` writes. */
 async function caution(designs: readonly Loaded[]): Promise<void> {
-  const { cautions, drivesTube, standing } = await import("../report/cautions.js");
+  const { brief, drivesTube } = await import("../report/cautions.js");
   if (!designs.some(({ source, design }) => drivesTube(source.text, design))) return;
-  tell(
-    ["", "CAUTION, before this meets a picture tube:", ...cautions.map((c) => `  ${c}`), standing].join("\n"),
-  );
+  tell(brief);
 }
 
 /** Whether JSON is asked for, as far as words that may be wrong can tell. */

@@ -68,7 +68,7 @@ class Texts {
     for (let last = open.at(-1); last !== undefined; last = open.at(-1)) {
       for (let step = last.left.next(); !step.done; step = last.left.next()) {
         if (step.value.type === "bring") return step.value;
-        if (step.value.type === "block") this.blocks.push(step.value);
+        if (step.value.type === "block") this.blocks.push({ ...step.value, from: last.path });
       }
       within.delete(last.path);
       open.pop();

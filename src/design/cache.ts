@@ -15,7 +15,7 @@ interface Entry {
 }
 
 /** What is read as one, by its sort: a statement, or something of it. */
-export type Sort = "part" | "value" | "control" | "given" | "check" | "run" | "capture";
+type Sort = "part" | "value" | "control" | "given" | "check" | "capture" | "run" | "capture";
 
 /** What the first reading of one case leaves to those that follow. */
 export class StatementCache {
@@ -25,6 +25,7 @@ export class StatementCache {
     control: new Map(),
     given: new Map(),
     check: new Map(),
+    capture: new Map(),
     run: new Map(),
     capture: new Map(),
   };

@@ -38,7 +38,7 @@ export class CircuitReader {
     for (const s of statements) {
       if (s.type !== "block") continue;
       const first = this.blocks.get(s.name.text);
-      if (first) reportTwice(report, "block", s.name, first.name);
+      if (first) reportTwice(report, "block", s.name, first.name, first.from);
       else this.blocks.set(s.name.text, s);
     }
     this.body(statements, this.outermost, []);
@@ -69,7 +69,13 @@ export class CircuitReader {
   private made(s: PartStatement, scope: Scope): void {
     const { reading } = this.at;
     const name = this.claim(s.name, scope);
-    const read = reading.of("part", name, name, () => readPart(s, scope, name));
+    const { report } = this.at;
+    const { other } = report;
+    const read = reading.of("part", name, name, () => {
+      const found = readPart(s, scope, name);
+      // A part of a text that is brought stands where that is used.
+      return found && other ? { ...found, part: { ...found.part, span: other.at } } : found;
+    });
     if (!read) return;
     const { part, control } = read;
     const index = this.parts.push(part) - 1;
@@ -80,13 +86,15 @@ export class CircuitReader {
           const found = readControl(control, scope);
           return found && { part, whole: { ...part, control: found } };
         };
-        const known = reading.of("control", name, name, attach);
-        // What was read of another part, with other levels, does not hold for this one.
-        const found = known && known.part !== part ? attach() : known;
-        if (found) this.parts[index] = found.whole;
+        report.within(other, () => {
+          const known = reading.of("control", name, name, attach);
+          // What was read of another part, with other levels, does not hold for this one.
+          const found = known && known.part !== part ? attach() : known;
+          if (found) this.parts[index] = found.whole;
+        });
       });
     if (part.kind.couples && s.type === "part" && reading.first)
-      this.late.push(() => this.coupled(part.kind.couples!, s, scope));
+      this.late.push(() => report.within(other, () => this.coupled(part.kind.couples!, s, scope)));
   }
 
   private claim(name: Word, scope: Scope): string {
@@ -131,7 +139,9 @@ export class CircuitReader {
       },
     });
     for (const [i, word] of block.places.entries()) inner.joined.set(word.text, scope.place(s.places[i]));
-    this.body(block.body, inner, [...inside, s.block.text]);
+    const { report } = this.at;
+    const other = block.from === undefined ? undefined : { text: block.from, at: report.other?.at ?? s.span };
+    report.within(other, () => this.body(block.body, inner, [...inside, s.block.text]));
   }
 
   /** The block of a use; undefined where it cannot be used so. */

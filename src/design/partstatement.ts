@@ -1,5 +1,6 @@
 // A statement of a part, a supply or a signal to the part it makes: its value, its waveform, what a case changes of it,
 // how it spreads, what it is rated for, and the words of its kind.
+import type { Report } from "../base/diagnostic.js";
 import { dimension, nameOf } from "../base/dimension.js";
 import { called, type Kind } from "../parts/contract.js";
 import { belowGround, supply } from "../parts/supply.js";
@@ -178,9 +179,22 @@ function amountBehind(
   const { dimension: own, range } = kind.value;
   const said = reading.of("value", name, undefined, () => {
     const written = values.amount(valued, own, what, range);
+    if (written) milliohms(valued, `${kind.word} '${name}'`, report);
     return written && readSpreading(written, spread, what, values, report);
   });
   return said && values.allowed(changes.exact(name, said), what, range);
+}
+
+/** A few milliohms in place of megohms: few parts have so little, and the two prefixes are a key apart. */
+function milliohms({ value }: Valued, what: string, report: Report): void {
+  if (value.type !== "number" || value.unit?.text !== "mohm" || !(Number(value.digits.text) <= 10)) return;
+  const { text } = value.digits;
+  report.warn(
+    "milliohms",
+    `${what} has ${text} thousandth${text === "1" ? "" : "s"} of an ohm: is 'mohm' meant?`,
+    value.unit.span,
+    { hint: "m is milli; a million ohms are 'Mohm'" },
+  );
 }
 
 /** The words behind a part: how its value spreads, what it is rated for, and those of its kind. */

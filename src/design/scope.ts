@@ -209,15 +209,23 @@ export class Scope implements Names {
   }
 }
 
-/** Reports a name given twice, with both places. */
-export function reportTwice(report: Report, what: string, again: Word, first: Word): void {
+/** Reports a name given twice, with both places, or with the text that the first one is brought from. */
+export function reportTwice(report: Report, what: string, again: Word, first: Word, from?: string): void {
+  const hint = "choose another name for one of them";
+  // What stands in a brought text has no place in this one.
+  if (from !== undefined) {
+    report.error("name-twice", `a ${what} called '${again.text}' comes with "${from}" already`, again.span, {
+      hint,
+    });
+    return;
+  }
   const { line, column } = first.span ?? wholeText;
   report.error(
     "name-twice",
     `a ${what} called '${again.text}' stands in line ${line}, column ${column} already`,
     again.span,
     {
-      hint: "choose another name for one of them",
+      hint,
       related: [{ message: `'${first.text}' is first named here`, span: first.span }],
     },
   );

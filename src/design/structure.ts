@@ -2,9 +2,11 @@
 // parts of which an end hangs free. Always: work grows in proportion to the parts.
 
 import type { Report } from "../base/diagnostic.js";
-import { toNumber } from "../base/fraction.js";
+import { type Fraction, toNumber } from "../base/fraction.js";
 import { DisjointSets } from "../base/graph.js";
+import { engineering } from "../base/quantity.js";
 import { possible, tightest } from "../parts/coupling.js";
+import { exactLevelRange } from "../signals/wave.js";
 import type { PartSpec } from "./design.js";
 import type { Places } from "./places.js";
 
@@ -15,6 +17,7 @@ export function checkStructure(
   report: Report,
 ): void {
   checkCouplings(all, report);
+  checkControls(places, all, report);
   const parts = all.filter((p) => p.fault !== "open" && !p.couples);
   const ends = (p: PartSpec) => [p.tail, p.head, ...p.places.values()];
   // A place that commands a switch is looked at there, though no current flows.
@@ -56,6 +59,28 @@ export function checkStructure(
     else if (!tap && all.length === parts.length) report.warn("loose-end", message, only.span);
   }
   sourceLoops(places.names.length, parts, report);
+}
+
+/** A switch that a signal commands alone, and that signal never reaches the level at which it closes. */
+function checkControls(places: Pick<Places, "names">, all: readonly PartSpec[], report: Report): void {
+  const drivers = new Map(all.flatMap((p) => (p.kind.ownPlace && p.wave ? [[p.tail, p]] : [])));
+  for (const { name, kind, control, places: looked, span } of all) {
+    if (control?.type !== "level" || looked.has("minus")) continue;
+    const wave = drivers.get(control.place)?.wave;
+    // What rests at one level, or is stopped, is told apart from others on purpose.
+    if (!wave || wave.shape.kind === "constant" || wave.starts || wave.stops) continue;
+    const { low, high } = exactLevelRange(wave);
+    const above = control.side === "above";
+    if (above ? high.gte(control.close) : low.lte(control.close)) continue;
+    const shown = (level: Fraction) => engineering(toNumber(level), "V", 4);
+    const gate = places.names[control.place];
+    report.warn(
+      "never-closes",
+      `${kind.word} '${name}' never closes: '${gate}' stays ${above ? "below" : "above"} ${shown(control.close)}`,
+      span,
+      { hint: `'${gate}' goes from ${shown(low)} to ${shown(high)}` },
+    );
+  }
 }
 
 /** The coils of each core must be able to share flux as their couplings say. */

@@ -17,7 +17,7 @@ import {
   tokenize,
 } from "../syntax/tokens.js";
 import type { Desk } from "./desk.js";
-import type { Sort } from "./named.js";
+import type { NamedSort } from "./named.js";
 import type { SemanticTokens } from "./protocol.js";
 
 /** The names of the colours, as the protocol knows them. */
@@ -42,7 +42,7 @@ export const legend = {
   tokenModifiers: ["declaration", "readonly"],
 };
 
-const ofSort: Readonly<Record<Sort, string>> = {
+const ofSort: Readonly<Record<NamedSort, string>> = {
   value: "variable",
   supply: "event",
   signal: "event",

@@ -5,11 +5,11 @@ import type { Kind } from "../parts/contract.js";
 import type { Property, Reference, Statement, Tree, Word } from "../syntax/tree.js";
 
 /** What a name stands for. */
-export type Sort = "value" | "supply" | "signal" | "part" | "use" | "place" | "block" | "case" | "check";
+export type NamedSort = "value" | "supply" | "signal" | "part" | "use" | "place" | "block" | "case" | "check";
 
 /** A name that a text gives to something. */
 export interface Named {
-  readonly sort: Sort;
+  readonly sort: NamedSort;
   readonly name: string;
   /** The text that gives it. */
   readonly uri: string;
@@ -73,7 +73,7 @@ export function pageOf(uri: string, tree: Tree, kindOf: KindOf): Page {
   const declare = (statements: readonly Statement[], body: Body) => {
     for (const s of statements) {
       const name = nameIn(s);
-      const meet = (into: Map<string, Named>, sort: Sort, word: Word | undefined = name, inner?: Body) => {
+      const meet = (into: Map<string, Named>, sort: NamedSort, word: Word | undefined = name, inner?: Body) => {
         if (word && !into.has(word.text))
           into.set(word.text, { sort, name: word.text, uri, span: word.span, statement: s, inner });
       };

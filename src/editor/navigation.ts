@@ -3,7 +3,7 @@
 import { shipped } from "../blocks/shipped.js";
 import type { Statement } from "../syntax/tree.js";
 import type { Desk } from "./desk.js";
-import type { Named, Sort } from "./named.js";
+import type { Named, NamedSort } from "./named.js";
 import type { Occurrence } from "./occurrences.js";
 import { foundAt, linesOf, placeAt, rangeIn } from "./positions.js";
 import {
@@ -129,7 +129,7 @@ const errors = ({ diagnostics }: ReturnType<Desk["inspect"]>) =>
   diagnostics.filter((one) => one.severity === "error").length;
 
 /** What has a name already where something is to be renamed. */
-function takenBy(desk: Desk, uri: string, named: Named, word: string): Sort | "place" | undefined {
+function takenBy(desk: Desk, uri: string, named: Named, word: string): NamedSort | "place" | undefined {
   if (named.sort === "block") return desk.blocksOf(uri).get(word)?.sort;
   const page = desk.family(uri).find((one) => one.uri === named.uri);
   if (!page) return undefined;
@@ -172,7 +172,7 @@ export function edited(text: string, edits: readonly TextEdit[]): string {
     );
 }
 
-const kinds: Readonly<Record<Sort, SymbolKind>> = {
+const kinds: Readonly<Record<NamedSort, SymbolKind>> = {
   value: SymbolKind.Constant,
   supply: SymbolKind.Event,
   signal: SymbolKind.Event,
@@ -217,7 +217,7 @@ function symbolOf(
 ): DocumentSymbol | undefined {
   if (!("name" in s)) return undefined;
   const { name } = s;
-  const sort: Sort = s.type === "given" ? "value" : s.type;
+  const sort: NamedSort = s.type === "given" ? "value" : s.type;
   return {
     name: name.text.trim() === "" ? '""' : name.text,
     detail: s.type === "part" ? s.kind.text : s.type === "use" ? s.block.text : s.type,

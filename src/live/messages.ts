@@ -1,6 +1,7 @@
 // What the page and its engine say to each other. Plain data, so that it passes between threads.
 import type { Diagnostic } from "../base/diagnostic.js";
 import type { Dimension } from "../base/dimension.js";
+import type { Capture, Channel } from "../instruments/capture.js";
 
 /** A value that can be turned. */
 export interface Knob {
@@ -120,12 +121,24 @@ export type Request =
   | { readonly type: "stop" }
   | { readonly type: "keep"; readonly what: Keepsake; readonly group: number };
 
-/** What a design brings from its folder: texts, and pictures as bytes in base 64. */
+/** A picture as bytes in base 64, two a pixel. */
+export interface PackedPixels {
+  readonly width: number;
+  readonly height: number;
+  readonly bytes: string;
+}
+
+/** A capture, its samples as the bytes of doubles in base 64. */
+export interface PackedCapture extends Pick<Capture, "name" | "holes"> {
+  readonly time: string;
+  readonly channels: readonly (Omit<Channel, "value"> & { readonly value: string })[];
+}
+
+/** What a design brings from its folder; of what is of no use the reason stands in its place. */
 export interface PackedBrought {
   readonly texts: Readonly<Record<string, string>>;
-  readonly pictures: Readonly<
-    Record<string, { readonly width: number; readonly height: number; readonly bytes: string } | string>
-  >;
+  readonly pictures: Readonly<Record<string, PackedPixels | string>>;
+  readonly captures: Readonly<Record<string, PackedCapture | string>>;
 }
 
 /** From the engine. */

@@ -17,6 +17,10 @@ export const cautions: readonly string[] = [
   "Live chassis and stored energy: the set's chassis can be at mains potential, and its supplies hold energy.",
 ];
 
+/** The same in a line. */
+export const brief =
+  "CAUTION: a picture tube means lasting kilovolts, implosion, X-radiation and live chassis; nothing here is a safety assessment.";
+
 /** Who governs the work. */
 export const standing =
   "A computed result is not a safety assessment. See IEC 62368-1, IEC 61010-1 and IEC 61965; local codes, the " +

@@ -217,6 +217,8 @@ export type Statement = { readonly span: Span } & (
       readonly name: Word;
       readonly places: readonly Word[];
       readonly body: readonly Statement[];
+      /** The text that it is brought from; its places are places there. */
+      readonly from?: string;
       /** Of the word `end`, where the block was read from a text. */
       readonly end?: Span;
     }

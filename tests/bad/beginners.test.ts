@@ -100,6 +100,16 @@ const table: readonly (readonly [mistake: string, text: string, answer: RegExp])
     /^6:1 loose-end: place 'nowhere' joins 'lost' to nothing else = its current has no way to flow$/,
   ],
   [
+    "a gate that never reaches its level",
+    changed("above 2.5 V", "above 6 V"),
+    /^5:1 never-closes: switch 'reset' never closes: 'gate' stays below 6 V = 'gate' goes from 0 V to 5 V$/,
+  ],
+  [
+    "a block of the name of one that is brought",
+    more('bring "shipped/sweep"\nblock sweep joins x\n  resistor r x -> ground 1 kohm\nend'),
+    /^7:7 name-twice: a block called 'sweep' comes with "shipped\/sweep" already = choose another name/,
+  ],
+  [
     "a mistake in a block that is used twice",
     more(
       "block b joins x\n  resistor r x -> ground 1 kOmh\nend\nuse b as one joins ramp\nuse b as two joins plus5",
@@ -146,6 +156,13 @@ amplifier u s -> out minus out, high p, low m, bandwidth 1 MHz`),
     { until: "1 ms" },
   );
   expect([run.status, run.warnings]).toEqual(["complete", []]);
+});
+
+it("a few milliohms are asked about, and a shunt of 50 is none of them", () => {
+  expect(told(more("resistor r ramp -> ground 1 mohm"))).toEqual([
+    "6:29 milliohms: resistor 'r' has 1 thousandth of an ohm: is 'mohm' meant? = m is milli; a million ohms are 'Mohm'",
+  ]);
+  expect(told(more("resistor r ramp -> ground 50 mohm"))).toEqual([]);
 });
 
 it("one milliohm is one: m is milli, always", () => {

@@ -9,6 +9,25 @@ it("are sixty, each of another kind", () => expect(new Set(known.map(({ kind }) 
 
 const instants = (until: number) => Array.from({ length: 500 }, (_, i) => ((i + 0.377) / 500) * until);
 
+/** The highest value of a form: the best of many instants, and from there by golden sections, also up to a jump. */
+function highest(form: (t: number) => number, until: number): number {
+  const count = 4000;
+  const at = (i: number) => (i / count) * until;
+  let best = 0;
+  for (let i = 1; i <= count; i++) if (form(at(i)) > form(at(best))) best = i;
+  let [low, high] = [at(Math.max(0, best - 1)), at(Math.min(count, best + 1))];
+  let most = form(at(best));
+  const golden = (Math.sqrt(5) - 1) / 2;
+  for (let turn = 0; turn < 80; turn++) {
+    const [a, b] = [high - golden * (high - low), low + golden * (high - low)];
+    const [fa, fb] = [form(a), form(b)];
+    most = Math.max(most, fa, fb);
+    if (fa > fb) high = b;
+    else low = a;
+  }
+  return most;
+}
+
 /** The largest distance of a trace from its form, as a share of its swing. */
 function away(one: Known, options: SimulateOptions = {}): number {
   const { text, until, trace, swing, form, start = "steady" } = one;
@@ -42,6 +61,15 @@ describe.each(known.map((one) => [one.kind, one] as const))("%s", (_, one) => {
     const jumps = Math.abs(before - behind) > 1e-3 * swing;
     if (jumps) expect(before * behind).toBeLessThan(0);
     else expect(Math.abs(form(crossed) - level) / swing).toBeLessThan(1e-6);
+  });
+
+  it("its peak and its floor", () => {
+    const asked = trace.endsWith(".current") ? ["1 kA", "-1 kA"] : ["1 kV", "-1 kV"];
+    const checks = `check "peak" peak of ${trace} below ${asked[0]}\ncheck "floor" floor of ${trace} above ${asked[1]}`;
+    const run = simulate(compile(`${text}\n${checks}`), { until, start });
+    const [peak, floor] = verify(run).map((r) => r.measured);
+    expect(Math.abs(peak - highest(form, until)) / swing).toBeLessThan(1e-6);
+    expect(Math.abs(floor + highest((t) => -form(t), until)) / swing).toBeLessThan(1e-6);
   });
 
   // What is over in 1e-7 of the run and less is below a step: its curve begins with a slope that is gone at once.

@@ -242,7 +242,13 @@ export const linear: readonly Known[] = [
     until: 5e-5,
     trace: "b",
     swing: 5,
-    form: after((t) => 5 * exp(-t / 1e-5)),
+    // Poles of s² (L₁L₂ − M²) + s (R₁L₂ + R₂L₁) + R₁R₂; M = k √(L₁L₂) = 10 mH. The quicker one, 3 ps, lowers the peak by 4.6e-6.
+    form: after((t) => {
+      const [a, b, c] = [10e-3 * 40e-3 - 10e-3 ** 2, 1e3 * 40e-3 + 10e9 * 10e-3, 1e3 * 10e9];
+      const q = (b + sqrt(b * b - 4 * a * c)) / (2 * a);
+      const p = c / (a * q);
+      return ((5 * 10e-3 * 10e9) / (a * (q - p))) * (exp(-p * t) - exp(-q * t));
+    }),
   },
   {
     kind: "steered current",

@@ -7,7 +7,7 @@ import { Bench } from "../../src/live/bench.js";
 import type { Reply, Turn } from "../../src/live/messages.js";
 import { scanned } from "../../src/live/scanning.js";
 
-const nothing = { texts: {}, pictures: {} };
+const nothing = { texts: {}, pictures: {}, captures: {} };
 const line = readFileSync("examples/line.ramp", "utf8");
 const turn: Turn = { turn: 1, values: {}, case: "", part: "all" };
 
@@ -112,7 +112,13 @@ function last<T>(work: Generator<undefined, T>): T {
 
 test("what a design brings comes back as it went in", () => {
   const data = Float64Array.from({ length: 6 }, (_, i) => Math.round((i / 5) * 65535) / 65535);
-  const { resolve, pictures } = unpacked(
+  const capture = {
+    name: "scope.csv",
+    time: Float64Array.of(0, 1e-6, 1 / 3),
+    channels: [{ name: "CH1", unit: "V", value: Float64Array.of(0.1, Number.NaN, -5), resolution: 0.1 }],
+    holes: [{ from: 1e-6, to: 1 / 3 }],
+  };
+  const { resolve, pictures, captures } = unpacked(
     JSON.parse(
       JSON.stringify(
         packed({
@@ -125,6 +131,7 @@ test("what a design brings comes back as it went in", () => {
             ["bytes.png", { width: 2, height: 1, data: Uint8Array.of(0, 255) }],
             ["bad.png", { reason: "it is no PNG file" }],
           ]),
+          captures: new Map([[" scope.csv", capture]]),
         }),
       ),
     ),
@@ -136,5 +143,6 @@ test("what a design brings comes back as it went in", () => {
   ]);
   expect(pictures("test.png")).toEqual({ width: 3, height: 2, data });
   expect(pictures("bytes.png")).toEqual({ width: 2, height: 1, data: Float64Array.of(0, 1) });
+  expect(captures("scope.csv", undefined)).toEqual(capture);
   expect(pictures("bad.png")).toEqual({ reason: "it is no PNG file" });
 });

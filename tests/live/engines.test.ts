@@ -69,7 +69,7 @@ afterEach(() => {
 });
 
 function begun(made: LiveDesign = design): Engines {
-  const engines = new Engines("", { texts: {}, pictures: {} }, heard);
+  const engines = new Engines("", { texts: {}, pictures: {}, captures: {} }, heard);
   engines.read({ edition: 1, text: "", name: "x" });
   for (const puppet of Puppet.all) puppet.say({ type: "text", edition: 1, diagnostics: [], design: made });
   expect(seen).toEqual(["text 1"]);

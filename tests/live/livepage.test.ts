@@ -12,7 +12,7 @@ const data = {
   title: evil,
   name: evil,
   text: `title "${evil}"`,
-  brought: { texts: { [evil]: evil }, pictures: {} },
+  brought: { texts: { [evil]: evil }, pictures: {}, captures: {} },
   lexicon: lexicon(),
 };
 const page = livePage(data, assets, true, digest);

@@ -76,7 +76,11 @@ export function walk(run: Run, finest: number, most = 400): Walked {
           row[j] *
             (j < nx
               ? Math.max(swing[j], Math.abs(w[j]), Math.abs(states[(i + 1) * nx + j]))
-              : w[j] || (j === nx + 1 ? span : 0)),
+              : j === nx + 1
+                ? span
+                : j > nx + 1
+                  ? amplitude(w, nx, j)
+                  : w[j]),
         );
       return sum;
     };
@@ -177,6 +181,12 @@ export function walk(run: Run, finest: number, most = 400): Walked {
 
 function places(nx: number, s: number): { p: number; q: number } {
   return { p: nx + 2 + 2 * s, q: nx + 3 + 2 * s };
+}
+
+/** Of the sine that entry j of w belongs to: where it goes through zero it has stood as high as anywhere. */
+function amplitude(w: Float64Array, nx: number, j: number): number {
+  const first = j - ((j - nx) % 2);
+  return Math.sqrt(w[first] ** 2 + w[first + 1] ** 2);
 }
 
 function edge(assembly: Run["assembly"], tick: number): boolean {

@@ -24,11 +24,12 @@ export const liveVerb = verb({
     writerOf(out, { ".html": true });
     const { design, source } = await load(file, {});
     tryFile(out);
-    const [{ livePage }, { assets }, { lexicon }, { packed }] = await Promise.all([
+    const [{ livePage }, { assets }, { lexicon }, { packed }, { knobsOf }] = await Promise.all([
       import("../../live/livepage.js"),
       import("../../live/assets.js"),
       import("../../live/lexicon.js"),
       import("../../live/baggage.js"),
+      import("../../live/knobs.js"),
     ]);
     const { title } = design;
     const data = { title, name: file === "-" ? "design.ramp" : source.name, text: source.text };
@@ -39,9 +40,9 @@ export const liveVerb = verb({
       (text) => createHash("sha256").update(text, "utf8").digest("base64"),
     );
     await writeFile(out, [page]);
-    const knobs = design.givens.size;
+    const knobs = knobsOf(design).length;
     tell(
-      `${printable(out)}: ${(page.length / 1e6).toFixed(1)} MB, ${knobs} values, ${design.cases.length} cases`,
+      `${printable(out)}: ${(page.length / 1e6).toFixed(1)} MB, ${knobs} knobs, ${design.cases.length} cases`,
     );
     return {};
   },
