@@ -6,7 +6,17 @@
 // made beside and moved into its place, so that whoever reads `dist` meanwhile, or builds it too, sees all of one build.
 import { execFileSync } from "node:child_process";
 import { createHash } from "node:crypto";
-import { chmodSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
+import {
+  chmodSync,
+  cpSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 
@@ -18,11 +28,11 @@ if (made() === sources) process.exit(0);
 const beside = `out/build-${process.pid}`;
 mkdirSync("out", { recursive: true });
 rmSync(beside, { recursive: true, force: true });
-execFileSync(
-  process.execPath,
-  ["node_modules/typescript/bin/tsc", "-p", "src/tsconfig.json", "--outDir", beside],
-  { stdio: "inherit" },
-);
+// Only what has changed is made anew: the compiler leaves its modules, and what it knows of them, in `out`.
+execFileSync(process.execPath, ["node_modules/typescript/bin/tsc", "-p", "src/tsconfig.json"], {
+  stdio: "inherit",
+});
+cpSync("out/modules", beside, { recursive: true, filter: hasSource });
 
 const { build } = await import("esbuild");
 const usual = {
@@ -79,9 +89,43 @@ await build({
     js: 'import { createRequire } from "node:module"; const require = createRequire(import.meta.url);',
   },
 });
+// The program of the page that `report` writes, for a browser: one text, that the command puts into the page as it is.
+await build({
+  entryPoints: { page: "src/page/reportpage.ts" },
+  outdir: beside,
+  allowOverwrite: true,
+  bundle: true,
+  minify: true,
+  platform: "browser",
+  mainFields: ["module", "main"],
+  format: "iife",
+  target: "es2022",
+  // It stands in the page itself: as ASCII it is the same bytes in any encoding, and its hash is that of the file.
+  charset: "ascii",
+  legalComments: "none",
+  banner: {
+    js: "/*! With uPlot, Copyright (c) Leon Sorokin, and fflate, Copyright (c) Arjun Barrett; both MIT licence. */",
+  },
+  logLevel: "warning",
+});
+leaveOut(beside);
 chmodSync(join(beside, "rampwright.js"), 0o755);
 writeFileSync(join(beside, ".made"), sources);
 place();
+
+/**
+ * Takes out imports of other bundles that take no name from them: none does anything but give names, as the package says of
+ * itself (`sideEffects`), so that a process reads fewer files, and the bundlers of those who use the library have nothing to
+ * warn of.
+ */
+function leaveOut(folder) {
+  for (const name of readdirSync(folder).filter((name) => name.endsWith(".js"))) {
+    const file = join(folder, name);
+    const text = readFileSync(file, "utf8");
+    const without = text.replaceAll(/(?<=^|[;\n])import"\.\/[^"]+";/g, "");
+    if (without !== text) writeFileSync(file, without);
+  }
+}
 
 /** The page that computes, as texts: its script, the engine that it starts in a worker, and the style of its plots. */
 async function liveAssets() {
@@ -104,6 +148,11 @@ async function liveAssets() {
   };
   const [page, engine] = await Promise.all([script("src/live/front.ts"), script("src/live/engine.ts")]);
   return { page, engine, style: readFileSync("node_modules/uplot/dist/uPlot.min.css", "utf8").trim() };
+}
+
+/** Whether a folder or module that was compiled once still has a source. */
+function hasSource(path) {
+  return existsSync(path.replace(/^out\/modules/, "src").replace(/(\.d)?\.[jt]s$/, ".ts"));
 }
 
 /** What goes into the build, as one number: the sources and what chooses how they are built. */

@@ -32,7 +32,7 @@ const stages = [
   "diagnosis",
 ];
 // Drawing is apart from the core, so is what helps tests, and the command stands on everything.
-const apart = ["report", "schematic", "live", "testing", "files", "editor", "command"];
+const apart = ["report", "schematic", "page", "live", "testing", "files", "editor", "command"];
 const foreign = new Set(
   (
     "window document navigator location localStorage sessionStorage HTMLElement Element Node Event Worker fetch " +

@@ -30,6 +30,7 @@ export type {
   FindSpec,
   PartSpec,
   Rating,
+  ReadingSpec,
   Spreading,
   UnknownSpec,
 } from "./design/design.js";
@@ -37,13 +38,14 @@ export type { CheckHeading } from "./design/heading.js";
 export type { Pictures, Pixels, Unusable } from "./design/videowave.js";
 export type { Accusation } from "./diagnosis/accused.js";
 export type { SymptomColumn } from "./diagnosis/columns.js";
-export type { Contradiction } from "./diagnosis/contradictions.js";
-export { type Candidate, type DiagnoseOptions, type Diagnosis, diagnose } from "./diagnosis/diagnose.js";
+export type { Conflict } from "./diagnosis/conflicts.js";
 export type { NextLook } from "./diagnosis/nextlook.js";
-export { type Reading, readingsOf } from "./diagnosis/readings.js";
+export { type Candidate, type DiagnoseOptions, type Diagnosis, diagnose } from "./diagnosis/ranking.js";
+export { type Reading, readingIn, readingsIn, readingsOf } from "./diagnosis/readings.js";
 export { readSymptoms } from "./diagnosis/readsymptoms.js";
 export type { Suspect, SuspectKind } from "./diagnosis/suspects.js";
-export { type SymptomRow, type SymptomsOptions, type SymptomTable, symptoms } from "./diagnosis/symptoms.js";
+export { symptoms } from "./diagnosis/symptoms.js";
+export type { SymptomRow, SymptomsOptions, SymptomTable } from "./diagnosis/symptomtable.js";
 export type {
   Excess,
   Fault,

@@ -68,7 +68,9 @@ export function understood(words: readonly string[], verb: Verb): Understood {
     if (token.kind === "positional") operands.push(token.value);
     if (token.kind !== "option") continue;
     const option = Object.hasOwn(options, token.name) ? options[token.name] : undefined;
-    given.set(token.name, valueBehind(token, option ?? unknownOption(token.rawName, verb, options)));
+    const value = valueBehind(token, option ?? unknownOption(token.rawName, verb, options));
+    const before = given.get(token.name);
+    given.set(token.name, option?.more && before !== undefined ? option.more(before, value) : value);
   }
   const help = given.has("help");
   if (!help) {

@@ -5,7 +5,7 @@ import { availableParallelism } from "node:os";
 import type { Bar } from "./bar.js";
 import { interruptible } from "./interrupt.js";
 import type { Pool } from "./pool.js";
-import type { CasesTask, FaultsTask } from "./worker.js";
+import type { CasesTask, FaultsTask, SymptomsTask } from "./worker.js";
 
 /** Work from which on threads are worth it: a few tenths of a second. */
 const worthwhile = 2e6;
@@ -21,7 +21,7 @@ interface JobsOptions<R> {
   /** Jobs that a thread is given at a time. */
   readonly inHand: number;
   /** What a thread is started with. */
-  readonly task: CasesTask | FaultsTask;
+  readonly task: CasesTask | FaultsTask | SymptomsTask;
   /** Does a job in this thread. */
   perform(id: number): R | Promise<R>;
   /** Told of each result. */

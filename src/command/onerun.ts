@@ -70,6 +70,7 @@ async function remainsOf(run: Run, index: number, wanted: RunRequest): Promise<R
   const what = printable(caseTitle(run.design.caseName));
   const about = (words: string) => `${what}: ${printable(words)}`;
   const clipping = clippings(run);
+  const results = verify(run);
   const drawing = wanted.pictures || wanted.page ? await import("./drawnrun.js") : undefined;
   return {
     caseName: run.design.caseName,
@@ -85,8 +86,8 @@ async function remainsOf(run: Run, index: number, wanted: RunRequest): Promise<R
       clipping,
     },
     pictures: (wanted.pictures && drawing?.picturesOf(run)) || [],
-    exhibit: wanted.page ? drawing?.exhibit(run, index) : undefined,
-    results: verify(run),
+    exhibit: wanted.page ? drawing?.exhibit(run, index, results) : undefined,
+    results,
   };
 }
 

@@ -21,6 +21,8 @@ export interface Option<T = unknown> {
   readonly otherwise: T;
   /** @param name as typed, `--until`; @throws DesignError `bad-option` */
   read(text: string, name: string): T;
+  /** Puts what is given again beside what was given before; without it the last one counts. */
+  more?(before: T, next: T): T;
 }
 
 /** The options of a verb by name, without the dashes. */

@@ -12,6 +12,7 @@ export const verbs: Verbs = {
   vary: async () => (await import("./verbs/vary.js")).varyVerb,
   spread: async () => (await import("./verbs/spread.js")).spreadVerb,
   faults: async () => (await import("./verbs/faults.js")).faultsVerb,
+  diagnose: async () => (await import("./verbs/diagnose.js")).diagnoseVerb,
   stress: async () => (await import("./verbs/stress.js")).stressVerb,
   format: async () => (await import("./verbs/format.js")).formatVerb,
   editor: async () => (await import("./verbs/editor.js")).editorVerb,

@@ -3,6 +3,8 @@
 import { parentPort, workerData } from "node:worker_threads";
 import { compile } from "../compile.js";
 import type { Design } from "../design/design.js";
+import { SymptomStudy } from "../diagnosis/symptomstudy.js";
+import type { SymptomsOptions } from "../diagnosis/symptomtable.js";
 import { FaultStudy, type FaultsOptions } from "../faults/survey.js";
 import { type Brought, remembered } from "../files/brought.js";
 import { type Resolvers, resolvers } from "../files/neighbours.js";
@@ -33,13 +35,19 @@ export interface FaultsTask extends Source {
   readonly faults: FaultsOptions;
 }
 
+/** What a worker that makes rows of symptoms is started with. */
+export interface SymptomsTask extends Source {
+  readonly brought: Brought;
+  readonly symptoms: SymptomsOptions;
+}
+
 /** Places to measure. */
 export interface PlacesJob extends Job {
   readonly places: AxisPlaces;
 }
 
 const port = parentPort!;
-const task = workerData as PlacesTask | CasesTask | FaultsTask;
+const task = workerData as PlacesTask | CasesTask | FaultsTask | SymptomsTask;
 const { text, name, values } = task;
 if ("wanted" in task) {
   const design = made(remembered(task.brought));
@@ -48,6 +56,11 @@ if ("wanted" in task) {
   });
 } else if ("faults" in task) {
   const study = new FaultStudy(made(remembered(task.brought)), task.faults);
+  port.on("message", (jobs: readonly Job[]) => {
+    for (const { id } of jobs) port.postMessage({ id, result: study.perform(id) });
+  });
+} else if ("symptoms" in task) {
+  const study = new SymptomStudy(made(remembered(task.brought)), task.symptoms);
   port.on("message", (jobs: readonly Job[]) => {
     for (const { id } of jobs) port.postMessage({ id, result: study.perform(id) });
   });

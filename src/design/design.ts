@@ -195,6 +195,22 @@ export interface FindSpec {
   readonly span: Span;
 }
 
+/** A `reading` of the text: what an instrument showed, and where. */
+export interface ReadingSpec {
+  /** What was measured, as the text says it: `peak of ramp`. */
+  readonly phrase: string;
+  /** The same, ready to be measured. */
+  readonly measured: MeasureSpec;
+  /** The case in which it was taken; empty for the design as drawn. */
+  readonly case: string;
+  /** What was shown, SI. */
+  readonly value: number;
+  /** The step in which it was shown, SI: twice what it may be off, or one in the last place of what is written; 0 of what is worked out. */
+  readonly resolution: number;
+  /** Where its statement stands. */
+  readonly span: Span;
+}
+
 /** A design that compiled: the circuit of one case, its checks, and the other cases. */
 export interface Design {
   /** As the text gives it, else the text's name. */
@@ -215,6 +231,8 @@ export interface Design {
   readonly cases: readonly Design[];
   /** What the text asks to find, in its order; empty in a case. */
   readonly finds: readonly FindSpec[];
+  /** What the text says that instruments showed, in its order; empty in a case. */
+  readonly readings: readonly ReadingSpec[];
   /** What the text says of how to run. */
   readonly run: {
     /** Seconds. */

@@ -11,6 +11,7 @@ import type { Amount, CheckSpec, Design, Settings } from "./design.js";
 import { tryDevice } from "./devicetrial.js";
 import { readFinds } from "./finds.js";
 import { checkLengths, runLengths, runLengthsText } from "./length.js";
+import { readObserved } from "./observed.js";
 import { fits } from "./openedsize.js";
 import { CircuitReader } from "./opening.js";
 import { Places } from "./places.js";
@@ -39,9 +40,11 @@ export function elaborate(
   const { drawn, scope } = text.whole([], report);
   // What is sought is read once: its ranges are those of the text, whatever values are tried.
   const finds = text.sound ? readFinds(tree.statements, drawn, scope.values, report) : [];
+  const readings = text.sound ? readObserved(tree.statements, drawn, scope.values, report) : [];
   const whole = (drawn: Design, layers: readonly Settings[]): Design => ({
     ...drawn,
     finds,
+    readings,
     remake: (values, report, names) => {
       const more = [...layers, values];
       return whole(text.whole(more, report, names && new Set(names)).drawn, more);
@@ -140,7 +143,7 @@ class Elaboration {
       return new Checks(design.parts, scope).measured(phrase);
     };
     const { title, name } = this;
-    const asked = { checks, finds: [], cases: [], run };
+    const asked = { checks, finds: [], readings: [], cases: [], run };
     const rest = { places: places.names, parts, givens, ...asked, remake, measuring };
     const design: Design = { title, name, caseName, ...rest };
     if (report.errors === before) checkLengths(design, report);
@@ -168,7 +171,7 @@ function anyTracks({ givens, parts }: CircuitReader): boolean {
 }
 
 /** Statements that ask for something of the circuit, and are no part of it. */
-const asks: ReadonlySet<Statement["type"]> = new Set(["title", "case", "check", "find", "run"]);
+const asks: ReadonlySet<Statement["type"]> = new Set(["title", "case", "check", "find", "reading", "run"]);
 
 function casesOf(tree: Tree, report: Report): Map<string, Of<"case">> {
   const cases = new Map<string, Of<"case">>();

@@ -5,7 +5,7 @@ import { logarithm } from "../base/powers.js";
 import type { FailureKind } from "../parts/contract.js";
 import { standardWords } from "./columns.js";
 import { sampledDoubt } from "./sampling.js";
-import type { SymptomRow, SymptomTable } from "./symptoms.js";
+import type { SymptomRow, SymptomTable } from "./symptomtable.js";
 
 /** A fault that may explain readings. Plain data. */
 export interface Accusation {
@@ -18,7 +18,7 @@ export interface Accusation {
 }
 
 /** What is seen in one column. */
-export interface Expected {
+export interface Foreseen {
   /** NaN where it does not occur. */
   readonly value: number;
   /** What each toleranced value does to it, by a standard deviation. */
@@ -59,7 +59,7 @@ export class Expectations {
   }
 
   /** What a suspect shows in a column; undefined where that is not known. */
-  of(suspect: number, column: number): Expected | undefined {
+  of(suspect: number, column: number): Foreseen | undefined {
     const { table, swings } = this;
     const row = this.rows.get(`${suspect} ${table.columns[column].case}`);
     const sound = this.rows.get(`0 ${table.columns[column].case}`);
@@ -72,7 +72,7 @@ export class Expectations {
     return this.shown(row, at, own, swings[column]);
   }
 
-  private shown(row: SymptomRow, at: number, spread: readonly number[], swing: number | undefined): Expected {
+  private shown(row: SymptomRow, at: number, spread: readonly number[], swing: number | undefined): Foreseen {
     const value = row.values[at];
     const wide = swing === undefined ? undefined : this.places.get(row)!.get(swing);
     const doubt = row.sampled && wide !== undefined ? sampledDoubt * row.values[wide] : 0;

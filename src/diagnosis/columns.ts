@@ -2,11 +2,13 @@
 // place and of each supply's current, what the checks measure, and what a caller asks for besides. What says no time is taken where the start is over:
 // the window of its case.
 
+import { DesignError } from "../base/diagnostic.js";
 import { engineering } from "../base/quantity.js";
 import type { Design, MeasureSpec } from "../design/design.js";
 import { shownUnit } from "../design/heading.js";
 import { measures } from "../measures/measures.js";
 import type { TimeSpan } from "../measures/window.js";
+import { readPhrase } from "../syntax/phrase.js";
 
 /** One thing to look at, in one case. Plain data, SI units. */
 export interface SymptomColumn {
@@ -89,7 +91,7 @@ export function lookedAt(given: MeasureSpec, one: Design, window: TimeSpan): Loo
 }
 
 /** What is measured, as the language says it. */
-function phraseOf({ measure, target, at, through, each, within, after, before }: MeasureSpec): string {
+export function phraseOf({ measure, target, at, through, each, within, after, before }: MeasureSpec): string {
   const s = (t: number) => engineering(t, "s", 9);
   const words = [`${measure.words} of ${target}`];
   if (at !== undefined) words.push(`at ${s(at)}`);
@@ -110,4 +112,13 @@ function phraseOf({ measure, target, at, through, each, within, after, before }:
 export function columnText({ unit, shown }: SymptomColumn, value: number): string {
   if (Number.isNaN(value)) return "does not occur";
   return engineering(value, shownUnit({ unit, shown }), 3);
+}
+
+/** What a phrase asks to measure. @throws DesignError for one that makes no sense, its places being those of the phrase */
+export function specOf(design: Design, text: string): MeasureSpec {
+  const { phrase, report } = readPhrase(text);
+  const spec = phrase && design.measuring(phrase, report);
+  const wrong = report.diagnostics.filter((d) => d.severity === "error");
+  if (!spec || wrong.length > 0) throw new DesignError(wrong);
+  return spec;
 }

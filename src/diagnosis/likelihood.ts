@@ -7,7 +7,7 @@
 import { CholeskyDecomposition, Matrix } from "ml-matrix";
 import { exponential, logarithm } from "../base/powers.js";
 import { normalShare } from "../spread/normal.js";
-import type { Accused, Expectations, Expected } from "./accused.js";
+import type { Accused, Expectations, Foreseen } from "./accused.js";
 import type { TakenReading } from "./readings.js";
 
 /** Readings under one who may be at fault. */
@@ -68,8 +68,8 @@ export function judged(
 
 function compared(
   readings: readonly TakenReading[],
-  from: readonly (Expected | undefined)[],
-  to: readonly (Expected | undefined)[],
+  from: readonly (Foreseen | undefined)[],
+  to: readonly (Foreseen | undefined)[],
   accuracy: number,
   widths: readonly number[],
 ): Compared {

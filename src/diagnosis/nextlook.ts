@@ -3,8 +3,8 @@
 // mixture of normal variables that is bounded from below by their distances in pairs (A. Kolchinsky, B. D. Tracey, Entropy 19(7),
 // 2017, with Bhattacharyya's distance): exactly the entropy of the classes where those left either show the same or lie far apart.
 import { exponential, logarithm } from "../base/powers.js";
-import type { Accusation, Expected } from "./accused.js";
-import type { SymptomTable } from "./symptoms.js";
+import type { Accusation, Foreseen } from "./accused.js";
+import type { SymptomTable } from "./symptomtable.js";
 
 /** Somewhere to look. Plain data. */
 export interface NextLook {
@@ -28,7 +28,7 @@ export interface Remaining {
   /** Weights add up to 1. */
   readonly weight: number;
   /** What it shows in a column. */
-  readonly at: (column: number) => Expected | undefined;
+  readonly at: (column: number) => Foreseen | undefined;
 }
 
 /** An instrument. */
@@ -94,7 +94,7 @@ function targetOf(what: string): string {
 /** By column the largest that anything of its trace may show, in its unit: what the instrument is set for. */
 function scalesOf(
   columns: SymptomTable["columns"],
-  seen: readonly (readonly (Expected | undefined)[])[],
+  seen: readonly (readonly (Foreseen | undefined)[])[],
 ): number[] {
   const most = new Map<string, number>();
   const keyOf = (c: number) => `${columns[c].case}\n${targetOf(columns[c].what)}\n${columns[c].unit}`;
@@ -115,7 +115,7 @@ interface Shown {
 /** What a reading tells of those left, bits. */
 function gainOf(
   left: readonly Remaining[],
-  seen: readonly (Expected | undefined)[],
+  seen: readonly (Foreseen | undefined)[],
   step: number,
   accuracy: number,
 ): number {

@@ -6,11 +6,13 @@ import { nameOf, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
 import { readQuantity } from "../base/quantity.js";
+import type { Design } from "../design/design.js";
 import { measures } from "../measures/measures.js";
 import { traceBounds } from "../measures/window.js";
+import { caseNamed } from "../simulation/options.js";
 import type { Trace } from "../waveforms/trace.js";
-import type { SymptomColumn } from "./columns.js";
-import type { SymptomTable } from "./symptoms.js";
+import { phraseOf, type SymptomColumn, specOf } from "./columns.js";
+import type { SymptomTable } from "./symptomtable.js";
 
 /** What an instrument showed. */
 export interface Reading {
@@ -61,8 +63,26 @@ export function takenReadings(table: SymptomTable, readings: readonly Reading[])
   });
 }
 
+/**
+ * A reading with its words as tables have them, the design being known.
+ * @throws DesignError `bad-option` for a case that there is not, or what is wrong with the phrase
+ */
+export function readingIn(design: Design, reading: Reading): Reading {
+  return { ...reading, what: phraseOf(specOf(caseNamed(design, reading.case), reading.what)) };
+}
+
+/** What the text of a design says that instruments showed, for `diagnose`. */
+export function readingsIn({ readings }: Design): Reading[] {
+  return readings.map(({ measured, value, resolution, case: name }) => ({
+    what: phraseOf(measured),
+    value,
+    resolution,
+    case: name,
+  }));
+}
+
 /** Whether the table has a column for a reading. */
-export function hasColumn(table: SymptomTable, { what, case: name = "" }: Reading): boolean {
+export function hasColumn(table: Pick<SymptomTable, "columns">, { what, case: name = "" }: Reading): boolean {
   const words = plainWords(what);
   return table.columns.some((c) => c.case === name && plainWords(c.what) === words);
 }

@@ -1,6 +1,6 @@
 // A table of symptoms that was kept: whether it is one, and NaN where JSON had to write null.
 import { refusal } from "../base/diagnostic.js";
-import type { SymptomRow, SymptomTable } from "./symptoms.js";
+import type { SymptomRow, SymptomTable } from "./symptomtable.js";
 
 /** Tables that were looked through already. */
 const sound = new WeakSet<object>();
@@ -19,7 +19,7 @@ export function readSymptoms(data: unknown): SymptomTable {
     typeof t.fingerprint === "string" &&
     Number.isSafeInteger(t.missing) &&
     [t.suspects, t.columns, t.rows].every(Array.isArray) &&
-    [t.tolerances, t.left].every(texts) &&
+    [t.tolerances, t.left, t.measures].every(texts) &&
     t.suspects.every(
       (s) => isObject(s) && texts([s.name, s.kind]) && (s.kind !== "value" || s.factor! > 0),
     ) &&

@@ -15,9 +15,9 @@ import type { Looked, StandardWord } from "./columns.js";
 /** A recording with no more samples than these in a stretch is measured exactly. */
 const shortRecording = 4000;
 /** Looks by chance. */
-const looks = 1000;
+const looks = 500;
 /** Standard deviation of a mean of so many looks, as a share of the swing, where a trace has an edge in a tenth of the parts. */
-export const sampledDoubt = 0.004;
+export const sampledDoubt = 0.006;
 
 /** What columns measure of a run, in their order; NaN where it does not occur. */
 export function measuredColumns(run: Run, columns: readonly Looked[]): number[] {

@@ -1,21 +1,21 @@
 // The work behind a table of symptoms, row by row, so that threads can share it. Always: a row depends on the design, the options
 // and its number alone; what a fault cannot move is not in its row; the same rows come in any order.
 import { asked, refuseOption, type Sorts, wholeNumber } from "../base/asked.js";
-import { DesignError, Report, refusal } from "../base/diagnostic.js";
+import { type DesignError, Report, refusal } from "../base/diagnostic.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
 import type { Design, MeasureSpec } from "../design/design.js";
 import { caseLength } from "../design/length.js";
 import { checkStructure } from "../design/structure.js";
 import { refusalOf } from "../judging/evaluation.js";
 import { Influence } from "../judging/influence.js";
+
 import { caseNamed, plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { fingerprintOf } from "../spread/experiment.js";
-import { readPhrase } from "../syntax/phrase.js";
-import { columnsOf, type Looked, type SymptomColumn } from "./columns.js";
+import { columnsOf, type Looked, type SymptomColumn, specOf } from "./columns.js";
 import { measuredColumns, sampledAny } from "./sampling.js";
 import { type Suspect, type Suspected, suspectsOf } from "./suspects.js";
-import type { SymptomRow, SymptomsOptions, SymptomTable } from "./symptoms.js";
+import type { SymptomRow, SymptomsOptions, SymptomTable } from "./symptomtable.js";
 import { Tolerated, together } from "./tolerated.js";
 
 /** The most runs unless told otherwise. */
@@ -88,6 +88,11 @@ export class SymptomStudy {
     return this.suspects.length * this.scenes.length;
   }
 
+  /** What is looked at. */
+  get columns(): SymptomColumn[] {
+    return this.scenes.flatMap((s) => s.columns.map(plainColumn));
+  }
+
   /** Makes a row. @throws DesignError `bad-option` */
   perform(id: number): SymptomRow {
     const number = Math.floor(id / this.scenes.length);
@@ -135,9 +140,10 @@ export class SymptomStudy {
       title: this.design.title,
       fingerprint: this.fingerprint,
       suspects: this.suspects.map(plainSuspect),
-      columns: this.scenes.flatMap((s) => s.columns.map(plainColumn)),
+      columns: this.columns,
       tolerances: this.tolerated.names,
       left: this.left,
+      measures: this.options.measures ?? [],
       rows: ids.map((id) => this.found.get(id)!),
       missing: this.runs - ids.length,
     };
@@ -252,15 +258,6 @@ function scenesOf(
     first += columns.length;
     return { one, until: length, columns, first: first - columns.length };
   });
-}
-
-/** What a phrase asks to measure. @throws DesignError for one that makes no sense, its places being those of the phrase */
-export function specOf(design: Design, text: string): MeasureSpec {
-  const { phrase, report } = readPhrase(text);
-  const spec = phrase && design.measuring(phrase, report);
-  const wrong = report.diagnostics.filter((d) => d.severity === "error");
-  if (!spec || wrong.length > 0) throw new DesignError(wrong);
-  return spec;
 }
 
 function plainSuspect({ name, kind, factor }: Suspect): Suspect {

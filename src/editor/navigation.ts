@@ -215,7 +215,7 @@ function symbolOf(
   text: string,
   list: (statements: readonly Statement[]) => DocumentSymbol[],
 ): DocumentSymbol | undefined {
-  if (s.type === "title" || s.type === "bring" || s.type === "run" || s.type === "find") return undefined;
+  if (!("name" in s)) return undefined;
   const { name } = s;
   const sort: Sort = s.type === "given" ? "value" : s.type;
   return {

@@ -22,6 +22,7 @@ import { plan } from "../simulation/options.js";
 import { tubes } from "../tube/screen.js";
 import { csvLines } from "../waveforms/csvjson.js";
 import { extremes } from "../waveforms/outline.js";
+import { unpacked } from "./baggage.js";
 import { casesOf, knobsOf } from "./knobs.js";
 import type {
   Keepsake,
@@ -34,7 +35,6 @@ import type {
   Reply,
   Turn,
 } from "./messages.js";
-import { unpacked } from "./packing.js";
 import { scanned } from "./scanning.js";
 
 /** Columns that a waveform is drawn in: more than most screens have, so that there is something to look into. */

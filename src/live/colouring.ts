@@ -27,7 +27,10 @@ export function coloured(lexicon: Lexicon): StreamLanguage<LineState> {
       if (stream.sol()) state.words = 0;
       if (stream.eatSpace()) return null;
       if (stream.match(/^#.*/)) return "comment";
-      if (stream.match(/^"[^"]*"?/)) return "string";
+      if (stream.match(/^"[^"]*"?/)) {
+        state.words++;
+        return "string";
+      }
       if (stream.match(/^\d[\d.]*(?:[eE][+-]?\d+)?/)) {
         state.words++;
         return "number";

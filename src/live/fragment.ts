@@ -2,8 +2,9 @@
 // number, so that a person can read the link, e.g. `#set.timing=18 nF&case=switch stuck`.
 import { exactly } from "../base/asked.js";
 import { DesignError } from "../base/diagnostic.js";
+import { sameDimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { engineering } from "../base/quantity.js";
+import { engineering, readLetterCode } from "../base/quantity.js";
 import type { Knob, LiveDesign } from "./messages.js";
 
 /** What stands before the name of a value: a value may be called `case` as well. */
@@ -22,8 +23,10 @@ export function shownValue({ unit }: Pick<Knob, "unit">, value: number, figures 
   return engineering(value, unit, figures);
 }
 
-/** Reads a value as it is typed. @throws DesignError `bad-option` */
+/** Reads a value as it is typed, letter codes of IEC 60062 among them. @throws DesignError `bad-option` */
 export function typedValue({ name, dimension }: Knob, text: string): number {
+  const coded = readLetterCode(text.trim());
+  if (coded && sameDimension(coded.dimension, dimension)) return toNumber(coded.value);
   return toNumber(exactly(text.trim(), dimension, name));
 }
 

@@ -71,6 +71,19 @@ function body({ title, text }: LiveData, tube: boolean): string {
 <main>
 ${caution(tube)}<div class="desk">
 <div class="left">
+<section class="card values" aria-labelledby="knobs-head">
+<h2 id="knobs-head">Values</h2>
+<div id="knobs" class="knobs"></div>
+<details id="inside-all"><summary>Values inside blocks</summary><div id="inside" class="knobs"></div></details>
+<p class="row"><button type="button" id="reset">All back to the text</button><button type="button" id="link">Copy a link</button></p>
+<p id="told" role="status"></p>
+<ul id="refused" class="plain refused" role="alert"></ul>
+</section>
+<section class="card tube" id="tube" aria-labelledby="tube-head" hidden>
+<h2 id="tube-head">Picture</h2>
+<div id="screens" class="screens"></div>
+<p class="row"><button type="button" id="screen-png">Picture as PNG</button></p>
+</section>
 <section class="card text" aria-labelledby="text-head">
 <h2 id="text-head">Text</h2>
 <div id="editor"></div>
@@ -79,28 +92,15 @@ ${caution(tube)}<div class="desk">
 </section>
 </div>
 <div class="right">
-<section class="card" aria-labelledby="knobs-head">
-<h2 id="knobs-head">Values</h2>
-<div id="knobs" class="knobs"></div>
-<details id="inside-all"><summary>Values inside blocks</summary><div id="inside" class="knobs"></div></details>
-<p class="row"><button type="button" id="reset">All back to the text</button><button type="button" id="link">Copy a link</button></p>
-<p id="told" role="status"></p>
-<ul id="refused" class="plain refused" role="alert"></ul>
-</section>
-<section class="card" id="waves" aria-labelledby="waves-head" tabindex="-1">
+<section class="card waves" id="waves" aria-labelledby="waves-head" tabindex="-1">
 <h2 id="waves-head">Waveforms</h2>
 <div id="scales" class="row" role="group" aria-label="Time scale"></div>
 <div id="plots"></div>
 <p class="row"><button type="button" id="svg">Waveforms as SVG</button><button type="button" id="png">Waveforms as PNG</button><button type="button" id="csv">Samples as CSV</button></p>
 </section>
-<section class="card" id="tube" aria-labelledby="tube-head" hidden>
-<h2 id="tube-head">Picture</h2>
-<div id="screens" class="screens"></div>
-<p class="row"><button type="button" id="screen-png">Picture as PNG</button></p>
-</section>
-<section class="card" aria-labelledby="checks-head">
+<section class="card verdicts" aria-labelledby="checks-head">
 <h2 id="checks-head">Verdicts</h2>
-<div class="wide" role="region" aria-labelledby="checks-head" tabindex="0"><table id="checks"><thead><tr><th scope="col">check</th><th scope="col" class="n">measured</th><th scope="col">limit</th><th scope="col" class="n">margin</th><th scope="col">verdict</th><th scope="col">where</th></tr></thead><tbody id="rows"></tbody></table></div>
+<div class="wide" role="region" aria-labelledby="checks-head" tabindex="0"><table id="checks"><thead><tr><th scope="col">check</th><th scope="col">verdict</th><th scope="col" class="n">measured</th><th scope="col">limit</th><th scope="col" class="n">margin</th><th scope="col">where</th></tr></thead><tbody id="rows"></tbody></table></div>
 <ul id="doubts" class="plain" aria-label="Doubts about this run"></ul>
 </section>
 </div>

@@ -12,8 +12,9 @@ export const liveStyle = `
 --zone:rgba(214,164,66,.22);--edge:#d9ad55;--focus:#6cb6ee;--selection:#27435a;--text-word:#7fc0f2;--text-name:#e4e9ee;
 --text-number:#f0ae78;--text-string:#7fd1b0;--text-clause:#c3a9f0}}
 *{box-sizing:border-box}
+[hidden]{display:none!important}
 body{margin:0;background:var(--ground);color:var(--ink);font:15px/1.45 system-ui,sans-serif;font-variant-numeric:tabular-nums;
-overflow-wrap:anywhere}
+overflow-wrap:break-word}
 .skip{position:absolute;left:-99rem}
 .skip:focus{left:8px;top:8px;background:var(--paper);padding:8px;z-index:9}
 header,main,footer{max-width:1680px;margin:0 auto;padding:0 20px}
@@ -41,12 +42,12 @@ button.plain{border:0;background:none;color:var(--focus);text-decoration:underli
 .caution{background:var(--caution);border:1px solid var(--caution-line);border-left-width:6px;border-radius:5px;padding:6px 14px;
 margin:0 0 16px}
 .caution summary{font-weight:600;cursor:pointer}
-.caution ul{margin:6px 0;padding-left:1.2em}
+.caution ul{margin:6px 0;padding-left:1.2em;columns:30rem 2;column-gap:2rem}
 summary{cursor:pointer}
 .desk{display:grid;grid-template-columns:minmax(0,1fr);gap:16px;align-items:start}
 .card{background:var(--paper);border:1px solid var(--line);border-radius:6px;padding:14px 16px;min-width:0}
-.knobs{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,230px),1fr));gap:14px 20px;margin:0 0 10px}
-.knob{display:grid;grid-template-columns:minmax(0,1fr) 7.5em auto;gap:2px 8px;align-items:center;border-left:3px solid transparent;
+.knobs{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,250px),1fr));gap:14px 20px;margin:0 0 10px}
+.knob{display:grid;grid-template-columns:minmax(0,1fr) 6.5em auto;gap:2px 8px;align-items:center;border-left:3px solid transparent;
 padding-left:8px;margin-left:-11px}
 .knob.changed{border-left-color:var(--focus)}
 .knob-name{font-weight:600}
@@ -69,10 +70,10 @@ padding:3px 6px;text-align:right;min-height:30px}
 .u-cursor-x,.u-cursor-y{border-color:var(--faint)!important}
 .screens{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,260px),1fr));gap:14px}
 .screen{margin:0;min-width:0}
-.screen canvas{display:block;width:100%;max-width:768px;background:#000;border-radius:12px;border:1px solid var(--line)}
+.screen canvas{display:block;width:100%;max-width:620px;margin:0 auto;background:#000;border-radius:12px;border:1px solid var(--line)}
 figcaption{color:var(--faint);font-size:.86rem;margin-top:6px}
 .wide{overflow-x:auto}
-table{border-collapse:collapse;width:100%;font-size:.92rem}
+table{border-collapse:collapse;width:100%;min-width:34rem;font-size:.92rem}
 th,td{text-align:left;vertical-align:top;padding:6px 10px;border-top:1px solid var(--line)}
 thead th{border-top:0;color:var(--faint);font-weight:600;font-size:.84rem}
 td small{display:block;color:var(--faint)}
@@ -85,13 +86,12 @@ ul.plain{margin:8px 0 0;padding-left:1.2em}
 #problems:empty,#doubts:empty,#told:empty,#refused:empty{display:none}
 #problems li{margin:4px 0}
 #editor{height:min(70vh,640px);border:1px solid var(--faint);border-radius:5px;overflow:hidden}
-#editor:not(:defined)::after{content:""}
 pre{white-space:pre-wrap;font:14px/1.5 ui-monospace,monospace}
 #link-box{font:inherit;width:100%;color:var(--ink);background:var(--ground);border:1px solid var(--faint);border-radius:4px;padding:5px 8px}
 footer{color:var(--faint);font-size:.88rem;padding:18px 20px 40px}
-@media (min-width:1080px){.desk{grid-template-columns:minmax(0,5fr) minmax(0,7fr)}
+@media (min-width:1080px){.desk{grid-template-columns:minmax(0,6fr) minmax(0,7fr)}
 .left,.right{display:grid;gap:16px;min-width:0}}
-@media (max-width:1079px){.left,.right{display:contents}.text{order:9}}
+@media (max-width:1079px){.left,.right{display:contents}.values{order:1}.waves{order:2}.tube{order:3}.verdicts{order:4}.text{order:5}}
 @media (max-width:480px){header,main,footer{padding-left:10px;padding-right:10px}.card{padding:12px 10px}
 .panel-head{padding-left:0}td,th{padding:5px 6px}}
 @media (prefers-reduced-motion:no-preference){.old{transition:opacity .15s .25s}}

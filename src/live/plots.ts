@@ -5,7 +5,7 @@ import uPlot from "uplot";
 import { engineering } from "../base/quantity.js";
 import type { LiveGroup, LivePanel } from "./messages.js";
 
-const height = 158;
+const height = 136;
 /** Room for the labels of the upright axis, px. */
 const labelRoom = 64;
 

@@ -71,15 +71,20 @@ export function verdictRows({ verdicts }: LiveVerdicts): HTMLElement[] {
     const what = newElement("small", "");
     what.textContent = one.what;
     cell(one.name).append(what);
-    cell(one.measured, "n");
-    cell(one.limit);
-    cell(one.margin, "n");
     const verdict = newElement("span", one.pass ? "pass" : "fail");
     verdict.textContent = one.pass ? "pass" : "FAIL";
     cell("").append(verdict);
-    cell(one.note, "note");
+    cell(one.measured, "n");
+    cell(joined(one.limit));
+    cell(one.margin, "n");
+    cell(joined(one.note), "note");
     return row;
   });
+}
+
+/** A number stays with its unit at the end of a line. */
+function joined(text: string): string {
+  return text.replace(/(\d) (?=\S)/g, "$1\u00a0");
 }
 
 /** Texts as a list. */

@@ -48,16 +48,18 @@ export class EnergyIntegral {
    * @param at the combination whose rows hold
    * @param course how z moves there, with every source that carries power in it
    * @param delivers whether what a part takes up counts as taken from a source, by its index
+   * @param first a z that is met: how steep its sources run beside their levels
    */
   constructor(
     at: Combination,
     private readonly course: Course,
     delivers: readonly boolean[],
+    first: Float64Array,
   ) {
     this.width = course.motion.width;
     this.y = new Float64Array(this.width);
     this.unit = 2 ** course.matrices.doubling.least;
-    this.power = this.powerOf(at, delivers);
+    this.power = this.powerOf(at, delivers, steepness(first, course));
   }
 
   /** Adds what changes hands in so many ticks from z on, and moves z there. */
@@ -190,7 +192,7 @@ export class EnergyIntegral {
   }
 
   /** The power at an instant. */
-  private powerOf({ equations }: Combination, delivers: readonly boolean[]): Squares {
+  private powerOf({ equations }: Combination, delivers: readonly boolean[], steep: number): Squares {
     const { width, course } = this;
     const rows: number[][] = [[], [], [], []];
     const put = (into: number, row: Float64Array, by: number) => {
@@ -204,7 +206,7 @@ export class EnergyIntegral {
         return;
       }
       const across = leapFormOf(voltageForm(equations, e.a, e.b), course).value;
-      const [volts, amps] = [largest(across, course), largest(current, course)];
+      const [volts, amps] = [largest(across, course, steep), largest(current, course, steep)];
       if (volts === 0 || amps === 0) return;
       // v i = ((v/s + s i)/2)² − ((v/s − s i)/2)², with s such that both are of a size.
       const s = Math.sqrt(volts / amps);
@@ -232,14 +234,25 @@ function unitOf(index: number): number {
   return base ** Math.max(0, index);
 }
 
-/** The largest entry of a row, slopes of sources apart: they are counted a second. */
-function largest(row: Float64Array, { motion }: Course): number {
-  let most = 0;
+/** The largest entry of a row; where it has none but slopes of sources, which are counted a second, the largest of these by `steep`. */
+function largest(row: Float64Array, { motion }: Course, steep: number): number {
+  let [most, slopes] = [0, 0];
   for (let j = 0; j < row.length; j++) {
     const slope = j > motion.one && (j - motion.one) % 2 === 0;
-    if (!slope) most = Math.max(most, Math.abs(row[j]));
+    if (slope) slopes = Math.max(slopes, Math.abs(row[j]));
+    else most = Math.max(most, Math.abs(row[j]));
   }
-  return most;
+  return most > 0 ? most : steep * slopes;
+}
+
+/** The largest slope of a source in z as a share of the largest level, a second; 1 where nothing rises. */
+function steepness(z: Float64Array, { motion }: Course): number {
+  let [level, slope] = [0, 0];
+  for (let j = motion.one + 1; j < motion.width; j += 2) {
+    level = Math.max(level, Math.abs(z[j]));
+    slope = Math.max(slope, Math.abs(z[j + 1]));
+  }
+  return slope > 0 && level > 0 ? slope / level : 1;
 }
 
 function mapped(make: (k: number) => SumOfSquares): Squares {

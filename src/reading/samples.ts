@@ -10,6 +10,11 @@ export function bitsOf(states: readonly number[]): number {
   return states.reduce((mask, k) => mask | (1 << k), 0);
 }
 
+/** Bytes that one sample takes at least: its tick, mode and side, and the states. */
+export function sampleBytes(states: number): number {
+  return 13 + 8 * states;
+}
+
 /** What a state was when it was given last. */
 interface LastGiven {
   readonly tick: number;

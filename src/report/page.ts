@@ -1,5 +1,6 @@
-// The report: one page that stands alone, without scripts or anything from elsewhere, which a policy in the page forbids. What is
-// shown of a run is drawn while the run is there: a long one takes much memory, and a page has many.
+// The report: one page that stands alone and takes nothing from elsewhere, which a policy in the page forbids: it lets the one
+// program and the styles pass that it holds itself, by their hashes. Without the program it is all there, and still. What is shown of
+// a run is drawn while the run is there: a long one takes much memory, and a page has many.
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import type { CheckResult } from "../judging/verify.js";
@@ -11,10 +12,15 @@ import { cautions, standing } from "./cautions.js";
 import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
 import { safe } from "./markup.js";
+import { movingStyle } from "./movingstyle.js";
+import { type PackedStack, pack } from "./packedstack.js";
 import { screens } from "./screens.js";
 import { panelGroups } from "./selection.js";
+import { stackOf } from "./stack.js";
 import { pageStyle } from "./style.js";
 import { tracePicture } from "./svg.js";
+import { table } from "./tablemarkup.js";
+import { block, joined, written } from "./textmarkup.js";
 import { byCase, caseTitle, limitText, marginText, measuredText, noteText, summaryText } from "./verdicts.js";
 
 /** What the page shows of one run, as plain data. */
@@ -29,6 +35,8 @@ export interface Exhibit {
   readonly clippings: readonly Clipping[];
   /** Its row of the table of how it was simulated, as HTML. */
   readonly account: string;
+  /** Its waveforms for the page that moves; nothing where there is nothing to show. */
+  readonly moving?: PackedStack;
 }
 
 /** What goes into a report. */
@@ -41,9 +49,13 @@ export interface Contents {
   readonly schematic?: { readonly closed: string; readonly open: string };
   /** Shows the cautions for work near a picture tube. */
   readonly tube: boolean;
+  /** The design as it is written. */
+  readonly text: string;
+  /** The program of the page; without it the page is still. */
+  readonly program?: string;
+  /** SHA-256 of a text in UTF-8, in base64. */
+  readonly digest: (text: string) => string;
 }
-
-const policy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
 
 /** Pixels of a tube's picture in the page; the command `picture` makes larger ones. */
 const screenSize = { width: 576, height: 432 };
@@ -52,13 +64,16 @@ const screenSize = { width: 576, height: 432 };
 const accounted = 4000;
 
 /** All that the page shows of a run, the `index`-th of it. */
-export function exhibit(run: Run, index: number): Exhibit {
+export function exhibit(run: Run, index: number, results: readonly CheckResult[]): Exhibit {
   const { status, reason, reached } = run;
   const { caseName } = run.design;
   const groups = panelGroups(run);
   const title = caseTitle(caseName);
   const waveforms =
-    groups.length > 0 ? [`<figure>\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`] : [];
+    groups.length > 0
+      ? [`<figure class="still">\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`]
+      : [];
+  const stack = stackOf(run, title, results);
   return {
     caseName,
     status,
@@ -67,6 +82,7 @@ export function exhibit(run: Run, index: number): Exhibit {
     figures: [...waveforms, ...tubes(run, title)],
     clippings: clippings(run),
     account: account(run, run.recording.count <= accounted && !carried(run)),
+    ...(stack && { moving: pack(stack) }),
   };
 }
 
@@ -75,27 +91,45 @@ function carried({ assembly }: Run): boolean {
   return assembly.waves.some(({ shape }) => shape.kind === "packed" && shape.carrier !== undefined);
 }
 
-/** The page as HTML text. */
-export function page({ design, runs, results, schematic, tube }: Contents): string {
+/** The page as HTML text, in pieces: with the samples of its runs it may be long. */
+export function page(contents: Contents): string[] {
+  const { design, runs, results, schematic, tube, program } = contents;
   const groups = byCase(results);
-  return [
+  const drawn = schematic ? [drawings(schematic)] : [];
+  const sections = runs.map((run) => section(run, groups.get(run.caseName) ?? [], program !== undefined));
+  const style = program === undefined ? pageStyle : `${pageStyle}\n${movingStyle}`;
+  const styles = [`<style>${style}</style>`, ...drawn, ...sections.map(({ shown }) => shown)];
+  const pieces = [
     '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
+    `<meta http-equiv="Content-Security-Policy" content="${policy(styles, contents)}">`,
     '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    `<title>${safe(design.title)}</title>\n<style>\n${pageStyle}\n</style>\n</head>\n<body>\n<main>`,
+    `<title>${safe(design.title)}</title>\n<style>${style}</style>\n</head>\n<body>\n<main>`,
     `<h1>${safe(design.title)}</h1>\n<p class="from">Simulated from ${safe(design.name)}</p>`,
     summary(results, runs),
     tube ? caution() : "",
-    schematic ? drawings(schematic) : "",
-    ...runs.map((run) => section(run, groups.get(run.caseName) ?? [])),
+    ...drawn,
+    written(design, contents.text),
+    ...sections.flatMap(({ shown, held }) => [shown, ...held, "</section>"]),
     limits(runs),
     parts(design),
     accounts(runs),
     "<footer>Written by Rampwright. Voltages count against ground, currents along the arrow of a part.</footer>",
-    "</main>\n</body>\n</html>\n",
-  ]
-    .filter((text) => text !== "")
-    .join("\n");
+    "</main>",
+    program === undefined ? "" : `${joined(design)}\n<script>${program}</script>`,
+    "</body>\n</html>\n",
+  ];
+  return pieces.filter((text) => text !== "").map((text) => `${text}\n`);
+}
+
+/** What the browser may do: show what the page holds, and run the one program that it came with. */
+function policy(markup: readonly string[], { program, digest }: Contents): string {
+  const styles = markup.flatMap((text) =>
+    [...text.matchAll(/<style>([^<]*)<\/style>/g)].map(([, css]) => css),
+  );
+  const hashes = (texts: readonly string[]) =>
+    [...new Set(texts)].map((text) => `'sha256-${digest(text)}'`).join(" ");
+  const script = program === undefined ? "" : ` script-src ${hashes([program])};`;
+  return `default-src 'none';${script} style-src ${hashes(styles)}; img-src data:`;
 }
 
 function summary(results: readonly CheckResult[], runs: readonly Exhibit[]): string {
@@ -125,9 +159,21 @@ function drawings({ closed, open }: NonNullable<Contents["schematic"]>): string 
   return `<section>\n<h2>Schematic</h2>\n<div class="wide drawing">\n${closed}</div>${inside}\n</section>`;
 }
 
-function section({ caseName, figures }: Exhibit, results: readonly CheckResult[]): string {
-  const shown = results.length > 0 ? verdicts(results) : "<p>No checks are asked of it.</p>";
-  return `<section>\n<h2>${safe(caseTitle(caseName))}</h2>\n${[shown, ...figures].join("\n")}\n</section>`;
+/** A run: what is shown of it, and the samples that the page holds of it. */
+function section(
+  { caseName, figures, moving }: Exhibit,
+  results: readonly CheckResult[],
+  moves: boolean,
+): { shown: string; held: string[] } {
+  const shown =
+    results.length > 0
+      ? verdicts(results, `Verdicts: ${caseTitle(caseName)}`)
+      : "<p>No checks are asked of it.</p>";
+  const stack = moves && moving ? [`<div class="moving" data-panels="${moving.panels}"></div>`] : [];
+  return {
+    shown: `<section class="run">\n<h2>${safe(caseTitle(caseName))}</h2>\n${[shown, ...stack, ...figures].join("\n")}`,
+    held: moves && moving ? [block("head", moving.head), block("body", moving.body)] : [],
+  };
 }
 
 /** The picture on each tube, the bytes in the page itself. */
@@ -137,24 +183,24 @@ function tubes(run: Run, title: string): string[] {
     const span = `${engineering(image.from, "s")} to ${engineering(image.to, "s")}`;
     const { width, height } = image;
     return (
-      `<figure class="screen">\n<img width="${width}" height="${height}" alt="${safe(`${title}: screen of ${tube}`)}" ` +
+      `<figure class="screen" data-tube="${safe(tube)}">\n<img width="${width}" height="${height}" alt="${safe(`${title}: screen of ${tube}`)}" ` +
       `src="data:image/png;base64,${btoa(bytes)}">\n<figcaption>${safe(`The screen of ${tube}, ${span}`)}</figcaption>\n</figure>`
     );
   });
 }
 
-function verdicts(results: readonly CheckResult[]): string {
-  const rows = results.map((r) => {
+function verdicts(results: readonly CheckResult[], title: string): string {
+  const rows = results.map((r, i) => {
     const verdict = r.pass ? '<span class="pass">pass</span>' : '<span class="fail">FAIL</span>';
     const note = noteText(r);
     return (
-      `<tr${r.pass ? "" : ' class="bad"'}><td>${safe(r.name)}<small>${safe(r.what)}</small></td>` +
+      `<tr${r.pass ? "" : ' class="bad"'} data-check="${i}" data-name="${safe(r.name)}"><td>${safe(r.name)}<small>${safe(r.what)}</small></td>` +
       `<td class="n">${safe(measuredText(r, r.measured))}</td><td>${safe(limitText(r))}</td>` +
       `<td class="n">${safe(marginText(r))}</td><td>${verdict}</td><td><small>${safe(note)}</small></td></tr>`
     );
   });
   const head = [["check"], ["measured", "n"], ["limit"], ["margin", "n"], ["verdict"], ["where"]];
-  return table(head, rows);
+  return table(title, head, rows);
 }
 
 /** Outputs that stood at their limits; empty where none did. */
@@ -185,7 +231,7 @@ function limits(runs: readonly Exhibit[]): string {
     : "";
   return (
     "<section>\n<h2>At their limits</h2>\n<p>Outputs that clip: they could go no farther, so what they should have " +
-    `followed is lost for that time.${then}</p>\n${table(head, rows)}\n</section>`
+    `followed is lost for that time.${then}</p>\n${table("At their limits", head, rows)}\n</section>`
   );
 }
 
@@ -196,7 +242,7 @@ function parts(design: Design): string {
       `<td>${safe(r.value)}</td><td class="k">${safe(r.tolerance)}</td><td>${safe(r.more)}</td></tr>`,
   );
   const head = [["kind"], ["name"], ["from → to"], ["value"], ["tolerance"], ["further"]];
-  return `<section>\n<h2>Parts</h2>\n${table(head, rows)}\n</section>`;
+  return `<section>\n<h2>Parts</h2>\n${table("Parts", head, rows)}\n</section>`;
 }
 
 function account(run: Run, whole: boolean): string {
@@ -233,16 +279,6 @@ function accounts(runs: readonly Exhibit[]): string {
     "that follow the local error. Edges of the signals are met exactly. " +
     "“Current law” is the largest sum of the currents at a place, as a share of the largest current there; “energy” " +
     "is what the account of energy delivered, dissipated and stored lacks, as a share; of a run with colour, or of more than " +
-    `${accounted} samples, neither is drawn up.</p>\n${table(head, rows)}\n</section>`
-  );
-}
-
-function table(head: readonly (readonly string[])[], rows: readonly string[]): string {
-  const heads = head
-    .map(([name, kind]) => `<th scope="col"${kind ? ` class="${kind}"` : ""}>${name}</th>`)
-    .join("");
-  return (
-    `<div class="wide"><table>\n<thead><tr>${heads}</tr></thead>\n` +
-    `<tbody>\n${rows.join("\n")}\n</tbody></table></div>`
+    `${accounted} samples, neither is drawn up.</p>\n${table("How it was simulated", head, rows)}\n</section>`
   );
 }

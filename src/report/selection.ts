@@ -79,6 +79,18 @@ function shownOf(run: Run, name: string): string {
   return beatOf(run.design, name)?.signal.name ?? name;
 }
 
+/** A panel for each signal that is counted by, for all that is checked and for what is spare, from the start to an instant. */
+export function wholePanels(run: Run, to: number, spare: readonly string[]): Panel[] {
+  const { checks, places } = run.design;
+  const signals = new Set(checks.flatMap(({ each }) => (each === undefined ? [] : [shownOf(run, each)])));
+  const plain = checks.length === 0 && spare.length === 0 ? places.slice(1, mostPanels + 1) : [];
+  const panels = panelsOf(run, checks, 0, to, [...signals, ...plain, ...spare]);
+  // What is spare stands last, unless it is checked.
+  const asked = new Set([...signals, ...checks.map((c) => shownFor(run, c))]);
+  const rank = ({ title }: Panel) => (spare.includes(title) && !asked.has(title) ? 1 : 0);
+  return [...panels].sort((a, b) => rank(a) - rank(b));
+}
+
 function whole(run: Run, checks: readonly CheckSpec[]): PanelGroup[] {
   const panels = panelsOf(run, checks, 0, run.reached);
   const { places } = run.design;
@@ -142,7 +154,7 @@ function panelsOf(
 }
 
 /** What to show for a check: what it looks at, or the output whose clipping it asks about. */
-function shownFor({ design }: Run, { target }: CheckSpec): string {
+export function shownFor({ design }: Run, { target }: CheckSpec): string {
   const { probe } = probeOf(design, target);
   return probe.type === "clipping" ? design.places[design.parts[probe.part].head] : target;
 }

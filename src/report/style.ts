@@ -3,7 +3,14 @@
 /** CSS of the page. */
 export const pageStyle = `
 :root{--ink:#1d2733;--faint:#5b6875;--line:#dde2e7;--paper:#ffffff;--ground:#f3f5f7;--good:#1b6b3a;--bad:#a3201c;
---caution:#fff6dc;--caution-line:#c98a00}
+--caution:#fff6dc;--caution-line:#c98a00;--fails:#fdf0ef;--edge:#8b96a1;--focus:#0b62c4;--chosen:#fde7c4;--limit:#6b4a00;
+--plot-grid:#e4e8ec;--plot-axis:#5b6773;--plot-zone:rgba(243,217,164,.6);--plot-edge:#a87400;--plot-volt:#00609c;
+--plot-ampere:#c24a00;--plot-watt:#00795a;color-scheme:light dark}
+@media screen and (prefers-color-scheme:dark){:root{--ink:#e2e8ee;--faint:#a3afbb;--line:#37424d;--paper:#161c22;
+--ground:#0e1318;--good:#6fd096;--bad:#ff9a8f;--caution:#2e2611;--caution-line:#c98a00;--fails:#351b1a;--edge:#6c7883;
+--focus:#74b3ff;--chosen:#5b3c0c;--limit:#e9bd6b;--plot-grid:#2a343d;--plot-axis:#a3afbb;--plot-zone:rgba(168,116,0,.28);
+--plot-edge:#d9a441;--plot-volt:#6fb7ea;--plot-ampere:#f39a55;--plot-watt:#5fcba6}
+figure svg,.drawing svg{filter:brightness(.88)}}
 *{box-sizing:border-box}
 body{margin:0;background:var(--ground);color:var(--ink);font:16px/1.5 system-ui,sans-serif;
 font-variant-numeric:tabular-nums;overflow-wrap:anywhere}
@@ -30,17 +37,21 @@ td.k{white-space:nowrap}
 td small{color:var(--faint);display:block}
 .pass{color:var(--good);font-weight:600}
 .fail{color:var(--bad);font-weight:700}
-tr.bad td{background:#fdf0ef}
-figure{margin:12px 0 0;background:#f8f9fa;border:1px solid var(--line);border-radius:4px;overflow:hidden}
+tr.bad td{background:var(--fails)}
+figure{margin:12px 0 0;background:var(--paper);border:1px solid var(--line);border-radius:4px;overflow:hidden}
 figure svg{display:block;width:100%;height:auto}
 figure.screen{padding:16px}
 figure.screen img{display:block;width:576px;max-width:100%;height:auto;background:#000;border-radius:12px}
-.drawing{padding:8px}
+.drawing{padding:8px;background:#fff}
+.text{margin:0;padding:10px 12px 10px 3.6em;font-size:.85rem;max-height:32rem;overflow-y:auto}
+.text li::marker{color:var(--faint)}
+.text code{font-family:ui-monospace,monospace;white-space:pre}
 .drawing svg{display:block;margin:0 auto}
 details{margin:12px 0 0}
 summary{cursor:pointer;color:var(--faint)}
 figcaption{color:var(--faint);font-size:.85rem;margin-top:8px}
 footer{margin-top:48px;color:var(--faint);font-size:.9rem}
-@media print{body{background:#fff}main{max-width:none;padding:0}h2,h3{break-after:avoid}
+@media (max-width:600px){main{padding:20px 10px 40px}th,td{padding:6px 8px}}
+@media print{body{background:#fff}.text{max-height:none;overflow:visible}.text code{white-space:pre-wrap}.wide{overflow:visible}main{max-width:none;padding:0}h2,h3{break-after:avoid}
 figure,tr,.caution{break-inside:avoid}}
 `.trim();

@@ -48,6 +48,8 @@ export function gateTicks(w: Wave, tick: Fraction): { starts: number; stops: num
   return { starts: starts.tick, stops: stops.tick, worst: Math.max(starts.off, stops.off) };
 }
 
+const straight = { amplitude: 0, speed: 0 };
+
 /** Plays one wave. `seek` first; then ask. */
 export class Player {
   /** Bound on the distance from an edge to its tick, in seconds; 0 where the tick divides every instant. */
@@ -190,6 +192,11 @@ export class Player {
     out[carrier + 1] = a * cosine - b * sine;
     out[carrier + 2] = da * sine + db * cosine;
     out[carrier + 3] = da * cosine - db * sine;
+  }
+
+  /** The size of a wave that is one sine and on, and its radians a second; nothing of any other. */
+  get sine(): { readonly amplitude: number; readonly speed: number } {
+    return this.on && this.whole ? { amplitude: Math.abs(this.amplitude), speed: this.speed } : straight;
   }
 
   /** The period (s) of the sine or carrier on the segment last sought; undefined where that is straight. */

@@ -6,7 +6,9 @@ import { refuseOption } from "../base/asked.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import type { System } from "../equations/system.js";
+import { sampleBytes } from "../reading/samples.js";
 import type { Wave } from "../signals/wave.js";
+import type { Plan } from "./options.js";
 
 /** The limits that can be foreseen. */
 interface Limited {
@@ -59,6 +61,31 @@ export function refuseBeyondBytes(system: System, bytes: number): void {
       "limits.bytes",
       `the equations of this circuit take some ${(system.bytes / 1e9).toPrecision(2)} GB`,
       "raise the limit, or split the circuit",
+    );
+}
+
+/**
+ * Refuses a run of which more samples are sure to be kept than there is room for: one at each step that is asked for, and one at
+ * each corner of a signal where every period is computed.
+ * @param states of the circuit
+ * @throws DesignError `bad-option`
+ */
+export function refuseBeyondRoom(
+  { design, until, step, from = ratio(0), to = until, repeats, bytes }: Plan,
+  states: number,
+  leaping: boolean,
+): void {
+  const kept = (to.lt(until) ? to : until).sub(from);
+  const corners = design.parts.map(({ wave }) =>
+    wave && !(repeats && leaping) ? toNumber(lasting(wave, kept).mul(rateOf(wave, leaping))) : 0,
+  );
+  const samples = Math.max(step ? toNumber(kept.div(step)) : 0, ...corners);
+  const room = samples * sampleBytes(states);
+  if (room > bytes)
+    refuseOption(
+      step ? "step" : "until",
+      `some ${samples.toPrecision(2)} samples would be kept, which take ${(room / 1e9).toPrecision(2)} GB`,
+      "record a part of the run, stream it, or raise limits.bytes",
     );
 }
 

@@ -11,7 +11,7 @@ import { couldStartOtherwise, edgesRounded, warningsOf } from "../reading/warnin
 import { whyEnded } from "../stepping/ending.js";
 import type { MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
-import { refuseBeyondBytes, refuseBeyondLimits } from "./foresight.js";
+import { refuseBeyondBytes, refuseBeyondLimits, refuseBeyondRoom } from "./foresight.js";
 import { plan, type SimulateOptions } from "./options.js";
 import { precharged } from "./precharge.js";
 import { settledStart } from "./settled.js";
@@ -50,6 +50,9 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
   const onTheWay = (repeats && exact && clock.exact) || options.limits?.steps !== undefined;
   refuseBeyondLimits(asked.design, until, { steps: onTheWay ? undefined : steps, periods }, exact);
   refuseBeyondBytes(system, bytes);
+  // A room that is given is a budget as well.
+  if (!options.stream && options.limits?.bytes === undefined)
+    refuseBeyondRoom(asked, system.states.length, exact);
 
   const from = asked.from ? clock.at(asked.from) : 0;
   const to = asked.to ? clock.at(asked.to) : clock.end;

@@ -27,7 +27,8 @@ export class Courses {
   private readonly courses: Course[] = [];
   private readonly wholes: Course[] = [];
   private readonly parted: (readonly Strand[])[] = [];
-  private readonly byContent = new Map<string, Course>();
+  /** By a number made of all that a motion is; several where these share it. */
+  private readonly byContent = new Map<number, Course[]>();
 
   /**
    * @param inputs asked for the frequencies of carriers only
@@ -63,10 +64,15 @@ export class Courses {
   private strand(at: Combination, group: Group): Strand {
     const motion = new Motion(at.equations, this.inputs, group);
     const content = contentOf(motion);
-    let course = this.byContent.get(content);
+    let bin = this.byContent.get(content);
+    if (!bin) {
+      bin = [];
+      this.byContent.set(content, bin);
+    }
+    let course = bin.find((one) => alike(one.motion, motion));
     if (!course) {
       course = this.made(motion);
-      this.byContent.set(content, course);
+      bin.push(course);
     }
     return { course, guards: group.guards };
   }
@@ -78,17 +84,59 @@ export class Courses {
   }
 }
 
-/** All that a motion is, to the bit. */
-function contentOf({ group, A, guards }: Motion): string {
+const double = new Float64Array(1);
+const words = new Uint32Array(double.buffer);
+
+/** A number made of all that a motion is, to the bit (after G. Fowler, L. C. Noll, P. Vo). */
+function contentOf({ group, A, guards }: Motion): number {
   const { states, sources, dependent } = group;
-  return [
-    states.join(),
-    sources.join(),
-    ...[A, guards].flatMap((rows) => [rows.start.join(), rows.column.join(), bitsOf(rows.value)]),
-    ...dependent.flatMap(({ state, row }) => [state, row.at.join(), bitsOf(Float64Array.from(row.of))]),
-  ].join(";");
+  let hash = 0x811c9dc5 | 0;
+  const whole = (list: ArrayLike<number>) => {
+    for (let i = 0; i < list.length; i++) hash = Math.imul(hash ^ list[i], 0x01000193);
+    hash = Math.imul(hash ^ list.length, 0x01000193);
+  };
+  const bits = (list: ArrayLike<number>) => {
+    for (let i = 0; i < list.length; i++) {
+      double[0] = list[i];
+      hash = Math.imul(hash ^ words[0], 0x01000193);
+      hash = Math.imul(hash ^ words[1], 0x01000193);
+    }
+  };
+  whole(states);
+  whole(sources);
+  for (const { start, column, value } of [A, guards]) {
+    whole(start);
+    whole(column);
+    bits(value);
+  }
+  for (const { state, row } of dependent) {
+    whole([state]);
+    whole(row.at);
+    bits(row.of);
+  }
+  return hash;
 }
 
-function bitsOf({ buffer, byteOffset, byteLength }: Float64Array): string {
-  return String.fromCharCode(...new Uint16Array(buffer, byteOffset, byteLength / 2));
+/** Whether two motions are the same to the bit. */
+function alike(a: Motion, b: Motion): boolean {
+  const [one, other] = [a.group, b.group];
+  return (
+    same(one.states, other.states) &&
+    same(one.sources, other.sources) &&
+    [a.A, a.guards].every(({ start, column, value }, k) => {
+      const rows = k === 0 ? b.A : b.guards;
+      return same(start, rows.start) && same(column, rows.column) && same(value, rows.value);
+    }) &&
+    one.dependent.length === other.dependent.length &&
+    one.dependent.every(({ state, row }, k) => {
+      const follows = other.dependent[k];
+      return state === follows.state && same(row.at, follows.row.at) && same(row.of, follows.row.of);
+    })
+  );
+}
+
+function same(a: ArrayLike<number>, b: ArrayLike<number>): boolean {
+  if (a.length !== b.length) return false;
+  for (let i = 0; i < a.length; i++) if (!Object.is(a[i], b[i])) return false;
+  return true;
 }

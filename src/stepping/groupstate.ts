@@ -2,6 +2,7 @@
 // guard crosses. What always holds: z is the state at `from`; nothing crosses before `clear`; the first crossing known is
 // that at `hit`.
 
+import { CarrierBounds } from "./carrierbounds.js";
 import type { Course } from "./courses.js";
 import { boundless } from "./growth.js";
 import { GuardBounds } from "./guardbounds.js";
@@ -9,6 +10,7 @@ import type { Inputs } from "./inputs.js";
 import type { LeapMatrices } from "./leapmatrices.js";
 import { LeapProbes } from "./leapprobes.js";
 import type { Motion } from "./motion.js";
+import { paces } from "./rounding.js";
 
 /** Roundings that a guard may have gathered, of what has flowed and stood in it. */
 const roundings = 512 * Number.EPSILON;
@@ -22,6 +24,8 @@ export class GroupState {
   readonly states: readonly number[];
   readonly matrices: LeapMatrices;
   readonly bounds: GuardBounds;
+  /** The same where carriers ring. */
+  readonly ringing: CarrierBounds | undefined;
   readonly probes: LeapProbes;
   readonly z: Float64Array;
   /** z before it was moved last. */
@@ -52,12 +56,14 @@ export class GroupState {
   grown = 0;
   /** Largest size that each entry of z has had. */
   private readonly most: Float64Array;
+  private answering: Float64Array | undefined;
 
   constructor(course: Course) {
     const { motion, matrices } = course;
     this.motion = motion;
     this.matrices = matrices;
     this.bounds = new GuardBounds(motion, matrices.doubling);
+    this.ringing = CarrierBounds.of(motion);
     this.states = motion.group.states;
     this.z = new Float64Array(motion.width);
     this.probes = new LeapProbes(motion, matrices, this.z);
@@ -141,15 +147,52 @@ export class GroupState {
     return roundings * sum;
   }
 
+  /**
+   * What the rounding of all that flows can make of guard g in so many seconds, where what flows into its states balances: these
+   * may never have been anything but zero. A state gathers for as long as it takes it to answer.
+   */
+  drift(g: number, seconds: number): number {
+    const { motion, states, most, rates } = this;
+    const { start, column, value } = motion.guards;
+    const { A } = motion;
+    let sum = 0;
+    for (let p = start[g], end = start[g + 1]; p < end; p++) {
+      const j = column[p];
+      if (j >= states.length) continue;
+      let flow = 0;
+      for (let q = A.start[j]; q < A.start[j + 1]; q++)
+        if (A.column[q] !== j) flow += Math.abs(A.value[q]) * most[A.column[q]];
+      const time = seconds * rates[j] > 1 ? 1 / rates[j] : seconds;
+      sum += Math.abs(value[p]) * flow * time;
+    }
+    return roundings * sum;
+  }
+
   /** Lets z, or what was seen inside a leap, count for what has been. */
   grow(z: Float64Array = this.z): void {
-    const { most } = this;
-    for (let j = 0; j < z.length; j++) {
-      const size = Math.abs(z[j]);
-      if (size > most[j]) {
-        most[j] = size;
-        this.grown++;
+    for (let j = 0; j < z.length; j++) this.reach(j, Math.abs(z[j]));
+    const { voices } = this.motion;
+    for (let v = 0; v < voices.length; v++) {
+      const { carrier } = voices[v];
+      if (carrier < 0) continue;
+      // A sine that goes through zero is as large as its quadrature.
+      for (let j = carrier; j < carrier + 4; j += 2) {
+        const size = Math.abs(z[j]) + Math.abs(z[j + 1]);
+        this.reach(j, size);
+        this.reach(j + 1, size);
       }
     }
+  }
+
+  private reach(j: number, size: number): void {
+    if (size <= this.most[j]) return;
+    this.most[j] = size;
+    this.grown++;
+  }
+
+  /** At which rate each state and its strongest neighbour move each other, a second. */
+  private get rates(): Float64Array {
+    this.answering ??= paces(this.motion.A, this.states.length);
+    return this.answering;
   }
 }

@@ -13,7 +13,7 @@ import type { Doubling } from "./doubling.js";
 import type { Motion } from "./motion.js";
 
 /** What the guards can rise by, as rows over z'. */
-interface Within {
+export interface Within {
   readonly start: Int32Array;
   readonly column: Int32Array;
   /** Least and largest of entry p at 2p and 2p + 1. */

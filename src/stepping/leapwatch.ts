@@ -16,8 +16,8 @@ interface FirstCrossing {
   readonly guards: readonly number[];
 }
 
-/** Looks at one leap before it ends where it has been seen. */
-const mostLooks = 2 ** 16;
+/** Looks at one leap before it ends where it has been seen: so few that the limits on steps and time are heeded meanwhile. */
+const mostLooks = 2 ** 10;
 
 /** An interval ends this much behind where a crossing is expected, and is no shorter than this many halvings make it. */
 const ahead = 1.125;
@@ -52,10 +52,13 @@ export class LeapWatch {
     const { start, column, value } = group.motion.guards;
     const count = start.length - 1;
     const rung = bitLength(length - 1);
-    const { start: from, column: of, ends, share } = group.bounds.within(rung);
+    const within = group.bounds.within(rung);
+    const { start: from, column: of, ends, share } = within;
     if (this.ways.length < d.length) this.ways = new Int32Array(d.length);
     const { ways } = this;
     waysOf(d, ways);
+    const { ringing } = group;
+    ringing?.begin(d, within, length * matrices.tick);
     let suspects: number[] | undefined;
     let violated: number[] | undefined;
     for (let g = 0; g < count; g++) {
@@ -75,7 +78,9 @@ export class LeapWatch {
         continue;
       }
       // What stands on zero is judged by where it goes.
-      const sill = level > 0 ? 2 * noise : noise;
+      let sill = level > 0 ? 2 * noise : noise;
+      if (reach <= sill || ringing?.stays(g, z, level, sill)) continue;
+      if (level >= -noise) sill += group.drift(g, length * matrices.tick);
       if (reach <= sill) continue;
       if (this.sill.length < count) this.sill = new Float64Array(count);
       this.sill[g] = sill;
@@ -153,8 +158,14 @@ export class LeapWatch {
     const sill = this.sill[g];
     const from = group.level(g, a.z);
     // By the first bound alone, as a rule; the others only tighten it.
-    const rise = group.bounds.rise(bitLength(b.n - a.n - 1), g, a.d, a.ways[1]);
+    const { bounds, ringing, matrices } = group;
+    const rung = bitLength(b.n - a.n - 1);
+    const rise = bounds.rise(rung, g, a.d, a.ways[1]);
     if (from + rise <= sill || rise <= sill) return "low";
+    if (ringing) {
+      ringing.begin(a.d, bounds.within(rung), (b.n - a.n) * matrices.tick);
+      if (ringing.stays(g, a.z, from, sill)) return "low";
+    }
     this.bound(a, b, g);
     // Also where all of the rise would be rounding: what goes on rising is found in what follows.
     if (from + up[0] <= sill || up[0] <= sill) return "low";

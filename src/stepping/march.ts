@@ -40,8 +40,8 @@ export interface MarchOptions extends Omit<Stepping, "method"> {
 /** `leaps`, or how to step. */
 type Method = "leaps" | Stepping["method"];
 
-/** How often the run asks whether to go on, in leaps or steps. */
-const breath = 1024;
+/** How often the run asks whether to go on, in leaps or steps: a leap along a quick ring takes a thousand looks. */
+const breath = 64;
 /** How often it asks whether to rest, in leaps, steps and events. */
 const stride = 16;
 
@@ -85,7 +85,7 @@ export class March {
       method === "leaps"
         ? new Leaps(of, host, tangent !== undefined)
         : new Steps(system, inputs, clock, { ...options, method }, host);
-    const settler = new Settler(system, integrator.swing);
+    const settler = new Settler(system, integrator.swing, inputs);
     this.integrator = integrator;
     this.timers = new Timers(system, clock);
     this.period = inputs.period(Number.MAX_SAFE_INTEGER) ?? Number.POSITIVE_INFINITY;

@@ -10,6 +10,7 @@
 import type { Combination, System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { firstGuard, flipped, partsOfGuards } from "./flips.js";
+import type { Inputs } from "./inputs.js";
 import { CutOff, NoMode } from "./nomode.js";
 import { rivals, searchModes } from "./rivals.js";
 import { type PartSharing, sharedBy } from "./sharing.js";
@@ -39,8 +40,9 @@ export class Settler {
   constructor(
     private readonly system: System,
     swing: Float64Array,
+    inputs: Inputs,
   ) {
-    this.trials = new ModeTrials(system, swing);
+    this.trials = new ModeTrials(system, swing, inputs);
   }
 
   /**

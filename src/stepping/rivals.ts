@@ -26,12 +26,14 @@ export function searchModes(
   const queue = [start];
   const met = new Set([start.join()]);
   const all: ModeTrial[] = [];
+  const loose: ModeTrial[] = [];
   const blamed = new Map<number, number>();
   let fault: Unsolvable | undefined;
   for (let modes = queue.shift(); modes; modes = queue.shift()) {
     try {
       const trial = trials.of(modes, s, reach);
       if (trial.violated.length === 0) all.push(trial);
+      else if (trials.hangs(trial)) loose.push(trial);
       for (const p of partsOfGuards(trial.at, trial.violated)) blamed.set(p, (blamed.get(p) ?? 0) + 1);
     } catch (error) {
       if (!(error instanceof Unsolvable)) throw error;
@@ -55,8 +57,12 @@ export function searchModes(
       [...blamed].filter(([, n]) => n === most).map(([p]) => p),
     );
   }
-  const anything = floatingIn(all);
-  const other = fits.find((f) => trials.differs(f, found, s, { reach, anything }));
+  const anything = floatingIn([...all, ...loose]);
+  const other = fits.find(
+    (f) =>
+      trials.differs(f, found, s, { reach, anything }) &&
+      !(reach && otherwiseCharged(f, found) && trials.edged(f, found.at, s, reach)),
+  );
   if (!other) return found;
   const between = [...found.at.modes.keys()].filter((p) => other.at.modes[p] !== found.at.modes[p]);
   throw new NoMode("two-modes", between);
@@ -74,6 +80,7 @@ export function rivals(trials: ModeTrials, found: Combination, s: Situation, rea
   const own: ModeTrial = { at: found, x: s.x.slice(), before: s.x, lost: 0, shared: false, violated: [] };
   const atRest = { ...s, du: new Float64Array(s.du.length) };
   const fits: ModeTrial[] = [];
+  const loose: ModeTrial[] = [];
   for (let modes = queue.shift(); modes; modes = queue.shift()) {
     for (const way of trials.ways(modes)) {
       const key = way.modes.join();
@@ -82,27 +89,32 @@ export function rivals(trials: ModeTrials, found: Combination, s: Situation, rea
       queue.push(way.modes);
       try {
         const trial = trials.of(way.modes, s, reach);
+        if (trials.hangs(trial)) loose.push(trial);
         if (trial.violated.length > 0 || !trials.lasts(trial, s, reach)) continue;
         // What is steady fits with its sources at rest too: a capacitor's current on their slope holds no diode closed for long.
         const still = reach ? trials.of(way.modes, atRest, reach) : trial;
         if (still.violated.length > 0) continue;
-        // With other charges that nothing has brought there, a diode that stands just at its drop is no answer of its own.
-        const moved = reach && still.x.some((v, i) => v !== own.x[i]);
-        if (moved && trials.edged(still, found, atRest, reach)) continue;
+        if (reach && otherwiseCharged(still, own) && trials.edged(still, found, atRest, reach)) continue;
         fits.push(trial);
       } catch (error) {
         if (!(error instanceof Unsolvable || error instanceof Runaway)) throw error;
       }
     }
   }
-  const anything = floatingIn(fits);
+  const anything = floatingIn([...fits, ...loose]);
   const other = fits.find((fit) => trials.differs(fit, own, s, { reach, anything }));
   return other ? [...found.modes.keys()].filter((p) => other.at.modes[p] !== found.modes[p]) : [];
 }
 
+/** Whether charges differ that nothing has brought there: a diode that stands just at its drop is then no answer of its own. */
+function otherwiseCharged(a: ModeTrial, b: ModeTrial): boolean {
+  return a.x.some((v, i) => v !== b.x[i]);
+}
+
 /**
- * Places that float together in one of several that fit, as both ends of a source do while a bridge blocks: the voltage there is
- * anything, also where a diode without current ties it down. One place that floats alone between parts stays undecided.
+ * Places that float together in one of several that fit, or would but for where they hang, as both ends of a source do while a
+ * bridge blocks: the voltage there is anything, also where a diode without current ties it down. One place that floats alone
+ * between parts stays undecided.
  */
 function floatingIn(fits: readonly ModeTrial[]): ReadonlySet<number> {
   const found = new Set<number>();

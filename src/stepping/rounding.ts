@@ -2,7 +2,9 @@
 // is written elsewhere in the text: a choke's current that has come to rest is zero beside the amperes it carried, and
 // a leakage of picoamperes is no rounding because an ampere flows next door.
 import type { Condensed } from "../equations/condense.js";
+import type { SparseRows } from "../equations/sparserows.js";
 import type { Combination, State } from "../equations/system.js";
+import type { Inputs } from "./inputs.js";
 
 /** Roundings that a guard may have gathered, of what has flowed and stood in it: half of what a leap allows. */
 const roundings = 256 * Number.EPSILON;
@@ -10,6 +12,8 @@ const roundings = 256 * Number.EPSILON;
 const speck = 1e-9;
 /** A voltage or current of which all energy ever held would be more than this squared times its own is rounding. */
 const faint = 1e-14;
+
+const still = { amplitude: 0, speed: 0 };
 
 /** Sizes of what has been, of one march. */
 export class Rounding {
@@ -23,16 +27,22 @@ export class Rounding {
   constructor(
     private readonly states: readonly State[],
     private readonly swing: Float64Array,
-    sources: number,
+    private readonly inputs: Inputs,
   ) {
-    this.stood = new Float64Array(sources);
-    this.steep = new Float64Array(sources);
+    this.stood = new Float64Array(inputs.size);
+    this.steep = new Float64Array(inputs.size);
   }
 
   /** Lets levels and slopes of the sources count. */
   see(u: Float64Array, du: Float64Array): void {
+    const { players } = this.inputs;
     for (let s = 0; s < u.length; s++) {
-      const [level, slope] = [Math.abs(u[s]), Math.abs(du[s])];
+      // A sine that goes through zero has stood at its peak.
+      const { amplitude, speed } = s === 0 ? still : players[s - 1].sine;
+      const [level, slope] = [
+        Math.max(Math.abs(u[s]), amplitude),
+        Math.max(Math.abs(du[s]), amplitude * speed),
+      ];
       if (level > this.stood[s]) {
         this.stood[s] = level;
         this.grown++;
@@ -52,6 +62,11 @@ export class Rounding {
   /** What rounding can make of a guard. */
   guard({ equations }: Combination, g: number, sizes: Float64Array): number {
     return roundings * this.weigh(equations, equations.guards, g, sizes);
+  }
+
+  /** Below what a guard stands on its edge, where the state was solved for and not marched to. */
+  edge({ equations }: Combination, g: number, sizes: Float64Array): number {
+    return speck * this.weigh(equations, equations.guards, g, sizes);
   }
 
   /** What a difference in the voltage of a place must exceed to be one. */
@@ -99,23 +114,26 @@ export class Rounding {
   }
 }
 
-/**
- * Sizes of the states as what stands beside them lets one expect: where a state is zero in balance, rounding goes by what
- * balances. A coil across a trap has no voltage at rest, but the supply's twelve volts stand behind it. A state's own rate
- * is that at which it and its strongest neighbour move each other.
- */
-export function expected({ nx, nu, rowsOfA, B }: Condensed, x: Float64Array, u: Float64Array): Float64Array {
-  const { start, column, value } = rowsOfA;
+/** The rate at which each of n states and its strongest neighbour move each other, or at which it moves itself, a second. */
+export function paces({ start, column, value }: SparseRows, n: number): Float64Array {
   const at = (i: number, j: number) => {
     for (let p = start[i]; p < start[i + 1]; p++) if (column[p] === j) return value[p];
     return 0;
   };
-  const rates = Float64Array.from(x, (_, i) => {
-    let rate = 0;
-    for (let p = start[i]; p < start[i + 1]; p++)
-      rate = Math.max(rate, Math.sqrt(Math.abs(value[p] * at(column[p], i))));
-    return rate;
-  });
+  const rates = new Float64Array(n);
+  for (let i = 0; i < n; i++)
+    for (let p = start[i]; p < start[i + 1] && column[p] < n; p++)
+      rates[i] = Math.max(rates[i], Math.sqrt(Math.abs(value[p] * at(column[p], i))));
+  return rates;
+}
+
+/**
+ * Sizes of the states as what stands beside them lets one expect: where a state is zero in balance, rounding goes by what
+ * balances. A coil across a trap has no voltage at rest, but the supply's twelve volts stand behind it.
+ */
+export function expected({ nx, nu, rowsOfA, B }: Condensed, x: Float64Array, u: Float64Array): Float64Array {
+  const { start, column, value } = rowsOfA;
+  const rates = paces(rowsOfA, nx);
   let sizes = x.map(Math.abs);
   for (let turn = 0; turn < 2; turn++) {
     const before = sizes;

@@ -1,6 +1,7 @@
 // The first instant of a march, just after time zero: steady for the levels of its sources there, at rest, or as another
 // march has left it. Parts settle from it, and what keeps one of them waiting is over by then.
 import type { Combination, State } from "../equations/system.js";
+import { Unsolvable } from "../equations/topology.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
 import { type Settlement, Settler } from "./modes.js";
 import { NoMode } from "./nomode.js";
@@ -46,7 +47,7 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
     try {
       first = settler.settle(modes, { ...now }, reach);
     } catch (error) {
-      if (!reach || !(error instanceof NoMode)) throw error;
+      if (!reach || !modeless(error)) throw error;
       first = fromRest(parts, modes, reach);
       if (first) break;
       const dropped = left.pop();
@@ -91,9 +92,14 @@ function fromRest(
     const { at } = settler.settle(modes, { ...now, du: new Float64Array(now.du.length) }, reach);
     return settler.settle(at.modes, { ...now, before: at.equations });
   } catch (error) {
-    if (error instanceof NoMode) return undefined;
+    if (modeless(error)) return undefined;
     throw error;
   }
+}
+
+/** Whether something says that no combination fits: where those that would have no solution, it names the first such. */
+function modeless(error: unknown): boolean {
+  return error instanceof NoMode || error instanceof Unsolvable;
 }
 
 /**
@@ -110,7 +116,7 @@ function droppings(states: readonly State[]): (readonly State[])[] {
 
 /** Parts that could start in other modes as well: from the state as it is now, whenever that is asked. */
 function rivalsOf(
-  { system, integrator }: MarchParts,
+  { system, inputs, integrator }: MarchParts,
   found: Combination,
   undecided: readonly number[],
   reachBy: ((u: Float64Array) => Reach) | undefined,
@@ -118,7 +124,7 @@ function rivalsOf(
   const { now } = integrator;
   const [x, u, du] = [now.x.slice(), now.u.slice(), now.du.slice()];
   return () => {
-    const settler = new Settler(system, new Float64Array(x.length));
+    const settler = new Settler(system, new Float64Array(x.length), inputs);
     return [...undecided, ...settler.rivals(found, { x, u, du }, reachBy?.(u))];
   };
 }

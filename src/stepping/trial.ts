@@ -2,6 +2,7 @@
 // violated. Charge or flux that is shared counts as a current or voltage without bound for no time.
 import type { Condensed } from "../equations/condense.js";
 import type { Combination, System } from "../equations/system.js";
+import type { Inputs } from "./inputs.js";
 import { evaluate, evaluateMoving, evaluateRow } from "./products.js";
 import { expected, Rounding } from "./rounding.js";
 
@@ -42,8 +43,9 @@ export class ModeTrials {
   constructor(
     private readonly system: System,
     swing: Float64Array,
+    inputs: Inputs,
   ) {
-    this.rounding = new Rounding(system.states, swing, system.sources + 1);
+    this.rounding = new Rounding(system.states, swing, inputs);
   }
 
   /** @throws Fault where the combination has no solution */
@@ -126,6 +128,16 @@ export class ModeTrials {
     );
   }
 
+  /** Whether all that a combination violates are guards of parts at places that float in it: tied elsewhere these need not be. */
+  hangs({ at, violated }: ModeTrial): boolean {
+    const { floating, guardOf } = at.equations;
+    const { members } = this.system;
+    return violated.every((g) => {
+      const { tail, head } = members[guardOf[g].part];
+      return floating.has(tail) || floating.has(head);
+    });
+  }
+
   /**
    * Do two combinations that fit differ in the voltage of any place that has one?
    * @param anything places that have none, besides those that float in one of the two
@@ -165,7 +177,7 @@ export class ModeTrials {
       ({ part, control }, g) =>
         !control &&
         at.modes[part] !== from.modes[part] &&
-        Math.abs(values[g]) <= this.rounding.guard(at, g, sizes),
+        Math.abs(values[g]) <= this.rounding.edge(at, g, sizes),
     );
   }
 

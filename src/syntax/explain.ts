@@ -35,6 +35,7 @@ const models: Readonly<Record<string, string>> = {
   case: 'case "camera unplugged" gate stops at 2 ms',
   check: 'check "fills the tube" peak of ramp each gate is 3.95 V +- 3 %',
   find: 'find timing from 1 nF to 100 nF in E12 for "fills the tube"',
+  reading: 'reading "peak of ramp" 5.6 V',
 };
 const partModel = "capacitor hold ramp -> ground 15 nF";
 

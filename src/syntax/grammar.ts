@@ -91,6 +91,7 @@ class Grammar extends Clauses {
         { ALT: () => this.SUBRULE(this.case) },
         { ALT: () => this.SUBRULE(this.check) },
         { ALT: () => this.SUBRULE(this.find) },
+        { ALT: () => this.SUBRULE(this.read) },
         { ALT: () => this.SUBRULE(this.part) },
       ],
       IGNORE_AMBIGUITIES: true,
@@ -270,6 +271,17 @@ class Grammar extends Clauses {
     return this.ACTION(() => {
       const span = cover(placeOf(first), goals.at(-1)!.span);
       return { type: "find", unknowns, goals, span };
+    });
+  });
+
+  private read = this.inner("read", (): Statement => {
+    const first = this.CONSUME(w.reading);
+    const phrase = this.SUBRULE(this.quoted);
+    const amount = this.SUBRULE(this.value);
+    const scope = this.OPTION(() => this.SUBRULE(this.scope));
+    return this.ACTION(() => {
+      const span = cover(placeOf(first), amount.span);
+      return { type: "reading", phrase, amount, ...(scope && { scope }), span };
     });
   });
 }

@@ -43,7 +43,9 @@ function refuseTexts(statements: readonly Statement[], report: Report): void {
     if (s.type === "title") texts.push(s.text);
     if (s.type === "bring") texts.push(s.path.text);
     if (s.type === "case" || s.type === "check") texts.push(s.name.text);
-    if (s.type === "check" && s.scope?.type === "case") texts.push(s.scope.name.text);
+    if (s.type === "reading") texts.push(s.phrase.text);
+    if ((s.type === "check" || s.type === "reading") && s.scope?.type === "case")
+      texts.push(s.scope.name.text);
     if (s.type === "find") texts.push(...s.goals.map((goal) => goal.text));
     for (const text of texts) {
       if (!/["\p{Cc}\p{Cs}]/u.test(text)) continue;

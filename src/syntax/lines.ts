@@ -128,6 +128,7 @@ function begins(tokens: readonly IToken[], before: readonly IToken[]): boolean {
     case t.keyword.bring:
     case t.keyword.case:
     case t.keyword.check:
+    case t.keyword.reading:
       return second === t.Text;
     case t.keyword.given:
     case t.keyword.supply:

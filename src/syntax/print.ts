@@ -105,6 +105,8 @@ export function print(statement: Statement): Printed {
           ["for", s.goals.map((goal) => segment(`"${goal.text}"`, goal))],
         ],
       );
+    case "reading":
+      return { columns: [`reading "${s.phrase.text}"`], segments: [segment(reading(s), s)] };
   }
 }
 
@@ -217,9 +219,17 @@ function check(s: Extract<Statement, { type: "check" }>): string {
     if (s.through.direction) words.push(s.through.direction.text);
     words.push("through", expressionText(s.through.level));
   }
-  words.push(...window(s.window), limit(s.limit));
-  if (s.scope) words.push(s.scope.type === "every" ? "in every case" : `in case "${s.scope.name.text}"`);
+  words.push(...window(s.window), limit(s.limit), ...scope(s));
   return words.join(" ");
+}
+
+function reading(s: Extract<Statement, { type: "reading" }>): string {
+  return [valuedText(s.amount), ...scope(s)].join(" ");
+}
+
+function scope({ scope: one }: Pick<Extract<Statement, { type: "check" }>, "scope">): string[] {
+  if (!one) return [];
+  return [one.type === "every" ? "in every case" : `in case "${one.name.text}"`];
 }
 
 function unknown(one: UnknownClause): string {

@@ -17,6 +17,7 @@ export const statementWords = [
   "case",
   "check",
   "find",
+  "reading",
 ] as const;
 
 /** Words inside statements. */

@@ -235,6 +235,16 @@ export type Statement = { readonly span: Span } & (
       /** Names of checks. */
       readonly goals: readonly Title[];
     }
+  /** `reading "peak of ramp" 5.6 V +- 50 mV in case "camera unplugged"`: what an instrument showed. */
+  | {
+      readonly type: "reading";
+      /** What was measured, in the words of a check. */
+      readonly phrase: Title;
+      /** What was shown, and how well that is known. */
+      readonly amount: Valued;
+      /** The case; absent: the one it stands under. */
+      readonly scope?: { readonly type: "every" } | { readonly type: "case"; readonly name: Title };
+    }
 );
 
 /** Text in quotes, without them. */

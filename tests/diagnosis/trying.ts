@@ -18,6 +18,8 @@ import { caseOf } from "../../src/judging/goals.js";
 
 /** Samples of a capture. */
 const samples = 4000;
+/** The longest that is captured, s: a field and a little. */
+const longest = 21e-3;
 /** Steps of 8 bits. */
 const steps = 256;
 
@@ -76,8 +78,9 @@ export class Board {
     try {
       const run = simulate(laid, { until: length });
       if (run.status === "stopped") return undefined;
-      const { from, to } = windowOf(one, run.until);
-      const [trace] = run.stretch([target], from, to);
+      const { to, ...window } = windowOf(one, run.until);
+      const from = Math.max(window.from, to - longest);
+      const [trace] = run.sketch([target], from, to);
       const next = lehmer(samples);
       const values = Float64Array.from({ length: samples }, (_, k) =>
         trace.at(from + ((k + next()) / samples) * (to - from)),

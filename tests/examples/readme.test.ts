@@ -7,7 +7,7 @@ import { file, program, rampwright, root } from "../command/running.js";
 
 const readme = readFileSync(join(root, "README.md"), "utf8");
 const blocks = [...readme.matchAll(/^```(\w+)\n(.*?)^```$/gms)].map((m) => ({ kind: m[1], text: m[2] }));
-const [commands, design, passes, script, printed] = blocks.map((b) => b.text);
+const [commands, design, passes, diagnosing, diagnosed, script, printed] = blocks.map((b) => b.text);
 
 /** Runs `check line.ramp` in a folder of its own. */
 function checked(text: string) {
@@ -16,7 +16,7 @@ function checked(text: string) {
 }
 
 test("has the snippets that are tested here, and no others", () => {
-  expect(blocks.map((b) => b.kind)).toEqual(["sh", "ramp", "text", "ts", "text"]);
+  expect(blocks.map((b) => b.kind)).toEqual(["sh", "ramp", "text", "sh", "text", "ts", "text"]);
 });
 
 test("the two commands", () => {
@@ -34,6 +34,21 @@ test("the two commands", () => {
 
 test("the design prints what stands there", () => {
   expect(checked(design)).toMatchObject({ status: 0, out: passes });
+});
+
+test("the fault on the bench is named as it stands there, and the look that is advised without the third reading", () => {
+  const path = join(file(design, "line.ramp"), "..");
+  const words = diagnosing.replace(/\\\n/g, " ").trim();
+  const spoken = [...words.matchAll(/'([^']*)'|(\S+)/g)].map((m) => m[1] ?? m[2]);
+  expect(spoken.slice(0, 3)).toEqual(["npx", "rampwright", "diagnose"]);
+  expect(rampwright(spoken.slice(2), { cwd: path })).toMatchObject({ status: 0, out: diagnosed });
+  const two = rampwright([...spoken.slice(2, -2), "--json"], { cwd: path });
+  const { candidates, next } = JSON.parse(two.out);
+  expect(candidates[0].faults).toEqual([
+    { name: "reset", kind: "open" },
+    { name: "gate", kind: "stopped" },
+  ]);
+  expect(next[0].what).toBe("peak of gate");
 });
 
 test("the script prints what stands there", () => {

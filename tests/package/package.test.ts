@@ -99,7 +99,7 @@ test("the core runs without Node and without a page, a clock or chance", async (
     globalThis.results = () => verifyAll(compile(text)).map((r) => [r.name, r.pass]);
   `;
   writeFileSync(join(place, "browser.js"), source);
-  const { outputFiles } = await build({
+  const { outputFiles, warnings } = await build({
     entryPoints: [join(place, "browser.js")],
     bundle: true,
     write: false,
@@ -107,6 +107,8 @@ test("the core runs without Node and without a page, a clock or chance", async (
     platform: "browser",
     logLevel: "silent",
   });
+  // Whoever bundles it is told of nothing, e.g. of imports that the package says have no effect.
+  expect(warnings).toEqual([]);
   const text = readFileSync(join(inside, "examples/line.ramp"), "utf8");
   const context = createContext({ text });
   runInContext(outputFiles[0].text, context);

@@ -64,6 +64,21 @@ describe("what is delivered, dissipated and stored", () => {
     expect(found.energy).toBeLessThan(1e-11);
   });
 
+  it("a capacitor alone on a source that runs and jumps: what it gains, each by itself", () => {
+    // ∫ u C u' = ½ C Δ(u²) along a ramp; at the jump C V ΔV is delivered and half of C ΔV² lost.
+    const C = 2e-9;
+    const found = account(
+      `signal s = path 1 V at 0 s, 2 V at 10 us, 5 V at 10 us, 3 V at 30 us
+       capacitor c s -> ground 2 nF`,
+      { until: "30 us" },
+    );
+    const ramps = (C * (2 ** 2 - 1 + 3 ** 2 - 5 ** 2)) / 2;
+    expect(off(found.delivered, ramps)).toBeLessThan(1e-12);
+    expect(off(found.stored, ramps)).toBeLessThan(1e-12);
+    expect(off(found.lost, (C * 3 ** 2) / 2)).toBeLessThan(1e-12);
+    expect(found.energy).toBeLessThan(1e-12);
+  });
+
   it("a nanosecond and a second in one circuit", () => {
     // Both capacitors from rest to V through resistors from one supply: C V² delivered for each, half of it heat. At rest
     // the quick one's current is the rounding of 5 V over 1 kohm, for a minute.

@@ -18,7 +18,9 @@ const sine = (volts: string, more = "") => stage(`sine -${volts} to ${volts}, at
 function reported(text: string): { runs: Run[]; html: string } {
   const runs: Run[] = [];
   const results = verifyAll(compile(text), { ran: (run) => runs.push(run) });
-  return { runs, html: page({ design: runs[0].design, runs: runs.map(exhibit), results, tube: false }) };
+  const shown = runs.map((run, i) => exhibit(run, i, []));
+  const still = { tube: false, text, digest: () => "" };
+  return { runs, html: page({ design: runs[0].design, runs: shown, results, ...still }).join("") };
 }
 
 /** Cells of the rows of the section, without markup. */

@@ -13,7 +13,7 @@ run for 210 us, from rest`);
 function laws(samples: "few" | "many", index: number): string[] {
   // 210 µs in steps of 10 ns are 21 000.
   const run = simulate(design, samples === "few" ? {} : { step: "10 ns" });
-  const cells = [...exhibit(run, index).account.matchAll(/<td class="n">(.*?)<\/td>/g)].map((m) => m[1]);
+  const cells = [...exhibit(run, index, []).account.matchAll(/<td class="n">(.*?)<\/td>/g)].map((m) => m[1]);
   expect(cells.slice(0, 4).every((cell) => cell !== "")).toBe(true);
   return cells.slice(-2);
 }
@@ -36,7 +36,7 @@ test("currents and energy are accounted for, of a long case they are not", () =>
 });
 
 test("an exhibit is plain data, as threads hand over", () => {
-  const shown = exhibit(simulate(design), 0);
+  const shown = exhibit(simulate(design), 0, []);
   expect(structuredClone(shown)).toEqual(shown);
   expect(shown.figures).toHaveLength(1);
 });

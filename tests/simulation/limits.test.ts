@@ -122,3 +122,25 @@ describe("the same bits whether watched or not", () => {
     expect(streamed[streamed.length - 1]).toEqual([5e-3, ramp.value[ramp.value.length - 1]]);
   });
 });
+
+describe("what is sure to be beyond the room for samples", () => {
+  // 13 bytes for a sample and 8 for its one state: 5e7 of them take 1.05e9, more than 1e9.
+  it("is refused before the run, by its steps or by the corners of its signals", () => {
+    expect(() => simulate(design, { until: "50 s", step: "1 us" })).toThrow(
+      /5\.0e\+7 samples would be kept, which take 1\.1 GB/,
+    );
+    expect(() => simulate(design, { until: "800 s", repeats: false, limits: { steps: 1e12 } })).toThrow(
+      /samples would be kept, which take .* GB/,
+    );
+  });
+  it("not where little of it is recorded, or where a room is given to be filled", () => {
+    const part = simulate(design, {
+      until: "50 s",
+      step: "1 us",
+      record: { from: "49.999 s" },
+      limits: { seconds: 0.01 },
+    });
+    expect(part.code).toBe("time");
+    expect(simulate(design, { until: "50 s", step: "1 us", limits: { bytes: 1e5 } }).code).toBe("recording");
+  });
+});

@@ -121,3 +121,108 @@ capacitor store out -> ground ${tail.includes("86") ? "50.5" : "1590"} uF`;
     expect([run.status, run.reason, run.warnings]).toEqual(["complete", "", []]);
   });
 });
+
+// What was refused once, each for a rounding taken for a voltage, a current or a choice.
+describe("nothing but rounding", () => {
+  it("is what a sine at zero leaves at a bridge whose choke has come to rest", () =>
+    holds(
+      `voltage mains a -> ground sine -117 V to 131 V, at 50 Hz
+diode d0 a -> p drop 0 V
+diode d1 ground -> p drop 0 V
+diode d2 n -> a drop 0 V
+diode d3 n -> ground drop 0 V
+inductor choke p -> out 73.1 mH
+capacitor store out -> n 161 uF
+resistor load out -> n 631 ohm`,
+      "60 ms",
+    ));
+  it("is the current of a source's slope that holds no diode of a stiff bridge closed at the start", () =>
+    holds(
+      `voltage mains a -> b sine -230 V to 228 V, at 50 Hz
+diode d0 a -> p drop 0 V
+diode d1 b -> p drop 0 V
+diode d2 ground -> a drop 0 V
+diode d3 ground -> b drop 0 V
+capacitor first p -> ground 72.5 uF
+inductor choke p -> out 469 mH
+capacitor store out -> ground 9.65 uF
+resistor load out -> ground 1.97 kohm`,
+      "60 ms",
+    ));
+  it("is where a floating filter hangs while its bridge blocks at the start", () =>
+    holds(
+      `voltage mains a -> ground sine -179 V to 177 V, at 50 Hz
+resistor rs a -> c 92.6 mohm
+diode d0 c -> p drop 0.7 V
+diode d1 ground -> p drop 0.7 V
+diode d2 n -> c drop 0.7 V
+diode d3 n -> ground drop 0.7 V
+inductor choke p -> out 418 mH
+capacitor store out -> n 7.4 uF
+resistor load out -> n 171 ohm`,
+      "60 ms",
+    ));
+  // Capacitors between 0.1 and 100 uF in one multiplier: hundreds of amperes balance in some that stand at zero, and at the
+  // start diodes without current could hold charges that nothing has brought there.
+  const stages = (values: readonly string[]) =>
+    values.map((line, k) => {
+      const [p, u, w, q] = line.split(";");
+      const [before, low] = k === 0 ? ["in", "ground"] : [`x${k - 1}`, `y${k - 1}`];
+      return `capacitor p${k} ${before} -> x${k} ${p} F
+diode u${k} ${low} -> x${k} ${u}
+diode w${k} x${k} -> y${k} ${w}
+capacitor q${k} y${k} -> ${low} ${q} F`;
+    });
+  const [ideal, firm] = ["drop 0 V", "drop 0.7 V"];
+  const on = (ohms: number) => `${firm}, on ${ohms} ohm`;
+  it.each([
+    [
+      "currents in balance",
+      "-126 V to 296 V",
+      "1.14",
+      "538",
+      [
+        `0.145u;${ideal};${ideal};9.27u`,
+        `0.203u;${ideal};${on(0.0331)};0.302u`,
+        `0.383u;${on(0.111)};${firm};24.7u`,
+        `6.57u;${ideal};${firm};6.57u`,
+        `2.64u;${on(0.553)};${on(0.0525)};1.58u`,
+      ],
+    ],
+    [
+      "charges of no origin",
+      "-14 V to 173 V",
+      "24.9",
+      "2120",
+      [
+        `0.929u;${firm};${firm};1.67u`,
+        `53.6u;${firm};${firm};81.3u`,
+        `1.8u;${firm};${firm};3.02u`,
+        `62.1u;${firm};${firm};0.124u`,
+        `19.8u;${firm};${firm};0.19u`,
+      ],
+    ],
+    [
+      "charges solved for, not marched to",
+      "-141 V to 30 V",
+      "19.9",
+      "336",
+      [
+        `0.364u;${firm};${on(0.049)};0.777u`,
+        `1.16u;${ideal};${ideal};2.83u`,
+        `11.2u;${ideal};${on(0.139)};0.156u`,
+        `0.614u;${ideal};${firm};11.3u`,
+        `0.981u;${on(0.0469)};${firm};73.7u`,
+      ],
+    ],
+  ] as const)("is what %s leave in a multiplier of five stages", (_, swing, source, load, values) => {
+    const lines = stages(values).join("\n").replaceAll("u F", " uF");
+    holds(
+      `signal mains = sine ${swing}, at 50 Hz
+resistor rs mains -> in ${source} ohm
+${lines}
+resistor load y4 -> ground ${load} kohm`,
+      "40 ms",
+    );
+  });
+});

@@ -253,6 +253,13 @@ const flat: fc.Arbitrary<Statement> = fc.oneof(
       goals,
       span,
     })),
+  fc.tuple(quoted, valued, maybe(scope)).map(([phrase, amount, s]) => ({
+    type: "reading" as const,
+    phrase,
+    amount,
+    ...(s && { scope: s }),
+    span,
+  })),
 );
 
 const { statement } = fc.letrec<{ statement: Statement }>((tie) => ({

@@ -58,6 +58,11 @@ export function notation(s: Statement): string {
       });
       return `find ${unknowns.join(" | ")} for ${s.goals.map((g) => `"${g.text}"`).join(" ")}`;
     }
+    case "reading": {
+      const words = [`reading "${s.phrase.text}" ${valued(s.amount)}`];
+      if (s.scope) words.push(s.scope.type === "every" ? "in:every" : `in:"${s.scope.name.text}"`);
+      return words.join(" ");
+    }
   }
 }
 

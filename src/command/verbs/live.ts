@@ -28,7 +28,7 @@ export const liveVerb = verb({
       import("../../live/livepage.js"),
       import("../../live/assets.js"),
       import("../../live/lexicon.js"),
-      import("../../live/packing.js"),
+      import("../../live/baggage.js"),
     ]);
     const { title } = design;
     const data = { title, name: file === "-" ? "design.ramp" : source.name, text: source.text };

@@ -1,4 +1,6 @@
 // The verb `report`: one self-contained page about the design and all its cases.
+import { createHash } from "node:crypto";
+import { readFileSync } from "node:fs";
 import type { CheckResult } from "../../judging/verify.js";
 import { drivesTube } from "../../report/cautions.js";
 import { type Exhibit, page } from "../../report/page.js";
@@ -41,10 +43,20 @@ export const reportVerb = verb({
       results.push(...left.results);
     });
     const tube = drivesTube(source.text, design);
-    await writeFile(out, [page({ design, runs, results, schematic: schematicOf(design), tube })]);
+    const schematic = schematicOf(design);
+    const program = readFileSync(new URL("./page.js", import.meta.url), "utf8");
+    await writeFile(
+      out,
+      page({ design, runs, results, schematic, tube, text: source.text, program, digest }),
+    );
     tell(`${printable(out)}: ${printable(summaryText(results))}`);
     return { runs };
   },
   text: () => "",
   status: ({ runs }) => (runs.every((run) => run.status === "complete") ? status.good : status.stopped),
 });
+
+/** SHA-256 as a content policy names it. */
+function digest(text: string): string {
+  return createHash("sha256").update(text).digest("base64");
+}

@@ -3,10 +3,10 @@
 import { engineering } from "../base/quantity.js";
 import type { StandardWord } from "./columns.js";
 import type { TakenReading } from "./readings.js";
-import type { SymptomTable } from "./symptoms.js";
+import type { SymptomTable } from "./symptomtable.js";
 
 /** Readings that contradict each other. Plain data. */
-export interface Contradiction {
+export interface Conflict {
   /** Their numbers in the list. */
   readonly readings: readonly number[];
   /** The same in words. */
@@ -20,12 +20,12 @@ interface Placed extends TakenReading {
 }
 
 /** Finds what contradicts itself. @param accuracy the most that the instrument is off, as a share of what it shows */
-export function contradictionsIn(
+export function conflictsIn(
   { columns }: SymptomTable,
   readings: readonly TakenReading[],
   accuracy: number,
-): Contradiction[] {
-  const found: Contradiction[] = [];
+): Conflict[] {
+  const found: Conflict[] = [];
   const placed = readings.map(
     (r, number): Placed => ({
       ...r,

@@ -4,13 +4,13 @@
 import { asked, refuseOption } from "../base/asked.js";
 import { exponential } from "../base/powers.js";
 import { normalQuantile } from "../spread/normal.js";
-import { type Accusation, type Accused, Expectations, type Expected } from "./accused.js";
-import { type Contradiction, contradictionsIn } from "./contradictions.js";
+import { type Accusation, type Accused, Expectations, type Foreseen } from "./accused.js";
+import { type Conflict, conflictsIn } from "./conflicts.js";
 import { type Judged, judged } from "./likelihood.js";
 import { entropyOf, type NextLook, nextLooks, type Remaining } from "./nextlook.js";
 import { type Reading, takenReadings } from "./readings.js";
 import { readSymptoms } from "./readsymptoms.js";
-import type { SymptomTable } from "./symptoms.js";
+import type { SymptomTable } from "./symptomtable.js";
 
 /** How to judge readings. */
 export interface DiagnoseOptions {
@@ -37,7 +37,7 @@ export interface Diagnosis {
   /** False where nothing single explains the readings: the best of all lies too far from them. */
   readonly explained: boolean;
   /** Which readings cannot all be true, whatever the fault. */
-  readonly contradictions: readonly Contradiction[];
+  readonly contradictions: readonly Conflict[];
   /** How much is open, bits: 0 where one fault alone is left. */
   readonly entropy: number;
   /** Where to look next, the best first; empty where no look would tell more. */
@@ -90,7 +90,7 @@ export function diagnose(
       columns.map((column) => shownBy(one, expectations, column)?.value ?? Number.NaN),
     ),
     explained: best !== undefined && best.misfit <= mostMisfit(best.known),
-    contradictions: contradictionsIn(table, taken, accuracy),
+    contradictions: conflictsIn(table, taken, accuracy),
     entropy: entropyOf(left.map((one) => one.weight)),
     next: nextLooks(table, left, new Set(columns), { accuracy, steps }),
     unknown: expectations.accused
@@ -158,7 +158,7 @@ function shownBy(
   { accused: { nodes }, piece, share }: Judged,
   from: Expectations,
   column: number,
-): Expected | undefined {
+): Foreseen | undefined {
   const a = from.of(nodes[piece], column);
   if (nodes.length === 1 || !a) return a;
   const b = from.of(nodes[piece + 1], column);

@@ -1,0 +1,165 @@
+// The verb `diagnose`: which single fault explains what was read on the bench. Its table of symptoms is made once and kept beside
+// the design.
+import { readFileSync } from "node:fs";
+import { DesignError } from "../../base/diagnostic.js";
+import { toNumber } from "../../base/fraction.js";
+import { diagnose } from "../../diagnosis/ranking.js";
+import { hasColumn, type Reading, readingIn, readingsIn, takenReadings } from "../../diagnosis/readings.js";
+import { readSymptoms } from "../../diagnosis/readsymptoms.js";
+import { SymptomStudy } from "../../diagnosis/symptomstudy.js";
+import type { SymptomRow, SymptomsOptions, SymptomTable } from "../../diagnosis/symptomtable.js";
+import { plan } from "../../simulation/options.js";
+import { Bar } from "../bar.js";
+import { diagnosisLines } from "../diagnosistext.js";
+import { Jobs } from "../jobs.js";
+import { type Loaded, load } from "../load.js";
+import { names, path, whole } from "../option.js";
+import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
+import { readings } from "../readingoption.js";
+import { EarlyEnd, reasonOf, status } from "../refusal.js";
+import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
+import { designFile, verb } from "../verb.js";
+import { cornersOf } from "../workload.js";
+
+export const diagnoseVerb = verb({
+  word: "diagnose",
+  summary:
+    "ranks every single fault by how well it explains what was read on the bench, and says where to look next",
+  operand: designFile,
+  options: {
+    reading: readings("what an instrument showed, e.g. 'peak of ramp 5.6 V'; may be given again"),
+    parts: names("what may be at fault (default: everything)"),
+    cases: names("cases to reckon with (default: those that lay no fault, while the runs allowed last)"),
+    table: path("FILE", "the table of symptoms is kept here (default: beside the design, *.symptoms.json)"),
+    most: whole("the most runs for the table (default: 600)", 1, 1e6),
+    ...workers,
+    ...otherValues,
+    ...simulating,
+  },
+  more:
+    'Readings stand in the design as well: reading "peak of ramp" 5.6 V. A figure is known to half of its last place, or to what ' +
+    "stands behind +-. The table of symptoms, every single fault at every place, is made once, and used as long as the design " +
+    "stays the same.",
+  example: "diagnose line.ramp --reading 'peak of ramp 5.6 V'",
+  statuses: {
+    0: "a single fault, or none, explains the readings",
+    1: "nothing single explains them",
+    2: "the design, a reading or an option is wrong",
+    3: "the table could not be made to its end, or not be kept",
+  },
+  async run({ operands: [file], options }) {
+    const loaded = await load(file, options);
+    const { design } = loaded;
+    const read = [...readingsIn(design), ...(options.reading ?? [])].map((one) => readingIn(design, one));
+    const asked: SymptomsOptions = {
+      parts: options.parts,
+      cases: options.cases,
+      most: options.most,
+      simulate: simulateAsked(options),
+    };
+    const kept = options.table ?? beside(file);
+    if (options.table !== undefined) tryFile(options.table);
+    const table = await tableFor(loaded, asked, read, { kept, workers: options.workers });
+    const taken = takenReadings(table, read);
+    return { loaded, table, taken, read, told: diagnose(table, read) };
+  },
+  text: ({ table, taken, told }) => `${diagnosisLines(table, taken, told).map(printable).join("\n")}\n`,
+  json: ({ table, read, told }) => ({ title: table.title, readings: read, ...told }),
+  status: ({ table, told }) => {
+    if (table.missing > 0) return status.stopped;
+    return told.explained ? status.good : status.fails;
+  },
+  designs: ({ loaded }) => [loaded],
+});
+
+/** Where a table is kept unless it is said. */
+function beside(file: string): string | undefined {
+  return file === "-" ? undefined : `${file.replace(/\.ramp$/, "")}.symptoms.json`;
+}
+
+/** The table that was kept, where it is still that of the design and has all that was read; else a new one. */
+async function tableFor(
+  loaded: Loaded,
+  asked: SymptomsOptions,
+  read: readonly Reading[],
+  { kept, workers }: { readonly kept: string | undefined; readonly workers: number | undefined },
+): Promise<SymptomTable> {
+  const known = kept === undefined ? undefined : keptTable(kept);
+  const measures = known?.measures ?? [];
+  let study = new SymptomStudy(loaded.design, { ...asked, measures });
+  const same = known?.fingerprint === study.fingerprint && known.missing === 0;
+  const lacking = read.filter((one) => !study.columns.some((c) => hasColumn({ columns: [c] }, one)));
+  if (same && lacking.length === 0) return known;
+  const more: SymptomsOptions = {
+    ...asked,
+    measures: [...new Set([...(same ? measures : []), ...lacking.map((one) => one.what)])],
+  };
+  if (lacking.length > 0 || measures.length > 0) study = new SymptomStudy(loaded.design, more);
+  const table = await made(loaded, more, study, workers);
+  if (kept !== undefined && table.missing === 0) await keep(kept, table);
+  return table;
+}
+
+function keptTable(file: string): SymptomTable | undefined {
+  let text: string;
+  try {
+    text = readFileSync(file, "utf8");
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === "ENOENT") return undefined;
+    throw new EarlyEnd(`${printable(file)} cannot be read: ${reasonOf(error)}`, status.wrong);
+  }
+  try {
+    return readSymptoms(JSON.parse(text));
+  } catch (error) {
+    // What is something else may be somebody's: it is not written over.
+    if (error instanceof DesignError || error instanceof SyntaxError)
+      throw new EarlyEnd(
+        `${printable(file)} is no table of symptoms: name another with --table`,
+        status.wrong,
+      );
+    throw error;
+  }
+}
+
+async function keep(file: string, table: SymptomTable): Promise<void> {
+  await writeFile(file, [jsonText(table, 0)]);
+  tell(printable(file));
+}
+
+async function made(
+  { design, source }: Loaded,
+  asked: SymptomsOptions,
+  study: SymptomStudy,
+  workers: number | undefined,
+): Promise<SymptomTable> {
+  const { runs } = study;
+  const bar = new Bar("runs");
+  const corners = 1 + cornersOf(design, toNumber(plan(design, asked.simulate ?? {}).until));
+  let done = 0;
+  const jobs = new Jobs<SymptomRow>({
+    count: runs,
+    workers,
+    work: corners * design.parts.length * runs,
+    inHand: 2,
+    task: {
+      text: source.text,
+      name: source.name,
+      values: source.values,
+      brought: source.brought,
+      symptoms: asked,
+    },
+    perform: (id) => study.perform(id),
+    take: (id, row) => {
+      study.take(id, row);
+      bar.at(++done, runs);
+    },
+    lost: (id, reason) => {
+      bar.clear();
+      tell(`rampwright: run ${id} ended its worker every time: ${printable(reason)}`);
+    },
+  });
+  const cancelled = await jobs.interruptible(bar);
+  const table = study.table();
+  if (cancelled) tell(`rampwright: cancelled with ${table.missing} of ${runs} runs not made`);
+  return table;
+}

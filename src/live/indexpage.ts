@@ -1,0 +1,47 @@
+// The index of pages that compute: what each design is called, its picture, and the way there. It stands alone like the pages.
+import { safe } from "../report/markup.js";
+import { liveStyle } from "./livestyle.js";
+
+/** A page and what stands for it. */
+export interface IndexedPage {
+  /** Name of its file, beside the index. */
+  readonly file: string;
+  readonly title: string;
+  /** What it came to, in one line. */
+  readonly words: string;
+  /** Pictures as data addresses, each with what it shows. */
+  readonly pictures: readonly { readonly address: string; readonly words: string }[];
+}
+
+const own = `
+.pages{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,420px),1fr));gap:16px;margin:16px 0;padding:0;list-style:none}
+.pages img{display:block;width:100%;border-radius:4px;border:1px solid var(--line);margin:8px 0 0}
+.pages a{color:var(--focus)}`;
+
+/** The index. @param digest the SHA-256 of a text, in base 64 */
+export function indexPage(pages: readonly IndexedPage[], digest: (text: string) => string): string {
+  const style = `${liveStyle}${own}`;
+  const policy = `default-src 'none'; style-src 'sha256-${digest(style)}'; img-src data:; base-uri 'none'; form-action 'none'`;
+  const items = pages.map(({ file, title, words, pictures }) => {
+    const shown = pictures.map(({ address, words }) => `<img src="${safe(address)}" alt="${safe(words)}">`);
+    return `<li class="card"><h2><a href="${safe(encodeURI(file))}">${safe(title)}</a></h2><p>${safe(words)}</p>${shown.join("")}</li>`;
+  });
+  return [
+    "<!doctype html>",
+    '<html lang="en">',
+    "<head>",
+    '<meta charset="utf-8">',
+    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
+    '<meta name="viewport" content="width=device-width, initial-scale=1">',
+    "<title>Designs that compute</title>",
+    `<style>${style}</style>`,
+    "</head>",
+    "<body>",
+    "<header><h1>Designs that compute</h1><p>Each page holds a design and the engine: turn a value, and see what comes of it.</p></header>",
+    `<main><ul class="pages">${items.join("\n")}</ul></main>`,
+    "<footer><p>Made by Rampwright.</p></footer>",
+    "</body>",
+    "</html>",
+    "",
+  ].join("\n");
+}

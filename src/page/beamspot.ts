@@ -1,0 +1,58 @@
+// Where the beam of a tube stands at the cursor, on the picture of its screen: a ring that is filled as far as the beam is bright.
+import { engineering } from "../base/quantity.js";
+import type { Stack, StackBeam } from "../report/stack.js";
+import { make } from "./dom.js";
+
+/** The beam's place in shares of the screen, and its drive as a share of white; nothing where a trace does not reach. */
+export function beamAt(stack: Stack, beam: StackBeam, t: number) {
+  const at = (name: string) => {
+    const trace = stack.panels.find((panel) => panel.trace.name === name)?.trace;
+    return trace && t >= trace.from && t <= trace.to ? trace.at(t) : Number.NaN;
+  };
+  return {
+    x: (at(beam.across) - beam.left) / (beam.right - beam.left),
+    y: (at(beam.down) - beam.top) / (beam.bottom - beam.top),
+    light: (at(beam.drive) - beam.cutoff) / (beam.full - beam.cutoff),
+  };
+}
+
+/** The beam of one tube on its figure. */
+export class BeamSpot {
+  private readonly spot = make("i", { class: "spot" });
+  private readonly words = make("span", { class: "beam" });
+
+  /** @param figure the still picture of the screen, with its caption */
+  constructor(
+    private readonly stack: Stack,
+    private readonly beam: StackBeam,
+    figure: Element,
+  ) {
+    const image = figure.querySelector("img");
+    if (!image) return;
+    const screen = make("span", { class: "glass" });
+    image.replaceWith(screen);
+    screen.append(image, this.spot);
+    this.spot.hidden = true;
+    figure.querySelector("figcaption")?.append(this.words);
+  }
+
+  /** Shows the beam at an instant, s. */
+  show(t: number): void {
+    const { x, y, light } = beamAt(this.stack, this.beam, t);
+    const known = Number.isFinite(x) && Number.isFinite(y);
+    const seen = known && x >= 0 && x <= 1 && y >= 0 && y <= 1;
+    this.spot.hidden = !seen;
+    if (seen) {
+      this.spot.style.left = `${100 * x}%`;
+      this.spot.style.top = `${100 * y}%`;
+      this.spot.classList.toggle("dark", !(light > 0));
+    }
+    const drive = Number.isFinite(light) ? `, drive ${engineering(Math.max(0, light), "%", 3)} of white` : "";
+    const where = seen
+      ? `${engineering(x, "%", 3)} across, ${engineering(y, "%", 3)} down`
+      : known
+        ? "beyond the edges of the screen"
+        : "not known";
+    this.words.textContent = ` At the cursor the beam is ${where}${known ? drive : ""}.`;
+  }
+}

@@ -1,0 +1,21 @@
+// Making elements. Whatever a design says goes in as text, never as markup.
+/// <reference lib="dom" />
+
+/** An element with its attributes and what stands in it. */
+export function make<K extends keyof HTMLElementTagNameMap>(
+  name: K,
+  attributes: Readonly<Record<string, string>> = {},
+  ...inside: readonly (Node | string)[]
+): HTMLElementTagNameMap[K] {
+  const element = document.createElement(name);
+  for (const [word, value] of Object.entries(attributes)) element.setAttribute(word, value);
+  element.append(...inside);
+  return element;
+}
+
+/** A button. */
+export function button(words: string, title: string, press: () => void): HTMLButtonElement {
+  const made = make("button", { type: "button", title }, words);
+  made.addEventListener("click", press);
+  return made;
+}

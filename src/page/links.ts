@@ -1,0 +1,87 @@
+// The text, the schematic and the waveforms point at each other: a part or block that is chosen in one is marked in all.
+import { visible } from "../report/markup.js";
+import { button, make } from "./dom.js";
+
+/** What is known of a part: the places it joins; of a block those of all its parts. */
+export type Joined = Readonly<Record<string, readonly string[]>>;
+
+/** Marks the waveforms of these names, in every run; true where there was one. */
+type MarkWaves = (names: readonly string[]) => boolean;
+
+/** Links the text and the schematic of a page. */
+export class Links {
+  private readonly say = make("p", { class: "told", role: "status" });
+  private readonly lines: readonly HTMLElement[];
+  private readonly drawn: readonly SVGElement[];
+
+  constructor(
+    private readonly joined: Joined,
+    private readonly waves: MarkWaves,
+  ) {
+    this.lines = [...document.querySelectorAll<HTMLElement>(".text [data-part]")];
+    this.drawn = [...document.querySelectorAll<SVGElement>(".drawing [data-part], .drawing [data-block]")];
+    for (const line of this.lines) this.listen(line, line.dataset["part"]!);
+    for (const one of this.drawn) this.listen(one, nameOf(one));
+    // A picture has nothing in it to be used; a group may.
+    for (const svg of document.querySelectorAll(".drawing svg")) svg.setAttribute("role", "group");
+    document.querySelector(".text")?.parentElement?.after(this.say);
+  }
+
+  /** Marks a part or block wherever it stands. */
+  choose(name: string): void {
+    const is = (other: string) => other === name || other.startsWith(`${name}.`);
+    // What is inside a block is written in the block's own text: here its `use` stands for it.
+    const line = this.lines.find(
+      ({ dataset }) => name === dataset["part"] || name.startsWith(`${dataset["part"]}.`),
+    );
+    for (const one of this.lines) one.classList.toggle("chosen", one === line);
+    for (const one of this.drawn) one.classList.toggle("chosen", is(nameOf(one)));
+    const list = line?.closest("ol");
+    if (line && list) list.scrollTop = line.offsetTop - list.offsetTop - list.clientHeight / 2;
+    const places = [...new Set(Object.entries(this.joined).flatMap(([part, all]) => (is(part) ? all : [])))];
+    const parts = Object.keys(this.joined).filter(is);
+    const waves = [
+      ...places,
+      ...parts.flatMap((part) => ["current", "power", "voltage"].map((of) => `${part}.${of}`)),
+    ];
+    const shown = this.waves(waves);
+    const named = places
+      .filter((place) => place !== "ground")
+      .map(visible)
+      .join(", ");
+    const marked = shown ? "its waveforms are marked" : "none of its waveforms is in the page";
+    const ways = [
+      ["Text", line],
+      ["Schematic", this.drawn.find((one) => is(nameOf(one)) && one.getClientRects().length > 0)],
+      ["Waveforms", shown ? document.querySelector(".panel.chosen") : undefined],
+    ] as const;
+    this.say.replaceChildren(`${visible(name)} joins ${named || "ground"}; ${marked}. `);
+    for (const [words, target] of ways)
+      if (target)
+        this.say.append(
+          button(words, `Go to ${visible(name)}`, () => target.scrollIntoView({ block: "center" })),
+          " ",
+        );
+  }
+
+  private listen(element: HTMLElement | SVGElement, name: string): void {
+    element.setAttribute("tabindex", "0");
+    element.setAttribute("role", "button");
+    // A line of text says what it is; a symbol does not.
+    if (element instanceof SVGElement) element.setAttribute("aria-label", visible(name));
+    element.addEventListener("click", (event) => {
+      event.stopPropagation();
+      this.choose(name);
+    });
+    element.addEventListener("keydown", (event) => {
+      const { key } = event as KeyboardEvent;
+      if (key !== "Enter" && key !== " ") return;
+      event.preventDefault();
+      this.choose(name);
+    });
+  }
+}
+
+function nameOf({ dataset }: SVGElement): string {
+  return dataset["part"] ?? dataset["block"] ?? "";
+}

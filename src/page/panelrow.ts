@@ -1,0 +1,118 @@
+// A panel with what stands above it and on it: its name, its limits in words, the values at the cursors, the lines of the cursors.
+import { firstAbove, firstFrom } from "../base/search.js";
+import { visible } from "../report/markup.js";
+import type { StackPanel } from "../report/stack.js";
+import { make } from "./dom.js";
+import type { Paint } from "./paint.js";
+import { PanelPlot } from "./panelplot.js";
+import { type Cursors, valueWords } from "./readout.js";
+import type { SeenSpan } from "./seen.js";
+
+/** A row of the stack. */
+export class PanelRow {
+  readonly element: HTMLElement;
+  readonly name: string;
+  private readonly values = make("span", { class: "values" });
+  private readonly host = make("div", { class: "plot" });
+  private readonly first = make("i", { class: "cursor" });
+  private readonly second = make("i", { class: "cursor second" });
+  private readonly band = make("i", { class: "band" });
+  private readonly plot: PanelPlot;
+  private box: HTMLInputElement | undefined;
+  private drawn = false;
+
+  constructor(
+    private readonly panel: StackPanel,
+    whole: SeenSpan,
+    paint: () => Paint,
+  ) {
+    this.name = panel.trace.name;
+    const limits = panel.limits.map(({ label }) => label).join(" · ");
+    const head = make(
+      "div",
+      { class: "head" },
+      make("b", {}, visible(this.name)),
+      make("small", {}, panel.trace.unit),
+      make("span", { class: "limits" }, visible(limits)),
+      this.values,
+    );
+    this.element = make("div", { class: "panel", "data-trace": this.name }, head, this.host);
+    this.element.hidden = panel.spare;
+    this.plot = new PanelPlot(panel, this.host, whole, paint);
+    this.over.append(this.band, this.second, this.first);
+    for (const one of [this.first, this.second, this.band]) one.hidden = true;
+  }
+
+  /** The drawing that is pointed at. */
+  get over(): HTMLElement {
+    return this.plot.plot.over;
+  }
+
+  get shown(): boolean {
+    return !this.element.hidden;
+  }
+
+  set shown(wanted: boolean) {
+    this.element.hidden = !wanted;
+    if (this.box) this.box.checked = wanted;
+  }
+
+  get timeScale() {
+    return this.plot.timeScale();
+  }
+
+  /** A box to show or hide it. */
+  choice(changed: () => void): HTMLElement {
+    const box = make("input", { type: "checkbox" });
+    box.checked = this.shown;
+    box.addEventListener("change", () => {
+      this.shown = box.checked;
+      changed();
+    });
+    this.box = box;
+    return make("label", {}, box, ` ${visible(this.name)}`);
+  }
+
+  /** Takes its width. @param foot whether the labels of the time axis stand below it */
+  fit(foot: boolean): void {
+    if (this.shown) this.plot.fit(foot);
+  }
+
+  show(seen: SeenSpan, starts: readonly number[], fitted: boolean): void {
+    this.drawn = true;
+    this.plot.show(seen, starts, fitted);
+  }
+
+  /** The nearest sample at which the trace bends or jumps, behind an instant or before it. */
+  corner(at: number, way: 1 | -1): number | undefined {
+    const { time } = this.panel.trace;
+    const play = 1e-12 * (time[time.length - 1] - time[0]);
+    return way > 0 ? time[firstAbove(time, at + play)] : time[firstFrom(time, at - play) - 1];
+  }
+
+  /** Puts the cursors where they stand in what is seen. */
+  place(cursors: Cursors, seen: SeenSpan): void {
+    if (!this.shown || !this.drawn) return;
+    put(this.first, cursors.first, seen);
+    put(this.second, cursors.second, seen);
+    this.values.textContent = valueWords(this.plot, cursors);
+  }
+
+  /** Shows a stretch that is being marked, in shares of the width. */
+  marking(stretch: { readonly from: number; readonly to: number } | undefined): void {
+    this.band.hidden = !stretch;
+    if (!stretch) return;
+    this.band.style.left = `${100 * Math.max(0, stretch.from)}%`;
+    this.band.style.width = `${100 * (Math.min(1, stretch.to) - Math.max(0, stretch.from))}%`;
+  }
+
+  destroy(): void {
+    this.plot.destroy();
+  }
+}
+
+function put(line: HTMLElement, at: number | undefined, { from, to }: SeenSpan): void {
+  const seen = at !== undefined && at >= from && at <= to;
+  line.hidden = !seen;
+  if (seen) line.style.left = `${(100 * (at - from)) / (to - from)}%`;
+}

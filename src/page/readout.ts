@@ -1,0 +1,45 @@
+// The values at the cursors in words, in engineering units.
+import { engineering } from "../base/quantity.js";
+import { visible } from "../report/markup.js";
+import type { PanelPlot } from "./panelplot.js";
+
+/** The instants of both cursors, s; the second where it is set. */
+export interface Cursors {
+  readonly first: number | undefined;
+  readonly second: number | undefined;
+}
+
+/** Times: that of the first cursor, and where there is a second its own, the time between them and its inverse. */
+export function timeWords({ first, second }: Cursors): string {
+  if (first === undefined) return "";
+  const at = instant(first);
+  if (second === undefined) return at;
+  const apart = Math.abs(first - second);
+  const rate = apart > 0 ? ` · 1/Δt ${engineering(1 / apart, "Hz", 5)}` : "";
+  return `${at} · second ${instant(second)} · Δt ${engineering(first - second, "s", 5)}${rate}`;
+}
+
+function instant(t: number): string {
+  return t === 0 ? "0 s" : engineering(t, "s", 7);
+}
+
+/** Values of a panel at the cursors. */
+export function valueWords(plot: PanelPlot, { first, second }: Cursors): string {
+  const one = first === undefined ? undefined : plot.values(first);
+  if (!one) return "";
+  const two = second === undefined ? undefined : plot.values(second);
+  const words = rangeWords(plot, one);
+  if (!two) return words;
+  const apart = one.low === one.high && two.low === two.high ? ` · Δ ${value(plot, one.low - two.low)}` : "";
+  return `${words} · second ${rangeWords(plot, two)}${apart}`;
+}
+
+function rangeWords(plot: PanelPlot, { low, high }: { low: number; high: number }): string {
+  return high - low <= plot.dust
+    ? value(plot, (low + high) / 2)
+    : `${value(plot, low)} … ${value(plot, high)}`;
+}
+
+function value(plot: PanelPlot, v: number): string {
+  return visible(engineering(Math.abs(v) < plot.dust ? 0 : v, plot.unit));
+}

@@ -1,0 +1,100 @@
+// The program of the report: wherever the page holds the samples of a run it puts the waveforms that move, shortly before they come
+// into view; it leads from each check to what decided it, and links the text, the schematic and the waveforms.
+/// <reference lib="dom" />
+import { unpack } from "../report/packedstack.js";
+import type { Stack } from "../report/stack.js";
+import { BeamSpot } from "./beamspot.js";
+import { button } from "./dom.js";
+import { type Joined, Links } from "./links.js";
+import { usualHeight } from "./panelplot.js";
+import { StackView } from "./stackview.js";
+
+/** A run of the page. */
+class RunSection {
+  private view: StackView | undefined;
+  private readonly holder: HTMLElement;
+
+  constructor(private readonly section: HTMLElement) {
+    this.holder = section.querySelector<HTMLElement>(".moving")!;
+    // The room that they will take, so that nothing jumps when they come.
+    const panels = Number(this.holder.dataset["panels"]);
+    this.holder.style.minHeight = `${panels * usualHeight + 190}px`;
+    section.querySelectorAll<HTMLElement>("tr[data-check]").forEach((row) => {
+      const go = button("Show", `Show what decided “${row.dataset["name"] ?? ""}”`, () => this.decide(row));
+      row.lastElementChild?.append(go);
+    });
+  }
+
+  /** The waveforms, made when they are first asked for. */
+  get made(): StackView {
+    if (this.view) return this.view;
+    const stack = this.unpacked();
+    const spots = stack.beams.flatMap((beam) => {
+      const figure = this.section.querySelector(`figure[data-tube="${CSS.escape(beam.tube)}"]`);
+      return figure ? [new BeamSpot(stack, beam, figure)] : [];
+    });
+    const view = new StackView(stack, (at) => {
+      for (const spot of spots) spot.show(at);
+    });
+    this.holder.replaceChildren(view.element);
+    this.holder.style.minHeight = "";
+    this.view = view;
+    this.decided = stack.deciders;
+    return view;
+  }
+
+  /** Marks the panels of these traces, where the waveforms stand already. */
+  mark(names: readonly string[]): boolean {
+    return this.view?.mark(names) ?? false;
+  }
+
+  /** Makes them when they are about to be seen. */
+  watch(observer: IntersectionObserver): void {
+    observer.observe(this.holder);
+  }
+
+  holds(element: Element): boolean {
+    return element === this.holder;
+  }
+
+  private decided: Stack["deciders"] = [];
+
+  private decide(row: HTMLElement): void {
+    const view = this.made;
+    const decider = this.decided[Number(row.dataset["check"])];
+    if (decider) view.jump(decider);
+  }
+
+  private unpacked(): Stack {
+    const text = (of: string) => this.section.querySelector(`script.${of}`)?.textContent ?? "";
+    const stack = unpack({ head: text("head"), body: text("body") });
+    // The text is many times as large as anything else here.
+    for (const held of this.section.querySelectorAll("script")) held.remove();
+    return stack;
+  }
+}
+
+function start(): void {
+  const sections = [...document.querySelectorAll<HTMLElement>("section.run:has(.moving)")];
+  const runs = sections.map((section) => new RunSection(section));
+  const observer = new IntersectionObserver(
+    (entries) => {
+      for (const { isIntersecting, target } of entries)
+        if (isIntersecting) runs.find((run) => run.holds(target))?.made;
+    },
+    { rootMargin: "300px" },
+  );
+  for (const run of runs) run.watch(observer);
+  const parts = document.querySelector("script.parts")?.textContent;
+  if (parts) {
+    const marked = (names: readonly string[]) => {
+      // Those of the design as drawn are made for it, those of a case where they stand already.
+      runs[0]?.made;
+      return runs.map((run) => run.mark(names)).some(Boolean);
+    };
+    new Links(JSON.parse(parts) as Joined, marked);
+  }
+  document.documentElement.classList.add("moves");
+}
+
+start();

@@ -1,0 +1,301 @@
+// The waveforms of a run as they move: panels over one time axis with two cursors through all of them. It stands in any element and
+// holds no words of the page around it, so that whoever has a stack can show one.
+import { engineering } from "../base/quantity.js";
+import { visible } from "../report/markup.js";
+import type { Decider, Stack, StackPeriods } from "../report/stack.js";
+import { button, make } from "./dom.js";
+import { Gestures } from "./gestures.js";
+import { keyWords, pressed } from "./keys.js";
+import { type Paint, paintOf } from "./paint.js";
+import { PanelRow } from "./panelrow.js";
+import { type Cursors, timeWords } from "./readout.js";
+import { inside, panned, type SeenSpan, zoomed } from "./seen.js";
+
+/** Told when the first cursor moves: the instant of the run, s. */
+type Moved = (at: number) => void;
+
+/** The most periods that lie over each other. */
+const mostLaid = 100;
+
+/** A stack on the screen. */
+export class StackView {
+  readonly element: HTMLElement;
+  private readonly rows: PanelRow[];
+  private readonly times = make("output", { class: "times", "aria-live": "polite" });
+  private readonly shows = make("span", { class: "shows" });
+  private readonly foot = make("p", { class: "foot" });
+  private readonly choice: HTMLSelectElement;
+  private readonly observer: ResizeObserver;
+  private seen: SeenSpan;
+  private laid: StackPeriods | undefined;
+  private cursors: Cursors = { first: undefined, second: undefined };
+  private fitted = false;
+  private inUse: PanelRow | undefined;
+  private due = 0;
+  private paint: Paint | undefined;
+
+  constructor(
+    private readonly stack: Stack,
+    private readonly moved: Moved = () => {},
+  ) {
+    this.seen = this.whole;
+    this.choice = this.choices();
+    this.rows = stack.panels.map((panel) => new PanelRow(panel, this.whole, () => this.colours));
+    const words = `Waveforms: ${visible(stack.title)}. Arrow keys move the cursor, plus and minus zoom, Home shows all`;
+    this.element = make(
+      "div",
+      { class: "stack", role: "application", tabindex: "0", "aria-label": words },
+      make("div", { class: "tools" }, ...this.tools(), this.shows, this.times),
+      ...this.rows.map(({ element }) => element),
+      this.foot,
+      this.chooser(),
+      keyHelp(),
+    );
+    this.element.addEventListener("keydown", (event) => this.key(event));
+    for (const row of this.rows) this.listen(row);
+    this.observer = new ResizeObserver(() => this.fit());
+    this.observer.observe(this.element);
+    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
+      this.paint = undefined;
+      this.draw();
+    });
+  }
+
+  /** Shows what decided a check, with air around it, and the cursor at its instant. */
+  jump({ panel, from, to, at }: Decider): void {
+    this.lay(undefined);
+    const air = (to - from) * 0.15;
+    this.cursors = { first: at ?? from, second: at === undefined ? to : undefined };
+    const row = this.rows.find(({ name }) => name === panel);
+    if (row) {
+      row.shown = true;
+      this.use(row);
+    }
+    this.go({ from: from - air, to: to + air });
+    this.fit();
+    this.tell();
+    (row?.element ?? this.element).scrollIntoView({ block: "center" });
+    this.element.focus({ preventScroll: true });
+  }
+
+  /** Shows the panels of these traces, and marks them. */
+  mark(names: readonly string[]): boolean {
+    let found = false;
+    for (const row of this.rows) {
+      const meant = names.includes(row.name);
+      found ||= meant;
+      if (meant) row.shown = true;
+      row.element.classList.toggle("chosen", meant);
+    }
+    this.fit();
+    return found;
+  }
+
+  /** What is seen, s. */
+  get span(): SeenSpan {
+    return this.seen;
+  }
+
+  destroy(): void {
+    this.observer.disconnect();
+    cancelAnimationFrame(this.due);
+    for (const row of this.rows) row.destroy();
+    this.element.remove();
+  }
+
+  private get colours(): Paint {
+    this.paint ??= paintOf(this.element);
+    return this.paint;
+  }
+
+  /** All that can be seen: the run, or the longest of the periods that lie over each other. */
+  private get whole(): SeenSpan {
+    if (!this.laid) return { from: this.stack.from, to: this.stack.to };
+    const { starts } = this.laid;
+    let longest = 0;
+    for (let i = 1; i < starts.length; i++) longest = Math.max(longest, starts[i] - starts[i - 1]);
+    return { from: 0, to: longest };
+  }
+
+  private get starts(): readonly number[] {
+    if (!this.laid) return [0];
+    const { starts } = this.laid;
+    const each = Math.ceil(starts.length / mostLaid);
+    return [...starts].filter((_, i) => i % each === 0);
+  }
+
+  private choices(): HTMLSelectElement {
+    const made = make("select", { "aria-label": "What is laid over each other" });
+    made.append(make("option", { value: "" }, "the run"));
+    this.stack.periods.forEach(({ name, starts }, i) => {
+      const each = engineering((starts[starts.length - 1] - starts[0]) / (starts.length - 1), "s");
+      made.append(make("option", { value: `${i}` }, `periods of ${visible(name)}, ${each}`));
+    });
+    made.hidden = this.stack.periods.length === 0;
+    made.addEventListener("change", () => {
+      this.lay(made.value === "" ? undefined : this.stack.periods[Number(made.value)]);
+      this.draw();
+    });
+    return made;
+  }
+
+  private tools(): HTMLElement[] {
+    return [
+      button("+", "Zoom in (+)", () => this.zoomBy(1 / 1.6)),
+      button("−", "Zoom out (−)", () => this.zoomBy(1.6)),
+      button("Whole", "The whole run (Home)", () => this.go(this.whole)),
+      button("Second cursor", "Put the second cursor where the first stands (m)", () => this.second()),
+      button("Fit", "Fit the heights to what is seen, or back (f)", () => this.fitHeights()),
+      this.choice,
+    ];
+  }
+
+  private chooser(): HTMLElement {
+    const boxes = this.rows.map((row) => row.choice(() => this.fit()));
+    return make("details", { class: "chooser" }, make("summary", {}, "Traces shown"), ...boxes);
+  }
+
+  private listen(row: PanelRow): void {
+    const at = (share: number) => this.seen.from + share * (this.seen.to - this.seen.from);
+    new Gestures(row.over, {
+      point: (share) => {
+        this.inUse = row;
+        this.point(at(share));
+      },
+      select: (from, to) => this.go({ from: at(from), to: at(to) }),
+      marking: (stretch) => {
+        for (const one of this.rows) one.marking(stretch);
+      },
+      zoom: (share, factor) => this.go(zoomed(this.seen, at(share), factor, this.whole)),
+      pan: (by) => this.go(panned(this.seen, by * (this.seen.to - this.seen.from), this.whole)),
+      whole: () => this.go(this.whole),
+      inUse: () => this.element.contains(document.activeElement),
+    });
+  }
+
+  private key(event: KeyboardEvent): void {
+    // What stands in it has keys of its own.
+    if (event.target !== this.element) return;
+    const length = this.seen.to - this.seen.from;
+    const known = pressed(event, {
+      step: (by) => this.point(this.place + by * length),
+      corner: (way) => this.corner(way),
+      zoom: (factor) => this.zoomBy(factor),
+      pan: (by) => this.go(panned(this.seen, by * length, this.whole)),
+      whole: () => this.go(this.whole),
+      second: () => this.second(),
+      clear: () => this.put({ ...this.cursors, second: undefined }),
+      fit: () => this.fitHeights(),
+    });
+    if (known) event.preventDefault();
+  }
+
+  /** Where the first cursor stands; the middle where it has not been used. */
+  private get place(): number {
+    return this.cursors.first ?? (this.seen.from + this.seen.to) / 2;
+  }
+
+  private zoomBy(factor: number): void {
+    const { from, to } = this.seen;
+    const at = this.place >= from && this.place <= to ? this.place : (from + to) / 2;
+    this.go(zoomed(this.seen, at, factor, this.whole));
+  }
+
+  private corner(way: 1 | -1): void {
+    const row = this.inUse ?? this.rows.find(({ shown }) => shown);
+    const next = row?.corner(this.place, way);
+    if (next !== undefined && !this.laid) this.point(next);
+  }
+
+  private second(): void {
+    this.put({ first: this.place, second: this.place });
+  }
+
+  private fitHeights(): void {
+    this.fitted = !this.fitted;
+    this.draw();
+  }
+
+  private use(row: PanelRow): void {
+    this.inUse = row;
+    for (const one of this.rows) one.element.classList.toggle("chosen", one === row);
+  }
+
+  /** Moves the first cursor, and what is seen along with it. */
+  private point(at: number): void {
+    const { from, to } = this.whole;
+    const first = Math.min(Math.max(at, from), to);
+    this.put({ ...this.cursors, first });
+    if (first < this.seen.from) this.go(panned(this.seen, first - this.seen.from, this.whole));
+    if (first > this.seen.to) this.go(panned(this.seen, first - this.seen.to, this.whole));
+  }
+
+  private put(cursors: Cursors): void {
+    this.cursors = cursors;
+    this.tell();
+    for (const row of this.rows) row.place(cursors, this.seen);
+  }
+
+  private tell(): void {
+    this.times.textContent = timeWords(this.cursors);
+    if (this.cursors.first !== undefined && !this.laid) this.moved(this.cursors.first);
+  }
+
+  private lay(periods: StackPeriods | undefined): void {
+    this.laid = periods;
+    this.choice.value = periods ? `${this.stack.periods.indexOf(periods)}` : "";
+    this.seen = this.whole;
+    this.put({ first: undefined, second: undefined });
+  }
+
+  private go(wanted: SeenSpan): void {
+    this.seen = inside(wanted, this.whole);
+    this.draw();
+  }
+
+  /** Gives each panel its width, and the last one the labels of the axis. */
+  private fit(): void {
+    const shown = this.rows.filter((row) => row.shown);
+    for (const row of this.rows) row.fit(row === shown.at(-1));
+    this.draw();
+  }
+
+  /** Draws before the next picture of the screen, once for all that has changed. */
+  private draw(): void {
+    cancelAnimationFrame(this.due);
+    this.due = requestAnimationFrame(() => {
+      const { starts } = this;
+      for (const row of this.rows) {
+        if (!row.shown) continue;
+        row.show(this.seen, starts, this.fitted);
+        row.place(this.cursors, this.seen);
+      }
+      this.foot.textContent = this.footWords();
+      const { from, to } = this.seen;
+      this.shows.textContent = `shown: ${from === 0 ? "0 s" : engineering(from, "s", 7)} to ${engineering(to, "s", 7)}`;
+    });
+  }
+
+  private footWords(): string {
+    const row = this.rows.find(({ shown }) => shown);
+    if (!row) return "No trace is shown";
+    const { origin, unit } = row.timeScale;
+    const after = origin === 0 ? "" : ` after ${engineering(origin, "s", 9)}`;
+    const of = this.laid ? ` from the start of each period of ${visible(this.laid.name)}` : "";
+    return `time${of}${after} (${unit})`;
+  }
+}
+
+function keyHelp(): HTMLElement {
+  const list = make("dl", {});
+  for (const [keys, words] of keyWords) list.append(make("dt", {}, keys), make("dd", {}, words));
+  const pointer =
+    "Drag over a stretch to see it alone; Shift and drag, or a finger, moves it; two fingers or the wheel zoom (the wheel once the plot is in use, or with Ctrl); a double click shows all.";
+  return make(
+    "details",
+    { class: "keys" },
+    make("summary", {}, "Keys and gestures"),
+    make("p", {}, pointer),
+    list,
+  );
+}

@@ -1,0 +1,187 @@
+// The stack of a run as text, so that a page can hold it: a head in JSON, and the samples of all traces as bytes, deflated, in
+// base64. A picture needs no more than this of a sample: its time to 6e-8 of the step before it, its value to 1.5e-5 of the
+// trace's swing, and how the curve bends behind it to 2.5e-4. Bytes of like meaning stand together, since that deflates best.
+//
+// Of each trace one after the other, all little-endian: steps of time (float32; 0 at a jump), values (uint16, from the lowest to
+// the highest), bends at the start and at the end of the stretch behind each sample (int16); see the notation of arc.ts.
+import { deflateSync, inflateSync } from "fflate";
+import { Arc } from "../waveforms/arc.js";
+import { Trace } from "../waveforms/trace.js";
+import type { Stack, StackPanel } from "./stack.js";
+
+/** A packed stack. */
+export interface PackedStack {
+  /** JSON. */
+  readonly head: string;
+  /** Base64. */
+  readonly body: string;
+  /** How many of its panels are shown at first. */
+  readonly panels: number;
+}
+
+/** What the head says of a trace. */
+interface TraceHead {
+  readonly name: string;
+  readonly unit: string;
+  readonly count: number;
+  readonly start: number;
+  readonly low: number;
+  readonly high: number;
+}
+
+type Head = Omit<Stack, "panels" | "periods"> & {
+  readonly panels: readonly (Omit<StackPanel, "trace"> & { readonly trace: TraceHead })[];
+  readonly periods: readonly { readonly name: string; readonly starts: readonly number[] }[];
+};
+
+/** Sizes of a sample's figures, in bytes. */
+const sizes = [4, 2, 2, 2] as const;
+const sampleSize = 10;
+const top = 65_535;
+/** What is larger is shown as this: a swing must be a number too. */
+const most = 1e300;
+/** Parts of the swing that a bend is counted in, and the most of these. */
+const bendParts = 4096;
+const mostBend = 32_767;
+
+/** Packs a stack. */
+export function pack(stack: Stack): PackedStack {
+  const total = stack.panels.reduce((sum, { trace }) => sum + trace.time.length, 0);
+  const bytes = new Uint8Array(total * sampleSize);
+  let at = 0;
+  const panels = stack.panels.map((panel) => {
+    const { head, figures } = written(panel.trace);
+    figures.forEach((figure, k) => {
+      shuffle(figure, bytes.subarray(at), sizes[k]);
+      at += figure.length;
+    });
+    return { ...panel, trace: head };
+  });
+  const periods = stack.periods.map(({ name, starts }) => ({ name, starts: [...starts] }));
+  return {
+    head: JSON.stringify({ ...stack, panels, periods } satisfies Head),
+    body: base64(deflateSync(bytes.subarray(0, at), { level: 4 })),
+    panels: stack.panels.filter(({ spare }) => !spare).length,
+  };
+}
+
+/** The stack that was packed. @throws Error where the texts are no packed stack */
+export function unpack({ head, body }: Pick<PackedStack, "head" | "body">): Stack {
+  const { panels, periods, ...rest } = JSON.parse(head) as Head;
+  const total = panels.reduce((sum, { trace }) => sum + trace.count, 0);
+  const bytes = inflateSync(bytesOf(body), { out: new Uint8Array(total * sampleSize) });
+  let at = 0;
+  return {
+    ...rest,
+    periods: periods.map(({ name, starts }) => ({ name, starts: Float64Array.from(starts) })),
+    panels: panels.map((panel) => {
+      const trace = read(panel.trace, bytes.subarray(at));
+      at += panel.trace.count * sampleSize;
+      return { ...panel, trace };
+    }),
+  };
+}
+
+function written(trace: Trace): { head: TraceHead; figures: Uint8Array[] } {
+  const finite = trace.value.every(Number.isFinite) ? trace : withoutHoles(trace);
+  const { time, value } = finite;
+  const count = time.length;
+  let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (const v of value) {
+    if (v < low) low = Math.max(v, -most);
+    if (v > high) high = Math.min(v, most);
+  }
+  const step = new Float32Array(count);
+  const level = new Uint16Array(count);
+  const first = new Int16Array(count);
+  const last = new Int16Array(count);
+  const swing = high - low;
+  const bend = (by: number) => Math.round((by / swing) * bendParts);
+  const arc = new Arc();
+  let reached = time[0] ?? 0;
+  for (let i = 0; i < count; i++) {
+    // From where the reader stands, so that roundings do not add up.
+    step[i] = i === 0 || time[i] === time[i - 1] ? 0 : Math.max(0, time[i] - reached);
+    reached += step[i];
+    if (!(swing > 0)) continue;
+    level[i] = Math.round(((Math.min(Math.max(value[i], low), high) - low) / swing) * top);
+    if (i + 1 >= count || time[i + 1] === time[i]) continue;
+    arc.load(finite, i);
+    const [a, b] = [bend(arc.bendFirst), bend(arc.bendLast)];
+    if (Math.abs(a) > mostBend || Math.abs(b) > mostBend) continue;
+    first[i] = a;
+    last[i] = b;
+  }
+  const figures = [step, level, first, last].map((list) => new Uint8Array(list.buffer));
+  return { head: { name: trace.name, unit: trace.unit, count, start: time[0] ?? 0, low, high }, figures };
+}
+
+function read({ name, unit, count, start, low, high }: TraceHead, bytes: Uint8Array): Trace {
+  let at = 0;
+  const [step, level, first, last] = sizes.map((size) => {
+    const plain = new Uint8Array(count * size);
+    unshuffle(bytes.subarray(at, at + plain.length), plain, size);
+    at += plain.length;
+    return plain.buffer;
+  });
+  const [steps, levels] = [new Float32Array(step), new Uint16Array(level)];
+  const [starts, ends] = [new Int16Array(first), new Int16Array(last)];
+  const time = new Float64Array(count);
+  const value = new Float64Array(count);
+  const slope = new Float64Array(count);
+  const slopeBefore = new Float64Array(count);
+  const swing = high - low;
+  let reached = start;
+  for (let i = 0; i < count; i++) {
+    reached += steps[i];
+    time[i] = reached;
+    value[i] = levels[i] === top ? high : low + (levels[i] / top) * swing;
+  }
+  for (let i = 0; i + 1 < count; i++) {
+    const length = time[i + 1] - time[i];
+    if (!(length > 0)) continue;
+    const rise = value[i + 1] - value[i];
+    slope[i] = level0(rise + (starts[i] * swing) / bendParts, swing) / length;
+    slopeBefore[i + 1] = level0(rise + (ends[i] * swing) / bendParts, swing) / length;
+  }
+  return new Trace({ name, unit, time, value, slope, slopeBefore });
+}
+
+// A curve that ends level must not be bent the other way by a rounding: what is no more than one is none.
+function level0(rise: number, swing: number): number {
+  return Math.abs(rise) * bendParts <= swing ? 0 : rise;
+}
+
+function withoutHoles({ name, unit, time, value }: Trace): Trace {
+  const kept = [...time.keys()].filter((i) => Number.isFinite(value[i]));
+  if (kept.length === 0) return new Trace({ name, unit, time: time.slice(0, 1), value: new Float64Array(1) });
+  const pick = (list: Float64Array) => Float64Array.from(kept, (i) => list[i]);
+  return new Trace({ name, unit, time: pick(time), value: pick(value) });
+}
+
+// All first bytes, then all second ones, and so on.
+function shuffle(from: Uint8Array, into: Uint8Array, size: number): void {
+  const count = from.length / size;
+  for (let b = 0; b < size; b++) for (let i = 0; i < count; i++) into[b * count + i] = from[i * size + b];
+}
+
+function unshuffle(from: Uint8Array, into: Uint8Array, size: number): void {
+  const count = into.length / size;
+  for (let b = 0; b < size; b++) for (let i = 0; i < count; i++) into[i * size + b] = from[b * count + i];
+}
+
+/** Bytes as base64. */
+export function base64(bytes: Uint8Array): string {
+  const pieces: string[] = [];
+  // Whole groups of three, so that the pieces can be joined.
+  for (let i = 0; i < bytes.length; i += 24_576)
+    pieces.push(btoa(String.fromCharCode(...bytes.subarray(i, i + 24_576))));
+  return pieces.join("");
+}
+
+function bytesOf(text: string): Uint8Array {
+  const plain = atob(text);
+  const bytes = new Uint8Array(plain.length);
+  for (let i = 0; i < plain.length; i++) bytes[i] = plain.charCodeAt(i);
+  return bytes;
+}

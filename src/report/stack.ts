@@ -1,0 +1,148 @@
+// What of a run the moving page shows: panels over one time axis, from its start to its end, the periods that can be laid over each
+// other, the beam of each tube, and for each check the stretch that decided it. Drawn as fine as a picture needs.
+import type { CheckSpec } from "../design/design.js";
+import { CheckView } from "../judging/checkview.js";
+import type { CheckResult } from "../judging/verify.js";
+import type { Run } from "../reading/result.js";
+import { extremes } from "../waveforms/outline.js";
+import { Trace } from "../waveforms/trace.js";
+import type { LimitZone } from "./limitzones.js";
+import { shownFor, wholePanels } from "./selection.js";
+
+/** One panel: what it is called is the name of its trace. */
+export interface StackPanel {
+  readonly trace: Trace;
+  readonly limits: readonly LimitZone[];
+  /** True for a trace that nobody checks: at hand, but not shown until it is asked for. */
+  readonly spare: boolean;
+}
+
+/** Periods to be laid over each other: the instants at which they begin, s. */
+export interface StackPeriods {
+  readonly name: string;
+  readonly starts: Float64Array;
+}
+
+/** A tube: the traces that move its beam, by name, and what they are at the edges of the screen. */
+export interface StackBeam {
+  readonly tube: string;
+  readonly across: string;
+  readonly down: string;
+  readonly drive: string;
+  readonly left: number;
+  readonly right: number;
+  readonly top: number;
+  readonly bottom: number;
+  readonly cutoff: number;
+  readonly full: number;
+}
+
+/** What decided a check: the stretch that was measured, s, and the instant in it, where it has one. */
+export interface Decider {
+  readonly panel: string;
+  readonly from: number;
+  readonly to: number;
+  readonly at?: number;
+}
+
+/** All that moves of one run. */
+export interface Stack {
+  readonly title: string;
+  readonly from: number;
+  readonly to: number;
+  readonly panels: readonly StackPanel[];
+  readonly periods: readonly StackPeriods[];
+  readonly beams: readonly StackBeam[];
+  /** One a check, in the order of the run's checks. */
+  readonly deciders: readonly (Decider | undefined)[];
+}
+
+/** Points of a trace beyond which it is kept by its outline, which has a true low and high in each of so many columns. */
+const mostPoints = 1 << 20;
+const columns = 1 << 17;
+
+/** Samples of a recording beyond which a run is shown from its start only as far as these reach. */
+const mostSamples = 2_000_000;
+
+/** The stack of a run; nothing where the run has nothing to show. @param results those of its checks */
+export function stackOf(run: Run, title: string, results: readonly CheckResult[]): Stack | undefined {
+  const { count } = run.recording;
+  if (count < 2 || !(run.reached > 0)) return undefined;
+  const to = run.reached * Math.min(1, mostSamples / count);
+  const beams = beamsOf(run);
+  const asked = new Set(run.design.checks.map((check) => shownFor(run, check)));
+  const spare = beams.flatMap(({ across, down, drive }) => [across, down, drive]);
+  const panels = wholePanels(run, to, spare).map(
+    ({ traces: [trace], limits }): StackPanel => ({
+      trace: thinned(trace),
+      limits: limits ?? [],
+      spare: spare.includes(trace.name) && !asked.has(trace.name),
+    }),
+  );
+  if (panels.length === 0) return undefined;
+  const deciders = run.design.checks.map((check, i) => deciderOf(run, check, results[i], panels));
+  return { title, from: 0, to, panels, periods: periodsOf(run, to), beams, deciders };
+}
+
+function thinned(trace: Trace): Trace {
+  if (trace.time.length <= mostPoints) return trace;
+  const { time, value } = extremes(trace, trace.from, trace.to, columns);
+  return time.length === 0 ? trace : new Trace({ name: trace.name, unit: trace.unit, time, value });
+}
+
+function periodsOf(run: Run, to: number): StackPeriods[] {
+  const names = [...new Set(run.design.checks.flatMap((c) => c.each ?? []))];
+  return names.flatMap((name) => {
+    const starts = run.periods(name).filter((t) => t <= to);
+    return starts.length > 2 ? [{ name, starts }] : [];
+  });
+}
+
+function beamsOf({ design }: Run): StackBeam[] {
+  return design.parts.flatMap((part) => {
+    const beam = part.kind.beam?.(part);
+    if (!beam || part.fault === "open") return [];
+    const { left, right, top, bottom, cutoff, full } = beam;
+    const names = { across: design.places[beam.across], down: design.places[beam.down] };
+    const drive = `${part.name}.voltage`;
+    return [{ tube: part.name, ...names, drive, left, right, top, bottom, cutoff, full }];
+  });
+}
+
+/** Where a check was decided. */
+function deciderOf(
+  run: Run,
+  check: CheckSpec,
+  result: CheckResult | undefined,
+  panels: readonly StackPanel[],
+): Decider | undefined {
+  const name = shownFor(run, check);
+  const trace = panels.find((panel) => panel.trace.name === name)?.trace;
+  if (!trace) return undefined;
+  const { measure, at, after = 0, before = run.reached, through } = check;
+  const window = result?.period === undefined ? { from: after, to: before, at } : worstOf(run, check, result);
+  if (!window || !(window.from < window.to)) return undefined;
+  const from = Math.max(window.from, trace.from);
+  const to = Math.min(window.to, trace.to);
+  if (!(from < to)) return undefined;
+  // Measured again as it is drawn, since the instant is sought on the same curve.
+  const seen = { trace, from, to, at: window.at, through };
+  const instant =
+    measure.needs === "at"
+      ? window.at
+      : check.target === name && !measure.beside
+        ? measure.when?.(seen, measure.take(seen))
+        : undefined;
+  const known = instant !== undefined && instant >= trace.from && instant <= trace.to;
+  return { panel: name, from, to, ...(known && { at: instant }) };
+}
+
+/** The window of the period that decided. */
+function worstOf(run: Run, check: CheckSpec, { period }: CheckResult) {
+  const { windows } = new CheckView(run, check, true);
+  for (let i = 0; windows && i < windows.count; i++) {
+    const window = windows.window(i);
+    if (window.begin === period) return window;
+  }
+  return undefined;
+}

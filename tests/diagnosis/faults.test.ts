@@ -1,0 +1,34 @@
+// Whether the true fault is found: every single fault of the line sweep, other values drawn within tolerance, readings of 8 bits of
+// the gate, the ramp and the supply's current, as drawn and unplugged; some faults of the board.
+import { readFileSync } from "node:fs";
+import { describe, expect, it } from "vitest";
+import { compile, symptoms } from "../../src/index.js";
+import { full } from "../counts.js";
+import { median, tryFaults } from "./trying.js";
+
+const line = compile(readFileSync("examples/line.ramp", "utf8"), { name: "line.ramp" });
+const table = symptoms(line);
+const seen = {
+  cases: ["", "camera unplugged"],
+  targets: ["gate", "ramp", "plus12.current"],
+  advised: true,
+};
+
+describe("every single fault of the line sweep", () => {
+  it.each([
+    { name: "off by the factors that were run", factors: [2, 10] },
+    { name: "off by other factors", factors: [3, 5] },
+  ])("is first or tied first, and found by four advised looks at most: $name", ({ factors }) => {
+    const seeds = full ? [1, 2, 3, 4, 5] : [1];
+    const score = tryFaults(line, table, { ...seen, factors, seeds });
+    const shows = score.boards - score.invisible;
+    expect(score.boards).toBeGreaterThanOrEqual(20 * seeds.length);
+    // What moves no reading by its resolution is counted apart, and is little.
+    expect(score.invisible).toBeLessThanOrEqual(0.1 * score.boards);
+    expect([score.first / shows >= 0.95, score.misses]).toEqual([true, expect.anything()]);
+    expect(score.found / shows).toBeGreaterThanOrEqual(0.9);
+    expect(median(score.ties)).toBeLessThanOrEqual(2);
+    // The true fault is seldom called unexplained.
+    expect(score.unexplained).toBeLessThanOrEqual(0.1 * shows);
+  });
+});
