@@ -73,7 +73,12 @@ export function pageOf(uri: string, tree: Tree, kindOf: KindOf): Page {
   const declare = (statements: readonly Statement[], body: Body) => {
     for (const s of statements) {
       const name = nameIn(s);
-      const meet = (into: Map<string, Named>, sort: NamedSort, word: Word | undefined = name, inner?: Body) => {
+      const meet = (
+        into: Map<string, Named>,
+        sort: NamedSort,
+        word: Word | undefined = name,
+        inner?: Body,
+      ) => {
         if (word && !into.has(word.text))
           into.set(word.text, { sort, name: word.text, uri, span: word.span, statement: s, inner });
       };
