@@ -25,7 +25,6 @@ export class StatementCache {
     control: new Map(),
     given: new Map(),
     check: new Map(),
-    capture: new Map(),
     run: new Map(),
     capture: new Map(),
   };

@@ -3,7 +3,7 @@
 
 import { logarithm } from "../base/powers.js";
 import type { FailureKind } from "../parts/contract.js";
-import { standardWords } from "./columns.js";
+import { type SymptomColumn, standardWords } from "./columns.js";
 import { sampledDoubt } from "./sampling.js";
 import type { SymptomRow, SymptomTable } from "./symptomtable.js";
 
@@ -36,11 +36,21 @@ export interface Accused {
   readonly places: readonly number[];
 }
 
+/** A level below this share of the largest of its trace is next to nothing. */
+const smallLevel = 0.1;
+
+/** The trace of which a column holds the floor, peak, mean or swing. */
+function targetOf({ what }: Pick<SymptomColumn, "what">): string | undefined {
+  const [, words, target] = /^(\w+) of (\S+)$/.exec(what) ?? [];
+  return standardWords.some((w) => w === words) ? target : undefined;
+}
+
 /** Looks up what a table says. */
 export class Expectations {
   readonly accused: readonly Accused[];
   private readonly rows = new Map<string, SymptomRow>();
   private readonly places = new Map<SymptomRow, ReadonlyMap<number, number>>();
+  private readonly shares: ReadonlyMap<string, readonly number[]>;
   /** By column the one with its swing. */
   private readonly swings: readonly (number | undefined)[];
 
@@ -51,11 +61,11 @@ export class Expectations {
     }
     const byName = new Map(table.columns.map((c, i) => [`${c.case}\n${c.what}`, i]));
     this.swings = table.columns.map((c) => {
-      const [, words, target] = /^(\w+) of (\S+)$/.exec(c.what) ?? [];
-      if (!standardWords.some((w) => w === words)) return undefined;
-      return byName.get(`${c.case}\nswing of ${target}`);
+      const target = targetOf(c);
+      return target === undefined ? undefined : byName.get(`${c.case}\nswing of ${target}`);
     });
     this.accused = accusedOf(table);
+    this.shares = this.sharesOf();
   }
 
   /** What a suspect shows in a column; undefined where that is not known. */
@@ -68,8 +78,51 @@ export class Expectations {
     const before = this.places.get(sound)!.get(column)!;
     if (at === undefined) return this.shown(sound, before, sound.spread?.[before] ?? [], swings[column]);
     const own =
-      row.spread?.[at] ?? carried(sound.spread?.[before] ?? [], row.values[at], sound.values[before]);
+      row.spread?.[at] ?? this.carried(column, row.values[at], sound.values[before], sound.spread?.[before]);
     return this.shown(row, at, own, swings[column]);
+  }
+
+  /**
+   * What tolerances do where a fault is, as far as the sound design tells: the same where it shows the same; else to a level the
+   * share that they do to the trace where they do most, and to anything else in proportion.
+   */
+  private carried(
+    column: number,
+    value: number,
+    sound: number,
+    spread: readonly number[] = [],
+  ): readonly number[] {
+    if (Math.abs(value - sound) <= 1e-6 * Math.abs(sound)) return spread;
+    const shares = this.shares.get(targetOf(this.table.columns[column]) ?? "");
+    if (shares) return shares.map((share) => share * value);
+    const times = Math.min(10, Math.abs(value / sound));
+    return Number.isFinite(times) ? spread.map((s) => s * times) : spread;
+  }
+
+  /** By trace, what each tolerance does to its levels where it does most, in any case, as a share of them. */
+  private sharesOf(): Map<string, number[]> {
+    const found = new Map<string, number[]>();
+    for (const row of this.table.rows) {
+      if (row.suspect !== 0 || !row.spread) continue;
+      const sizes = new Map<string, number>();
+      const each = (look: (target: string, value: number, spread: readonly number[]) => void) => {
+        for (const [i, c] of row.columns.entries()) {
+          const target = targetOf(this.table.columns[c]);
+          if (target !== undefined && Number.isFinite(row.values[i]))
+            look(target, row.values[i], row.spread![i]);
+        }
+      };
+      each((target, value) => sizes.set(target, Math.max(sizes.get(target) ?? 0, Math.abs(value))));
+      each((target, value, spread) => {
+        // What is next to nothing beside the rest of its trace has no share worth the name.
+        if (!(Math.abs(value) > smallLevel * sizes.get(target)!)) return;
+        const shares = found.get(target) ?? spread.map(() => 0);
+        for (const [k, s] of spread.entries())
+          if (Math.abs(s / value) > Math.abs(shares[k])) shares[k] = s / value;
+        found.set(target, shares);
+      });
+    }
+    return found;
   }
 
   private shown(row: SymptomRow, at: number, spread: readonly number[], swing: number | undefined): Foreseen {
@@ -78,12 +131,6 @@ export class Expectations {
     const doubt = row.sampled && wide !== undefined ? sampledDoubt * row.values[wide] : 0;
     return { value, spread, doubt: Number.isFinite(doubt) ? doubt : 0 };
   }
-}
-
-/** What tolerances do to the sound design, in proportion to what is shown instead. */
-function carried(spread: readonly number[], value: number, sound: number): readonly number[] {
-  const times = Math.min(10, Math.abs(value / sound));
-  return Number.isFinite(times) ? spread.map((s) => s * times) : spread;
 }
 
 function accusedOf({ suspects }: SymptomTable): Accused[] {

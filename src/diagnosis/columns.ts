@@ -3,11 +3,13 @@
 // the window of its case.
 
 import { DesignError } from "../base/diagnostic.js";
+import { toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import type { Design, MeasureSpec } from "../design/design.js";
 import { shownUnit } from "../design/heading.js";
 import { measures } from "../measures/measures.js";
 import type { TimeSpan } from "../measures/window.js";
+import type { Wave } from "../signals/wave.js";
 import { readPhrase } from "../syntax/phrase.js";
 
 /** One thing to look at, in one case. Plain data, SI units. */
@@ -37,14 +39,25 @@ export const standardWords = ["floor", "peak", "mean", "swing"] as const;
 export type StandardWord = (typeof standardWords)[number];
 
 /**
- * The time in which a run shows what lasts: of a case that of the first of its checks that says a time, else the later half.
+ * The time in which a run shows what lasts: of a case from when the first of its checks that says a time looks, else the later
+ * half; of it as many whole periods of the slowest signal as there are room for, so that a mean is that of a period.
  * @param until end of the run, s
  */
-export function windowOf({ checks, caseName }: Design, until: number): TimeSpan {
+export function windowOf({ checks, caseName, parts }: Design, until: number): TimeSpan {
   const said = caseName === "" ? undefined : checks.find((c) => c.at === undefined && c.after !== undefined);
-  const from = said?.after ?? until / 2;
   const to = Math.min(said?.before ?? until, until);
-  return from < to ? { from, to } : { from: until / 2, to: until };
+  const from = said && said.after! < to ? said.after! : to / 2;
+  const period = Math.max(0, ...parts.map(({ wave }) => (wave ? periodOf(wave) : 0)));
+  const periods = period > 0 ? Math.floor((1 + 1e-9) * ((to - from) / period)) : 0;
+  return { from: periods > 0 ? to - periods * period : from, to };
+}
+
+/** The period of a wave, of video a field, s; 0 where it has none. */
+function periodOf({ shape }: Wave): number {
+  if (shape.kind === "segments") return shape.period ? toNumber(shape.period) : 0;
+  if (shape.kind === "sine") return 1 / toNumber(shape.frequency);
+  if (shape.kind !== "packed") return 0;
+  return shape.picture ? toNumber(shape.picture.frame) / 2 : toNumber(shape.period);
 }
 
 /** A specification with the window of its case where it says no time. */

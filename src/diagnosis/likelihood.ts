@@ -15,6 +15,8 @@ export interface Judged {
   readonly accused: Accused;
   /** Natural logarithm of the likelihood, but for what is the same for all. */
   readonly likelihood: number;
+  /** The same at the best factor. */
+  readonly top: number;
   /** Square of the distance in standard deviations, at the best factor. */
   readonly misfit: number;
   /** How many readings are known there. */
@@ -61,9 +63,9 @@ export function judged(
     return { ...one, likelihood: one.likelihood + logarithm(length) };
   });
   const best = found.reduce((most, p, i) => (p.likelihood > found[most].likelihood ? i : most), 0);
-  const { likelihood, misfit, known, share } = found[best];
+  const { likelihood, top, misfit, known, share } = found[best];
   const sum = found.reduce((s, p) => s + exponential(p.likelihood - likelihood), 0);
-  return { accused, likelihood: likelihood + logarithm(sum), misfit, known, piece: best, share };
+  return { accused, likelihood: likelihood + logarithm(sum), top, misfit, known, piece: best, share };
 }
 
 function compared(
@@ -96,7 +98,7 @@ function compared(
 function pieceOf({ distance, rise, spread, variance, lost, unknown }: Compared, straight: boolean) {
   const n = distance.length;
   const none = -unknown - lost * (impossible / 2);
-  if (n === 0) return { likelihood: none, misfit: lost * impossible, known: lost, share: 0.5 };
+  if (n === 0) return { likelihood: none, top: none, misfit: lost * impossible, known: lost, share: 0.5 };
   const C = Matrix.diag([...variance]);
   for (let i = 0; i < n; i++)
     for (let j = 0; j < n; j++) {
@@ -113,7 +115,8 @@ function pieceOf({ distance, rise, spread, variance, lost, unknown }: Compared, 
   const share = gg > 1e-12 ? Math.min(1, Math.max(0, yg / gg)) : 0.5;
   const misfit = Math.max(0, yy - 2 * share * yg + share * share * gg) + lost * impossible;
   const inside = straight && gg > 1e-12 ? meanOver(yy, yg, gg) : -yy / 2;
-  return { likelihood: none - scale + inside, misfit, known: n + lost, share };
+  const top = none - scale - (misfit - lost * impossible) / 2;
+  return { likelihood: none - scale + inside, top, misfit, known: n + lost, share };
 }
 
 /** ln ∫ exp(−(yy − 2 t yg + t² gg)/2) dt from 0 to 1. */

@@ -48,6 +48,10 @@ export interface Diagnosis {
 
 /** Likelihoods within this factor of each other are not told apart ("not worth more than a bare mention"). */
 const alike = 3;
+/** The same as a logarithm, for what is compared at its best factor. */
+const closest = Math.log(alike);
+/** Logarithm of the least factor by which a value counts as off. */
+const leastFactor = Math.log(1.3);
 /** What is less likely than the best by this factor is no longer looked for. */
 const ruledOut = 150;
 /** The share of readings of the true fault that are called unexplained. */
@@ -133,18 +137,26 @@ function grouped(
   shown: (one: Judged) => readonly number[],
 ): Candidate[] {
   const found: Candidate[] = [];
-  for (let i = 0; i < all.length; ) {
-    let end = i + 1;
-    while (end < all.length && weights[end] * alike > weights[i]) end++;
+  const waiting = new Set(all.keys());
+  for (const i of waiting) {
+    const near = (k: number) =>
+      weights[k] * alike > weights[i] || (isFault(all[k]) && all[k].top + closest > all[i].top);
+    const members = [...waiting].filter((k) => k === i || near(k));
+    for (const k of members) waiting.delete(k);
     found.push({
-      faults: all.slice(i, end).map(accusationOf),
-      weight: weights.slice(i, end).reduce((s, w) => s + w, 0),
+      faults: members.map((k) => accusationOf(all[k])),
+      weight: members.reduce((s, k) => s + weights[k], 0),
       misfit: Math.sqrt(all[i].misfit / Math.max(1, all[i].known)),
       expected: shown(all[i]),
     });
-    i = end;
   }
   return found;
+}
+
+/** Whether a value that is off is off by more than what may pass for sound. */
+function isFault({ accused: { places }, piece, share }: Judged): boolean {
+  if (places.length === 0) return true;
+  return Math.abs(places[piece] + share * (places[piece + 1] - places[piece])) > leastFactor;
 }
 
 function accusationOf({ accused: { name, kind, places }, piece, share }: Judged): Accusation {

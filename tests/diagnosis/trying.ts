@@ -20,8 +20,6 @@ import { caseOf } from "../../src/judging/goals.js";
 
 /** Samples of a capture. */
 const samples = 4000;
-/** The longest that is captured, s: a field and a little. */
-const longest = 21e-3;
 /** Steps of 8 bits. */
 const steps = 256;
 
@@ -61,9 +59,9 @@ export class Board {
   constructor(
     private readonly design: Design,
     private readonly fault: Suspected,
-    seed: number | undefined,
+    seed: number,
   ) {
-    this.own = seed === undefined ? design : drawn(design, seed);
+    this.own = drawn(design, seed);
   }
 
   /** Levels of a trace in a case, as a capture of 8 bits has them; undefined where the board cannot be run. */
@@ -72,8 +70,7 @@ export class Board {
     const known = this.shown.get(key);
     const run = known ? undefined : this.run(caseName);
     if (!run) return known;
-    const { to, ...window } = windowOf(caseOf(this.own, caseName), run.until);
-    const from = Math.max(window.from, to - longest);
+    const { from, to } = windowOf(caseOf(this.own, caseName), run.until);
     const [trace] = run.sketch([target], from, to);
     const next = lehmer(samples);
     const values = Float64Array.from({ length: samples }, (_, k) =>
@@ -126,7 +123,7 @@ function quantised(target: string, caseName: string, values: Float64Array): Read
 /** What came of the boards. */
 export interface Score {
   boards: number;
-  /** Boards on which no reading differs from a sound one's by its resolution. */
+  /** Boards on which no reading differs by its resolution from those of the same board without the fault. */
   invisible: number;
   /** Boards whose true fault is first or tied first. */
   first: number;
@@ -162,13 +159,15 @@ export function tryFaults(design: Design, table: SymptomTable, trying: Trying): 
     .filter((_, i) => i % every === 0);
   const all = (board: Board) =>
     cases.flatMap((name) => targets.flatMap((t) => board.readings(t, name) ?? [undefined]));
-  const sound = all(new Board(design, suspectsOf(design)[0], undefined));
+  const none = suspectsOf(design)[0];
+  const sounds = new Map(seeds.map((seed) => [seed, all(new Board(design, none, seed))]));
   for (const fault of faults)
     for (const seed of seeds) {
       const board = new Board(design, fault, seed);
       const readings = all(board);
       if (readings.includes(undefined)) continue;
       const taken = readings as Reading[];
+      const sound = sounds.get(seed)!;
       score.boards++;
       const differs = (r: Reading, i: number) =>
         Math.abs(Number(r.value) - Number(sound[i]!.value)) >
