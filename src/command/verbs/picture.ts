@@ -1,8 +1,7 @@
 // The verb `picture`: what a run draws on a tube.
 import { dimension } from "../../base/dimension.js";
-import { engineering } from "../../base/quantity.js";
 import { simulate } from "../../simulation/simulate.js";
-import { png } from "../../tube/image.js";
+import { caption, png } from "../../tube/image.js";
 import { raster } from "../../tube/raster.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
@@ -25,7 +24,7 @@ export const pictureVerb = verb({
     from: quantityText(
       dimension.time,
       "TIME",
-      "start of the time shown (default: two fields before the end of the run)",
+      "start of the time shown (default: of the last whole frame, else of the last whole field)",
     ),
     to: quantityText(dimension.time, "TIME", "end of the time shown (default: the end of the run)"),
     ...otherValues,
@@ -46,8 +45,7 @@ export const pictureVerb = verb({
     tellDoubts(run);
     const image = raster(run, { tube, from, to, width, height });
     await writeFile(out, [png(image)]);
-    const span = `${engineering(image.from, "s")} to ${engineering(image.to, "s")}`;
-    tell(`${printable(out)}: ${image.width} by ${image.height}, ${span}`);
+    tell(`${printable(out)}: ${image.width} by ${image.height}, ${caption(image)}`);
     return { run, loaded };
   },
   text: () => "",
