@@ -162,7 +162,7 @@ async function liveAssets() {
 
 /** Whether a folder or module that was compiled once still has a source. */
 function hasSource(path) {
-  return existsSync(path.replace(/^out\/modules/, "src").replace(/(\.d)?\.[jt]s$/, ".ts"));
+  return existsSync(path.replace(/^out\/modules/, "src").replace(/(\.d)?\.[jt]s(\.map)?$/, ".ts"));
 }
 
 /** What goes into the build, as one number: the sources and what chooses how they are built. */

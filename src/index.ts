@@ -29,6 +29,7 @@ export type {
   Design,
   FindSpec,
   HeldSpec,
+  MeasureSpec,
   PartSpec,
   Rating,
   ReadingSpec,
@@ -40,7 +41,7 @@ export type { Pictures, Pixels, Unusable } from "./design/videowave.js";
 export type { Accusation } from "./diagnosis/accused.js";
 export type { SymptomColumn } from "./diagnosis/columns.js";
 export type { Conflict } from "./diagnosis/conflicts.js";
-export type { NextLook } from "./diagnosis/nextlook.js";
+export type { ExpectedReading, NextLook } from "./diagnosis/nextlook.js";
 export { type Candidate, type DiagnoseOptions, type Diagnosis, diagnose } from "./diagnosis/ranking.js";
 export { type Reading, readingIn, readingsIn, readingsOf } from "./diagnosis/readings.js";
 export { readSymptoms } from "./diagnosis/readsymptoms.js";

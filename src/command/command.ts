@@ -2,9 +2,9 @@
 // Nothing but data goes to standard output, words go to standard error; no question is asked, and there is no stack trace.
 import { readFileSync } from "node:fs";
 import { DesignError } from "../base/diagnostic.js";
+import { tellCautions, withCautions } from "./cautioning.js";
 import { optionsOf, splitWords, understood } from "./commandline.js";
 import { helpOn, overview } from "./helptext.js";
-import type { Loaded } from "./load.js";
 import { jsonText, printable, say, tell } from "./output.js";
 import { EarlyEnd, type Status, status } from "./refusal.js";
 import type { Verb, Verbs } from "./verb.js";
@@ -49,17 +49,11 @@ async function perform(verb: Verb, words: readonly string[], verbs: Verbs): Prom
   }
   const asked = { ...read, verbs };
   const result = await verb.run(asked);
-  if (asked.json) say(jsonText(verb.json!(result)));
+  const designs = verb.designs?.(result);
+  if (asked.json) say(jsonText(withCautions(verb.json!(result), designs ?? [])));
   else say(verb.text(result, asked));
-  if (!asked.json && verb.designs) await caution(verb.designs(result));
+  if (!asked.json && designs) tellCautions(designs);
   return verb.status(result, asked);
-}
-
-/** The cautions in a line, where a design has to do with a tube: they stand in full on the page that `report` writes. */
-async function caution(designs: readonly Loaded[]): Promise<void> {
-  const { brief, drivesTube } = await import("../report/cautions.js");
-  if (!designs.some(({ source, design }) => drivesTube(source.text, design))) return;
-  tell(brief);
 }
 
 /** Whether JSON is asked for, as far as words that may be wrong can tell. */

@@ -4,6 +4,7 @@ import type { Diagnostic } from "../base/diagnostic.js";
 import type { CheckResult } from "../judging/verify.js";
 import { element } from "../report/markup.js";
 import { caseTitle, limitText, measuredText, noteText } from "../report/verdicts.js";
+import { withCautions } from "./cautioning.js";
 import type { Loaded } from "./load.js";
 import { jsonText, printable } from "./output.js";
 import { verdictTable } from "./verdicttable.js";
@@ -28,11 +29,16 @@ export const reporters = {
         "results" in one ? [verdictTable(one.loaded.design.title, one.results, colour)] : [],
       )
       .join("\n"),
-  json: (checked) => jsonText(checkedData(checked)),
+  json: (checked) => jsonText(withCautions(checkedData(checked), designsOf(checked))),
   junit,
   github,
   tap,
 } satisfies Record<string, Reporter>;
+
+/** The designs that could be looked at. */
+export function designsOf(checked: readonly Checked[]): Loaded[] {
+  return checked.flatMap((one) => ("loaded" in one ? [one.loaded] : []));
+}
 
 /** The verdicts as plain data: of one design its own object, of several a list of them. */
 export function checkedData(checked: readonly Checked[]): object {

@@ -25,8 +25,8 @@ export class StatementCache {
     control: new Map(),
     given: new Map(),
     check: new Map(),
-    capture: new Map(),
     run: new Map(),
+    capture: new Map(),
   };
   /** True once it has been read to its end, cleanly. */
   complete = false;

@@ -18,8 +18,16 @@ export interface NextLook {
   readonly gain: number;
   /** Entropy that is expected to be left, bits. */
   readonly left: number;
-  /** What the likeliest show there, SI units. */
-  readonly expected: readonly { readonly fault: Accusation; readonly value: number }[];
+  /** What the likeliest show there. */
+  readonly expected: readonly ExpectedReading[];
+}
+
+/** What an instrument would show with a fault. */
+export interface ExpectedReading {
+  /** The fault. */
+  readonly fault: Accusation;
+  /** What is shown, SI units. */
+  readonly value: number;
 }
 
 /** One of those left. */

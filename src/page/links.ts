@@ -21,7 +21,10 @@ export class Links {
     this.lines = [...document.querySelectorAll<HTMLElement>(".text [data-part]")];
     this.drawn = [...document.querySelectorAll<SVGElement>(".drawing [data-part], .drawing [data-block]")];
     for (const line of this.lines) this.listen(line, line.dataset["part"]!);
-    for (const one of this.drawn) this.listen(one, nameOf(one));
+    for (const one of this.drawn) {
+      this.listen(one, nameOf(one));
+      if (one instanceof SVGGraphicsElement) widen(one);
+    }
     // A picture has nothing in it to be used; a group may.
     for (const svg of document.querySelectorAll(".drawing svg")) svg.setAttribute("role", "group");
     document.querySelector(".text")?.parentElement?.after(this.say);
@@ -84,4 +87,15 @@ export class Links {
 
 function nameOf({ dataset }: SVGElement): string {
   return dataset["part"] ?? dataset["block"] ?? "";
+}
+
+/** Makes all of a symbol answer to a pointer, and not its thin lines alone. */
+function widen(symbol: SVGGraphicsElement): void {
+  const { x, y, width, height } = symbol.getBBox();
+  if (!(width > 0 || height > 0) || symbol.tagName !== "g") return;
+  const hit = document.createElementNS("http://www.w3.org/2000/svg", "rect");
+  for (const [word, value] of Object.entries({ x: x - 4, y: y - 4, width: width + 8, height: height + 8 }))
+    hit.setAttribute(word, `${value}`);
+  hit.setAttribute("class", "hit");
+  symbol.append(hit);
 }

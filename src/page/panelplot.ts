@@ -214,18 +214,46 @@ export class PanelPlot {
     ctx.strokeStyle = inkOf(this.paint(), this.unit);
     ctx.lineWidth = 1.5 * devicePixelRatio;
     ctx.lineJoin = "round";
+    ctx.fillStyle = ctx.strokeStyle;
     const laid = this.starts.length > 1 ? Math.max(0.12, 0.9 / Math.sqrt(this.starts.length)) : 1;
     for (const start of this.starts) {
       const { time, value } = this.levels.outline({ from: start + from, to: start + to }, bbox.width);
-      // Where no period can be told from the next, a lighter ink says that this is where they lie and not a curve.
-      const dense = time.length > 2.5 * bbox.width ? 0.45 : 1;
-      ctx.globalAlpha = laid * dense;
-      ctx.beginPath();
-      for (let i = 0; i < time.length; i++)
-        ctx.lineTo(bbox.left + (time[i] - start - from) * perSecond, height(value[i]));
-      ctx.stroke();
+      const across = (t: number) => bbox.left + (t - start - from) * perSecond;
+      // Where no period can be told from the next, columns in a lighter ink say that this is where they lie and not a curve; so
+      // they are quick to draw as well.
+      const dense = time.length > 2.5 * bbox.width;
+      ctx.globalAlpha = laid * (dense ? 0.45 : 1);
+      if (dense) fillColumns(ctx, time.map(across), value.map(height));
+      else {
+        ctx.beginPath();
+        for (let i = 0; i < time.length; i++) ctx.lineTo(across(time[i]), height(value[i]));
+        ctx.stroke();
+      }
     }
     ctx.restore();
+  }
+}
+
+/**
+ * Fills each column of pixels between the lowest and the highest of its points, of the last point before them, and of its two
+ * neighbours: where there is about one period a pixel, stripes would show that are in the pixels alone.
+ */
+function fillColumns(ctx: CanvasRenderingContext2D, x: Float64Array, y: Float64Array): void {
+  const thick = ctx.lineWidth;
+  const first = Math.floor(x[0]);
+  const count = Math.floor(x[x.length - 1]) - first + 1;
+  const low = new Float64Array(count).fill(Number.POSITIVE_INFINITY);
+  const high = new Float64Array(count).fill(Number.NEGATIVE_INFINITY);
+  for (let i = 0; i < x.length; i++) {
+    const column = Math.floor(x[i]) - first;
+    low[column] = Math.min(low[column], y[i], y[Math.max(0, i - 1)]);
+    high[column] = Math.max(high[column], y[i], y[Math.max(0, i - 1)]);
+  }
+  for (let c = 0; c < count; c++) {
+    const [a, b] = [Math.max(0, c - 1), Math.min(count - 1, c + 1)];
+    const top = Math.min(low[a], low[c], low[b]);
+    const bottom = Math.max(high[a], high[c], high[b]);
+    if (bottom >= top) ctx.fillRect(first + c, top - thick / 2, 1, bottom - top + thick);
   }
 }
 

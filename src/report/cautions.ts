@@ -1,12 +1,15 @@
 // Cautions for a design that has to do with a picture tube. Better once too often: a tube among the parts is enough, whichever
-// file it comes from, and so are the words of the trade anywhere in the text, comments and names included.
-import type { Design } from "../design/design.js";
+// file it comes from, and so are the words of the trade anywhere in the text, comments and names included: what makes sync or video, or sweeps, meets a
+// tube sooner or later.
+import type { Design, PartSpec } from "../design/design.js";
 
-const words = /\b(tubes?|crt|picture|deflection|viewfinder|yoke|anode|monitor|field sync of)\b/iu;
+const words =
+  /(?<![\p{L}\p{N}])(tubes?|crt|picture|deflection|viewfinder|yoke|anode|monitor|syncs?|video|sweeps?)(?![\p{L}\p{N}])/iu;
 
-/** True when a design has a tube, or its text speaks of one or of what surrounds one. */
+/** True when a design has a tube or sends video, or its text speaks of a tube, of what surrounds one, or of what sweeps one. */
 export function drivesTube(text: string, design?: Design): boolean {
-  return words.test(text) || (design?.parts.some((part) => part.kind.beam !== undefined) ?? false);
+  const told = ({ kind, wave }: PartSpec) => kind.beam !== undefined || wave?.shape.kind === "packed";
+  return words.test(text) || (design?.parts.some(told) ?? false);
 }
 
 /** What to know before the design meets a tube. Standards named as published by the IEC. */
@@ -15,13 +18,16 @@ export const cautions: readonly string[] = [
   "Implosion: the glass of the tube is evacuated; broken, it flies.",
   "X-radiation: it rises steeply if the anode voltage is raised.",
   "Live chassis and stored energy: the set's chassis can be at mains potential, and its supplies hold energy.",
+  "A sweep that stops leaves a spot that burns the screen.",
+  "The earth clip of a probe on a live chassis is a short.",
 ];
-
-/** The same in a line. */
-export const brief =
-  "CAUTION: a picture tube means lasting kilovolts, implosion, X-radiation and live chassis; nothing here is a safety assessment.";
 
 /** Who governs the work. */
 export const standing =
   "A computed result is not a safety assessment. See IEC 62368-1, IEC 61010-1 and IEC 61965; local codes, the " +
   "maker's service instructions and licensed people govern the work.";
+
+/** All of it in a line, for where there is no room. */
+export const cautionLine =
+  "CAUTION near a picture tube: kilovolts that stay, implosion, X-radiation, live chassis, a still spot burns the screen. " +
+  "No result is a safety assessment; see IEC 62368-1, IEC 61010-1 and IEC 61965, and the maker's service instructions.";

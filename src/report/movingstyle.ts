@@ -43,6 +43,7 @@ background:rgba(255,176,0,.55);pointer-events:none}
 .text [tabindex],.drawing [tabindex]{cursor:pointer}
 .text [tabindex]:hover{text-decoration:underline}
 .drawing .chosen path,.drawing .chosen circle,.drawing .chosen rect,.drawing rect.chosen{stroke:#b3560b;stroke-width:2.6}
+.drawing .part .hit,.drawing .chosen .hit{fill:transparent;stroke:none;pointer-events:all}
 .told{min-height:1.5em;color:var(--faint);font-size:.9rem}
 td button{display:block;margin-top:4px}
 @media (max-width:600px){.stack{padding:0 6px 8px}.panel{margin-left:-5px;padding-left:2px}

@@ -26,8 +26,13 @@ export interface ReportOptions {
   readonly until?: SimulateOptions["until"];
   /** The most that a run may take. */
   readonly limits?: Limits;
-  /** The text of the design: where it speaks of a picture tube the page has the cautions, as it has where a part is one. */
+  /** The text of the design, which the page shows. Where it speaks of a picture tube the page has the cautions. */
   readonly text?: string;
+  /**
+   * SHA-256 of a text in UTF-8, in base64, by which the page allows its own styles and no others: `createHash` of Node has it.
+   * Without it any style is let pass.
+   */
+  readonly digest?: (text: string) => string;
 }
 
 /**
@@ -42,12 +47,13 @@ export function waveforms(run: Run): string | undefined {
 }
 
 /**
- * Runs a design and every case that asks something, and gives one self-contained page (HTML) about them.
+ * Runs a design and every case that asks something, and gives one self-contained page (HTML) about them, a still one: the
+ * command's moves, and runs the cases side by side.
  * @throws DesignError for options that are none, or an end without sense
  */
 export function report(design: Design, options: ReportOptions = {}): string {
-  asked(options, { until: "any", limits: "object", text: "text" });
-  const { until, limits, text = "" } = options;
+  asked(options, { until: "any", limits: "object", text: "text", digest: "function" });
+  const { until, limits, text = "", digest } = options;
   const first = plan(design, { ...(until !== undefined && { until }) }).until;
   const all = [design, ...design.cases.filter((one) => one.checks.length > 0)];
   const runs: Exhibit[] = [];
@@ -55,12 +61,12 @@ export function report(design: Design, options: ReportOptions = {}): string {
   for (const [index, one] of all.entries()) {
     const end = index === 0 ? first : caseLength(one, first);
     const run = simulate(one, { until: end, ...(limits && { limits }) });
-    const judged = verify(run);
-    runs.push(exhibit(run, index, judged));
-    results.push(...judged);
+    const verdicts = verify(run);
+    runs.push(exhibit(run, index, verdicts));
+    results.push(...verdicts);
   }
   const tube = drivesTube(text, design);
-  return page({ design, runs, results, schematic: schematicOf(design), tube, text }).join("");
+  return page({ design, runs, results, schematic: schematicOf(design), tube, text, digest }).join("");
 }
 
 /**

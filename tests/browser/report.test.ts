@@ -8,7 +8,8 @@ test("the report stands alone", async () => {
   const file = place("report", "nestbox.html");
   draw("report", "examples/nestbox.ramp", "--out", file);
   await visit(file, {}, async (page) => {
-    expect(await page.locator("svg").count()).toBe(11);
+    expect(await page.locator("figure.still svg").count()).toBe(9);
+    expect(await page.locator(".drawing svg").count()).toBe(2);
     expect(await page.locator("footer").count()).toBe(1);
     await shoot(page, `${file}.png`);
   });

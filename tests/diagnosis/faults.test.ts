@@ -37,22 +37,15 @@ describe("faults of the board", () => {
   // With bars in place of the crosshatch, and lines alone: short enough for every day. The whole board: `npm run verify:faults`.
   const whole = readFileSync("examples/board.ramp", "utf8");
   const circuit = whole.slice(0, whole.indexOf("\nrun for ") + 1).replace("crosshatch, circle", "bars");
-  const board = compile(`${circuit}run for 6 ms\ncase "unplugged" cable.unplugged is 1 ms\n`, {
+  const board = compile(`${circuit}run for 4 ms\ncase "unplugged" cable.unplugged is 1 ms\n`, {
     name: "board.ramp",
   });
-  const parts = [
-    "line.hold",
-    "line.reset",
-    "line.guard",
-    "line_turn.turn",
-    "separator.slicer",
-    "plus12",
-    "mix",
-  ];
+  const parts = ["line.hold", "line.reset", "line_turn.turn", "separator.slicer", "mix"];
 
   it("in the line's sweep and before it are first or tied first, those of the picture's way counted apart", () => {
     const factors = [2];
-    const some = symptoms(board, { parts, factors });
+    // So few runs that the sound design's tolerances stand for all, as those of the whole board do.
+    const some = symptoms(board, { parts, factors, most: 60 });
     const score = tryFaults(board, some, {
       cases: ["", "unplugged"],
       targets: ["line_gate", "line_ramp", "across", "plus12.current"],
@@ -62,10 +55,10 @@ describe("faults of the board", () => {
       advised: true,
     });
     const shows = score.boards - score.invisible;
-    expect(score.boards).toBeGreaterThanOrEqual(15);
+    expect(score.boards).toBeGreaterThanOrEqual(10);
     // What mixes the picture moves none of these places.
     expect(score.invisible).toBeGreaterThanOrEqual(2);
-    expect(shows).toBeGreaterThanOrEqual(10);
+    expect(shows).toBeGreaterThanOrEqual(8);
     expect([score.first / shows >= 0.95, score.misses]).toEqual([true, expect.anything()]);
     expect(score.found / shows).toBeGreaterThanOrEqual(0.9);
   });

@@ -59,7 +59,15 @@ function studies(design: Design): readonly (readonly [string, () => unknown])[] 
     ["draw", () => draw(design)],
     [
       "page",
-      () => page({ design, runs: [exhibit(run(), 0, [])], results: verify(run()), tube: false, text: "" }),
+      () =>
+        page({
+          design,
+          runs: [exhibit(run(), 0, [])],
+          results: verify(run()),
+          tube: false,
+          text: "",
+          digest: () => "",
+        }),
     ],
     ["events", () => run().events.length],
   ];

@@ -7,7 +7,7 @@ import { type Loaded, load } from "../load.js";
 import { choice, path } from "../option.js";
 import { colourful, tell } from "../output.js";
 import { asTyped, EarlyEnd, type Status, status } from "../refusal.js";
-import { type Checked, checkedData, reporters } from "../reporters.js";
+import { type Checked, checkedData, designsOf, reporters } from "../reporters.js";
 import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
 import { tellDiagnostics } from "../telling.js";
 import { type Asked, designFile, verb } from "../verb.js";
@@ -56,7 +56,7 @@ export const checkVerb = verb({
   text: ({ checked }, { options }) => reporters[options.reporter ?? "text"](checked, colourful()),
   json: ({ checked }) => checkedData(checked),
   status: ({ checked }) => statusOf(checked),
-  designs: ({ checked }) => checked.flatMap((one) => ("loaded" in one ? [one.loaded] : [])),
+  designs: ({ checked }) => designsOf(checked),
 });
 
 async function checkedOf(

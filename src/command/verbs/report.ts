@@ -55,6 +55,7 @@ export const reportVerb = verb({
   text: () => "",
   status: ({ runs }) => (runs.every((run) => run.status === "complete") ? status.good : status.stopped),
 });
+
 /** SHA-256 as a content policy names it. */
 function digest(text: string): string {
   return createHash("sha256").update(text).digest("base64");

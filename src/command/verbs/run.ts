@@ -53,17 +53,19 @@ export const runVerb = verb({
   async run({ operands: [file], options }) {
     const { out, case: caseName, traces } = options;
     const write: Writer = writerOf(out, writers);
-    const { design } = await load(file, options);
+    const loaded = await load(file, options);
+    const { design } = loaded;
     tryFile(out);
     const run = simulate(design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);
     const shown = (traces ?? named(design)).map((name) => run.trace(name));
     await writeFile(out, write(run, shown));
     tell(`${printable(out)}: ${shown.map((t) => printable(t.name)).join(", ")}`);
-    return { run };
+    return { loaded, run };
   },
   text: () => "",
   status: ({ run }) => (run.status === "complete" ? status.good : status.stopped),
+  designs: ({ loaded }) => [loaded],
 });
 
 /** Every place that the design itself names, those inside blocks left out. */

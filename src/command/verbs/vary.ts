@@ -54,7 +54,8 @@ export const varyVerb = verb({
     const write = out === undefined ? undefined : writerOf(out, writers);
     if (traces && !json && (write === undefined || write === csv))
       refuseOption("--traces", "they need --json, or --out with a name in .svg or .json");
-    const { design } = await load(file, options);
+    const loaded = await load(file, options);
+    const { design } = loaded;
     if (out !== undefined) tryFile(out);
     const v = watched("points", (bar) =>
       vary(design, {
@@ -82,11 +83,12 @@ export const varyVerb = verb({
         `rampwright: ${printable(v.value.name)} ${at}: the run stopped early: ${printable(asTyped(reason))}`,
       );
     }
-    return { v };
+    return { loaded, v };
   },
   text: ({ v }, { options }) => (options.out === undefined ? `${table(v).map(printable).join("\n")}\n` : ""),
   json: ({ v }) => plainData(v),
   status: ({ v }) => (v.stopped.length > 0 ? status.stopped : status.good),
+  designs: ({ loaded }) => [loaded],
 });
 
 function table(v: Variation): string[] {
