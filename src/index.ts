@@ -165,7 +165,9 @@ export {
 export type { CornerCheck, CornerExtreme, Effect } from "./spread/worstcheck.js";
 export { type Formatted, format } from "./syntax/layout.js";
 export { showDiagnostic } from "./syntax/show.js";
+export { animated } from "./tube/animated.js";
 export type { Exposed } from "./tube/fields.js";
+export { type Film, type FilmFrame, type FilmOptions, film, strip } from "./tube/film.js";
 export {
   type Active,
   type Departure,

@@ -142,7 +142,7 @@ function fieldsOf({ down, edges, parts }: FieldSweep, end: number): Fields | und
     apart.sort((a, b) => a - b);
     return { starts: seen, length: apart[apart.length >> 1] };
   }
-  const length = signalled(parts, end - down.from);
+  const length = signalled(parts);
   return length === undefined ? undefined : { starts: seen.length > 0 ? seen : [0], length };
 }
 
@@ -168,8 +168,8 @@ function returns(down: Trace, end: number, { top, bottom }: { top: number; botto
   return found;
 }
 
-/** How long a field of the design's video lasts, else the slowest of its signals that comes again within the run. */
-function signalled(parts: readonly PartSpec[], within: number): number | undefined {
+/** How long a field of the design's video lasts, else the slowest of its signals that comes again. */
+function signalled(parts: readonly PartSpec[]): number | undefined {
   let slowest: number | undefined;
   for (const { wave } of parts) {
     if (wave?.shape.kind === "packed" && wave.shape.picture) {
@@ -179,7 +179,7 @@ function signalled(parts: readonly PartSpec[], within: number): number | undefin
     }
     const period =
       wave?.shape.kind === "segments" && wave.shape.period ? toNumber(wave.shape.period) : undefined;
-    if (period !== undefined && period <= within * (1 + rounding)) slowest = Math.max(slowest ?? 0, period);
+    if (period !== undefined) slowest = Math.max(slowest ?? 0, period);
   }
   return slowest;
 }

@@ -32,20 +32,36 @@ const most = 4e7;
 export function raster(run: Run, options: RasterOptions = {}): Image {
   asked(options, { width: "number", height: "number", ...screenSorts });
   const { width = 768, height = 576 } = options;
+  checkedSize(width, height);
+  return drawn(screen(run, options), width, height);
+}
+
+/** Refuses sizes that are none, or too large for so many pictures. */
+export function checkedSize(width: number, height: number, count = 1): void {
   for (const [word, pixels] of Object.entries({ width, height })) {
     if (!(Number.isInteger(pixels) && pixels >= 1 && pixels <= longest))
       refuseOption(word, `a picture has from 1 to ${longest} whole pixels a side, not ${pixels}`);
   }
-  if (width * height > most) refuseOption("width", `${width} by ${height} are more than ${most} pixels`);
-  return drawn(screen(run, options), width, height);
+  if (width * height * count <= most) return;
+  const times = count > 1 ? `${count} times ` : "";
+  refuseOption("width", `${times}${width} by ${height} are more than ${most} pixels`);
 }
 
-/** The picture of three traces. @internal */
-export function drawn(shown: Screen, width: number, height: number): Image {
+/**
+ * The picture of three traces.
+ * @param white light of a white pixel, in seconds of a full beam
+ * @internal
+ */
+export function drawn(
+  shown: Screen,
+  width: number,
+  height: number,
+  white = whiteLight(shown, width, height),
+): Image {
   const light = new Float64Array(width * height);
   const spot = new Spot(light, width, height, shown.spot, shown.aspect);
   new BeamPath(shown, spot, width, height).draw();
-  const scale = 1 / whiteLight(shown, width, height);
+  const scale = 1 / white;
   for (let i = 0; i < light.length; i++) light[i] *= scale;
   const { from, to, shows } = shown;
   const grey = greyOf(light);
