@@ -10,7 +10,7 @@ export const pageStyle = `
 --ground:#0e1318;--good:#6fd096;--bad:#ff9a8f;--caution:#2e2611;--caution-line:#c98a00;--fails:#351b1a;--edge:#6c7883;
 --focus:#74b3ff;--chosen:#5b3c0c;--limit:#e9bd6b;--plot-grid:#2a343d;--plot-axis:#a3afbb;--plot-zone:rgba(168,116,0,.28);
 --plot-edge:#d9a441;--plot-volt:#6fb7ea;--plot-ampere:#f39a55;--plot-watt:#5fcba6}
-figure svg,.drawing svg{filter:brightness(.88)}}
+figure svg,.drawing{filter:brightness(.88)}}
 *{box-sizing:border-box}
 body{margin:0;background:var(--ground);color:var(--ink);font:16px/1.5 system-ui,sans-serif;
 font-variant-numeric:tabular-nums;overflow-wrap:anywhere}
