@@ -165,6 +165,9 @@ export {
 export type { CornerCheck, CornerExtreme, Effect } from "./spread/worstcheck.js";
 export { type Formatted, format } from "./syntax/layout.js";
 export { showDiagnostic } from "./syntax/show.js";
+export { animated } from "./tube/animated.js";
+export type { Exposed } from "./tube/fields.js";
+export { type Film, type FilmFrame, type FilmOptions, film, strip } from "./tube/film.js";
 export {
   type Active,
   type Departure,
@@ -172,7 +175,7 @@ export {
   type GeometryOptions,
   geometry,
 } from "./tube/geometry.js";
-export { type Image, png } from "./tube/image.js";
+export { caption, type Darkness, type Image, png } from "./tube/image.js";
 export { type RasterOptions, raster } from "./tube/raster.js";
 export type { ScreenOptions } from "./tube/screen.js";
 export { type Sensitivity, type SensitivityOptions, sensitivities } from "./variation/sensitivity.js";
