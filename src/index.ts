@@ -194,3 +194,4 @@ export { type Joint, type JointEnd, joints } from "./workshop/joints.js";
 export type { Derating, Need, Needs } from "./workshop/needs.js";
 export { type PartsList, type PartsListOptions, type PartsRow, partsList } from "./workshop/partslist.js";
 export { readStock, type StockItem, type StockList } from "./workshop/stocklist.js";
+export { type Trimmer, type TrimmersOptions, type TrimmerTarget, trimmers } from "./workshop/trimmers.js";

@@ -15,6 +15,7 @@ export const verbs: Verbs = {
   diagnose: async () => (await import("./verbs/diagnose.js")).diagnoseVerb,
   stress: async () => (await import("./verbs/stress.js")).stressVerb,
   parts: async () => (await import("./verbs/parts.js")).partsVerb,
+  align: async () => (await import("./verbs/align.js")).alignVerb,
   match: async () => (await import("./verbs/match.js")).matchVerb,
   format: async () => (await import("./verbs/format.js")).formatVerb,
   editor: async () => (await import("./verbs/editor.js")).editorVerb,

@@ -1,0 +1,68 @@
+// The verb `align`: in which order to set a design's trimmers, and to what.
+import { engineering } from "../../base/quantity.js";
+import { shownUnit } from "../../design/heading.js";
+import { type Trimmer, trimmers } from "../../workshop/trimmers.js";
+import { load } from "../load.js";
+import { printable } from "../output.js";
+import { status } from "../refusal.js";
+import { otherValues, simulateAsked, simulating } from "../sharedoptions.js";
+import { designFile, verb } from "../verb.js";
+
+export const alignVerb = verb({
+  word: "align",
+  summary: "says in which order to set the trimmers: where to look, what to make for, which way to turn",
+  operand: designFile,
+  options: { ...otherValues, ...simulating },
+  more:
+    "Trimmers are what the design asks to find, and potentiometers. One that moves the target of another is set before it. " +
+    "A potentiometer is turned up where its tap goes from the place before the arrow to the one behind it.",
+  example: "align line.ramp",
+  statuses: {
+    0: "every trimmer with a target has a setting in its range",
+    1: "one has none, or no trimmer has a target",
+    2: "the design or an option is wrong",
+  },
+  async run({ operands: [file], options }) {
+    const loaded = await load(file, options);
+    return { loaded, found: trimmers(loaded.design, { simulate: simulateAsked(options) }) };
+  },
+  text: ({ loaded: { design }, found }) => `${lines(design.title, found).map(printable).join("\n")}\n`,
+  json: ({ loaded: { design }, found }) => ({ title: design.title, trimmers: found }),
+  status: ({ found }) => {
+    const aimed = found.filter(({ target }) => target);
+    return aimed.length > 0 && aimed.every(({ setting }) => setting !== undefined)
+      ? status.good
+      : status.fails;
+  },
+  designs: ({ loaded }) => [loaded],
+});
+
+function lines(title: string, found: readonly Trimmer[]): string[] {
+  if (found.length === 0)
+    return [title, "", "The design has no trimmer: no potentiometer, and nothing to find."];
+  return [title, ...found.flatMap((one, k) => ["", ...about(one, k + 1)])];
+}
+
+function about(one: Trimmer, number: number): string[] {
+  const { name, target, setting, left, trim, again } = one;
+  const value = (x: number) => engineering(x, one.turned ? "%" : one.unit);
+  const head = `${number}. ${name}, ${value(one.at)} as drawn, from ${value(one.from)} to ${value(one.to)}`;
+  if (!target) return [head, "   No check between two bounds moves with it: it is set by eye."];
+  const shown = (x: number) => engineering(x, shownUnit(target));
+  const where = target.case === "" ? "" : `, in case "${target.case}"`;
+  const rows = [
+    head,
+    `   Look at ${target.what}${where}: ${shown(target.measured)} as drawn. Make for ${shown(target.aim)}.`,
+  ];
+  rows.push(`   It ${target.rises ? "rises" : "falls"} as ${name} goes up.`);
+  if (setting === undefined || !left) return [...rows, "   No setting in the range meets it."];
+  const turn = one.turn === "stay" ? "Leave it" : `Go ${one.turn}, to about ${value(setting)}`;
+  const part = (share: number) => engineering(share, "%", 2);
+  rows.push(`   ${turn}; ${part(left.below)} of the range is left below, ${part(left.above)} above.`);
+  if (trim)
+    rows.push(
+      `   The tolerances of everything else ask for ${value(trim.from)} to ${value(trim.to)}${trim.inside ? "" : ": the range is too small"}.`,
+    );
+  if (again.length > 0) rows.push(`   Then look again at ${again.join(", ")}.`);
+  return rows;
+}

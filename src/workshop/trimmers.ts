@@ -1,0 +1,238 @@
+// The order in which a design's trimmers are set: what a `find` seeks, and potentiometers. For each: where to look, what to make
+// for, which way to turn, and how much of its range is left; from sizing, and from what a small turn does to every target.
+// A trimmer that moves the target of another is set before it. Where two move each other's, both are set again.
+import { asked } from "../base/asked.js";
+import { dimension, unitOf } from "../base/dimension.js";
+import { type Fraction, ratio, toNumber } from "../base/fraction.js";
+import type { Amount, Design, FindSpec, Setting } from "../design/design.js";
+import { type CheckHeading, headingOf } from "../design/heading.js";
+import { settableValues } from "../design/revalue.js";
+import { evaluateGoals } from "../judging/evaluation.js";
+import { type Goal, goalOf, goalsIn } from "../judging/goals.js";
+import { withValues } from "../judging/settable.js";
+import type { SimulateOptions } from "../simulation/options.js";
+import { size } from "../sizing/sizing.js";
+import type { Trim } from "../sizing/trim.js";
+
+/** What a trimmer is set to, and where that is seen. SI units. */
+export interface TrimmerTarget extends CheckHeading {
+  /** What to make for. */
+  readonly aim: number;
+  /** What is measured with the trimmer as drawn. */
+  readonly measured: number;
+  /** Whether what is measured rises as the trimmer's value does. */
+  readonly rises: boolean;
+  /** How far it moves in all of the trimmer's range, taken as straight. */
+  readonly reach: number;
+}
+
+/** One trimmer. SI units; a potentiometer's is the share from its tail at which the tap stands. */
+export interface Trimmer {
+  /** Full name of its value: `timing`, `brightness.at`. */
+  readonly name: string;
+  /** SI unit of the value; empty of a share. */
+  readonly unit: string;
+  /** True where a hand turns a potentiometer. */
+  readonly turned: boolean;
+  /** As drawn. */
+  readonly at: number;
+  /** One end of its range. */
+  readonly from: number;
+  /** The other, above it. */
+  readonly to: number;
+  /** Absent where no check between two bounds moves with it. */
+  readonly target?: TrimmerTarget;
+  /** The value that meets the target; absent where none does. */
+  readonly setting?: number;
+  /** Which way to turn from where it is drawn to there. */
+  readonly turn?: "up" | "down" | "stay";
+  /** What is left of the range on both sides of the setting, shares of all of it. */
+  readonly left?: { readonly below: number; readonly above: number };
+  /** What it must reach so that the target is met whatever the tolerances do; absent where none matters. */
+  readonly trim?: Trim;
+  /** Names of the trimmers set earlier whose targets it moves: these are to be looked at again. */
+  readonly again: readonly string[];
+}
+
+/** How to go about it. */
+export interface TrimmersOptions {
+  /** Options for every run. */
+  readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
+}
+
+/** What a trimmer's full range does to another's target is felt beyond this share of what that may be off. */
+const felt = 0.1;
+/** A small turn, as a share of the range. */
+const small = 0.01;
+/** No closer is a trimmer set, as a share of its range. */
+const settable = 0.001;
+
+interface Candidate {
+  readonly name: string;
+  readonly amount: Amount;
+  readonly turned: boolean;
+  readonly from: Fraction;
+  readonly to: Fraction;
+  readonly goal?: Goal;
+}
+
+/**
+ * The design's trimmers, in the order in which to set them; empty where it has none.
+ * @throws DesignError for simulate options that make no sense
+ */
+export function trimmers(design: Design, options: TrimmersOptions = {}): Trimmer[] {
+  asked(options, { simulate: "object" });
+  const { simulate } = options;
+  const all = candidates(design);
+  if (all.length === 0) return [];
+  const goals = [...goalsIn(design)];
+  for (const { goal } of all)
+    if (goal && !goals.some((g) => g.spec === goal.spec && g.case === goal.case)) goals.push(goal);
+  const measured = (values: ReadonlyMap<string, Setting>) =>
+    evaluateGoals(design, goals, values, { simulate }).map(({ value }) => value);
+  const drawn = measured(new Map());
+  const moved = all.map((one) => reaches(one, drawn, measured));
+  const targets = targetsOf(all, goals, moved);
+  // What trimmer i, in all of its range, does to the target of j, as a share of what that may be off.
+  const share = (i: number, j: number) => Math.abs(moved[i][targets[j]]) / room(goals[targets[j]]);
+  const felts = all.map((_, i) =>
+    all.map((_, j) => i !== j && targets[i] >= 0 && targets[j] >= 0 && share(i, j) > felt),
+  );
+  const order = ordered(felts);
+  // Each is set with those before it where they have been set.
+  let set = design;
+  return order.map((i, turn): Trimmer => {
+    const again = order
+      .slice(0, turn)
+      .filter((j) => felts[i][j])
+      .map((j) => all[j].name);
+    const goal = goals[targets[i]];
+    if (!goal) return { ...base(all[i]), again };
+    const target = targetOf(goal, drawn[targets[i]], moved[i][targets[i]]);
+    const setting = settingOf(set, all[i], goal, options);
+    if (setting) set = withValues(set, { [all[i].name]: setting.setting });
+    return { ...base(all[i]), again, target, ...setting };
+  });
+}
+
+function base({ name, amount, turned, from, to }: Candidate) {
+  const unit = unitOf(amount.dimension);
+  return {
+    name,
+    unit: unit === unitOf(dimension.number) ? "" : unit,
+    turned,
+    at: toNumber(amount.value),
+    from: toNumber(from),
+    to: toNumber(to),
+  };
+}
+
+function candidates(design: Design): Candidate[] {
+  const values = settableValues(design);
+  const found: Candidate[] = [];
+  for (const { unknowns, goals } of design.finds)
+    for (const { name, from, to } of unknowns) {
+      const value = values.get(name);
+      if (value && !found.some((one) => one.name === name))
+        found.push({ name, amount: value.amount, turned: false, from, to, goal: goalOf(design, goals[0]) });
+    }
+  for (const { name: part, kind } of design.parts) {
+    const name = `${part}.${kind.turns}`;
+    const value = kind.turns === undefined ? undefined : values.get(name);
+    if (value && !found.some((one) => one.name === name))
+      found.push({ name, amount: value.amount, turned: true, from: ratio(0), to: ratio(1) });
+  }
+  return found;
+}
+
+/** What all of a trimmer's range does to each goal, from a small turn either way. */
+function reaches(
+  { name, amount, from, to }: Candidate,
+  drawn: readonly number[],
+  measured: (values: ReadonlyMap<string, Setting>) => readonly number[],
+): number[] {
+  const step = to.sub(from).mul(ratio(1, Math.round(1 / small)));
+  const up = amount.value.add(step);
+  const down = amount.value.sub(step);
+  const high = up.lt(to) ? measured(new Map([[name, up]])) : drawn;
+  const low = down.gt(from) ? measured(new Map([[name, down]])) : drawn;
+  const steps = Number(high !== drawn) + Number(low !== drawn);
+  return drawn.map((_, k) => (steps === 0 ? 0 : (high[k] - low[k]) / (steps * small) || 0));
+}
+
+/**
+ * A target for each trimmer, as an index into the goals, -1 where there is none: what its `find` names, else a goal between two
+ * bounds that it moves. What the fewest trimmers move goes first, to that which moves it the most; no two have the same.
+ */
+function targetsOf(
+  all: readonly Candidate[],
+  goals: readonly Goal[],
+  moved: readonly (readonly number[])[],
+): number[] {
+  const targets = all.map(({ goal }) =>
+    goal ? goals.findIndex((g) => g.spec === goal.spec && g.case === goal.case) : -1,
+  );
+  const share = (i: number, k: number) => Math.abs(moved[i][k]) / room(goals[k]);
+  const open = goals.flatMap(({ spec: { limit } }, k) =>
+    limit.low !== undefined && limit.high !== undefined && !targets.includes(k) ? [k] : [],
+  );
+  for (;;) {
+    let best: { i: number; k: number; rivals: number } | undefined;
+    for (const k of open) {
+      if (targets.includes(k)) continue;
+      const rivals = [...all.keys()].filter((i) => targets[i] < 0 && share(i, k) > felt);
+      for (const i of rivals)
+        if (
+          !best ||
+          rivals.length < best.rivals ||
+          (rivals.length === best.rivals && share(i, k) > share(best.i, best.k))
+        )
+          best = { i, k, rivals: rivals.length };
+    }
+    if (!best) return targets;
+    targets[best.i] = best.k;
+  }
+}
+
+/** How far a goal may be off: half of what lies between its bounds, else its aim. */
+function room({ aim, spec }: Goal): number {
+  const { low, high } = spec.limit;
+  return (low !== undefined && high !== undefined ? (high - low) / 2 : Math.abs(aim)) || 1;
+}
+
+function targetOf({ spec, case: name, aim }: Goal, measured: number, reach: number): TrimmerTarget {
+  return { ...headingOf(spec, name), aim, measured, rises: reach > 0, reach: Math.abs(reach) };
+}
+
+function settingOf(design: Design, one: Candidate, goal: Goal, { simulate }: TrimmersOptions) {
+  // The ends themselves leave a potentiometer's tap on one of its places.
+  const edge = one.turned ? ratio(1, Math.round(1 / settable)) : ratio(0);
+  const request: FindSpec = {
+    unknowns: [{ name: one.name, from: one.from.add(edge), to: one.to.sub(edge) }],
+    goals: [{ check: goal.spec.name, case: goal.case }],
+    span: goal.spec.span,
+  };
+  const { answers } = size(design, request, { simulate });
+  const at = toNumber(one.amount.value);
+  const near = [...answers].sort((a, b) => Math.abs(a.values[0] - at) - Math.abs(b.values[0] - at))[0];
+  if (!near) return undefined;
+  const [setting] = near.values;
+  const [from, to] = [toNumber(one.from), toNumber(one.to)];
+  const by = (setting - at) / (to - from);
+  const turn = Math.abs(by) <= settable ? "stay" : by > 0 ? "up" : "down";
+  const left = { below: (setting - from) / (to - from), above: (to - setting) / (to - from) };
+  return { setting, turn, left, trim: near.trim } as const;
+}
+
+/** First what others feel and what feels no other; where they move each other, what is moved by the fewest. */
+function ordered(felts: readonly (readonly boolean[])[]): number[] {
+  const waiting = new Set(felts.keys());
+  const order: number[] = [];
+  while (waiting.size > 0) {
+    const movedBy = (j: number) => [...waiting].filter((i) => felts[i][j]).length;
+    const next = [...waiting].reduce((best, j) => (movedBy(j) < movedBy(best) ? j : best));
+    waiting.delete(next);
+    order.push(next);
+  }
+  return order;
+}

@@ -1,0 +1,76 @@
+// The order of trimmers. Expected values: the divider's and the follower's arithmetic, U = E · (1 − at) unloaded, and I = C dV/dt of a
+// ramp.
+import { expect, test } from "vitest";
+import { compile, trimmers } from "../../src/index.js";
+import { file, rampwright } from "../command/running.js";
+
+const chain = `title "Nest box, two trimmers"
+supply plus12 = 12 V
+potentiometer second first -> ground 100 kohm, tap low, at 50 %
+potentiometer level  plus12 -> ground 100 ohm, tap first, at 50 %
+run for 1 ms
+check "low"   value of low   at 0.5 ms is 2 V +- 1 %
+check "first" value of first at 0.5 ms is 4 V +- 1 %
+`;
+
+test("what moves the target of another is set before it, and each is told the way", () => {
+  const found = trimmers(compile(chain));
+  // `second` loads `level` by 50 ohm (both halves at most) beside 100 kohm: 1e-3 of it at most, which nobody feels at 1 %.
+  expect(found.map(({ name, target }) => [name, target?.name])).toEqual([
+    ["level.at", "first"],
+    ["second.at", "low"],
+  ]);
+  const [level, second] = found;
+  // Unloaded the tap stands at 12 V · (1 − at): 4 V where at is 2/3; the load moves that by less than a part in a thousand.
+  expect(level.setting).toBeCloseTo(2 / 3, 3);
+  expect(level).toMatchObject({ turn: "up", again: [] });
+  expect(level.target).toMatchObject({ rises: false, aim: 4 });
+  expect(level.left!.below + level.left!.above).toBeCloseTo(1, 12);
+  // With 4 V there, 2 V of it is half: the tap stays, though 3 V are measured before.
+  expect(second).toMatchObject({ turn: "stay" });
+  expect(second.setting).toBeCloseTo(1 / 2, 3);
+  expect(second.target!.measured).toBeCloseTo(3, 2);
+});
+
+test("a trimmer that nothing sees has no target, and a design may have none", () => {
+  const [only] = trimmers(
+    compile(`supply plus12 = 12 V
+potentiometer idle plus12 -> ground 1 kohm, tap low, at 50 %
+run for 1 ms
+check "rail" value of plus12 at 0.5 ms is 12 V +- 1 %`),
+  );
+  expect(only).toMatchObject({ name: "idle.at", turned: true, again: [] });
+  expect(only.target).toBeUndefined();
+  expect(
+    trimmers(compile("supply plus12 = 12 V\nresistor load plus12 -> ground 1 kohm\nrun for 1 ms")),
+  ).toEqual([]);
+});
+
+test("a value to be found is a trimmer: C = I t / U", () => {
+  const [timing] = trimmers(
+    compile(`given timing = 10 nF
+current feed ground -> ramp 1 mA
+capacitor hold ramp -> ground timing
+switch reset ramp -> ground closed before 10 us
+run for 100 us
+check "four" value of ramp at 60 us is 4 V +- 1 %
+find timing from 5 nF to 20 nF for "four"`),
+  );
+  // 1 mA for 50 µs into 4 V: 12.5 nF, half of the range from 5 to 20 nF below it.
+  expect(timing.setting).toBeCloseTo(12.5e-9, 13);
+  expect(timing).toMatchObject({ turn: "up", turned: false, unit: "F" });
+  expect(timing.left!.below).toBeCloseTo(0.5, 3);
+  expect(timing.target!.rises).toBe(false);
+});
+
+test("the command tells it step by step", () => {
+  const done = rampwright(["align", file(chain)]);
+  expect(done.status).toBe(0);
+  expect(done.out).toContain("1. level.at, 50 % as drawn, from 0 % to 100 %");
+  expect(done.out).toMatch(/Go up, to about 66\.\d+ %/);
+  expect(JSON.parse(rampwright(["align", file(chain), "--json"]).out).trimmers).toHaveLength(2);
+  expect(
+    rampwright(["align", file("supply plus5 = 5 V\nresistor r plus5 -> ground 1 kohm\nrun for 1 ms\n")])
+      .status,
+  ).toBe(1);
+});
