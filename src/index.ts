@@ -190,3 +190,7 @@ export {
 } from "./variation/variation.js";
 export { csvLines, toJson } from "./waveforms/csvjson.js";
 export { type Impulses, type Struck, Trace, type TraceData } from "./waveforms/trace.js";
+export { type Joint, type JointEnd, joints } from "./workshop/joints.js";
+export type { Derating, Need, Needs } from "./workshop/needs.js";
+export { type PartsList, type PartsListOptions, type PartsRow, partsList } from "./workshop/partslist.js";
+export { readStock, type StockItem, type StockList } from "./workshop/stocklist.js";
