@@ -14,8 +14,9 @@ export interface LimitZone {
   readonly label: string;
 }
 
-const zone = "#f3d9a4";
-const zoneEdge = "#a87400";
+/** Colour of what is allowed, and of its edge. */
+export const zone = "#f3d9a4";
+export const zoneEdge = "#a87400";
 
 // A band between two bounds is shaded; of a single bound the forbidden side is, over a few pixels.
 export function shade(limit: LimitZone, frame: Frame, time: Scale, y: Scale): string {

@@ -90,6 +90,16 @@ export function scale(
   return { from, to, ticks, unit: letter + unit, origin, pixel: (v) => start + (v - from) * perUnit };
 }
 
+/** The same scale without a prefix, where its unit takes none: per cent, and plain numbers. */
+export function plainTicks(made: Scale, unit: string): Scale {
+  if (unit !== "%" && unit !== "") return made;
+  const ticks = made.ticks.map((t) => {
+    const plain = String(Number((t.value - made.origin).toPrecision(6)));
+    return { value: t.value, label: plain.replace("-", "\u2212") };
+  });
+  return { ...made, ticks, unit };
+}
+
 // A power of ten, correctly rounded on every machine, which the power operator does not promise.
 function ten(power: number): number {
   return Number(`1e${power}`);

@@ -1,7 +1,7 @@
 // A picture of measures against a value that was varied: one panel a check over one axis of the value, limits drawn. Dots are filled
 // where the check passes and hollow where it fails; a point without a value leaves a gap and a cross at the foot.
 import { engineering } from "../base/quantity.js";
-import { shownUnit } from "../design/heading.js";
+import { type CheckHeading, shownUnit } from "../design/heading.js";
 import type { Variation, VariedCheck } from "../variation/variation.js";
 import { curve } from "./curve.js";
 import { faint, inks, text } from "./lettering.js";
@@ -9,7 +9,7 @@ import { shade } from "./limitzones.js";
 import { ratioScale } from "./logscale.js";
 import { coordinate, element } from "./markup.js";
 import { gridLines, heading } from "./panel.js";
-import { airy, type Frame, type Scale, scale } from "./scale.js";
+import { airy, type Frame, plainTicks, type Scale, scale } from "./scale.js";
 import { margin, sheet, titleBand } from "./sheet.js";
 
 // Measures of the page, px.
@@ -111,14 +111,7 @@ function upScale(
   const range = high - low > dust ? airy(low, high) : airy(Math.min(0, low), Math.max(0, high));
   const room = Math.floor((frame.bottom - frame.top) / 28);
   const place = { start: frame.bottom, end: frame.top, room };
-  const made = scale(range, unit, place, { far: 500, round: true });
-  if (unit !== "%" && unit !== "") return made;
-  // Per cent and plain numbers have no prefixes.
-  const ticks = made.ticks.map((t) => {
-    const plain = String(Number((t.value - made.origin).toPrecision(6)));
-    return { value: t.value, label: plain.replace("-", "\u2212") };
-  });
-  return { ...made, ticks, unit };
+  return plainTicks(scale(range, unit, place, { far: 500, round: true }), unit);
 }
 
 function headingOf(check: VariedCheck, up: Scale, frame: Frame): string {
@@ -129,7 +122,8 @@ function headingOf(check: VariedCheck, up: Scale, frame: Frame): string {
   return heading(`${check.name}: ${check.what}${where}${from}`, limitWords(check, unit), frame, up);
 }
 
-function limitWords({ limit: { low, high } }: VariedCheck, unit: string): string {
+/** The limits of a check in words. */
+export function limitWords({ limit: { low, high } }: CheckHeading, unit: string): string {
   if (low !== undefined && high !== undefined)
     return `${engineering(low, unit)} to ${engineering(high, unit)}`;
   if (high !== undefined) return `below ${engineering(high, unit)}`;

@@ -34,6 +34,18 @@ describe("run", () => {
     ]);
   });
 
+  test("writes a part of the run, with a sample at both of its ends", () => {
+    const out = join(folder(), "w.csv");
+    const words = ["run", "-", "--until", "60 us", "--out", out, "--traces", "ramp"];
+    expect(rampwright([...words, "--from", "20 us", "--to", "30 us"], { input: sound }).status).toBe(0);
+    const rows = readFileSync(out, "utf8").trim().split("\r\n").slice(1);
+    const [first, last] = [rows[0], rows.at(-1)!].map((row) => row.split(",").map(Number));
+    // dV/dt = I/C = 0.1 V/us from 10 us on (Millman & Taub 1965).
+    expect([first[0], last[0]]).toEqual([20e-6, 30e-6]);
+    expect(first[1]).toBeCloseTo(1, 6);
+    expect(last[1]).toBeCloseTo(2, 6);
+  });
+
   test("writes a picture, of a case", () => {
     const out = join(folder(), "w.svg");
     const words = [
@@ -55,6 +67,9 @@ describe("run", () => {
     ["an unknown trace", ["--out", "x.csv", "--traces", "rmp"], /did you mean 'ramp'/],
     ["an unknown ending", ["--out", "x.png"], /ends in \.csv, \.json or \.svg/],
     ["no file to write", [], /--out: run needs it, with FILE/],
+    ["a part beside the run", ["--out", "x.csv", "--from", "1 s"], /from: 1 s lies outside the run/],
+    ["a part that is none", ["--out", "x.csv", "--from", "9us", "--to", "9us"], /from: the time to write is/],
+    ["a part in volts", ["--out", "x.csv", "--to", "9 V"], /to: .*voltage/],
     ["an end that is no time", ["--out", "x.csv", "--until", "5 V"], /until: /],
   ])("%s is 2, and nothing is written", (_, words, message) => {
     const cwd = folder();

@@ -1,4 +1,8 @@
 // The verb `run`: the waveforms of one run.
+import { exactly, refuseOption } from "../../base/asked.js";
+import { dimension } from "../../base/dimension.js";
+import { toNumber } from "../../base/fraction.js";
+import { engineering } from "../../base/quantity.js";
 import type { Design } from "../../design/design.js";
 import type { Run } from "../../reading/result.js";
 import { tracePicture } from "../../report/svg.js";
@@ -7,7 +11,7 @@ import { csvLines, toJson } from "../../waveforms/csvjson.js";
 import type { Trace } from "../../waveforms/trace.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
-import { names, needed, path } from "../option.js";
+import { names, needed, path, quantityText } from "../option.js";
 import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { status } from "../refusal.js";
 import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
@@ -41,6 +45,8 @@ export const runVerb = verb({
     out: needed(path("FILE", "file to write: .csv, .json or .svg; - is standard output, as .csv")),
     ...oneCase,
     traces: names("places, or parts with .current, .voltage, .power (default: all places that have a name)"),
+    from: quantityText(dimension.time, "TIME", "start of what is written (default: that of the run)"),
+    to: quantityText(dimension.time, "TIME", "its end (default: that of the run)"),
     ...otherValues,
     ...simulating,
   },
@@ -51,14 +57,14 @@ export const runVerb = verb({
     3: "the run stopped early or nothing was written",
   },
   async run({ operands: [file], options }) {
-    const { out, case: caseName, traces } = options;
+    const { out, case: caseName, traces, from, to } = options;
     const write: Writer = writerOf(out, writers);
     const loaded = await load(file, options);
     const { design } = loaded;
     tryFile(out);
     const run = simulate(design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);
-    const shown = (traces ?? named(design)).map((name) => run.trace(name));
+    const shown = part(run, traces ?? named(design), from, to);
     await writeFile(out, write(run, shown));
     tell(`${printable(out)}: ${shown.map((t) => printable(t.name)).join(", ")}`);
     return { loaded, run };
@@ -72,4 +78,23 @@ export const runVerb = verb({
 function named({ places }: Design): string[] {
   const own = places.slice(1).filter((place) => !place.includes("."));
   return own.length > 0 ? own : places.slice(1);
+}
+
+/** Traces from an instant to another, each of which may be left open; with a sample at both. */
+function part(run: Run, names: readonly string[], from?: string, to?: string): Trace[] {
+  if (from === undefined && to === undefined) return names.map((name) => run.trace(name));
+  const instant = (given: string | undefined, word: string, otherwise: number): number => {
+    if (given === undefined) return otherwise;
+    const t = toNumber(exactly(given, dimension.time, word));
+    if (t >= 0 && t <= run.reached) return t;
+    return refuseOption(
+      word,
+      `${given} lies outside the run, which goes from 0 s to ${engineering(run.reached, "s")}`,
+    );
+  };
+  const [first, last] = [instant(from, "from", 0), instant(to, "to", run.reached)];
+  if (!(first < last)) refuseOption("from", "the time to write is empty");
+  return run
+    .stretch(names, first, last)
+    .map((trace) => trace.between(Math.max(first, trace.from), Math.min(last, trace.to)));
 }

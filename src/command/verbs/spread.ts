@@ -1,10 +1,12 @@
 // The verb `spread`: what tolerances and temperature do to the checks, by random trials or at the corners.
 import { readFileSync } from "node:fs";
 import { availableParallelism } from "node:os";
+import { extname } from "node:path";
 import { refuseOption } from "../../base/asked.js";
 import { DesignError } from "../../base/diagnostic.js";
 import { dimension } from "../../base/dimension.js";
 import { folderOf } from "../../files/neighbours.js";
+import { histogramPicture } from "../../report/histogram.js";
 import { Experiment, type ExperimentOptions, type Measured } from "../../spread/experiment.js";
 import { merge, readTrials } from "../../spread/merge.js";
 import { type Spread, summarise } from "../../spread/summary.js";
@@ -44,7 +46,7 @@ const options = {
   cases: flag("the design as drawn and every case"),
   checks: names("checks to measure (default: those of the case)"),
   workers: whole("how many runs at a time (default: what the machine has)", 1, 256),
-  out: path("FILE", "keep the trials in this file (JSON), to be merged with others"),
+  out: path("FILE", "keep the trials in this file (JSON), to be merged with others; .svg: their histograms"),
   merge: flag("put slices together that --out has written, in place of a design"),
   ...otherValues,
   ...simulating,
@@ -228,7 +230,7 @@ async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
 
 async function keep(trials: Trials, out: string | undefined): Promise<void> {
   if (out === undefined) return;
-  await writeFile(out, [jsonText({ ...trials }, 0)]);
+  await writeFile(out, [extname(out) === ".svg" ? histogramPicture(trials) : jsonText({ ...trials }, 0)]);
   tell(printable(out));
 }
 
