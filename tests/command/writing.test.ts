@@ -51,7 +51,7 @@ describe("run", () => {
   test.each([
     ["an unknown case", ["--out", "x.csv", "--case", "camera unplugd"], /did you mean "camera unplugged"/],
     ["an unknown trace", ["--out", "x.csv", "--traces", "rmp"], /did you mean 'ramp'/],
-    ["an unknown ending", ["--out", "x.png"], /ends in \.csv, \.json or \.svg/],
+    ["an unknown ending", ["--out", "x.png"], /ends in \.csv, .*\.wav or \.svg/],
     ["no file to write", [], /--out: run needs it, with FILE/],
     ["an end that is no time", ["--out", "x.csv", "--until", "5 V"], /until: /],
   ])("%s is 2, and nothing is written", (_, words, message) => {
