@@ -39,7 +39,7 @@ export const diagnoseVerb = verb({
     'Readings stand in the design as well: reading "peak of ramp" 5.6 V. A figure is known to half of its last place, or to what ' +
     "stands behind +-. The table of symptoms, every single fault at every place, is made once, and used as long as the design " +
     "stays the same.",
-  example: "diagnose line.ramp --reading 'peak of ramp 5.6 V'",
+  example: 'diagnose line.ramp --reading "peak of ramp 5.6 V"',
   statuses: {
     0: "a single fault, or none, explains the readings",
     1: "nothing single explains them",
