@@ -33,6 +33,7 @@ export type {
   PartSpec,
   Rating,
   ReadingSpec,
+  ShowSpec,
   Spreading,
   UnknownSpec,
 } from "./design/design.js";
@@ -63,6 +64,7 @@ export type { Alignment, Held } from "./instruments/held.js";
 export { type CaptureContent, type ReadOptions, readCapture } from "./instruments/readcapture.js";
 export { type Measurement, measure, type PeriodMeasurement } from "./judging/measuring.js";
 export { withValues } from "./judging/settable.js";
+export { type ShownFigure, shownFigures } from "./judging/shownfigures.js";
 export {
   type PartShared,
   type PartStress,

@@ -2,8 +2,9 @@
 // can hand over; the run itself is let go, since a long one takes much memory.
 import { DesignError, type Diagnostic } from "../base/diagnostic.js";
 import { engineering } from "../base/quantity.js";
-import type { Design } from "../design/design.js";
+import { asksAnything, type Design } from "../design/design.js";
 import { caseLength } from "../design/length.js";
+import { type ShownFigure, shownFigures } from "../judging/shownfigures.js";
 import { type CheckResult, verify } from "../judging/verify.js";
 import { clippings } from "../reading/atlimits.js";
 import type { Run } from "../reading/result.js";
@@ -32,6 +33,7 @@ export interface RunRemains {
   readonly caseName: string;
   readonly status: Run["status"];
   readonly results: readonly CheckResult[];
+  readonly figures: readonly ShownFigure[];
   /** Doubts, and why it stopped; then outputs at their limits. Lines for people. */
   readonly doubts: readonly string[];
   readonly limits: readonly string[];
@@ -46,7 +48,7 @@ export type RunOutcome = RunRemains | { readonly refused: readonly Diagnostic[] 
 
 /** The runs of a design: as drawn, then the cases that ask something. */
 export function runsOf(design: Design): readonly Design[] {
-  return [design, ...design.cases.filter((one) => one.checks.length > 0)];
+  return [design, ...design.cases.filter(asksAnything)];
 }
 
 /** How long each of these runs lasts. @throws DesignError for an end without sense */
@@ -88,6 +90,7 @@ async function remainsOf(run: Run, index: number, wanted: RunRequest): Promise<R
     pictures: (wanted.pictures && drawing?.picturesOf(run)) || [],
     exhibit: wanted.page ? drawing?.exhibit(run, index, results) : undefined,
     results,
+    figures: shownFigures(run),
   };
 }
 

@@ -1,13 +1,14 @@
 // What `check` prints, for people and for programs. The formats are open: JSON (RFC 8259), the XML that test reports are
 // exchanged in (common practice, no standard), the Test Anything Protocol 14, and the workflow commands of GitHub's runners.
 import type { Diagnostic } from "../base/diagnostic.js";
+import type { ShownFigure } from "../judging/shownfigures.js";
 import type { CheckResult } from "../judging/verify.js";
 import { element } from "../report/markup.js";
 import { caseTitle, limitText, measuredText, noteText } from "../report/verdicts.js";
 import { withCautions } from "./cautioning.js";
 import type { Loaded } from "./load.js";
 import { jsonText, printable } from "./output.js";
-import { verdictTable } from "./verdicttable.js";
+import { lowestOf, verdictTable } from "./verdicttable.js";
 
 /** What came of a design: its verdicts, or what is wrong with it. Plain data but for the design. */
 export type Checked = { readonly file: string } & (
@@ -15,6 +16,7 @@ export type Checked = { readonly file: string } & (
       readonly loaded: Loaded;
       readonly runs: readonly { readonly status: "complete" | "stopped"; readonly data: object }[];
       readonly results: readonly CheckResult[];
+      readonly figures: readonly ShownFigure[];
     }
   | { readonly diagnostics: readonly Diagnostic[] }
 );
@@ -25,9 +27,7 @@ type Reporter = (checked: readonly Checked[], colour: boolean) => string;
 export const reporters = {
   text: (checked, colour) =>
     checked
-      .flatMap((one) =>
-        "results" in one ? [verdictTable(one.loaded.design.title, one.results, colour)] : [],
-      )
+      .flatMap((one) => ("results" in one ? [verdictTable(one.loaded.design.title, one, colour)] : []))
       .join("\n"),
   json: (checked) => jsonText(withCautions(checkedData(checked), designsOf(checked))),
   junit,
@@ -54,8 +54,10 @@ function dataOf(one: Checked): object {
       name: r.name,
       case: r.case,
       what: r.what,
+      measure: r.measure,
       measured: r.measured,
       unit: r.unit,
+      shown: r.shown,
       limit: { low: r.limit.low ?? null, high: r.limit.high ?? null },
       pass: r.pass,
       margin: r.margin,
@@ -65,8 +67,16 @@ function dataOf(one: Checked): object {
       left: r.left,
       reason: r.reason,
     })),
+    figures: one.figures.map(figureData),
     runs: one.runs.map(({ data }) => data),
   };
+}
+
+/** Of many periods the highest stands for all, as in the table: their number and the lowest go with it. */
+function figureData(figure: ShownFigure): object {
+  const { name, case: where, what, measure, value, unit, shown, instant, periods, reason } = figure;
+  const many = periods && { periods: periods.length, lowest: lowestOf(periods) };
+  return { name, case: where, what, measure, value, unit, shown, instant, ...many, reason };
 }
 
 /** A verdict as a sentence: `measured 3.315 V, limit 3.832 V to 4.069 V; worst of 8 periods, from 0 s`. */

@@ -1,4 +1,8 @@
-// Verdicts as a table for a terminal, case by case.
+// Verdicts as a table for a terminal, case by case, and below those of each case the figures that are shown of it.
+import { engineering } from "../base/quantity.js";
+import { shownUnit } from "../design/heading.js";
+import type { PeriodMeasurement } from "../judging/measuring.js";
+import type { ShownFigure } from "../judging/shownfigures.js";
 import type { CheckResult } from "../judging/verify.js";
 import {
   byCase,
@@ -12,23 +16,36 @@ import {
 import { printable } from "./output.js";
 import { columns, type Painted, paint } from "./table.js";
 
+/** What a design came to: its verdicts and its figures, and its cases in their order. */
+interface Found {
+  readonly loaded: { readonly design: { readonly cases: readonly { readonly caseName: string }[] } };
+  readonly results: readonly CheckResult[];
+  readonly figures: readonly ShownFigure[];
+}
+
 const heads = ["check", "measured", "limit", "margin", "verdict", ""];
 const right = new Set([1, 3]);
 const [bold, dim, green, red] = ["1", "2", "32", "1;31"];
 
 /** The table with its title and its summary, each line ended. */
-export function verdictTable(title: string, results: readonly CheckResult[], colour: boolean): string {
+export function verdictTable(title: string, found: Found, colour: boolean): string {
   const ink = (code: string) => (colour ? code : undefined);
-  const groups = [...byCase(results)];
+  const [judged, shown] = [byCase(found.results), byCase(found.figures)];
+  const cases = ["", ...found.loaded.design.cases.map((one) => one.caseName)];
+  const groups = cases.flatMap((name): [string, Painted[][]][] => {
+    const verdicts = (judged.get(name) ?? []).map((one) => cells(one, ink));
+    const figures = (shown.get(name) ?? []).map((one) => figureCells(one, ink));
+    return verdicts.length + figures.length === 0 ? [] : [[name, [...verdicts, ...figures]]];
+  });
   // All cases in one table, so that their columns line up.
-  const rows = columns([heads, ...groups.flatMap(([, group]) => group.map((one) => cells(one, ink)))], right);
+  const rows = columns([heads, ...groups.flatMap(([, group]) => group)], right);
   const lines = [printable(title)];
   let at = 1;
   for (const [name, group] of groups) {
     lines.push("", paint(printable(caseTitle(name)), ink(bold)), paint(`  ${rows[0]}`, ink(dim)));
     for (const end = at + group.length; at < end; at++) lines.push(`  ${rows[at]}`);
   }
-  return `${[...lines, "", printable(summaryText(results)), ""].join("\n")}`;
+  return `${[...lines, "", printable(summaryText(found.results)), ""].join("\n")}`;
 }
 
 function cells(r: CheckResult, ink: (code: string) => string | undefined): Painted[] {
@@ -41,4 +58,28 @@ function cells(r: CheckResult, ink: (code: string) => string | undefined): Paint
     noteText(r),
   ].map((text): Painted => ({ text: printable(text) }));
   return [name, measured, limit, margin, verdict, note];
+}
+
+function figureCells(figure: ShownFigure, ink: (code: string) => string | undefined): Painted[] {
+  const [name, text, note] = [figure.name, figure.text, figureNote(figure)].map(
+    (one): Painted => ({ text: printable(one) }),
+  );
+  const none = { text: "" };
+  return [name, text, none, none, { text: "shown", colour: ink(dim) }, note];
+}
+
+/** Of how many periods the figure is the highest, and what the lowest is; or why there is none. */
+function figureNote(figure: ShownFigure): string {
+  const { periods = [], reason = "" } = figure;
+  if (periods.length === 0 || Number.isNaN(figure.value)) return reason;
+  const lowest = engineering(lowestOf(periods), shownUnit(figure));
+  const which =
+    periods.length === 1 ? "the only period" : `highest of ${periods.length} periods, the lowest ${lowest}`;
+  return reason === "" ? which : `${which}; ${reason}`;
+}
+
+/** The lowest that was measured in any period; NaN where it occurred in none. */
+export function lowestOf(periods: readonly PeriodMeasurement[]): number {
+  const least = (low: number, { value }: PeriodMeasurement) => (value >= low ? low : value);
+  return periods.filter(({ value }) => !Number.isNaN(value)).reduce(least, Number.NaN);
 }

@@ -15,7 +15,7 @@ interface Entry {
 }
 
 /** What is read as one, by its sort: a statement, or something of it. */
-type Sort = "part" | "value" | "control" | "given" | "check" | "capture" | "run" | "capture";
+type Sort = "part" | "value" | "control" | "given" | "check" | "show" | "capture" | "run";
 
 /** What the first reading of one case leaves to those that follow. */
 export class StatementCache {
@@ -25,6 +25,7 @@ export class StatementCache {
     control: new Map(),
     given: new Map(),
     check: new Map(),
+    show: new Map(),
     run: new Map(),
     capture: new Map(),
   };

@@ -124,6 +124,11 @@ export function holdsAlone(p: PartSpec): boolean {
   return p.head === 0 && !p.fault && p.kind.ideal?.(p) === "voltage";
 }
 
+/** Whether anything is asked of a case, so that it is worth a run. */
+export function asksAnything({ checks, shows }: Pick<Design, "checks" | "shows">): boolean {
+  return checks.length + shows.length > 0;
+}
+
 /** Whether a check can count by a part: a place of its own that follows a waveform. */
 export function countable(p: PartSpec): p is PartSpec & { readonly wave: Wave } {
   return p.kind.ownPlace === true && p.wave !== undefined && p.wave.shape.kind !== "constant";
@@ -151,6 +156,12 @@ export interface MeasureSpec {
   readonly before?: number;
   /** Where its statement stands. */
   readonly span: Span;
+}
+
+/** A figure that one case shows and nothing is asked of. */
+export interface ShowSpec extends MeasureSpec {
+  /** As the text calls it. */
+  readonly name: string;
 }
 
 /** A check of one case, ready to be measured. */
@@ -238,6 +249,8 @@ export interface Design {
   readonly givens: ReadonlyMap<string, Amount>;
   /** The checks asked of this case. */
   readonly checks: readonly CheckSpec[];
+  /** The figures that are shown of this case. */
+  readonly shows: readonly ShowSpec[];
   /** The captures that are held against traces of this case. */
   readonly captures: readonly HeldSpec[];
   /** The design under each case, in the order of the text; empty in a case itself. */

@@ -7,7 +7,7 @@ import type { Statement, Title, Tree } from "../syntax/tree.js";
 import { CachedReading, StatementCache } from "./cache.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
-import type { Amount, CheckSpec, Design, HeldSpec, Settings } from "./design.js";
+import type { Amount, CheckSpec, Design, HeldSpec, Settings, ShowSpec } from "./design.js";
 import { tryDevice } from "./devicetrial.js";
 import { readFinds } from "./finds.js";
 import { type AskedCapture, capturesIn, readHeld } from "./heldcaptures.js";
@@ -64,8 +64,8 @@ class Elaboration {
   private readonly statements: readonly Statement[];
   private readonly cases: ReadonlyMap<string, Of<"case">>;
   private readonly runs: ReadonlyMap<string, Of<"run">>;
-  /** The checks of each case; those of the design as drawn have no name. */
-  private readonly asked: ReadonlyMap<string, readonly Of<"check">[]>;
+  /** The checks and the figures to show of each case; those of the design as drawn have no name. */
+  private readonly asked: ReadonlyMap<string, readonly Of<"check" | "show">[]>;
   private readonly captures: readonly AskedCapture[];
   /** Of each case, what its first reading gave and the places that it made. */
   private readonly first = new Map<string, { readonly memory: StatementCache; readonly places: Places }>();
@@ -79,15 +79,17 @@ class Elaboration {
   ) {
     this.legible = !report.failed;
     this.cases = casesOf(tree, report);
-    const checks = checksOf(tree, this.cases, report);
+    const inCases = askedIn(tree, this.cases, report);
     this.runs = runsOf(tree, report);
     this.title = titleOf(tree, report) ?? name;
     this.captures = capturesIn(tree.statements, this.cases, report);
-    const asking = tree.statements.filter((s) => s.type === "check");
+    const asking = tree.statements.filter((s) => s.type === "check" || s.type === "show");
     this.sound = fits(tree.statements, [...this.cases.values()], asking, report);
     this.statements = this.sound ? tree.statements.filter((s) => !asks.has(s.type)) : [];
-    const asked = new Map<string, Of<"check">[]>(["", ...this.cases.keys()].map((name) => [name, []]));
-    for (const { statement, under } of this.sound ? checks : []) {
+    const asked = new Map<string, Of<"check" | "show">[]>(
+      ["", ...this.cases.keys()].map((name) => [name, []]),
+    );
+    for (const { statement, under } of this.sound ? inCases : []) {
       const every = statement.scope?.type === "every";
       for (const list of every ? asked.values() : [asked.get(under)]) list?.push(statement);
     }
@@ -131,10 +133,17 @@ class Elaboration {
     const scope = circuit.read(this.statements);
     if (this.legible && report.errors === before) this.judge(at, circuit, memory);
     const reader = new Checks(circuit.parts, scope);
-    const checks = this.asked.get(caseName)!.flatMap((statement, i): CheckSpec[] => {
-      const read = reading.of("check", String(i), undefined, () => reader.read(statement));
-      return read ? [read] : [];
-    });
+    const checks: CheckSpec[] = [];
+    const shows: ShowSpec[] = [];
+    for (const [i, s] of this.asked.get(caseName)!.entries()) {
+      if (s.type === "check") {
+        const read = reading.of("check", String(i), undefined, () => reader.read(s));
+        if (read) checks.push(read);
+      } else {
+        const read = reading.of("show", String(i), undefined, () => reader.measured(s));
+        if (read) shows.push({ name: s.name.text, ...read });
+      }
+    }
     const captures = this.captures.flatMap((one, i): HeldSpec[] => {
       if (one.under !== caseName) return [];
       const read = reading.of("capture", String(i), undefined, () => readHeld(one, reader, scope));
@@ -151,7 +160,7 @@ class Elaboration {
       return new Checks(design.parts, scope).measured(phrase);
     };
     const { title, name } = this;
-    const asked = { checks, captures, finds: [], readings: [], cases: [], run };
+    const asked = { checks, shows, captures, finds: [], readings: [], cases: [], run };
     const rest = { places: places.names, parts, givens, ...asked, remake, measuring };
     const design: Design = { title, name, caseName, ...rest };
     if (report.errors === before) checkLengths(design, report);
@@ -186,6 +195,7 @@ const asks: ReadonlySet<Statement["type"]> = new Set([
   "capture",
   "find",
   "reading",
+  "show",
   "run",
 ]);
 
@@ -205,25 +215,25 @@ function casesOf(tree: Tree, report: Report): Map<string, Of<"case">> {
   return cases;
 }
 
-/** Every check with the name of the case that it is asked in; an empty name is the design as drawn. */
-function checksOf(
+/** Every check and every figure to show with the name of its case; an empty name is the design as drawn. */
+function askedIn(
   tree: Tree,
   cases: ReadonlyMap<string, Of<"case">>,
   report: Report,
-): { statement: Of<"check">; under: string }[] {
-  const checks: { statement: Of<"check">; under: string }[] = [];
+): { statement: Of<"check" | "show">; under: string }[] {
+  const asked: { statement: Of<"check" | "show">; under: string }[] = [];
   const met = new Map<string, Title>();
   let last = "";
   for (const s of tree.statements) {
     if (s.type === "case" && cases.get(s.name.text) === s) last = s.name.text;
-    if (s.type !== "check") continue;
+    if (s.type !== "check" && s.type !== "show") continue;
     const under = s.scope?.type === "case" ? s.scope.name.text : last;
     // Quotes stand in no name.
-    const key = `${s.scope?.type === "capture" ? "\n" : under}"${s.name.text}`;
+    const key = `${s.type}"${s.scope?.type === "capture" ? "\n" : under}"${s.name.text}`;
     const first = met.get(key);
-    if (first) twice(report, "check", s.name, first);
+    if (first) twice(report, s.type === "check" ? "check" : "figure", s.name, first);
     else met.set(key, s.name);
-    if (s.scope?.type !== "capture") checks.push({ statement: s, under });
+    if (s.scope?.type !== "capture") asked.push({ statement: s, under });
     if (s.scope?.type === "case" && !cases.has(under)) {
       const known = () => [...cases.keys()];
       reportName(
@@ -235,7 +245,7 @@ function checksOf(
       );
     }
   }
-  return checks;
+  return asked;
 }
 
 function titleOf(tree: Tree, report: Report): string | undefined {

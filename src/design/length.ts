@@ -61,9 +61,9 @@ function longestOf(asked: Iterable<Asked>): Fraction {
   return most;
 }
 
-/** Past everything that the checks look at. */
+/** Past everything that the checks look at, and the figures to show. */
 function* checkedLengths(design: Design): Generator<Asked> {
-  for (const { at, after, before, within, span } of design.checks) {
+  for (const { at, after, before, within, span } of [...design.checks, ...design.shows]) {
     for (const t of [at, after, before, within?.to])
       if (t !== undefined) yield { length: asWritten(t).mul(ratio(3, 2)), span };
   }

@@ -9,7 +9,7 @@ export const largest = {
   parts: 200_000,
   /** The same of the circuit as drawn and of all its cases together. */
   inCases: 500_000,
-  /** Checks, each counted in every case that it is asked in. */
+  /** Checks and figures to show, each counted in every case that it is asked in. */
   checks: 100_000,
 } as const;
 
@@ -19,7 +19,7 @@ type Of<T extends Statement["type"]> = Statement & { readonly type: T };
 export function fits(
   statements: readonly Statement[],
   cases: readonly Of<"case">[],
-  checks: readonly Of<"check">[],
+  asked: readonly Of<"check" | "show">[],
   report: Report,
 ): boolean {
   const parts = opened(statements);
@@ -35,10 +35,10 @@ export function fits(
     });
     return false;
   }
-  const everywhere = checks.filter((s) => s.scope?.type === "every");
-  if (checks.length + everywhere.length * cases.length > largest.checks) {
+  const everywhere = asked.filter((s) => s.scope?.type === "every");
+  if (asked.length + everywhere.length * cases.length > largest.checks) {
     const message = `the checks in all cases together are more than ${largest.checks}`;
-    report.error("too-many-checks", message, (everywhere[0] ?? checks[0]).span, {
+    report.error("too-many-checks", message, (everywhere[0] ?? asked[0]).span, {
       hint: "ask fewer of them 'in every case'",
     });
     return false;

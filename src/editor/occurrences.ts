@@ -147,6 +147,10 @@ class Indexing implements Index {
         } else this.expression(s.limit.level, body, prefix);
         if (s.scope?.type === "case") this.title(this.page.cases.get(s.scope.name.text), s.scope.name);
         return;
+      case "show":
+        this.measured(s, body, prefix);
+        if (s.scope?.type === "case") this.title(this.page.cases.get(s.scope.name.text), s.scope.name);
+        return;
       case "find":
         for (const one of s.unknowns) {
           this.reference(one.target, body, prefix, settable);

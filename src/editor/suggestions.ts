@@ -110,8 +110,8 @@ function inQuotes(own: readonly IToken[], all: readonly IToken[], page: Page): O
       detail: "a block that ships with the package",
     }));
   if (first?.tokenType === keyword.find) return names(page.checks, "a check");
-  if (first?.tokenType === keyword.check && own.at(-1)?.tokenType === keyword.case)
-    return names(page.cases, "a case");
+  const measures = first?.tokenType === keyword.check || first?.tokenType === keyword.show;
+  if (measures && own.at(-1)?.tokenType === keyword.case) return names(page.cases, "a case");
   return [];
 }
 

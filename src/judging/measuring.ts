@@ -47,7 +47,11 @@ export interface Measurement extends Pick<CheckHeading, "what" | "measure" | "un
 export function measure(run: Run, phrase: string): Measurement {
   if (!(run instanceof Run)) refuseOption("run", "expected a run, as `simulate` gives it");
   if (typeof phrase !== "string") refuseOption("phrase", "expected a text");
-  const spec = measureSpec(run, phrase);
+  return measurementOf(run, measureSpec(run, phrase));
+}
+
+/** What was measured of a run, with its heading. */
+export function measurementOf(run: Run, spec: MeasureSpec): Measurement {
   const { words, shown = "value" } = spec.measure;
   const heading = { what: `${words} of ${spec.target}`, measure: words, unit: spec.unit, shown } as const;
   const found = measureOf(run, spec);

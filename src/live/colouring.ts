@@ -97,7 +97,11 @@ export function offers(
     if (/^\s*$/.test(ahead)) return { from, options: begins, validFor: /^[\p{L}_]*$/u };
     if (/\d\s*$/.test(ahead)) return { from, options: plain(lexicon.units, "unit"), validFor: /^[\p{L}]*$/u };
     const opening = /^\s*(\S+)/.exec(before)?.[1];
-    if (opening === "check" && /"[^"]*"\s*[\p{L} ]*$/u.test(ahead) && !/\bof\b/.test(ahead))
+    if (
+      (opening === "check" || opening === "show") &&
+      /"[^"]*"\s*[\p{L} ]*$/u.test(ahead) &&
+      !/\bof\b/.test(ahead)
+    )
       return { from, options: lexicon.measures.map((one) => option(one, "function")) };
     const kind = lexicon.kinds.find((one) => one.word === opening);
     const own = (kind?.properties ?? []).map((one) => option(one, "property"));

@@ -92,8 +92,8 @@ export function summaryText(results: readonly CheckResult[]): string {
 }
 
 /** Results by case, in the order they came. */
-export function byCase(results: readonly CheckResult[]): Map<string, CheckResult[]> {
-  const groups = new Map<string, CheckResult[]>();
+export function byCase<T extends { readonly case: string }>(results: readonly T[]): Map<string, T[]> {
+  const groups = new Map<string, T[]>();
   for (const result of results) groups.set(result.case, [...(groups.get(result.case) ?? []), result]);
   return groups;
 }

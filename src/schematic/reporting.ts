@@ -5,7 +5,7 @@
  * @packageDocumentation
  */
 import { asked } from "../base/asked.js";
-import type { Design } from "../design/design.js";
+import { asksAnything, type Design } from "../design/design.js";
 import { caseLength } from "../design/length.js";
 import { type CheckResult, verify } from "../judging/verify.js";
 import type { Run } from "../reading/result.js";
@@ -55,7 +55,7 @@ export function report(design: Design, options: ReportOptions = {}): string {
   asked(options, { until: "any", limits: "object", text: "text", digest: "function" });
   const { until, limits, text = "", digest } = options;
   const first = plan(design, { ...(until !== undefined && { until }) }).until;
-  const all = [design, ...design.cases.filter((one) => one.checks.length > 0)];
+  const all = [design, ...design.cases.filter(asksAnything)];
   const runs: Exhibit[] = [];
   const results: CheckResult[] = [];
   for (const [index, one] of all.entries()) {

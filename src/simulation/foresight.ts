@@ -37,7 +37,7 @@ export function refuseBeyondLimits(
         "shorten the run, or raise limits.steps",
       );
   }
-  for (const { each } of design.checks) {
+  for (const { each } of [...design.checks, ...design.shows]) {
     const counted = each === undefined ? undefined : beatOf(design, each);
     if (!counted) continue;
     const wave = counted.signal.wave!;

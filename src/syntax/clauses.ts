@@ -11,6 +11,7 @@ import type {
   CheckScope,
   Expression,
   LimitClause,
+  MeasureClause,
   Property,
   Reference,
   SpanClause,
@@ -259,6 +260,22 @@ export abstract class Clauses extends Waves {
       ],
       ERR_MSG: "a limit: is, below, above or between",
     });
+  });
+
+  protected measured = this.inner("measured", (): MeasureClause => {
+    const measure: Word[] = [];
+    this.AT_LEAST_ONE({
+      GATE: () => this.next() !== w.of,
+      ERR_MSG: "a measure",
+      DEF: () => {
+        const one = this.SUBRULE(this.word, { ARGS: ["a measure"] });
+        this.ACTION(() => measure.push(one));
+      },
+    });
+    this.CONSUME(w.of);
+    const target = this.SUBRULE(this.reference, { ARGS: ["a place or a part after 'of'"] });
+    const clauses = this.SUBRULE(this.window);
+    return this.ACTION(() => ({ measure, target, ...clauses }));
   });
 
   protected scope = this.inner("scope", (): CheckScope => {

@@ -9,7 +9,7 @@ import { expectedOf, provider, type Trouble } from "./findings.js";
 import { placeOf } from "./line.js";
 import { Lookahead } from "./lookahead.js";
 import * as t from "./tokens.js";
-import type { MeasureClause, Statement, Title, Word } from "./tree.js";
+import type { MeasureClause, Statement, Title } from "./tree.js";
 
 const w = t.keyword;
 type Header = Pick<Extract<Statement, { type: "block" }>, "name" | "places" | "span">;
@@ -93,6 +93,7 @@ class Grammar extends Clauses {
       { ALT: () => this.SUBRULE(this.capture) },
       { ALT: () => this.SUBRULE(this.find) },
       { ALT: () => this.SUBRULE(this.read) },
+      { ALT: () => this.SUBRULE(this.show) },
       { ALT: () => this.SUBRULE(this.part) },
     ],
     IGNORE_AMBIGUITIES: true,
@@ -231,22 +232,6 @@ class Grammar extends Clauses {
     });
   });
 
-  private measured = this.inner("measured", (): MeasureClause => {
-    const measure: Word[] = [];
-    this.AT_LEAST_ONE({
-      GATE: () => this.next() !== w.of,
-      ERR_MSG: "a measure",
-      DEF: () => {
-        const one = this.SUBRULE(this.word, { ARGS: ["a measure"] });
-        this.ACTION(() => measure.push(one));
-      },
-    });
-    this.CONSUME(w.of);
-    const target = this.SUBRULE(this.reference, { ARGS: ["a place or a part after 'of'"] });
-    const clauses = this.SUBRULE(this.window);
-    return this.ACTION(() => ({ measure, target, ...clauses }));
-  });
-
   private check = this.inner("check", (): Statement => {
     const first = this.CONSUME(w.check);
     const name = this.SUBRULE(this.quoted);
@@ -306,6 +291,21 @@ class Grammar extends Clauses {
     return this.ACTION(() => {
       const span = cover(placeOf(first), amount.span);
       return { type: "reading", phrase, amount, scope, span };
+    });
+  });
+
+  private show = this.inner("show", (): Statement => {
+    const first = this.CONSUME(w.show);
+    const name = this.SUBRULE(this.quoted);
+    const measured = this.SUBRULE(this.measured);
+    const last = this.LA(0);
+    const scope = this.OPTION(() => {
+      this.CONSUME(w.in);
+      return this.SUBRULE(this.whichCase);
+    });
+    return this.ACTION(() => {
+      const span = cover(placeOf(first), placeOf(last));
+      return { type: "show", name, ...measured, scope, span };
     });
   });
 }

@@ -129,6 +129,7 @@ function begins(tokens: readonly IToken[], before: readonly IToken[]): boolean {
     case t.keyword.case:
     case t.keyword.check:
     case t.keyword.reading:
+    case t.keyword.show:
       return second === t.Text;
     case t.keyword.given:
     case t.keyword.supply:

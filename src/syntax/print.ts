@@ -6,6 +6,7 @@ import type {
   CheckScope,
   Expression,
   LimitClause,
+  MeasureClause,
   Property,
   SpanClause,
   Statement,
@@ -97,6 +98,11 @@ export function print(statement: Statement): Printed {
     }
     case "check":
       return { columns: [`check "${s.name.text}"`], segments: [segment(check(s), s)] };
+    case "show":
+      return {
+        columns: [`show "${s.name.text}"`],
+        segments: [segment([...measured(s), ...scope(s)].join(" "), s)],
+      };
     case "capture": {
       const where = s.scope ? ` in case "${s.scope.text}"` : "";
       const head = `capture "${s.path.text}" of ${referenceText(s.of)}${where}`;
@@ -224,14 +230,18 @@ function change(one: Change): Segment[] {
 }
 
 function check(s: Extract<Statement, { type: "check" }>): string {
+  return [...measured(s), limit(s.limit), ...scope(s)].join(" ");
+}
+
+function measured(s: MeasureClause): string[] {
   const words = [...s.measure.map((one) => one.text), "of", referenceText(s.target)];
   if (s.at) words.push("at", expressionText(s.at));
   if (s.through) {
     if (s.through.direction) words.push(s.through.direction.text);
     words.push("through", expressionText(s.through.level));
   }
-  words.push(...window(s.window), limit(s.limit), ...scope(s));
-  return words.join(" ");
+  words.push(...window(s.window));
+  return words;
 }
 
 function reading(s: Extract<Statement, { type: "reading" }>): string {

@@ -19,6 +19,7 @@ export const statementWords = [
   "capture",
   "find",
   "reading",
+  "show",
 ] as const;
 
 /** Words inside statements. */

@@ -243,6 +243,13 @@ export type Statement = { readonly span: Span } & (
       /** Absent: the case it stands under. */
       readonly scope?: CheckScope;
     })
+  /** `show "top" peak of ramp`: a figure that nothing is asked of. */
+  | (MeasureClause & {
+      readonly type: "show";
+      readonly name: Title;
+      /** Absent: the case it stands under. */
+      readonly scope?: CaseScope;
+    })
   /** `capture "ramp.csv" of ramp, channel 1, attenuated 10`: what an instrument has shown of a trace. */
   | {
       readonly type: "capture";

@@ -1,7 +1,7 @@
 // Traces as text: comma-separated values over the union of their instants, and JSON. The same traces give the same bytes on
 // every machine and in every locale; numbers are in the shortest form that reads back to the same double; at a jump a table
 // has two rows of equal time.
-import { Arc } from "./arc.js";
+import { sideBySide } from "./sidebyside.js";
 import type { Trace } from "./trace.js";
 
 /** Version of the JSON layout that `toJson` writes. */
@@ -15,20 +15,15 @@ export const schemaVersion = 1;
  */
 export function* csvLines(traces: readonly Trace[]): Generator<string, void, undefined> {
   yield `${["time (s)", ...traces.map((t) => (t.unit === "" ? t.name : `${t.name} (${t.unit})`))].map(csvCell).join(",")}\r\n`;
-  const columns = traces.map((t) => new Column(t));
-  for (;;) {
-    let t = Number.POSITIVE_INFINITY;
-    for (const column of columns) t = Math.min(t, column.next);
-    if (t === Number.POSITIVE_INFINITY) return;
-    let jump = false;
-    for (const column of columns) {
-      column.advance(t);
-      jump ||= column.jumps;
-    }
-    const start = numeral(t);
-    if (jump) yield `${start},${columns.map((c) => c.before).join(",")}\r\n`;
-    yield `${start},${columns.map((c) => c.after).join(",")}\r\n`;
+  for (const { at, before, after, jumps } of sideBySide(traces)) {
+    const start = numeral(at);
+    if (jumps) yield `${start},${before.map(cell).join(",")}\r\n`;
+    yield `${start},${after.map(cell).join(",")}\r\n`;
   }
+}
+
+function cell(value: number | undefined): string {
+  return value === undefined ? "" : numeral(value);
 }
 
 /**
@@ -69,43 +64,6 @@ function clean(data: unknown, where: string, notes: string[]): unknown {
   if (typeof data !== "object" || data === null) return data;
   // fromEntries makes own properties of every key, `__proto__` included.
   return Object.fromEntries(Object.entries(data).map(([k, v]) => [k, clean(v, `${where}.${k}`, notes)]));
-}
-
-// A column that walks its trace in step with the others. `before` and `after` are the cells at the instant.
-class Column {
-  before = "";
-  after = "";
-  jumps = false;
-  private readonly arc = new Arc();
-  private loaded = -1;
-  private i = 0; // first sample not yet written
-
-  constructor(private readonly trace: Trace) {}
-
-  /** Instant of the next sample, or infinity. */
-  get next(): number {
-    return this.i < this.trace.time.length ? this.trace.time[this.i] : Number.POSITIVE_INFINITY;
-  }
-
-  advance(t: number): void {
-    const { time, value } = this.trace;
-    this.jumps = false;
-    if (this.next === t) {
-      this.before = numeral(value[this.i]);
-      while (this.i + 1 < time.length && time[this.i + 1] === t) {
-        this.i++;
-        this.jumps = true;
-      }
-      this.after = numeral(value[this.i]);
-      this.i++;
-      return;
-    }
-    const inside = this.i > 0 && this.i < time.length;
-    if (inside && this.loaded !== this.i) this.arc.load(this.trace, this.i - 1);
-    if (inside) this.loaded = this.i;
-    this.before = inside ? numeral(this.arc.value((t - this.arc.start) / this.arc.length)) : "";
-    this.after = this.before;
-  }
 }
 
 // The shortest text that reads back to the same double; JavaScript's own, which no locale touches.

@@ -45,6 +45,27 @@ describe("the table", () => {
     expect(err).toBe("");
   });
 
+  test("shows figures that nothing is asked of, also of a case that has no check", () => {
+    const shows = [
+      'show "half a volt" value of ramp at 15 us',
+      'case "twice" feed is 2 mA',
+      'show "two volts" value of ramp at 20 us',
+    ];
+    const path = file(`${sound}${shows.join("\n")}\n`);
+    const { out, status } = rampwright(["check", path]);
+    expect(status).toBe(0);
+    expect(out).toMatch(/half a volt +500 mV +shown\n/);
+    expect(out).toMatch(/Case "twice"\n.*\n +two volts +2 V +shown\n/);
+    expect(out).toContain("All 2 checks passed.");
+    const { figures, checks } = JSON.parse(rampwright(["check", "--json", path]).out);
+    expect(checks.map((c: { measure: string }) => c.measure)).toEqual(["value", "value"]);
+    expect(figures).toMatchObject([
+      { name: "half a volt", case: "", what: "value of ramp", measure: "value", unit: "V", instant: 15e-6 },
+      { name: "two volts", case: "twice", unit: "V" },
+    ]);
+    for (const [i, volts] of [0.5, 2].entries()) expect(figures[i].value).toBeCloseTo(volts, 9);
+  });
+
   test("has no colour when it is not for a terminal", () => {
     expect(rampwright(["check", "-"], { input: failing }).out).not.toContain("\u001b");
   });

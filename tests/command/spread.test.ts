@@ -113,6 +113,11 @@ describe("spread", () => {
       /merged\.json:\n.*no slice of trials/,
     );
     expect(rampwright(["spread", "--merge", design]).err).toContain("it is no JSON");
+    for (const [name, ...value] of [["with", "timing 18 nF"], ["trials", "5"], ["cases"], ["until", "1ms"]]) {
+      const other = rampwright(["spread", "--merge", a.out, `--${name}`, ...value]);
+      expect([other.status, other.out]).toEqual([2, ""]);
+      expect(other.err).toContain(`--${name}: slices are put together as they are`);
+    }
     expect(rampwright(["spread", "--merge", join(path, "none.json")]).status).toBe(2);
     expect(rampwright(["spread", design, design]).status).toBe(2);
   });

@@ -11,6 +11,7 @@ import {
   instants,
   measure,
   sensitivities,
+  shownFigures,
   simulate,
   size,
   stress,
@@ -33,7 +34,8 @@ check "fills" peak of ramp each gate is 4 V +- 5 %
 check "never" crossing of ramp rising through 9 V below 1 s
 find timing from 10 nF to 20 nF in E12 for "fills"
 case "weak" feed is 0.9 mA
-check "weak fills" peak of ramp each gate above 3 V`;
+check "weak fills" peak of ramp each gate above 3 V
+show "weak top" peak of ramp each gate in every case`;
 const design = compile(text);
 const run = simulate(design);
 
@@ -42,6 +44,7 @@ const results: readonly [string, () => unknown][] = [
   ["verify", () => verify(run)],
   ["verifyAll", () => verifyAll(design)],
   ["measure", () => measure(run, "peak of ramp each gate")],
+  ["shownFigures", () => shownFigures(run)],
   ["events", () => run.events],
   ["losses, warnings, statistics", () => [run.losses, run.warnings, run.statistics]],
   ["instants", () => instants(design, "gate", "1 ms")],

@@ -36,14 +36,7 @@ export function notation(s: Statement): string {
         })
         .join(" | ")}`;
     case "check": {
-      const words = [`check "${s.name.text}" ${s.measure.map((m) => m.text).join("+")}(${ref(s.target)})`];
-      if (s.at) words.push(`at:${expression(s.at)}`);
-      if (s.through) words.push(`${s.through.direction?.text ?? "either"}:${expression(s.through.level)}`);
-      const { each, within, after, before } = s.window;
-      if (each) words.push(`each:${ref(each)}`);
-      if (within) words.push(`within:${expression(within.from)}..${expression(within.to)}`);
-      if (after) words.push(`after:${expression(after)}`);
-      if (before) words.push(`before:${expression(before)}`);
+      const words = measured(s);
       if (s.limit.type === "is") words.push(`is ${valued(s.limit.amount)}`);
       else if (s.limit.type === "between")
         words.push(`between ${expression(s.limit.low)} ${expression(s.limit.high)}`);
@@ -52,6 +45,10 @@ export function notation(s: Statement): string {
       if (s.scope?.type === "every") words.push("in:every");
       if (s.scope?.type === "capture") words.push(`in:capture"${s.scope.path?.text ?? ""}"`);
       return words.join(" ");
+    }
+    case "show": {
+      const where = s.scope?.type === "case" ? [`in:"${s.scope.name.text}"`] : s.scope ? ["in:every"] : [];
+      return [...measured(s), ...where].join(" ");
     }
     case "capture": {
       const where = s.scope ? ` in:"${s.scope.text}"` : "";
@@ -134,4 +131,16 @@ function wave(w: Waveform): string {
       return `${[`<path ${points}`, ...properties].join(" | ")}>`;
     }
   }
+}
+
+function measured(s: Statement & { type: "check" | "show" }): string[] {
+  const words = [`${s.type} "${s.name.text}" ${s.measure.map((m) => m.text).join("+")}(${ref(s.target)})`];
+  if (s.at) words.push(`at:${expression(s.at)}`);
+  if (s.through) words.push(`${s.through.direction?.text ?? "either"}:${expression(s.through.level)}`);
+  const { each, within, after, before } = s.window;
+  if (each) words.push(`each:${ref(each)}`);
+  if (within) words.push(`within:${expression(within.from)}..${expression(within.to)}`);
+  if (after) words.push(`after:${expression(after)}`);
+  if (before) words.push(`before:${expression(before)}`);
+  return words;
 }

@@ -1,5 +1,6 @@
 // The verb `check`: runs designs and all their cases, judges every check.
 import { DesignError, type Diagnostic } from "../../base/diagnostic.js";
+import type { ShownFigure } from "../../judging/shownfigures.js";
 import type { CheckResult } from "../../judging/verify.js";
 import { everyCase } from "../allruns.js";
 import { gallery } from "../gallery.js";
@@ -70,14 +71,16 @@ async function checkedOf(
   const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined };
   const runs: { status: "complete" | "stopped"; data: object }[] = [];
   const results: CheckResult[] = [];
+  const figures: ShownFigure[] = [];
   await everyCase(loaded, wanted, workers, async (left) => {
     for (const line of json ? left.doubts : [...left.doubts, ...left.limits])
       tell(`rampwright: ${asTyped(line)}`);
     await leave?.(left);
     runs.push({ status: left.status, data: left.data });
     results.push(...left.results);
+    figures.push(...left.figures);
   });
-  return { file, loaded, runs, results };
+  return { file, loaded, runs, results, figures };
 }
 
 /** What is wrong with one of several designs, told. */

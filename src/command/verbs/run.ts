@@ -8,7 +8,10 @@ import type { Run } from "../../reading/result.js";
 import { tracePicture } from "../../report/svg.js";
 import { simulate } from "../../simulation/simulate.js";
 import { csvLines, toJson } from "../../waveforms/csvjson.js";
+import { npyColumns, toNpy } from "../../waveforms/npy.js";
+import { toSound } from "../../waveforms/soundbytes.js";
 import type { Trace } from "../../waveforms/trace.js";
+import { valueChanges } from "../../waveforms/valuechange.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
 import { names, needed, path, quantityText } from "../option.js";
@@ -17,7 +20,11 @@ import { status } from "../refusal.js";
 import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
-type Writer = (run: Run, traces: readonly Trace[]) => Iterable<string>;
+type Pieces = Iterable<string | Uint8Array>;
+type Writer = (run: Run, traces: readonly Trace[], rate: number) => Pieces | Promise<Pieces>;
+
+/** Samples a second of a sound file: those of a line in digital television (ITU-R BT.601-7, 13.5 MHz for luminance). */
+const usualRate = 13_500_000;
 
 const writers = {
   ".csv": (_, traces) => csvLines(traces),
@@ -30,6 +37,29 @@ const writers = {
       ...(run.status === "stopped" && { reason: run.reason, code: run.code }),
     })}\n`,
   ],
+  ".npy": (_, traces) => [toNpy(traces)],
+  ".npz": async (_, traces) => {
+    const { zipSync } = await import("fflate");
+    const files = [...npyColumns(traces)].map(([name, bytes]): [string, Uint8Array] => [
+      `${name}.npy`,
+      bytes,
+    ]);
+    // The earliest date that an archive can state: the same run gives the same bytes.
+    return [zipSync(Object.fromEntries(files), { mtime: new Date(1980, 0, 1), level: 6 })];
+  },
+  ".vcd": (_, traces) => valueChanges(traces),
+  ".wav": (_, traces, rate) => {
+    try {
+      return [toSound(traces, rate)];
+    } catch (error) {
+      if (!(error instanceof RangeError)) throw error;
+      return refuseOption(
+        "--rate",
+        error.message,
+        "shorten the run, write fewer traces, or take another rate",
+      );
+    }
+  },
   ".svg": (run, traces) => {
     const { title, caseName } = run.design;
     const panels = traces.map((t) => ({ title: t.name, traces: [t] }));
@@ -42,11 +72,21 @@ export const runVerb = verb({
   summary: "writes the waveforms of a run",
   operand: designFile,
   options: {
-    out: needed(path("FILE", "file to write: .csv, .json or .svg; - is standard output, as .csv")),
+    out: needed(
+      path(
+        "FILE",
+        "file to write: .csv, .json, .npy, .npz, .vcd, .wav or .svg; - is standard output, as .csv",
+      ),
+    ),
     ...oneCase,
     traces: names("places, or parts with .current, .voltage, .power (default: all places that have a name)"),
     from: quantityText(dimension.time, "TIME", "start of what is written (default: that of the run)"),
     to: quantityText(dimension.time, "TIME", "its end (default: that of the run)"),
+    rate: quantityText(
+      dimension.frequency,
+      "FREQUENCY",
+      "samples a second of a .wav, whose samples are volts (default: 13.5 MHz)",
+    ),
     ...otherValues,
     ...simulating,
   },
@@ -58,14 +98,17 @@ export const runVerb = verb({
   },
   async run({ operands: [file], options }) {
     const { out, case: caseName, traces, from, to } = options;
-    const write: Writer = writerOf(out, writers);
+    const write = writerOf<Writer>(out, writers);
+    if (options.rate !== undefined && !out.endsWith(".wav")) refuseOption("--rate", "it goes with a .wav");
+    const rate =
+      options.rate === undefined ? usualRate : toNumber(exactly(options.rate, dimension.frequency, "--rate"));
     const loaded = await load(file, options);
     const { design } = loaded;
     tryFile(out);
     const run = simulate(design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);
     const shown = part(run, traces ?? named(design), from, to);
-    await writeFile(out, write(run, shown));
+    await writeFile(out, await write(run, shown, rate));
     tell(`${printable(out)}: ${shown.map((t) => printable(t.name)).join(", ")}`);
     return { loaded, run };
   },

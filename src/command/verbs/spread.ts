@@ -170,7 +170,12 @@ async function worst(asked: SpreadAsked): Promise<Result> {
   return { worst: found, whole: found !== undefined, loaded: found && loaded };
 }
 
-async function merged({ operands, options: { out } }: SpreadAsked): Promise<Result> {
+async function merged({ operands, options }: SpreadAsked): Promise<Result> {
+  const { out, merge: _, ...others } = options;
+  // Slices hold what has been measured: nothing is run, with other values or in another way.
+  for (const [name, value] of Object.entries(others))
+    if (value !== undefined && value !== false)
+      refuseOption(`--${name}`, "slices are put together as they are: with --merge there is --out alone");
   if (out !== undefined) tryFile(out);
   const whole = operands.map(slice).reduce((a, b) => merge(a, b));
   await keep(whole, out);

@@ -1,0 +1,28 @@
+// The figures that a text shows of a run and asks nothing of: measured as a phrase is, under the names of the text.
+import { refuseOption } from "../base/asked.js";
+import { Run } from "../reading/result.js";
+import { type Measurement, measurementOf } from "./measuring.js";
+
+/** A figure that the text shows, as plain data: what was measured, with no limit and no verdict. */
+export interface ShownFigure extends Measurement {
+  /** As the text calls it. */
+  readonly name: string;
+  /** The case it was measured in; empty for the design as drawn. */
+  readonly case: string;
+}
+
+/**
+ * Measures every figure that the text shows of the case that was run: its statements `show "x" peak of ramp`.
+ *
+ * @example
+ * ```ts
+ * for (const { name, text } of shownFigures(simulate(design))) console.log(name, text);
+ * ```
+ * @returns one figure a statement, in the order of the text, as plain data
+ * @throws DesignError `bad-option` for what is no run
+ */
+export function shownFigures(run: Run): ShownFigure[] {
+  if (!(run instanceof Run)) refuseOption("run", "expected a run, as `simulate` gives it");
+  const { shows, caseName } = run.design;
+  return shows.map((spec) => ({ name: spec.name, case: caseName, ...measurementOf(run, spec) }));
+}

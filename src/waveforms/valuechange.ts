@@ -1,0 +1,61 @@
+// Traces as a value change dump with real variables (IEEE Std 1364-2005, clause 18): a head that names every variable within its
+// scopes, then each instant as a whole number of the time scale, and the values that change there. A variable keeps its value until
+// the next change, so that between two samples it stands at the first; of a jump the value behind it is written.
+import { sideBySide } from "./sidebyside.js";
+import type { Trace } from "./trace.js";
+
+/** The time scales from the finest on (18.2.3.7), s. */
+const scales = [15, 14, 13, 12, 11, 10, 9, 8, 7, 6, 5, 4, 3, 2, 1, 0].map((exponent) => {
+  const third = Math.ceil(exponent / 3);
+  const unit = ["s", "ms", "us", "ns", "ps", "fs"][third];
+  return { perSecond: 10 ** exponent, name: `${10 ** (3 * third - exponent)} ${unit}` };
+});
+
+/**
+ * A value change dump, its lines one at a time. Names with points are variables within scopes; the unit stands in a comment. The
+ * time scale is the finest, from 1 fs on, in which the last instant is still a number that doubles count exactly.
+ */
+export function* valueChanges(traces: readonly Trace[]): Generator<string, void, undefined> {
+  const end = Math.max(...traces.map((t) => t.to));
+  const scale =
+    scales.find(({ perSecond }) => end * perSecond <= Number.MAX_SAFE_INTEGER) ?? scales[scales.length - 1];
+  yield `$version Rampwright $end\n$timescale ${scale.name} $end\n`;
+  for (const { name, unit } of traces) yield `$comment ${reference(name)} in ${unit || "1"} $end\n`;
+  for (const [i, { name }] of traces.entries()) yield* declaration(name, code(i));
+  yield "$enddefinitions $end\n";
+  const last: (number | undefined)[] = [];
+  let told = -1;
+  for (const { at, after } of sideBySide(traces)) {
+    const lines = after.flatMap((value, i) => {
+      if (value === undefined || !Number.isFinite(value) || value === last[i]) return [];
+      last[i] = value;
+      return [`r${value === 0 ? 0 : value} ${code(i)}\n`];
+    });
+    const tick = Math.round(at * scale.perSecond);
+    if (lines.length === 0 && at !== end) continue;
+    const first = told < 0;
+    if (tick !== told) yield `#${tick}\n`;
+    told = tick;
+    yield first ? `$dumpvars\n${lines.join("")}$end\n` : lines.join("");
+  }
+}
+
+function* declaration(name: string, code: string): Generator<string> {
+  const words = name.split(".");
+  const own = words.pop()!;
+  for (const word of words) yield `$scope module ${reference(word)} $end\n`;
+  yield `$var real 64 ${code} ${reference(own)} $end\n`;
+  for (const _ of words) yield "$upscope $end\n";
+}
+
+/** A name that is no simple identifier is escaped (3.7.1): a stroke before it, a blank behind. */
+function reference(name: string): string {
+  return /^[A-Za-z_][A-Za-z0-9_$]*$/.test(name) ? name : `\\${name}`;
+}
+
+/** The code of a variable: printable characters from ! to ~ (18.2.1), as few as will do. */
+function code(index: number): string {
+  let text = "";
+  for (let i = index; i >= 0; i = Math.floor(i / 94) - 1) text = String.fromCharCode(33 + (i % 94)) + text;
+  return text;
+}

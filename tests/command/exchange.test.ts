@@ -1,0 +1,119 @@
+// Waveforms for other programs: read back by NumPy where it is installed, and by their heads as the formats' texts have them (NEP 1;
+// RIFF WAVE 1.0 of 1991; IEEE 1364-2005, clause 18). Values: dV/dt = I/C (Millman & Taub 1965), so 1 V at 20 µs and 5 V at 60 µs.
+import { execFileSync, spawnSync } from "node:child_process";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, test } from "vitest";
+import { folder, rampwright, sound } from "./running.js";
+
+const numpy = spawnSync("python3", ["-c", "import numpy"]).status === 0;
+
+function written(name: string, ...words: string[]): string {
+  const out = join(folder(), name);
+  const done = rampwright(["run", "-", "--until", "60 us", "--out", out, ...words], { input: sound });
+  expect(done.status, done.err).toBe(0);
+  return out;
+}
+
+function python(code: string, path: string): unknown {
+  return JSON.parse(execFileSync("python3", ["-c", code, path], { encoding: "utf8" }));
+}
+
+const twice = ["--traces", "ramp, feed.current"];
+
+describe("an array", () => {
+  test("has the head of the format, and rows of doubles behind it", () => {
+    const bytes = readFileSync(written("w.npy", ...twice));
+    expect(bytes.subarray(0, 8).toString("latin1")).toBe("\x93NUMPY\x01\x00");
+    const length = bytes.readUInt16LE(8);
+    expect((10 + length) % 64).toBe(0);
+    const head = bytes.subarray(10, 10 + length).toString("latin1");
+    const [, rows] = /^\{'descr': '<f8', 'fortran_order': False, 'shape': \((\d+), 3\), \} *\n$/.exec(head)!;
+    expect(bytes.length).toBe(10 + length + Number(rows) * 3 * 8);
+    expect(bytes.readDoubleLE(bytes.length - 24)).toBe(60e-6);
+    expect(bytes.readDoubleLE(bytes.length - 16)).toBeCloseTo(5, 9);
+    expect(bytes.readDoubleLE(bytes.length - 8)).toBeCloseTo(1e-3, 12);
+  });
+
+  test.skipIf(!numpy)("is what NumPy reads", () => {
+    const code = `import sys, json, numpy as np
+a = np.load(sys.argv[1], allow_pickle=False)
+print(json.dumps([str(a.dtype), a.shape[1], bool((np.diff(a[:, 0]) >= 0).all()), float(np.interp(20e-6, a[:, 0], a[:, 1]))]))`;
+    const [type, columns, rising, volt] = python(code, written("w.npy", ...twice)) as [
+      string,
+      number,
+      boolean,
+      number,
+    ];
+    expect([type, columns, rising]).toEqual(["float64", 3, true]);
+    expect(volt).toBeCloseTo(1, 6);
+  });
+
+  test.skipIf(!numpy)("so is an archive of them, by name", () => {
+    const code = `import sys, json, numpy as np
+z = np.load(sys.argv[1], allow_pickle=False)
+print(json.dumps([z.files, float(z["time"][-1]), float(z["ramp"][-1]), float(z["feed.current"][-1])]))`;
+    const [names, ...last] = python(code, written("w.npz", ...twice)) as [string[], ...number[]];
+    expect(names).toEqual(["time", "ramp", "feed.current"]);
+    for (const [i, value] of [60e-6, 5, 1e-3].entries()) expect(last[i]).toBeCloseTo(value, 9);
+  });
+
+  test("the same run gives the same archive", () => {
+    expect(readFileSync(written("w.npz"))).toEqual(readFileSync(written("w.npz")));
+  });
+});
+
+test("a value change dump has real variables within scopes, and their values at whole ticks", () => {
+  const lines = readFileSync(written("w.vcd", ...twice), "utf8").split("\n");
+  const head = lines.indexOf("$enddefinitions $end");
+  expect(lines.slice(0, head)).toEqual([
+    "$version Rampwright $end",
+    "$timescale 1 fs $end",
+    "$comment ramp in V $end",
+    "$comment \\feed.current in A $end",
+    "$var real 64 ! ramp $end",
+    "$scope module feed $end",
+    '$var real 64 " current $end',
+    "$upscope $end",
+  ]);
+  expect(lines.slice(head + 1, head + 3)).toEqual(["#0", "$dumpvars"]);
+  let tick = -1;
+  const values: Record<string, number> = {};
+  for (const line of lines.slice(head + 1)) {
+    if (line.startsWith("#")) {
+      expect(Number(line.slice(1))).toBeGreaterThan(tick);
+      tick = Number(line.slice(1));
+    }
+    const [, value, code] = /^r(\S+) (\S+)$/.exec(line) ?? [];
+    if (code) values[code] = Number(value);
+  }
+  // 60 µs are 6e10 fs.
+  expect(tick).toBe(6e10);
+  expect(values["!"]).toBeCloseTo(5, 9);
+  expect(values['"']).toBeCloseTo(1e-3, 12);
+});
+
+test("a sound file has a trace as floating point, in volts", () => {
+  const bytes = readFileSync(written("w.wav", "--traces", "ramp", "--rate", "1 MHz"));
+  expect([bytes.toString("latin1", 0, 4), bytes.toString("latin1", 8, 16)]).toEqual(["RIFF", "WAVEfmt "]);
+  expect(bytes.readUInt32LE(4)).toBe(bytes.length - 8);
+  // Format 3, one channel, 1 MHz, 4 MB a second, 4 bytes a frame, 32 bits a sample.
+  expect([20, 22, 32, 34].map((at) => bytes.readUInt16LE(at))).toEqual([3, 1, 4, 32]);
+  expect([24, 28, 46, 54].map((at) => bytes.readUInt32LE(at))).toEqual([1e6, 4e6, 61, 244]);
+  expect(bytes.length).toBe(58 + 244);
+  for (const [us, volts] of [5, 20, 60].map((t) => [t, Math.max(0, t - 10) / 10]))
+    expect(bytes.readFloatLE(58 + 4 * us)).toBeCloseTo(volts, 5);
+});
+
+test.each([
+  ["w.wav", "0 Hz", /--rate: 0 Hz is no rate/],
+  ["w.wav", "0.5 Hz", /--rate: 0\.5 Hz is no rate/],
+  ["w.wav", "5 V", /--rate: 5 V is a voltage/],
+  ["w.csv", "1 MHz", /--rate: it goes with a \.wav/],
+])("%s at %s is refused, and nothing is written", (name, rate, message) => {
+  const out = join(folder(), name);
+  const done = rampwright(["run", "-", "--out", out, "--rate", rate], { input: sound });
+  expect(done.status).toBe(2);
+  expect(done.err).toMatch(message);
+  expect(() => readFileSync(out)).toThrow();
+});
