@@ -31,6 +31,7 @@ const stages = [
   "faults",
   "captures",
   "diagnosis",
+  "workshop",
 ];
 // Drawing is apart from the core, so is what helps tests, and the command stands on everything.
 const apart = ["report", "schematic", "page", "files", "live", "testing", "editor", "command"];

@@ -166,6 +166,9 @@ export {
 export type { CornerCheck, CornerExtreme, Effect } from "./spread/worstcheck.js";
 export { type Formatted, format } from "./syntax/layout.js";
 export { showDiagnostic } from "./syntax/show.js";
+export { animated } from "./tube/animated.js";
+export type { Exposed } from "./tube/fields.js";
+export { type Film, type FilmFrame, type FilmOptions, film, strip } from "./tube/film.js";
 export {
   type Active,
   type Departure,
@@ -173,7 +176,7 @@ export {
   type GeometryOptions,
   geometry,
 } from "./tube/geometry.js";
-export { type Image, png } from "./tube/image.js";
+export { caption, type Darkness, type Image, png } from "./tube/image.js";
 export { type RasterOptions, raster } from "./tube/raster.js";
 export type { ScreenOptions } from "./tube/screen.js";
 export { type Sensitivity, type SensitivityOptions, sensitivities } from "./variation/sensitivity.js";
@@ -188,3 +191,7 @@ export {
 } from "./variation/variation.js";
 export { csvLines, toJson } from "./waveforms/csvjson.js";
 export { type Impulses, type Struck, Trace, type TraceData } from "./waveforms/trace.js";
+export { type Joint, type JointEnd, joints } from "./workshop/joints.js";
+export type { Derating, Need, Needs } from "./workshop/needs.js";
+export { type PartsList, type PartsListOptions, type PartsRow, partsList } from "./workshop/partslist.js";
+export { readStock, type StockItem, type StockList } from "./workshop/stocklist.js";

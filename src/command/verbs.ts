@@ -14,6 +14,7 @@ export const verbs: Verbs = {
   faults: async () => (await import("./verbs/faults.js")).faultsVerb,
   diagnose: async () => (await import("./verbs/diagnose.js")).diagnoseVerb,
   stress: async () => (await import("./verbs/stress.js")).stressVerb,
+  parts: async () => (await import("./verbs/parts.js")).partsVerb,
   match: async () => (await import("./verbs/match.js")).matchVerb,
   format: async () => (await import("./verbs/format.js")).formatVerb,
   editor: async () => (await import("./verbs/editor.js")).editorVerb,

@@ -7,7 +7,7 @@ import type { CheckResult } from "../judging/verify.js";
 import { type Clipping, clippings } from "../reading/atlimits.js";
 import { balance } from "../reading/balance.js";
 import type { Run } from "../reading/result.js";
-import { png } from "../tube/image.js";
+import { caption, png } from "../tube/image.js";
 import { cautions, standing } from "./cautions.js";
 import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
@@ -180,12 +180,14 @@ function section(
 /** The picture on each tube, the bytes in the page itself. */
 function tubes(run: Run, title: string): string[] {
   return screens(run, screenSize).map(({ tube, image }) => {
+    const words = safe(`The screen of ${tube}, ${caption(image)}`);
+    // Words instead of a black rectangle.
+    if (image.dark) return `<p class="screen" data-tube="${safe(tube)}">${words}</p>`;
     const bytes = [...png(image)].map((byte) => String.fromCharCode(byte)).join("");
-    const span = `${engineering(image.from, "s")} to ${engineering(image.to, "s")}`;
     const { width, height } = image;
     return (
       `<figure class="screen" data-tube="${safe(tube)}">\n<img width="${width}" height="${height}" alt="${safe(`${title}: screen of ${tube}`)}" ` +
-      `src="data:image/png;base64,${btoa(bytes)}">\n<figcaption>${safe(`The screen of ${tube}, ${span}`)}</figcaption>\n</figure>`
+      `src="data:image/png;base64,${btoa(bytes)}">\n<figcaption>${words}</figcaption>\n</figure>`
     );
   });
 }

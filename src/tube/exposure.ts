@@ -1,12 +1,15 @@
 // How much light is white: what a beam at its full drive leaves where the sweeps go at their usual pace.
 // A stretch where the beam lingers (blanking at an edge, a bent sweep, a stuck one) does not change what counts as white, since
 // the pace is the median over the screen; and the way there counts without the way back.
+import { crossings } from "../measures/crossing.js";
 import { walk } from "../measures/window.js";
 import type { Trace } from "../waveforms/trace.js";
 import type { Screen } from "./screen.js";
 
 /** Strips of equal width that the screen is cut into to see how long the beam stays in each. */
 const strips = 64;
+/** Lines that may be left out before the sweep counts as stopped: a field sync may hide some. */
+const pause = 16;
 
 /**
  * Light of a white pixel of so many, in seconds of a full beam. Were columns and rows visited independently of each other, a beam at full drive
@@ -15,16 +18,33 @@ const strips = 64;
  */
 export function whiteLight(screen: Screen, width: number, height: number): number {
   const { across, down, left, right, top, bottom, from, to } = screen;
-  const columns = usualStay(across, left, right, from, to);
-  const rows = usualStay(down, top, bottom, from, to);
+  const columns = (usualStay(across, [left, right], screen, 1) * (to - from)) / swept(screen);
+  // Less than a field shows a part of the height; its rows are lit as long as a field's.
+  const rows = usualStay(down, [top, bottom], screen, Math.max(1, (screen.field ?? 0) / (to - from)));
   return ((to - from) * columns * rows) / (width * height);
+}
+
+/** For how much of the time shown the lines go on: all of it, unless their sweep stops for long. */
+function swept({ across, left, right, from, to }: Screen): number {
+  const back = right > left ? "falling" : "rising";
+  const ends = crossings(across, from, to, (left + right) / 2).filter(({ direction }) => direction === back);
+  if (ends.length < 2) return to - from;
+  const instants = [from, ...ends.map(({ time }) => time), to];
+  const apart = Float64Array.from(instants.slice(1), (time, i) => time - instants[i]);
+  const line = apart.slice(1, -1).sort()[(ends.length - 1) >> 1];
+  return apart.reduce((sum, gap) => sum + (gap > pause * line ? line : gap), 0);
 }
 
 /**
  * Median over the strips of the time spent in a strip on the slower way, there or back, as a share of an even spread
- * over the screen; 1 where half the screen is never visited, as there is no pace then.
+ * over the screen; `unknown` where half the screen is never visited, as there is no pace then.
  */
-function usualStay(trace: Trace, low: number, high: number, from: number, to: number): number {
+function usualStay(
+  trace: Trace,
+  [low, high]: readonly [number, number],
+  { from, to }: Screen,
+  unknown: number,
+): number {
   const there = new Float64Array(strips);
   const back = new Float64Array(strips);
   const scale = strips / (high - low);
@@ -40,7 +60,7 @@ function usualStay(trace: Trace, low: number, high: number, from: number, to: nu
     }
   });
   const stay = Math.max(median(there), median(back));
-  return stay > 0 ? (stay * strips) / (to - from) : 1;
+  return stay > 0 ? (stay * strips) / (to - from) : unknown;
 }
 
 function median(time: Float64Array): number {

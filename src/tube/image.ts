@@ -1,7 +1,9 @@
 // A picture as bytes: light to grey, for screens of today, and grey to a file.
 import { encode } from "fast-png";
 import { powerOf } from "../base/powers.js";
+import { engineering } from "../base/quantity.js";
 import { firstAbove } from "../base/search.js";
+import type { Exposed } from "./fields.js";
 
 /** A picture in shades of grey, row by row from the top left. */
 export interface Image {
@@ -17,6 +19,37 @@ export interface Image {
   readonly from: number;
   /** Its end, s. */
   readonly to: number;
+  /** What that time is. */
+  readonly shows: Exposed;
+  /** Why nothing at all is to be seen; absent where something is. */
+  readonly dark?: Darkness;
+}
+
+/**
+ * Why a screen is dark: the tube is `open`; the drive stays below `cutoff`; what is lit falls `beside` the screen, or is too
+ * `faint`.
+ */
+export type Darkness = "open" | "cutoff" | "beside" | "faint";
+
+const exposed: Readonly<Record<Exposed, string>> = {
+  frame: ", the last whole frame",
+  field: ", the last whole field",
+  part: ", less than a field",
+  run: ", the whole run",
+  time: "",
+};
+
+const darkness: Readonly<Record<Darkness, string>> = {
+  open: "the tube is open",
+  cutoff: "the drive stays below cut-off",
+  beside: "wherever the beam is on, it stands beside the screen",
+  faint: "what falls onto the screen is too faint to be seen",
+};
+
+/** What a picture shows, in words: the time, what that is, and why it is dark where it is. */
+export function caption({ from, to, shows, dark }: Pick<Image, "from" | "to" | "shows" | "dark">): string {
+  const span = `${engineering(from, "s")} to ${engineering(to, "s")}${exposed[shows]}`;
+  return dark ? `${span}: dark, as ${darkness[dark]}` : span;
 }
 
 /** The bytes of a PNG file (ISO/IEC 15948), eight bits of grey. The same image gives the same bytes. */

@@ -2,10 +2,11 @@
 // as faint as it is fast.
 
 import { asked, refuseOption } from "../base/asked.js";
+import { traceBounds } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import { BeamPath } from "./beam.js";
 import { whiteLight } from "./exposure.js";
-import { greyOf, type Image } from "./image.js";
+import { type Darkness, greyOf, type Image } from "./image.js";
 import { type Screen, type ScreenOptions, screen, screenSorts } from "./screen.js";
 import { Spot } from "./spot.js";
 
@@ -24,26 +25,53 @@ const most = 4e7;
 /**
  * The picture that a run draws on a tube. A piece of the beam's way leaves light in proportion to the time it takes and
  * to ((drive − cutoff)/(full − cutoff))^gamma, as a Gaussian spot. White is what the full drive leaves at the usual
- * pace of both sweeps, on the mean of the time shown.
+ * pace of both sweeps, on the mean of the time shown. Shown is the last whole frame unless a time is asked for, and where there
+ * is none the last whole field.
  * @throws DesignError `bad-option`, `unknown-trace`, and `no-samples` where nothing was recorded
  */
 export function raster(run: Run, options: RasterOptions = {}): Image {
   asked(options, { width: "number", height: "number", ...screenSorts });
   const { width = 768, height = 576 } = options;
+  checkedSize(width, height);
+  return drawn(screen(run, options), width, height);
+}
+
+/** Refuses sizes that are none, or too large for so many pictures. */
+export function checkedSize(width: number, height: number, count = 1): void {
   for (const [word, pixels] of Object.entries({ width, height })) {
     if (!(Number.isInteger(pixels) && pixels >= 1 && pixels <= longest))
       refuseOption(word, `a picture has from 1 to ${longest} whole pixels a side, not ${pixels}`);
   }
-  if (width * height > most) refuseOption("width", `${width} by ${height} are more than ${most} pixels`);
-  return drawn(screen(run, options), width, height);
+  if (width * height * count <= most) return;
+  const times = count > 1 ? `${count} times ` : "";
+  refuseOption("width", `${times}${width} by ${height} are more than ${most} pixels`);
 }
 
-/** The picture of three traces. @internal */
-export function drawn(shown: Screen, width: number, height: number): Image {
+/**
+ * The picture of three traces.
+ * @param white light of a white pixel, in seconds of a full beam
+ * @internal
+ */
+export function drawn(
+  shown: Screen,
+  width: number,
+  height: number,
+  white = whiteLight(shown, width, height),
+): Image {
   const light = new Float64Array(width * height);
   const spot = new Spot(light, width, height, shown.spot, shown.aspect);
   new BeamPath(shown, spot, width, height).draw();
-  const scale = 1 / whiteLight(shown, width, height);
+  const scale = 1 / white;
   for (let i = 0; i < light.length; i++) light[i] *= scale;
-  return { width, height, light, grey: greyOf(light), from: shown.from, to: shown.to };
+  const { from, to, shows } = shown;
+  const grey = greyOf(light);
+  const dark = grey.every((byte) => byte === 0) ? darknessOf(shown, light) : undefined;
+  return { width, height, light, grey, from, to, shows, ...(dark && { dark }) };
+}
+
+function darknessOf({ drive, cutoff, full, from, to }: Screen, light: Float64Array): Darkness {
+  if (!drive) return "open";
+  const { low, high } = traceBounds(drive, from, to);
+  if (full > cutoff ? high <= cutoff : low >= cutoff) return "cutoff";
+  return light.some((l) => l > 0) ? "faint" : "beside";
 }

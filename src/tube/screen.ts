@@ -6,11 +6,11 @@ import { type Dimension, dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
 import type { PartSpec } from "../design/design.js";
-import { crossings } from "../measures/crossing.js";
 import { traceBounds } from "../measures/window.js";
 import { usual } from "../parts/tube.js";
 import type { Run } from "../reading/result.js";
 import type { Trace } from "../waveforms/trace.js";
+import { type ShownTime, shownTime } from "./fields.js";
 
 /**
  * Which picture. Name a tube of the design, or say `across`, `down` and `brightness`; a design with one tube needs
@@ -43,7 +43,7 @@ export interface ScreenOptions {
   readonly spot?: Given;
   /** Width over height of the screen; default 4/3. */
   readonly aspect?: Given;
-  /** Start of the time shown. Default: of the last two fields, or of the run where it has no two. */
+  /** Start of the time shown. Default: of the last whole frame, of two fields; else of the last whole field, or of the run. */
   readonly from?: Given;
   /** Its end. */
   readonly to?: Given;
@@ -69,7 +69,7 @@ export const screenSorts: Sorts<Required<ScreenOptions>> = {
 };
 
 /** What is drawn, in seconds, the traces' units and plain numbers. */
-export interface Screen {
+export interface Screen extends ShownTime {
   readonly across: Trace;
   readonly down: Trace;
   /** Absent where the tube is said to be open: it stays dark. */
@@ -83,8 +83,6 @@ export interface Screen {
   readonly gamma: number;
   readonly spot: number;
   readonly aspect: number;
-  readonly from: number;
-  readonly to: number;
 }
 
 /** A spot wider than this share of the height leaves no picture to be seen. */
@@ -117,8 +115,10 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
   const like = (trace: Trace | undefined) => (trace?.unit === "A" ? dimension.current : dimension.voltage);
   const top = read("top", like(down)) ?? beam?.top;
   const bottom = read("bottom", like(down)) ?? beam?.bottom;
-  const half = top !== undefined && bottom !== undefined ? (top + bottom) / 2 : undefined;
-  const { from, to } = shown(down, half, read("from", dimension.time), read("to", dimension.time));
+  const edges = top !== undefined && bottom !== undefined ? { top, bottom } : undefined;
+  const sweep = { down, edges, parts: run.design.parts };
+  const time = shownTime(sweep, read("from", dimension.time), read("to", dimension.time));
+  const { from, to } = time;
   const [light] = drive ? run.sketch([drive], from, to) : [];
   const spans = {
     across: lazy(() => traceBounds(across, from, to)),
@@ -137,8 +137,7 @@ export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
     gamma: read("gamma", dimension.number) ?? beam?.gamma ?? usual.gamma,
     spot: read("spot", dimension.number) ?? beam?.spot ?? usual.spot,
     aspect: read("aspect", dimension.number) ?? beam?.aspect ?? usual.aspect,
-    from,
-    to,
+    ...time,
   };
   return sound(made);
 }
@@ -173,43 +172,6 @@ function tubeOf(
     return refuseOption("tube", "the design has no tube", hint);
   }
   return refuseOption("tube", `the design has ${known.length} tubes`, `say which: ${known.join(", ")}`);
-}
-
-/** The time shown: what the caller says, within the run; without an end the run's, without a start two fields. */
-function shown(
-  down: Trace,
-  half: number | undefined,
-  from: number | undefined,
-  to: number | undefined,
-): { from: number; to: number } {
-  // An instant that was rounded to a tick may stand a rounding beyond the trace.
-  const inside = (t: number, what: string): number => {
-    const play = 1e-9 * (down.to - down.from);
-    if (t < down.from - play || t > down.to + play)
-      refuseOption(
-        what,
-        `${t} s lies outside the run, which has samples from ${down.from} s to ${down.to} s`,
-      );
-    return Math.min(Math.max(t, down.from), down.to);
-  };
-  const end = to === undefined ? down.to : inside(to, "to");
-  const start =
-    from === undefined ? Math.max(down.from, end - twoFields(down, half, end)) : inside(from, "from");
-  if (!(start < end)) refuseOption("from", "the time to show is empty");
-  return { from: start, to: end };
-}
-
-/**
- * Twice the middle one of the times between rises of the field sweep through half of the screen, or of its own swing
- * where the screen takes its edges from that; infinite where it does not come back.
- */
-function twoFields(down: Trace, half: number | undefined, end: number): number {
-  if (!(end > down.from)) return Number.POSITIVE_INFINITY;
-  const { low, high } = half === undefined ? traceBounds(down, down.from, end) : { low: half, high: half };
-  const rises = crossings(down, down.from, end, (low + high) / 2).filter((c) => c.direction === "rising");
-  const apart = rises.slice(1).map((c, i) => c.time - rises[i].time);
-  apart.sort((a, b) => a - b);
-  return apart.length === 0 ? Number.POSITIVE_INFINITY : 2 * apart[apart.length >> 1];
 }
 
 function sound(s: Screen): Screen {

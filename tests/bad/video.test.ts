@@ -177,7 +177,8 @@ describe("noise", () => {
     const text = `bring "shipped/link"\n${film("625/50, black")}use camera_link as cable joins camera, jack with hiss -5 mV
       resistor end jack -> ground 75 ohm`;
     const found = inspect(text).diagnostics.map((d) => [d.code, d.message]);
-    expect(found).toEqual([["out-of-range", "the size of this noise is -5 mV, allowed is zero or more"]]);
+    const message = "the size of this noise is -5 mV, allowed is zero or more";
+    expect(found).toEqual([["out-of-range", `in "shipped/link", line 21, column 47: ${message}`]]);
   });
 });
 

@@ -1,6 +1,8 @@
 // The verbs that write files, and what happens when they cannot (rows 32, 33 and 35 of the bad-input table: markup in
 // titles, cells that look like formulas, paths that cannot be written, pipes that close).
+
 import { execFileSync } from "node:child_process";
+import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readdirSync, readFileSync, symlinkSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { describe, expect, test } from "vitest";
@@ -102,6 +104,18 @@ describe("report", () => {
     return { ...done, page: existsSync(out) ? readFileSync(out, "utf8") : "" };
   };
 
+  /** A page without its scripts, and what stands in these: programs, and data that nothing runs. */
+  function apart(page: string) {
+    const programs: string[] = [];
+    const data: string[] = [];
+    const still = page.replace(/<script([^>]*)>(.*?)<\/script>/gs, (_, words: string, text: string) => {
+      expect(words).not.toMatch(/src/);
+      (/type="application\/octet-stream"/.test(words) ? data : programs).push(text);
+      return "";
+    });
+    return { still, programs, data };
+  }
+
   test("writes one page without anything from elsewhere", () => {
     const { status, page, out } = made(readFileSync(join(root, "examples/line.ramp"), "utf8"));
     expect({ status, out }).toEqual({ status: 0, out: "" });
@@ -109,7 +123,12 @@ describe("report", () => {
     expect(page).toContain("± 5 %");
     // The schematic, and the waveforms of three runs.
     expect(page.match(/<svg /g)).toHaveLength(4);
-    expect(page).not.toMatch(/<script|<link|<img|@import|url\((?!#)|\son\w+=/i);
+    const { still, programs } = apart(page);
+    expect(still).not.toMatch(/<script|<link|<img|@import|url\((?!#)|\son\w+=/i);
+    // The one program is what the page's policy lets run, by its hash (W3C Content Security Policy Level 3).
+    expect(programs).toHaveLength(1);
+    const hash = createHash("sha256").update(programs[0]).digest("base64");
+    expect(still).toContain(`script-src 'sha256-${hash}';`);
     expect(page.match(/https?:\/\/[^"]*/g)?.filter((u) => u !== "http://www.w3.org/2000/svg") ?? []).toEqual(
       [],
     );
@@ -135,7 +154,10 @@ describe("report", () => {
     const { page } = made(sound.replace("Nest box, a bare ramp", evil).replace("one volt", "<b>one</b>"));
     expect(page).toContain("&lt;img src=x onerror=alert(1)&gt;&amp;amp;&lt;/title&gt;&lt;script&gt;");
     expect(page).toContain("&lt;b&gt;one&lt;/b&gt;");
-    expect(page).not.toMatch(/<script|<img|<b>|\u202e/);
+    const { still, programs, data } = apart(page);
+    expect(still).not.toMatch(/<script|<img|<b>|\u202e/);
+    expect(programs).toHaveLength(1);
+    expect(data.join()).not.toMatch(/[<\u202e]/);
   });
 });
 

@@ -1,7 +1,7 @@
 // The guide is run: every design, command and script on its pages, and what stands below each is what it printed.
 // After a change that is meant, `npx vitest run tests/examples/guide.test.ts -u` writes the outputs anew.
 import { spawnSync } from "node:child_process";
-import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { cpSync, existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterAll, describe, expect, test } from "vitest";
 import { program, root } from "../command/running.js";
@@ -28,8 +28,9 @@ function printed(kind: string, text: string, name: string, cwd: string): string 
 /** The page with what its snippets print now. */
 function played(page: string): string {
   const cwd = join(scratch, page.replace(".md", ""));
-  mkdirSync(cwd, { recursive: true });
-  const block = /^```(\w+)(?: (\S+))?\n(.*?)^```$(?:\n\n^```text\n.*?^```$)?/gms;
+  // The captures that a page speaks of stand beside its designs.
+  cpSync(join(root, "examples/captures"), cwd, { recursive: true });
+  const block = /^```(ramp|sh|ts)(?: (\S+))?\n(.*?)^```$(?:\n\n^```text\n.*?^```$)?/gms;
   return readFileSync(join(place, page), "utf8").replace(block, (whole, kind, name, text) => {
     const own = `\`\`\`${kind}${name ? ` ${name}` : ""}\n${text}\`\`\``;
     if (kind === "ramp") writeFileSync(join(cwd, name), text);

@@ -186,7 +186,7 @@ run for 100 us`,
       "| **overshoot** |  | how far a trace goes beyond its last value, as a share of the way there |",
     );
     const { match } = JSON.parse(highlighting()).repository.part;
-    expect(new RegExp(match, "u").exec("lamp bulb plus -> ground 100 ohm")?.slice(1)).toEqual([
+    expect(new RegExp(match, "u").exec("lamp bulb plus -> ground 100 ohm")?.slice(2)).toEqual([
       "lamp",
       "bulb",
     ]);

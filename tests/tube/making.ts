@@ -130,6 +130,7 @@ export function screenOf(
     aspect: 4 / 3,
     from: traces.across.from,
     to: traces.across.to,
+    shows: "run",
     ...more,
   };
 }

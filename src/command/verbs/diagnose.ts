@@ -44,7 +44,7 @@ export const diagnoseVerb = verb({
     "stands behind +-. A capture is read for its floor, peak, mean and swing; so are those that the design names: " +
     'capture "ramp.csv" of ramp. The table of symptoms, every single fault at every place, is made once, and used as long as the design ' +
     "stays the same.",
-  example: "diagnose line.ramp --reading 'peak of ramp 5.6 V'",
+  example: 'diagnose line.ramp --reading "peak of ramp 5.6 V"',
   statuses: {
     0: "a single fault, or none, explains the readings",
     1: "nothing single explains them",

@@ -1,8 +1,11 @@
 // The verb `picture`: what a run draws on a tube.
+import { refuseOption } from "../../base/asked.js";
 import { dimension } from "../../base/dimension.js";
 import { engineering } from "../../base/quantity.js";
 import { simulate } from "../../simulation/simulate.js";
-import { png } from "../../tube/image.js";
+import { animated } from "../../tube/animated.js";
+import { type Film, film, strip } from "../../tube/film.js";
+import { caption, png } from "../../tube/image.js";
 import { raster } from "../../tube/raster.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
@@ -17,15 +20,16 @@ export const pictureVerb = verb({
   summary: "writes what a run draws on a picture tube",
   operand: designFile,
   options: {
-    out: needed(path("FILE", "file to write, .png; - is standard output")),
+    out: needed(path("FILE", "file to write, .png, or .apng for fields that move; - is standard output")),
     ...oneCase,
     tube: anyText("NAME", "the tube, where the design has several"),
-    width: whole("pixels (default: 768)"),
-    height: whole("pixels (default: 576)"),
+    fields: whole("so many fields instead, the last ones, beside each other or in turn", 1, 200),
+    width: whole("pixels (default: 768; 256 a field)"),
+    height: whole("pixels (default: 576; 192 a field)"),
     from: quantityText(
       dimension.time,
       "TIME",
-      "start of the time shown (default: two fields before the end of the run)",
+      "start of the time shown (default: of the last whole frame, else of the last whole field)",
     ),
     to: quantityText(dimension.time, "TIME", "end of the time shown (default: the end of the run)"),
     ...otherValues,
@@ -38,19 +42,34 @@ export const pictureVerb = verb({
     3: "the run stopped early (what it drew is written) or nothing was written",
   },
   async run({ operands: [file], options }) {
-    const { out, case: caseName, tube, width, height, from, to } = options;
-    writerOf(out, { ".png": png });
+    const { out, case: caseName, tube, fields, width, height, from, to } = options;
+    const write = writerOf(out, { ".png": strip, ".apng": animated });
+    if (write === animated && fields === undefined)
+      refuseOption("--out", "an .apng shows fields that move", "give --fields too");
     const loaded = await load(file, options);
     tryFile(out);
     const run = simulate(loaded.design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);
-    const image = raster(run, { tube, from, to, width, height });
+    const size = { tube, from, to, width, height };
+    if (fields !== undefined) {
+      const shown = film(run, { ...size, fields });
+      await writeFile(out, [write(shown)]);
+      tell(`${printable(out)}: ${filmText(shown)}`);
+      return { run, loaded };
+    }
+    const image = raster(run, size);
     await writeFile(out, [png(image)]);
-    const span = `${engineering(image.from, "s")} to ${engineering(image.to, "s")}`;
-    tell(`${printable(out)}: ${image.width} by ${image.height}, ${span}`);
+    tell(`${printable(out)}: ${image.width} by ${image.height}, ${caption(image)}`);
     return { run, loaded };
   },
   text: () => "",
   status: ({ run }) => (run.status === "complete" ? status.good : status.stopped),
   designs: ({ loaded }) => [loaded],
 });
+
+function filmText({ width, height, frames }: Film): string {
+  const span = `${engineering(frames[0].from, "s")} to ${engineering(frames[frames.length - 1].to, "s")}`;
+  const dark = frames.filter((frame) => frame.dark).length;
+  const count = frames.length === 1 ? "1 field" : `${frames.length} fields`;
+  return `${count} of ${width} by ${height}, ${span}${dark > 0 ? `, ${dark} of them dark` : ""}`;
+}

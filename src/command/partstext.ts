@@ -1,0 +1,116 @@
+// A list of parts, and what is joined to what, as tables: for people, and for other programs.
+import { engineering } from "../base/quantity.js";
+import { type Cell, csvRows } from "../workshop/csvrows.js";
+import type { Joint } from "../workshop/joints.js";
+import type { Need } from "../workshop/needs.js";
+import type { PartsList, PartsRow } from "../workshop/partslist.js";
+import { columns } from "./table.js";
+
+/** The list for people, line by line. */
+export function partsLines({ title, boards, derating, rows, ...list }: PartsList): string[] {
+  const priced = rows.some(({ offer }) => offer !== undefined);
+  const needed = rows.some(({ needs }) => needs !== undefined);
+  const heads = ["", "kind", "value", "", "preferred"];
+  if (needed) heads.push("voltage", "power", "current");
+  if (priced) heads.push("price", "order");
+  const table = [[...heads, "parts"]];
+  for (const row of rows) {
+    const cells = [
+      `${row.count}`,
+      row.kind,
+      shown(row.value, row.unit),
+      toleranceText(row),
+      preferredText(row),
+    ];
+    if (needed) cells.push(needText(row.needs?.voltage, "V"), needText(row.needs?.power, "W"));
+    if (needed) cells.push(needText(row.needs?.current, "A"));
+    if (priced) cells.push(row.cost === undefined ? "" : money(row.cost), orderText(row));
+    table.push([...cells, `${row.parts.join(", ")}${propertiesText(row)}`]);
+  }
+  const found = [title, boards === 1 ? "Parts of one board" : `Parts of ${boards} boards`, ""];
+  found.push(...columns(table, new Set([0, 2])).map((line) => `  ${line}`));
+  const used = (of: number) => engineering(of, "%");
+  if (needed)
+    found.push(
+      "",
+      `  What a part must be rated for: ${used(derating.voltage)} of the voltage and ${used(derating.power)} of the power may be used.`,
+    );
+  if (priced) {
+    const total = `${money(list.cost)}${list.currency && ` ${list.currency}`}`;
+    found.push(
+      "",
+      `  ${total} in all${list.unpriced > 0 ? `, without ${list.unpriced} that have no price` : ""}.`,
+    );
+  }
+  return found;
+}
+
+/** What is joined to what, for people. */
+export function jointLines(list: readonly Joint[]): string[] {
+  const rows = list.map(({ place, ends }) => [place, ends.map((e) => `${e.part} (${e.end})`).join(", ")]);
+  return columns([["place", "joined there"], ...rows], new Set()).map((line) => `  ${line}`);
+}
+
+/** The list for other programs: SI units, one row for what is bought alike. */
+export function partsCsv({ rows }: PartsList): string {
+  const heads =
+    "kind,value,unit,tolerance,preferred,series,voltage,power,current,each,count,price,cost,stock,missing,order,parts";
+  const table = rows.map(({ needs, offer, preferred, ...row }): Cell[] => [
+    row.kind,
+    row.value,
+    row.unit,
+    row.tolerance,
+    preferred?.value,
+    preferred?.series,
+    needs?.voltage.rating,
+    needs?.power.rating,
+    needs?.current.rating,
+    row.each,
+    row.count,
+    offer?.price,
+    row.cost,
+    offer?.stock,
+    row.missing,
+    offer?.order,
+    row.parts.join(" "),
+  ]);
+  return csvRows([heads.split(","), ...table]);
+}
+
+/** What is joined to what for other programs: one row an end. */
+export function jointsCsv(list: readonly Joint[]): string {
+  const rows = list.flatMap(({ place, ends }) => ends.map(({ part, kind, end }) => [place, part, kind, end]));
+  return csvRows([["place", "part", "kind", "end"], ...rows]);
+}
+
+function shown(value: number | undefined, unit: string): string {
+  return value === undefined ? "" : engineering(value, unit, 6);
+}
+
+function toleranceText({ tolerance }: PartsRow): string {
+  return tolerance === undefined ? "" : `± ${engineering(tolerance, "%", 3)}`;
+}
+
+function preferredText({ preferred, unit }: PartsRow): string {
+  if (!preferred) return "";
+  const { value, series, off } = preferred;
+  return `${engineering(value, unit)} ${series}${Math.abs(off) > 1e-9 ? `, off ${engineering(off, "%", 2)}` : ""}`;
+}
+
+function needText(need: Need | undefined, unit: string): string {
+  return need ? engineering(need.rating, unit, 3) : "";
+}
+
+function money(sum: number): string {
+  return sum.toFixed(2);
+}
+
+function orderText({ offer, missing = 0 }: PartsRow): string {
+  if (!offer) return "not offered";
+  return `${offer.order ?? `row ${offer.row}`}${missing > 0 ? `, ${missing} missing` : ""}`;
+}
+
+function propertiesText({ properties }: PartsRow): string {
+  if (properties.length === 0) return "";
+  return ` (${properties.map(({ word, value, unit }) => `${word} ${engineering(value, unit)}`).join(", ")})`;
+}

@@ -1,0 +1,114 @@
+// The verb `parts`: what to buy for a design, and what is joined to what.
+import { readFileSync } from "node:fs";
+import { DesignError } from "../../base/diagnostic.js";
+import { seriesNames } from "../../base/series.js";
+import type { Design } from "../../design/design.js";
+import { caseLength } from "../../design/length.js";
+import { type Stress, stress } from "../../judging/stresses.js";
+import { plan } from "../../simulation/options.js";
+import { simulate } from "../../simulation/simulate.js";
+import { joints } from "../../workshop/joints.js";
+import { partsList } from "../../workshop/partslist.js";
+import { readStock, type StockList } from "../../workshop/stocklist.js";
+import { Bar } from "../bar.js";
+import { load } from "../load.js";
+import { tellDoubts } from "../onerun.js";
+import { choice, flag, path, whole } from "../option.js";
+import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { jointLines, jointsCsv, partsCsv, partsLines } from "../partstext.js";
+import { EarlyEnd, reasonOf, status } from "../refusal.js";
+import { otherValues, type SimulateAsked, simulateAsked, simulating } from "../sharedoptions.js";
+import { TextError } from "../telling.js";
+import { designFile, verb } from "../verb.js";
+
+export const partsVerb = verb({
+  word: "parts",
+  summary:
+    "lists what to buy: preferred values, tolerances, ratings needed, prices; and what is joined to what",
+  operand: designFile,
+  options: {
+    boards: whole("how many boards it is for (default: 1)", 1, 1_000_000),
+    voltage: whole("per cent of a voltage rating that may be used (default: 50)", 1, 100),
+    power: whole("per cent of a power rating that may be used (default: 50)", 1, 100),
+    series: choice("SERIES", seriesNames, "where values are taken from (default: by the tolerance)"),
+    stock: path("FILE", "prices and stock of your own, *.csv"),
+    unrun: flag("run nothing: the list without the ratings that are needed"),
+    joints: flag("list what is joined to what, place by place, instead"),
+    out: path("FILE", "write the list to this file, *.csv, as well"),
+    ...otherValues,
+    ...simulating,
+  },
+  more:
+    "What is needed comes from runs of the design as drawn and of every case. The first row of that file names their columns: " +
+    "kind (needed), name, value, tolerance, voltage, power, current, price (behind it the currency), stock, order. Of the " +
+    "offers that fit, one with enough in stock is taken, then the cheapest.",
+  example: "parts line.ramp --boards 10 --stock drawer.csv",
+  statuses: {
+    0: "the list is whole",
+    1: "something has no offer, or not enough of it is in stock",
+    2: "the design, the stock file or an option is wrong",
+    3: "a run stopped early (what there is is shown), or a file could not be written",
+  },
+  async run({ operands: [file], options }) {
+    const loaded = await load(file, options);
+    const { design } = loaded;
+    const { boards, voltage, power, series, out } = options;
+    if (out !== undefined) {
+      writerOf(out, { ".csv": partsCsv });
+      tryFile(out);
+    }
+    const stock = options.stock === undefined ? undefined : stockIn(options.stock);
+    const joined = options.joints ? joints(design) : undefined;
+    const runs =
+      options.unrun || joined ? { stresses: [], whole: true } : everyStress(design, simulateAsked(options));
+    const derating = { voltage: (voltage ?? 50) / 100, power: (power ?? 50) / 100 };
+    const list = partsList(design, { boards, derating, series, stock, stresses: runs.stresses });
+    if (out !== undefined) {
+      await writeFile(out, [joined ? jointsCsv(joined) : partsCsv(list)]);
+      tell(printable(out));
+    }
+    const lacking = stock !== undefined && list.rows.some((r) => !r.offer || (r.missing ?? 0) > 0);
+    return { loaded, list, joined, lacking, whole: runs.whole };
+  },
+  text: ({ list, joined }) =>
+    `${(joined ? [list.title, "", ...jointLines(joined)] : partsLines(list)).map(printable).join("\n")}\n`,
+  json: ({ loaded, list }) => ({ ...list, joints: joints(loaded.design) }),
+  status: ({ lacking, whole }) => {
+    if (!whole) return status.stopped;
+    return lacking ? status.fails : status.good;
+  },
+  designs: ({ loaded }) => [loaded],
+});
+
+function stockIn(file: string): StockList {
+  let text: string;
+  try {
+    text = readFileSync(file, "utf8");
+  } catch (error) {
+    throw new EarlyEnd(`${printable(file)} cannot be read: ${reasonOf(error)}`, status.wrong);
+  }
+  try {
+    return readStock(text);
+  } catch (error) {
+    if (error instanceof DesignError) throw new TextError(error.diagnostics, { text, name: file });
+    throw error;
+  }
+}
+
+/** What each run asks of the parts, as drawn and in every case. */
+function everyStress(design: Design, asked: SimulateAsked): { stresses: Stress[]; whole: boolean } {
+  const until = plan(design, asked).until;
+  const runs = [design, ...design.cases];
+  const bar = new Bar("runs");
+  let whole = true;
+  const stresses = runs.map((one, k) => {
+    bar.at(k, runs.length);
+    const length = k === 0 ? until : caseLength(one, until);
+    const run = simulate(one, { ...asked, until: length });
+    if (run.status === "stopped") whole = false;
+    tellDoubts(run);
+    return stress(run);
+  });
+  bar.clear();
+  return { stresses, whole };
+}

@@ -1,0 +1,78 @@
+// Several fields of a run one after the other, as a viewer sees them: a picture that hops or rolls, a sweep that dies. All are
+// exposed alike, by what counts as white in the middle one of them, as an eye would be.
+import { refuseOption } from "../base/asked.js";
+import type { Run } from "../reading/result.js";
+import { whiteLight } from "./exposure.js";
+import { lastFields, type ShownTime } from "./fields.js";
+import { type Darkness, png } from "./image.js";
+import { checkedSize, drawn, type RasterOptions } from "./raster.js";
+import { screen } from "./screen.js";
+
+/** Which fields, and how large each is: 256 by 192 pixels unless said otherwise. */
+export interface FilmOptions extends RasterOptions {
+  /** How many fields: the last whole ones of the run, or of the time from `from` to `to`. */
+  readonly fields: number;
+}
+
+/** One field on its own. */
+export interface FilmFrame extends Pick<ShownTime, "from" | "to"> {
+  /** Shades of grey, row by row from the top left. */
+  readonly grey: Uint8Array;
+  /** Why nothing at all is to be seen; absent where something is. */
+  readonly dark?: Darkness;
+}
+
+/** Fields in the order of time, all of one size. */
+export interface Film {
+  readonly width: number;
+  readonly height: number;
+  readonly frames: readonly FilmFrame[];
+}
+
+const mostFields = 200;
+/** Fields beside each other in a strip, and what parts them. */
+const beside = 4;
+const gap = 4;
+const gapGrey = 96;
+
+/**
+ * The pictures of several fields, one by one; fewer where the run has fewer whole ones.
+ * @throws DesignError as `raster`, and `bad-option` where there is no whole field
+ */
+export function film(run: Run, { fields, width = 256, height = 192, ...options }: FilmOptions): Film {
+  if (!(Number.isInteger(fields) && fields >= 1 && fields <= mostFields))
+    refuseOption("fields", `a film has from 1 to ${mostFields} whole fields, not ${fields}`);
+  checkedSize(width, height, fields);
+  const from = options.from ?? 0;
+  // What the time shown as a whole says holds for each field.
+  const whole = screen(run, { ...options, from }, options.brightness === undefined);
+  const { left, right, top, bottom, full } = whole;
+  const sweep = { down: whole.down, edges: { top, bottom }, parts: run.design.parts };
+  const times = lastFields(sweep, whole.from, whole.to, fields);
+  if (times.length === 0)
+    refuseOption("fields", "the time shown has no whole field", "let the run go on for longer");
+  const named = options.brightness === undefined ? {} : { full };
+  const shown = times.map(({ from, to }) => ({ ...options, left, right, top, bottom, ...named, from, to }));
+  const whites = Float64Array.from(times, (time) => whiteLight({ ...whole, ...time }, width, height)).sort();
+  const white = whites[whites.length >> 1];
+  const frames = shown.map((asked): FilmFrame => {
+    const { grey, dark, from, to } = drawn(screen(run, asked), width, height, white);
+    return { grey, from, to, ...(dark && { dark }) };
+  });
+  return { width, height, frames };
+}
+
+/** The bytes of a PNG file with all fields of a film in it, four beside each other, the first at the top left. */
+export function strip({ width, height, frames }: Film): Uint8Array {
+  const columns = Math.min(beside, frames.length);
+  const rows = Math.ceil(frames.length / columns);
+  const across = columns * (width + gap) - gap;
+  const down = rows * (height + gap) - gap;
+  const grey = new Uint8Array(across * down).fill(gapGrey);
+  frames.forEach((frame, i) => {
+    const start = Math.floor(i / columns) * (height + gap) * across + (i % columns) * (width + gap);
+    for (let y = 0; y < height; y++)
+      grey.set(frame.grey.subarray(y * width, (y + 1) * width), start + y * across);
+  });
+  return png({ width: across, height: down, grey });
+}

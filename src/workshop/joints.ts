@@ -1,0 +1,35 @@
+// What is joined to what, place by place: for whoever lays out the board.
+import type { Design } from "../design/design.js";
+
+/** One end of a part. */
+export interface JointEnd {
+  /** Full name of the part. */
+  readonly part: string;
+  /** Its kind in the trade's word. */
+  readonly kind: string;
+  /** `tail` before its arrow, `head` behind it, `control` where it only looks, else the property's word: `tap`. */
+  readonly end: string;
+}
+
+/** A place and all that is joined there. */
+export interface Joint {
+  /** Name of the place; `ground` is the first. */
+  readonly place: string;
+  /** In the order of the text. */
+  readonly ends: readonly JointEnd[];
+}
+
+/** What is joined to what, place by place. */
+export function joints(design: Design): Joint[] {
+  const found = design.places.map((place) => ({ place, ends: [] as JointEnd[] }));
+  for (const part of design.parts) {
+    if (part.couples) continue;
+    const join = (place: number, end: string) =>
+      found[place].ends.push({ part: part.name, kind: part.kind.word, end });
+    join(part.tail, "tail");
+    join(part.head, "head");
+    for (const [word, place] of part.places) join(place, word);
+    if (part.control?.type === "level") join(part.control.place, "control");
+  }
+  return found.filter(({ ends }) => ends.length > 0);
+}

@@ -1,0 +1,52 @@
+// What a part must be rated for: the largest that any run asks of it, over what may be used of a rating (the derating).
+import type { PartStress, Stress } from "../judging/stresses.js";
+
+/** A rating that is needed, and the run that asks the most. */
+export interface Need {
+  /** What is asked for, V, W or A; Infinity where charge or flux was shared at an instant. */
+  readonly asked: number;
+  /** What it must be rated for: what is asked for over the derating. */
+  readonly rating: number;
+  /** The case that asks for it; empty for the design as drawn. */
+  readonly case: string;
+}
+
+/** Ratings that are needed. */
+export interface Needs {
+  /** Largest voltage across it either way, V. */
+  readonly voltage: Need;
+  /** Largest mean power over a run that it takes up, W. */
+  readonly power: Need;
+  /** Largest current either way, A. */
+  readonly current: Need;
+}
+
+/** Shares of a rating that may be used. */
+export type Derating = Readonly<Record<keyof Needs, number>>;
+
+const asks: Readonly<Record<keyof Needs, (part: PartStress) => number>> = {
+  voltage: ({ voltage }) => voltage.peak.value,
+  power: ({ power }) => Math.max(0, power.mean),
+  current: ({ current }) => current.peak.value,
+};
+
+/** What each of some parts that are bought alike must be rated for: the most that any run asks of any of them. */
+export function needsOf(
+  names: ReadonlySet<string>,
+  runs: readonly Stress[],
+  derating: Derating,
+): Needs | undefined {
+  const all = runs.flatMap(({ case: name, parts }) =>
+    parts.filter(({ part }) => names.has(part)).map((part) => ({ name, part })),
+  );
+  if (all.length === 0) return undefined;
+  const need = (of: keyof Needs): Need => {
+    let most = { asked: 0, case: all[0].name };
+    for (const { name, part } of all) {
+      const asked = asks[of](part);
+      if (asked > most.asked) most = { asked, case: name };
+    }
+    return { asked: most.asked, rating: most.asked / derating[of], case: most.case };
+  };
+  return { voltage: need("voltage"), power: need("power"), current: need("current") };
+}

@@ -1,0 +1,218 @@
+// What can be bought, or lies in the drawer: a table of the user's own, one row an offer, its columns in any order and named in its
+// first row. Cells are parted by commas, semicolons or tabs; where these are not commas, a decimal comma is read as well.
+//
+//   kind        as a design says it: resistor, capacitor, diode; needed
+//   name        full name of the one part that it is for, where kind and value do not say it
+//   value       with its unit: 15 nF; empty where the kind has none
+//   tolerance   with %: 5 %
+//   voltage, power, current   what it is rated for, with unit: 63 V, 0.25 W, 1 A
+//   price       of one, a plain number; the word behind it in the head is the currency: price EUR
+//   stock       how many there are, a whole number
+//   order       what to order it by, any words
+import { DesignError, Report } from "../base/diagnostic.js";
+import { type Dimension, dimension, sameDimension, unitOf } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
+import { nearest } from "../base/nearest.js";
+import { type Quantity, readQuantity } from "../base/quantity.js";
+import type { Span } from "../base/span.js";
+import { cellPlace, cellsOf, numberIn, type Separator } from "../instruments/dialect.js";
+import { kinds } from "../parts/kinds.js";
+
+/** One row of a file of prices and stock. SI units. */
+export interface StockItem {
+  /** As a design says it. */
+  readonly kind: string;
+  /** The one part that it is for. */
+  readonly name?: string;
+  /** SI unit of its kind. */
+  readonly value?: number;
+  /** As a share. */
+  readonly tolerance?: number;
+  /** Rated for, V. */
+  readonly voltage?: number;
+  /** Rated for, W. */
+  readonly power?: number;
+  /** Rated for, A. */
+  readonly current?: number;
+  /** Of one. */
+  readonly price?: number;
+  /** How many there are. */
+  readonly stock?: number;
+  /** What to order it by. */
+  readonly order?: string;
+  /** Row of the file, from 1. */
+  readonly row: number;
+}
+
+/** A file of prices and stock, read. */
+export interface StockList {
+  /** Word behind `price` in the head, empty where there is none. */
+  readonly currency: string;
+  /** In the order of the file. */
+  readonly items: readonly StockItem[];
+}
+
+/** The columns that there may be. */
+const heads = [
+  "kind",
+  "name",
+  "value",
+  "tolerance",
+  "voltage",
+  "power",
+  "current",
+  "price",
+  "stock",
+  "order",
+] as const;
+type Head = (typeof heads)[number];
+/** The most rows; a catalogue has fewer, and what is longer is something else. */
+const most = 100_000;
+
+/**
+ * Reads a file of prices and stock.
+ * @throws DesignError with every mistake, by row and column: `unknown-column`, `missing-column`, `unknown-kind`, `no-number`,
+ * `too-many-rows`
+ */
+export function readStock(text: string): StockList {
+  const report = new Report();
+  const found = new StockReader(text, report).read();
+  if (report.failed) throw new DesignError(report.diagnostics);
+  return found;
+}
+
+class StockReader {
+  private readonly lines: readonly string[];
+  private separator: Separator = ",";
+  private columns: readonly (Head | undefined)[] = [];
+
+  constructor(
+    text: string,
+    private readonly report: Report,
+  ) {
+    this.lines = text.replace(/^\uFEFF/, "").split(/\r\n|\n|\r/);
+  }
+
+  read(): StockList {
+    const { lines, report } = this;
+    const first = lines.findIndex((line) => line.trim() !== "");
+    if (first < 0) {
+      report.error(
+        "missing-column",
+        "the table is empty",
+        { line: 1, column: 1, length: 0 },
+        { hint: columnHint },
+      );
+      return { currency: "", items: [] };
+    }
+    const currency = this.head(first);
+    if (lines.length - first > most) {
+      report.error("too-many-rows", `more than ${most} rows`, { line: first + most, column: 1, length: 0 });
+      return { currency, items: [] };
+    }
+    const items: StockItem[] = [];
+    if (this.columns.includes("kind"))
+      for (let i = first + 1; i < lines.length; i++) {
+        const offer = lines[i].trim() === "" ? undefined : this.row(i);
+        if (offer) items.push(offer);
+      }
+    return { currency, items };
+  }
+
+  /** Reads the head; gives the currency. */
+  private head(line: number): string {
+    const text = this.lines[line];
+    this.separator = text.includes("\t") ? "\t" : text.includes(";") ? ";" : ",";
+    let currency = "";
+    const seen = new Set<string>();
+    this.columns = cellsOf(text, this.separator).map((cell, k) => {
+      const [, word, more] = /^(\S*)\s*(.*)$/.exec(cell)!;
+      const head = heads.find((h) => h === word.toLowerCase());
+      if (head === undefined || seen.has(head)) {
+        const message = head ? `'${head}' heads two columns` : `'${cell}' heads no column that is known`;
+        const like = nearest(word.toLowerCase(), heads);
+        this.report.error("unknown-column", message, this.at(line, k), {
+          hint: like && !head ? `did you mean '${like}'?` : columnHint,
+        });
+        return undefined;
+      }
+      seen.add(head);
+      if (head === "price") currency = more.replace(/^[([]|[)\]]$/g, "");
+      return head;
+    });
+    if (!seen.has("kind"))
+      this.report.error("missing-column", "no column is headed 'kind'", this.at(line, 0), {
+        hint: columnHint,
+      });
+    return currency;
+  }
+
+  private row(line: number): StockItem | undefined {
+    const cells = cellsOf(this.lines[line], this.separator);
+    const place = (head: Head) => this.columns.indexOf(head);
+    const cell = (head: Head) => (place(head) < 0 ? "" : (cells[place(head)] ?? ""));
+    const at = (head: Head) => this.at(line, place(head));
+    const word = cell("kind").toLowerCase();
+    const kind = kinds.find((k) => k.word === word);
+    if (!kind) {
+      const like = nearest(
+        word,
+        kinds.map((k) => k.word),
+      );
+      const hint = like ? `did you mean '${like}'?` : "a kind as a design says it, 'resistor' for one";
+      this.report.error("unknown-kind", `'${cell("kind")}' is no kind of part`, at("kind"), { hint });
+      return undefined;
+    }
+    const sized = (head: Head, dim: Dimension) => this.quantity(cell(head), dim, () => at(head));
+    const plain = (head: "price" | "stock") => this.plain(head, cell(head), () => at(head));
+    return {
+      kind: word,
+      name: cell("name") || undefined,
+      value: kind.value && sized("value", kind.value.dimension),
+      tolerance: sized("tolerance", dimension.number),
+      voltage: sized("voltage", dimension.voltage),
+      power: sized("power", dimension.power),
+      current: sized("current", dimension.current),
+      price: plain("price"),
+      stock: plain("stock"),
+      order: cell("order") || undefined,
+      row: line + 1,
+    };
+  }
+
+  private quantity(cell: string, dim: Dimension, at: () => Span): number | undefined {
+    if (cell === "") return undefined;
+    const text = this.separator === "," ? cell : cell.replace(",", ".");
+    const read = readQuantity(text);
+    const value: Quantity | undefined = read.ok ? read.value : undefined;
+    const unit = unitOf(dim) || "%";
+    if (value && sameDimension(value.dimension, dim) && toNumber(value.value) > 0)
+      return toNumber(value.value);
+    const sort = read.ok ? `above zero, in ${unit}` : read.message;
+    this.report.error("no-number", `'${cell}' is no such value: ${sort}`, at(), {
+      hint: `a number with its unit, ${unit}`,
+    });
+    return undefined;
+  }
+
+  private plain(head: "price" | "stock", cell: string, at: () => Span): number | undefined {
+    if (cell === "") return undefined;
+    const commas = this.separator !== "," && !cell.includes(".");
+    const value = numberIn(cell, commas && cell.includes(",") ? "," : ".");
+    const whole = head === "stock";
+    if (value >= 0 && Number.isFinite(value) && (!whole || Number.isSafeInteger(value))) return value;
+    this.report.error("no-number", `'${cell}' is no ${head}`, at(), {
+      hint: whole
+        ? "a whole number from 0 on"
+        : "a plain number from 0 on; the currency stands in the head: price EUR",
+    });
+    return undefined;
+  }
+
+  private at(line: number, cell: number): Span {
+    const { column, length } = cellPlace(this.lines[line], this.separator, Math.max(0, cell));
+    return { line: line + 1, column, length };
+  }
+}
+
+const columnHint = `the first row names the columns: ${heads.join(", ")}`;
