@@ -44,11 +44,12 @@ export type { SymptomColumn } from "./diagnosis/columns.js";
 export type { Conflict } from "./diagnosis/conflicts.js";
 export type { ExpectedReading, NextLook } from "./diagnosis/nextlook.js";
 export { type Candidate, type DiagnoseOptions, type Diagnosis, diagnose } from "./diagnosis/ranking.js";
-export { type Reading, readingIn, readingsIn, readingsOf } from "./diagnosis/readings.js";
+export { type Reading, readingIn, readingsIn } from "./diagnosis/readings.js";
 export { readSymptoms } from "./diagnosis/readsymptoms.js";
 export type { Suspect, SuspectKind } from "./diagnosis/suspects.js";
 export { symptoms } from "./diagnosis/symptoms.js";
 export type { SymptomRow, SymptomsOptions, SymptomTable } from "./diagnosis/symptomtable.js";
+export { readingsFrom, readingsHeld, readingsOf } from "./diagnosis/tracereadings.js";
 export type {
   Excess,
   Fault,

@@ -28,6 +28,8 @@ export interface Judged {
 
 /** Whatever is known of the accused: how far a curve may be from the straight piece, as a share of its rise. */
 const bent = 0.05;
+/** Logarithm of the least factor by which a value counts as off: what is nearer may pass for sound. */
+const leastOff = Math.log(1.3);
 /** Where something was read that does not occur: as unlikely as seven standard deviations. */
 const impossible = 50;
 
@@ -54,18 +56,40 @@ export function judged(
 ): Judged {
   const { nodes, places } = accused;
   const shown = nodes.map((node) => readings.map((r) => expectations.of(node, r.column)));
-  const total = Math.abs(places.at(-1) ?? 1);
+  // Of a value that is off the first piece begins where it counts as off.
+  const from = nodes.length > 1 ? Math.min(0.5, leastOff / Math.abs(places[1])) : 0;
+  if (nodes.length > 1) shown[0] = shown[0].map((a, i) => between(a, shown[1][i], from));
+  const total = nodes.length > 1 ? Math.abs(places.at(-1)!) - from * Math.abs(places[1]) : 1;
   const pieces = nodes.length === 1 ? [0] : nodes.slice(1).map((_, i) => i);
   const found = pieces.map((i) => {
     const [a, b] = [shown[i], shown[i + 1] ?? shown[i]];
     const one = pieceOf(compared(readings, a, b, accuracy, widths), nodes.length > 1);
-    const length = nodes.length === 1 ? 1 : Math.abs(places[i + 1] - places[i]) / total;
-    return { ...one, likelihood: one.likelihood + logarithm(length) };
+    const begins = i === 0 ? from : 0;
+    const length = nodes.length === 1 ? 1 : ((1 - begins) * Math.abs(places[i + 1] - places[i])) / total;
+    return {
+      ...one,
+      share: begins + (1 - begins) * one.share,
+      likelihood: one.likelihood + logarithm(length),
+    };
   });
   const best = found.reduce((most, p, i) => (p.likelihood > found[most].likelihood ? i : most), 0);
   const { likelihood, top, misfit, known, share } = found[best];
   const sum = found.reduce((s, p) => s + exponential(p.likelihood - likelihood), 0);
   return { accused, likelihood: likelihood + logarithm(sum), top, misfit, known, piece: best, share };
+}
+
+/** What is seen a share of the way from one factor to the next. */
+export function between(
+  a: Foreseen | undefined,
+  b: Foreseen | undefined,
+  share: number,
+): Foreseen | undefined {
+  if (!a || !b) return undefined;
+  return {
+    value: a.value + share * (b.value - a.value),
+    spread: a.spread.map((s, k) => s + share * ((b.spread[k] ?? s) - s)),
+    doubt: Math.max(a.doubt, b.doubt),
+  };
 }
 
 function compared(

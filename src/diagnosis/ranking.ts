@@ -6,10 +6,11 @@ import { exponential } from "../base/powers.js";
 import { normalQuantile } from "../spread/normal.js";
 import { type Accusation, type Accused, Expectations, type Foreseen } from "./accused.js";
 import { type Conflict, conflictsIn } from "./conflicts.js";
-import { type Judged, judged } from "./likelihood.js";
+import { between, type Judged, judged } from "./likelihood.js";
 import { entropyOf, type NextLook, nextLooks, type Remaining } from "./nextlook.js";
 import { type Reading, takenReadings } from "./readings.js";
 import { readSymptoms } from "./readsymptoms.js";
+import { overlapOf } from "./splitting.js";
 import type { SymptomTable } from "./symptomtable.js";
 
 /** How to judge readings. */
@@ -50,8 +51,8 @@ export interface Diagnosis {
 const alike = 3;
 /** The same as a logarithm, for what is compared at its best factor. */
 const closest = Math.log(alike);
-/** Logarithm of the least factor by which a value counts as off. */
-const leastFactor = Math.log(1.3);
+/** Tops that lie farther apart than this are not compared further. */
+const farApart = 20;
 /** What is less likely than the best by this factor is no longer looked for. */
 const ruledOut = 150;
 /** The share of readings of the true fault that are called unexplained. */
@@ -61,7 +62,7 @@ const steps = 250;
 
 /**
  * Ranks single faults by readings. Ties are kept together where likelihoods differ by less than a factor of three (R. E. Kass,
- * A. E. Raftery, J. Am. Stat. Assoc. 90, 1995).
+ * A. E. Raftery, J. Am. Stat. Assoc. 90, 1995), and where such readings are expected to tell them apart by no more than that.
  *
  * @example
  * ```ts
@@ -90,9 +91,10 @@ export function diagnose(
   const weights = weightsOf(all);
   const left = remaining(all, weights, expectations);
   return {
-    candidates: grouped(all, weights, (one) =>
-      columns.map((column) => shownBy(one, expectations, column)?.value ?? Number.NaN),
-    ),
+    candidates: grouped(all, weights, {
+      shown: (one) => columns.map((column) => shownBy(one, expectations, column)),
+      scatter: taken.map(({ value, resolution }) => resolution ** 2 / 12 + (accuracy * value) ** 2 / 3),
+    }),
     explained: best !== undefined && best.misfit <= mostMisfit(best.known),
     contradictions: conflictsIn(table, taken, accuracy),
     entropy: entropyOf(left.map((one) => one.weight)),
@@ -131,32 +133,32 @@ function remaining(
   }));
 }
 
-function grouped(
-  all: readonly Judged[],
-  weights: readonly number[],
-  shown: (one: Judged) => readonly number[],
-): Candidate[] {
+/** What was read with what each of those judged shows there, and the variance of what the instrument adds. */
+interface Read {
+  readonly shown: (one: Judged) => readonly (Foreseen | undefined)[];
+  readonly scatter: readonly number[];
+}
+
+function grouped(all: readonly Judged[], weights: readonly number[], { shown, scatter }: Read): Candidate[] {
   const found: Candidate[] = [];
   const waiting = new Set(all.keys());
   for (const i of waiting) {
+    const seen = shown(all[i]);
     const near = (k: number) =>
-      weights[k] * alike > weights[i] || (isFault(all[k]) && all[k].top + closest > all[i].top);
+      weights[k] * alike > weights[i] ||
+      all[k].top + closest > all[i].top ||
+      // Nor are those told apart of which such readings are expected to say no more than that.
+      (all[k].top + farApart > all[i].top && overlapOf(seen, shown(all[k]), scatter) < closest / 4);
     const members = [...waiting].filter((k) => k === i || near(k));
     for (const k of members) waiting.delete(k);
     found.push({
       faults: members.map((k) => accusationOf(all[k])),
       weight: members.reduce((s, k) => s + weights[k], 0),
       misfit: Math.sqrt(all[i].misfit / Math.max(1, all[i].known)),
-      expected: shown(all[i]),
+      expected: seen.map((one) => one?.value ?? Number.NaN),
     });
   }
   return found;
-}
-
-/** Whether a value that is off is off by more than what may pass for sound. */
-function isFault({ accused: { places }, piece, share }: Judged): boolean {
-  if (places.length === 0) return true;
-  return Math.abs(places[piece] + share * (places[piece + 1] - places[piece])) > leastFactor;
 }
 
 function accusationOf({ accused: { name, kind, places }, piece, share }: Judged): Accusation {
@@ -172,14 +174,7 @@ function shownBy(
   column: number,
 ): Foreseen | undefined {
   const a = from.of(nodes[piece], column);
-  if (nodes.length === 1 || !a) return a;
-  const b = from.of(nodes[piece + 1], column);
-  if (!b) return undefined;
-  return {
-    value: a.value + share * (b.value - a.value),
-    spread: a.spread.map((s, k) => s + share * ((b.spread[k] ?? s) - s)),
-    doubt: Math.max(a.doubt, b.doubt),
-  };
+  return nodes.length === 1 ? a : between(a, from.of(nodes[piece + 1], column), share);
 }
 
 function knownAnywhere(from: Expectations, { nodes }: Accused): boolean {

@@ -7,10 +7,7 @@ import { toNumber } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
 import { readQuantity } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
-import { measures } from "../measures/measures.js";
-import { traceBounds } from "../measures/window.js";
 import { caseNamed } from "../simulation/options.js";
-import type { Trace } from "../waveforms/trace.js";
 import { phraseOf, type SymptomColumn, specOf } from "./columns.js";
 import type { SymptomTable } from "./symptomtable.js";
 
@@ -141,23 +138,4 @@ function stepOf(given: string | number): number {
   if (whole === undefined) return 0;
   const one = readQuantity(given.replace(/-?\d+(?:\.\d*)?/, "1"));
   return one.ok ? Math.abs(toNumber(one.value.value)) * 10 ** -places.length : 0;
-}
-
-/**
- * What a capture shows of a trace as readings: its floor, peak, mean and swing, the levels to the step of the instrument.
- * @param trace samples, as `captured` gives them, in the unit of what they show
- * @param of the place, or the part with `.current`
- * @param resolution the step between two levels, in the unit of the trace
- */
-export function readingsOf(trace: Trace, of: string, resolution: number, caseName?: string): Reading[] {
-  const span = { trace, from: trace.from, to: trace.to };
-  const { low, high } = traceBounds(trace, trace.from, trace.to);
-  const mean = measures.find((m) => m.words === "mean")!.take(span);
-  const found = { floor: low, peak: high, mean, swing: high - low };
-  return Object.entries(found).map(([words, value]) => ({
-    what: `${words} of ${of}`,
-    value,
-    resolution,
-    ...(caseName !== undefined && { case: caseName }),
-  }));
 }

@@ -8,7 +8,6 @@ import { caseLength } from "../design/length.js";
 import { checkStructure } from "../design/structure.js";
 import { refusalOf } from "../judging/evaluation.js";
 import { Influence } from "../judging/influence.js";
-
 import { caseNamed, plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { fingerprintOf } from "../spread/experiment.js";
@@ -16,10 +15,12 @@ import { columnsOf, type Looked, type SymptomColumn, specOf } from "./columns.js
 import { measuredColumns, sampledAny } from "./sampling.js";
 import { type Suspect, type Suspected, suspectsOf } from "./suspects.js";
 import type { SymptomRow, SymptomsOptions, SymptomTable } from "./symptomtable.js";
-import { Tolerated, together } from "./tolerated.js";
+import { otherThan, type RowShown, Tolerated, together } from "./tolerated.js";
 
 /** The most runs unless told otherwise. */
 const usualMost = 600;
+/** For tolerances so many times the runs allowed may be made; of most faults few are. */
+const forTolerances = 5;
 /** So many figures of what is measured are kept, and of what tolerances do to it. */
 const [valueFigures, spreadFigures] = [7, 4];
 
@@ -58,7 +59,8 @@ export class SymptomStudy {
   private readonly tolerated: Tolerated;
   private readonly influences = new Map<Scene, Influence>();
   private readonly found = new Map<number, SymptomRow>();
-  /** Whether every row finds what tolerances do to it. */
+  private readonly sounds = new Map<Scene, SymptomRow>();
+  /** Whether a row finds what tolerances do to it where it shows something else than the sound design. */
   private readonly each: boolean;
 
   /** @throws DesignError `table-too-large`, `bad-option`, or what is wrong with a phrase */
@@ -78,7 +80,7 @@ export class SymptomStudy {
     if (cases.length + 1 > room) throw tooLarge(this.suspects.length, cases.length + 1, most);
     this.scenes = scenesOf(design, cases, measures, how ?? {});
     this.tolerated = new Tolerated(design);
-    this.each = this.runs * (1 + this.tolerated.names.length) <= most;
+    this.each = this.runs * (1 + this.tolerated.names.length) <= forTolerances * most;
     const keys = this.scenes.flatMap((s) => s.columns.map((c) => c.key));
     this.fingerprint = fingerprintOf(design, keys, this.suspects.map(plainSuspect), how, this.each);
   }
@@ -95,8 +97,17 @@ export class SymptomStudy {
 
   /** Makes a row. @throws DesignError `bad-option` */
   perform(id: number): SymptomRow {
-    const number = Math.floor(id / this.scenes.length);
-    const scene = this.scenes[id % this.scenes.length];
+    return this.row(Math.floor(id / this.scenes.length), this.scenes[id % this.scenes.length]);
+  }
+
+  /** The row of the sound design, made once. */
+  private sound(scene: Scene): SymptomRow {
+    const known = this.sounds.get(scene) ?? this.row(0, scene);
+    this.sounds.set(scene, known);
+    return known;
+  }
+
+  private row(number: number, scene: Scene): SymptomRow {
     const suspect = this.suspects[number];
     const head = { suspect: number, case: scene.one.caseName };
     const none = (status: SymptomRow["status"], reason: string): SymptomRow => ({
@@ -113,10 +124,9 @@ export class SymptomStudy {
     const looked = own.map((c) => scene.columns[c]);
     const { status, reason, values, sampled } = this.measured(laid, looked, scene);
     if (status !== "complete") return none(status, reason);
-    const spread =
-      number === 0 || this.each
-        ? this.spread(scene, suspect, { looked, movers: own.map((c) => movers[c]), values })
-        : undefined;
+    const shown = { looked, movers: own.map((c) => movers[c]), values };
+    const sound = number === 0 ? undefined : this.sound(scene);
+    const spread = sound && !this.each ? undefined : this.spread(scene, suspect, shown, sound);
     return {
       ...head,
       status,
@@ -162,24 +172,34 @@ export class SymptomStudy {
     return kind === "none" || !movers || movers.has(one.parts.findIndex((p) => p.name === name));
   }
 
-  /** What tolerances do to columns whose values are known. */
+  /**
+   * What tolerances do to columns whose values are known; where they are those of the sound design, what they do to that.
+   * @returns undefined where that is so of all that a tolerance moves
+   */
   private spread(
     scene: Scene,
     suspect: Suspected,
-    {
-      looked,
-      movers,
-      values,
-    }: {
-      readonly looked: readonly Looked[];
-      readonly movers: readonly (ReadonlySet<number> | undefined)[];
-      readonly values: readonly number[];
-    },
-  ): number[][] {
+    shown: RowShown,
+    sound: SymptomRow | undefined,
+  ): number[][] | undefined {
+    const { looked, movers, values } = shown;
     const { tolerated } = this;
     const reach = tolerated.reach(scene.one, movers);
-    const spread = looked.map(() => tolerated.names.map(() => 0));
-    for (const group of together(reach)) {
+    const known = looked.map((c) => sound?.columns.indexOf(scene.first + scene.columns.indexOf(c)) ?? -1);
+    const other = otherThan(
+      shown,
+      known.map((i) => sound?.values[i] ?? Number.NaN),
+    );
+    const groups = together(reach).filter(
+      (g) => !sound || g.some((axis) => reach[axis].some((c) => other[c])),
+    );
+    if (sound && groups.length === 0) return undefined;
+    const spread = looked.map((_, c) =>
+      tolerated.names.map((_, axis) =>
+        groups.flat().includes(axis) ? 0 : (sound?.spread?.[known[c]]?.[axis] ?? 0),
+      ),
+    );
+    for (const group of groups) {
       const made = tolerated.higher(scene.one, group);
       const laid = made && suspect.on(made);
       if (!laid) continue;

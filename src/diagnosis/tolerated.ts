@@ -8,9 +8,21 @@ import { caseOf } from "../judging/goals.js";
 import { changedParts } from "../judging/influence.js";
 import { type Distribution, drawnPlace } from "../spread/distribution.js";
 import { Axes } from "../spread/tolerances.js";
+import type { Looked } from "./columns.js";
 
 /** Numbers of an even chance that a distribution's deviation is taken from. */
 const drawn = 128;
+
+/** Levels that lie closer than this share of the largest of their trace are the same. */
+const sameLevel = 0.01;
+
+/** What the run of a row showed. */
+export interface RowShown {
+  readonly looked: readonly Looked[];
+  /** The parts that can move each; undefined: any may. */
+  readonly movers: readonly (ReadonlySet<number> | undefined)[];
+  readonly values: readonly number[];
+}
 
 /** The toleranced values of a design, and the design with some of them higher. */
 export class Tolerated {
@@ -66,6 +78,23 @@ export class Tolerated {
     }
     return this.moved.get(key);
   }
+}
+
+/**
+ * Which columns show something else than the sound design. A rail's current does not count: it is the sum of what its branches draw,
+ * and a branch that shows what it did has tolerances do to it what they did.
+ */
+export function otherThan({ looked, values }: RowShown, sound: readonly number[]): boolean[] {
+  const sizes = new Map<string, number>();
+  for (const [i, { spec }] of looked.entries())
+    for (const v of [values[i], sound[i]])
+      if (Math.abs(v) > (sizes.get(spec.target) ?? 0)) sizes.set(spec.target, Math.abs(v));
+  return looked.map(({ spec: { target } }, i) => {
+    if (target.endsWith(".current")) return false;
+    const apart = Math.abs(values[i] - sound[i]);
+    if (Number.isNaN(apart)) return Number.isNaN(values[i]) !== Number.isNaN(sound[i]);
+    return apart > sameLevel * (sizes.get(target) ?? 0);
+  });
 }
 
 /** Values in groups, none of which moves a column that another of its group moves. */

@@ -78,6 +78,47 @@ describe("diagnose", () => {
     expect(found.next[0].what).toMatch(/ of rail\.current$/);
   });
 
+  // Of the closed form of the sweep, said so in their headers.
+  const sampled = (name: string) => ["--capture", `examples/captures/${name}.csv`, "--of", "ramp"];
+  const lineIn = (more = "") => {
+    const text = readFileSync(new URL("../../examples/line.ramp", import.meta.url), "utf8");
+    return file(text.replace("run for 6 ms", `run for 6 ms\n${more}`), "line.ramp");
+  };
+
+  it("takes a capture for readings: of a good board, of one with another capacitor, of one without its guard", () => {
+    const path = lineIn();
+    const unplugged = ["--case", "camera unplugged"];
+    const good = told(path, ...sampled("good"));
+    expect(good.readings.map((r: { what: string }) => r.what)).toEqual(
+      ["floor", "peak", "mean", "swing"].map((word) => `${word} of ramp`),
+    );
+    expect(good.candidates[0].faults).toContainEqual({ name: "", kind: "none" });
+    // Made with 18 nF in place of 15 nF: within no tolerance, and less than counts as off by a factor.
+    const timing = told(path, ...sampled("timing"));
+    expect(timing.candidates[0].faults).not.toContainEqual({ name: "", kind: "none" });
+    const guard = told(path, ...sampled("guard"), ...unplugged);
+    expect(guard.candidates[0].faults).toContainEqual({ name: "guard", kind: "open" });
+    expect(guard.readings[0].case).toBe("camera unplugged");
+    expect(told(path, ...sampled("nosync"), ...unplugged).candidates[0].faults).toContainEqual({
+      name: "",
+      kind: "none",
+    });
+  });
+
+  it("takes the captures that the design names, together with other readings", () => {
+    const path = lineIn('capture "ramp.csv" of ramp in case "camera unplugged"\n');
+    writeFileSync(
+      join(path, "..", "ramp.csv"),
+      readFileSync(new URL("../../examples/captures/guard.csv", import.meta.url)),
+    );
+    const found = told(path, "--reading", "peak of gate 5.0 V");
+    expect(found.readings.map((r: { case?: string }) => r.case)).toEqual([
+      undefined,
+      ...Array.from({ length: 4 }, () => "camera unplugged"),
+    ]);
+    expect(found.candidates[0].faults).toContainEqual({ name: "guard", kind: "open" });
+  });
+
   it("ends with 1 where nothing single explains the readings, and says which contradict each other", () => {
     const path = file(divider, "divider.ramp");
     // Above the rail.
@@ -109,6 +150,24 @@ describe("diagnose", () => {
       "a case that is not there",
       ["--reading", 'mean of m 6 V in case "batery"'],
       /no case is called "batery"/,
+    ],
+    ["a capture of something that is not said", ["--capture", "examples/captures/good.csv"], /--of/],
+    [
+      "a capture of a place that is not there",
+      ["--capture", "examples/captures/good.csv", "--of", "n"],
+      /no place or part is called 'n'/,
+    ],
+    [
+      "a capture of volts against a current",
+      ["--capture", "examples/captures/good.csv", "--of", "rail.current"],
+      /is in V, but 'rail.current' is in A/,
+    ],
+    ["a capture that is not there", ["--capture", "nowhere.csv", "--of", "m"], /cannot be read/],
+    ["a case without a capture", ["--case", "battery"], /it is said of a capture/],
+    [
+      "a capture of a case that is not there",
+      ["--capture", "examples/captures/good.csv", "--of", "m", "--case", "batery"],
+      /no case is called "batery"|batery/,
     ],
     ["a table too large", ["--most", "3"], /are allowed/],
     ["a part that is not there", ["--parts", "uper"], /no part 'uper'/],

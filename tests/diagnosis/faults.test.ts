@@ -44,7 +44,7 @@ describe("faults of the board", () => {
 
   it("in the line's sweep and before it are first or tied first, those of the picture's way counted apart", () => {
     const factors = [2];
-    // So few runs that the sound design's tolerances stand for all, as those of the whole board do.
+
     const some = symptoms(board, { parts, factors, most: 60 });
     const score = tryFaults(board, some, {
       cases: ["", "unplugged"],

@@ -54,6 +54,49 @@ describe("ranking", () => {
     expect(told.explained).toBe(true);
   });
 
+  it.each([
+    // Read 9.9 V: one deviation below the one, so that the ratio of likelihoods is e^2.4 and e^4 for the other. What is expected of
+    // it is d²/2 deviations: ln 3 is 1.48 deviations' worth.
+    { apart: 0.14, told: [["a", "b"]] },
+    { apart: 0.2, told: [["a"], ["b"]] },
+  ])("ties two faults that lie $apart V apart by what such readings can tell", ({ apart, told }) => {
+    const table = tableOf([[0], [10], [10 + apart]], [[0.1]]);
+    const found = diagnose(table, [{ what: "mean of p0", value: 9.9, resolution: 0 }], { accuracy: 0 });
+    expect(found.candidates.slice(0, told.length).map((c) => c.faults.map((f) => f.name))).toEqual(told);
+  });
+
+  it("does not tie what tolerances spread differently: one of them tells of it where it is true", () => {
+    // Equal in the middle. Bhattacharyya: ln((1 + 100)/2 / √(1 · 100))/2 = 0.81, beside ln 3/4 = 0.27.
+    const one = tableOf([[0], [10], [10]]);
+    const spread = [[[0.1]], [[0.1]], [[1]]];
+    const table = {
+      ...one,
+      tolerances: ["t"],
+      rows: one.rows.map((row, i) => ({ ...row, spread: spread[i] })),
+    };
+    const found = diagnose(table, [{ what: "mean of p0", value: 10, resolution: 0 }], { accuracy: 0 });
+    // The narrower is ten times as likely there.
+    expect(found.candidates.map((c) => c.faults[0].name)).toEqual(["a", "b", ""]);
+    expect(found.candidates[0].weight / found.candidates[1].weight).toBeCloseTo(10, 1);
+  });
+
+  it("prefers nothing failed to a value that is off by less than counts as off", () => {
+    // A value ten times too high moves the place by 10 V, 1.3 times by ln 1.3/ln 10 of it, 1.14 V. Read 0.2 V with a deviation of
+    // 0.1 V: nothing failed lies two deviations off, the value at 1.3 times more than nine.
+    const one = tableOf([[0], [10]], [[0.1]]);
+    const table: SymptomTable = {
+      ...one,
+      suspects: [one.suspects[0], { name: "leg", kind: "value", factor: 10 }],
+    };
+    const found = diagnose(table, [{ what: "mean of p0", value: 0.2, resolution: 0 }], { accuracy: 0 });
+    expect(found.candidates[0].faults).toEqual([{ name: "", kind: "none" }]);
+    expect(found.candidates[0].weight).toBeGreaterThan(0.99);
+    // Of a value that hardly moves anything nothing is told: it is tied.
+    const faint = { ...table, rows: table.rows.map((row, i) => ({ ...row, values: [i * 0.1] })) };
+    const tied = diagnose(faint, [{ what: "mean of p0", value: 0.2, resolution: 0 }], { accuracy: 0 });
+    expect(tied.candidates[0].faults.map((f) => f.name).sort()).toEqual(["", "leg"]);
+  });
+
   it("counts what one tolerance does to two readings once", () => {
     // Both places move together by 1 V with the one tolerance: 3 V more at both is three deviations, not 3 √2; 3 V up and 3 V down
     // is impossible. With covariance s sᵀ + e² the squared distance of (3, 3) is 9 · 2/(2 + e²).

@@ -209,6 +209,44 @@ describe("the table of symptoms", () => {
   });
 });
 
+describe("what tolerances do under a fault", () => {
+  // 1 mA into 1 uF is 1 V/ms. Without the gate the ramp begins to rise at 0 s, is at 4 V where the window begins (the later half
+  // of 8 ms) and stops at 5.6 V. The gate empties the capacitor each millisecond.
+  const sweep = `supply p = 12 V
+supply five = 5 V
+signal gate = pulse 0 V to 5 V, wide 100 us, every 1 ms
+current feed p -> ramp 1 mA
+capacitor hold ramp -> ground 1 uF +- 5 %
+switch reset ramp -> ground closed while gate above 2.5 V, on 1 ohm
+diode guard ramp -> five drop 0.6 V, on 1 ohm
+run for 8 ms, from rest
+`;
+  const made = symptoms(compile(sweep));
+  const of = (name: string, kind: string, what: string) => {
+    const suspect = made.suspects.findIndex((s) => s.name === name && s.kind === kind);
+    const row = made.rows.find((r) => r.suspect === suspect)!;
+    const at = row.columns.indexOf(made.columns.findIndex((c) => c.what === what));
+    return { value: row.values[at], spread: row.spread?.[at]?.[0] ?? Number.NaN };
+  };
+
+  it("is found anew where it shows something else: a ramp on its way moves at its floor, not at its guard", () => {
+    const [floor, peak, swing] = ["floor", "peak", "swing"].map((w) => of("reset", "open", `${w} of ramp`));
+    expect(floor.value).toBeCloseTo(4, 2);
+    expect(peak.value).toBeCloseTo(5.6, 2);
+    // Both go by 1/C: as shares the floor's here and the peak's of the sound design are the same.
+    const sound = of("", "none", "peak of ramp");
+    expect(floor.spread / floor.value / (sound.spread / sound.value)).toBeCloseTo(1, 2);
+    expect(Math.abs(peak.spread)).toBeLessThan(1e-3 * Math.abs(floor.spread));
+    expect(swing.spread / floor.spread).toBeCloseTo(-1, 2);
+  });
+
+  it("is the sound design's where the fault moves nothing that a tolerance does", () => {
+    const suspect = made.suspects.findIndex((s) => s.name === "guard" && s.kind === "open");
+    expect(suspect).toBeGreaterThan(0);
+    expect(made.rows.find((r) => r.suspect === suspect)!.spread).toBeUndefined();
+  });
+});
+
 describe("readings", () => {
   it("stand in the text, in the case that they stand under or name, each as finely as it is written", () => {
     const text = `${divider.replace('case "battery"', 'reading "mean of m" 6.0 V\ncase "battery"')}reading "peak of m" 4.50 V +- 20 mV in case "battery"

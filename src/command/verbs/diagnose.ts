@@ -8,12 +8,14 @@ import { hasColumn, type Reading, readingIn, readingsIn, takenReadings } from ".
 import { readSymptoms } from "../../diagnosis/readsymptoms.js";
 import { SymptomStudy } from "../../diagnosis/symptomstudy.js";
 import type { SymptomRow, SymptomsOptions, SymptomTable } from "../../diagnosis/symptomtable.js";
+import { readingsFrom, readingsHeld } from "../../diagnosis/tracereadings.js";
 import { plan } from "../../simulation/options.js";
 import { Bar } from "../bar.js";
+import { captureOptions, heldFrom, refuseLone } from "../captureoptions.js";
 import { diagnosisLines } from "../diagnosistext.js";
 import { Jobs } from "../jobs.js";
 import { type Loaded, load } from "../load.js";
-import { names, path, whole } from "../option.js";
+import { anyText, names, path, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
 import { readings } from "../readingoption.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
@@ -27,6 +29,8 @@ export const diagnoseVerb = verb({
   operand: designFile,
   options: {
     reading: readings("what an instrument showed, e.g. 'peak of ramp 5.6 V'; may be given again"),
+    ...captureOptions,
+    case: anyText("NAME", "the case that the capture was taken in (default: the design as drawn)"),
     parts: names("what may be at fault (default: everything)"),
     cases: names("cases to reckon with (default: those that lay no fault, while the runs allowed last)"),
     table: path("FILE", "the table of symptoms is kept here (default: beside the design, *.symptoms.json)"),
@@ -37,7 +41,8 @@ export const diagnoseVerb = verb({
   },
   more:
     'Readings stand in the design as well: reading "peak of ramp" 5.6 V. A figure is known to half of its last place, or to what ' +
-    "stands behind +-. The table of symptoms, every single fault at every place, is made once, and used as long as the design " +
+    "stands behind +-. A capture is read for its floor, peak, mean and swing; so are those that the design names: " +
+    'capture "ramp.csv" of ramp. The table of symptoms, every single fault at every place, is made once, and used as long as the design ' +
     "stays the same.",
   example: 'diagnose line.ramp --reading "peak of ramp 5.6 V"',
   statuses: {
@@ -49,7 +54,12 @@ export const diagnoseVerb = verb({
   async run({ operands: [file], options }) {
     const loaded = await load(file, options);
     const { design } = loaded;
-    const read = [...readingsIn(design), ...(options.reading ?? [])].map((one) => readingIn(design, one));
+    if (options.capture === undefined) refuseLone(options, ["case"]);
+    const read = [
+      ...[...readingsIn(design), ...(options.reading ?? [])].map((one) => readingIn(design, one)),
+      ...readingsHeld(design),
+      ...(options.capture === undefined ? [] : readingsFrom(design, heldFrom(options))),
+    ];
     const asked: SymptomsOptions = {
       parts: options.parts,
       cases: options.cases,

@@ -8,23 +8,19 @@ import type { FitValue } from "../../captures/fit.js";
 import type { FitCapture } from "../../captures/fitruns.js";
 import type { LaidOver } from "../../captures/layover.js";
 import type { Design } from "../../design/design.js";
-import { captureIn } from "../../files/capturefile.js";
 import type { Alignment } from "../../instruments/held.js";
+import { captureOptions, heldFrom, refuseLone } from "../captureoptions.js";
 import { load } from "../load.js";
 import { matchLines } from "../matchtext.js";
 import { anyText, flag, type OptionValues, path, quantityText } from "../option.js";
 import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
-import { EarlyEnd, reasonOf, status } from "../refusal.js";
+import { status } from "../refusal.js";
 import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 const options = {
+  ...captureOptions,
   capture: path("FILE", "a capture, .csv or .wav (default: those that the design holds against its traces)"),
-  of: anyText("NAME", "what it shows: a place, or a part with `.current`"),
-  channel: anyText("N", "its channel, by number from 1 or by name"),
-  attenuated: anyText("N", "by how much the probe makes it smaller: 10 of a probe 10:1"),
-  interval: quantityText(dimension.time, "TIME", "time between two samples, where the file has none"),
-  unit: anyText("UNIT", "unit of the samples, where the file has none"),
   delay: quantityText(dimension.time, "TIME", "what is added to its times (default: by correlation)"),
   edge: anyText("EDGE", "align it by its first crossing of a level, e.g. '2.5 V rising'"),
   uncalibrated: flag("find gain and offset of the instrument as well, and take them out"),
@@ -79,9 +75,7 @@ type Given = OptionValues<typeof options>;
 
 /** The captures of the design; what is said of one on the command line needs one there. */
 function heldAsked(design: Design, given: Given): FitCapture[] {
-  for (const name of ["of", "channel", "attenuated", "interval", "unit", "delay", "edge"] as const)
-    if (given[name] !== undefined)
-      refuseOption(`--${name}`, "it is said of a capture", "give '--capture FILE'");
+  refuseLone(given, ["delay", "edge"]);
   if (given.uncalibrated) refuseOption("--uncalibrated", "it is said of a capture", "give '--capture FILE'");
   const held = heldIn(design);
   if (given.case === undefined) return held;
@@ -91,34 +85,8 @@ function heldAsked(design: Design, given: Given): FitCapture[] {
 }
 
 function captureAsked(given: Given): FitCapture {
-  const { capture: file = "", of, interval, unit, attenuated, channel, uncalibrated } = given;
-  if (of === undefined)
-    return refuseOption(
-      "--of",
-      "what the capture shows is not said",
-      "give the name of a place: '--of ramp'",
-    );
-  try {
-    return {
-      capture: captureIn(file, { name: printable(file), interval, unit }),
-      of,
-      case: given.case,
-      channel: channel !== undefined && /^\d+$/.test(channel) ? Number(channel) : channel,
-      attenuated:
-        attenuated === undefined
-          ? undefined
-          : toNumber(exactly(attenuated, dimension.number, "--attenuated")),
-      align: alignmentAsked(given),
-      uncalibrated,
-    };
-  } catch (error) {
-    if ((error as NodeJS.ErrnoException).code === undefined) throw error;
-    throw new EarlyEnd(
-      `${printable(file)} cannot be read: ${reasonOf(error)}`,
-      status.wrong,
-      "unreadable-file",
-    );
-  }
+  const { uncalibrated } = given;
+  return { ...heldFrom(given), align: alignmentAsked(given), uncalibrated };
 }
 
 function alignmentAsked({ delay, edge }: Given): Alignment | undefined {

@@ -1,0 +1,68 @@
+// Captures as readings: floor, peak, mean and swing of what an instrument has sampled, to its step and its scatter. A mean is that of
+// whole cycles where there are any, since samples begin and end anywhere.
+import { heldIn } from "../captures/beside.js";
+import type { FitCapture } from "../captures/fitruns.js";
+import { scatterIn } from "../captures/instrumentshare.js";
+import { heldTrace, stepOf } from "../captures/layover.js";
+import type { Design } from "../design/design.js";
+import { crossings } from "../measures/crossing.js";
+import { measures } from "../measures/measures.js";
+import { type TimeSpan, traceBounds } from "../measures/window.js";
+import { caseNamed } from "../simulation/options.js";
+import type { Trace } from "../waveforms/trace.js";
+import { specOf } from "./columns.js";
+import type { Reading } from "./readings.js";
+
+/** Of rounding to steps alone no sample is farther than half a step off the middle of its neighbours: what `scatterIn` makes of that. */
+const ofSteps = 0.61;
+/** The highest of some thousand samples lies three deviations of their scatter above the curve, and the lowest below. */
+const outermost = 3;
+
+/**
+ * What a capture shows of a trace as readings: its floor, peak, mean and swing, the levels to the step of the instrument and to what
+ * scatter makes of the highest and the lowest sample.
+ * @param trace samples, as `captured` gives them, in the unit of what they show
+ * @param of the place, or the part with `.current`
+ * @param resolution the step between two levels, in the unit of the trace
+ */
+export function readingsOf(trace: Trace, of: string, resolution: number, caseName?: string): Reading[] {
+  const { low, high } = traceBounds(trace, trace.from, trace.to);
+  const mean = measures.find((m) => m.words === "mean")!.take({ trace, ...wholeCycles(trace) });
+  const scatter = Math.max(0, scatterIn(trace.value, resolution) - ofSteps * resolution);
+  const outer = resolution + 2 * outermost * scatter;
+  const found: [string, number, number][] = [
+    ["floor", low, outer],
+    ["peak", high, outer],
+    ["mean", mean, resolution],
+    ["swing", high - low, outer],
+  ];
+  return found.map(([words, value, step]) => ({
+    what: `${words} of ${of}`,
+    value,
+    resolution: step,
+    ...(caseName !== undefined && { case: caseName }),
+  }));
+}
+
+/**
+ * What a capture that is held against a trace shows of it as readings, for `diagnose`.
+ * @throws DesignError `unknown-place`, `unknown-channel`, `wrong-dimension`, `too-few-samples`, `bad-option` for a case that there is not
+ */
+export function readingsFrom(design: Design, held: FitCapture): Reading[] {
+  const { unit } = specOf(caseNamed(design, held.case), `peak of ${held.of}`);
+  return readingsOf(heldTrace(held, unit), held.of, stepOf(held), held.case);
+}
+
+/** What the captures that the text of a design holds against its traces show, for `diagnose`; uncalibrated ones show no levels. */
+export function readingsHeld(design: Design): Reading[] {
+  return heldIn(design).flatMap((held) => (held.uncalibrated ? [] : readingsFrom(design, held)));
+}
+
+/** From the first to the last time that a trace rises through the middle of its levels; all of it where it does so once. */
+function wholeCycles(trace: Trace): TimeSpan {
+  const { from, to } = trace;
+  const { low, high } = traceBounds(trace, from, to);
+  const rises = crossings(trace, from, to, (low + high) / 2).filter((c) => c.direction === "rising");
+  const [first, last] = [rises.at(0), rises.at(-1)];
+  return first && last && last.time > first.time ? { from: first.time, to: last.time } : { from, to };
+}
