@@ -16,7 +16,7 @@ export const rows = [
   row(
     "line",
     "line",
-    { full: 240, short: 10 },
+    { full: 240, short: 9 },
     least("simulated over wall", 20),
     least("times the peer's speed", 60),
   ),
@@ -84,7 +84,7 @@ export const rows = [
   row(
     "cold",
     "processes",
-    { full: 120, short: 10 },
+    { full: 120, short: 9 },
     most("check over node -e 0", 4),
     most("import over node -e 0", 3),
   ),

@@ -52,7 +52,7 @@ describe("picture", () => {
     });
     expect({ status: done.status, out: done.out }).toEqual({ status: 0, out: "" });
     expect(done.err).toContain("screen.png: 80 by 60, 0 s to 1.28 ms, the last whole field\n");
-    expect(done.err).toContain("CAUTION: a picture tube");
+    expect(done.err).toContain("CAUTION near a picture tube");
     const { width, height, grey } = decoded(readFileSync(out));
     expect([width, height]).toEqual([80, 60]);
     const lit = (x0: number, x1: number, y0: number, y1: number) => {
@@ -179,6 +179,6 @@ check "there" peak of lines above 3.9 V
 `;
     const done = rampwright(["check", "-"], { input: text, cwd: join(brought, "..") });
     expect(done.status).toBe(0);
-    expect(done.err).toContain("CAUTION: a picture tube");
+    expect(done.err).toContain("CAUTION near a picture tube");
   });
 });
