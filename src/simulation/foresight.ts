@@ -71,7 +71,7 @@ export function refuseBeyondBytes(system: System, bytes: number): void {
  * @throws DesignError `bad-option`
  */
 export function refuseBeyondRoom(
-  { design, until, step, from = ratio(0), to = until, repeats, bytes }: Plan,
+  { design, until, step, from = ratio(0), to = until, repeats, bytes, steps }: Plan,
   states: number,
   leaping: boolean,
 ): void {
@@ -79,7 +79,8 @@ export function refuseBeyondRoom(
   const corners = design.parts.map(({ wave }) =>
     wave && !(repeats && leaping) ? toNumber(lasting(wave, kept).mul(rateOf(wave, leaping))) : 0,
   );
-  const samples = Math.max(step ? toNumber(kept.div(step)) : 0, ...corners);
+  // The run ends with its steps, so that no more is kept than these leave.
+  const samples = Math.min(steps, Math.max(step ? toNumber(kept.div(step)) : 0, ...corners));
   const room = samples * sampleBytes(states);
   if (room > bytes)
     refuseOption(

@@ -50,9 +50,8 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
   const onTheWay = (repeats && exact && clock.exact) || options.limits?.steps !== undefined;
   refuseBeyondLimits(asked.design, until, { steps: onTheWay ? undefined : steps, periods }, exact);
   refuseBeyondBytes(system, bytes);
-  // A budget that is given ends the run, and with it what is kept.
-  const { steps: mostTaken, bytes: room, seconds: patience } = options.limits ?? {};
-  if (!options.stream && (mostTaken ?? room ?? patience) === undefined)
+  // A budget of time or room that is given ends the run, and with it what is kept.
+  if (!options.stream && options.limits?.bytes === undefined && options.limits?.seconds === undefined)
     refuseBeyondRoom(asked, system.states.length, exact);
 
   const from = asked.from ? clock.at(asked.from) : 0;

@@ -63,6 +63,7 @@ describe("a run that is stopped keeps what it has", () => {
 describe("progress", () => {
   it("is told ten times a second at most", () => {
     const at: number[] = [];
+    const began = performance.now();
     simulate(design, {
       until: "1000 s",
       repeats: false,
@@ -71,7 +72,8 @@ describe("progress", () => {
       progress: () => at.push(performance.now()),
     });
     expect(at.length).toBeGreaterThan(0);
-    for (let i = 1; i < at.length; i++) expect(at[i] - at[i - 1]).toBeGreaterThan(99);
+    // However late each of them comes through.
+    expect(at.length).toBeLessThanOrEqual((at.at(-1)! - began) / 100 + 1);
   });
 });
 
