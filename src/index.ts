@@ -195,6 +195,18 @@ export { csvLines, toJson } from "./waveforms/csvjson.js";
 export { type Impulses, type Struck, Trace, type TraceData } from "./waveforms/trace.js";
 export { type Joint, type JointEnd, joints } from "./workshop/joints.js";
 export type { Derating, Need, Needs } from "./workshop/needs.js";
-export { type PartsList, type PartsListOptions, type PartsRow, partsList } from "./workshop/partslist.js";
+export {
+  type PartsList,
+  type PartsListOptions,
+  type PartsProperty,
+  type PartsRow,
+  partsList,
+} from "./workshop/partslist.js";
 export { readStock, type StockItem, type StockList } from "./workshop/stocklist.js";
-export { type Trimmer, type TrimmersOptions, type TrimmerTarget, trimmers } from "./workshop/trimmers.js";
+export {
+  type RangeLeft,
+  type Trimmer,
+  type TrimmersOptions,
+  type TrimmerTarget,
+  trimmers,
+} from "./workshop/trimmers.js";

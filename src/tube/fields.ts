@@ -16,7 +16,9 @@ export type Exposed = "frame" | "field" | "part" | "run" | "time";
 
 /** A time shown, s. */
 export interface ShownTime {
+  /** Where it begins, s. */
   readonly from: number;
+  /** Where it ends, s. */
   readonly to: number;
   readonly shows: Exposed;
   /** How long a field lasts; absent where nothing tells. */

@@ -24,8 +24,11 @@ export interface FilmFrame extends Pick<ShownTime, "from" | "to"> {
 
 /** Fields in the order of time, all of one size. */
 export interface Film {
+  /** Pixels of each. */
   readonly width: number;
+  /** Pixels of each. */
   readonly height: number;
+  /** One a field. */
   readonly frames: readonly FilmFrame[];
 }
 

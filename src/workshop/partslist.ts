@@ -9,6 +9,16 @@ import type { Stress } from "../judging/stresses.js";
 import { type Derating, type Needs, needsOf } from "./needs.js";
 import type { StockItem, StockList } from "./stocklist.js";
 
+/** A property that parts of a row have in common. */
+export interface PartsProperty {
+  /** As the design says it. */
+  readonly word: string;
+  /** What it is, SI units. */
+  readonly value: number;
+  /** SI unit. */
+  readonly unit: string;
+}
+
 /** Parts that are bought alike. SI units. */
 export interface PartsRow {
   /** In the trade's word. */
@@ -31,7 +41,7 @@ export interface PartsRow {
     readonly off: number;
   };
   /** What its properties say, as `word value`: `drop 600 mV`. */
-  readonly properties: readonly { readonly word: string; readonly value: number; readonly unit: string }[];
+  readonly properties: readonly PartsProperty[];
   /** What it must be rated for; absent where no run was looked at. */
   readonly needs?: Needs;
   /** On one board. */
@@ -69,7 +79,7 @@ export interface PartsListOptions {
   /** How many boards, 1 unless given. */
   readonly boards?: number;
   /** What may be used of a rating of voltage and of power, shares; 0.5 of either unless given. A current's is used whole. */
-  readonly derating?: { readonly voltage?: number; readonly power?: number };
+  readonly derating?: Partial<Derating>;
   /** The series to take preferred values from; unless given that which goes with the tolerance (IEC 60063). */
   readonly series?: Series;
   /** What runs ask of the parts, one for each case that counts; see `stress`. */
@@ -98,7 +108,7 @@ const same = 1e-6;
 export function partsList(design: Design, options: PartsListOptions = {}): PartsList {
   asked(options, { boards: "number", derating: "object", series: "text", stresses: "any", stock: "any" });
   const { boards = 1, derating = {}, stresses = [], stock } = options;
-  asked(derating, { voltage: "number", power: "number" }, "derating");
+  asked(derating, { voltage: "number", power: "number", current: "number" }, "derating");
   wholeNumber("boards", boards, 1, 1_000_000);
   const series = options.series && oneOf("series", options.series, seriesNames);
   const used = {

@@ -106,14 +106,16 @@ class StockReader {
       return { currency: "", items: [] };
     }
     const currency = this.head(first);
-    if (lines.length - first > most) {
-      report.error("too-many-rows", `more than ${most} rows`, { line: first + most, column: 1, length: 0 });
+    const filled = [...lines.keys()].slice(first + 1).filter((i) => lines[i].trim() !== "");
+    if (filled.length > most) {
+      const span = { line: filled[most] + 1, column: 1, length: 0 };
+      report.error("too-many-rows", `more than ${most} rows`, span);
       return { currency, items: [] };
     }
     const items: StockItem[] = [];
     if (this.columns.includes("kind"))
-      for (let i = first + 1; i < lines.length; i++) {
-        const offer = lines[i].trim() === "" ? undefined : this.row(i);
+      for (const i of filled) {
+        const offer = this.row(i);
         if (offer) items.push(offer);
       }
     return { currency, items };

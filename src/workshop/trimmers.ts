@@ -47,11 +47,19 @@ export interface Trimmer {
   /** Which way to turn from where it is drawn to there. */
   readonly turn?: "up" | "down" | "stay";
   /** What is left of the range on both sides of the setting, shares of all of it. */
-  readonly left?: { readonly below: number; readonly above: number };
+  readonly left?: RangeLeft;
   /** What it must reach so that the target is met whatever the tolerances do; absent where none matters. */
   readonly trim?: Trim;
   /** Names of the trimmers set earlier whose targets it moves: these are to be looked at again. */
   readonly again: readonly string[];
+}
+
+/** What is left of a trimmer's range, as shares of all of it. */
+export interface RangeLeft {
+  /** Downwards. */
+  readonly below: number;
+  /** Upwards. */
+  readonly above: number;
 }
 
 /** How to go about it. */

@@ -80,6 +80,9 @@ test("mistakes of a stock file are told by row and column", () => {
   };
   expect(told("")).toEqual(["missing-column 1:1"]);
   expect(told("\n\n")).toEqual(["missing-column 1:1"]);
+  // A hundred thousand rows, and one more.
+  expect(told(`kind,price\n${"resistor,1\n".repeat(100_001)}`)).toEqual(["too-many-rows 100002:1"]);
+  expect(told(`kind,price\n${"resistor,1\n".repeat(100_000)}`)).toEqual([]);
   expect(told("value,price\n1 kohm,1")).toEqual(["missing-column 1:1"]);
   expect(told("kind,cost\nresistor,1")).toEqual(["unknown-column 1:6"]);
   expect(told("kind,kind\nresistor,resistor")).toEqual(["unknown-column 1:6"]);
