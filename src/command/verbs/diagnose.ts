@@ -2,26 +2,23 @@
 // the design.
 import { readFileSync } from "node:fs";
 import { DesignError } from "../../base/diagnostic.js";
-import { toNumber } from "../../base/fraction.js";
 import { diagnose } from "../../diagnosis/ranking.js";
 import { hasColumn, type Reading, readingIn, readingsIn, takenReadings } from "../../diagnosis/readings.js";
 import { readSymptoms } from "../../diagnosis/readsymptoms.js";
 import { SymptomStudy } from "../../diagnosis/symptomstudy.js";
-import type { SymptomRow, SymptomsOptions, SymptomTable } from "../../diagnosis/symptomtable.js";
+import type { SymptomsOptions, SymptomTable } from "../../diagnosis/symptomtable.js";
 import { readingsFrom, readingsHeld } from "../../diagnosis/tracereadings.js";
-import { plan } from "../../simulation/options.js";
 import { Bar } from "../bar.js";
 import { captureOptions, heldFrom, refuseLone } from "../captureoptions.js";
 import { diagnosisLines } from "../diagnosistext.js";
-import { Jobs } from "../jobs.js";
 import { type Loaded, load } from "../load.js";
 import { anyText, names, path, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
 import { readings } from "../readingoption.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
+import { studied } from "../studied.js";
 import { designFile, verb } from "../verb.js";
-import { cornersOf } from "../workload.js";
 
 export const diagnoseVerb = verb({
   word: "diagnose",
@@ -104,7 +101,9 @@ async function tableFor(
     measures: [...new Set([...(same ? measures : []), ...lacking.map((one) => one.what)])],
   };
   if (lacking.length > 0 || measures.length > 0) study = new SymptomStudy(loaded.design, more);
-  const table = await made(loaded, more, study, workers);
+  const { simulate } = asked;
+  const bar = new Bar("runs");
+  const table = await studied(loaded, study, { asked: { symptoms: more }, simulate, workers, bar });
   if (kept !== undefined && table.missing === 0) await keep(kept, table);
   return table;
 }
@@ -133,42 +132,4 @@ function keptTable(file: string): SymptomTable | undefined {
 async function keep(file: string, table: SymptomTable): Promise<void> {
   await writeFile(file, [jsonText(table, 0)]);
   tell(printable(file));
-}
-
-async function made(
-  { design, source }: Loaded,
-  asked: SymptomsOptions,
-  study: SymptomStudy,
-  workers: number | undefined,
-): Promise<SymptomTable> {
-  const { runs } = study;
-  const bar = new Bar("runs");
-  const corners = 1 + cornersOf(design, toNumber(plan(design, asked.simulate ?? {}).until));
-  let done = 0;
-  const jobs = new Jobs<SymptomRow>({
-    count: runs,
-    workers,
-    work: corners * design.parts.length * runs,
-    inHand: 2,
-    task: {
-      text: source.text,
-      name: source.name,
-      values: source.values,
-      brought: source.brought,
-      symptoms: asked,
-    },
-    perform: (id) => study.perform(id),
-    take: (id, row) => {
-      study.take(id, row);
-      bar.at(++done, runs);
-    },
-    lost: (id, reason) => {
-      bar.clear();
-      tell(`rampwright: run ${id} ended its worker every time: ${printable(reason)}`);
-    },
-  });
-  const cancelled = await jobs.interruptible(bar);
-  const table = study.table();
-  if (cancelled) tell(`rampwright: cancelled with ${table.missing} of ${runs} runs not made`);
-  return table;
 }

@@ -1,18 +1,15 @@
 // The verb `faults`: what happens when something fails. Its rows are printed as they come.
-import { toNumber } from "../../base/fraction.js";
-import type { Fault, Found } from "../../faults/blame.js";
+import type { Fault } from "../../faults/blame.js";
 import { FaultStudy, type FaultsOptions } from "../../faults/survey.js";
-import { plan } from "../../simulation/options.js";
 import { Bar } from "../bar.js";
 import { FaultLines, footLines } from "../faulttext.js";
-import { Jobs } from "../jobs.js";
 import { load } from "../load.js";
 import { flag, names } from "../option.js";
-import { printable, say, tell } from "../output.js";
+import { printable, say } from "../output.js";
 import { status } from "../refusal.js";
 import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
+import { studied } from "../studied.js";
 import { designFile, verb } from "../verb.js";
-import { cornersOf } from "../workload.js";
 
 export const faultsVerb = verb({
   word: "faults",
@@ -38,7 +35,7 @@ export const faultsVerb = verb({
   },
   async run({ operands: [file], options, json }) {
     const loaded = await load(file, options);
-    const { design, source } = loaded;
+    const { design } = loaded;
     const { parts, drawn, workers } = options;
     const simulate = simulateAsked(options);
     const asked: FaultsOptions = { simulate, parts, cases: !drawn };
@@ -50,36 +47,9 @@ export const faultsVerb = verb({
       say(`${printable(lines!.row(fault))}\n`);
     };
     const study = new FaultStudy(design, asked, print);
-    const { runs } = study;
     lines = new FaultLines(study.titles);
     if (!json) say(`${printable(design.title)}\n\n${printable(lines.head)}\n`);
-    let done = 0;
-    const corners = 1 + cornersOf(design, toNumber(plan(design, simulate).until));
-    const jobs = new Jobs<Found>({
-      count: runs,
-      workers,
-      work: corners * design.parts.length * runs,
-      inHand: 2,
-      task: {
-        text: source.text,
-        name: source.name,
-        values: source.values,
-        brought: source.brought,
-        faults: asked,
-      },
-      perform: (id) => study.perform(id),
-      take: (id, found) => {
-        study.take(id, found);
-        bar.at(++done, runs);
-      },
-      lost: (id, reason) => {
-        bar.clear();
-        tell(`rampwright: run ${id} ended its worker every time: ${printable(reason)}`);
-      },
-    });
-    const cancelled = await jobs.interruptible(bar);
-    const table = study.table();
-    if (cancelled) tell(`rampwright: cancelled with ${table.missing} of ${runs} runs not made`);
+    const table = await studied(loaded, study, { asked: { faults: asked }, simulate, workers, bar });
     return { table, loaded };
   },
   text: ({ table }) => `\n${footLines(table).map(printable).join("\n")}\n`,
