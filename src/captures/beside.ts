@@ -71,7 +71,7 @@ export function match(design: Design, options: MatchOptions = {}): Match {
   return {
     captures: first.laid,
     ...(found && { fit: found, fitted: again }),
-    ...(apart && { apart }),
+    apart,
     stopped: first.stopped,
     pass: first.laid.every(({ checks }) => checks.every((check) => check.pass || !check.told)),
   };

@@ -170,7 +170,7 @@ function compared(run: Run, held: Held, seen: Seen): LaidCheck[] {
   const simulated = measureChecks(run, checks);
   return checks.map((check, i) => {
     const inCapture = alone.includes(asked[i]) ? (true as const) : undefined;
-    const heading = { ...headingOf(asked[i], run.design.caseName), ...(inCapture && { inCapture }) };
+    const heading = { ...headingOf(asked[i], run.design.caseName), inCapture };
     const { measured, reason } = simulated[i];
     if (check.measure.beside !== undefined)
       return { ...heading, ...none(measured), reason: "it looks at another trace beside this one" };
@@ -193,7 +193,7 @@ function compared(run: Run, held: Held, seen: Seen): LaidCheck[] {
       scatter,
       told: !Number.isNaN(own.measured) && !(scatter > band),
       pass: own.pass,
-      ...(why !== undefined && { reason: why }),
+      reason: why,
     };
   });
 }
