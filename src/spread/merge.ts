@@ -1,5 +1,7 @@
 // Slices of trials put together: what stands in them is kept, trial by trial, in whatever order they are merged.
+
 import { refusal } from "../base/diagnostic.js";
+import { handed } from "../base/handed.js";
 import { Log, type Trials, trialNumbers } from "./trials.js";
 
 /**
@@ -7,6 +9,8 @@ import { Log, type Trials, trialNumbers } from "./trials.js";
  * @throws DesignError `different-trials` or `overlapping-trials`
  */
 export function merge(a: Trials, b: Trials): Trials {
+  handed("trials", a, "a");
+  handed("trials", b, "b");
   if (a.fingerprint !== b.fingerprint)
     throw refusal(
       "different-trials",

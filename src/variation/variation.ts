@@ -4,6 +4,7 @@
 import { asked, type Given, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
+import { handed, handedText } from "../base/handed.js";
 import { engineering } from "../base/quantity.js";
 import { seriesNames } from "../base/series.js";
 import { type Spacing, spaced, suited } from "../base/spacing.js";
@@ -113,6 +114,7 @@ const most = 10_000;
  * @throws DesignError `bad-option`, `unknown-check`, `unknown-trace` for what makes no sense
  */
 export function vary(design: Design, options: VaryOptions): Variation {
+  handed("design", design);
   asked(options, {
     value: "text",
     from: "any",
@@ -126,6 +128,7 @@ export function vary(design: Design, options: VaryOptions): Variation {
     progress: "function",
   });
   const { value: name } = options;
+  handedText(name, "value");
   const found = settableNamed(design, name, "value");
   const { points, spacing } = pointsOf(found, options);
   const one = caseNamed(design, options.case);
