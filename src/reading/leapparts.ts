@@ -2,15 +2,16 @@
 // over z at the start of the leap. What is a matrix's work is done once for all leaps of that length; a look is two short
 // sums.
 import { mostPartings, partingShare } from "./accuracy.js";
-import type { LeapForm } from "./leapforms.js";
 import { lossShare } from "./roundoff.js";
 
 /** What is seen. */
 interface RecurringForm {
   /** Length of a tick, s. */
   readonly tick: number;
-  /** Its form over the z so many ticks before. */
-  readonly after: (ticks: number) => LeapForm;
+  /** The entries of z that it depends on. */
+  readonly entries: Int32Array;
+  /** What it is over the z so many ticks before: coefficients of value and slope in turn, one pair for each of these entries. */
+  readonly pairs: (ticks: number) => Float64Array;
 }
 
 /** A part of a leap. Its ticks are counted from the start of the leap. */
@@ -20,7 +21,6 @@ export class LeapPart {
   readonly share: number;
   /** Its length, s. */
   readonly seconds: number;
-  /** Coefficients of value and slope in turn, one pair for each entry of z that counts. */
   private readonly pairs: Float64Array;
   private readonly entries: Int32Array;
   private head: LeapPart | undefined;
@@ -37,13 +37,8 @@ export class LeapPart {
     this.share = step / (to - from);
     this.seconds = (to - from) * leap.tick;
     this.middle = step > 0 && depth < mostPartings ? from + step : 0;
-    const { entries, value, slope } = this.middle > 0 ? leap.after(this.middle) : nothing;
-    this.entries = entries;
-    this.pairs = new Float64Array(2 * entries.length);
-    for (let k = 0; k < entries.length; k++) {
-      this.pairs[2 * k] = value[entries[k]];
-      this.pairs[2 * k + 1] = slope[entries[k]];
-    }
+    this.entries = leap.entries;
+    this.pairs = this.middle > 0 ? leap.pairs(this.middle) : nothing;
   }
 
   /** What is seen at the middle: value and slope, written from `at` on. */
@@ -86,4 +81,4 @@ export class LeapPart {
   }
 }
 
-const nothing = { entries: new Int32Array(0), value: new Float64Array(0), slope: new Float64Array(0) };
+const nothing = new Float64Array(0);

@@ -39,6 +39,9 @@ export class ModeView {
   private readonly leaps = new Map<number, LeapPart>();
   private looks = 0;
   private readonly tick: number;
+  /** A row over z in hand, and its slope. */
+  private readonly row: Float64Array;
+  private readonly before: Float64Array;
 
   /** @param rails absent where what is seen has no current in it: the guards left out move no voltage */
   constructor(
@@ -60,6 +63,8 @@ export class ModeView {
     // What holds by the guards may look at more than what holds here.
     const open = this.guards.length > 0;
     const { moving, width, voices } = this.course.motion;
+    this.row = new Float64Array(width);
+    this.before = new Float64Array(width);
     this.moving = open ? Int32Array.from({ length: moving }, (_, j) => j) : this.dependence.moving;
     this.levels = open ? Int32Array.from(voices, ({ level }) => level) : this.dependence.levels;
     this.entries = open ? Int32Array.from({ length: width }, (_, j) => j) : this.dependence.entries;
@@ -80,12 +85,12 @@ export class ModeView {
     const known = this.kept.get(ticks);
     if (known) return known;
     if (this.kept.size >= mostKept) this.kept.clear();
-    const moved = (row: Float64Array) => {
-      const before = row.slice();
-      this.course.matrices.pull(before, ticks);
-      return before;
-    };
-    const forms = this.forms.map(({ value, slope, apart }) => formOver(moved(value), moved(slope), apart));
+    const { motion, matrices } = this.course;
+    const forms = this.forms.map(({ value, apart }) => {
+      const before = value.slice();
+      matrices.pull(before, ticks);
+      return formOver(before, motion.before(before), apart);
+    });
     this.kept.set(ticks, forms);
     return forms;
   }
@@ -98,13 +103,27 @@ export class ModeView {
       this.leaps.clear();
       this.looks = 0;
     }
-    const after = (into: number) => {
-      this.looks++;
-      return this.after(into)[0];
-    };
-    whole = new LeapPart({ tick: this.tick, after }, 0, ticks);
+    const { entries } = this.dependence;
+    const pairs = (into: number) => this.pairs(into);
+    whole = new LeapPart({ tick: this.tick, entries, pairs }, 0, ticks);
     this.leaps.set(ticks, whole);
     return whole;
+  }
+
+  /** The first form and its slope over the z so many ticks before, as pairs for the entries that it depends on. */
+  private pairs(ticks: number): Float64Array {
+    const { course, dependence, row, before } = this;
+    this.looks++;
+    row.set(this.forms[0].value);
+    course.matrices.pull(row, ticks);
+    course.motion.before(row, before);
+    const { entries } = dependence;
+    const pairs = new Float64Array(2 * entries.length);
+    for (let k = 0; k < entries.length; k++) {
+      pairs[2 * k] = row[entries[k]];
+      pairs[2 * k + 1] = before[entries[k]];
+    }
+    return pairs;
   }
 
   private formsIn(at: Combination): LeapForm[] {
