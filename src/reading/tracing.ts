@@ -147,7 +147,7 @@ class Pen {
     const end = this.look(inside, to, 0, 1);
     const { recurring } = inside;
     if (!this.recording.exact) this.add(end);
-    else if (recurring?.from === from && recurring.to === to)
+    else if (recurring?.plain && recurring.from === from && recurring.to === to)
       this.leaps.draw(recurring.whole, recurring.start, start, end);
     else this.refine(inside, start, end, 0);
   }
