@@ -13,6 +13,10 @@ import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
 import type { ProbeView, StretchView } from "./view.js";
 
+/** So many leaps are looked at to find the swing of a trace before it is drawn. */
+const mostSurveyed = 512;
+const golden = (Math.sqrt(5) - 1) / 2;
+
 /** What to draw. */
 interface TraceRequest {
   readonly name: string;
@@ -44,6 +48,7 @@ export function drawTraces(
   const spans = parts ? parts.map((part) => recording.span(part)) : [recording.span()];
   return wanted.map((one) => {
     const pen = new Pen(assembly, recording, one.probe, within);
+    if (recording.exact) pen.survey(spans);
     for (const { from, to } of spans) pen.draw(from, to);
     return pen.trace(one);
   });
@@ -69,10 +74,36 @@ class Pen {
     this.leaps = new LeapPen(this.judge, this.knots, assembly.clock);
   }
 
+  /**
+   * The swing, as far as the ends of some hundreds of leaps show it. What is larger will be met on the way; until then the curve
+   * is drawn finer than it need be.
+   */
+  survey(spans: readonly TickSpan[]): void {
+    const { recording, view } = this;
+    const reaches = spans.map(({ from, to }) => {
+      const first = recording.last(from);
+      return { first, count: Math.max(0, recording.after(to) - 1 - first) };
+    });
+    const count = reaches.reduce((sum, reach) => sum + reach.count, 0);
+    const looks = Math.min(count, mostSurveyed);
+    let [at, passed] = [0, 0];
+    for (let k = 0; k < looks; k++) {
+      // Evenly spread, but in no step with what comes again: the shares that a golden section leaves.
+      const phase = (k * golden) % 1;
+      const wanted = looks < count ? Math.floor(((k + phase) * count) / looks) : k;
+      while (wanted >= passed + reaches[at].count) passed += reaches[at++].count;
+      const index = reaches[at].first + wanted - passed;
+      const [from, to] = [recording.tick(index), recording.tick(index + 1)];
+      if (from === to) continue;
+      const inside = view.enter({ index, end: index + 1, from, to });
+      this.look(inside, from, 1, 0);
+      this.look(inside, to, 0, 1);
+    }
+  }
+
   draw(from: number, to: number): void {
     const { recording, view } = this;
     const { exact } = recording;
-    if (exact) this.survey(from, to);
     let last = -1;
     for (const stretch of view.stretches(from, to)) {
       const inside = view.enter(stretch);
@@ -109,15 +140,6 @@ class Pen {
     });
   }
 
-  /** The swing, as far as the ends of stretches show it. */
-  private survey(from: number, to: number): void {
-    for (const stretch of this.view.stretches(from, to)) {
-      const inside = this.view.enter(stretch);
-      this.look(inside, stretch.from, 1, 0);
-      this.look(inside, stretch.to, 0, 1);
-    }
-  }
-
   /** One piece of a stretch on which nothing has a corner. */
   private piece(inside: StretchView, from: number, to: number): void {
     const start = this.look(inside, from, 1, 0);
@@ -125,7 +147,7 @@ class Pen {
     const end = this.look(inside, to, 0, 1);
     const { recurring } = inside;
     if (!this.recording.exact) this.add(end);
-    else if (recurring?.from === from && recurring.to === to)
+    else if (recurring?.plain && recurring.from === from && recurring.to === to)
       this.leaps.draw(recurring.whole, recurring.start, start, end);
     else this.refine(inside, start, end, 0);
   }
