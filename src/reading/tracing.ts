@@ -13,11 +13,17 @@ import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
 import type { ProbeView, StretchView } from "./view.js";
 
+/** So many leaps are looked at to find the swing of a trace before it is drawn. */
+const mostSurveyed = 512;
+const golden = (Math.sqrt(5) - 1) / 2;
+
 /** What to draw. */
 interface TraceRequest {
   readonly name: string;
   readonly unit: string;
   readonly probe: Probe;
+  /** The probe along the recording, where it is at hand. */
+  readonly view?: ProbeView;
 }
 
 /** A stretch of time, in ticks. */
@@ -43,9 +49,10 @@ export function drawTraces(
 ): Trace[] {
   const spans = parts ? parts.map((part) => recording.span(part)) : [recording.span()];
   return wanted.map((one) => {
-    const pen = new Pen(assembly, recording, one.probe, within);
+    const pen = new Pen(assembly, recording, one, within);
+    if (recording.exact) pen.survey(spans);
     for (const { from, to } of spans) pen.draw(from, to);
-    return pen.trace(one);
+    return pen.trace();
   });
 }
 
@@ -61,18 +68,44 @@ class Pen {
   constructor(
     private readonly assembly: Assembly,
     private readonly recording: Recording,
-    private readonly probe: Probe,
+    private readonly asked: TraceRequest,
     within: number,
   ) {
-    this.view = viewOf(assembly, recording, probe);
+    this.view = asked.view ?? viewOf(assembly, recording, asked.probe);
     this.judge = new CubicJudge(within, assembly.clock.seconds);
     this.leaps = new LeapPen(this.judge, this.knots, assembly.clock);
+  }
+
+  /**
+   * The swing, as far as the ends of some hundreds of leaps show it. What is larger will be met on the way; until then the curve
+   * is drawn finer than it need be.
+   */
+  survey(spans: readonly TickSpan[]): void {
+    const { recording, view } = this;
+    const reaches = spans.map(({ from, to }) => {
+      const first = recording.last(from);
+      return { first, count: Math.max(0, recording.after(to) - 1 - first) };
+    });
+    const count = reaches.reduce((sum, reach) => sum + reach.count, 0);
+    const looks = Math.min(count, mostSurveyed);
+    let [at, passed] = [0, 0];
+    for (let k = 0; k < looks; k++) {
+      // Evenly spread, but in no step with what comes again: the shares that a golden section leaves.
+      const phase = (k * golden) % 1;
+      const wanted = looks < count ? Math.floor(((k + phase) * count) / looks) : k;
+      while (wanted >= passed + reaches[at].count) passed += reaches[at++].count;
+      const index = reaches[at].first + wanted - passed;
+      const [from, to] = [recording.tick(index), recording.tick(index + 1)];
+      if (from === to) continue;
+      const inside = view.enter({ index, end: index + 1, from, to });
+      this.look(inside, from, 1, 0);
+      this.look(inside, to, 0, 1);
+    }
   }
 
   draw(from: number, to: number): void {
     const { recording, view } = this;
     const { exact } = recording;
-    if (exact) this.survey(from, to);
     let last = -1;
     for (const stretch of view.stretches(from, to)) {
       const inside = view.enter(stretch);
@@ -94,9 +127,10 @@ class Pen {
     this.meet(this.look(inside, tick, 1, 0));
   }
 
-  trace({ name, unit }: TraceRequest): Trace {
+  trace(): Trace {
     const { knots } = this;
-    const impulses = impulsesOf(this.assembly, this.recording, this.probe);
+    const { name, unit, probe } = this.asked;
+    const impulses = impulsesOf(this.assembly, this.recording, probe);
     const before = knots.column("slope");
     return new Trace({
       name,
@@ -109,15 +143,6 @@ class Pen {
     });
   }
 
-  /** The swing, as far as the ends of stretches show it. */
-  private survey(from: number, to: number): void {
-    for (const stretch of this.view.stretches(from, to)) {
-      const inside = this.view.enter(stretch);
-      this.look(inside, stretch.from, 1, 0);
-      this.look(inside, stretch.to, 0, 1);
-    }
-  }
-
   /** One piece of a stretch on which nothing has a corner. */
   private piece(inside: StretchView, from: number, to: number): void {
     const start = this.look(inside, from, 1, 0);
@@ -125,7 +150,7 @@ class Pen {
     const end = this.look(inside, to, 0, 1);
     const { recurring } = inside;
     if (!this.recording.exact) this.add(end);
-    else if (recurring?.from === from && recurring.to === to)
+    else if (recurring?.plain && recurring.from === from && recurring.to === to)
       this.leaps.draw(recurring.whole, recurring.start, start, end);
     else this.refine(inside, start, end, 0);
   }
