@@ -14,7 +14,8 @@ import type { Trace } from "../waveforms/trace.js";
 import { eventsOf, type ModeEvent } from "./events.js";
 import { probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
-import { drawTraces, type TickSpan } from "./tracing.js";
+import type { TickSpan } from "./surveying.js";
+import { drawTraces } from "./tracing.js";
 
 /** How far a picture may be from the truth, as a share of the swing. */
 const coarse = 3e-4;
