@@ -35,6 +35,7 @@ export type {
   ReadingSpec,
   ShowSpec,
   Spreading,
+  TestpointSpec,
   UnknownSpec,
 } from "./design/design.js";
 export type { CheckHeading } from "./design/heading.js";

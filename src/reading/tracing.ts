@@ -19,6 +19,8 @@ interface TraceRequest {
   readonly name: string;
   readonly unit: string;
   readonly probe: Probe;
+  /** The probe along the recording, where it is at hand. */
+  readonly view?: ProbeView;
 }
 
 /** How a trace is drawn. */
@@ -38,10 +40,10 @@ export function drawTraces(
 ): Trace[] {
   const spans = parts ? parts.map((part) => recording.span(part)) : [recording.span()];
   return wanted.map((one) => {
-    const pen = new Pen(assembly, recording, one.probe, within);
+    const pen = new Pen(assembly, recording, one, within);
     if (recording.exact) pen.survey(spans);
     for (const { from, to } of spans) pen.draw(from, to);
-    return pen.trace(one);
+    return pen.trace();
   });
 }
 
@@ -57,10 +59,10 @@ class Pen {
   constructor(
     private readonly assembly: Assembly,
     private readonly recording: Recording,
-    private readonly probe: Probe,
+    private readonly asked: TraceRequest,
     within: number,
   ) {
-    this.view = viewOf(assembly, recording, probe);
+    this.view = asked.view ?? viewOf(assembly, recording, asked.probe);
     this.judge = new CubicJudge(within, assembly.clock.seconds);
     this.leaps = new LeapPen(this.judge, this.knots, assembly.clock);
   }
@@ -98,9 +100,10 @@ class Pen {
     this.meet(this.look(inside, tick, 1, 0));
   }
 
-  trace({ name, unit }: TraceRequest): Trace {
+  trace(): Trace {
     const { knots } = this;
-    const impulses = impulsesOf(this.assembly, this.recording, this.probe);
+    const { name, unit, probe } = this.asked;
+    const impulses = impulsesOf(this.assembly, this.recording, probe);
     const before = knots.column("slope");
     return new Trace({
       name,

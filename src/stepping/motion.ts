@@ -15,6 +15,9 @@ import { type Group, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
 import { multiplyRows } from "./products.js";
 
+/** A sum of so many a second, taken four times in a row, is still a number if what it starts from is bounded. */
+const quick = 1e60;
+
 /** A live source in z. */
 interface Voice {
   /** Source number, from 1. */
@@ -56,6 +59,8 @@ export class Motion {
   private readonly ties: SparseRows;
   /** A bound on how fast anything moves, per second: the norm of A, balanced, and the carriers' angular speeds. */
   readonly rate: number;
+  /** So slow that no derivative of what is bounded overflows. */
+  readonly slow: boolean;
 
   constructor(
     readonly equations: Condensed,
@@ -125,6 +130,7 @@ export class Motion {
       (most, { carrier, speed }) => (carrier < 0 ? most : Math.max(most, speed)),
       balancedNorm(rows, own, width),
     );
+    this.slow = rows.every((r) => Math.abs(r) < quick / width);
   }
 
   /** What doubles leave of the moving rows over z, flat. */

@@ -46,7 +46,8 @@ function refuseTexts(statements: readonly Statement[], report: Report): void {
     if (s.type === "check" && s.scope?.type === "capture" && s.scope.path) texts.push(s.scope.path.text);
     if ((s.type === "signal" || s.type === "part") && s.wave?.type === "capture")
       texts.push(s.wave.path.text);
-    if (s.type === "case" || s.type === "check" || s.type === "show") texts.push(s.name.text);
+    if (s.type === "case" || s.type === "check" || s.type === "show" || s.type === "testpoint")
+      texts.push(s.name.text);
     if (s.type === "reading") texts.push(s.phrase.text);
     if ((s.type === "check" || s.type === "show" || s.type === "reading") && s.scope?.type === "case")
       texts.push(s.scope.name.text);

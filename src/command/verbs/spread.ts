@@ -10,7 +10,15 @@ import { histogramPicture } from "../../report/histogram.js";
 import { Experiment, type ExperimentOptions, type Measured } from "../../spread/experiment.js";
 import { merge, readTrials } from "../../spread/merge.js";
 import { type Spread, summarise } from "../../spread/summary.js";
-import { asDesigned, Log, places, rangeOf, seedOf, type Trials } from "../../spread/trials.js";
+import {
+  asDesigned,
+  Log,
+  places,
+  rangeOf,
+  seedOf,
+  type TrialRange,
+  type Trials,
+} from "../../spread/trials.js";
 import { cornerSearch, type WorstCase } from "../../spread/worst.js";
 import { Bar } from "../bar.js";
 import { interruptible } from "../interrupt.js";
@@ -21,6 +29,7 @@ import { Pool } from "../pool.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { spreadLines, worstLines } from "../spreadtext.js";
+import { refuseBesideMerge, refuseUnsliced, type SliceOf, slicing } from "../studyslices.js";
 import { threadsFor } from "../threads.js";
 import { type Asked, designFile, verb } from "../verb.js";
 import type { PlacesJob } from "../worker.js";
@@ -47,7 +56,7 @@ const options = {
   checks: names("checks to measure (default: those of the case)"),
   workers: whole("how many runs at a time (default: what the machine has)", 1, 256),
   out: path("FILE", "keep the trials in this file (JSON), to be merged with others; .svg: their histograms"),
-  merge: flag("put slices together that --out has written, in place of a design"),
+  ...slicing,
   ...otherValues,
   ...simulating,
 };
@@ -80,14 +89,14 @@ Ctrl-C ends the trials; what has been run is shown, and kept with --out.`,
   run(asked): Promise<Result> {
     const { operands, options } = asked;
     if (options.merge) return merged(asked);
-    if (operands.length > 1)
-      refuseOption(`'${operands[1]}'`, "one design at a time; slices are put together with --merge");
+    refuseUnsliced(operands, options);
     if (!options.worst) {
       if (options.exact) refuseOption("--exact", "it goes with --worst");
       return random(asked);
     }
     if (options.trials !== undefined || options.seed !== undefined)
       refuseOption("--worst", "the worst case has no trials: leave --trials and --seed out");
+    if (options.slice) refuseOption("--slice", "each corner of the worst case is chosen by those before it");
     if (options.out !== undefined) refuseOption("--out", "it keeps trials; of the worst case take --json");
     return worst(asked);
   },
@@ -108,7 +117,7 @@ Ctrl-C ends the trials; what has been run is shown, and kept with --out.`,
 
 async function random(asked: SpreadAsked): Promise<Result> {
   const { options } = asked;
-  const { from, to } = rangeOf(trialsOf(options.trials));
+  const { from, to } = sliceOf(rangeOf(trialsOf(options.trials)), options.slice);
   const seed = seedOf(options.seed ?? 1);
   const { experiment, pool, results, lost, loaded } = await ready(asked, to - from);
   const { subject } = experiment;
@@ -171,15 +180,23 @@ async function worst(asked: SpreadAsked): Promise<Result> {
 }
 
 async function merged({ operands, options }: SpreadAsked): Promise<Result> {
-  const { out, merge: _, ...others } = options;
-  // Slices hold what has been measured: nothing is run, with other values or in another way.
-  for (const [name, value] of Object.entries(others))
-    if (value !== undefined && value !== false)
-      refuseOption(`--${name}`, "slices are put together as they are: with --merge there is --out alone");
+  const { out } = options;
+  refuseBesideMerge(options, ["out"]);
   if (out !== undefined) tryFile(out);
-  const whole = operands.map(slice).reduce((a, b) => merge(a, b));
+  const [first, ...others] = operands.map(slice);
+  const whole = merge(first, ...others);
   await keep(whole, out);
   return { spread: summarise(whole), whole: true };
+}
+
+/** The trials of a slice: a stretch of them, so that few numbers say which. */
+function sliceOf({ from, to }: TrialRange, slice: SliceOf | undefined): TrialRange {
+  if (!slice) return { from, to };
+  const { part, of } = slice;
+  const at = (k: number) => from + Math.floor(((to - from) * k) / of);
+  if (at(part) === at(part - 1))
+    refuseOption("--slice", `${to - from} trials make no ${of} slices: this one would be empty`);
+  return { from: at(part - 1), to: at(part) };
 }
 
 function slice(file: string): Trials {
