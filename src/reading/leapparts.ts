@@ -29,7 +29,7 @@ export class LeapPart {
   /** @param depth how often the leap has been parted already */
   constructor(
     private readonly leap: RecurringForms,
-    private readonly from: number,
+    readonly from: number,
     readonly to: number,
     private readonly depth = 0,
   ) {

@@ -72,9 +72,10 @@ export class LeapStretch implements StretchView {
     this.carried = set !== undefined && set.forms.length > 0 && inputs.recurs(from, to, motion.voices);
     if (!set || !this.carried || mode.apart.length > 0 || to === from) this.recurring = undefined;
     else {
-      const { sights } = set;
+      const { sights, forms } = set;
       const plain = sights.length === 1 && sights[0].length === 1;
-      this.recurring = { from, to, whole: set.leap(to - from), start: this.start, sights, plain };
+      const whole = set.leap(to - from);
+      this.recurring = { from, to, whole, start: this.start, forms: forms.length, sights, plain };
     }
     return this;
   }

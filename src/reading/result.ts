@@ -16,7 +16,8 @@ import { eventsOf, type ModeEvent } from "./events.js";
 import { viewOf } from "./leapview.js";
 import { type Probe, probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
-import { drawTraces, type TickSpan } from "./tracing.js";
+import type { TickSpan } from "./surveying.js";
+import { drawTraces } from "./tracing.js";
 import type { ProbeView } from "./view.js";
 
 /** How far a picture may be from the truth, as a share of the swing. */

@@ -11,11 +11,8 @@ import { LeapPen } from "./leappen.js";
 import { viewOf } from "./leapview.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
+import { surveyed, type TickSpan } from "./surveying.js";
 import type { ProbeView, StretchView } from "./view.js";
-
-/** So many leaps are looked at to find the swing of a trace before it is drawn. */
-const mostSurveyed = 512;
-const golden = (Math.sqrt(5) - 1) / 2;
 
 /** What to draw. */
 interface TraceRequest {
@@ -24,12 +21,6 @@ interface TraceRequest {
   readonly probe: Probe;
   /** The probe along the recording, where it is at hand. */
   readonly view?: ProbeView;
-}
-
-/** A stretch of time, in ticks. */
-export interface TickSpan {
-  readonly from: number;
-  readonly to: number;
 }
 
 /** How a trace is drawn. */
@@ -76,30 +67,12 @@ class Pen {
     this.leaps = new LeapPen(this.judge, this.knots, assembly.clock);
   }
 
-  /**
-   * The swing, as far as the ends of some hundreds of leaps show it. What is larger will be met on the way; until then the curve
-   * is drawn finer than it need be.
-   */
+  /** The swing, as far as some leaps show it. What is larger will be met; until then the curve is drawn finer than it need be. */
   survey(spans: readonly TickSpan[]): void {
-    const { recording, view } = this;
-    const reaches = spans.map(({ from, to }) => {
-      const first = recording.last(from);
-      return { first, count: Math.max(0, recording.after(to) - 1 - first) };
-    });
-    const count = reaches.reduce((sum, reach) => sum + reach.count, 0);
-    const looks = Math.min(count, mostSurveyed);
-    let [at, passed] = [0, 0];
-    for (let k = 0; k < looks; k++) {
-      // Evenly spread, but in no step with what comes again: the shares that a golden section leaves.
-      const phase = (k * golden) % 1;
-      const wanted = looks < count ? Math.floor(((k + phase) * count) / looks) : k;
-      while (wanted >= passed + reaches[at].count) passed += reaches[at++].count;
-      const index = reaches[at].first + wanted - passed;
-      const [from, to] = [recording.tick(index), recording.tick(index + 1)];
-      if (from === to) continue;
-      const inside = view.enter({ index, end: index + 1, from, to });
-      this.look(inside, from, 1, 0);
-      this.look(inside, to, 0, 1);
+    for (const leap of surveyed(this.recording, spans)) {
+      const inside = this.view.enter(leap);
+      this.look(inside, leap.from, 1, 0);
+      this.look(inside, leap.to, 0, 1);
     }
   }
 

@@ -20,7 +20,8 @@ export interface RecurringLeap {
   readonly from: number;
   readonly to: number;
   readonly whole: LeapPart;
-  /** What is seen of its forms; `plain` where it is one of them and nothing else. */
+  /** How many forms there are, and what is seen of them; `plain` where it is one of them and nothing else. */
+  readonly forms: number;
   readonly sights: readonly Sight[];
   readonly plain: boolean;
   /** z at its start. */
