@@ -3,6 +3,7 @@
 // a run is drawn while the run is there: a long one takes much memory, and a page has many.
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
+import { stress } from "../judging/stresses.js";
 import type { CheckResult } from "../judging/verify.js";
 import { type Clipping, clippings } from "../reading/atlimits.js";
 import { balance } from "../reading/balance.js";
@@ -17,6 +18,7 @@ import { type PackedStack, pack } from "./packedstack.js";
 import { screens } from "./screens.js";
 import { panelGroups } from "./selection.js";
 import { stackOf } from "./stack.js";
+import { stressTable } from "./stresstable.js";
 import { pageStyle } from "./style.js";
 import { tracePicture } from "./svg.js";
 import { table } from "./tablemarkup.js";
@@ -36,6 +38,10 @@ export interface Exhibit {
   readonly clippings: readonly Clipping[];
   /** Its row of the table of how it was simulated, as HTML. */
   readonly account: string;
+  /** What it asks of the parts, as HTML; where it was asked for. */
+  readonly stress?: string;
+  /** The schematic with the figures of the run, as SVG; where it was asked for. */
+  readonly drawing?: string;
   /** Its waveforms for the page that moves; nothing where there is nothing to show. */
   readonly moving?: PackedStack;
 }
@@ -48,6 +54,8 @@ export interface Contents {
   readonly results: readonly CheckResult[];
   /** The schematic, its blocks closed and its blocks open, as SVG; both the same where there are no blocks. */
   readonly schematic?: { readonly closed: string; readonly open: string };
+  /** What the tolerances come to, as HTML; where it was asked for. */
+  readonly spread?: string;
   /** Shows the cautions for work near a picture tube. */
   readonly tube: boolean;
   /** The design as it is written. */
@@ -64,17 +72,30 @@ const screenSize = { width: 576, height: 432 };
 /** Samples of a run up to which currents and energy are accounted for: a long account takes longer than its run. */
 const accounted = 4000;
 
+/** What is to be shown of a run besides. */
+export interface ExhibitOptions {
+  /** Traces of places or parts. */
+  readonly traces?: readonly string[];
+  /** What it asks of the parts; of many parts that takes as long as the run. */
+  readonly stress?: boolean;
+}
+
 /** All that the page shows of a run, the `index`-th of it. */
-export function exhibit(run: Run, index: number, results: readonly CheckResult[]): Exhibit {
+export function exhibit(
+  run: Run,
+  index: number,
+  results: readonly CheckResult[],
+  { traces = [], stress: stressed = false }: ExhibitOptions = {},
+): Exhibit {
   const { status, reason, reached } = run;
   const { caseName } = run.design;
-  const groups = panelGroups(run);
+  const groups = panelGroups(run, traces);
   const title = caseTitle(caseName);
   const waveforms =
     groups.length > 0
       ? [`<figure class="still">\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`]
       : [];
-  const stack = stackOf(run, title, results);
+  const stack = stackOf(run, title, results, traces);
   return {
     caseName,
     status,
@@ -84,6 +105,7 @@ export function exhibit(run: Run, index: number, results: readonly CheckResult[]
     screens: tubes(run, title),
     clippings: clippings(run),
     account: account(run, run.recording.count <= accounted && !carried(run)),
+    ...(stressed && { stress: stressTable(stress(run), title) }),
     ...(stack && { moving: pack(stack) }),
   };
 }
@@ -100,7 +122,12 @@ export function page(contents: Contents): string[] {
   const drawn = schematic ? [drawings(schematic)] : [];
   const sections = runs.map((run) => section(run, groups.get(run.caseName) ?? [], program !== undefined));
   const style = program === undefined ? pageStyle : `${pageStyle}\n${movingStyle}`;
-  const styles = [`<style>${style}</style>`, ...drawn, ...sections.map(({ shown }) => shown)];
+  const styles = [
+    `<style>${style}</style>`,
+    ...drawn,
+    ...sections.map(({ shown }) => shown),
+    contents.spread ?? "",
+  ];
   const pieces = [
     '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
     `<meta http-equiv="Content-Security-Policy" content="${policy(styles, contents)}">`,
@@ -113,6 +140,7 @@ export function page(contents: Contents): string[] {
     written(design, contents.text),
     ...sections.flatMap(({ shown, held }) => [shown, ...held, "</section>"]),
     limits(runs),
+    contents.spread ?? "",
     parts(design),
     accounts(runs),
     "<footer>Written by Rampwright. Voltages count against ground, currents along the arrow of a part.</footer>",
@@ -166,7 +194,7 @@ function drawings({ closed, open }: NonNullable<Contents["schematic"]>): string 
 
 /** A run: what is shown of it, and the samples that the page holds of it. */
 function section(
-  { caseName, figures, screens, moving }: Exhibit,
+  { caseName, figures, screens, moving, stress: table, drawing }: Exhibit,
   results: readonly CheckResult[],
   moves: boolean,
 ): { shown: string; held: string[] } {
@@ -181,8 +209,13 @@ function section(
     screens.length === 0
       ? waves
       : `<div class="beside">\n<div>${waves}</div>\n<div class="screens">${screens.join("\n")}</div>\n</div>`;
+  const more =
+    (drawing === undefined
+      ? ""
+      : `\n<details>\n<summary>The schematic with the figures of this run</summary>\n<div class="wide drawing">\n${drawing}</div>\n</details>`) +
+    (table === undefined ? "" : `\n<h3>Stress</h3>\n${table}`);
   return {
-    shown: `<section class="run">\n<h2>${safe(caseTitle(caseName))}</h2>\n${shown}\n${pictures}`,
+    shown: `<section class="run">\n<h2>${safe(caseTitle(caseName))}</h2>\n${shown}\n${pictures}${more}`,
     held: moves && moving ? [block("head", moving.head), block("body", moving.body)] : [],
   };
 }
