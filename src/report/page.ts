@@ -6,9 +6,9 @@ import type { Design } from "../design/design.js";
 import { stress } from "../judging/stresses.js";
 import type { CheckResult } from "../judging/verify.js";
 import { type Clipping, clippings } from "../reading/atlimits.js";
-import { balance } from "../reading/balance.js";
 import type { Run } from "../reading/result.js";
 import { caption, png } from "../tube/image.js";
+import { accountRow, accounts } from "./accounts.js";
 import { cautions, standing } from "./cautions.js";
 import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
@@ -69,9 +69,6 @@ export interface Contents {
 /** Pixels of a tube's picture in the page; the command `picture` makes larger ones. */
 const screenSize = { width: 576, height: 432 };
 
-/** Samples of a run up to which currents and energy are accounted for: a long account takes longer than its run. */
-const accounted = 4000;
-
 /** What is to be shown of a run besides. */
 export interface ExhibitOptions {
   /** Traces of places or parts. */
@@ -104,15 +101,10 @@ export function exhibit(
     figures: waveforms,
     screens: tubes(run, title),
     clippings: clippings(run),
-    account: account(run, run.recording.count <= accounted && !carried(run)),
+    account: accountRow(run),
     ...(stressed && { stress: stressTable(stress(run), title) }),
     ...(stack && { moving: pack(stack) }),
   };
-}
-
-/** Whether a signal carries colour: the account would follow every cycle of it. */
-function carried({ assembly }: Run): boolean {
-  return assembly.waves.some(({ shape }) => shape.kind === "packed" && shape.carrier !== undefined);
 }
 
 /** The page as HTML text, in pieces: with the samples of its runs it may be long. */
@@ -142,7 +134,7 @@ export function page(contents: Contents): string[] {
     limits(runs),
     contents.spread ?? "",
     parts(design),
-    accounts(runs),
+    accounts(runs.map(({ account }) => account)),
     "<footer>Written by Rampwright. Voltages count against ground, currents along the arrow of a part.</footer>",
     "</main>",
     program === undefined ? "" : `${joined(design)}\n<script>${program}</script>`,
@@ -289,42 +281,4 @@ function parts(design: Design): string {
   );
   const head = [["kind"], ["name"], ["from → to"], ["value"], ["tolerance"], ["further"]];
   return `<section>\n<h2>Parts</h2>\n${table("Parts", head, rows)}\n</section>`;
-}
-
-function account(run: Run, whole: boolean): string {
-  const { steps, rejected, events } = run.statistics;
-  const laws = whole ? balance(run) : undefined;
-  const end = run.status === "complete" ? "complete" : `stopped: ${run.reason}`;
-  const share = (x: number) => (x === 0 ? "0" : x.toExponential(1));
-  const counts = [steps, rejected, events].map(String);
-  const sums = laws ? [share(laws.currentLaw), share(laws.energy)] : ["", ""];
-  const numbers = [engineering(run.reached, "s"), ...counts, ...sums];
-  return (
-    `<tr><td>${safe(caseTitle(run.design.caseName))}</td><td>${safe(end)}</td>` +
-    `${numbers.map((n) => `<td class="n">${safe(n)}</td>`).join("")}` +
-    `<td><small>${safe(run.warnings.join("; "))}</small></td></tr>`
-  );
-}
-
-function accounts(runs: readonly Exhibit[]): string {
-  const rows = runs.map((run) => run.account);
-  const head = [
-    ["run"],
-    ["end"],
-    ["reached", "n"],
-    ["steps", "n"],
-    ["steps taken back", "n"],
-    ["events", "n"],
-    ["current law", "n"],
-    ["energy", "n"],
-    ["doubts"],
-  ];
-  return (
-    "<section>\n<h2>How it was simulated</h2>\n<p>By modified nodal analysis and the trapezoidal rule: from one corner of a " +
-    "signal or event to the next in leaps, each of them very many very short trapezoids at once; a large circuit by steps " +
-    "that follow the local error. Edges of the signals are met exactly. " +
-    "“Current law” is the largest sum of the currents at a place, as a share of the largest current there; “energy” " +
-    "is what the account of energy delivered, dissipated and stored lacks, as a share; of a run with colour, or of more than " +
-    `${accounted} samples, neither is drawn up.</p>\n${table("How it was simulated", head, rows)}\n</section>`
-  );
 }
