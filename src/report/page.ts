@@ -30,8 +30,9 @@ export interface Exhibit {
   readonly status: Run["status"];
   readonly reason: string;
   readonly reached: number;
-  /** Pictures, as HTML. */
+  /** The still picture of its waveforms and those of its tubes, as HTML. */
   readonly figures: readonly string[];
+  readonly screens: readonly string[];
   readonly clippings: readonly Clipping[];
   /** Its row of the table of how it was simulated, as HTML. */
   readonly account: string;
@@ -79,7 +80,8 @@ export function exhibit(run: Run, index: number, results: readonly CheckResult[]
     status,
     reason,
     reached,
-    figures: [...waveforms, ...tubes(run, title)],
+    figures: waveforms,
+    screens: tubes(run, title),
     clippings: clippings(run),
     account: account(run, run.recording.count <= accounted && !carried(run)),
     ...(stack && { moving: pack(stack) }),
@@ -157,12 +159,14 @@ function drawings({ closed, open }: NonNullable<Contents["schematic"]>): string 
     closed === open
       ? ""
       : `\n<details>\n<summary>The same with all blocks open</summary>\n<div class="wide drawing">\n${open}</div>\n</details>`;
-  return `<section>\n<h2>Schematic</h2>\n<div class="wide drawing">\n${closed}</div>${inside}\n</section>`;
+  // On paper what is broad is turned.
+  const [, width] = /width="(\d+)"/.exec(closed) ?? [];
+  return `<section${Number(width) > 1000 ? ' class="broad"' : ""}>\n<h2>Schematic</h2>\n<div class="wide drawing">\n${closed}</div>${inside}\n</section>`;
 }
 
 /** A run: what is shown of it, and the samples that the page holds of it. */
 function section(
-  { caseName, figures, moving }: Exhibit,
+  { caseName, figures, screens, moving }: Exhibit,
   results: readonly CheckResult[],
   moves: boolean,
 ): { shown: string; held: string[] } {
@@ -171,8 +175,14 @@ function section(
       ? verdicts(results, `Verdicts: ${caseTitle(caseName)}`)
       : "<p>No checks are asked of it.</p>";
   const stack = moves && moving ? [`<div class="moving" data-panels="${moving.panels}"></div>`] : [];
+  const waves = [...stack, ...figures].join("\n");
+  // Where there is a screen, it stands beside the waveforms if the page is wide enough.
+  const pictures =
+    screens.length === 0
+      ? waves
+      : `<div class="beside">\n<div>${waves}</div>\n<div class="screens">${screens.join("\n")}</div>\n</div>`;
   return {
-    shown: `<section class="run">\n<h2>${safe(caseTitle(caseName))}</h2>\n${[shown, ...stack, ...figures].join("\n")}`,
+    shown: `<section class="run">\n<h2>${safe(caseTitle(caseName))}</h2>\n${shown}\n${pictures}`,
     held: moves && moving ? [block("head", moving.head), block("body", moving.body)] : [],
   };
 }
@@ -199,7 +209,7 @@ function verdicts(results: readonly CheckResult[], title: string): string {
     return (
       `<tr${r.pass ? "" : ' class="bad"'} data-check="${i}" data-name="${safe(r.name)}"><td>${safe(r.name)}<small>${safe(r.what)}</small></td>` +
       `<td class="n">${safe(measuredText(r, r.measured))}</td><td>${safe(limitText(r))}</td>` +
-      `<td class="n">${safe(marginText(r))}</td><td>${verdict}</td><td><small>${safe(note)}</small></td></tr>`
+      `<td class="n">${safe(marginText(r))}</td><td>${verdict}</td><td class="where"><small>${safe(note)}</small></td></tr>`
     );
   });
   const head = [["check"], ["measured", "n"], ["limit"], ["margin", "n"], ["verdict"], ["where"]];

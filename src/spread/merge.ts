@@ -1,5 +1,7 @@
 // Slices of trials put together: what stands in them is kept, trial by trial, in whatever order they are merged.
+
 import { refusal } from "../base/diagnostic.js";
+import { handed, handedAll } from "../base/handed.js";
 import type { Trials } from "./trials.js";
 
 /**
@@ -7,6 +9,8 @@ import type { Trials } from "./trials.js";
  * @throws DesignError `different-trials` or `overlapping-trials`
  */
 export function merge(first: Trials, ...others: readonly Trials[]): Trials {
+  handed("trials", first, "first");
+  handedAll("trials", others, "others");
   for (const other of others) refuseOther(first, other);
   const all = [first, ...others];
   refuseOverlap(all);
