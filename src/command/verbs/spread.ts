@@ -202,8 +202,25 @@ async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
 
 async function keep(trials: Trials, out: string | undefined): Promise<void> {
   if (out === undefined) return;
-  await writeFile(out, [extname(out) === ".svg" ? histogramPicture(trials) : jsonText({ ...trials }, 0)]);
+  await writeFile(out, extname(out) === ".svg" ? [histogramPicture(trials)] : trialsText(trials));
   tell(printable(out));
+}
+
+/** Trials as JSON, in pieces: a text of all of a million trials would be longer than a text may be. */
+function* trialsText(trials: Trials): Generator<string> {
+  const [head, tail] = jsonText({ ...trials, measured: [] }, 0).split('"measured":[]');
+  yield `${head}"measured":[`;
+  for (const [k, values] of trials.measured.entries()) {
+    yield k === 0 ? "[" : ",[";
+    for (let at = 0; at < values.length; at += 65_536)
+      yield `${at === 0 ? "" : ","}${numbersText(values.slice(at, at + 65_536))}`;
+    yield "]";
+  }
+  yield `]${tail}`;
+}
+
+function numbersText(values: readonly number[]): string {
+  return values.map((v) => (Number.isFinite(v) ? String(v + 0) : "null")).join(",");
 }
 
 // `1000`, or `5000..9999` with both ends.
