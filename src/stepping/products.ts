@@ -12,7 +12,7 @@ export interface Instant {
 }
 
 /** y = x; for so few entries quicker than what copies many. */
-export function copy(x: Float64Array, y: Float64Array): void {
+export function copyEntries(x: Float64Array, y: Float64Array): void {
   for (let j = 0; j < x.length; j++) y[j] = x[j];
 }
 
