@@ -48,7 +48,8 @@ export class LeapWatch {
     group.reached = undefined;
     this.probes = group.probes;
     this.probes.begin();
-    const { z, d, matrices } = group;
+    const { z, matrices } = group;
+    const d = group.speed();
     const { start, column, value } = group.motion.guards;
     const count = start.length - 1;
     const rung = bitLength(length - 1);

@@ -64,6 +64,20 @@ export function multiplyFull(E: Float64Array, x: Float64Array, y: Float64Array):
   }
 }
 
+/** The same for two rows. */
+export function multiplyPair(E: Float64Array, x: Float64Array, y: Float64Array): void {
+  const width = x.length;
+  let one = 0;
+  let two = 0;
+  for (let j = 0, q = width; j < width; j++, q++) {
+    const v = x[j];
+    one += E[j] * v;
+    two += E[q] * v;
+  }
+  y[0] = one;
+  y[1] = two;
+}
+
 /** A X for rows of so many columns each, with what stands behind these rows taken for zero. */
 export function multiplyColumns(
   { start, column, value }: SparseRows,
