@@ -183,14 +183,15 @@ export class Motion {
     }
   }
 
-  /** A row over z' as a row over z: row · A. */
-  before(row: Float64Array): Float64Array {
-    const { A, moving, one, width } = this;
-    const out = new Float64Array(width);
+  /** A row over z' as a row over z: row · A, into another row. */
+  before(row: Float64Array, out: Float64Array = new Float64Array(this.width)): Float64Array {
+    const { moving, one, width } = this;
+    const { start, column, value } = this.A;
+    out.fill(0);
     for (let i = 0; i < moving; i++) {
       const r = row[i];
       if (r === 0) continue;
-      for (let p = A.start[i]; p < A.start[i + 1]; p++) out[A.column[p]] += r * A.value[p];
+      for (let p = start[i], end = start[i + 1]; p < end; p++) out[column[p]] += r * value[p];
     }
     for (let j = one + 1; j < width; j += 2) out[j + 1] += row[j];
     return out;
