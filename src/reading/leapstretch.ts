@@ -10,6 +10,7 @@ import type { FormSet } from "./formset.js";
 import type { LeapForm } from "./leapforms.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
+import type { RailTurns } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
 import { type Roundoff, roundoffOf, roundoffOfProducts } from "./roundoff.js";
 import { keepsSign, type RoundedLook, rounded, signChanges } from "./signs.js";
@@ -29,6 +30,9 @@ export class LeapStretch implements StretchView {
   private carried = false;
   private start = new Float64Array(0);
   private z = new Float64Array(0);
+  /** z at a tick of the piece in hand, and which. */
+  private there = new Float64Array(0);
+  private reached = Number.NaN;
   private readonly missing: MissingStates;
   private readonly first = nothingSeen();
   private readonly second = nothingSeen();
@@ -63,21 +67,58 @@ export class LeapStretch implements StretchView {
     motion.begin(inputs, from, this.start);
     recording.read(index, this.start);
     this.seenAt = Number.NaN;
-    const open = mode.guards.length > 0;
-    const signs = open ? this.firmSigns() : "";
-    this.set = !open ? mode.plain : signs === undefined ? undefined : mode.variant(signs);
-    const still = mode.apart.length === 0 && this.set !== undefined;
-    this.corners = still ? none : this.cornersWithin();
+    const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
+    this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
+    this.corners =
+      mode.apart.length === 0 ? (turns?.ticks ?? none) : this.cornersWithin(turns?.ticks ?? none);
     const { set } = this;
     this.carried = set !== undefined && set.forms.length > 0 && inputs.recurs(from, to, motion.voices);
-    if (!set || !this.carried || mode.apart.length > 0 || to === from) this.recurring = undefined;
-    else {
-      const { sights, forms } = set;
-      const plain = sights.length === 1 && sights[0].length === 1;
-      const whole = set.leap(to - from);
-      this.recurring = { from, to, whole, start: this.start, forms: forms.length, sights, plain };
-    }
+    this.recurring = this.carried && to > from ? this.leapOf(from, to, this.start) : undefined;
     return this;
+  }
+
+  piece(from: number, to: number): void {
+    const { mode, corners, inputs, stretch } = this;
+    this.reached = Number.NaN;
+    if (mode.guards.length === 0 || corners.length === 0) return;
+    // Near a corner a guard may be of either sign by rounding: the middle says which holds.
+    const middle = Math.max(from, Math.min(to, Math.floor((from + to) / 2)));
+    this.carry(middle - stretch.from);
+    for (const s of mode.apart) inputs.players[s - 1].seek(middle, 1);
+    this.set = mode.variant(this.signs(this.z, middle));
+    this.seenAt = Number.NaN;
+  }
+
+  block(from: number, ticks: number): RecurringLeap | undefined {
+    const { mode, stretch } = this;
+    const { matrices, motion } = mode.course;
+    if (this.there.length !== motion.width) this.there = new Float64Array(motion.width);
+    if (this.reached <= from) {
+      if (this.reached < from) matrices.leapSome(this.there, from - this.reached, mode.moving, mode.levels);
+    } else {
+      this.carry(from - stretch.from);
+      this.there.set(this.z);
+      this.seenAt = Number.NaN;
+    }
+    this.reached = from;
+    return this.leapOf(from, from + ticks, this.there);
+  }
+
+  /** A leap of a length that comes again; nothing where what is seen has sources that are not in z. */
+  private leapOf(from: number, to: number, start: Float64Array): RecurringLeap | undefined {
+    const { set, mode } = this;
+    if (!set || set.forms.length === 0 || mode.apart.length > 0) return undefined;
+    const { sights, forms } = set;
+    const plain = sights.length === 1 && sights[0].length === 1;
+    return { from, to, whole: set.leap(to - from), start, forms: forms.length, sights, plain };
+  }
+
+  /** Takes z so many ticks behind the start of the stretch. */
+  private carry(ticks: number): void {
+    const { mode, start, z } = this;
+    const { entries, moving, levels } = mode;
+    for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
+    if (ticks > 0) mode.course.matrices.leapSome(z, ticks, moving, levels);
   }
 
   look(tick: number, side: 0 | 1, into: Seen, sight = 0): void {
@@ -119,11 +160,7 @@ export class LeapStretch implements StretchView {
     else if (this.carried) {
       this.forms = set!.after(tick - stretch.from);
       this.seen = start;
-    } else {
-      const { entries, moving, levels } = mode;
-      for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
-      mode.course.matrices.leapSome(z, tick - stretch.from, moving, levels);
-    }
+    } else this.carry(tick - stretch.from);
     for (let k = 0; k < mode.apart.length; k++) inputs.players[mode.apart[k] - 1].seek(tick, side);
     const held = set ?? mode.variant(this.signs(this.seen, tick));
     if (!set) this.forms = held.forms;
@@ -194,8 +231,7 @@ export class LeapStretch implements StretchView {
     };
     see(0, start, from);
     for (const s of mode.apart) if (inputs.players[s - 1].next(from) < to) return undefined;
-    z.set(start);
-    mode.course.matrices.leapSome(z, step, mode.moving, mode.levels);
+    this.carry(step);
     see(1, z, from + step);
     this.arrive();
     see(2, z, to);
@@ -203,14 +239,27 @@ export class LeapStretch implements StretchView {
     return looks.map(([, { value }]) => (value > 0 ? "1" : "0")).join("");
   }
 
-  /** Where a source that is not in z has a corner, and where a guard left out changes its sign. */
-  private cornersWithin(): number[] {
-    const { mode, inputs, assembly } = this;
-    const { from, to } = this.stretch;
+  /** What the guards left out do over the stretch. */
+  private railTurns(): RailTurns {
+    const { stretch, mode, assembly } = this;
+    const { from, to } = stretch;
+    const known = mode.rails?.turns?.get(from);
+    if (known?.to === to) return known;
+    const signs = this.firmSigns();
     const found = new Set<number>();
-    for (const guard of this.set ? [] : mode.guards)
+    for (const guard of signs === undefined ? mode.guards : [])
       for (const n of signChanges((tick) => this.along(guard, tick), from, to, assembly.clock.seconds))
         found.add(n);
+    const turns = { to, signs, ticks: [...found].sort((a, b) => a - b) };
+    if (from < to) mode.rails?.turns?.set(from, turns);
+    return turns;
+  }
+
+  /** Where a source that is not in z has a corner, beside other instants. */
+  private cornersWithin(others: readonly number[]): number[] {
+    const { mode, inputs } = this;
+    const { from, to } = this.stretch;
+    const found = new Set(others);
     for (const s of mode.apart) {
       const player = inputs.players[s - 1];
       for (let n = player.next(from); n < to; n = player.next(n)) found.add(n);
@@ -220,9 +269,8 @@ export class LeapStretch implements StretchView {
 
   /** One form at a tick of the stretch. */
   private along(form: LeapForm, tick: number): RoundedLook {
-    const { stretch, start, z, mode, inputs, first } = this;
-    z.set(start);
-    if (tick > stretch.from) mode.course.matrices.leap(z, tick - stretch.from, false);
+    const { stretch, z, inputs, first } = this;
+    this.carry(tick - stretch.from);
     for (const { source } of form.apart) inputs.players[source - 1].seek(tick, tick < stretch.to ? 1 : 0);
     this.evaluate(form, z, tick, first);
     first.tick = tick;

@@ -118,6 +118,7 @@ class Pen {
 
   /** One piece of a stretch on which nothing has a corner. */
   private piece(inside: StretchView, from: number, to: number): void {
+    inside.piece(from, to);
     const start = this.look(inside, from, 1, 0);
     this.meet(start);
     const end = this.look(inside, to, 0, 1);

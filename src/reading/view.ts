@@ -34,6 +34,13 @@ export interface StretchView {
   readonly recurring?: RecurringLeap;
   /** Ticks within it at which something that is seen has a corner, in order. */
   readonly corners: readonly number[];
+  /** Goes to a piece of it between two corners, the stretch itself where it has none. */
+  piece(from: number, to: number): void;
+  /**
+   * What lies behind a tick of the piece, as a leap of a length that comes again; nothing where it is not known so. Asked for in the
+   * order of time.
+   */
+  block(from: number, ticks: number): RecurringLeap | undefined;
   /** Looks at a tick of it, as it is reached (side 0) or left (1). @param sight which of what is seen, the first unless given */
   look(tick: number, side: 0 | 1, into: Seen, sight?: number): void;
   /** The rounding of a look. */
@@ -61,6 +68,14 @@ export class StepView implements ProbeView, StretchView {
   enter(stretch: Stretch): this {
     this.stretch = stretch;
     return this;
+  }
+
+  piece(): void {
+    // A step is one piece.
+  }
+
+  block(): undefined {
+    return undefined;
   }
 
   roundoff(): Roundoff {
