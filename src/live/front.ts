@@ -8,7 +8,7 @@ import { fragmentOf, readFragment } from "./fragment.js";
 import type { LiveData } from "./livepage.js";
 import type { LiveDesign, LiveGroup, LiveVerdicts, Reply, Turn } from "./messages.js";
 import { WavePlots } from "./plots.js";
-import { copy, download, fileName, pixelsOfDrawing, pngOf } from "./saving.js";
+import { download, fileName, pixelsOfDrawing, pngOf, toClipboard } from "./saving.js";
 import { CaseButtons, listOf, Screens, verdictRows } from "./tables.js";
 
 function byId<T extends HTMLElement = HTMLElement>(id: string): T {
@@ -261,7 +261,7 @@ class Front {
     const fragment = fragmentOf(design.knobs, this.dials.values, this.case);
     const link = `${location.href.split("#")[0]}${fragment}`;
     history.replaceState(null, "", link);
-    const copied = await copy(link);
+    const copied = await toClipboard(link);
     const changed =
       this.editing.text !== this.data.text ? " It does not carry the changed text: save that as well." : "";
     byId("told").textContent = copied

@@ -4,6 +4,7 @@ import type { Assembly } from "../assembly/assemble.js";
 import { beatOf } from "../assembly/each.js";
 import { refuseOption } from "../base/asked.js";
 import { type DesignError, refusal } from "../base/diagnostic.js";
+import { handedText } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import type { PeriodStarts } from "../signals/periodstarts.js";
@@ -15,7 +16,8 @@ import { eventsOf, type ModeEvent } from "./events.js";
 import { viewOf } from "./leapview.js";
 import { type Probe, probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
-import { drawTraces, type TickSpan } from "./tracing.js";
+import type { TickSpan } from "./surveying.js";
+import { drawTraces } from "./tracing.js";
 import type { ProbeView } from "./view.js";
 
 /** How far a picture may be from the truth, as a share of the swing. */
@@ -150,6 +152,7 @@ export class Run {
    * @throws DesignError as `trace`
    */
   draw(names: readonly string[]): Trace[] {
+    for (const name of names) handedText(name, "name");
     const missing = names.filter((name) => !this.traces.has(name));
     for (const [name, trace] of this.drawn(missing)) this.traces.set(name, trace);
     return names.map((name) => this.traces.get(name)!);

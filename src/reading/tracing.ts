@@ -11,6 +11,7 @@ import { LeapPen } from "./leappen.js";
 import { viewOf } from "./leapview.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
+import { surveyed, type TickSpan } from "./surveying.js";
 import type { ProbeView, StretchView } from "./view.js";
 
 /** What to draw. */
@@ -20,12 +21,6 @@ interface TraceRequest {
   readonly probe: Probe;
   /** The probe along the recording, where it is at hand. */
   readonly view?: ProbeView;
-}
-
-/** A stretch of time, in ticks. */
-export interface TickSpan {
-  readonly from: number;
-  readonly to: number;
 }
 
 /** How a trace is drawn. */
@@ -46,6 +41,7 @@ export function drawTraces(
   const spans = parts ? parts.map((part) => recording.span(part)) : [recording.span()];
   return wanted.map((one) => {
     const pen = new Pen(assembly, recording, one, within);
+    if (recording.exact) pen.survey(spans);
     for (const { from, to } of spans) pen.draw(from, to);
     return pen.trace();
   });
@@ -71,10 +67,18 @@ class Pen {
     this.leaps = new LeapPen(this.judge, this.knots, assembly.clock);
   }
 
+  /** The swing, as far as some leaps show it. What is larger will be met; until then the curve is drawn finer than it need be. */
+  survey(spans: readonly TickSpan[]): void {
+    for (const leap of surveyed(this.recording, spans)) {
+      const inside = this.view.enter(leap);
+      this.look(inside, leap.from, 1, 0);
+      this.look(inside, leap.to, 0, 1);
+    }
+  }
+
   draw(from: number, to: number): void {
     const { recording, view } = this;
     const { exact } = recording;
-    if (exact) this.survey(from, to);
     let last = -1;
     for (const stretch of view.stretches(from, to)) {
       const inside = view.enter(stretch);
@@ -112,15 +116,6 @@ class Pen {
     });
   }
 
-  /** The swing, as far as the ends of stretches show it. */
-  private survey(from: number, to: number): void {
-    for (const stretch of this.view.stretches(from, to)) {
-      const inside = this.view.enter(stretch);
-      this.look(inside, stretch.from, 1, 0);
-      this.look(inside, stretch.to, 0, 1);
-    }
-  }
-
   /** One piece of a stretch on which nothing has a corner. */
   private piece(inside: StretchView, from: number, to: number): void {
     const start = this.look(inside, from, 1, 0);
@@ -128,7 +123,7 @@ class Pen {
     const end = this.look(inside, to, 0, 1);
     const { recurring } = inside;
     if (!this.recording.exact) this.add(end);
-    else if (recurring?.from === from && recurring.to === to)
+    else if (recurring?.plain && recurring.from === from && recurring.to === to)
       this.leaps.draw(recurring.whole, recurring.start, start, end);
     else this.refine(inside, start, end, 0);
   }
