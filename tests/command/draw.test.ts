@@ -54,7 +54,8 @@ test("figures: voltages at places, the place of a failing check, the part beyond
   // The red of the name, of what fails there, and of the wire below them.
   expect(svg).toMatch(/<text [^>]*fill="#a3201c"[^>]*>fails: half is there</);
   expect(svg).toMatch(/<text [^>]*fill="#a3201c"[^>]*>out</);
-  expect(svg.match(/class="mark"/g)).toHaveLength(1);
+  // Its name stands in the block and outside of it.
+  expect(svg.match(/class="mark"/g)).toHaveLength(2);
   // A block that is closed is red where something in it is.
   expect(draw(run.design, { alarmed })).toContain('class="block alarmed"');
   expect(draw(run.design)).not.toContain('alarmed"');
