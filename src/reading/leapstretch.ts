@@ -100,13 +100,17 @@ export class LeapStretch implements StretchView {
     }
   }
 
-  roundoff(tick: number): Roundoff {
-    const { forms, products } = this.mode;
+  roundoff(tick: number, far: boolean): Roundoff {
+    const { mode, start } = this;
     if (tick !== this.seenAt) this.look(tick, 1, nothingSeen());
-    const elapsed = this.elapsed(tick);
-    return products
-      ? roundoffOfProducts(forms, this.seen, elapsed)
-      : roundoffOf(forms[0], this.seen, elapsed);
+    // z itself was carried: what stood beside a state at the start, and has cancelled since, left its rounding in it.
+    if (far && this.seen === this.z)
+      return this.roundoffOver(mode.before(tick - this.stretch.from), start, 0);
+    return this.roundoffOver(mode.forms, this.seen, this.elapsed(tick));
+  }
+
+  private roundoffOver(forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
+    return this.mode.products ? roundoffOfProducts(forms, z, elapsed) : roundoffOf(forms[0], z, elapsed);
   }
 
   private elapsed(tick: number): number {

@@ -80,14 +80,19 @@ export class ModeView {
     const known = this.kept.get(ticks);
     if (known) return known;
     if (this.kept.size >= mostKept) this.kept.clear();
+    const forms = this.before(ticks);
+    this.kept.set(ticks, forms);
+    return forms;
+  }
+
+  /** The same for a length that comes once. */
+  before(ticks: number): readonly LeapForm[] {
     const moved = (row: Float64Array) => {
       const before = row.slice();
       this.course.matrices.pull(before, ticks);
       return before;
     };
-    const forms = this.forms.map(({ value, slope, apart }) => formOver(moved(value), moved(slope), apart));
-    this.kept.set(ticks, forms);
-    return forms;
+    return this.forms.map(({ value, slope, apart }) => formOver(moved(value), moved(slope), apart));
   }
 
   /** A leap of so many ticks that comes again, where what is seen is the first form. */

@@ -32,8 +32,8 @@ export interface StretchView {
   readonly corners: readonly number[];
   /** Looks at a tick of it, as it is reached (side 0) or left (1). */
   look(tick: number, side: 0 | 1, into: Seen): void;
-  /** The rounding of a look. */
-  roundoff(tick: number): Roundoff;
+  /** The rounding of a look. @param far with all that has come from where the stretch begins, which costs more */
+  roundoff(tick: number, far: boolean): Roundoff;
 }
 
 /** A probe along samples of steps: nothing is known between them. */
