@@ -13,10 +13,10 @@ import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
 import { safe } from "./markup.js";
 import { movingStyle } from "./movingstyle.js";
-import { type PackedStack, pack } from "./packedstack.js";
+import { type PackedStack, StackPacker } from "./packedstack.js";
 import { screens } from "./screens.js";
 import { panelGroups } from "./selection.js";
-import { stackOf } from "./stack.js";
+import { keptStack } from "./stack.js";
 import { pageStyle } from "./style.js";
 import { tracePicture } from "./svg.js";
 import { table } from "./tablemarkup.js";
@@ -74,7 +74,8 @@ export function exhibit(run: Run, index: number, results: readonly CheckResult[]
     groups.length > 0
       ? [`<figure class="still">\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`]
       : [];
-  const stack = stackOf(run, title, results);
+  const packer = new StackPacker();
+  const stack = keptStack(run, title, results, (panel) => packer.add(panel));
   return {
     caseName,
     status,
@@ -84,7 +85,7 @@ export function exhibit(run: Run, index: number, results: readonly CheckResult[]
     screens: tubes(run, title),
     clippings: clippings(run),
     account: account(run, run.recording.count <= accounted && !carried(run)),
-    ...(stack && { moving: pack(stack) }),
+    ...(stack && { moving: packer.done(stack) }),
   };
 }
 
