@@ -6,6 +6,7 @@
 import { asked, exactly, type Given, refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { impulsesOf } from "../reading/impulses.js";
 import { followPart, partSights } from "../reading/partcurves.js";
@@ -144,6 +145,7 @@ export interface StressOptions {
  * @throws DesignError `bad-option` for a time that the run does not have
  */
 export function stress(run: Run, options: StressOptions = {}): Stress {
+  handed("run", run);
   asked(options, { after: "any", before: "any" });
   const { design, recording } = run;
   const time = (given: Given | undefined, which: string) =>

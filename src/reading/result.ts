@@ -4,6 +4,7 @@ import type { Assembly } from "../assembly/assemble.js";
 import { beatOf } from "../assembly/each.js";
 import { refuseOption } from "../base/asked.js";
 import { type DesignError, refusal } from "../base/diagnostic.js";
+import { handedText } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import type { PeriodStarts } from "../signals/periodstarts.js";
@@ -151,6 +152,7 @@ export class Run {
    * @throws DesignError as `trace`
    */
   draw(names: readonly string[]): Trace[] {
+    for (const name of names) handedText(name, "name");
     const missing = names.filter((name) => !this.traces.has(name));
     for (const [name, trace] of this.drawn(missing)) this.traces.set(name, trace);
     return names.map((name) => this.traces.get(name)!);

@@ -20,10 +20,20 @@ const like = 8;
 /** Panels at most in a group. */
 const mostPanels = 5;
 
-/** Groups of panels for a run; empty where the run has nothing to show. */
-export function panelGroups(run: Run): PanelGroup[] {
-  const { checks } = run.design;
+/**
+ * Groups of panels for a run; empty where the run has nothing to show.
+ * @param more traces to be shown in each group besides
+ */
+export function panelGroups(run: Run, more: readonly string[] = []): PanelGroup[] {
   if (run.recording.count < 2 || !(run.reached > 0)) return [];
+  return grouped(run).map((group) => {
+    const added = more.filter((name) => !group.panels.some(({ title }) => title === name));
+    return { ...group, panels: [...group.panels, ...panelsOf(run, [], group.from, group.to, added)] };
+  });
+}
+
+function grouped(run: Run): PanelGroup[] {
+  const { checks } = run.design;
   run.draw(countedPlaces(run));
   const periodic = scales(run).flatMap((names) => periodGroup(run, names));
   const rest = checks.filter((c) => c.each === undefined);
@@ -90,16 +100,21 @@ export interface PlannedPanel {
  * A panel for each signal that is counted by, for all that is checked and for what is spare, from the start to an instant: what
  * to draw, since the curves of a long run take much memory.
  */
-export function wholePanels(run: Run, to: number, spare: readonly string[]): PlannedPanel[] {
+export function wholePanels(
+  run: Run,
+  to: number,
+  spare: readonly string[],
+  more: readonly string[] = [],
+): PlannedPanel[] {
   const { checks, places } = run.design;
   const signals = new Set(checks.flatMap(({ each }) => (each === undefined ? [] : [shownOf(run, each)])));
   const plain = checks.length === 0 && spare.length === 0 ? places.slice(1, mostPanels + 1) : [];
-  const panels = targetsOf(run, checks, [...signals, ...plain, ...spare]).map((title) => ({
+  const panels = targetsOf(run, checks, [...signals, ...plain, ...more, ...spare]).map((title) => ({
     title,
     limits: limitsOf(run, checks, title, { from: 0, to }),
   }));
   // What is spare stands last, unless it is checked.
-  const asked = new Set([...signals, ...checks.map((c) => shownFor(run, c))]);
+  const asked = new Set([...signals, ...more, ...checks.map((c) => shownFor(run, c))]);
   const rank = ({ title }: PlannedPanel) => (spare.includes(title) && !asked.has(title) ? 1 : 0);
   return [...panels].sort((a, b) => rank(a) - rank(b));
 }
@@ -170,8 +185,8 @@ function limitsOf(
     .filter((c) => (c.after ?? 0) < to && (c.before ?? Number.POSITIVE_INFINITY) > from)
     .map((c) => ({
       ...c.limit,
-      ...(c.after !== undefined && { from: c.after }),
-      ...(c.before !== undefined && { to: c.before }),
+      from: c.after,
+      to: c.before,
       label: `${c.name}: ${boundsText(c)}`,
     }));
 }

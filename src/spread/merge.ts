@@ -1,24 +1,53 @@
 // Slices of trials put together: what stands in them is kept, trial by trial, in whatever order they are merged.
+
 import { refusal } from "../base/diagnostic.js";
-import { Log, type Trials, trialNumbers } from "./trials.js";
+import { handed, handedAll } from "../base/handed.js";
+import type { Trials } from "./trials.js";
 
 /**
  * Slices as one; the work grows with the trials, however many slices they come in.
  * @throws DesignError `different-trials` or `overlapping-trials`
  */
 export function merge(first: Trials, ...others: readonly Trials[]): Trials {
+  handed("trials", first, "first");
+  handedAll("trials", others, "others");
   for (const other of others) refuseOther(first, other);
   const all = [first, ...others];
   refuseOverlap(all);
-  const log = new Log(first, first.seed, { measured: first.nominal, values: first.nominal });
-  for (const one of all) {
-    const reasons = new Map(one.missing.map(({ trial, reason }) => [trial, reason]));
-    trialNumbers(one.slices).forEach((trial, i) => {
-      const measured = one.measured.map((values) => values[i]);
-      log.add(trial, { measured, values: measured, reason: reasons.get(trial) });
-    });
+  const stretches = all.flatMap(stretchesOf).sort((a, b) => a.from - b.from);
+  const slices: [number, number][] = [];
+  for (const { from, to } of stretches) {
+    const last = slices[slices.length - 1];
+    if (last && last[1] === from) last[1] = to;
+    else slices.push([from, to]);
   }
-  return log.trials();
+  return {
+    ...first,
+    slices,
+    measured: first.checks.map((_, k) => {
+      const list: number[] = [];
+      for (const { one, at, from, to } of stretches)
+        for (let i = 0; i < to - from; i++) list.push(one.measured[k][at + i]);
+      return list;
+    }),
+    missing: all.flatMap((one) => one.missing).sort((a, b) => a.trial - b.trial),
+  };
+}
+
+/** Trials in a row, and where in the lists of their slice the first of them stands. */
+interface Stretch {
+  readonly one: Trials;
+  readonly from: number;
+  readonly to: number;
+  readonly at: number;
+}
+
+function stretchesOf(one: Trials): Stretch[] {
+  let at = 0;
+  return one.slices.map(([from, to]) => {
+    at += to - from;
+    return { one, from, to, at: at - (to - from) };
+  });
 }
 
 function refuseOther(a: Trials, b: Trials): void {

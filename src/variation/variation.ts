@@ -1,42 +1,28 @@
 // What checks measure while one value of a design goes from one end of a range to the other. A point where a check has no value
 // holds NaN and the reason.
 
-import { asked, type Given, oneOf, refuseOption, type Sorts, wholeNumber } from "../base/asked.js";
+import { asked, refuseOption, type Sorts } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
+import { handed, handedText } from "../base/handed.js";
 import { engineering } from "../base/quantity.js";
-import { seriesNames } from "../base/series.js";
-import { type Spacing, spaced, suited } from "../base/spacing.js";
+import type { Spacing } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
-import type { SettableValue } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
 import { type Goal, goalsIn, goalsOf } from "../judging/goals.js";
-import { settableNamed, settableTo } from "../judging/settable.js";
+import { settableNamed } from "../judging/settable.js";
 import type { CheckResult } from "../judging/verify.js";
-import { inRange } from "../parts/range.js";
 import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { Trace, type TraceData } from "../waveforms/trace.js";
+import { pointsOf, type VariedRange } from "./variedpoints.js";
 
 /** What to vary, and what to look at. */
-export interface VaryOptions {
+export interface VaryOptions extends VariedRange {
   /** Full name of a number: a named value (`timing`, `line.timing`), a part for its value, or its property (`feed.headroom`). */
   readonly value: string;
-  /** The range: text with a unit, or a number in SI units. */
-  readonly from?: Given;
-  /** Its end, above its start. */
-  readonly to?: Given;
-  /** The values themselves, in place of a range: `["10 nF", "15 nF", "22 nF"]`. */
-  readonly values?: readonly Given[];
-  /** How many points, 2 to 10 000; 21 unless given. Of a series all its values in the range are taken. */
-  readonly points?: number;
-  /**
-   * Even distances, even ratios, or the preferred values of a series, `E3` to `E192`. Default: even ratios where the range
-   * spans more than an octave above zero, else even distances.
-   */
-  readonly spacing?: Spacing;
   /** The case to run; default: the design as drawn. */
   readonly case?: string;
   /** Names of checks, of any case; default: those of the case that is run. */
@@ -119,9 +105,6 @@ export interface VariedPoint {
   readonly stopped?: string;
 }
 
-/** The most points. */
-const most = 10_000;
-
 const sorts: Sorts<Required<VaryOptions>> = {
   value: "text",
   from: "any",
@@ -141,6 +124,7 @@ const sorts: Sorts<Required<VaryOptions>> = {
  * @throws DesignError `bad-option`, `unknown-check`, `unknown-trace` for what makes no sense
  */
 export function vary(design: Design, options: VaryOptions): Variation {
+  handed("design", design);
   const study = new VaryStudy(design, options);
   const { runs } = study;
   for (let id = 0; id < runs; id++) {
@@ -166,6 +150,7 @@ export class VaryStudy {
   ) {
     asked(options, sorts);
     const { value: name } = options;
+    handedText(name, "value");
     const settable = settableNamed(design, name, "value");
     const { points, spacing } = pointsOf(settable, options);
     this.points = points;
@@ -238,46 +223,6 @@ export class VaryStudy {
       missing: this.runs - ids.length,
     };
   }
-}
-
-function pointsOf(
-  value: SettableValue,
-  options: VaryOptions,
-): { points: readonly Fraction[]; spacing: Spacing } {
-  if (options.values !== undefined) {
-    const points = namedPoints(value, options);
-    return { points, spacing: suited(points[0], points.at(-1)!) };
-  }
-  if (options.from === undefined || options.to === undefined)
-    refuseOption(options.from === undefined ? "from" : "to", "a range has two ends", "or name the values");
-  const [from, to] = [settableTo(value, options.from, "from"), settableTo(value, options.to, "to")];
-  if (!to.gt(from)) refuseOption("to", "the range does not rise from its start to its end");
-  const { points: count = 21, spacing = suited(from, to) } = options;
-  wholeNumber("points", count, 2, most);
-  oneOf<Spacing>("spacing", spacing, ["linear", "log", ...seriesNames]);
-  if (spacing !== "linear" && !inRange(from, "positive"))
-    refuseOption(
-      "from",
-      `a range with ${spacing === "log" ? "even ratios" : "preferred values"} begins above zero`,
-    );
-  const points = spaced(from, to, count, spacing);
-  if (points.length === 0) refuseOption("spacing", `no value of ${spacing} lies in the range`);
-  if (points.length > most)
-    refuseOption("points", `${points.length} values lie in the range, allowed are ${most}`);
-  return { points, spacing };
-}
-
-// Values that were named one by one, put in their order.
-function namedPoints(value: SettableValue, { values, ...others }: VaryOptions): readonly Fraction[] {
-  for (const name of ["from", "to", "points", "spacing"] as const)
-    if (others[name] !== undefined) refuseOption(name, "the values are named one by one");
-  if (!Array.isArray(values) || values.length === 0)
-    return refuseOption("values", "expected a list of values");
-  if (values.length > most) refuseOption("values", `${values.length} are too many, allowed are ${most}`);
-  const points = values.map((one: Given) => settableTo(value, one, "values")).sort((a, b) => a.compare(b));
-  const twice = points.find((p, i) => i > 0 && p.equals(points[i - 1]));
-  if (twice) refuseOption("values", `${toNumber(twice)} stands there twice`);
-  return points;
 }
 
 // The values in words, with figures enough to tell neighbours apart.

@@ -117,6 +117,11 @@ describe("slices", () => {
     wrong(other, "vary", "--merge", good, run("points.json", range.with(-1, "4")));
     wrong(other, "vary", "--merge", good, run("text.json", range, file(design.replace("1 mA", "2 mA"))));
     wrong("another verb's work", "faults", "--merge", good);
+    const codes = (...files: readonly string[]) =>
+      JSON.parse(rampwright(["vary", "--json", "--merge", ...files]).out).diagnostics[0].code;
+    expect(codes(good, good)).toBe("overlapping-slices");
+    expect(codes(good, run("few.json", range.with(-1, "2")))).toBe("different-slices");
+    expect(codes(path)).toBe("no-slice");
     const damaged = join(at, "damaged.json");
     const text = readFileSync(good, "utf8");
     for (const bad of [text.replace("10 nF", "11 nF"), text.slice(0, -9), "{}", "", "no JSON"]) {
