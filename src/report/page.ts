@@ -93,7 +93,7 @@ export function exhibit(
       ? [`<figure class="still">\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`]
       : [];
   const packer = new StackPacker();
-  const stack = keptStack(run, title, { results, more: traces }, (panel) => packer.add(panel));
+  const stack = keptStack(run, title, results, (panel) => packer.add(panel), traces);
   return {
     caseName,
     status,

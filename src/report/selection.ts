@@ -28,7 +28,7 @@ export function panelGroups(run: Run, more: readonly string[] = []): PanelGroup[
   if (run.recording.count < 2 || !(run.reached > 0)) return [];
   return grouped(run).map((group) => {
     const added = more.filter((name) => !group.panels.some(({ title }) => title === name));
-    return { ...group, panels: [...group.panels, ...panelsOf(run, [], group.from, group.to, added)] };
+    return { ...group, panels: [...group.panels, ...drawnPanels(run, [], added, group)] };
   });
 }
 
@@ -160,7 +160,15 @@ function panelsOf(
   to: number,
   first: readonly string[] = [],
 ): Panel[] {
-  const targets = targetsOf(run, checks, first).slice(0, mostPanels);
+  return drawnPanels(run, checks, targetsOf(run, checks, first).slice(0, mostPanels), { from, to });
+}
+
+function drawnPanels(
+  run: Run,
+  checks: readonly CheckSpec[],
+  targets: readonly string[],
+  { from, to }: TimeSpan,
+): Panel[] {
   const traces = new Map(run.sketch(targets, from, to).map((trace) => [trace.name, trace]));
   return targets.map((target) => {
     const limits = limitsOf(run, checks, target, { from, to });
@@ -185,8 +193,8 @@ function limitsOf(
     .filter((c) => (c.after ?? 0) < to && (c.before ?? Number.POSITIVE_INFINITY) > from)
     .map((c) => ({
       ...c.limit,
-      ...(c.after !== undefined && { from: c.after }),
-      ...(c.before !== undefined && { to: c.before }),
+      from: c.after,
+      to: c.before,
       label: `${c.name}: ${boundsText(c)}`,
     }));
 }

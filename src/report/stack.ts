@@ -67,42 +67,41 @@ const columns = 1 << 17;
 /** Samples of a recording beyond which a run is shown from its start only as far as these reach. */
 const mostSamples = 2_000_000;
 
-/** What a stack shows besides the waveforms that are checked. */
-interface StackContents {
-  /** Those of the run's checks. */
-  readonly results: readonly CheckResult[];
-  /** Traces to be shown besides. */
-  readonly more?: readonly string[];
-}
-
-/** The stack of a run; nothing where the run has nothing to show. */
-export function stackOf(run: Run, title: string, contents: StackContents): Stack | undefined {
-  return keptStack(run, title, contents, (panel) => panel);
+/**
+ * The stack of a run; nothing where the run has nothing to show.
+ * @param results those of its checks
+ * @param more traces to be shown besides
+ */
+export function stackOf(
+  run: Run,
+  title: string,
+  results: readonly CheckResult[],
+  more: readonly string[] = [],
+): Stack | undefined {
+  return keptStack(run, title, results, (panel) => panel, more);
 }
 
 /** The same with what is kept of each panel, one after the other: all curves of a long run at once take much memory. */
 export function keptStack<T>(
   run: Run,
   title: string,
-  { results, more = [] }: StackContents,
+  results: readonly CheckResult[],
   keep: (panel: StackPanel) => T,
+  more: readonly string[] = [],
 ): KeptStack<T> | undefined {
   const { count } = run.recording;
   if (count < 2 || !(run.reached > 0)) return undefined;
   const to = run.reached * Math.min(1, mostSamples / count);
   const beams = beamsOf(run);
   const shown = run.design.checks.map((check) => shownFor(run, check));
+  const asked = new Set([...more, ...shown]);
   const spare = beams.flatMap(({ across, down, drive }) => [across, down, drive]);
   const deciders: (Decider | undefined)[] = shown.map(() => undefined);
   const panels = wholePanels(run, to, spare, more).map(({ title: name, limits }) => {
     const trace = thinned(run.sketch([name], 0, to)[0]);
     for (const [i, check] of run.design.checks.entries())
       if (shown[i] === name) deciders[i] = deciderOf(run, check, results[i], trace);
-    return keep({
-      trace,
-      limits,
-      spare: spare.includes(name) && !shown.includes(name) && !more.includes(name),
-    });
+    return keep({ trace, limits, spare: spare.includes(name) && !asked.has(name) });
   });
   if (panels.length === 0) return undefined;
   return { title, from: 0, to, panels, periods: periodsOf(run, to), beams, deciders };
