@@ -103,10 +103,14 @@ export class LeapStretch implements StretchView {
   roundoff(tick: number, far: boolean): Roundoff {
     const { mode, start } = this;
     if (tick !== this.seenAt) this.look(tick, 1, nothingSeen());
-    // z itself was carried: what stood beside a state at the start, and has cancelled since, left its rounding in it.
-    if (far && this.seen === this.z)
-      return this.roundoffOver(mode.before(tick - this.stretch.from), start, 0);
-    return this.roundoffOver(mode.forms, this.seen, this.elapsed(tick));
+    const elapsed = this.elapsed(tick);
+    const near = this.roundoffOver(mode.forms, this.seen, elapsed);
+    if (this.seen !== this.z) return near;
+    // z itself was carried: what stood beside a state at the start, and has cancelled since, left its rounding in it; and where
+    // something is quick, its slope is a difference of large terms that does not add up.
+    const quick = near.value > 64 * this.roundoffOver(mode.forms, this.seen, 0).value;
+    if (!far && !quick) return near;
+    return this.roundoffOver(mode.before(tick - this.stretch.from), start, elapsed);
   }
 
   private roundoffOver(forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {

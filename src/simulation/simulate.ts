@@ -111,6 +111,7 @@ function neverBegun(code: string, reason: string): Ending {
     events: 0,
     ambiguous: () => [],
     contradicted: [],
+    untilReset: [],
     matrices: 0,
   };
 }
