@@ -2,7 +2,7 @@
 // that must not count as doubt about its value. Expected: the closed loop of a follower, H = k A / (1 + k A + j f k' / B) with A the
 // gain, B the gain-bandwidth product, k = R / (R + output) (any text on feedback); rise and turn of a sine by its size and phase.
 import { expect, it } from "vitest";
-import { compile, simulate } from "../../src/index.js";
+import { compile, simulate, verify } from "../../src/index.js";
 
 const gain = 200_000;
 
@@ -19,7 +19,8 @@ it.each([
       supply low = -12 V
       signal s = sine -1 V to 1 V, at ${hz} Hz
       amplifier f s -> out minus out, high high, low low, gain ${gain}, bandwidth ${bandwidth} Hz, output 100 ohm
-      resistor load out -> ground ${ohms} ohm`),
+      resistor load out -> ground ${ohms} ohm
+      check "top" peak of out after ${1 / hz} s below 2 V`),
     { until: 2 / hz },
   );
   expect([run.status, run.warnings]).toEqual(["complete", []]);
@@ -29,6 +30,7 @@ it.each([
   const [re, im] = [1 / gain + k, hz / bandwidth];
   const size = k / Math.hypot(re, im);
   const phase = Math.atan2(im, re);
+  expect(Math.abs(verify(run)[0].measured - size)).toBeLessThan(2e-6);
   for (let n = 1; n < 200; n++) {
     // From the second period on nothing of the start is left.
     const t = (1 + n / 200) / hz;
