@@ -12,6 +12,10 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
   const { design, clock } = assembly;
   return [
     ...ending.contradicted.map((one) => contradicted(design, one)),
+    ...ending.untilReset.map(({ part, unit, is }) => {
+      const { name, kind } = design.parts[part];
+      return `nothing stops ${kind.word} '${name}' until it is first reset: it starts at ${engineering(is, unit)}, where that leaves it`;
+    }),
     ...remarked(assembly, recording).map(({ part, words, tick }) => {
       const { name, kind } = design.parts[part];
       return `${kind.word} '${name}' ${words}, first at ${engineering(clock.time(tick), "s", 5)}`;

@@ -113,6 +113,7 @@ function neverBegun(code: string, reason: string): Ending {
     events: 0,
     ambiguous: () => [],
     contradicted: [],
+    untilReset: [],
     matrices: 0,
   };
 }

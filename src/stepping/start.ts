@@ -5,7 +5,8 @@ import { Unsolvable } from "../equations/topology.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
 import { type Settlement, Settler } from "./modes.js";
 import { NoMode } from "./nomode.js";
-import { checkSteady, restState, steadyState } from "./steady.js";
+import { type ResetStart, resetStarts, untilReset } from "./resets.js";
+import { checkSteady, Runaway, restState, steadyState } from "./steady.js";
 import { ticks, top } from "./stepladder.js";
 import type { Reach } from "./trial.js";
 import { type MarchParts, obey } from "./trip.js";
@@ -22,6 +23,8 @@ export interface Begin {
 export interface Started {
   /** Parts that do not begin where the text says. */
   readonly contradicted: readonly Contradiction[];
+  /** States that start as their reset leaves them. */
+  readonly untilReset: readonly ResetStart[];
   /** Parts that could have started in other modes as well, looked for when asked. */
   readonly rivals: () => readonly number[];
 }
@@ -41,6 +44,53 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
   const reachBy = (u: Float64Array) => (at: Combination) => steadyState(at.equations, states, u, ages);
   const reach = start === "steady" ? reachBy(now.u) : undefined;
   if (!reach) now.x.set(begin ? begin.x : restState(states));
+  if (begin) {
+    timers.resume(begin.timers);
+    integrator.enter(settler.settle(modes, { ...now }).at);
+    return { contradicted: [], untilReset: [], rivals: () => [] };
+  }
+  let settled: Settlement | undefined;
+  while (!settled) {
+    let met: Uint8Array = modes;
+    try {
+      const one = settledStates(parts, modes, states, reach, (dropped) => {
+        states = dropped;
+      });
+      met = one.at.modes;
+      if (reach) checkSteady(states, one.at, now.x, now.u, ages);
+      settled = one;
+    } catch (error) {
+      const held =
+        error instanceof Runaway && reach && untilReset(system, states, met, error, { u: now.u, ages });
+      if (!held) throw error;
+      states = held;
+    }
+  }
+  const { at: found, undecided } = settled;
+  timers.begin(found.modes);
+  const rivals = rivalsOf(parts, found, undecided, reach && reachBy);
+  const contradicted = contradictions(system, found, now.x);
+  if (contradicted.length > 0) {
+    const { lost, parts: shares } = startingLoss(system, found, now);
+    if (lost > 0) sink.loss(0, lost, shares);
+  }
+  integrator.enter(found);
+  return { contradicted, untilReset: resetStarts(system, states), rivals };
+}
+
+/**
+ * Settles the parts, from the state as it is or as `reach` finds it. Where nothing fits, coils are let go of what they are given.
+ * @param dropping called with the states without it
+ */
+function settledStates(
+  parts: MarchParts,
+  modes: Uint8Array,
+  states: readonly State[],
+  reach: Reach | undefined,
+  dropping: (states: readonly State[]) => void,
+): Settlement {
+  const { integrator, settler, timers } = parts;
+  const { now } = integrator;
   let first: Settlement | undefined;
   const left = droppings(states);
   while (!first)
@@ -52,30 +102,16 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
       if (first) break;
       const dropped = left.pop();
       if (!dropped) throw error;
-      states = dropped;
+      dropping(dropped);
     }
-  let { at: found, undecided } = first;
-  if (begin) {
-    timers.resume(begin.timers);
-    integrator.enter(found);
-    return { contradicted: [], rivals: () => [] };
-  }
   // What keeps a part waiting is over; what sets it waiting again and again goes on so in the run.
-  const after = found.modes.slice();
+  let settled = first;
+  const after = settled.at.modes.slice();
   for (let turn = 0; turn < 2 && timers.collapse(after); turn++) {
-    ({ at: found, undecided } = settler.settle(after, { ...now, before: found.equations }, reach));
-    after.set(found.modes);
+    settled = settler.settle(after, { ...now, before: settled.at.equations }, reach);
+    after.set(settled.at.modes);
   }
-  timers.begin(found.modes);
-  const rivals = rivalsOf(parts, found, undecided, reach && reachBy);
-  if (reach) checkSteady(system, found, now.x, now.u, ages);
-  const contradicted = contradictions(system, found, now.x);
-  if (contradicted.length > 0) {
-    const { lost, parts: shares } = startingLoss(system, found, now);
-    if (lost > 0) sink.loss(0, lost, shares);
-  }
-  integrator.enter(found);
-  return { contradicted, rivals };
+  return settled;
 }
 
 /**

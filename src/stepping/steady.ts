@@ -8,7 +8,7 @@ import { LuDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
 import { SparseLu } from "../equations/lu.js";
 import { compress, type Entry, Singular } from "../equations/sparsecolumns.js";
-import type { Combination, State, System } from "../equations/system.js";
+import type { Combination, State } from "../equations/system.js";
 import { conserved } from "./conserved.js";
 import { expected } from "./rounding.js";
 
@@ -178,7 +178,7 @@ function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: n
 
 /** @throws Runaway where a state is far beyond anything the sources could hold. */
 export function checkSteady(
-  system: System,
+  states: readonly State[],
   at: Combination,
   x: Float64Array,
   u: Float64Array,
@@ -188,12 +188,10 @@ export function checkSteady(
   const sizes = expected(at.equations, x, u);
   // States of a sum that stays are where they are; what moves them still is the rounding of so long a step.
   const kept = new Set<number>();
-  const sums = holds(at.equations, system.states, u, ages).sort(
-    (a, b) => Number(a.pushed) - Number(b.pushed),
-  );
+  const sums = holds(at.equations, states, u, ages).sort((a, b) => Number(a.pushed) - Number(b.pushed));
   for (const { shares, pushed } of sums)
     for (let i = 0; i < shares.length; i++) if (shares[i] !== 0) pushed ? kept.delete(i) : kept.add(i);
-  const astray = system.states.flatMap((state, i) => {
+  const astray = states.flatMap((state, i) => {
     if (kept.has(i)) return [];
     if (state.initial !== undefined || at.equations.dependent.some((d) => d.state === i)) return [];
     let flow = 0;
