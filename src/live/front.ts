@@ -9,7 +9,7 @@ import { longestLink, packedText, textKey, unpackedText } from "./linkedtext.js"
 import type { LiveData } from "./livepage.js";
 import type { LiveDesign, LiveGroup, LiveVerdicts, Reply, Turn } from "./messages.js";
 import { WavePlots } from "./plots.js";
-import { copy, download, fileName, pixelsOfDrawing, pngOf } from "./saving.js";
+import { download, fileName, pixelsOfDrawing, pngOf, toClipboard } from "./saving.js";
 import { CaseButtons, listOf, Screens, verdictRows } from "./tables.js";
 
 function byId<T extends HTMLElement = HTMLElement>(id: string): T {
@@ -282,7 +282,7 @@ class Front {
       : values.slice(1);
     const link = `${location.href.split("#")[0]}${fragment === "" ? "" : `#${fragment}`}`;
     history.replaceState(null, "", link);
-    const copied = await copy(link);
+    const copied = await toClipboard(link);
     const changed = carried
       ? ""
       : " It does not carry the changed text, which is too long for a link: save that as well.";

@@ -17,6 +17,7 @@ interface RailGuards {
 /** The modes of outputs that the march leaves open. */
 export class RailModes {
   private readonly made = new Map<Combination, RailGuards | undefined>();
+  private readonly over = new Map<Combination, { readonly course: Course; readonly forms: LeapForm[] }>();
 
   constructor(private readonly system: System) {}
 
@@ -24,7 +25,14 @@ export class RailModes {
   forms(at: Combination, course: Course): LeapForm[] {
     const guards = this.guards(at);
     if (!guards) return [];
-    return guards.flips.map((_, g) => leapFormOf(formOf(at.equations, [[guards.rows, g, 1]]), course));
+    let known = this.over.get(at);
+    if (known?.course !== course) {
+      const { equations } = at;
+      const forms = guards.flips.map((_, g) => leapFormOf(formOf(equations, [[guards.rows, g, 1]]), course));
+      known = { course, forms };
+      this.over.set(at, known);
+    }
+    return known.forms;
   }
 
   /** The combination whose rows hold where some of the guards left out are violated. */

@@ -1,5 +1,5 @@
 // Where a form changes its sign within a leap: its cubic is parted until it is true, and then its signs are.
-import { CubicJudge, mostPartings, partingShare, type Seen, traceAccuracy } from "./accuracy.js";
+import { CubicJudge, cubicAt, mostPartings, partingShare, type Seen, traceAccuracy } from "./accuracy.js";
 import type { LeapForm } from "./leapforms.js";
 import { type Roundoff, roundoffOf } from "./roundoff.js";
 
@@ -38,6 +38,7 @@ export function signChanges(
     const step = Math.floor(partingShare * (b.tick - a.tick));
     if (step === 0 || depth >= mostPartings) return;
     const m = counted(a.tick + step);
+    if (keepsSign([a, m, b], second)) return;
     const known = !judge.misses(a, m, b, m);
     const straight = a.slope > 0 === b.slope > 0;
     const signs = new Set([a, m, b].map(({ value }) => value > 0));
@@ -63,4 +64,17 @@ function signChange(look: (tick: number) => Seen, a: Seen, b: Seen): number {
     else low = middle;
   }
   return high;
+}
+
+/**
+ * Whether a form plainly keeps its sign over three looks, the second between the others: it is farther from zero than their cubic
+ * from the truth, by far.
+ * @param tick length of a tick, s
+ */
+export function keepsSign([a, m, b]: readonly [Seen, Seen, Seen], tick: number): boolean {
+  const h = (b.tick - a.tick) * tick;
+  const guess = cubicAt(a, b, h, (m.tick - a.tick) / (b.tick - a.tick));
+  const off = Math.max(Math.abs(guess.value - m.value), Math.abs(guess.slope - h * m.slope) / 4);
+  const alike = a.value > 0 === b.value > 0 && a.value > 0 === m.value > 0;
+  return alike && 4 * off <= Math.min(Math.abs(a.value), Math.abs(m.value), Math.abs(b.value));
 }

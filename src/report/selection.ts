@@ -159,8 +159,8 @@ function panelsOf(
       .map(
         (c): LimitZone => ({
           ...c.limit,
-          ...(c.after !== undefined && { from: c.after }),
-          ...(c.before !== undefined && { to: c.before }),
+          from: c.after,
+          to: c.before,
           label: `${c.name}: ${boundsText(c)}`,
         }),
       );

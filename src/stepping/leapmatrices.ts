@@ -120,7 +120,7 @@ export class LeapMatrices {
   /** A row over z as a row over the z so many ticks before: row · e^(A t), in place. */
   pull(row: Float64Array, ticks: number): void {
     const { moving, width, one } = this.motion;
-    const before = new Float64Array(width);
+    const before = this.next;
     for (let at = this.part(ticks) - 1; at >= 0; at--) {
       const digit = this.values[at];
       if (digit === 0) continue;
@@ -139,10 +139,12 @@ export class LeapMatrices {
   /** The same over a time short beside every time constant. */
   pullSeries(row: Float64Array, seconds: number): void {
     const { motion } = this;
-    let term: Float64Array = row.slice();
+    let { term, next } = this;
+    term.set(row);
     let size = 1;
     for (let k = 1; k < 20; k++) {
-      term = motion.before(term);
+      motion.before(term, next);
+      [term, next] = [next, term];
       for (let j = 0; j < term.length; j++) {
         term[j] *= seconds / k;
         row[j] += term[j];

@@ -91,13 +91,8 @@ export class LeapWatch {
     if (!suspects) return undefined;
     const a = this.probes.at(0);
     const b = this.probes.at(1);
-    a.n = 0;
-    a.z.set(z);
-    b.n = length;
-    b.z.set(z);
-    matrices.leap(b.z, length, recurs);
-    this.probes.derive(a);
-    this.probes.derive(b);
+    this.probes.stay(a, d);
+    this.probes.go(b, length, recurs);
     if (!this.probes.bounded(b.z)) {
       const last = this.probes.last(length);
       if (last === 0) return undefined;
@@ -160,7 +155,7 @@ export class LeapWatch {
     // By the first bound alone, as a rule; the others only tighten it.
     const { bounds, ringing, matrices } = group;
     const rung = bitLength(b.n - a.n - 1);
-    const rise = bounds.rise(rung, g, a.d, a.ways[1]);
+    const rise = bounds.rise(rung, g, a.d, a.ways(1));
     if (from + rise <= sill || rise <= sill) return "low";
     if (ringing) {
       ringing.begin(a.d, bounds.within(rung), (b.n - a.n) * matrices.tick);
@@ -198,9 +193,10 @@ export class LeapWatch {
     const rung = bitLength(b.n - a.n - 1);
     const seconds = (b.n - a.n) * matrices.tick;
     for (let k = orders - 1; k >= 0; k--) {
-      const next = a.courses[k + 1];
-      up[k] = bounds.rise(rung, g, next, a.ways[k + 1]);
-      down[k] = bounds.fall(rung, g, next, a.ways[k + 1]);
+      const next = a.course(k + 1);
+      const ways = a.ways(k + 1);
+      up[k] = bounds.rise(rung, g, next, ways);
+      down[k] = bounds.fall(rung, g, next, ways);
       if (k === orders - 1) continue;
       const slope = group.slope(g, next);
       const most = slope + up[k + 1];

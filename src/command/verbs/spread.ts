@@ -8,7 +8,7 @@ import { histogramPicture } from "../../report/histogram.js";
 import type { ExperimentOptions, Measured } from "../../spread/experiment.js";
 import { merge, readTrials } from "../../spread/merge.js";
 import { type Spread, summarise } from "../../spread/summary.js";
-import { rangeOf, seedOf, type Trials } from "../../spread/trials.js";
+import { rangeOf, seedOf, type TrialRange, type Trials } from "../../spread/trials.js";
 import { cornerSearch, type WorstCase } from "../../spread/worst.js";
 import { Bar } from "../bar.js";
 import { interruptible } from "../interrupt.js";
@@ -18,6 +18,7 @@ import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { spreadLines, worstLines } from "../spreadtext.js";
+import { refuseBesideMerge, refuseUnsliced, type SliceOf, slicing } from "../studyslices.js";
 import { randomTrials, tellLost, trialling } from "../trialling.js";
 import { type Asked, designFile, verb } from "../verb.js";
 
@@ -43,7 +44,7 @@ const options = {
   checks: names("checks to measure (default: those of the case)"),
   workers: whole("how many runs at a time (default: what the machine has)", 1, 256),
   out: path("FILE", "keep the trials in this file (JSON), to be merged with others; .svg: their histograms"),
-  merge: flag("put slices together that --out has written, in place of a design"),
+  ...slicing,
   ...otherValues,
   ...simulating,
 };
@@ -76,14 +77,14 @@ Ctrl-C ends the trials; what has been run is shown, and kept with --out.`,
   run(asked): Promise<Result> {
     const { operands, options } = asked;
     if (options.merge) return merged(asked);
-    if (operands.length > 1)
-      refuseOption(`'${operands[1]}'`, "one design at a time; slices are put together with --merge");
+    refuseUnsliced(operands, options);
     if (!options.worst) {
       if (options.exact) refuseOption("--exact", "it goes with --worst");
       return random(asked);
     }
     if (options.trials !== undefined || options.seed !== undefined)
       refuseOption("--worst", "the worst case has no trials: leave --trials and --seed out");
+    if (options.slice) refuseOption("--slice", "each corner of the worst case is chosen by those before it");
     if (options.out !== undefined) refuseOption("--out", "it keeps trials; of the worst case take --json");
     return worst(asked);
   },
@@ -104,7 +105,7 @@ Ctrl-C ends the trials; what has been run is shown, and kept with --out.`,
 
 async function random(asked: SpreadAsked): Promise<Result> {
   const { options } = asked;
-  const range = rangeOf(trialsOf(options.trials));
+  const range = sliceOf(rangeOf(trialsOf(options.trials)), options.slice);
   const seed = seedOf(options.seed ?? 1);
   const { loaded, ...trying } = await ready(asked, range.to - range.from);
   const { trials, whole } = await randomTrials(trying, range, seed);
@@ -149,15 +150,23 @@ async function worst(asked: SpreadAsked): Promise<Result> {
 }
 
 async function merged({ operands, options }: SpreadAsked): Promise<Result> {
-  const { out, merge: _, ...others } = options;
-  // Slices hold what has been measured: nothing is run, with other values or in another way.
-  for (const [name, value] of Object.entries(others))
-    if (value !== undefined && value !== false)
-      refuseOption(`--${name}`, "slices are put together as they are: with --merge there is --out alone");
+  const { out } = options;
+  refuseBesideMerge(options, ["out"]);
   if (out !== undefined) tryFile(out);
-  const whole = operands.map(slice).reduce((a, b) => merge(a, b));
+  const [first, ...others] = operands.map(slice);
+  const whole = merge(first, ...others);
   await keep(whole, out);
   return { spread: summarise(whole), whole: true };
+}
+
+/** The trials of a slice: a stretch of them, so that few numbers say which. */
+function sliceOf({ from, to }: TrialRange, slice: SliceOf | undefined): TrialRange {
+  if (!slice) return { from, to };
+  const { part, of } = slice;
+  const at = (k: number) => from + Math.floor(((to - from) * k) / of);
+  if (at(part) === at(part - 1))
+    refuseOption("--slice", `${to - from} trials make no ${of} slices: this one would be empty`);
+  return { from: at(part - 1), to: at(part) };
 }
 
 function slice(file: string): Trials {
@@ -193,8 +202,25 @@ async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
 
 async function keep(trials: Trials, out: string | undefined): Promise<void> {
   if (out === undefined) return;
-  await writeFile(out, [extname(out) === ".svg" ? histogramPicture(trials) : jsonText({ ...trials }, 0)]);
+  await writeFile(out, extname(out) === ".svg" ? [histogramPicture(trials)] : trialsText(trials));
   tell(printable(out));
+}
+
+/** Trials as JSON, in pieces: a text of all of a million trials would be longer than a text may be. */
+function* trialsText(trials: Trials): Generator<string> {
+  const [head, tail] = jsonText({ ...trials, measured: [] }, 0).split('"measured":[]');
+  yield `${head}"measured":[`;
+  for (const [k, values] of trials.measured.entries()) {
+    yield k === 0 ? "[" : ",[";
+    for (let at = 0; at < values.length; at += 65_536)
+      yield `${at === 0 ? "" : ","}${numbersText(values.slice(at, at + 65_536))}`;
+    yield "]";
+  }
+  yield `]${tail}`;
+}
+
+function numbersText(values: readonly number[]): string {
+  return values.map((v) => (Number.isFinite(v) ? String(v + 0) : "null")).join(",");
 }
 
 // `1000`, or `5000..9999` with both ends.
