@@ -29,9 +29,13 @@ export interface PictureFile {
 }
 
 /** A picture of its waveforms, and one of each tube's screen. @param more traces to be shown besides */
-export function picturesOf(run: Run, more: readonly string[] = []): PictureFile[] {
+export function picturesOf(
+  run: Run,
+  results: readonly CheckResult[],
+  more: readonly string[] = [],
+): PictureFile[] {
   const { title, caseName } = run.design;
-  const groups = panelGroups(run, more);
+  const groups = panelGroups(run, more, results);
   const waves =
     groups.length > 0
       ? [{ bytes: tracePicture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` }) }]

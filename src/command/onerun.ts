@@ -91,7 +91,7 @@ async function remainsOf(run: Run, index: number, wanted: RunRequest): Promise<R
       ...(run.warnings.length > 0 && { warnings: run.warnings }),
       clipping,
     },
-    pictures: (wanted.pictures && drawing?.picturesOf(run, wanted.traces)) || [],
+    pictures: (wanted.pictures && drawing?.picturesOf(run, results, wanted.traces)) || [],
     exhibit: wanted.page ? drawing?.exhibited(run, index, results, wanted) : undefined,
     results,
     figures: shownFigures(run),

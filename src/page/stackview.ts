@@ -286,7 +286,7 @@ export class StackView {
     const { origin, unit } = row.timeScale;
     const after = origin === 0 ? "" : ` after ${engineering(origin, "s", 9)}`;
     const of = this.laid ? ` from the start of each period of ${visible(this.laid.name)}` : "";
-    const band = this.rows.some(({ banded }) => banded) ? `. ${bandWords}` : "";
+    const band = this.rows.some(({ banded }) => banded) ? `; ${bandWords}` : "";
     return `time${of}${after} (${unit})${band}`;
   }
 }

@@ -21,7 +21,7 @@ export interface BandPiece {
 }
 
 /** What a band means, below a picture. */
-export const bandWords = "Shaded: from lowest to highest, with the mean";
+export const bandWords = "band: low to high, mean";
 /** The share of its ink that a band takes. */
 export const bandInk = 0.3;
 /** Pixels that a band is high at least; less is a line with some roughness. */

@@ -86,7 +86,7 @@ export function exhibit(
 ): Exhibit {
   const { status, reason, reached } = run;
   const { caseName } = run.design;
-  const groups = panelGroups(run, traces);
+  const groups = panelGroups(run, traces, results);
   const title = caseTitle(caseName);
   const waveforms =
     groups.length > 0

@@ -3,12 +3,13 @@
 // finest time scale comes first.
 
 import { beatOf } from "../assembly/each.js";
-import { toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import type { CheckSpec } from "../design/design.js";
+import type { CheckResult } from "../judging/verify.js";
 import type { TimeSpan } from "../measures/window.js";
 import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
+import { fastest, type Happening, happenings } from "./happenings.js";
 import type { LimitZone } from "./limitzones.js";
 import type { Panel } from "./panel.js";
 import type { PanelGroup } from "./svg.js";
@@ -17,16 +18,24 @@ import type { PanelGroup } from "./svg.js";
 const shown = 3;
 /** Periods that differ by less than this factor are shown as one scale: a line, and the half lines of its pulses. */
 const like = 8;
+/** Groups at most of one sort. */
+const mostShown = 2;
 /** Panels at most in a group. */
 const mostPanels = 5;
 
 /**
  * Groups of panels for a run; empty where the run has nothing to show.
  * @param more traces to be shown in each group besides
+ * @param results those of its checks; where they are given, the worst periods of those that fail are shown as well
  */
-export function panelGroups(run: Run, more: readonly string[] = []): PanelGroup[] {
+export function panelGroups(
+  run: Run,
+  more: readonly string[] = [],
+  results: readonly CheckResult[] = [],
+): PanelGroup[] {
   if (run.recording.count < 2 || !(run.reached > 0)) return [];
-  return grouped(run).map((group) => {
+  const usual = grouped(run);
+  return [...usual, ...worstPeriods(run, results, usual)].map((group) => {
     const added = more.filter((name) => !group.panels.some(({ title }) => title === name));
     return { ...group, panels: [...group.panels, ...drawnPanels(run, [], added, group)] };
   });
@@ -37,11 +46,14 @@ function grouped(run: Run): PanelGroup[] {
   run.draw(countedPlaces(run));
   const periodic = scales(run).flatMap((names) => periodGroup(run, names));
   const rest = checks.filter((c) => c.each === undefined);
-  const moments = changes(run);
+  const moments = happenings(run);
   if (moments.length === 0 && (periodic.length > 0 || rest.length === 0)) {
     return periodic.length > 0 ? periodic : whole(run, checks);
   }
-  return [...around(run, moments, checks), ...whole(run, checks)];
+  return [
+    ...around(run, moments, checks),
+    ...whole(run, checks).map((group) => ({ ...group, panels: marked(group.panels, unnamed(moments)) })),
+  ];
 }
 
 /** Places that checks count by: their periods are read off their traces, so these are needed from start to end. */
@@ -127,29 +139,45 @@ function whole(run: Run, checks: readonly CheckSpec[]): PanelGroup[] {
   return all.length === 0 ? [] : [{ title: "The whole run", from: 0, to: run.reached, panels: all }];
 }
 
-/** A few of the fastest periods before and after the first change. */
-function around(run: Run, moments: readonly number[], checks: readonly CheckSpec[]): PanelGroup[] {
-  const periods = run.design.parts.flatMap((p) => {
-    const shape = p.wave?.shape;
-    return shape?.kind === "segments" && shape.period ? [toNumber(shape.period)] : [];
+/** What happens in a run, each time with a few of the fastest periods before and after it. */
+function around(run: Run, happened: readonly Happening[], checks: readonly CheckSpec[]): PanelGroup[] {
+  const step = fastest(run.design);
+  if (step === undefined) return [];
+  return happened.slice(0, mostShown).flatMap(({ at, label }) => {
+    const from = Math.max(0, at - 3 * step);
+    const to = Math.min(run.reached, at + 3 * step);
+    if (!(to > from)) return [];
+    const panels = marked(panelsOf(run, checks, from, to), happened).slice(0, mostPanels);
+    return panels.length === 0 ? [] : [{ title: `${label} at ${engineering(at, "s")}`, from, to, panels }];
   });
-  const moment = moments[0];
-  if (moment === undefined || periods.length === 0) return [];
-  const step = Math.min(...periods);
-  const from = Math.max(0, moment - 3 * step);
-  const to = Math.min(run.reached, moment + 3 * step);
-  if (!(to > from)) return [];
-  const mark = [{ at: moment, label: "change" }];
-  const panels = panelsOf(run, checks, from, to).map((p) => ({ ...p, marks: mark }));
-  if (panels.length === 0) return [];
-  return [{ title: "Around the change", from, to, panels }];
 }
 
-/** Instants at which sources start or stop, s. */
-function changes(run: Run): number[] {
-  const all = run.design.parts.flatMap((p) => [p.wave?.starts, p.wave?.stops]);
-  const times = all.flatMap((t) => (t ? [toNumber(t)] : []));
-  return [...new Set(times)].filter((t) => t > 0 && t < run.reached).sort((a, b) => a - b);
+/** Of several marks over a whole run the names would lie on each other; they stand above the groups beside it. */
+const unnamed = (marks: readonly Happening[]) =>
+  marks.length < 2 ? marks : marks.map(({ at }) => ({ at, label: "" }));
+
+const marked = (panels: readonly Panel[], marks: readonly Happening[]): Panel[] =>
+  panels.map((panel) => ({ ...panel, marks }));
+
+/** The period that decided a check that fails, with a little of its neighbours; where it is not seen already. */
+function worstPeriods(run: Run, results: readonly CheckResult[], seen: readonly PanelGroup[]): PanelGroup[] {
+  const found: PanelGroup[] = [];
+  for (const [i, { pass, period, name }] of results.entries()) {
+    const check = run.design.checks[i];
+    if (pass || period === undefined || check?.each === undefined || found.length >= mostShown) continue;
+    const end = run.periods(check.each).find((t) => t > period) ?? run.reached;
+    const [from, to] = [
+      Math.max(0, period - 0.15 * (end - period)),
+      Math.min(run.reached, end + 0.15 * (end - period)),
+    ];
+    const near = (group: PanelGroup) =>
+      group.from <= period && group.to >= end && group.to - group.from < 10 * (end - period);
+    if (!(to > from) || [...seen, ...found].some(near)) continue;
+    const also = run.design.checks.filter(({ each }, k) => each === check.each && results[k]?.pass === false);
+    const panels = panelsOf(run, also, from, to, [shownOf(run, check.each)]).slice(0, mostPanels);
+    found.push({ title: `Worst of "${name}", from ${engineering(period, "s", 5)}`, from, to, panels });
+  }
+  return found;
 }
 
 /** One panel for each thing that was checked, as many as have room; `first` go first. */

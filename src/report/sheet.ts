@@ -1,4 +1,5 @@
 // The sheet that a picture stands on: its size, its title, and a description for those who cannot see it.
+import { darkStyle, inTheDark, onDark } from "./darkness.js";
 import { ink, shorten, text } from "./lettering.js";
 import { element, safe } from "./markup.js";
 
@@ -23,6 +24,12 @@ interface Sheet {
 
 /** The SVG text of what is drawn. */
 export function sheet({ id, width, height, title, name, words }: Sheet, drawn: readonly string[]): string {
+  const laid = [
+    element("rect", { width, height, fill: "#f8f9fa" }),
+    text(margin, 37, shorten(title, 19, width - 2 * margin, true), { size: 19, fill: ink, weight: 600 }),
+    ...drawn,
+  ];
+  const dark = darkStyle(laid.join(""));
   return [
     `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}"` +
       ` role="img" aria-labelledby="${id}-title ${id}-words" font-family="system-ui, sans-serif">`,
@@ -32,11 +39,10 @@ export function sheet({ id, width, height, title, name, words }: Sheet, drawn: r
       "style",
       {},
       "text{font-variant-numeric:tabular-nums;unicode-bidi:isolate}" +
-        ".halo{paint-order:stroke;stroke:#ffffff;stroke-width:3px;stroke-linejoin:round}",
+        ".halo{paint-order:stroke;stroke:#ffffff;stroke-width:3px;stroke-linejoin:round}" +
+        (dark === "" ? "" : dark + onDark(`.halo{stroke:${inTheDark["#ffffff"]}}`)),
     ),
-    element("rect", { width, height, fill: "#f8f9fa" }),
-    text(margin, 37, shorten(title, 19, width - 2 * margin, true), { size: 19, fill: ink, weight: 600 }),
-    ...drawn,
+    ...laid,
     "</svg>",
     "",
   ].join("\n");

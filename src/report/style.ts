@@ -9,8 +9,7 @@ export const pageStyle = `
 @media screen and (prefers-color-scheme:dark){:root{--ink:#e2e8ee;--faint:#a3afbb;--line:#37424d;--paper:#161c22;
 --ground:#0e1318;--good:#6fd096;--bad:#ff9a8f;--caution:#2e2611;--caution-line:#c98a00;--fails:#351b1a;--edge:#6c7883;
 --focus:#74b3ff;--chosen:#5b3c0c;--limit:#e9bd6b;--plot-grid:#2a343d;--plot-axis:#a3afbb;--plot-zone:rgba(168,116,0,.28);
---plot-edge:#d9a441;--plot-volt:#6fb7ea;--plot-ampere:#f39a55;--plot-watt:#5fcba6}
-figure svg,.drawing{filter:brightness(.88)}}
+--plot-edge:#d9a441;--plot-volt:#6fb7ea;--plot-ampere:#f39a55;--plot-watt:#5fcba6}}
 *{box-sizing:border-box}
 body{margin:0;background:var(--ground);color:var(--ink);font:16px/1.5 system-ui,sans-serif;
 font-variant-numeric:tabular-nums;overflow-wrap:anywhere}
@@ -45,7 +44,7 @@ figure{margin:12px 0 0;background:var(--paper);border:1px solid var(--line);bord
 figure svg{display:block;width:100%;height:auto}
 figure.screen{padding:16px}
 figure.screen img{display:block;width:576px;max-width:100%;height:auto;background:#000;border-radius:12px}
-.drawing{padding:8px;background:#fff}
+.drawing{padding:8px}
 .text{margin:0;padding:10px 12px 10px 3.6em;font-size:.85rem;max-height:32rem;overflow-y:auto}
 .text li::marker{color:var(--faint)}
 .text code{font-family:ui-monospace,monospace;white-space:pre}

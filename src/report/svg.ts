@@ -96,7 +96,7 @@ function drawGroup(group: PanelGroup, box: Frame, id: string): string {
     out.push(drawPanel(panel, frame, time, `${id}-frame-${p}`));
   });
   const banded = out.some((markup) => markup.includes('class="band"'));
-  out.push(timeAxis(time, left, right, box.bottom, banded ? `. ${bandWords}` : ""));
+  out.push(timeAxis(time, left, right, box.bottom, banded ? `; ${bandWords}` : ""));
   return out.join("\n");
 }
 

@@ -1,5 +1,6 @@
 // What a drawing consists of, in the order in which it is laid down: frames, wires, symbols, dots, words. Everything that
 // joins says what it is in data attributes, so that a drawing can be read back: a part its pins, a rail its place.
+import { darkStyle, inTheDark, onDark } from "../report/darkness.js";
 import { faint, ink, text, textWidth } from "../report/lettering.js";
 import { element } from "../report/markup.js";
 
@@ -133,8 +134,14 @@ export class Canvas {
 }
 
 /** The look of what is drawn. */
-export const drawingStyle =
+const lightStyle =
   `.wire,.part path,.part circle,.part rect,.rail path{fill:none;stroke:${ink};stroke-width:1.4;stroke-linejoin:round;stroke-linecap:round}` +
-  `.part .solid{fill:${ink}}.part .paper{fill:#fff}.part .dash{stroke-dasharray:3 3}.dot{fill:${ink}}` +
-  `.open{fill:none;stroke:${faint};stroke-dasharray:5 4}.block{fill:#fff;stroke:${ink};stroke-width:1.4}` +
+  `.part .solid{fill:${ink}}.part .paper{fill:#ffffff}.part .dash{stroke-dasharray:3 3}.dot{fill:${ink}}` +
+  `.open{fill:none;stroke:${faint};stroke-dasharray:5 4}.block{fill:#ffffff;stroke:${ink};stroke-width:1.4}` +
   ".mark{fill:none;stroke:#e9a29f;stroke-width:4}.alarm path,.alarm circle,.alarm rect,.block.alarmed{stroke:#a3201c;stroke-width:2.2}";
+
+/** The look of a drawing, on a dark screen in colours for it. */
+export function drawingStyle(drawn: string): string {
+  const dark = lightStyle.replace(/#[0-9a-f]{6}/g, (colour) => inTheDark[colour] ?? "#7a2f2b");
+  return lightStyle + onDark(dark) + darkStyle(drawn);
+}

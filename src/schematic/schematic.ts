@@ -56,13 +56,7 @@ export function draw(design: Design, options: DrawOptions = {}): string {
     Math.max(whole.width + 2 * margin, Math.min(textWidth(title, 17, true) + 2 * margin, 900)),
   );
   const height = Math.ceil(whole.height + 2 * margin + head);
-  const words = `Schematic of ${design.parts.length} parts`;
-  return [
-    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}"` +
-      ` role="img" aria-labelledby="${id}-title ${id}-words" font-family="system-ui, sans-serif">`,
-    element("title", { id: `${id}-title` }, safe(title)),
-    element("desc", { id: `${id}-words` }, safe(words)),
-    element("style", {}, drawingStyle),
+  const laid = [
     element("rect", { width, height, fill: "#ffffff" }),
     text(margin, margin + 10, shorten(title, 17, width - 2 * margin, true), {
       size: 17,
@@ -70,6 +64,15 @@ export function draw(design: Design, options: DrawOptions = {}): string {
       weight: 600,
     }),
     ...canvas.markup,
+  ];
+  const words = `Schematic of ${design.parts.length} parts`;
+  return [
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}"` +
+      ` role="img" aria-labelledby="${id}-title ${id}-words" font-family="system-ui, sans-serif">`,
+    element("title", { id: `${id}-title` }, safe(title)),
+    element("desc", { id: `${id}-words` }, safe(words)),
+    element("style", {}, drawingStyle(laid.join(""))),
+    ...laid,
     "</svg>",
     "",
   ].join("\n");

@@ -152,7 +152,7 @@ test("a changed text travels in the link, and what is no text in one is told", a
     await editor.focus();
     await page.keyboard.press("Control+End");
     await page.keyboard.type("capacitor extra ramp -> ground 1 nF\n");
-    await page.waitForFunction("document.querySelector('html').dataset.settled === '2'");
+    await page.locator('html[data-settled]:not([data-settled="1"])').waitFor({ state: "attached" });
     await page.getByRole("button", { name: "Copy a link" }).click();
     await page.locator("#told:not(:empty)").waitFor();
     expect(await page.locator("#told").textContent()).not.toContain("does not carry");

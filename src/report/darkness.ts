@@ -1,0 +1,36 @@
+// Pictures in the dark: the same drawing in colours for a dark ground, where the reader's screen is dark. A rule of the style goes before
+// the colour that an element says itself; on paper, and where nobody asks, the picture stays light.
+
+/** Colours of pictures, and what stands for each on a dark ground. */
+export const inTheDark: Readonly<Record<string, string>> = {
+  "#1d2733": "#e2e8ee",
+  "#5b6773": "#a3afbb",
+  "#00609c": "#6fb7ea",
+  "#c24a00": "#f39a55",
+  "#00795a": "#5fcba6",
+  "#6b4a00": "#e9bd6b",
+  "#a87400": "#d9a441",
+  "#a3201c": "#ff9a8f",
+  "#f3d9a4": "#584416",
+  "#b4bcc5": "#56626d",
+  "#c3cad1": "#46525d",
+  "#e4e8ec": "#2a343d",
+  "#ffffff": "#161c22",
+  "#f8f9fa": "#10151a",
+};
+
+/** A block of a style that holds on a dark screen alone. */
+export function onDark(rules: string): string {
+  return `@media screen and (prefers-color-scheme:dark){${rules}}`;
+}
+
+/** The style of a drawing in the dark; nothing where it has colours that are not known there. */
+export function darkStyle(drawn: string): string {
+  const used = new Set([...drawn.matchAll(/ (?:fill|stroke)="(#[^"]*)"/g)].map(([, colour]) => colour));
+  if ([...used].some((colour) => !(colour in inTheDark))) return "";
+  const rules = [...used].sort().map((colour) => {
+    const to = inTheDark[colour];
+    return `[fill="${colour}"]{fill:${to}}[stroke="${colour}"]{stroke:${to}}`;
+  });
+  return onDark(rules.join(""));
+}
