@@ -50,12 +50,16 @@ export class CubicJudge {
     return roundingShare * Math.max(Math.abs(this.low), Math.abs(this.high));
   }
 
-  /** Whether what is seen at m, between a and b, is not where their cubic has it. @param at tells the rounding of a look, where it matters; @param depth how often the stretch has been parted */
+  /**
+   * Whether what is seen at m, between a and b, is not where their cubic has it.
+   * @param at tells the rounding of a look, where it matters
+   * @param depth how often the stretch has been parted
+   */
   misses(
     a: Seen,
     m: Seen,
     b: Seen,
-    at: { roundoff(tick: number, sight: number, far: boolean): Roundoff },
+    at: { roundoff(tick: number, far: boolean): Roundoff },
     depth: number,
   ): boolean {
     const looks = this.three;
@@ -64,7 +68,7 @@ export class CubicJudge {
     store(looks, 4, m);
     const ticks = b.tick - a.tick;
     if (!this.strays(looks, 0, ticks * this.second, (m.tick - a.tick) / ticks)) return false;
-    const { value, slope } = at.roundoff(m.tick, 0, depth >= doubtful);
+    const { value, slope } = at.roundoff(m.tick, depth >= doubtful);
     return this.isSeen(value, slope);
   }
 

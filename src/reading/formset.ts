@@ -38,13 +38,13 @@ export class FormSet {
     const known = this.kept.get(ticks);
     if (known) return known;
     if (this.kept.size >= mostKept) this.kept.clear();
-    const forms = this.carried(ticks);
+    const forms = this.pulled(ticks);
     this.kept.set(ticks, forms);
     return forms;
   }
 
   /** The same for a length that comes once. */
-  carried(ticks: number): readonly LeapForm[] {
+  pulled(ticks: number): readonly LeapForm[] {
     const { motion, matrices } = this.course;
     return this.forms.map(({ value, apart }) => {
       const before = value.slice();

@@ -26,6 +26,8 @@ export class LeapStretch implements StretchView {
   private stretch!: Stretch;
   /** What is seen throughout the stretch; absent where the signs of guards left out change within. */
   private set: FormSet | undefined;
+  /** What is seen where it stands. */
+  private held!: FormSet;
   /** The forms are carried on, and not z. */
   private carried = false;
   private start = new Float64Array(0);
@@ -39,7 +41,6 @@ export class LeapStretch implements StretchView {
   // What is looked at: the forms, the z that they are over, and when.
   private forms: readonly LeapForm[] = [];
   private sights: readonly Sight[] = [];
-  private held: FormSet | undefined;
   private seen = this.z;
   private seenAt = Number.NaN;
   private side: 0 | 1 = 0;
@@ -141,18 +142,17 @@ export class LeapStretch implements StretchView {
     }
   }
 
-  roundoff(tick: number, sight = 0, far = false): Roundoff {
+  roundoff(tick: number, far: boolean, sight = 0): Roundoff {
     if (tick !== this.seenAt) this.stand(tick, 1);
-    const { forms, seen, start } = this;
-    const elapsed = this.elapsed(tick);
     const which = this.sights[sight];
-    const near = roundoffOver(which, forms, seen, elapsed);
-    if (seen !== this.z) return near;
+    const elapsed = this.elapsed(tick);
+    const near = roundoffSeen(which, this.forms, this.seen, elapsed);
+    if (this.seen !== this.z) return near;
     // z itself was carried: what stood beside a state at the start, and has cancelled since, left its rounding in it; and where
     // something is quick, its slope is a difference of large terms that does not add up.
-    const quick = near.value > 64 * roundoffOver(which, forms, seen, 0).value;
+    const quick = near.value > 64 * roundoffSeen(which, this.forms, this.seen, 0).value;
     if (!far && !quick) return near;
-    return roundoffOver(which, this.held!.carried(tick - this.stretch.from), start, elapsed);
+    return roundoffSeen(which, this.held.pulled(tick - this.stretch.from), this.start, elapsed);
   }
 
   /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */
@@ -167,10 +167,9 @@ export class LeapStretch implements StretchView {
       this.seen = start;
     } else this.carry(tick - stretch.from);
     for (let k = 0; k < mode.apart.length; k++) inputs.players[mode.apart[k] - 1].seek(tick, side);
-    const held = set ?? mode.variant(this.signs(this.seen, tick));
-    this.held = held;
-    if (!set) this.forms = held.forms;
-    this.sights = held.sights;
+    this.held = set ?? mode.variant(this.signs(this.seen, tick));
+    if (!set) this.forms = this.held.forms;
+    this.sights = this.held.sights;
     this.seenAt = tick;
     this.side = side;
   }
@@ -284,11 +283,12 @@ export class LeapStretch implements StretchView {
   }
 }
 
-function roundoffOver(sight: Sight, forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
-  const which = sight.map((k) => forms[k]);
-  return which.length === 1 ? roundoffOf(which[0], z, elapsed) : roundoffOfProducts(which, z, elapsed);
-}
-
 function nothingSeen(): Seen {
   return { tick: 0, value: 0, slope: 0 };
+}
+
+/** The rounding of one sight, over the z that its forms are of. */
+function roundoffSeen(which: Sight, forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
+  const seen = which.map((k) => forms[k]);
+  return seen.length === 1 ? roundoffOf(seen[0], z, elapsed) : roundoffOfProducts(seen, z, elapsed);
 }

@@ -25,11 +25,10 @@ export class Parting {
   private readonly arc = new Arc();
   private inside!: StretchView;
   private leap: RecurringLeap | undefined;
-  /** Of the piece in hand: where it is parted, its length (s), the share of it that lies before, and how often it was parted. */
+  /** Of the piece in hand: where it is parted, its length (s), and the share of it that lies before. */
   private middle = 0;
   private seconds = 0;
   private share = 0;
-  private depth = 0;
 
   /** @param count how many things are seen; @param within how far a cubic may be from the truth, as a share of a thing's swing */
   constructor(
@@ -106,8 +105,7 @@ export class Parting {
     this.look(this.middle, 1, m);
     this.seconds = (to - from) * this.clock.seconds;
     this.share = step / (to - from);
-    this.depth = depth;
-    return this.misses(a, m, b);
+    return this.misses(a, m, b, depth);
   }
 
   /** The same of a part of a leap that comes again. @param begin tick at which the leap begins */
@@ -117,7 +115,7 @@ export class Parting {
       this.lookInto(part, m);
       this.seconds = part.seconds;
       this.share = part.share;
-      if (this.misses(a, m, b, part)) {
+      if (this.misses(a, m, b, depth, part)) {
         this.refineLeap(a, m, begin, depth + 1, part.before);
         this.refineLeap(m, b, begin, depth + 1, part.behind);
         return;
@@ -138,7 +136,7 @@ export class Parting {
   }
 
   /** Whether any of what is seen at the middle is not where its cubic has it. */
-  private misses(a: number, m: number, b: number, part?: LeapPart): boolean {
+  private misses(a: number, m: number, b: number, depth: number, part?: LeapPart): boolean {
     const { looks, judges, three, seconds, share, middle } = this;
     let rounded = false;
     for (let s = 0; s < judges.length; s++) {
@@ -151,7 +149,7 @@ export class Parting {
       three[5] = looks[m + i + 1];
       if (!judges[s].strays(three, 0, seconds, share)) continue;
       if (!part) {
-        const { value, slope } = this.inside.roundoff(middle, s, this.depth >= doubtful);
+        const { value, slope } = this.inside.roundoff(middle, depth >= doubtful, s);
         if (judges[s].isSeen(value, slope)) return true;
         continue;
       }
