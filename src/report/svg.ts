@@ -2,9 +2,9 @@
 // scale). It is well-formed XML whatever the names hold, and needs no script, font or file from elsewhere.
 import { engineering } from "../base/quantity.js";
 import { faint, shorten, text } from "./lettering.js";
+import { margin, sheet, titleBand } from "./mount.js";
 import { drawPanel, nameRoom, type Panel } from "./panel.js";
 import { type Frame, type Scale, scale } from "./scale.js";
-import { margin, sheet, titleBand } from "./sheet.js";
 
 /** Panels stacked over one time axis. */
 export interface PanelGroup {
