@@ -192,6 +192,7 @@ export {
   type VaryOptions,
   vary,
 } from "./variation/variation.js";
+export type { VariedRange } from "./variation/variedpoints.js";
 export { csvLines, toJson } from "./waveforms/csvjson.js";
 export { type Impulses, type Struck, Trace, type TraceData } from "./waveforms/trace.js";
 export {

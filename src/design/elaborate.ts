@@ -283,7 +283,7 @@ function runOf(said: Of<"run"> | undefined, scope: Scope, report: Report): Desig
   const start = startWords.find((known) => known === word);
   if (!start)
     reportName(report, "unknown-start", `a run cannot start from '${word}'`, said.start!, startWords);
-  return { start: start ?? "steady", ...(length && { length }) };
+  return { start: start ?? "steady", length };
 }
 
 /** From what a run may start. */

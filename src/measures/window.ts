@@ -3,6 +3,7 @@
 // to the instant. Always: a window sees the value after a jump at its start and the value before a jump at its
 // end, so that the windows of successive periods share no value; a window that the trace does not cover
 // (the run stopped early) measures as NaN, never as something else.
+import { handed } from "../base/handed.js";
 import { Arc, steady } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
 
@@ -79,7 +80,7 @@ export function standsAt(w: Window, level: number): number {
   let when = span.from === span.to && w.trace.at(span.from) === level ? span.from : Number.NaN;
   const visit: Visit = (arc, s0, s1) => {
     const n = arc.turns(turns);
-    const inside = [...turns.subarray(0, n)].filter((s) => s > s0 && s < s1).sort((a, b) => a - b);
+    const inside = [...turns.subarray(0, n)].filter((s) => s > s0 && s < s1);
     const found = [s0, ...inside, s1].find((s) => arc.value(s) === level);
     if (found !== undefined) when = arc.start + found * arc.length;
     return found !== undefined;
@@ -97,6 +98,8 @@ export type Visit = (arc: Arc, s0: number, s1: number) => unknown;
  * sum of two instants is that sample, so that a jump there falls on its proper side.
  */
 export function coveredSpan(w: Window): TimeSpan | undefined {
+  handed("span", w, "window");
+  handed("trace", w.trace, "window.trace");
   const play = 1e-12 * Math.max(Math.abs(w.trace.from), Math.abs(w.trace.to));
   if (!(w.from <= w.to && w.from >= w.trace.from - play && w.to <= w.trace.to + play)) return undefined;
   const from = onSample(w.trace, Math.min(Math.max(w.from, w.trace.from), w.trace.to));
@@ -121,7 +124,7 @@ export type Spare = (first: number, last: number) => boolean;
 export function walk(trace: Trace, from: number, to: number, visit: Visit, spare?: Spare): void {
   const { time, value } = trace;
   const arc = new Arc();
-  for (let i = trace.index(from); i + 1 < time.length && time[i] < to; i++) {
+  for (let i = trace.index(from); time[i] < to; i++) {
     if (time[i + 1] === time[i]) continue;
     if (spare && time[i] >= from && time[i + 1] <= to && steady(trace, i) && spare(value[i], value[i + 1]))
       continue;
@@ -142,6 +145,7 @@ export interface EndValues {
 
 /** Values just inside both ends of a stretch that the trace covers. Instants in seconds, values in the trace's unit. */
 export function ends(trace: Trace, from: number, to: number): EndValues {
+  handed("trace", trace);
   let first = trace.at(from);
   let last = first;
   let begun = false;
@@ -174,7 +178,7 @@ export class StretchCache<T> {
       this.found.set(trace, stretches);
     }
     const known = stretches.get(from);
-    if (known?.to === to) return known.what;
+    if (known && known.to === to) return known.what;
     const what = look();
     stretches.set(from, { to, what });
     return what;
@@ -196,6 +200,7 @@ const allBounds = new StretchCache<Bounds>();
 
 /** Lowest and highest value between two instants, between samples too. NaN for both where a value is NaN. */
 export function traceBounds(trace: Trace, from: number, to: number): Bounds {
+  handed("trace", trace);
   return allBounds.of(trace, from, to, () => boundsOf(trace, from, to));
 }
 

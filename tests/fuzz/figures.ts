@@ -20,8 +20,11 @@ type Coverage = Record<string, { branches: { total: number; covered: number } }>
 type Mutation = {
   count: number;
   seed: number;
-  outcomes: { file: string; line: number; what: string; group: string; end: string }[];
+  computing: number;
+  outcomes: { file: string; line: number; what: string; whole: string; group: string; end: string }[];
 };
+/** Why mutants survive that somebody has looked at: by file, the line as it stands, and what is changed in it. */
+type Reasons = { file: string; whole: string; what: string; reason: string }[];
 
 /** What a line says of each sort of input. */
 const aims: Readonly<Record<string, readonly [string, number]>> = {
@@ -86,19 +89,41 @@ function covered(): string[] {
 function mutated(): string[] {
   const all = read<Mutation>("out/mutation.json");
   if (!all) return ["Not run."];
-  const { outcomes, count, seed } = all;
-  const killed = outcomes.filter((o) => o.end !== "survived").length;
+  const { outcomes, count, seed, computing } = all;
+  const reasons = read<Reasons>("tests/mutation/survivors.json") ?? [];
   const lines = [
-    `${outcomes.length} of a sample of ${count} (seed ${seed}); ${killed} found out by a test or by not ending: ${share(killed, outcomes.length)}.`,
+    `${outcomes.length} of a sample of ${count} (seed ${seed}), ${(computing / outcomes.length).toFixed(2)} s of computing each.`,
+    "Found out: by a test that fails, or by a loop that goes on without end.",
+    "",
+    "| group | mutants | found out | share |",
+    "| --- | ---: | ---: | ---: |",
   ];
+  const line = (name: string, own: typeof outcomes) => {
+    const found = own.filter((o) => o.end !== "survived").length;
+    lines.push(`| ${name} | ${own.length} | ${found} | ${share(found, own.length)} |`);
+  };
+  for (const group of ["measures", "quantities", "modes"])
+    line(
+      group,
+      outcomes.filter((o) => o.group === group),
+    );
+  line("all", outcomes);
   const survivors = outcomes.filter((o) => o.end === "survived");
   if (survivors.length === 0) return lines;
+  const why = (o: (typeof outcomes)[number]) =>
+    reasons.find((r) => r.file === o.file && r.whole === o.whole && r.what === o.what)?.reason ??
+    "not looked at yet";
+  const cell = (text: string) => `\`${text.replaceAll("|", "\\|")}\``;
   return [
     ...lines,
     "",
     "Survivors:",
     "",
-    ...survivors.map((o) => `- \`${o.file}:${o.line}\`: \`${o.what}\``),
+    "| place | change | why it survives |",
+    "| --- | --- | --- |",
+    ...survivors
+      .sort((a, b) => (a.file < b.file ? -1 : a.file > b.file ? 1 : a.line - b.line))
+      .map((o) => `| ${cell(`${o.file}:${o.line}`)} | ${cell(o.what)} | ${why(o)} |`),
   ];
 }
 

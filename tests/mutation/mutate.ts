@@ -1,59 +1,82 @@
-// `npm run mutate -- --seconds N [--count N] [--seed N]`: a seeded sample of mutants in measures, quantities and modes, each before
-// the tests of its file in a copy of the project. Runs for hours; goes on where it ended. Leaves out/mutation.json; a mutant
-// that no test kills is a survivor, and is listed.
-import { spawnSync } from "node:child_process";
-import {
-  cpSync,
-  existsSync,
-  mkdirSync,
-  readdirSync,
-  readFileSync,
-  rmSync,
-  symlinkSync,
-  writeFileSync,
-} from "node:fs";
-import { resolve } from "node:path";
+// `npm run mutate -- [--count N] [--seed N] [--seconds N] [--only WORD]`: a seeded sample of mutants in measures, quantities and
+// modes, each before those tests that come by it, the cheapest first, until one fails. Leaves out/mutation.json, and goes on where
+// it ended. A mutant that no test kills is a survivor; tests/mutation/survivors.json says why it does, where somebody knows.
+//
+// All mutants stand in one text, each behind a switch (mutants.ts), and tests run in this process (bundles.ts): a mutant costs what
+// its tests cost and the loading of a fresh copy. What a test costs is counted in turns of the loops of the library, not by a clock.
+import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import fc from "fast-check";
 import { Chance } from "../verify/chance.js";
-import { type Mutant, mutantsOf, mutated } from "./mutants.js";
+import { type Bundle, bundled, type Job, under } from "./bundles.js";
+import { mutantsOf } from "./mutants.js";
 
-/** What is mutated, and which tests look at it. */
+const folder = (path: string) =>
+  readdirSync(path)
+    .filter((file) => file.endsWith(".ts"))
+    .map((file) => `${path}/${file}`);
+
+/** What is mutated. */
 const groups = [
-  { name: "measures", files: () => folder("src/measures"), tests: ["tests/measures"] },
+  { name: "measures", files: folder("src/measures") },
   {
     name: "quantities",
-    files: () => [
-      "src/base/quantity.ts",
-      "src/base/fraction.ts",
-      "src/base/dimension.ts",
-      "src/base/series.ts",
-    ],
-    tests: ["tests/base", "tests/design"],
+    files: ["quantity", "fraction", "dimension", "series"].map((file) => `src/base/${file}.ts`),
   },
   {
     name: "modes",
-    files: () =>
-      folder("src/stepping").filter((f) => /(modes|flips|trial|rivals|nomode|timers)\.ts$/.test(f)),
-    tests: ["tests/stepping", "tests/numerics/modes.test.ts"],
+    files: ["modes", "flips", "trial", "rivals", "nomode", "timers"].map((f) => `src/stepping/${f}.ts`),
   },
 ] as const;
 
-const folder = (path: string) => readdirSync(path).map((file) => `${path}/${file}`);
+/** The tests that look at it, besides those of whole boards and of the command. */
+const tests = [
+  ...["measures", "base", "waveforms", "parts", "stepping", "simulation"].flatMap((room) =>
+    folder(`tests/${room}`),
+  ),
+  ...["modes", "timers", "flips", "fitting", "events", "start", "settled"].map(
+    (name) => `tests/numerics/${name}.test.ts`,
+  ),
+].filter(
+  (file) =>
+    existsSync(file) &&
+    /\.test\.ts$/.test(file) &&
+    // Minutes of work each, in few tests that are cheap enough to be run again and again.
+    !/(kinds|algebra|limits|crossing|judged|repeats)\.test/.test(file),
+);
 
-interface Job extends Mutant {
-  readonly file: string;
-  readonly group: string;
-}
+/** A test that takes more turns of loops than that, some seconds, is left out. */
+const mostTicks = 3e6;
+/** So many times the turns that it takes without a mutant, and some more, end a test. */
+const patience = (ticks: number) => 20 * ticks + 300_000;
+
 interface Outcome {
   readonly file: string;
   readonly line: number;
   readonly what: string;
+  readonly whole: string;
   readonly group: string;
   readonly end: "killed" | "survived" | "timed out";
+  /** The test that failed. */
+  readonly by?: string;
+  /** How many tests came by it. */
+  readonly met: number;
 }
 
-const option = (name: string, otherwise: number) => {
+/** A test, and what it came by without a mutant. */
+interface Known {
+  readonly bundle: Bundle;
+  readonly index: number;
+  readonly name: string;
+  readonly ticks: number;
+  readonly hit: Uint8Array;
+}
+
+const text = (name: string) => {
   const at = process.argv.indexOf(`--${name}`);
-  const number = at < 0 ? otherwise : Number(process.argv[at + 1]);
+  return at < 0 ? undefined : process.argv[at + 1];
+};
+const option = (name: string, otherwise: number) => {
+  const number = Number(text(name) ?? otherwise);
   if (!(number > 0)) throw new Error(`--${name}: a number above zero`);
   return number;
 };
@@ -61,74 +84,81 @@ const option = (name: string, otherwise: number) => {
 /** The sample: the same for the same seed and sources. */
 function sample(count: number, seed: number): Job[] {
   const all = groups.flatMap(({ name, files }) =>
-    files().flatMap((file) =>
-      mutantsOf(readFileSync(file, "utf8")).map((m): Job => ({ ...m, file, group: name })),
+    files.flatMap((file) =>
+      mutantsOf(readFileSync(file, "utf8")).map((m) => ({ ...m, file, group: name as string })),
     ),
   );
-  return new Chance(seed).shuffled(all).slice(0, count);
+  return new Chance(seed)
+    .shuffled(all)
+    .slice(0, count)
+    .map((m, k) => ({ ...m, id: k + 1 }));
 }
 
-/** A copy of what the tests need, in which files are changed. */
-function copied(place: string): void {
-  rmSync(place, { recursive: true, force: true });
-  mkdirSync(place, { recursive: true });
-  for (const name of [
-    "src",
-    "tests",
-    "examples",
-    "shared",
-    "grammar",
-    ".ci",
-    "package.json",
-    "tsconfig.json",
-  ])
-    cpSync(name, `${place}/${name}`, { recursive: true });
-  symlinkSync(resolve("node_modules"), `${place}/node_modules`);
-  // Without the build that the project's own set-up makes: the tests in question run the sources.
-  writeFileSync(
-    `${place}/vitest.config.mjs`,
-    'export default { test: { include: ["tests/**/*.test.ts"], isolate: false, bail: 1, testTimeout: 600000 } };\n',
-  );
+/** Runs all tests once without a mutant. */
+async function known(bundles: readonly Bundle[], mutants: number): Promise<Known[]> {
+  const found: Known[] = [];
+  for (const bundle of bundles) {
+    let ready: ReturnType<Bundle["tests"]> = [];
+    const loading = await under(0, Number.POSITIVE_INFINITY, mutants, () => {
+      ready = bundle.tests();
+    });
+    if (loading.thrown) throw loading.thrown;
+    const dbg = process.cpuUsage().user;
+    for (const [index, { name, run }] of ready.entries()) {
+      const { hit, ticks, thrown } = await under(0, Number.POSITIVE_INFINITY, mutants, run);
+      if (thrown) throw new Error(`${bundle.file}: ${name} fails without a mutant: ${thrown}`);
+      // What is done while the file is loaded every test of it has come by.
+      const all = hit.map((h, k) => h | loading.hit[k]);
+      found.push({ bundle, index, name, ticks: ticks + loading.ticks, hit: all });
+    }
+    if (process.env["DBG"]) console.log(bundle.file, (process.cpuUsage().user - dbg) / 1e6);
+  }
+  return found.sort((a, b) => a.ticks - b.ticks);
 }
 
-/** Runs tests in the copy; true where they pass. */
-function passes(place: string, tests: readonly string[], milliseconds: number): boolean | undefined {
-  const done = spawnSync(process.execPath, ["node_modules/vitest/vitest.mjs", "run", ...tests], {
-    cwd: place,
-    stdio: "ignore",
-    timeout: milliseconds,
-    killSignal: "SIGKILL",
-  });
-  return done.status === null ? undefined : done.status === 0;
+/** Puts a mutant before its tests. */
+async function tried(job: Job, all: readonly Known[], mutants: number): Promise<Outcome> {
+  const { file, line, what, whole, group, id } = job;
+  const own = all.filter((t) => t.hit[id] && t.ticks <= mostTicks);
+  const outcome = { file, line, what, whole, group, met: own.length };
+  const loaded = new Map<Bundle, ReturnType<Bundle["tests"]>>();
+  for (const test of own) {
+    const done = await under(id, patience(test.ticks), mutants, () => {
+      if (!loaded.has(test.bundle)) loaded.set(test.bundle, test.bundle.tests());
+      return loaded.get(test.bundle)![test.index].run();
+    });
+    const by = `${test.bundle.file}: ${test.name}`;
+    if (done.endless) return { ...outcome, end: "timed out", by };
+    if (done.thrown) return { ...outcome, end: "killed", by };
+  }
+  return { ...outcome, end: "survived" };
 }
 
-const place = "out/mutation";
-const [seconds, count, seed] = [option("seconds", 3600), option("count", 600), option("seed", 1953)];
-copied(place);
-const limits = new Map<string, number>();
-for (const { name, tests } of groups) {
-  const begun = performance.now();
-  if (!passes(place, tests, 3_600_000)) throw new Error(`the tests of ${name} fail without a mutant`);
-  // A mutant may loop for ever: some times what the tests take.
-  limits.set(name, Math.ceil(5 * (performance.now() - begun)) + 30_000);
+const [seconds, count, seed] = [option("seconds", 36_000), option("count", 700), option("seed", 1953)];
+const only = text("only");
+fc.configureGlobal({ seed: 1, endOnFailure: true });
+mkdirSync("out", { recursive: true });
+const jobs = sample(count, seed);
+const all = await known(await bundled(tests, jobs), jobs.length);
+const cpu = () => process.cpuUsage().user / 1e6;
+console.log(`${all.length} tests; ${cpu().toFixed(0)} s of computing before the first mutant`);
+const log = `out/mutation${seed === 1953 ? "" : `-${seed}`}.json`;
+const kept: { seed: number; count: number; computing: number; outcomes: Outcome[] } =
+  existsSync(log) && !only
+    ? JSON.parse(readFileSync(log, "utf8"))
+    : { seed, count: jobs.length, computing: 0, outcomes: [] };
+const [begun, from, before] = [cpu(), kept.outcomes.length, kept.computing];
+for (const job of jobs.slice(from)) {
+  if (cpu() > seconds) break;
+  if (only && !job.file.includes(only)) continue;
+  const outcome = await tried(job, all, jobs.length);
+  kept.outcomes.push(outcome);
+  if (outcome.end === "survived")
+    console.log(`survived (${outcome.met} tests): ${job.file}:${job.line}: ${job.what}   | ${job.whole}`);
+  kept.computing = before + cpu() - begun;
+  if (!only) writeFileSync(log, `${JSON.stringify(kept, null, 1)}\n`);
 }
-const log = "out/mutation.json";
-const kept: { seed: number; count: number; outcomes: Outcome[] } = existsSync(log)
-  ? JSON.parse(readFileSync(log, "utf8"))
-  : { seed, count, outcomes: [] };
-if (kept.seed !== seed) throw new Error(`${log} holds another sample; take it away first`);
-const end = performance.now() + seconds * 1000;
-for (const job of sample(count, seed).slice(kept.outcomes.length)) {
-  if (performance.now() > end) break;
-  const text = readFileSync(job.file, "utf8");
-  writeFileSync(`${place}/${job.file}`, mutated(text, job));
-  const passed = passes(place, groups.find((g) => g.name === job.group)!.tests, limits.get(job.group)!);
-  writeFileSync(`${place}/${job.file}`, text);
-  const { file, line, what, group } = job;
-  const ending = passed === undefined ? "timed out" : passed ? "survived" : "killed";
-  kept.outcomes.push({ file, line, what, group, end: ending });
-  writeFileSync(log, `${JSON.stringify(kept, null, 1)}\n`);
-  if (passed) console.log(`survived: ${file}:${line}: ${what}`);
-}
+const tries = kept.outcomes.length - from;
 const survived = kept.outcomes.filter((o) => o.end === "survived").length;
-console.log(`${kept.outcomes.length} of ${count} mutants, ${survived} survived`);
+console.log(`${kept.outcomes.length} of ${jobs.length} mutants, ${survived} survived`);
+console.log(`${((cpu() - begun) / Math.max(1, tries)).toFixed(2)} s of computing for a mutant`);
