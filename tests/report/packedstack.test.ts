@@ -22,7 +22,7 @@ capacitor hold ramp -> ground 10 nF, starts 0 V
 run for 100 us, from rest
 check "charged" value of ramp at 50 us is 4.966 V +- 1 %`);
   const run = simulate(design);
-  const stack = stackOf(run, "As drawn", verify(run))!;
+  const stack = stackOf(run, "As drawn", { results: verify(run) })!;
   const back = unpack(pack(stack));
   const ramp = back.panels.find(({ trace }) => trace.name === "ramp")!.trace;
   // v = 5 V (1 − exp(−t/RC)): drawn to 3e-4 of the swing, kept to a bend of 1/4096 at most, which moves a curve by 4/27 of it.
