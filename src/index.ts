@@ -195,7 +195,15 @@ export {
 export type { VariedRange } from "./variation/variedpoints.js";
 export { csvLines, toJson } from "./waveforms/csvjson.js";
 export { type Impulses, type Struck, Trace, type TraceData } from "./waveforms/trace.js";
+export {
+  type BenchFigure,
+  type BenchPoint,
+  type BenchSheet,
+  type BenchSheetOptions,
+  benchSheet,
+} from "./workshop/benchsheet.js";
 export { type Joint, type JointEnd, joints } from "./workshop/joints.js";
+export type { Meaning, WrongLook } from "./workshop/meanings.js";
 export type { Derating, Need, Needs } from "./workshop/needs.js";
 export {
   type PartsList,
@@ -204,6 +212,7 @@ export {
   type PartsRow,
   partsList,
 } from "./workshop/partslist.js";
+export type { ScopeSetting } from "./workshop/scopesetting.js";
 export { readStock, type StockItem, type StockList } from "./workshop/stocklist.js";
 export {
   type RangeLeft,

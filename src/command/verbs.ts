@@ -13,6 +13,7 @@ export const verbs: Verbs = {
   spread: async () => (await import("./verbs/spread.js")).spreadVerb,
   faults: async () => (await import("./verbs/faults.js")).faultsVerb,
   diagnose: async () => (await import("./verbs/diagnose.js")).diagnoseVerb,
+  sheet: async () => (await import("./verbs/sheet.js")).sheetVerb,
   stress: async () => (await import("./verbs/stress.js")).stressVerb,
   parts: async () => (await import("./verbs/parts.js")).partsVerb,
   align: async () => (await import("./verbs/align.js")).alignVerb,

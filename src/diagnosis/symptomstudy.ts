@@ -82,7 +82,7 @@ export class SymptomStudy {
     this.tolerated = new Tolerated(design);
     this.each = this.runs * (1 + this.tolerated.names.length) <= forTolerances * most;
     const keys = this.scenes.flatMap((s) => s.columns.map((c) => c.key));
-    this.fingerprint = fingerprintOf(design, keys, this.suspects.map(plainSuspect), how, this.each);
+    this.fingerprint = fingerprintOf(design, keys, this.suspects.map(plainSuspect), how ?? {}, this.each);
   }
 
   /** How many rows there are. */

@@ -7,9 +7,9 @@ import { type Trials, trialNumbers } from "../spread/trials.js";
 import { faint, inks, text } from "./lettering.js";
 import { zone, zoneEdge } from "./limitzones.js";
 import { coordinate, element } from "./markup.js";
+import { margin, sheet, titleBand } from "./mount.js";
 import { gridLines, heading } from "./panel.js";
 import { airy, type Frame, plainTicks, type Scale, scale } from "./scale.js";
-import { margin, sheet, titleBand } from "./sheet.js";
 import { limitWords } from "./variedplot.js";
 
 // Measures of the page, px.

@@ -3,9 +3,9 @@
 import { engineering } from "../base/quantity.js";
 import { bandWords } from "./envelope.js";
 import { faint, shorten, text } from "./lettering.js";
+import { margin, sheet, titleBand } from "./mount.js";
 import { drawPanel, nameRoom, type Panel } from "./panel.js";
 import { type Frame, type Scale, scale } from "./scale.js";
-import { margin, sheet, titleBand } from "./sheet.js";
 
 /** Panels stacked over one time axis. */
 export interface PanelGroup {

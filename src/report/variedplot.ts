@@ -8,9 +8,9 @@ import { faint, inks, text } from "./lettering.js";
 import { shade } from "./limitzones.js";
 import { ratioScale } from "./logscale.js";
 import { coordinate, element } from "./markup.js";
+import { margin, sheet, titleBand } from "./mount.js";
 import { gridLines, heading } from "./panel.js";
 import { airy, type Frame, plainTicks, type Scale, scale } from "./scale.js";
-import { margin, sheet, titleBand } from "./sheet.js";
 
 // Measures of the page, px.
 const width = 1200;

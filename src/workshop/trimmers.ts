@@ -12,6 +12,7 @@ import { settableValues } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsIn } from "../judging/goals.js";
 import { withValues } from "../judging/settable.js";
+import type { Run } from "../reading/result.js";
 import type { SimulateOptions } from "../simulation/options.js";
 import { size } from "../sizing/sizing.js";
 import type { Trim } from "../sizing/trim.js";
@@ -68,6 +69,8 @@ export interface RangeLeft {
 export interface TrimmersOptions {
   /** Options for every run. */
   readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
+  /** Told why, of each run that stopped early. */
+  readonly stopped?: (reason: string) => void;
 }
 
 /** What a trimmer's full range does to another's target is felt beyond this share of what that may be off. */
@@ -92,15 +95,18 @@ interface Candidate {
  */
 export function trimmers(design: Design, options: TrimmersOptions = {}): Trimmer[] {
   handed("design", design);
-  asked(options, { simulate: "object" });
+  asked(options, { simulate: "object", stopped: "function" });
   const { simulate } = options;
   const all = candidates(design);
   if (all.length === 0) return [];
   const goals = [...goalsIn(design)];
   for (const { goal } of all)
     if (goal && !goals.some((g) => g.spec === goal.spec && g.case === goal.case)) goals.push(goal);
+  const ran = (run: Run) => {
+    if (run.status === "stopped") options.stopped?.(run.reason);
+  };
   const measured = (values: ReadonlyMap<string, Setting>) =>
-    evaluateGoals(design, goals, values, { simulate }).map(({ value }) => value);
+    evaluateGoals(design, goals, values, { simulate, ran }).map(({ value }) => value);
   const drawn = measured(new Map());
   const moved = all.map((one) => reaches(one, drawn, measured));
   const targets = targetsOf(all, goals, moved);

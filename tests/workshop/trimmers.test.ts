@@ -2,7 +2,7 @@
 // ramp.
 import { expect, test } from "vitest";
 import { compile, trimmers } from "../../src/index.js";
-import { file, rampwright } from "../command/running.js";
+import { file, rampwright, stopping } from "../command/running.js";
 
 const chain = `title "Nest box, two trimmers"
 supply plus12 = 12 V
@@ -73,4 +73,14 @@ test("the command tells it step by step", () => {
     rampwright(["align", file("supply plus5 = 5 V\nresistor r plus5 -> ground 1 kohm\nrun for 1 ms\n")])
       .status,
   ).toBe(1);
+});
+
+test("a run that stops early is told, and ends the command with its own status", () => {
+  const text = `given timing = 10 nF\n${stopping.replace("10 nF", "timing")}find timing from 5 nF to 20 nF for "five volts"\n`;
+  const reasons: string[] = [];
+  trimmers(compile(text), { stopped: (reason) => reasons.push(reason) });
+  expect(reasons.length).toBeGreaterThan(0);
+  const done = rampwright(["align", file(text)]);
+  expect(done.status).toBe(3);
+  expect(done.err).toContain("a run stopped early");
 });

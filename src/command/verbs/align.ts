@@ -3,7 +3,7 @@ import { engineering } from "../../base/quantity.js";
 import { shownUnit } from "../../design/heading.js";
 import { type Trimmer, trimmers } from "../../workshop/trimmers.js";
 import { load } from "../load.js";
-import { printable } from "../output.js";
+import { printable, tell } from "../output.js";
 import { status } from "../refusal.js";
 import { otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
@@ -21,14 +21,22 @@ export const alignVerb = verb({
     0: "every trimmer with a target has a setting in its range",
     1: "one has none, or no trimmer has a target",
     2: "the design or an option is wrong",
+    3: "a run stopped early (what there is is shown)",
   },
   async run({ operands: [file], options }) {
     const loaded = await load(file, options);
-    return { loaded, found: trimmers(loaded.design, { simulate: simulateAsked(options) }) };
+    const reasons = new Set<string>();
+    const found = trimmers(loaded.design, {
+      simulate: simulateAsked(options),
+      stopped: (reason) => reasons.add(reason),
+    });
+    for (const reason of reasons) tell(`rampwright: a run stopped early: ${printable(reason)}`);
+    return { loaded, found, whole: reasons.size === 0 };
   },
   text: ({ loaded: { design }, found }) => `${lines(design.title, found).map(printable).join("\n")}\n`,
   json: ({ loaded: { design }, found }) => ({ title: design.title, trimmers: found }),
-  status: ({ found }) => {
+  status: ({ found, whole }) => {
+    if (!whole) return status.stopped;
     const aimed = found.filter(({ target }) => target);
     return aimed.length > 0 && aimed.every(({ setting }) => setting !== undefined)
       ? status.good

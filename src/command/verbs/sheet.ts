@@ -1,0 +1,112 @@
+// The verb `sheet`: a page to take to the bench.
+import { readFileSync } from "node:fs";
+import { DesignError } from "../../base/diagnostic.js";
+import { readSymptoms } from "../../diagnosis/readsymptoms.js";
+import { SymptomStudy } from "../../diagnosis/symptomstudy.js";
+import type { SymptomTable } from "../../diagnosis/symptomtable.js";
+import { benchPage } from "../../report/benchpage.js";
+import { benchSheet } from "../../workshop/benchsheet.js";
+import { Bar } from "../bar.js";
+import { type Loaded, load } from "../load.js";
+import { path, whole } from "../option.js";
+import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { EarlyEnd, reasonOf, status } from "../refusal.js";
+import { otherValues, type SimulateAsked, simulateAsked, simulating } from "../sharedoptions.js";
+import { sheetCsv, sheetLines } from "../sheettext.js";
+import { designFile, verb } from "../verb.js";
+
+export const sheetVerb = verb({
+  word: "sheet",
+  summary: "writes a page for the bench: what each test point shows, and how to set the instrument for it",
+  operand: designFile,
+  options: {
+    out: path("FILE", "write the page to this file, *.html"),
+    csv: path("FILE", "write the figures to this file, *.csv, as well"),
+    boards: whole("boards to draw within their tolerances, for the ranges (default: 24)", 0, 100_000),
+    seed: whole("of their random numbers (default: 1)", 0, 2 ** 32 - 1),
+    table: path(
+      "FILE",
+      "the table of single faults (default: the one that 'diagnose' keeps beside the design)",
+    ),
+    ...otherValues,
+    ...simulating,
+  },
+  more:
+    'Test points are named in the design, testpoint "line sync" at gate, and each place that a check looks at is one. They come in ' +
+    "the order of the signal's way. What it means where one looks wrong comes from the table of single faults where there is " +
+    "one that was made for the design as it is, else from the parts that feed the place.",
+  example: "sheet line.ramp --out line-sheet.html --csv line-sheet.csv",
+  statuses: {
+    0: "the sheet is whole",
+    2: "the design or an option is wrong",
+    3: "a run stopped early (what there is is shown), or a file could not be written",
+  },
+  async run({ operands: [file], options }) {
+    const { out, csv, boards, seed } = options;
+    if (out !== undefined) writerOf(out, { ".html": benchPage });
+    if (csv !== undefined) writerOf(csv, { ".csv": sheetCsv });
+    const loaded = await load(file, options);
+    for (const one of [out, csv]) if (one !== undefined) tryFile(one);
+    const asked = simulateAsked(options);
+    const fits = fitting(loaded, asked);
+    const table = options.table === undefined ? beside(file, fits) : named(options.table, fits);
+    const bar = new Bar("runs");
+    const sheet = benchSheet(loaded.design, {
+      boards,
+      seed,
+      table,
+      simulate: asked,
+      progress: (done, of) => bar.at(done, of),
+    });
+    bar.clear();
+    const written: [string | undefined, () => string][] = [
+      [out, () => benchPage(sheet)],
+      [csv, () => sheetCsv(sheet)],
+    ];
+    for (const [name, text] of written) {
+      if (name === undefined) continue;
+      await writeFile(name, [text()]);
+      tell(printable(name));
+    }
+    return { loaded, sheet };
+  },
+  text: ({ sheet }) => `${sheetLines(sheet).map(printable).join("\n")}\n`,
+  json: ({ sheet }) => sheet,
+  status: ({ sheet }) => (sheet.whole ? status.good : status.stopped),
+  designs: ({ loaded }) => [loaded],
+});
+
+/** Whether a table is that of the design, whatever was measured besides. */
+function fitting({ design }: Loaded, simulate: SimulateAsked): (table: SymptomTable) => boolean {
+  return ({ measures, fingerprint, missing }) =>
+    missing === 0 && new SymptomStudy(design, { measures, simulate }).fingerprint === fingerprint;
+}
+
+/** The table that was asked for. */
+function named(file: string, fits: (table: SymptomTable) => boolean): SymptomTable {
+  const table = tableIn(file);
+  if (fits(table)) return table;
+  throw new EarlyEnd(`${printable(file)} was made for another design, or for other values`, status.wrong);
+}
+
+/** The table beside the design, where it is one and is still that of the design. */
+function beside(file: string, fits: (table: SymptomTable) => boolean): SymptomTable | undefined {
+  if (file === "-") return undefined;
+  try {
+    const table = tableIn(`${file.replace(/\.ramp$/, "")}.symptoms.json`);
+    return fits(table) ? table : undefined;
+  } catch (error) {
+    if (error instanceof EarlyEnd) return undefined;
+    throw error;
+  }
+}
+
+function tableIn(file: string): SymptomTable {
+  try {
+    return readSymptoms(JSON.parse(readFileSync(file, "utf8")));
+  } catch (error) {
+    if (error instanceof DesignError || error instanceof SyntaxError)
+      throw new EarlyEnd(`${printable(file)} is no table of symptoms`, status.wrong);
+    throw new EarlyEnd(`${printable(file)} cannot be read: ${reasonOf(error)}`, status.wrong);
+  }
+}

@@ -1,0 +1,316 @@
+// The sheet for the bench: for each test point that the design names and each place that a check looks at, in the order of the
+// signal's way, what is seen there, within which bounds boards differ, how to set the instrument, and what it means where it looks
+// wrong. All of the design as drawn; tolerances from boards that are drawn by chance, as `spread` draws them.
+import { asked, refuseOption, wholeNumber } from "../base/asked.js";
+import { DesignError } from "../base/diagnostic.js";
+import { toNumber } from "../base/fraction.js";
+import type { CheckSpec, Design } from "../design/design.js";
+import { headingOf } from "../design/heading.js";
+import { revalued } from "../design/revalue.js";
+import { specOf, windowOf } from "../diagnosis/columns.js";
+import type { SymptomTable } from "../diagnosis/symptomtable.js";
+import { measureChecks } from "../judging/verify.js";
+import { measures } from "../measures/measures.js";
+import { type TimeSpan, traceBounds } from "../measures/window.js";
+import type { Run } from "../reading/result.js";
+import { plan, type SimulateOptions } from "../simulation/options.js";
+import { simulate } from "../simulation/simulate.js";
+import { Axes } from "../spread/tolerances.js";
+import { type Aborting, places, seedOf } from "../spread/trials.js";
+import { extremes } from "../waveforms/outline.js";
+import type { Trace } from "../waveforms/trace.js";
+import { type Meaning, meaningsFrom, meaningsOf } from "./meanings.js";
+import { movingPeriods } from "./movingperiods.js";
+import {
+  crossingsAt,
+  divisions,
+  middle,
+  type Recurrence,
+  recurrenceOf,
+  type ScopeSetting,
+  settingOf,
+  type TraceReach,
+} from "./scopesetting.js";
+import { signalOrder } from "./signalorder.js";
+
+/** A figure to be read at a test point. SI units. */
+export interface BenchFigure {
+  /** What is read: `peak`, `period`, or the name of a check. */
+  readonly what: string;
+  /** SI unit; empty of a share or a count. */
+  readonly unit: string;
+  /** How it is shown. */
+  readonly shown: "value" | "share" | "count";
+  /** As drawn; NaN where it does not occur. */
+  readonly value: number;
+  /** The lowest and the highest of the boards that were drawn; absent where none were. */
+  readonly low?: number;
+  readonly high?: number;
+  /** Of a check: the bounds that it asks for. */
+  readonly limit?: { readonly low?: number; readonly high?: number };
+}
+
+/** One test point. Plain data, SI units. */
+export interface BenchPoint {
+  /** What the design calls it; empty where only a check looks there. */
+  readonly name: string;
+  /** The place, or the part with `.current` and the like. */
+  readonly of: string;
+  /** Unit of what is seen. */
+  readonly unit: string;
+  /** Floor, peak and mean. */
+  readonly levels: readonly BenchFigure[];
+  /** Period, and how long it stands beyond the trigger's level; empty where it does not come again. */
+  readonly times: readonly BenchFigure[];
+  /** What the checks of the design as drawn measure there. */
+  readonly checks: readonly BenchFigure[];
+  /** How to set the instrument. */
+  readonly setting: ScopeSetting;
+  /** What the screen then shows: time from its left edge, s, and what is seen. */
+  readonly shape: { readonly time: readonly number[]; readonly value: readonly number[] };
+  /** What it means where it looks wrong. */
+  readonly meanings: readonly Meaning[];
+}
+
+/** A sheet for the bench. Plain data. */
+export interface BenchSheet {
+  /** Title of the design. */
+  readonly title: string;
+  /** In the order of the signal's way. */
+  readonly points: readonly BenchPoint[];
+  /** How many boards were drawn within their tolerances. */
+  readonly boards: number;
+  /** How many of them could not be run. */
+  readonly missing: number;
+  /** Whether what looks wrong is explained by the table of single faults; else by the parts that feed a place. */
+  readonly faults: boolean;
+  /** False where the run as drawn stopped early. */
+  readonly whole: boolean;
+}
+
+/** How to make a sheet. */
+export interface BenchSheetOptions {
+  /** Boards to draw, 24 unless given; 0: none. */
+  readonly boards?: number;
+  /** A whole number from 0 to 2^32 − 1; 1 unless given. */
+  readonly seed?: number;
+  /** The table of single faults of the same design, as `symptoms` makes it. */
+  readonly table?: SymptomTable;
+  /** Options for every run. */
+  readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
+  /** Told after each run: how many are done of how many. */
+  readonly progress?: (done: number, of: number) => void;
+  /** Ends the drawing of boards when aborted; those that are done count. */
+  readonly signal?: Aborting;
+}
+
+/** Columns of a shape. */
+const columns = 200;
+/** Periods that times are taken from. */
+const timedPeriods = 3.4;
+/** So many of the longest periods that move a trace are looked at. */
+const seenPeriods = 2.4;
+const levels = ["floor", "peak", "mean"] as const;
+
+/** A test point before anything was run. */
+interface Spot {
+  readonly name: string;
+  readonly of: string;
+  readonly unit: string;
+  readonly checks: readonly CheckSpec[];
+}
+
+/** What one run shows at a spot. */
+interface Shown {
+  readonly levels: Record<(typeof levels)[number], number>;
+  readonly trace: Trace;
+}
+
+/**
+ * The sheet for the bench of a design as drawn.
+ *
+ * @example
+ * ```ts
+ * const { points } = benchSheet(design, { boards: 24 });
+ * ```
+ * @throws DesignError `bad-option`; `no-testpoints` where the design names none and checks nothing
+ */
+export function benchSheet(design: Design, options: BenchSheetOptions = {}): BenchSheet {
+  asked(options, {
+    boards: "number",
+    seed: "number",
+    table: "object",
+    simulate: "object",
+    progress: "function",
+    signal: "object",
+  });
+  const axes = new Axes(design);
+  const boards = axes.list.length === 0 ? 0 : wholeNumber("boards", options.boards ?? 24, 0, 100_000);
+  const seed = seedOf(options.seed);
+  const spots = spotsOf(design);
+  const until = plan(design, { ...options.simulate }).until;
+  const window = windowOf(design, toNumber(until));
+  const run = simulate(design, { ...options.simulate, until });
+  options.progress?.(1, 1 + boards);
+  const whole = run.status === "complete";
+  if (run.reached <= window.from) return { ...head(design, options), points: [], whole: false };
+  const span = { from: window.from, to: Math.min(window.to, run.reached) };
+  const found = spots.map((spot) => pointOf(run, spot, span, options.table));
+  const drawn: (readonly number[])[] = [];
+  let missing = 0;
+  for (let i = 0; i < boards && !options.signal?.aborted; i++) {
+    const settings = axes.settings(places(axes.list, seed, i));
+    const figures = attempted(() => {
+      const one = simulate(revalued(design, settings, []), { ...options.simulate, until });
+      return one.status === "complete" ? found.flatMap((f) => figuresOf(one, f, span)) : undefined;
+    });
+    if (figures) drawn.push(figures);
+    else missing++;
+    options.progress?.(2 + i, 1 + boards);
+  }
+  let at = 0;
+  const ranged = (one: BenchFigure): BenchFigure => {
+    const all = drawn.map((figures) => figures[at]).filter((v) => !Number.isNaN(v));
+    at++;
+    return all.length === 0 ? one : { ...one, low: Math.min(...all), high: Math.max(...all) };
+  };
+  const points = found.map(({ point }) => {
+    const [a, b, c] = [point.levels.map(ranged), point.times.map(ranged), point.checks.map(ranged)];
+    return { ...point, levels: a, times: b, checks: c };
+  });
+  return { ...head(design, options), points, boards: drawn.length + missing, missing, whole };
+}
+
+function head({ title }: Design, { table }: BenchSheetOptions) {
+  return { title, boards: 0, missing: 0, faults: table !== undefined };
+}
+
+/** Where to look: what the design names, then every other place that a check of it or of a case looks at, along the signal's way. */
+function spotsOf(design: Design): Spot[] {
+  const called = new Map<string, string>();
+  for (const { name, of } of design.testpoints)
+    called.set(of, called.has(of) ? `${called.get(of)}; ${name}` : name);
+  const shown = (target: string) => !/\.(clipping|slewing|power)$/.test(target);
+  const targets = [design, ...design.cases].flatMap((one) => one.checks.map((c) => c.target));
+  const all = [...new Set([...called.keys(), ...targets.filter(shown)])];
+  if (all.length === 0)
+    refuseOption(
+      "design",
+      "it names no test point, and no check looks at a place",
+      'write: testpoint "sync" at gate',
+    );
+  return signalOrder(design, all).map((i): Spot => {
+    const of = all[i];
+    const checks = design.checks.filter((c) => c.target === of);
+    return { name: called.get(of) ?? "", of, unit: specOf(design, `peak of ${of}`).unit, checks };
+  });
+}
+
+/** A point as drawn, and what is needed to take its figures of another board. */
+interface Drawn {
+  readonly point: BenchPoint;
+  readonly spot: Spot;
+  readonly again?: Recurrence;
+  /** In which it is looked for what comes again, s. */
+  readonly seen: TimeSpan;
+}
+
+function pointOf(run: Run, spot: Spot, span: TimeSpan, table: SymptomTable | undefined): Drawn {
+  const { of, unit } = spot;
+  const known = movingPeriods(run.design, of);
+  // What comes again seldom is seen twice only where one looks farther back.
+  const back = span.to - seenPeriods * (known.at(-1)?.period ?? 0);
+  const seen = { from: Math.max(0, Math.min(span.from, back)), to: span.to };
+  const shown = shownAt(run, of, span, seen);
+  const reach: TraceReach = shown.levels;
+  const again = recurrenceOf(
+    shown.trace,
+    seen,
+    reach,
+    known.map(({ period }) => period),
+  );
+  const setting = settingOf(of, reach, again, known[0]);
+  const width = setting.timePerDivision * divisions.across;
+  // A division before the trigger is seen as well.
+  const lead = setting.timePerDivision;
+  const starts = again?.starts.filter((t) => t - lead >= seen.from) ?? [];
+  const fitting = starts.filter((t) => t >= span.from && t - lead + width <= seen.to);
+  // In the middle of what there is: video begins where there is no picture.
+  const start = fitting[fitting.length >> 1] ?? starts[0];
+  const from = start === undefined ? Math.max(seen.from, seen.to - width) : start - lead;
+  const { time, value } = extremes(shown.trace, from, Math.min(from + width, seen.to), columns);
+  const shape = { time: Array.from(time, (t) => t - from), value: [...value] };
+  const meanings = (table && meaningsFrom(table, of)) ?? meaningsOf(run.design, of);
+  const results = measureChecks(run, spot.checks);
+  const point: BenchPoint = {
+    name: spot.name,
+    of,
+    unit,
+    levels: levels.map((what) => ({ what, unit, shown: "value", value: shown.levels[what] })),
+    times: timesOf(shown.trace, again, seen, reach),
+    checks: spot.checks.map((spec, i) => {
+      const { unit: own, shown: how } = headingOf(spec, "");
+      return { what: spec.name, unit: own, shown: how, value: results[i].measured, limit: spec.limit };
+    }),
+    setting,
+    shape,
+    meanings,
+  };
+  return { point, spot, again, seen };
+}
+
+/** All figures of a point on a run of another board, in the order of the point. */
+function figuresOf(run: Run, one: Drawn, span: TimeSpan): number[] {
+  const { spot, again, seen } = one;
+  const shown = shownAt(run, spot.of, span, seen);
+  const times = timesOf(shown.trace, again, seen, shown.levels);
+  const checks = measureChecks(run, spot.checks);
+  return [
+    ...levels.map((what) => shown.levels[what]),
+    ...times.map((t) => t.value),
+    ...checks.map((c) => c.measured),
+  ];
+}
+
+function shownAt(run: Run, of: string, { from, to }: TimeSpan, seen: TimeSpan): Shown {
+  const [trace] = run.sketch([of], seen.from, seen.to);
+  const { low, high } = traceBounds(trace, from, to);
+  const mean = measures.find((m) => m.words === "mean")!.take({ trace, from, to });
+  return { trace, levels: { floor: low, peak: high, mean } };
+}
+
+/** Period, and how long a trace stands above the level at which it is triggered, or below it where it falls there. */
+function timesOf(
+  trace: Trace,
+  again: Recurrence | undefined,
+  span: TimeSpan,
+  reach: TraceReach,
+): BenchFigure[] {
+  if (!again) return [];
+  const to = Math.min(span.to, again.starts[0] + timedPeriods * again.period);
+  const { share, direction } = again;
+  const begins = crossingsAt(trace, { from: span.from, to }, reach, again);
+  const back = direction === "rising" ? "falling" : "rising";
+  const ends = crossingsAt(trace, { from: span.from, to }, reach, { share, direction: back });
+  const gaps = begins.slice(1).map((t, i) => t - begins[i]);
+  const stays = begins.flatMap((t) => ends.find((end) => end > t) ?? []).map((end, i) => end - begins[i]);
+  const figure = (what: string, all: readonly number[]): BenchFigure => ({
+    what,
+    unit: "s",
+    shown: "value",
+    value: all.length > 0 ? middle(all) : Number.NaN,
+  });
+  const level =
+    share === 0.5 ? "the middle" : direction === "falling" ? "the tip's level" : "the top's level";
+  return [figure("period", gaps), figure(`${direction === "rising" ? "above" : "below"} ${level}`, stays)];
+}
+
+function attempted<T>(action: () => T): T | undefined {
+  try {
+    return action();
+  } catch (error) {
+    if (error instanceof DesignError && !error.diagnostics.some((d) => d.code === "bad-option"))
+      return undefined;
+    throw error;
+  }
+}
