@@ -3,8 +3,8 @@ import { defineConfig } from "vitest/config";
 export default defineConfig({
   test: {
     include: ["tests/**/*.test.ts", "examples/**/*.test.ts"],
-    // They need a browser and have a configuration of their own.
-    exclude: ["tests/browser/**", "node_modules/**"],
+    // They need a browser, or engines that share out work, and have configurations of their own.
+    exclude: ["tests/browser/**", "tests/machines/**", "node_modules/**"],
     globalSetup: ["tests/setup.ts"],
     setupFiles: ["tests/seed.ts"],
     // Files share their worker, and with it the library once it is read: reading it anew for each costs as much as the

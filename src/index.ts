@@ -35,6 +35,7 @@ export type {
   ReadingSpec,
   ShowSpec,
   Spreading,
+  TestpointSpec,
   UnknownSpec,
 } from "./design/design.js";
 export type { CheckHeading } from "./design/heading.js";
@@ -191,6 +192,7 @@ export {
   type VaryOptions,
   vary,
 } from "./variation/variation.js";
+export type { VariedRange } from "./variation/variedpoints.js";
 export { csvLines, toJson } from "./waveforms/csvjson.js";
 export { type Impulses, type Struck, Trace, type TraceData } from "./waveforms/trace.js";
 export { type Joint, type JointEnd, joints } from "./workshop/joints.js";

@@ -1,6 +1,8 @@
 // What a check counts by: `camera` is a signal or a place, `camera.fields` what a signal begins again and again.
+
 import { exactly, type Given, refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
+import { handed, handedText } from "../base/handed.js";
 import { didYouMean } from "../base/nearest.js";
 import { countable, type Design, type PartSpec } from "../design/design.js";
 import { periodStarts } from "../signals/periodstarts.js";
@@ -51,6 +53,8 @@ function countedNames(design: Design): string[] {
  * @throws DesignError `bad-option` for a name that is no signal's, or more than 20 million periods
  */
 export function instants(design: Design, name: string, until: Given): Float64Array {
+  handed("design", design);
+  handedText(name, "name");
   const counted = beatOf(design, name);
   if (!counted)
     return refuseOption("name", `no signal is called '${name}'`, didYouMean(name, countedNames(design)));

@@ -1,5 +1,6 @@
 // Dimensions of electrical quantities as exponents of volt, ampere, second and kelvin: the first three are enough for
 // circuits (ohm = V/A, farad = A s/V, henry = V s/A, watt = V A, hertz = 1/s), the fourth is for what drifts.
+import { handed } from "./handed.js";
 
 /** A dimension as the exponents of four units: of a resistance `volt` is 1, `ampere` -1 and the others 0. Whole numbers. */
 export interface Dimension {
@@ -52,6 +53,8 @@ export function sameDimension(a: Dimension, b: Dimension): boolean {
 
 /** Dimension of a product (`sign` 1) or a quotient (`sign` -1). */
 export function combine(a: Dimension, b: Dimension, sign: 1 | -1 = 1): Dimension {
+  handed("dimension", a, "a");
+  handed("dimension", b, "b");
   return dim(
     a.volt + sign * b.volt,
     a.ampere + sign * b.ampere,

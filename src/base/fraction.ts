@@ -1,6 +1,7 @@
 // Exact rationals, a thin layer over fraction.js. Nothing here ever passes a non-integer double to the library
 // (it would round silently); doubles come in and go out only through the two exact conversions below.
 import Fraction from "fraction.js";
+import { handed } from "./handed.js";
 
 export { Fraction };
 
@@ -37,6 +38,7 @@ export function fromNumber(x: number): Fraction {
 
 /** The double nearest to a rational (round half to even), whatever the size of its integers. */
 export function toNumber(f: Fraction): number {
+  if (typeof f?.n !== "bigint") handed("fraction", f, "value");
   const n = f.n;
   const d = f.d;
   if (n === 0n) return 0;

@@ -2,8 +2,8 @@
 // would take `0x10`, `1_000` and an empty string), and written back in engineering units.
 
 import { combine, type Dimension, dimension, unitOf } from "./dimension.js";
-
 import { Fraction, fromNumber, one, ratio, toNumber } from "./fraction.js";
+import { handedNumber, handedText } from "./handed.js";
 
 /** An exact rational with a dimension, in SI units. */
 export interface Quantity {
@@ -226,6 +226,8 @@ export function quotient(a: Quantity, b: Quantity): Quantity {
  * @param figures significant figures, 4 unless given
  */
 export function engineering(value: number, unit: string, figures = 4): string {
+  handedNumber(value, "value");
+  handedText(unit, "unit");
   if (Number.isNaN(value)) return "none";
   if (!Number.isFinite(value)) return value > 0 ? "no bound" : "no lower bound";
   if (unit === "%") return `${trim((value * 100).toPrecision(figures))} %`;

@@ -1,6 +1,8 @@
 // A design held against what was captured of it: a run of every case that was captured, each capture laid over its run, and where
 // values are to be fitted the runs with these. Takes a design and captures, its own or others; gives plain data.
+
 import { asked, refuseOption } from "../base/asked.js";
+import { handed } from "../base/handed.js";
 import { decimal } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
 import { caseLength, defaultLength } from "../design/length.js";
@@ -49,6 +51,7 @@ export interface Match {
  * @throws DesignError `no-captures` where there is none, `bad-option`, and what `layOver` and `fit` throw
  */
 export function match(design: Design, options: MatchOptions = {}): Match {
+  handed("design", design);
   asked(options, { captures: "object", fit: "object", simulate: "object" });
   const captures = options.captures ?? heldIn(design);
   if (captures.length === 0)
@@ -71,7 +74,7 @@ export function match(design: Design, options: MatchOptions = {}): Match {
   return {
     captures: first.laid,
     ...(found && { fit: found, fitted: again }),
-    ...(apart && { apart }),
+    apart,
     stopped: first.stopped,
     pass: first.laid.every(({ checks }) => checks.every((check) => check.pass || !check.told)),
   };

@@ -2,9 +2,11 @@
 // Takes a design, names of its values and captures held against its traces; gives an estimate. Always: where each capture lies in
 // time is estimated along with the values, and so are gain and offset of the instrument where that is asked for, so that what is
 // not known of the instrument widens the intervals.
+
 import { asked, type Given, refuseOption } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 import type { SettableValue } from "../design/revalue.js";
 import { settableNamed, settableTo } from "../judging/settable.js";
@@ -92,10 +94,11 @@ interface Fitting {
  * @throws DesignError `bad-option`, `too-few-samples`, and what `layOver` throws
  */
 export function fit(design: Design, options: FitOptions): Fit {
+  handed("design", design);
   asked(options, { values: "object", captures: "object", robust: "flag", simulate: "object" });
   const { captures } = options;
-  if (options.values.length === 0) refuseOption("values", "there is nothing to fit");
-  if (captures.length === 0) refuseOption("captures", "there is nothing to fit to");
+  if (!(options.values?.length > 0)) refuseOption("values", "there is nothing to fit");
+  if (!(captures?.length > 0)) refuseOption("captures", "there is nothing to fit to");
   const values = options.values.map((v) => rangeOf(design, typeof v === "string" ? { name: v } : v));
   const runs = new FitRuns(
     design,

@@ -1,7 +1,9 @@
 // A capture laid over the trace of a run: aligned, brought to its instants, the difference of both, and what the design's checks
 // measure of the one and of the other. Always: both are measured over the same time, that which the capture covers.
+
 import { asked, refuseOption } from "../base/asked.js";
 import { refusal } from "../base/diagnostic.js";
+import { handed, handedText } from "../base/handed.js";
 import type { CheckSpec } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
 import { channelOf, samplesOf } from "../instruments/capture.js";
@@ -102,6 +104,7 @@ export function heldTrace({ capture, channel: asked, of, attenuated = 1 }: Held,
  * `too-few-samples`, `bad-option`
  */
 export function layOver(run: Run, held: Held): LaidOver {
+  handed("run", run);
   asked(held, {
     capture: "object",
     channel: "any",
@@ -110,6 +113,8 @@ export function layOver(run: Run, held: Held): LaidOver {
     align: "any",
     uncalibrated: "flag",
   });
+  handed("capture", held.capture, "held.capture");
+  handedText(held.of, "held.of");
   const trace = run.trace(held.of);
   const samples = heldTrace(held, trace.unit);
   const found = align(samples, trace, held.align ?? "correlation", held.capture.name);
@@ -170,7 +175,7 @@ function compared(run: Run, held: Held, seen: Seen): LaidCheck[] {
   const simulated = measureChecks(run, checks);
   return checks.map((check, i) => {
     const inCapture = alone.includes(asked[i]) ? (true as const) : undefined;
-    const heading = { ...headingOf(asked[i], run.design.caseName), ...(inCapture && { inCapture }) };
+    const heading = { ...headingOf(asked[i], run.design.caseName), inCapture };
     const { measured, reason } = simulated[i];
     if (check.measure.beside !== undefined)
       return { ...heading, ...none(measured), reason: "it looks at another trace beside this one" };
@@ -193,7 +198,7 @@ function compared(run: Run, held: Held, seen: Seen): LaidCheck[] {
       scatter,
       told: !Number.isNaN(own.measured) && !(scatter > band),
       pass: own.pass,
-      ...(why !== undefined && { reason: why }),
+      reason: why,
     };
   });
 }

@@ -37,7 +37,7 @@ export async function everyCase(
     }
   };
   const jobs: Jobs<RunOutcome> = new Jobs<RunOutcome>({
-    count: runsOf(design).length,
+    ids: [...runsOf(design).keys()],
     workers,
     work: work(design, wanted),
     inHand: 1,

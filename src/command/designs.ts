@@ -55,7 +55,7 @@ export async function verifyFile(file: string, options: VerifyFileOptions = {}):
   asked(options, { with: "object", workers: "number", until: "text", limits: "object" });
   const { workers, until, limits } = options;
   const results: CheckResult[] = [];
-  const wanted = { simulate: { until, ...(limits && { limits }) } };
+  const wanted = { simulate: { until, limits } };
   try {
     await everyCase(loaded(file, options), wanted, workers, (left) => void results.push(...left.results));
   } catch (error) {

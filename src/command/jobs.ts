@@ -5,15 +5,15 @@ import { availableParallelism } from "node:os";
 import type { Bar } from "./bar.js";
 import { interruptible } from "./interrupt.js";
 import type { Pool } from "./pool.js";
-import type { CasesTask, FaultsTask, SymptomsTask } from "./worker.js";
+import type { CasesTask, StudyTask } from "./worker.js";
 
 /** Work from which on threads are worth it: a few tenths of a second. */
 const worthwhile = 2e6;
 
 /** What is to be done. */
 interface JobsOptions<R> {
-  /** Numbers from 0 to below this. */
-  readonly count: number;
+  /** Their numbers. */
+  readonly ids: readonly number[];
   /** How many at a time, where it was asked for. */
   readonly workers: number | undefined;
   /** An estimate of all the work: corners of signals times parts. */
@@ -21,7 +21,7 @@ interface JobsOptions<R> {
   /** Jobs that a thread is given at a time. */
   readonly inHand: number;
   /** What a thread is started with. */
-  readonly task: CasesTask | FaultsTask | SymptomsTask;
+  readonly task: CasesTask | StudyTask;
   /** Does a job in this thread. */
   perform(id: number): R | Promise<R>;
   /** Told of each result. */
@@ -39,10 +39,11 @@ export class Jobs<R> {
 
   /** Does them all, unless it is cancelled on the way. */
   async run(): Promise<void> {
-    const { count, workers, work, inHand, task, perform, take, lost } = this.options;
-    const threads = Math.min(count, workers ?? (work < worthwhile ? 1 : availableParallelism()));
+    const { ids, workers, work, inHand, task, perform, take, lost } = this.options;
+    const threads = Math.min(ids.length, workers ?? (work < worthwhile ? 1 : availableParallelism()));
     if (threads <= 1) {
-      for (let id = 0; id < count && !this.over; id++) {
+      for (const id of ids) {
+        if (this.over) return;
         await take(id, await perform(id));
         // A signal is heard between two jobs only.
         await new Promise(setImmediate);
@@ -53,7 +54,7 @@ export class Jobs<R> {
     const [{ Pool }, { threadsFor }] = await Promise.all([import("./pool.js"), import("./threads.js")]);
     this.pool = new Pool({ workers: threads, inHand, hire: threadsFor(task), done: take, lost });
     try {
-      await this.pool.run(Array.from({ length: count }, (_, id) => ({ id })));
+      await this.pool.run(ids.map((id) => ({ id })));
     } finally {
       this.pool.close();
     }

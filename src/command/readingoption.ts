@@ -30,7 +30,7 @@ function readingFrom(text: string, name: string): Reading {
   if (what === undefined) return refuseOption(name, `'${text}' is no phrase with a figure behind it`, form);
   const read = readQuantity(value);
   if (!read.ok) return refuseOption(name, read.message, read.hint ?? form);
-  const rest = { what, value, ...(where !== undefined && { case: where }) };
+  const rest = { what, value, case: where };
   if (off === undefined) return rest;
   const within = readQuantity(off);
   if (!within.ok) return refuseOption(name, within.message, within.hint ?? form);

@@ -1,59 +1,83 @@
 // A study of a design whose runs are told apart by number: done one after the other or in threads, each taken as it comes, with a
-// bar meanwhile; Ctrl-C ends it with what is done.
+// bar meanwhile; Ctrl-C ends it with what is done. All of it, or one slice.
 import { toNumber } from "../base/fraction.js";
 import { plan, type SimulateOptions } from "../simulation/options.js";
 import type { Bar } from "./bar.js";
 import { Jobs } from "./jobs.js";
 import type { Loaded } from "./load.js";
 import { printable, tell } from "./output.js";
-import type { FaultsTask, SymptomsTask } from "./worker.js";
+import type { Study, StudyAsked } from "./studies.js";
+import { keepSlice, runsOfSlice, type SliceDone, type SliceOf } from "./studyslices.js";
 import { cornersOf } from "./workload.js";
-
-/** A study by number. */
-interface Study<Row, Table> {
-  readonly runs: number;
-  perform(id: number): Row;
-  take(id: number, row: Row): void;
-  table(): Table;
-}
 
 /** How its runs are made. */
 interface Working {
   /** What a thread is told besides the design. */
-  readonly asked: Pick<FaultsTask, "faults"> | Pick<SymptomsTask, "symptoms">;
-  readonly simulate: SimulateOptions | undefined;
+  readonly asked: StudyAsked;
   readonly workers: number | undefined;
   readonly bar: Bar;
 }
 
 /** The table of a study; runs that were not made are told. */
-export async function studied<Row, Table extends { readonly missing: number }>(
-  { design, source }: Loaded,
-  study: Study<Row, Table>,
-  { asked, simulate = {}, workers, bar }: Working,
+export async function studied<Table extends { readonly missing: number }>(
+  loaded: Loaded,
+  study: Study<Table>,
+  working: Working,
 ): Promise<Table> {
+  const ids = Array.from({ length: study.runs }, (_, id) => id);
+  const cancelled = await made(loaded, study, working, {
+    ids,
+    take: (id, one) => study.take(id, one as never),
+  });
+  const table = study.table();
+  if (cancelled) tell(`rampwright: cancelled with ${table.missing} of ${study.runs} runs not made`);
+  return table;
+}
+
+/** One slice of a study, kept in a file; it is whole where as many runs are made as it has. */
+export async function sliceStudied(
+  loaded: Loaded,
+  study: Study,
+  working: Working,
+  { slice, out }: { readonly slice: SliceOf; readonly out: string },
+): Promise<SliceDone> {
   const { runs } = study;
+  const ids = runsOfSlice(runs, slice);
+  const found: [number, unknown][] = [];
+  const cancelled = await made(loaded, study, working, { ids, take: (id, one) => found.push([id, one]) });
+  found.sort((a, b) => a[0] - b[0]);
+  await keepSlice(out, { asked: working.asked, source: loaded.source, slice, runs, found });
+  if (cancelled)
+    tell(`rampwright: cancelled with ${ids.length - found.length} of ${ids.length} runs not made`);
+  return { title: loaded.design.title, slice, runs, asked: ids.length, made: found.length };
+}
+
+/** Makes runs; true where it was cancelled on the way. */
+function made(
+  { design, source }: Loaded,
+  study: Study,
+  { asked, workers, bar }: Working,
+  { ids, take }: { readonly ids: readonly number[]; take(id: number, found: unknown): void },
+): Promise<boolean> {
+  const simulate: SimulateOptions = asked.options.simulate ?? {};
   const corners = 1 + cornersOf(design, toNumber(plan(design, simulate).until));
   let done = 0;
   const { text, name, values, brought } = source;
-  const jobs = new Jobs<Row>({
-    count: runs,
+  const jobs = new Jobs<unknown>({
+    ids,
     workers,
-    work: corners * design.parts.length * runs,
+    work: corners * design.parts.length * ids.length,
     inHand: 2,
-    task: { text, name, values, brought, ...asked },
+    task: { text, name, values, brought, asked },
     perform: (id) => study.perform(id),
-    take: (id, row) => {
-      study.take(id, row);
-      bar.at(++done, runs);
+    take: (id, one) => {
+      take(id, one);
+      bar.at(++done, ids.length);
     },
     lost: (id, reason) => {
       bar.clear();
       tell(`rampwright: run ${id} ended its worker every time: ${printable(reason)}`);
     },
   });
-  const cancelled = await jobs.interruptible(bar);
-  const table = study.table();
-  if (cancelled) tell(`rampwright: cancelled with ${table.missing} of ${runs} runs not made`);
-  return table;
+  return jobs.interruptible(bar);
 }

@@ -1,7 +1,7 @@
 // The workers of a pool as threads. A thread that ends, for whatever reason, says so once.
 import { Worker } from "node:worker_threads";
 import type { Job, PoolOptions, WorkerHandle } from "./pool.js";
-import type { CasesTask, FaultsTask, PlacesTask, SymptomsTask } from "./worker.js";
+import type { CasesTask, PlacesTask, StudyTask } from "./worker.js";
 
 type Message<R> = { readonly fingerprint: string } | { readonly id: number; readonly result: R };
 
@@ -11,7 +11,7 @@ type Message<R> = { readonly fingerprint: string } | { readonly id: number; read
  * @param file the worker's program, beside the command's
  */
 export function threadsFor<J extends Job, R>(
-  task: PlacesTask | CasesTask | FaultsTask | SymptomsTask,
+  task: PlacesTask | CasesTask | StudyTask,
   fingerprint?: string,
   file = new URL("./worker.js", import.meta.url),
 ): PoolOptions<J, R>["hire"] {

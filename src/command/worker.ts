@@ -1,11 +1,8 @@
-// A thread of the command: compiles the design once, then does jobs as they come: places to measure, cases or faults to run. Where
+// A thread of the command: compiles the design once, then does jobs as they come: places to measure, cases to run, runs of a study to make. Where
 // it reads the design's files anew it tells their fingerprint first, which shows whether one has changed.
 import { parentPort, workerData } from "node:worker_threads";
 import { compile } from "../compile.js";
 import type { Design } from "../design/design.js";
-import { SymptomStudy } from "../diagnosis/symptomstudy.js";
-import type { SymptomsOptions } from "../diagnosis/symptomtable.js";
-import { FaultStudy, type FaultsOptions } from "../faults/survey.js";
 import { type Brought, remembered } from "../files/brought.js";
 import { type Resolvers, resolvers } from "../files/neighbours.js";
 import { luminance } from "../files/pixels.js";
@@ -15,6 +12,7 @@ import type { AxisPlaces } from "../spread/tolerances.js";
 import type { Source } from "./input.js";
 import { perform, type RunRequest } from "./onerun.js";
 import type { Job } from "./pool.js";
+import { type StudyAsked, studyOf } from "./studies.js";
 
 /** What a worker that measures places is started with. */
 export interface PlacesTask extends Source {
@@ -29,16 +27,10 @@ export interface CasesTask extends Source {
   readonly wanted: RunRequest;
 }
 
-/** What a worker that runs faults is started with. */
-export interface FaultsTask extends Source {
+/** What a worker that makes runs of a study is started with. */
+export interface StudyTask extends Source {
   readonly brought: Brought;
-  readonly faults: FaultsOptions;
-}
-
-/** What a worker that makes rows of symptoms is started with. */
-export interface SymptomsTask extends Source {
-  readonly brought: Brought;
-  readonly symptoms: SymptomsOptions;
+  readonly asked: StudyAsked;
 }
 
 /** Places to measure. */
@@ -47,20 +39,15 @@ export interface PlacesJob extends Job {
 }
 
 const port = parentPort!;
-const task = workerData as PlacesTask | CasesTask | FaultsTask | SymptomsTask;
+const task = workerData as PlacesTask | CasesTask | StudyTask;
 const { text, name, values } = task;
 if ("wanted" in task) {
   const design = made(remembered(task.brought));
   port.on("message", async (jobs: readonly Job[]) => {
     for (const { id } of jobs) port.postMessage({ id, result: await perform(design, id, task.wanted) });
   });
-} else if ("faults" in task) {
-  const study = new FaultStudy(made(remembered(task.brought)), task.faults);
-  port.on("message", (jobs: readonly Job[]) => {
-    for (const { id } of jobs) port.postMessage({ id, result: study.perform(id) });
-  });
-} else if ("symptoms" in task) {
-  const study = new SymptomStudy(made(remembered(task.brought)), task.symptoms);
+} else if ("asked" in task) {
+  const study = studyOf(made(remembered(task.brought)), task.asked);
   port.on("message", (jobs: readonly Job[]) => {
     for (const { id } of jobs) port.postMessage({ id, result: study.perform(id) });
   });

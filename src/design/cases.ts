@@ -57,7 +57,7 @@ export class Changes {
         ? "only 'stops', 'starts' and 'dead' take a time; what changes later is a signal, or a switch 'closed after 2 ms'"
         : undefined;
     this.report.error("change-form", `'${verb.text}' has no use for what stands behind it`, spare.span, {
-      ...(hint && { hint }),
+      hint,
       ...(timed && { fix: { span: { ...spare.span, length: 0 }, text: "at " } }),
     });
     return true;

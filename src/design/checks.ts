@@ -60,7 +60,7 @@ export class Checks {
     const limit = this.limit(s, measure, unit);
     if (!limit || !seen.sound) return undefined;
     const { aim, ...bounds } = limit;
-    return { name: s.name.text, ...seen.spec, limit: bounds, ...(aim !== undefined && { aim }) };
+    return { name: s.name.text, ...seen.spec, limit: bounds, aim };
   }
 
   /** What a phrase asks to measure, or undefined when something is wrong with it. */
@@ -120,12 +120,12 @@ export class Checks {
       target: target.name,
       unit: measure.unit(target.unit),
       span: s.span,
-      ...(at !== undefined && { at }),
-      ...(through && { through }),
+      at,
+      through,
       ...(s.window.each && { each: pathText(s.window.each) }),
       ...(from !== undefined && to !== undefined && { within: { from, to } }),
-      ...(after !== undefined && { after }),
-      ...(before !== undefined && { before }),
+      after,
+      before,
     };
     return { spec, sound: !s.through || through !== undefined };
   }

@@ -20,7 +20,7 @@ export function readControl({ property: p, opens }: ControlWords, scope: Scope):
     // `before 0 s` is never: a plug that is not pulled out.
     if (value.from && to && !to.gt(from))
       report.error("times-order", "the switch opens before it closes", p.span);
-    return { type: "times", from, ...(to && { to }) };
+    return { type: "times", from, to };
   }
   if (value.type !== "while") return undefined;
   const place = scope.existing(value.place);

@@ -233,6 +233,16 @@ export interface ReadingSpec {
   readonly span: Span;
 }
 
+/** A `testpoint` of the text: where to look on the bench. */
+export interface TestpointSpec {
+  /** What it is called. */
+  readonly name: string;
+  /** The trace that is seen there: a place, or a part with `.current` and the like. */
+  readonly of: string;
+  /** Where its statement stands. */
+  readonly span: Span;
+}
+
 /** A design that compiled: the circuit of one case, its checks, and the other cases. */
 export interface Design {
   /** As the text gives it, else the text's name. */
@@ -259,6 +269,8 @@ export interface Design {
   readonly finds: readonly FindSpec[];
   /** What the text says that instruments showed, in its order; empty in a case. */
   readonly readings: readonly ReadingSpec[];
+  /** Where the text says to look on the bench, in its order; empty in a case. */
+  readonly testpoints: readonly TestpointSpec[];
   /** What the text says of how to run. */
   readonly run: {
     /** Seconds. */

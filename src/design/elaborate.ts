@@ -20,6 +20,7 @@ import { settableValues } from "./revalue.js";
 import type { CaseReading, Scope } from "./scope.js";
 import { checkTracks } from "./spreading.js";
 import { checkStructure } from "./structure.js";
+import { readTestpoints } from "./testpoints.js";
 import type { Vocabulary } from "./vocabulary.js";
 import type { Handed } from "./waveform.js";
 import { reportName } from "./words.js";
@@ -42,10 +43,14 @@ export function elaborate(
   // What is sought is read once: its ranges are those of the text, whatever values are tried.
   const finds = text.sound ? readFinds(tree.statements, drawn, scope.values, report) : [];
   const readings = text.sound ? readObserved(tree.statements, drawn, scope.values, report) : [];
+  const testpoints = text.sound
+    ? readTestpoints(tree.statements, new Checks(drawn.parts, scope), report)
+    : [];
   const whole = (drawn: Design, layers: readonly Settings[]): Design => ({
     ...drawn,
     finds,
     readings,
+    testpoints,
     remake: (values, report, names) => {
       const more = [...layers, values];
       return whole(text.whole(more, report, names && new Set(names)).drawn, more);
@@ -160,7 +165,7 @@ class Elaboration {
       return new Checks(design.parts, scope).measured(phrase);
     };
     const { title, name } = this;
-    const asked = { checks, shows, captures, finds: [], readings: [], cases: [], run };
+    const asked = { checks, shows, captures, finds: [], readings: [], testpoints: [], cases: [], run };
     const rest = { places: places.names, parts, givens, ...asked, remake, measuring };
     const design: Design = { title, name, caseName, ...rest };
     if (report.errors === before) checkLengths(design, report);
@@ -196,6 +201,7 @@ const asks: ReadonlySet<Statement["type"]> = new Set([
   "find",
   "reading",
   "show",
+  "testpoint",
   "run",
 ]);
 
@@ -277,7 +283,7 @@ function runOf(said: Of<"run"> | undefined, scope: Scope, report: Report): Desig
   const start = startWords.find((known) => known === word);
   if (!start)
     reportName(report, "unknown-start", `a run cannot start from '${word}'`, said.start!, startWords);
-  return { start: start ?? "steady", ...(length && { length }) };
+  return { start: start ?? "steady", length };
 }
 
 /** From what a run may start. */

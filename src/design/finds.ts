@@ -99,7 +99,7 @@ function unknown(
   const to = end(u.to, "end");
   if (!from || !to || (u.series && !series)) return undefined;
   const wrong = rangeFault(from, to, series !== undefined);
-  if (!wrong) return { name, from, to, ...(series && { series }) };
+  if (!wrong) return { name, from, to, series };
   const [low, high] = [from, to].map((v) => show(quantity(v, dim)));
   report.error(wrong.code, `the range of '${name}', ${low} to ${high}, ${wrong.reason}`, u.from.span);
   return undefined;

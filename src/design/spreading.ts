@@ -52,7 +52,7 @@ export function readSpreading(
   const met = new Map<string, Property>();
   const found: { -readonly [K in keyof Spreading]: Spreading[K] } = {};
   const wrong = (p: Property, message: string, hint?: string) =>
-    report.error("property-form", message, p.span, { ...(hint !== undefined && { hint }) });
+    report.error("property-form", message, p.span, { hint });
   for (const p of words) {
     const word = p.word.text;
     if (repeated(met, p, report)) continue;

@@ -88,7 +88,7 @@ export class ValueReader {
       high: q.value.add(own.above),
       dimension: q.dimension,
       span: v.span,
-      ...(own.follows !== undefined && { follows: own.follows }),
+      follows: own.follows,
     };
   }
 

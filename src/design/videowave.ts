@@ -115,7 +115,7 @@ export class Films {
       system,
       pattern,
       interlaced: !bare.has("progressive"),
-      ...(setup && { setup }),
+      setup,
       ...(bare.has("colour") && { colour: true }),
       ...(bare.has("monochrome") && { colour: false }),
     };

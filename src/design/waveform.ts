@@ -106,7 +106,7 @@ export function readWave(
   const wave = readForm(w, written, dim, values, handed);
   if (!wave || !written) return undefined;
   const [starts, stops, factor] = ["starts", "stops", "scaled"].map((word) => written.amounts.get(word));
-  const on = starts || stops ? gated(wave, { ...(starts && { starts }), ...(stops && { stops }) }) : wave;
+  const on = starts || stops ? gated(wave, { starts, stops }) : wave;
   return factor ? scaled(on, factor) : on;
 }
 
@@ -158,16 +158,16 @@ function readForm(
     if (w.type === "sine") {
       if (low.n === 0n && high.n === 0n) return constant(zero);
       const phase = words.get("phase");
-      return sine({ low, high, frequency: words.get("at")!, ...(phase && { phase }) });
+      return sine({ low, high, frequency: words.get("at")!, phase });
     }
     const [period, edges, first] = [words.get("every"), words.get("edges"), words.get("first")];
     return pulse({
       low,
       high,
       width: words.get("wide")!,
-      ...(period && { period }),
-      ...(edges && { edges }),
-      ...(first && { first }),
+      period,
+      edges,
+      first,
     });
   } catch (error) {
     if (error instanceof DesignError)

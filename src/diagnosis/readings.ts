@@ -1,9 +1,11 @@
 // Readings: what an instrument showed, where and in which case, and how finely. A figure that was typed in is known to half of its
 // last place, a capture to half of a step; both as anywhere alike within that (JCGM 100:2008, 4.3.7).
+
 import { asked, refuseOption } from "../base/asked.js";
 import { refusal } from "../base/diagnostic.js";
 import { nameOf, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import { didYouMean } from "../base/nearest.js";
 import { readQuantity } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
@@ -65,12 +67,15 @@ export function takenReadings(table: SymptomTable, readings: readonly Reading[])
  * @throws DesignError `bad-option` for a case that there is not, or what is wrong with the phrase
  */
 export function readingIn(design: Design, reading: Reading): Reading {
+  handed("design", design);
+  handed("reading", reading);
   return { ...reading, what: phraseOf(specOf(caseNamed(design, reading.case), reading.what)) };
 }
 
 /** What the text of a design says that instruments showed, for `diagnose`. */
-export function readingsIn({ readings }: Design): Reading[] {
-  return readings.map(({ measured, value, resolution, case: name }) => ({
+export function readingsIn(design: Design): Reading[] {
+  handed("design", design);
+  return design.readings.map(({ measured, value, resolution, case: name }) => ({
     what: phraseOf(measured),
     value,
     resolution,

@@ -1,4 +1,5 @@
 // The table of symptoms in one go: every single fault at every place. Threads share the same work by its rows (symptomstudy.ts).
+import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 import { SymptomStudy } from "./symptomstudy.js";
 import type { SymptomsOptions, SymptomTable } from "./symptomtable.js";
@@ -14,6 +15,7 @@ import type { SymptomsOptions, SymptomTable } from "./symptomtable.js";
  * @throws DesignError `table-too-large`, `bad-option`, or what is wrong with a phrase
  */
 export function symptoms(design: Design, options: SymptomsOptions = {}): SymptomTable {
+  handed("design", design);
   const study = new SymptomStudy(design, options);
   const { runs } = study;
   for (let id = 0; id < runs && !options.signal?.aborted; id++) {

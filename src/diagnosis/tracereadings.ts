@@ -1,5 +1,6 @@
 // Captures as readings: floor, peak, mean and swing of what an instrument has sampled, to its step and its scatter. A mean is that of
 // whole cycles where there are any, since samples begin and end anywhere.
+import { handed, handedNumber, handedText } from "../base/handed.js";
 import { heldIn } from "../captures/beside.js";
 import type { FitCapture } from "../captures/fitruns.js";
 import { scatterIn } from "../captures/instrumentshare.js";
@@ -26,6 +27,9 @@ const outermost = 3;
  * @param resolution the step between two levels, in the unit of the trace
  */
 export function readingsOf(trace: Trace, of: string, resolution: number, caseName?: string): Reading[] {
+  handed("trace", trace);
+  handedText(of, "of");
+  handedNumber(resolution, "resolution");
   const { low, high } = traceBounds(trace, trace.from, trace.to);
   const mean = measures.find((m) => m.words === "mean")!.take({ trace, ...wholeCycles(trace) });
   const scatter = Math.max(0, scatterIn(trace.value, resolution) - ofSteps * resolution);
@@ -49,12 +53,15 @@ export function readingsOf(trace: Trace, of: string, resolution: number, caseNam
  * @throws DesignError `unknown-place`, `unknown-channel`, `wrong-dimension`, `too-few-samples`, `bad-option` for a case that there is not
  */
 export function readingsFrom(design: Design, held: FitCapture): Reading[] {
+  handed("design", design);
+  handed("capture", held?.capture, "held.capture");
   const { unit } = specOf(caseNamed(design, held.case), `peak of ${held.of}`);
   return readingsOf(heldTrace(held, unit), held.of, stepOf(held), held.case);
 }
 
 /** What the captures that the text of a design holds against its traces show, for `diagnose`; uncalibrated ones show no levels. */
 export function readingsHeld(design: Design): Reading[] {
+  handed("design", design);
   return heldIn(design).flatMap((held) => (held.uncalibrated ? [] : readingsFrom(design, held)));
 }
 

@@ -217,7 +217,8 @@ function symbolOf(
 ): DocumentSymbol | undefined {
   if (!("name" in s)) return undefined;
   const { name } = s;
-  const sort: NamedSort = s.type === "given" ? "value" : s.type === "show" ? "check" : s.type;
+  const sort: NamedSort =
+    s.type === "given" ? "value" : s.type === "show" || s.type === "testpoint" ? "check" : s.type;
   return {
     name: name.text.trim() === "" ? '""' : name.text,
     detail: s.type === "part" ? s.kind.text : s.type === "use" ? s.block.text : s.type,

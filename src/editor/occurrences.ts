@@ -151,6 +151,9 @@ class Indexing implements Index {
         this.measured(s, body, prefix);
         if (s.scope?.type === "case") this.title(this.page.cases.get(s.scope.name.text), s.scope.name);
         return;
+      case "testpoint":
+        this.reference(s.of, body, prefix, placeOrPart);
+        return;
       case "find":
         for (const one of s.unknowns) {
           this.reference(one.target, body, prefix, settable);

@@ -2,9 +2,11 @@
 // they are, then with each part open and short, each supply dead, open and low, and each signal stopped, one at a time: as drawn,
 // and in every case of which a check can change. The same runs in any order and any thread give the same table; a fault whose
 // circuit cannot be simulated is a row with the reason, not an error.
+
 import { asked } from "../base/asked.js";
 import { Report } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import type { CheckSpec, Design } from "../design/design.js";
 import { caseLength } from "../design/length.js";
 import { checkStructure } from "../design/structure.js";
@@ -41,6 +43,7 @@ export interface FaultsOptions {
  * @throws DesignError `bad-option` for a part that is not there, or options for the runs that make no sense
  */
 export function faults(design: Design, options: FaultsOptions = {}): FaultTable {
+  handed("design", design);
   asked(options, {
     parts: "texts",
     cases: "flag",

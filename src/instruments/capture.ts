@@ -1,5 +1,7 @@
 // A capture: what an instrument has sampled of one or several channels, all at the same instants.
+
 import { refusal } from "../base/diagnostic.js";
+import { handed } from "../base/handed.js";
 import { didYouMeanOneOf } from "../base/nearest.js";
 import type { TimeSpan } from "../measures/window.js";
 import { Trace } from "../waveforms/trace.js";
@@ -68,6 +70,7 @@ export function samplesOf(
  * @throws DesignError `unknown-channel`
  */
 export function captured(capture: Capture, asked?: number | string): Trace {
+  handed("capture", capture);
   const channel = channelOf(capture, asked);
   return new Trace({ name: channel.name, unit: channel.unit, ...samplesOf(capture, channel) });
 }

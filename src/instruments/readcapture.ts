@@ -114,6 +114,7 @@ function* piecesOf(content: CaptureContent): Generator<string> {
       yield piece;
       continue;
     }
+    if (!(piece instanceof Uint8Array)) refuseOption("content", "a piece is neither text nor bytes");
     // Tables are ASCII but for units; some programs write them in UTF-16, with its mark.
     decoder ??= new TextDecoder(piece[0] === 0xff && piece[1] === 0xfe ? "utf-16le" : "utf-8");
     yield decoder.decode(piece, { stream: true });

@@ -1,12 +1,14 @@
 // Measures a run by phrase: what a check of the text would measure, with no limit and no verdict, and of each period all that
 // was measured.
+
 import { refuseOption } from "../base/asked.js";
 import { DesignError } from "../base/diagnostic.js";
+import { handed } from "../base/handed.js";
 import { engineering } from "../base/quantity.js";
 import type { MeasureSpec } from "../design/design.js";
 import { type CheckHeading, shownUnit } from "../design/heading.js";
 import type { Window } from "../measures/window.js";
-import { Run } from "../reading/result.js";
+import type { Run } from "../reading/result.js";
 import { readPhrase } from "../syntax/phrase.js";
 import { CheckView } from "./checkview.js";
 import { type Traces, tracesOf } from "./traces.js";
@@ -45,7 +47,7 @@ export interface Measurement extends Pick<CheckHeading, "what" | "measure" | "un
  * @throws DesignError for a phrase that makes no sense: its diagnostics have their places in the phrase
  */
 export function measure(run: Run, phrase: string): Measurement {
-  if (!(run instanceof Run)) refuseOption("run", "expected a run, as `simulate` gives it");
+  handed("run", run);
   if (typeof phrase !== "string") refuseOption("phrase", "expected a text");
   return measurementOf(run, measureSpec(run, phrase));
 }

@@ -1,6 +1,8 @@
 // Values of a design that a caller names, and what they are to become.
+
 import { exactly, type Given, refuseOption } from "../base/asked.js";
 import type { Fraction } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import { didYouMean } from "../base/nearest.js";
 import { quantity, show } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
@@ -40,8 +42,7 @@ export function settableTo({ name, amount, range }: SettableValue, given: Given,
  * wrong with the design that comes of it
  */
 export function withValues(design: Design, values: Readonly<Record<string, Given>>): Design {
-  if (typeof design?.remake !== "function")
-    refuseOption("design", "expected a design, as `compile` makes it");
+  handed("design", design);
   if (typeof values !== "object" || values === null) refuseOption("values", "expected an object");
   const all = settableValues(design);
   const set = Object.entries(values).map(([name, given]) => {

@@ -1,6 +1,7 @@
 // The figures that a text shows of a run and asks nothing of: measured as a phrase is, under the names of the text.
-import { refuseOption } from "../base/asked.js";
-import { Run } from "../reading/result.js";
+
+import { handed } from "../base/handed.js";
+import type { Run } from "../reading/result.js";
 import { type Measurement, measurementOf } from "./measuring.js";
 
 /** A figure that the text shows, as plain data: what was measured, with no limit and no verdict. */
@@ -22,7 +23,7 @@ export interface ShownFigure extends Measurement {
  * @throws DesignError `bad-option` for what is no run
  */
 export function shownFigures(run: Run): ShownFigure[] {
-  if (!(run instanceof Run)) refuseOption("run", "expected a run, as `simulate` gives it");
+  handed("run", run);
   const { shows, caseName } = run.design;
   return shows.map((spec) => ({ name: spec.name, case: caseName, ...measurementOf(run, spec) }));
 }

@@ -6,13 +6,17 @@
 import { asked, exactly, type Given, refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import type { Design, PartSpec } from "../design/design.js";
-import { mean, rms } from "../measures/average.js";
-import { type Window, walk } from "../measures/window.js";
+import { impulsesOf } from "../reading/impulses.js";
+import { followPart, partSights } from "../reading/partcurves.js";
 import { probeOf } from "../reading/probe.js";
+import { RailModes } from "../reading/rails.js";
 import type { Run } from "../reading/result.js";
 import { drawTraces } from "../reading/tracing.js";
 import { remarked } from "../reading/warnings.js";
+import { struckIn } from "../waveforms/trace.js";
+import { Tally } from "./tally.js";
 
 /** A largest value and its instant. SI units and seconds. */
 export interface Peak {
@@ -136,15 +140,12 @@ export interface StressOptions {
   readonly before?: Given;
 }
 
-/** Values in hand at a time, some tens of megabytes. */
-const inHand = 1_000_000;
-const aspects = ["power", "current", "voltage"] as const;
-
 /**
  * What a run asks of its parts.
  * @throws DesignError `bad-option` for a time that the run does not have
  */
 export function stress(run: Run, options: StressOptions = {}): Stress {
+  handed("run", run);
   asked(options, { after: "any", before: "any" });
   const { design, recording } = run;
   const time = (given: Given | undefined, which: string) =>
@@ -155,23 +156,14 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
   if (after !== undefined || before !== undefined)
     if (!(from < to && from >= 0 && to <= run.until))
       refuseOption("after", "this stretch is no part of the run");
-  const size = Math.max(1, Math.floor(inHand / (3 * Math.max(1, recording.count))));
-  const bearing = design.parts.filter((p) => !p.couples);
-  for (let i = 0; i < bearing.length && recording.count > 0; i += size) {
-    const group = bearing.slice(i, i + size);
-    const names = group.flatMap((p) => aspects.map((aspect) => `${p.name}.${aspect}`));
-    const wanted = names.map((name) => ({ name, ...probeOf(design, name) }));
-    // Not kept by the run: there are very many.
-    const traces = drawTraces(run.assembly, recording, wanted);
-    group.forEach((part, k) => {
-      from = Math.max(from, traces[3 * k].from);
-      to = Math.min(to, traces[3 * k].to);
-      if (from > to) return;
-      const [power, current, voltage] = [0, 1, 2].map(
-        (j): Window => ({ trace: traces[3 * k + j], from, to }),
-      );
-      parts.push(stressOf(part, { power, current, voltage }));
-    });
+  if (recording.count > 0) {
+    const { clock } = run.assembly;
+    const span = recording.span();
+    from = Math.max(from, clock.time(span.from));
+    to = Math.min(to, clock.time(span.to));
+    const rails = new RailModes(run.assembly.system, new Map());
+    for (const [part, spec] of design.parts.entries())
+      if (!spec.couples && from <= to) parts.push(stressOf(spec, curvesOf(run, { part, rails }, from, to)));
   }
   return {
     title: design.title,
@@ -201,11 +193,38 @@ function railsOf(run: Run, parts: readonly PartStress[]): RailStress[] {
 }
 
 /** What a part's curves show over the time that is looked at. */
-type Curves = Readonly<Record<"power" | "current" | "voltage", Window>>;
+type Curves = Readonly<Record<"power" | "current" | "voltage", Tally>>;
+
+function curvesOf(
+  run: Run,
+  one: { readonly part: number; readonly rails: RailModes },
+  from: number,
+  to: number,
+): Curves {
+  const { assembly, recording, design } = run;
+  const { name } = design.parts[one.part];
+  if (!recording.exact || from === to) {
+    const names = partSights.map((aspect) => `${name}.${aspect}`);
+    const wanted = names.map((traced) => ({ name: traced, ...probeOf(design, traced) }));
+    // Not kept by the run: there are very many.
+    const traces = drawTraces(assembly, recording, wanted);
+    const [voltage, current, power] = traces.map((trace) => Tally.of({ trace, from, to }));
+    return { voltage, current, power };
+  }
+  const [voltage, current, power] = partSights.map((type) => {
+    const impulses = impulsesOf(assembly, recording, { type, part: one.part });
+    return new Tally(from, to, impulses ? struckIn(impulses, from, to, run.reached) : []);
+  });
+  const tallies = [voltage, current, power];
+  const tick = assembly.clock.seconds;
+  const ticks = recording.span({ from: Math.floor(from / tick) - 4, to: Math.ceil(to / tick) + 4 });
+  followPart(assembly, recording, one, ticks, (which, arc) => tallies[which].add(arc));
+  return { voltage, current, power };
+}
 
 function stressOf(part: PartSpec, curves: Curves): PartStress {
   const found = {
-    power: { peak: extremes(curves.power).high, mean: mean.take(curves.power) },
+    power: { peak: curves.power.high, mean: curves.power.mean },
     current: sizes(curves.current),
     voltage: sizes(curves.voltage),
   };
@@ -220,9 +239,7 @@ function stressOf(part: PartSpec, curves: Curves): PartStress {
 }
 
 function sharedBy({ power, current, voltage }: Curves): PartShared | undefined {
-  const [energies, charges, fluxes] = [power, current, voltage].map(({ trace, from, to }) =>
-    trace.struck(from, to),
-  );
+  const [energies, charges, fluxes] = [power, current, voltage].map(({ struck }) => struck);
   if (charges.length === 0 && fluxes.length === 0) return undefined;
   const most = (of: typeof charges) => of.reduce((m, { size }) => Math.max(m, Math.abs(size)), 0);
   return {
@@ -233,41 +250,14 @@ function sharedBy({ power, current, voltage }: Curves): PartShared | undefined {
   };
 }
 
-function sizes(window: Window): Sizes {
-  const { low, high } = extremes(window);
+function sizes({ low, high, rms, mean }: Tally): Sizes {
   return {
     peak: high.value >= -low.value ? high : { value: -low.value, at: low.at },
     forward: { value: Math.max(0, high.value), at: high.at },
     reverse: { value: Math.max(0, -low.value), at: low.at },
-    rms: rms.take(window),
-    mean: Math.abs(mean.take(window)),
+    rms,
+    mean: Math.abs(mean),
   };
-}
-
-/** Lowest and highest value of a stretch with the instants where they first stand. */
-function extremes({ trace, from, to }: Window): { low: Peak; high: Peak } {
-  const first = trace.at(from);
-  let low = { value: first, at: from };
-  let high = low;
-  // Without bound for no time: an ideal part through which charge was shared.
-  const struck = trace.struck(from, to);
-  const up = struck.find(({ size }) => size > 0);
-  const down = struck.find(({ size }) => size < 0);
-  if (up) high = { value: Number.POSITIVE_INFINITY, at: up.time };
-  if (down) low = { value: Number.NEGATIVE_INFINITY, at: down.time };
-  const turns = new Float64Array(2);
-  walk(trace, from, to, (arc, s0, s1) => {
-    const meet = (s: number) => {
-      const value = arc.value(s);
-      if (value < low.value) low = { value, at: arc.start + s * arc.length };
-      if (value > high.value) high = { value, at: arc.start + s * arc.length };
-    };
-    meet(s0);
-    meet(s1);
-    const n = arc.turns(turns);
-    for (let k = 0; k < n; k++) if (turns[k] > s0 && turns[k] < s1) meet(turns[k]);
-  });
-  return { low, high };
 }
 
 /** The ratings that do not hold, with their parts. */

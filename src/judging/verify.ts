@@ -2,11 +2,12 @@
 
 import { beatOf } from "../assembly/each.js";
 import { asked, refuseOption } from "../base/asked.js";
+import { handed } from "../base/handed.js";
 import type { CheckSpec, Design, MeasureSpec } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
 import { caseLength } from "../design/length.js";
 import { judge, type Worst, worst } from "../measures/verdict.js";
-import { Run } from "../reading/result.js";
+import type { Run } from "../reading/result.js";
 import { plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { CheckView } from "./checkview.js";
@@ -59,7 +60,7 @@ export interface VerifyAllOptions {
  * @throws DesignError `bad-option` for what is no run
  */
 export function verify(run: Run): CheckResult[] {
-  if (!(run instanceof Run)) refuseOption("run", "expected a run, as `simulate` gives it");
+  handed("run", run);
   return measureChecks(run, run.design.checks);
 }
 
@@ -74,6 +75,7 @@ export function verify(run: Run): CheckResult[] {
  * @throws DesignError as `simulate`
  */
 export function verifyAll(design: Design, options: VerifyAllOptions = {}): CheckResult[] {
+  handed("design", design);
   asked(options, { simulate: "object", ran: "function" });
   for (const name of ["case", "stream"])
     if (Object.hasOwn(options.simulate ?? {}, name))

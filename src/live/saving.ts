@@ -51,7 +51,7 @@ export function fileName(text: string): string {
 }
 
 /** Puts a link where others can be pasted from; false where the browser does not allow it. */
-export async function copy(link: string): Promise<boolean> {
+export async function toClipboard(link: string): Promise<boolean> {
   try {
     await navigator.clipboard.writeText(link);
     return true;

@@ -7,8 +7,8 @@ import { coveredSpan, type Measure, type Visit, type Window, walk } from "./wind
 
 const same = (of: string) => of;
 
-// Sums in two doubles (Neumaier, Z. angew. Math. Mech. 54, 1974).
-class Sum {
+/** Sums in two doubles (Neumaier, Z. angew. Math. Mech. 54, 1974). */
+export class CompensatedSum {
   private high = 0;
   private low = 0;
 
@@ -26,7 +26,7 @@ class Sum {
 function total(w: Window, part: (arc: Arc, s0: number, s1: number) => number): number {
   const s = coveredSpan(w);
   if (!s) return Number.NaN;
-  const sum = new Sum();
+  const sum = new CompensatedSum();
   const visit: Visit = (arc, s0, s1) => sum.add(part(arc, s0, s1));
   walk(w.trace, s.from, s.to, visit);
   return sum.total;
@@ -44,7 +44,8 @@ export function integral(w: Window): number {
 const nodes = [0.8611363115940526, 0.3399810435848563];
 const weights = [0.34785484513745385, 0.6521451548625461];
 
-function squareArea(arc: Arc, s0: number, s1: number): number {
+/** Integral of the square of an arc between two shares of it, in the unit squared times seconds. */
+export function squareArea(arc: Arc, s0: number, s1: number): number {
   const middle = (s0 + s1) / 2;
   const half = (s1 - s0) / 2;
   let sum = 0;

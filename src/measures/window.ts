@@ -3,6 +3,7 @@
 // to the instant. Always: a window sees the value after a jump at its start and the value before a jump at its
 // end, so that the windows of successive periods share no value; a window that the trace does not cover
 // (the run stopped early) measures as NaN, never as something else.
+import { handed } from "../base/handed.js";
 import { Arc, steady } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
 
@@ -97,6 +98,8 @@ export type Visit = (arc: Arc, s0: number, s1: number) => unknown;
  * sum of two instants is that sample, so that a jump there falls on its proper side.
  */
 export function coveredSpan(w: Window): TimeSpan | undefined {
+  handed("span", w, "window");
+  handed("trace", w.trace, "window.trace");
   const play = 1e-12 * Math.max(Math.abs(w.trace.from), Math.abs(w.trace.to));
   if (!(w.from <= w.to && w.from >= w.trace.from - play && w.to <= w.trace.to + play)) return undefined;
   const from = onSample(w.trace, Math.min(Math.max(w.from, w.trace.from), w.trace.to));
@@ -142,6 +145,7 @@ export interface EndValues {
 
 /** Values just inside both ends of a stretch that the trace covers. Instants in seconds, values in the trace's unit. */
 export function ends(trace: Trace, from: number, to: number): EndValues {
+  handed("trace", trace);
   const first = trace.at(from);
   let last = first;
   const i = trace.index(from);
@@ -171,7 +175,7 @@ export class StretchCache<T> {
       this.found.set(trace, stretches);
     }
     const known = stretches.get(from);
-    if (known?.to === to) return known.what;
+    if (known && known.to === to) return known.what;
     const what = look();
     stretches.set(from, { to, what });
     return what;
@@ -193,6 +197,7 @@ const allBounds = new StretchCache<Bounds>();
 
 /** Lowest and highest value between two instants, between samples too. NaN for both where a value is NaN. */
 export function traceBounds(trace: Trace, from: number, to: number): Bounds {
+  handed("trace", trace);
   return allBounds.of(trace, from, to, () => boundsOf(trace, from, to));
 }
 

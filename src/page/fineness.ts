@@ -1,5 +1,6 @@
 // A trace at several finenesses, so that a million samples are drawn as quickly as a thousand: where much of it is seen, its
 // outline stands in, which has the true lowest and highest of each of its columns.
+import { Means } from "../report/envelope.js";
 import { extremes, type Outline } from "../waveforms/outline.js";
 import { Trace } from "../waveforms/trace.js";
 import type { SeenSpan } from "./seen.js";
@@ -14,12 +15,19 @@ const samplesPerColumn = 8;
 /** A trace and its outlines, made when they are first needed. */
 export class Levels {
   private readonly made = new Map<number, Trace>();
+  private sums: Means | undefined;
 
   constructor(readonly trace: Trace) {}
 
   /** The outline of what is seen, a column a pixel. */
   outline({ from, to }: SeenSpan, pixels: number): Outline {
     return extremes(this.fineEnough(from, to, pixels), from, to, pixels);
+  }
+
+  /** The means of the trace, of all its samples. */
+  get means(): Means {
+    this.sums ??= new Means(this.trace);
+    return this.sums;
   }
 
   private fineEnough(from: number, to: number, pixels: number): Trace {

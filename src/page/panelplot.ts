@@ -2,6 +2,7 @@
 // has its own instants and jumps, and many periods of one may lie over each other.
 /// <reference lib="dom" />
 import uPlot from "uplot";
+import { bandInk, leastBand, parted } from "../report/envelope.js";
 import { type AxisRange, airy, scale } from "../report/scale.js";
 import type { StackPanel } from "../report/stack.js";
 import { Levels } from "./fineness.js";
@@ -29,6 +30,8 @@ export class PanelPlot {
   /** Whether the labels of the time axis stand below it. */
   private labelled = false;
   private range: AxisRange;
+  /** Whether a band stands for a curve that cannot be followed. */
+  banded = false;
   private readonly wholeRange: AxisRange;
 
   constructor(
@@ -216,44 +219,40 @@ export class PanelPlot {
     ctx.lineJoin = "round";
     ctx.fillStyle = ctx.strokeStyle;
     const laid = this.starts.length > 1 ? Math.max(0.12, 0.9 / Math.sqrt(this.starts.length)) : 1;
+    this.banded = false;
     for (const start of this.starts) {
-      const { time, value } = this.levels.outline({ from: start + from, to: start + to }, bbox.width);
-      const across = (t: number) => bbox.left + (t - start - from) * perSecond;
-      // Where no period can be told from the next, columns in a lighter ink say that this is where they lie and not a curve; so
-      // they are quick to draw as well.
-      const dense = time.length > 2.5 * bbox.width;
-      ctx.globalAlpha = laid * (dense ? 0.45 : 1);
-      if (dense) fillColumns(ctx, time.map(across), value.map(height));
-      else {
+      const seen = { from: start + from, to: start + to };
+      const outline = this.levels.outline(seen, bbox.width);
+      const across = (t: number) => bbox.left + (t - seen.from) * perSecond;
+      const least = (leastBand * devicePixelRatio) / perUnit;
+      const parts = parted(
+        outline,
+        { ...seen, columns: Math.ceil(bbox.width), least },
+        () => this.levels.means,
+      );
+      for (const part of parts) {
+        ctx.globalAlpha = laid;
+        if (part.type === "line") {
+          ctx.beginPath();
+          for (let i = part.first; i <= part.last; i++)
+            ctx.lineTo(across(outline.time[i]), height(outline.value[i]));
+          ctx.stroke();
+          continue;
+        }
+        this.banded = true;
+        const { time, low, high, mean } = part;
         ctx.beginPath();
-        for (let i = 0; i < time.length; i++) ctx.lineTo(across(time[i]), height(value[i]));
+        for (let i = 0; i < time.length; i++) ctx.lineTo(across(time[i]), height(high[i]));
+        for (let i = time.length - 1; i >= 0; i--) ctx.lineTo(across(time[i]), height(low[i]));
+        ctx.globalAlpha = laid * bandInk;
+        ctx.fill();
+        ctx.globalAlpha = laid;
+        ctx.beginPath();
+        for (let i = 0; i < time.length; i++) ctx.lineTo(across(time[i]), height(mean[i]));
         ctx.stroke();
       }
     }
     ctx.restore();
-  }
-}
-
-/**
- * Fills each column of pixels between the lowest and the highest of its points, of the last point before them, and of its two
- * neighbours: where there is about one period a pixel, stripes would show that are in the pixels alone.
- */
-function fillColumns(ctx: CanvasRenderingContext2D, x: Float64Array, y: Float64Array): void {
-  const thick = ctx.lineWidth;
-  const first = Math.floor(x[0]);
-  const count = Math.floor(x[x.length - 1]) - first + 1;
-  const low = new Float64Array(count).fill(Number.POSITIVE_INFINITY);
-  const high = new Float64Array(count).fill(Number.NEGATIVE_INFINITY);
-  for (let i = 0; i < x.length; i++) {
-    const column = Math.floor(x[i]) - first;
-    low[column] = Math.min(low[column], y[i], y[Math.max(0, i - 1)]);
-    high[column] = Math.max(high[column], y[i], y[Math.max(0, i - 1)]);
-  }
-  for (let c = 0; c < count; c++) {
-    const [a, b] = [Math.max(0, c - 1), Math.min(count - 1, c + 1)];
-    const top = Math.min(low[a], low[c], low[b]);
-    const bottom = Math.max(high[a], high[c], high[b]);
-    if (bottom >= top) ctx.fillRect(first + c, top - thick / 2, 1, bottom - top + thick);
   }
 }
 

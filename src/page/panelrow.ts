@@ -1,4 +1,5 @@
 // A panel with what stands above it and on it: its name, its limits in words, the values at the cursors, the lines of the cursors.
+import { engineering } from "../base/quantity.js";
 import { firstAbove, firstFrom } from "../base/search.js";
 import { visible } from "../report/markup.js";
 import type { StackPanel } from "../report/stack.js";
@@ -13,6 +14,7 @@ export class PanelRow {
   readonly element: HTMLElement;
   readonly name: string;
   private readonly values = make("span", { class: "values" });
+  private readonly unit = make("small");
   private readonly host = make("div", { class: "plot" });
   private readonly first = make("i", { class: "cursor" });
   private readonly second = make("i", { class: "cursor second" });
@@ -32,7 +34,7 @@ export class PanelRow {
       "div",
       { class: "head" },
       make("b", {}, visible(this.name)),
-      make("small", {}, panel.trace.unit),
+      this.unit,
       make("span", { class: "limits" }, visible(limits)),
       this.values,
     );
@@ -55,6 +57,11 @@ export class PanelRow {
   set shown(wanted: boolean) {
     this.element.hidden = !wanted;
     if (this.box) this.box.checked = wanted;
+  }
+
+  /** Whether a band stands for a curve that cannot be followed. */
+  get banded(): boolean {
+    return this.shown && this.plot.banded;
   }
 
   get timeScale() {
@@ -81,6 +88,9 @@ export class PanelRow {
   show(seen: SeenSpan, starts: readonly number[], fitted: boolean): void {
     this.drawn = true;
     this.plot.show(seen, starts, fitted);
+    const { unit, origin } = this.plot.upScale();
+    this.unit.textContent =
+      origin === 0 ? unit : `${unit}, from ${engineering(origin, this.panel.trace.unit, 9)}`;
   }
 
   /** The nearest sample at which the trace bends or jumps, behind an instant or before it. */

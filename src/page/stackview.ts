@@ -1,6 +1,7 @@
 // The waveforms of a run as they move: panels over one time axis with two cursors through all of them. It stands in any element and
 // holds no words of the page around it, so that whoever has a stack can show one.
 import { engineering } from "../base/quantity.js";
+import { bandWords } from "../report/envelope.js";
 import { visible } from "../report/markup.js";
 import type { Decider, Stack, StackPeriods } from "../report/stack.js";
 import { button, make } from "./dom.js";
@@ -270,7 +271,10 @@ export class StackView {
         row.show(this.seen, starts, this.fitted);
         row.place(this.cursors, this.seen);
       }
-      this.foot.textContent = this.footWords();
+      // The plots draw at the end of this turn, and know then where bands are.
+      queueMicrotask(() => {
+        this.foot.textContent = this.footWords();
+      });
       const { from, to } = this.seen;
       this.shows.textContent = `shown: ${from === 0 ? "0 s" : engineering(from, "s", 7)} to ${engineering(to, "s", 7)}`;
     });
@@ -282,7 +286,8 @@ export class StackView {
     const { origin, unit } = row.timeScale;
     const after = origin === 0 ? "" : ` after ${engineering(origin, "s", 9)}`;
     const of = this.laid ? ` from the start of each period of ${visible(this.laid.name)}` : "";
-    return `time${of}${after} (${unit})`;
+    const band = this.rows.some(({ banded }) => banded) ? `. ${bandWords}` : "";
+    return `time${of}${after} (${unit})${band}`;
   }
 }
 

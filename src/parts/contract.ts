@@ -1,8 +1,10 @@
 // The two contracts of a part kind. `Kind` says how the part is written: its words, their dimensions and
 // ranges. `Device` says how it behaves: a small set of modes, each of them linear, the elements it stamps in
 // each mode, and the guards that end a mode. A kind knows nothing of the parts that stand beside it.
+
 import type { Dimension } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import type { Range } from "./range.js";
 
 /** Index of a place; 0 is ground. */
@@ -216,6 +218,8 @@ export interface PropertyWord {
   readonly opens?: string;
   /** True where a statement without it is refused. */
   readonly required?: boolean;
+  /** Of an amount: what it is where a statement does not say it, so that it can be set all the same. */
+  readonly usual?: Fraction;
   /** One line for the language reference. */
   readonly summary: string;
 }
@@ -243,8 +247,9 @@ export interface Resolved {
 }
 
 /** What the property `word` says, as a double in SI units; `fallback` where it is not given. */
-export function amountOf({ amounts }: Pick<Resolved, "amounts">, word: string, fallback: number): number {
-  const given = amounts.get(word);
+export function amountOf(resolved: Pick<Resolved, "amounts">, word: string, fallback: number): number {
+  handed("resolved", resolved);
+  const given = resolved.amounts.get(word);
   return given ? toNumber(given) : fallback;
 }
 

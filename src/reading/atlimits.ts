@@ -1,6 +1,8 @@
 // Where outputs came to stand at their limits in a run, from the recorded modes: a limit that is touched for one leap counts. Of
 // a run that keeps no samples (streamed, or stopped at its start) nothing is known.
+
 import { toNumber } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 import type { LimitSide } from "../parts/contract.js";
 import type { Run } from "./result.js";
@@ -36,6 +38,7 @@ interface Stay {
 
 /** Every limit at which an output of the run stood for any time, in the order of the design. */
 export function clippings(run: Run): Clipping[] {
+  handed("run", run);
   const { design, assembly } = run;
   const { clock, system } = assembly;
   const rows = system.members.flatMap(({ device, fault }, part) => {

@@ -3,6 +3,7 @@
 // what rounding makes flow where nothing does. Inside a leap energy is integrated exactly (energy.ts). Along steps it is
 // added up as length times mean voltage times mean current, which on trapezoidal steps is exact for every linear element
 // (B. D. H. Tellegen's theorem on the means); on TR-BDF2 steps by the cubic through the powers and their slopes.
+import { handed } from "../base/handed.js";
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
 import { evaluate } from "../stepping/products.js";
@@ -77,6 +78,7 @@ class Snapshot {
 
 /** Draws up the account. A run without samples has nothing to account for: all zero. */
 export function balance(run: Run): Balance {
+  handed("run", run);
   return new Account(run).close();
 }
 

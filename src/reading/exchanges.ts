@@ -8,12 +8,12 @@ import { wholeOf } from "../stepping/groups.js";
 import type { Inputs } from "../stepping/inputs.js";
 import { LeapMatrices } from "../stepping/leapmatrices.js";
 import { Motion } from "../stepping/motion.js";
-import { cubicAt, partingShare, type Seen } from "./accuracy.js";
+import { partingShare, type Seen } from "./accuracy.js";
 import { EnergyIntegral, type Exchange } from "./energy.js";
 import { dot, type LeapForm } from "./leapforms.js";
 import { RailModes } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
-import { type RoundedLook, rounded, signChanges } from "./signs.js";
+import { keepsSign, type RoundedLook, rounded, signChanges } from "./signs.js";
 
 /** Of the leaps of a recording. */
 export class EnergyExchanges {
@@ -166,15 +166,6 @@ class ModeExchanges {
     }
     return integral;
   }
-}
-
-/** Whether a guard plainly keeps its sign over three looks: it is farther from zero than their cubic from the truth, by far. */
-function keepsSign([a, m, b]: readonly [Seen, Seen, Seen], tick: number): boolean {
-  const h = (b.tick - a.tick) * tick;
-  const guess = cubicAt(a, b, h, (m.tick - a.tick) / (b.tick - a.tick));
-  const off = Math.max(Math.abs(guess.value - m.value), Math.abs(guess.slope - h * m.slope) / 4);
-  const alike = a.value > 0 === b.value > 0 && a.value > 0 === m.value > 0;
-  return alike && 4 * off <= Math.min(Math.abs(a.value), Math.abs(m.value), Math.abs(b.value));
 }
 
 function seenAt({ value, slope }: LeapForm, z: Float64Array, tick: number): Seen {

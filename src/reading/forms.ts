@@ -16,11 +16,14 @@ export interface Form {
   readonly terms: readonly { readonly source: number; readonly level: number; readonly slope: number }[];
 }
 
-/** How a probe is read in one combination. */
+/** What is read of forms, by their numbers: one alone is that form, else it is the sum of the products of each pair of them. */
+export type Sight = readonly number[];
+
+/** How something is read in one combination. */
 interface ProbeForms {
   readonly forms: readonly Form[];
-  /** What is read is the first form, or where this is set the sum of the products of forms 2k and 2k + 1. */
-  readonly products: boolean;
+  /** What is seen: one thing of a probe, several of a part. */
+  readonly sights: readonly Sight[];
 }
 
 /** How a probe is read in a combination of modes. */
@@ -28,8 +31,26 @@ export type ProbeReader = (at: Combination) => ProbeForms;
 
 /** A reader of a probe; what it gives is kept for each combination. */
 export function probeReader({ system }: Assembly, probe: Probe): ProbeReader {
+  return keeping(formsMaker(system, probe));
+}
+
+/** The same of a part: its voltage, its current and its power. */
+export function partReader({ system }: Assembly, part: number): ProbeReader {
+  const makers = (["voltage", "current", "power"] as const).map((type) => formsMaker(system, { type, part }));
+  const { tail, head } = system.members[part];
+  return keeping((at) => {
+    const [voltage, current, power] = makers.map((make) => make(at));
+    const own = at.equations.elements.filter((e) => e.part === part);
+    // Of one element from end to end the power is the product of what is seen already.
+    if (own.length === 1 && own[0].a === tail && own[0].b === head)
+      return { forms: [...voltage.forms, ...current.forms], sights: [[0], [1], [0, 1]] };
+    const pairs = power.forms.map((_, k) => k + 2);
+    return { forms: [...voltage.forms, ...current.forms, ...power.forms], sights: [[0], [1], pairs] };
+  });
+}
+
+function keeping(make: ProbeReader): ProbeReader {
   const made: ProbeForms[] = [];
-  const make = formsMaker(system, probe);
   return (at) => {
     made[at.index] ??= make(at);
     return made[at.index];
@@ -37,7 +58,7 @@ export function probeReader({ system }: Assembly, probe: Probe): ProbeReader {
 }
 
 function formsMaker({ members }: Assembly["system"], probe: Probe): ProbeReader {
-  const one = (form: Form): ProbeForms => ({ forms: [form], products: false });
+  const one = (form: Form): ProbeForms => ({ forms: [form], sights: [[0]] });
   if (probe.type === "place") return ({ equations: eq }) => one(formOf(eq, [[eq.place(probe.place), 0, 1]]));
   const { tail, head, device, drives } = members[probe.part];
   if (probe.type === "clipping") {
@@ -51,10 +72,10 @@ function formsMaker({ members }: Assembly["system"], probe: Probe): ProbeReader 
   if (probe.type === "voltage") return ({ equations }) => one(voltageForm(equations, tail, head));
   const own = (eq: Condensed) => eq.elements.flatMap((e, i) => (e.part === probe.part ? [{ e, i }] : []));
   if (probe.type === "power")
-    return ({ equations: eq }) => ({
-      forms: own(eq).flatMap(({ e, i }) => [voltageForm(eq, e.a, e.b), currentForm(eq, i)]),
-      products: true,
-    });
+    return ({ equations: eq }) => {
+      const forms = own(eq).flatMap(({ e, i }) => [voltageForm(eq, e.a, e.b), currentForm(eq, i)]);
+      return { forms, sights: [[...forms.keys()]] };
+    };
   // The current that enters at the tail; of an output that which leaves at the head.
   const [end, sign] = drives ? [head, -1] : [tail, 1];
   return ({ equations: eq }) =>

@@ -2,7 +2,7 @@
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import { voiced } from "../stepping/motion.js";
-import type { Form } from "./forms.js";
+import type { Form, Sight } from "./forms.js";
 
 /** A form over z, and its slope. */
 export interface LeapForm {
@@ -57,12 +57,12 @@ export interface FormDependence {
   readonly motion: string;
 }
 
-/** What forms depend on in a combination. @param products they are multiplied in pairs */
+/** What forms depend on in a combination. @param sights what is seen of them */
 export function dependenceOf(
   { equations: { nx } }: Combination,
   { motion }: Course,
   forms: readonly LeapForm[],
-  products: boolean,
+  sights: readonly Sight[],
 ): FormDependence {
   const { A, moving, voices, one } = motion;
   const voiceOf = (j: number) =>
@@ -104,6 +104,6 @@ export function dependenceOf(
     entries: Int32Array.from([...moved, one, ...levels, ...levels.map((j) => j + 1)]).sort(),
     states: moved.filter((j) => j < nx),
     sources: [...live].map(({ source }) => source),
-    motion: [...rows.sort(), ...seen, products].join(";"),
+    motion: [...rows.sort(), ...seen, JSON.stringify(sights)].join(";"),
   };
 }

@@ -1,16 +1,17 @@
-// A leap that comes again, parted where a trace may look at it: each part knows the probe where it would be parted, as a form
+// A leap that comes again, parted where a trace may look at it: each part knows what is seen where it would be parted, as forms
 // over z at the start of the leap. What is a matrix's work is done once for all leaps of that length; a look is two short
 // sums.
 import { mostPartings, partingShare } from "./accuracy.js";
-import type { LeapForm } from "./leapforms.js";
 import { lossShare } from "./roundoff.js";
 
 /** What is seen. */
-interface RecurringForm {
+interface RecurringForms {
   /** Length of a tick, s. */
   readonly tick: number;
-  /** Its form over the z so many ticks before. */
-  readonly after: (ticks: number) => LeapForm;
+  /** The entries of z that the forms depend on. */
+  readonly entries: Int32Array;
+  /** What is seen over the z so many ticks before, form by form: coefficients of value and slope in turn, a pair for each of these entries. */
+  readonly pairs: (ticks: number) => Float64Array;
 }
 
 /** A part of a leap. Its ticks are counted from the start of the leap. */
@@ -20,7 +21,6 @@ export class LeapPart {
   readonly share: number;
   /** Its length, s. */
   readonly seconds: number;
-  /** Coefficients of value and slope in turn, one pair for each entry of z that counts. */
   private readonly pairs: Float64Array;
   private readonly entries: Int32Array;
   private head: LeapPart | undefined;
@@ -28,8 +28,8 @@ export class LeapPart {
 
   /** @param depth how often the leap has been parted already */
   constructor(
-    private readonly leap: RecurringForm,
-    private readonly from: number,
+    private readonly leap: RecurringForms,
+    readonly from: number,
     readonly to: number,
     private readonly depth = 0,
   ) {
@@ -37,41 +37,41 @@ export class LeapPart {
     this.share = step / (to - from);
     this.seconds = (to - from) * leap.tick;
     this.middle = step > 0 && depth < mostPartings ? from + step : 0;
-    const { entries, value, slope } = this.middle > 0 ? leap.after(this.middle) : nothing;
-    this.entries = entries;
-    this.pairs = new Float64Array(2 * entries.length);
-    for (let k = 0; k < entries.length; k++) {
-      this.pairs[2 * k] = value[entries[k]];
-      this.pairs[2 * k + 1] = slope[entries[k]];
-    }
+    this.entries = leap.entries;
+    this.pairs = this.middle > 0 ? leap.pairs(this.middle) : nothing;
   }
 
-  /** What is seen at the middle: value and slope, written from `at` on. */
+  /** What is seen at the middle: value and slope of each form, written from `at` on. */
   look(z: Float64Array, into: Float64Array, at: number): void {
     const { entries, pairs } = this;
-    let v = 0;
-    let d = 0;
-    for (let k = 0, p = 0; k < entries.length; k++, p += 2) {
-      const x = z[entries[k]];
-      v += pairs[p] * x;
-      d += pairs[p + 1] * x;
+    for (let p = 0, w = at; p < pairs.length; w += 2) {
+      let v = 0;
+      let d = 0;
+      for (let k = 0; k < entries.length; k++, p += 2) {
+        const x = z[entries[k]];
+        v += pairs[p] * x;
+        d += pairs[p + 1] * x;
+      }
+      into[w] = v;
+      into[w + 1] = d;
     }
-    into[at] = v;
-    into[at + 1] = d;
   }
 
-  /** Rounding of value and slope of that look, written likewise. */
+  /** Rounding of value and slope of that look, written likewise from the start. */
   round(z: Float64Array, into: Float64Array): void {
     const { entries, pairs } = this;
-    let v = 0;
-    let d = 0;
-    for (let k = 0, p = 0; k < entries.length; k++, p += 2) {
-      const size = Math.abs(z[entries[k]]);
-      v += Math.abs(pairs[p]) * size;
-      d += Math.abs(pairs[p + 1]) * size;
+    const elapsed = this.middle * this.leap.tick;
+    for (let p = 0, w = 0; p < pairs.length; w += 2) {
+      let v = 0;
+      let d = 0;
+      for (let k = 0; k < entries.length; k++, p += 2) {
+        const size = Math.abs(z[entries[k]]);
+        v += Math.abs(pairs[p]) * size;
+        d += Math.abs(pairs[p + 1]) * size;
+      }
+      into[w] = lossShare * (v + elapsed * d);
+      into[w + 1] = lossShare * d;
     }
-    into[0] = lossShare * (v + this.middle * this.leap.tick * d);
-    into[1] = lossShare * d;
   }
 
   /** What lies before the middle, and what behind it. */
@@ -86,4 +86,4 @@ export class LeapPart {
   }
 }
 
-const nothing = { entries: new Int32Array(0), value: new Float64Array(0), slope: new Float64Array(0) };
+const nothing = new Float64Array(0);

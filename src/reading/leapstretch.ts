@@ -4,13 +4,16 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Inputs } from "../stepping/inputs.js";
-import type { Seen } from "./accuracy.js";
+import { partingShare, type Seen } from "./accuracy.js";
+import type { Sight } from "./forms.js";
+import type { FormSet } from "./formset.js";
 import type { LeapForm } from "./leapforms.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
+import type { RailTurns } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
 import { type Roundoff, roundoffOf, roundoffOfProducts } from "./roundoff.js";
-import { type RoundedLook, rounded, signChanges } from "./signs.js";
+import { keepsSign, type RoundedLook, rounded, signChanges } from "./signs.js";
 import type { RecurringLeap, StretchView } from "./view.js";
 
 const none: readonly number[] = [];
@@ -21,16 +24,24 @@ export class LeapStretch implements StretchView {
   recurring: RecurringLeap | undefined;
   private mode!: ModeView;
   private stretch!: Stretch;
+  /** What is seen throughout the stretch; absent where the signs of guards left out change within. */
+  private set: FormSet | undefined;
   /** The forms are carried on, and not z. */
   private carried = false;
   private start = new Float64Array(0);
   private z = new Float64Array(0);
+  /** z at a tick of the piece in hand, and which. */
+  private there = new Float64Array(0);
+  private reached = Number.NaN;
   private readonly missing: MissingStates;
   private readonly first = nothingSeen();
   private readonly second = nothingSeen();
-  // What was looked at last: the z that its forms are over, and when.
+  // What is looked at: the forms, the z that they are over, and when.
+  private forms: readonly LeapForm[] = [];
+  private sights: readonly Sight[] = [];
   private seen = this.z;
-  private seenAt = 0;
+  private seenAt = Number.NaN;
+  private side: 0 | 1 = 0;
 
   constructor(
     private readonly assembly: Assembly,
@@ -55,58 +66,114 @@ export class LeapStretch implements StretchView {
     }
     motion.begin(inputs, from, this.start);
     recording.read(index, this.start);
-    const still = mode.apart.length === 0 && mode.guards.length === 0;
-    this.carried =
-      mode.guards.length === 0 && mode.forms.length > 0 && inputs.recurs(from, to, motion.voices);
-    this.corners = still ? none : this.cornersWithin();
-    const plain = this.carried && mode.apart.length === 0 && !mode.products && to > from;
-    this.recurring = plain ? { from, to, whole: mode.leap(to - from), start: this.start } : undefined;
+    this.seenAt = Number.NaN;
+    const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
+    this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
+    this.corners =
+      mode.apart.length === 0 ? (turns?.ticks ?? none) : this.cornersWithin(turns?.ticks ?? none);
+    const { set } = this;
+    this.carried = set !== undefined && set.forms.length > 0 && inputs.recurs(from, to, motion.voices);
+    this.recurring = this.carried && to > from ? this.leapOf(from, to, this.start) : undefined;
     return this;
   }
 
-  look(tick: number, side: 0 | 1, into: Seen): void {
-    const { mode, stretch, start, z, inputs } = this;
-    let { forms } = mode;
-    let seen = z;
-    if (tick === stretch.from) seen = start;
-    else if (tick === stretch.to) {
-      this.recording.read(stretch.end, z);
-      mode.course.motion.drive(inputs, tick, z);
-    } else if (this.carried) {
-      forms = mode.after(tick - stretch.from);
-      seen = start;
+  piece(from: number, to: number): void {
+    const { mode, corners, inputs, stretch } = this;
+    this.reached = Number.NaN;
+    if (mode.guards.length === 0 || corners.length === 0) return;
+    // Near a corner a guard may be of either sign by rounding: the middle says which holds.
+    const middle = Math.max(from, Math.min(to, Math.floor((from + to) / 2)));
+    this.carry(middle - stretch.from);
+    for (const s of mode.apart) inputs.players[s - 1].seek(middle, 1);
+    this.set = mode.variant(this.signs(this.z, middle));
+    this.seenAt = Number.NaN;
+  }
+
+  block(from: number, ticks: number): RecurringLeap | undefined {
+    const { mode, stretch } = this;
+    const { matrices, motion } = mode.course;
+    if (this.there.length !== motion.width) this.there = new Float64Array(motion.width);
+    if (this.reached <= from) {
+      if (this.reached < from) matrices.leapSome(this.there, from - this.reached, mode.moving, mode.levels);
     } else {
-      const { entries, moving, levels } = mode;
-      for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
-      mode.course.matrices.leapSome(z, tick - stretch.from, moving, levels);
+      this.carry(from - stretch.from);
+      this.there.set(this.z);
+      this.seenAt = Number.NaN;
     }
-    for (let k = 0; k < mode.apart.length; k++) inputs.players[mode.apart[k] - 1].seek(tick, side);
-    if (mode.guards.length > 0) forms = mode.variant(this.signs(seen, tick));
-    this.seen = seen;
-    this.seenAt = tick;
+    this.reached = from;
+    return this.leapOf(from, from + ticks, this.there);
+  }
+
+  /** A leap of a length that comes again; nothing where what is seen has sources that are not in z. */
+  private leapOf(from: number, to: number, start: Float64Array): RecurringLeap | undefined {
+    const { set, mode } = this;
+    if (!set || set.forms.length === 0 || mode.apart.length > 0) return undefined;
+    const { sights, forms } = set;
+    const plain = sights.length === 1 && sights[0].length === 1;
+    return { from, to, whole: set.leap(to - from), start, forms: forms.length, sights, plain };
+  }
+
+  /** Takes z so many ticks behind the start of the stretch. */
+  private carry(ticks: number): void {
+    const { mode, start, z } = this;
+    const { entries, moving, levels } = mode;
+    for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
+    if (ticks > 0) mode.course.matrices.leapSome(z, ticks, moving, levels);
+  }
+
+  look(tick: number, side: 0 | 1, into: Seen, sight = 0): void {
+    if (tick !== this.seenAt || side !== this.side) this.stand(tick, side);
+    const { forms, seen, first, second } = this;
+    const which = this.sights[sight];
     into.tick = tick;
-    if (!mode.products) {
-      this.evaluate(forms[0], seen, tick, into);
+    if (which.length === 1) {
+      this.evaluate(forms[which[0]], seen, tick, into);
       return;
     }
-    const { first, second } = this;
     into.value = 0;
     into.slope = 0;
-    for (let k = 0; k < forms.length; k += 2) {
-      this.evaluate(forms[k], seen, tick, first);
-      this.evaluate(forms[k + 1], seen, tick, second);
+    for (let k = 0; k < which.length; k += 2) {
+      this.evaluate(forms[which[k]], seen, tick, first);
+      this.evaluate(forms[which[k + 1]], seen, tick, second);
       into.value += first.value * second.value;
       into.slope += first.slope * second.value + first.value * second.slope;
     }
   }
 
-  roundoff(tick: number): Roundoff {
-    const { forms, products } = this.mode;
-    if (tick !== this.seenAt) this.look(tick, 1, nothingSeen());
+  roundoff(tick: number, sight = 0): Roundoff {
+    if (tick !== this.seenAt) this.stand(tick, 1);
+    const { forms, seen } = this;
     const elapsed = this.elapsed(tick);
-    return products
-      ? roundoffOfProducts(forms, this.seen, elapsed)
-      : roundoffOf(forms[0], this.seen, elapsed);
+    const which = this.sights[sight].map((k) => forms[k]);
+    return which.length === 1
+      ? roundoffOf(which[0], seen, elapsed)
+      : roundoffOfProducts(which, seen, elapsed);
+  }
+
+  /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */
+  private stand(tick: number, side: 0 | 1): void {
+    const { mode, stretch, start, z, inputs, set } = this;
+    this.forms = set ? set.forms : [];
+    this.seen = z;
+    if (tick === stretch.from) this.seen = start;
+    else if (tick === stretch.to) this.arrive();
+    else if (this.carried) {
+      this.forms = set!.after(tick - stretch.from);
+      this.seen = start;
+    } else this.carry(tick - stretch.from);
+    for (let k = 0; k < mode.apart.length; k++) inputs.players[mode.apart[k] - 1].seek(tick, side);
+    const held = set ?? mode.variant(this.signs(this.seen, tick));
+    if (!set) this.forms = held.forms;
+    this.sights = held.sights;
+    this.seenAt = tick;
+    this.side = side;
+  }
+
+  /** Takes z to the end of the stretch. */
+  private arrive(): void {
+    const { stretch, z, mode, inputs, recording } = this;
+    recording.read(stretch.end, z);
+    mode.course.motion.drive(inputs, stretch.to, z);
   }
 
   private elapsed(tick: number): number {
@@ -148,14 +215,51 @@ export class LeapStretch implements StretchView {
     return signs;
   }
 
-  /** Where a source that is not in z has a corner, and where a guard left out changes its sign. */
-  private cornersWithin(): number[] {
-    const { mode, inputs, assembly } = this;
-    const { from, to } = this.stretch;
+  /** The signs of the guards left out, where all of them plainly keep theirs throughout the stretch. */
+  private firmSigns(): string | undefined {
+    const { mode, stretch, start, z, inputs, assembly } = this;
+    const { from, to } = stretch;
+    const step = Math.floor(partingShare * (to - from));
+    if (step === 0) return undefined;
+    const looks = mode.guards.map(() => [nothingSeen(), nothingSeen(), nothingSeen()] as const);
+    const see = (k: 0 | 1 | 2, at: Float64Array, tick: number) => {
+      for (const s of mode.apart) inputs.players[s - 1].seek(tick, tick < to ? 1 : 0);
+      for (const [g, guard] of mode.guards.entries()) {
+        this.evaluate(guard, at, tick, looks[g][k]);
+        looks[g][k].tick = tick;
+      }
+    };
+    see(0, start, from);
+    for (const s of mode.apart) if (inputs.players[s - 1].next(from) < to) return undefined;
+    this.carry(step);
+    see(1, z, from + step);
+    this.arrive();
+    see(2, z, to);
+    if (!looks.every((three) => keepsSign(three, assembly.clock.seconds))) return undefined;
+    return looks.map(([, { value }]) => (value > 0 ? "1" : "0")).join("");
+  }
+
+  /** What the guards left out do over the stretch. */
+  private railTurns(): RailTurns {
+    const { stretch, mode, assembly } = this;
+    const { from, to } = stretch;
+    const known = mode.rails?.turns?.get(from);
+    if (known?.to === to) return known;
+    const signs = this.firmSigns();
     const found = new Set<number>();
-    for (const guard of mode.guards)
+    for (const guard of signs === undefined ? mode.guards : [])
       for (const n of signChanges((tick) => this.along(guard, tick), from, to, assembly.clock.seconds))
         found.add(n);
+    const turns = { to, signs, ticks: [...found].sort((a, b) => a - b) };
+    if (from < to) mode.rails?.turns?.set(from, turns);
+    return turns;
+  }
+
+  /** Where a source that is not in z has a corner, beside other instants. */
+  private cornersWithin(others: readonly number[]): number[] {
+    const { mode, inputs } = this;
+    const { from, to } = this.stretch;
+    const found = new Set(others);
     for (const s of mode.apart) {
       const player = inputs.players[s - 1];
       for (let n = player.next(from); n < to; n = player.next(n)) found.add(n);
@@ -165,9 +269,8 @@ export class LeapStretch implements StretchView {
 
   /** One form at a tick of the stretch. */
   private along(form: LeapForm, tick: number): RoundedLook {
-    const { stretch, start, z, mode, inputs, first } = this;
-    z.set(start);
-    if (tick > stretch.from) mode.course.matrices.leap(z, tick - stretch.from, false);
+    const { stretch, z, inputs, first } = this;
+    this.carry(tick - stretch.from);
     for (const { source } of form.apart) inputs.players[source - 1].seek(tick, tick < stretch.to ? 1 : 0);
     this.evaluate(form, z, tick, first);
     first.tick = tick;

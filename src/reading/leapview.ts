@@ -19,6 +19,16 @@ export function viewOf(assembly: Assembly, recording: Recording, probe: Probe): 
   return new LeapView(assembly, recording, read, flows ? new RailModes(assembly.system) : undefined);
 }
 
+/** What is read of a part along leaps. @param rails those of the assembly's outputs */
+export function partView(
+  assembly: Assembly,
+  recording: Recording,
+  read: ProbeReader,
+  rails: RailModes,
+): ProbeView {
+  return new LeapView(assembly, recording, read, rails);
+}
+
 class LeapView implements ProbeView {
   private readonly inputs: Inputs;
   private readonly modes: ModeView[] = [];

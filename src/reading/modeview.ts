@@ -5,20 +5,16 @@ import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
 import type { ProbeReader } from "./forms.js";
-import { dependenceOf, type FormDependence, formOver, type LeapForm, leapFormOf } from "./leapforms.js";
-import { LeapPart } from "./leapparts.js";
+import { FormSet } from "./formset.js";
+import { dependenceOf, type FormDependence, type LeapForm, leapFormOf } from "./leapforms.js";
 import type { RailModes } from "./rails.js";
 import { bitsOf } from "./samples.js";
-
-/** The most lengths that forms are kept for. */
-const mostKept = 16384;
 
 /** A probe in one combination. */
 export class ModeView {
   readonly course: Course;
-  /** What is seen: the first, or where `products` is set the sum of the products of forms 2k and 2k + 1. */
-  readonly forms: readonly LeapForm[];
-  readonly products: boolean;
+  /** What is seen where none of the guards left out is violated. */
+  readonly plain: FormSet;
   /** Guards that the march leaves out, where what is seen depends on any of them. */
   readonly guards: readonly LeapForm[];
   /** What all of these depend on, and its states as bits. */
@@ -31,31 +27,24 @@ export class ModeView {
   /** Sources that are not in z. */
   readonly apart: readonly number[];
   /** By the signs of the guards: the forms that hold then. */
-  private readonly variants = new Map<string, readonly LeapForm[]>();
-  /** By length in ticks: the forms over the z so long before. */
-  private readonly kept = new Map<number, readonly LeapForm[]>();
-
-  /** By length in ticks: leaps with the looks into them, and how many looks they hold in all. */
-  private readonly leaps = new Map<number, LeapPart>();
-  private looks = 0;
-  private readonly tick: number;
+  private readonly variants = new Map<string, FormSet>();
 
   /** @param rails absent where what is seen has no current in it: the guards left out move no voltage */
   constructor(
-    { courses, clock }: Assembly,
+    { courses }: Assembly,
     private readonly at: Combination,
     private readonly read: ProbeReader,
-    private readonly rails?: RailModes,
+    readonly rails?: RailModes,
   ) {
-    this.tick = clock.seconds;
     this.course = courses.of(at);
-    this.products = read(at).products;
-    this.forms = this.formsIn(at);
+    const forms = this.formsIn(at);
     const guards = rails?.forms(at, this.course) ?? [];
-    this.guards = guards.some((_, g) => this.turnsWith(g)) ? guards : [];
-    const all = [...this.forms, ...this.guards];
+    this.guards = guards.some((_, g) => this.turnsWith(g, forms)) ? guards : [];
+    const all = [...forms, ...this.guards];
     this.apart = [...new Set(all.flatMap((form) => form.apart.map((t) => t.source)))];
-    this.dependence = dependenceOf(at, this.course, all, this.products);
+    const { sights } = read(at);
+    this.dependence = dependenceOf(at, this.course, all, sights);
+    this.plain = new FormSet(forms, sights, this.course, this.dependence.entries);
     this.mask = bitsOf(this.dependence.states);
     // What holds by the guards may look at more than what holds here.
     const open = this.guards.length > 0;
@@ -65,46 +54,17 @@ export class ModeView {
     this.entries = open ? Int32Array.from({ length: width }, (_, j) => j) : this.dependence.entries;
   }
 
-  /** The forms that hold by the signs of the guards, "1" for one that is violated. */
-  variant(signs: string): readonly LeapForm[] {
-    let forms = this.variants.get(signs);
-    if (!forms) {
-      forms = this.formsIn(this.rails!.variant(this.at, (g) => signs[g] === "1"));
-      this.variants.set(signs, forms);
+  /** What is seen by the signs of the guards, "1" for one that is violated. */
+  variant(signs: string): FormSet {
+    let set = this.variants.get(signs);
+    if (!set) {
+      const at = this.rails!.variant(this.at, (g) => signs[g] === "1");
+      const forms = this.formsIn(at);
+      const { sights } = this.read(at);
+      set = new FormSet(forms, sights, this.course, dependenceOf(at, this.course, forms, sights).entries);
+      this.variants.set(signs, set);
     }
-    return forms;
-  }
-
-  /** The forms over the z so many ticks before, for lengths that are looked at again and again. */
-  after(ticks: number): readonly LeapForm[] {
-    const known = this.kept.get(ticks);
-    if (known) return known;
-    if (this.kept.size >= mostKept) this.kept.clear();
-    const moved = (row: Float64Array) => {
-      const before = row.slice();
-      this.course.matrices.pull(before, ticks);
-      return before;
-    };
-    const forms = this.forms.map(({ value, slope, apart }) => formOver(moved(value), moved(slope), apart));
-    this.kept.set(ticks, forms);
-    return forms;
-  }
-
-  /** A leap of so many ticks that comes again, where what is seen is the first form. */
-  leap(ticks: number): LeapPart {
-    let whole = this.leaps.get(ticks);
-    if (whole) return whole;
-    if (this.looks >= mostKept) {
-      this.leaps.clear();
-      this.looks = 0;
-    }
-    const after = (into: number) => {
-      this.looks++;
-      return this.after(into)[0];
-    };
-    whole = new LeapPart({ tick: this.tick, after }, 0, ticks);
-    this.leaps.set(ticks, whole);
-    return whole;
+    return set;
   }
 
   private formsIn(at: Combination): LeapForm[] {
@@ -112,9 +72,9 @@ export class ModeView {
   }
 
   /** Whether what is seen is another where a guard left out is violated. */
-  private turnsWith(guard: number): boolean {
+  private turnsWith(guard: number, forms: readonly LeapForm[]): boolean {
     const turned = this.formsIn(this.rails!.variant(this.at, (g) => g === guard));
-    return turned.some(({ value }, k) => !sameButForRounding(value, this.forms[k].value));
+    return turned.some(({ value }, k) => !sameButForRounding(value, forms[k].value));
   }
 }
 

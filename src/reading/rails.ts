@@ -14,17 +14,38 @@ interface RailGuards {
   readonly flips: readonly { readonly part: number; readonly to: number }[];
 }
 
+/** What the guards left out do over a stretch that ends at a tick. */
+export interface RailTurns {
+  readonly to: number;
+  /** Their signs, where all plainly keep theirs. */
+  readonly signs: string | undefined;
+  /** Ticks at which any of them changes its sign. */
+  readonly ticks: readonly number[];
+}
+
 /** The modes of outputs that the march leaves open. */
 export class RailModes {
   private readonly made = new Map<Combination, RailGuards | undefined>();
+  private readonly over = new Map<Combination, { readonly course: Course; readonly forms: LeapForm[] }>();
 
-  constructor(private readonly system: System) {}
+  /** @param turns by the tick at which a stretch begins, for several that look at one recording one after the other */
+  constructor(
+    private readonly system: System,
+    readonly turns?: Map<number, RailTurns>,
+  ) {}
 
   /** The guards that a combination leaves out, over the z of a course. */
   forms(at: Combination, course: Course): LeapForm[] {
     const guards = this.guards(at);
     if (!guards) return [];
-    return guards.flips.map((_, g) => leapFormOf(formOf(at.equations, [[guards.rows, g, 1]]), course));
+    let known = this.over.get(at);
+    if (known?.course !== course) {
+      const { equations } = at;
+      const forms = guards.flips.map((_, g) => leapFormOf(formOf(equations, [[guards.rows, g, 1]]), course));
+      known = { course, forms };
+      this.over.set(at, known);
+    }
+    return known.forms;
   }
 
   /** The combination whose rows hold where some of the guards left out are violated. */

@@ -4,6 +4,7 @@ import type { Assembly } from "../assembly/assemble.js";
 import { beatOf } from "../assembly/each.js";
 import { refuseOption } from "../base/asked.js";
 import { type DesignError, refusal } from "../base/diagnostic.js";
+import { handedText } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import type { PeriodStarts } from "../signals/periodstarts.js";
@@ -12,12 +13,17 @@ import { ShapeError } from "../signals/wave.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Trace } from "../waveforms/trace.js";
 import { eventsOf, type ModeEvent } from "./events.js";
-import { probeOf, traceNames } from "./probe.js";
+import { viewOf } from "./leapview.js";
+import { type Probe, probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
-import { drawTraces, type TickSpan } from "./tracing.js";
+import type { TickSpan } from "./surveying.js";
+import { drawTraces } from "./tracing.js";
+import type { ProbeView } from "./view.js";
 
 /** How far a picture may be from the truth, as a share of the swing. */
 const coarse = 3e-4;
+/** The most names of which it is remembered how they move, for the next stretch of them. */
+const mostViews = 8;
 
 /** Counts of a run, for benches and the curious. */
 export interface Statistics {
@@ -73,6 +79,7 @@ export class Run {
   // What has been asked for once.
   private readonly traces = new Map<string, Trace>();
   private readonly begins = new Map<string, Float64Array>();
+  private readonly views = new Map<string, ProbeView>();
   private lost: readonly Loss[] | undefined;
   private changed: readonly ModeEvent[] | undefined;
   private told: readonly string[] | undefined;
@@ -145,6 +152,7 @@ export class Run {
    * @throws DesignError as `trace`
    */
   draw(names: readonly string[]): Trace[] {
+    for (const name of names) handedText(name, "name");
     const missing = names.filter((name) => !this.traces.has(name));
     for (const [name, trace] of this.drawn(missing)) this.traces.set(name, trace);
     return names.map((name) => this.traces.get(name)!);
@@ -230,8 +238,21 @@ export class Run {
     const wanted = [...new Set(names)].map((name) => ({ name, ...probeOf(this.design, name) }));
     if (wanted.length === 0) return new Map();
     if (this.recording.count === 0) throw nothingRecorded(this.reason);
-    const drawn = drawTraces(this.assembly, this.recording, wanted, { parts, within });
+    const viewed = wanted.map((one) => ({
+      ...one,
+      view: this.viewed(one.name, one.probe, parts !== undefined),
+    }));
+    const drawn = drawTraces(this.assembly, this.recording, viewed, { parts, within });
     return new Map(drawn.map((trace) => [trace.name, trace]));
+  }
+
+  /** A probe along the recording. @param again whether another stretch of it may be asked for */
+  private viewed(name: string, probe: Probe, again: boolean): ProbeView {
+    const known = this.views.get(name);
+    if (known) return known;
+    const view = viewOf(this.assembly, this.recording, probe);
+    if (again && this.views.size < mostViews) this.views.set(name, view);
+    return view;
   }
 
   /**

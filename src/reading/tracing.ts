@@ -11,6 +11,7 @@ import { LeapPen } from "./leappen.js";
 import { viewOf } from "./leapview.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
+import { surveyed, type TickSpan } from "./surveying.js";
 import type { ProbeView, StretchView } from "./view.js";
 
 /** What to draw. */
@@ -18,12 +19,8 @@ interface TraceRequest {
   readonly name: string;
   readonly unit: string;
   readonly probe: Probe;
-}
-
-/** A stretch of time, in ticks. */
-export interface TickSpan {
-  readonly from: number;
-  readonly to: number;
+  /** The probe along the recording, where it is at hand. */
+  readonly view?: ProbeView;
 }
 
 /** How a trace is drawn. */
@@ -43,9 +40,10 @@ export function drawTraces(
 ): Trace[] {
   const spans = parts ? parts.map((part) => recording.span(part)) : [recording.span()];
   return wanted.map((one) => {
-    const pen = new Pen(assembly, recording, one.probe, within);
+    const pen = new Pen(assembly, recording, one, within);
+    if (recording.exact) pen.survey(spans);
     for (const { from, to } of spans) pen.draw(from, to);
-    return pen.trace(one);
+    return pen.trace();
   });
 }
 
@@ -61,18 +59,26 @@ class Pen {
   constructor(
     private readonly assembly: Assembly,
     private readonly recording: Recording,
-    private readonly probe: Probe,
+    private readonly asked: TraceRequest,
     within: number,
   ) {
-    this.view = viewOf(assembly, recording, probe);
+    this.view = asked.view ?? viewOf(assembly, recording, asked.probe);
     this.judge = new CubicJudge(within, assembly.clock.seconds);
     this.leaps = new LeapPen(this.judge, this.knots, assembly.clock);
+  }
+
+  /** The swing, as far as some leaps show it. What is larger will be met; until then the curve is drawn finer than it need be. */
+  survey(spans: readonly TickSpan[]): void {
+    for (const leap of surveyed(this.recording, spans)) {
+      const inside = this.view.enter(leap);
+      this.look(inside, leap.from, 1, 0);
+      this.look(inside, leap.to, 0, 1);
+    }
   }
 
   draw(from: number, to: number): void {
     const { recording, view } = this;
     const { exact } = recording;
-    if (exact) this.survey(from, to);
     let last = -1;
     for (const stretch of view.stretches(from, to)) {
       const inside = view.enter(stretch);
@@ -94,9 +100,10 @@ class Pen {
     this.meet(this.look(inside, tick, 1, 0));
   }
 
-  trace({ name, unit }: TraceRequest): Trace {
+  trace(): Trace {
     const { knots } = this;
-    const impulses = impulsesOf(this.assembly, this.recording, this.probe);
+    const { name, unit, probe } = this.asked;
+    const impulses = impulsesOf(this.assembly, this.recording, probe);
     const before = knots.column("slope");
     return new Trace({
       name,
@@ -109,23 +116,15 @@ class Pen {
     });
   }
 
-  /** The swing, as far as the ends of stretches show it. */
-  private survey(from: number, to: number): void {
-    for (const stretch of this.view.stretches(from, to)) {
-      const inside = this.view.enter(stretch);
-      this.look(inside, stretch.from, 1, 0);
-      this.look(inside, stretch.to, 0, 1);
-    }
-  }
-
   /** One piece of a stretch on which nothing has a corner. */
   private piece(inside: StretchView, from: number, to: number): void {
+    inside.piece(from, to);
     const start = this.look(inside, from, 1, 0);
     this.meet(start);
     const end = this.look(inside, to, 0, 1);
     const { recurring } = inside;
     if (!this.recording.exact) this.add(end);
-    else if (recurring?.from === from && recurring.to === to)
+    else if (recurring?.plain && recurring.from === from && recurring.to === to)
       this.leaps.draw(recurring.whole, recurring.start, start, end);
     else this.refine(inside, start, end, 0);
   }

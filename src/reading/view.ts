@@ -1,7 +1,7 @@
 // One probe along a recording: its value and slope at any instant of a stretch between two samples.
 import type { Assembly } from "../assembly/assemble.js";
 import type { Seen } from "./accuracy.js";
-import type { ProbeReader } from "./forms.js";
+import type { ProbeReader, Sight } from "./forms.js";
 import type { LeapPart } from "./leapparts.js";
 import { Playback } from "./playback.js";
 import type { Recording, Stretch } from "./recording.js";
@@ -20,20 +20,31 @@ export interface RecurringLeap {
   readonly from: number;
   readonly to: number;
   readonly whole: LeapPart;
+  /** How many forms there are, and what is seen of them; `plain` where it is one of them and nothing else. */
+  readonly forms: number;
+  readonly sights: readonly Sight[];
+  readonly plain: boolean;
   /** z at its start. */
   readonly start: Float64Array;
 }
 
 /** A probe within a stretch. */
 export interface StretchView {
-  /** Set where it is such a leap, and what is seen is one form over its z. */
+  /** Set where it is such a leap, and what is seen are forms over its z. */
   readonly recurring?: RecurringLeap;
   /** Ticks within it at which something that is seen has a corner, in order. */
   readonly corners: readonly number[];
-  /** Looks at a tick of it, as it is reached (side 0) or left (1). */
-  look(tick: number, side: 0 | 1, into: Seen): void;
+  /** Goes to a piece of it between two corners, the stretch itself where it has none. */
+  piece(from: number, to: number): void;
+  /**
+   * What lies behind a tick of the piece, as a leap of a length that comes again; nothing where it is not known so. Asked for in the
+   * order of time.
+   */
+  block(from: number, ticks: number): RecurringLeap | undefined;
+  /** Looks at a tick of it, as it is reached (side 0) or left (1). @param sight which of what is seen, the first unless given */
+  look(tick: number, side: 0 | 1, into: Seen, sight?: number): void;
   /** The rounding of a look. */
-  roundoff(tick: number): Roundoff;
+  roundoff(tick: number, sight?: number): Roundoff;
 }
 
 /** A probe along samples of steps: nothing is known between them. */
@@ -59,13 +70,21 @@ export class StepView implements ProbeView, StretchView {
     return this;
   }
 
+  piece(): void {
+    // A step is one piece.
+  }
+
+  block(): undefined {
+    return undefined;
+  }
+
   roundoff(): Roundoff {
     return noRoundoff;
   }
 
-  look(tick: number, side: 0 | 1, into: Seen): void {
+  look(tick: number, side: 0 | 1, into: Seen, sight = 0): void {
     const { stretch, recording } = this;
-    const { forms, products } = this.read(this.assembly.system.combinations[recording.mode(stretch.index)]);
+    const { forms, sights } = this.read(this.assembly.system.combinations[recording.mode(stretch.index)]);
     const m = this.playback.at(stretch, tick, side);
     const seen = forms.map(({ states, x, constant, terms }) => {
       let [v, d] = [constant, 0];
@@ -80,12 +99,13 @@ export class StepView implements ProbeView, StretchView {
       return { v, d };
     });
     into.tick = tick;
-    into.value = products ? 0 : seen[0].v;
-    into.slope = products ? 0 : seen[0].d;
-    if (!products) return;
-    for (let k = 0; k < seen.length; k += 2) {
-      into.value += seen[k].v * seen[k + 1].v;
-      into.slope += seen[k].d * seen[k + 1].v + seen[k].v * seen[k + 1].d;
+    const which = sights[sight];
+    into.value = which.length === 1 ? seen[which[0]].v : 0;
+    into.slope = which.length === 1 ? seen[which[0]].d : 0;
+    for (let k = 0; k + 1 < which.length; k += 2) {
+      const [a, b] = [seen[which[k]], seen[which[k + 1]]];
+      into.value += a.v * b.v;
+      into.slope += a.d * b.v + a.v * b.d;
     }
   }
 }

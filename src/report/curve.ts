@@ -1,11 +1,40 @@
 // A curve as an SVG path. Every finite point lies within a sixth of a pixel of what is drawn, and straight runs take two points
 // however many samples they had.
 import type { Outline } from "../waveforms/outline.js";
+import { type BandPiece, bandInk, type LinePiece } from "./envelope.js";
 import { element } from "./markup.js";
 import type { Scale } from "./scale.js";
 
 /** How far a left-out point may lie from the line drawn, px, measured along y. */
 const tolerance = 0.15;
+
+/** Draws an outline that was parted: lines, and bands with their means. */
+export function pieces(
+  outline: Outline,
+  parts: readonly (LinePiece | BandPiece)[],
+  time: Scale,
+  y: Scale,
+  stroke: string,
+): string {
+  return parts
+    .map((part) => {
+      if (part.type === "line") {
+        const own = (list: Float64Array) => list.subarray(part.first, part.last + 1);
+        return curve({ time: own(outline.time), value: own(outline.value) }, time, y, stroke, 0);
+      }
+      const upper = path({ time: part.time, value: part.high }, time, y);
+      const lower = path({ time: part.time, value: part.low }, time, y).slice(1).split("L").toReversed();
+      return (
+        element("path", {
+          class: "band",
+          d: `${upper}L${lower.join("L")}Z`,
+          fill: stroke,
+          "fill-opacity": bandInk,
+        }) + curve({ time: part.time, value: part.mean }, time, y, stroke, 0)
+      );
+    })
+    .join("");
+}
 
 /**
  * Draws an outline.

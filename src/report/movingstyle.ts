@@ -45,7 +45,8 @@ background:rgba(255,176,0,.55);pointer-events:none}
 .drawing .chosen path,.drawing .chosen circle,.drawing .chosen rect,.drawing rect.chosen{stroke:#b3560b;stroke-width:2.6}
 .drawing .part .hit,.drawing .chosen .hit{fill:transparent;stroke:none;pointer-events:all}
 .told{min-height:1.5em;color:var(--faint);font-size:.9rem}
-td button{display:block;margin-top:4px}
+td.where small{display:inline}
+td button{float:right;margin-left:10px;min-height:26px;padding:0 10px}
 @media (max-width:600px){.stack{padding:0 6px 8px}.panel{margin-left:-5px;padding-left:2px}
 .panel .head{padding-left:8px}.panel .values{margin-left:0;flex-basis:100%}.keys dl{grid-template-columns:1fr}}
 @media print{.moving,.told,td button,.spot,.beam{display:none}.moves figure.still{display:block}}

@@ -44,7 +44,7 @@ export function overlayPicture(v: Variation, look: { readonly id?: string } = {}
   return tracePicture(panels, {
     title,
     height: top + panels.length * height + bottom,
-    ...(look.id !== undefined && { id: look.id }),
+    id: look.id,
   });
 }
 

@@ -4,7 +4,8 @@
 import { engineering } from "../base/quantity.js";
 import { extremes, type Outline } from "../waveforms/outline.js";
 import type { Trace } from "../waveforms/trace.js";
-import { curve } from "./curve.js";
+import { curve, pieces } from "./curve.js";
+import { leastBand, Means, parted } from "./envelope.js";
 import { faint, ink, inks, shorten, text, textWidth } from "./lettering.js";
 import { type LimitZone, limitLabel, shade } from "./limitzones.js";
 import { coordinate, element, safe } from "./markup.js";
@@ -44,7 +45,20 @@ export function drawPanel(panel: Panel, frame: Frame, time: Scale, id: string): 
   const inside: string[] = [];
   outlines.forEach((o, k) => {
     const own = panel.inks?.[k];
-    inside.push(curve(o, time, y, own ?? inks[k % inks.length], own ? 0 : Math.floor(k / inks.length)));
+    const round = own ? 0 : Math.floor(k / inks.length);
+    const colour = own ?? inks[k % inks.length];
+    // Bands of several traces over each other would tell nothing.
+    if (outlines.length > 1) inside.push(curve(o, time, y, colour, round));
+    else {
+      const seen = {
+        from: time.from,
+        to: time.to,
+        columns: Math.ceil(width),
+        least: (leastBand * (y.to - y.from)) / height,
+      };
+      const parts = parted(o, seen, () => new Means(panel.traces[k]));
+      inside.push(pieces(o, parts, time, y, colour));
+    }
   });
   out.push(
     element("clipPath", { id }, element("rect", { x: frame.left, y: frame.top, width, height })),

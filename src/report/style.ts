@@ -34,6 +34,9 @@ thead th{border-top:0;color:var(--faint);font-weight:600;font-size:.85rem;white-
 td.n{text-align:right;white-space:nowrap}
 th.n{text-align:right}
 td.k{white-space:nowrap}
+th,td{overflow-wrap:break-word}
+td.where{min-width:15rem}
+td small{max-width:34rem}
 td small{color:var(--faint);display:block}
 .pass{color:var(--good);font-weight:600}
 .fail{color:var(--bad);font-weight:700}
@@ -49,9 +52,15 @@ figure.screen img{display:block;width:576px;max-width:100%;height:auto;backgroun
 .drawing svg{display:block;margin:0 auto}
 details{margin:12px 0 0}
 summary{cursor:pointer;color:var(--faint)}
+.beside>*{min-width:0}
+@media screen and (min-width:1080px){main:has(.beside){max-width:1640px}
+.beside{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,27rem);gap:0 16px;align-items:start}
+.beside .screens{position:sticky;top:0}}
 figcaption{color:var(--faint);font-size:.85rem;margin-top:8px}
 footer{margin-top:48px;color:var(--faint);font-size:.9rem}
 @media (max-width:600px){main{padding:20px 10px 40px}th,td{padding:6px 8px}}
-@media print{body{background:#fff}.text{max-height:none;overflow:visible}.text code{white-space:pre-wrap}.wide{overflow:visible}main{max-width:none;padding:0}h2,h3{break-after:avoid}
+@media print{body{background:#fff;font-size:10.5pt}.drawing svg{max-width:100%;height:auto}table{font-size:9pt}th,td{padding:3pt 5pt}td:first-child{overflow-wrap:anywhere}td.where{min-width:0}
+.broad{page:broad}@page broad{size:A4 landscape}
+.text{max-height:none;overflow:visible}.text code{white-space:pre-wrap}.wide{overflow:visible}main{max-width:none;padding:0}h2,h3{break-after:avoid}
 figure,tr,.caution{break-inside:avoid}}
 `.trim();

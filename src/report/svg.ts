@@ -1,6 +1,7 @@
 // A picture of traces, as SVG text: panels, or groups of panels that each have a time scale of their own (line scale beside field
 // scale). It is well-formed XML whatever the names hold, and needs no script, font or file from elsewhere.
 import { engineering } from "../base/quantity.js";
+import { bandWords } from "./envelope.js";
 import { faint, shorten, text } from "./lettering.js";
 import { drawPanel, nameRoom, type Panel } from "./panel.js";
 import { type Frame, type Scale, scale } from "./scale.js";
@@ -94,23 +95,29 @@ function drawGroup(group: PanelGroup, box: Frame, id: string): string {
     const frame = { left, right, top: box.top + p * pitch + headBand, bottom: box.top + (p + 1) * pitch };
     out.push(drawPanel(panel, frame, time, `${id}-frame-${p}`));
   });
-  out.push(timeAxis(time, left, right, box.bottom));
+  const banded = out.some((markup) => markup.includes('class="band"'));
+  out.push(timeAxis(time, left, right, box.bottom, banded ? `. ${bandWords}` : ""));
   return out.join("\n");
 }
 
-function timeAxis(time: Scale, left: number, right: number, bottom: number): string {
+function timeAxis(time: Scale, left: number, right: number, bottom: number, more: string): string {
   const ticks = time.ticks.map((t) =>
     text(time.pixel(t.value), bottom + 17, t.label, { size: 12, fill: faint, anchor: "middle" }),
   );
   const after = time.origin === 0 ? "" : ` after ${engineering(time.origin, "s", 9)}`;
   return (
     ticks.join("") +
-    text((left + right) / 2, bottom + 37, `time${after} (${time.unit})`, {
-      size: 12,
-      fill: faint,
-      anchor: "middle",
-      weight: 600,
-    })
+    text(
+      (left + right) / 2,
+      bottom + 37,
+      shorten(`time${after} (${time.unit})${more}`, 12, right - left, true),
+      {
+        size: 12,
+        fill: faint,
+        anchor: "middle",
+        weight: 600,
+      },
+    )
   );
 }
 

@@ -54,13 +54,13 @@ export function waveforms(run: Run): string | undefined {
 export function report(design: Design, options: ReportOptions = {}): string {
   asked(options, { until: "any", limits: "object", text: "text", digest: "function" });
   const { until, limits, text = "", digest } = options;
-  const first = plan(design, { ...(until !== undefined && { until }) }).until;
+  const first = plan(design, { until }).until;
   const all = [design, ...design.cases.filter(asksAnything)];
   const runs: Exhibit[] = [];
   const results: CheckResult[] = [];
   for (const [index, one] of all.entries()) {
     const end = index === 0 ? first : caseLength(one, first);
-    const run = simulate(one, { until: end, ...(limits && { limits }) });
+    const run = simulate(one, { until: end, limits });
     const verdicts = verify(run);
     runs.push(exhibit(run, index, verdicts));
     results.push(...verdicts);

@@ -1,5 +1,6 @@
 // A run that leaves time to others: it goes on in short slices, and between them a timer lets everything else have its turn,
 // so that a page stays alive and a signal is heard. Slices change where the run rests, and nothing of what it computes.
+import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 import type { Run } from "../reading/result.js";
 import type { SimulateOptions } from "./options.js";
@@ -22,6 +23,7 @@ const slice = 12;
  * @throws DesignError (the promise is rejected) for options that make no sense
  */
 export async function simulateAsync(design: Design, options: SimulateOptions = {}): Promise<Run> {
+  handed("design", design);
   let since = performance.now();
   const work = marching(design, options, () => performance.now() - since >= slice);
   for (;;) {

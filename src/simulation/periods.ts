@@ -1,7 +1,7 @@
 // The common period of what drives a circuit: of the signals that move anything that remembers. A signal with nothing
 // behind it but resistors settles nothing and unsettles nothing, and must not stretch the period of the others.
 
-import { commonDivisor, type Fraction, toNumber } from "../base/fraction.js";
+import { commonDivisor, type Fraction, ratio, toNumber } from "../base/fraction.js";
 import { DisjointSets } from "../base/graph.js";
 import { engineering } from "../base/quantity.js";
 import { type Design, holdsAlone, type PartSpec } from "../design/design.js";
@@ -11,6 +11,8 @@ import type { Wave } from "../signals/wave.js";
 
 /** The most times the shortest period may go into the common one. */
 const mostInside = 1e6;
+/** Where no signal repeats, what rests comes back after any time: after this one (s). */
+const any = ratio(1, 1000);
 
 /**
  * The shortest time into which every signal's period that matters goes a whole number of times, or why there is none.
@@ -25,7 +27,7 @@ export function commonPeriod(design: Design, system: System): Fraction | string 
   if (which.length === 0) {
     const periods = all.flatMap((p) => periodOf(p.wave!) ?? []);
     const shortest = periods.reduce<Fraction | undefined>((a, b) => (a?.lte(b) ? a : b), undefined);
-    return shortest ?? "the design has no signal that repeats: start from the steady state";
+    return shortest ?? any;
   }
   let common: Fraction | undefined;
   let shortest: Fraction | undefined;

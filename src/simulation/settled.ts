@@ -43,6 +43,8 @@ const near = 1e-12;
 const accepted = 1e-9;
 /** From so many periods on a run is worth a start that comes back to the last bit: what repeats is not marched again. */
 const worthFinest = 16;
+/** What is less than this share of a value changes none of its bits. */
+const lastBit = 2 ** -54;
 /** The most periods marched for that. */
 const mostFinest = 8;
 /** Shots in a row that say of a state that it gains, or keeps whatever it is given, before that is believed. */
@@ -59,7 +61,7 @@ export function* settledStart(
   march: Shooting["march"],
   step?: Fraction,
   algebra?: Algebra,
-  run = new Assembly(design, one, step ? [step] : [], algebra),
+  run = Assembly.of(design, one, step ? [step] : [], algebra),
 ): Sliced<Settled> {
   const gated = design.parts.some(({ wave }) => wave && running(wave) !== wave);
   const periodic = gated
@@ -69,11 +71,23 @@ export function* settledStart(
   if (typeof period === "string") return { ok: false, code: "no-period", reason: period };
   // Where nothing is gated a period of the run's own circuit is marched, with the matrices that the run will need.
   const own = gated || step ? undefined : run.ending(period);
-  const assembly = own ?? new Assembly(periodic, period, step ? [step] : [], algebra);
+  const assembly = own ?? Assembly.of(periodic, period, step ? [step] : [], algebra);
   const found = yield* new Search({ assembly, march, step: step && assembly.clock.at(step) }).run();
   if (!own || march.method !== "leaps" || !found.ok || run.until.div(period).lt(worthFinest)) return found;
+  if (forgetful(found.from, assembly)) return found;
   const longer = run.ending(period.mul(3));
   return longer ? yield* finest({ assembly: longer, march }, found) : found;
+}
+
+/** Whether a period leaves nothing of what the start may be off by: the run then repeats from its first beat on. */
+function forgetful(from: Shot, assembly: Assembly): boolean {
+  const { sizes } = drift(from, assembly);
+  const { tangent } = from;
+  return sizes.every((size, i) => {
+    let kept = 0;
+    for (let j = 0; j < sizes.length; j++) kept += Math.abs(tangent.get(i, j)) * sizes[j];
+    return kept * accepted <= lastBit * size;
+  });
 }
 
 /**

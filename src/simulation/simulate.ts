@@ -1,6 +1,7 @@
 // One run of a design, from its words to its waveforms: this page is the pipeline.
 
 import { Assembly } from "../assembly/assemble.js";
+import { handed } from "../base/handed.js";
 import { atOnce, type Sliced } from "../base/slices.js";
 import type { Design } from "../design/design.js";
 import { traceAccuracy } from "../reading/accuracy.js";
@@ -30,6 +31,7 @@ import { stopwatch, watch } from "./supervision.js";
  * @throws DesignError for options that make no sense
  */
 export function simulate(design: Design, options: SimulateOptions = {}): Run {
+  handed("design", design);
   return atOnce(marching(design, options));
 }
 
@@ -38,11 +40,11 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
  * @param rest asked every few steps; true where it is to rest
  */
 export function* marching(design: Design, options: SimulateOptions = {}, rest?: () => boolean): Sliced<Run> {
-  const since = stopwatch(options);
   const asked = plan(design, options);
+  const since = stopwatch(options);
   const { until, step, start, steps, bytes, periods, tolerance, repeats } = asked;
   const begun = precharged(asked);
-  const assembly = new Assembly(begun.design, until, step ? [step] : [], asked.algebra, begun.mean);
+  const assembly = Assembly.of(begun.design, until, step ? [step] : [], asked.algebra, begun.mean);
   const { clock, system } = assembly;
   const method = asked.method ?? (step || system.sparse ? "mixed" : "leaps");
   const exact = method === "leaps";

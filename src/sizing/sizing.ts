@@ -4,6 +4,7 @@
 import { asked, type Given, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
+import { handed, handedObject } from "../base/handed.js";
 import { type Series, seriesNames } from "../base/series.js";
 import type { Design, FindSpec } from "../design/design.js";
 import { rangeFault } from "../design/finds.js";
@@ -80,23 +81,45 @@ export interface Sizing extends SizingOutcome {
   readonly stopped: number;
 }
 
+/** What is to be found: a `find` of a design, or unknowns and goals by name. */
+type Search = FindSpec | { readonly unknowns: readonly Sought[]; readonly goals: readonly string[] };
+
 /**
  * Finds values of a design so that checks measure what they aim at: what `is` names, the middle of `between`, the bound of
  * `below` and `above`.
- * @param sought a `find` of the design (`design.finds`), or unknowns and goals by name
+ *
+ * @example
+ * ```ts
+ * const [{ answers }] = size(design, { in: "E24" });
+ * ```
+ * @returns one sizing for each `find` of the design, in the order of the text; one alone where it is said what to find
  * @throws DesignError where what is sought makes no sense: `no-unknown`, `unknown-value`, `unknown-check`, `bad-option`, ...
  */
+export function size(design: Design, options?: SizeOptions): Sizing[];
+/** @param sought a `find` of the design (`design.finds`), or unknowns and goals by name */
+export function size(design: Design, sought: Search, options?: SizeOptions): Sizing;
 export function size(
   design: Design,
-  sought: FindSpec | { readonly unknowns: readonly Sought[]; readonly goals: readonly string[] },
-  options: SizeOptions = {},
-): Sizing {
+  given: Search | SizeOptions = {},
+  also?: SizeOptions,
+): Sizing | Sizing[] {
+  handed("design", design);
+  handedObject(given, "options");
+  if (also !== undefined || "unknowns" in given || "goals" in given)
+    return sized(design, given as Search, also ?? {});
+  if (design.finds.length === 0)
+    refuseOption("design", "it has no 'find'", "say what to find: unknowns and goals");
+  return design.finds.map((find) => sized(design, find, given as SizeOptions));
+}
+
+function sized(design: Design, sought: Search, options: SizeOptions): Sizing {
+  asked<object>(sought, { unknowns: "object", goals: "object", span: "object" });
   asked(options, { in: "text", points: "number", trim: "flag", simulate: "object", progress: "function" });
   const series = options.in === undefined ? undefined : oneOf<Series>("in", options.in, seriesNames);
   const { points, trim = true } = options;
   if (points !== undefined) wholeNumber("points", points, 3, 1001);
-  if (sought.unknowns.length === 0) refuseOption("unknowns", "there is no value to find");
-  if (sought.goals.length === 0) refuseOption("goals", "there is no goal");
+  if (!(sought.unknowns?.length > 0)) refuseOption("unknowns", "there is no value to find");
+  if (!(sought.goals?.length > 0)) refuseOption("goals", "there is no goal");
   const unknowns = sought.unknowns.map((u, i): Unknown => {
     if (sought.unknowns.slice(0, i).some((other) => other.name === u.name))
       refuseOption("unknowns", `'${u.name}' is to be found twice`);

@@ -1,12 +1,56 @@
 // Slices of trials put together: what stands in them is kept, trial by trial, in whatever order they are merged.
+
 import { refusal } from "../base/diagnostic.js";
-import { Log, type Trials, trialNumbers } from "./trials.js";
+import { handed, handedAll } from "../base/handed.js";
+import type { Trials } from "./trials.js";
 
 /**
- * Two slices as one.
+ * Slices as one; the work grows with the trials, however many slices they come in.
  * @throws DesignError `different-trials` or `overlapping-trials`
  */
-export function merge(a: Trials, b: Trials): Trials {
+export function merge(first: Trials, ...others: readonly Trials[]): Trials {
+  handed("trials", first, "first");
+  handedAll("trials", others, "others");
+  for (const other of others) refuseOther(first, other);
+  const all = [first, ...others];
+  refuseOverlap(all);
+  const stretches = all.flatMap(stretchesOf).sort((a, b) => a.from - b.from);
+  const slices: [number, number][] = [];
+  for (const { from, to } of stretches) {
+    const last = slices[slices.length - 1];
+    if (last && last[1] === from) last[1] = to;
+    else slices.push([from, to]);
+  }
+  return {
+    ...first,
+    slices,
+    measured: first.checks.map((_, k) => {
+      const list: number[] = [];
+      for (const { one, at, from, to } of stretches)
+        for (let i = 0; i < to - from; i++) list.push(one.measured[k][at + i]);
+      return list;
+    }),
+    missing: all.flatMap((one) => one.missing).sort((a, b) => a.trial - b.trial),
+  };
+}
+
+/** Trials in a row, and where in the lists of their slice the first of them stands. */
+interface Stretch {
+  readonly one: Trials;
+  readonly from: number;
+  readonly to: number;
+  readonly at: number;
+}
+
+function stretchesOf(one: Trials): Stretch[] {
+  let at = 0;
+  return one.slices.map(([from, to]) => {
+    at += to - from;
+    return { one, from, to, at: at - (to - from) };
+  });
+}
+
+function refuseOther(a: Trials, b: Trials): void {
   if (a.fingerprint !== b.fingerprint)
     throw refusal(
       "different-trials",
@@ -15,22 +59,20 @@ export function merge(a: Trials, b: Trials): Trials {
     );
   if (a.seed !== b.seed)
     throw refusal("different-trials", `the slices have different seeds, ${a.seed} and ${b.seed}`);
-  for (const [from, to] of a.slices)
-    for (const [first, end] of b.slices) {
-      if (first >= to || end <= from) continue;
-      const [low, high] = [Math.max(first, from), Math.min(end, to) - 1];
+}
+
+function refuseOverlap(all: readonly Trials[]): void {
+  const rising = all.flatMap((one) => one.slices).sort((a, b) => a[0] - b[0]);
+  // Of stretches in their order the one that reaches furthest so far is the one that the next may begin within.
+  let furthest: Trials["slices"][number] | undefined;
+  for (const next of rising) {
+    if (furthest && next[0] < furthest[1]) {
+      const [low, high] = [next[0], Math.min(next[1], furthest[1]) - 1];
       const which = low === high ? `trial ${low} is` : `trials ${low} to ${high} are`;
-      throw refusal("overlapping-trials", `${which} in both slices`, "leave one of them out");
+      throw refusal("overlapping-trials", `${which} in two slices`, "leave one of them out");
     }
-  const log = new Log(a, a.seed, { measured: a.nominal, values: a.nominal });
-  for (const one of [a, b]) {
-    const reasons = new Map(one.missing.map(({ trial, reason }) => [trial, reason]));
-    trialNumbers(one.slices).forEach((trial, i) => {
-      const measured = one.measured.map((values) => values[i]);
-      log.add(trial, { measured, values: measured, reason: reasons.get(trial) });
-    });
+    if (!furthest || next[1] > furthest[1]) furthest = next;
   }
-  return log.trials();
 }
 
 /**

@@ -1,6 +1,7 @@
 // What trials come to: extremes with the values that cause them, quantiles, the share that passes, and which tolerance costs
 // most. A trial in which a check has no value does not pass it, and counts in nothing else.
 
+import { handed } from "../base/handed.js";
 import type { CheckHeading } from "../design/heading.js";
 import { judge } from "../measures/verdict.js";
 import { moments, type Quantile, quantiles } from "./quantiles.js";
@@ -89,6 +90,7 @@ export interface Spread {
 
 /** Sums up trials. */
 export function summarise(trials: Trials): Spread {
+  handed("trials", trials);
   const { title, seed, slices, temperature, axes, missing } = trials;
   const numbers = trialNumbers(slices);
   const costs = costsOf(trials, numbers);

@@ -3,6 +3,7 @@
 // would have given.
 
 import { asked, refuseOption, wholeNumber } from "../base/asked.js";
+import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 import { drawnPlace } from "./distribution.js";
 import {
@@ -74,6 +75,7 @@ const mostTrials = 10_000_000;
  * @throws DesignError `bad-option`, `unknown-check`, `ambiguous-goal` for what makes no sense
  */
 export function trials(design: Design, options: TrialsOptions = {}): Trials {
+  handed("design", design);
   asked(options, {
     ...experimentSorts,
     trials: "any",

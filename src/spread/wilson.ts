@@ -1,6 +1,7 @@
 // How sure a share is that was counted in trials: the interval of E. B. Wilson, "Probable inference, the law of succession,
 // and statistical inference", J. Am. Stat. Assoc. 22, 1927, without a correction for continuity. It is never of no width, even
 // where all or none passed.
+import { handedNumber } from "../base/handed.js";
 import { normalQuantile } from "./normal.js";
 
 /** A share counted in trials, with its interval. */
@@ -22,6 +23,7 @@ export interface CountedShare {
  * @param confidence 0.95 unless given
  */
 export function wilson(count: number, of: number, confidence = 0.95): CountedShare {
+  for (const [name, given] of Object.entries({ count, of, confidence })) handedNumber(given, name);
   if (of === 0) return { count, of, share: Number.NaN, low: 0, high: 1 };
   const z = normalQuantile((1 + confidence) / 2);
   const share = count / of;

@@ -3,6 +3,7 @@
 // is exact where no axis turns round another's effect. A search of all corners that would be too many is refused before any run.
 
 import { asked, refuseOption } from "../base/asked.js";
+import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 import {
   Experiment,
@@ -44,6 +45,7 @@ const most = 2 ** 20;
  * @throws DesignError `bad-option` (`exact` of too many corners), `unknown-check`, `ambiguous-goal`
  */
 export function corners(design: Design, options: CornersOptions = {}): WorstCase {
+  handed("design", design);
   asked(options, {
     ...experimentSorts,
     exact: "flag",

@@ -13,6 +13,8 @@ import type { Motion } from "./motion.js";
 /** A matrix E of a stretch of time. */
 export class LeapMatrix {
   private thin: SparseRows | undefined;
+  /** Whether so few are zeros that all of them are quicker. */
+  readonly full: boolean;
 
   /** @param E rows of the moving entries over z, flat */
   constructor(
@@ -20,17 +22,16 @@ export class LeapMatrix {
     readonly E: Float64Array,
     private readonly moving: number,
     private readonly width: number,
-  ) {}
+  ) {
+    let filled = 0;
+    for (let p = 0; p < E.length; p++) if (E[p] !== 0) filled++;
+    this.full = 2 * filled >= E.length;
+  }
 
   /** The same rows without their zeros. */
   get sparse(): SparseRows {
     this.thin ??= sparseRows(this.E, this.moving, this.width);
     return this.thin;
-  }
-
-  /** Whether so few are zeros that all of them are quicker. */
-  get full(): boolean {
-    return 2 * this.sparse.value.length >= this.E.length;
   }
 }
 

@@ -1,41 +1,90 @@
 // Probes into a leap: z and its derivatives at any tick of it, each worked out from where the leap starts, so that a probe
-// owes nothing to those before it.
+// owes nothing to those before it. Derivatives are worked out when someone asks: most probes are asked for few of them.
 import { boundless } from "./growth.js";
 import { waysOf } from "./guardbounds.js";
 import type { LeapMatrices } from "./leapmatrices.js";
 import type { Motion } from "./motion.js";
+import { copyEntries } from "./products.js";
+
+/** How often z is derived. */
+export const orders = 4;
 
 /** One instant within a leap. */
 export class LeapProbe {
   /** Ticks from the start of the leap. */
   n = 0;
-  /** z and its derivatives. */
-  readonly courses: readonly Float64Array[];
+  readonly z: Float64Array;
+  /** z and its derivatives, and how many of these stand. */
+  private readonly courses: readonly Float64Array[];
+  private known = 0;
   /** Of each derivative which of its entries are above zero, see `waysOf`; of z itself nothing. */
-  readonly ways: readonly Int32Array[];
-  /** False where what grows without end (an amplifier that feeds itself) is beyond all bounds. */
-  finite = true;
+  private readonly signs: readonly Int32Array[];
+  private signed = 0;
+  private judged = false;
+  private bounded = false;
 
-  constructor(width: number) {
+  constructor(private readonly motion: Motion) {
+    const { width } = motion;
     this.courses = Array.from({ length: orders + 1 }, () => new Float64Array(width));
-    this.ways = this.courses.map(() => new Int32Array(width));
+    this.signs = this.courses.map(() => new Int32Array(width));
+    this.z = this.courses[0];
   }
 
-  get z(): Float64Array {
-    return this.courses[0];
+  /** z has been set; where its first derivative is known, that is taken over. */
+  moved(d?: Float64Array): void {
+    this.known = 0;
+    this.signed = 0;
+    this.judged = false;
+    if (!d) return;
+    copyEntries(d, this.courses[1]);
+    this.known = 1;
   }
+
+  /** A derivative of z. */
+  course(order: number): Float64Array {
+    const { courses, motion } = this;
+    for (; this.known < order; this.known++) motion.derive(courses[this.known], courses[this.known + 1]);
+    return courses[order];
+  }
+
+  /** Which of its entries are above zero. */
+  ways(order: number): Int32Array {
+    const { signs } = this;
+    while (this.signed < order) {
+      this.signed++;
+      waysOf(this.course(this.signed), signs[this.signed]);
+    }
+    return signs[order];
+  }
+
   /** z' */
   get d(): Float64Array {
-    return this.courses[1];
+    return this.course(1);
   }
   /** z'' */
   get dd(): Float64Array {
-    return this.courses[2];
+    return this.course(2);
+  }
+
+  /** False where what grows without end (an amplifier that feeds itself) is beyond all bounds. */
+  get finite(): boolean {
+    if (!this.judged) {
+      this.judged = true;
+      this.bounded = within(this.z, this.motion.group.states.length) && this.derivable();
+    }
+    return this.bounded;
+  }
+
+  /** Whether all derivatives are numbers. */
+  private derivable(): boolean {
+    const { z, motion } = this;
+    if (motion.slow && within(z, z.length)) return true;
+    const last = this.course(orders);
+    let sum = 0;
+    for (let j = 0; j < last.length; j++) sum += last[j];
+    return Number.isFinite(sum);
   }
 }
-
-/** How often z is derived. */
-export const orders = 4;
 
 /** The probes into the leap of one group, by depth: each half of an interval that is watched is one deeper. */
 export class LeapProbes {
@@ -61,22 +110,33 @@ export class LeapProbes {
   at(depth: number): LeapProbe {
     if (depth >= this.used) this.used = depth + 1;
     const { probes } = this;
-    while (probes.length <= depth) probes.push(new LeapProbe(this.motion.width));
+    while (probes.length <= depth) probes.push(new LeapProbe(this.motion));
     return probes[depth];
   }
 
-  /** Puts a probe at so many ticks from the start. */
-  go(to: LeapProbe, n: number): void {
+  /** Puts a probe where the leap starts. @param d z' there */
+  stay(to: LeapProbe, d: Float64Array): void {
+    to.n = 0;
+    copyEntries(this.start, to.z);
+    to.moved(d);
+    this.taken++;
+  }
+
+  /**
+   * Puts a probe at so many ticks from the start.
+   * @param recurs as for `LeapMatrices.leap`
+   */
+  go(to: LeapProbe, n: number, recurs = false): void {
     to.n = n;
-    to.z.set(this.start);
-    this.matrices.leap(to.z, n, false);
-    this.derive(to);
+    copyEntries(this.start, to.z);
+    this.matrices.leap(to.z, n, recurs);
+    to.moved();
+    this.taken++;
   }
 
   /** True where every state is within what counts as bounded. */
   bounded(z: Float64Array): boolean {
-    for (let i = 0; i < this.motion.group.states.length; i++) if (!(Math.abs(z[i]) < boundless)) return false;
-    return true;
+    return within(z, this.motion.group.states.length);
   }
 
   /** The last tick of a leap at which every state is bounded, where it is not at the end. */
@@ -93,19 +153,10 @@ export class LeapProbes {
     }
     return low;
   }
+}
 
-  /** Works out the derivatives where z stands. */
-  derive(at: LeapProbe): void {
-    const { motion } = this;
-    const { courses, ways } = at;
-    for (let k = 0; k < orders; k++) {
-      motion.derive(courses[k], courses[k + 1]);
-      waysOf(courses[k + 1], ways[k + 1]);
-    }
-    const last = courses[orders];
-    let sum = 0;
-    for (let j = 0; j < last.length; j++) sum += last[j];
-    at.finite = this.bounded(at.z) && Number.isFinite(sum);
-    this.taken++;
-  }
+/** Whether the first entries are all within what counts as bounded. */
+function within(z: Float64Array, count: number): boolean {
+  for (let i = 0; i < count; i++) if (!(Math.abs(z[i]) < boundless)) return false;
+  return true;
 }

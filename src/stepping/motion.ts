@@ -15,6 +15,9 @@ import { type Group, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
 import { multiplyRows } from "./products.js";
 
+/** A sum of so many a second, taken four times in a row, is still a number if what it starts from is bounded. */
+const quick = 1e60;
+
 /** A live source in z. */
 interface Voice {
   /** Source number, from 1. */
@@ -56,6 +59,8 @@ export class Motion {
   private readonly ties: SparseRows;
   /** A bound on how fast anything moves, per second: the norm of A, balanced, and the carriers' angular speeds. */
   readonly rate: number;
+  /** So slow that no derivative of what is bounded overflows. */
+  readonly slow: boolean;
 
   constructor(
     readonly equations: Condensed,
@@ -125,6 +130,7 @@ export class Motion {
       (most, { carrier, speed }) => (carrier < 0 ? most : Math.max(most, speed)),
       balancedNorm(rows, own, width),
     );
+    this.slow = rows.every((r) => Math.abs(r) < quick / width);
   }
 
   /** What doubles leave of the moving rows over z, flat. */
@@ -177,14 +183,15 @@ export class Motion {
     }
   }
 
-  /** A row over z' as a row over z: row · A. */
-  before(row: Float64Array): Float64Array {
-    const { A, moving, one, width } = this;
-    const out = new Float64Array(width);
+  /** A row over z' as a row over z: row · A, into another row. */
+  before(row: Float64Array, out: Float64Array = new Float64Array(this.width)): Float64Array {
+    const { moving, one, width } = this;
+    const { start, column, value } = this.A;
+    out.fill(0);
     for (let i = 0; i < moving; i++) {
       const r = row[i];
       if (r === 0) continue;
-      for (let p = A.start[i]; p < A.start[i + 1]; p++) out[A.column[p]] += r * A.value[p];
+      for (let p = start[i], end = start[i + 1]; p < end; p++) out[column[p]] += r * value[p];
     }
     for (let j = one + 1; j < width; j += 2) out[j + 1] += row[j];
     return out;

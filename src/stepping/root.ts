@@ -63,7 +63,7 @@ function polished(group: GroupState, m: LeapProbe, g: number, guess: number): nu
   const c0 = group.level(g, m.z);
   const c1 = group.slope(g, m.d) * tick;
   const c2 = (group.slope(g, m.dd) * tick * tick) / 2;
-  const c3 = (group.slope(g, m.courses[3]) * tick * tick * tick) / 6;
+  const c3 = (group.slope(g, m.course(3)) * tick * tick * tick) / 6;
   let t = guess;
   for (let k = 0; k < 3; k++) {
     const value = c0 + t * (c1 + t * (c2 + t * c3));

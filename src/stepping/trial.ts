@@ -82,7 +82,7 @@ export class ModeTrials {
       )
         violated.push(g);
     }
-    return { at, x, before, lost, ...(freed && { freed }), shared, violated };
+    return { at, x, before, lost, freed, shared, violated };
   }
 
   /** Guards violated in a combination, controls included. */

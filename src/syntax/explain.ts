@@ -38,6 +38,7 @@ const models: Readonly<Record<string, string>> = {
   find: 'find timing from 1 nF to 100 nF in E12 for "fills the tube"',
   reading: 'reading "peak of ramp" 5.6 V',
   show: 'show "top of the ramp" peak of ramp each gate',
+  testpoint: 'testpoint "top of the timing capacitor" at ramp',
 };
 const partModel = "capacitor hold ramp -> ground 15 nF";
 

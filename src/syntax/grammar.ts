@@ -4,7 +4,7 @@
 // `nesting` has limited.
 import { EOF, type IToken, isRecognitionException, type TokenType } from "chevrotain";
 import { cover } from "../base/span.js";
-import { Clauses } from "./clauses.js";
+import { BenchClauses } from "./benchclauses.js";
 import { expectedOf, provider, type Trouble } from "./findings.js";
 import { placeOf } from "./line.js";
 import { Lookahead } from "./lookahead.js";
@@ -14,7 +14,7 @@ import type { MeasureClause, Statement, Title } from "./tree.js";
 const w = t.keyword;
 type Header = Pick<Extract<Statement, { type: "block" }>, "name" | "places" | "span">;
 
-class Grammar extends Clauses {
+class Grammar extends BenchClauses {
   private statements: Statement[] = [];
 
   constructor() {
@@ -94,6 +94,7 @@ class Grammar extends Clauses {
       { ALT: () => this.SUBRULE(this.find) },
       { ALT: () => this.SUBRULE(this.read) },
       { ALT: () => this.SUBRULE(this.show) },
+      { ALT: () => this.SUBRULE(this.testpoint) },
       { ALT: () => this.SUBRULE(this.part) },
     ],
     IGNORE_AMBIGUITIES: true,
@@ -244,23 +245,6 @@ class Grammar extends Clauses {
     });
   });
 
-  private capture = this.inner("capture", (): Statement => {
-    const first = this.CONSUME(w.capture);
-    const path = this.SUBRULE1(this.quoted);
-    this.CONSUME(w.of);
-    const of = this.SUBRULE(this.reference, { ARGS: ["what it shows: a place, or a part with '.current'"] });
-    const scope = this.OPTION(() => {
-      this.CONSUME(w.in);
-      this.CONSUME(w.case);
-      return this.SUBRULE2(this.quoted);
-    });
-    const properties = this.SUBRULE(this.properties);
-    return this.ACTION(() => {
-      const span = cover(placeOf(first), (properties.at(-1) ?? scope ?? of).span);
-      return { type: "capture", path, of, scope, properties, span };
-    });
-  });
-
   private find = this.inner("find", (): Statement => {
     const first = this.CONSUME(w.find);
     const goals: Title[] = [];
@@ -277,20 +261,6 @@ class Grammar extends Clauses {
     return this.ACTION(() => {
       const span = cover(placeOf(first), goals.at(-1)!.span);
       return { type: "find", unknowns, goals, span };
-    });
-  });
-
-  private read = this.inner("read", (): Statement => {
-    const first = this.CONSUME(w.reading);
-    const phrase = this.SUBRULE(this.quoted);
-    const amount = this.SUBRULE(this.value);
-    const scope = this.OPTION(() => {
-      this.CONSUME(w.in);
-      return this.SUBRULE(this.whichCase);
-    });
-    return this.ACTION(() => {
-      const span = cover(placeOf(first), amount.span);
-      return { type: "reading", phrase, amount, scope, span };
     });
   });
 

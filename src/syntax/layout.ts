@@ -1,6 +1,8 @@
 // Lays a design out in the one canonical way. Read again, the result has the same tree and the same comments; laid out again, it
 // stays as it is. A text with mistakes is not touched.
+
 import { type Diagnostic, Report } from "../base/diagnostic.js";
+import { handedText } from "../base/handed.js";
 import { beginsStatement } from "./lines.js";
 import { type Printed, print, type Segment } from "./print.js";
 import { read } from "./read.js";
@@ -22,6 +24,7 @@ export interface Formatted {
 
 /** Lays out a design text; one with mistakes is not touched, and nothing is thrown. */
 export function format(source: string): Formatted {
+  handedText(source, "text");
   const { tree, report } = read(source);
   if (report.failed) return { diagnostics: report.diagnostics };
   return { text: new Layout(tree).text(), diagnostics: report.diagnostics };
@@ -46,7 +49,8 @@ function refuseTexts(statements: readonly Statement[], report: Report): void {
     if (s.type === "check" && s.scope?.type === "capture" && s.scope.path) texts.push(s.scope.path.text);
     if ((s.type === "signal" || s.type === "part") && s.wave?.type === "capture")
       texts.push(s.wave.path.text);
-    if (s.type === "case" || s.type === "check" || s.type === "show") texts.push(s.name.text);
+    if (s.type === "case" || s.type === "check" || s.type === "show" || s.type === "testpoint")
+      texts.push(s.name.text);
     if (s.type === "reading") texts.push(s.phrase.text);
     if ((s.type === "check" || s.type === "show" || s.type === "reading") && s.scope?.type === "case")
       texts.push(s.scope.name.text);

@@ -130,6 +130,7 @@ function begins(tokens: readonly IToken[], before: readonly IToken[]): boolean {
     case t.keyword.check:
     case t.keyword.reading:
     case t.keyword.show:
+    case t.keyword.testpoint:
       return second === t.Text;
     case t.keyword.given:
     case t.keyword.supply:

@@ -122,6 +122,8 @@ export function print(statement: Statement): Printed {
       );
     case "reading":
       return { columns: [`reading "${s.phrase.text}"`], segments: [segment(reading(s), s)] };
+    case "testpoint":
+      return { columns: [`testpoint "${s.name.text}"`], segments: [segment(`at ${referenceText(s.of)}`, s)] };
   }
 }
 

@@ -1,6 +1,8 @@
 // Shows a diagnostic as text for people: the place, the message, the line with the stretch underlined, and what to do. Tabs and
 // wide characters do not shift the marks, a long line is cut to a window, and no control character reaches the terminal.
+
 import type { Diagnostic } from "../base/diagnostic.js";
+import { handed, handedText } from "../base/handed.js";
 import { split } from "./lines.js";
 import { width } from "./width.js";
 
@@ -17,6 +19,8 @@ const tab = "    ";
  *       mend: did you mean 'V'?
  */
 export function showDiagnostic(d: Diagnostic, text: string, fileName: string): string {
+  handed("diagnostic", d, "diagnostic");
+  handedText(text, "text");
   const { line, column, length } = d.span;
   const rows = [`${printable(fileName)}:${line}:${column}: ${d.severity} ${d.code}: ${printable(d.message)}`];
   const source = split(text)[line - 1];

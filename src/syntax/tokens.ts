@@ -20,6 +20,7 @@ export const statementWords = [
   "find",
   "reading",
   "show",
+  "testpoint",
 ] as const;
 
 /** Words inside statements. */

@@ -275,6 +275,12 @@ export type Statement = { readonly span: Span } & (
       /** The case; absent: the one it stands under. */
       readonly scope?: CaseScope;
     }
+  /** `testpoint "top of the timing capacitor" at ramp`: where to look on the bench. */
+  | {
+      readonly type: "testpoint";
+      readonly name: Title;
+      readonly of: Reference;
+    }
 );
 
 /** Text in quotes, without them. */

@@ -4,9 +4,11 @@
  *
  * @packageDocumentation
  */
+
 import { exactly, type Given, refuseOption } from "../base/asked.js";
 import { type Dimension, dimension, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import { didYouMean } from "../base/nearest.js";
 import { engineering, readQuantity } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
@@ -75,7 +77,7 @@ export function checkPasses(subject: Design | Run, name: string): Finding {
  * @throws DesignError for a phrase that makes no sense, `bad-option` for values of another dimension
  */
 export function measuresWithin(run: Run, phrase: string, low: Given, high: Given): Finding {
-  if (!(run instanceof Run)) refuseOption("run", "expected a run, as `simulate` gives it");
+  handed("run", run);
   const spec = measureSpec(run, phrase);
   const limit = { low: inUnit(low, spec.unit, "low"), high: inUnit(high, spec.unit, "high") };
   if (limit.low > limit.high) refuseOption("low", "it lies above 'high'");

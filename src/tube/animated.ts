@@ -1,6 +1,7 @@
 // A film as an animated PNG: the chunks of ordinary PNG files, put together after "Portable Network Graphics (PNG) Specification
 // (Third Edition)", W3C 2025: acTL before the first picture, fcTL before each, and of all but the first the data in fdAT. A
 // reader that knows nothing of it shows the first field.
+import { handed } from "../base/handed.js";
 import type { Film } from "./film.js";
 import { png } from "./image.js";
 
@@ -8,7 +9,9 @@ import { png } from "./image.js";
 const signature = 8;
 
 /** The bytes of a file that shows the fields one after the other, each as long as it lasted, again and again. */
-export function animated({ width, height, frames }: Film): Uint8Array {
+export function animated(film: Film): Uint8Array {
+  handed("film", film);
+  const { width, height, frames } = film;
   const files = frames.map(({ grey }) => png({ width, height, grey }));
   const parts: Uint8Array[] = [files[0].subarray(0, signature)];
   let sequence = 0;

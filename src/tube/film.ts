@@ -1,6 +1,8 @@
 // Several fields of a run one after the other, as a viewer sees them: a picture that hops or rolls, a sweep that dies. All are
 // exposed alike, by what counts as white in the middle one of them, as an eye would be.
+
 import { refuseOption } from "../base/asked.js";
+import { handed, handedObject } from "../base/handed.js";
 import type { Run } from "../reading/result.js";
 import { whiteLight } from "./exposure.js";
 import { lastFields, type ShownTime } from "./fields.js";
@@ -42,7 +44,10 @@ const gapGrey = 96;
  * The pictures of several fields, one by one; fewer where the run has fewer whole ones.
  * @throws DesignError as `raster`, and `bad-option` where there is no whole field
  */
-export function film(run: Run, { fields, width = 256, height = 192, ...options }: FilmOptions): Film {
+export function film(run: Run, asked: FilmOptions): Film {
+  handed("run", run);
+  handedObject(asked, "options");
+  const { fields, width = 256, height = 192, ...options } = asked;
   if (!(Number.isInteger(fields) && fields >= 1 && fields <= mostFields))
     refuseOption("fields", `a film has from 1 to ${mostFields} whole fields, not ${fields}`);
   checkedSize(width, height, fields);
@@ -66,7 +71,9 @@ export function film(run: Run, { fields, width = 256, height = 192, ...options }
 }
 
 /** The bytes of a PNG file with all fields of a film in it, four beside each other, the first at the top left. */
-export function strip({ width, height, frames }: Film): Uint8Array {
+export function strip(film: Film): Uint8Array {
+  handed("film", film);
+  const { width, height, frames } = film;
   const columns = Math.min(beside, frames.length);
   const rows = Math.ceil(frames.length / columns);
   const across = columns * (width + gap) - gap;

@@ -1,10 +1,12 @@
 // How straight the picture is: where the beam stands against where it ought to.
 // What a knob can mend (width, height, shift, a tilt) is taken out first, as the best straight fit by least squares,
 // and what is left is bend; counted over active lines of active fields alone.
+
 import { Matrix, solve } from "ml-matrix";
 import { asked, exactly, type Given, refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import type { Run } from "../reading/result.js";
 import { type Screen, type ScreenOptions, screen, screenSorts } from "./screen.js";
 
@@ -69,6 +71,7 @@ interface Point {
  * @throws DesignError `bad-option` for options without sense and where no active line lies in the time shown
  */
 export function geometry(run: Run, options: GeometryOptions): Geometry {
+  handed("run", run);
   asked(options, { line: "object", field: "object", ...screenSorts });
   const shown = screen(run, options, true);
   const line = active(run, options.line, "line");

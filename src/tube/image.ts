@@ -1,5 +1,7 @@
 // A picture as bytes: light to grey, for screens of today, and grey to a file.
+
 import { encode } from "fast-png";
+import { handed } from "../base/handed.js";
 import { powerOf } from "../base/powers.js";
 import { engineering } from "../base/quantity.js";
 import { firstAbove } from "../base/search.js";
@@ -47,13 +49,17 @@ const darkness: Readonly<Record<Darkness, string>> = {
 };
 
 /** What a picture shows, in words: the time, what that is, and why it is dark where it is. */
-export function caption({ from, to, shows, dark }: Pick<Image, "from" | "to" | "shows" | "dark">): string {
+export function caption(image: Pick<Image, "from" | "to" | "shows" | "dark">): string {
+  handed("span", image, "picture");
+  const { from, to, shows, dark } = image;
   const span = `${engineering(from, "s")} to ${engineering(to, "s")}${exposed[shows]}`;
   return dark ? `${span}: dark, as ${darkness[dark]}` : span;
 }
 
 /** The bytes of a PNG file (ISO/IEC 15948), eight bits of grey. The same image gives the same bytes. */
-export function png({ width, height, grey }: Pick<Image, "width" | "height" | "grey">): Uint8Array {
+export function png(image: Pick<Image, "width" | "height" | "grey">): Uint8Array {
+  handed("image", image, "picture");
+  const { width, height, grey } = image;
   return encode({ width, height, channels: 1, depth: 8, data: grey }, { zlib: { level: 6 } });
 }
 

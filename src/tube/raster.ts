@@ -2,6 +2,7 @@
 // as faint as it is fast.
 
 import { asked, refuseOption } from "../base/asked.js";
+import { handed } from "../base/handed.js";
 import { traceBounds } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import { BeamPath } from "./beam.js";
@@ -30,6 +31,7 @@ const most = 4e7;
  * @throws DesignError `bad-option`, `unknown-trace`, and `no-samples` where nothing was recorded
  */
 export function raster(run: Run, options: RasterOptions = {}): Image {
+  handed("run", run);
   asked(options, { width: "number", height: "number", ...screenSorts });
   const { width = 768, height = 576 } = options;
   checkedSize(width, height);

@@ -2,9 +2,11 @@
 // cent, extrapolated (L. F. Richardson, Phil. Trans. Roy. Soc. A 210, 1911): the truncation that is left is of the
 // fourth order, and the steps are wide enough that the error of the runs themselves stays small beside them. The
 // difference between the two tells how good the answer is.
+
 import { asked } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
+import { handed, handedText } from "../base/handed.js";
 import type { Amount, Design, Setting } from "../design/design.js";
 import { settableValues } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
@@ -49,6 +51,8 @@ export function sensitivities(
   check: string,
   options: SensitivityOptions = {},
 ): Sensitivity[] {
+  handed("design", design);
+  handedText(check, "check");
   asked(options, { simulate: "object", share: "number" });
   const { simulate, share = 0.01 } = options;
   const [goal] = goalsOf(design, [check]);

@@ -1,40 +1,28 @@
 // What checks measure while one value of a design goes from one end of a range to the other. A point where a check has no value
 // holds NaN and the reason.
 
-import { asked, type Given, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
+import { asked, refuseOption, type Sorts } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
+import { handed, handedText } from "../base/handed.js";
 import { engineering } from "../base/quantity.js";
-import { seriesNames } from "../base/series.js";
-import { type Spacing, spaced, suited } from "../base/spacing.js";
+import type { Spacing } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
-import type { SettableValue } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
-import { goalsIn, goalsOf } from "../judging/goals.js";
-import { settableNamed, settableTo } from "../judging/settable.js";
+import { type Goal, goalsIn, goalsOf } from "../judging/goals.js";
+import { settableNamed } from "../judging/settable.js";
 import type { CheckResult } from "../judging/verify.js";
-import { inRange } from "../parts/range.js";
 import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
-import { Trace } from "../waveforms/trace.js";
+import { Trace, type TraceData } from "../waveforms/trace.js";
+import { pointsOf, type VariedRange } from "./variedpoints.js";
 
 /** What to vary, and what to look at. */
-export interface VaryOptions {
+export interface VaryOptions extends VariedRange {
   /** Full name of a number: a named value (`timing`, `line.timing`), a part for its value, or its property (`feed.headroom`). */
   readonly value: string;
-  /** The range: text with a unit, or a number in SI units. */
-  readonly from: Given;
-  /** Its end, above its start. */
-  readonly to: Given;
-  /** How many points, 2 to 10 000; 21 unless given. Of a series all its values in the range are taken. */
-  readonly points?: number;
-  /**
-   * Even distances, even ratios, or the preferred values of a series, `E3` to `E192`. Default: even ratios where the range
-   * spans more than an octave above zero, else even distances.
-   */
-  readonly spacing?: Spacing;
   /** The case to run; default: the design as drawn. */
   readonly case?: string;
   /** Names of checks, of any case; default: those of the case that is run. */
@@ -75,7 +63,7 @@ export interface VariedValue {
   readonly unit: string;
   /** As the design has it. */
   readonly nominal: number;
-  /** How the points are spread. */
+  /** How the points are spread; of values named one by one, what suits an axis of them. */
   readonly spacing: Spacing;
 }
 
@@ -103,94 +91,138 @@ export interface Variation {
   readonly traces: readonly VariedTrace[];
   /** Points whose run stopped early. */
   readonly stopped: readonly VariedStop[];
+  /** Points that were asked for and not run, since the work was ended early; they are left out. */
+  readonly missing: number;
 }
 
-/** The most points. */
-const most = 10_000;
+/** What the run of one point found. Plain data. */
+export interface VariedPoint {
+  /** By check. */
+  readonly results: readonly CheckResult[];
+  /** By trace; undefined where nothing was recorded. */
+  readonly traces: readonly (TraceData | undefined)[];
+  /** Why the run stopped early; absent where it did not. */
+  readonly stopped?: string;
+}
+
+const sorts: Sorts<Required<VaryOptions>> = {
+  value: "text",
+  from: "any",
+  to: "any",
+  values: "any",
+  points: "number",
+  spacing: "text",
+  case: "text",
+  checks: "texts",
+  traces: "texts",
+  simulate: "object",
+  progress: "function",
+};
 
 /**
  * Varies one value of a design.
  * @throws DesignError `bad-option`, `unknown-check`, `unknown-trace` for what makes no sense
  */
 export function vary(design: Design, options: VaryOptions): Variation {
-  asked(options, {
-    value: "text",
-    from: "any",
-    to: "any",
-    points: "number",
-    spacing: "text",
-    case: "text",
-    checks: "texts",
-    traces: "texts",
-    simulate: "object",
-    progress: "function",
-  });
-  const { value: name } = options;
-  const found = settableNamed(design, name, "value");
-  const { points, spacing } = pointsOf(found, options);
-  const one = caseNamed(design, options.case);
-  const goals = options.checks ? goalsOf(design, options.checks) : goalsIn(one);
-  const wanted = (options.traces ?? []).map((trace) => ({ name: trace, unit: probeOf(one, trace).unit }));
-  if (goals.length + wanted.length === 0)
-    refuseOption(
-      "checks",
-      "there is nothing to look at: the case has no checks, and no traces are asked for",
-    );
-
-  const results: CheckResult[][] = [];
-  const kept = wanted.map(() => [] as (Trace | undefined)[]);
-  const stopped: { point: number; reason: string }[] = [];
-  const label = labels(points, unitOf(found.amount.dimension));
-  points.forEach((value, i) => {
-    const ran = (run: Run) => {
-      if (run.design.caseName !== one.caseName) return;
-      if (run.status === "stopped") stopped.push({ point: i, reason: run.reason });
-      if (run.recording.count === 0) return;
-      wanted.forEach((trace, k) => {
-        kept[k][i] = renamed(run.trace(trace.name), label[i]);
-      });
-    };
-    const how = { simulate: options.simulate, ran, also: one.caseName };
-    results.push(evaluateGoals(design, goals, new Map([[name, value]]), how).map((e) => e.result));
-    options.progress?.(i + 1, points.length);
-  });
-  return {
-    title: design.title,
-    case: one.caseName,
-    value: {
-      name,
-      unit: unitOf(found.amount.dimension),
-      nominal: toNumber(found.amount.value),
-      spacing,
-    },
-    points: points.map(toNumber),
-    checks: goals.map(({ spec, case: where }, k) => ({
-      ...headingOf(spec, where),
-      measured: results.map((r) => r[k].measured),
-      pass: results.map((r) => r[k].pass),
-      reasons: results.map((r) => r[k].reason ?? ""),
-    })),
-    traces: wanted.map((trace, k) => ({ ...trace, runs: points.map((_, i) => kept[k][i]) })),
-    stopped,
-  };
+  handed("design", design);
+  const study = new VaryStudy(design, options);
+  const { runs } = study;
+  for (let id = 0; id < runs; id++) {
+    study.take(id, study.perform(id));
+    options.progress?.(id + 1, runs);
+  }
+  return study.table();
 }
 
-function pointsOf(value: SettableValue, options: VaryOptions): { points: Fraction[]; spacing: Spacing } {
-  const [from, to] = [settableTo(value, options.from, "from"), settableTo(value, options.to, "to")];
-  if (!to.gt(from)) refuseOption("to", "the range does not rise from its start to its end");
-  const { points: count = 21, spacing = suited(from, to) } = options;
-  wholeNumber("points", count, 2, most);
-  oneOf<Spacing>("spacing", spacing, ["linear", "log", ...seriesNames]);
-  if (spacing !== "linear" && !inRange(from, "positive"))
-    refuseOption(
-      "from",
-      `a range with ${spacing === "log" ? "even ratios" : "preferred values"} begins above zero`,
-    );
-  const points = spaced(from, to, count, spacing);
-  if (points.length === 0) refuseOption("spacing", `no value of ${spacing} lies in the range`);
-  if (points.length > most)
-    refuseOption("points", `${points.length} values lie in the range, allowed are ${most}`);
-  return { points, spacing };
+/** The points of a variation one by one, so that threads and machines can share them. */
+export class VaryStudy {
+  private readonly one: Design;
+  private readonly goals: readonly Goal[];
+  private readonly wanted: readonly { readonly name: string; readonly unit: string }[];
+  private readonly points: readonly Fraction[];
+  private readonly value: VariedValue;
+  private readonly found = new Map<number, VariedPoint>();
+
+  /** @throws DesignError as `vary` does */
+  constructor(
+    private readonly design: Design,
+    private readonly options: VaryOptions,
+  ) {
+    asked(options, sorts);
+    const { value: name } = options;
+    handedText(name, "value");
+    const settable = settableNamed(design, name, "value");
+    const { points, spacing } = pointsOf(settable, options);
+    this.points = points;
+    const { dimension, value } = settable.amount;
+    this.value = { name, unit: unitOf(dimension), nominal: toNumber(value), spacing };
+    this.one = caseNamed(design, options.case);
+    this.goals = options.checks ? goalsOf(design, options.checks) : goalsIn(this.one);
+    this.wanted = (options.traces ?? []).map((trace) => ({
+      name: trace,
+      unit: probeOf(this.one, trace).unit,
+    }));
+    if (this.goals.length + this.wanted.length === 0)
+      refuseOption(
+        "checks",
+        "there is nothing to look at: the case has no checks, and no traces are asked for",
+      );
+  }
+
+  /** How many points there are. */
+  get runs(): number {
+    return this.points.length;
+  }
+
+  /** Runs a point; what it finds is plain data. */
+  perform(id: number): VariedPoint {
+    const { one, wanted } = this;
+    let stopped: string | undefined;
+    let traces: (TraceData | undefined)[] = wanted.map(() => undefined);
+    const ran = (run: Run) => {
+      if (run.design.caseName !== one.caseName) return;
+      if (run.status === "stopped") stopped = run.reason;
+      if (run.recording.count > 0) traces = wanted.map(({ name }) => traceData(run.trace(name)));
+    };
+    const how = { simulate: this.options.simulate, ran, also: one.caseName };
+    const values = new Map([[this.value.name, this.points[id]]]);
+    const results = evaluateGoals(this.design, this.goals, values, how).map((e) => e.result);
+    return { results, traces, ...(stopped !== undefined && { stopped }) };
+  }
+
+  /** Takes what a point found. */
+  take(id: number, one: VariedPoint): void {
+    this.found.set(id, one);
+  }
+
+  /** The points so far, rising. */
+  table(): Variation {
+    const ids = [...this.found.keys()].sort((a, b) => a - b);
+    const rows = ids.map((id) => this.found.get(id)!);
+    const label = labels(this.points, this.value.unit);
+    const named = (data: TraceData | undefined, id: number) =>
+      data && new Trace({ ...data, name: label[id] });
+    return {
+      title: this.design.title,
+      case: this.one.caseName,
+      value: this.value,
+      points: ids.map((id) => toNumber(this.points[id])),
+      checks: this.goals.map(({ spec, case: where }, k) => ({
+        ...headingOf(spec, where),
+        measured: rows.map(({ results }) => results[k].measured),
+        pass: rows.map(({ results }) => results[k].pass),
+        reasons: rows.map(({ results }) => results[k].reason ?? ""),
+      })),
+      traces: this.wanted.map((trace, k) => ({
+        ...trace,
+        runs: rows.map(({ traces }, i) => named(traces[k], ids[i])),
+      })),
+      stopped: rows.flatMap(({ stopped: reason }, point) =>
+        reason === undefined ? [] : [{ point, reason }],
+      ),
+      missing: this.runs - ids.length,
+    };
+  }
 }
 
 // The values in words, with figures enough to tell neighbours apart.
@@ -202,6 +234,7 @@ function labels(points: readonly Fraction[], unit: string): string[] {
   return points.map((p) => `${toNumber(p)} ${unit}`.trim());
 }
 
-function renamed({ unit, time, value, slope, slopeBefore }: Trace, name: string): Trace {
-  return new Trace({ name, unit, time, value, slope, slopeBefore });
+// A trace as plain data, without what belongs to its run.
+function traceData({ name, unit, time, value, slope, slopeBefore }: Trace): TraceData {
+  return { name, unit, time, value, slope, slopeBefore };
 }

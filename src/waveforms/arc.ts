@@ -91,6 +91,16 @@ export class Arc {
     return this;
   }
 
+  /** Takes a curve between two values with their slopes, per second, over the time that it has; its slopes are trusted. */
+  through(first: number, after: number, last: number, before: number): this {
+    this.first = first;
+    this.last = last;
+    this.rise = last - first;
+    this.bendFirst = this.length * after - this.rise;
+    this.bendLast = this.length * before - this.rise;
+    return this;
+  }
+
   /** True where the cubic is a straight line. */
   get straight(): boolean {
     return this.bendFirst === 0 && this.bendLast === 0;

@@ -1,6 +1,7 @@
 // Traces as text: comma-separated values over the union of their instants, and JSON. The same traces give the same bytes on
 // every machine and in every locale; numbers are in the shortest form that reads back to the same double; at a jump a table
 // has two rows of equal time.
+import { handedAll } from "../base/handed.js";
 import { sideBySide } from "./sidebyside.js";
 import type { Trace } from "./trace.js";
 
@@ -14,6 +15,7 @@ export const schemaVersion = 1;
  * The lines come one at a time, each with its line end, since a run may be too long for one string.
  */
 export function* csvLines(traces: readonly Trace[]): Generator<string, void, undefined> {
+  handedAll("trace", traces, "traces");
   yield `${["time (s)", ...traces.map((t) => (t.unit === "" ? t.name : `${t.name} (${t.unit})`))].map(csvCell).join(",")}\r\n`;
   for (const { at, before, after, jumps } of sideBySide(traces)) {
     const start = numeral(at);
@@ -29,10 +31,11 @@ function cell(value: number | undefined): string {
 /**
  * One JSON object: `schemaVersion`, what `extra` adds, `traces` (name, unit, time, value), and `notes`. JSON has
  * no word for NaN or infinity: such a value is written `null` and a note says where and what it was. Negative
- * zero is written `0`.
+ * zero is written `0`. A bigint is written as a text.
  * @param extra further entries; one called like an entry above is overwritten by it
  */
 export function toJson(traces: readonly Trace[], extra: Readonly<Record<string, unknown>> = {}): string {
+  handedAll("trace", traces, "traces");
   const notes: string[] = [];
   const numbers = (of: Float64Array, where: string) =>
     Array.from(of, (x, i) => {
@@ -61,6 +64,7 @@ function clean(data: unknown, where: string, notes: string[]): unknown {
   }
   if (Array.isArray(data) || ArrayBuffer.isView(data))
     return Array.from(data as unknown as ArrayLike<unknown>, (x, i) => clean(x, `${where}[${i}]`, notes));
+  if (typeof data === "bigint") return `${data}`;
   if (typeof data !== "object" || data === null) return data;
   // fromEntries makes own properties of every key, `__proto__` included.
   return Object.fromEntries(Object.entries(data).map(([k, v]) => [k, clean(v, `${where}.${k}`, notes)]));

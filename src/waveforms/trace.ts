@@ -21,6 +21,14 @@ export interface TraceData extends Samples {
   readonly impulses?: Impulses;
 }
 
+/** Those of impulses from an instant on and before another, at the end of all as well; s. */
+export function struckIn({ time, size }: Impulses, from: number, to: number, end: number): readonly Struck[] {
+  const found: Struck[] = [];
+  for (let i = firstFrom(time, from); time[i] < to || (time[i] === to && to === end); i++)
+    found.push({ time: time[i], size: size[i] });
+  return found;
+}
+
 /** The most values `resample` makes: 400 MB of doubles. */
 export const mostResampled = 5e7;
 
@@ -72,12 +80,7 @@ export class Trace implements TraceData {
 
   /** The areas of the impulses from an instant on, and before another; at the end of the trace itself as well. */
   struck(from: number, to: number): readonly Struck[] {
-    if (!this.impulses) return [];
-    const { time, size } = this.impulses;
-    const found: { time: number; size: number }[] = [];
-    for (let i = firstFrom(time, from); time[i] < to || (time[i] === to && to === this.to); i++)
-      found.push({ time: time[i], size: size[i] });
-    return found;
+    return this.impulses ? struckIn(this.impulses, from, to, this.to) : [];
   }
 
   /** First instant, s. */

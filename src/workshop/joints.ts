@@ -1,4 +1,5 @@
 // What is joined to what, place by place: for whoever lays out the board.
+import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 
 /** One end of a part. */
@@ -21,6 +22,7 @@ export interface Joint {
 
 /** What is joined to what, place by place. */
 export function joints(design: Design): Joint[] {
+  handed("design", design);
   const found = design.places.map((place) => ({ place, ends: [] as JointEnd[] }));
   for (const part of design.parts) {
     if (part.couples) continue;

@@ -1,8 +1,10 @@
 // The list of what to buy: parts that are bought alike in one row, with the preferred value, the tolerance, what they must be rated
 // for, and how many. Rails and signals are no parts of the board, a coupling belongs to its coils.
+
 import { asked, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
 import { type Dimension, dimension, sameDimension, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import { nearestPreferred, type Series, seriesNames } from "../base/series.js";
 import type { Amount, Design, PartSpec } from "../design/design.js";
 import type { Stress } from "../judging/stresses.js";
@@ -106,6 +108,7 @@ const same = 1e-6;
  * @throws DesignError `bad-option` for a number of boards, a series or a share without sense
  */
 export function partsList(design: Design, options: PartsListOptions = {}): PartsList {
+  handed("design", design);
   asked(options, { boards: "number", derating: "object", series: "text", stresses: "any", stock: "any" });
   const { boards = 1, derating = {}, stresses = [], stock } = options;
   asked(derating, { voltage: "number", power: "number", current: "number" }, "derating");

@@ -9,9 +9,11 @@
 //   price       of one, a plain number; the word behind it in the head is the currency: price EUR
 //   stock       how many there are, a whole number
 //   order       what to order it by, any words
+
 import { DesignError, Report } from "../base/diagnostic.js";
 import { type Dimension, dimension, sameDimension, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
+import { handedText } from "../base/handed.js";
 import { nearest } from "../base/nearest.js";
 import { type Quantity, readQuantity } from "../base/quantity.js";
 import type { Span } from "../base/span.js";
@@ -75,6 +77,7 @@ const most = 100_000;
  * `too-many-rows`
  */
 export function readStock(text: string): StockList {
+  handedText(text, "text");
   const report = new Report();
   const found = new StockReader(text, report).read();
   if (report.failed) throw new DesignError(report.diagnostics);

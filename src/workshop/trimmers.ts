@@ -1,9 +1,11 @@
 // The order in which a design's trimmers are set: what a `find` seeks, and potentiometers. For each: where to look, what to make
 // for, which way to turn, and how much of its range is left; from sizing, and from what a small turn does to every target.
 // A trimmer that moves the target of another is set before it. Where two move each other's, both are set again.
+
 import { asked } from "../base/asked.js";
 import { dimension, unitOf } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import type { Amount, Design, FindSpec, Setting } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
 import { settableValues } from "../design/revalue.js";
@@ -89,6 +91,7 @@ interface Candidate {
  * @throws DesignError for simulate options that make no sense
  */
 export function trimmers(design: Design, options: TrimmersOptions = {}): Trimmer[] {
+  handed("design", design);
   asked(options, { simulate: "object" });
   const { simulate } = options;
   const all = candidates(design);

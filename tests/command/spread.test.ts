@@ -107,7 +107,7 @@ describe("spread", () => {
     expect(readFileSync(merged, "utf8")).toBe(whole.data);
     const twice = rampwright(["spread", "--merge", a.out, a.out]);
     expect([twice.status, twice.out]).toEqual([2, ""]);
-    expect(twice.err).toContain("trials 0 to 9 are in both slices");
+    expect(twice.err).toContain("trials 0 to 9 are in two slices");
     writeFileSync(merged, "{}");
     expect(rampwright(["spread", "--merge", a.out, merged]).err).toMatch(
       /merged\.json:\n.*no slice of trials/,

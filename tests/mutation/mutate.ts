@@ -46,6 +46,8 @@ const tests = [
 
 /** A test that takes more turns of loops than that, some seconds, is left out. */
 const mostTicks = 3e6;
+/** Of all the tests of a mutant as many as take so many turns together, some three seconds: the cheapest. */
+const mostTogether = 4e7;
 /** So many times the turns that it takes without a mutant, and some more, end a test. */
 const patience = (ticks: number) => 20 * ticks + 300_000;
 
@@ -119,7 +121,12 @@ async function known(bundles: readonly Bundle[], mutants: number): Promise<Known
 /** Puts a mutant before its tests. */
 async function tried(job: Job, all: readonly Known[], mutants: number): Promise<Outcome> {
   const { file, line, what, whole, group, id } = job;
-  const own = all.filter((t) => t.hit[id] && t.ticks <= mostTicks);
+  let together = 0;
+  const own = all.filter((t) => {
+    if (!t.hit[id] || t.ticks > mostTicks || together > mostTogether) return false;
+    together += t.ticks;
+    return true;
+  });
   const outcome = { file, line, what, whole, group, met: own.length };
   const loaded = new Map<Bundle, ReturnType<Bundle["tests"]>>();
   for (const test of own) {

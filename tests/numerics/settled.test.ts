@@ -40,14 +40,6 @@ describe("no settled start", () => {
       /'once' does not repeat/,
     ],
     [
-      "no signal at all",
-      `supply plus5 = 5 V
-       resistor load plus5 -> a 1 kohm
-       capacitor hold a -> ground 1 uF`,
-      "no-period",
-      /no signal that repeats/,
-    ],
-    [
       "two signals whose common period is ten million times the shorter",
       `signal a = sine -1 V to 1 V, at 1 kHz
        signal b = sine -1 V to 1 V, at 1000.0001 Hz
@@ -85,6 +77,43 @@ describe("no settled start", () => {
     const a = run.trace("a");
     expect(a.value[0]).toBe(0.25);
     expect(Math.abs(a.at(30e-6) - (0.25 - 1 / 3))).toBeLessThan(1e-12);
+  });
+});
+
+describe("where nothing repeats, what rests is settled", () => {
+  it("a divider with a capacitor across stands where Ohm's law puts it, in every case", () => {
+    const text = `supply drive = 2 V
+      resistor r drive -> a 1 kohm
+      resistor q a -> ground 3 kohm
+      capacitor hold a -> ground 1 uF
+      case "off" drive is 0 V`;
+    for (const [design, level] of [
+      [compile(text), 1.5],
+      [compile(text).cases[0], 0],
+    ] as const) {
+      const run = simulate(design, { start: "settled", until: "1 ms" });
+      expect(run.status).toBe("complete");
+      for (const value of run.trace("a").value) expect(Math.abs(value - level)).toBeLessThan(1e-12);
+    }
+  });
+
+  it("a damped trap in a supply: the coil carries what the load takes, and all of the voltage is the load's", () => {
+    const run = settled(`supply plus12 = 12 V
+      inductor trap plus12 -> out 40 mH
+      capacitor across plus12 -> out 1 uF
+      resistor damp plus12 -> out 3 kohm
+      resistor load out -> ground 10 ohm`);
+    expect(run.status).toBe("complete");
+    for (const value of run.trace("out").value) expect(Math.abs(value - 12)).toBeLessThan(1e-11);
+    for (const value of run.trace("trap.current").value) expect(Math.abs(value - 1.2)).toBeLessThan(1e-12);
+  });
+
+  it("what never rests has no settled start", () => {
+    const run = settled(`supply plus5 = 5 V
+      resistor charge plus5 -> cap 10 kohm
+      capacitor hold cap -> ground 10 nF
+      switch turn cap -> ground closed while cap above 4 V, open 0.5 V, on 100 ohm`);
+    expect(run.status === "stopped" && run.code).toBe("not-settled");
   });
 });
 

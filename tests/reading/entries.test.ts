@@ -38,7 +38,7 @@ describe("entries of z that move a probe", () => {
         const some = whole.map((v, j) => (mode.entries.includes(j) ? v : 1e9));
         matrices.leap(whole, ticks, false);
         matrices.leapSome(some, ticks, mode.moving, mode.levels);
-        for (const form of mode.forms) {
+        for (const form of mode.plain.forms) {
           const seen = (z: Float64Array) =>
             form.value.reduce((sum, v, j) => (v === 0 ? sum : sum + v * z[j]), 0);
           expect(seen(some)).toBe(seen(whole));

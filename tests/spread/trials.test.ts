@@ -224,9 +224,9 @@ describe("what trials promise", () => {
   });
 
   it("slices that do not belong together are refused", () => {
-    expect(refusal(() => merge(run(0, 5), run(4, 9)))).toBe("overlapping-trials trial 4 is in both slices");
+    expect(refusal(() => merge(run(0, 5), run(4, 9)))).toBe("overlapping-trials trial 4 is in two slices");
     expect(refusal(() => merge(run(0, 5), run(2, 5)))).toBe(
-      "overlapping-trials trials 2 to 4 are in both slices",
+      "overlapping-trials trials 2 to 4 are in two slices",
     );
     expect(refusal(() => merge(run(0, 5), run(5, 9, 8)))).toMatch(/^different-trials .* seeds, 7 and 8/);
     const other = trials(sum(["+- 10 %"], "is 3 V +- 5 %"), { trials: { from: 5, to: 9 } });

@@ -66,6 +66,8 @@ export function notation(s: Statement): string {
       if (s.scope) words.push(s.scope.type === "every" ? "in:every" : `in:"${s.scope.name.text}"`);
       return words.join(" ");
     }
+    case "testpoint":
+      return `testpoint "${s.name.text}" ${ref(s.of)}`;
   }
 }
 

@@ -51,6 +51,17 @@ describe("vary", () => {
     expect(preferred.checks.map((c) => c.name)).toEqual(["still"]);
   });
 
+  it("values named one by one, in whatever order", () => {
+    const { value, points, checks } = vary(design, { value: "timing", values: ["22 nF", 10e-9, "15 nF"] });
+    expect(points).toEqual([1e-8, 1.5e-8, 2.2e-8]);
+    points.forEach((c, i) => {
+      expect(checks[0].measured[i] / (52.6e-9 / c)).toBeCloseTo(1, 6);
+    });
+    // What suits an axis of them: more than an octave.
+    expect(value.spacing).toBe("log");
+    expect(vary(design, { value: "timing", values: [1e-8] }).value.spacing).toBe("linear");
+  });
+
   it("keeps traces, named after their values", () => {
     const v = vary(design, { ...asked, points: 3, traces: ["ramp", "hold.current"], case: "quiet" });
     expect(v.checks).toEqual([]);
@@ -84,6 +95,16 @@ check "high" peak of out below 13 V`);
     expect(JSON.stringify(ask())).toBe(first);
   });
 
+  it.each<[string, VaryOptions["values"], RegExp]>([
+    ["none", [], /expected a list of values/],
+    ["no list", "10 nF" as never, /expected a list of values/],
+    ["a wrong unit", ["10 nF", "1 ohm"], /a resistance/],
+    ["one twice", ["10 nF", 10e-9], /stands there twice/],
+    ["very many", new Array(10_001).fill(1), /too many/],
+  ])("refuses values: %s", (_, values, message) => {
+    expect(() => vary(design, { value: "timing", values })).toThrow(message);
+  });
+
   it.each<[string, Partial<VaryOptions>, RegExp]>([
     ["an unknown value", { value: "timng" }, /no value of the design is called 'timng'/],
     ["a range that falls", { from: "1 uF" }, /does not rise/],
@@ -98,6 +119,8 @@ check "high" peak of out below 13 V`);
     ["an unknown case", { case: "week" }, /no case is called "week"/],
     ["an unknown check", { checks: ["filled"] }, /no check is called "filled"/],
     ["an unknown trace", { traces: ["rump"] }, /no trace 'rump'/],
+    ["no range", { from: undefined }, /a range has two ends/],
+    ["a range and values", { values: ["10 nF"] }, /the values are named one by one/],
     ["nothing to look at", { case: "quiet" }, /nothing to look at/],
   ])("refuses %s", (_, options, message) => {
     let caught: unknown;

@@ -1,4 +1,5 @@
 // The verb `check`: runs designs and all their cases, judges every check.
+import { refuseOption } from "../../base/asked.js";
 import { DesignError, type Diagnostic } from "../../base/diagnostic.js";
 import type { ShownFigure } from "../../judging/shownfigures.js";
 import type { CheckResult } from "../../judging/verify.js";
@@ -9,7 +10,14 @@ import { choice, path } from "../option.js";
 import { colourful, tell } from "../output.js";
 import { asTyped, EarlyEnd, type Status, status } from "../refusal.js";
 import { type Checked, checkedData, designsOf, reporters } from "../reporters.js";
-import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
+import {
+  demandTraces,
+  moreTraces,
+  otherValues,
+  simulateAsked,
+  simulating,
+  workers,
+} from "../sharedoptions.js";
 import { tellDiagnostics } from "../telling.js";
 import { type Asked, designFile, verb } from "../verb.js";
 
@@ -25,6 +33,7 @@ const options = {
     "FOLDER",
     "leave pictures there: the waveforms of each run (SVG), the screen of each tube (PNG)",
   ),
+  ...moreTraces,
   ...workers,
 };
 
@@ -65,10 +74,13 @@ async function checkedOf(
   { options: asked, json }: Asked<typeof options>,
   taken: Set<string>,
 ): Promise<Checked> {
-  const { pictures, workers } = asked;
+  const { pictures, traces = [], workers } = asked;
   const loaded: Loaded = await load(file, asked);
+  if (traces.length > 0 && pictures === undefined)
+    refuseOption("--traces", "they are drawn in pictures", "give --pictures too");
+  demandTraces(loaded.design, traces);
   const leave = pictures === undefined ? undefined : gallery(pictures, file, taken, json);
-  const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined };
+  const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined, traces };
   const runs: { status: "complete" | "stopped"; data: object }[] = [];
   const results: CheckResult[] = [];
   const figures: ShownFigure[] = [];

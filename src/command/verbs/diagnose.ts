@@ -1,8 +1,9 @@
 // The verb `diagnose`: which single fault explains what was read on the bench. Its table of symptoms is made once and kept beside
 // the design.
 import { readFileSync } from "node:fs";
+import { refuseOption } from "../../base/asked.js";
 import { DesignError } from "../../base/diagnostic.js";
-import { diagnose } from "../../diagnosis/ranking.js";
+import { type Diagnosis, diagnose } from "../../diagnosis/ranking.js";
 import { hasColumn, type Reading, readingIn, readingsIn, takenReadings } from "../../diagnosis/readings.js";
 import { readSymptoms } from "../../diagnosis/readsymptoms.js";
 import { SymptomStudy } from "../../diagnosis/symptomstudy.js";
@@ -12,30 +13,44 @@ import { Bar } from "../bar.js";
 import { captureOptions, heldFrom, refuseLone } from "../captureoptions.js";
 import { diagnosisLines } from "../diagnosistext.js";
 import { type Loaded, load } from "../load.js";
-import { anyText, names, path, whole } from "../option.js";
+import { anyText, names, type OptionValues, path, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
 import { readings } from "../readingoption.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
-import { studied } from "../studied.js";
+import { sliceStudied, studied } from "../studied.js";
+import {
+  mergedSlices,
+  refuseBesideMerge,
+  refuseUnsliced,
+  type SliceDone,
+  slicedLine,
+  slicing,
+} from "../studyslices.js";
 import { designFile, verb } from "../verb.js";
+
+const options = {
+  reading: readings("what an instrument showed, e.g. 'peak of ramp 5.6 V'; may be given again"),
+  ...captureOptions,
+  case: anyText("NAME", "the case that the capture was taken in (default: the design as drawn)"),
+  parts: names("what may be at fault (default: everything)"),
+  cases: names("cases to reckon with (default: those that lay no fault, while the runs allowed last)"),
+  table: path("FILE", "the table of symptoms is kept here (default: beside the design, *.symptoms.json)"),
+  most: whole("the most runs for the table (default: 600)", 1, 1e6),
+  ...workers,
+  ...slicing,
+  out: path("FILE", "with --slice: keep what it found in this file"),
+  ...otherValues,
+  ...simulating,
+};
+
+type DiagnoseOptions = OptionValues<typeof options>;
 
 export const diagnoseVerb = verb({
   word: "diagnose",
   summary: "ranks single faults by what was read on the bench, and says where to look next",
-  operand: designFile,
-  options: {
-    reading: readings("what an instrument showed, e.g. 'peak of ramp 5.6 V'; may be given again"),
-    ...captureOptions,
-    case: anyText("NAME", "the case that the capture was taken in (default: the design as drawn)"),
-    parts: names("what may be at fault (default: everything)"),
-    cases: names("cases to reckon with (default: those that lay no fault, while the runs allowed last)"),
-    table: path("FILE", "the table of symptoms is kept here (default: beside the design, *.symptoms.json)"),
-    most: whole("the most runs for the table (default: 600)", 1, 1e6),
-    ...workers,
-    ...otherValues,
-    ...simulating,
-  },
+  operand: { ...designFile, many: true },
+  options,
   more:
     'Readings stand in the design as well: reading "peak of ramp" 5.6 V. A figure is known to half of its last place, or to what ' +
     "stands behind +-. A capture is read for its floor, peak, mean and swing; so are those that the design names: " +
@@ -48,7 +63,10 @@ export const diagnoseVerb = verb({
     2: "the design, a reading or an option is wrong",
     3: "the table could not be made to its end, or not be kept",
   },
-  async run({ operands: [file], options }) {
+  async run({ operands, options }): Promise<Result> {
+    if (options.merge) return mergedTable(operands, options);
+    refuseUnsliced(operands, options);
+    const [file] = operands;
     const loaded = await load(file, options);
     const { design } = loaded;
     if (options.capture === undefined) refuseLone(options, ["case"]);
@@ -57,26 +75,75 @@ export const diagnoseVerb = verb({
       ...readingsHeld(design),
       ...(options.capture === undefined ? [] : readingsFrom(design, heldFrom(options))),
     ];
-    const asked: SymptomsOptions = {
+    const wanted: SymptomsOptions = {
       parts: options.parts,
       cases: options.cases,
       most: options.most,
       simulate: simulateAsked(options),
     };
+    if (options.slice) return { loaded, sliced: await slicedTable(loaded, wanted, read, options) };
     const kept = options.table ?? beside(file);
     if (options.table !== undefined) tryFile(options.table);
-    const table = await tableFor(loaded, asked, read, { kept, workers: options.workers });
+    const table = await tableFor(loaded, wanted, read, { kept, workers: options.workers });
     const taken = takenReadings(table, read);
-    return { loaded, table, taken, read, told: diagnose(table, read) };
+    return { loaded, ranked: { table, taken, read, told: diagnose(table, read) } };
   },
-  text: ({ table, taken, told }) => `${diagnosisLines(table, taken, told).map(printable).join("\n")}\n`,
-  json: ({ table, read, told }) => ({ title: table.title, readings: read, ...told }),
-  status: ({ table, told }) => {
-    if (table.missing > 0) return status.stopped;
-    return told.explained ? status.good : status.fails;
+  text: ({ ranked, sliced, rows }) => {
+    if (sliced) return slicedLine(sliced);
+    if (!ranked) return `A table of ${rows} rows\n`;
+    return `${diagnosisLines(ranked.table, ranked.taken, ranked.told).map(printable).join("\n")}\n`;
+  },
+  json: ({ ranked, sliced, rows }) =>
+    ranked ? { title: ranked.table.title, readings: ranked.read, ...ranked.told } : (sliced ?? { rows }),
+  status: ({ ranked, sliced, missing }) => {
+    if (sliced ? sliced.made < sliced.asked : (missing ?? ranked!.table.missing) > 0) return status.stopped;
+    return !ranked || ranked.told.explained ? status.good : status.fails;
   },
   designs: ({ loaded }) => [loaded],
 });
+
+/** What came of it: a ranking, a slice of the table, or slices put together. */
+interface Result {
+  readonly loaded: Loaded;
+  readonly ranked?: {
+    readonly table: SymptomTable;
+    readonly read: readonly Reading[];
+    readonly taken: ReturnType<typeof takenReadings>;
+    readonly told: Diagnosis;
+  };
+  readonly sliced?: SliceDone;
+  readonly rows?: number;
+  readonly missing?: number;
+}
+
+/** A slice of the table that these readings need, kept. */
+function slicedTable(
+  loaded: Loaded,
+  asked: SymptomsOptions,
+  read: readonly Reading[],
+  { slice, out, workers }: Pick<DiagnoseOptions, "slice" | "out" | "workers">,
+): Promise<SliceDone> {
+  tryFile(out!);
+  const plain = new SymptomStudy(loaded.design, asked);
+  const measures = lackingOf(plain, read).map((one) => one.what);
+  const wanted = measures.length > 0 ? { ...asked, measures: [...new Set(measures)] } : asked;
+  const study = measures.length > 0 ? new SymptomStudy(loaded.design, wanted) : plain;
+  const working = { asked: { study: "symptoms", options: wanted } as const, workers, bar: new Bar("runs") };
+  return sliceStudied(loaded, study, working, { slice: slice!, out: out! });
+}
+
+/** Slices put together into the table that `diagnose` takes from then on. */
+async function mergedTable(files: readonly string[], options: DiagnoseOptions): Promise<Result> {
+  refuseBesideMerge(options, ["table"]);
+  const { table: kept } = options;
+  if (kept === undefined)
+    refuseOption("--merge", "it needs --table with the file to keep the table in", "e.g. line.symptoms.json");
+  tryFile(kept);
+  const { loaded, options: asked, into } = mergedSlices("symptoms", files);
+  const table = into(new SymptomStudy(loaded.design, asked));
+  if (table.missing === 0) await keep(kept, table);
+  return { loaded, rows: table.rows.length, missing: table.missing };
+}
 
 /** Where a table is kept unless it is said. */
 function beside(file: string): string | undefined {
@@ -94,18 +161,22 @@ async function tableFor(
   const measures = known?.measures ?? [];
   let study = new SymptomStudy(loaded.design, { ...asked, measures });
   const same = known?.fingerprint === study.fingerprint && known.missing === 0;
-  const lacking = read.filter((one) => !study.columns.some((c) => hasColumn({ columns: [c] }, one)));
+  const lacking = lackingOf(study, read);
   if (same && lacking.length === 0) return known;
   const more: SymptomsOptions = {
     ...asked,
     measures: [...new Set([...(same ? measures : []), ...lacking.map((one) => one.what)])],
   };
   if (lacking.length > 0 || measures.length > 0) study = new SymptomStudy(loaded.design, more);
-  const { simulate } = asked;
   const bar = new Bar("runs");
-  const table = await studied(loaded, study, { asked: { symptoms: more }, simulate, workers, bar });
+  const table = await studied(loaded, study, { asked: { study: "symptoms", options: more }, workers, bar });
   if (kept !== undefined && table.missing === 0) await keep(kept, table);
   return table;
+}
+
+/** Readings of which the table has no column yet. */
+function lackingOf({ columns }: SymptomStudy, read: readonly Reading[]): Reading[] {
+  return read.filter((one) => !hasColumn({ columns }, one));
 }
 
 function keptTable(file: string): SymptomTable | undefined {

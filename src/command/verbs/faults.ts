@@ -1,24 +1,26 @@
 // The verb `faults`: what happens when something fails. Its rows are printed as they come.
-import type { Fault } from "../../faults/blame.js";
 import { FaultStudy, type FaultsOptions } from "../../faults/survey.js";
 import { Bar } from "../bar.js";
 import { FaultLines, footLines } from "../faulttext.js";
-import { load } from "../load.js";
-import { flag, names } from "../option.js";
-import { printable, say } from "../output.js";
+import { type Loaded, load } from "../load.js";
+import { flag, names, path } from "../option.js";
+import { printable, say, tryFile } from "../output.js";
 import { status } from "../refusal.js";
 import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
-import { studied } from "../studied.js";
+import { sliceStudied, studied } from "../studied.js";
+import { mergedSlices, refuseBesideMerge, refuseUnsliced, slicedLine, slicing } from "../studyslices.js";
 import { designFile, verb } from "../verb.js";
 
 export const faultsVerb = verb({
   word: "faults",
   summary: "shows what fails when one part is open or short, one supply dead, one signal stopped",
-  operand: designFile,
+  operand: { ...designFile, many: true },
   options: {
     parts: names("what fails (default: everything, one at a time)"),
     drawn: flag("leave the cases out: the design as drawn alone"),
     ...workers,
+    ...slicing,
+    out: path("FILE", "with --slice: keep what it found in this file"),
     ...otherValues,
     ...simulating,
   },
@@ -33,30 +35,47 @@ export const faultsVerb = verb({
     2: "the design or an option is wrong",
     3: "the design as drawn could not be run to its end, or not all runs were made",
   },
-  async run({ operands: [file], options, json }) {
-    const loaded = await load(file, options);
-    const { design } = loaded;
-    const { parts, drawn, workers } = options;
+  async run(asked) {
+    const { operands, options } = asked;
+    const { parts, drawn, workers, slice, out } = options;
+    if (options.merge) {
+      refuseBesideMerge(options, []);
+      const merged = mergedSlices("faults", operands);
+      return { table: merged.into(told(merged.loaded, merged.options, asked.json)), loaded: merged.loaded };
+    }
+    refuseUnsliced(operands, options);
+    const loaded = await load(operands[0], options);
     const simulate = simulateAsked(options);
-    const asked: FaultsOptions = { simulate, parts, cases: !drawn };
-    const bar = new Bar("runs");
-    let lines: FaultLines | undefined;
-    const print = (fault: Fault) => {
-      if (json) return;
-      bar.clear();
-      say(`${printable(lines!.row(fault))}\n`);
-    };
-    const study = new FaultStudy(design, asked, print);
-    lines = new FaultLines(study.titles);
-    if (!json) say(`${printable(design.title)}\n\n${printable(lines.head)}\n`);
-    const table = await studied(loaded, study, { asked: { faults: asked }, simulate, workers, bar });
-    return { table, loaded };
+    const wanted: FaultsOptions = { simulate, parts, cases: !drawn };
+    const working = { asked: { study: "faults", options: wanted } as const, workers, bar: new Bar("runs") };
+    if (slice) {
+      tryFile(out!);
+      const study = new FaultStudy(loaded.design, wanted);
+      return { sliced: await sliceStudied(loaded, study, working, { slice, out: out! }), loaded };
+    }
+    const study = told(loaded, wanted, asked.json, working.bar);
+    return { table: await studied(loaded, study, working), loaded };
   },
-  text: ({ table }) => `\n${footLines(table).map(printable).join("\n")}\n`,
-  json: ({ table }) => table,
-  status: ({ table }) => {
+  text: ({ table, sliced }) =>
+    table ? `\n${footLines(table).map(printable).join("\n")}\n` : slicedLine(sliced!),
+  json: ({ table, sliced }) => table ?? sliced!,
+  status: ({ table, sliced }) => {
+    if (!table) return sliced!.made < sliced!.asked ? status.stopped : status.good;
     if (table.missing > 0 || table.faults[0]?.status !== "complete") return status.stopped;
     return table.pass ? status.good : status.fails;
   },
   designs: ({ loaded }) => [loaded],
 });
+
+/** The study, its head printed, whose rows are printed as they come. */
+function told({ design }: Loaded, wanted: FaultsOptions, json: boolean, bar?: Bar): FaultStudy {
+  if (json) return new FaultStudy(design, wanted);
+  let lines: FaultLines | undefined;
+  const study = new FaultStudy(design, wanted, (fault) => {
+    bar?.clear();
+    say(`${printable(lines!.row(fault))}\n`);
+  });
+  lines = new FaultLines(study.titles);
+  say(`${printable(design.title)}\n\n${printable(lines.head)}\n`);
+  return study;
+}

@@ -1,29 +1,26 @@
 // The verb `spread`: what tolerances and temperature do to the checks, by random trials or at the corners.
 import { readFileSync } from "node:fs";
-import { availableParallelism } from "node:os";
 import { extname } from "node:path";
 import { refuseOption } from "../../base/asked.js";
 import { DesignError } from "../../base/diagnostic.js";
 import { dimension } from "../../base/dimension.js";
-import { folderOf } from "../../files/neighbours.js";
 import { histogramPicture } from "../../report/histogram.js";
-import { Experiment, type ExperimentOptions, type Measured } from "../../spread/experiment.js";
+import type { ExperimentOptions, Measured } from "../../spread/experiment.js";
 import { merge, readTrials } from "../../spread/merge.js";
 import { type Spread, summarise } from "../../spread/summary.js";
-import { asDesigned, Log, places, rangeOf, seedOf, type Trials } from "../../spread/trials.js";
+import { rangeOf, seedOf, type TrialRange, type Trials } from "../../spread/trials.js";
 import { cornerSearch, type WorstCase } from "../../spread/worst.js";
 import { Bar } from "../bar.js";
 import { interruptible } from "../interrupt.js";
 import { type Loaded, load } from "../load.js";
 import { anyText, flag, names, path, quantityText, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
-import { Pool } from "../pool.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { spreadLines, worstLines } from "../spreadtext.js";
-import { threadsFor } from "../threads.js";
+import { refuseBesideMerge, refuseUnsliced, type SliceOf, slicing } from "../studyslices.js";
+import { randomTrials, tellLost, trialling } from "../trialling.js";
 import { type Asked, designFile, verb } from "../verb.js";
-import type { PlacesJob } from "../worker.js";
 
 const temperature = dimension.temperature;
 
@@ -47,7 +44,7 @@ const options = {
   checks: names("checks to measure (default: those of the case)"),
   workers: whole("how many runs at a time (default: what the machine has)", 1, 256),
   out: path("FILE", "keep the trials in this file (JSON), to be merged with others; .svg: their histograms"),
-  merge: flag("put slices together that --out has written, in place of a design"),
+  ...slicing,
   ...otherValues,
   ...simulating,
 };
@@ -80,14 +77,14 @@ Ctrl-C ends the trials; what has been run is shown, and kept with --out.`,
   run(asked): Promise<Result> {
     const { operands, options } = asked;
     if (options.merge) return merged(asked);
-    if (operands.length > 1)
-      refuseOption(`'${operands[1]}'`, "one design at a time; slices are put together with --merge");
+    refuseUnsliced(operands, options);
     if (!options.worst) {
       if (options.exact) refuseOption("--exact", "it goes with --worst");
       return random(asked);
     }
     if (options.trials !== undefined || options.seed !== undefined)
       refuseOption("--worst", "the worst case has no trials: leave --trials and --seed out");
+    if (options.slice) refuseOption("--slice", "each corner of the worst case is chosen by those before it");
     if (options.out !== undefined) refuseOption("--out", "it keeps trials; of the worst case take --json");
     return worst(asked);
   },
@@ -108,30 +105,12 @@ Ctrl-C ends the trials; what has been run is shown, and kept with --out.`,
 
 async function random(asked: SpreadAsked): Promise<Result> {
   const { options } = asked;
-  const { from, to } = rangeOf(trialsOf(options.trials));
+  const range = sliceOf(rangeOf(trialsOf(options.trials)), options.slice);
   const seed = seedOf(options.seed ?? 1);
-  const { experiment, pool, results, lost, loaded } = await ready(asked, to - from);
-  const { subject } = experiment;
-  const log = new Log(subject, seed, experiment.at(asDesigned(subject)));
-  const jobs = function* (): Generator<PlacesJob> {
-    for (let id = from; id < to; id++) yield { id, places: places(subject.axes, seed, id) };
-  };
-  const bar = new Bar("trials");
-  results((id, measured) => {
-    log.add(id, measured);
-    bar.at(log.count, to - from);
-  });
-  const cancelled = await interruptible(
-    bar,
-    () => pool.run(jobs()).finally(() => pool.close()),
-    () => pool.cancel(),
-  );
-  const trials = log.trials();
+  const { loaded, ...trying } = await ready(asked, range.to - range.from);
+  const { trials, whole } = await randomTrials(trying, range, seed);
   await keep(trials, options.out);
-  tellLost(lost, "trial");
-  const left = to - from - log.count;
-  if (cancelled) tell(`rampwright: cancelled with ${left} of ${to - from} trials not run`);
-  return { spread: summarise(trials), whole: !cancelled && lost.size === 0, loaded };
+  return { spread: summarise(trials), whole, loaded };
 }
 
 async function worst(asked: SpreadAsked): Promise<Result> {
@@ -171,15 +150,23 @@ async function worst(asked: SpreadAsked): Promise<Result> {
 }
 
 async function merged({ operands, options }: SpreadAsked): Promise<Result> {
-  const { out, merge: _, ...others } = options;
-  // Slices hold what has been measured: nothing is run, with other values or in another way.
-  for (const [name, value] of Object.entries(others))
-    if (value !== undefined && value !== false)
-      refuseOption(`--${name}`, "slices are put together as they are: with --merge there is --out alone");
+  const { out } = options;
+  refuseBesideMerge(options, ["out"]);
   if (out !== undefined) tryFile(out);
-  const whole = operands.map(slice).reduce((a, b) => merge(a, b));
+  const [first, ...others] = operands.map(slice);
+  const whole = merge(first, ...others);
   await keep(whole, out);
   return { spread: summarise(whole), whole: true };
+}
+
+/** The trials of a slice: a stretch of them, so that few numbers say which. */
+function sliceOf({ from, to }: TrialRange, slice: SliceOf | undefined): TrialRange {
+  if (!slice) return { from, to };
+  const { part, of } = slice;
+  const at = (k: number) => from + Math.floor(((to - from) * k) / of);
+  if (at(part) === at(part - 1))
+    refuseOption("--slice", `${to - from} trials make no ${of} slices: this one would be empty`);
+  return { from: at(part - 1), to: at(part) };
 }
 
 function slice(file: string): Trials {
@@ -201,47 +188,39 @@ function slice(file: string): Trials {
 /** The experiment, and a pool of workers that measure as it does. */
 async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
   const loaded = await load(file, options);
-  const { design, source } = loaded;
   if (options.out !== undefined) tryFile(options.out);
-  const { case: caseName, cases, checks, from, to } = options;
-  const asked: ExperimentOptions = {
+  const { case: caseName, cases, checks, from, to, workers } = options;
+  const experiment: ExperimentOptions = {
     case: caseName,
     cases,
     checks,
     temperature: (from ?? to) === undefined ? undefined : { from: from ?? "0 K", to: to ?? "0 K" },
     simulate: simulateAsked(options),
   };
-  const experiment = new Experiment(design, asked);
-  const lost = new Map<number, string>();
-  let result: (id: number, measured: Measured) => void = () => undefined;
-  const task = {
-    text: source.text,
-    name: source.name,
-    values: source.values,
-    folder: folderOf(file),
-    options: asked,
-  };
-  const pool = new Pool<PlacesJob, Measured>({
-    workers: options.workers ?? Math.min(availableParallelism(), jobs),
-    hire: threadsFor<PlacesJob, Measured>(task, experiment.subject.fingerprint),
-    done: (id, measured) => result(id, measured),
-    lost: (id, reason) => lost.set(id, reason),
-  });
-  const results = (take: typeof result) => {
-    result = take;
-  };
-  return { experiment, pool, results, lost, loaded };
+  return { loaded, ...trialling(loaded, { file, experiment, workers, jobs }) };
 }
 
 async function keep(trials: Trials, out: string | undefined): Promise<void> {
   if (out === undefined) return;
-  await writeFile(out, [extname(out) === ".svg" ? histogramPicture(trials) : jsonText({ ...trials }, 0)]);
+  await writeFile(out, extname(out) === ".svg" ? [histogramPicture(trials)] : trialsText(trials));
   tell(printable(out));
 }
 
-function tellLost(lost: ReadonlyMap<number, string>, what: string): void {
-  for (const [id, reason] of lost)
-    tell(`rampwright: ${what} ${id} ended its worker every time: ${printable(reason)}`);
+/** Trials as JSON, in pieces: a text of all of a million trials would be longer than a text may be. */
+function* trialsText(trials: Trials): Generator<string> {
+  const [head, tail] = jsonText({ ...trials, measured: [] }, 0).split('"measured":[]');
+  yield `${head}"measured":[`;
+  for (const [k, values] of trials.measured.entries()) {
+    yield k === 0 ? "[" : ",[";
+    for (let at = 0; at < values.length; at += 65_536)
+      yield `${at === 0 ? "" : ","}${numbersText(values.slice(at, at + 65_536))}`;
+    yield "]";
+  }
+  yield `]${tail}`;
+}
+
+function numbersText(values: readonly number[]): string {
+  return values.map((v) => (Number.isFinite(v) ? String(v + 0) : "null")).join(",");
 }
 
 // `1000`, or `5000..9999` with both ends.

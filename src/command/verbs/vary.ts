@@ -5,14 +5,23 @@ import { seriesNames } from "../../base/series.js";
 import { overlayPicture } from "../../report/overlay.js";
 import { variationPicture } from "../../report/variedplot.js";
 import { measuredText } from "../../report/verdicts.js";
-import { type Variation, vary } from "../../variation/variation.js";
+import { type Variation, type VaryOptions, VaryStudy } from "../../variation/variation.js";
 import { csvCell } from "../../waveforms/csvjson.js";
-import { watched } from "../bar.js";
-import { load } from "../load.js";
-import { anyText, choice, names, needed, path, whole } from "../option.js";
+import { Bar } from "../bar.js";
+import { type Loaded, load } from "../load.js";
+import { anyText, choice, names, type OptionValues, path, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { asTyped, status } from "../refusal.js";
-import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
+import { oneCase, otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
+import { sliceStudied, studied } from "../studied.js";
+import {
+  mergedSlices,
+  refuseBesideMerge,
+  refuseUnsliced,
+  type SliceDone,
+  slicedLine,
+  slicing,
+} from "../studyslices.js";
 import { columns } from "../table.js";
 import { designFile, verb } from "../verb.js";
 
@@ -22,74 +31,129 @@ const writers = {
   ".svg": (v: Variation) => (v.traces.length > 0 ? overlayPicture(v) : variationPicture(v)),
 };
 
+const varyOptions = {
+  value: anyText("NAME", "what varies: a named value, a part, or a part's property, e.g. line.feed.output"),
+  from: anyText("VALUE", "start of the range, e.g. 1nF"),
+  to: anyText("VALUE", "end of the range"),
+  values: anyText("VALUES", "the values themselves, in place of a range, e.g. '10nF, 15nF, 22nF'"),
+  points: whole("how many points (default: 21)"),
+  spacing: choice(
+    "HOW",
+    ["linear", "log", ...seriesNames],
+    "how the points are spaced (default: what suits the range)",
+  ),
+  ...oneCase,
+  checks: names("checks to measure (default: those of the case)"),
+  traces: names("traces to keep of every run: with .svg they are drawn over each other"),
+  out: path("FILE", "file to write: .csv, .json or .svg; - is standard output, as .csv"),
+  ...workers,
+  ...slicing,
+  ...otherValues,
+  ...simulating,
+};
+
 export const varyVerb = verb({
   word: "vary",
   summary: "shows what the checks measure while one value goes along a range",
-  operand: designFile,
-  options: {
-    value: needed(anyText("NAME", "a named value, a part, or a part's property, e.g. line.feed.output")),
-    from: needed(anyText("VALUE", "start of the range, e.g. 1nF")),
-    to: needed(anyText("VALUE", "end of the range")),
-    points: whole("how many points (default: 21)"),
-    spacing: choice(
-      "HOW",
-      ["linear", "log", ...seriesNames],
-      "how the points are spaced (default: what suits the range)",
-    ),
-    ...oneCase,
-    checks: names("checks to measure (default: those of the case)"),
-    traces: names("traces to keep of every run: with .svg they are drawn over each other"),
-    out: path("FILE", "file to write: .csv, .json or .svg; - is standard output, as .csv"),
-    ...otherValues,
-    ...simulating,
-  },
+  operand: { ...designFile, many: true },
+  options: varyOptions,
   example: "vary line.ramp --value timing --from 10nF --to 22nF --out varied.svg",
   statuses: {
     0: "good",
     2: "the design or an option is wrong",
     3: "a run stopped early (what there is is shown) or nothing was written",
   },
-  async run({ operands: [file], options, json }) {
-    const { value, from, to, points, spacing, case: caseName, checks, traces, out } = options;
-    const write = out === undefined ? undefined : writerOf(out, writers);
+  async run({ operands, options, json }): Promise<Result> {
+    const { traces, out, slice, workers } = options;
+    if (options.merge) {
+      refuseBesideMerge(options, ["out"]);
+      const write = writing(out);
+      const { loaded, options: asked, into } = mergedSlices("vary", operands);
+      return finished(loaded, into(new VaryStudy(loaded.design, asked)), out, write);
+    }
+    refuseUnsliced(operands, options);
+    const write = slice ? undefined : writing(out);
+    if (traces && slice) refuseOption("--traces", "a slice keeps what checks measure, not whole traces");
     if (traces && !json && (write === undefined || write === csv))
       refuseOption("--traces", "they need --json, or --out with a name in .svg or .json");
-    const loaded = await load(file, options);
-    const { design } = loaded;
+    const asked = askedOf(options);
+    const loaded = await load(operands[0], options);
     if (out !== undefined) tryFile(out);
-    const v = watched("points", (bar) =>
-      vary(design, {
-        progress: (done, of) => bar.at(done, of),
-        value,
-        from,
-        to,
-        points,
-        spacing,
-        case: caseName,
-        checks,
-        traces,
-        simulate: simulateAsked(options),
-      }),
-    );
-    if (write === writers[".svg"] && v.checks.length === 0 && v.traces.length === 0)
-      refuseOption("--out", "there is nothing to draw: the case has no checks");
-    if (write) {
-      await writeFile(out!, [write(v)]);
-      tell(printable(out!));
-    }
-    for (const { point, reason } of v.stopped) {
-      const at = engineering(v.points[point], v.value.unit);
-      tell(
-        `rampwright: ${printable(v.value.name)} ${at}: the run stopped early: ${printable(asTyped(reason))}`,
-      );
-    }
-    return { loaded, v };
+    const study = new VaryStudy(loaded.design, asked);
+    const working = { asked: { study: "vary", options: asked } as const, workers, bar: new Bar("points") };
+    if (slice) return { loaded, sliced: await sliceStudied(loaded, study, working, { slice, out: out! }) };
+    return finished(loaded, await studied(loaded, study, working), out, write);
   },
-  text: ({ v }, { options }) => (options.out === undefined ? `${table(v).map(printable).join("\n")}\n` : ""),
-  json: ({ v }) => plainData(v),
-  status: ({ v }) => (v.stopped.length > 0 ? status.stopped : status.good),
+  text: ({ v, sliced }, { options }) =>
+    sliced ? slicedLine(sliced) : options.out === undefined ? `${table(v!).map(printable).join("\n")}\n` : "",
+  json: ({ v, sliced }) => sliced ?? plainData(v!),
+  status: ({ v, sliced }) => {
+    const whole = sliced ? sliced.made === sliced.asked : v!.stopped.length === 0 && v!.missing === 0;
+    return whole ? status.good : status.stopped;
+  },
   designs: ({ loaded }) => [loaded],
 });
+
+/** What came of it: a variation, or a slice of one. */
+interface Result {
+  readonly loaded: Loaded;
+  readonly v?: Variation;
+  readonly sliced?: SliceDone;
+}
+
+type Writer = (typeof writers)[keyof typeof writers];
+
+function writing(out: string | undefined): Writer | undefined {
+  return out === undefined ? undefined : writerOf<Writer>(out, writers);
+}
+
+/** What the study is asked for. @throws DesignError `bad-option` where it is not said what varies, and how far */
+function askedOf(options: OptionValues<typeof varyOptions>): VaryOptions {
+  const { value, from, to, values, points, spacing, case: caseName, checks, traces } = options;
+  if (value === undefined) refuseOption("--value", "vary needs it, with NAME");
+  if (values === undefined && (from === undefined || to === undefined))
+    refuseOption(
+      from === undefined ? "--from" : "--to",
+      "vary needs it, with VALUE",
+      "or --values, one by one",
+    );
+  return {
+    value,
+    from,
+    to,
+    values: values?.split(",").map((one) => one.trim()),
+    points,
+    spacing,
+    case: caseName,
+    checks,
+    traces,
+    simulate: simulateAsked(options),
+  };
+}
+
+/** Writes it, and tells where runs stopped early. */
+async function finished(
+  loaded: Loaded,
+  v: Variation,
+  out: string | undefined,
+  write: Writer | undefined,
+): Promise<Result> {
+  if (write === writers[".svg"] && v.checks.length === 0 && v.traces.length === 0)
+    refuseOption("--out", "there is nothing to draw: the case has no checks");
+  if (write === writers[".svg"] && v.traces.length === 0 && v.points.length < 2)
+    refuseOption("--out", "there is nothing to draw: fewer than two points");
+  if (write) {
+    await writeFile(out!, [write(v)]);
+    tell(printable(out!));
+  }
+  for (const { point, reason } of v.stopped) {
+    const at = engineering(v.points[point], v.value.unit);
+    tell(
+      `rampwright: ${printable(v.value.name)} ${at}: the run stopped early: ${printable(asTyped(reason))}`,
+    );
+  }
+  return { loaded, v };
+}
 
 function table(v: Variation): string[] {
   const title = v.case === "" ? v.title : `${v.title}: ${v.case}`;

@@ -1,0 +1,88 @@
+// What the library's functions are handed over: a design, a run, a trace. A caller without types may mistake one for the other, or
+// hand over nothing; that is told as `bad-option`, by what the thing is and where it comes from. Here is only how such a thing is
+// told from others: this file knows nothing of what it is.
+import { refusal } from "./diagnostic.js";
+
+type Fields = Readonly<Record<string, unknown>>;
+
+interface Mark {
+  readonly is: (given: Fields) => boolean;
+  readonly expected: string;
+}
+
+const listed = (given: unknown): boolean => Array.isArray(given);
+const called = (given: unknown): boolean => typeof given === "function";
+
+const marks = {
+  design: {
+    is: (g) => called(g["remake"]) && called(g["measuring"]),
+    expected: "a design, as `compile` makes it",
+  },
+  run: {
+    is: (g) => called(g["trace"]) && typeof g["status"] === "string",
+    expected: "a run, as `simulate` gives it",
+  },
+  trace: { is: (g) => called(g["resample"]), expected: "a trace, as `run.trace` gives it" },
+  capture: { is: (g) => listed(g["channels"]), expected: "a capture, as `readCapture` gives it" },
+  trials: {
+    is: (g) => listed(g["slices"]) && listed(g["measured"]),
+    expected: "trials, as `trials` and `readTrials` give them",
+  },
+  film: { is: (g) => listed(g["frames"]), expected: "a film, as `film` makes it" },
+  image: {
+    is: (g) =>
+      g["grey"] instanceof Uint8Array && Number.isInteger(g["width"]) && Number.isInteger(g["height"]),
+    expected: "a picture, as `raster` makes it",
+  },
+  span: {
+    is: (g) => typeof g["from"] === "number" && typeof g["to"] === "number",
+    expected: "a span of time, from and to in seconds",
+  },
+  diagnostic: {
+    is: (g) => typeof g["message"] === "string" && typeof g["span"] === "object" && g["span"] !== null,
+    expected: "a diagnostic, as `inspect` gives it",
+  },
+  reading: { is: (g) => typeof g["what"] === "string", expected: "a reading, `{ what, value }`" },
+  fraction: { is: (g) => typeof g["n"] === "bigint", expected: "an exact rational (fraction.js)" },
+  dimension: { is: (g) => typeof g["volt"] === "number", expected: "a dimension, as `dimension` gives it" },
+  resolved: { is: (g) => g["amounts"] instanceof Map, expected: "a part, as `make` of a kind is given it" },
+} satisfies Readonly<Record<string, Mark>>;
+
+function refuse(option: string, message: string): never {
+  throw refusal("bad-option", `${option}: ${message}`);
+}
+
+/** What is told from others by a mark. */
+type Handed = keyof typeof marks;
+
+/**
+ * Refuses what is not the thing that a function takes.
+ * @param given what was handed over for it, whatever that may be
+ * @throws DesignError `bad-option`
+ */
+export function handed(what: Handed, given: unknown, called: string = what): void {
+  const mark: Mark = marks[what];
+  if (typeof given !== "object" || given === null || !mark.is(given as Fields))
+    refuse(called, `expected ${mark.expected}`);
+}
+
+/** Refuses what is no list of such things. @throws DesignError `bad-option` */
+export function handedAll(what: Handed, given: unknown, called: string): void {
+  if (!Array.isArray(given)) refuse(called, "expected a list");
+  for (const [i, one] of given.entries()) handed(what, one, `${called}[${i}]`);
+}
+
+/** Refuses what is no object. @throws DesignError `bad-option` */
+export function handedObject(given: unknown, called: string): void {
+  if (typeof given !== "object" || given === null) refuse(called, "expected an object");
+}
+
+/** Refuses what is no text. @throws DesignError `bad-option` */
+export function handedText(given: unknown, called: string): void {
+  if (typeof given !== "string") refuse(called, "expected a text");
+}
+
+/** Refuses what is no number; NaN and Infinity are some. @throws DesignError `bad-option` */
+export function handedNumber(given: unknown, called: string): void {
+  if (typeof given !== "number") refuse(called, "expected a number");
+}

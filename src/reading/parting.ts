@@ -1,0 +1,211 @@
+// Several things that are seen of one view, side by side: each stretch is parted until a cubic is true to all of them, and the
+// pieces are handed on as they come. Nothing is kept, so that whoever wants a peak or a mean needs no trace.
+import type { Clock } from "../stepping/clock.js";
+import { Arc } from "../waveforms/arc.js";
+import { CubicJudge, mostPartings, partingShare, type Seen } from "./accuracy.js";
+import { blocksOf } from "./blocks.js";
+import type { Sight } from "./forms.js";
+import type { LeapPart } from "./leapparts.js";
+import type { RecurringLeap, StretchView } from "./view.js";
+
+/** Takes a piece of a curve: of which sight, and its cubic, which is used again. */
+export type TakeArc = (sight: number, arc: Arc) => void;
+
+/** Parts stretches. */
+export class Parting {
+  private readonly judges: readonly CubicJudge[];
+  /** Looks in hand, each a value and a slope a sight: where the piece begins, where it ends, where two blocks of it do, and where it is parted, by depth. */
+  private readonly looks: Float64Array;
+  private readonly wide: number;
+  /** Value and slope of every form, and their rounding. */
+  private seen = new Float64Array(0);
+  private rounding = new Float64Array(0);
+  private readonly three = new Float64Array(6);
+  private readonly single: Seen = { tick: 0, value: 0, slope: 0 };
+  private readonly arc = new Arc();
+  private inside!: StretchView;
+  private leap: RecurringLeap | undefined;
+  /** Of the piece in hand: where it is parted, its length (s), and the share of it that lies before. */
+  private middle = 0;
+  private seconds = 0;
+  private share = 0;
+
+  /** @param count how many things are seen; @param within how far a cubic may be from the truth, as a share of a thing's swing */
+  constructor(
+    private readonly count: number,
+    within: number,
+    private readonly clock: Clock,
+    private readonly take: TakeArc,
+  ) {
+    this.judges = Array.from({ length: count }, () => new CubicJudge(within, clock.seconds));
+    this.wide = 2 * count;
+    this.looks = new Float64Array(this.wide * (mostPartings + 5));
+  }
+
+  /** Lets what is seen at a tick count for the swing. */
+  widen(inside: StretchView, tick: number, side: 0 | 1): void {
+    this.inside = inside;
+    this.look(tick, side, 0);
+  }
+
+  /** Hands on a piece of a stretch on which nothing has a corner. */
+  piece(inside: StretchView, from: number, to: number): void {
+    const { wide } = this;
+    this.inside = inside;
+    inside.piece(from, to);
+    this.look(from, 1, 0);
+    this.look(to, 0, wide);
+    const { recurring } = inside;
+    if (recurring?.from === from && recurring.to === to) this.through(recurring, 0, wide);
+    else if (this.parted(0, wide, from, to, 0)) this.along(from, to);
+    else this.hand(0, wide, from, to);
+  }
+
+  /** A piece that does not come again: by blocks that do, and what is left by itself. */
+  private along(from: number, to: number): void {
+    const { wide } = this;
+    let [a, b, at] = [0, 2 * wide, from];
+    for (const block of blocksOf(this.inside, from, to)) {
+      if (block.to === to) b = wide;
+      else this.look(block.to, 1, b);
+      this.through(block, a, b);
+      at = block.to;
+      [a, b] = [b, b === 2 * wide ? 3 * wide : 2 * wide];
+    }
+    if (at < to) this.refine(a, wide, at, to, 0);
+  }
+
+  /** A leap that comes again. */
+  private through(leap: RecurringLeap, a: number, b: number): void {
+    this.leap = leap;
+    if (this.seen.length < 2 * leap.forms) {
+      this.seen = new Float64Array(2 * leap.forms);
+      this.rounding = new Float64Array(2 * leap.forms);
+    }
+    this.refineLeap(a, b, leap.from, 0, leap.whole);
+  }
+
+  private refine(a: number, b: number, from: number, to: number, depth: number): void {
+    if (!this.parted(a, b, from, to, depth)) {
+      this.hand(a, b, from, to);
+      return;
+    }
+    const m = (depth + 4) * this.wide;
+    const middle = this.middle;
+    this.refine(a, m, from, middle, depth + 1);
+    this.refine(m, b, middle, to, depth + 1);
+  }
+
+  /** Whether a cubic does not do; then what is seen in the middle stands by the depth. */
+  private parted(a: number, b: number, from: number, to: number, depth: number): boolean {
+    const step = Math.floor(partingShare * (to - from));
+    if (step === 0 || depth >= mostPartings) return false;
+    const m = (depth + 4) * this.wide;
+    this.middle = from + step;
+    this.look(this.middle, 1, m);
+    this.seconds = (to - from) * this.clock.seconds;
+    this.share = step / (to - from);
+    return this.misses(a, m, b);
+  }
+
+  /** The same of a part of a leap that comes again. @param begin tick at which the leap begins */
+  private refineLeap(a: number, b: number, begin: number, depth: number, part: LeapPart): void {
+    if (part.middle > 0) {
+      const m = (depth + 4) * this.wide;
+      this.lookInto(part, m);
+      this.seconds = part.seconds;
+      this.share = part.share;
+      if (this.misses(a, m, b, part)) {
+        this.refineLeap(a, m, begin, depth + 1, part.before);
+        this.refineLeap(m, b, begin, depth + 1, part.behind);
+        return;
+      }
+    }
+    this.hand(a, b, begin + part.from, begin + part.to);
+  }
+
+  private hand(a: number, b: number, from: number, to: number): void {
+    const { looks, arc, clock, count } = this;
+    const start = clock.time(from);
+    const length = clock.time(to) - start;
+    if (!(length > 0)) return;
+    arc.start = start;
+    arc.length = length;
+    for (let s = 0, p = a, q = b; s < count; s++, p += 2, q += 2)
+      this.take(s, arc.through(looks[p], looks[p + 1], looks[q], looks[q + 1]));
+  }
+
+  /** Whether any of what is seen at the middle is not where its cubic has it. */
+  private misses(a: number, m: number, b: number, part?: LeapPart): boolean {
+    const { looks, judges, three, seconds, share, middle } = this;
+    let rounded = false;
+    for (let s = 0; s < judges.length; s++) {
+      const i = 2 * s;
+      three[0] = looks[a + i];
+      three[1] = looks[a + i + 1];
+      three[2] = looks[b + i];
+      three[3] = looks[b + i + 1];
+      three[4] = looks[m + i];
+      three[5] = looks[m + i + 1];
+      if (!judges[s].strays(three, 0, seconds, share)) continue;
+      if (!part) {
+        const { value, slope } = this.inside.roundoff(middle, s);
+        if (judges[s].isSeen(value, slope)) return true;
+        continue;
+      }
+      if (!rounded) part.round(this.leap!.start, this.rounding);
+      rounded = true;
+      const { value, slope } = this.roundingOf(this.leap!.sights[s]);
+      if (judges[s].isSeen(value, slope)) return true;
+    }
+    return false;
+  }
+
+  /** The rounding of a sight, from that of the forms seen last. */
+  private roundingOf(sight: Sight): { value: number; slope: number } {
+    const { seen, rounding } = this;
+    if (sight.length === 1) return { value: rounding[2 * sight[0]], slope: rounding[2 * sight[0] + 1] };
+    let [value, slope] = [0, 0];
+    for (let k = 0; k < sight.length; k += 2) {
+      const [i, j] = [2 * sight[k], 2 * sight[k + 1]];
+      const [v, w] = [Math.abs(seen[i]), Math.abs(seen[j])];
+      value += v * rounding[j] + w * rounding[i];
+      slope += Math.abs(seen[i + 1]) * rounding[j] + Math.abs(seen[j + 1]) * rounding[i];
+      slope += v * rounding[j + 1] + w * rounding[i + 1];
+    }
+    return { value, slope };
+  }
+
+  /** Looks at the middle of a part of a leap that comes again. */
+  private lookInto(part: LeapPart, at: number): void {
+    const { looks, seen, judges } = this;
+    const { start, sights } = this.leap!;
+    part.look(start, seen, 0);
+    for (let s = 0; s < sights.length; s++) {
+      const sight = sights[s];
+      let [value, slope] = [0, 0];
+      if (sight.length === 1) {
+        value = seen[2 * sight[0]];
+        slope = seen[2 * sight[0] + 1];
+      } else
+        for (let k = 0; k < sight.length; k += 2) {
+          const [i, j] = [2 * sight[k], 2 * sight[k + 1]];
+          value += seen[i] * seen[j];
+          slope += seen[i + 1] * seen[j] + seen[i] * seen[j + 1];
+        }
+      looks[at + 2 * s] = value;
+      looks[at + 2 * s + 1] = slope;
+      judges[s].widen(value);
+    }
+  }
+
+  private look(tick: number, side: 0 | 1, at: number): void {
+    const { looks, judges, single, inside } = this;
+    for (let s = 0; s < judges.length; s++) {
+      inside.look(tick, side, single, s);
+      looks[at + 2 * s] = single.value;
+      looks[at + 2 * s + 1] = single.slope;
+      judges[s].widen(single.value);
+    }
+  }
+}
