@@ -1,4 +1,28 @@
 import { defineConfig } from "vitest/config";
+import { BaseSequencer, type TestSpecification } from "vitest/node";
+
+/**
+ * The files that take longest where the CI asks for every case, the longest first. They are started before all others: one that
+ * comes last keeps one core busy while the other has nothing left to do.
+ */
+const longest = [
+  "tests/stepping/repeats.test.ts",
+  "tests/captures/match.test.ts",
+  "tests/package/interface.test.ts",
+  "tests/spread/trials.test.ts",
+  "tests/syntax/laws.test.ts",
+  "tests/bad/fuzz.test.ts",
+];
+
+class LongestFirst extends BaseSequencer {
+  override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {
+    const place = ({ moduleId }: TestSpecification) => {
+      const known = longest.findIndex((name) => moduleId.endsWith(name));
+      return known < 0 ? longest.length : known;
+    };
+    return (await super.sort(files)).sort((a, b) => place(a) - place(b));
+  }
+}
 
 export default defineConfig({
   test: {
@@ -12,6 +36,7 @@ export default defineConfig({
     isolate: false,
     // By itself it would leave one core of two to others.
     maxWorkers: "100%",
+    sequence: { sequencer: LongestFirst },
     // Nothing is judged by the clock; what hangs ends all the same.
     testTimeout: 600_000,
     hookTimeout: 600_000,

@@ -1,5 +1,6 @@
 // A pool of workers that share jobs: places to measure, cases to run. A job whose worker ends before its result comes is done again
-// by another, at most three times, so that none is lost and none counts twice. When the pool is cancelled, what is in hand is
+// by another, at most three times, so that none is lost and none counts twice. It is then done alone, since a worker that ends
+// does not say at which job. When the pool is cancelled, what is in hand is
 // dropped and what has come is kept.
 import { EarlyEnd, status } from "./refusal.js";
 
@@ -122,11 +123,19 @@ export class Pool<J extends Job, R> {
 
   private give(seat: Seat<J>): void {
     const { inHand = usual } = this.options;
+    // Half of them at a time, so that not every result is answered by a message.
+    if (seat.jobs.length > inHand / 2 || seat.jobs.some((job) => this.failed.has(job.id))) return;
     const jobs: J[] = [];
     while (seat.jobs.length + jobs.length < inHand) {
       const job = this.next();
       if (!job) break;
+      const alone = this.failed.has(job.id);
+      if (alone && seat.jobs.length + jobs.length > 0) {
+        this.again.unshift(job);
+        break;
+      }
       jobs.push(job);
+      if (alone) break;
     }
     if (jobs.length === 0) return;
     seat.jobs.push(...jobs);
@@ -153,14 +162,12 @@ export class Pool<J extends Job, R> {
     seat.ended = true;
     this.seats.delete(seat);
     if (this.over) return;
-    const [current, ...rest] = seat.jobs.splice(0);
-    if (current) {
-      const times = (this.failed.get(current.id) ?? 0) + 1;
-      this.failed.set(current.id, times);
-      if (times < tries) this.again.push(current);
-      else this.options.lost(current.id, reason);
+    for (const job of seat.jobs.splice(0)) {
+      const times = (this.failed.get(job.id) ?? 0) + 1;
+      this.failed.set(job.id, times);
+      if (times < tries) this.again.push(job);
+      else this.options.lost(job.id, reason);
     }
-    this.again.push(...rest);
     if (++this.endings > tries * this.options.workers + tries) {
       this.finish(new EarlyEnd(`the workers end one after the other: ${reason}`, status.stopped));
       this.close();

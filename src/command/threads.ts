@@ -3,7 +3,8 @@ import { Worker } from "node:worker_threads";
 import type { Job, PoolOptions, WorkerHandle } from "./pool.js";
 import type { CasesTask, PlacesTask, StudyTask } from "./worker.js";
 
-type Message<R> = { readonly fingerprint: string } | { readonly id: number; readonly result: R };
+type Told<R> = { readonly id: number; readonly result: R };
+type Message<R> = { readonly fingerprint: string } | Told<R> | readonly Told<R>[];
 
 /**
  * How to hire threads for a task.
@@ -21,8 +22,10 @@ export function threadsFor<J extends Job, R>(
     worker.on("message", (message: Message<R>) => {
       // What it measures of another design is not listened to.
       if (reason !== "") return;
-      if ("id" in message) told.result(message.id, message.result);
-      else if (message.fingerprint !== fingerprint) {
+      if (Array.isArray(message))
+        for (const { id, result } of message as readonly Told<R>[]) told.result(id, result);
+      else if ("id" in message) told.result(message.id, message.result);
+      else if ("fingerprint" in message && message.fingerprint !== fingerprint) {
         reason = "a file that the design brings has changed";
         void worker.terminate();
       }

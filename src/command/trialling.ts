@@ -12,6 +12,9 @@ import { Pool } from "./pool.js";
 import { threadsFor } from "./threads.js";
 import type { PlacesJob } from "./worker.js";
 
+/** Places that a thread is given at a time. */
+const [leastInHand, mostInHand] = [4, 32];
+
 /** What is tried, and how. */
 interface TrialsAsked {
   readonly file: string;
@@ -31,8 +34,13 @@ export function trialling(
   let result: (id: number, measured: Measured) => void = () => undefined;
   const { text, name, values } = source;
   const task = { text, name, values, folder: folderOf(file), options: asked };
+  const threads = workers ?? Math.min(availableParallelism(), jobs);
+  // Where nobody knows how many there will be, few come at a time.
+  const share = Number.isFinite(jobs) ? Math.floor(jobs / (16 * threads)) : 0;
   const pool = new Pool<PlacesJob, Measured>({
-    workers: workers ?? Math.min(availableParallelism(), jobs),
+    workers: threads,
+    // Of many, which are short as a rule, more: a thread that is told of each by itself spends a twentieth of its time on that.
+    inHand: Math.min(mostInHand, Math.max(leastInHand, share)),
     hire: threadsFor<PlacesJob, Measured>(task, experiment.subject.fingerprint),
     done: (id, measured) => result(id, measured),
     lost: (id, reason) => lost.set(id, reason),
@@ -56,7 +64,7 @@ export async function randomTrials(
   seed: number,
 ): Promise<Tried> {
   const { subject } = experiment;
-  const log = new Log(subject, seed, experiment.at(asDesigned(subject)));
+  let log!: Log;
   const jobs = function* (): Generator<PlacesJob> {
     for (let id = from; id < to; id++) yield { id, places: places(subject.axes, seed, id) };
   };
@@ -65,11 +73,18 @@ export async function randomTrials(
     log.add(id, measured);
     bar.at(log.count, to - from);
   });
-  const cancelled = await interruptible(
-    bar,
-    () => pool.run(jobs()).finally(() => pool.close()),
-    () => pool.cancel(),
-  );
+  const run = () => {
+    const running = pool.run(jobs()).finally(() => pool.close());
+    try {
+      // Threads take a while to start: meanwhile it is measured as designed.
+      log = new Log(subject, seed, experiment.at(asDesigned(subject)));
+    } catch (error) {
+      pool.cancel();
+      throw error;
+    }
+    return running;
+  };
+  const cancelled = await interruptible(bar, run, () => pool.cancel());
   tellLost(lost, "trial");
   const left = to - from - log.count;
   if (cancelled) tell(`rampwright: cancelled with ${left} of ${to - from} trials not run`);

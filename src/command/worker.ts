@@ -7,7 +7,7 @@ import { type Brought, remembered } from "../files/brought.js";
 import { type Resolvers, resolvers } from "../files/neighbours.js";
 import { luminance } from "../files/pixels.js";
 import { withValues } from "../judging/settable.js";
-import { Experiment, type ExperimentOptions } from "../spread/experiment.js";
+import { Experiment, type ExperimentOptions, type Measured } from "../spread/experiment.js";
 import type { AxisPlaces } from "../spread/tolerances.js";
 import type { Source } from "./input.js";
 import { perform, type RunRequest } from "./onerun.js";
@@ -38,6 +38,9 @@ export interface PlacesJob extends Job {
   readonly places: AxisPlaces;
 }
 
+/** What was measured is told no later than so many ms. */
+const often = 100;
+
 const port = parentPort!;
 const task = workerData as PlacesTask | CasesTask | StudyTask;
 const { text, name, values } = task;
@@ -55,7 +58,15 @@ if ("wanted" in task) {
   const experiment = new Experiment(made(resolvers(task.folder, luminance)), task.options);
   port.postMessage({ fingerprint: experiment.subject.fingerprint });
   port.on("message", (jobs: readonly PlacesJob[]) => {
-    for (const { id, places } of jobs) port.postMessage({ id, result: experiment.at(places) });
+    let [since, done] = [performance.now(), [] as { id: number; result: Measured }[]];
+    for (const [i, { id, places }] of jobs.entries()) {
+      done.push({ id, result: experiment.at(places) });
+      // Half of them are told before the rest is done, so that more come in time.
+      const few = i < jobs.length - 1 && 2 * done.length < jobs.length;
+      if (few && performance.now() < since + often) continue;
+      port.postMessage(done);
+      [since, done] = [performance.now(), []];
+    }
   });
 }
 

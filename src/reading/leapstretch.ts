@@ -26,6 +26,8 @@ export class LeapStretch implements StretchView {
   private stretch!: Stretch;
   /** What is seen throughout the stretch; absent where the signs of guards left out change within. */
   private set: FormSet | undefined;
+  /** What is seen where it stands. */
+  private held!: FormSet;
   /** The forms are carried on, and not z. */
   private carried = false;
   private start = new Float64Array(0);
@@ -140,14 +142,15 @@ export class LeapStretch implements StretchView {
     }
   }
 
-  roundoff(tick: number, sight = 0): Roundoff {
+  roundoff(tick: number, far: boolean, sight = 0): Roundoff {
     if (tick !== this.seenAt) this.stand(tick, 1);
-    const { forms, seen } = this;
-    const elapsed = this.elapsed(tick);
-    const which = this.sights[sight].map((k) => forms[k]);
-    return which.length === 1
-      ? roundoffOf(which[0], seen, elapsed)
-      : roundoffOfProducts(which, seen, elapsed);
+    const which = this.sights[sight];
+    // z itself was carried: what stood beside a state at the start, and has cancelled since, left its rounding in it.
+    if (far && this.seen === this.z) {
+      const before = this.held.pulled(tick - this.stretch.from);
+      return roundoffSeen(which, before, this.start, 0);
+    }
+    return roundoffSeen(which, this.forms, this.seen, this.elapsed(tick));
   }
 
   /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */
@@ -162,9 +165,9 @@ export class LeapStretch implements StretchView {
       this.seen = start;
     } else this.carry(tick - stretch.from);
     for (let k = 0; k < mode.apart.length; k++) inputs.players[mode.apart[k] - 1].seek(tick, side);
-    const held = set ?? mode.variant(this.signs(this.seen, tick));
-    if (!set) this.forms = held.forms;
-    this.sights = held.sights;
+    this.held = set ?? mode.variant(this.signs(this.seen, tick));
+    if (!set) this.forms = this.held.forms;
+    this.sights = this.held.sights;
     this.seenAt = tick;
     this.side = side;
   }
@@ -280,4 +283,10 @@ export class LeapStretch implements StretchView {
 
 function nothingSeen(): Seen {
   return { tick: 0, value: 0, slope: 0 };
+}
+
+/** The rounding of one sight, over the z that its forms are of. */
+function roundoffSeen(which: Sight, forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
+  const seen = which.map((k) => forms[k]);
+  return seen.length === 1 ? roundoffOf(seen[0], z, elapsed) : roundoffOfProducts(seen, z, elapsed);
 }

@@ -2,7 +2,7 @@
 // pieces are handed on as they come. Nothing is kept, so that whoever wants a peak or a mean needs no trace.
 import type { Clock } from "../stepping/clock.js";
 import { Arc } from "../waveforms/arc.js";
-import { CubicJudge, mostPartings, partingShare, type Seen } from "./accuracy.js";
+import { CubicJudge, doubtful, mostPartings, partingShare, type Seen } from "./accuracy.js";
 import { blocksOf } from "./blocks.js";
 import type { Sight } from "./forms.js";
 import type { LeapPart } from "./leapparts.js";
@@ -105,7 +105,7 @@ export class Parting {
     this.look(this.middle, 1, m);
     this.seconds = (to - from) * this.clock.seconds;
     this.share = step / (to - from);
-    return this.misses(a, m, b);
+    return this.misses(a, m, b, depth);
   }
 
   /** The same of a part of a leap that comes again. @param begin tick at which the leap begins */
@@ -115,7 +115,7 @@ export class Parting {
       this.lookInto(part, m);
       this.seconds = part.seconds;
       this.share = part.share;
-      if (this.misses(a, m, b, part)) {
+      if (this.misses(a, m, b, depth, part)) {
         this.refineLeap(a, m, begin, depth + 1, part.before);
         this.refineLeap(m, b, begin, depth + 1, part.behind);
         return;
@@ -136,7 +136,7 @@ export class Parting {
   }
 
   /** Whether any of what is seen at the middle is not where its cubic has it. */
-  private misses(a: number, m: number, b: number, part?: LeapPart): boolean {
+  private misses(a: number, m: number, b: number, depth: number, part?: LeapPart): boolean {
     const { looks, judges, three, seconds, share, middle } = this;
     let rounded = false;
     for (let s = 0; s < judges.length; s++) {
@@ -149,7 +149,7 @@ export class Parting {
       three[5] = looks[m + i + 1];
       if (!judges[s].strays(three, 0, seconds, share)) continue;
       if (!part) {
-        const { value, slope } = this.inside.roundoff(middle, s);
+        const { value, slope } = this.inside.roundoff(middle, depth >= doubtful, s);
         if (judges[s].isSeen(value, slope)) return true;
         continue;
       }

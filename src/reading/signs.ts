@@ -39,7 +39,7 @@ export function signChanges(
     if (step === 0 || depth >= mostPartings) return;
     const m = counted(a.tick + step);
     if (keepsSign([a, m, b], second)) return;
-    const known = !judge.misses(a, m, b, m);
+    const known = !judge.misses(a, m, b, m, depth);
     const straight = a.slope > 0 === b.slope > 0;
     const signs = new Set([a, m, b].map(({ value }) => value > 0));
     // Of one sign throughout, and no turn within that could be of the other.

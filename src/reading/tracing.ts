@@ -134,7 +134,7 @@ class Pen {
     const step = Math.floor(partingShare * (b.tick - a.tick));
     if (step > 0 && depth < mostPartings) {
       const m = this.look(inside, a.tick + step, 1, depth + 2);
-      if (this.judge.misses(a, m, b, inside)) {
+      if (this.judge.misses(a, m, b, inside, depth)) {
         this.refine(inside, a, m, depth + 1);
         this.refine(inside, m, b, depth + 1);
         return;

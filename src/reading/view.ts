@@ -43,8 +43,11 @@ export interface StretchView {
   block(from: number, ticks: number): RecurringLeap | undefined;
   /** Looks at a tick of it, as it is reached (side 0) or left (1). @param sight which of what is seen, the first unless given */
   look(tick: number, side: 0 | 1, into: Seen, sight?: number): void;
-  /** The rounding of a look. */
-  roundoff(tick: number, sight?: number): Roundoff;
+  /**
+   * The rounding of a look.
+   * @param far with all that has come from where the stretch begins, which costs more
+   */
+  roundoff(tick: number, far: boolean, sight?: number): Roundoff;
 }
 
 /** A probe along samples of steps: nothing is known between them. */

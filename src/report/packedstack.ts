@@ -1,5 +1,5 @@
-// The stack of a run as text, so that a page can hold it: a head in JSON, and the samples of all traces as bytes, deflated, in
-// base64. A picture needs no more than this of a sample: its time to 6e-8 of the step before it, its value to 1.5e-5 of the
+// The stack of a run as text, so that a page can hold it: a head in JSON, and the samples of all traces as bytes, those of each
+// deflated, in base64. A picture needs no more than this of a sample: its time to 6e-8 of the step before it, its value to 1.5e-5 of the
 // trace's swing, and how the curve bends behind it to 2.5e-4. Bytes of like meaning stand together, since that deflates best.
 //
 // Of each trace one after the other, all little-endian: steps of time (float32; 0 at a jump), values (uint16, from the lowest to
@@ -7,7 +7,7 @@
 import { deflateSync, inflateSync } from "fflate";
 import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
-import type { Stack, StackPanel } from "./stack.js";
+import type { KeptStack, Stack, StackPanel } from "./stack.js";
 
 /** A packed stack. */
 export interface PackedStack {
@@ -27,10 +27,15 @@ interface TraceHead {
   readonly start: number;
   readonly low: number;
   readonly high: number;
+  /** Bytes of its samples, deflated. */
+  readonly bytes: number;
 }
 
+/** What the head says of a panel. */
+type PanelHead = Omit<StackPanel, "trace"> & { readonly trace: TraceHead };
+
 type Head = Omit<Stack, "panels" | "periods"> & {
-  readonly panels: readonly (Omit<StackPanel, "trace"> & { readonly trace: TraceHead })[];
+  readonly panels: readonly PanelHead[];
   readonly periods: readonly { readonly name: string; readonly starts: readonly number[] }[];
 };
 
@@ -46,43 +51,64 @@ const mostBend = 32_767;
 
 /** Packs a stack. */
 export function pack(stack: Stack): PackedStack {
-  const total = stack.panels.reduce((sum, { trace }) => sum + trace.time.length, 0);
-  const bytes = new Uint8Array(total * sampleSize);
-  let at = 0;
-  const panels = stack.panels.map((panel) => {
+  const packer = new StackPacker();
+  return packer.done({ ...stack, panels: stack.panels.map((panel) => packer.add(panel)) });
+}
+
+/** Packs a stack panel by panel, so that no more than one of them needs to be there. */
+export class StackPacker {
+  private readonly deflated: Uint8Array[] = [];
+
+  /** Takes a panel; gives what the head says of it. */
+  add(panel: StackPanel): PanelHead {
     const { head, figures } = written(panel.trace);
-    figures.forEach((figure, k) => {
+    const bytes = new Uint8Array(head.count * sampleSize);
+    let at = 0;
+    for (const [k, figure] of figures.entries()) {
       shuffle(figure, bytes.subarray(at), sizes[k]);
       at += figure.length;
-    });
-    return { ...panel, trace: head };
-  });
-  const periods = stack.periods.map(({ name, starts }) => ({ name, starts: [...starts] }));
-  return {
-    head: JSON.stringify({ ...stack, panels, periods } satisfies Head),
-    body: base64(deflateSync(bytes.subarray(0, at), { level: 4 })),
-    panels: stack.panels.filter(({ spare }) => !spare).length,
-  };
+    }
+    const deflated = deflateSync(bytes, { level: 4 });
+    this.deflated.push(deflated);
+    return { ...panel, trace: { ...head, bytes: deflated.length } };
+  }
+
+  /** The packed stack, when all its panels have been taken. @param stack with what came of them */
+  done(stack: KeptStack<PanelHead>): PackedStack {
+    const periods = stack.periods.map(({ name, starts }) => ({ name, starts: [...starts] }));
+    const bytes = new Uint8Array(this.deflated.reduce((sum, { length }) => sum + length, 0));
+    let at = 0;
+    for (const piece of this.deflated) {
+      bytes.set(piece, at);
+      at += piece.length;
+    }
+    return {
+      head: JSON.stringify({ ...stack, periods } satisfies Head),
+      body: base64(bytes),
+      panels: stack.panels.filter(({ spare }) => !spare).length,
+    };
+  }
 }
 
 /** The stack that was packed. @throws Error where the texts are no packed stack */
 export function unpack({ head, body }: Pick<PackedStack, "head" | "body">): Stack {
   const { panels, periods, ...rest } = JSON.parse(head) as Head;
-  const total = panels.reduce((sum, { trace }) => sum + trace.count, 0);
-  const bytes = inflateSync(bytesOf(body), { out: new Uint8Array(total * sampleSize) });
+  const bytes = bytesOf(body);
   let at = 0;
   return {
     ...rest,
     periods: periods.map(({ name, starts }) => ({ name, starts: Float64Array.from(starts) })),
     panels: panels.map((panel) => {
-      const trace = read(panel.trace, bytes.subarray(at));
-      at += panel.trace.count * sampleSize;
+      const { count, bytes: length } = panel.trace;
+      const out = new Uint8Array(count * sampleSize);
+      const trace = read(panel.trace, inflateSync(bytes.subarray(at, at + length), { out }));
+      at += length;
       return { ...panel, trace };
     }),
   };
 }
 
-function written(trace: Trace): { head: TraceHead; figures: Uint8Array[] } {
+function written(trace: Trace): { head: Omit<TraceHead, "bytes">; figures: Uint8Array[] } {
   const finite = trace.value.every(Number.isFinite) ? trace : withoutHoles(trace);
   const { time, value } = finite;
   const count = time.length;

@@ -14,10 +14,10 @@ import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
 import { safe } from "./markup.js";
 import { movingStyle } from "./movingstyle.js";
-import { type PackedStack, pack } from "./packedstack.js";
+import { type PackedStack, StackPacker } from "./packedstack.js";
 import { screens } from "./screens.js";
 import { panelGroups } from "./selection.js";
-import { stackOf } from "./stack.js";
+import { keptStack } from "./stack.js";
 import { stressTable } from "./stresstable.js";
 import { pageStyle } from "./style.js";
 import { tracePicture } from "./svg.js";
@@ -92,7 +92,8 @@ export function exhibit(
     groups.length > 0
       ? [`<figure class="still">\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`]
       : [];
-  const stack = stackOf(run, title, results, traces);
+  const packer = new StackPacker();
+  const stack = keptStack(run, title, results, (panel) => packer.add(panel), traces);
   return {
     caseName,
     status,
@@ -103,7 +104,7 @@ export function exhibit(
     clippings: clippings(run),
     account: accountRow(run),
     ...(stressed && { stress: stressTable(stress(run), title) }),
-    ...(stack && { moving: pack(stack) }),
+    ...(stack && { moving: packer.done(stack) }),
   };
 }
 

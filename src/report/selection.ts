@@ -6,6 +6,7 @@ import { beatOf } from "../assembly/each.js";
 import { toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import type { CheckSpec } from "../design/design.js";
+import type { TimeSpan } from "../measures/window.js";
 import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
 import type { LimitZone } from "./limitzones.js";
@@ -27,7 +28,7 @@ export function panelGroups(run: Run, more: readonly string[] = []): PanelGroup[
   if (run.recording.count < 2 || !(run.reached > 0)) return [];
   return grouped(run).map((group) => {
     const added = more.filter((name) => !group.panels.some(({ title }) => title === name));
-    return { ...group, panels: [...group.panels, ...panelsOf(run, [], group.from, group.to, added)] };
+    return { ...group, panels: [...group.panels, ...drawnPanels(run, [], added, group)] };
   });
 }
 
@@ -80,7 +81,7 @@ function periodGroup(run: Run, names: readonly string[]): PanelGroup[] {
   const to = starts[Math.min(first + shown, starts.length - 1)];
   const asked = run.design.checks.filter((c) => c.each !== undefined && names.includes(c.each));
   const period = engineering((to - from) / Math.min(shown, starts.length - 1 - first), "s");
-  const panels = panelsOf(run, asked, from, to, [shownOf(run, name)]).slice(0, mostPanels);
+  const panels = panelsOf(run, asked, from, to, [shownOf(run, name)]);
   return [{ title: `Periods of ${name}, ${period} each`, from, to, panels }];
 }
 
@@ -89,20 +90,32 @@ function shownOf(run: Run, name: string): string {
   return beatOf(run.design, name)?.signal.name ?? name;
 }
 
-/** A panel for each signal that is counted by, for all that is checked and for what is spare, from the start to an instant. */
+/** A panel that is still to be drawn. */
+export interface PlannedPanel {
+  readonly title: string;
+  readonly limits: readonly LimitZone[];
+}
+
+/**
+ * A panel for each signal that is counted by, for all that is checked and for what is spare, from the start to an instant: what
+ * to draw, since the curves of a long run take much memory.
+ */
 export function wholePanels(
   run: Run,
   to: number,
   spare: readonly string[],
   more: readonly string[] = [],
-): Panel[] {
+): PlannedPanel[] {
   const { checks, places } = run.design;
   const signals = new Set(checks.flatMap(({ each }) => (each === undefined ? [] : [shownOf(run, each)])));
   const plain = checks.length === 0 && spare.length === 0 ? places.slice(1, mostPanels + 1) : [];
-  const panels = panelsOf(run, checks, 0, to, [...signals, ...plain, ...more, ...spare]);
+  const panels = targetsOf(run, checks, [...signals, ...plain, ...more, ...spare]).map((title) => ({
+    title,
+    limits: limitsOf(run, checks, title, { from: 0, to }),
+  }));
   // What is spare stands last, unless it is checked.
   const asked = new Set([...signals, ...more, ...checks.map((c) => shownFor(run, c))]);
-  const rank = ({ title }: Panel) => (spare.includes(title) && !asked.has(title) ? 1 : 0);
+  const rank = ({ title }: PlannedPanel) => (spare.includes(title) && !asked.has(title) ? 1 : 0);
   return [...panels].sort((a, b) => rank(a) - rank(b));
 }
 
@@ -111,9 +124,7 @@ function whole(run: Run, checks: readonly CheckSpec[]): PanelGroup[] {
   const { places } = run.design;
   const plain = () => run.draw(places.slice(1, mostPanels + 1)).map((t) => ({ title: t.name, traces: [t] }));
   const all = panels.length > 0 ? panels : plain();
-  return all.length === 0
-    ? []
-    : [{ title: "The whole run", from: 0, to: run.reached, panels: all.slice(0, mostPanels) }];
+  return all.length === 0 ? [] : [{ title: "The whole run", from: 0, to: run.reached, panels: all }];
 }
 
 /** A few of the fastest periods before and after the first change. */
@@ -131,7 +142,7 @@ function around(run: Run, moments: readonly number[], checks: readonly CheckSpec
   const mark = [{ at: moment, label: "change" }];
   const panels = panelsOf(run, checks, from, to).map((p) => ({ ...p, marks: mark }));
   if (panels.length === 0) return [];
-  return [{ title: "Around the change", from, to, panels: panels.slice(0, mostPanels) }];
+  return [{ title: "Around the change", from, to, panels }];
 }
 
 /** Instants at which sources start or stop, s. */
@@ -141,7 +152,7 @@ function changes(run: Run): number[] {
   return [...new Set(times)].filter((t) => t > 0 && t < run.reached).sort((a, b) => a - b);
 }
 
-/** One panel for each thing that was checked, with those of its limits that hold somewhere in the span; `first` go first. */
+/** One panel for each thing that was checked, as many as have room; `first` go first. */
 function panelsOf(
   run: Run,
   checks: readonly CheckSpec[],
@@ -149,23 +160,43 @@ function panelsOf(
   to: number,
   first: readonly string[] = [],
 ): Panel[] {
-  const targets = [...new Set([...first, ...checks.map((c) => shownFor(run, c))])];
-  // All in one go, since the run is played for it.
+  return drawnPanels(run, checks, targetsOf(run, checks, first).slice(0, mostPanels), { from, to });
+}
+
+function drawnPanels(
+  run: Run,
+  checks: readonly CheckSpec[],
+  targets: readonly string[],
+  { from, to }: TimeSpan,
+): Panel[] {
   const traces = new Map(run.sketch(targets, from, to).map((trace) => [trace.name, trace]));
   return targets.map((target) => {
-    const limits = checks
-      .filter((c) => shownFor(run, c) === target && c.measure.level)
-      .filter((c) => (c.after ?? 0) < to && (c.before ?? Number.POSITIVE_INFINITY) > from)
-      .map(
-        (c): LimitZone => ({
-          ...c.limit,
-          from: c.after,
-          to: c.before,
-          label: `${c.name}: ${boundsText(c)}`,
-        }),
-      );
+    const limits = limitsOf(run, checks, target, { from, to });
     return { title: target, traces: [traces.get(target)!], limits };
   });
+}
+
+/** What some names and checks show, each once. */
+function targetsOf(run: Run, checks: readonly CheckSpec[], first: readonly string[]): string[] {
+  return [...new Set([...first, ...checks.map((c) => shownFor(run, c))])];
+}
+
+/** The limits of what is shown that hold somewhere in a span. */
+function limitsOf(
+  run: Run,
+  checks: readonly CheckSpec[],
+  target: string,
+  { from, to }: TimeSpan,
+): LimitZone[] {
+  return checks
+    .filter((c) => shownFor(run, c) === target && c.measure.level)
+    .filter((c) => (c.after ?? 0) < to && (c.before ?? Number.POSITIVE_INFINITY) > from)
+    .map((c) => ({
+      ...c.limit,
+      from: c.after,
+      to: c.before,
+      label: `${c.name}: ${boundsText(c)}`,
+    }));
 }
 
 /** What to show for a check: what it looks at, or the output whose clipping it asks about. */

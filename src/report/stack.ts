@@ -46,11 +46,14 @@ export interface Decider {
 }
 
 /** All that moves of one run. */
-export interface Stack {
+export type Stack = KeptStack<StackPanel>;
+
+/** The same with something of each panel in its place. */
+export interface KeptStack<T> {
   readonly title: string;
   readonly from: number;
   readonly to: number;
-  readonly panels: readonly StackPanel[];
+  readonly panels: readonly T[];
   readonly periods: readonly StackPeriods[];
   readonly beams: readonly StackBeam[];
   /** One a check, in the order of the run's checks. */
@@ -75,21 +78,32 @@ export function stackOf(
   results: readonly CheckResult[],
   more: readonly string[] = [],
 ): Stack | undefined {
+  return keptStack(run, title, results, (panel) => panel, more);
+}
+
+/** The same with what is kept of each panel, one after the other: all curves of a long run at once take much memory. */
+export function keptStack<T>(
+  run: Run,
+  title: string,
+  results: readonly CheckResult[],
+  keep: (panel: StackPanel) => T,
+  more: readonly string[] = [],
+): KeptStack<T> | undefined {
   const { count } = run.recording;
   if (count < 2 || !(run.reached > 0)) return undefined;
   const to = run.reached * Math.min(1, mostSamples / count);
   const beams = beamsOf(run);
-  const asked = new Set([...more, ...run.design.checks.map((check) => shownFor(run, check))]);
+  const shown = run.design.checks.map((check) => shownFor(run, check));
+  const asked = new Set([...more, ...shown]);
   const spare = beams.flatMap(({ across, down, drive }) => [across, down, drive]);
-  const panels = wholePanels(run, to, spare, more).map(
-    ({ traces: [trace], limits }): StackPanel => ({
-      trace: thinned(trace),
-      limits: limits ?? [],
-      spare: spare.includes(trace.name) && !asked.has(trace.name),
-    }),
-  );
+  const deciders: (Decider | undefined)[] = shown.map(() => undefined);
+  const panels = wholePanels(run, to, spare, more).map(({ title: name, limits }) => {
+    const trace = thinned(run.sketch([name], 0, to)[0]);
+    for (const [i, check] of run.design.checks.entries())
+      if (shown[i] === name) deciders[i] = deciderOf(run, check, results[i], trace);
+    return keep({ trace, limits, spare: spare.includes(name) && !asked.has(name) });
+  });
   if (panels.length === 0) return undefined;
-  const deciders = run.design.checks.map((check, i) => deciderOf(run, check, results[i], panels));
   return { title, from: 0, to, panels, periods: periodsOf(run, to), beams, deciders };
 }
 
@@ -123,11 +137,9 @@ function deciderOf(
   run: Run,
   check: CheckSpec,
   result: CheckResult | undefined,
-  panels: readonly StackPanel[],
+  trace: Trace,
 ): Decider | undefined {
-  const name = shownFor(run, check);
-  const trace = panels.find((panel) => panel.trace.name === name)?.trace;
-  if (!trace) return undefined;
+  const { name } = trace;
   const { measure, at, after = 0, before = run.reached, through } = check;
   const window = result?.period === undefined ? { from: after, to: before, at } : worstOf(run, check, result);
   if (!window || !(window.from < window.to)) return undefined;

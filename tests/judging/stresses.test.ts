@@ -73,6 +73,39 @@ check "down" crossing of ramp falling through 40 mV below 1 s`;
     expect(slow).toBeGreaterThan(2 * rc * Math.log(100));
   });
 
+  it("a free LC over sixteen of its periods, in one leap: V, V √(C/L), half of their product; rms by the integral of cos²", () => {
+    const text = `capacitor c top -> ground 10 nF, starts 5 V\ninductor l top -> ground 10 mH\nrun for 1 ms, from rest`;
+    const { power, current, voltage } = of(text, "l");
+    const w = 1 / Math.sqrt(10e-9 * 10e-3);
+    const flows = 5 * Math.sqrt(10e-9 / 10e-3);
+    const square = (sign: number) => 0.5 + (sign * Math.sin(2 * w * 1e-3)) / (4 * w * 1e-3);
+    expect(off(voltage.peak.value, 5)).toBeLessThan(1e-6);
+    expect(off(current.peak.value, flows)).toBeLessThan(1e-6);
+    expect(off(power.peak.value, (5 * flows) / 2)).toBeLessThan(1e-6);
+    expect(off(voltage.rms, 5 * Math.sqrt(square(1)))).toBeLessThan(1e-6);
+    expect(off(current.rms, flows * Math.sqrt(square(-1)))).toBeLessThan(1e-6);
+    // What the coil holds at the end, by the time.
+    const held = (0.5 * 10e-3 * (flows * Math.sin(w * 1e-3)) ** 2) / 1e-3;
+    expect(Math.abs(power.mean - held)).toBeLessThan(1e-6 * 5 * flows);
+  });
+
+  it("an output between two rails, driven by a sine: each rail gives the half waves of its load: mean a π-th of their peak, rms half of it", () => {
+    // Class B (A. S. Sedra & K. C. Smith, Microelectronic Circuits, output stages).
+    const text = `supply high = 12 V\nsupply low = -12 V\nsignal s = sine -1 V to 1 V, at 1 kHz
+amplifier follower s -> out minus out, high high, low low, bandwidth 10 GHz
+resistor load out -> ground 100 ohm\nrun for 3 ms, from settled`;
+    // The follower's own gain is short of one by that of its amplifier.
+    const most = of(text, "load").current.peak.value;
+    expect(off(most, 0.01)).toBeLessThan(2e-5);
+    for (const part of ["high", "low"]) {
+      const { power, current } = of(text, part);
+      expect(off(current.peak.value, most)).toBeLessThan(1e-6);
+      expect(off(current.mean, most / Math.PI)).toBeLessThan(1e-6);
+      expect(off(current.rms, most / 2)).toBeLessThan(1e-6);
+      expect(off(power.mean, (-12 * most) / Math.PI)).toBeLessThan(1e-6);
+    }
+  });
+
   it("charge that is shared at an instant is said apart", () => {
     const text = `capacitor a x -> ground 1 uF, starts 2 V\ncapacitor b y -> ground 1 uF
 switch s x -> y closed after 1 ms\nrun for 2 ms, from rest`;
