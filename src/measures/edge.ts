@@ -28,7 +28,6 @@ function edge(w: Window, direction: "rising" | "falling"): number {
   const s = coveredSpan(w);
   if (!s) return Number.NaN;
   const { low, high } = traceBounds(w.trace, s.from, s.to);
-  if (!(high > low)) return Number.NaN;
   const through = (share: number) =>
     crossings(w.trace, s.from, s.to, low + share * (high - low)).filter((c) => c.direction === direction);
   const near = through(direction === "rising" ? 0.1 : 0.9);
@@ -68,7 +67,7 @@ function resetsUpward(w: Window, begin: number): boolean {
   const sweep = findSweep(w);
   if (!sweep?.falling || sweep.from - begin >= sweep.to - sweep.from) return false;
   const { low, high } = traceBounds(w.trace, begin, sweep.to);
-  return sweep.from > begin && w.trace.at(begin) < low + (high - low) / 2;
+  return w.trace.at(begin) < low + (high - low) / 2;
 }
 
 /** How near to the floor counts as reset, as a share of the swing (common practice, no source). */

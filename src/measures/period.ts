@@ -73,7 +73,7 @@ export const duty: Measure = {
       return Number.isNaN(high) || Number.isNaN(level) ? Number.NaN : high > level ? 1 : 0;
     }
     let above = 0;
-    let since = all[0].direction === "falling" ? s.from : Number.NaN;
+    let since = s.from;
     for (const c of all) {
       if (c.direction === "rising") since = c.time;
       else above += c.time - since;

@@ -11,9 +11,8 @@ function count(w: Window): number {
   const s = coveredSpan(w);
   const found = s && passages(w, w.through.level, w.through.direction ?? "rising");
   if (!found) return Number.NaN;
-  // Without a passage it must still be known that the trace, and the level, were numbers throughout.
-  const known = found.length > 0 || !Number.isNaN(traceBounds(w.trace, s.from, s.to).low + w.through.level);
-  return known ? found.length : Number.NaN;
+  // It must be known that the trace, and the level, were numbers throughout.
+  return Number.isNaN(traceBounds(w.trace, s.from, s.to).low + w.through.level) ? Number.NaN : found.length;
 }
 
 /** Passages through a level. */

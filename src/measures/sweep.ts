@@ -66,7 +66,6 @@ function longest({ trace, from: foot, to: top, leaves, full }: Rise, from: numbe
 // less than half as fast. At a switch that opens this is the instant of opening, which is always a sample.
 function rise(trace: Trace, from: number, to: number): Rise | undefined {
   const { low, high } = traceBounds(trace, from, to);
-  if (!(high > low)) return undefined;
   const leaving = crossings(trace, from, to, low + (high - low) / 100).findLast(
     (c) => c.direction === "rising",
   );
@@ -80,8 +79,6 @@ function rise(trace: Trace, from: number, to: number): Rise | undefined {
 function foot(trace: Trace, from: number, plain: number): number {
   const { time, value } = trace;
   let i = trace.index(plain);
-  if (time[i] === plain && i > 0 && time[i - 1] < plain) i--;
-  if (time[i] <= from) return from;
   const arc = new Arc();
   const half = arc.load(trace, i).slope((plain - time[i]) / arc.length) / 2;
   while (time[i] > from && time[i] > time[i - 1]) {

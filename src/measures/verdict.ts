@@ -30,13 +30,13 @@ export function judge(measured: number, limit: Limit): Verdict {
 /** The margin of a value; see `Verdict`. */
 function marginOf(measured: number, limit: Limit): number {
   if (Number.isNaN(measured)) return Number.NEGATIVE_INFINITY;
-  const { low, high } = limit;
-  const room = Math.min(distance(measured, low, 1), distance(measured, high, -1));
+  const room = Math.min(distance(measured, limit.low, 1), distance(measured, limit.high, -1));
   // Subtraction of unlike doubles is never zero (gradual underflow), so the sign of the room is the verdict.
   if (room === 0) return 0;
   if (!Number.isFinite(room)) return room;
-  const band = low !== undefined && high !== undefined ? high - low : 0;
-  const nearest = low !== undefined && measured - low === room ? low : (high ?? low)!;
+  const { low = Number.NaN, high = Number.NaN } = limit;
+  const band = high - low;
+  const nearest = measured - low === room ? low : high;
   const scale = band > 0 ? band : Math.abs(nearest) || Math.abs(measured);
   // A failure by next to nothing must not underflow to a margin of zero.
   return room > 0 ? room / scale : Math.min(room / scale, -Number.MIN_VALUE);

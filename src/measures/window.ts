@@ -146,14 +146,11 @@ export interface EndValues {
 /** Values just inside both ends of a stretch that the trace covers. Instants in seconds, values in the trace's unit. */
 export function ends(trace: Trace, from: number, to: number): EndValues {
   handed("trace", trace);
-  let first = trace.at(from);
+  const first = trace.at(from);
   let last = first;
-  let begun = false;
   const i = trace.index(from);
   // A long window must not be walked for its ends: look at the first and at the last arc alone.
-  const look: Visit = (arc, s0, s1) => {
-    if (!begun) first = arc.value(s0);
-    begun = true;
+  const look: Visit = (arc, _, s1) => {
     last = arc.value(s1);
   };
   const near = trace.time[i + 1] ?? to;
@@ -209,9 +206,9 @@ function boundsOf(trace: Trace, from: number, to: number): Bounds {
   let high = low;
   const turns = new Float64Array(2);
   const meet = (v: number) => {
-    // Written so that NaN, once met, stays.
-    if (!(v >= low)) low = v;
-    if (!(v <= high)) high = v;
+    // NaN, once met, stays in both.
+    low = Math.min(low, v);
+    high = Math.max(high, v);
   };
   const visit: Visit = (arc, s0, s1) => {
     meet(arc.value(s0));
@@ -224,5 +221,5 @@ function boundsOf(trace: Trace, from: number, to: number): Bounds {
     meet(last);
     return true;
   });
-  return Number.isNaN(low) || Number.isNaN(high) ? { low: Number.NaN, high: Number.NaN } : { low, high };
+  return { low, high };
 }

@@ -23,8 +23,8 @@ type Mutation = {
   computing: number;
   outcomes: { file: string; line: number; what: string; whole: string; group: string; end: string }[];
 };
-/** Why mutants survive that somebody has looked at: by file, the line as it stands, and what is changed in it. */
-type Reasons = { file: string; whole: string; what: string; reason: string }[];
+/** Why mutants survive that somebody has looked at: by what stands in the file's name, in the line, and in what is changed. */
+type Reasons = { file: string; line: string; what?: string; reason: string }[];
 
 /** What a line says of each sort of input. */
 const aims: Readonly<Record<string, readonly [string, number]>> = {
@@ -111,8 +111,8 @@ function mutated(): string[] {
   const survivors = outcomes.filter((o) => o.end === "survived");
   if (survivors.length === 0) return lines;
   const why = (o: (typeof outcomes)[number]) =>
-    reasons.find((r) => r.file === o.file && r.whole === o.whole && r.what === o.what)?.reason ??
-    "not looked at yet";
+    reasons.find((r) => o.file.includes(r.file) && o.whole.includes(r.line) && o.what.includes(r.what ?? ""))
+      ?.reason ?? "not looked at yet";
   const cell = (text: string) => `\`${text.replaceAll("|", "\\|")}\``;
   return [
     ...lines,

@@ -3,6 +3,7 @@
 // samples holds exactly.
 import { describe, expect, it } from "vitest";
 import { crossings } from "../../src/measures/crossing.js";
+import { measures } from "../../src/measures/measures.js";
 import { judge, worst } from "../../src/measures/verdict.js";
 import { standsAt, type Window } from "../../src/measures/window.js";
 import { Trace } from "../../src/waveforms/trace.js";
@@ -41,6 +42,10 @@ const tables: Readonly<Record<string, readonly Row[]>> = {
     ["inside both", hump, { from: 0.4, to: 0.6 }, 1],
     ["below zero", make([0, 1, 2], [-3, -1, -2]), {}, -1],
     ["on both sides of a jump", stairs, { from: 0.5, to: 2.5 }, 9],
+    ["just after a jump", make([0, 1, 1, 2], [0, 1, 5, 4]), {}, 5],
+    ["just before one", make([0, 1, 1, 2], [0, 5, 1, 2]), {}, 5],
+    ["of values that are none, whatever follows", make([0, 1, 2, 3, 4], [0, none, 4, 5, 6]), {}, none],
+    ["of values that are none, whatever came before", make([0, 1, 2, 3], [0, 5, 6, none]), {}, none],
     ["struck upwards: without bound", struck(level, [2, 0.1]), {}, endless],
     ["struck downwards: as it was", struck(level, [2, -0.1]), {}, 1],
     ["struck at the window's end: the next one's", struck(level, [2, 0.1]), { to: 2 }, 1],
@@ -107,6 +112,9 @@ const tables: Readonly<Record<string, readonly Row[]>> = {
     ["with impulses", struck(level, [1, 2], [3, -0.5]), {}, 5.5],
     ["of a part with one of them", struck(level, [1, 2], [3, -0.5]), { from: 2 }, 1.5],
     ["of no time", struck(level, [1, 2]), { from: 3, to: 3 }, 0],
+    // Sums lose nothing: beside 1e16 a one is less than a rounding.
+    ["a little after much", make([0, 1, 1, 2, 2, 3, 3, 4], [1e16, 1e16, 1, 1, 1, 1, -1e16, -1e16]), {}, 2],
+    ["a little before much", make([0, 1, 1, 2, 2, 3], [1, 1, 1e16, 1e16, -1e16, -1e16]), {}, 1],
   ],
   energy: [["of a parabola", hump, { from: 0, to: 1 }, 2 / 3]],
   "mean power": [["of a parabola", hump, {}, 2 / 3]],
@@ -224,6 +232,9 @@ const tables: Readonly<Record<string, readonly Row[]>> = {
     ],
     ["upwards, of a sweep that falls", make([0, 1, 9], [-100, 0, -100]), {}, 0.99],
     ["upwards to a level", make([0, 1, 9], [-100, 0, -100]), { through: { level: -25 } }, 0.75],
+    ["upwards, from the lower half", make([0, 1, 9], [-60, 0, -100]), {}, 59 / 60],
+    ["downwards, from the upper half", make([0, 1, 9], [-40, 0, -100]), {}, 8.92],
+    ["below the level from the middle of a slope", ramp, { from: 1, through: { level: 3 } }, 0],
     ["of no time, at the level", level, { from: 1, to: 1, through: { level: 1 } }, 0],
     ["of no time, above it", level, { from: 1, to: 1, through: { level: 0.5 } }, none],
   ],
@@ -266,6 +277,8 @@ describe("the instant of what was measured", () => {
   it.each<[string, string, Trace, Partial<Window>, number]>([
     ["peak", "between samples", hump, {}, 0.5],
     ["peak", "the first of two", make([0, 1, 2, 3], [0, 5, 0, 5]), {}, 1],
+    ["peak", "at the first sample", make([0, 1], [5, 0]), {}, 0],
+    ["peak", "at the last", make([0, 1], [0, 5]), {}, 1],
     ["peak", "a level throughout", level, { from: 1.5 }, 1.5],
     ["peak", "at the end of the window", ramp, { to: 3 }, 3],
     ["peak", "after a jump", stairs, { from: 1.5, to: 3 }, 2],
@@ -293,6 +306,12 @@ describe("the instant of what was measured", () => {
     expect(standsAt({ trace: hump, from: 0.6, to: 1 }, 1)).toBeNaN();
     expect(standsAt({ trace: hump, from: 0, to: 0.4 }, 1)).toBeNaN();
   });
+});
+
+it("a level that can be drawn beside a trace is one in the trace's own unit", () => {
+  const levels = measures.filter((m) => m.level);
+  expect(levels.map((m) => m.words)).toEqual(expect.arrayContaining(["peak", "peak current"]));
+  for (const m of levels) expect(m.unit("V")).toBe("V");
 });
 
 describe("a margin", () => {

@@ -94,6 +94,13 @@ describe.each([0, -0.1, 0.1, -0.3])("a parabola that bends by %d", (b) => {
     const pick = (of: number[]) => of.filter((_, k) => keep[k]);
     return make(pick(at), pick(value), pick(slope), pick(before));
   };
+  const slower = ({ time, value, slope, slopeBefore }: Trace) =>
+    make(
+      [...time].map((t) => 64 * t),
+      [...value],
+      [...slope!].map((x) => x / 64),
+      [...slopeBefore!].map((x) => x / 64),
+    );
   // At the foot, only steeper: what rises less than half as fast is not taken for the sweep.
   it.each([
     ["a steep start", 0.01, 0, 3],
@@ -102,8 +109,16 @@ describe.each([0, -0.1, 0.1, -0.3])("a parabola that bends by %d", (b) => {
     ["a steep end", 0, 0.015, 2],
     ["both ends steep", 0.01, 0.01, 2],
   ])("with %s: as the rest foretells it", (_, start, end, steepness) => {
-    for (const trace of [spoilt(start, end, steepness), mirror(spoilt(start, end, steepness))])
-      expectErrors(trace, b);
+    const trace = spoilt(start, end, steepness);
+    for (const one of [trace, mirror(trace), slower(trace)]) expectErrors(one, b);
+    // Sampled without slopes: right to the square of the step.
+    const at = Array.from({ length: 4001 }, (_, k) => k / 4000);
+    const plain = make(
+      at,
+      at.map((t) => trace.at(t)),
+    );
+    expectErrors(plain, b, 1e-6);
+    expectErrors(mirror(plain), b, 1e-6);
   });
 
   it.each([
@@ -114,6 +129,21 @@ describe.each([0, -0.1, 0.1, -0.3])("a parabola that bends by %d", (b) => {
     const found = take("sweep error", spoilt(start, end, steepness));
     expect(Math.abs(found - Math.abs(first - last) / first)).toBeLessThan(1e-9);
   });
+});
+
+it("what a bend outside the window does is not the window's", () => {
+  // v = t + d/2 with d = t (1/2 - t) (6/5 - t), on one stretch from 0 to 1: from 0 to 1/2 it strays from its chord by d/2, most
+  // where d' = 3 t² - 3.4 t + 0.6 is zero; beyond 1/2 it strays farther.
+  const d = (t: number) => t * (0.5 - t) * (1.2 - t);
+  const trace = make([0, 1], [0, 1 + d(1) / 2], [1.3, 1 + (3 - 3.4 + 0.6) / 2]);
+  const top = (3.4 - Math.sqrt(3.4 ** 2 - 4 * 3 * 0.6)) / 6;
+  expect(Math.abs(take("displacement error", trace, { to: 0.5 }) - d(top))).toBeLessThan(1e-12);
+});
+
+it("a share of a first slope that is none is none", () => {
+  const trace = make([0, 1], [0, 1], [0, 2]);
+  expect(take("sweep error", trace)).toBeNaN();
+  expect(take("transmission error", trace)).toBeNaN();
 });
 
 describe("where the sweep is", () => {
@@ -142,7 +172,7 @@ describe("where the sweep is", () => {
     ["not from where it rose more than half as fast", kinked(0.6), [0, 1.01, false]],
     [
       "up to a jump, and not up to what comes lower behind it",
-      make([0, 1, 1, 2, 3], [0, 1, 5, 3, 4]),
+      make([0, 1, 1, 2, 3], [0, 1, 5, 0.5, 4]),
       [0, 1, false],
     ],
     ["not down to a spike below", make([0, 1, 1.1, 1.2, 5], [9, 0, -1, 0, 9]), [1.1, 5, false]],
