@@ -17,7 +17,7 @@ import {
   rmSync,
   writeFileSync,
 } from "node:fs";
-import { join } from "node:path";
+import { dirname, join, parse, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 
 process.chdir(fileURLToPath(new URL("..", import.meta.url)));
@@ -46,22 +46,22 @@ const usual = {
   format: "esm",
   target: "node20",
   logLevel: "warning",
+  // Its sources as modules, of which what nobody asks for is left out; by its name it comes whole.
+  alias: { "ml-matrix": resolve("node_modules/ml-matrix/src/index.js") },
   // They name file and line of the sources, whose text is in the repository: packed, it would double the package.
   sourcemap: true,
   sourcesContent: false,
 };
 const live = await liveAssets();
-await build({
+const liveTexts = {
+  name: "live",
+  setup: (on) =>
+    on.onLoad({ filter: /[\\/]live[\\/]assets\.ts$/ }, () => ({
+      contents: `export const assets = ${JSON.stringify(live)};`,
+    })),
+};
+const bundles = {
   ...usual,
-  plugins: [
-    {
-      name: "live",
-      setup: (on) =>
-        on.onLoad({ filter: /[\\/]live[\\/]assets\.ts$/ }, () => ({
-          contents: `export const assets = ${JSON.stringify(live)};`,
-        })),
-    },
-  ],
   entryPoints: {
     index: "src/index.ts",
     rampwright: "src/command/main.ts",
@@ -80,6 +80,23 @@ await build({
   chunkNames: "chunk-[hash]",
   external: ["vitest", "*/protocol.js"],
   splitting: true,
+};
+const { gathered, later } = await gather(bundles);
+for (const [file, modules] of gathered)
+  await build({
+    ...usual,
+    stdin: {
+      contents: modules.map((one) => `export ${taken(one)} from "${pathOf(one)}";`).join("\n"),
+      resolveDir: ".",
+    },
+    outfile: join(beside, file),
+    outdir: undefined,
+    plugins: [elsewhere(gathered, later, file)],
+  });
+await build({
+  ...bundles,
+  entryPoints: { ...bundles.entryPoints, ...later },
+  plugins: [liveTexts, elsewhere(gathered, later)],
 });
 // Libraries of the older sort, in a file of their own: what they load of Node needs a loader that the others do without.
 await build({
@@ -112,6 +129,83 @@ leaveOut(beside);
 chmodSync(join(beside, "rampwright.js"), 0o755);
 writeFileSync(join(beside, ".made"), sources);
 place();
+
+/**
+ * What every start of the everyday verb reads, as modules by the file that they are put into: what the library needs as well,
+ * and the rest. By their entries alone the bundler would part them into some fifty files, and a process reads each by itself.
+ */
+async function gather(bundles) {
+  const { metafile } = await build({ ...bundles, plugins: [liveTexts], metafile: true, write: false });
+  const { inputs } = metafile;
+  const entries = new Set(Object.values(bundles.entryPoints));
+  /** All that is read at once with some modules. */
+  const read = (from, found = new Set()) => {
+    for (const one of from) {
+      if (found.has(one) || !inputs[one]) continue;
+      found.add(one);
+      read(
+        inputs[one].imports.flatMap(({ path, kind }) => (kind === "import-statement" ? [path] : [])),
+        found,
+      );
+    }
+    return found;
+  };
+  const library = read(["src/index.ts"]);
+  const everyday = [...read(["src/command/main.ts", "src/command/verbs/check.ts"])];
+  const own = everyday.filter((one) => one.startsWith("src/") && !entries.has(one)).sort();
+  const core = own.filter((one) => library.has(one));
+  // A library of others that is needed elsewhere too has a file of its own: in two of them it would be two libraries.
+  const foreign = new Set(everyday.filter((one) => one.startsWith("node_modules/")));
+  const shared = new Set();
+  for (const [one, { imports }] of Object.entries(inputs))
+    if (one.startsWith("src/") && !own.includes(one))
+      for (const { path, original } of imports) if (foreign.has(path)) shared.add(original);
+  const gathered = new Map([
+    ["core.js", core],
+    ["everyday.js", own.filter((one) => !library.has(one))],
+    ["libraries.js", [...shared].sort()],
+  ]);
+  // What they load only when it is needed begins a file, by its own name and apart from those that callers know.
+  const asked = own.flatMap((one) => inputs[one].imports.filter(({ kind }) => kind === "dynamic-import"));
+  const later = Object.fromEntries(
+    asked
+      .filter(({ path }) => path.startsWith("src/") && !own.includes(path))
+      .map(({ path }) => [`late-${parse(path).name}`, path]),
+  );
+  return { gathered, later };
+}
+
+/** Imports modules that are gathered in other files from there. */
+function elsewhere(gathered, later, own) {
+  const places = new Map();
+  for (const [name, path] of own ? Object.entries(later) : []) places.set(pathOf(path), `./${name}.js`);
+  for (const [file, modules] of gathered)
+    if (file !== own) for (const one of modules) places.set(pathOf(one), `./${file}`);
+  return {
+    name: "elsewhere",
+    setup: (on) =>
+      on.onResolve({ filter: /^[^/]/ }, ({ path, importer }) => {
+        const near = path.startsWith(".") && resolve(dirname(importer), path.replace(/\.js$/, ".ts"));
+        const place = places.get(near || path);
+        return place && { path: place, external: true, sideEffects: false };
+      }),
+  };
+}
+
+/** What is taken from a module: all that it gives, of a library what the sources name. */
+function taken(one) {
+  if (one.startsWith("src/")) return "*";
+  const names = new Set();
+  for (const file of sourceFiles())
+    for (const [, list, from] of readFileSync(file, "utf8").matchAll(/^import \{([^}]*)\} from "([^"]+)"/gm))
+      if (from === one) for (const name of list.split(",")) names.add(name.replace(/ as .*/, "").trim());
+  return `{ ${[...names].filter((name) => name !== "" && !name.startsWith("type ")).join(", ")} }`;
+}
+
+/** A module of the sources by its whole path, one of a library by its name. */
+function pathOf(one) {
+  return one.startsWith("src/") ? resolve(one) : one;
+}
 
 /**
  * Takes out imports of other bundles that take no name from them: none does anything but give names, as the package says of
@@ -165,13 +259,18 @@ function hasSource(path) {
   return existsSync(path.replace(/^out\/modules/, "src").replace(/(\.d)?\.[jt]s(\.map)?$/, ".ts"));
 }
 
-/** What goes into the build, as one number: the sources and what chooses how they are built. */
-function digest() {
-  const sum = createHash("sha256");
-  const inside = readdirSync("src", { recursive: true })
+/** The sources, in order. */
+function sourceFiles() {
+  return readdirSync("src", { recursive: true })
     .filter((name) => /\.(ts|json)$/.test(name))
     .map((name) => join("src", name))
     .sort();
+}
+
+/** What goes into the build, as one number: the sources and what chooses how they are built. */
+function digest() {
+  const sum = createHash("sha256");
+  const inside = sourceFiles();
   for (const file of ["package.json", "package-lock.json", "tsconfig.json", ".ci/build.mjs", ...inside])
     sum.update(`${file}\0`).update(readFileSync(file)).update("\0");
   return sum.digest("hex");

@@ -13,15 +13,30 @@ import { March, type MarchOptions } from "../stepping/march.js";
 import type { StepSink } from "../stepping/sink.js";
 import { circuitOf, type SwitchCommand } from "./devices.js";
 
+/** What an assembly is, whatever its end. */
+interface Circuit {
+  readonly system: System;
+  /** Waves by source index. */
+  readonly waves: readonly Wave[];
+  readonly commands: readonly SwitchCommand[];
+  readonly courses: Courses;
+}
+
 /** A circuit ready to march. */
 export class Assembly {
   readonly system: System;
-  readonly clock: Clock;
-  /** Waves by source index. */
-  readonly waves: readonly Wave[];
   /** How each combination moves, for the march and for whoever looks inside its leaps. */
   readonly courses: Courses;
-  private readonly commands: readonly SwitchCommand[];
+
+  private constructor(
+    readonly design: Design,
+    readonly until: Fraction,
+    readonly clock: Clock,
+    private readonly circuit: Circuit,
+  ) {
+    this.system = circuit.system;
+    this.courses = circuit.courses;
+  }
 
   /**
    * @param until length of the run, s
@@ -29,24 +44,23 @@ export class Assembly {
    * @param algebra how matrices are kept; absent: by the size of the circuit
    * @param like a design of the same parts, whose equations serve wherever they are the same
    */
-  constructor(
-    readonly design: Design,
-    readonly until: Fraction,
+  static of(
+    design: Design,
+    until: Fraction,
     also: readonly Fraction[],
     algebra?: Algebra,
     like?: Assembly,
-  ) {
+  ): Assembly {
     const { places, members, waves, commands } = circuitOf(design, until);
-    this.waves = waves;
-    this.commands = commands;
-    this.system = new System(places, members, waves.length, algebra, like?.system);
-    this.clock = new Clock(until, [
+    const system = new System(places, members, waves.length, algebra, like?.system);
+    const clock = new Clock(until, [
       ...waves.flatMap((w) => tickInstants(w)),
       ...commands.flatMap((c) => [...tickInstants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),
       ...members.flatMap(({ device: d }) => d.modes.flatMap((_, mode) => d.dwell?.(mode)?.lasts ?? [])),
       ...also,
     ]);
-    this.courses = new Courses(this.inputs(), this.clock);
+    const courses = new Courses(inputsOf(waves, commands, clock), clock);
+    return new Assembly(design, until, clock, { system, waves, commands, courses });
   }
 
   /**
@@ -55,7 +69,12 @@ export class Assembly {
    */
   ending(until: Fraction): Assembly | undefined {
     const clock = this.clock.ending(until);
-    return clock && Object.assign(Object.create(Assembly.prototype) as Assembly, this, { until, clock });
+    return clock && new Assembly(this.design, until, clock, this.circuit);
+  }
+
+  /** Waves by source index. */
+  get waves(): readonly Wave[] {
+    return this.circuit.waves;
   }
 
   /** A march from the start to the end. */
@@ -66,13 +85,16 @@ export class Assembly {
 
   /** The sources, ready to be played from the start; each reader of a run needs its own. */
   inputs(): Inputs {
-    const { tick } = this.clock;
-    return new Inputs(
-      this.waves.map((wave) => new Player(wave, tick)),
-      this.commands.map(({ part, wave, close, open, inverted }) => ({
-        part,
-        schedule: new Schedule(wave, tick, close, open, inverted),
-      })),
-    );
+    return inputsOf(this.circuit.waves, this.circuit.commands, this.clock);
   }
+}
+
+function inputsOf(waves: readonly Wave[], commands: readonly SwitchCommand[], { tick }: Clock): Inputs {
+  return new Inputs(
+    waves.map((wave) => new Player(wave, tick)),
+    commands.map(({ part, wave, close, open, inverted }) => ({
+      part,
+      schedule: new Schedule(wave, tick, close, open, inverted),
+    })),
+  );
 }

@@ -1,11 +1,25 @@
 // What is drawn of a run. Apart from the run itself, since what draws takes a while to load.
+import type { CheckResult } from "../judging/verify.js";
 import type { Run } from "../reading/result.js";
+import { type Exhibit, type ExhibitOptions, exhibit } from "../report/page.js";
 import { screens } from "../report/screens.js";
 import { panelGroups } from "../report/selection.js";
 import { tracePicture } from "../report/svg.js";
+import { figuresOf } from "../schematic/figures.js";
+import { draw, mostDrawn } from "../schematic/schematic.js";
 import { png } from "../tube/image.js";
 
-export { exhibit } from "../report/page.js";
+/** What the page shows of a run; where its stress is asked for, its schematic with the figures as well. */
+export function exhibited(
+  run: Run,
+  index: number,
+  results: readonly CheckResult[],
+  asked: ExhibitOptions,
+): Exhibit {
+  const shown = exhibit(run, index, results, asked);
+  if (!asked.stress || run.design.parts.length > mostDrawn || run.recording.count === 0) return shown;
+  return { ...shown, drawing: draw(run.design, { ...figuresOf(run), id: `schematic-${index}` }) };
+}
 
 /** A picture to be written. */
 export interface PictureFile {
@@ -14,10 +28,10 @@ export interface PictureFile {
   readonly bytes: string | Uint8Array;
 }
 
-/** A picture of its waveforms, and one of each tube's screen. */
-export function picturesOf(run: Run): PictureFile[] {
+/** A picture of its waveforms, and one of each tube's screen. @param more traces to be shown besides */
+export function picturesOf(run: Run, more: readonly string[] = []): PictureFile[] {
   const { title, caseName } = run.design;
-  const groups = panelGroups(run);
+  const groups = panelGroups(run, more);
   const waves =
     groups.length > 0
       ? [{ bytes: tracePicture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` }) }]

@@ -26,6 +26,10 @@ export interface RunRequest {
   readonly pictures?: boolean;
   /** What the page shows. */
   readonly page?: boolean;
+  /** Traces to be drawn besides. */
+  readonly traces?: readonly string[];
+  /** What runs ask of the parts, on the page. */
+  readonly stress?: boolean;
 }
 
 /** What is left of a run, as plain data. */
@@ -87,8 +91,8 @@ async function remainsOf(run: Run, index: number, wanted: RunRequest): Promise<R
       ...(run.warnings.length > 0 && { warnings: run.warnings }),
       clipping,
     },
-    pictures: (wanted.pictures && drawing?.picturesOf(run)) || [],
-    exhibit: wanted.page ? drawing?.exhibit(run, index, results) : undefined,
+    pictures: (wanted.pictures && drawing?.picturesOf(run, wanted.traces)) || [],
+    exhibit: wanted.page ? drawing?.exhibited(run, index, results, wanted) : undefined,
     results,
     figures: shownFigures(run),
   };

@@ -1,7 +1,9 @@
 // Options that all verbs which simulate share: how long a run lasts, and how much it may take.
 import { dimension } from "../base/dimension.js";
+import type { Design } from "../design/design.js";
+import { probeOf } from "../reading/probe.js";
 import type { Limits, SimulateOptions } from "../simulation/options.js";
-import { anyText, type Option, quantityText, settings, whole } from "./option.js";
+import { anyText, names, type Option, quantityText, settings, whole } from "./option.js";
 
 /** What may be taken; the names are those of `limits` of `simulate`. */
 const limits = {
@@ -21,6 +23,16 @@ export const simulating = {
 export const otherValues = {
   with: settings("take other values: names and what they are to be, e.g. 'timing 18 nF, reset.on 10 ohm'"),
 };
+
+/** Traces that are drawn besides those that checks look at. */
+export const moreTraces = {
+  traces: names("draw these besides: places, or parts with .current, .voltage, .power"),
+};
+
+/** Refuses names of traces that no run of a design has. @throws DesignError `unknown-name` and the like */
+export function demandTraces(design: Design, asked: readonly string[]): void {
+  for (const name of asked) probeOf(design, name);
+}
 
 /** The case that is run. */
 export const oneCase = { case: anyText("NAME", "run this case (default: the design as drawn)") };

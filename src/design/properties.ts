@@ -32,10 +32,11 @@ export function readWords(
   kind: Kind,
   scope: Scope,
 ): PartWords | undefined {
-  if (properties.length === 0 && !kind.oneOf && kind.properties.every((p) => !p.required)) return nothingSaid;
+  const silent = !kind.oneOf && kind.properties.every((p) => !p.required && !p.usual);
+  if (properties.length === 0 && silent) return nothingSaid;
   const reader = new PropertyReader(name, kind, scope);
   const sound = properties.map((p) => reader.read(p)).every(Boolean);
-  if (!reader.complete() || !sound) return undefined;
+  if (!reader.complete() || !sound || !reader.fill()) return undefined;
   const { amounts, places, flags, control } = reader;
   return { amounts, places, flags, control };
 }
@@ -124,6 +125,18 @@ class PropertyReader {
     return false;
   }
 
+  /** Puts in what is usual where nothing is said; false where what it is set to is wrong. */
+  fill(): boolean {
+    const silent = this.kind.properties.filter(({ word, usual }) => usual && !this.met.has(word));
+    return silent
+      .map(({ word, takes, range, usual: value }) => {
+        if (!value || typeof takes !== "object") return true;
+        const read = { value, low: value, high: value, dimension: takes, span: this.name.span };
+        return this.allow(word, read, range ?? "any");
+      })
+      .every(Boolean);
+  }
+
   /** Takes up what stands behind `at` in a property, by that word; false where it is wrong. */
   private at(p: Property, known: PropertyWord): boolean {
     const at = p.value.type === "amount" ? p.value.at : undefined;
@@ -139,13 +152,21 @@ class PropertyReader {
   }
 
   private amount(word: string, written: Valued, takes: Dimension, range: Range = "any"): boolean {
+    const read = this.scope.values.amount(written, takes, this.what(word), range);
+    return read !== undefined && this.allow(word, read, range);
+  }
+
+  /** Takes up an amount, or what it is set to; false where it may not be. */
+  private allow(word: string, read: Amount, range: Range): boolean {
     const { values, prefix, at } = this.scope;
-    const what = `'${word}' of ${this.kind.word} '${this.name.text}'`;
-    const read = values.amount(written, takes, what, range);
     const full = `${prefix}${this.name.text}.${word}`;
-    const amount = read && values.allowed(at.changes.exact(full, read), what, range);
+    const amount = values.allowed(at.changes.exact(full, read), this.what(word), range);
     if (amount) this.amounts.set(word, amount);
     return amount !== undefined;
+  }
+
+  private what(word: string): string {
+    return `'${word}' of ${this.kind.word} '${this.name.text}'`;
   }
 }
 

@@ -2,8 +2,9 @@
 // toleranced value does to it, times a normal variable that all readings share, plus the table's own doubt, the instrument's
 // accuracy and its resolution, the last two with the variance of a rectangle (JCGM 100:2008, 4.3.7). So the readings are normal
 // together, with covariance C = Σ s sᵀ + diagonal. Of a value that is off the likelihood is the mean over its factor, which is
-// anywhere alike on a logarithmic scale: a straight piece between two factors has a closed form. That mean is what keeps a fault
-// that could show anything from explaining everything (D. J. C. MacKay, Neural Computation 4(3), 1992).
+// anywhere alike on a logarithmic scale: between two factors that were run what is seen goes straight from the one to the other,
+// which has a closed form, or, as where a sync is lost on the way, it stands as at one of them; either is alike probable. That mean
+// is what keeps a fault that could show anything from explaining everything (D. J. C. MacKay, Neural Computation 4(3), 1992).
 import { CholeskyDecomposition, Matrix } from "ml-matrix";
 import { exponential, logarithm } from "../base/powers.js";
 import { normalShare } from "../spread/normal.js";
@@ -33,6 +34,15 @@ const leastOff = Math.log(1.3);
 /** Where something was read that does not occur: as unlikely as seven standard deviations. */
 const impossible = 50;
 
+/** How readings are compared with what is foreseen. */
+interface Comparing {
+  readonly accuracy: number;
+  readonly widths: readonly number[];
+}
+
+/** Readings on a stretch between two factors. */
+type Piece = Omit<Judged, "accused" | "piece">;
+
 /** The readings that an accused is judged by, as numbers. */
 interface Compared {
   readonly distance: number[];
@@ -52,7 +62,7 @@ export function judged(
   accused: Accused,
   expectations: Expectations,
   readings: readonly TakenReading[],
-  { accuracy, widths }: { readonly accuracy: number; readonly widths: readonly number[] },
+  { accuracy, widths }: Comparing,
 ): Judged {
   const { nodes, places } = accused;
   const shown = nodes.map((node) => readings.map((r) => expectations.of(node, r.column)));
@@ -60,22 +70,26 @@ export function judged(
   const from = nodes.length > 1 ? Math.min(0.5, leastOff / Math.abs(places[1])) : 0;
   if (nodes.length > 1) shown[0] = shown[0].map((a, i) => between(a, shown[1][i], from));
   const total = nodes.length > 1 ? Math.abs(places.at(-1)!) - from * Math.abs(places[1]) : 1;
-  const pieces = nodes.length === 1 ? [0] : nodes.slice(1).map((_, i) => i);
-  const found = pieces.map((i) => {
-    const [a, b] = [shown[i], shown[i + 1] ?? shown[i]];
-    const one = pieceOf(compared(readings, a, b, accuracy, widths), nodes.length > 1);
+  const how = { accuracy, widths };
+  // As at each factor that was run; of what fails there is no more to look at.
+  const stands = shown.map((at) => pieceOf(compared(readings, at, at, how), false));
+  if (nodes.length === 1) return { accused, ...stands[0], piece: 0, share: 0.5 };
+  const found = nodes.slice(1).flatMap((_, i) => {
+    const goes = pieceOf(compared(readings, shown[i], shown[i + 1], how), true);
     const begins = i === 0 ? from : 0;
-    const length = nodes.length === 1 ? 1 : ((1 - begins) * Math.abs(places[i + 1] - places[i])) / total;
-    return {
+    const length = ((1 - begins) * Math.abs(places[i + 1] - places[i])) / total;
+    const part = (one: Piece, weight: number, share: number): Piece & { readonly piece: number } => ({
       ...one,
-      share: begins + (1 - begins) * one.share,
-      likelihood: one.likelihood + logarithm(length),
-    };
+      piece: i,
+      share: begins + (1 - begins) * share,
+      likelihood: one.likelihood + logarithm(weight * length),
+    });
+    return [part(goes, 1 / 2, goes.share), part(stands[i], 1 / 4, 0), part(stands[i + 1], 1 / 4, 1)];
   });
-  const best = found.reduce((most, p, i) => (p.likelihood > found[most].likelihood ? i : most), 0);
-  const { likelihood, top, misfit, known, share } = found[best];
-  const sum = found.reduce((s, p) => s + exponential(p.likelihood - likelihood), 0);
-  return { accused, likelihood: likelihood + logarithm(sum), top, misfit, known, piece: best, share };
+  const best = found.reduce((most, one) => (one.likelihood > most.likelihood ? one : most));
+  const top = Math.max(...found.map((one) => one.top));
+  const sum = found.reduce((s, one) => s + exponential(one.likelihood - best.likelihood), 0);
+  return { accused, ...best, top, likelihood: best.likelihood + logarithm(sum) };
 }
 
 /** What is seen a share of the way from one factor to the next. */
@@ -96,8 +110,7 @@ function compared(
   readings: readonly TakenReading[],
   from: readonly (Foreseen | undefined)[],
   to: readonly (Foreseen | undefined)[],
-  accuracy: number,
-  widths: readonly number[],
+  { accuracy, widths }: Comparing,
 ): Compared {
   const found: Compared = { distance: [], rise: [], spread: [], variance: [], lost: 0, unknown: 0 };
   let [lost, unknown] = [0, 0];
@@ -119,7 +132,7 @@ function compared(
   return { ...found, lost, unknown };
 }
 
-function pieceOf({ distance, rise, spread, variance, lost, unknown }: Compared, straight: boolean) {
+function pieceOf({ distance, rise, spread, variance, lost, unknown }: Compared, straight: boolean): Piece {
   const n = distance.length;
   const none = -unknown - lost * (impossible / 2);
   if (n === 0) return { likelihood: none, top: none, misfit: lost * impossible, known: lost, share: 0.5 };

@@ -161,7 +161,7 @@ export function stress(run: Run, options: StressOptions = {}): Stress {
     const span = recording.span();
     from = Math.max(from, clock.time(span.from));
     to = Math.min(to, clock.time(span.to));
-    const rails = new RailModes(run.assembly.system);
+    const rails = new RailModes(run.assembly.system, new Map());
     for (const [part, spec] of design.parts.entries())
       if (!spec.couples && from <= to) parts.push(stressOf(spec, curvesOf(run, { part, rails }, from, to)));
   }

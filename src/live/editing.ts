@@ -83,6 +83,12 @@ export class Editing {
     return this.view.state.doc.toString();
   }
 
+  /** Puts another text in the place of this one; nothing is told. */
+  set text(text: string) {
+    this.view.dispatch({ changes: { from: 0, to: this.view.state.doc.length, insert: text } });
+    clearTimeout(this.timer);
+  }
+
   /** What is wrong with the text, and the names that it gives. */
   show(diagnostics: readonly Diagnostic[], names: readonly string[] | undefined): void {
     if (names) this.names = names;

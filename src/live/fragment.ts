@@ -5,6 +5,7 @@ import { DesignError } from "../base/diagnostic.js";
 import { sameDimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { engineering, readLetterCode } from "../base/quantity.js";
+import { textKey } from "./linkedtext.js";
 import type { Knob, LiveDesign } from "./messages.js";
 
 /** What stands before the name of a value: a value may be called `case` as well. */
@@ -56,6 +57,11 @@ function written(knob: Knob, value: number): string {
   return String(value);
 }
 
+/** The packed text that a fragment holds. */
+export function textOf(fragment: string): string | undefined {
+  return new URLSearchParams(fragment.replace(/^#/, "")).get(textKey) ?? undefined;
+}
+
 /** Reads a fragment for a design. Whatever it holds, nothing is thrown. */
 export function readFragment(
   fragment: string,
@@ -65,6 +71,8 @@ export function readFragment(
   const refused: string[] = [];
   let caseName = "";
   for (const [key, text] of new URLSearchParams(fragment.replace(/^#/, ""))) {
+    // The text itself has been read before.
+    if (key === textKey) continue;
     if (key === "case") {
       if (cases.some(({ name }) => name === text)) caseName = text;
       else refused.push(`no case is called "${text}"`);

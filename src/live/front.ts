@@ -4,7 +4,8 @@ import type { Diagnostic } from "../base/diagnostic.js";
 import { Dials } from "./dials.js";
 import { Editing } from "./editing.js";
 import { Engines } from "./engines.js";
-import { fragmentOf, readFragment } from "./fragment.js";
+import { fragmentOf, readFragment, textOf } from "./fragment.js";
+import { longestLink, packedText, textKey, unpackedText } from "./linkedtext.js";
 import type { LiveData } from "./livepage.js";
 import type { LiveDesign, LiveGroup, LiveVerdicts, Reply, Turn } from "./messages.js";
 import { WavePlots } from "./plots.js";
@@ -21,6 +22,8 @@ class Front {
   private edition = 0;
   private case = "";
   private linked = false;
+  /** What of the link could not be read, to be told with the first run. */
+  private refused: readonly string[] = [];
   private groups: readonly LiveGroup[] = [];
   /** Number of the time scale that is looked at; a first look may name the same scale otherwise. */
   private chosen = 0;
@@ -50,7 +53,17 @@ class Front {
       this.read(text),
     );
     this.listen();
-    this.read(data.text);
+    void this.begin();
+  }
+
+  /** Reads the text that the link holds; one that holds none leaves the text as it is. */
+  private async begin(): Promise<void> {
+    const packed = textOf(location.hash);
+    const text = packed === undefined ? this.editing.text : await unpackedText(packed);
+    if (text === undefined) this.refused = ["The link: its text cannot be read"];
+    else if (text !== this.editing.text) this.editing.text = text;
+    this.linked = false;
+    this.read(this.editing.text);
   }
 
   private listen(): void {
@@ -74,7 +87,7 @@ class Front {
       const { first } = this.screens;
       if (first) pngOf(first).then((blob) => download(`${name()}-screen.png`, blob), failed);
     });
-    addEventListener("hashchange", () => this.follow());
+    addEventListener("hashchange", () => void this.begin());
     const failed = (error: unknown) => this.refuse([String(error)]);
   }
 
@@ -114,7 +127,9 @@ class Front {
     this.dials.set(values);
     this.case = name;
     this.turn(false);
-    if (refused.length > 0) this.refuse(refused.map((one) => `The link: ${one}`));
+    const reasons = [...this.refused, ...refused.map((one) => `The link: ${one}`)];
+    this.refused = [];
+    if (reasons.length > 0) this.refuse(reasons);
   }
 
   private choose(name: string): void {
@@ -258,12 +273,19 @@ class Front {
   private async link(): Promise<void> {
     const { design } = this;
     if (!design) return;
-    const fragment = fragmentOf(design.knobs, this.dials.values, this.case);
-    const link = `${location.href.split("#")[0]}${fragment}`;
+    const { text } = this.editing;
+    const values = fragmentOf(design.knobs, this.dials.values, this.case);
+    const whole = text === this.data.text ? "" : `${textKey}=${await packedText(text)}`;
+    const carried = whole.length <= longestLink;
+    const fragment = carried
+      ? [values.slice(1), whole].filter((part) => part !== "").join("&")
+      : values.slice(1);
+    const link = `${location.href.split("#")[0]}${fragment === "" ? "" : `#${fragment}`}`;
     history.replaceState(null, "", link);
     const copied = await toClipboard(link);
-    const changed =
-      this.editing.text !== this.data.text ? " It does not carry the changed text: save that as well." : "";
+    const changed = carried
+      ? ""
+      : " It does not carry the changed text, which is too long for a link: save that as well.";
     byId("told").textContent = copied
       ? `The link is copied.${changed}`
       : `The link stands in the address line.${changed}`;

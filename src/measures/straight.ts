@@ -58,6 +58,9 @@ function mended(
 ): { slope: number; level: number; at: number } | undefined {
   const length = to - from;
   const inward = (share: number) => at + way * share * length;
+  // Without slopes nothing is known of an end nearer to it than its next sample.
+  const i = trace.index(inward(back - half));
+  if (!trace.slope && !(way > 0 ? trace.time[i] > at : trace.time[i + 1] < at)) return undefined;
   const mean = (share: number) =>
     (trace.at(inward(share + half)) - trace.at(inward(share - half))) / (2 * way * half * length);
   const [a, b, c] = nodes.map(mean) as [number, number, number];
@@ -67,7 +70,10 @@ function mended(
   // The parabola through the three, at the place where the end must be back.
   const x = back / nodes[0];
   const due = (a * (2 - x) * (3 - x)) / 2 + b * (x - 1) * (3 - x) + (c * (x - 1) * (x - 2)) / 2;
-  if (!(Math.abs(mean(back) - due) <= bend + off * Math.abs(due))) return undefined;
+  const astray = Math.abs(mean(back) - due);
+  if (!(astray <= bend + off * Math.abs(due))) return undefined;
+  // Where it is nearer to the end's own slope than to that, the end has not broken away so near: it goes on as it was.
+  if (astray >= Math.abs(mean(back) - found)) return undefined;
   // Simpson's rule from the first node outward, with the parabola half way.
   const middle = (15 * a - 10 * b + 3 * c) / 8;
   const reach = way * nodes[0] * length;

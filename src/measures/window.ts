@@ -80,7 +80,7 @@ export function standsAt(w: Window, level: number): number {
   let when = span.from === span.to && w.trace.at(span.from) === level ? span.from : Number.NaN;
   const visit: Visit = (arc, s0, s1) => {
     const n = arc.turns(turns);
-    const inside = [...turns.subarray(0, n)].filter((s) => s > s0 && s < s1).sort((a, b) => a - b);
+    const inside = [...turns.subarray(0, n)].filter((s) => s > s0 && s < s1);
     const found = [s0, ...inside, s1].find((s) => arc.value(s) === level);
     if (found !== undefined) when = arc.start + found * arc.length;
     return found !== undefined;
@@ -124,7 +124,7 @@ export type Spare = (first: number, last: number) => boolean;
 export function walk(trace: Trace, from: number, to: number, visit: Visit, spare?: Spare): void {
   const { time, value } = trace;
   const arc = new Arc();
-  for (let i = trace.index(from); i + 1 < time.length && time[i] < to; i++) {
+  for (let i = trace.index(from); time[i] < to; i++) {
     if (time[i + 1] === time[i]) continue;
     if (spare && time[i] >= from && time[i + 1] <= to && steady(trace, i) && spare(value[i], value[i + 1]))
       continue;

@@ -218,6 +218,8 @@ export interface PropertyWord {
   readonly opens?: string;
   /** True where a statement without it is refused. */
   readonly required?: boolean;
+  /** Of an amount: what it is where a statement does not say it, so that it can be set all the same. */
+  readonly usual?: Fraction;
   /** One line for the language reference. */
   readonly summary: string;
 }

@@ -1,6 +1,6 @@
 // A potentiometer: two resistors that share one value, split where the tap stands. `at` counts from the tail.
 import { dimension } from "../base/dimension.js";
-import { toNumber } from "../base/fraction.js";
+import { ratio, toNumber } from "../base/fraction.js";
 import { amountOf, type Kind, linear } from "./contract.js";
 
 export const potentiometer: Kind = {
@@ -15,6 +15,7 @@ export const potentiometer: Kind = {
       word: "at",
       takes: dimension.number,
       range: "share",
+      usual: ratio(1, 2),
       summary: "where the tap stands, from the tail, 50 % unless given",
     },
   ],

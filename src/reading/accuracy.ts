@@ -10,6 +10,8 @@ export const traceAccuracy = 4e-7;
 export const partingShare = Math.SQRT2 - 1;
 /** A stretch that has been parted so often is taken as it is. */
 export const mostPartings = 60;
+/** From so many partings on the rounding of a look is that of the whole way from the start of its stretch. */
+export const doubtful = 10;
 /** What counts as rounding, as a share of the largest value. */
 const roundingShare = 1e-12;
 
@@ -48,15 +50,25 @@ export class CubicJudge {
     return roundingShare * Math.max(Math.abs(this.low), Math.abs(this.high));
   }
 
-  /** Whether what is seen at m, between a and b, is not where their cubic has it. @param at tells the rounding of a look, where it matters */
-  misses(a: Seen, m: Seen, b: Seen, at: { roundoff(tick: number): Roundoff }): boolean {
+  /**
+   * Whether what is seen at m, between a and b, is not where their cubic has it.
+   * @param at tells the rounding of a look, where it matters
+   * @param depth how often the stretch has been parted
+   */
+  misses(
+    a: Seen,
+    m: Seen,
+    b: Seen,
+    at: { roundoff(tick: number, far: boolean): Roundoff },
+    depth: number,
+  ): boolean {
     const looks = this.three;
     store(looks, 0, a);
     store(looks, 2, b);
     store(looks, 4, m);
     const ticks = b.tick - a.tick;
     if (!this.strays(looks, 0, ticks * this.second, (m.tick - a.tick) / ticks)) return false;
-    const { value, slope } = at.roundoff(m.tick);
+    const { value, slope } = at.roundoff(m.tick, depth >= doubtful);
     return this.isSeen(value, slope);
   }
 

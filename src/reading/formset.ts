@@ -38,14 +38,19 @@ export class FormSet {
     const known = this.kept.get(ticks);
     if (known) return known;
     if (this.kept.size >= mostKept) this.kept.clear();
+    const forms = this.pulled(ticks);
+    this.kept.set(ticks, forms);
+    return forms;
+  }
+
+  /** The same for a length that comes once. */
+  pulled(ticks: number): readonly LeapForm[] {
     const { motion, matrices } = this.course;
-    const forms = this.forms.map(({ value, apart }) => {
+    return this.forms.map(({ value, apart }) => {
       const before = value.slice();
       matrices.pull(before, ticks);
       return formOver(before, motion.before(before), apart);
     });
-    this.kept.set(ticks, forms);
-    return forms;
   }
 
   /** A leap of so many ticks that comes again, parted where it is looked at. */

@@ -10,6 +10,7 @@ import type { FormSet } from "./formset.js";
 import type { LeapForm } from "./leapforms.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
+import type { RailTurns } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
 import { type Roundoff, roundoffOf, roundoffOfProducts } from "./roundoff.js";
 import { keepsSign, type RoundedLook, rounded, signChanges } from "./signs.js";
@@ -25,10 +26,15 @@ export class LeapStretch implements StretchView {
   private stretch!: Stretch;
   /** What is seen throughout the stretch; absent where the signs of guards left out change within. */
   private set: FormSet | undefined;
+  /** What is seen where it stands. */
+  private held!: FormSet;
   /** The forms are carried on, and not z. */
   private carried = false;
   private start = new Float64Array(0);
   private z = new Float64Array(0);
+  /** z at a tick of the piece in hand, and which. */
+  private there = new Float64Array(0);
+  private reached = Number.NaN;
   private readonly missing: MissingStates;
   private readonly first = nothingSeen();
   private readonly second = nothingSeen();
@@ -63,21 +69,58 @@ export class LeapStretch implements StretchView {
     motion.begin(inputs, from, this.start);
     recording.read(index, this.start);
     this.seenAt = Number.NaN;
-    const open = mode.guards.length > 0;
-    const signs = open ? this.firmSigns() : "";
-    this.set = !open ? mode.plain : signs === undefined ? undefined : mode.variant(signs);
-    const still = mode.apart.length === 0 && this.set !== undefined;
-    this.corners = still ? none : this.cornersWithin();
+    const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
+    this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
+    this.corners =
+      mode.apart.length === 0 ? (turns?.ticks ?? none) : this.cornersWithin(turns?.ticks ?? none);
     const { set } = this;
     this.carried = set !== undefined && set.forms.length > 0 && inputs.recurs(from, to, motion.voices);
-    if (!set || !this.carried || mode.apart.length > 0 || to === from) this.recurring = undefined;
-    else {
-      const { sights, forms } = set;
-      const plain = sights.length === 1 && sights[0].length === 1;
-      const whole = set.leap(to - from);
-      this.recurring = { from, to, whole, start: this.start, forms: forms.length, sights, plain };
-    }
+    this.recurring = this.carried && to > from ? this.leapOf(from, to, this.start) : undefined;
     return this;
+  }
+
+  piece(from: number, to: number): void {
+    const { mode, corners, inputs, stretch } = this;
+    this.reached = Number.NaN;
+    if (mode.guards.length === 0 || corners.length === 0) return;
+    // Near a corner a guard may be of either sign by rounding: the middle says which holds.
+    const middle = Math.max(from, Math.min(to, Math.floor((from + to) / 2)));
+    this.carry(middle - stretch.from);
+    for (const s of mode.apart) inputs.players[s - 1].seek(middle, 1);
+    this.set = mode.variant(this.signs(this.z, middle));
+    this.seenAt = Number.NaN;
+  }
+
+  block(from: number, ticks: number): RecurringLeap | undefined {
+    const { mode, stretch } = this;
+    const { matrices, motion } = mode.course;
+    if (this.there.length !== motion.width) this.there = new Float64Array(motion.width);
+    if (this.reached <= from) {
+      if (this.reached < from) matrices.leapSome(this.there, from - this.reached, mode.moving, mode.levels);
+    } else {
+      this.carry(from - stretch.from);
+      this.there.set(this.z);
+      this.seenAt = Number.NaN;
+    }
+    this.reached = from;
+    return this.leapOf(from, from + ticks, this.there);
+  }
+
+  /** A leap of a length that comes again; nothing where what is seen has sources that are not in z. */
+  private leapOf(from: number, to: number, start: Float64Array): RecurringLeap | undefined {
+    const { set, mode } = this;
+    if (!set || set.forms.length === 0 || mode.apart.length > 0) return undefined;
+    const { sights, forms } = set;
+    const plain = sights.length === 1 && sights[0].length === 1;
+    return { from, to, whole: set.leap(to - from), start, forms: forms.length, sights, plain };
+  }
+
+  /** Takes z so many ticks behind the start of the stretch. */
+  private carry(ticks: number): void {
+    const { mode, start, z } = this;
+    const { entries, moving, levels } = mode;
+    for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
+    if (ticks > 0) mode.course.matrices.leapSome(z, ticks, moving, levels);
   }
 
   look(tick: number, side: 0 | 1, into: Seen, sight = 0): void {
@@ -99,14 +142,15 @@ export class LeapStretch implements StretchView {
     }
   }
 
-  roundoff(tick: number, sight = 0): Roundoff {
+  roundoff(tick: number, far: boolean, sight = 0): Roundoff {
     if (tick !== this.seenAt) this.stand(tick, 1);
-    const { forms, seen } = this;
-    const elapsed = this.elapsed(tick);
-    const which = this.sights[sight].map((k) => forms[k]);
-    return which.length === 1
-      ? roundoffOf(which[0], seen, elapsed)
-      : roundoffOfProducts(which, seen, elapsed);
+    const which = this.sights[sight];
+    // z itself was carried: what stood beside a state at the start, and has cancelled since, left its rounding in it.
+    if (far && this.seen === this.z) {
+      const before = this.held.pulled(tick - this.stretch.from);
+      return roundoffSeen(which, before, this.start, 0);
+    }
+    return roundoffSeen(which, this.forms, this.seen, this.elapsed(tick));
   }
 
   /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */
@@ -119,15 +163,11 @@ export class LeapStretch implements StretchView {
     else if (this.carried) {
       this.forms = set!.after(tick - stretch.from);
       this.seen = start;
-    } else {
-      const { entries, moving, levels } = mode;
-      for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
-      mode.course.matrices.leapSome(z, tick - stretch.from, moving, levels);
-    }
+    } else this.carry(tick - stretch.from);
     for (let k = 0; k < mode.apart.length; k++) inputs.players[mode.apart[k] - 1].seek(tick, side);
-    const held = set ?? mode.variant(this.signs(this.seen, tick));
-    if (!set) this.forms = held.forms;
-    this.sights = held.sights;
+    this.held = set ?? mode.variant(this.signs(this.seen, tick));
+    if (!set) this.forms = this.held.forms;
+    this.sights = this.held.sights;
     this.seenAt = tick;
     this.side = side;
   }
@@ -194,8 +234,7 @@ export class LeapStretch implements StretchView {
     };
     see(0, start, from);
     for (const s of mode.apart) if (inputs.players[s - 1].next(from) < to) return undefined;
-    z.set(start);
-    mode.course.matrices.leapSome(z, step, mode.moving, mode.levels);
+    this.carry(step);
     see(1, z, from + step);
     this.arrive();
     see(2, z, to);
@@ -203,14 +242,27 @@ export class LeapStretch implements StretchView {
     return looks.map(([, { value }]) => (value > 0 ? "1" : "0")).join("");
   }
 
-  /** Where a source that is not in z has a corner, and where a guard left out changes its sign. */
-  private cornersWithin(): number[] {
-    const { mode, inputs, assembly } = this;
-    const { from, to } = this.stretch;
+  /** What the guards left out do over the stretch. */
+  private railTurns(): RailTurns {
+    const { stretch, mode, assembly } = this;
+    const { from, to } = stretch;
+    const known = mode.rails?.turns?.get(from);
+    if (known?.to === to) return known;
+    const signs = this.firmSigns();
     const found = new Set<number>();
-    for (const guard of this.set ? [] : mode.guards)
+    for (const guard of signs === undefined ? mode.guards : [])
       for (const n of signChanges((tick) => this.along(guard, tick), from, to, assembly.clock.seconds))
         found.add(n);
+    const turns = { to, signs, ticks: [...found].sort((a, b) => a - b) };
+    if (from < to) mode.rails?.turns?.set(from, turns);
+    return turns;
+  }
+
+  /** Where a source that is not in z has a corner, beside other instants. */
+  private cornersWithin(others: readonly number[]): number[] {
+    const { mode, inputs } = this;
+    const { from, to } = this.stretch;
+    const found = new Set(others);
     for (const s of mode.apart) {
       const player = inputs.players[s - 1];
       for (let n = player.next(from); n < to; n = player.next(n)) found.add(n);
@@ -220,9 +272,8 @@ export class LeapStretch implements StretchView {
 
   /** One form at a tick of the stretch. */
   private along(form: LeapForm, tick: number): RoundedLook {
-    const { stretch, start, z, mode, inputs, first } = this;
-    z.set(start);
-    if (tick > stretch.from) mode.course.matrices.leap(z, tick - stretch.from, false);
+    const { stretch, z, inputs, first } = this;
+    this.carry(tick - stretch.from);
     for (const { source } of form.apart) inputs.players[source - 1].seek(tick, tick < stretch.to ? 1 : 0);
     this.evaluate(form, z, tick, first);
     first.tick = tick;
@@ -232,4 +283,10 @@ export class LeapStretch implements StretchView {
 
 function nothingSeen(): Seen {
   return { tick: 0, value: 0, slope: 0 };
+}
+
+/** The rounding of one sight, over the z that its forms are of. */
+function roundoffSeen(which: Sight, forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
+  const seen = which.map((k) => forms[k]);
+  return seen.length === 1 ? roundoffOf(seen[0], z, elapsed) : roundoffOfProducts(seen, z, elapsed);
 }

@@ -34,7 +34,7 @@ export class ModeView {
     { courses }: Assembly,
     private readonly at: Combination,
     private readonly read: ProbeReader,
-    private readonly rails?: RailModes,
+    readonly rails?: RailModes,
   ) {
     this.course = courses.of(at);
     const forms = this.formsIn(at);

@@ -2,7 +2,8 @@
 // pieces are handed on as they come. Nothing is kept, so that whoever wants a peak or a mean needs no trace.
 import type { Clock } from "../stepping/clock.js";
 import { Arc } from "../waveforms/arc.js";
-import { CubicJudge, mostPartings, partingShare, type Seen } from "./accuracy.js";
+import { CubicJudge, doubtful, mostPartings, partingShare, type Seen } from "./accuracy.js";
+import { blocksOf } from "./blocks.js";
 import type { Sight } from "./forms.js";
 import type { LeapPart } from "./leapparts.js";
 import type { RecurringLeap, StretchView } from "./view.js";
@@ -13,7 +14,7 @@ export type TakeArc = (sight: number, arc: Arc) => void;
 /** Parts stretches. */
 export class Parting {
   private readonly judges: readonly CubicJudge[];
-  /** Looks in hand, each a value and a slope a sight: where the piece begins, where it ends, and where it is parted, by depth. */
+  /** Looks in hand, each a value and a slope a sight: where the piece begins, where it ends, where two blocks of it do, and where it is parted, by depth. */
   private readonly looks: Float64Array;
   private readonly wide: number;
   /** Value and slope of every form, and their rounding. */
@@ -38,7 +39,7 @@ export class Parting {
   ) {
     this.judges = Array.from({ length: count }, () => new CubicJudge(within, clock.seconds));
     this.wide = 2 * count;
-    this.looks = new Float64Array(this.wide * (mostPartings + 3));
+    this.looks = new Float64Array(this.wide * (mostPartings + 5));
   }
 
   /** Lets what is seen at a tick count for the swing. */
@@ -49,45 +50,72 @@ export class Parting {
 
   /** Hands on a piece of a stretch on which nothing has a corner. */
   piece(inside: StretchView, from: number, to: number): void {
+    const { wide } = this;
     this.inside = inside;
+    inside.piece(from, to);
     this.look(from, 1, 0);
-    this.look(to, 0, this.wide);
+    this.look(to, 0, wide);
     const { recurring } = inside;
-    this.leap = recurring && recurring.from === from && recurring.to === to ? recurring : undefined;
-    if (this.leap && this.seen.length < 2 * this.leap.forms) {
-      this.seen = new Float64Array(2 * this.leap.forms);
-      this.rounding = new Float64Array(2 * this.leap.forms);
+    if (recurring?.from === from && recurring.to === to) this.through(recurring, 0, wide);
+    else if (this.parted(0, wide, from, to, 0)) this.along(from, to);
+    else this.hand(0, wide, from, to);
+  }
+
+  /** A piece that does not come again: by blocks that do, and what is left by itself. */
+  private along(from: number, to: number): void {
+    const { wide } = this;
+    let [a, b, at] = [0, 2 * wide, from];
+    for (const block of blocksOf(this.inside, from, to)) {
+      if (block.to === to) b = wide;
+      else this.look(block.to, 1, b);
+      this.through(block, a, b);
+      at = block.to;
+      [a, b] = [b, b === 2 * wide ? 3 * wide : 2 * wide];
     }
-    if (this.leap) this.refineLeap(0, this.wide, from, 0, this.leap.whole);
-    else this.refine(0, this.wide, from, to, 0);
+    if (at < to) this.refine(a, wide, at, to, 0);
+  }
+
+  /** A leap that comes again. */
+  private through(leap: RecurringLeap, a: number, b: number): void {
+    this.leap = leap;
+    if (this.seen.length < 2 * leap.forms) {
+      this.seen = new Float64Array(2 * leap.forms);
+      this.rounding = new Float64Array(2 * leap.forms);
+    }
+    this.refineLeap(a, b, leap.from, 0, leap.whole);
   }
 
   private refine(a: number, b: number, from: number, to: number, depth: number): void {
-    const step = Math.floor(partingShare * (to - from));
-    if (step > 0 && depth < mostPartings) {
-      const m = (depth + 2) * this.wide;
-      const middle = from + step;
-      this.look(middle, 1, m);
-      this.middle = middle;
-      this.seconds = (to - from) * this.clock.seconds;
-      this.share = step / (to - from);
-      if (this.misses(a, m, b)) {
-        this.refine(a, m, from, middle, depth + 1);
-        this.refine(m, b, middle, to, depth + 1);
-        return;
-      }
+    if (!this.parted(a, b, from, to, depth)) {
+      this.hand(a, b, from, to);
+      return;
     }
-    this.hand(a, b, from, to);
+    const m = (depth + 4) * this.wide;
+    const middle = this.middle;
+    this.refine(a, m, from, middle, depth + 1);
+    this.refine(m, b, middle, to, depth + 1);
+  }
+
+  /** Whether a cubic does not do; then what is seen in the middle stands by the depth. */
+  private parted(a: number, b: number, from: number, to: number, depth: number): boolean {
+    const step = Math.floor(partingShare * (to - from));
+    if (step === 0 || depth >= mostPartings) return false;
+    const m = (depth + 4) * this.wide;
+    this.middle = from + step;
+    this.look(this.middle, 1, m);
+    this.seconds = (to - from) * this.clock.seconds;
+    this.share = step / (to - from);
+    return this.misses(a, m, b, depth);
   }
 
   /** The same of a part of a leap that comes again. @param begin tick at which the leap begins */
   private refineLeap(a: number, b: number, begin: number, depth: number, part: LeapPart): void {
     if (part.middle > 0) {
-      const m = (depth + 2) * this.wide;
+      const m = (depth + 4) * this.wide;
       this.lookInto(part, m);
       this.seconds = part.seconds;
       this.share = part.share;
-      if (this.misses(a, m, b, part)) {
+      if (this.misses(a, m, b, depth, part)) {
         this.refineLeap(a, m, begin, depth + 1, part.before);
         this.refineLeap(m, b, begin, depth + 1, part.behind);
         return;
@@ -108,7 +136,7 @@ export class Parting {
   }
 
   /** Whether any of what is seen at the middle is not where its cubic has it. */
-  private misses(a: number, m: number, b: number, part?: LeapPart): boolean {
+  private misses(a: number, m: number, b: number, depth: number, part?: LeapPart): boolean {
     const { looks, judges, three, seconds, share, middle } = this;
     let rounded = false;
     for (let s = 0; s < judges.length; s++) {
@@ -121,7 +149,7 @@ export class Parting {
       three[5] = looks[m + i + 1];
       if (!judges[s].strays(three, 0, seconds, share)) continue;
       if (!part) {
-        const { value, slope } = this.inside.roundoff(middle, s);
+        const { value, slope } = this.inside.roundoff(middle, depth >= doubtful, s);
         if (judges[s].isSeen(value, slope)) return true;
         continue;
       }

@@ -14,12 +14,25 @@ interface RailGuards {
   readonly flips: readonly { readonly part: number; readonly to: number }[];
 }
 
+/** What the guards left out do over a stretch that ends at a tick. */
+export interface RailTurns {
+  readonly to: number;
+  /** Their signs, where all plainly keep theirs. */
+  readonly signs: string | undefined;
+  /** Ticks at which any of them changes its sign. */
+  readonly ticks: readonly number[];
+}
+
 /** The modes of outputs that the march leaves open. */
 export class RailModes {
   private readonly made = new Map<Combination, RailGuards | undefined>();
   private readonly over = new Map<Combination, { readonly course: Course; readonly forms: LeapForm[] }>();
 
-  constructor(private readonly system: System) {}
+  /** @param turns by the tick at which a stretch begins, for several that look at one recording one after the other */
+  constructor(
+    private readonly system: System,
+    readonly turns?: Map<number, RailTurns>,
+  ) {}
 
   /** The guards that a combination leaves out, over the z of a course. */
   forms(at: Combination, course: Course): LeapForm[] {

@@ -69,7 +69,7 @@ export class Recording implements StepSink {
 
   /** @param nx number of states */
   constructor(
-    private readonly nx: number,
+    nx: number,
     { exact, from = Number.NEGATIVE_INFINITY, to = Number.POSITIVE_INFINITY, bytes, size }: RecordingOptions,
   ) {
     this.exact = exact;
@@ -100,13 +100,12 @@ export class Recording implements StepSink {
 
   /** Its states, written into the beginning of `x`. */
   read(i: number, x: Float64Array): void {
-    const { states } = this.samples;
-    for (let k = 0, p = this.again.slot(i) * this.nx; k < this.nx; k++, p++) x[k] = states[p];
+    this.samples.read(this.again.slot(i), x);
   }
 
   /** One of its states. */
   state(i: number, k: number): number {
-    return this.samples.states[this.again.slot(i) * this.nx + k];
+    return this.samples.state(this.again.slot(i), k);
   }
 
   /** Which states the march gave there, as bits. */

@@ -15,6 +15,11 @@ export function sampleBytes(states: number): number {
   return 13 + 8 * states;
 }
 
+/** Samples whose states stand in one block, a power of two. */
+const power = 8;
+const rows = 1 << power;
+const last = rows - 1;
+
 /** What a state was when it was given last. */
 interface LastGiven {
   readonly tick: number;
@@ -30,8 +35,8 @@ export class KeptSamples {
   /** Index of the combination of modes. */
   modes: Uint32Array;
   sides: Uint8Array;
-  /** Of each sample all states, one sample after another. */
-  states: Float64Array;
+  /** Of each sample all states, one sample after another, in blocks: these are most of what is kept, and are not moved as it grows. */
+  private readonly blocks: Float64Array[] = [];
   /** States that stand there, as bits; and those that have been worked out since. */
   given: Bits;
   private filled: Bits;
@@ -51,7 +56,6 @@ export class KeptSamples {
     this.ticks = new Float64Array(size);
     this.modes = new Uint32Array(size);
     this.sides = new Uint8Array(size);
-    this.states = new Float64Array(size * nx);
     this.given = bitsFor(nx, size);
     this.filled = bitsFor(nx, size);
     this.before = Array.from({ length: nx }, () => ({ tick: 0, mode: 0, value: 0 }));
@@ -66,8 +70,13 @@ export class KeptSamples {
     this.modes[i] = mode;
     this.given[i] = given;
     this.filled[i] = 0;
-    const base = i * this.nx;
-    for (let k = 0; k < this.nx; k++) this.states[base + k] = x[k];
+    let block = this.blocks[i >> power];
+    if (!block) {
+      block = new Float64Array(rows * this.nx);
+      this.blocks.push(block);
+    }
+    const base = (i & last) * this.nx;
+    for (let k = 0; k < this.nx; k++) block[base + k] = x[k];
     this.count = i + 1;
     return true;
   }
@@ -76,10 +85,22 @@ export class KeptSamples {
   join(tick: number, mode: number, x: Float64Array, given: number): boolean {
     const i = this.count - 1;
     if (this.ticks[i] !== tick || this.modes[i] !== mode || this.sides[i] === 1) return false;
-    const base = i * this.nx;
-    for (let k = 0; k < this.nx; k++) if ((given & (1 << k)) !== 0) this.states[base + k] = x[k];
+    const block = this.blocks[i >> power];
+    const base = (i & last) * this.nx;
+    for (let k = 0; k < this.nx; k++) if ((given & (1 << k)) !== 0) block[base + k] = x[k];
     this.given[i] |= given;
     return true;
+  }
+
+  /** One state of a sample. */
+  state(i: number, k: number): number {
+    return this.blocks[i >> power][(i & last) * this.nx + k];
+  }
+
+  /** Its states, written into the beginning of `x`. */
+  read(i: number, x: Float64Array): void {
+    const block = this.blocks[i >> power];
+    for (let k = 0, p = (i & last) * this.nx; k < this.nx; k++, p++) x[k] = block[p];
   }
 
   /** Which states a sample holds: those given, and those filled in. */
@@ -90,9 +111,10 @@ export class KeptSamples {
   /** Fills in the states that a sample does not hold, of as many as there are in `z`. */
   fill(i: number, states: readonly number[], z: Float64Array): void {
     const holds = this.holds(i);
-    const base = i * this.nx;
+    const block = this.blocks[i >> power];
+    const base = (i & last) * this.nx;
     for (let k = 0; k < states.length; k++)
-      if ((holds & (1 << states[k])) === 0) this.states[base + states[k]] = z[k];
+      if ((holds & (1 << states[k])) === 0) block[base + states[k]] = z[k];
     this.filled[i] |= bitsOf(states);
   }
 
@@ -103,7 +125,7 @@ export class KeptSamples {
 
   /** Lets the first samples go, but for what their states were. */
   release(count: number): void {
-    const { nx, before, ticks, modes, states } = this;
+    const { nx, before, ticks, modes, blocks } = this;
     let left = nx < 32 ? 2 ** nx - 1 : everyState;
     for (let i = count - 1; i >= 0 && left !== 0; i--) {
       const news = this.given[i] & left;
@@ -112,13 +134,17 @@ export class KeptSamples {
         if ((news & (1 << k)) === 0) continue;
         before[k].tick = ticks[i];
         before[k].mode = modes[i];
-        before[k].value = states[i * nx + k];
+        before[k].value = this.state(i, k);
       }
     }
     for (const column of [ticks, modes, this.sides, this.given, this.filled])
       column.copyWithin(0, count, this.count);
-    states.copyWithin(0, count * nx, this.count * nx);
     this.count -= count;
+    for (let i = 0; i < this.count; i++) {
+      const from = i + count;
+      const at = (from & last) * nx;
+      blocks[i >> power].set(blocks[from >> power].subarray(at, at + nx), (i & last) * nx);
+    }
   }
 
   /** All that there is stands so many ticks later. */
@@ -133,7 +159,6 @@ export class KeptSamples {
     this.ticks = copied(this.ticks, new Float64Array(size));
     this.modes = copied(this.modes, new Uint32Array(size));
     this.sides = copied(this.sides, new Uint8Array(size));
-    this.states = copied(this.states, new Float64Array(size * this.nx));
     this.given = copied(this.given, bitsFor(this.nx, size));
     this.filled = copied(this.filled, bitsFor(this.nx, size));
     return true;

@@ -39,7 +39,7 @@ export function signChanges(
     if (step === 0 || depth >= mostPartings) return;
     const m = counted(a.tick + step);
     if (keepsSign([a, m, b], second)) return;
-    const known = !judge.misses(a, m, b, m);
+    const known = !judge.misses(a, m, b, m, depth);
     const straight = a.slope > 0 === b.slope > 0;
     const signs = new Set([a, m, b].map(({ value }) => value > 0));
     // Of one sign throughout, and no turn within that could be of the other.
@@ -55,13 +55,28 @@ export function signChanges(
   return found;
 }
 
-/** The tick at which a form that runs one way has come to the sign of its end, by halving. */
+/** The tick at which a form that runs one way has come to the sign of its end: where the chord has it, by turns with the middle. */
 function signChange(look: (tick: number) => Seen, a: Seen, b: Seen): number {
   let [low, high] = [a.tick, b.tick];
-  while (high - low > 1) {
-    const middle = low + Math.floor((high - low) / 2);
-    if (look(middle).value > 0 === b.value > 0) high = middle;
-    else low = middle;
+  let [before, after] = [a.value, b.value];
+  // Where one end stays twice, its value counts half (the Illinois rule: M. Dowell & P. Jarratt, BIT 11, 1971).
+  let kept = 0;
+  for (let turn = 1; high - low > 1; turn++) {
+    const share = turn % 3 === 0 ? 0.5 : before / (before - after);
+    const guess = low + Math.round((high - low) * (share > 0 && share < 1 ? share : 0.5));
+    const at = Math.max(low + 1, Math.min(high - 1, guess));
+    const { value } = look(at);
+    if (value > 0 === b.value > 0) {
+      high = at;
+      after = value;
+      if (kept > 0) before /= 2;
+      kept = 1;
+    } else {
+      low = at;
+      before = value;
+      if (kept < 0) after /= 2;
+      kept = -1;
+    }
   }
   return high;
 }

@@ -63,7 +63,9 @@ export class Tabulation {
     const step = Math.floor(partingShare * (b.tick - a.tick));
     if (step > 0 && depth < mostPartings) {
       const m = this.look(a.tick + step, 1, depth + 2);
-      if (this.judges.some((judge, k) => judge.misses(a.seen[k], m.seen[k], b.seen[k], this.inside[k]))) {
+      if (
+        this.judges.some((judge, k) => judge.misses(a.seen[k], m.seen[k], b.seen[k], this.inside[k], depth))
+      ) {
         this.refine(a, m, depth + 1);
         this.refine(m, b, depth + 1);
         return;

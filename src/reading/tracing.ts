@@ -118,6 +118,7 @@ class Pen {
 
   /** One piece of a stretch on which nothing has a corner. */
   private piece(inside: StretchView, from: number, to: number): void {
+    inside.piece(from, to);
     const start = this.look(inside, from, 1, 0);
     this.meet(start);
     const end = this.look(inside, to, 0, 1);
@@ -133,7 +134,7 @@ class Pen {
     const step = Math.floor(partingShare * (b.tick - a.tick));
     if (step > 0 && depth < mostPartings) {
       const m = this.look(inside, a.tick + step, 1, depth + 2);
-      if (this.judge.misses(a, m, b, inside)) {
+      if (this.judge.misses(a, m, b, inside, depth)) {
         this.refine(inside, a, m, depth + 1);
         this.refine(inside, m, b, depth + 1);
         return;

@@ -34,10 +34,20 @@ export interface StretchView {
   readonly recurring?: RecurringLeap;
   /** Ticks within it at which something that is seen has a corner, in order. */
   readonly corners: readonly number[];
+  /** Goes to a piece of it between two corners, the stretch itself where it has none. */
+  piece(from: number, to: number): void;
+  /**
+   * What lies behind a tick of the piece, as a leap of a length that comes again; nothing where it is not known so. Asked for in the
+   * order of time.
+   */
+  block(from: number, ticks: number): RecurringLeap | undefined;
   /** Looks at a tick of it, as it is reached (side 0) or left (1). @param sight which of what is seen, the first unless given */
   look(tick: number, side: 0 | 1, into: Seen, sight?: number): void;
-  /** The rounding of a look. */
-  roundoff(tick: number, sight?: number): Roundoff;
+  /**
+   * The rounding of a look.
+   * @param far with all that has come from where the stretch begins, which costs more
+   */
+  roundoff(tick: number, far: boolean, sight?: number): Roundoff;
 }
 
 /** A probe along samples of steps: nothing is known between them. */
@@ -61,6 +71,14 @@ export class StepView implements ProbeView, StretchView {
   enter(stretch: Stretch): this {
     this.stretch = stretch;
     return this;
+  }
+
+  piece(): void {
+    // A step is one piece.
+  }
+
+  block(): undefined {
+    return undefined;
   }
 
   roundoff(): Roundoff {

@@ -90,7 +90,7 @@ export function parted(
   let done = 0;
   for (const { first, last } of crowded(value, columnOf, least)) {
     if (first > done) pieces.push({ type: "line", first: done, last: first });
-    pieces.push(band({ time, value }, { first, last }, { columnOf, from, width }, means()));
+    pieces.push(band({ time, value }, { first, last }, columnOf, { from, width }, means()));
     done = last;
   }
   if (done + 1 < time.length || pieces.length === 0)
@@ -135,11 +135,8 @@ function crowded(
 function band(
   { time, value }: Outline,
   { first, last }: { readonly first: number; readonly last: number },
-  {
-    columnOf,
-    from,
-    width,
-  }: { readonly columnOf: (i: number) => number; readonly from: number; readonly width: number },
+  columnOf: (i: number) => number,
+  { from, width }: { readonly from: number; readonly width: number },
   means: Means,
 ): BandPiece {
   const start = columnOf(first);

@@ -3,11 +3,12 @@
 // a run is drawn while the run is there: a long one takes much memory, and a page has many.
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
+import { stress } from "../judging/stresses.js";
 import type { CheckResult } from "../judging/verify.js";
 import { type Clipping, clippings } from "../reading/atlimits.js";
-import { balance } from "../reading/balance.js";
 import type { Run } from "../reading/result.js";
 import { caption, png } from "../tube/image.js";
+import { accountRow, accounts } from "./accounts.js";
 import { cautions, standing } from "./cautions.js";
 import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
@@ -17,6 +18,7 @@ import { type PackedStack, pack } from "./packedstack.js";
 import { screens } from "./screens.js";
 import { panelGroups } from "./selection.js";
 import { stackOf } from "./stack.js";
+import { stressTable } from "./stresstable.js";
 import { pageStyle } from "./style.js";
 import { tracePicture } from "./svg.js";
 import { table } from "./tablemarkup.js";
@@ -36,6 +38,10 @@ export interface Exhibit {
   readonly clippings: readonly Clipping[];
   /** Its row of the table of how it was simulated, as HTML. */
   readonly account: string;
+  /** What it asks of the parts, as HTML; where it was asked for. */
+  readonly stress?: string;
+  /** The schematic with the figures of the run, as SVG; where it was asked for. */
+  readonly drawing?: string;
   /** Its waveforms for the page that moves; nothing where there is nothing to show. */
   readonly moving?: PackedStack;
 }
@@ -48,6 +54,8 @@ export interface Contents {
   readonly results: readonly CheckResult[];
   /** The schematic, its blocks closed and its blocks open, as SVG; both the same where there are no blocks. */
   readonly schematic?: { readonly closed: string; readonly open: string };
+  /** What the tolerances come to, as HTML; where it was asked for. */
+  readonly spread?: string;
   /** Shows the cautions for work near a picture tube. */
   readonly tube: boolean;
   /** The design as it is written. */
@@ -61,20 +69,30 @@ export interface Contents {
 /** Pixels of a tube's picture in the page; the command `picture` makes larger ones. */
 const screenSize = { width: 576, height: 432 };
 
-/** Samples of a run up to which currents and energy are accounted for: a long account takes longer than its run. */
-const accounted = 4000;
+/** What is to be shown of a run besides. */
+export interface ExhibitOptions {
+  /** Traces of places or parts. */
+  readonly traces?: readonly string[];
+  /** What it asks of the parts; of many parts that takes as long as the run. */
+  readonly stress?: boolean;
+}
 
 /** All that the page shows of a run, the `index`-th of it. */
-export function exhibit(run: Run, index: number, results: readonly CheckResult[]): Exhibit {
+export function exhibit(
+  run: Run,
+  index: number,
+  results: readonly CheckResult[],
+  { traces = [], stress: stressed = false }: ExhibitOptions = {},
+): Exhibit {
   const { status, reason, reached } = run;
   const { caseName } = run.design;
-  const groups = panelGroups(run);
+  const groups = panelGroups(run, traces);
   const title = caseTitle(caseName);
   const waveforms =
     groups.length > 0
       ? [`<figure class="still">\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`]
       : [];
-  const stack = stackOf(run, title, results);
+  const stack = stackOf(run, title, results, traces);
   return {
     caseName,
     status,
@@ -83,14 +101,10 @@ export function exhibit(run: Run, index: number, results: readonly CheckResult[]
     figures: waveforms,
     screens: tubes(run, title),
     clippings: clippings(run),
-    account: account(run, run.recording.count <= accounted && !carried(run)),
+    account: accountRow(run),
+    ...(stressed && { stress: stressTable(stress(run), title) }),
     ...(stack && { moving: pack(stack) }),
   };
-}
-
-/** Whether a signal carries colour: the account would follow every cycle of it. */
-function carried({ assembly }: Run): boolean {
-  return assembly.waves.some(({ shape }) => shape.kind === "packed" && shape.carrier !== undefined);
 }
 
 /** The page as HTML text, in pieces: with the samples of its runs it may be long. */
@@ -100,7 +114,12 @@ export function page(contents: Contents): string[] {
   const drawn = schematic ? [drawings(schematic)] : [];
   const sections = runs.map((run) => section(run, groups.get(run.caseName) ?? [], program !== undefined));
   const style = program === undefined ? pageStyle : `${pageStyle}\n${movingStyle}`;
-  const styles = [`<style>${style}</style>`, ...drawn, ...sections.map(({ shown }) => shown)];
+  const styles = [
+    `<style>${style}</style>`,
+    ...drawn,
+    ...sections.map(({ shown }) => shown),
+    contents.spread ?? "",
+  ];
   const pieces = [
     '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
     `<meta http-equiv="Content-Security-Policy" content="${policy(styles, contents)}">`,
@@ -113,8 +132,9 @@ export function page(contents: Contents): string[] {
     written(design, contents.text),
     ...sections.flatMap(({ shown, held }) => [shown, ...held, "</section>"]),
     limits(runs),
+    contents.spread ?? "",
     parts(design),
-    accounts(runs),
+    accounts(runs.map(({ account }) => account)),
     "<footer>Written by Rampwright. Voltages count against ground, currents along the arrow of a part.</footer>",
     "</main>",
     program === undefined ? "" : `${joined(design)}\n<script>${program}</script>`,
@@ -166,7 +186,7 @@ function drawings({ closed, open }: NonNullable<Contents["schematic"]>): string 
 
 /** A run: what is shown of it, and the samples that the page holds of it. */
 function section(
-  { caseName, figures, screens, moving }: Exhibit,
+  { caseName, figures, screens, moving, stress: table, drawing }: Exhibit,
   results: readonly CheckResult[],
   moves: boolean,
 ): { shown: string; held: string[] } {
@@ -181,8 +201,13 @@ function section(
     screens.length === 0
       ? waves
       : `<div class="beside">\n<div>${waves}</div>\n<div class="screens">${screens.join("\n")}</div>\n</div>`;
+  const more =
+    (drawing === undefined
+      ? ""
+      : `\n<details>\n<summary>The schematic with the figures of this run</summary>\n<div class="wide drawing">\n${drawing}</div>\n</details>`) +
+    (table === undefined ? "" : `\n<h3>Stress</h3>\n${table}`);
   return {
-    shown: `<section class="run">\n<h2>${safe(caseTitle(caseName))}</h2>\n${shown}\n${pictures}`,
+    shown: `<section class="run">\n<h2>${safe(caseTitle(caseName))}</h2>\n${shown}\n${pictures}${more}`,
     held: moves && moving ? [block("head", moving.head), block("body", moving.body)] : [],
   };
 }
@@ -256,42 +281,4 @@ function parts(design: Design): string {
   );
   const head = [["kind"], ["name"], ["from → to"], ["value"], ["tolerance"], ["further"]];
   return `<section>\n<h2>Parts</h2>\n${table("Parts", head, rows)}\n</section>`;
-}
-
-function account(run: Run, whole: boolean): string {
-  const { steps, rejected, events } = run.statistics;
-  const laws = whole ? balance(run) : undefined;
-  const end = run.status === "complete" ? "complete" : `stopped: ${run.reason}`;
-  const share = (x: number) => (x === 0 ? "0" : x.toExponential(1));
-  const counts = [steps, rejected, events].map(String);
-  const sums = laws ? [share(laws.currentLaw), share(laws.energy)] : ["", ""];
-  const numbers = [engineering(run.reached, "s"), ...counts, ...sums];
-  return (
-    `<tr><td>${safe(caseTitle(run.design.caseName))}</td><td>${safe(end)}</td>` +
-    `${numbers.map((n) => `<td class="n">${safe(n)}</td>`).join("")}` +
-    `<td><small>${safe(run.warnings.join("; "))}</small></td></tr>`
-  );
-}
-
-function accounts(runs: readonly Exhibit[]): string {
-  const rows = runs.map((run) => run.account);
-  const head = [
-    ["run"],
-    ["end"],
-    ["reached", "n"],
-    ["steps", "n"],
-    ["steps taken back", "n"],
-    ["events", "n"],
-    ["current law", "n"],
-    ["energy", "n"],
-    ["doubts"],
-  ];
-  return (
-    "<section>\n<h2>How it was simulated</h2>\n<p>By modified nodal analysis and the trapezoidal rule: from one corner of a " +
-    "signal or event to the next in leaps, each of them very many very short trapezoids at once; a large circuit by steps " +
-    "that follow the local error. Edges of the signals are met exactly. " +
-    "“Current law” is the largest sum of the currents at a place, as a share of the largest current there; “energy” " +
-    "is what the account of energy delivered, dissipated and stored lacks, as a share; of a run with colour, or of more than " +
-    `${accounted} samples, neither is drawn up.</p>\n${table("How it was simulated", head, rows)}\n</section>`
-  );
 }

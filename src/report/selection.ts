@@ -19,10 +19,20 @@ const like = 8;
 /** Panels at most in a group. */
 const mostPanels = 5;
 
-/** Groups of panels for a run; empty where the run has nothing to show. */
-export function panelGroups(run: Run): PanelGroup[] {
-  const { checks } = run.design;
+/**
+ * Groups of panels for a run; empty where the run has nothing to show.
+ * @param more traces to be shown in each group besides
+ */
+export function panelGroups(run: Run, more: readonly string[] = []): PanelGroup[] {
   if (run.recording.count < 2 || !(run.reached > 0)) return [];
+  return grouped(run).map((group) => {
+    const added = more.filter((name) => !group.panels.some(({ title }) => title === name));
+    return { ...group, panels: [...group.panels, ...panelsOf(run, [], group.from, group.to, added)] };
+  });
+}
+
+function grouped(run: Run): PanelGroup[] {
+  const { checks } = run.design;
   run.draw(countedPlaces(run));
   const periodic = scales(run).flatMap((names) => periodGroup(run, names));
   const rest = checks.filter((c) => c.each === undefined);
@@ -80,13 +90,18 @@ function shownOf(run: Run, name: string): string {
 }
 
 /** A panel for each signal that is counted by, for all that is checked and for what is spare, from the start to an instant. */
-export function wholePanels(run: Run, to: number, spare: readonly string[]): Panel[] {
+export function wholePanels(
+  run: Run,
+  to: number,
+  spare: readonly string[],
+  more: readonly string[] = [],
+): Panel[] {
   const { checks, places } = run.design;
   const signals = new Set(checks.flatMap(({ each }) => (each === undefined ? [] : [shownOf(run, each)])));
   const plain = checks.length === 0 && spare.length === 0 ? places.slice(1, mostPanels + 1) : [];
-  const panels = panelsOf(run, checks, 0, to, [...signals, ...plain, ...spare]);
+  const panels = panelsOf(run, checks, 0, to, [...signals, ...plain, ...more, ...spare]);
   // What is spare stands last, unless it is checked.
-  const asked = new Set([...signals, ...checks.map((c) => shownFor(run, c))]);
+  const asked = new Set([...signals, ...more, ...checks.map((c) => shownFor(run, c))]);
   const rank = ({ title }: Panel) => (spare.includes(title) && !asked.has(title) ? 1 : 0);
   return [...panels].sort((a, b) => rank(a) - rank(b));
 }

@@ -64,15 +64,24 @@ const columns = 1 << 17;
 /** Samples of a recording beyond which a run is shown from its start only as far as these reach. */
 const mostSamples = 2_000_000;
 
-/** The stack of a run; nothing where the run has nothing to show. @param results those of its checks */
-export function stackOf(run: Run, title: string, results: readonly CheckResult[]): Stack | undefined {
+/**
+ * The stack of a run; nothing where the run has nothing to show.
+ * @param results those of its checks
+ * @param more traces to be shown besides
+ */
+export function stackOf(
+  run: Run,
+  title: string,
+  results: readonly CheckResult[],
+  more: readonly string[] = [],
+): Stack | undefined {
   const { count } = run.recording;
   if (count < 2 || !(run.reached > 0)) return undefined;
   const to = run.reached * Math.min(1, mostSamples / count);
   const beams = beamsOf(run);
-  const asked = new Set(run.design.checks.map((check) => shownFor(run, check)));
+  const asked = new Set([...more, ...run.design.checks.map((check) => shownFor(run, check))]);
   const spare = beams.flatMap(({ across, down, drive }) => [across, down, drive]);
-  const panels = wholePanels(run, to, spare).map(
+  const panels = wholePanels(run, to, spare, more).map(
     ({ traces: [trace], limits }): StackPanel => ({
       trace: thinned(trace),
       limits: limits ?? [],

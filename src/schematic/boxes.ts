@@ -133,15 +133,31 @@ export function passing(net: Net): Box {
   };
 }
 
-/** A box with the name of a net above the wire at one of its pins. */
-export function tagged(box: Box, pin: Pin, place: string, note: string): Box {
-  const room = Math.max(wide(place), wide(note)) + 10;
-  const tall = note === "" ? lineHeight : 2 * lineHeight;
-  const drop = snap(Math.max(0, tall + 2 - pin.y));
+/** Words at a net: its name, what stands there, and which checks fail there. */
+export interface NetWords {
+  readonly place: string;
+  readonly note: string;
+  readonly fails: string;
+}
+
+/** A box with the name of a net at one of its pins: above the wire, or below it where the next wire is too near above. */
+export function tagged(box: Box, pin: Pin, words: NetWords): Box {
+  const beside = box.pins.filter((one) => one.side === pin.side && one !== pin).map(({ y }) => y - pin.y);
+  const full = linesOf(words);
+  const free = (lines: number, ways: readonly number[]) => Math.min(...ways) >= lines * lineHeight + 6;
+  const roomAbove = beside.filter((by) => by < 0).map((by) => -by);
+  const roomBelow = beside.filter((by) => by > 0);
+  const under = !free(full.length, roomAbove) && free(full.length, roomBelow);
+  // Between two wires that are near there is room for one line.
+  const lines = under || free(full.length, roomAbove) ? full : [full];
+  const room = Math.max(...lines.map((line) => lineWidth(line))) + 10;
+  const tall = lines.length * lineHeight;
+  const drop = under ? 0 : snap(Math.max(0, tall + 2 - pin.y));
   const moved = pin.side === "left" ? room : 0;
+  const failing = words.fails !== "";
   return {
     width: box.width + room,
-    height: box.height + drop,
+    height: Math.max(box.height + drop, under ? pin.y + tall + 6 : 0),
     pins: box.pins.map((one) => ({ ...one, y: one.y + drop })),
     carries: box.carries,
     paint(canvas, x, y) {
@@ -151,9 +167,34 @@ export function tagged(box: Box, pin: Pin, place: string, note: string): Box {
         const from = side === "left" ? x : x + box.width;
         canvas.wire({ x: from, y: y + drop + level }, { x: from + room, y: y + drop + level });
       }
-      const at = (pin.side === "left" ? x : x + box.width) + 5;
-      canvas.say({ x: at, y: y + drop + pin.y - 4 - (tall - lineHeight) }, place);
-      canvas.say({ x: at, y: y + drop + pin.y - 4 }, note, "start", "faint");
+      const left = pin.side === "left" ? x : x + box.width;
+      const level = y + drop + pin.y;
+      if (failing) canvas.mark({ x: left + 3, y: level }, room - 6);
+      for (const [i, line] of lines.entries()) {
+        const foot = under
+          ? level + (i + 1) * lineHeight - 1
+          : level - 4 - (lines.length - 1 - i) * lineHeight;
+        let at = left + 5;
+        for (const one of [line].flat()) {
+          canvas.say({ x: at, y: foot }, one.words, "start", one.look);
+          at += wide(one.words) + 8;
+        }
+      }
     },
   };
 }
+
+interface TagLine {
+  readonly words: string;
+  readonly look: "plain" | "faint" | "alarm";
+}
+
+function linesOf({ place, note, fails }: NetWords): TagLine[] {
+  const lines: TagLine[] = [{ words: place, look: fails === "" ? "plain" : "alarm" }];
+  if (note !== "") lines.push({ words: note, look: "faint" });
+  if (fails !== "") lines.push({ words: fails, look: "alarm" });
+  return lines;
+}
+
+const lineWidth = (line: TagLine | readonly TagLine[]) =>
+  [line].flat().reduce((sum, { words }) => sum + wide(words) + 8, -8);

@@ -32,13 +32,26 @@ export class Canvas {
   private readonly dots: string[] = [];
   private readonly words: string[] = [];
 
-  /** @param alarmed full names of parts to be drawn as ones that fail */
-  constructor(readonly alarmed: ReadonlySet<string> = new Set()) {}
+  /** @param alarmed full names of parts to be drawn as ones that fail; @param failing of places that something is wrong with */
+  constructor(
+    readonly alarmed: ReadonlySet<string> = new Set(),
+    private readonly failing: ReadonlySet<string> = new Set(),
+  ) {}
+
+  /** Whether something that fails is within a block. */
+  alarmedWithin(block: string): boolean {
+    return [...this.alarmed, ...this.failing].some((name) => name.startsWith(`${block}.`));
+  }
 
   /** A wire along points; neighbours share x or y. */
   wire(...points: readonly SheetPoint[]): void {
     const path = points.map(({ x, y }, i) => `${i === 0 ? "M" : "L"}${x} ${y}`).join("");
     this.wires.push(element("path", { class: "wire", d: path }));
+  }
+
+  /** Marks a stretch of a wire from a point to the right: what is there is not as it should be. */
+  mark({ x, y }: SheetPoint, length: number): void {
+    this.frames.push(element("path", { class: "mark", d: `M${x} ${y}h${length}` }));
   }
 
   /** Where wires that meet are joined. */
@@ -78,13 +91,18 @@ export class Canvas {
         element("path", { transform: `translate(${at.x} ${at.y})`, d }),
       ),
     );
-    if (!ground) this.say({ x: at.x, y: side === "up" ? at.y - 12 : at.y + 19 }, place, "middle");
+    if (!ground)
+      this.say({ x: at.x, y: side === "up" ? at.y - 12 : at.y + 19 }, place, "middle", this.lookOf(place));
+  }
+
+  private lookOf(place: string): "plain" | "alarm" {
+    return this.failing.has(place) ? "alarm" : "plain";
   }
 
   /** A place's name in words at the end of a wire. */
   flag(place: string, at: SheetPoint, anchor: "start" | "end"): void {
     this.symbols.push(element("g", { class: "rail", "data-place": place, "data-at": `${at.x} ${at.y}` }, ""));
-    this.say({ x: at.x + (anchor === "end" ? -4 : 4), y: at.y + 4 }, place, anchor);
+    this.say({ x: at.x + (anchor === "end" ? -4 : 4), y: at.y + 4 }, place, anchor, this.lookOf(place));
   }
 
   /** Words; the point is at their foot. */
@@ -103,7 +121,8 @@ export class Canvas {
 
   /** The dashed frame of a block that is open, or the plain one of a closed block. */
   frame(block: string, { x, y }: SheetPoint, width: number, height: number, open: boolean): void {
-    const look = open ? { class: "open", rx: 6 } : { class: "block", rx: 2 };
+    const closed = this.alarmedWithin(block) ? "block alarmed" : "block";
+    const look = open ? { class: "open", rx: 6 } : { class: closed, rx: 2 };
     this.frames.push(element("rect", { ...look, x, y, width, height, "data-block": block }));
   }
 
@@ -118,4 +137,4 @@ export const drawingStyle =
   `.wire,.part path,.part circle,.part rect,.rail path{fill:none;stroke:${ink};stroke-width:1.4;stroke-linejoin:round;stroke-linecap:round}` +
   `.part .solid{fill:${ink}}.part .paper{fill:#fff}.part .dash{stroke-dasharray:3 3}.dot{fill:${ink}}` +
   `.open{fill:none;stroke:${faint};stroke-dasharray:5 4}.block{fill:#fff;stroke:${ink};stroke-width:1.4}` +
-  ".alarm path,.alarm circle,.alarm rect{stroke:#a3201c;stroke-width:2.2}";
+  ".mark{fill:none;stroke:#e9a29f;stroke-width:4}.alarm path,.alarm circle,.alarm rect,.block.alarmed{stroke:#a3201c;stroke-width:2.2}";

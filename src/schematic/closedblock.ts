@@ -36,7 +36,12 @@ export function closed({ name, title, left, right, upper, lower }: Closed): Box 
     paint(canvas, x, y) {
       const drawn: DrawnPin[] = [];
       canvas.frame(name, { x: x + pinLead, y: y + top }, body, tall, false);
-      canvas.say({ x: x + pinLead + body / 2, y: y + top + lineHeight + 2 }, title, "middle", "name");
+      canvas.say(
+        { x: x + pinLead + body / 2, y: y + top + lineHeight + 2 },
+        title,
+        "middle",
+        canvas.alarmedWithin(name) ? "alarm" : "name",
+      );
       for (const [list, side] of [
         [left, "left"],
         [right, "right"],

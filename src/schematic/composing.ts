@@ -14,6 +14,8 @@ export interface Showing {
   readonly open: (block: string) => boolean;
   /** Words below the names of places, by place. */
   readonly notes: ReadonlyMap<string, string>;
+  /** Words about checks that fail there, by place. */
+  readonly failing: ReadonlyMap<string, string>;
 }
 
 const isApart = ({ tail, head, controls }: TwoPins) =>
@@ -79,7 +81,7 @@ export function compose(
     if (box.carries !== undefined) carried.add(`${box.carries} ${column}`);
     columns[column].push(box);
   }
-  nameNets(sheet, columns, named, showing.notes);
+  nameNets(sheet, columns, named, showing);
   for (const [net, { from, to }] of reach)
     for (let column = from; column < to; column++)
       if (!carried.has(`${net} ${column}`)) columns[column].push(passing(net));
@@ -137,12 +139,7 @@ function levelled(
   });
 }
 /** Names of the nets of a frame, each at the pin where it is best read: where something drives it, else anywhere. */
-function nameNets(
-  sheet: DrawnDesign,
-  columns: Box[][],
-  named: Set<Net>,
-  notes: ReadonlyMap<string, string>,
-): void {
+function nameNets(sheet: DrawnDesign, columns: Box[][], named: Set<Net>, { notes, failing }: Showing): void {
   for (const side of ["right", "left"] as const)
     for (const boxes of columns)
       for (const [i, box] of boxes.entries()) {
@@ -152,7 +149,12 @@ function nameNets(
           named.add(pin.net);
           const name = sheet.design.places[pin.net];
           const moved = shown.pins[box.pins.indexOf(pin)];
-          shown = tagged(shown, moved, name.slice(name.lastIndexOf(".") + 1), notes.get(name) ?? "");
+          const place = name.slice(name.lastIndexOf(".") + 1);
+          shown = tagged(shown, moved, {
+            place,
+            note: notes.get(name) ?? "",
+            fails: failing.get(name) ?? "",
+          });
         }
         boxes[i] = shown;
       }

@@ -8,24 +8,26 @@ import type { Run } from "../reading/result.js";
 import type { DrawOptions } from "./schematic.js";
 
 /**
- * What `draw` is to show of a run: below each place its lowest and highest voltage, and the checks that fail there; in red the
+ * What `draw` is to show of a run: at each place its lowest and highest voltage; in red the checks that fail there, the
  * parts beyond a rating, and those whose own check fails.
  */
-export function figuresOf(run: Run): Required<Pick<DrawOptions, "notes" | "alarmed">> {
+export function figuresOf(run: Run): Required<Pick<DrawOptions, "notes" | "failing" | "alarmed">> {
   const notes = new Map<string, string>();
   for (const place of run.design.places.slice(1)) {
     const { low, high } = traceBounds(run.trace(place), 0, run.reached);
     notes.set(place, `${engineering(low, "V")} to ${engineering(high, "V")}`);
   }
+  const failing = new Map<string, string>();
   const alarmed = new Set<string>();
   if (rated(run.design)) for (const { part } of exceeded(stress(run))) alarmed.add(part);
   const targets = new Map(run.design.checks.map(({ name, target }) => [name, target]));
   for (const { pass, name } of verify(run)) {
     const target = targets.get(name);
     if (pass || target === undefined) continue;
-    const note = notes.get(target);
-    if (note !== undefined) notes.set(target, `${note}, fails: ${name}`);
+    const before = failing.get(target);
+    if (notes.has(target))
+      failing.set(target, before === undefined ? `fails: ${name}` : `${before}, ${name}`);
     else alarmed.add(target.slice(0, target.lastIndexOf(".")));
   }
-  return { notes, alarmed: [...alarmed] };
+  return { notes, failing, alarmed: [...alarmed] };
 }

@@ -14,6 +14,8 @@ export interface DrawOptions {
   readonly open?: readonly string[] | true;
   /** Words below the names of places, by place: a peak, say. */
   readonly notes?: ReadonlyMap<string, string>;
+  /** Words in red at places that something is wrong with, by place: the checks that fail there, say. */
+  readonly failing?: ReadonlyMap<string, string>;
   /** Full names of parts to be drawn as ones that fail. */
   readonly alarmed?: readonly string[];
   /** Start of the ids in the drawing, where several stand in one page; `schematic` unless given. */
@@ -31,7 +33,13 @@ const head = 34;
  * @throws DesignError `too-large-to-draw`
  */
 export function draw(design: Design, options: DrawOptions = {}): string {
-  const { open = [], notes = new Map<string, string>(), alarmed = [], id = "schematic" } = options;
+  const {
+    open = [],
+    notes = new Map<string, string>(),
+    failing = new Map<string, string>(),
+    alarmed = [],
+    id = "schematic",
+  } = options;
   if (design.parts.length > mostDrawn)
     throw refusal(
       "too-large-to-draw",
@@ -40,8 +48,8 @@ export function draw(design: Design, options: DrawOptions = {}): string {
     );
   const sheet = new DrawnDesign(design);
   const isOpen = open === true ? () => true : (block: string) => open.includes(block);
-  const whole = compose(sheet, sheet.root, { left: [], right: [] }, { open: isOpen, notes });
-  const canvas = new Canvas(new Set(alarmed));
+  const whole = compose(sheet, sheet.root, { left: [], right: [] }, { open: isOpen, notes, failing });
+  const canvas = new Canvas(new Set(alarmed), new Set(failing.keys()));
   whole.paint(canvas, margin, margin + head);
   const title = design.caseName === "" ? design.title : `${design.title}: ${design.caseName}`;
   const width = Math.ceil(

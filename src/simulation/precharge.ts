@@ -39,7 +39,7 @@ function settles(part: PartSpec): boolean {
 /** The states, by part, of a steady start on the means of all signals; or why there is none. */
 function steadyMeans({ design, until, algebra, steps, tolerance }: Plan) {
   const parts = design.parts.map((p) => averaged(settles(p) ? started(p) : p));
-  const assembly = new Assembly({ ...design, parts }, until, [], algebra);
+  const assembly = Assembly.of({ ...design, parts }, until, [], algebra);
   let volts: Map<number, number> | undefined;
   const sink = {
     sample(_n: number, _side: Side, _at: unknown, x: Float64Array) {

@@ -61,7 +61,7 @@ export function* settledStart(
   march: Shooting["march"],
   step?: Fraction,
   algebra?: Algebra,
-  run = new Assembly(design, one, step ? [step] : [], algebra),
+  run = Assembly.of(design, one, step ? [step] : [], algebra),
 ): Sliced<Settled> {
   const gated = design.parts.some(({ wave }) => wave && running(wave) !== wave);
   const periodic = gated
@@ -71,7 +71,7 @@ export function* settledStart(
   if (typeof period === "string") return { ok: false, code: "no-period", reason: period };
   // Where nothing is gated a period of the run's own circuit is marched, with the matrices that the run will need.
   const own = gated || step ? undefined : run.ending(period);
-  const assembly = own ?? new Assembly(periodic, period, step ? [step] : [], algebra);
+  const assembly = own ?? Assembly.of(periodic, period, step ? [step] : [], algebra);
   const found = yield* new Search({ assembly, march, step: step && assembly.clock.at(step) }).run();
   if (!own || march.method !== "leaps" || !found.ok || run.until.div(period).lt(worthFinest)) return found;
   if (forgetful(found.from, assembly)) return found;

@@ -44,7 +44,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
   const since = stopwatch(options);
   const { until, step, start, steps, bytes, periods, tolerance, repeats } = asked;
   const begun = precharged(asked);
-  const assembly = new Assembly(begun.design, until, step ? [step] : [], asked.algebra, begun.mean);
+  const assembly = Assembly.of(begun.design, until, step ? [step] : [], asked.algebra, begun.mean);
   const { clock, system } = assembly;
   const method = asked.method ?? (step || system.sparse ? "mixed" : "leaps");
   const exact = method === "leaps";

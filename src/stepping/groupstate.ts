@@ -30,8 +30,11 @@ export class GroupState {
   readonly z: Float64Array;
   /** z before it was moved last. */
   readonly start: Float64Array;
-  /** z' */
+  /** z' where `speed` has worked it out. */
   readonly d: Float64Array;
+  private derived = false;
+  /** Of a group in which nothing moves, the guards that are violated for ever; undefined where anything does. */
+  private lasting: readonly number[] | undefined;
   /** States of the group, as bits. */
   readonly mask: number;
   /** The tick at which z stands. */
@@ -49,6 +52,8 @@ export class GroupState {
   reached: Float64Array | undefined;
   /** Tells the groups in force from others. */
   epoch = -1;
+  /** How many guards it has. */
+  private readonly count: number;
   /** z at another tick, and which, for whoever asks how the state is there. */
   readonly beside: Float64Array;
   seen = -1;
@@ -65,6 +70,7 @@ export class GroupState {
     this.bounds = new GuardBounds(motion, matrices.doubling);
     this.ringing = CarrierBounds.of(motion);
     this.states = motion.group.states;
+    this.count = motion.guards.start.length - 1;
     this.z = new Float64Array(motion.width);
     this.probes = new LeapProbes(motion, matrices, this.z);
     this.start = new Float64Array(motion.width);
@@ -92,6 +98,7 @@ export class GroupState {
   stand(n: number): void {
     this.from = n;
     this.aimed = false;
+    this.derived = false;
     this.clear = Number.NEGATIVE_INFINITY;
     this.hit = Number.POSITIVE_INFINITY;
     this.hits = none;
@@ -99,13 +106,38 @@ export class GroupState {
     this.seen = -1;
   }
 
-  /** Places the sources, on the stretches last sought, and works out z'. */
+  /** Places the sources, on the stretches last sought. */
   aim(inputs: Inputs): void {
-    const { motion, z, d } = this;
-    motion.drive(inputs, this.from, z);
-    motion.derive(z, d);
+    this.motion.drive(inputs, this.from, this.z);
     this.grow();
     this.aimed = true;
+  }
+
+  /** z' once the sources are placed. */
+  speed(): Float64Array {
+    const { motion, z, d } = this;
+    if (!this.derived) motion.derive(z, d);
+    this.derived = true;
+    return d;
+  }
+
+  /** Nothing in it moves, and which of its guards are violated has been found. */
+  get known(): boolean {
+    return this.lasting !== undefined;
+  }
+
+  /** Guards that stand above zero, but for half of the rounding that a leap allows. */
+  violated(): readonly number[] {
+    if (this.lasting) return this.lasting;
+    let found: number[] | undefined;
+    for (let g = 0; g < this.count; g++) {
+      const level = this.level(g, this.z);
+      if (!(level > 0) || level <= this.noise(g) / 2) continue;
+      found ??= [];
+      found.push(g);
+    }
+    if (this.motion.width === 1) this.lasting = found ?? none;
+    return found ?? none;
   }
 
   /** The state (of the circuit) that has grown without bound. */

@@ -8,7 +8,7 @@
 // moves by ρ(τ) z'' in the same way.
 // Always: the bounds hold, whatever the state; where they are too wide, the leap is looked at in halves.
 import type { SparseRows } from "../equations/sparserows.js";
-import { powerOfTwo } from "./binary.js";
+import { bitLength, powerOfTwo } from "./binary.js";
 import type { Doubling } from "./doubling.js";
 import type { Motion } from "./motion.js";
 
@@ -21,59 +21,114 @@ export interface Within {
   readonly share: number;
 }
 
-/** For leaps of up to 2^e ticks: ρ of all guards over the moving entries and the levels, and its least and largest. */
-interface Reach extends Within {
-  /** Full, guards × width. */
-  readonly rho: Float64Array;
+/** The same full, guards × width, for leaps of some length. */
+interface Bounds extends Within {
   readonly low: Float64Array;
   readonly high: Float64Array;
 }
+
+/** For leaps of up to 2^e ticks: ρ of all guards over the moving entries and the levels, and its least and largest. */
+interface Reach extends Bounds {
+  readonly rho: Float64Array;
+}
+
+/** What all guards have been able to rise by so far: no more, as long as z' has not been larger. */
+export interface Ceiling {
+  /** By entry, the largest size of z' for which it holds. */
+  readonly sizes: Float64Array;
+  /** By guard. */
+  readonly rises: Float64Array;
+}
+
+/** Beyond z' as it is, so that a ceiling need not be raised each time; and what rounding may make of a sum. */
+const spare = 1.125;
+const doubt = 1 + 1e-12;
+
+/** Parts of a power of two for which there are bounds of their own, where those of the whole leave something open. */
+const shares = 16;
 
 /** Bounds of the guards of one combination. */
 export class GuardBounds {
   private readonly reaches: Reach[] = [];
   /** By exponent, of leaps shorter than those that have bounds of their own. */
-  private readonly brief: Within[] = [];
+  private readonly brief: Bounds[] = [];
+  /** By exponent and sixteenths of 2^exponent ticks. */
+  private readonly parts: Bounds[][] = [];
+  private readonly ceilings: Ceiling[] = [];
 
   constructor(
     private readonly motion: Motion,
     private readonly doubling: Doubling,
   ) {}
 
-  /**
-   * By how much guard g can rise (at most) within a leap of up to 2^exponent ticks.
-   * @param d z' at its start; or z'', for the rise of the guard's slope
-   * @param ways of each entry of d, see `waysOf`
-   */
-  rise(exponent: number, g: number, d: Float64Array, ways: Int32Array): number {
-    const { start, column, ends } = this.reach(exponent);
-    let sum = 0;
-    for (let p = start[g], end = start[g + 1]; p < end; p++) {
-      const j = column[p];
-      sum += d[j] * ends[2 * p + ways[j]];
+  /** What no guard rises by within a leap of up to 2^exponent ticks. @param d z' at its start */
+  ceiling(exponent: number, d: Float64Array): Ceiling {
+    let ceiling = this.ceilings[exponent];
+    // Where a bound is beyond every number nothing is kept from zero, not even what stands still.
+    let grown = !ceiling;
+    if (!ceiling) {
+      const count = this.motion.guards.start.length - 1;
+      ceiling = { sizes: new Float64Array(d.length), rises: new Float64Array(count) };
+      this.ceilings[exponent] = ceiling;
     }
-    return this.shortened(exponent, sum);
+    const { sizes } = ceiling;
+    for (let j = 0; j < d.length; j++) {
+      const size = Math.abs(d[j]);
+      if (size <= sizes[j]) continue;
+      sizes[j] = spare * size;
+      grown = true;
+    }
+    if (grown) this.raise(ceiling, exponent);
+    return ceiling;
   }
 
-  /** By how much it can fall, likewise; zero or less. */
-  fall(exponent: number, g: number, d: Float64Array, ways: Int32Array): number {
-    const { start, column, ends } = this.reach(exponent);
-    let sum = 0;
-    for (let p = start[g], end = start[g + 1]; p < end; p++) {
-      const j = column[p];
-      sum += d[j] * ends[2 * p + 1 - ways[j]];
+  private raise({ sizes, rises }: Ceiling, exponent: number): void {
+    const { start, column, ends, share } = this.within(exponent);
+    for (let g = 0; g < rises.length; g++) {
+      let sum = 0;
+      for (let p = start[g]; p < start[g + 1]; p++)
+        sum += sizes[column[p]] * Math.max(-ends[2 * p], ends[2 * p + 1]);
+      rises[g] = sum * share * doubt;
     }
-    return this.shortened(exponent, sum);
   }
 
-  /** Below the shortest leap that has bounds of its own, all terms shrink with the time or faster. */
-  private shortened(exponent: number, sum: number): number {
+  /** As `within` for a leap of so many ticks, by sixteenths of a power of two: nearer to what it can do, at more cost when first met. */
+  closely(ticks: number): Within {
+    const exponent = bitLength(ticks - 1);
     const { least } = this.doubling;
-    return exponent < least ? sum * powerOfTwo(exponent - least) : sum;
+    if (exponent <= least) return this.within(exponent);
+    const share = Math.ceil(ticks / (powerOfTwo(exponent) / shares));
+    return this.part(exponent, share);
+  }
+
+  /** So many sixteenths of 2^exponent ticks, which may be less than the shortest leap that has bounds of its own. */
+  private part(exponent: number, share: number): Bounds {
+    const { least } = this.doubling;
+    if (share === shares || exponent <= least) return this.whole(exponent);
+    // Eight of them make a power of two, and what is left a part of a smaller one.
+    if (share === shares / 2) return this.part(exponent - 1, shares);
+    this.parts[exponent] ??= [];
+    this.parts[exponent][share] ??= this.joined(exponent - 1, share - shares / 2);
+    return this.parts[exponent][share];
+  }
+
+  /** 2^exponent ticks and then so many eighths of it. */
+  private joined(exponent: number, eighths: number): Bounds {
+    const first = this.reach(exponent);
+    const bits = bitLength(eighths - 1);
+    const then = this.part(exponent - 3 + bits, (shares * eighths) / powerOfTwo(bits));
+    const { E } = this.doubling.power(exponent);
+    const { width } = this.motion;
+    const ends = this.behind(first, then, E);
+    return packed(ends, first.low.length / width, width);
   }
 
   /** All rises at once: per guard the columns of z', least and largest of each in turn, all times `share`. */
   within(exponent: number): Within {
+    return this.whole(exponent);
+  }
+
+  private whole(exponent: number): Bounds {
     const { least } = this.doubling;
     const reach = this.reach(exponent);
     if (exponent >= least) return reach;
@@ -131,7 +186,7 @@ export class GuardBounds {
         }
       }
     }
-    return packed(rho, low, high, count, width);
+    return { rho, ...packed({ low, high }, count, width) };
   }
 
   private doubled(): Reach {
@@ -140,38 +195,83 @@ export class GuardBounds {
     const last = reaches[reaches.length - 1];
     const { E } = doubling.power(doubling.least + reaches.length - 1);
     const count = last.rho.length / width;
-    const rho = new Float64Array(last.rho.length);
-    const low = new Float64Array(last.rho.length);
-    const high = new Float64Array(last.rho.length);
+    const rho = last.rho.map((r) => 2 * r);
     for (let g = 0; g < count; g++) {
       const at = g * width;
+      for (let i = 0; i < moving; i++) {
+        const r = last.rho[at + i];
+        if (r === 0) continue;
+        for (let j = 0, p = i * width; j < width; j++, p++) rho[at + j] += j === one ? 0 : r * E[p];
+      }
+      for (let j = one; j < width; j += 2) rho[at + j] = 0;
+    }
+    return { rho, ...packed(this.behind(last, last, E), count, width) };
+  }
+
+  /** Ends of one stretch and then another. @param E of the first */
+  private behind(first: Reach, then: Bounds, E: Float64Array): Pick<Bounds, "low" | "high"> {
+    const { width, moving, one } = this.motion;
+    const { share } = then;
+    const low = new Float64Array(first.low.length);
+    const high = new Float64Array(first.low.length);
+    for (let at = 0; at < low.length; at += width) {
       // ρ e^(Ah), least and largest: e^(Ah) = I + E on what moves, and levels stay levels.
-      for (let j = 0; j < width; j++) {
-        rho[at + j] = 2 * last.rho[at + j];
-        if (j >= moving) {
-          low[at + j] = last.low[at + j];
-          high[at + j] = last.high[at + j];
-        }
+      for (let j = moving; j < width; j++) {
+        low[at + j] = share * then.low[at + j];
+        high[at + j] = share * then.high[at + j];
       }
       for (let i = 0; i < moving; i++) {
-        const [r, l, u] = [last.rho[at + i], last.low[at + i], last.high[at + i]];
-        if (r === 0 && l === 0 && u === 0) continue;
+        const [l, u] = [share * then.low[at + i], share * then.high[at + i]];
+        if (l === 0 && u === 0) continue;
         for (let j = 0, p = i * width; j < width; j++, p++) {
           const e = j === one ? 0 : E[p];
-          rho[at + j] += r * e;
           const whole = i === j ? 1 + e : e;
           low[at + j] += whole > 0 ? l * whole : u * whole;
           high[at + j] += whole > 0 ? u * whole : l * whole;
         }
       }
       for (let j = 0; j < width; j++) {
-        low[at + j] = Math.min(last.low[at + j], last.rho[at + j] + low[at + j]);
-        high[at + j] = Math.max(last.high[at + j], last.rho[at + j] + high[at + j]);
+        low[at + j] = Math.min(first.low[at + j], first.rho[at + j] + low[at + j]);
+        high[at + j] = Math.max(first.high[at + j], first.rho[at + j] + high[at + j]);
       }
-      for (let j = one; j < width; j += 2) rho[at + j] = low[at + j] = high[at + j] = 0;
+      for (let j = one; j < width; j += 2) low[at + j] = high[at + j] = 0;
     }
-    return packed(rho, low, high, count, width);
+    return { low, high };
   }
+}
+
+/**
+ * By how much guard g can rise (at most).
+ * @param d z' at the start; or z'', for the rise of the guard's slope
+ * @param ways of each entry of d, see `waysOf`
+ */
+export function riseOf(
+  { start, column, ends, share }: Within,
+  g: number,
+  d: Float64Array,
+  ways: Int32Array,
+): number {
+  let sum = 0;
+  for (let p = start[g], end = start[g + 1]; p < end; p++) {
+    const j = column[p];
+    sum += d[j] * ends[2 * p + ways[j]];
+  }
+  return sum * share;
+}
+
+/** By how much it can fall, likewise; zero or less. */
+export function fallOf(
+  { start, column, ends, share }: Within,
+  g: number,
+  d: Float64Array,
+  ways: Int32Array,
+): number {
+  let sum = 0;
+  for (let p = start[g], end = start[g + 1]; p < end; p++) {
+    const j = column[p];
+    sum += d[j] * ends[2 * p + 1 - ways[j]];
+  }
+  return sum * share;
 }
 
 /** Which end of a bound an entry is to be taken with, so that nothing branches on signs in the loops: 1 where it is above zero. */
@@ -185,13 +285,7 @@ function dense(rows: SparseRows, i: number, width: number): Float64Array {
   return out;
 }
 
-function packed(
-  rho: Float64Array,
-  low: Float64Array,
-  high: Float64Array,
-  count: number,
-  width: number,
-): Reach {
+function packed({ low, high }: Pick<Bounds, "low" | "high">, count: number, width: number): Bounds {
   const start = new Int32Array(count + 1);
   const column: number[] = [];
   const ends: number[] = [];
@@ -205,7 +299,6 @@ function packed(
     start[g + 1] = column.length;
   }
   return {
-    rho,
     low,
     high,
     start,

@@ -8,7 +8,7 @@ import { bitLength } from "./binary.js";
 import type { Clock } from "./clock.js";
 import { Doubling, type LeapMatrix, leastTerm } from "./doubling.js";
 import type { Motion } from "./motion.js";
-import { multiplyColumns, multiplyFull, multiplyRows, multiplySome } from "./products.js";
+import { multiplyColumns, multiplyFull, multiplyPair, multiplyRows, multiplySome } from "./products.js";
 
 /** Binary places of a digit. */
 const places = 4;
@@ -22,6 +22,10 @@ export class LeapMatrices {
   readonly doubling: Doubling;
   private readonly digits: (LeapMatrix | undefined)[] = [];
   private readonly own = new Map<number, LeapMatrix>();
+  /** The last lengths asked for: a handful of them follow each other in a line, and looking through these is quicker. */
+  private readonly recent = new Float64Array(8);
+  private readonly lately: LeapMatrix[] = [];
+  private oldest = 0;
   /** Digits of the length in hand, the least first, and the ticks below them. */
   private readonly values = new Int32Array(16);
   private low = 0;
@@ -154,10 +158,20 @@ export class LeapMatrices {
     }
   }
 
-  /** E of a length that comes again, put together from its digits. */
+  /** E of a length that comes again. */
   whole(ticks: number): LeapMatrix {
-    let matrix = this.own.get(ticks);
-    if (matrix) return matrix;
+    const { recent } = this;
+    for (let k = 0; k < recent.length; k++) if (recent[k] === ticks) return this.lately[k];
+    const matrix = this.own.get(ticks) ?? this.made(ticks);
+    recent[this.oldest] = ticks;
+    this.lately[this.oldest] = matrix;
+    this.oldest = (this.oldest + 1) % recent.length;
+    return matrix;
+  }
+
+  /** Put together from its digits. */
+  private made(ticks: number): LeapMatrix {
+    let matrix: LeapMatrix | undefined;
     for (let at = this.part(ticks) - 1; at >= 0; at--) {
       const digit = this.values[at];
       if (digit > 0)
@@ -175,8 +189,9 @@ export class LeapMatrices {
   /** z over one of them, in place. */
   apply(matrix: LeapMatrix, z: Float64Array): void {
     const { motion, next } = this;
-    if (matrix.full && !this.careful) multiplyFull(matrix.E, z, next);
-    else multiplyRows(matrix.sparse, z, next);
+    if (!matrix.full || this.careful) multiplyRows(matrix.sparse, z, next);
+    else if (motion.moving === 2) multiplyPair(matrix.E, z, next);
+    else multiplyFull(matrix.E, z, next);
     for (let i = 0; i < motion.moving; i++) z[i] += next[i];
     motion.glide(z, matrix.seconds);
   }

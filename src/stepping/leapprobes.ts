@@ -4,7 +4,7 @@ import { boundless } from "./growth.js";
 import { waysOf } from "./guardbounds.js";
 import type { LeapMatrices } from "./leapmatrices.js";
 import type { Motion } from "./motion.js";
-import { copy } from "./products.js";
+import { copyEntries } from "./products.js";
 
 /** How often z is derived. */
 export const orders = 4;
@@ -36,7 +36,7 @@ export class LeapProbe {
     this.signed = 0;
     this.judged = false;
     if (!d) return;
-    copy(d, this.courses[1]);
+    copyEntries(d, this.courses[1]);
     this.known = 1;
   }
 
@@ -117,7 +117,7 @@ export class LeapProbes {
   /** Puts a probe where the leap starts. @param d z' there */
   stay(to: LeapProbe, d: Float64Array): void {
     to.n = 0;
-    copy(this.start, to.z);
+    copyEntries(this.start, to.z);
     to.moved(d);
     this.taken++;
   }
@@ -128,7 +128,7 @@ export class LeapProbes {
    */
   go(to: LeapProbe, n: number, recurs = false): void {
     to.n = n;
-    copy(this.start, to.z);
+    copyEntries(this.start, to.z);
     this.matrices.leap(to.z, n, recurs);
     to.moved();
     this.taken++;

@@ -12,7 +12,7 @@ import type { GroupState } from "./groupstate.js";
 import type { Inputs } from "./inputs.js";
 import type { Integrator, IntegratorHost, Marched } from "./integrator.js";
 import { LeapWatch } from "./leapwatch.js";
-import type { Instant } from "./products.js";
+import { copyEntries, type Instant } from "./products.js";
 import { Standing } from "./standing.js";
 import type { GuardCrossing } from "./tangent.js";
 
@@ -205,15 +205,13 @@ export class Leaps implements Integrator {
       // What goes on is known not to cross here, unless it has just come to a corner or an event of its own.
       const active = group.epoch === this.epoch;
       if (active && group.from < n && group.clear >= n) continue;
-      if (!active) this.begin(group);
-      else if (group.from < n) continue;
-      if (!group.aimed) this.aim(group);
-      for (let g = 0; g < guards[i].length; g++) {
-        const level = group.level(g, group.z);
-        // Half of what a leap allows.
-        if (!(level > 0) || level <= group.noise(g) / 2) continue;
+      if (active && group.from < n) continue;
+      if (!active && !group.known) this.begin(group);
+      if (!group.aimed && !group.known) this.aim(group);
+      const own = group.violated();
+      for (let k = 0; k < own.length; k++) {
         found ??= [];
-        found.push(guards[i][g]);
+        found.push(guards[i][own[k]]);
       }
     }
     return ascending(found);
@@ -269,8 +267,8 @@ export class Leaps implements Integrator {
     const { from, z, motion, probes } = group;
     this.length = n - from;
     this.recurs = inputs.recurs(from, n, motion.voices);
-    group.start.set(z);
-    standing.move(group, z, n);
+    copyEntries(z, group.start);
+    standing.move(group, z, n, this.recurs);
     if (!probes.bounded(z)) this.overgrown(group);
     for (let k = 0; k < probes.used; k++)
       if (probes.at(k).n <= this.n - from) standing.see(group, probes.at(k).z);
@@ -308,7 +306,8 @@ export class Leaps implements Integrator {
     const { now } = this;
     const group = this.grouping!.groups[0];
     if (!group.aimed) this.aim(group);
-    for (let i = 0; i < now.f.length; i++) now.f[i] = group.d[i];
+    const d = group.speed();
+    for (let i = 0; i < now.f.length; i++) now.f[i] = d[i];
   }
 
   private readonly carry = (rows: Float64Array, columns: number): void => {

@@ -6,7 +6,7 @@
 // Always: the first crossing first; the tick given is the first one behind it; all guards that cross by then are named.
 import { bitLength, powerOfTwo } from "./binary.js";
 import type { GroupState } from "./groupstate.js";
-import { waysOf } from "./guardbounds.js";
+import { fallOf, riseOf, type Within, waysOf } from "./guardbounds.js";
 import { type LeapProbe, type LeapProbes, orders } from "./leapprobes.js";
 import { rootBetween } from "./root.js";
 
@@ -48,29 +48,35 @@ export class LeapWatch {
     group.reached = undefined;
     this.probes = group.probes;
     this.probes.begin();
-    const { z, d, matrices } = group;
+    const { z, matrices } = group;
+    const d = group.speed();
     const { start, column, value } = group.motion.guards;
     const count = start.length - 1;
     const rung = bitLength(length - 1);
-    const within = group.bounds.within(rung);
-    const { start: from, column: of, ends, share } = within;
-    if (this.ways.length < d.length) this.ways = new Int32Array(d.length);
-    const { ways } = this;
-    waysOf(d, ways);
-    const { ringing } = group;
-    ringing?.begin(d, within, length * matrices.tick);
+    const { bounds, ringing } = group;
+    const { rises } = bounds.ceiling(rung, d);
+    // Worked out for the first guard that the ceiling does not keep from zero.
+    let within: Within | undefined;
+    let closely: Within | undefined;
     let suspects: number[] | undefined;
     let violated: number[] | undefined;
     for (let g = 0; g < count; g++) {
       let level = 0;
       for (let p = start[g], end = start[g + 1]; p < end; p++) level += value[p] * z[column[p]];
-      let rise = 0;
-      for (let p = from[g], end = from[g + 1]; p < end; p++) {
-        const j = of[p];
-        rise += d[j] * ends[2 * p + ways[j]];
+      if (level + rises[g] <= 0) continue;
+      if (!within) {
+        within = bounds.within(rung);
+        if (this.ways.length < d.length) this.ways = new Int32Array(d.length);
+        waysOf(d, this.ways);
+        ringing?.begin(d, within, length * matrices.tick);
       }
-      const reach = level + rise * share;
+      let reach = level + riseOf(within, g, d, this.ways);
       if (reach <= 0) continue;
+      closely ??= bounds.closely(length);
+      if (closely !== within) {
+        reach = level + riseOf(closely, g, d, this.ways);
+        if (reach <= 0) continue;
+      }
       const noise = group.noise(g);
       if (level > noise) {
         violated ??= [];
@@ -154,11 +160,11 @@ export class LeapWatch {
     const from = group.level(g, a.z);
     // By the first bound alone, as a rule; the others only tighten it.
     const { bounds, ringing, matrices } = group;
-    const rung = bitLength(b.n - a.n - 1);
-    const rise = bounds.rise(rung, g, a.d, a.ways(1));
+    const within = bounds.closely(b.n - a.n);
+    const rise = riseOf(within, g, a.d, a.ways(1));
     if (from + rise <= sill || rise <= sill) return "low";
     if (ringing) {
-      ringing.begin(a.d, bounds.within(rung), (b.n - a.n) * matrices.tick);
+      ringing.begin(a.d, within, (b.n - a.n) * matrices.tick);
       if (ringing.stays(g, a.z, from, sill)) return "low";
     }
     this.bound(a, b, g);
@@ -190,13 +196,13 @@ export class LeapWatch {
   private bound(a: LeapProbe, b: LeapProbe, g: number): void {
     const { group, up, down } = this;
     const { bounds, matrices } = group;
-    const rung = bitLength(b.n - a.n - 1);
+    const within = bounds.closely(b.n - a.n);
     const seconds = (b.n - a.n) * matrices.tick;
     for (let k = orders - 1; k >= 0; k--) {
       const next = a.course(k + 1);
       const ways = a.ways(k + 1);
-      up[k] = bounds.rise(rung, g, next, ways);
-      down[k] = bounds.fall(rung, g, next, ways);
+      up[k] = riseOf(within, g, next, ways);
+      down[k] = fallOf(within, g, next, ways);
       if (k === orders - 1) continue;
       const slope = group.slope(g, next);
       const most = slope + up[k + 1];

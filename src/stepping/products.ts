@@ -12,7 +12,7 @@ export interface Instant {
 }
 
 /** y = x; for so few entries quicker than what copies many. */
-export function copy(x: Float64Array, y: Float64Array): void {
+export function copyEntries(x: Float64Array, y: Float64Array): void {
   for (let j = 0; j < x.length; j++) y[j] = x[j];
 }
 
@@ -62,6 +62,20 @@ export function multiplyFull(E: Float64Array, x: Float64Array, y: Float64Array):
     for (let j = 0, p = at; j < width; j++, p++) sum += E[p] * x[j];
     y[i++] = sum;
   }
+}
+
+/** The same for two rows. */
+export function multiplyPair(E: Float64Array, x: Float64Array, y: Float64Array): void {
+  const width = x.length;
+  let one = 0;
+  let two = 0;
+  for (let j = 0, q = width; j < width; j++, q++) {
+    const v = x[j];
+    one += E[j] * v;
+    two += E[q] * v;
+  }
+  y[0] = one;
+  y[1] = two;
 }
 
 /** A X for rows of so many columns each, with what stands behind these rows taken for zero. */

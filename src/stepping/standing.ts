@@ -5,7 +5,7 @@ import type { GroupState } from "./groupstate.js";
 import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
 import type { IntegratorHost } from "./integrator.js";
-import type { Instant } from "./products.js";
+import { copyEntries, type Instant } from "./products.js";
 
 /** The states of one march. */
 export class Standing {
@@ -67,22 +67,26 @@ export class Standing {
     if (!group) return;
     const { beside, z } = group;
     if (group.seen !== n) {
-      beside.set(z);
-      if (group.from !== n) this.move(group, beside, n);
+      copyEntries(z, beside);
+      if (group.from !== n)
+        this.move(group, beside, n, this.inputs.recurs(group.from, n, group.motion.voices));
       group.seen = n;
     }
     this.write(group, beside, n);
   }
 
-  /** Moves z of a group, which holds what it is where the group stands, to tick n. */
-  move(group: GroupState, z: Float64Array, n: number): void {
+  /**
+   * Moves z of a group, which holds what it is where the group stands, to tick n.
+   * @param recurs as for `LeapMatrices.leap`
+   */
+  move(group: GroupState, z: Float64Array, n: number, recurs: boolean): void {
     const { from, matrices, motion, reached } = group;
     if (group.seen === n) {
-      z.set(group.beside);
+      copyEntries(group.beside, z);
       return;
     }
-    if (reached && group.looked === n) z.set(reached);
-    else matrices.leap(z, n - from, this.inputs.recurs(from, n, motion.voices));
+    if (reached && group.looked === n) copyEntries(reached, z);
+    else matrices.leap(z, n - from, recurs);
     // States that follow others are set anew, so that no drift is taken for a loss.
     motion.follow(z);
   }

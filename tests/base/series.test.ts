@@ -2,6 +2,7 @@
 // what the standard says of them: nesting, the rule 10^(i/N), and the values that depart from it.
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { DesignError } from "../../src/base/diagnostic.js";
 import { ratio, toNumber } from "../../src/base/fraction.js";
 import {
   decade,
@@ -145,6 +146,9 @@ describe("preferred, from outside", () => {
     [["much", "E24"], /value: /],
     [[null, "E24"], /neither a number nor a text/],
   ])("%j is refused", (given, message) => {
-    expect(() => preferred(...(given as Parameters<typeof preferred>))).toThrow(message);
+    const call = () => preferred(...(given as Parameters<typeof preferred>));
+    expect(call).toThrow(message);
+    // A mistake of the caller's is a diagnostic, not a RangeError from within.
+    expect(call).toThrow(DesignError);
   });
 });

@@ -144,6 +144,34 @@ test("a link carries values and case, and is read where it is opened", async () 
   });
 });
 
+test("a changed text travels in the link, and what is no text in one is told", async () => {
+  const file = live("examples/line.ramp", "travels");
+  let fragment = "";
+  await opened(file, {}, async (page) => {
+    const editor = page.locator("#editor .cm-content");
+    await editor.focus();
+    await page.keyboard.press("Control+End");
+    await page.keyboard.type("capacitor extra ramp -> ground 1 nF\n");
+    await page.waitForFunction("document.querySelector('html').dataset.settled === '2'");
+    await page.getByRole("button", { name: "Copy a link" }).click();
+    await page.locator("#told:not(:empty)").waitFor();
+    expect(await page.locator("#told").textContent()).not.toContain("does not carry");
+    fragment = new URL(page.url()).hash;
+    expect(fragment).toMatch(/^#text=[\w-]+$/);
+  });
+  await opened(file, { fragment }, async (page) => {
+    expect(await page.locator("#editor .cm-content").textContent()).toContain("capacitor extra ramp");
+  });
+  await opened(file, { fragment: "#text=AAAA&case=switch+stuck" }, async (page) => {
+    expect(await page.locator("#refused li").allTextContents()).toEqual([
+      "The link: its text cannot be read",
+    ]);
+    expect(await page.getByRole("button", { name: "switch stuck" }).getAttribute("aria-pressed")).toBe(
+      "true",
+    );
+  });
+});
+
 test("the text: a mistake is told at its place, its mend is a button, and the design follows", async () => {
   const text = readFileSync("examples/line.ramp", "utf8");
   await opened(live("examples/line.ramp", "text"), {}, async (page) => {

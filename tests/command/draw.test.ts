@@ -44,13 +44,21 @@ test("what is asked for wrongly is told, and nothing is written", () => {
 
 test("figures: voltages at places, the place of a failing check, the part beyond its rating", () => {
   const run = simulate(compile(divider));
-  const { notes, alarmed } = figuresOf(run);
+  const { notes, failing, alarmed } = figuresOf(run);
   // 12 V over two equal resistors; 6 V over 1 kohm are 36 mW, above the 20 mW allowed.
-  expect(notes.get("out")).toBe("6 V to 6 V, fails: half is there");
+  expect(notes.get("out")).toBe("6 V to 6 V");
+  expect(failing).toEqual(new Map([["out", "fails: half is there"]]));
   expect(alarmed).toEqual(["first.upper"]);
-  const svg = draw(run.design, { open: true, notes, alarmed });
+  const svg = draw(run.design, { open: true, notes, failing, alarmed });
   expect(svg).toMatch(/class="part alarm" data-part="first\.upper"/);
-  expect(svg).toContain("fails: half is there");
+  // The red of the name, of what fails there, and of the wire below them.
+  expect(svg).toMatch(/<text [^>]*fill="#a3201c"[^>]*>fails: half is there</);
+  expect(svg).toMatch(/<text [^>]*fill="#a3201c"[^>]*>out</);
+  // Its name stands in the block and outside of it.
+  expect(svg.match(/class="mark"/g)).toHaveLength(2);
+  // A block that is closed is red where something in it is.
+  expect(draw(run.design, { alarmed })).toContain('class="block alarmed"');
+  expect(draw(run.design)).not.toContain('alarmed"');
   expect(svg).toContain("Divider &lt;of&gt; a feeder");
 });
 

@@ -143,8 +143,9 @@ function traits(run: Run): string {
 
 /** Some traces of every sort: all of them would take longer than the run. */
 function looked({ design: { places, parts } }: Run): string[] {
-  const { name } = parts[parts.length >> 1];
-  return [...places.slice(1, 3), places[places.length - 1], `${parts[0].name}.power`, `${name}.current`];
+  const crossed = parts.filter(({ kind }) => kind.couples === undefined);
+  const { name } = crossed[crossed.length >> 1];
+  return [...places.slice(1, 3), places[places.length - 1], `${crossed[0].name}.power`, `${name}.current`];
 }
 
 /** Traces that hold what is no finite number, or go back in time. */
@@ -153,7 +154,7 @@ function strange(run: Run): string[] {
   const names = [
     ...run.design.places.slice(1),
     ...run.design.parts.flatMap((p) =>
-      p.kind === undefined ? [] : [`${p.name}.current`, `${p.name}.power`],
+      p.kind.couples === undefined ? [`${p.name}.current`, `${p.name}.power`] : [],
     ),
   ];
   const found: string[] = [];

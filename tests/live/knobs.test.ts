@@ -1,7 +1,7 @@
 // Which values can be turned, and how far.
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { compile } from "../../src/index.js";
+import { compile, simulate, verify, withValues } from "../../src/index.js";
 import { casesOf, knobsOf, placeOn, valueOn } from "../../src/live/knobs.js";
 
 const text = `given timing = 15 nF +- 5 %
@@ -51,6 +51,19 @@ test("a knob goes where the text seeks its value, where its part allows it, or t
   expect(knob("lift")).toMatchObject({ from: -4.7, to: -1, log: false });
   expect(knob("slack")).toMatchObject({ from: -0.02, to: 0.02 });
   expect(knob("nothing").from).toBeUndefined();
+});
+
+test("a potentiometer that does not say where its tap stands is turned from its middle", () => {
+  const one = compile(`supply plus = 10 V
+potentiometer level plus -> ground 10 kohm, tap slider
+run for 1 ms
+check "tap" mean of slider above 1 V`);
+  expect(knobsOf(one)).toMatchObject([{ name: "level.at", from: 0, to: 1, value: 0.5 }]);
+  const tap = (at?: number) =>
+    verify(simulate(at === undefined ? one : withValues(one, { "level.at": at })))[0].measured;
+  expect(tap()).toBeCloseTo(5, 9);
+  // A fifth of the way from the tail, which is at 10 V.
+  expect(tap(0.2)).toBeCloseTo(8, 9);
 });
 
 test("a case says which knobs it sets itself", () => {

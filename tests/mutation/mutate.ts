@@ -30,20 +30,19 @@ const groups = [
 
 /** The tests that look at it, besides those of whole boards and of the command. */
 const tests = [
-  "tests/measures",
-  "tests/base",
-  "tests/waveforms",
-  "tests/parts",
-  "tests/stepping",
-  "tests/simulation",
-  "tests/numerics/modes.test.ts",
-]
-  .flatMap((path) => (path.endsWith(".ts") ? [path] : folder(path)))
-  .filter(
-    (file) =>
-      file.endsWith(".test.ts") &&
-      !/(kinds|rectifiers|algebra|resting|rectified|limits|crossing|judged|repeats)\.test/.test(file),
-  );
+  ...["measures", "base", "waveforms", "parts", "stepping", "simulation"].flatMap((room) =>
+    folder(`tests/${room}`),
+  ),
+  ...["modes", "timers", "flips", "fitting", "events", "start", "settled"].map(
+    (name) => `tests/numerics/${name}.test.ts`,
+  ),
+].filter(
+  (file) =>
+    existsSync(file) &&
+    /\.test\.ts$/.test(file) &&
+    // Minutes of work each, in few tests that are cheap enough to be run again and again.
+    !/(kinds|algebra|limits|crossing|judged|repeats)\.test/.test(file),
+);
 
 /** A test that takes more turns of loops than that, some seconds, is left out. */
 const mostTicks = 3e6;
@@ -104,6 +103,7 @@ async function known(bundles: readonly Bundle[], mutants: number): Promise<Known
       ready = bundle.tests();
     });
     if (loading.thrown) throw loading.thrown;
+    const dbg = process.cpuUsage().user;
     for (const [index, { name, run }] of ready.entries()) {
       const { hit, ticks, thrown } = await under(0, Number.POSITIVE_INFINITY, mutants, run);
       if (thrown) throw new Error(`${bundle.file}: ${name} fails without a mutant: ${thrown}`);
@@ -111,6 +111,7 @@ async function known(bundles: readonly Bundle[], mutants: number): Promise<Known
       const all = hit.map((h, k) => h | loading.hit[k]);
       found.push({ bundle, index, name, ticks: ticks + loading.ticks, hit: all });
     }
+    if (process.env["DBG"]) console.log(bundle.file, (process.cpuUsage().user - dbg) / 1e6);
   }
   return found.sort((a, b) => a.ticks - b.ticks);
 }

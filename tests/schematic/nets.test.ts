@@ -4,7 +4,7 @@ import { readdirSync, readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import type { Design, PartSpec } from "../../src/design/design.js";
 import { compile, inspect } from "../../src/index.js";
-import { draw } from "../../src/schematic/schematic.js";
+import { type DrawOptions, draw } from "../../src/schematic/schematic.js";
 import { netsOf, overlaps, readSheet } from "./sheet.js";
 
 /** Pins by the places that the design gives them. */
@@ -31,9 +31,24 @@ function pinsOf(part: PartSpec): [string, number][] {
   return pins;
 }
 
+/** Words at every place, some of them in red, as wide as those of a run. */
+function written(design: Design): DrawOptions {
+  const places = design.places.slice(1);
+  return {
+    notes: new Map(places.map((place) => [place, "-999.9 mV to 999.9 mV"])),
+    failing: new Map(places.filter((_, i) => i % 2 === 0).map((place) => [place, "fails: as it should be"])),
+    alarmed: design.parts.filter((_, i) => i % 3 === 0).map(({ name }) => name),
+  };
+}
+
 function proven(design: Design, open: true | readonly string[] = true): void {
-  const svg = draw(design, { open });
-  expect(draw(design, { open })).toBe(svg);
+  for (const words of [{}, written(design)]) provenWith(design, { open, ...words });
+}
+
+function provenWith(design: Design, options: DrawOptions): void {
+  const { open } = options;
+  const svg = draw(design, options);
+  expect(draw(design, options)).toBe(svg);
   const sheet = readSheet(svg);
   const { nets, doubts } = netsOf(sheet);
   expect(doubts).toEqual([]);
@@ -136,7 +151,8 @@ describe("circuits of chance", () => {
       if (!design) continue;
       tried++;
       try {
-        proven(design);
+        provenWith(design, { open: true });
+        if (seed % 8 === 0) provenWith(design, { open: true, ...written(design) });
       } catch (error) {
         throw new Error(`seed ${seed}\n${random(seed)}`, { cause: error });
       }

@@ -43,11 +43,11 @@ export function walk(run: Run, finest: number, most = 400): Walked {
   const faults: string[] = [];
   const swing = new Float64Array(nx);
   let [leaps, events, off] = [0, 0, 0];
-  const { ticks, states, modes, count } = recording.samples;
+  const { ticks, modes, count } = recording.samples;
   const filling = new MissingStates(assembly, recording, assembly.inputs());
   for (let i = 0; i < count; i++) filling.complete(i, everyState);
   for (let i = 0; i + 1 < count && leaps < most; i++) {
-    for (let k = 0; k < nx; k++) swing[k] = Math.max(swing[k], Math.abs(states[i * nx + k]));
+    for (let k = 0; k < nx; k++) swing[k] = Math.max(swing[k], Math.abs(recording.samples.state(i, k)));
     const [from, to] = [ticks[i], ticks[i + 1]];
     if (to <= from || to - from < 1024) continue;
     leaps++;
@@ -55,7 +55,7 @@ export function walk(run: Run, finest: number, most = 400): Walked {
     const at = system.combinations[modes[i]];
     const { size, A, guards } = grounded(at, inputs, from);
     const w = new Float64Array(size);
-    for (let k = 0; k < nx; k++) w[k] = states[i * nx + k];
+    recording.samples.read(i, w);
     w[nx] = 1;
     inputs.players.forEach((player, s) => {
       const { p, q } = places(nx, s);
@@ -75,7 +75,7 @@ export function walk(run: Run, finest: number, most = 400): Walked {
         sum += Math.abs(
           row[j] *
             (j < nx
-              ? Math.max(swing[j], Math.abs(w[j]), Math.abs(states[(i + 1) * nx + j]))
+              ? Math.max(swing[j], Math.abs(w[j]), Math.abs(recording.samples.state(i + 1, j)))
               : j === nx + 1
                 ? span
                 : j > nx + 1
@@ -164,7 +164,7 @@ export function walk(run: Run, finest: number, most = 400): Walked {
     const { sizes } = at.equations;
     let [apart, held] = [0, 0];
     for (let k = 0; k < nx; k++) {
-      apart += sizes[k] * (here[k] - states[(i + 1) * nx + k]) ** 2;
+      apart += sizes[k] * (here[k] - recording.samples.state(i + 1, k)) ** 2;
       held += sizes[k] * Math.max(swing[k], Math.abs(here[k])) ** 2;
     }
     if (held > 0) off = Math.max(off, Math.sqrt(apart / held));

@@ -10,7 +10,14 @@ import { choice, flag, path } from "../option.js";
 import { colourful, say, tell } from "../output.js";
 import { asTyped, EarlyEnd, type Status, status } from "../refusal.js";
 import { type Checked, checkedData, designsOf, reporters } from "../reporters.js";
-import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
+import {
+  demandTraces,
+  moreTraces,
+  otherValues,
+  simulateAsked,
+  simulating,
+  workers,
+} from "../sharedoptions.js";
 import { tellDiagnostics } from "../telling.js";
 import { type Asked, designFile, verb } from "../verb.js";
 import { type Round, watching } from "../watching.js";
@@ -27,6 +34,7 @@ const options = {
     "FOLDER",
     "leave pictures there: the waveforms of each run (SVG), the screen of each tube (PNG)",
   ),
+  ...moreTraces,
   watch: flag("look again after each save of a file, until Ctrl-C"),
   ...workers,
 };
@@ -94,10 +102,13 @@ async function checkedOf(
   taken: Set<string>,
   round: Round | undefined,
 ): Promise<Checked> {
-  const { pictures, workers } = asked;
+  const { pictures, traces = [], workers } = asked;
   const loaded: Loaded = await load(file, { ...asked, asking: round?.asking });
+  if (traces.length > 0 && pictures === undefined)
+    refuseOption("--traces", "they are drawn in pictures", "give --pictures too");
+  demandTraces(loaded.design, traces);
   const leave = pictures === undefined ? undefined : gallery(pictures, file, taken, json);
-  const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined };
+  const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined, traces };
   const runs: { status: "complete" | "stopped"; data: object }[] = [];
   const results: CheckResult[] = [];
   const figures: ShownFigure[] = [];

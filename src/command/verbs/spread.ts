@@ -1,38 +1,26 @@
 // The verb `spread`: what tolerances and temperature do to the checks, by random trials or at the corners.
 import { readFileSync } from "node:fs";
-import { availableParallelism } from "node:os";
 import { extname } from "node:path";
 import { refuseOption } from "../../base/asked.js";
 import { DesignError } from "../../base/diagnostic.js";
 import { dimension } from "../../base/dimension.js";
-import { folderOf } from "../../files/neighbours.js";
 import { histogramPicture } from "../../report/histogram.js";
-import { Experiment, type ExperimentOptions, type Measured } from "../../spread/experiment.js";
+import type { ExperimentOptions, Measured } from "../../spread/experiment.js";
 import { merge, readTrials } from "../../spread/merge.js";
 import { type Spread, summarise } from "../../spread/summary.js";
-import {
-  asDesigned,
-  Log,
-  places,
-  rangeOf,
-  seedOf,
-  type TrialRange,
-  type Trials,
-} from "../../spread/trials.js";
+import { rangeOf, seedOf, type TrialRange, type Trials } from "../../spread/trials.js";
 import { cornerSearch, type WorstCase } from "../../spread/worst.js";
 import { Bar } from "../bar.js";
 import { interruptible } from "../interrupt.js";
 import { type Loaded, load } from "../load.js";
 import { anyText, flag, names, path, quantityText, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
-import { Pool } from "../pool.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { spreadLines, worstLines } from "../spreadtext.js";
 import { refuseBesideMerge, refuseUnsliced, type SliceOf, slicing } from "../studyslices.js";
-import { threadsFor } from "../threads.js";
+import { randomTrials, tellLost, trialling } from "../trialling.js";
 import { type Asked, designFile, verb } from "../verb.js";
-import type { PlacesJob } from "../worker.js";
 
 const temperature = dimension.temperature;
 
@@ -117,30 +105,12 @@ Ctrl-C ends the trials; what has been run is shown, and kept with --out.`,
 
 async function random(asked: SpreadAsked): Promise<Result> {
   const { options } = asked;
-  const { from, to } = sliceOf(rangeOf(trialsOf(options.trials)), options.slice);
+  const range = sliceOf(rangeOf(trialsOf(options.trials)), options.slice);
   const seed = seedOf(options.seed ?? 1);
-  const { experiment, pool, results, lost, loaded } = await ready(asked, to - from);
-  const { subject } = experiment;
-  const log = new Log(subject, seed, experiment.at(asDesigned(subject)));
-  const jobs = function* (): Generator<PlacesJob> {
-    for (let id = from; id < to; id++) yield { id, places: places(subject.axes, seed, id) };
-  };
-  const bar = new Bar("trials");
-  results((id, measured) => {
-    log.add(id, measured);
-    bar.at(log.count, to - from);
-  });
-  const cancelled = await interruptible(
-    bar,
-    () => pool.run(jobs()).finally(() => pool.close()),
-    () => pool.cancel(),
-  );
-  const trials = log.trials();
+  const { loaded, ...trying } = await ready(asked, range.to - range.from);
+  const { trials, whole } = await randomTrials(trying, range, seed);
   await keep(trials, options.out);
-  tellLost(lost, "trial");
-  const left = to - from - log.count;
-  if (cancelled) tell(`rampwright: cancelled with ${left} of ${to - from} trials not run`);
-  return { spread: summarise(trials), whole: !cancelled && lost.size === 0, loaded };
+  return { spread: summarise(trials), whole, loaded };
 }
 
 async function worst(asked: SpreadAsked): Promise<Result> {
@@ -218,36 +188,16 @@ function slice(file: string): Trials {
 /** The experiment, and a pool of workers that measure as it does. */
 async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
   const loaded = await load(file, options);
-  const { design, source } = loaded;
   if (options.out !== undefined) tryFile(options.out);
-  const { case: caseName, cases, checks, from, to } = options;
-  const asked: ExperimentOptions = {
+  const { case: caseName, cases, checks, from, to, workers } = options;
+  const experiment: ExperimentOptions = {
     case: caseName,
     cases,
     checks,
     temperature: (from ?? to) === undefined ? undefined : { from: from ?? "0 K", to: to ?? "0 K" },
     simulate: simulateAsked(options),
   };
-  const experiment = new Experiment(design, asked);
-  const lost = new Map<number, string>();
-  let result: (id: number, measured: Measured) => void = () => undefined;
-  const task = {
-    text: source.text,
-    name: source.name,
-    values: source.values,
-    folder: folderOf(file),
-    options: asked,
-  };
-  const pool = new Pool<PlacesJob, Measured>({
-    workers: options.workers ?? Math.min(availableParallelism(), jobs),
-    hire: threadsFor<PlacesJob, Measured>(task, experiment.subject.fingerprint),
-    done: (id, measured) => result(id, measured),
-    lost: (id, reason) => lost.set(id, reason),
-  });
-  const results = (take: typeof result) => {
-    result = take;
-  };
-  return { experiment, pool, results, lost, loaded };
+  return { loaded, ...trialling(loaded, { file, experiment, workers, jobs }) };
 }
 
 async function keep(trials: Trials, out: string | undefined): Promise<void> {
@@ -271,11 +221,6 @@ function* trialsText(trials: Trials): Generator<string> {
 
 function numbersText(values: readonly number[]): string {
   return values.map((v) => (Number.isFinite(v) ? String(v + 0) : "null")).join(",");
-}
-
-function tellLost(lost: ReadonlyMap<number, string>, what: string): void {
-  for (const [id, reason] of lost)
-    tell(`rampwright: ${what} ${id} ended its worker every time: ${printable(reason)}`);
 }
 
 // `1000`, or `5000..9999` with both ends.
