@@ -4,6 +4,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { commandPage, verbTable } from "../src/command/helptext.js";
 import { verbs } from "../src/command/verbs.js";
+import { diagnosticsPage } from "./diagnostics.js";
 import { generated } from "./reference.js";
 import { withWords } from "./wordbook.js";
 
@@ -12,6 +13,7 @@ for (const [name, text] of Object.entries(generated(language))) writeFileSync(`g
 
 const all = await Promise.all(Object.values(verbs).map((one) => one()));
 writeFileSync("examples/guide/command.md", commandPage(all));
+writeFileSync("examples/guide/diagnostics.md", diagnosticsPage());
 
 const table = verbTable(all);
 const readme = readFileSync("README.md", "utf8");

@@ -12,6 +12,7 @@ import { cornersOf } from "./workload.js";
 /**
  * Does all runs; `take` is told what is left of each, in the order of the text.
  * @param workers how many runs at a time, where it was asked for
+ * @param stop ends it between two runs
  * @throws DesignError where a run refuses its design; what came before it has been told
  */
 export async function everyCase(
@@ -19,6 +20,7 @@ export async function everyCase(
   wanted: RunRequest,
   workers: number | undefined,
   take: (left: RunRemains) => void | Promise<void>,
+  stop?: AbortSignal,
 ): Promise<void> {
   const waiting = new Map<number, RunOutcome>();
   let next = 0;
@@ -50,7 +52,10 @@ export async function everyCase(
     },
     lost: (_, reason) => fail(new EarlyEnd(`a case ended its worker every time: ${reason}`, status.stopped)),
   });
-  await jobs.run();
+  const stopped = () => jobs.cancel();
+  stop?.addEventListener("abort", stopped);
+  if (!stop?.aborted) await jobs.run();
+  stop?.removeEventListener("abort", stopped);
   await told;
   if (failed !== undefined) throw failed;
 }

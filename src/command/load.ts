@@ -1,8 +1,9 @@
 // From FILE to a design, for every verb alike.
+import { join } from "node:path";
 import { inspect } from "../compile.js";
 import type { Design } from "../design/design.js";
 import { type Brought, remembering } from "../files/brought.js";
-import { type Decode, folderOf, resolvers as resolversOf } from "../files/neighbours.js";
+import { type Decode, folderOf, type Resolvers, resolvers as resolversOf } from "../files/neighbours.js";
 import { withValues } from "../judging/settable.js";
 import { readSource, type Source } from "./input.js";
 import { showAll, TextError } from "./telling.js";
@@ -17,16 +18,20 @@ export interface Loaded {
 export interface LoadOptions {
   /** Values in place of those of the text. */
   readonly with?: Readonly<Record<string, string>>;
+  /** Told of each file that the design asks for, before it is read, whether it is there or not. */
+  readonly asking?: (file: string) => void;
 }
 
 /**
  * Reads and compiles a design; warnings are told on the way.
  * @throws TextError where it is wrong, EarlyEnd where it cannot be read
  */
-export async function load(file: string, { with: values }: LoadOptions): Promise<Loaded> {
+export async function load(file: string, { with: values, asking }: LoadOptions): Promise<Loaded> {
   const source = readSource(file);
   const look = (decode: Decode) => {
-    const { brought, ...resolvers } = remembering(resolversOf(folderOf(file), decode));
+    const { brought, ...resolvers } = remembering(
+      announced(resolversOf(folderOf(file), decode), (path) => asking?.(join(folderOf(file), path))),
+    );
     return { ...inspect(source.text, { name: source.name, ...resolvers }), brought };
   };
   let shows = false;
@@ -40,4 +45,15 @@ export async function load(file: string, { with: values }: LoadOptions): Promise
   if (!design) throw new TextError(diagnostics, source);
   showAll(diagnostics, source);
   return { design: values ? withValues(design, values) : design, source: { ...source, values, brought } };
+}
+
+/** The same resolvers, with a word before each file is read. */
+function announced({ resolve, pictures, captures }: Resolvers, asking: (path: string) => void): Resolvers {
+  const first =
+    <A extends [string, ...unknown[]], T>(read: (...words: A) => T) =>
+    (...words: A): T => {
+      asking(words[0]);
+      return read(...words);
+    };
+  return { resolve: first(resolve), pictures: first(pictures), captures: first(captures) };
 }

@@ -6,8 +6,8 @@ import type { CheckResult } from "../../judging/verify.js";
 import { everyCase } from "../allruns.js";
 import { gallery } from "../gallery.js";
 import { type Loaded, load } from "../load.js";
-import { choice, path } from "../option.js";
-import { colourful, tell } from "../output.js";
+import { choice, flag, path } from "../option.js";
+import { colourful, say, tell } from "../output.js";
 import { asTyped, EarlyEnd, type Status, status } from "../refusal.js";
 import { type Checked, checkedData, designsOf, reporters } from "../reporters.js";
 import {
@@ -20,6 +20,7 @@ import {
 } from "../sharedoptions.js";
 import { tellDiagnostics } from "../telling.js";
 import { type Asked, designFile, verb } from "../verb.js";
+import { type Round, watching } from "../watching.js";
 
 const options = {
   ...otherValues,
@@ -34,6 +35,7 @@ const options = {
     "leave pictures there: the waveforms of each run (SVG), the screen of each tube (PNG)",
   ),
   ...moreTraces,
+  watch: flag("look again after each save of a file, until Ctrl-C"),
   ...workers,
 };
 
@@ -49,33 +51,59 @@ export const checkVerb = verb({
     2: "a design or an option is wrong",
     3: "a run stopped early",
   },
-  async run(asked) {
-    const checked: Checked[] = [];
-    const taken = new Set<string>();
-    for (const file of asked.operands) {
-      try {
-        checked.push(await checkedOf(file, asked, taken));
-      } catch (error) {
-        // One of several keeps no other from being looked at.
-        if (asked.operands.length === 1) throw error;
-        checked.push({ file, diagnostics: toldOf(error) });
-      }
-    }
-    return { checked };
-  },
-  text: ({ checked }, { options }) => reporters[options.reporter ?? "text"](checked, colourful()),
+  run: (asked) => (asked.options.watch ? watched(asked) : checkedAll(asked)),
+  text: ({ checked }, { options }) =>
+    options.watch ? "" : reporters[options.reporter ?? "text"](checked, colourful()),
   json: ({ checked }) => checkedData(checked),
   status: ({ checked }) => statusOf(checked),
   designs: ({ checked }) => designsOf(checked),
 });
 
+type CheckAsked = Asked<typeof options>;
+
+async function checkedAll(asked: CheckAsked, round?: Round): Promise<{ checked: Checked[] }> {
+  const checked: Checked[] = [];
+  const taken = new Set<string>();
+  for (const file of asked.operands) {
+    try {
+      checked.push(await checkedOf(file, asked, taken, round));
+    } catch (error) {
+      // One of several keeps no other from being looked at, and a mistake no save from being waited for.
+      if (asked.operands.length === 1 && !round) throw error;
+      checked.push({ file, diagnostics: toldOf(error) });
+    }
+  }
+  return { checked };
+}
+
+/** Looks again after each save, and prints every time; what the last look found is what it comes to. */
+async function watched(asked: CheckAsked): Promise<{ checked: Checked[] }> {
+  const { operands, options, json } = asked;
+  if (json || (options.reporter ?? "text") !== "text")
+    refuseOption("--watch", "it prints for people, again and again: leave --json and --reporter out");
+  if (operands.includes("-")) refuseOption("--watch", "standard input is read once");
+  let last: Checked[] = [];
+  await watching(
+    operands,
+    async (round) => {
+      const { checked } = await checkedAll(asked, round);
+      if (round.stop.aborted) return;
+      last = checked;
+      say(reporters.text(checked, colourful()));
+    },
+    (count) => tell(`rampwright: watching ${count === 1 ? "1 file" : `${count} files`}; Ctrl-C ends it`),
+  );
+  return { checked: last };
+}
+
 async function checkedOf(
   file: string,
-  { options: asked, json }: Asked<typeof options>,
+  { options: asked, json }: CheckAsked,
   taken: Set<string>,
+  round: Round | undefined,
 ): Promise<Checked> {
   const { pictures, traces = [], workers } = asked;
-  const loaded: Loaded = await load(file, asked);
+  const loaded: Loaded = await load(file, { ...asked, asking: round?.asking });
   if (traces.length > 0 && pictures === undefined)
     refuseOption("--traces", "they are drawn in pictures", "give --pictures too");
   demandTraces(loaded.design, traces);
@@ -84,14 +112,20 @@ async function checkedOf(
   const runs: { status: "complete" | "stopped"; data: object }[] = [];
   const results: CheckResult[] = [];
   const figures: ShownFigure[] = [];
-  await everyCase(loaded, wanted, workers, async (left) => {
-    for (const line of json ? left.doubts : [...left.doubts, ...left.limits])
-      tell(`rampwright: ${asTyped(line)}`);
-    await leave?.(left);
-    runs.push({ status: left.status, data: left.data });
-    results.push(...left.results);
-    figures.push(...left.figures);
-  });
+  await everyCase(
+    loaded,
+    wanted,
+    workers,
+    async (left) => {
+      for (const line of json ? left.doubts : [...left.doubts, ...left.limits])
+        tell(`rampwright: ${asTyped(line)}`);
+      await leave?.(left);
+      runs.push({ status: left.status, data: left.data });
+      results.push(...left.results);
+      figures.push(...left.figures);
+    },
+    round?.stop,
+  );
   return { file, loaded, runs, results, figures };
 }
 
