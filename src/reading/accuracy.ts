@@ -28,7 +28,9 @@ export class CubicJudge {
   private high = Number.NEGATIVE_INFINITY;
   private readonly three = new Float64Array(6);
   /** Of what strayed last: length of the cubic (s), what is let pass, and by how much value and slope times length are off. */
-  private readonly found = new Float64Array(4);
+  private readonly found = new Float64Array(6);
+  /** Whether what was judged last stands on its chord, and only the rounding of slopes would bend its cubic. */
+  chord = false;
 
   /**
    * @param within how far a cubic may be from the truth, as a share of the swing
@@ -79,6 +81,7 @@ export class CubicJudge {
    * @param at where the first of them stands; @param h the length, s
    */
   strays(looks: Float64Array, at: number, h: number, share: number): boolean {
+    this.chord = false;
     const start = looks[at];
     const D = looks[at + 2] - start;
     const { bend, slope } = cubic(D, h * looks[at + 1] - D, h * looks[at + 3] - D, share);
@@ -92,6 +95,9 @@ export class CubicJudge {
     found[1] = allowed;
     found[2] = off;
     found[3] = turned;
+    found[4] = Math.abs(start + D * share - looks[at + 4]);
+    found[5] = 0;
+    for (let k = at + 1; k <= at + 5; k += 2) found[5] = Math.max(found[5], Math.abs(h * looks[k] - D));
     return true;
   }
 
@@ -99,6 +105,9 @@ export class CubicJudge {
   isSeen(value: number, slope: number): boolean {
     const { found } = this;
     const allowed = found[1];
+    this.chord =
+      found[4] <= allowed + 2 * value && found[5] <= 4 * allowed + 8 * value + 2 * found[0] * slope;
+    if (this.chord) return false;
     // Rounding of the ends comes into the slope of their cubic as well.
     return found[2] > allowed + 2 * value || found[3] > 4 * allowed + 8 * value + 2 * found[0] * slope;
   }

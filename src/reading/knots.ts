@@ -56,6 +56,13 @@ export class Knots {
     this.turned.push(slope);
   }
 
+  /** From the sample added last on the curve is a straight line to a point; its slope. */
+  straight(time: number, value: number): number {
+    const slope = (value - this.value) / (time - this.time);
+    this.turn(slope);
+    return slope;
+  }
+
   /** Slopes just after the samples. @param before those just before */
   after(before: Float64Array): Float64Array {
     const { turns, turned } = this;

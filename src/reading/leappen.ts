@@ -36,6 +36,7 @@ export class LeapPen {
     parts[0] = whole;
     for (let top = 0, at = 0; top >= 0; ) {
       const part = parts[top];
+      judge.chord = false;
       if (part.middle > 0) {
         part.look(z, looks, at + 4);
         judge.widen(looks[at + 4]);
@@ -56,7 +57,9 @@ export class LeapPen {
           }
         }
       }
-      knots.push(clock.time(begin + part.to), looks[at + 2], looks[at + 3]);
+      const time = clock.time(begin + part.to);
+      if (judge.chord) looks[at + 3] = knots.straight(time, looks[at + 2]);
+      knots.push(time, looks[at + 2], looks[at + 3]);
       at -= wide;
       top--;
     }

@@ -149,10 +149,11 @@ export class LeapStretch implements StretchView {
     const near = roundoffSeen(which, this.forms, this.seen, elapsed);
     if (this.seen !== this.z) return near;
     // z itself was carried: what stood beside a state at the start, and has cancelled since, left its rounding in it; and where
-    // something is quick, its slope is a difference of large terms that does not add up.
-    const quick = near.value > 64 * roundoffSeen(which, this.forms, this.seen, 0).value;
-    if (!far && !quick) return near;
-    return roundoffSeen(which, this.held.pulled(tick - this.stretch.from), this.start, elapsed);
+    // something is quick, what its slope is off by does not add up. What a slope is off by here and now stays.
+    const here = roundoffSeen(which, this.forms, this.seen, 0);
+    if (!far && near.value <= 64 * here.value) return near;
+    const since = roundoffSeen(which, this.held.pulled(tick - this.stretch.from), this.start, elapsed);
+    return { value: Math.max(here.value, since.value), slope: Math.max(here.slope, since.slope) };
   }
 
   /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */

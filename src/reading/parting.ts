@@ -99,6 +99,7 @@ export class Parting {
   /** Whether a cubic does not do; then what is seen in the middle stands by the depth. */
   private parted(a: number, b: number, from: number, to: number, depth: number): boolean {
     const step = Math.floor(partingShare * (to - from));
+    for (const judge of this.judges) judge.chord = false;
     if (step === 0 || depth >= mostPartings) return false;
     const m = (depth + 4) * this.wide;
     this.middle = from + step;
@@ -110,6 +111,7 @@ export class Parting {
 
   /** The same of a part of a leap that comes again. @param begin tick at which the leap begins */
   private refineLeap(a: number, b: number, begin: number, depth: number, part: LeapPart): void {
+    for (const judge of this.judges) judge.chord = false;
     if (part.middle > 0) {
       const m = (depth + 4) * this.wide;
       this.lookInto(part, m);
@@ -131,8 +133,14 @@ export class Parting {
     if (!(length > 0)) return;
     arc.start = start;
     arc.length = length;
-    for (let s = 0, p = a, q = b; s < count; s++, p += 2, q += 2)
-      this.take(s, arc.through(looks[p], looks[p + 1], looks[q], looks[q + 1]));
+    for (let s = 0, p = a, q = b; s < count; s++, p += 2, q += 2) {
+      const rise = (looks[q] - looks[p]) / length;
+      const straight = this.judges[s].chord;
+      this.take(
+        s,
+        arc.through(looks[p], straight ? rise : looks[p + 1], looks[q], straight ? rise : looks[q + 1]),
+      );
+    }
   }
 
   /** Whether any of what is seen at the middle is not where its cubic has it. */

@@ -132,6 +132,7 @@ class Pen {
   /** Adds what lies behind `a`, up to `b`. */
   private refine(inside: StretchView, a: Seen, b: Seen, depth: number): void {
     const step = Math.floor(partingShare * (b.tick - a.tick));
+    this.judge.chord = false;
     if (step > 0 && depth < mostPartings) {
       const m = this.look(inside, a.tick + step, 1, depth + 2);
       if (this.judge.misses(a, m, b, inside, depth)) {
@@ -140,7 +141,8 @@ class Pen {
         return;
       }
     }
-    this.add(b);
+    const time = this.assembly.clock.time(b.tick);
+    this.add(this.judge.chord ? { ...b, slope: this.knots.straight(time, b.value) } : b);
   }
 
   private look(inside: StretchView, tick: number, side: 0 | 1, place: number): Seen {
