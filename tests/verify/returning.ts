@@ -77,14 +77,20 @@ export function said(run: Run, traces: readonly string[]): unknown {
   };
 }
 
-/** Every sample of a run as it is recorded: tick, modes, states. */
+/**
+ * Every sample of a run as it is recorded: tick, modes, which states it gives, and these. What a sample does not give is worked out for
+ * whoever asks, and is compared by the traces.
+ */
 function samplesOf({ recording, assembly }: Run): Float64Array {
   const nx = assembly.system.states.length;
-  const out = new Float64Array(recording.count * (nx + 2));
-  for (let i = 0, at = 0; i < recording.count; i++, at += nx + 2) {
+  const out = new Float64Array(recording.count * (nx + 3));
+  for (let i = 0, at = 0; i < recording.count; i++, at += nx + 3) {
+    const given = recording.given(i);
     out[at] = recording.tick(i);
     out[at + 1] = recording.mode(i);
-    recording.read(i, out.subarray(at + 2));
+    out[at + 2] = given;
+    for (let state = 0; state < nx; state++)
+      if ((given >> state) & 1) out[at + 3 + state] = recording.state(i, state);
   }
   return out;
 }
