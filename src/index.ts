@@ -130,12 +130,14 @@ export type { Progress } from "./simulation/supervision.js";
 export type { SizedAnswer, SizingOutcome, SizingStatus } from "./sizing/outcome.js";
 export type { Answer, Pair, Trial } from "./sizing/proposals.js";
 export {
+  type NamedSearch,
   type SizedGoal,
   type SizedUnknown,
   type SizeOptions,
   type Sizing,
   type Sought,
   size,
+  type ToFind,
 } from "./sizing/sizing.js";
 export type { Trim, TrimEnd, TrimTolerance } from "./sizing/trim.js";
 export type { Distribution, Even, Sorted } from "./spread/distribution.js";

@@ -82,7 +82,15 @@ export interface Sizing extends SizingOutcome {
 }
 
 /** What is to be found: a `find` of a design, or unknowns and goals by name. */
-type Search = FindSpec | { readonly unknowns: readonly Sought[]; readonly goals: readonly string[] };
+export type ToFind = FindSpec | NamedSearch;
+
+/** Unknowns and goals, as a caller names them. */
+export interface NamedSearch {
+  /** What may be changed. */
+  readonly unknowns: readonly Sought[];
+  /** Names of checks. */
+  readonly goals: readonly string[];
+}
 
 /**
  * Finds values of a design so that checks measure what they aim at: what `is` names, the middle of `between`, the bound of
@@ -96,23 +104,26 @@ type Search = FindSpec | { readonly unknowns: readonly Sought[]; readonly goals:
  * @throws DesignError where what is sought makes no sense: `no-unknown`, `unknown-value`, `unknown-check`, `bad-option`, ...
  */
 export function size(design: Design, options?: SizeOptions): Sizing[];
-/** @param sought a `find` of the design (`design.finds`), or unknowns and goals by name */
-export function size(design: Design, sought: Search, options?: SizeOptions): Sizing;
+/**
+ * The same of one thing to be found.
+ * @param sought a `find` of the design (`design.finds`), or unknowns and goals by name
+ */
+export function size(design: Design, sought: ToFind, options?: SizeOptions): Sizing;
 export function size(
   design: Design,
-  given: Search | SizeOptions = {},
+  given: ToFind | SizeOptions = {},
   also?: SizeOptions,
 ): Sizing | Sizing[] {
   handed("design", design);
   handedObject(given, "options");
   if (also !== undefined || "unknowns" in given || "goals" in given)
-    return sized(design, given as Search, also ?? {});
+    return sized(design, given as ToFind, also ?? {});
   if (design.finds.length === 0)
     refuseOption("design", "it has no 'find'", "say what to find: unknowns and goals");
   return design.finds.map((find) => sized(design, find, given as SizeOptions));
 }
 
-function sized(design: Design, sought: Search, options: SizeOptions): Sizing {
+function sized(design: Design, sought: ToFind, options: SizeOptions): Sizing {
   asked<object>(sought, { unknowns: "object", goals: "object", span: "object" });
   asked(options, { in: "text", points: "number", trim: "flag", simulate: "object", progress: "function" });
   const series = options.in === undefined ? undefined : oneOf<Series>("in", options.in, seriesNames);

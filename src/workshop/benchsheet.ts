@@ -1,6 +1,7 @@
 // The sheet for the bench: for each test point that the design names and each place that a check looks at, in the order of the
 // signal's way, what is seen there, within which bounds boards differ, how to set the instrument, and what it means where it looks
 // wrong. All of the design as drawn; tolerances from boards that are drawn by chance, as `spread` draws them.
+
 import { asked, refuseOption, wholeNumber } from "../base/asked.js";
 import { DesignError } from "../base/diagnostic.js";
 import { toNumber } from "../base/fraction.js";
@@ -11,6 +12,7 @@ import { specOf, windowOf } from "../diagnosis/columns.js";
 import type { SymptomTable } from "../diagnosis/symptomtable.js";
 import { measureChecks } from "../judging/verify.js";
 import { measures } from "../measures/measures.js";
+import type { Limit } from "../measures/verdict.js";
 import { type TimeSpan, traceBounds } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import { plan, type SimulateOptions } from "../simulation/options.js";
@@ -45,9 +47,10 @@ export interface BenchFigure {
   readonly value: number;
   /** The lowest and the highest of the boards that were drawn; absent where none were. */
   readonly low?: number;
+  /** The highest of them. */
   readonly high?: number;
   /** Of a check: the bounds that it asks for. */
-  readonly limit?: { readonly low?: number; readonly high?: number };
+  readonly limit?: Limit;
 }
 
 /** One test point. Plain data, SI units. */
@@ -67,7 +70,12 @@ export interface BenchPoint {
   /** How to set the instrument. */
   readonly setting: ScopeSetting;
   /** What the screen then shows: time from its left edge, s, and what is seen. */
-  readonly shape: { readonly time: readonly number[]; readonly value: readonly number[] };
+  readonly shape: {
+    /** Rising, s. */
+    readonly time: readonly number[];
+    /** As many, in the unit of what is seen. */
+    readonly value: readonly number[];
+  };
   /** What it means where it looks wrong. */
   readonly meanings: readonly Meaning[];
 }
@@ -223,12 +231,8 @@ function pointOf(run: Run, spot: Spot, span: TimeSpan, table: SymptomTable | und
   const seen = { from: Math.max(0, Math.min(span.from, back)), to: span.to };
   const shown = shownAt(run, of, span, seen);
   const reach: TraceReach = shown.levels;
-  const again = recurrenceOf(
-    shown.trace,
-    seen,
-    reach,
-    known.map(({ period }) => period),
-  );
+  const periods = known.map(({ period }) => period);
+  const again = recurrenceOf(shown.trace, seen, reach, periods);
   const setting = settingOf(of, reach, again, known[0]);
   const width = setting.timePerDivision * divisions.across;
   // A division before the trigger is seen as well.

@@ -11,6 +11,7 @@ export type WrongLook = "flat" | "high" | "half";
 
 /** What may be at fault where a trace looks wrong. Plain data. */
 export interface Meaning {
+  /** How it looks. */
   readonly looks: WrongLook;
   /** What may be the matter, in words: `reset open`; what fails before what is off. */
   readonly faults: readonly string[];

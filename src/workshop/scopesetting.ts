@@ -40,6 +40,7 @@ export interface ScopeSetting {
     readonly source: string;
     /** In the source's unit; of another source than the trace halfway up its edge, which is not said here. */
     readonly level?: number;
+    /** Which edge. */
     readonly slope: Crossing["direction"];
   };
 }
