@@ -198,7 +198,8 @@ function spotsOf(design: Design): Spot[] {
   const called = new Map<string, string>();
   for (const { name, of } of design.testpoints)
     called.set(of, called.has(of) ? `${called.get(of)}; ${name}` : name);
-  const shown = (target: string) => !/\.(clipping|slewing|power)$/.test(target);
+  // A probe sees voltages; who has one for currents names them.
+  const shown = (target: string) => !/\.(clipping|slewing|power|current)$/.test(target);
   const targets = [design, ...design.cases].flatMap((one) => one.checks.map((c) => c.target));
   const all = [...new Set([...called.keys(), ...targets.filter(shown)])];
   if (all.length === 0)

@@ -162,7 +162,7 @@ describe("completion", () => {
       expect(done.stderr).toBe("");
       return done.stdout.trim().split("\n");
     };
-    expect(offered("rampwright", "s")).toEqual(["size", "spread", "stress"]);
+    expect(offered("rampwright", "s")).toEqual(["size", "spread", "sheet", "stress"]);
     expect(offered("rampwright", "check", "--p")).toEqual(["--periods", "--pictures"]);
     expect(offered("rampwright", "check", "--reporter", "j")).toEqual(["json", "junit"]);
     expect(offered("rampwright", "completion", "")).toContain("fish");
