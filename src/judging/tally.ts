@@ -2,6 +2,7 @@
 // which these stand first, its integral and that of its square.
 import { CompensatedSum, squareArea } from "../measures/average.js";
 import { type Window, walk } from "../measures/window.js";
+import { traceAccuracy } from "../reading/accuracy.js";
 import type { Arc } from "../waveforms/arc.js";
 import type { Struck, Trace } from "../waveforms/trace.js";
 
@@ -68,14 +69,14 @@ export class Tally {
   }
 
   private meet(value: number, at: number): void {
-    if (value < this.lowest || (value === this.lowest && at < this.lowestAt)) {
-      this.lowest = value;
-      this.lowestAt = at;
-    }
-    if (value > this.highest || (value === this.highest && at < this.highestAt)) {
-      this.highest = value;
-      this.highestAt = at;
-    }
+    // Heights that a curve cannot tell apart count as equal, and the first of them is named.
+    const play = traceAccuracy * (this.highest - this.lowest);
+    const lower = this.lowest - value;
+    const higher = value - this.highest;
+    if (!(lower <= play) || (at < this.lowestAt && lower >= -play)) this.lowestAt = at;
+    if (!(higher <= play) || (at < this.highestAt && higher >= -play)) this.highestAt = at;
+    if (lower > 0) this.lowest = value;
+    if (higher > 0) this.highest = value;
   }
 
   /** The lowest value; of what is struck below zero without bound. */

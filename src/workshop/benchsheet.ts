@@ -5,6 +5,7 @@
 import { asked, refuseOption, wholeNumber } from "../base/asked.js";
 import { DesignError } from "../base/diagnostic.js";
 import { toNumber } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
 import type { CheckSpec, Design } from "../design/design.js";
 import { headingOf } from "../design/heading.js";
 import { revalued } from "../design/revalue.js";
@@ -114,10 +115,8 @@ export interface BenchSheetOptions {
 
 /** Columns of a shape. */
 const columns = 200;
-/** Periods that times are taken from. */
-const timedPeriods = 3.4;
-/** So many of the longest periods that move a trace are looked at. */
-const seenPeriods = 2.4;
+/** Periods that times are taken from, and so many of the longest that move a trace are looked at. */
+const [timedPeriods, seenPeriods] = [3.4, 2.4];
 const levels = ["floor", "peak", "mean"] as const;
 
 /** A test point before anything was run. */
@@ -144,6 +143,7 @@ interface Shown {
  * @throws DesignError `bad-option`; `no-testpoints` where the design names none and checks nothing
  */
 export function benchSheet(design: Design, options: BenchSheetOptions = {}): BenchSheet {
+  handed("design", design);
   asked(options, {
     boards: "number",
     seed: "number",
@@ -160,7 +160,6 @@ export function benchSheet(design: Design, options: BenchSheetOptions = {}): Ben
   const window = windowOf(design, toNumber(until));
   const run = simulate(design, { ...options.simulate, until });
   options.progress?.(1, 1 + boards);
-  const whole = run.status === "complete";
   if (run.reached <= window.from) return { ...head(design, options), points: [], whole: false };
   const span = { from: window.from, to: Math.min(window.to, run.reached) };
   const found = spots.map((spot) => pointOf(run, spot, span, options.table));
@@ -186,7 +185,13 @@ export function benchSheet(design: Design, options: BenchSheetOptions = {}): Ben
     const [a, b, c] = [point.levels.map(ranged), point.times.map(ranged), point.checks.map(ranged)];
     return { ...point, levels: a, times: b, checks: c };
   });
-  return { ...head(design, options), points, boards: drawn.length + missing, missing, whole };
+  return {
+    ...head(design, options),
+    points,
+    boards: drawn.length + missing,
+    missing,
+    whole: run.status === "complete",
+  };
 }
 
 function head({ title }: Design, { table }: BenchSheetOptions) {

@@ -17,7 +17,7 @@ import { designFile, verb } from "../verb.js";
 
 export const sheetVerb = verb({
   word: "sheet",
-  summary: "writes a page for the bench: what each test point shows, and how to set the instrument for it",
+  summary: "writes a page for the bench: what each test point shows",
   operand: designFile,
   options: {
     out: path("FILE", "write the page to this file, *.html"),
