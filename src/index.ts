@@ -197,8 +197,8 @@ export {
 export type { VariedRange } from "./variation/variedpoints.js";
 export { csvLines, toJson } from "./waveforms/csvjson.js";
 export { type Impulses, type Struck, Trace, type TraceData } from "./waveforms/trace.js";
+export type { BenchFigure } from "./workshop/benchfigure.js";
 export {
-  type BenchFigure,
   type BenchPoint,
   type BenchSheet,
   type BenchSheetOptions,

@@ -1,6 +1,7 @@
 // The sheet for the bench in the terminal, and as a table for other programs.
 import { figureText, meaningText, settingLines } from "../report/benchpage.js";
-import type { BenchFigure, BenchSheet } from "../workshop/benchsheet.js";
+import type { BenchFigure } from "../workshop/benchfigure.js";
+import type { BenchSheet } from "../workshop/benchsheet.js";
 import { type Cell, csvRows } from "../workshop/csvrows.js";
 import { columns } from "./table.js";
 

@@ -2,7 +2,8 @@
 // an oscilloscope as it should look, and a blank to write in. It stands alone and takes nothing from elsewhere.
 import { engineering } from "../base/quantity.js";
 import { shownUnit } from "../design/heading.js";
-import type { BenchFigure, BenchPoint, BenchSheet } from "../workshop/benchsheet.js";
+import type { BenchFigure } from "../workshop/benchfigure.js";
+import type { BenchPoint, BenchSheet } from "../workshop/benchsheet.js";
 import type { Meaning } from "../workshop/meanings.js";
 import { divisions, type ScopeSetting } from "../workshop/scopesetting.js";
 import { cautions, standing } from "./cautions.js";

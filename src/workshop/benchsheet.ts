@@ -13,7 +13,6 @@ import { specOf, windowOf } from "../diagnosis/columns.js";
 import type { SymptomTable } from "../diagnosis/symptomtable.js";
 import { measureChecks } from "../judging/verify.js";
 import { measures } from "../measures/measures.js";
-import type { Limit } from "../measures/verdict.js";
 import { type TimeSpan, traceBounds } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import { plan, type SimulateOptions } from "../simulation/options.js";
@@ -22,12 +21,11 @@ import { Axes } from "../spread/tolerances.js";
 import { type Aborting, places, seedOf } from "../spread/trials.js";
 import { extremes } from "../waveforms/outline.js";
 import type { Trace } from "../waveforms/trace.js";
+import { type BenchFigure, timesOf } from "./benchfigure.js";
 import { type Meaning, meaningsFrom, meaningsOf } from "./meanings.js";
 import { movingPeriods } from "./movingperiods.js";
 import {
-  crossingsAt,
   divisions,
-  middle,
   type Recurrence,
   recurrenceOf,
   type ScopeSetting,
@@ -35,24 +33,6 @@ import {
   type TraceReach,
 } from "./scopesetting.js";
 import { signalOrder } from "./signalorder.js";
-
-/** A figure to be read at a test point. SI units. */
-export interface BenchFigure {
-  /** What is read: `peak`, `period`, or the name of a check. */
-  readonly what: string;
-  /** SI unit; empty of a share or a count. */
-  readonly unit: string;
-  /** How it is shown. */
-  readonly shown: "value" | "share" | "count";
-  /** As drawn; NaN where it does not occur. */
-  readonly value: number;
-  /** The lowest and the highest of the boards that were drawn; absent where none were. */
-  readonly low?: number;
-  /** The highest of them. */
-  readonly high?: number;
-  /** Of a check: the bounds that it asks for. */
-  readonly limit?: Limit;
-}
 
 /** One test point. Plain data, SI units. */
 export interface BenchPoint {
@@ -115,8 +95,8 @@ export interface BenchSheetOptions {
 
 /** Columns of a shape. */
 const columns = 200;
-/** Periods that times are taken from, and so many of the longest that move a trace are looked at. */
-const [timedPeriods, seenPeriods] = [3.4, 2.4];
+/** So many of the longest periods that move a trace are looked at. */
+const seenPeriods = 2.4;
 const levels = ["floor", "peak", "mean"] as const;
 
 /** A test point before anything was run. */
@@ -287,32 +267,6 @@ function shownAt(run: Run, of: string, { from, to }: TimeSpan, seen: TimeSpan): 
   const { low, high } = traceBounds(trace, from, to);
   const mean = measures.find((m) => m.words === "mean")!.take({ trace, from, to });
   return { trace, levels: { floor: low, peak: high, mean } };
-}
-
-/** Period, and how long a trace stands above the level at which it is triggered, or below it where it falls there. */
-function timesOf(
-  trace: Trace,
-  again: Recurrence | undefined,
-  span: TimeSpan,
-  reach: TraceReach,
-): BenchFigure[] {
-  if (!again) return [];
-  const to = Math.min(span.to, again.starts[0] + timedPeriods * again.period);
-  const { share, direction } = again;
-  const begins = crossingsAt(trace, { from: span.from, to }, reach, again);
-  const back = direction === "rising" ? "falling" : "rising";
-  const ends = crossingsAt(trace, { from: span.from, to }, reach, { share, direction: back });
-  const gaps = begins.slice(1).map((t, i) => t - begins[i]);
-  const stays = begins.flatMap((t) => ends.find((end) => end > t) ?? []).map((end, i) => end - begins[i]);
-  const figure = (what: string, all: readonly number[]): BenchFigure => ({
-    what,
-    unit: "s",
-    shown: "value",
-    value: all.length > 0 ? middle(all) : Number.NaN,
-  });
-  const level =
-    share === 0.5 ? "the middle" : direction === "falling" ? "the tip's level" : "the top's level";
-  return [figure("period", gaps), figure(`${direction === "rising" ? "above" : "below"} ${level}`, stays)];
 }
 
 function attempted<T>(action: () => T): T | undefined {
