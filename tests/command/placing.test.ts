@@ -89,9 +89,12 @@ describe("interrupted while it writes", () => {
         err += data;
       });
       const ended = new Promise<number | null>((resolve) => child.on("exit", resolve));
-      // As soon as something stands there, and grows, the writing has begun.
+      // As soon as something stands there, and grows, the writing has begun; the place is tried before, by a file that goes again.
       const begun = () =>
-        readdirSync(where).some((name) => name.endsWith(".part") && statSync(join(where, name)).size > 0);
+        readdirSync(where).some(
+          (name) =>
+            name.endsWith(".part") && (statSync(join(where, name), { throwIfNoEntry: false })?.size ?? 0) > 0,
+        );
       while (child.exitCode === null && !begun()) await new Promise((resolve) => setTimeout(resolve, 2));
       child.kill(signal);
       expect(await ended).toBe(3);
