@@ -8,6 +8,8 @@ import type { SeenSpan } from "./seen.js";
 
 /** Samples for each pixel up to which the trace itself is gone through. */
 const samplesPerPixel = 8;
+/** The most points that an outline has in a column. */
+const pointsPerColumn = 4;
 /** Columns of the finest outline, as a power of two. */
 const finest = 18;
 
@@ -58,23 +60,20 @@ export class Levels {
     return t >= trace.from && t <= trace.to ? trace.at(t) : undefined;
   }
 
-  /** The lowest and the highest of what is seen; nothing where nothing is. */
+  /** The lowest and the highest of what is seen, and of a pixel beyond its ends; nothing where nothing is seen. */
   bounds(seen: SeenSpan): { low: number; high: number } | undefined {
-    const { time, value } = this.outline(seen, 500);
-    const [first, end] = [firstFrom(time, seen.from), firstAbove(time, seen.to)];
-    const ends = [this.at(seen.from), this.at(seen.to)].filter((v): v is number => Number.isFinite(v));
-    let [low, high] = [Math.min(...ends), Math.max(...ends)];
-    for (let i = first; i < end; i++) {
-      if (value[i] < low) low = value[i];
-      if (value[i] > high) high = value[i];
+    let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+    for (const v of this.outline(seen, 500).value) {
+      if (v < low) low = v;
+      if (v > high) high = v;
     }
     return low <= high ? { low, high } : undefined;
   }
 }
 
-/** What of an outline is seen, with a point more at each end. */
+/** What of an outline is seen, with the points of a column more at each end, whose lowest or highest may be within. */
 function cut({ time, value }: Outline, { from, to }: SeenSpan): Outline {
-  const first = Math.max(0, firstFrom(time, from) - 1);
-  const end = Math.min(time.length, firstAbove(time, to) + 1);
+  const first = Math.max(0, firstFrom(time, from) - pointsPerColumn);
+  const end = Math.min(time.length, firstAbove(time, to) + pointsPerColumn);
   return { time: time.subarray(first, end), value: value.subarray(first, end) };
 }
