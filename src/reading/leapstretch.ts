@@ -10,6 +10,7 @@ import type { FormSet } from "./formset.js";
 import type { LeapForm } from "./leapforms.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
+import { mendOnset } from "./onset.js";
 import type { RailTurns } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
 import { type Roundoff, roundoffOf, roundoffOfProducts } from "./roundoff.js";
@@ -28,8 +29,9 @@ export class LeapStretch implements StretchView {
   private set: FormSet | undefined;
   /** What is seen where it stands. */
   private held!: FormSet;
-  /** The forms are carried on, and not z. */
-  private carried = false;
+  /** The forms are carried on, and not z: for a length that comes again, or since something dies away that is very quick. */
+  private recurs = false;
+  private outlasting = false;
   private start = new Float64Array(0);
   private z = new Float64Array(0);
   /** z at a tick of the piece in hand, and which. */
@@ -74,8 +76,10 @@ export class LeapStretch implements StretchView {
     this.corners =
       mode.apart.length === 0 ? (turns?.ticks ?? none) : this.cornersWithin(turns?.ticks ?? none);
     const { set } = this;
-    this.carried = set !== undefined && set.forms.length > 0 && inputs.recurs(from, to, motion.voices);
-    this.recurring = this.carried && to > from ? this.leapOf(from, to, this.start) : undefined;
+    const seeing = set !== undefined && set.forms.length > 0;
+    this.recurs = seeing && inputs.recurs(from, to, motion.voices);
+    this.outlasting = seeing && set.outlasts(to - from);
+    this.recurring = this.recurs && to > from ? this.leapOf(from, to, this.start) : undefined;
     return this;
   }
 
@@ -125,21 +129,30 @@ export class LeapStretch implements StretchView {
 
   look(tick: number, side: 0 | 1, into: Seen, sight = 0): void {
     if (tick !== this.seenAt || side !== this.side) this.stand(tick, side);
-    const { forms, seen, first, second } = this;
+    const { first, second } = this;
     const which = this.sights[sight];
     into.tick = tick;
     if (which.length === 1) {
-      this.evaluate(forms[which[0]], seen, tick, into);
+      this.glance(which[0], tick, into);
       return;
     }
     into.value = 0;
     into.slope = 0;
     for (let k = 0; k < which.length; k += 2) {
-      this.evaluate(forms[which[k]], seen, tick, first);
-      this.evaluate(forms[which[k + 1]], seen, tick, second);
+      this.glance(which[k], tick, first);
+      this.glance(which[k + 1], tick, second);
       into.value += first.value * second.value;
       into.slope += first.slope * second.value + first.value * second.slope;
     }
+  }
+
+  /** One of the forms where it stands. */
+  private glance(form: number, tick: number, into: Seen): void {
+    const { forms, seen, set, start, stretch, outlasting } = this;
+    this.evaluate(forms[form], seen, tick, into);
+    if (!outlasting || seen !== start || tick !== stretch.from) return;
+    const onset = { tick, z: start, ticks: stretch.to - tick };
+    mendOnset(set!, form, onset, into, (at, look) => this.evaluate(at, start, tick, look));
   }
 
   roundoff(tick: number, far: boolean, sight = 0): Roundoff {
@@ -162,8 +175,11 @@ export class LeapStretch implements StretchView {
     this.forms = set ? set.forms : [];
     this.seen = z;
     if (tick === stretch.from) this.seen = start;
-    else if (tick === stretch.to) this.arrive();
-    else if (this.carried) {
+    else if (this.outlasting && set!.outlasts(tick - stretch.from)) {
+      this.forms = this.recurs ? set!.after(tick - stretch.from) : set!.pulled(tick - stretch.from);
+      this.seen = start;
+    } else if (tick === stretch.to) this.arrive();
+    else if (this.recurs) {
       this.forms = set!.after(tick - stretch.from);
       this.seen = start;
     } else this.carry(tick - stretch.from);

@@ -27,6 +27,9 @@ export function rampwright(
     env: { ...process.env, ...env },
     encoding: "utf8",
     maxBuffer: 1 << 28,
+    // No test of the command comes near; one that hangs fails by its name and holds up no other.
+    timeout: 400_000,
+    killSignal: "SIGKILL",
   });
   return { status: done.status, out: done.stdout, err: done.stderr };
 }
