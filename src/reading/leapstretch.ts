@@ -7,14 +7,14 @@ import type { Inputs } from "../stepping/inputs.js";
 import { partingShare, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";
 import type { FormSet } from "./formset.js";
-import type { LeapForm } from "./leapforms.js";
+import { type LeapForm, type Look, lookOver } from "./leapforms.js";
 import { LeftRounding } from "./leftrounding.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
 import { mendOnset } from "./onset.js";
 import type { RailTurns } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
-import { type Roundoff, roundoffSeen } from "./roundoff.js";
+import { greater, type Roundoff, roundoffSeen, waysApart } from "./roundoff.js";
 import { keepsSign, type RoundedLook, rounded, signChanges } from "./signs.js";
 import type { RecurringLeap, StretchView } from "./view.js";
 
@@ -163,15 +163,37 @@ export class LeapStretch implements StretchView {
     const which = this.sights[sight];
     const elapsed = this.elapsed(tick);
     const near = roundoffSeen(which, this.forms, this.seen, elapsed);
+    if (far && tick > this.stretch.from && tick < this.stretch.to)
+      return this.farRoundoff(tick, which, sight, near);
     if (this.seen !== this.z) return near;
     // z itself was carried: what stood beside a state at the start, and has cancelled since, left its rounding in it; and where
     // something is quick, what its slope is off by does not add up. What a slope is off by here and now stays.
     const here = roundoffSeen(which, this.forms, this.seen, 0);
-    if (!far && near.value <= 64 * here.value) return near;
-    const ticks = tick - this.stretch.from;
-    const since = roundoffSeen(which, this.held.pulled(ticks), this.start, elapsed);
-    const before = far ? this.leaving.until(ticks, sight, this.held, this.start) : 0;
-    return { value: Math.max(here.value, since.value, before), slope: Math.max(here.slope, since.slope) };
+    if (near.value <= 64 * here.value) return near;
+    const since = roundoffSeen(which, this.held.pulled(tick - this.stretch.from), this.start, elapsed);
+    return greater(here, since);
+  }
+
+  /** The same where a stretch has been parted often: what is told of rounding is held against what it does to the look itself. */
+  private farRoundoff(tick: number, which: Sight, sight: number, near: Roundoff): Roundoff {
+    const { stretch, held, start, z } = this;
+    const ticks = tick - stretch.from;
+    const forms = held.pulled(ticks);
+    let most = near;
+    if (this.seen === z) {
+      const here = roundoffSeen(which, this.forms, z, 0);
+      most = greater(here, roundoffSeen(which, forms, start, this.elapsed(tick)));
+      most = greater(most, { value: this.leaving.until(ticks, sight, held, start), slope: 0 });
+    }
+    this.carry(ticks);
+    const ways = [
+      { forms, z: start },
+      { forms: held.forms, z },
+    ] as const;
+    return greater(
+      most,
+      waysApart(which, ways, (form, over, into) => this.evaluate(form, over, tick, into)),
+    );
   }
 
   /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */
@@ -208,28 +230,8 @@ export class LeapStretch implements StretchView {
   }
 
   /** A form at z, and what comes from sources that are not in it as they were sought. */
-  private evaluate(
-    { value, slope, entries, apart }: LeapForm,
-    z: Float64Array,
-    tick: number,
-    into: Seen,
-  ): void {
-    let v = 0;
-    let d = 0;
-    for (let k = 0; k < entries.length; k++) {
-      const j = entries[k];
-      v += value[j] * z[j];
-      d += slope[j] * z[j];
-    }
-    for (let k = 0; k < apart.length; k++) {
-      const { source, level, slope: by } = apart[k];
-      const player = this.inputs.players[source - 1];
-      const rise = player.slope(tick);
-      v += level * player.value(tick) + by * rise;
-      d += level * rise + by * player.bend(tick);
-    }
-    into.value = v;
-    into.slope = d;
+  private evaluate(form: LeapForm, z: Float64Array, tick: number, into: Look): void {
+    lookOver(form, z, this.inputs.players, tick, into);
   }
 
   /** Which guards left out are violated at an instant. */
