@@ -211,7 +211,7 @@ class Front {
     for (const [i, button] of [...byId("scales").children].entries())
       button.setAttribute("aria-pressed", String(i === this.at));
     if (group) this.plots.show(group);
-    else byId("plots").textContent = "There is nothing to show of this run.";
+    else this.plots.clear("There is nothing to show of this run.");
   }
 
   private verdicts(found: LiveVerdicts): void {

@@ -2,6 +2,7 @@
 // nothing else, and whatever a design says stays text.
 import { cautions, standing } from "../report/cautions.js";
 import { safe } from "../report/markup.js";
+import { stackStyle } from "../report/movingstyle.js";
 import type { LiveAssets } from "./assets.js";
 import type { Lexicon } from "./lexicon.js";
 import { liveStyle } from "./livestyle.js";
@@ -24,7 +25,7 @@ export function livePage(
   tube: boolean,
   digest: (text: string) => string,
 ): string {
-  const style = `${assets.style}\n${liveStyle}`;
+  const style = `${stackStyle}\n${liveStyle}`;
   const policy = [
     "default-src 'none'",
     `script-src 'sha256-${digest(assets.page)}'`,

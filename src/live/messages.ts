@@ -2,6 +2,8 @@
 import type { Diagnostic } from "../base/diagnostic.js";
 import type { Dimension } from "../base/dimension.js";
 import type { Capture, Channel } from "../instruments/capture.js";
+import type { KeptStack, StackPanel } from "../report/stack.js";
+import type { TraceData } from "../waveforms/trace.js";
 
 /** A value that can be turned. */
 export interface Knob {
@@ -42,30 +44,13 @@ export interface LiveDesign {
   readonly staged: boolean;
 }
 
-/** A curve of a panel and its limits, ready to be drawn. */
-export interface LivePanel {
-  readonly title: string;
-  readonly unit: string;
-  /** s, never falling; and what stands there, SI. */
-  readonly time: Float64Array;
-  readonly value: Float64Array;
-  readonly limits: readonly {
-    readonly low?: number;
-    readonly high?: number;
-    readonly from?: number;
-    readonly to?: number;
-    readonly label: string;
-  }[];
-  readonly marks: readonly { readonly at: number; readonly label: string }[];
+/** A panel of waveforms: plain data of its trace, and its limits. */
+export interface LivePanel extends Pick<StackPanel, "limits"> {
+  readonly trace: TraceData;
 }
 
 /** Panels over one time axis. */
-export interface LiveGroup {
-  readonly title: string;
-  readonly from: number;
-  readonly to: number;
-  readonly panels: readonly LivePanel[];
-}
+export interface LiveGroup extends Omit<KeptStack<LivePanel>, "beams" | "deciders"> {}
 
 /** A row of the table of verdicts, in words. */
 export interface LiveVerdict {

@@ -3,6 +3,10 @@
 import { newElement } from "./dials.js";
 import type { LiveCase, LivePicture, LiveVerdicts } from "./messages.js";
 
+/** A pixel as one number, its red in the lowest byte as every machine with a browser has it: a grey of one step, and what is opaque. */
+const greyStep = 0x010101;
+const opaque = 0xff000000;
+
 /** A case on its button. */
 export function caseName(name: string): string {
   return name === "" ? "As drawn" : name;
@@ -121,7 +125,8 @@ export class Screens {
     canvas.setAttribute("aria-label", `What the beam draws on ${tube}, ${how}`);
     caption.textContent = `${tube}, ${how}`;
     const image = new ImageData(width, height);
-    for (let i = 0; i < grey.length; i++) image.data.set([grey[i], grey[i], grey[i], 255], 4 * i);
+    const pixels = new Uint32Array(image.data.buffer);
+    for (let i = 0; i < grey.length; i++) pixels[i] = opaque | (grey[i] * greyStep);
     canvas.getContext("2d")?.putImageData(image, 0, 0);
   }
 

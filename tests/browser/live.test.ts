@@ -45,6 +45,11 @@ test("the line sweep at both widths, light and dark: nothing against it, nothing
 test("a knob turns the ramp: its height is I t / C (Millman & Taub 1965)", async () => {
   await opened(live("examples/line.ramp", "knob"), {}, async (page) => {
     const before = await measured(page, "fills the tube");
+    const drawn = async () =>
+      Number.parseFloat((await page.locator('[data-trace="ramp"] .values').textContent())!);
+    await page.locator(".stack").focus();
+    await page.keyboard.press("ArrowRight");
+    const atFirst = await drawn();
     const knob = page.getByRole("slider", { name: "timing" });
     await knob.focus();
     await page.keyboard.press("End");
@@ -54,8 +59,8 @@ test("a knob turns the ramp: its height is I t / C (Millman & Taub 1965)", async
     // The switch's 5 ohm and the feed's 2 Mohm take less than a part in a hundred.
     expect((await measured(page, "fills the tube")) / before).toBeCloseTo(15 / 22, 2);
     expect(await page.locator("#verdict").textContent()).toContain("fills the tube");
-    const panel = page.locator(".panel").nth(1);
-    expect(await panel.getAttribute("aria-label")).toMatch(/^ramp: .* to 2\.7\d* V/);
+    // What is drawn has turned as well, under a cursor that stays where it was.
+    expect((await drawn()) / atFirst).toBeCloseTo(15 / 22, 2);
     await page.getByRole("button", { name: "timing back to what the text says" }).click();
     await settled(page);
     expect(await measured(page, "fills the tube")).toBe(before);
@@ -245,14 +250,21 @@ test("all of it can be reached and used by keyboard", async () => {
         )) as string,
       );
     }
-    for (const one of ["skip", "case", "knob-0", "knob-0-value", "reset", "link", "panel", "svg", "save"])
+    for (const one of ["skip", "case", "knob-0", "knob-0-value", "reset", "link", "stack", "svg", "save"])
       expect(met).toContain(one);
-    const panel = page.locator(".panel").nth(1);
-    await panel.focus();
+    await page.locator(".stack").focus();
     await page.keyboard.press("ArrowRight");
-    expect(await panel.locator(".panel-head span").textContent()).toMatch(/s: .* V$/);
+    await page.keyboard.press("m");
+    for (let k = 0; k < 5; k++) await page.keyboard.press("ArrowRight");
+    // A fiftieth of three lines each time (ITU-R BT.1700: 64 us).
+    expect(await page.locator(".times").textContent()).toContain("Δt 19.2 µs · 1/Δt 52.083 kHz");
+    expect(await page.locator('[data-trace="ramp"] .values').textContent()).toMatch(
+      /V · second .* V · Δ .* V$/,
+    );
     await page.keyboard.press("+");
-    await page.keyboard.press("0");
+    await page.waitForFunction("!document.querySelector('.shows').textContent.endsWith('to 192 µs')");
+    await page.keyboard.press("Home");
+    await page.waitForFunction("document.querySelector('.shows').textContent.endsWith('0 s to 192 µs')");
   });
 });
 
