@@ -8,11 +8,13 @@ import { partingShare, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";
 import type { FormSet } from "./formset.js";
 import type { LeapForm } from "./leapforms.js";
+import { LeftRounding } from "./leftrounding.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
+import { mendOnset } from "./onset.js";
 import type { RailTurns } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
-import { type Roundoff, roundoffOf, roundoffOfProducts } from "./roundoff.js";
+import { type Roundoff, roundoffSeen } from "./roundoff.js";
 import { keepsSign, type RoundedLook, rounded, signChanges } from "./signs.js";
 import type { RecurringLeap, StretchView } from "./view.js";
 
@@ -28,8 +30,9 @@ export class LeapStretch implements StretchView {
   private set: FormSet | undefined;
   /** What is seen where it stands. */
   private held!: FormSet;
-  /** The forms are carried on, and not z. */
-  private carried = false;
+  /** The forms are carried on, and not z: for a length that comes again, or since something dies away that is very quick. */
+  private recurs = false;
+  private outlasting = false;
   private start = new Float64Array(0);
   private z = new Float64Array(0);
   /** z at a tick of the piece in hand, and which. */
@@ -44,6 +47,7 @@ export class LeapStretch implements StretchView {
   private seen = this.z;
   private seenAt = Number.NaN;
   private side: 0 | 1 = 0;
+  private readonly leaving = new LeftRounding();
 
   constructor(
     private readonly assembly: Assembly,
@@ -69,13 +73,16 @@ export class LeapStretch implements StretchView {
     motion.begin(inputs, from, this.start);
     recording.read(index, this.start);
     this.seenAt = Number.NaN;
+    this.leaving.begin();
     const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
     this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
     this.corners =
       mode.apart.length === 0 ? (turns?.ticks ?? none) : this.cornersWithin(turns?.ticks ?? none);
     const { set } = this;
-    this.carried = set !== undefined && set.forms.length > 0 && inputs.recurs(from, to, motion.voices);
-    this.recurring = this.carried && to > from ? this.leapOf(from, to, this.start) : undefined;
+    const seeing = set !== undefined && set.forms.length > 0;
+    this.recurs = seeing && inputs.recurs(from, to, motion.voices);
+    this.outlasting = seeing && set.outlasts(to - from);
+    this.recurring = this.recurs && to > from ? this.leapOf(from, to, this.start) : undefined;
     return this;
   }
 
@@ -125,21 +132,30 @@ export class LeapStretch implements StretchView {
 
   look(tick: number, side: 0 | 1, into: Seen, sight = 0): void {
     if (tick !== this.seenAt || side !== this.side) this.stand(tick, side);
-    const { forms, seen, first, second } = this;
+    const { first, second } = this;
     const which = this.sights[sight];
     into.tick = tick;
     if (which.length === 1) {
-      this.evaluate(forms[which[0]], seen, tick, into);
+      this.glance(which[0], tick, into);
       return;
     }
     into.value = 0;
     into.slope = 0;
     for (let k = 0; k < which.length; k += 2) {
-      this.evaluate(forms[which[k]], seen, tick, first);
-      this.evaluate(forms[which[k + 1]], seen, tick, second);
+      this.glance(which[k], tick, first);
+      this.glance(which[k + 1], tick, second);
       into.value += first.value * second.value;
       into.slope += first.slope * second.value + first.value * second.slope;
     }
+  }
+
+  /** One of the forms where it stands. */
+  private glance(form: number, tick: number, into: Seen): void {
+    const { forms, seen, set, start, stretch, outlasting } = this;
+    this.evaluate(forms[form], seen, tick, into);
+    if (!outlasting || seen !== start || tick !== stretch.from) return;
+    const onset = { tick, z: start, ticks: stretch.to - tick };
+    mendOnset(set!, form, onset, into, (at, look) => this.evaluate(at, start, tick, look));
   }
 
   roundoff(tick: number, far: boolean, sight = 0): Roundoff {
@@ -152,8 +168,10 @@ export class LeapStretch implements StretchView {
     // something is quick, what its slope is off by does not add up. What a slope is off by here and now stays.
     const here = roundoffSeen(which, this.forms, this.seen, 0);
     if (!far && near.value <= 64 * here.value) return near;
-    const since = roundoffSeen(which, this.held.pulled(tick - this.stretch.from), this.start, elapsed);
-    return { value: Math.max(here.value, since.value), slope: Math.max(here.slope, since.slope) };
+    const ticks = tick - this.stretch.from;
+    const since = roundoffSeen(which, this.held.pulled(ticks), this.start, elapsed);
+    const before = far ? this.leaving.until(ticks, sight, this.held, this.start) : 0;
+    return { value: Math.max(here.value, since.value, before), slope: Math.max(here.slope, since.slope) };
   }
 
   /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */
@@ -162,8 +180,11 @@ export class LeapStretch implements StretchView {
     this.forms = set ? set.forms : [];
     this.seen = z;
     if (tick === stretch.from) this.seen = start;
-    else if (tick === stretch.to) this.arrive();
-    else if (this.carried) {
+    else if (this.outlasting && set!.outlasts(tick - stretch.from)) {
+      this.forms = this.recurs ? set!.after(tick - stretch.from) : set!.pulled(tick - stretch.from);
+      this.seen = start;
+    } else if (tick === stretch.to) this.arrive();
+    else if (this.recurs) {
       this.forms = set!.after(tick - stretch.from);
       this.seen = start;
     } else this.carry(tick - stretch.from);
@@ -286,10 +307,4 @@ export class LeapStretch implements StretchView {
 
 function nothingSeen(): Seen {
   return { tick: 0, value: 0, slope: 0 };
-}
-
-/** The rounding of one sight, over the z that its forms are of. */
-function roundoffSeen(which: Sight, forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
-  const seen = which.map((k) => forms[k]);
-  return seen.length === 1 ? roundoffOf(seen[0], z, elapsed) : roundoffOfProducts(seen, z, elapsed);
 }
