@@ -123,11 +123,6 @@ export class StackView {
     return found;
   }
 
-  /** What is seen, s. */
-  get span(): SeenSpan {
-    return this.seen;
-  }
-
   destroy(): void {
     this.observer.disconnect();
     this.ended.abort();
