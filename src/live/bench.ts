@@ -33,10 +33,12 @@ import type {
   LivePanel,
   LiveText,
   LiveVerdict,
+  OfferPlace,
   PackedBrought,
   Reply,
   Turn,
 } from "./messages.js";
+import { offered } from "./offering.js";
 import { scanned } from "./scanning.js";
 
 /** Samples beyond which a trace is handed on by its outline, which has a true low and high in each of so many columns. */
@@ -108,6 +110,11 @@ export class Bench {
     }
   }
 
+  /** What may be written at a place of a text, be it compiled or not. */
+  offer({ number, text, line, character }: OfferPlace): Reply {
+    return { type: "offers", number, offers: offered(text, { line, character }, this.brought) };
+  }
+
   /** What is shown now, to be taken home; nothing where nothing is shown. */
   keep(what: Keepsake, group: number): string | undefined {
     const { shown, groups } = this;
@@ -172,12 +179,10 @@ export class Bench {
 
 function describe(design: Design, text: string): LiveDesign {
   const knobs = knobsOf(design);
-  const names = [...design.places, ...design.parts.map(({ name }) => name), ...design.givens.keys()];
   return {
     title: design.title,
     knobs,
     cases: casesOf(design, knobs),
-    names: [...new Set(names)],
     tube: drivesTube(text, design),
     staged: tubes(design.parts).length > 0 && fieldOf(design, Number.POSITIVE_INFINITY) !== undefined,
   };

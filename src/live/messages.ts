@@ -1,6 +1,7 @@
 // What the page and its engine say to each other. Plain data, so that it passes between threads.
 import type { Diagnostic } from "../base/diagnostic.js";
 import type { Dimension } from "../base/dimension.js";
+import type { Suggestion } from "../editor/suggestions.js";
 import type { Capture, Channel } from "../instruments/capture.js";
 import type { KeptStack, StackPanel } from "../report/stack.js";
 import type { TraceData } from "../waveforms/trace.js";
@@ -36,8 +37,6 @@ export interface LiveDesign {
   readonly title: string;
   readonly knobs: readonly Knob[];
   readonly cases: readonly LiveCase[];
-  /** Names to be offered while the text is written. */
-  readonly names: readonly string[];
   /** It has to do with a picture tube. */
   readonly tube: boolean;
   /** Its run is worth a first look at one field of it. */
@@ -95,6 +94,16 @@ export interface LiveText {
   readonly name: string;
 }
 
+/** Where in a text it is asked what may be written. */
+export interface OfferPlace {
+  /** Counts up with every question. */
+  readonly number: number;
+  readonly text: string;
+  /** From 0; and UTF-16 code units before it in the line. */
+  readonly line: number;
+  readonly character: number;
+}
+
 /** What can be taken home of a run. */
 export type Keepsake = "svg" | "csv";
 
@@ -104,6 +113,7 @@ export type Request =
   | ({ readonly type: "text" } & LiveText)
   | ({ readonly type: "run" } & Turn)
   | { readonly type: "stop" }
+  | ({ readonly type: "offer" } & OfferPlace)
   | { readonly type: "keep"; readonly what: Keepsake; readonly group: number };
 
 /** A picture as bytes in base 64, two a pixel. */
@@ -145,6 +155,7 @@ export type Reply =
       /** False where another message ended it. */
       readonly finished: boolean;
     }
+  | { readonly type: "offers"; readonly number: number; readonly offers: readonly Suggestion[] }
   | { readonly type: "kept"; readonly what: Keepsake; readonly text: string }
   | { readonly type: "broken"; readonly reason: string };
 

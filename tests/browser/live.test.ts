@@ -210,6 +210,16 @@ test("the text offers its words, and the keyboard gets out of it", async () => {
     await page.keyboard.type("capa");
     await page.locator("#editor .cm-tooltip-autocomplete li").filter({ hasText: "capacitor" }).waitFor();
     await page.keyboard.press("Escape");
+    // What fits, by the grammar and by what the text names: a place behind a part, a unit behind a number, what is left of a measure.
+    for (const [typed, offers] of [
+      ["citor extra ra", "ramp"],
+      ["mp -> ground 1 n", "nF"],
+      ['F\ncheck "x" sweep er', "error"],
+    ]) {
+      await page.keyboard.type(typed);
+      await page.locator("#editor .cm-tooltip-autocomplete li").getByText(offers, { exact: true }).waitFor();
+      await page.keyboard.press("Escape");
+    }
     await page.keyboard.press("Tab");
     const focused = await page.evaluate("document.activeElement.id");
     expect(focused).not.toBe("editor");
