@@ -101,7 +101,7 @@ ${caution(tube)}<div class="desk">
 </section>
 <section class="card verdicts" aria-labelledby="checks-head">
 <h2 id="checks-head">Verdicts</h2>
-<div class="wide" role="region" aria-label="Table of checks" tabindex="0"><table id="checks"><thead><tr><th scope="col">check</th><th scope="col">verdict</th><th scope="col" class="n">measured</th><th scope="col">limit</th><th scope="col" class="n">margin</th><th scope="col">where</th></tr></thead><tbody id="rows"></tbody></table></div>
+<div class="wide" role="region" aria-label="Table of checks" tabindex="0"><table id="checks"><thead><tr><th scope="col">check</th><th scope="col" class="n">measured</th><th scope="col">limit</th><th scope="col" class="n">margin</th><th scope="col">verdict</th><th scope="col">where</th></tr></thead><tbody id="rows"></tbody></table></div>
 <ul id="doubts" class="plain" aria-label="Doubts about this run"></ul>
 </section>
 </div>

@@ -64,8 +64,9 @@ export class CaseButtons {
 
 /** The rows of the table of checks. */
 export function verdictRows({ verdicts }: LiveVerdicts): HTMLElement[] {
-  return verdicts.map((one) => {
+  return verdicts.map((one, i) => {
     const row = newElement("tr", one.pass ? "" : "bad");
+    row.dataset["check"] = String(i);
     const cell = (text: string, kind = "") => {
       const made = newElement("td", kind);
       made.textContent = text;
@@ -75,12 +76,12 @@ export function verdictRows({ verdicts }: LiveVerdicts): HTMLElement[] {
     const what = newElement("small", "");
     what.textContent = one.what;
     cell(one.name).append(what);
-    const verdict = newElement("span", one.pass ? "pass" : "fail");
-    verdict.textContent = one.pass ? "pass" : "FAIL";
-    cell("").append(verdict);
     cell(one.measured, "n");
     cell(joined(one.limit));
     cell(one.margin, "n");
+    const verdict = newElement("span", one.pass ? "pass" : "fail");
+    verdict.textContent = one.pass ? "pass" : "FAIL";
+    cell("").append(verdict);
     cell(joined(one.note), "note");
     return row;
   });

@@ -21,7 +21,7 @@ async function settled(page: Page): Promise<void> {
 /** What a check measured, as the table says, without its unit. */
 async function measured(page: Page, check: string): Promise<number> {
   const row = page.locator("#rows tr").filter({ hasText: check });
-  return Number.parseFloat((await row.locator("td").nth(2).textContent()) ?? "");
+  return Number.parseFloat((await row.locator("td").nth(1).textContent()) ?? "");
 }
 
 const opened = (file: string, look: Look, action: (page: Page) => Promise<void>) =>
@@ -74,7 +74,7 @@ test("of turns in a row the last one is shown, and none before it in its place",
       window.noted = [];
       const box = document.querySelector(".knob-value");
       new MutationObserver(() => {
-        const cell = document.querySelector("#rows td:nth-child(3)");
+        const cell = document.querySelector("#rows td:nth-child(2)");
         if (cell) window.noted.push([Number.parseFloat(box.value), Number.parseFloat(cell.textContent)]);
       }).observe(document.getElementById("rows"), { childList: true });
       const knob = document.querySelector(".knob-way");
