@@ -1,5 +1,6 @@
 // The rounding of what is seen at an instant. Where large terms cancel, as in the current between two places of one voltage, it
 // is all that is left, and no number of samples makes a curve of it.
+import type { Sight } from "./forms.js";
 import type { LeapForm } from "./leapforms.js";
 
 /** How far a value and its slope (a second) may be off by rounding alone. */
@@ -51,4 +52,15 @@ function sizeOf(row: Float64Array, z: Float64Array): number {
   let sum = 0;
   for (let j = 0; j < z.length; j++) sum += row[j] * z[j];
   return Math.abs(sum);
+}
+
+/** The rounding of one sight, over the z that its forms are of. */
+export function roundoffSeen(
+  which: Sight,
+  forms: readonly LeapForm[],
+  z: Float64Array,
+  elapsed: number,
+): Roundoff {
+  const seen = which.map((k) => forms[k]);
+  return seen.length === 1 ? roundoffOf(seen[0], z, elapsed) : roundoffOfProducts(seen, z, elapsed);
 }
