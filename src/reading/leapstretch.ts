@@ -55,8 +55,32 @@ export class LeapStretch implements StretchView {
 
   /** Goes to a stretch. @param mode the probe in the combination in force there */
   enter(stretch: Stretch, mode: ModeView): this {
+    const { motion } = mode.course;
+    const { from, to } = stretch;
+    this.begin(stretch, mode);
+    const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
+    this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
+    this.corners =
+      mode.apart.length === 0 ? (turns?.ticks ?? none) : this.cornersWithin(turns?.ticks ?? none);
+    const { set, inputs } = this;
+    this.carried = set !== undefined && set.forms.length > 0 && inputs.recurs(from, to, motion.voices);
+    this.recurring = this.carried && to > from ? this.leapOf(from, to, this.start) : undefined;
+    return this;
+  }
+
+  /** The same for some looks: what is between them is not asked for, neither corners nor whether the leap comes again. */
+  glance(stretch: Stretch, mode: ModeView): this {
+    this.begin(stretch, mode);
+    this.set = mode.guards.length > 0 ? undefined : mode.plain;
+    this.corners = none;
+    this.carried = false;
+    this.recurring = undefined;
+    return this;
+  }
+
+  private begin(stretch: Stretch, mode: ModeView): void {
     const { recording, inputs, missing } = this;
-    const { index, from, to } = stretch;
+    const { index, from } = stretch;
     const { motion } = mode.course;
     this.mode = mode;
     this.stretch = stretch;
@@ -69,14 +93,6 @@ export class LeapStretch implements StretchView {
     motion.begin(inputs, from, this.start);
     recording.read(index, this.start);
     this.seenAt = Number.NaN;
-    const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
-    this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
-    this.corners =
-      mode.apart.length === 0 ? (turns?.ticks ?? none) : this.cornersWithin(turns?.ticks ?? none);
-    const { set } = this;
-    this.carried = set !== undefined && set.forms.length > 0 && inputs.recurs(from, to, motion.voices);
-    this.recurring = this.carried && to > from ? this.leapOf(from, to, this.start) : undefined;
-    return this;
   }
 
   piece(from: number, to: number): void {
