@@ -59,8 +59,37 @@ export class LeapStretch implements StretchView {
 
   /** Goes to a stretch. @param mode the probe in the combination in force there */
   enter(stretch: Stretch, mode: ModeView): this {
+    const { motion } = mode.course;
+    const { from, to } = stretch;
+    this.begin(stretch, mode);
+    const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
+    this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
+    const { inputs } = this;
+    const found = turns?.ticks ?? none;
+    this.corners = mode.apart.length === 0 ? found : inputs.cornersBetween(mode.apart, stretch, found);
+    const { set } = this;
+    const seeing = set !== undefined && set.forms.length > 0;
+    this.recurs = seeing && inputs.recurs(from, to, motion.voices);
+    this.outlasting = seeing && set.outlasts(to - from);
+    this.recurring = this.recurs && to > from ? this.leapOf(from, to, this.start) : undefined;
+    return this;
+  }
+
+  /** The same for some looks: what is between them is not asked for, neither corners nor whether the leap comes again. */
+  glance(stretch: Stretch, mode: ModeView): this {
+    this.begin(stretch, mode);
+    this.set = mode.guards.length > 0 ? undefined : mode.plain;
+    this.corners = none;
+    this.recurs = false;
+    const { set } = this;
+    this.outlasting = set !== undefined && set.forms.length > 0 && set.outlasts(stretch.to - stretch.from);
+    this.recurring = undefined;
+    return this;
+  }
+
+  private begin(stretch: Stretch, mode: ModeView): void {
     const { recording, inputs, missing } = this;
-    const { index, from, to } = stretch;
+    const { index, from } = stretch;
     const { motion } = mode.course;
     this.mode = mode;
     this.stretch = stretch;
@@ -74,16 +103,6 @@ export class LeapStretch implements StretchView {
     recording.read(index, this.start);
     this.seenAt = Number.NaN;
     this.leaving.begin();
-    const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
-    this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
-    this.corners =
-      mode.apart.length === 0 ? (turns?.ticks ?? none) : this.cornersWithin(turns?.ticks ?? none);
-    const { set } = this;
-    const seeing = set !== undefined && set.forms.length > 0;
-    this.recurs = seeing && inputs.recurs(from, to, motion.voices);
-    this.outlasting = seeing && set.outlasts(to - from);
-    this.recurring = this.recurs && to > from ? this.leapOf(from, to, this.start) : undefined;
-    return this;
   }
 
   piece(from: number, to: number): void {
@@ -136,21 +155,21 @@ export class LeapStretch implements StretchView {
     const which = this.sights[sight];
     into.tick = tick;
     if (which.length === 1) {
-      this.glance(which[0], tick, into);
+      this.lookAt(which[0], tick, into);
       return;
     }
     into.value = 0;
     into.slope = 0;
     for (let k = 0; k < which.length; k += 2) {
-      this.glance(which[k], tick, first);
-      this.glance(which[k + 1], tick, second);
+      this.lookAt(which[k], tick, first);
+      this.lookAt(which[k + 1], tick, second);
       into.value += first.value * second.value;
       into.slope += first.slope * second.value + first.value * second.slope;
     }
   }
 
   /** One of the forms where it stands. */
-  private glance(form: number, tick: number, into: Seen): void {
+  private lookAt(form: number, tick: number, into: Seen): void {
     const { forms, seen, set, start, stretch, outlasting } = this;
     this.evaluate(forms[form], seen, tick, into);
     if (!outlasting || seen !== start || tick !== stretch.from) return;
@@ -282,18 +301,6 @@ export class LeapStretch implements StretchView {
     const turns = { to, signs, ticks: [...found].sort((a, b) => a - b) };
     if (from < to) mode.rails?.turns?.set(from, turns);
     return turns;
-  }
-
-  /** Where a source that is not in z has a corner, beside other instants. */
-  private cornersWithin(others: readonly number[]): number[] {
-    const { mode, inputs } = this;
-    const { from, to } = this.stretch;
-    const found = new Set(others);
-    for (const s of mode.apart) {
-      const player = inputs.players[s - 1];
-      for (let n = player.next(from); n < to; n = player.next(n)) found.add(n);
-    }
-    return [...found].sort((a, b) => a - b);
   }
 
   /** One form at a tick of the stretch. */
