@@ -10,10 +10,10 @@ import type { FormSet } from "./formset.js";
 import type { LeapForm } from "./leapforms.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
-import { mendOnset } from "./onset.js";
+import { mendOnset, StretchSizes } from "./onset.js";
 import type { RailTurns } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
-import { type Roundoff, roundoffOf, roundoffOfProducts } from "./roundoff.js";
+import { type Roundoff, roundoffSeen } from "./roundoff.js";
 import { keepsSign, type RoundedLook, rounded, signChanges } from "./signs.js";
 import type { RecurringLeap, StretchView } from "./view.js";
 
@@ -34,6 +34,7 @@ export class LeapStretch implements StretchView {
   private outlasting = false;
   private start = new Float64Array(0);
   private z = new Float64Array(0);
+  private readonly reach = new StretchSizes();
   /** z at a tick of the piece in hand, and which. */
   private there = new Float64Array(0);
   private reached = Number.NaN;
@@ -68,6 +69,7 @@ export class LeapStretch implements StretchView {
       this.start = new Float64Array(motion.width);
       this.z = new Float64Array(motion.width);
     }
+    this.reach.enter(motion.width);
     motion.begin(inputs, from, this.start);
     recording.read(index, this.start);
     this.seenAt = Number.NaN;
@@ -120,11 +122,12 @@ export class LeapStretch implements StretchView {
   }
 
   /** Takes z so many ticks behind the start of the stretch. */
-  private carry(ticks: number): void {
+  private carry(ticks: number): Float64Array {
     const { mode, start, z } = this;
     const { entries, moving, levels } = mode;
     for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
     if (ticks > 0) mode.course.matrices.leapSome(z, ticks, moving, levels);
+    return z;
   }
 
   look(tick: number, side: 0 | 1, into: Seen, sight = 0): void {
@@ -151,8 +154,20 @@ export class LeapStretch implements StretchView {
     const { forms, seen, set, start, stretch, outlasting } = this;
     this.evaluate(forms[form], seen, tick, into);
     if (!outlasting || seen !== start || tick !== stretch.from) return;
-    const onset = { tick, z: start, ticks: stretch.to - tick };
+    const onset = { tick, sizes: this.sizesWithin(), ticks: stretch.to - tick };
     mendOnset(set!, form, onset, into, (at, look) => this.evaluate(at, start, tick, look));
+  }
+
+  /** The largest sizes that z comes to within the stretch. */
+  private sizesWithin(): Float64Array {
+    const { reach, stretch, start, mode } = this;
+    return reach.of(start, mode.entries, stretch.to - stretch.from, (ticks) => this.carry(ticks));
+  }
+
+  blur(sight = 0): number {
+    if (!this.outlasting) return 0;
+    const { sights, forms } = this.set!;
+    return roundoffSeen(sights[sight], forms, this.sizesWithin(), 0).value;
   }
 
   roundoff(tick: number, far: boolean, sight = 0): Roundoff {
@@ -302,10 +317,4 @@ export class LeapStretch implements StretchView {
 
 function nothingSeen(): Seen {
   return { tick: 0, value: 0, slope: 0 };
-}
-
-/** The rounding of one sight, over the z that its forms are of. */
-function roundoffSeen(which: Sight, forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
-  const seen = which.map((k) => forms[k]);
-  return seen.length === 1 ? roundoffOf(seen[0], z, elapsed) : roundoffOfProducts(seen, z, elapsed);
 }
