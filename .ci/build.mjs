@@ -121,7 +121,7 @@ await build({
   charset: "ascii",
   legalComments: "none",
   banner: {
-    js: "/*! With uPlot, Copyright (c) Leon Sorokin, and fflate, Copyright (c) Arjun Barrett; both MIT licence. */",
+    js: "/*! With uPlot, Copyright (c) Leon Sorokin, MIT licence. */",
   },
   logLevel: "warning",
 });

@@ -63,6 +63,12 @@ export type {
 export { type FaultsOptions, faults } from "./faults/survey.js";
 export { type Capture, type Channel, captured } from "./instruments/capture.js";
 export type { Alignment, Held } from "./instruments/held.js";
+export {
+  type MeasuredColumn,
+  type MeasuredParts,
+  measuredColumn,
+  readMeasured,
+} from "./instruments/measuredparts.js";
 export { type CaptureContent, type ReadOptions, readCapture } from "./instruments/readcapture.js";
 export { type Measurement, measure, type PeriodMeasurement } from "./judging/measuring.js";
 export { withValues } from "./judging/settable.js";
@@ -140,10 +146,11 @@ export {
   type ToFind,
 } from "./sizing/sizing.js";
 export type { Trim, TrimEnd, TrimTolerance } from "./sizing/trim.js";
-export type { Distribution, Even, Sorted } from "./spread/distribution.js";
+export type { Bagged, Distribution, Even, Sorted } from "./spread/distribution.js";
 export type { ExperimentOptions, Subject, TemperatureRange } from "./spread/experiment.js";
 export { merge, readTrials } from "./spread/merge.js";
 export type { Quantile } from "./spread/quantiles.js";
+export type { MeasuredStock } from "./spread/stock.js";
 export {
   type Cause,
   type Cost,
@@ -207,6 +214,7 @@ export {
 export { type Joint, type JointEnd, joints } from "./workshop/joints.js";
 export type { Meaning, WrongLook } from "./workshop/meanings.js";
 export type { Derating, Need, Needs } from "./workshop/needs.js";
+export { type Pairing, type PairingAim, type SortedPair, sortPairs } from "./workshop/pairing.js";
 export {
   type PartsList,
   type PartsListOptions,

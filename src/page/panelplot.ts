@@ -6,6 +6,7 @@ import { bandInk, leastBand, parted } from "../report/envelope.js";
 import { type AxisRange, airy, scale } from "../report/scale.js";
 import type { StackPanel } from "../report/stack.js";
 import { Levels } from "./fineness.js";
+import { inkBand, inkLine } from "./inking.js";
 import { inkOf, type Paint } from "./paint.js";
 import type { SeenSpan } from "./seen.js";
 
@@ -73,11 +74,12 @@ export class PanelPlot {
     this.seen = seen;
     this.starts = starts;
     this.range = fitted ? this.fittedRange() : this.wholeRange;
+    // All at once, or it would be drawn twice.
     this.plot.batch(() => {
       this.plot.setScale("x", { min: seen.from, max: seen.to });
       this.plot.setScale("y", { min: this.range.from, max: this.range.to });
+      this.plot.redraw(false, true);
     });
-    this.plot.redraw(false, true);
   }
 
   /** Takes the width of its host. @param foot whether the labels of the time axis stand below it */
@@ -232,24 +234,11 @@ export class PanelPlot {
       );
       for (const part of parts) {
         ctx.globalAlpha = laid;
-        if (part.type === "line") {
-          ctx.beginPath();
-          for (let i = part.first; i <= part.last; i++)
-            ctx.lineTo(across(outline.time[i]), height(outline.value[i]));
-          ctx.stroke();
-          continue;
+        if (part.type === "line") inkLine(ctx, outline, part, { across, height });
+        else {
+          this.banded = true;
+          inkBand(ctx, part, { across, height }, { band: laid * bandInk, mean: laid });
         }
-        this.banded = true;
-        const { time, low, high, mean } = part;
-        ctx.beginPath();
-        for (let i = 0; i < time.length; i++) ctx.lineTo(across(time[i]), height(high[i]));
-        for (let i = time.length - 1; i >= 0; i--) ctx.lineTo(across(time[i]), height(low[i]));
-        ctx.globalAlpha = laid * bandInk;
-        ctx.fill();
-        ctx.globalAlpha = laid;
-        ctx.beginPath();
-        for (let i = 0; i < time.length; i++) ctx.lineTo(across(time[i]), height(mean[i]));
-        ctx.stroke();
       }
     }
     ctx.restore();

@@ -8,6 +8,7 @@ import { partingShare, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";
 import type { FormSet } from "./formset.js";
 import type { LeapForm } from "./leapforms.js";
+import { LeftRounding } from "./leftrounding.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
 import { mendOnset, StretchSizes } from "./onset.js";
@@ -47,6 +48,7 @@ export class LeapStretch implements StretchView {
   private seen = this.z;
   private seenAt = Number.NaN;
   private side: 0 | 1 = 0;
+  private readonly leaving = new LeftRounding();
 
   constructor(
     private readonly assembly: Assembly,
@@ -73,6 +75,7 @@ export class LeapStretch implements StretchView {
     motion.begin(inputs, from, this.start);
     recording.read(index, this.start);
     this.seenAt = Number.NaN;
+    this.leaving.begin();
     const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
     this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
     this.corners =
@@ -180,8 +183,10 @@ export class LeapStretch implements StretchView {
     // something is quick, what its slope is off by does not add up. What a slope is off by here and now stays.
     const here = roundoffSeen(which, this.forms, this.seen, 0);
     if (!far && near.value <= 64 * here.value) return near;
-    const since = roundoffSeen(which, this.held.pulled(tick - this.stretch.from), this.start, elapsed);
-    return { value: Math.max(here.value, since.value), slope: Math.max(here.slope, since.slope) };
+    const ticks = tick - this.stretch.from;
+    const since = roundoffSeen(which, this.held.pulled(ticks), this.start, elapsed);
+    const before = far ? this.leaving.until(ticks, sight, this.held, this.start) : 0;
+    return { value: Math.max(here.value, since.value, before), slope: Math.max(here.slope, since.slope) };
   }
 
   /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */
