@@ -64,14 +64,3 @@ function sizeOf(row: Float64Array, z: Float64Array): number {
   for (let j = 0; j < z.length; j++) sum += row[j] * z[j];
   return Math.abs(sum);
 }
-
-/** The rounding of one sight, over the z that its forms are of. */
-export function roundoffSeen(
-  which: Sight,
-  forms: readonly LeapForm[],
-  z: Float64Array,
-  elapsed: number,
-): Roundoff {
-  const seen = which.map((k) => forms[k]);
-  return seen.length === 1 ? roundoffOf(seen[0], z, elapsed) : roundoffOfProducts(seen, z, elapsed);
-}
