@@ -4,7 +4,7 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { partingShare, type Seen } from "./accuracy.js";
+import { nothingSeen, partingShare, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";
 import type { FormSet } from "./formset.js";
 import { type LeapForm, type Look, lookOver } from "./leapforms.js";
@@ -220,14 +220,11 @@ export class LeapStretch implements StretchView {
     this.forms = set ? set.forms : [];
     this.seen = z;
     if (tick === stretch.from) this.seen = start;
-    else if (this.outlasting && set!.outlasts(tick - stretch.from)) {
+    else if ((this.recurs && tick < stretch.to) || (this.outlasting && set!.outlasts(tick - stretch.from))) {
       this.forms = this.recurs ? set!.after(tick - stretch.from) : set!.pulled(tick - stretch.from);
       this.seen = start;
     } else if (tick === stretch.to) this.arrive();
-    else if (this.recurs) {
-      this.forms = set!.after(tick - stretch.from);
-      this.seen = start;
-    } else this.carry(tick - stretch.from);
+    else this.carry(tick - stretch.from);
     for (let k = 0; k < mode.apart.length; k++) inputs.players[mode.apart[k] - 1].seek(tick, side);
     this.held = set ?? mode.variant(this.signs(this.seen, tick));
     if (!set) this.forms = this.held.forms;
@@ -311,8 +308,4 @@ export class LeapStretch implements StretchView {
     first.tick = tick;
     return rounded(form, first, z, this.elapsed(tick));
   }
-}
-
-function nothingSeen(): Seen {
-  return { tick: 0, value: 0, slope: 0 };
 }
