@@ -123,10 +123,11 @@ function compared(
       const shown = resolution ** 2 / 12 + (accuracy * value) ** 2 / 3;
       found.distance.push(value - a.value);
       found.rise.push(rise);
-      found.spread.push(a.spread.map((s, k) => (s + (b.spread[k] ?? s)) / 2));
-      found.variance.push(
-        shown + (bent * rise) ** 2 + (a.doubt ** 2 + b.doubt ** 2) / 2 + (1e-6 * widths[i]) ** 2,
-      );
+      const spread = a.spread.map((s, k) => (s + (b.spread[k] ?? s)) / 2);
+      found.spread.push(spread);
+      // Readings that agree to the last digit are not to make the matrix singular.
+      const least = (1e-6 * widths[i]) ** 2 + 1e-12 * dot(spread, spread);
+      found.variance.push(shown + (bent * rise) ** 2 + (a.doubt ** 2 + b.doubt ** 2) / 2 + least);
     }
   }
   return { ...found, lost, unknown };

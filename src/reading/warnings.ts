@@ -12,9 +12,16 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
   const { design, clock } = assembly;
   return [
     ...ending.contradicted.map((one) => contradicted(design, one)),
-    ...ending.untilReset.map(({ part, unit, is }) => {
+    ...ending.unsteady.map(({ part, unit, is, as }) => {
       const { name, kind } = design.parts[part];
-      return `nothing stops ${kind.word} '${name}' until it is first reset: it starts at ${engineering(is, unit)}, where that leaves it`;
+      const [until, where] =
+        as === "reset"
+          ? ["until it is first reset", "where that leaves it"]
+          : [
+              "beside what other parts start with",
+              "as without that; give it a start of its own, or run from rest",
+            ];
+      return `nothing stops ${kind.word} '${name}' ${until}: it starts at ${engineering(is, unit)}, ${where}`;
     }),
     ...remarked(assembly, recording).map(({ part, words, tick }) => {
       const { name, kind } = design.parts[part];

@@ -113,7 +113,7 @@ function neverBegun(code: string, reason: string): Ending {
     events: 0,
     ambiguous: () => [],
     contradicted: [],
-    untilReset: [],
+    unsteady: [],
     matrices: 0,
   };
 }

@@ -5,7 +5,7 @@ import { Unsolvable } from "../equations/topology.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
 import { type Settlement, Settler } from "./modes.js";
 import { NoMode } from "./nomode.js";
-import { type ResetStart, resetStarts, untilReset } from "./resets.js";
+import { type RunawayStart, runawayStarts, untilReset, withoutGiven } from "./resets.js";
 import { checkSteady, Runaway, restState, steadyState } from "./steady.js";
 import { ticks, top } from "./stepladder.js";
 import type { Reach } from "./trial.js";
@@ -23,8 +23,8 @@ export interface Begin {
 export interface Started {
   /** Parts that do not begin where the text says. */
   readonly contradicted: readonly Contradiction[];
-  /** States that start as their reset leaves them. */
-  readonly untilReset: readonly ResetStart[];
+  /** States without a steady value that start somewhere all the same. */
+  readonly unsteady: readonly RunawayStart[];
   /** Parts that could have started in other modes as well, looked for when asked. */
   readonly rivals: () => readonly number[];
 }
@@ -41,13 +41,14 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
   // Long beside the run, and in step with it: a design that is slower by a power of two starts from the same bits.
   const ages = clock.seconds * ticks[top] * ticks[top];
   let { states } = system;
+  let byReset: readonly State[] = [];
   const reachBy = (u: Float64Array) => (at: Combination) => steadyState(at.equations, states, u, ages);
   const reach = start === "steady" ? reachBy(now.u) : undefined;
   if (!reach) now.x.set(begin ? begin.x : restState(states));
   if (begin) {
     timers.resume(begin.timers);
     integrator.enter(settler.settle(modes, { ...now }).at);
-    return { contradicted: [], untilReset: [], rivals: () => [] };
+    return { contradicted: [], unsteady: [], rivals: () => [] };
   }
   let settled: Settlement | undefined;
   while (!settled) {
@@ -60,9 +61,13 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
       if (reach) checkSteady(states, one.at, now.x, now.u, ages);
       settled = one;
     } catch (error) {
-      const held =
-        error instanceof Runaway && reach && untilReset(system, states, met, error, { u: now.u, ages });
+      if (!(error instanceof Runaway && reach)) throw error;
+      const rest = { u: now.u, ages };
+      const reset = untilReset(system, states, met, error, rest);
+      const held = reset ?? withoutGiven(system, states, met, error, rest);
       if (!held) throw error;
+      const was = states;
+      if (reset) byReset = [...byReset, ...reset.filter((state, i) => state !== was[i])];
       states = held;
     }
   }
@@ -75,7 +80,7 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
     if (lost > 0) sink.loss(0, lost, shares);
   }
   integrator.enter(found);
-  return { contradicted, untilReset: resetStarts(system, states), rivals };
+  return { contradicted, unsteady: runawayStarts(system, states, byReset), rivals };
 }
 
 /**
