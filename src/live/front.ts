@@ -92,6 +92,7 @@ class Front {
 
   private read(text: string): void {
     byId("verdict").textContent = "Reading the text.";
+    byId("paper").textContent = text;
     this.engines.read({ edition: ++this.edition, text, name: this.data.name });
   }
 

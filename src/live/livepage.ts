@@ -88,6 +88,7 @@ ${caution(tube)}<div class="desk">
 <section class="card text" aria-labelledby="text-head">
 <h2 id="text-head">Text</h2>
 <div id="editor"></div>
+<pre id="paper"></pre>
 <ul id="problems" class="plain" aria-label="What is wrong with the text"></ul>
 <p class="row"><button type="button" id="save">Save the text</button></p>
 </section>

@@ -1,5 +1,5 @@
 // The look of the page that computes: two columns on a desk, one on a telephone; light and dark by the reader's wish; nothing is told
-// by colour alone.
+// by colour alone. On paper it is light, and the text stands whole, of which an editor shows what is in its window.
 import { narrowStyle } from "../report/narrowstyle.js";
 
 /** CSS of the page. */
@@ -9,7 +9,7 @@ export const liveStyle = `
 --plot-grid:#e3e7eb;--plot-axis:#566370;--plot-zone:rgba(222,170,70,.32);--plot-edge:#8f6200;--plot-volt:#00609c;
 --plot-ampere:#c24a00;--plot-watt:#00795a;--selection:#c9e0f2;--text-word:#00609c;--text-name:#1b2530;
 --text-number:#8a3f00;--text-string:#00664c;--text-clause:#5b3f8c}
-@media (prefers-color-scheme:dark){:root{--ink:#e4e9ee;--faint:#a3b0bc;--line:#37424d;--paper:#171c22;--ground:#0f1317;
+@media screen and (prefers-color-scheme:dark){:root{--ink:#e4e9ee;--faint:#a3b0bc;--line:#37424d;--paper:#171c22;--ground:#0f1317;
 --good:#74cf97;--bad:#ff9a92;--fails:#331a1a;--caution:#2d2612;--caution-line:#c99a2e;--edge:#a3b0bc;--limit:#e9bd6b;
 --plot-grid:#2a323a;--plot-axis:#a3b0bc;--plot-zone:rgba(214,164,66,.22);--plot-edge:#d9ad55;--plot-volt:#6cb6ee;
 --plot-ampere:#f39a55;--plot-watt:#5fcba6;--focus:#6cb6ee;--selection:#27435a;--text-word:#7fc0f2;--text-name:#e4e9ee;
@@ -96,6 +96,10 @@ footer{color:var(--faint);font-size:.88rem;padding:18px 20px 40px}
 @media (max-width:1079px){.left,.right{display:contents}.values{order:1}.waves{order:2}.tube{order:3}.verdicts{order:4}.text{order:5}}
 @media (max-width:480px){header,main,footer{padding-left:10px;padding-right:10px}.card{padding:12px 10px}td,th{padding:5px 6px}}
 @media (prefers-reduced-motion:no-preference){.old canvas{transition:opacity .15s .25s}}
-@media print{#editor,button,.skip{display:none}}
+#paper{display:none}
+@media print{:root{color-scheme:light}body{background:#fff}#editor,button:not(.case),.skip,.stack select,.stack details,.knob-way,
+.knob-ends,#pace{display:none!important}#paper{display:block}.desk,.left,.right{display:block}.card{margin:0 0 12px}
+.case{border-color:var(--line)!important;background:none!important;color:var(--ink)!important}
+.tools{position:static}figure,tr,.caution,.panel{break-inside:avoid}h2{break-after:avoid}}
 ${narrowStyle}
 `.trim();

@@ -62,12 +62,14 @@ export class StackView {
     for (const row of this.rows) this.listen(row);
     this.observer = new ResizeObserver(() => this.fit());
     this.observer.observe(this.element);
+    const { signal } = this.ended;
     const repaint = () => {
       this.paint = undefined;
-      this.draw();
+      this.show();
     };
-    const { signal } = this.ended;
-    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", repaint, { signal });
+    // Paper is white, whatever the screen is; and while it is printed no picture of the screen comes any more.
+    for (const query of ["(prefers-color-scheme: dark)", "print"])
+      matchMedia(query).addEventListener("change", repaint, { signal });
     this.choice.addEventListener("change", () => {
       this.lay(this.stack.periods[this.choice.selectedIndex - 1]);
       this.draw();
@@ -287,20 +289,19 @@ export class StackView {
   /** Draws before the next picture of the screen, once for all that has changed. */
   private draw(): void {
     cancelAnimationFrame(this.due);
-    this.due = requestAnimationFrame(() => {
-      const { starts } = this;
-      for (const row of this.rows) {
-        if (!row.shown) continue;
-        row.show(this.seen, starts, this.fitted);
-        row.place(this.cursors, this.seen);
-      }
-      // The plots draw at the end of this turn, and know then where bands are.
-      queueMicrotask(() => {
-        this.foot.textContent = this.footWords();
-      });
-      const { from, to } = this.seen;
-      this.shows.textContent = `shown: ${from === 0 ? "0 s" : engineering(from, "s", 7)} to ${engineering(to, "s", 7)}`;
-    });
+    this.due = requestAnimationFrame(() => this.show());
+  }
+
+  private show(): void {
+    const { starts } = this;
+    for (const row of this.rows) {
+      if (!row.shown) continue;
+      row.show(this.seen, starts, this.fitted);
+      row.place(this.cursors, this.seen);
+    }
+    this.foot.textContent = this.footWords();
+    const { from, to } = this.seen;
+    this.shows.textContent = `shown: ${from === 0 ? "0 s" : engineering(from, "s", 7)} to ${engineering(to, "s", 7)}`;
   }
 
   private footWords(): string {

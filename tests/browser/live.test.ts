@@ -2,33 +2,15 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import type { Download, Page } from "playwright-core";
 import { expect, test } from "vitest";
-import { rampwright } from "../command/running.js";
 import { place } from "./drawn.js";
-import { type Look, shoot, tooWide, violations, visit, widths } from "./open.js";
-
-function live(design: string, name: string): string {
-  const file = place("live", `${name}.html`);
-  const { status, err } = rampwright(["live", design, "--out", file]);
-  if (status !== 0) throw new Error(`rampwright live ended with ${status}: ${err}`);
-  return file;
-}
-
-/** Waits until all that belongs to the newest turn is there. */
-async function settled(page: Page): Promise<void> {
-  await page.locator("html[data-settled]").waitFor({ state: "attached", timeout: 200_000 });
-}
+import { live, opened, settled } from "./livepages.js";
+import { shoot, tooWide, violations, visit, widths } from "./open.js";
 
 /** What a check measured, as the table says, without its unit. */
 async function measured(page: Page, check: string): Promise<number> {
   const row = page.locator("#rows tr").filter({ hasText: check });
   return Number.parseFloat((await row.locator("td").nth(1).textContent()) ?? "");
 }
-
-const opened = (file: string, look: Look, action: (page: Page) => Promise<void>) =>
-  visit(file, look, async (page) => {
-    await settled(page);
-    await action(page);
-  });
 
 test("the line sweep at both widths, light and dark: nothing against it, nothing beside the screen", async () => {
   const file = live("examples/line.ramp", "line");
