@@ -204,8 +204,9 @@ function groupOf(run: Run, { title, from, to, panels }: PanelGroup): LiveGroup {
 }
 
 function panelOf({ traces: [trace], limits = [] }: Panel): LivePanel {
-  const { name, unit, time, value, slope, slopeBefore } = trace;
-  if (time.length <= mostPoints) return { trace: { name, unit, time, value, slope, slopeBefore }, limits };
+  const { name, unit, time, value, slope, slopeBefore, exact } = trace;
+  if (time.length <= mostPoints)
+    return { trace: { name, unit, time, value, slope, slopeBefore, exact }, limits };
   return { trace: { name, unit, ...extremes(trace, trace.from, trace.to, columns) }, limits };
 }
 

@@ -118,6 +118,7 @@ class Pen {
       value: knots.column("value"),
       slope: knots.after(before),
       slopeBefore: before,
+      exact: this.recording.exact,
       impulses,
     });
   }
