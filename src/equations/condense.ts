@@ -78,7 +78,7 @@ export class Condensed {
     this.nu = nu;
     this.elements = elements;
     this.asked = guards;
-    const plan = topology(places, elements);
+    const plan = topology(places, elements, given.begun);
     this.floating = plan.floating;
     const readings = new Outputs(given, plan, this.doubts);
     this.readings = readings;

@@ -60,6 +60,13 @@ export function partReader({ system }: Assembly, part: number): ProbeReader {
   });
 }
 
+/** The same of several probes at once, each a sight; none of them a power. */
+export function probesReader({ system }: Assembly, probes: readonly Probe[]): ProbeReader {
+  const makers = probes.map((probe) => formsMaker(system, probe));
+  const sights = probes.map((_, k) => [k]);
+  return keeping((at) => ({ forms: makers.map((make) => make(at).forms[0]), sights }));
+}
+
 function keeping(make: ProbeReader): ProbeReader {
   const made: ProbeForms[] = [];
   return (at) => {

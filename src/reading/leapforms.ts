@@ -1,6 +1,7 @@
 // Forms over z, in which a leap is one product (motion.ts), and what they depend on.
 import type { Combination } from "../equations/system.js";
 import type { Vector } from "../equations/vector.js";
+import type { Player } from "../signals/player.js";
 import type { Course } from "../stepping/courses.js";
 import { type Motion, voiced } from "../stepping/motion.js";
 import type { Form, Sight } from "./forms.js";
@@ -52,6 +53,38 @@ export function formOver(value: Float64Array, slope: Float64Array, apart: Form["
   const entries = new Int32Array(count);
   for (let j = 0, k = 0; k < count; j++) if (value[j] !== 0 || slope[j] !== 0) entries[k++] = j;
   return { value, slope, entries, apart };
+}
+
+/** What is seen of a form: its value, and its slope a second. */
+export interface Look {
+  value: number;
+  slope: number;
+}
+
+/** A form at z, and what comes from sources that are not in it, which play at the tick. */
+export function lookOver(
+  { value, slope, entries, apart }: LeapForm,
+  z: Float64Array,
+  players: readonly Player[],
+  tick: number,
+  into: Look,
+): void {
+  let v = 0;
+  let d = 0;
+  for (let k = 0; k < entries.length; k++) {
+    const j = entries[k];
+    v += value[j] * z[j];
+    d += slope[j] * z[j];
+  }
+  for (let k = 0; k < apart.length; k++) {
+    const { source, level, slope: by } = apart[k];
+    const player = players[source - 1];
+    const rise = player.slope(tick);
+    v += level * player.value(tick) + by * rise;
+    d += level * rise + by * player.bend(tick);
+  }
+  into.value = v;
+  into.slope = d;
 }
 
 /** Row · z */

@@ -3,6 +3,7 @@
 // the traces that are drawn beside it. At a jump by more than rounding there are two samples.
 
 import type { Assembly } from "../assembly/assemble.js";
+import { type DesignError, refusal } from "../base/diagnostic.js";
 import { Trace } from "../waveforms/trace.js";
 import { CubicJudge, mostPartings, partingShare, type Seen, traceAccuracy } from "./accuracy.js";
 import { impulsesOf } from "./impulses.js";
@@ -50,7 +51,7 @@ export function drawTraces(
 /** Draws one trace. */
 class Pen {
   private readonly view: ProbeView;
-  private readonly knots = new Knots();
+  private readonly knots: Knots;
   private readonly judge: CubicJudge;
   private readonly leaps: LeapPen;
   /** Looks in hand, by how often their stretch has been parted; its ends are the first two. */
@@ -62,6 +63,9 @@ class Pen {
     private readonly asked: TraceRequest,
     within: number,
   ) {
+    this.knots = new Knots(recording.room, () => {
+      throw tooLong(asked.name);
+    });
     this.view = asked.view ?? viewOf(assembly, recording, asked.probe);
     this.judge = new CubicJudge(within, assembly.clock.seconds);
     this.leaps = new LeapPen(this.judge, this.knots, assembly.clock);
@@ -169,4 +173,10 @@ class Pen {
       this.add(seen);
     else knots.turn(seen.slope);
   }
+}
+
+function tooLong(name: string): DesignError {
+  const message = `the waveform of '${name}' has more samples than limits.bytes has room for`;
+  const hint = "look at a stretch of it, where it moves so quickly, or raise limits.bytes";
+  return refusal("waveform-too-long", message, hint);
 }
