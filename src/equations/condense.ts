@@ -150,6 +150,15 @@ export class Condensed {
     return this.amperes.one(index);
   }
 
+  /** What doubles leave of that voltage, and of that current: to be added where little is left of large terms. */
+  placeRest(index: number): Vector {
+    return this.readings.placeRest(index);
+  }
+
+  currentRest(index: number): Vector {
+    return this.readings.currentRest(index);
+  }
+
   /** Rows of guards that the combination does not watch. */
   rowsOf(guards: readonly PartGuard[]): Rows {
     return new RowTable(

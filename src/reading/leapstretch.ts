@@ -4,17 +4,17 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { partingShare, type Seen } from "./accuracy.js";
+import { nothingSeen, partingShare, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";
 import type { FormSet } from "./formset.js";
 import { type LeapForm, type Look, lookOver } from "./leapforms.js";
 import { LeftRounding } from "./leftrounding.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
-import { mendOnset } from "./onset.js";
+import { mendOnset, StretchSizes } from "./onset.js";
 import type { RailTurns } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
-import { greater, type Roundoff, roundoffSeen, waysApart } from "./roundoff.js";
+import { greater, type Roundoff, roundoffSeen } from "./roundoff.js";
 import { keepsSign, type RoundedLook, rounded, signChanges } from "./signs.js";
 import type { RecurringLeap, StretchView } from "./view.js";
 
@@ -35,6 +35,7 @@ export class LeapStretch implements StretchView {
   private outlasting = false;
   private start = new Float64Array(0);
   private z = new Float64Array(0);
+  private readonly reach = new StretchSizes();
   /** z at a tick of the piece in hand, and which. */
   private there = new Float64Array(0);
   private reached = Number.NaN;
@@ -99,6 +100,7 @@ export class LeapStretch implements StretchView {
       this.start = new Float64Array(motion.width);
       this.z = new Float64Array(motion.width);
     }
+    this.reach.enter(motion.width);
     motion.begin(inputs, from, this.start);
     recording.read(index, this.start);
     this.seenAt = Number.NaN;
@@ -142,11 +144,12 @@ export class LeapStretch implements StretchView {
   }
 
   /** Takes z so many ticks behind the start of the stretch. */
-  private carry(ticks: number): void {
+  private carry(ticks: number): Float64Array {
     const { mode, start, z } = this;
     const { entries, moving, levels } = mode;
     for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
     if (ticks > 0) mode.course.matrices.leapSome(z, ticks, moving, levels);
+    return z;
   }
 
   look(tick: number, side: 0 | 1, into: Seen, sight = 0): void {
@@ -173,8 +176,20 @@ export class LeapStretch implements StretchView {
     const { forms, seen, set, start, stretch, outlasting } = this;
     this.evaluate(forms[form], seen, tick, into);
     if (!outlasting || seen !== start || tick !== stretch.from) return;
-    const onset = { tick, z: start, ticks: stretch.to - tick };
+    const onset = { tick, sizes: this.sizesWithin(), ticks: stretch.to - tick };
     mendOnset(set!, form, onset, into, (at, look) => this.evaluate(at, start, tick, look));
+  }
+
+  /** The largest sizes that z comes to within the stretch. */
+  private sizesWithin(): Float64Array {
+    const { reach, stretch, start, mode } = this;
+    return reach.of(start, mode.entries, stretch.to - stretch.from, (ticks) => this.carry(ticks));
+  }
+
+  blur(sight = 0): number {
+    if (!this.outlasting) return 0;
+    const { sights, forms } = this.set!;
+    return roundoffSeen(sights[sight], forms, this.sizesWithin(), 0).value;
   }
 
   roundoff(tick: number, far: boolean, sight = 0): Roundoff {
@@ -182,37 +197,21 @@ export class LeapStretch implements StretchView {
     const which = this.sights[sight];
     const elapsed = this.elapsed(tick);
     const near = roundoffSeen(which, this.forms, this.seen, elapsed);
-    if (far && tick > this.stretch.from && tick < this.stretch.to)
-      return this.farRoundoff(tick, which, sight, near);
-    if (this.seen !== this.z) return near;
+    const { stretch, seen, z, held: set, start } = this;
+    const ticks = tick - stretch.from;
+    if (far && ticks > 0 && tick < stretch.to) {
+      const here = seen === z ? roundoffSeen(which, this.forms, z, 0) : undefined;
+      const look = { set, sight, start, ticks, elapsed, near, here };
+      const evaluate = (form: LeapForm, over: Float64Array, into: Look) =>
+        this.evaluate(form, over, tick, into);
+      return this.leaving.far(look, (length) => this.carry(length), evaluate);
+    }
+    if (seen !== z) return near;
     // z itself was carried: what stood beside a state at the start, and has cancelled since, left its rounding in it; and where
     // something is quick, what its slope is off by does not add up. What a slope is off by here and now stays.
     const here = roundoffSeen(which, this.forms, this.seen, 0);
     if (near.value <= 64 * here.value) return near;
-    const since = roundoffSeen(which, this.held.pulled(tick - this.stretch.from), this.start, elapsed);
-    return greater(here, since);
-  }
-
-  /** The same where a stretch has been parted often: what is told of rounding is held against what it does to the look itself. */
-  private farRoundoff(tick: number, which: Sight, sight: number, near: Roundoff): Roundoff {
-    const { stretch, held, start, z } = this;
-    const ticks = tick - stretch.from;
-    const forms = held.pulled(ticks);
-    let most = near;
-    if (this.seen === z) {
-      const here = roundoffSeen(which, this.forms, z, 0);
-      most = greater(here, roundoffSeen(which, forms, start, this.elapsed(tick)));
-      most = greater(most, { value: this.leaving.until(ticks, sight, held, start), slope: 0 });
-    }
-    this.carry(ticks);
-    const ways = [
-      { forms, z: start },
-      { forms: held.forms, z },
-    ] as const;
-    return greater(
-      most,
-      waysApart(which, ways, (form, over, into) => this.evaluate(form, over, tick, into)),
-    );
+    return greater(here, roundoffSeen(which, set.pulled(ticks), start, elapsed));
   }
 
   /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */
@@ -221,14 +220,11 @@ export class LeapStretch implements StretchView {
     this.forms = set ? set.forms : [];
     this.seen = z;
     if (tick === stretch.from) this.seen = start;
-    else if (this.outlasting && set!.outlasts(tick - stretch.from)) {
+    else if ((this.recurs && tick < stretch.to) || (this.outlasting && set!.outlasts(tick - stretch.from))) {
       this.forms = this.recurs ? set!.after(tick - stretch.from) : set!.pulled(tick - stretch.from);
       this.seen = start;
     } else if (tick === stretch.to) this.arrive();
-    else if (this.recurs) {
-      this.forms = set!.after(tick - stretch.from);
-      this.seen = start;
-    } else this.carry(tick - stretch.from);
+    else this.carry(tick - stretch.from);
     for (let k = 0; k < mode.apart.length; k++) inputs.players[mode.apart[k] - 1].seek(tick, side);
     this.held = set ?? mode.variant(this.signs(this.seen, tick));
     if (!set) this.forms = this.held.forms;
@@ -312,8 +308,4 @@ export class LeapStretch implements StretchView {
     first.tick = tick;
     return rounded(form, first, z, this.elapsed(tick));
   }
-}
-
-function nothingSeen(): Seen {
-  return { tick: 0, value: 0, slope: 0 };
 }

@@ -31,8 +31,19 @@ export function roundoffOf({ value, slope, entries }: LeapForm, z: Float64Array,
   return { value: lossShare * (v + elapsed * d), slope: lossShare * d };
 }
 
+/** The rounding of one sight, over the z that its forms are of. */
+export function roundoffSeen(
+  which: Sight,
+  forms: readonly LeapForm[],
+  z: Float64Array,
+  elapsed: number,
+): Roundoff {
+  const seen = which.map((k) => forms[k]);
+  return seen.length === 1 ? roundoffOf(seen[0], z, elapsed) : roundoffOfProducts(seen, z, elapsed);
+}
+
 /** Rounding of a sum of products, of forms 2k and 2k + 1. */
-export function roundoffOfProducts(forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
+function roundoffOfProducts(forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
   let [value, slope] = [0, 0];
   for (let k = 0; k + 1 < forms.length; k += 2) {
     const [a, b] = [forms[k], forms[k + 1]];
@@ -52,17 +63,6 @@ function sizeOf(row: Float64Array, z: Float64Array): number {
   let sum = 0;
   for (let j = 0; j < z.length; j++) sum += row[j] * z[j];
   return Math.abs(sum);
-}
-
-/** The rounding of one sight, over the z that its forms are of. */
-export function roundoffSeen(
-  which: Sight,
-  forms: readonly LeapForm[],
-  z: Float64Array,
-  elapsed: number,
-): Roundoff {
-  const seen = which.map((k) => forms[k]);
-  return seen.length === 1 ? roundoffOf(seen[0], z, elapsed) : roundoffOfProducts(seen, z, elapsed);
 }
 
 /** The greater of two, value and slope each by itself. */

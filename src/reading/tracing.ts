@@ -84,6 +84,7 @@ class Pen {
     const { recording, view } = this;
     const { exact } = recording;
     let last = -1;
+    let blur = 0;
     for (const stretch of view.stretches(from, to)) {
       const inside = view.enter(stretch);
       let start = exact ? Math.max(from, stretch.from) : stretch.from;
@@ -95,13 +96,14 @@ class Pen {
       }
       this.piece(inside, start, end);
       last = stretch.end;
+      if (stretch.to >= to) blur = inside.blur();
     }
     // What the last sample says of how it would go on: a jump at the end is shown.
     const index = recording.last(last < 0 ? from : recording.tick(last));
     const tick = recording.tick(index);
     if (last >= 0 && tick > to) return;
     const inside = view.enter({ index, end: index, from: tick, to: tick });
-    this.meet(this.look(inside, tick, 1, 0));
+    this.meet(this.look(inside, tick, 1, 0), blur);
   }
 
   trace(): Trace {
@@ -161,10 +163,10 @@ class Pen {
     this.knots.add(this.assembly.clock.time(seen.tick), seen);
   }
 
-  /** What is seen at the start of a piece meets the end of the one before, or jumps. */
-  private meet(seen: Seen): void {
+  /** What is seen at the start of a piece meets the end of the one before, or jumps. @param blur by which it may differ without */
+  private meet(seen: Seen, blur = 0): void {
     const { knots } = this;
-    const apart = Math.abs(knots.value - seen.value) > this.judge.rounding;
+    const apart = Math.abs(knots.value - seen.value) > Math.max(this.judge.rounding, blur);
     // Nothing at all and the rounding of nothing stay apart: a diode that blocks carries nothing.
     const parted = (knots.value === 0) !== (seen.value === 0);
     if (knots.count === 0 || this.assembly.clock.time(seen.tick) > knots.time || apart || parted)

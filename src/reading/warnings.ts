@@ -12,6 +12,7 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
   const { design, clock } = assembly;
   return [
     ...ending.contradicted.map((one) => contradicted(design, one)),
+    ...oscillating(design, ending.restless),
     ...ending.unsteady.map(({ part, unit, is, as }) => {
       const { name, kind } = design.parts[part];
       const [until, where] =
@@ -30,6 +31,13 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
     ...letGo(assembly, recording),
     ...inexact(assembly),
   ];
+}
+
+function oscillating({ parts }: Design, restless: readonly number[]): string[] {
+  if (restless.length === 0) return [];
+  const all = restless.map((part) => `'${parts[part].name}'`).join(", ");
+  const verb = restless.length > 1 ? "switch each other" : "switches itself";
+  return [`${all} ${verb} without end: there is no steady state, so the run starts at rest`];
 }
 
 /** Edges that fall on no tick. */

@@ -55,6 +55,8 @@ export interface Ending {
   readonly contradicted: readonly Contradiction[];
   /** States that start as their reset leaves them, since nothing else stops them. */
   readonly unsteady: readonly RunawayStart[];
+  /** Parts that switch without end where everything else rests, so that the run starts at rest. */
+  readonly restless: readonly number[];
   /** Matrices made for steps. */
   readonly matrices: number;
 }

@@ -1,4 +1,4 @@
-// Starts that are given beside states that nothing stops: a tank whose capacitor starts charged, or whose coil starts with a
+// Starts that are given beside what has no steady state with them: a tank whose capacitor starts charged, or whose coil starts with a
 // current. What has no steady value beside them starts as it would without them, and the run says so. Against the closed forms
 // of an undamped and a damped resonance (Horowitz & Hill, The Art of Electronics, 3rd ed., 2015, 1.7.14; from memory).
 import { describe, expect, it } from "vitest";
@@ -86,6 +86,46 @@ describe("a tank", () => {
         expect(Math.abs(v.at(t) - exact)).toBeLessThan(2e-6 * V);
       }
     }
+  });
+});
+
+describe("a coil that starts with a current", () => {
+  it(`${count} of them: it finds its diode, and all of its energy goes into a capacitor`, () => {
+    for (const seed of seeds) {
+      const { L, C, V, A } = values(seed);
+      const run = simulate(
+        compile(
+          `inductor l ground -> a ${L} H, starts ${A} A\ndiode d a -> b drop 0 V\ncapacitor c b -> ground ${C} F, starts ${V} V\nresistor r b -> ground 1e12 ohm`,
+        ),
+        { until: 4 * Math.sqrt(L * C) },
+      );
+      expect([run.status, run.warnings]).toEqual(["complete", []]);
+      // L i²/2 + C v²/2 is kept; the leak has an hour at the least.
+      const all = Math.sqrt(V * V + (L / C) * A * A);
+      expect(Math.abs(run.trace("b").at(run.reached) / all - 1)).toBeLessThan(1e-6);
+    }
+  });
+
+  it("against its diode it cannot have it, which is told", () => {
+    const run = simulate(
+      compile(
+        "inductor l a -> ground 1 mH, starts 1 A\ndiode d a -> b drop 0 V\ncapacitor c b -> ground 1 uF, starts 2 V",
+      ),
+      { until: "100 us" },
+    );
+    expect(run.status).toBe("complete");
+    expect(run.warnings.join()).toContain("'l' is given 1 A at the start but begins with 0 A");
+    expect(run.trace("b").at(1e-4)).toBe(2);
+  });
+
+  it("a capacitor above the rail that a diode ties it to starts where the diode holds it, which is told", () => {
+    const text =
+      "supply p = 5 V\ncapacitor c a -> ground 1 uF, starts 9 V\ndiode d a -> p drop 0.5 V\nresistor r a -> ground 1 kohm";
+    const run = simulate(compile(text), { until: "100 us" });
+    expect(run.status).toBe("complete");
+    expect(run.warnings.join()).toContain("'c' is given 9 V at the start but begins with 5.5 V");
+    // From there on it falls through the resistor.
+    expect(run.trace("a").at(1e-4)).toBeCloseTo(5.5 * Math.exp(-0.1), 6);
   });
 });
 
