@@ -100,6 +100,6 @@ footer{color:var(--faint);font-size:.88rem;padding:18px 20px 40px}
 @media print{:root{color-scheme:light}body{background:#fff}#editor,button:not(.case),.skip,.stack select,.stack details,.knob-way,
 .knob-ends,#pace{display:none!important}#paper{display:block}.desk,.left,.right{display:block}.card{margin:0 0 12px}
 .case{border-color:var(--line)!important;background:none!important;color:var(--ink)!important}
-.tools{position:static}figure,tr,.caution,.panel{break-inside:avoid}h2{break-after:avoid}}
+.case[aria-pressed=true]{border:2px solid var(--ink)!important}.tools{position:static}figure,tr,.caution,.panel{break-inside:avoid}h2{break-after:avoid}}
 ${narrowStyle}
 `.trim();

@@ -23,6 +23,8 @@ export class PanelRow {
   private readonly plot: PanelPlot;
   private box: HTMLInputElement | undefined;
   private drawn = false;
+  /** Whether it is on the screen or near it. */
+  inSight = true;
 
   constructor(
     private panel: StackPanel,

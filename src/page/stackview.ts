@@ -1,7 +1,6 @@
 // The waveforms of a run as they move: panels over one time axis with two cursors through all of them. It stands in any element and
 // holds no words of the page around it, so that whoever has a stack can show one.
 import { engineering } from "../base/quantity.js";
-import { bandWords } from "../report/envelope.js";
 import { visible } from "../report/markup.js";
 import type { Decider, Stack, StackPeriods } from "../report/stack.js";
 import { button, make } from "./dom.js";
@@ -9,8 +8,8 @@ import { Gestures } from "./gestures.js";
 import { keyHelp, pressed } from "./keys.js";
 import { type Paint, paintOf } from "./paint.js";
 import { PanelRow } from "./panelrow.js";
-import { type Cursors, timeWords } from "./readout.js";
-import { inside, panned, type SeenSpan, zoomed } from "./seen.js";
+import { type Cursors, footWords, seenWords, timeWords } from "./readout.js";
+import { inside, longestStep, panned, type SeenSpan, zoomed } from "./seen.js";
 
 /** Told when the first cursor moves: the instant of the run, s. */
 type Moved = (at: number) => void;
@@ -30,6 +29,7 @@ export class StackView {
   private readonly foot = make("p", { class: "foot" });
   private readonly choice: HTMLSelectElement;
   private readonly observer: ResizeObserver;
+  private readonly sight: IntersectionObserver;
   private readonly ended = new AbortController();
   private seen: SeenSpan;
   private laid: StackPeriods | undefined;
@@ -62,10 +62,12 @@ export class StackView {
     for (const row of this.rows) this.listen(row);
     this.observer = new ResizeObserver(() => this.fit());
     this.observer.observe(this.element);
+    this.sight = new IntersectionObserver((entries) => this.see(entries), { rootMargin: "150px" });
+    for (const { element } of this.rows) this.sight.observe(element);
     const { signal } = this.ended;
     const repaint = () => {
       this.paint = undefined;
-      this.show();
+      this.show(true);
     };
     // Paper is white, whatever the screen is; and while it is printed no picture of the screen comes any more.
     for (const query of ["(prefers-color-scheme: dark)", "print"])
@@ -127,6 +129,7 @@ export class StackView {
 
   destroy(): void {
     this.observer.disconnect();
+    this.sight.disconnect();
     this.ended.abort();
     cancelAnimationFrame(this.due);
     for (const row of this.rows) row.destroy();
@@ -141,10 +144,7 @@ export class StackView {
   /** All that can be seen: the run, or the longest of the periods that lie over each other. */
   private get whole(): SeenSpan {
     if (!this.laid) return { from: this.stack.from, to: this.stack.to };
-    const { starts } = this.laid;
-    let longest = 0;
-    for (let i = 1; i < starts.length; i++) longest = Math.max(longest, starts[i] - starts[i - 1]);
-    return { from: 0, to: longest };
+    return { from: 0, to: longestStep(this.laid.starts) };
   }
 
   private get starts(): readonly number[] {
@@ -292,27 +292,29 @@ export class StackView {
     this.due = requestAnimationFrame(() => this.show());
   }
 
-  private show(): void {
+  /** Notes which panels are on the screen or near it; those that come there are drawn. */
+  private see(entries: readonly IntersectionObserverEntry[]): void {
+    for (const { target, isIntersecting } of entries)
+      for (const row of this.rows) if (row.element === target) row.inSight = isIntersecting;
+    this.draw();
+  }
+
+  /** @param all true to draw what is out of sight as well */
+  private show(all = false): void {
     const { starts } = this;
     for (const row of this.rows) {
-      if (!row.shown) continue;
+      if (!row.shown || !(all || row.inSight)) continue;
       row.show(this.seen, starts, this.fitted);
       row.place(this.cursors, this.seen);
     }
     this.foot.textContent = this.footWords();
-    const { from, to } = this.seen;
-    this.shows.textContent = `shown: ${from === 0 ? "0 s" : engineering(from, "s", 7)} to ${engineering(to, "s", 7)}`;
+    this.shows.textContent = seenWords(this.seen);
   }
 
   private footWords(): string {
     const row = this.rows.find(({ shown }) => shown);
-    if (!row) return "No trace is shown";
-    const { origin, unit } = row.timeScale;
-    const after = origin === 0 ? "" : ` after ${engineering(origin, "s", 9)}`;
-    const of = this.laid ? ` from the start of each period of ${visible(this.laid.name)}` : "";
-    const band = this.rows.some(({ banded }) => banded) ? `; ${bandWords}` : "";
-    const happened = this.stack.marks.map(({ at, label }) => `${visible(label)} at ${engineering(at, "s")}`);
-    const dotted = happened.length > 0 && !this.laid ? `; dotted: ${happened.join(", ")}` : "";
-    return `time${of}${after} (${unit})${band}${dotted}`;
+    const { laid, stack } = this;
+    const banded = this.rows.some((one) => one.banded);
+    return row ? footWords(row.timeScale, stack.marks, banded, laid?.name) : "No trace is shown";
   }
 }
