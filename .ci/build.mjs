@@ -126,6 +126,7 @@ await build({
   logLevel: "warning",
 });
 leaveOut(beside);
+drawing(beside);
 chmodSync(join(beside, "rampwright.js"), 0o755);
 writeFileSync(join(beside, ".made"), sources);
 place();
@@ -219,6 +220,29 @@ function leaveOut(folder) {
     const without = text.replaceAll(/(?<=^|[;\n])import"\.\/[^"]+";/g, "");
     if (without !== text) writeFileSync(file, without);
   }
+}
+
+/** What makes a PNG of a drawing, with the fonts for it, each with its licence. */
+function drawing(folder) {
+  const engine = "node_modules/@resvg/resvg-wasm";
+  cpSync(join(engine, "index_bg.wasm"), join(folder, "resvg.wasm"));
+  const font = "node_modules/@fontsource/noto-sans";
+  mkdirSync(join(folder, "fonts"));
+  // In the order in which they are looked into: whoever asks for a weight is given it by the first that has any letters.
+  const sets = ["latin", "latin-ext", "greek", "cyrillic", "cyrillic-ext"];
+  for (const [i, letters] of sets.entries())
+    for (const weight of [400, 600]) {
+      const name = `noto-sans-${letters}-${weight}-normal.woff2`;
+      cpSync(join(font, "files", name), join(folder, "fonts", `${i}-${name}`));
+    }
+  cpSync(join(font, "LICENSE"), join(folder, "fonts/LICENSE"));
+  const { version } = JSON.parse(readFileSync(join(engine, "package.json"), "utf8"));
+  writeFileSync(
+    join(folder, "notices.txt"),
+    `resvg.wasm is @resvg/resvg-wasm ${version}, unchanged, under the Mozilla Public License 2.0 (https://mozilla.org/MPL/2.0/);\n` +
+      "its source is at https://github.com/yisibl/resvg-js. The fonts in fonts/ are Noto Sans, under the SIL Open Font License 1.1,\n" +
+      "whose text is in fonts/LICENSE.\n",
+  );
 }
 
 /** The page that computes, as texts: its script, and the engine that it starts in a worker. */

@@ -1,4 +1,4 @@
-// Pictures of runs in a folder, named after the design's file and the case: waveforms as SVG, the screen of each tube as PNG.
+// Pictures of runs in a folder, named after the design's file and the case: waveforms as SVG (and PNG), the screen of each tube as PNG.
 import { mkdirSync } from "node:fs";
 import { basename, join } from "node:path";
 import type { RunRemains } from "./onerun.js";
@@ -14,7 +14,7 @@ export function gallery(
   folder: string,
   file: string,
   taken: Set<string>,
-  quiet: boolean,
+  { quiet, png }: { readonly quiet: boolean; readonly png: boolean },
 ): (left: RunRemains) => Promise<void> {
   try {
     mkdirSync(folder, { recursive: true });
@@ -25,11 +25,19 @@ export function gallery(
   tryFile(join(folder, `${base}.svg`));
   return async ({ caseName, pictures }) => {
     const name = caseName === "" ? base : `${base}-${slug(caseName)}`;
-    for (const { tube, bytes } of pictures) {
-      const path =
-        tube === undefined ? fresh(name, ".svg", taken) : fresh(`${name}-${slug(tube)}`, ".png", taken);
+    const put = async (path: string, bytes: string | Uint8Array) => {
       await writeFile(join(folder, path), [bytes]);
       if (!quiet) tell(`picture: ${printable(join(folder, path))}`);
+    };
+    for (const { tube, bytes } of pictures) {
+      await put(
+        tube === undefined ? fresh(name, ".svg", taken) : fresh(`${name}-${slug(tube)}`, ".png", taken),
+        bytes,
+      );
+      if (png && typeof bytes === "string") {
+        const { bitmap } = await import("./bitmap.js");
+        await put(fresh(name, ".png", taken), await bitmap(bytes));
+      }
     }
   };
 }

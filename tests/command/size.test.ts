@@ -147,7 +147,7 @@ describe("vary", () => {
     ["no value", ["--from", "1", "--to", "2"], /--value/],
     ["an unknown value", ["--value", "hodl", "--from", "1nF", "--to", "2nF"], /did you mean 'hold'/],
     ["no number of points", [...along, "--points", "many"], /points/],
-    ["an unknown ending", [...along, "--out", "v.txt"], /\.csv, \.json or \.svg/],
+    ["an unknown ending", [...along, "--out", "v.txt"], /\.csv, \.json, \.svg or \.png/],
     ["traces as a table", [...along, "--traces", "ramp"], /--traces: they need --json/],
     ["a falling range", ["--value", "hold", "--from", "2nF", "--to", "1nF"], /does not rise/],
   ])("refuses %s", (_, words, message) => {

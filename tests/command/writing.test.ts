@@ -65,7 +65,7 @@ describe("run", () => {
   test.each([
     ["an unknown case", ["--out", "x.csv", "--case", "camera unplugd"], /did you mean "camera unplugged"/],
     ["an unknown trace", ["--out", "x.csv", "--traces", "rmp"], /did you mean 'ramp'/],
-    ["an unknown ending", ["--out", "x.png"], /ends in \.csv, .*\.wav or \.svg/],
+    ["an unknown ending", ["--out", "x.gif"], /ends in \.csv, .*\.svg or \.png/],
     ["no file to write", [], /--out: run needs it, with FILE/],
     ["a part beside the run", ["--out", "x.csv", "--from", "1 s"], /from: 1 s lies outside the run/],
     ["a part that is none", ["--out", "x.csv", "--from", "9us", "--to", "9us"], /from: the time to write is/],

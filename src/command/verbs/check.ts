@@ -34,6 +34,7 @@ const options = {
     "FOLDER",
     "leave pictures there: the waveforms of each run (SVG), the screen of each tube (PNG)",
   ),
+  png: flag("leave the waveforms there as PNG besides, for where no SVG is taken"),
   ...moreTraces,
   watch: flag("look again after each save of a file, until Ctrl-C"),
   ...workers,
@@ -103,12 +104,13 @@ async function checkedOf(
   taken: Set<string>,
   round: Round | undefined,
 ): Promise<Checked> {
-  const { pictures, traces = [], workers } = asked;
+  const { pictures, png, traces = [], workers } = asked;
   const loaded: Loaded = await load(file, { ...asked, asking: round?.asking });
   if (traces.length > 0 && pictures === undefined)
     refuseOption("--traces", "they are drawn in pictures", "give --pictures too");
   demandTraces(loaded.design, traces);
-  const leave = pictures === undefined ? undefined : gallery(pictures, file, taken, json);
+  if (png && pictures === undefined) refuseOption("--png", "it is about pictures", "give --pictures too");
+  const leave = pictures === undefined ? undefined : gallery(pictures, file, taken, { quiet: json, png });
   const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined, traces, captured: true };
   const runs: { status: "complete" | "stopped"; data: object }[] = [];
   const results: CheckResult[] = [];

@@ -4,6 +4,7 @@ import type { Design } from "../../design/design.js";
 import { figuresOf } from "../../schematic/figures.js";
 import { draw } from "../../schematic/schematic.js";
 import { simulate } from "../../simulation/simulate.js";
+import { asNamed } from "../bitmap.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
 import { flag, names, needed, path } from "../option.js";
@@ -17,7 +18,7 @@ export const drawVerb = verb({
   summary: "writes the schematic of a design",
   operand: designFile,
   options: {
-    out: needed(path("FILE", "file to write, .svg; - is standard output")),
+    out: needed(path("FILE", "file to write, .svg or .png; - is standard output, as .svg")),
     open: names("blocks to be drawn open, `all` for every one (default: all closed)"),
     figures: flag("simulate first, and show each place's voltages, stressed parts and failing checks"),
     ...oneCase,
@@ -32,14 +33,14 @@ export const drawVerb = verb({
   },
   async run({ operands: [file], options }) {
     const { out, open: asked = [], figures, case: caseName } = options;
-    writerOf(out, { ".svg": draw });
+    writerOf(out, { ".svg": draw, ".png": draw });
     const loaded = await load(file, options);
     tryFile(out);
     const design = caseOf(loaded.design, caseName);
     const open = asked.includes("all") ? true : asked.map((block) => blockOf(design, block));
     const run = figures ? simulate(loaded.design, { ...simulateAsked(options), case: caseName }) : undefined;
     if (run) tellDoubts(run);
-    await writeFile(out, [draw(design, { open, ...(run && figuresOf(run)) })]);
+    await writeFile(out, [await asNamed(out, draw(design, { open, ...(run && figuresOf(run)) }))]);
     const blocks =
       open === true ? "all blocks open" : open.length > 0 ? `${open.join(", ")} open` : "blocks closed";
     tell(`${printable(out)}: ${design.parts.length} parts, ${printable(blocks)}`);

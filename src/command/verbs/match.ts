@@ -9,6 +9,7 @@ import type { FitCapture } from "../../captures/fitruns.js";
 import type { LaidOver } from "../../captures/layover.js";
 import type { Design } from "../../design/design.js";
 import type { Alignment } from "../../instruments/held.js";
+import { asNamed } from "../bitmap.js";
 import { captureOptions, heldFrom, refuseLone } from "../captureoptions.js";
 import { load } from "../load.js";
 import { matchLines } from "../matchtext.js";
@@ -29,7 +30,7 @@ const options = {
   uncalibrated: flag("find gain and offset of the instrument as well, and take them out"),
   ...oneCase,
   fit: anyText("VALUES", "fit these values, e.g. 'timing, reset.on from 1 ohm to 100 ohm'"),
-  out: path("FILE", "draw each capture over its prediction there, the residual below, .svg"),
+  out: path("FILE", "draw each capture over its prediction there, the residual below, .svg or .png"),
   ...otherValues,
   ...simulating,
 };
@@ -51,7 +52,7 @@ export const matchVerb = verb({
   },
   async run({ operands: [file], options: given }) {
     const { out, fit } = given;
-    if (out !== undefined) writerOf(out, { ".svg": match });
+    if (out !== undefined) writerOf(out, { ".svg": match, ".png": match });
     const values = fit === undefined ? undefined : valuesIn(fit);
     const loaded = await load(file, given);
     if (out !== undefined) tryFile(out);
@@ -60,7 +61,8 @@ export const matchVerb = verb({
     const found = match(loaded.design, { captures, fit: values, simulate: { until, limits } });
     if (out !== undefined && found.captures.length > 0) {
       const { matchPicture } = await import("../../report/matchpicture.js");
-      await writeFile(out, [matchPicture(loaded.design.title, found.captures, found.fitted)]);
+      const drawn = matchPicture(loaded.design.title, found.captures, found.fitted);
+      await writeFile(out, [await asNamed(out, drawn)]);
       tell(`${printable(out)}: ${found.captures.length} laid over`);
     }
     return { found, loaded };

@@ -12,6 +12,7 @@ import { npyColumns, toNpy } from "../../waveforms/npy.js";
 import { toSound } from "../../waveforms/soundbytes.js";
 import type { Trace } from "../../waveforms/trace.js";
 import { valueChanges } from "../../waveforms/valuechange.js";
+import { bitmap } from "../bitmap.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
 import { names, needed, path, quantityText } from "../option.js";
@@ -60,12 +61,15 @@ const writers = {
       );
     }
   },
-  ".svg": (run, traces) => {
-    const { title, caseName } = run.design;
-    const panels = traces.map((t) => ({ title: t.name, traces: [t] }));
-    return [tracePicture(panels, { title: caseName === "" ? title : `${title}: ${caseName}` })];
-  },
+  ".svg": (run, traces) => [pictureOf(run, traces)],
+  ".png": async (run, traces) => [await bitmap(pictureOf(run, traces))],
 } satisfies Record<string, Writer>;
+
+function pictureOf(run: Run, traces: readonly Trace[]): string {
+  const { title, caseName } = run.design;
+  const panels = traces.map((t) => ({ title: t.name, traces: [t] }));
+  return tracePicture(panels, { title: caseName === "" ? title : `${title}: ${caseName}` });
+}
 
 export const runVerb = verb({
   word: "run",
@@ -75,7 +79,7 @@ export const runVerb = verb({
     out: needed(
       path(
         "FILE",
-        "file to write: .csv, .json, .npy, .npz, .vcd, .wav or .svg; - is standard output, as .csv",
+        "file to write: .csv, .json, .npy, .npz, .vcd, .wav, .svg or .png; - is standard output, as .csv",
       ),
     ),
     ...oneCase,

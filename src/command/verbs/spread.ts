@@ -12,6 +12,7 @@ import { type Spread, summarise } from "../../spread/summary.js";
 import { rangeOf, seedOf, type TrialRange, type Trials } from "../../spread/trials.js";
 import { cornerSearch, type WorstCase } from "../../spread/worst.js";
 import { Bar } from "../bar.js";
+import { asNamed } from "../bitmap.js";
 import { interruptible } from "../interrupt.js";
 import { type Loaded, load } from "../load.js";
 import { measuredParts, stockFrom } from "../measuredoption.js";
@@ -48,7 +49,10 @@ const options = {
   cases: flag("the design as drawn and every case"),
   checks: names("checks to measure (default: those of the case)"),
   workers: whole("how many runs at a time (default: what the machine has)", 1, 256),
-  out: path("FILE", "keep the trials in this file (JSON), to be merged with others; .svg: their histograms"),
+  out: path(
+    "FILE",
+    "keep the trials in this file (JSON), to be merged with others; .svg, .png: their histograms",
+  ),
   ...slicing,
   ...otherValues,
   ...simulating,
@@ -212,7 +216,8 @@ async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
 
 async function keep(trials: Trials, out: string | undefined): Promise<void> {
   if (out === undefined) return;
-  await writeFile(out, extname(out) === ".svg" ? [histogramPicture(trials)] : trialsText(trials));
+  const drawn = [".svg", ".png"].includes(extname(out));
+  await writeFile(out, drawn ? [await asNamed(out, histogramPicture(trials))] : trialsText(trials));
   tell(printable(out));
 }
 

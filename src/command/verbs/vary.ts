@@ -8,6 +8,7 @@ import { measuredText } from "../../report/verdicts.js";
 import { type Variation, type VaryOptions, VaryStudy } from "../../variation/variation.js";
 import { csvCell } from "../../waveforms/csvjson.js";
 import { Bar } from "../bar.js";
+import { bitmap } from "../bitmap.js";
 import { type Loaded, load } from "../load.js";
 import { anyText, choice, names, type OptionValues, path, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile, writerOf } from "../output.js";
@@ -28,8 +29,13 @@ import { designFile, verb } from "../verb.js";
 const writers = {
   ".csv": csv,
   ".json": (v: Variation) => jsonText(plainData(v)),
-  ".svg": (v: Variation) => (v.traces.length > 0 ? overlayPicture(v) : variationPicture(v)),
+  ".svg": pictureOf,
+  ".png": async (v: Variation) => bitmap(pictureOf(v)),
 };
+
+function pictureOf(v: Variation): string {
+  return v.traces.length > 0 ? overlayPicture(v) : variationPicture(v);
+}
 
 const varyOptions = {
   value: anyText("NAME", "what varies: a named value, a part, or a part's property, e.g. line.feed.output"),
@@ -44,8 +50,8 @@ const varyOptions = {
   ),
   ...oneCase,
   checks: names("checks to measure (default: those of the case)"),
-  traces: names("traces to keep of every run: with .svg they are drawn over each other"),
-  out: path("FILE", "file to write: .csv, .json or .svg; - is standard output, as .csv"),
+  traces: names("traces to keep of every run: with .svg or .png they are drawn over each other"),
+  out: path("FILE", "file to write: .csv, .json, .svg or .png; - is standard output, as .csv"),
   ...workers,
   ...slicing,
   ...otherValues,
@@ -75,7 +81,7 @@ export const varyVerb = verb({
     const write = slice ? undefined : writing(out);
     if (traces && slice) refuseOption("--traces", "a slice keeps what checks measure, not whole traces");
     if (traces && !json && (write === undefined || write === csv))
-      refuseOption("--traces", "they need --json, or --out with a name in .svg or .json");
+      refuseOption("--traces", "they need --json, or --out with a name in .svg, .png or .json");
     const asked = askedOf(options);
     const loaded = await load(operands[0], options);
     if (out !== undefined) tryFile(out);
@@ -138,12 +144,13 @@ async function finished(
   out: string | undefined,
   write: Writer | undefined,
 ): Promise<Result> {
-  if (write === writers[".svg"] && v.checks.length === 0 && v.traces.length === 0)
+  const draws = write === writers[".svg"] || write === writers[".png"];
+  if (draws && v.checks.length === 0 && v.traces.length === 0)
     refuseOption("--out", "there is nothing to draw: the case has no checks");
-  if (write === writers[".svg"] && v.traces.length === 0 && v.points.length < 2)
+  if (draws && v.traces.length === 0 && v.points.length < 2)
     refuseOption("--out", "there is nothing to draw: fewer than two points");
   if (write) {
-    await writeFile(out!, [write(v)]);
+    await writeFile(out!, [await write(v)]);
     tell(printable(out!));
   }
   for (const { point, reason } of v.stopped) {
