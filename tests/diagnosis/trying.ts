@@ -167,6 +167,7 @@ export function tryFaults(design: Design, table: SymptomTable, trying: Trying): 
     ties: [],
     unexplained: 0,
     found: 0,
+    after: 0,
     looks: [],
     misses: [],
   };
