@@ -15,7 +15,7 @@ import { columnsOf, type Looked, type SymptomColumn, specOf } from "./columns.js
 import { measuredColumns, sampledAny } from "./sampling.js";
 import { type Suspect, type Suspected, suspectsOf } from "./suspects.js";
 import type { SymptomRow, SymptomsOptions, SymptomTable } from "./symptomtable.js";
-import { allotted, ofRail, otherThan, type RowShown, Tolerated, together } from "./tolerated.js";
+import { apportioned, ofRail, otherThan, type RowShown, Tolerated, together } from "./tolerated.js";
 
 /** The most runs unless told otherwise. */
 const usualMost = 600;
@@ -213,7 +213,7 @@ export class SymptomStudy {
       for (const [i, c] of columns.entries()) {
         const change = found.values[i] - values[c];
         const axes = group.filter((axis) => reach[axis].includes(c));
-        for (const [axis, part] of allotted(change, axes, before[c]))
+        for (const [axis, part] of apportioned(change, axes, before[c]))
           spread[c][axis] = Number.isFinite(part) ? kept(part, spreadFigures) : 0;
       }
     }

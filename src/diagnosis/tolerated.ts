@@ -121,7 +121,7 @@ export function together(asked: readonly number[], reach: readonly (readonly num
  * does there; where none does anything there, the first has all, which spreads no less.
  * @param before what each value does there in the sound design, by number of the value
  */
-export function allotted(
+export function apportioned(
   change: number,
   axes: readonly number[],
   before: readonly number[],
