@@ -39,8 +39,8 @@ export interface Accused {
 /** A level below this share of the largest of its trace is next to nothing. */
 const smallLevel = 0.1;
 
-/** The trace of which a column holds the floor, peak, mean or swing. */
-function targetOf({ what }: Pick<SymptomColumn, "what">): string | undefined {
+/** The trace of which a column holds the floor, peak, mean or swing; undefined where it holds something else. */
+export function levelOf({ what }: Pick<SymptomColumn, "what">): string | undefined {
   const [, words, target] = /^(\w+) of (\S+)$/.exec(what) ?? [];
   return standardWords.some((w) => w === words) ? target : undefined;
 }
@@ -76,7 +76,7 @@ export class Expectations {
       this.rows.set(row.case, beside);
     }
     const byName = new Map(columns.map((c, i) => [`${c.case}\n${c.what}`, i]));
-    this.targets = columns.map(targetOf);
+    this.targets = columns.map(levelOf);
     this.swings = columns.map((c, i) => {
       const target = this.targets[i];
       return target === undefined ? undefined : byName.get(`${c.case}\nswing of ${target}`);
@@ -108,6 +108,8 @@ export class Expectations {
     if (own?.row.status !== "complete" || sound?.row.status !== "complete") return undefined;
     const [at, before] = [own.at[column], sound.at[column]];
     const beside = before < 0 ? undefined : sound.row.spread?.[before];
+    // One object for all that show the same.
+    if (at < 0 && suspect > 0) return this.of(0, column);
     if (at < 0) return this.shown(sound, before, beside ?? [], swings[column]);
     const spread =
       own.row.spread?.[at] ?? this.carried(column, own.row.values[at], sound.row.values[before], beside);

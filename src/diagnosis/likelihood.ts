@@ -99,6 +99,7 @@ export function between(
   share: number,
 ): Foreseen | undefined {
   if (!a || !b) return undefined;
+  if (a === b) return a;
   return {
     value: a.value + share * (b.value - a.value),
     spread: a.spread.map((s, k) => s + share * ((b.spread[k] ?? s) - s)),

@@ -3,7 +3,7 @@
 // mixture of normal variables that is bounded from below by their distances in pairs (A. Kolchinsky, B. D. Tracey, Entropy 19(7),
 // 2017, with Bhattacharyya's distance): exactly the entropy of the classes where those left either show the same or lie far apart.
 import { exponential, logarithm } from "../base/powers.js";
-import type { Accusation, Foreseen } from "./accused.js";
+import { type Accusation, type Foreseen, levelOf } from "./accused.js";
 import type { SymptomTable } from "./symptomtable.js";
 
 /** Somewhere to look. Plain data. */
@@ -49,6 +49,8 @@ interface Instrument {
 
 /** Less than this is not worth a look, bits. */
 const least = 0.02;
+/** What is no level of a trace takes longer to find out than a look at it: it is to tell so much more, bits. */
+const longer = 0.25;
 /** So many of the likeliest are shown. */
 const shown = 4;
 /** So many places to look at are named. */
@@ -70,17 +72,19 @@ export function nextLooks(
 ): NextLook[] {
   if (left.length < 2) return [];
   const entropy = entropyOf(left.map((one) => one.weight));
-  const best = new Map<string, { readonly column: number; readonly gain: number }>();
+  const best = new Map<string, { readonly column: number; readonly gain: number; readonly worth: number }>();
   const seen = columns.map((_, c) => left.map((one) => one.at(c)));
   const scales = scalesOf(columns, seen);
   for (const [c, { case: where, what }] of columns.entries()) {
     if (done.has(c)) continue;
     const gain = Math.min(entropy, gainOf(left, seen[c], scales[c] / instrument.steps, instrument.accuracy));
     const key = `${where}\n${targetOf(what)}`;
-    if (gain > Math.max(least, (best.get(key)?.gain ?? 0) + 1e-6)) best.set(key, { column: c, gain });
+    const worth = gain - (levelOf({ what }) === undefined ? longer : 0);
+    if (gain > least && worth > (best.get(key)?.worth ?? Number.NEGATIVE_INFINITY) + 1e-6)
+      best.set(key, { column: c, gain, worth });
   }
   return [...best.values()]
-    .sort((a, b) => b.gain - a.gain || a.column - b.column)
+    .sort((a, b) => b.worth - a.worth || a.column - b.column)
     .slice(0, named)
     .map(({ column, gain }) => ({
       case: columns[column].case,
@@ -130,18 +134,25 @@ function gainOf(
   accuracy: number,
 ): number {
   const groups = new Map<string, Shown>();
+  const met = new Map<Foreseen, Shown>();
   // Where it is not known what one shows, the reading tells nothing of it.
   let known = 0;
   for (const [i, one] of seen.entries()) {
     if (!one) continue;
+    known += left[i].weight;
+    const same = met.get(one);
+    if (same) {
+      same.weight += left[i].weight;
+      continue;
+    }
     const { value, spread, doubt } = one;
     let variance = step ** 2 / 12 + (accuracy * value) ** 2 / 3 + doubt ** 2;
     for (const s of spread) variance += s * s;
     const key = `${value.toPrecision(5)} ${variance.toPrecision(3)}`;
     const group = groups.get(key) ?? { weight: 0, value, variance };
     group.weight += left[i].weight;
-    known += left[i].weight;
     groups.set(key, group);
+    met.set(one, group);
   }
   const all = [...groups.values()];
   if (all.length < 2) return 0;

@@ -46,6 +46,15 @@ describe("diagnose", () => {
     expect(diagnosed(path, "--reading", "mean of m 5.0 V").err).not.toContain(kept);
   });
 
+  it("makes a table of another text anew and says so, whatever that one measured", () => {
+    const path = file(divider, "divider.ramp");
+    expect(diagnosed(path, "--reading", "rms of m after 0.5 ms 6.0 V").status).toBe(0);
+    // The place that was measured is gone.
+    writeFileSync(path, divider.replaceAll(" m ", " n "));
+    const { status, err } = diagnosed(path, "--reading", "mean of n 6.0 V");
+    expect([status, err]).toEqual([0, expect.stringContaining("is of another text")]);
+  });
+
   it("gives the same bits by one worker and by two", () => {
     const path = file(divider, "divider.ramp");
     const [one, two] = ["1", "2"].map((n) => {

@@ -27,6 +27,7 @@ describe("every single fault of the line sweep", () => {
     expect(score.invisible).toBeLessThanOrEqual(0.1 * score.boards);
     expect([score.first / shows >= 0.95, score.misses]).toEqual([true, expect.anything()]);
     expect(score.found / shows).toBeGreaterThanOrEqual(0.9);
+    expect(score.after / shows).toBeGreaterThanOrEqual(0.9);
     expect(median(score.ties)).toBeLessThanOrEqual(2);
     // The true fault is seldom called unexplained.
     expect(score.unexplained).toBeLessThanOrEqual(0.1 * shows);

@@ -134,9 +134,11 @@ export interface Score {
   ties: number[];
   /** Boards that are said not to be explained by anything single. */
   unexplained: number;
-  /** Boards on which at most four advised readings leave one, or what no reading can split. */
+  /** Boards on which at most four advised readings and none before leave one, or what no reading can split. */
   found: number;
-  /** How many looks that took, of those. */
+  /** The same after the readings at the places that are tried. */
+  after: number;
+  /** How many looks it took from nothing, of those. */
   looks: number[];
   /** What went wrong, in words. */
   misses: string[];
@@ -165,6 +167,7 @@ export function tryFaults(design: Design, table: SymptomTable, trying: Trying): 
     ties: [],
     unexplained: 0,
     found: 0,
+    after: 0,
     looks: [],
     misses: [],
   };
@@ -199,16 +202,26 @@ export function tryFaults(design: Design, table: SymptomTable, trying: Trying): 
         score.misses.push(`${fault.name} ${fault.kind} ${fault.factor ?? ""}, seed ${seed}: ${said(told)}`);
       if (!told.explained) score.unexplained++;
       if (advised && followed(table, board, fault, score)) score.found++;
+      if (advised && followed(table, board, fault, score, taken)) score.after++;
     }
   return score;
 }
 
-/** Whether at most four looks where one is advised leave the fault alone, or with what no look can split. */
-function followed(table: SymptomTable, board: Board, fault: Suspected, score: Score): boolean {
-  const readings: Reading[] = [];
+/** Whether at most four looks where one is advised, after what was read to begin with, leave the fault alone, or with what no look can split. */
+function followed(
+  table: SymptomTable,
+  board: Board,
+  fault: Suspected,
+  score: Score,
+  begun: readonly Reading[] = [],
+): boolean {
+  const readings = [...begun];
   const miss = (why: string, told: Diagnosis) =>
     score.misses.push(
-      `advised: ${fault.name} ${fault.kind} ${fault.factor ?? ""}: ${why}: ${said(told)} by ${readings.map((r) => `${r.what} ${r.value}`).join(", ")}`,
+      `advised: ${fault.name} ${fault.kind} ${fault.factor ?? ""}: ${why}: ${said(told)} by ${readings
+        .slice(begun.length)
+        .map((r) => `${r.what} ${r.value}`)
+        .join(", ")}`,
     );
   for (let look = 0; ; look++) {
     const told = diagnose(table, readings);
@@ -217,7 +230,7 @@ function followed(table: SymptomTable, board: Board, fault: Suspected, score: Sc
     if (alone || look === mostLooks) {
       const hit = first.faults.some((f) => isThat(f, fault));
       if (!hit || !alone) miss(hit ? "open" : "another", told);
-      else score.looks.push(look);
+      else if (begun.length === 0) score.looks.push(look);
       return hit && alone;
     }
     // Where the best advice is no level, as of a period or a pulse that is missing, the next best is followed.

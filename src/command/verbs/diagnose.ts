@@ -3,6 +3,7 @@
 import { readFileSync } from "node:fs";
 import { refuseOption } from "../../base/asked.js";
 import { DesignError } from "../../base/diagnostic.js";
+import { specOf } from "../../diagnosis/columns.js";
 import { type Diagnosis, diagnose } from "../../diagnosis/ranking.js";
 import { hasColumn, type Reading, readingIn, readingsIn, takenReadings } from "../../diagnosis/readings.js";
 import { readSymptoms } from "../../diagnosis/readsymptoms.js";
@@ -158,7 +159,8 @@ async function tableFor(
   { kept, workers }: { readonly kept: string | undefined; readonly workers: number | undefined },
 ): Promise<SymptomTable> {
   const known = kept === undefined ? undefined : keptTable(kept);
-  const measures = known?.measures ?? [];
+  // What a table of another text measured besides may make no sense in this one.
+  const measures = (known?.measures ?? []).filter((phrase) => makesSense(loaded, phrase));
   let study = new SymptomStudy(loaded.design, { ...asked, measures });
   const same = known?.fingerprint === study.fingerprint && known.missing === 0;
   const lacking = lackingOf(study, read);
@@ -173,6 +175,16 @@ async function tableFor(
   const table = await studied(loaded, study, { asked: { study: "symptoms", options: more }, workers, bar });
   if (kept !== undefined && table.missing === 0) await keep(kept, table);
   return table;
+}
+
+function makesSense({ design }: Loaded, phrase: string): boolean {
+  try {
+    specOf(design, phrase);
+    return true;
+  } catch (error) {
+    if (error instanceof DesignError) return false;
+    throw error;
+  }
 }
 
 /** Readings of which the table has no column yet. */
