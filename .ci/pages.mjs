@@ -35,7 +35,7 @@ function about(design) {
   const failed = verify(run).filter(({ pass }) => !pass).length;
   const { checks, cases, title } = design;
   const verdict = failed === 0 ? "all pass" : `${failed} fail`;
-  const words = `${checks.length} checks as drawn, ${verdict}; ${cases.length} cases.`;
+  const words = `${checks.length} checks as drawn, ${verdict}; ${cases.length} ${cases.length === 1 ? "case" : "cases"}.`;
   const [group] = panelGroups(run);
   const waves = group
     ? [

@@ -117,8 +117,11 @@ export function readNumber(text: string): Parsed<Fraction> {
     return { ok: false, code: "number-range", message: `a number may have ${mostDigits} digits at most` };
   }
   const n = BigInt(digits);
-  const size = n === 0n ? 0 : n.toString().length + exponent;
-  if (Math.abs(size) > decades || Math.abs(exponent) > 400) {
+  const figures = n.toString();
+  // From 10^least on, and below ten times that.
+  const least = n === 0n ? 0 : figures.length - 1 + exponent;
+  const beyond = least > decades || (least === decades && !/^10*$/.test(figures));
+  if (beyond || least < -decades || Math.abs(exponent) > 400) {
     return {
       ok: false,
       code: "number-range",

@@ -119,5 +119,6 @@ export function mirror(trace: Trace): Trace {
     value: trace.value.map((x) => -x),
     slope: negative(trace.slope),
     slopeBefore: negative(trace.slopeBefore),
+    exact: trace.exact,
   });
 }

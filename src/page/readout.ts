@@ -1,7 +1,11 @@
 // The values at the cursors in words, in engineering units.
 import { engineering } from "../base/quantity.js";
+import { bandWords } from "../report/envelope.js";
+import type { Happening } from "../report/happenings.js";
 import { visible } from "../report/markup.js";
+import type { Scale } from "../report/scale.js";
 import type { PanelPlot } from "./panelplot.js";
+import type { SeenSpan } from "./seen.js";
 
 /** The instants of both cursors, s; the second where it is set. */
 export interface Cursors {
@@ -17,6 +21,11 @@ export function timeWords({ first, second }: Cursors): string {
   const apart = Math.abs(first - second);
   const rate = apart > 0 ? ` · 1/Δt ${engineering(1 / apart, "Hz", 5)}` : "";
   return `${at} · second ${instant(second)} · Δt ${engineering(first - second, "s", 5)}${rate}`;
+}
+
+/** The stretch that is seen. */
+export function seenWords({ from, to }: SeenSpan): string {
+  return `shown: ${instant(from)} to ${instant(to)}`;
 }
 
 function instant(t: number): string {
@@ -42,4 +51,19 @@ function rangeWords(plot: PanelPlot, { low, high }: { low: number; high: number 
 
 function value(plot: PanelPlot, v: number): string {
   return visible(engineering(Math.abs(v) < plot.dust ? 0 : v, plot.unit));
+}
+
+/** What stands below the panels: what the axis is, and what the drawing means. @param laid whose periods lie over each other */
+export function footWords(
+  { origin, unit }: Pick<Scale, "origin" | "unit">,
+  marks: readonly Happening[],
+  banded: boolean,
+  laid?: string,
+): string {
+  const after = origin === 0 ? "" : ` after ${engineering(origin, "s", 9)}`;
+  const of = laid === undefined ? "" : ` from the start of each period of ${visible(laid)}`;
+  const band = banded ? `; ${bandWords}` : "";
+  const happened = marks.map(({ at, label }) => `${visible(label)} at ${engineering(at, "s")}`);
+  const dotted = happened.length > 0 && laid === undefined ? `; dotted: ${happened.join(", ")}` : "";
+  return `time${of}${after} (${unit})${band}${dotted}`;
 }

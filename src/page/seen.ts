@@ -34,3 +34,10 @@ export function inside({ from, to }: SeenSpan, whole: SeenSpan): SeenSpan {
 function clampLength(length: number, { from, to }: SeenSpan): number {
   return Math.min(Math.max(length, (to - from) * shortest), to - from);
 }
+
+/** The longest time between two instants that follow each other, s. */
+export function longestStep(instants: Float64Array): number {
+  let longest = 0;
+  for (let i = 1; i < instants.length; i++) longest = Math.max(longest, instants[i] - instants[i - 1]);
+  return longest;
+}

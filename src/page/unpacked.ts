@@ -73,7 +73,7 @@ function traceOf({ name, unit, count, start, low, high }: TraceHead, bytes: Uint
     slope[i] = level0(rise + signed(a0[i], a1[i]) * part) / length;
     slopeBefore[i + 1] = level0(rise + signed(b0[i], b1[i]) * part) / length;
   }
-  return new Trace({ name, unit, time, value, slope, slopeBefore });
+  return new Trace({ name, unit, time, value, slope, slopeBefore, exact: true });
 }
 
 /** Two bytes as a whole number with its sign. */

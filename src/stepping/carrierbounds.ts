@@ -10,8 +10,8 @@
 // is said.
 import { LuDecomposition, Matrix } from "ml-matrix";
 import { powerOfTwo } from "./binary.js";
-import type { Within } from "./guardbounds.js";
 import type { Motion } from "./motion.js";
+import type { Within } from "./rises.js";
 
 /** Roundings, of all that rings and of each turn of it. */
 const rounding = powerOfTwo(-44);

@@ -11,26 +11,16 @@ import type { SparseRows } from "../equations/sparserows.js";
 import { bitLength, powerOfTwo } from "./binary.js";
 import type { Doubling } from "./doubling.js";
 import type { Motion } from "./motion.js";
-
-/** What the guards can rise by, as rows over z'. */
-export interface Within {
-  readonly start: Int32Array;
-  readonly column: Int32Array;
-  /** Least and largest of entry p at 2p and 2p + 1. */
-  readonly ends: Float64Array;
-  readonly share: number;
-}
-
-/** The same full, guards × width, for leaps of some length. */
-interface Bounds extends Within {
-  readonly low: Float64Array;
-  readonly high: Float64Array;
-}
-
-/** For leaps of up to 2^e ticks: ρ of all guards over the moving entries and the levels, and its least and largest. */
-interface Reach extends Bounds {
-  readonly rho: Float64Array;
-}
+import {
+  packedRises,
+  type Rises,
+  type RisesUpTo,
+  rhoBehind,
+  risesBehind,
+  risesOfBoth,
+  type Within,
+} from "./rises.js";
+import { Sixteenths } from "./sixteenths.js";
 
 /** What all guards have been able to rise by so far: no more, as long as z' has not been larger. */
 export interface Ceiling {
@@ -45,15 +35,18 @@ const spare = 1.125;
 const doubt = 1 + 1e-12;
 
 /** Parts of a power of two for which there are bounds of their own, where those of the whole leave something open. */
-const shares = 16;
+const places = 4;
+const shares = 2 ** places;
 
 /** Bounds of the guards of one combination. */
 export class GuardBounds {
-  private readonly reaches: Reach[] = [];
+  private readonly reaches: RisesUpTo[] = [];
   /** By exponent, of leaps shorter than those that have bounds of their own. */
-  private readonly brief: Bounds[] = [];
+  private readonly brief: Rises[] = [];
   /** By exponent and sixteenths of 2^exponent ticks. */
-  private readonly parts: Bounds[][] = [];
+  private readonly parts: Rises[][] = [];
+  /** By exponent of a sixteenth. */
+  private readonly fine: Sixteenths[] = [];
   private readonly ceilings: Ceiling[] = [];
 
   constructor(
@@ -101,8 +94,17 @@ export class GuardBounds {
     return this.part(exponent, share);
   }
 
+  /** Nearer still, each sixteenth bounded by itself: for leaps that come again. */
+  finely(ticks: number): Within {
+    const { motion, doubling, fine } = this;
+    const exponent = bitLength(ticks - 1) - places;
+    if (exponent < doubling.least) return this.closely(ticks);
+    fine[exponent] ??= new Sixteenths(motion, doubling, this.reach(exponent), doubling.power(exponent));
+    return fine[exponent].upTo(Math.ceil(ticks / powerOfTwo(exponent)));
+  }
+
   /** So many sixteenths of 2^exponent ticks, which may be less than the shortest leap that has bounds of its own. */
-  private part(exponent: number, share: number): Bounds {
+  private part(exponent: number, share: number): Rises {
     const { least } = this.doubling;
     if (share === shares || exponent <= least) return this.whole(exponent);
     // Eight of them make a power of two, and what is left a part of a smaller one.
@@ -113,14 +115,12 @@ export class GuardBounds {
   }
 
   /** 2^exponent ticks and then so many eighths of it. */
-  private joined(exponent: number, eighths: number): Bounds {
+  private joined(exponent: number, eighths: number): Rises {
     const first = this.reach(exponent);
     const bits = bitLength(eighths - 1);
     const then = this.part(exponent - 3 + bits, (shares * eighths) / powerOfTwo(bits));
     const { E } = this.doubling.power(exponent);
-    const { width } = this.motion;
-    const ends = this.behind(first, then, E);
-    return packed(ends, first.low.length / width, width);
+    return risesOfBoth(first, risesBehind(this.motion, first.rho, then, E), this.motion.width);
   }
 
   /** All rises at once: per guard the columns of z', least and largest of each in turn, all times `share`. */
@@ -128,7 +128,7 @@ export class GuardBounds {
     return this.whole(exponent);
   }
 
-  private whole(exponent: number): Bounds {
+  private whole(exponent: number): Rises {
     const { least } = this.doubling;
     const reach = this.reach(exponent);
     if (exponent >= least) return reach;
@@ -136,7 +136,7 @@ export class GuardBounds {
     return this.brief[exponent];
   }
 
-  private reach(exponent: number): Reach {
+  private reach(exponent: number): RisesUpTo {
     const { reaches } = this;
     const { least } = this.doubling;
     const at = exponent > least ? exponent - least : 0;
@@ -145,7 +145,7 @@ export class GuardBounds {
   }
 
   /** Up to 2^least ticks, short beside every time constant: r s (I + As/2 + …), what follows the first term by its size. */
-  private first(): Reach {
+  private first(): RisesUpTo {
     const { motion, doubling } = this;
     const { guards, width, A, moving, one } = motion;
     const count = guards.start.length - 1;
@@ -186,124 +186,20 @@ export class GuardBounds {
         }
       }
     }
-    return { rho, ...packed({ low, high }, count, width) };
+    return { rho, ...packedRises({ low, high }, width) };
   }
 
-  private doubled(): Reach {
+  private doubled(): RisesUpTo {
     const { motion, doubling, reaches } = this;
-    const { width, moving, one } = motion;
     const last = reaches[reaches.length - 1];
     const { E } = doubling.power(doubling.least + reaches.length - 1);
-    const count = last.rho.length / width;
-    const rho = last.rho.map((r) => 2 * r);
-    for (let g = 0; g < count; g++) {
-      const at = g * width;
-      for (let i = 0; i < moving; i++) {
-        const r = last.rho[at + i];
-        if (r === 0) continue;
-        for (let j = 0, p = i * width; j < width; j++, p++) rho[at + j] += j === one ? 0 : r * E[p];
-      }
-      for (let j = one; j < width; j += 2) rho[at + j] = 0;
-    }
-    return { rho, ...packed(this.behind(last, last, E), count, width) };
+    const rho = rhoBehind(motion, last.rho, last.rho, E);
+    return { rho, ...risesOfBoth(last, risesBehind(motion, last.rho, last, E), motion.width) };
   }
-
-  /** Ends of one stretch and then another. @param E of the first */
-  private behind(first: Reach, then: Bounds, E: Float64Array): Pick<Bounds, "low" | "high"> {
-    const { width, moving, one } = this.motion;
-    const { share } = then;
-    const low = new Float64Array(first.low.length);
-    const high = new Float64Array(first.low.length);
-    for (let at = 0; at < low.length; at += width) {
-      // ρ e^(Ah), least and largest: e^(Ah) = I + E on what moves, and levels stay levels.
-      for (let j = moving; j < width; j++) {
-        low[at + j] = share * then.low[at + j];
-        high[at + j] = share * then.high[at + j];
-      }
-      for (let i = 0; i < moving; i++) {
-        const [l, u] = [share * then.low[at + i], share * then.high[at + i]];
-        if (l === 0 && u === 0) continue;
-        for (let j = 0, p = i * width; j < width; j++, p++) {
-          const e = j === one ? 0 : E[p];
-          const whole = i === j ? 1 + e : e;
-          low[at + j] += whole > 0 ? l * whole : u * whole;
-          high[at + j] += whole > 0 ? u * whole : l * whole;
-        }
-      }
-      for (let j = 0; j < width; j++) {
-        low[at + j] = Math.min(first.low[at + j], first.rho[at + j] + low[at + j]);
-        high[at + j] = Math.max(first.high[at + j], first.rho[at + j] + high[at + j]);
-      }
-      for (let j = one; j < width; j += 2) low[at + j] = high[at + j] = 0;
-    }
-    return { low, high };
-  }
-}
-
-/**
- * By how much guard g can rise (at most).
- * @param d z' at the start; or z'', for the rise of the guard's slope
- * @param ways of each entry of d, see `waysOf`
- */
-export function riseOf(
-  { start, column, ends, share }: Within,
-  g: number,
-  d: Float64Array,
-  ways: Int32Array,
-): number {
-  let sum = 0;
-  for (let p = start[g], end = start[g + 1]; p < end; p++) {
-    const j = column[p];
-    sum += d[j] * ends[2 * p + ways[j]];
-  }
-  return sum * share;
-}
-
-/** By how much it can fall, likewise; zero or less. */
-export function fallOf(
-  { start, column, ends, share }: Within,
-  g: number,
-  d: Float64Array,
-  ways: Int32Array,
-): number {
-  let sum = 0;
-  for (let p = start[g], end = start[g + 1]; p < end; p++) {
-    const j = column[p];
-    sum += d[j] * ends[2 * p + 1 - ways[j]];
-  }
-  return sum * share;
-}
-
-/** Which end of a bound an entry is to be taken with, so that nothing branches on signs in the loops: 1 where it is above zero. */
-export function waysOf(d: Float64Array, out: Int32Array): void {
-  for (let j = 0; j < d.length; j++) out[j] = d[j] > 0 ? 1 : 0;
 }
 
 function dense(rows: SparseRows, i: number, width: number): Float64Array {
   const out = new Float64Array(width);
   for (let p = rows.start[i]; p < rows.start[i + 1]; p++) out[rows.column[p]] = rows.value[p];
   return out;
-}
-
-function packed({ low, high }: Pick<Bounds, "low" | "high">, count: number, width: number): Bounds {
-  const start = new Int32Array(count + 1);
-  const column: number[] = [];
-  const ends: number[] = [];
-  for (let g = 0; g < count; g++) {
-    for (let j = 0; j < width; j++) {
-      const p = g * width + j;
-      if (low[p] === 0 && high[p] === 0) continue;
-      column.push(j);
-      ends.push(low[p], high[p]);
-    }
-    start[g + 1] = column.length;
-  }
-  return {
-    low,
-    high,
-    start,
-    column: Int32Array.from(column),
-    ends: Float64Array.from(ends),
-    share: 1,
-  };
 }

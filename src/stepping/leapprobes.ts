@@ -1,10 +1,10 @@
 // Probes into a leap: z and its derivatives at any tick of it, each worked out from where the leap starts, so that a probe
 // owes nothing to those before it. Derivatives are worked out when someone asks: most probes are asked for few of them.
 import { boundless } from "./growth.js";
-import { waysOf } from "./guardbounds.js";
 import type { LeapMatrices } from "./leapmatrices.js";
 import type { Motion } from "./motion.js";
 import { copyEntries } from "./products.js";
+import { waysOf } from "./rises.js";
 
 /** How often z is derived. */
 export const orders = 4;

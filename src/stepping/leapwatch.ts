@@ -6,8 +6,8 @@
 // Always: the first crossing first; the tick given is the first one behind it; all guards that cross by then are named.
 import { bitLength, powerOfTwo } from "./binary.js";
 import type { GroupState } from "./groupstate.js";
-import { fallOf, riseOf, type Within, waysOf } from "./guardbounds.js";
 import { type LeapProbe, type LeapProbes, orders } from "./leapprobes.js";
+import { fallOf, riseOf, type Within, waysOf } from "./rises.js";
 import { rootBetween } from "./root.js";
 
 /** A crossing: ticks from the start of the leap, and the guards; none where nothing has crossed as far as was looked. */
@@ -77,6 +77,7 @@ export class LeapWatch {
         reach = level + riseOf(closely, g, d, this.ways);
         if (reach <= 0) continue;
       }
+      if (recurs && level + riseOf(bounds.finely(length), g, d, this.ways) <= 0) continue;
       const noise = group.noise(g);
       if (level > noise) {
         violated ??= [];

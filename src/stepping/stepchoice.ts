@@ -3,7 +3,9 @@
 // course, against a small share of it (a ramp and a ring keep their errors, a discharge forgets them). The next change
 // of course is the next edge that moves a state, or the crossing that a control is heading for.
 
+import type { Condensed } from "../equations/condense.js";
 import { ErrorScales } from "./errorscales.js";
+import { ticksOfGrowth } from "./growth.js";
 import { higher, lower, rungBelow, ticks, top } from "./stepladder.js";
 import type { Stepper } from "./stepper.js";
 
@@ -41,6 +43,9 @@ export class StepChoice {
   /** How much of an error of the present stretch is left at the horizon, and until when that is taken to hold. */
   private left = 1;
   private until = -1;
+  /** In how many ticks what grows has left all bounds, here and by combination. */
+  private growing = Number.POSITIVE_INFINITY;
+  private readonly growths = new Map<Condensed, number>();
   /** Whether the last step judged has room for a longer one. */
   private roomy = true;
 
@@ -64,7 +69,11 @@ export class StepChoice {
 
   /** After an event the last step says nothing of the next; the last time here does. The guards are known. */
   restart(): void {
-    const { guards } = this.stepper.now;
+    const { stepper, growths } = this;
+    const { equations, now, tick } = stepper;
+    const { guards } = now;
+    this.growing = growths.get(equations) ?? ticksOfGrowth(equations, tick);
+    growths.set(equations, this.growing);
     if (this.early.length !== guards.length) this.early = new Float64Array(guards.length);
     this.early.set(guards);
     this.since = this.stepper.n;
@@ -102,7 +111,7 @@ export class StepChoice {
     if (k === 0) return true;
     const { stepper } = this;
     const end = stepper.n + h;
-    return this.allowed(k, stepper.next, end, this.horizon - end, 8);
+    return this.allowed(k, stepper.next, end, Math.min(this.horizon - end, this.growing), 8);
   }
 
   /** A step of rung k was kept: the next may be longer where there is room. */
@@ -125,7 +134,7 @@ export class StepChoice {
     const { guards, rates } = stepper.now;
     const { guardOf } = stepper.equations;
     const gone = stepper.n - this.since;
-    let left = this.horizon - stepper.n;
+    let left = Math.min(this.horizon - stepper.n, this.growing);
     for (let g = 0; g < guards.length; g++) {
       if (guards[g] > 0 || !guardOf[g].control) continue;
       const rise = rates[g] * stepper.tick;
@@ -163,7 +172,8 @@ export class StepChoice {
     if (here > tolerance * lax) return false;
     if (mended) rung.rest(slip, rest);
     else rest.set(slip);
-    const whole = tolerance * lasting * Math.max(stretch, Math.min(1, left / this.end));
+    const end = Math.min(this.end, this.growing);
+    const whole = tolerance * lasting * Math.max(stretch, Math.min(1, left / end));
     const enough = (whole * Math.min(1, h / left) * lax) / 64;
     const stays = scales.share(rest, rung, h, enough, true) * Math.max(1, left / h);
     this.roomy = here * 16 <= tolerance && stays * 64 <= whole;

@@ -235,6 +235,6 @@ function labels(points: readonly Fraction[], unit: string): string[] {
 }
 
 // A trace as plain data, without what belongs to its run.
-function traceData({ name, unit, time, value, slope, slopeBefore }: Trace): TraceData {
-  return { name, unit, time, value, slope, slopeBefore };
+function traceData({ name, unit, time, value, slope, slopeBefore, exact }: Trace): TraceData {
+  return { name, unit, time, value, slope, slopeBefore, exact };
 }

@@ -1,5 +1,5 @@
 // One stretch of a trace between two neighbouring samples, as a cubic or a straight line. It passes through both samples, and
-// is straight wherever the guard below does not trust the slopes. One arc is loaded again and again, so that walking a
+// is straight wherever the guard below does not trust the slopes, of samples that are not known to be enough. One arc is loaded again and again, so that walking a
 // million samples allocates nothing.
 //
 // Notation (s runs 0..1 over the stretch, h its length in seconds, D its rise):
@@ -18,6 +18,8 @@ export interface Samples {
   readonly slope?: Float64Array;
   /** Derivative just before each sample, per second; the same as `slope` where it is not given. */
   readonly slopeBefore?: Float64Array;
+  /** The cubics have been held against the curve itself by whoever drew them: no slope is the remnant of something faster. */
+  readonly exact?: boolean;
 }
 
 /**
@@ -84,7 +86,7 @@ export class Arc {
     if (!Number.isFinite(a) || !Number.isFinite(b)) return this;
     this.bendFirst = a - this.rise;
     this.bendLast = b - this.rise;
-    if (!this.trusted(data, i, a, b)) {
+    if (!data.exact && !this.trusted(data, i, a, b)) {
       this.bendFirst = 0;
       this.bendLast = 0;
     }

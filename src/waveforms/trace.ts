@@ -51,6 +51,7 @@ export class Trace implements TraceData {
   readonly value: Float64Array;
   readonly slope?: Float64Array;
   readonly slopeBefore?: Float64Array;
+  readonly exact?: boolean;
   readonly impulses?: Impulses;
 
   /**
@@ -75,6 +76,7 @@ export class Trace implements TraceData {
     this.value = data.value;
     this.slope = data.slope;
     this.slopeBefore = data.slopeBefore ?? data.slope;
+    if (data.exact) this.exact = true;
     this.impulses = data.impulses;
   }
 
@@ -198,6 +200,7 @@ export class Trace implements TraceData {
       value: Float64Array.from(value),
       slope: pack(slope),
       slopeBefore: pack(slopeBefore),
+      exact: this.exact,
       impulses: struck.length > 0 ? impulses : undefined,
     });
   }

@@ -53,6 +53,28 @@ describe("numbers", () => {
     "1n",
     "1e5.5",
   ])("%j is none", (text) => expect(readNumber(text).ok).toBe(false));
+  it.each([
+    ["1e-40", true],
+    ["9.99e-41", false],
+    ["0.1e-39", true],
+    ["1e-41", false],
+    ["1e40", true],
+    [`1${"0".repeat(40)}`, true],
+    ["10e39", true],
+    ["1.000001e40", false],
+    ["9.99e39", true],
+    ["1e41", false],
+    ["0e400", true],
+    ["9".repeat(40), true],
+    [`0.${"1".repeat(58)}`, true],
+    [`0.${"1".repeat(59)}`, true],
+    [`0.${"1".repeat(60)}`, false],
+  ])("%s keeps within 1e-40 to 1e40 and 60 digits: %s", (text, good) => {
+    const read = readNumber(text);
+    expect(read.ok).toBe(good);
+    if (!read.ok) expect(read.code).toBe("number-range");
+  });
+
   it("a decimal is read as it is written, whatever its length", () => {
     fc.assert(
       fc.property(fc.bigInt({ min: 0n, max: 10n ** 18n }), fc.integer({ min: 0, max: 18 }), (n, places) => {

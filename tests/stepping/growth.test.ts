@@ -55,6 +55,17 @@ it.each(["mixed", "trapezoid", "tr-bdf2"] as const)("by steps, %s", (method) => 
   expect(run.reached / (1e-3 * 50 * Math.LN10)).toBeCloseTo(1, 3);
 });
 
+it.each(["mixed", "trapezoid", "tr-bdf2"] as const)(
+  "by steps as long as the error lets them be, %s",
+  (method) => {
+    // However long a run is asked for: what it is to be as true as counts no longer than what grows can last, so that it is over
+    // after a million steps (4e7 before that was so).
+    const run = seen(growing, "1000 s", { method, limits: { steps: 2e6 } });
+    expect([run.code, run.reason]).toEqual(["overflow", "'c' grows without bound"]);
+    expect(run.reached / (1e-3 * 50 * Math.LN10)).toBeCloseTo(1, 4);
+  },
+);
+
 it("what could grow and has nothing to begin with stays at rest for as long as one likes", () => {
   const run = seen(growing.replace(", starts 1 V", ""), "5 s");
   expect(run.status).toBe("complete");

@@ -42,10 +42,14 @@ export const liveVerb = verb({
     await writeFile(out, [page]);
     const knobs = knobsOf(design).length;
     tell(
-      `${printable(out)}: ${(page.length / 1e6).toFixed(1)} MB, ${knobs} knobs, ${design.cases.length} cases`,
+      `${printable(out)}: ${(page.length / 1e6).toFixed(1)} MB, ${counted(knobs, "knob")}, ${counted(design.cases.length, "case")}`,
     );
     return {};
   },
   text: () => "",
   status: () => status.good,
 });
+
+function counted(count: number, word: string): string {
+  return `${count} ${word}${count === 1 ? "" : "s"}`;
+}
