@@ -29,25 +29,38 @@ const mostFitted = 20_000;
 const leastAlike = 0.5;
 
 /** Another channel of a capture, by whose edge it is aligned, and the trace that it shows. */
-export interface Companion {
+interface Companion {
   readonly samples: Trace;
   readonly trace: Trace;
 }
 
+/** What else is known of a capture that is aligned. */
+interface Known {
+  /** What to call it in messages. */
+  readonly name: string;
+  /** Whose edge counts; that of the samples and the trace themselves unless given. */
+  readonly companion?: Companion;
+  /** Its gain and offset are not known: levels say nothing. */
+  readonly uncalibrated?: boolean;
+  /** From when on, s, the design's checks look at the trace: of places that are alike one behind it is taken. */
+  readonly settled?: number;
+}
+
 /**
  * Aligns samples with a trace.
- * @param name what to call the capture in messages
- * @param companion whose edge counts; that of the samples and the trace themselves unless given
  * @throws DesignError `flat-capture`, `no-match`, `no-edge`, `no-overlap`
  */
 export function align(
   samples: Trace,
   trace: Trace,
   how: Alignment,
-  name: string,
-  companion: Companion = { samples, trace },
+  { name, companion = { samples, trace }, uncalibrated = false, settled = 0 }: Known,
 ): Aligned {
-  if (how === "correlation") return finest(samples, trace, coarsest(samples, trace, name), name);
+  if (how === "correlation") {
+    const rough = coarsest(samples, trace, name, settled);
+    // Of a straight stretch the shape tells no place along a straight curve, but its level does.
+    return finest(samples, trace, { ...rough, byLevel: rough.byLevel && !uncalibrated }, name);
+  }
   if ("delay" in how) return scaleAt(samples, trace, how.delay, name);
   const edge = (of: Trace, what: string) => {
     const found = crossings(of, of.from, of.to, how.level).find((c) => c.direction === how.direction);
@@ -121,13 +134,17 @@ function scaleAt(samples: Trace, trace: Trace, delay: number, name: string): Ali
   return { delay, ...regression(curve, samples.value.subarray(first, end)) };
 }
 
-/** A likely delay, to within a cell, and how long a cell is, s. */
+/** A likely delay, to within a cell, how long a cell is, s, and whether levels have told it where the shape did not. */
 interface Rough {
   readonly delay: number;
   readonly cell: number;
+  readonly byLevel: boolean;
 }
 
-function coarsest(samples: Trace, trace: Trace, name: string): Rough {
+/** Where places alike in shape lie side by side over more than this share of the capture, its shape tells no place. */
+const plateau = 0.2;
+
+function coarsest(samples: Trace, trace: Trace, name: string, settled: number): Rough {
   const usual = (samples.to - samples.from) / (samples.time.length - 1);
   const cell = Math.max(usual, Math.max(samples.to - samples.from, trace.to - trace.from) / mostCells);
   const own = cells(samples, cell);
@@ -136,7 +153,7 @@ function coarsest(samples: Trace, trace: Trace, name: string): Rough {
     throw refusal("flat-capture", `${name} shows one value only, which fits everywhere`, "give its delay");
   const least = Math.max(2, Math.ceil(leastOverlap * Math.min(own.length, curve.length)));
   const from = least - own.length;
-  const found: { lag: number; likeness: number; over: number }[] = [];
+  const found: Place[] = [];
   for (let lag = from; lag <= curve.length - least; lag++) {
     const [a, b] = [Math.max(0, -lag), Math.min(own.length, curve.length - lag)];
     const likeness = regression(curve.subarray(a + lag, b + lag), own.subarray(a, b)).correlation;
@@ -149,7 +166,8 @@ function coarsest(samples: Trace, trace: Trace, name: string): Rough {
       `${name} looks like '${trace.name}' nowhere in the run: the best correlation is ${best.toFixed(2)}`,
       "look whether the channel, the case and the attenuation are the right ones",
     );
-  // What repeats fits as well one period on: of such places the one that compares most, and next to no delay.
+  // What repeats fits as well one period on: of such places the one that compares most, then one where the checks look, and next
+  // to no delay.
   // Where some samples are bad, a place with fewer of them over the run is a little likelier than the right one.
   const near = 1 - best + 1e-4 + Math.min(0.06, 0.5 * (1 - best));
   const tops = found.filter(
@@ -157,10 +175,41 @@ function coarsest(samples: Trace, trace: Trace, name: string): Rough {
       1 - likeness <= near && !(found[k - 1]?.likeness > likeness) && !(found[k + 1]?.likeness > likeness),
   );
   const shift = trace.from - samples.from;
+  const delayOf = ({ lag }: Place) => lag * cell + shift;
+  const early = (place: Place) => Number(samples.from + delayOf(place) < settled);
   const [top] = tops.sort(
-    (a, b) => b.over - a.over || Math.abs(a.lag * cell + shift) - Math.abs(b.lag * cell + shift),
+    (a, b) => b.over - a.over || early(a) - early(b) || Math.abs(delayOf(a)) - Math.abs(delayOf(b)),
   );
-  return { delay: top.lag * cell + shift, cell };
+  const alike = sideBySide(found, top, near);
+  const byLevel = alike.length > plateau * own.length;
+  const misfit = ({ lag }: Place) => offLevel(own, curve, lag);
+  const place = byLevel ? alike.reduce((a, b) => (misfit(b) < misfit(a) ? b : a)) : top;
+  return { delay: delayOf(place), cell, byLevel };
+}
+
+/** A delay in whole cells, how alike the shapes are there, and over how many cells. */
+interface Place {
+  readonly lag: number;
+  readonly likeness: number;
+  readonly over: number;
+}
+
+/** The places around one that are as good as it, without a gap. */
+function sideBySide(found: readonly Place[], top: Place, near: number): readonly Place[] {
+  const at = found.indexOf(top);
+  const good = (k: number) => k >= 0 && k < found.length && 1 - found[k].likeness <= near;
+  let [from, to] = [at, at];
+  while (good(from - 1)) from--;
+  while (good(to + 1)) to++;
+  return found.slice(from, to + 1);
+}
+
+/** Mean square of what lies between samples and curve. */
+function offLevel(own: Float64Array, curve: Float64Array, lag: number): number {
+  const [a, b] = [Math.max(0, -lag), Math.min(own.length, curve.length - lag)];
+  let sum = 0;
+  for (let k = a; k < b; k++) sum += (own[k] - curve[k + lag]) ** 2;
+  return sum / (b - a);
 }
 
 /** Means over cells of time. */
@@ -179,7 +228,7 @@ function cells(trace: Trace, cell: number): Float64Array {
   });
 }
 
-function finest(samples: Trace, trace: Trace, { delay, cell }: Rough, name: string): Aligned {
+function finest(samples: Trace, trace: Trace, { delay, cell, byLevel }: Rough, name: string): Aligned {
   const play = 2 * cell;
   const [first, end] = overlap(samples.time, trace, delay, play);
   if (end - first < 8)
@@ -191,13 +240,16 @@ function finest(samples: Trace, trace: Trace, { delay, cell }: Rough, name: stri
   const kept = (of: Float64Array) => of.subarray(first, end).filter((_, i) => i % every === 0);
   const [time, value] = [kept(samples.time), kept(samples.value)];
   const at = (d: number) => ({ delay: d, ...regression(along(trace, time, d), value) });
-  let begin = at(delay);
-  for (let k = -12; k <= 12; k++) {
+  let begin = byLevel ? { ...at(delay), gain: 1, offset: 0 } : at(delay);
+  for (let k = -12; k <= 12 && !byLevel; k++) {
     const next = at(delay + (k / 12) * 1.5 * cell);
     if (next.correlation > begin.correlation) begin = next;
   }
-  const swing = Math.max(Math.abs(begin.gain), 1e-12);
-  const size = Math.abs(begin.offset) + Math.max(...value.map(Math.abs));
+  const swing = byLevel ? 0 : Math.max(Math.abs(begin.gain), 1e-12);
+  const size = byLevel
+    ? 0
+    : Math.abs(begin.offset) + value.reduce((most, v) => Math.max(most, Math.abs(v)), 0);
+  const reach = byLevel ? 1.5 : 0.4;
   // The delay counts in cells from where it begins, so that its steps are small beside them.
   const found = leastSquares(
     {
@@ -205,8 +257,8 @@ function finest(samples: Trace, trace: Trace, { delay, cell }: Rough, name: stri
         const curve = along(trace, time, begin.delay + d * cell);
         return curve.map((v, k) => gain * v + offset - value[k]);
       },
-      low: [-0.4, begin.gain - swing, begin.offset - size],
-      high: [0.4, begin.gain + swing, begin.offset + size],
+      low: [-reach, begin.gain - swing, begin.offset - size],
+      high: [reach, begin.gain + swing, begin.offset + size],
       small: 0,
       accuracy: 1e-9,
       slopes: { stride: 1e-3, central: true, noise: 1e-9 },

@@ -15,10 +15,10 @@ import { probeOf } from "../reading/probe.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import type { Slopes } from "../sizing/leastsquares.js";
 import type { Trace } from "../waveforms/trace.js";
-import { align, along, overlap } from "./alignment.js";
+import { along, overlap } from "./alignment.js";
 import { type Estimate, type EstimatedValue, estimate } from "./estimate.js";
 import { type FitCapture, FitRuns } from "./fitruns.js";
-import { companionOf, heldTrace, stepOf, triggerOf } from "./layover.js";
+import { aligned, heldTrace, stepOf, triggerOf } from "./layover.js";
 import { goodOnes, huberFactors, steadyDeviation } from "./outliers.js";
 
 /** A value to estimate. */
@@ -180,12 +180,11 @@ function placed(
   let at = values;
   let next = captures.length;
   return captures.map((held, k) => {
-    const { unit } = probeOf(caseNamed(design, held.case), held.of);
+    const one = caseNamed(design, held.case);
+    const { unit } = probeOf(one, held.of);
     const samples = heldTrace(held, unit);
     if (!traces) return refuseOption("captures", "with the values as the design has them a run stops early");
-    const beside = triggerOf(held);
-    const companion = beside && companionOf(beside, traces[next++]);
-    const { delay } = align(samples, traces[k], held.align ?? "correlation", held.capture.name, companion);
+    const { delay } = aligned(held, samples, traces[k], one, () => traces[next++]);
     const { from, to } = samples;
     const play = playShare * (to - from) + (playSamples * (to - from)) / (samples.time.length - 1);
     const [first, end] = overlap(samples.time, traces[k], delay, play);

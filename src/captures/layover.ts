@@ -4,14 +4,14 @@
 import { asked, refuseOption } from "../base/asked.js";
 import { refusal } from "../base/diagnostic.js";
 import { handed, handedText } from "../base/handed.js";
-import type { CheckSpec } from "../design/design.js";
+import type { CheckSpec, Design } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
 import { channelOf, samplesOf } from "../instruments/capture.js";
 import type { Held } from "../instruments/held.js";
 import { judgeElsewhere, measureChecks } from "../judging/verify.js";
 import type { Run } from "../reading/result.js";
 import { Trace } from "../waveforms/trace.js";
-import { align, along, type Companion, overlap } from "./alignment.js";
+import { type Aligned, align, along, overlap } from "./alignment.js";
 import { scattered, scatterIn } from "./instrumentshare.js";
 
 /** What a check measures of a capture and of the run. */
@@ -117,9 +117,7 @@ export function layOver(run: Run, held: Held): LaidOver {
   handedText(held.of, "held.of");
   const trace = run.trace(held.of);
   const samples = heldTrace(held, trace.unit);
-  const beside = triggerOf(held);
-  const companion = beside && companionOf(beside, run.trace(beside.of));
-  const found = align(samples, trace, held.align ?? "correlation", held.capture.name, companion);
+  const found = aligned(held, samples, trace, run.design, (name) => run.trace(name));
   const { delay, correlation } = found;
   const { gain, offset } = held.uncalibrated ? found : { gain: 1, offset: 0 };
   const [first, end] = overlap(samples.time, trace, delay);
@@ -169,9 +167,26 @@ export function triggerOf({ capture, align: how, of }: Held): Held | undefined {
   return { capture, of: trigger ?? of, channel: seen, attenuated };
 }
 
-/** That channel and its trace. */
-export function companionOf(held: Held, trace: Trace): Companion {
-  return { samples: heldTrace(held, trace.unit), trace };
+/**
+ * Where samples lie over a trace.
+ * @param one the case that was run
+ * @param traceOf gives the trace of a trigger
+ */
+export function aligned(
+  held: Held,
+  samples: Trace,
+  trace: Trace,
+  { checks }: Pick<Design, "checks">,
+  traceOf: (name: string) => Trace,
+): Aligned {
+  const beside = triggerOf(held);
+  const trigger = beside && traceOf(beside.of);
+  return align(samples, trace, held.align ?? "correlation", {
+    name: held.capture.name,
+    companion: beside && trigger && { samples: heldTrace(beside, trigger.unit), trace: trigger },
+    uncalibrated: held.uncalibrated,
+    settled: checks.reduce((t, c) => (c.target === held.of ? Math.max(t, c.after ?? 0) : t), 0),
+  });
 }
 
 /** The step of the instrument's scale, in the unit of what it shows. */

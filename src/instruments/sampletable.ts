@@ -35,24 +35,26 @@ const block = 1 << 16;
 
 /** Numbers that grow in number, block by block: ten million of them are never held twice. */
 class Numbers {
-  private readonly blocks: Float64Array[] = [];
+  private blocks: (Float64Array | undefined)[] = [];
   count = 0;
 
   add(value: number): void {
     const within = this.count % block;
     if (within === 0) this.blocks.push(new Float64Array(block));
-    this.blocks[this.blocks.length - 1][within] = value;
+    this.blocks[this.blocks.length - 1]![within] = value;
     this.count++;
   }
 
-  /** Those there are, times a factor. */
-  times(factor: number): Float64Array {
+  /** Those there are, times a factor. They are handed over: each block is let go as soon as it is copied. */
+  handedOver(factor: number): Float64Array {
     const found = new Float64Array(this.count);
-    this.blocks.forEach((own, k) => {
+    for (let k = 0; k < this.blocks.length; k++) {
       const from = k * block;
-      const end = Math.min(block, this.count - from);
-      for (let i = 0; i < end; i++) found[from + i] = factor === 1 ? own[i] : own[i] * factor;
-    });
+      const own = this.blocks[k]!.subarray(0, this.count - from);
+      found.set(factor === 1 ? own : own.map((v) => v * factor), from);
+      this.blocks[k] = undefined;
+    }
+    this.blocks = [];
     return found;
   }
 
@@ -159,7 +161,7 @@ function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
   const label = timed === undefined ? undefined : head.labels[timed];
   const time =
     timed !== undefined && asked.interval === undefined && !counts(rows.columns[timed], interval)
-      ? rows.columns[timed].times(label?.unit && isTime(label.unit) ? label.unit.factor : 1)
+      ? rows.columns[timed].handedOver(label?.unit && isTime(label.unit) ? label.unit.factor : 1)
       : Float64Array.from({ length: count }, (_, i) => (head.start ?? 0) + i * interval!);
   // Some programs number their rows in a column without a name, beside that of time.
   const isIndex = (k: number) =>
@@ -167,7 +169,7 @@ function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
   const channels = rows.columns.flatMap((column, k) => {
     if (k === timed || isIndex(k)) return [];
     const unit = asked.unit ?? head.labels[k].unit;
-    const value = column.times(unit?.factor ?? 1);
+    const value = column.handedOver(unit?.factor ?? 1);
     // What ends each row with a separator has a column of gaps.
     if (value.every(Number.isNaN)) return [];
     const number = k + (timed === undefined || timed > k ? 1 : 0);

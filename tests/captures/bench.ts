@@ -19,7 +19,7 @@ const boards: readonly [file: string, says: string, curve: (t: number) => number
     "a board with 18 nF in the place of the timing capacitor's 15 nF",
     sweep({ ...lineSweep, capacitance: 18e-9 }),
   ],
-  ["nosync", "a board whose gate stays low: no sync reaches the switch", () => guarded],
+  ["halted", "a board whose ramp is never reset: no sync comes, or the switch stays open", () => guarded],
   ["guard", "the same with the guard diode open", () => unguarded],
 ];
 for (const [file, says, curve] of boards) {

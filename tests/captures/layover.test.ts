@@ -88,6 +88,21 @@ describe("laid over", () => {
     expect(known.rms).toBe(edge.rms);
   });
 
+  it("of lines that are all alike one is taken where the checks look", () => {
+    const later = compile(`title "Nest-box monitor, line sweep"
+supply plus12 = 12 V
+signal gate = line sync of 625/50, 0 V to 5 V, edges 200 ns
+current   feed  plus12 -> ramp 1.00 mA, headroom 0.9 V, output 2 Mohm
+capacitor hold  ramp -> ground 15 nF
+switch    reset ramp -> ground closed while gate above 2.5 V, on 5 ohm
+run for 2 ms
+check "fills the tube" peak of ramp each gate after 1 ms is 3.95 V +- 3 %
+`);
+    const laid = layOver(simulate(later), { capture: made({ samples: 4000 }), of: "ramp" });
+    expect(laid.time[0]).toBeGreaterThan(1e-3);
+    expect(laid.checks.map((c) => [c.name, c.told, c.pass])).toEqual([["fills the tube", true, true]]);
+  });
+
   describe("aligned by another channel's edge", () => {
     // The sync of 625 lines is 4.7 us at half of its height (ITU-R BT.1700); the ramp's channel may show anything.
     const pair = (curve: (t: number) => number, sync: (t: number) => number) => {

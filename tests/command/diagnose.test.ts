@@ -108,7 +108,7 @@ describe("diagnose", () => {
     const guard = told(path, ...sampled("guard"), ...unplugged);
     expect(guard.candidates[0].faults).toContainEqual({ name: "guard", kind: "open" });
     expect(guard.readings[0].case).toBe("camera unplugged");
-    expect(told(path, ...sampled("nosync"), ...unplugged).candidates[0].faults).toContainEqual({
+    expect(told(path, ...sampled("halted"), ...unplugged).candidates[0].faults).toContainEqual({
       name: "",
       kind: "none",
     });

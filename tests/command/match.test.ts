@@ -27,7 +27,7 @@ describe("match", () => {
     const { fit } = JSON.parse(timing.out);
     expect(Math.abs(fit.values[0].value - 18e-9)).toBeLessThan(4 * fit.values[0].uncertainty);
     const unplugged = ["--case", "camera unplugged", "--delay", "4 ms"];
-    expect(rampwright([...line, ...ramp("nosync"), ...unplugged]).status).toBe(0);
+    expect(rampwright([...line, ...ramp("halted"), ...unplugged]).status).toBe(0);
     const guard = rampwright([...line, ...ramp("guard"), ...unplugged]);
     expect([guard.status, guard.out.includes('"guard holds"')]).toEqual([1, true]);
   });

@@ -1,6 +1,6 @@
 // The README says what the tool does: every snippet of it is run, and what it prints must be what stands there.
 import { spawnSync } from "node:child_process";
-import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { cpSync, existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
 import { file, program, rampwright, root } from "../command/running.js";
@@ -36,8 +36,9 @@ test("the design prints what stands there", () => {
   expect(checked(design)).toMatchObject({ status: 0, out: passes });
 });
 
-test("the fault on the bench is named as it stands there, and the look that is advised without the third reading", () => {
+test("the fault on the bench is named as it stands there, and the look that is advised without the last reading", () => {
   const path = join(file(design, "line.ramp"), "..");
+  cpSync(join(root, "examples/captures"), join(path, "examples/captures"), { recursive: true });
   const words = diagnosing.replace(/\\\n/g, " ").trim();
   const spoken = [...words.matchAll(/'([^']*)'|(\S+)/g)].map((m) => m[1] ?? m[2]);
   expect(spoken.slice(0, 3)).toEqual(["npx", "rampwright", "diagnose"]);

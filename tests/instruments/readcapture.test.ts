@@ -1,5 +1,7 @@
 // Captures as instruments write them, each made by hand here: what is read of them is what was written, and what is wrong is
 // told with its row and column.
+import { setFlagsFromString } from "node:v8";
+import { runInNewContext } from "node:vm";
 import { describe, expect, it } from "vitest";
 import { captured, DesignError, type ReadOptions, readCapture } from "../../src/index.js";
 import { evens } from "../captures/generator.js";
@@ -79,6 +81,35 @@ describe("a table", () => {
     const head = Array.from({ length: 200 }, (_, i) => `setting ${i},${i}`).join("\n");
     expect(readCapture(`${head}\ntime (s),a (V)\n0,1\n1,2\n2,3\n`).time).toHaveLength(3);
   });
+});
+
+it("many rows in pieces are kept as numbers alone, sixteen bytes a row", { timeout: 300_000 }, () => {
+  setFlagsFromString("--expose-gc");
+  const collect = runInNewContext("gc") as () => void;
+  const rows = process.env.CI ? 10_000_000 : 300_000;
+  const at = 10_000;
+  const kept = () => {
+    collect();
+    return process.memoryUsage().arrayBuffers;
+  };
+  const before = kept();
+  let whole = 0;
+  function* pieces() {
+    yield "time (s),ramp (V)\n";
+    // A piece ends in the middle of a row.
+    for (let k = 0; k < rows; k += at) {
+      const text = Array.from({ length: at }, (_, i) => `${(k + i) * 1e-6},${(k + i) % 200}\n`).join("");
+      yield text.slice(0, -3);
+      yield text.slice(-3);
+    }
+    whole = kept() - before;
+  }
+  const { time, channels } = readCapture(pieces());
+  expect(time.length).toBe(rows);
+  expect(time[rows - 1]).toBeCloseTo((rows - 1) * 1e-6, 9);
+  expect(channels[0].value[rows - 2]).toBe((rows - 2) % 200);
+  // Two columns of doubles, and a block of each that is not full.
+  for (const bytes of [whole, kept() - before]) expect(bytes).toBeLessThan(16 * rows + 3e6);
 });
 
 describe("a table that is wrong", () => {
