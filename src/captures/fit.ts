@@ -2,7 +2,6 @@
 // Takes a design, names of its values and captures held against its traces; gives an estimate. Always: where each capture lies in
 // time is estimated along with the values, and so are gain and offset of the instrument where that is asked for, so that what is
 // not known of the instrument widens the intervals.
-
 import { asked, type Given, refuseOption } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
@@ -91,6 +90,13 @@ interface Fitting {
 /**
  * Estimates values of a design from captures, with standard uncertainties, intervals of 95 % and correlations (JCGM 100:2008).
  * The scatter is taken from what is left between samples and runs, and never below that of a digital scale.
+ *
+ * @category Captures
+ * @example
+ * ```ts
+ * const capture = readCapture(readFileSync("examples/captures/timing.csv", "utf8"));
+ * fit(design, { values: ["timing"], captures: [{ capture, of: "ramp" }] }).values[0].value.toPrecision(2); // "1.8e-8"
+ * ```
  * @throws DesignError `bad-option`, `too-few-samples`, and what `layOver` throws
  */
 export function fit(design: Design, options: FitOptions): Fit {
