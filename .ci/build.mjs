@@ -256,7 +256,7 @@ function mapped(folder) {
   }
 }
 
-/** The page that computes, as texts: its script, the engine that it starts in a worker, and the style of its plots. */
+/** The page that computes, as texts: its script, and the engine that it starts in a worker. */
 async function liveAssets() {
   const script = async (entry, notice) => {
     const { outputFiles } = await build({
@@ -286,7 +286,7 @@ async function liveAssets() {
       "With chevrotain, Copyright (c) Shahar Soel and others, Apache License 2.0; fraction.js, ml-matrix and fast-png, MIT licence.",
     ),
   ]);
-  return { page, engine, style: readFileSync("node_modules/uplot/dist/uPlot.min.css", "utf8").trim() };
+  return { page, engine };
 }
 
 /** Whether a folder or module that was compiled once still has a source. */

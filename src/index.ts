@@ -19,6 +19,7 @@ export { type PreferredSide, preferred, type Series } from "./base/series.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
 export { type Match, type MatchOptions, match } from "./captures/beside.js";
+export { verifyCaptured } from "./captures/capturedchecks.js";
 export type { Estimate, EstimatedValue, Inseparable } from "./captures/estimate.js";
 export { type Fit, type FitInstrument, type FitOptions, type FitValue, fit } from "./captures/fit.js";
 export type { FitCapture } from "./captures/fitruns.js";

@@ -1,7 +1,6 @@
 // Values of a design estimated from captures: those with which the runs come closest to the samples, and how well these know them.
-// Takes a design, names of its values and captures held against its traces; gives an estimate. Always: where each capture lies in
-// time is estimated along with the values, and so are gain and offset of the instrument where that is asked for, so that what is
-// not known of the instrument widens the intervals.
+// Takes a design, names of its values and captures held against its traces; gives an estimate. Always: what is not known of an
+// instrument widens the intervals: where a capture lies in time is estimated too, gain and offset where that is asked for.
 import { asked, type Given, refuseOption } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
@@ -17,7 +16,7 @@ import type { Trace } from "../waveforms/trace.js";
 import { align, along, overlap } from "./alignment.js";
 import { type Estimate, type EstimatedValue, estimate } from "./estimate.js";
 import { type FitCapture, FitRuns } from "./fitruns.js";
-import { heldTrace, stepOf } from "./layover.js";
+import { companionOf, heldTrace, stepOf, triggerOf } from "./layover.js";
 import { goodOnes, huberFactors, steadyDeviation } from "./outliers.js";
 
 /** A value to estimate. */
@@ -71,8 +70,7 @@ export interface Fit extends Estimate {
 /** For runs: far above their noise; what bends over such a step cancels to both sides. */
 const ofRuns: Slopes = { stride: 1e-3, central: true, noise: 1e-6 };
 /** The delay may move by this share of the capture, and by some samples. */
-const playShare = 2e-3;
-const playSamples = 4;
+const [playShare, playSamples] = [2e-3, 4];
 
 /** A capture while it is fitted. */
 interface Fitting {
@@ -106,12 +104,11 @@ export function fit(design: Design, options: FitOptions): Fit {
   if (!(options.values?.length > 0)) refuseOption("values", "there is nothing to fit");
   if (!(captures?.length > 0)) refuseOption("captures", "there is nothing to fit to");
   const values = options.values.map((v) => rangeOf(design, typeof v === "string" ? { name: v } : v));
-  const runs = new FitRuns(
-    design,
-    values.map((v) => v.name),
-    captures,
-    options.simulate,
-  );
+  // By whose edges captures are aligned is run as well, behind the captures themselves.
+  const beside = captures.map(triggerOf);
+  const triggers = captures.flatMap(({ case: name }, k) => (beside[k] ? [{ ...beside[k], case: name }] : []));
+  const names = values.map((v) => v.name);
+  const runs = new FitRuns(design, names, [...captures, ...triggers], options.simulate);
   const start = values.map((v) => v.start);
   const all = placed(design, captures, runs.at(start)!, values.length);
   const subject: Subject = { values, runs };
@@ -181,11 +178,14 @@ function placed(
   values: number,
 ): Fitting[] {
   let at = values;
+  let next = captures.length;
   return captures.map((held, k) => {
     const { unit } = probeOf(caseNamed(design, held.case), held.of);
     const samples = heldTrace(held, unit);
     if (!traces) return refuseOption("captures", "with the values as the design has them a run stops early");
-    const { delay } = align(samples, traces[k], held.align ?? "correlation", held.capture.name);
+    const beside = triggerOf(held);
+    const companion = beside && companionOf(beside, traces[next++]);
+    const { delay } = align(samples, traces[k], held.align ?? "correlation", held.capture.name, companion);
     const { from, to } = samples;
     const play = playShare * (to - from) + (playSamples * (to - from)) / (samples.time.length - 1);
     const [first, end] = overlap(samples.time, traces[k], delay, play);

@@ -66,6 +66,7 @@ function dataOf(one: Checked): object {
       first: r.first,
       left: r.left,
       reason: r.reason,
+      capture: r.capture,
     })),
     figures: one.figures.map(figureData),
     runs: one.runs.map(({ data }) => data),
@@ -159,7 +160,9 @@ function lineOf(
   of: "checks" | "shows",
 ): number {
   const owner = design.cases.find((one) => one.caseName === where) ?? design;
-  return owner[of].find((one) => one.name === name)?.span.line ?? 1;
+  const asked =
+    of === "shows" ? owner.shows : [...owner.checks, ...owner.captures.flatMap(({ checks }) => checks)];
+  return asked.find((one) => one.name === name)?.span.line ?? 1;
 }
 
 // Signs that end a property or a command are written by their numbers, as the runner's own tools do.

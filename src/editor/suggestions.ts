@@ -25,14 +25,28 @@ import {
 import type { Statement } from "../syntax/tree.js";
 import { beginsWave, behindPlaces, type Upcoming, upcoming } from "../syntax/upcoming.js";
 import { propertiesAt, takesWord, unitsFor, valuesOf } from "./aspects.js";
-import type { Desk, FileSort } from "./desk.js";
 import type { Body, Named, Page } from "./named.js";
-import { type Offer, offerOf, placeNames, type Typed, valueNames } from "./offers.js";
+import {
+  type FileSort,
+  type NamedTexts,
+  type Offer,
+  offerOf,
+  placeNames,
+  type Typed,
+  valueNames,
+} from "./offers.js";
 import { placeAt } from "./positions.js";
-import { type CompletionItem, CompletionItemKind, type Position, type Range } from "./protocol.js";
+import type { Position } from "./protocol.js";
+
+/** What may be written at a place of a line. */
+export interface Suggestion extends Offer {
+  /** What it takes the place of: UTF-16 code units of the line, from one up to another. */
+  readonly from: number;
+  readonly to: number;
+}
 
 /** What may be written at a position. */
-export function suggestions(desk: Desk, uri: string, position: Position): CompletionItem[] {
+export function suggestions(desk: NamedTexts, uri: string, position: Position): Suggestion[] {
   const text = desk.text(uri);
   const page = desk.page(uri);
   if (text === undefined || !page) return [];
@@ -47,13 +61,13 @@ export function suggestions(desk: Desk, uri: string, position: Position): Comple
       page,
       desk,
     });
-    return placed(offers, line, last.startOffset + 1, head.length, []);
+    return placed(offers, { from: last.startOffset + 1, to: head.length }, []);
   }
   const partial = /[\p{L}\p{N}\p{M}_]*$/u.exec(head)![0].replace(/^\d[\d.]*/, "");
   const start = head.length - partial.length;
   const tokens = statementOf(source.slice(0, -1), head.slice(0, start));
   const typed = { tokens, body: bodyAt(page, line), page, desk };
-  return placed(offersFor(typed), line, start, head.length, tokens);
+  return placed(offersFor(typed), { from: start, to: head.length }, tokens);
 }
 
 /** The words of the statement that goes on at the end of a text. */
@@ -78,22 +92,17 @@ function bodyAt(page: Page, line: number): Body {
 
 function placed(
   offers: readonly Offer[],
-  line: number,
-  start: number,
-  end: number,
+  { from, to }: Pick<Suggestion, "from" | "to">,
   tokens: readonly IToken[],
-): CompletionItem[] {
+): Suggestion[] {
   const met = new Set<string>();
-  return offers.flatMap(({ label, kind, detail, words = 0 }) => {
-    if (met.has(label)) return [];
-    met.add(label);
+  return offers.flatMap((offer) => {
+    if (met.has(offer.label)) return [];
+    met.add(offer.label);
+    const { words = 0 } = offer;
     const first = words > 0 ? tokens[tokens.length - words] : undefined;
-    const from = first && first.startLine === tokens.at(-1)?.startLine ? first.startColumn! - 1 : start;
-    const range: Range = {
-      start: { line: line - 1, character: from },
-      end: { line: line - 1, character: end },
-    };
-    return [{ label, kind, detail, filterText: label, textEdit: { range, newText: label } }];
+    const same = first && first.startLine === tokens.at(-1)?.startLine;
+    return [{ ...offer, from: same ? first.startColumn! - 1 : from, to }];
   });
 }
 
@@ -105,17 +114,20 @@ function inQuotes(
 ): Offer[] {
   const [first] = all.length > 0 ? all : own;
   const behind = own.at(-1)?.image;
-  const files = (sort: FileSort) => desk.filesNear(page.uri, sort).map((label) => fileOffer(label, sort));
+  const files = (sort: FileSort) =>
+    (desk.filesNear?.(page.uri, sort) ?? []).map((label) => fileOffer(label, sort));
   const names = (from: ReadonlyMap<string, Named>, detail: string) =>
-    [...from.keys()].map((label) => ({ label, kind: CompletionItemKind.Value, detail }));
+    [...from.keys()].map((label): Offer => ({ label, kind: "Value", detail }));
   if (first?.tokenType === keyword.bring)
     return [
       ...files("text"),
-      ...[...shipped.keys()].map((name) => ({
-        label: `shipped/${name}`,
-        kind: CompletionItemKind.Module,
-        detail: "a block that ships with the package",
-      })),
+      ...[...shipped.keys()].map(
+        (name): Offer => ({
+          label: `shipped/${name}`,
+          kind: "Module",
+          detail: "a block that ships with the package",
+        }),
+      ),
     ];
   if (behind === "picture") return files("picture");
   if (behind === "capture") return first?.tokenType === keyword.check ? heldFiles(page) : files("capture");
@@ -126,7 +138,7 @@ function inQuotes(
 }
 
 function fileOffer(label: string, sort: FileSort): Offer {
-  return { label, kind: CompletionItemKind.File, detail: `a ${sort} in the folder of the design` };
+  return { label, kind: "File", detail: `a ${sort} in the folder of the design` };
 }
 
 /** The files that a text holds against its traces, which checks may name. */
@@ -175,7 +187,7 @@ function reached({ tokens, body, desk, page }: Typed): Offer[] {
 }
 
 const plain = (words: readonly string[], detail: string): Offer[] =>
-  words.map((label) => ({ label, kind: CompletionItemKind.EnumMember, detail }));
+  words.map((label): Offer => ({ label, kind: "EnumMember", detail }));
 
 /** What fits where the parser takes a token of some type. */
 function offersOf({ type, rules }: Upcoming, typed: Typed): Offer[] {
@@ -183,9 +195,7 @@ function offersOf({ type, rules }: Upcoming, typed: Typed): Offer[] {
   const within = (one: string) => rules.includes(one);
   if (keywords.some((word) => keyword[word] === type)) {
     const [word] = keywords.filter((one) => keyword[one] === type);
-    return within("property") && !takesWord(word, typed)
-      ? []
-      : [{ label: word, kind: CompletionItemKind.Keyword }];
+    return within("property") && !takesWord(word, typed) ? [] : [{ label: word, kind: "Keyword" as const }];
   }
   const rule = rules.at(-1) ?? "";
   if (rule === "system" && type === Numeral) return plain(systems, "a television system");
@@ -196,7 +206,7 @@ function offersOf({ type, rules }: Upcoming, typed: Typed): Offer[] {
     const inBlock = body !== page.top;
     return [
       ...desk.vocabulary.kinds.map(kindOffer),
-      ...(inBlock ? [{ label: "end", kind: CompletionItemKind.Keyword }] : []),
+      ...(inBlock ? [{ label: "end", kind: "Keyword" as const }] : []),
     ];
   }
   if (within("sync") && rule === "name") return plain(syncWords, "sync of a television system");
@@ -219,7 +229,7 @@ function offersOf({ type, rules }: Upcoming, typed: Typed): Offer[] {
 }
 
 function kindOffer({ word, summary }: Kind): Offer {
-  return { label: word, kind: CompletionItemKind.Class, detail: summary };
+  return { label: word, kind: "Class", detail: summary };
 }
 
 /** The block of a `use`, or the values that it takes. */
@@ -237,10 +247,12 @@ function measuresFor({ tokens, desk }: Typed): Offer[] {
   return desk.vocabulary.measures
     .filter(({ words }) => said.every((word, i) => words.split(" ")[i] === word))
     .filter(({ words }) => words.split(" ").length > said.length)
-    .map(({ words, summary }) => ({
-      label: words,
-      kind: CompletionItemKind.Function,
-      detail: summary,
-      words: said.length,
-    }));
+    .map(
+      ({ words, summary }): Offer => ({
+        label: words,
+        kind: "Function",
+        detail: summary,
+        words: said.length,
+      }),
+    );
 }

@@ -3,7 +3,7 @@
 // window's own floor and peak, and an edge that is not wholly inside the window does not occur (NaN).
 import { type Crossing, crossings, reaches } from "./crossing.js";
 import { findSweep, mirror } from "./sweep.js";
-import { coveredSpan, ends, type Measure, traceBounds, type Window } from "./window.js";
+import { coveredSpan, ends, type Measure, type TimeSpan, traceBounds, type Window } from "./window.js";
 
 /**
  * Mean slope between the window's ends: what two cursors on a screen show. It is not a fitted line, so that it
@@ -24,19 +24,22 @@ export const slope: Measure = {
 };
 
 // The first edge that goes one way: from the last crossing of its near level to the first one of its far level.
-function edge(w: Window, direction: "rising" | "falling"): number {
+function edge(w: Window, direction: "rising" | "falling"): TimeSpan {
   const s = coveredSpan(w);
-  if (!s) return Number.NaN;
+  if (!s) return nowhere;
   const { low, high } = traceBounds(w.trace, s.from, s.to);
   const through = (share: number) =>
     crossings(w.trace, s.from, s.to, low + share * (high - low)).filter((c) => c.direction === direction);
   const near = through(direction === "rising" ? 0.1 : 0.9);
   for (const far of through(direction === "rising" ? 0.9 : 0.1)) {
     const start = last(near, far.time);
-    if (start) return far.time - start.time;
+    if (start) return { from: start.time, to: far.time };
   }
-  return Number.NaN;
+  return nowhere;
 }
+
+const nowhere: TimeSpan = { from: Number.NaN, to: Number.NaN };
+const lengthOf = ({ from, to }: TimeSpan) => to - from;
 
 function last(all: readonly Crossing[], before: number): Crossing | undefined {
   let found: Crossing | undefined;
@@ -50,7 +53,8 @@ export const riseTime: Measure = {
   takes: "value",
   summary: "the time of the first rise from 10 to 90 % of the swing",
   unit: () => "s",
-  take: (w) => edge(w, "rising"),
+  take: (w) => lengthOf(edge(w, "rising")),
+  stretch: (w) => edge(w, "rising"),
 };
 
 /** Time of the first fall from 90 to 10 % of the swing. */
@@ -59,7 +63,8 @@ export const fallTime: Measure = {
   takes: "value",
   summary: "the time of the first fall from 90 to 10 % of the swing",
   unit: () => "s",
-  take: (w) => edge(w, "falling"),
+  take: (w) => lengthOf(edge(w, "falling")),
+  stretch: (w) => edge(w, "falling"),
 };
 
 // Whether a window begins with a rise that is quicker than the fall after it, from the lower half of the swing.
@@ -94,5 +99,9 @@ export const resetTime: Measure = {
     if (!resetsUpward(w, s.from)) return reaches(w.trace, s.from, s.to, level) - s.from;
     const top = w.through?.level ?? high - resetShare * (high - low);
     return reaches(mirror(w.trace.between(s.from, s.to)), s.from, s.to, -top) - s.from;
+  },
+  stretch(w) {
+    const from = coveredSpan(w)?.from ?? Number.NaN;
+    return { from, to: from + this.take(w) };
   },
 };

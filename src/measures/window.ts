@@ -66,6 +66,8 @@ export interface Measure {
   take(window: Window): number;
   /** The instant (s) at which what was measured in a window stands, where it stands at one; absent for all others. */
   when?(window: Window, measured: number): number;
+  /** The stretch (s) whose length was measured, where the result is the length of one; an end is NaN where it does not occur. */
+  stretch?(window: Window): TimeSpan;
 }
 
 /** The first instant of a window at which its trace stands at a level, on the curve or struck; NaN where it never does. */

@@ -24,7 +24,7 @@ type Starts = readonly number[];
 
 /** A panel on the screen. */
 export class PanelPlot {
-  readonly levels: Levels;
+  private levels: Levels;
   readonly plot: uPlot;
   private seen: SeenSpan;
   private starts: Starts = [0];
@@ -33,13 +33,15 @@ export class PanelPlot {
   private range: AxisRange;
   /** Whether a band stands for a curve that cannot be followed. */
   banded = false;
-  private readonly wholeRange: AxisRange;
+  private wholeRange: AxisRange;
 
   constructor(
-    private readonly panel: StackPanel,
+    private panel: StackPanel,
     private readonly host: HTMLElement,
     whole: SeenSpan,
     private readonly paint: () => Paint,
+    /** Instants at which something happens on the way of the run, s. */
+    private readonly marks: () => readonly number[],
   ) {
     this.levels = new Levels(panel.trace);
     this.seen = whole;
@@ -67,6 +69,13 @@ export class PanelPlot {
   /** Smaller than this no value is told from zero: the rounding of what a page holds. */
   get dust(): number {
     return (this.wholeRange.to - this.wholeRange.from) * 2e-5;
+  }
+
+  /** Takes another curve in the place of its own; it is shown with the next stretch. */
+  replace(panel: StackPanel, whole: SeenSpan): void {
+    this.panel = panel;
+    this.levels = new Levels(panel.trace);
+    this.wholeRange = rangeOf(this.levels.bounds(whole), panel);
   }
 
   /** Shows a stretch; of several periods each from its start. @param fitted true to fit the height to what is seen */
@@ -200,6 +209,18 @@ export class PanelPlot {
         if (edge === undefined) continue;
         ctx.moveTo(left, edge);
         ctx.lineTo(right, edge);
+      }
+      ctx.stroke();
+    }
+    // Where periods lie over each other an instant of the run is nowhere.
+    if (this.starts.length === 1 && this.starts[0] === 0) {
+      ctx.strokeStyle = paint.axis;
+      ctx.lineWidth = devicePixelRatio;
+      ctx.setLineDash([2 * devicePixelRatio, 3 * devicePixelRatio]);
+      ctx.beginPath();
+      for (const at of this.marks()) {
+        ctx.moveTo(x(at), bbox.top);
+        ctx.lineTo(x(at), bbox.top + bbox.height);
       }
       ctx.stroke();
     }

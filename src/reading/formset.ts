@@ -19,6 +19,7 @@ export class FormSet {
   private looks = 0;
   /** By exponent: the forms over the z 2^exponent ticks before, as rows of value and slope, from pairs of doubles. */
   private readonly far: (readonly CarriedRow[] | undefined)[] = [];
+
   /**
    * @param sights what is seen of the forms
    * @param entries of z, that the forms depend on
@@ -104,7 +105,9 @@ export class FormSet {
       matrices.pull(value, ticks);
       return { value, slope: motion.before(value) };
     }
-    this.far[exponent] ??= this.forms.map(({ value }) => matrices.doubling.farBefore(value, exponent));
+    this.far[exponent] ??= this.forms.map(({ value, rest }) =>
+      matrices.doubling.farBefore(value, rest?.(), exponent),
+    );
     const far = this.far[exponent][form];
     const rest = ticks - powerOfTwo(exponent);
     const [value, slope] = [far.value.slice(), far.slope.slice()];

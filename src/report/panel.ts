@@ -5,6 +5,8 @@ import { engineering } from "../base/quantity.js";
 import { extremes, type Outline } from "../waveforms/outline.js";
 import type { Trace } from "../waveforms/trace.js";
 import { curve, pieces } from "./curve.js";
+import { DimensionLines, type WordBox } from "./dimensionlines.js";
+import type { DrawnMeasure } from "./dimensions.js";
 import { leastBand, Means, parted } from "./envelope.js";
 import { faint, ink, inks, shorten, text, textWidth } from "./lettering.js";
 import { type LimitZone, limitLabel, shade } from "./limitzones.js";
@@ -26,6 +28,8 @@ export interface Panel {
   readonly to?: number;
   readonly limits?: readonly LimitZone[];
   readonly marks?: readonly InstantMark[];
+  /** Measures to be drawn where they were taken; beside curves alone, not beside bands. */
+  readonly dimensions?: readonly DrawnMeasure[];
   /** A colour for each trace, where the usual ones would not tell them apart: traces that follow one value. */
   readonly inks?: readonly string[];
 }
@@ -43,6 +47,7 @@ export function drawPanel(panel: Panel, frame: Frame, time: Scale, id: string): 
   for (const limit of panel.limits ?? []) out.push(shade(limit, frame, time, y));
   out.push(gridLines(frame, time, y) + zeroLine(frame, y));
   const inside: string[] = [];
+  let banded = outlines.length > 1;
   outlines.forEach((o, k) => {
     const own = panel.inks?.[k];
     const round = own ? 0 : Math.floor(k / inks.length);
@@ -57,6 +62,7 @@ export function drawPanel(panel: Panel, frame: Frame, time: Scale, id: string): 
         least: (leastBand * (y.to - y.from)) / height,
       };
       const parts = parted(o, seen, () => new Means(panel.traces[k]));
+      banded ||= parts.some(({ type }) => type === "band");
       inside.push(pieces(o, parts, time, y, colour));
     }
   });
@@ -66,7 +72,15 @@ export function drawPanel(panel: Panel, frame: Frame, time: Scale, id: string): 
     element("rect", { x: frame.left, y: frame.top, width, height, fill: "none", stroke: "#c3cad1" }),
   );
   out.push(headingOf(panel, frame, y), names(panel, outlines, frame, y));
-  out.push(marks(panel, frame, time, y));
+  const taken: WordBox[] = [];
+  out.push(marks(panel, { frame, time, y }, taken));
+  if (!banded && panel.dimensions) {
+    const levels = (panel.limits ?? []).flatMap(({ low, high }) =>
+      [low, high].filter((v) => v !== undefined),
+    );
+    const seen = { traces: panel.traces, levels, frame, time, y };
+    out.push(new DimensionLines(seen, taken).draw(panel.dimensions));
+  }
   return out.join("\n");
 }
 
@@ -194,7 +208,11 @@ export function nameRoom(panel: Panel): number {
 }
 
 // A mark is a dotted line; its words stand beside it, at the top where that is free, else wherever it is freest.
-function marks(panel: Panel, frame: Frame, time: Scale, y: Scale): string {
+function marks(
+  panel: Panel,
+  { frame, time, y }: { readonly frame: Frame; readonly time: Scale; readonly y: Scale },
+  taken: WordBox[],
+): string {
   return (panel.marks ?? [])
     .filter((m) => m.at >= time.from && m.at <= time.to)
     .map((m) => {
@@ -206,6 +224,8 @@ function marks(panel: Panel, frame: Frame, time: Scale, y: Scale): string {
       const spots = [frame.top + 11, frame.bottom - 10, (frame.top + frame.bottom) / 2];
       const clear = spots.map((at) => clearance(panel, time, y, [x, x + side * (width + 5)], at));
       const at = spots[clear[0] >= 12 ? 0 : clear.indexOf(Math.max(...clear))];
+      const [left, right] = side > 0 ? [x, x + 5 + width] : [x - 5 - width, x];
+      if (words !== "") taken.push({ left, right, top: at - 8, bottom: at + 6 });
       return (
         element("path", {
           d: `M${coordinate(x)} ${coordinate(frame.top)}V${coordinate(frame.bottom)}`,

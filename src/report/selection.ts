@@ -9,6 +9,7 @@ import type { CheckResult } from "../judging/verify.js";
 import type { TimeSpan } from "../measures/window.js";
 import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
+import { dimensionsOf } from "./dimensions.js";
 import { fastest, type Happening, happenings } from "./happenings.js";
 import type { LimitZone } from "./limitzones.js";
 import type { Panel } from "./panel.js";
@@ -37,8 +38,15 @@ export function panelGroups(
   const usual = grouped(run);
   return [...usual, ...worstPeriods(run, results, usual)].map((group) => {
     const added = more.filter((name) => !group.panels.some(({ title }) => title === name));
-    return { ...group, panels: [...group.panels, ...drawnPanels(run, [], added, group)] };
+    const panels = [...group.panels, ...drawnPanels(run, [], added, group)];
+    return { ...group, panels: panels.map((panel) => measuredOn(run, panel, group, results)) };
   });
+}
+
+/** A panel with what was measured of its trace in the time that it shows. */
+function measuredOn(run: Run, panel: Panel, shown: TimeSpan, results: readonly CheckResult[]): Panel {
+  const dimensions = dimensionsOf(run, results, panel.traces[0], shown);
+  return dimensions.length === 0 ? panel : { ...panel, dimensions };
 }
 
 function grouped(run: Run): PanelGroup[] {

@@ -24,6 +24,14 @@ export interface Box {
   paint(canvas: Canvas, x: number, y: number): void;
 }
 
+/** A box in its column. */
+export interface Placed {
+  readonly box: Box;
+  readonly column: number;
+  /** Top, px. */
+  y: number;
+}
+
 /** A part in words, as it is drawn. */
 export interface PartLabel {
   /** Full name. */
@@ -52,6 +60,8 @@ export interface TwoPins {
 }
 
 export const pinStep = 20;
+/** From the upper end of an upright part down to what controls it: of a switch to its blade. */
+export const controlDrop = (i: number, { length }: readonly End[]) => (length === 1 ? 36 : pinStep * (i + 1));
 export const pinLead = 10;
 /** Room that a rail with its name takes beyond its pin. */
 export const railRoom = 28;
@@ -87,7 +97,7 @@ export function upright(canvas: Canvas, pair: TwoPins, upper: End, x: number, y:
     { role: head.role, x, y: falls ? y + long : y },
   ];
   const turn = `translate(0 ${falls ? 0 : long}) rotate(${falls ? 90 : -90})`;
-  const links = controls.map((_, i) => dashed(`M${-half - 4} ${pinStep * (i + 1)}H0`)).join("");
+  const links = controls.map((_, i) => dashed(`M${-half - 4} ${controlDrop(i, controls)}H0`)).join("");
   const inside = links + element("g", { transform: turn }, twoPins(label.kind));
   canvas.part(label, inside, { x, y }, [...ends, ...controlPins(controls, x - half - 4, y)]);
   sayLabel(canvas, label, x + half + 6, y + 20);
@@ -98,7 +108,7 @@ export const dashed = (d: string) => element("path", { d, class: "dash" });
 
 /** Pins of controls at x, from a step below y on. */
 function controlPins(controls: readonly End[], x: number, y: number): DrawnPin[] {
-  return controls.map(({ role }, i) => ({ role, x, y: y + pinStep * (i + 1) }));
+  return controls.map(({ role }, i) => ({ role, x, y: y + controlDrop(i, controls) }));
 }
 
 /** Wires, or names of rails, from the left edge to the controls of an upright part. */
@@ -110,7 +120,7 @@ export function controlWires(
   y: number,
 ): void {
   for (const [i, { rail }] of controls.entries()) {
-    const at = { x, y: y + pinStep * (i + 1) };
+    const at = { x, y: y + controlDrop(i, controls) };
     if (rail) canvas.flag(rail.place, at, "end");
     else canvas.wire({ x: left, y: at.y }, at);
   }

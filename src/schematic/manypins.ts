@@ -22,6 +22,7 @@ import {
   inverts,
   long,
   pictureTube,
+  type Qualifier,
   qualifier,
   transistorBody,
   triangle,
@@ -140,7 +141,10 @@ class ManyPins implements Box {
     );
     const rails = Math.max(upper.length, lower.length);
     this.spaced = Math.max(24, ...[...upper, ...lower].map((end) => railWidth(end) + 6));
-    const within = this.look === "box" ? roleWidth + wide(this.mark, true) + 22 : 0;
+    const within =
+      this.look === "box"
+        ? roleWidth + Math.max(wide(this.qualifier.words, true), this.qualifier.strokes === "" ? 0 : 20) + 22
+        : 0;
     this.body = Math.max(this.look === "tube" ? 96 : 52, within, rails * this.spaced);
     const beside = this.left + this.body / 2 + (Math.max(1, rails) * this.spaced) / 2 + 2;
     this.nameAt = upper.length > 0 ? beside : this.left;
@@ -167,10 +171,13 @@ class ManyPins implements Box {
       ...this.paintOutputs(canvas, x, y),
       ...this.paintRails(canvas, x, y),
     ];
-    canvas.part(label, this.symbol, { x: x + this.left, y: y + this.top }, drawn);
+    const at = { x: x + this.left, y: y + this.top };
+    const { words, shift, strokes } = this.qualifier;
     const room = this.look === "box" ? Math.max(0, ...this.roles.map((role) => wide(role) + 10)) : 0;
-    const middle = { x: x + this.left + (room + this.body) / 2, y: y + this.top + this.tall / 2 + 4 };
-    canvas.say(middle, this.mark, "middle", "name");
+    const middle = { x: (room + this.body) / 2, y: this.tall / 2 };
+    const sign = strokes && element("g", { transform: `translate(${middle.x} ${middle.y})` }, strokes);
+    canvas.part(label, this.symbol + sign, at, drawn);
+    canvas.say({ x: at.x + middle.x + shift, y: at.y + middle.y + 4 }, words, "middle", "name");
     const alarm = canvas.alarmed.has(label.name);
     canvas.say(
       { x: x + this.nameAt, y: y + this.top - 4 },
@@ -187,8 +194,9 @@ class ManyPins implements Box {
       );
   }
 
-  private get mark(): string {
-    return this.look === "box" ? qualifier(this.part.label.kind, this.part.label.words) : "";
+  private get qualifier(): Qualifier {
+    const { kind, words } = this.part.label;
+    return this.look === "box" ? qualifier(kind, words) : { words: "", shift: 0, strokes: "" };
   }
 
   private get symbol(): string {

@@ -1,18 +1,10 @@
 // Where boxes stand: in columns from left to right, in each of them one above the other. Neighbours are brought beside
 // each other by the mean of what they join (K. Sugiyama, S. Tagawa & M. Toda, IEEE Trans. SMC 11(2), 1981), and then moved so
 // that as many wires as can be run straight.
-import type { Box, Net, Pin } from "./boxes.js";
-
-/** A box in its column. */
-export interface Placed {
-  readonly box: Box;
-  readonly column: number;
-  /** Top, px. */
-  y: number;
-}
+import type { Box, Net, Pin, Placed } from "./boxes.js";
+import { distance, straighten } from "./straightening.js";
 
 const grid = 4;
-const apart = 14;
 /** The widest band in which nothing stands, px. */
 const widest = 20;
 const sweeps = 12;
@@ -40,11 +32,7 @@ export function place(columns: readonly (readonly Box[])[]): Placed[][] {
 
 function stack(columns: Placed[][]): Placed[][] {
   for (const column of columns) {
-    let y = 0;
-    for (const p of column) {
-      p.y = y;
-      y += p.box.height + apart;
-    }
+    for (const [i, p] of column.entries()) p.y = i === 0 ? 0 : column[i - 1].y + distance(column[i - 1], p);
   }
   return columns;
 }
@@ -102,36 +90,13 @@ function align(columns: Placed[][]): void {
   }
 }
 
-/** Moves boxes within the room between their neighbours to where most of their wires run straight. */
-function straighten(columns: readonly (readonly Placed[])[]): void {
-  for (let round = 0; round < 4; round++)
-    for (const [i, column] of columns.entries()) {
-      const before = heights(columns[i - 1], "right");
-      const after = heights(columns[i + 1], "left");
-      for (const [at, p] of column.entries()) {
-        const above = column[at - 1];
-        const below = column[at + 1];
-        const least = above ? above.y + above.box.height + apart : Number.NEGATIVE_INFINITY;
-        const most = below ? below.y - p.box.height - apart : Number.POSITIVE_INFINITY;
-        const votes = new Map<number, number>();
-        for (const { net, side, y } of p.box.pins)
-          for (const h of (side === "left" ? before : after).get(net) ?? [])
-            votes.set(h - y, (votes.get(h - y) ?? 0) + 1);
-        let best = p.y;
-        for (const [y, count] of votes)
-          if (y >= least && y <= most && count > (votes.get(best) ?? 0)) best = y;
-        p.y = best;
-      }
-    }
-}
-
 /** Heights nearest to the wanted ones, in the squares, that keep order and distance (pool adjacent violators). */
 function settle(column: readonly Placed[], wanted: readonly number[]): void {
   const offset: number[] = [];
   let sum = 0;
-  for (const { box } of column) {
+  for (const [i, p] of column.entries()) {
+    if (i > 0) sum += distance(column[i - 1], p);
     offset.push(sum);
-    sum += box.height + apart;
   }
   const blocks: { total: number; count: number; from: number }[] = [];
   for (const [i, want] of wanted.entries()) {
@@ -151,7 +116,7 @@ function settle(column: readonly Placed[], wanted: readonly number[]): void {
     for (let i = from; i < to; i++) column[i].y = Math.round((base + offset[i]) / grid) * grid;
   }
   for (let i = 1; i < column.length; i++) {
-    const least = column[i - 1].y + column[i - 1].box.height + apart;
+    const least = column[i - 1].y + distance(column[i - 1], column[i]);
     if (column[i].y < least) column[i].y = Math.ceil(least / grid) * grid;
   }
 }

@@ -40,21 +40,38 @@ export function twoPins(kind: string): string {
   );
 }
 
-/** What stands in the box of a part of several pins (IEC 60617-12: & and, ≥1 or, =1 exclusive or, 1⎍ one-shot). */
-export function qualifier(kind: string, words: ReadonlySet<string>): string {
-  if (kind === "gate") {
-    if (words.has("and")) return "&";
-    if (words.has("or")) return "≥1";
-    if (words.has("xor")) return "=1";
-    return words.has("nand") ? "&" : words.has("nor") ? "≥1" : "";
-  }
-  const marks: Readonly<Record<string, string>> = {
-    comparator: "∩",
-    inverter: "1",
-    oneshot: "1⊓",
-    bistable: "",
-  };
-  return marks[kind] ?? kind;
+/** What says in the box of a part of several pins what it does: letters, and strokes for signs that many fonts lack. */
+export interface Qualifier {
+  readonly words: string;
+  /** How far the middle of the words stands from that of the box, px. */
+  readonly shift: number;
+  /** Markup about the middle of the box. */
+  readonly strokes: string;
+}
+
+const said = (words: string, shift = 0, d = ""): Qualifier => ({
+  words,
+  shift,
+  strokes: d === "" ? "" : path(d),
+});
+const or = said("1", 4, "M-8 -4L-1 -1L-8 2M-8 5H-1");
+const qualifiers: Readonly<Record<string, Qualifier>> = {
+  and: said("&"),
+  nand: said("&"),
+  or,
+  nor: or,
+  xor: said("=1"),
+  comparator: said("", 0, "M-5 5V0A5 5 0 0 1 5 0V5"),
+  inverter: said("1"),
+  oneshot: said("1", -6, "M-1 4H1V-4H7V4H9"),
+  bistable: said(""),
+};
+
+/** What stands in the box of a part of several pins (IEC 60617-12: & and, ≥1 or, =1 exclusive or, 1 and a pulse one-shot). */
+export function qualifier(kind: string, words: ReadonlySet<string>): Qualifier {
+  if (kind !== "gate") return qualifiers[kind] ?? said(kind);
+  const does = ["and", "or", "xor", "nand", "nor"].find((word) => words.has(word));
+  return does === undefined ? said("") : qualifiers[does];
 }
 
 /** True where the output bears the ring of an inversion. */

@@ -2,6 +2,7 @@
 import { element } from "../report/markup.js";
 import {
   type Box,
+  controlDrop,
   controlRoom,
   controlWires,
   dashed,
@@ -68,7 +69,7 @@ export function hanging({ net, above, below, inward, onward }: Hanging): Box {
     [below, line],
   ] as const)
     for (const [i, { rail, net: control }] of (pairs[0]?.controls ?? []).entries())
-      if (!rail) pins.push({ net: control, side: "left", y: base + pinStep * (i + 1) });
+      if (!rail) pins.push({ net: control, side: "left", y: base + controlDrop(i, pairs[0].controls) });
   return {
     width,
     height: line + (below.length > 0 ? long + railRoom : 4),
@@ -117,7 +118,7 @@ export function rising(pair: TwoPins): Box {
     (pair.controls.length > 0 ? 10 : 0);
   const pins: Pin[] = [{ net: near.net, side: "right", y: joint }];
   for (const [i, { rail, net }] of pair.controls.entries())
-    if (!rail) pins.push({ net, side: "left", y: top + pinStep * (i + 1) });
+    if (!rail) pins.push({ net, side: "left", y: top + controlDrop(i, pair.controls) });
   const width = centre + half + 6 + labelWidth(pair.label) + labelGap;
   return {
     width,
@@ -186,7 +187,7 @@ export function bothLeft(pair: TwoPins): Box {
     { net: head.net, side: "left", y: top + long },
   ];
   for (const [i, { rail, net }] of controls.entries())
-    if (!rail) pins.push({ net, side: "left", y: top + pinStep * (i + 1) });
+    if (!rail) pins.push({ net, side: "left", y: top + controlDrop(i, controls) });
   return {
     width: centre + half + 6 + labelWidth(label) + labelGap,
     height: top + long + 6,
@@ -211,7 +212,7 @@ export function apart(pair: TwoPins): Box {
     (controls.length > 0 ? 10 : 0);
   const pins: Pin[] = [];
   for (const [i, { rail, net }] of controls.entries())
-    if (!rail) pins.push({ net, side: "left", y: railRoom + pinStep * (i + 1) });
+    if (!rail) pins.push({ net, side: "left", y: railRoom + controlDrop(i, controls) });
   return {
     width:
       centre + Math.max(half + 6 + labelWidth(label), railWidth(upper) / 2, railWidth(lower) / 2) + labelGap,

@@ -1,8 +1,7 @@
 // Columns of boxes with the wires between them, as one box.
-import type { Box, Net, Pin } from "./boxes.js";
+import type { Box, Net, Pin, Placed } from "./boxes.js";
 import { type Canvas, lineHeight, wide } from "./canvas.js";
 import type { Sides } from "./columnboxes.js";
-import type { Placed } from "./placing.js";
 import { type Facing, routed, type Trunk } from "./routing.js";
 
 /** What joins no wire: parts between rails alone, and words of what stands between parts. */

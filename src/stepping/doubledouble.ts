@@ -45,12 +45,17 @@ export class DoubleDoubleChain {
   /**
    * A row over z as a row over the z 2^k lengths before, and its slope a second over the same. What has died away by then
    * is no longer in either, and costs them no digit.
+   * @param rest what doubles leave of the row
    */
-  before(row: Float64Array, k: number): { readonly value: Float64Array; readonly slope: Float64Array } {
+  before(
+    row: Float64Array,
+    rest: Float64Array,
+    k: number,
+  ): { readonly value: Float64Array; readonly slope: Float64Array } {
     const { width, one } = this.motion;
-    const seen: PairMatrix = { high: row, low: new Float64Array(width) };
+    const seen: PairMatrix = { high: row, low: rest };
     const value = this.times(seen, this.pairs(k), 1);
-    for (let j = 0; j < width; j++) addTo(value, j, row[j], 0);
+    for (let j = 0; j < width; j++) addTo(value, j, row[j], rest[j]);
     const seconds = this.seconds * powerOfTwo(k);
     for (let j = one + 1; j < width; j += 2) addTimes(value, j + 1, seen, j, seconds);
     const slope = this.times(value, this.scaled(1), 1);

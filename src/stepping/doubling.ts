@@ -110,9 +110,16 @@ export class Doubling {
     return this.crowded < 53 ? powerOfTwo(this.crowded + 1) : Number.POSITIVE_INFINITY;
   }
 
-  /** A row over z as a row over the z 2^exponent ticks before, and its slope, for lengths doubled in pairs of doubles. */
-  farBefore(row: Float64Array, exponent: number): ReturnType<DoubleDoubleChain["before"]> {
-    return this.pairs.before(row, exponent - this.least);
+  /**
+   * A row over z as a row over the z 2^exponent ticks before, and its slope, for lengths doubled in pairs of doubles.
+   * @param rest what doubles leave of the row
+   */
+  farBefore(
+    row: Float64Array,
+    rest: Float64Array | undefined,
+    exponent: number,
+  ): ReturnType<DoubleDoubleChain["before"]> {
+    return this.pairs.before(row, rest ?? new Float64Array(row.length), exponent - this.least);
   }
 
   private get pairs(): DoubleDoubleChain {

@@ -38,6 +38,7 @@ check "there" peak of ramp above 1 V`;
     to: each * 40e-9,
     panels,
     periods: [],
+    marks: [],
     beams: [],
     deciders: [],
   };

@@ -8,7 +8,7 @@ import { Trace } from "../../src/waveforms/trace.js";
 
 function stackWith(trace: Trace): Stack {
   const panels = [{ trace, limits: [], spare: false }];
-  return { title: "t", from: 0, to: 1, panels, periods: [], beams: [], deciders: [] };
+  return { title: "t", from: 0, to: 1, panels, periods: [], marks: [], beams: [], deciders: [] };
 }
 
 async function through(trace: Trace): Promise<Trace> {

@@ -44,6 +44,7 @@ export const checkVerb = verb({
   summary: "runs the design and every case, and prints each check's verdict",
   operand: { ...designFile, many: true },
   options,
+  more: "A check 'in capture' is judged of the capture that the design names, laid over its run.",
   example: "check line.ramp --pictures out",
   statuses: {
     0: "all pass",
@@ -108,7 +109,7 @@ async function checkedOf(
     refuseOption("--traces", "they are drawn in pictures", "give --pictures too");
   demandTraces(loaded.design, traces);
   const leave = pictures === undefined ? undefined : gallery(pictures, file, taken, json);
-  const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined, traces };
+  const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined, traces, captured: true };
   const runs: { status: "complete" | "stopped"; data: object }[] = [];
   const results: CheckResult[] = [];
   const figures: ShownFigure[] = [];

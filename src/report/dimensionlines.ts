@@ -1,0 +1,263 @@
+// Dimensions as they are drawn: thin lines with filled arrowheads between two witness lines, and their words where the least lies
+// under them. What is too narrow for arrows within has them outside, as on any drawing (ISO 129-1).
+import { traceBounds } from "../measures/window.js";
+import type { Trace } from "../waveforms/trace.js";
+import type { DrawnMeasure, TracePoint } from "./dimensions.js";
+import { faint, ink, text, textWidth } from "./lettering.js";
+import { coordinate, element } from "./markup.js";
+import type { Frame, Scale } from "./scale.js";
+
+/** Size of the words, px; how long an arrowhead is; and how wide or high what has a dimension is at least. */
+const size = 11.5;
+const head = 7;
+const least = 14;
+/** How far words keep from what they must not touch, px. */
+const air = 3;
+/** In how many columns a box is looked at for curves. */
+const columns = 8;
+
+const alarm = "#a3201c";
+
+/** Where words stand in a picture, px. */
+export interface WordBox {
+  readonly left: number;
+  readonly right: number;
+  readonly top: number;
+  readonly bottom: number;
+}
+
+/** A place for a dimension: its lines, its arrowheads, its words and the box that they take. */
+interface Place {
+  readonly lines: string;
+  readonly heads: string;
+  readonly words: WordBox;
+  /** What else of it words and other dimensions keep away from. */
+  readonly lies: WordBox;
+}
+
+/** What a panel shows: its curves, the levels of its limits, its frame and its axes. */
+interface Seen {
+  readonly traces: readonly Trace[];
+  readonly levels: readonly number[];
+  readonly frame: Frame;
+  readonly time: Scale;
+  readonly y: Scale;
+}
+
+/** Draws the dimensions of a panel. */
+export class DimensionLines {
+  private readonly frame: Frame;
+  private readonly time: Scale;
+  private readonly y: Scale;
+
+  /** @param taken boxes of words that stand there already */
+  constructor(
+    private readonly seen: Seen,
+    private readonly taken: WordBox[],
+  ) {
+    ({ frame: this.frame, time: this.time, y: this.y } = seen);
+  }
+
+  draw(dimensions: readonly DrawnMeasure[]): string {
+    return dimensions.map((one) => this.drawOne(one)).join("");
+  }
+
+  private drawOne(one: DrawnMeasure): string {
+    const { sort, label, fails } = one;
+    const [a, b] = [this.pointOf(one.first), this.pointOf(one.second)];
+    const tooSmall =
+      sort === "height" ? Math.abs(a.y - b.y) < least : sort === "slope" && b.x - a.x < 2 * least;
+    if (tooSmall || this.room(one) < least) return "";
+    const places =
+      sort === "height"
+        ? this.upright(a, b, label)
+        : sort === "time"
+          ? this.level(a, b, label)
+          : this.steep(a, b, label);
+    const inside = places.filter(({ words }) => this.within(words));
+    if (inside.length === 0) return "";
+    const costs = inside.map((place) => this.cost(place));
+    const best = inside[costs.indexOf(Math.min(...costs))];
+    this.taken.push(best.words, best.lies);
+    const colour = fails ? alarm : ink;
+    const { left, bottom } = best.words;
+    return element(
+      "g",
+      { class: "dimension" },
+      element("path", { d: best.lines, stroke: fails ? alarm : faint, fill: "none", "stroke-width": 1 }) +
+        element("path", { d: best.heads, fill: colour }) +
+        text(left, bottom - 3, label, { size, fill: colour, halo: true }),
+    );
+  }
+
+  /** Width of the stretch of a dimension with what is about it, px: where a whole period is narrower, arrows would be a smear. */
+  private room({ sort, first, second }: DrawnMeasure): number {
+    const width = Math.abs(this.time.pixel(second.at) - this.time.pixel(first.at));
+    return sort === "time" ? Math.max(width, least) : sort === "height" ? least : width;
+  }
+
+  private pointOf({ at, value }: TracePoint) {
+    return { x: this.time.pixel(at), y: this.y.pixel(value) };
+  }
+
+  /** An upright arrow from one height to the other, at or beside where the trace stands at them. */
+  private upright(a: Point, b: Point, label: string): Place[] {
+    const places: Place[] = [];
+    const near = (x: number) => [0, 10, -10, 20, -20, 32, -32, 46, -46, 64, -64].map((by) => x + by);
+    for (const x of new Set([...near(a.x), ...near(b.x)])) {
+      if (x < this.frame.left + 4 || x > this.frame.right - 4) continue;
+      const lines = `${witness(a, { x, y: a.y })}${witness(b, { x, y: b.y })}M${point(x, a.y)}V${coordinate(b.y)}`;
+      const heads = arrow(x, b.y, 0, -1) + arrow(x, a.y, 0, 1);
+      const lies = { left: x - 3, right: x + 3, top: Math.min(a.y, b.y) + 3, bottom: Math.max(a.y, b.y) - 3 };
+      for (const share of [0.5, 0.7, 0.3, 0.85, 0.15])
+        for (const side of [1, -1])
+          places.push({
+            lines,
+            heads,
+            lies,
+            words: boxAt(x + side * 7, a.y + share * (b.y - a.y), label, side),
+          });
+    }
+    return places;
+  }
+
+  /** A level arrow from one instant to the other; from outside where there is no room between them. */
+  private level(a: Point, b: Point, label: string): Place[] {
+    const { top, bottom } = this.frame;
+    const places: Place[] = [];
+    const wide = b.x - a.x >= 3 * head;
+    const tail = wide ? 0 : 2 * head;
+    for (const share of [0.25, 0.2, 0.32, 0.4, 0.55, 0.7, 0.16, 0.9, 0.12, 0.8]) {
+      const at = top + share * (bottom - top);
+      const lines =
+        witness(a, { x: a.x, y: at }) +
+        witness(b, { x: b.x, y: at }) +
+        (wide
+          ? `M${point(a.x, at)}H${coordinate(b.x)}`
+          : `M${point(a.x - tail, at)}H${coordinate(a.x)}M${point(b.x, at)}H${coordinate(b.x + tail)}`);
+      const heads = wide
+        ? arrow(a.x, at, -1, 0) + arrow(b.x, at, 1, 0)
+        : arrow(a.x, at, 1, 0) + arrow(b.x, at, -1, 0);
+      const lies = { left: a.x - tail, right: b.x + tail, top: at - 3, bottom: at + 3 };
+      for (const side of [1, -1])
+        places.push({
+          lines,
+          heads,
+          lies,
+          words: boxAt(side > 0 ? b.x + tail + 5 : a.x - tail - 5, at, label, side),
+        });
+    }
+    return places;
+  }
+
+  /** The two sides of a slope, time along and height up, below the curve where it rises. */
+  private steep(a: Point, b: Point, label: string): Place[] {
+    const places: Place[] = [];
+    for (const corner of [
+      { x: b.x, y: a.y },
+      { x: a.x, y: b.y },
+    ]) {
+      const lines = `M${point(a.x, a.y)}L${point(corner.x, corner.y)}L${point(b.x, b.y)}`;
+      const atA = corner.y === a.y;
+      const heads =
+        ring(a) + ring(b) + (atA ? arrow(b.x, b.y, 0, Math.sign(b.y - a.y)) : arrow(b.x, b.y, 1, 0));
+      const lies = {
+        left: Math.min(a.x, b.x),
+        right: Math.max(a.x, b.x),
+        top: corner.y - 2,
+        bottom: corner.y + 2,
+      };
+      const side = corner.x === b.x ? -1 : 1;
+      for (const up of [12, 26, 40, 58])
+        for (const aside of [8, 30, 60])
+          places.push({
+            lines,
+            heads,
+            lies,
+            words: boxAt(
+              corner.x + side * aside,
+              corner.y + Math.sign(b.y - a.y) * (atA ? up : -up),
+              label,
+              side,
+            ),
+          });
+    }
+    return places;
+  }
+
+  private within({ left, right, top, bottom }: WordBox): boolean {
+    const { frame } = this;
+    return (
+      left >= frame.left + 2 && right <= frame.right - 2 && top >= frame.top + 2 && bottom <= frame.bottom - 2
+    );
+  }
+
+  /** How much lies under words, or under lines: curves, edges of limits, other words. */
+  private cost({ words, lies }: Place): number {
+    let sum = 0;
+    for (const other of this.taken) sum += 20 * overlap(words, other) + 4 * overlap(lies, other);
+    for (const level of this.seen.levels) {
+      const at = this.y.pixel(level);
+      if (at > words.top && at < words.bottom) sum += 30;
+    }
+    // Words keep off every curve; a line may cross one, but not run along it.
+    sum += 10 * this.curveUnder(words).filter((share) => share > 0).length;
+    sum += 20 * Math.max(...this.curveUnder(lies));
+    return sum;
+  }
+
+  /** How much of a box a curve takes in each of eight columns of it, as shares of its height. */
+  private curveUnder({ left, right, top, bottom }: WordBox): number[] {
+    const { from, to, pixel } = this.time;
+    const perPixel = (to - from) / (pixel(to) - pixel(from));
+    const edge = (k: number) => from + (left + ((right - left) * k) / columns - pixel(from)) * perPixel;
+    return Array.from({ length: columns }, (_, k) => {
+      const shares = this.seen.traces.map((trace) => {
+        const [start, end] = [Math.max(edge(k), trace.from), Math.min(edge(k + 1), trace.to)];
+        if (!(start <= end)) return 0;
+        const { low, high } = traceBounds(trace, start, end);
+        // A level curve takes a pixel.
+        const taken = Math.min(this.y.pixel(low) + 1, bottom) - Math.max(this.y.pixel(high), top);
+        return Math.max(0, taken) / (bottom - top);
+      });
+      return Math.max(0, ...shares);
+    });
+  }
+}
+
+interface Point {
+  readonly x: number;
+  readonly y: number;
+}
+
+const point = (x: number, y: number) => `${coordinate(x)} ${coordinate(y)}`;
+
+/** From a point of the curve to the line of the dimension, and a little beyond. */
+function witness(from: Point, to: Point): string {
+  const [dx, dy] = [to.x - from.x, to.y - from.y];
+  const far = Math.hypot(dx, dy);
+  if (far < 2) return "";
+  return `M${point(from.x, from.y)}L${point(to.x + (4 * dx) / far, to.y + (4 * dy) / far)}`;
+}
+
+/** A filled arrowhead with its point at (x, y), which shows along (dx, dy). */
+function arrow(x: number, y: number, dx: number, dy: number): string {
+  const [bx, by] = [x - dx * head, y - dy * head];
+  return `M${point(x, y)}L${point(bx - 2.6 * dy, by + 2.6 * dx)}L${point(bx + 2.6 * dy, by - 2.6 * dx)}Z`;
+}
+
+/** A small dot at a point of the curve. */
+const ring = ({ x, y }: Point) => `M${point(x - 2.5, y)}a2.5 2.5 0 1 0 5 0a2.5 2.5 0 1 0 -5 0Z`;
+
+function boxAt(x: number, middle: number, label: string, side: number): WordBox {
+  const width = textWidth(label, size);
+  const left = side > 0 ? x : x - width;
+  return { left, right: left + width, top: middle - size / 2 - air, bottom: middle + size / 2 + air };
+}
+
+/** The smaller of how far two boxes overlap each way, px. */
+function overlap(a: WordBox, b: WordBox): number {
+  const wide = Math.min(a.right, b.right) - Math.max(a.left, b.left);
+  const tall = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+  return wide > 0 && tall > 0 ? Math.min(wide, tall) : 0;
+}

@@ -1,0 +1,135 @@
+// Straight wires: where boxes have their order and about their heights, they are moved a little, with the neighbours that they
+// push, as long as wires get fewer bends by it, and above all fewer small ones.
+import type { Net, Pin, Placed } from "./boxes.js";
+
+/** Between two boxes of a column, px; a wire alone needs less. */
+const apart = 14;
+const apartOfWire = 10;
+
+/** From the top of a box to that of the one below it, px at least. */
+export function distance(above: Placed, below: Placed): number {
+  const wire = above.box.width === 0 || below.box.width === 0;
+  return above.box.height + (wire ? apartOfWire : apart);
+}
+
+/** What a bend costs, in px of upright wire, and what one costs that is so small that it looks like a slip. */
+const bend = 30;
+const slip = 90;
+const small = 16;
+/** Wires of two nets that end less far apart in height read as one. */
+const near = 8;
+const rounds = 6;
+/** Boxes of a frame beyond which they are moved one by one alone. */
+const together = 400;
+
+type Columns = readonly (readonly Placed[])[];
+
+/** Moves boxes up and down, within their order, to where more of their wires run straight. */
+export function straighten(columns: Columns): void {
+  const boxes = columns.flat();
+  for (let round = 0; round < rounds; round++) {
+    let better = false;
+    for (const [i, column] of columns.entries()) {
+      const channels = [i, i + 1];
+      for (const p of column) if (settleOne(columns, p, () => [p], channels)) better = true;
+    }
+    if (boxes.length <= together)
+      for (const p of boxes)
+        if (settleOne(columns, p, () => straightWith(columns, p), [...columns.keys(), columns.length]))
+          better = true;
+    if (!better) return;
+  }
+}
+
+/** Moves a box, with others that are to go with it, to where the wires of some channels are best; true where it moved. */
+function settleOne(
+  columns: Columns,
+  placed: Placed,
+  company: () => readonly Placed[],
+  channels: readonly number[],
+): boolean {
+  const wanted = moves(columns, placed);
+  if (wanted.size === 0) return false;
+  const group = new Set(company());
+  const touched = columns.filter((column) => column.some((p) => group.has(p)));
+  const heights = () => touched.map((column) => column.map(({ y }) => y));
+  const restore = (kept: number[][]) => {
+    for (const [c, column] of touched.entries()) for (const [k, p] of column.entries()) p.y = kept[c][k];
+  };
+  const cost = () => channels.reduce((sum, i) => sum + channelCost(columns[i - 1], columns[i]), 0);
+  const start = heights();
+  let least = cost();
+  let best = start;
+  for (const by of wanted) {
+    for (const column of touched) push(column, group, by);
+    const now = cost();
+    if (now < least) {
+      least = now;
+      best = heights();
+    }
+    restore(start);
+  }
+  restore(best);
+  return best !== start;
+}
+
+/** A box and all that stands in one straight line with it, wire by wire. */
+function straightWith(columns: Columns, first: Placed): Placed[] {
+  const found = [first];
+  for (const { box, column, y } of found)
+    for (const pin of box.pins) {
+      const beside = columns[pin.side === "left" ? column - 1 : column + 1] ?? [];
+      for (const other of beside)
+        if (
+          !found.includes(other) &&
+          other.box.pins.some((p) => p.net === pin.net && p.side !== pin.side && other.y + p.y === y + pin.y)
+        )
+          found.push(other);
+    }
+  return found;
+}
+
+/** By how much a box would have to move for one of its wires to be straight. */
+function moves(columns: Columns, { box, column, y }: Placed): Set<number> {
+  const found = new Set<number>();
+  for (const pin of box.pins)
+    for (const other of columns[pin.side === "left" ? column - 1 : column + 1] ?? [])
+      for (const { net, side, y: level } of other.box.pins)
+        if (net === pin.net && side !== pin.side) found.add(other.y + level - y - pin.y);
+  found.delete(0);
+  return found;
+}
+
+/** Moves some boxes of a column, and what stands in their way. */
+function push(column: readonly Placed[], group: ReadonlySet<Placed>, by: number): void {
+  for (const p of column) if (group.has(p)) p.y += by;
+  const first = column.findIndex((p) => group.has(p));
+  const last = column.findLastIndex((p) => group.has(p));
+  // Below the uppermost that moves down everything gives way downwards, above the lowest that moves up upwards.
+  const [down, up] = by > 0 ? [first, first] : [last, last];
+  for (let k = down + 1; k < column.length; k++)
+    column[k].y = Math.max(column[k].y, column[k - 1].y + distance(column[k - 1], column[k]));
+  for (let k = up - 1; k >= 0; k--)
+    column[k].y = Math.min(column[k].y, column[k + 1].y - distance(column[k], column[k + 1]));
+}
+
+/** The upright wires between two columns: their lengths, their bends, and ends that face wires of another net too closely. */
+function channelCost(left: readonly Placed[] | undefined, right: readonly Placed[] | undefined): number {
+  const pins = [...facing(left, "right"), ...facing(right, "left")].sort((a, b) => a.y - b.y);
+  const seen = new Map<Net, number>();
+  let sum = 0;
+  for (const [k, { net, side, y }] of pins.entries()) {
+    const last = seen.get(net) ?? y;
+    if (y > last) sum += y - last + (y - last < small ? slip : bend);
+    seen.set(net, y);
+    for (let j = k - 1; j >= 0 && y - pins[j].y < near; j--)
+      if (pins[j].net !== net && pins[j].side !== side) sum += slip;
+  }
+  return sum;
+}
+
+function facing(column: readonly Placed[] | undefined, of: Pin["side"]): Pin[] {
+  return (column ?? []).flatMap(({ box, y: top }) =>
+    box.pins.filter(({ side }) => side === of).map(({ net, side, y }) => ({ net, side, y: top + y })),
+  );
+}
