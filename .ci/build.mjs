@@ -19,6 +19,8 @@ import {
 } from "node:fs";
 import { dirname, join, parse, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
+import { brotliCompressSync } from "node:zlib";
+import { coarse } from "./maps.mjs";
 
 process.chdir(fileURLToPath(new URL("..", import.meta.url)));
 await import("./blocks.mjs");
@@ -41,6 +43,8 @@ const usual = {
   bundle: true,
   minifyWhitespace: true,
   minifySyntax: true,
+  // Names that the package hands out stay what they are.
+  minifyIdentifiers: true,
   platform: "node",
   mainFields: ["module", "main"],
   format: "esm",
@@ -52,12 +56,17 @@ const usual = {
   sourcemap: true,
   sourcesContent: false,
 };
-const live = await liveAssets();
+// The page that computes weighs as much as the rest of the package: it is packed more tightly than an archive would pack it.
+writeFileSync(join(beside, "live.br"), brotliCompressSync(Buffer.from(JSON.stringify(await liveAssets()))));
 const liveTexts = {
   name: "live",
   setup: (on) =>
     on.onLoad({ filter: /[\\/]live[\\/]assets\.ts$/ }, () => ({
-      contents: `export const assets = ${JSON.stringify(live)};`,
+      contents: `
+        import { readFileSync } from "node:fs";
+        import { brotliDecompressSync } from "node:zlib";
+        const packed = readFileSync(new URL("./live.br", import.meta.url));
+        export const assets = JSON.parse(brotliDecompressSync(packed).toString());`,
     })),
 };
 const bundles = {
@@ -127,6 +136,8 @@ await build({
 });
 leaveOut(beside);
 drawing(beside);
+leaveTypes(beside);
+mapped(beside);
 chmodSync(join(beside, "rampwright.js"), 0o755);
 writeFileSync(join(beside, ".made"), sources);
 place();
@@ -245,6 +256,30 @@ function drawing(folder) {
   );
 }
 
+/** Takes out the types of modules that none of the package's entries speaks of. */
+function leaveTypes(folder) {
+  const { exports } = JSON.parse(readFileSync("package.json", "utf8"));
+  const entries = Object.values(exports).flatMap(({ types }) => types ?? []);
+  const wanted = new Set(entries.map((types) => join(folder, types.replace("./dist/", ""))));
+  // The set grows while it is walked.
+  for (const file of wanted)
+    for (const [, from] of readFileSync(file, "utf8").matchAll(/(?:from|import|import\() ?"(\.[^"]+)\.js"/g))
+      wanted.add(join(dirname(file), `${from}.d.ts`));
+  for (const name of readdirSync(folder, { recursive: true }).filter((name) => name.endsWith(".d.ts")))
+    if (!wanted.has(join(folder, name)))
+      for (const file of [name, `${name}.map`]) rmSync(join(folder, file), { force: true });
+}
+
+/** Makes maps coarse, and names sources as seen from where the build will stand: it is made in a folder one deeper. */
+function mapped(folder) {
+  for (const name of readdirSync(folder, { recursive: true }).filter((name) => name.endsWith(".map"))) {
+    const map = JSON.parse(readFileSync(join(folder, name), "utf8"));
+    const made = coarse(map);
+    const sources = made.sources.map((source) => source.replace("../", ""));
+    writeFileSync(join(folder, name), JSON.stringify({ ...made, sources }));
+  }
+}
+
 /** The page that computes, as texts: its script, and the engine that it starts in a worker. */
 async function liveAssets() {
   const script = async (entry, notice) => {
@@ -295,8 +330,8 @@ function sourceFiles() {
 function digest() {
   const sum = createHash("sha256");
   const inside = sourceFiles();
-  for (const file of ["package.json", "package-lock.json", "tsconfig.json", ".ci/build.mjs", ...inside])
-    sum.update(`${file}\0`).update(readFileSync(file)).update("\0");
+  const how = ["package.json", "package-lock.json", "tsconfig.json", ".ci/build.mjs", ".ci/maps.mjs"];
+  for (const file of [...how, ...inside]) sum.update(`${file}\0`).update(readFileSync(file)).update("\0");
   return sum.digest("hex");
 }
 

@@ -38,6 +38,14 @@ export interface Inspection {
 
 /**
  * Looks at a design text; whatever it says, nothing is thrown.
+ *
+ * @category Designs
+ * @example
+ * ```ts
+ * const { diagnostics, design: none } = inspect("resistor load ramp -> ground 15 nF");
+ * diagnostics[0].code; // "wrong-dimension"
+ * none === undefined; // true
+ * ```
  * @throws DesignError `bad-option` for options that are none, `bad-kind` or `bad-measure` for one that breaks its contract
  */
 export function inspect(text: string, options: CompileOptions = {}): Inspection {
@@ -65,6 +73,13 @@ export function inspect(text: string, options: CompileOptions = {}): Inspection 
 
 /**
  * Compiles a design text.
+ *
+ * @category Designs
+ * @example
+ * ```ts
+ * const divider = compile("supply plus12 = 12 V\nresistor top plus12 -> mid 1 kohm\nresistor foot mid -> ground 2 kohm");
+ * divider.parts.map((part) => part.name); // ["plus12", "top", "foot"]
+ * ```
  * @throws DesignError with every diagnostic when the text is not a sound design
  */
 export function compile(text: string, options: CompileOptions = {}): Design {

@@ -3,6 +3,10 @@
  *
  * `compile` a design text, `simulate` it in time, look at its traces, `verify` its checks.
  *
+ * In the examples `text` is that of `examples/line.ramp`, the line sweep of a nest-box monitor, `design` what `compile` makes of it
+ * and `run` what `simulate` makes of that; `board` is a run of `examples/board.ramp`, which has a tube. What stands behind `//` is
+ * what the expression gives.
+ *
  * @packageDocumentation
  */
 export { instants } from "./assembly/each.js";
@@ -100,29 +104,28 @@ export {
   traceBounds,
   type Window,
 } from "./measures/window.js";
-export {
-  amountOf,
-  type BeamFigures,
-  type Coil,
-  type Control,
-  type Device,
-  type Dwell,
-  type FailureKind,
-  type Guard,
-  type Ideal,
-  type Kind,
-  type Level,
-  type LimitSide,
-  linear,
-  type Place,
-  type PropertyWord,
-  type Rail,
-  type Resolved,
-  type Said,
-  type Stamp,
-  type Steer,
+export type {
+  BeamFigures,
+  Coil,
+  Control,
+  Device,
+  Dwell,
+  FailureKind,
+  Guard,
+  Ideal,
+  Kind,
+  Level,
+  LimitSide,
+  Place,
+  PropertyWord,
+  Rail,
+  Resolved,
+  Said,
+  Stamp,
+  Steer,
 } from "./parts/contract.js";
 export { kinds } from "./parts/kinds.js";
+export { amountOf, linear } from "./parts/making.js";
 export type { Range } from "./parts/range.js";
 export { type Clipping, clippings } from "./reading/atlimits.js";
 export { type Balance, balance } from "./reading/balance.js";

@@ -44,9 +44,12 @@ function countedNames(design: Design): string[] {
  * The instants at which periods of a signal begin, without a run: its rises through half of its swing; of video 0H of every
  * line, and by name its `lines`, `fields`, `frames` and `pulses`.
  *
+ * @category Designs
  * @example
  * ```ts
- * const starts = instants(design, "camera.lines", "40 ms");
+ * const starts = instants(design, "gate", "1 ms");
+ * starts.length; // 16
+ * engineering(starts[1] - starts[0], "s"); // "64 µs"
  * ```
  * @param until the last instant that counts: text with a unit, or a number in seconds
  * @returns seconds, rising; each the double nearest to the exact instant

@@ -146,7 +146,20 @@ export class Report {
   }
 }
 
-/** Thrown when a design cannot be compiled or a run cannot be started. */
+/**
+ * Thrown when a design cannot be compiled or a run cannot be started.
+ *
+ * @category Designs
+ * @example
+ * ```ts
+ * try {
+ *   compile("supply plus12 = 12 Vlt");
+ * } catch (error) {
+ *   if (!(error instanceof DesignError)) throw error;
+ *   error.diagnostics[0].code; // "unknown-unit"
+ * }
+ * ```
+ */
 export class DesignError extends Error {
   /** The class in words, as stack traces show it. */
   override readonly name = "DesignError";

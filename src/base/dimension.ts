@@ -18,7 +18,15 @@ function dim(volt: number, ampere: number, second: number, kelvin = 0): Dimensio
   return { volt, ampere, second, kelvin };
 }
 
-/** The dimensions that values of a design may have; `combine` makes others of them. */
+/**
+ * The dimensions that values of a design may have; `combine` makes others of them.
+ *
+ * @category Parts and measures of your own
+ * @example
+ * ```ts
+ * dimension.voltage; // { volt: 1, ampere: 0, second: 0, kelvin: 0 }
+ * ```
+ */
 export const dimension = {
   /** A plain number, a share or a count. */
   number: dim(0, 0, 0),
@@ -51,7 +59,15 @@ export function sameDimension(a: Dimension, b: Dimension): boolean {
   return a.volt === b.volt && a.ampere === b.ampere && a.second === b.second && a.kelvin === b.kelvin;
 }
 
-/** Dimension of a product (`sign` 1) or a quotient (`sign` -1). */
+/**
+ * Dimension of a product (`sign` 1) or a quotient (`sign` -1).
+ *
+ * @category Parts and measures of your own
+ * @example
+ * ```ts
+ * combine(dimension.voltage, dimension.time, -1); // { volt: 1, ampere: 0, second: -1, kelvin: 0 }
+ * ```
+ */
 export function combine(a: Dimension, b: Dimension, sign: 1 | -1 = 1): Dimension {
   handed("dimension", a, "a");
   handed("dimension", b, "b");

@@ -36,7 +36,16 @@ export function fromNumber(x: number): Fraction {
   return new Fraction(BigInt(m), 1n << BigInt(exponent));
 }
 
-/** The double nearest to a rational (round half to even), whatever the size of its integers. */
+/**
+ * The double nearest to a rational (round half to even), whatever the size of its integers.
+ *
+ * @category Numbers and files
+ * @example
+ * ```ts
+ * const timing = design.givens.get("timing");
+ * timing && toNumber(timing.value); // 1.5e-8
+ * ```
+ */
 export function toNumber(f: Fraction): number {
   if (typeof f?.n !== "bigint") handed("fraction", f, "value");
   const n = f.n;

@@ -224,6 +224,13 @@ export function quotient(a: Quantity, b: Quantity): Quantity {
 
 /**
  * A double with its SI unit in engineering notation, e.g. `3.95 V`, `15 nF`, `-22.0 mV`.
+ *
+ * @category Numbers and files
+ * @example
+ * ```ts
+ * engineering(15e-9, "F"); // "15 nF"
+ * engineering(0.05, "%"); // "5 %"
+ * ```
  * @param value in the SI unit
  * @param unit e.g. `V`; `%` shows a share in per cent
  * @param figures significant figures, 4 unless given

@@ -87,6 +87,7 @@ export type PreferredSide = "nearest" | "below" | "above";
 /**
  * The preferred value of a series (IEC 60063) beside a value; of two that are equally near the lower one.
  *
+ * @category Values and tolerances
  * @example
  * ```ts
  * preferred("17.2 nF", "E24"); // 1.8e-8

@@ -48,6 +48,13 @@ export interface Match {
 
 /**
  * Holds a design against captures: each laid over the run of its case, the checks measured of both, and values fitted.
+ *
+ * @category Captures
+ * @example
+ * ```ts
+ * const capture = readCapture(readFileSync("examples/captures/good.csv", "utf8"));
+ * match(design, { captures: [{ capture, of: "ramp" }] }).pass; // true
+ * ```
  * @throws DesignError `no-captures` where there is none, `bad-option`, and what `layOver` and `fit` throw
  */
 export function match(design: Design, options: MatchOptions = {}): Match {

@@ -10,6 +10,14 @@ import { layOver } from "./layover.js";
 
 /**
  * Judges the checks that a design asks of captures in the case that was run.
+ *
+ * @category Captures
+ * @example
+ * ```ts
+ * const held = `capture "good.csv" of ramp\ncheck "as built" peak of ramp is 3.95 V +- 5 % in capture\nrun for`;
+ * const bench = compile(text.replace("run for", held), folderResolvers("examples/captures"));
+ * verifyCaptured(simulate(bench)).map(({ name, pass }) => `${name} ${pass}`); // ["as built true"]
+ * ```
  * @returns one result a check and capture, in the order of the text, as plain data; none where nothing is asked of captures
  * @throws DesignError `bad-option` for what is no run
  */

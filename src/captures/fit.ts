@@ -1,8 +1,6 @@
 // Values of a design estimated from captures: those with which the runs come closest to the samples, and how well these know them.
-// Takes a design, names of its values and captures held against its traces; gives an estimate. Always: where each capture lies in
-// time is estimated along with the values, and so are gain and offset of the instrument where that is asked for, so that what is
-// not known of the instrument widens the intervals.
-
+// Takes a design, names of its values and captures held against its traces; gives an estimate. Always: what is not known of an
+// instrument widens the intervals: where a capture lies in time is estimated too, gain and offset where that is asked for.
 import { asked, type Given, refuseOption } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
@@ -72,8 +70,7 @@ export interface Fit extends Estimate {
 /** For runs: far above their noise; what bends over such a step cancels to both sides. */
 const ofRuns: Slopes = { stride: 1e-3, central: true, noise: 1e-6 };
 /** The delay may move by this share of the capture, and by some samples. */
-const playShare = 2e-3;
-const playSamples = 4;
+const [playShare, playSamples] = [2e-3, 4];
 
 /** A capture while it is fitted. */
 interface Fitting {
@@ -91,6 +88,13 @@ interface Fitting {
 /**
  * Estimates values of a design from captures, with standard uncertainties, intervals of 95 % and correlations (JCGM 100:2008).
  * The scatter is taken from what is left between samples and runs, and never below that of a digital scale.
+ *
+ * @category Captures
+ * @example
+ * ```ts
+ * const capture = readCapture(readFileSync("examples/captures/timing.csv", "utf8"));
+ * fit(design, { values: ["timing"], captures: [{ capture, of: "ramp" }] }).values[0].value.toPrecision(2); // "1.8e-8"
+ * ```
  * @throws DesignError `bad-option`, `too-few-samples`, and what `layOver` throws
  */
 export function fit(design: Design, options: FitOptions): Fit {
@@ -103,12 +107,8 @@ export function fit(design: Design, options: FitOptions): Fit {
   // By whose edges captures are aligned is run as well, behind the captures themselves.
   const beside = captures.map(triggerOf);
   const triggers = captures.flatMap(({ case: name }, k) => (beside[k] ? [{ ...beside[k], case: name }] : []));
-  const runs = new FitRuns(
-    design,
-    values.map((v) => v.name),
-    [...captures, ...triggers],
-    options.simulate,
-  );
+  const names = values.map((v) => v.name);
+  const runs = new FitRuns(design, names, [...captures, ...triggers], options.simulate);
   const start = values.map((v) => v.start);
   const all = placed(design, captures, runs.at(start)!, values.length);
   const subject: Subject = { values, runs };

@@ -100,6 +100,14 @@ export function heldTrace({ capture, channel: asked, of, attenuated = 1 }: Held,
 
 /**
  * Lays a capture over a run.
+ *
+ * @category Captures
+ * @example
+ * ```ts
+ * const capture = readCapture(readFileSync("examples/captures/good.csv", "utf8"));
+ * const laid = layOver(run, { capture, of: "ramp" });
+ * laid.rms < 0.05; // true
+ * ```
  * @throws DesignError `unknown-channel`, `unknown-trace`, `wrong-dimension`, `flat-capture`, `no-match`, `no-edge`, `no-overlap`,
  * `too-few-samples`, `bad-option`
  */

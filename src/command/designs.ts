@@ -39,6 +39,13 @@ export interface VerifyFileOptions extends ReadDesignOptions {
 
 /**
  * Reads a design from a file, with the texts and pictures (PNG) that it brings from the file's folder.
+ *
+ * @category Designs
+ * @example
+ * ```ts
+ * const slower = readDesign("examples/line.ramp", { with: { timing: "18 nF" } });
+ * slower.title; // "Nest-box monitor, line sweep"
+ * ```
  * @throws DesignError what is wrong with it, or `unreadable-file`
  */
 export function readDesign(file: string, options: ReadDesignOptions = {}): Design {
@@ -49,6 +56,13 @@ export function readDesign(file: string, options: ReadDesignOptions = {}): Desig
 /**
  * Reads a design from a file and runs it with all its cases, side by side in threads; gives the verdicts in the order of the text,
  * to the same bits with any number of threads.
+ *
+ * @category Measures and verdicts
+ * @example
+ * ```ts
+ * const results = await verifyFile("examples/line.ramp", { workers: 1 });
+ * results.every((result) => result.pass); // true
+ * ```
  * @throws DesignError what is wrong with it, `unreadable-file`, or `run-lost` where a run ended its thread every time
  */
 export async function verifyFile(file: string, options: VerifyFileOptions = {}): Promise<CheckResult[]> {
@@ -64,7 +78,16 @@ export async function verifyFile(file: string, options: VerifyFileOptions = {}):
   return results;
 }
 
-/** What a design in a folder may bring from it: texts and pictures, as `compile` takes them. Nothing outside of it is read. */
+/**
+ * What a design in a folder may bring from it: texts and pictures, as `compile` takes them. Nothing outside of it is read.
+ *
+ * @category Designs
+ * @example
+ * ```ts
+ * const words = readFileSync("examples/board.ramp", "utf8");
+ * compile(words, folderResolvers("examples")).title; // "Nest-box monitor"
+ * ```
+ */
 export function folderResolvers(folder: string): Resolvers {
   return resolvers(folder, luminance);
 }

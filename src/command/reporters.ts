@@ -4,11 +4,11 @@ import type { Diagnostic } from "../base/diagnostic.js";
 import type { ShownFigure } from "../judging/shownfigures.js";
 import type { CheckResult } from "../judging/verify.js";
 import { element } from "../report/markup.js";
-import { caseTitle, limitText, measuredText, noteText } from "../report/verdicts.js";
+import { caseTitle, figureNote, limitText, lowestOf, measuredText, noteText } from "../report/verdicts.js";
 import { withCautions } from "./cautioning.js";
 import type { Loaded } from "./load.js";
 import { jsonText, printable } from "./output.js";
-import { lowestOf, verdictTable } from "./verdicttable.js";
+import { verdictTable } from "./verdicttable.js";
 
 /** What came of a design: its verdicts, or what is wrong with it. Plain data but for the design. */
 export type Checked = { readonly file: string } & (
@@ -86,6 +86,12 @@ function sentence(result: CheckResult): string {
   return `measured ${measuredText(result, result.measured)}, limit ${limitText(result)}${note === "" ? "" : `; ${note}`}`;
 }
 
+/** A figure as a sentence: `3.976 V; highest of 93 periods, the lowest 3.97 V`. */
+function figureSentence(figure: ShownFigure): string {
+  const note = figureNote(figure);
+  return `${figure.text}${note === "" ? "" : `; ${note}`}`;
+}
+
 function junit(checked: readonly Checked[]): string {
   const suites = checked.map((one) => {
     if (!("results" in one)) {
@@ -96,7 +102,7 @@ function junit(checked: readonly Checked[]): string {
           element("error", { message: d.message, type: d.code }),
         ),
       );
-      return suite(one.file, cases, 0, cases.length);
+      return suite(one.file, cases, { errors: cases.length });
     }
     const cases = one.results.map((r) =>
       element(
@@ -105,40 +111,70 @@ function junit(checked: readonly Checked[]): string {
         r.pass ? "" : element("failure", { message: sentence(r), type: r.what }),
       ),
     );
-    return suite(one.file, cases, one.results.filter((r) => !r.pass).length, 0);
+    const shown = one.figures.map((figure) =>
+      element("property", {
+        name: `${caseTitle(figure.case)}: ${figure.name}`,
+        value: figureSentence(figure),
+      }),
+    );
+    return suite(one.file, cases, { failures: one.results.filter((r) => !r.pass).length, shown });
   });
   return `<?xml version="1.0" encoding="UTF-8"?>\n${element("testsuites", {}, `\n${suites.join("\n")}\n`)}\n`;
 }
 
-function suite(name: string, cases: readonly string[], failures: number, errors: number): string {
+/** What goes into a suite besides its cases: figures that are no test are properties of it. */
+interface SuiteMore {
+  readonly failures?: number;
+  readonly errors?: number;
+  readonly shown?: readonly string[];
+}
+
+function suite(name: string, cases: readonly string[], more: SuiteMore): string {
+  const { failures = 0, errors = 0, shown = [] } = more;
+  const properties = shown.length === 0 ? [] : [element("properties", {}, `\n${shown.join("\n")}\n`)];
   const counts = { name, tests: cases.length, failures, errors };
-  return element("testsuite", counts, `\n${cases.join("\n")}\n`);
+  return element("testsuite", counts, `\n${[...properties, ...cases].join("\n")}\n`);
 }
 
 function github(checked: readonly Checked[]): string {
   return checked
     .flatMap((one) =>
       "results" in one
-        ? one.results
-            .filter((r) => !r.pass)
-            .map((r) => command(one.file, lineOf(one.loaded, r), r.name, sentence(r)))
-        : one.diagnostics.map((d) => command(one.file, d.span.line, d.code, d.message)),
+        ? [
+            ...one.results
+              .filter((r) => !r.pass)
+              .map((r) => command("error", one.file, lineOf(one.loaded, r, "checks"), [r.name, sentence(r)])),
+            ...one.figures.map((f) =>
+              command("notice", one.file, lineOf(one.loaded, f, "shows"), [f.name, figureSentence(f)]),
+            ),
+          ]
+        : one.diagnostics.map((d) => command("error", one.file, d.span.line, [d.code, d.message])),
     )
     .join("");
 }
 
-/** The line of the check in its text. */
-function lineOf({ design }: Loaded, { name, case: where }: CheckResult): number {
+/** The line of a check or a figure in its text. */
+function lineOf(
+  { design }: Loaded,
+  { name, case: where }: Pick<CheckResult, "name" | "case">,
+  of: "checks" | "shows",
+): number {
   const owner = design.cases.find((one) => one.caseName === where) ?? design;
-  const asked = [...owner.checks, ...owner.captures.flatMap(({ checks }) => checks)];
-  return asked.find((check) => check.name === name)?.span.line ?? 1;
+  const asked =
+    of === "shows" ? owner.shows : [...owner.checks, ...owner.captures.flatMap(({ checks }) => checks)];
+  return asked.find((one) => one.name === name)?.span.line ?? 1;
 }
 
 // Signs that end a property or a command are written by their numbers, as the runner's own tools do.
-function command(file: string, line: number, title: string, message: string): string {
+function command(
+  sort: "error" | "notice",
+  file: string,
+  line: number,
+  [title, message]: readonly [string, string],
+): string {
   const data = (text: string) => printable(text).replaceAll("%", "%25");
   const property = (text: string) => data(text).replaceAll(":", "%3A").replaceAll(",", "%2C");
-  return `::error file=${property(file)},line=${line},title=${property(title)}::${data(message)}\n`;
+  return `::${sort} file=${property(file)},line=${line},title=${property(title)}::${data(message)}\n`;
 }
 
 function tap(checked: readonly Checked[]): string {
@@ -157,5 +193,13 @@ function tap(checked: readonly Checked[]): string {
     const point = `${ok ? "ok" : "not ok"} ${i + 1} - ${description(name)}`;
     return ok ? point : `${point}\n  ---\n  message: ${JSON.stringify(printable(message))}\n  ...`;
   });
-  return `${["TAP version 14", `1..${lines.length}`, ...points].join("\n")}\n`;
+  // Figures are no test points: they stand in comments.
+  const shown = checked.flatMap((one) =>
+    "results" in one
+      ? one.figures.map(
+          (f) => `# ${printable(`${one.file}: ${caseTitle(f.case)}: ${f.name}: ${figureSentence(f)}`)}`,
+        )
+      : [],
+  );
+  return `${["TAP version 14", `1..${lines.length}`, ...points, ...shown].join("\n")}\n`;
 }

@@ -1,12 +1,10 @@
 // Verdicts as a table for a terminal, case by case, and below those of each case the figures that are shown of it.
-import { engineering } from "../base/quantity.js";
-import { shownUnit } from "../design/heading.js";
-import type { PeriodMeasurement } from "../judging/measuring.js";
 import type { ShownFigure } from "../judging/shownfigures.js";
 import type { CheckResult } from "../judging/verify.js";
 import {
   byCase,
   caseTitle,
+  figureNote,
   limitText,
   marginText,
   measuredText,
@@ -66,20 +64,4 @@ function figureCells(figure: ShownFigure, ink: (code: string) => string | undefi
   );
   const none = { text: "" };
   return [name, text, none, none, { text: "shown", colour: ink(dim) }, note];
-}
-
-/** Of how many periods the figure is the highest, and what the lowest is; or why there is none. */
-function figureNote(figure: ShownFigure): string {
-  const { periods = [], reason = "" } = figure;
-  if (periods.length === 0 || Number.isNaN(figure.value)) return reason;
-  const lowest = engineering(lowestOf(periods), shownUnit(figure));
-  const which =
-    periods.length === 1 ? "the only period" : `highest of ${periods.length} periods, the lowest ${lowest}`;
-  return reason === "" ? which : `${which}; ${reason}`;
-}
-
-/** The lowest that was measured in any period; NaN where it occurred in none. */
-export function lowestOf(periods: readonly PeriodMeasurement[]): number {
-  const least = (low: number, { value }: PeriodMeasurement) => (value >= low ? low : value);
-  return periods.filter(({ value }) => !Number.isNaN(value)).reduce(least, Number.NaN);
 }

@@ -64,9 +64,15 @@ const steps = 250;
  * Ranks single faults by readings. Ties are kept together where likelihoods differ by less than a factor of three (R. E. Kass,
  * A. E. Raftery, J. Am. Stat. Assoc. 90, 1995), and where such readings are expected to tell them apart by no more than that.
  *
+ * @category Faults
  * @example
  * ```ts
- * const { candidates, next } = diagnose(table, [{ what: "peak of ramp", value: "5.6 V" }]);
+ * const { candidates } = diagnose(symptoms(design), [
+ *   { what: "peak of ramp", value: "5.6 V" },
+ *   { what: "swing of ramp", value: "0.0 V" },
+ *   { what: "peak of gate", value: "5.0 V" },
+ * ]);
+ * candidates[0].faults.map(({ kind, name }) => `${name} ${kind}`); // ["reset open"]
  * ```
  * @throws DesignError `bad-option`, `unknown-reading`, `wrong-dimension`, `no-symptoms`
  */

@@ -70,6 +70,12 @@ export function takenReadings(table: SymptomTable, readings: readonly Reading[])
 
 /**
  * A reading with its words as tables have them, the design being known.
+ *
+ * @category Faults
+ * @example
+ * ```ts
+ * readingIn(design, { what: "peak   of ramp", value: "5.6 V" }).what; // "peak of ramp"
+ * ```
  * @throws DesignError `bad-option` for a case that there is not, or what is wrong with the phrase
  */
 export function readingIn(design: Design, reading: Reading): Reading {
@@ -78,7 +84,16 @@ export function readingIn(design: Design, reading: Reading): Reading {
   return { ...reading, what: phraseOf(specOf(caseNamed(design, reading.case), reading.what)) };
 }
 
-/** What the text of a design says that instruments showed, for `diagnose`. */
+/**
+ * What the text of a design says that instruments showed, for `diagnose`.
+ *
+ * @category Faults
+ * @example
+ * ```ts
+ * const bench = compile(text.replace("run for", 'reading "peak of ramp" 5.6 V\nrun for'));
+ * readingsIn(bench); // [{ what: "peak of ramp", value: 5.6, resolution: 0.1, case: "" }]
+ * ```
+ */
 export function readingsIn(design: Design): Reading[] {
   handed("design", design);
   return design.readings.map(({ measured, value, resolution, case: name }) => ({

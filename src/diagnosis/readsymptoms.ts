@@ -9,6 +9,13 @@ const sound = new WeakSet<object>();
 
 /**
  * Reads a table of symptoms back, as `symptoms` gives it and JSON keeps it.
+ *
+ * @category Faults
+ * @example
+ * ```ts
+ * const saved = JSON.stringify(symptoms(design));
+ * readSymptoms(JSON.parse(saved)).title; // "Nest-box monitor, line sweep"
+ * ```
  * @throws DesignError `no-symptoms` for what is none
  */
 export function readSymptoms(data: unknown): SymptomTable {

@@ -7,10 +7,11 @@ import type { SymptomsOptions, SymptomTable } from "./symptomtable.js";
 /**
  * The table of symptoms of a design.
  *
+ * @category Faults
  * @example
  * ```ts
- * const table = symptoms(compile(text));
- * const { candidates, next } = diagnose(table, [{ what: "peak of ramp", value: "5.6 V" }]);
+ * const table = symptoms(design);
+ * table.rows.length > 10; // true
  * ```
  * @throws DesignError `table-too-large`, `bad-option`, or what is wrong with a phrase
  */

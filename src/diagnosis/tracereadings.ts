@@ -22,6 +22,14 @@ const outermost = 3;
 /**
  * What a capture shows of a trace as readings: its floor, peak, mean and swing, the levels to the step of the instrument and to what
  * scatter makes of the highest and the lowest sample.
+ *
+ * @category Faults
+ * @example
+ * ```ts
+ * const capture = readCapture(readFileSync("examples/captures/guard.csv", "utf8"));
+ * const [, highest] = readingsOf(captured(capture), "ramp", capture.channels[0].resolution);
+ * highest.what; // "peak of ramp"
+ * ```
  * @param trace samples, as `captured` gives them, in the unit of what they show
  * @param of the place, or the part with `.current`
  * @param resolution the step between two levels, in the unit of the trace
@@ -50,6 +58,14 @@ export function readingsOf(trace: Trace, of: string, resolution: number, caseNam
 
 /**
  * What a capture that is held against a trace shows of it as readings, for `diagnose`.
+ *
+ * @category Faults
+ * @example
+ * ```ts
+ * const capture = readCapture(readFileSync("examples/captures/guard.csv", "utf8"));
+ * const readings = readingsFrom(design, { capture, of: "ramp" });
+ * readings.map(({ what }) => what); // ["floor of ramp", "peak of ramp", "mean of ramp", "swing of ramp"]
+ * ```
  * @throws DesignError `unknown-place`, `unknown-channel`, `wrong-dimension`, `too-few-samples`, `bad-option` for a case that there is not
  */
 export function readingsFrom(design: Design, held: FitCapture): Reading[] {
@@ -59,7 +75,16 @@ export function readingsFrom(design: Design, held: FitCapture): Reading[] {
   return readingsOf(heldTrace(held, unit), held.of, stepOf(held), held.case);
 }
 
-/** What the captures that the text of a design holds against its traces show, for `diagnose`; uncalibrated ones show no levels. */
+/**
+ * What the captures that the text of a design holds against its traces show, for `diagnose`; uncalibrated ones show no levels.
+ *
+ * @category Faults
+ * @example
+ * ```ts
+ * const bench = compile(`${text}\ncapture "good.csv" of ramp`, folderResolvers("examples/captures"));
+ * readingsHeld(bench)[1].what; // "peak of ramp"
+ * ```
+ */
 export function readingsHeld(design: Design): Reading[] {
   handed("design", design);
   return heldIn(design).flatMap((held) => (held.uncalibrated ? [] : readingsFrom(design, held)));

@@ -1,21 +1,30 @@
 // The texts that are open in an editor and those that they bring. Takes texts as they change; gives what is wrong with each, its
 // names and where they stand. What was worked out is kept until any text changes.
 // Always: an open text counts as it stands in the editor, whatever its file says; nothing outside of a design's folder is read.
-import { existsSync } from "node:fs";
+import { existsSync, readFileSync, statSync } from "node:fs";
 import { dirname, isAbsolute, join, relative, resolve } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 import { shipped } from "../blocks/shipped.js";
 import { type Inspection, inspect } from "../compile.js";
 import { type Vocabulary, vocabularyOf } from "../design/vocabulary.js";
-import { resolvers } from "../files/neighbours.js";
+import { filesBelow, mostBytes, type Resolvers, resolvers } from "../files/neighbours.js";
 import { luminance } from "../files/pixels.js";
 import { read } from "../syntax/read.js";
 import { blocksIn, familyOf } from "./family.js";
 import { type Named, type Page, pageOf } from "./named.js";
 import { type Index, indexOf } from "./occurrences.js";
+import type { FileSort } from "./offers.js";
 
 /** UTF-16 code units of a text that is looked at while it is written. */
 const most = 1_000_000;
+/** Captures that are kept. */
+const mostCaptures = 20;
+
+const endings: Readonly<Record<FileSort, readonly string[]>> = {
+  text: [".ramp"],
+  picture: [".png"],
+  capture: [".csv", ".tsv", ".txt", ".dat", ".wav"],
+};
 
 /** A text that a design brings. */
 interface Neighbour {
@@ -37,6 +46,10 @@ export class Desk {
   readonly vocabulary: Vocabulary = vocabularyOf();
   private readonly open = new Map<string, string>();
   private readonly known = new Map<string, Known>();
+  /** Captures by their file's state: a long one is not read at every key. */
+  private readonly captures = new Map<string, ReturnType<Resolvers["captures"]>>();
+  /** Folders that the editor has open, in which designs stand whose texts are not. */
+  folders: readonly string[] = [];
 
   /** @param blocks the folder in which the blocks that ship stand as files; none unless given */
   constructor(private readonly blocks?: string) {}
@@ -85,6 +98,7 @@ export class Desk {
       name: uri.slice(uri.lastIndexOf("/") + 1),
       resolve: (path) => this.near(uri, path)?.text,
       pictures: (path) => near?.pictures(path),
+      captures: (path, interval) => (folder === undefined ? undefined : this.capture(folder, path, interval)),
     });
   }
 
@@ -117,6 +131,27 @@ export class Desk {
     return own ? familyOf(own, behind) : [];
   }
 
+  /** Files that a text may name, itself left out. */
+  filesNear(uri: string, sort: FileSort): string[] {
+    const folder = homeOf(uri);
+    if (folder === undefined) return [];
+    return filesBelow(folder, endings[sort]).filter((path) => uriOf(folder, path) !== uri);
+  }
+
+  /** Texts, open or not, that bring one, directly or through others: those in the editor's folders, or beside it. */
+  bringing(uri: string): string[] {
+    const home = homeOf(uri);
+    const folders = this.folders.length > 0 ? this.folders : home === undefined ? [] : [home];
+    const closed = folders.flatMap((folder) =>
+      filesBelow(folder, endings.text).map((path) => uriOf(folder, path)),
+    );
+    return [...new Set([...this.open.keys(), ...closed])].filter((one) => {
+      if (one !== uri && this.of(one, closedText(one)))
+        return this.family(one).some((page) => page.uri === uri);
+      return false;
+    });
+  }
+
   /** What stands behind a `bring` of a text. */
   near(uri: string, path: string): Neighbour | undefined {
     if (path.startsWith("shipped/")) {
@@ -133,6 +168,18 @@ export class Desk {
     const open = inside.startsWith("..") || isAbsolute(inside) ? undefined : this.open.get(there);
     const text = open ?? resolvers(folder, luminance).resolve(path);
     return text === undefined ? undefined : { text, uri: there };
+  }
+
+  private capture(folder: string, path: string, interval: number | undefined) {
+    const state = statSync(resolve(folder, path), { throwIfNoEntry: false });
+    const key = JSON.stringify([folder, path, interval, state?.mtimeMs, state?.size]);
+    if (!this.captures.has(key)) {
+      const read = resolvers(folder, luminance).captures(path, interval);
+      // Those that are left of files that have changed since are let go.
+      if (this.captures.size >= mostCaptures) this.captures.clear();
+      this.captures.set(key, read);
+    }
+    return this.captures.get(key);
   }
 
   private of(uri: string, otherwise?: string): Known | undefined {
@@ -157,6 +204,22 @@ const tooLong: Inspection = {
     },
   ],
 };
+
+function uriOf(folder: string, path: string): string {
+  return pathToFileURL(resolve(folder, path)).href;
+}
+
+/** The text of a file that no editor has open, where it may be a design that brings others. */
+function closedText(uri: string): string | undefined {
+  try {
+    const file = fileURLToPath(uri);
+    if (statSync(file).size > mostBytes) return undefined;
+    const text = readFileSync(file, "utf8");
+    return /\bbring\b/.test(text) ? text : undefined;
+  } catch {
+    return undefined;
+  }
+}
 
 /** The folder of a text; undefined where it is no file. */
 export function homeOf(uri: string): string | undefined {

@@ -48,6 +48,15 @@ export function references(desk: Desk, uri: string, position: Position, given: b
     .map(({ at, span }) => ({ uri: at, range: rangeIn(desk.text(at) ?? "", span) }));
 }
 
+/** Where the name at a position stands in the text itself. */
+export function highlights(desk: Desk, uri: string, position: Position): Range[] {
+  const found = occurrenceAt(desk, uri, position);
+  const text = desk.text(uri);
+  if (!found || text === undefined) return [];
+  const { occurrences } = desk.index(uri);
+  return occurrences.filter(({ named }) => same(named, found.named)).map(({ span }) => rangeIn(text, span));
+}
+
 interface PlaceOfName {
   readonly at: string;
   readonly span: Occurrence["span"];
@@ -55,17 +64,25 @@ interface PlaceOfName {
 }
 
 function places(desk: Desk, uri: string, named: Named): PlaceOfName[] {
-  const uris = new Set([uri, ...desk.uris, ...desk.family(uri).map((page) => page.uri)]);
+  const uris = new Set([
+    uri,
+    ...desk.uris,
+    ...desk.family(uri).map((page) => page.uri),
+    ...desk.bringing(named.uri),
+  ]);
   // A name that is given in a text that ships stands there too, but nobody can look at it where it is no file.
   return [...uris]
     .filter((at) => !at.startsWith("shipped:"))
     .flatMap((at) =>
       desk
         .index(at)
-        .occurrences.filter((one) => one.named.uri === named.uri && one.named.sort === named.sort)
-        .filter((one) => sameSpan(one.named.span, named.span))
+        .occurrences.filter((one) => same(one.named, named))
         .map(({ span, quoted }) => ({ at, span, quoted })),
     );
+}
+
+function same(a: Named, b: Named): boolean {
+  return a.uri === b.uri && a.sort === b.sort && sameSpan(a.span, b.span);
 }
 
 function sameSpan(a: Named["span"], b: Named["span"]): boolean {
@@ -130,7 +147,8 @@ const errors = ({ diagnostics }: ReturnType<Desk["inspect"]>) =>
 
 /** What has a name already where something is to be renamed. */
 function takenBy(desk: Desk, uri: string, named: Named, word: string): NamedSort | "place" | undefined {
-  if (named.sort === "block") return desk.blocksOf(uri).get(word)?.sort;
+  if (named.sort === "block")
+    return [uri, ...desk.bringing(named.uri)].flatMap((one) => desk.blocksOf(one).get(word)?.sort ?? [])[0];
   const page = desk.family(uri).find((one) => one.uri === named.uri);
   if (!page) return undefined;
   if (named.sort === "case") return page.cases.get(word)?.sort;

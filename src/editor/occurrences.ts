@@ -4,6 +4,7 @@ import type { Span } from "../base/span.js";
 import type { Vocabulary } from "../design/vocabulary.js";
 import type { Kind } from "../parts/contract.js";
 import { statementKinds } from "../parts/kinds.js";
+import { readPhrase } from "../syntax/phrase.js";
 import type {
   Expression,
   MeasureClause,
@@ -148,11 +149,10 @@ class Indexing implements Index {
         if (s.scope?.type === "case") this.title(this.page.cases.get(s.scope.name.text), s.scope.name);
         return;
       case "show":
-        this.measured(s, body, prefix);
-        if (s.scope?.type === "case") this.title(this.page.cases.get(s.scope.name.text), s.scope.name);
-        return;
+      case "capture":
+      case "reading":
       case "testpoint":
-        this.reference(s.of, body, prefix, placeOrPart);
+        this.looked(s, body, prefix);
         return;
       case "find":
         for (const one of s.unknowns) {
@@ -162,6 +162,27 @@ class Indexing implements Index {
         }
         for (const goal of s.goals) this.title(this.page.checks.get(goal.text), goal);
         return;
+    }
+  }
+
+  /** What asks nothing of a run: figures, captures held against traces, readings, and where to look on the bench. */
+  private looked(
+    s: Statement & { type: "show" | "capture" | "reading" | "testpoint" },
+    body: Body,
+    prefix: string | undefined,
+  ): void {
+    if (s.type === "testpoint") this.reference(s.of, body, prefix, placeOrPart);
+    else if (s.type === "capture") {
+      this.reference(s.of, body, prefix, placeOrPart);
+      this.properties(s.properties, undefined, undefined, body, prefix);
+      if (s.scope) this.title(this.page.cases.get(s.scope.text), s.scope);
+    } else {
+      if (s.type === "show") this.measured(s, body, prefix);
+      else {
+        this.phrase(s.phrase, body, prefix);
+        this.valued(s.amount, body, prefix);
+      }
+      if (s.scope?.type === "case") this.title(this.page.cases.get(s.scope.name.text), s.scope.name);
     }
   }
 
@@ -233,6 +254,16 @@ class Indexing implements Index {
     const { within, after, before } = s.window;
     for (const e of [s.at, s.through?.level, within?.from, within?.to, after, before])
       this.expression(e, body, prefix);
+  }
+
+  /** What stands in quotes as a check would say it; the first quote stands before it. */
+  private phrase({ text, span: { line, column } }: Title, body: Body, prefix: string | undefined): void {
+    const { phrase } = readPhrase(text);
+    if (!phrase) return;
+    const inner = new Indexing(this.page, this.blockOf, this.vocabulary);
+    inner.measured(phrase, body, prefix);
+    for (const { span, ...one } of inner.occurrences)
+      this.occurrences.push({ ...one, span: { line, column: column + span.column, length: span.length } });
   }
 
   private valued(amount: Valued | undefined, body: Body, prefix: string | undefined, find = value): void {

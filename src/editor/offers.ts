@@ -3,6 +3,9 @@ import type { IToken } from "chevrotain";
 import type { Vocabulary } from "../design/vocabulary.js";
 import type { Body, Named, Page } from "./named.js";
 
+/** Files that a design may name, by what they hold. */
+export type FileSort = "text" | "picture" | "capture";
+
 /** Texts with their names, as far as offers need them. */
 export interface NamedTexts {
   readonly vocabulary: Vocabulary;
@@ -10,6 +13,8 @@ export interface NamedTexts {
   page(uri: string): Page | undefined;
   /** The blocks that a text may use: its own, and those of the texts that it brings. */
   blocksOf(uri: string): ReadonlyMap<string, Named>;
+  /** Files that a text may name, where there are any. */
+  filesNear?(uri: string, sort: FileSort): readonly string[];
 }
 
 /** What sort of thing is offered, by the names of the Language Server Protocol (CompletionItemKind). */
@@ -19,6 +24,7 @@ export type OfferKind =
   | "EnumMember"
   | "Event"
   | "Field"
+  | "File"
   | "Function"
   | "Keyword"
   | "Module"
@@ -63,14 +69,14 @@ export function offerOf({ name, sort, statement }: Named): Offer {
   return { label: name, kind: item[sort], detail };
 }
 
-/** NamedTexts of values as seen from a body. */
+/** Names of values as seen from a body. */
 export function valueNames(body: Body): Offer[] {
   const outer = body.outer ? [...body.outer.values.values()] : [];
   const signals = [...body.parts.values()].filter(({ sort }) => sort === "signal");
   return [...body.values.values(), ...outer, ...signals].map(offerOf);
 }
 
-/** NamedTexts of places. */
+/** Names of places. */
 export function placeNames(body: Body): Offer[] {
   const own = [...body.parts.values()].filter(
     ({ sort }) => sort === "supply" || sort === "signal" || sort === "use",

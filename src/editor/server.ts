@@ -6,7 +6,7 @@ import { split } from "../syntax/lines.js";
 import { colours, legend } from "./colours.js";
 import { Desk } from "./desk.js";
 import { hover } from "./hovering.js";
-import { definition, outline, references, rename, renameable } from "./navigation.js";
+import { definition, highlights, outline, references, rename, renameable } from "./navigation.js";
 import { mends, problems } from "./problems.js";
 import {
   type CompletionItem,
@@ -52,12 +52,14 @@ export function serve(
 ): Promise<number> {
   const connection = createConnection(input, output);
   let watches = false;
-  connection.onInitialize(({ capabilities: theirs }) => {
+  connection.onInitialize(({ capabilities: theirs, workspaceFolders, rootUri }) => {
+    const folders = workspaceFolders?.map(({ uri }) => uri) ?? (rootUri ? [rootUri] : []);
+    desk.folders = folders.filter((uri) => uri.startsWith("file:")).map((uri) => fileURLToPath(uri));
     watches = theirs.workspace?.didChangeWatchedFiles?.dynamicRegistration ?? false;
     return { capabilities, serverInfo: { name: "rampwright", version } };
   });
   connection.onInitialized(() => {
-    const watchers = [{ globPattern: "**/*.{ramp,png}" }];
+    const watchers = [{ globPattern: "**/*.{ramp,png,csv,tsv,txt,dat,wav}" }];
     if (watches) void connection.client.register(DidChangeWatchedFilesNotification.type, { watchers });
   });
   // The bundles stand one folder below the package's own files.
@@ -150,9 +152,7 @@ function answer(connection: Connection, desk: Desk, guarded: Guarded): void {
     guarded([], () => references(desk, uri, position, context.includeDeclaration)),
   );
   connection.onDocumentHighlight(({ textDocument: { uri }, position }) =>
-    guarded([], () =>
-      references(desk, uri, position, true).flatMap((one) => (one.uri === uri ? [{ range: one.range }] : [])),
-    ),
+    guarded([], () => highlights(desk, uri, position).map((range) => ({ range }))),
   );
   connection.onPrepareRename(({ textDocument: { uri }, position }) =>
     guarded(null, () => renameable(desk, uri, position) ?? null),

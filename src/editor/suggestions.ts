@@ -26,7 +26,15 @@ import type { Statement } from "../syntax/tree.js";
 import { beginsWave, behindPlaces, type Upcoming, upcoming } from "../syntax/upcoming.js";
 import { propertiesAt, takesWord, unitsFor, valuesOf } from "./aspects.js";
 import type { Body, Named, Page } from "./named.js";
-import { type NamedTexts, type Offer, offerOf, placeNames, type Typed, valueNames } from "./offers.js";
+import {
+  type FileSort,
+  type NamedTexts,
+  type Offer,
+  offerOf,
+  placeNames,
+  type Typed,
+  valueNames,
+} from "./offers.js";
 import { placeAt } from "./positions.js";
 import type { Position } from "./protocol.js";
 
@@ -49,11 +57,10 @@ export function suggestions(desk: NamedTexts, uri: string, position: Position): 
   if (last && /^#/.test(last.image)) return [];
   if (last?.tokenType === OpenText) {
     const before = tokenize(head).slice(0, -1);
-    const offers = inQuotes(
-      before,
-      [...statementOf(source.slice(0, -1), head.slice(0, last.startOffset))],
+    const offers = inQuotes(before, [...statementOf(source.slice(0, -1), head.slice(0, last.startOffset))], {
       page,
-    );
+      desk,
+    });
     return placed(offers, { from: last.startOffset + 1, to: head.length }, []);
   }
   const partial = /[\p{L}\p{N}\p{M}_]*$/u.exec(head)![0].replace(/^\d[\d.]*/, "");
@@ -100,22 +107,43 @@ function placed(
 }
 
 /** What may stand between the quotes that are open. */
-function inQuotes(own: readonly IToken[], all: readonly IToken[], page: Page): Offer[] {
+function inQuotes(
+  own: readonly IToken[],
+  all: readonly IToken[],
+  { page, desk }: Pick<Typed, "page" | "desk">,
+): Offer[] {
   const [first] = all.length > 0 ? all : own;
+  const behind = own.at(-1)?.image;
+  const files = (sort: FileSort) =>
+    (desk.filesNear?.(page.uri, sort) ?? []).map((label) => fileOffer(label, sort));
   const names = (from: ReadonlyMap<string, Named>, detail: string) =>
     [...from.keys()].map((label): Offer => ({ label, kind: "Value", detail }));
   if (first?.tokenType === keyword.bring)
-    return [...shipped.keys()].map(
-      (name): Offer => ({
-        label: `shipped/${name}`,
-        kind: "Module",
-        detail: "a block that ships with the package",
-      }),
-    );
+    return [
+      ...files("text"),
+      ...[...shipped.keys()].map(
+        (name): Offer => ({
+          label: `shipped/${name}`,
+          kind: "Module",
+          detail: "a block that ships with the package",
+        }),
+      ),
+    ];
+  if (behind === "picture") return files("picture");
+  if (behind === "capture") return first?.tokenType === keyword.check ? heldFiles(page) : files("capture");
   if (first?.tokenType === keyword.find) return names(page.checks, "a check");
   const measures = first?.tokenType === keyword.check || first?.tokenType === keyword.show;
   if (measures && own.at(-1)?.tokenType === keyword.case) return names(page.cases, "a case");
   return [];
+}
+
+function fileOffer(label: string, sort: FileSort): Offer {
+  return { label, kind: "File", detail: `a ${sort} in the folder of the design` };
+}
+
+/** The files that a text holds against its traces, which checks may name. */
+function heldFiles({ tree }: Page): Offer[] {
+  return tree.statements.flatMap((s) => (s.type === "capture" ? [fileOffer(s.path.text, "capture")] : []));
 }
 
 function offersFor(typed: Typed): Offer[] {

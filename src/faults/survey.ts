@@ -40,6 +40,14 @@ export interface FaultsOptions {
 
 /**
  * The table of faults.
+ *
+ * @category Faults
+ * @example
+ * ```ts
+ * const table = faults(design, { parts: ["guard"], cases: true });
+ * const short = table.faults.find(({ name, kind }) => name === "guard" && kind === "short");
+ * short?.shows; // "as drawn"
+ * ```
  * @throws DesignError `bad-option` for a part that is not there, or options for the runs that make no sense
  */
 export function faults(design: Design, options: FaultsOptions = {}): FaultTable {

@@ -1,6 +1,6 @@
 // The texts, pictures and captures that a design brings. They come from the folder of the design or below it, links resolved; nothing else of
 // the machine can be read that way.
-import { readFileSync, realpathSync, statSync } from "node:fs";
+import { readdirSync, readFileSync, realpathSync, statSync } from "node:fs";
 import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
 import type { Pictures, Pixels, Unusable } from "../design/videowave.js";
 import type { Capture } from "../instruments/capture.js";
@@ -48,6 +48,36 @@ export function resolvers(folder: string, decode: Decode): Resolvers {
       return file === undefined ? undefined : captureIn(file, { name: path, interval });
     },
   };
+}
+
+/** Files that are listed, and folders that are looked into for them. */
+const mostListed = 500;
+const mostFolders = 200;
+
+/** Files below a folder whose names end so, by their paths from there with `/` between, those of the folder itself first. */
+export function filesBelow(folder: string, endings: readonly string[]): string[] {
+  const found: string[] = [];
+  const folders = [""];
+  // The list grows while it is walked. Links are not followed, and what is hidden or installed is nobody's design.
+  for (const at of folders) {
+    for (const entry of entriesOf(resolve(folder, at))) {
+      const path = at + entry.name;
+      if (entry.isDirectory() && !/^\.|^node_modules$/.test(entry.name) && folders.length < mostFolders)
+        folders.push(`${path}/`);
+      else if (entry.isFile() && endings.some((end) => entry.name.toLowerCase().endsWith(end)))
+        found.push(path);
+    }
+    if (found.length >= mostListed) break;
+  }
+  return found.slice(0, mostListed);
+}
+
+function entriesOf(folder: string) {
+  try {
+    return readdirSync(folder, { withFileTypes: true }).sort((a, b) => (a.name < b.name ? -1 : 1));
+  } catch {
+    return [];
+  }
 }
 
 /** The file of a path in a folder or below it, links resolved; nothing else is there. */

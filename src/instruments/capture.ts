@@ -67,6 +67,13 @@ export function samplesOf(
 
 /**
  * A channel as a trace, straight between samples, for measures and pictures.
+ *
+ * @category Captures
+ * @example
+ * ```ts
+ * const capture = readCapture("Time (s),CH1 (V)\n0,0.0\n1e-6,0.1\n2e-6,0.2\n");
+ * captured(capture, "CH1").at(1.5e-6).toFixed(3); // "0.150"
+ * ```
  * @throws DesignError `unknown-channel`
  */
 export function captured(capture: Capture, asked?: number | string): Trace {

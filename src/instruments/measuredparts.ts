@@ -37,6 +37,13 @@ const hint = "a number with its unit, '14.93 nF', or the unit in the head: 'line
 
 /**
  * Reads a table of measured parts.
+ *
+ * @category Bench and stock
+ * @example
+ * ```ts
+ * const reel = readMeasured("part,timing (nF)\n1,14.93\n2,15.21\n");
+ * reel.columns[0].unit; // "F"
+ * ```
  * @param name what to call it in messages
  * @throws DesignError with every mistake, by row and column: `no-number`, `extra-cell`, `missing-unit`, `mixed-units`, `no-measured-parts`,
  * `too-many-rows`
@@ -51,7 +58,17 @@ export function readMeasured(text: string, name = "parts"): MeasuredParts {
   return found;
 }
 
-/** The column of that number, from 1, or name. @throws DesignError `unknown-column` */
+/**
+ * The column of that number, from 1, or name.
+ *
+ * @category Bench and stock
+ * @example
+ * ```ts
+ * const reel = readMeasured("part,timing (nF)\n1,14.93\n2,15.21\n");
+ * measuredColumn(reel, "timing").values.map((value) => engineering(value, "F")); // ["14.93 nF", "15.21 nF"]
+ * ```
+ * @throws DesignError `unknown-column`
+ */
 export function measuredColumn({ name, columns }: MeasuredParts, asked: number | string): MeasuredColumn {
   const found = typeof asked === "number" ? columns[asked - 1] : columns.find((c) => c.name === asked);
   if (found) return found;

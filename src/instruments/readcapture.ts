@@ -38,6 +38,13 @@ const bytesAtOnce = 1 << 20;
 /**
  * Reads a capture: a table with any number of lines above it, time and channels in columns or an interval in its head, parted by
  * commas, semicolons, tabs or blanks, with decimal points or commas, an empty cell for a gap; or a sound file (RIFF WAVE).
+ *
+ * @category Captures
+ * @example
+ * ```ts
+ * const capture = readCapture("Time (s),CH1 (V)\n0,0.0\n1e-6,0.1\n2e-6,0.2\n");
+ * capture.channels[0].name; // "CH1"
+ * ```
  * @param content text or bytes; a long table may come in pieces
  * @throws DesignError with every mistake found, each with row and column: `no-number`, `time-backwards`, `time-stands`, ...
  */

@@ -40,9 +40,12 @@ export interface Measurement extends Pick<CheckHeading, "what" | "measure" | "un
 /**
  * Measures a run by a phrase: what stands between the name of a check and its limit.
  *
+ * @category Measures and verdicts
  * @example
  * ```ts
- * const { value, text, periods } = measure(run, "peak of ramp each gate"); // 3.976..., "3.976 V", one a gate
+ * const { text: highest, periods } = measure(run, "peak of ramp each gate");
+ * highest; // "3.976 V"
+ * periods?.length; // 93
  * ```
  * @throws DesignError for a phrase that makes no sense: its diagnostics have their places in the phrase
  */

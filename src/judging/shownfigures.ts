@@ -15,9 +15,11 @@ export interface ShownFigure extends Measurement {
 /**
  * Measures every figure that the text shows of the case that was run: its statements `show "x" peak of ramp`.
  *
+ * @category Measures and verdicts
  * @example
  * ```ts
- * for (const { name, text } of shownFigures(simulate(design))) console.log(name, text);
+ * const shown = compile('supply plus5 = 5 V\nresistor load plus5 -> ground 1 kohm\nshow "draw" peak current of load');
+ * shownFigures(simulate(shown, { until: "1 ms" }))[0].text; // "5 mA"
  * ```
  * @returns one figure a statement, in the order of the text, as plain data
  * @throws DesignError `bad-option` for what is no run

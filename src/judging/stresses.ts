@@ -142,6 +142,14 @@ export interface StressOptions {
 
 /**
  * What a run asks of its parts.
+ *
+ * @category Measures and verdicts
+ * @example
+ * ```ts
+ * const { parts } = stress(run, { after: "1 ms" });
+ * const hold = parts.find(({ part }) => part === "hold");
+ * engineering(hold?.voltage.peak.value ?? 0, "V"); // "3.976 V"
+ * ```
  * @throws DesignError `bad-option` for a time that the run does not have
  */
 export function stress(run: Run, options: StressOptions = {}): Stress {

@@ -54,9 +54,12 @@ export interface VerifyAllOptions {
 /**
  * Measures and judges every check that is asked of the case that was run.
  *
+ * @category Measures and verdicts
  * @example
  * ```ts
- * for (const { name, measured, pass } of verify(simulate(design))) console.log(name, measured, pass);
+ * const [first] = verify(run);
+ * first.name; // "fills the tube"
+ * first.pass; // true
  * ```
  * @returns one result a check, in the order of the text, as plain data
  * @throws DesignError `bad-option` for what is no run
@@ -69,9 +72,10 @@ export function verify(run: Run): CheckResult[] {
 /**
  * Simulates a design as drawn and under every case that has checks, and judges every check.
  *
+ * @category Measures and verdicts
  * @example
  * ```ts
- * const failed = verifyAll(design).filter((result) => !result.pass);
+ * verifyAll(design).filter((result) => !result.pass); // []
  * ```
  * @returns one result a check, those of the design as drawn first, then case by case in the order of the text, as plain data
  * @throws DesignError as `simulate`

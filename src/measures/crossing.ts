@@ -21,6 +21,13 @@ export interface Crossing {
 /**
  * All crossings of a level between two instants inside the trace, in order of time; none at all where a value or
  * the level is NaN.
+ *
+ * @category Parts and measures of your own
+ * @example
+ * ```ts
+ * const ramp = new Trace({ name: "ramp", unit: "V", time: Float64Array.of(0, 1), value: Float64Array.of(0, 4) });
+ * crossings(ramp, 0, 1, 2); // [{ time: 0.5, direction: "rising" }]
+ * ```
  */
 export function crossings(trace: Trace, from: number, to: number, level: number): Crossing[] {
   handed("trace", trace);

@@ -11,7 +11,15 @@ import { extraPulses, missingPulses, pulses } from "./pulses.js";
 import { displacementError, sweepError, transmissionError } from "./straight.js";
 import type { Measure } from "./window.js";
 
-/** Every measure, in the order the reference shows them. */
+/**
+ * Every measure, in the order the reference shows them.
+ *
+ * @category Parts and measures of your own
+ * @example
+ * ```ts
+ * measures[0].words; // "peak"
+ * ```
+ */
 export const measures: readonly Measure[] = [
   peak,
   floor,

@@ -98,6 +98,13 @@ export type Visit = (arc: Arc, s0: number, s1: number) => unknown;
  * The window's ends, or undefined where the trace does not cover it. An end may stand beyond the trace by some
  * roundings of the clock (1e-12 of its size), and is then pulled in. An end that is a sample but for the rounding of a
  * sum of two instants is that sample, so that a jump there falls on its proper side.
+ *
+ * @category Parts and measures of your own
+ * @example
+ * ```ts
+ * coveredSpan({ trace: run.trace("ramp"), from: 0, to: 1e-3 }); // { from: 0, to: 0.001 }
+ * coveredSpan({ trace: run.trace("ramp"), from: 0, to: 1 }); // undefined
+ * ```
  */
 export function coveredSpan(w: Window): TimeSpan | undefined {
   handed("span", w, "window");
@@ -145,7 +152,16 @@ export interface EndValues {
   readonly last: number;
 }
 
-/** Values just inside both ends of a stretch that the trace covers. Instants in seconds, values in the trace's unit. */
+/**
+ * Values just inside both ends of a stretch that the trace covers. Instants in seconds, values in the trace's unit.
+ *
+ * @category Parts and measures of your own
+ * @example
+ * ```ts
+ * const ramp = new Trace({ name: "ramp", unit: "V", time: Float64Array.of(0, 1), value: Float64Array.of(0, 4) });
+ * ends(ramp, 0.25, 0.5); // { first: 1, last: 2 }
+ * ```
+ */
 export function ends(trace: Trace, from: number, to: number): EndValues {
   handed("trace", trace);
   const first = trace.at(from);
@@ -197,7 +213,16 @@ export interface Bounds {
 
 const allBounds = new StretchCache<Bounds>();
 
-/** Lowest and highest value between two instants, between samples too. NaN for both where a value is NaN. */
+/**
+ * Lowest and highest value between two instants, between samples too. NaN for both where a value is NaN.
+ *
+ * @category Parts and measures of your own
+ * @example
+ * ```ts
+ * const ramp = new Trace({ name: "ramp", unit: "V", time: Float64Array.of(0, 1), value: Float64Array.of(0, 4) });
+ * traceBounds(ramp, 0.25, 0.5); // { low: 1, high: 2 }
+ * ```
+ */
 export function traceBounds(trace: Trace, from: number, to: number): Bounds {
   handed("trace", trace);
   return allBounds.of(trace, from, to, () => boundsOf(trace, from, to));

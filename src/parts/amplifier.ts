@@ -9,18 +9,9 @@
 // model of one pole with a slew limit is every textbook's). At a limit the integrator is held, so that it lets go without
 // delay.
 import { combine, dimension } from "../base/dimension.js";
-import {
-  amountOf,
-  type Device,
-  type Guard,
-  type Kind,
-  type LimitSide,
-  type Place,
-  type PropertyWord,
-  type Resolved,
-  type Stamp,
-} from "./contract.js";
+import type { Device, Guard, Kind, LimitSide, Place, PropertyWord, Resolved, Stamp } from "./contract.js";
 import { outputWords } from "./logic.js";
+import { amountOf } from "./making.js";
 
 const siemens = 1e-3;
 // Between its rails, so that one that nothing feeds comes to rest at the other's voltage instead of nowhere.

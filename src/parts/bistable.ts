@@ -3,8 +3,9 @@
 // While `reset` is high the output is low. What is high at the start of a run counts as having just risen. Of inputs that
 // rise at one instant the tail acts first, on the data before it, and the reset has the last word.
 import { dimension } from "../base/dimension.js";
-import { amountOf, type Guard, type Kind } from "./contract.js";
+import type { Guard, Kind } from "./contract.js";
 import { act, type LogicMode, logic, logicWords, outputEquation } from "./logic.js";
+import { amountOf } from "./making.js";
 
 // A mode is what is high: the output and the three inputs.
 const output = 1;

@@ -9,7 +9,8 @@
 // voltage between two corners within an eighth of it times the piece. Beyond twice V the last slope stays.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { type Device, type Guard, type Kind, linear, type Resolved } from "./contract.js";
+import type { Device, Guard, Kind, Resolved } from "./contract.js";
+import { linear } from "./making.js";
 
 /** By how much the slope grows from corner to corner. */
 const finest = 0.01;

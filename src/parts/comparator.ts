@@ -1,8 +1,9 @@
 // A comparator and an inverter: the output is high or low as the input stands above or below a threshold, with
 // hysteresis around it and a delay. They remember which, so their guards are acts, like those of a switch.
 import { dimension } from "../base/dimension.js";
-import { amountOf, type Device, type Kind, type PropertyWord, type Resolved } from "./contract.js";
+import type { Device, Kind, PropertyWord, Resolved } from "./contract.js";
 import { act, type LogicMode, logic, logicWords, outputEquation, takesTime } from "./logic.js";
+import { amountOf } from "./making.js";
 
 const low = 0;
 const high = 1;

@@ -3,8 +3,7 @@
 // each mode, and the guards that end a mode. A kind knows nothing of the parts that stand beside it.
 
 import type { Dimension } from "../base/dimension.js";
-import { type Fraction, toNumber } from "../base/fraction.js";
-import { handed } from "../base/handed.js";
+import type { Fraction } from "../base/fraction.js";
 import type { Range } from "./range.js";
 
 /** Index of a place; 0 is ground. */
@@ -246,13 +245,6 @@ export interface Resolved {
   readonly inner: () => Place;
 }
 
-/** What the property `word` says, as a double in SI units; `fallback` where it is not given. */
-export function amountOf(resolved: Pick<Resolved, "amounts">, word: string, fallback: number): number {
-  handed("resolved", resolved);
-  const given = resolved.amounts.get(word);
-  return given ? toNumber(given) : fallback;
-}
-
 /** How a part is written, and how it is made. */
 export interface Kind {
   /** The trade's word. */
@@ -306,9 +298,4 @@ export interface Kind {
 /** A kind with its article: `an amplifier`. */
 export function called({ word }: Pick<Kind, "word">): string {
   return `${/^[aeiou]/.test(word) ? "an" : "a"} ${word}`;
-}
-
-/** A device of one mode, without guards. */
-export function linear(stamp: (into: Stamp) => void, initial?: number): Device {
-  return { modes: ["always"], stamp: (_, into) => stamp(into), guards: () => [], initial };
 }

@@ -3,7 +3,8 @@
 // coupled two by two, as windings on one core are. The equations couple what stays of two coils (system.ts): one that is open
 // takes no part, one that is short still has its turns, and the short across them.
 import { dimension } from "../base/dimension.js";
-import { type Kind, linear } from "./contract.js";
+import type { Kind } from "./contract.js";
+import { linear } from "./making.js";
 
 export const coupling: Kind = {
   word: "coupling",

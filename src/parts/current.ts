@@ -4,7 +4,8 @@
 // current is the one that flows at the headroom.
 import { combine, dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { amountOf, type Kind, linear } from "./contract.js";
+import type { Kind } from "./contract.js";
+import { amountOf, linear } from "./making.js";
 import { steeredWords, steerOf } from "./steered.js";
 
 const full = 0;

@@ -3,7 +3,8 @@
 // source), the on-resistance to 0 ohm.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { amountOf, type Guard, type Kind } from "./contract.js";
+import type { Guard, Kind } from "./contract.js";
+import { amountOf } from "./making.js";
 
 const off = 0;
 const on = 1;

@@ -1,8 +1,9 @@
 // A gate: its output is high or low as a rule of its inputs says. Each input is high above the threshold; that is all it
 // remembers, so a change of either is an act, like that of a switch's control.
 import { dimension } from "../base/dimension.js";
-import { amountOf, type Guard, type Kind, type PropertyWord } from "./contract.js";
+import type { Guard, Kind, PropertyWord } from "./contract.js";
 import { act, type LogicMode, logic, logicWords, outputEquation, takesTime } from "./logic.js";
+import { amountOf } from "./making.js";
 
 /** The rules by their words: whether the output is high for two inputs. */
 const rules: Readonly<Record<string, (a: boolean, b: boolean) => boolean>> = {

@@ -1,7 +1,8 @@
 // An inductor: v = L di/dt. Its current is what the circuit remembers.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { type Kind, linear } from "./contract.js";
+import type { Kind } from "./contract.js";
+import { linear } from "./making.js";
 
 export const inductor: Kind = {
   word: "inductor",

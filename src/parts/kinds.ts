@@ -18,7 +18,15 @@ import { transistor } from "./transistor.js";
 import { tube } from "./tube.js";
 import { signal, voltageKind } from "./voltage.js";
 
-/** Every kind that a part statement may name. */
+/**
+ * Every kind that a part statement may name.
+ *
+ * @category Parts and measures of your own
+ * @example
+ * ```ts
+ * kinds.some(({ word }) => word === "capacitor"); // true
+ * ```
+ */
 export const kinds: readonly Kind[] = [
   resistor,
   capacitor,

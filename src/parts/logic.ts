@@ -3,14 +3,8 @@
 // on ground; a level that is not a rail is a source of the part's own.
 import { dimension } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
-import {
-  amountOf,
-  type Device,
-  type Dwell,
-  type Guard,
-  type PropertyWord,
-  type Resolved,
-} from "./contract.js";
+import type { Device, Dwell, Guard, PropertyWord, Resolved } from "./contract.js";
+import { amountOf } from "./making.js";
 
 /** Words of any output: what stands in its way. */
 export const outputWords: readonly PropertyWord[] = [

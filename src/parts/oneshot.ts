@@ -1,8 +1,9 @@
 // A one-shot timer: when its input rises above a level, its output goes high for a fixed time. A retriggerable one
 // starts its time anew at every rise; the other takes no notice until it is over.
 import { dimension } from "../base/dimension.js";
-import { amountOf, type Kind } from "./contract.js";
+import type { Kind } from "./contract.js";
 import { act, logic, logicWords, outputEquation } from "./logic.js";
+import { amountOf } from "./making.js";
 
 const ready = 0; // low, input low
 const on = 1; // high, input high since it was triggered

@@ -1,7 +1,8 @@
 // A potentiometer: two resistors that share one value, split where the tap stands. `at` counts from the tail.
 import { dimension } from "../base/dimension.js";
 import { ratio, toNumber } from "../base/fraction.js";
-import { amountOf, type Kind, linear } from "./contract.js";
+import type { Kind } from "./contract.js";
+import { amountOf, linear } from "./making.js";
 
 export const potentiometer: Kind = {
   word: "potentiometer",

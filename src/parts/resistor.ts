@@ -1,7 +1,8 @@
 // A resistor: one conductance, one mode.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { type Kind, linear } from "./contract.js";
+import type { Kind } from "./contract.js";
+import { linear } from "./making.js";
 
 export const resistor: Kind = {
   word: "resistor",

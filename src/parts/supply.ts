@@ -4,7 +4,8 @@
 // delivers no more than that. `output` is the resistance that its current flows through.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { amountOf, type Guard, type Kind, linear } from "./contract.js";
+import type { Guard, Kind } from "./contract.js";
+import { amountOf, linear } from "./making.js";
 import { voltageKind } from "./voltage.js";
 
 const holding = 0;

@@ -3,7 +3,8 @@
 // switch: beyond the limit the current stays and the voltage rises.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { amountOf, type Guard, type Kind } from "./contract.js";
+import type { Guard, Kind } from "./contract.js";
+import { amountOf } from "./making.js";
 
 const open = 0;
 const closed = 1;

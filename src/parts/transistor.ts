@@ -5,7 +5,8 @@
 // is no breakdown. What is usual of a small one (0.65 V at a milliamp or so, 26 mV over its current for `on`, a tenth of a volt
 // left in saturation) is common practice, no source.
 import { dimension } from "../base/dimension.js";
-import { amountOf, type Guard, type Kind, type Stamp } from "./contract.js";
+import type { Guard, Kind, Stamp } from "./contract.js";
+import { amountOf } from "./making.js";
 
 const off = 0;
 const active = 1;

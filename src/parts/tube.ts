@@ -3,7 +3,8 @@
 // no current, and a place that only a tube looks at is not tied down by it. Its voltage is its drive.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { type Kind, linear, type PropertyWord } from "./contract.js";
+import type { Kind, PropertyWord } from "./contract.js";
+import { linear } from "./making.js";
 
 /** Figures of a tube that have an answer where the design gives none; volts, and plain numbers. */
 export const usual = {

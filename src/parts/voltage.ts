@@ -3,7 +3,8 @@
 // delivers has negative power.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { amountOf, type Kind, linear } from "./contract.js";
+import type { Kind } from "./contract.js";
+import { amountOf, linear } from "./making.js";
 import { steeredWords, steerOf } from "./steered.js";
 
 export const voltageKind: Kind = {

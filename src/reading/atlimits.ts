@@ -36,7 +36,16 @@ interface Stay {
   times: number;
 }
 
-/** Every limit at which an output of the run stood for any time, in the order of the design. */
+/**
+ * Every limit at which an output of the run stood for any time, in the order of the design.
+ *
+ * @category Runs
+ * @example
+ * ```ts
+ * const bright = simulate(readDesign("examples/board.ramp"), { case: "all white" });
+ * clippings(bright).map(({ part, limit }) => `${part} ${limit}`); // ["gain.stage lower"]
+ * ```
+ */
 export function clippings(run: Run): Clipping[] {
   handed("run", run);
   const { design, assembly } = run;

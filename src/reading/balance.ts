@@ -76,7 +76,16 @@ class Snapshot {
   }
 }
 
-/** Draws up the account. A run without samples has nothing to account for: all zero. */
+/**
+ * Draws up the account. A run without samples has nothing to account for: all zero.
+ *
+ * @category Runs
+ * @example
+ * ```ts
+ * const { delivered, energy } = balance(run);
+ * delivered > 0 && energy < 1e-6; // true
+ * ```
+ */
 export function balance(run: Run): Balance {
   handed("run", run);
   return new Account(run).close();

@@ -7,8 +7,7 @@ import { type DesignError, refusal } from "../base/diagnostic.js";
 import { handedText } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
-import type { PeriodStarts } from "../signals/periodstarts.js";
-import { periodStarts } from "../signals/periodstarts.js";
+import { type PeriodStarts, periodStarts } from "../signals/periodstarts.js";
 import { ShapeError } from "../signals/wave.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Trace } from "../waveforms/trace.js";
@@ -54,7 +53,11 @@ interface RunSource {
   readonly mostPeriods: number;
 }
 
-/** A simulated run of one design in one case. */
+/**
+ * A simulated run of one design in one case.
+ *
+ * @category Runs
+ */
 export class Run {
   /** The design, in the case that was run. */
   readonly design: Design;

@@ -3,6 +3,7 @@
 // a run is drawn while the run is there: a long one takes much memory, and a page has many.
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
+import { type ShownFigure, shownFigures } from "../judging/shownfigures.js";
 import { stress } from "../judging/stresses.js";
 import type { CheckResult } from "../judging/verify.js";
 import { type Clipping, clippings } from "../reading/atlimits.js";
@@ -23,7 +24,16 @@ import { pageStyle } from "./style.js";
 import { tracePicture } from "./svg.js";
 import { table } from "./tablemarkup.js";
 import { block, joined, written } from "./textmarkup.js";
-import { byCase, caseTitle, limitText, marginText, measuredText, noteText, summaryText } from "./verdicts.js";
+import {
+  byCase,
+  caseTitle,
+  figureNote,
+  limitText,
+  marginText,
+  measuredText,
+  noteText,
+  summaryText,
+} from "./verdicts.js";
 
 /** What the page shows of one run, as plain data. */
 export interface Exhibit {
@@ -32,6 +42,8 @@ export interface Exhibit {
   readonly status: Run["status"];
   readonly reason: string;
   readonly reached: number;
+  /** What its text shows without asking anything of it. */
+  readonly shown: readonly ShownFigure[];
   /** The still picture of its waveforms and those of its tubes, as HTML. */
   readonly figures: readonly string[];
   readonly screens: readonly string[];
@@ -99,6 +111,7 @@ export function exhibit(
     status,
     reason,
     reached,
+    shown: shownFigures(run),
     figures: waveforms,
     screens: tubes(run, title),
     clippings: clippings(run),
@@ -187,7 +200,7 @@ function drawings({ closed, open }: NonNullable<Contents["schematic"]>): string 
 
 /** A run: what is shown of it, and the samples that the page holds of it. */
 function section(
-  { caseName, figures, screens, moving, stress: table, drawing }: Exhibit,
+  { caseName, shown: told, figures, screens, moving, stress: table, drawing }: Exhibit,
   results: readonly CheckResult[],
   moves: boolean,
 ): { shown: string; held: string[] } {
@@ -195,6 +208,7 @@ function section(
     results.length > 0
       ? verdicts(results, `Verdicts: ${caseTitle(caseName)}`)
       : "<p>No checks are asked of it.</p>";
+  const values = told.length === 0 ? "" : `\n${shownTable(told, `Shown: ${caseTitle(caseName)}`)}`;
   const stack = moves && moving ? [`<div class="moving" data-panels="${moving.panels}"></div>`] : [];
   const waves = [...stack, ...figures].join("\n");
   // Where there is a screen, it stands beside the waveforms if the page is wide enough.
@@ -208,7 +222,7 @@ function section(
       : `\n<details>\n<summary>The schematic with the figures of this run</summary>\n<div class="wide drawing">\n${drawing}</div>\n</details>`) +
     (table === undefined ? "" : `\n<h3>Stress</h3>\n${table}`);
   return {
-    shown: `<section class="run">\n<h2>${safe(caseTitle(caseName))}</h2>\n${shown}\n${pictures}${more}`,
+    shown: `<section class="run">\n<h2>${safe(caseTitle(caseName))}</h2>\n${shown}${values}\n${pictures}${more}`,
     held: moves && moving ? [block("head", moving.head), block("body", moving.body)] : [],
   };
 }
@@ -240,6 +254,16 @@ function verdicts(results: readonly CheckResult[], title: string): string {
   });
   const head = [["check"], ["measured", "n"], ["limit"], ["margin", "n"], ["verdict"], ["where"]];
   return table(title, head, rows);
+}
+
+/** Figures that nothing is asked of. */
+function shownTable(figures: readonly ShownFigure[], title: string): string {
+  const rows = figures.map(
+    (figure) =>
+      `<tr><td>${safe(figure.name)}<small>${safe(figure.what)}</small></td><td class="n">${safe(figure.text)}</td>` +
+      `<td class="where"><small>${safe(figureNote(figure))}</small></td></tr>`,
+  );
+  return table(title, [["shown"], ["measured", "n"], ["where"]], rows);
 }
 
 /** Outputs that stood at their limits; empty where none did. */

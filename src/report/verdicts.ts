@@ -1,7 +1,9 @@
-// Results of checks in words, for the terminal and the page alike. A share is shown in per cent; a value that is nothing beside its
+// Results of checks and figures that are shown in words, for the terminal and the page alike. A share is shown in per cent; a value that is nothing beside its
 // limit is shown as 0.
 import { engineering } from "../base/quantity.js";
 import { type CheckHeading, shownUnit } from "../design/heading.js";
+import type { PeriodMeasurement } from "../judging/measuring.js";
+import type { ShownFigure } from "../judging/shownfigures.js";
 import type { CheckResult } from "../judging/verify.js";
 import { judge } from "../measures/verdict.js";
 
@@ -74,6 +76,22 @@ function leftText(result: CheckResult): string {
   const { period, measured } = result.left!;
   const what = Number.isNaN(measured) ? "with no value" : `with ${measuredText(result, measured)}`;
   return `${what} from ${engineering(period, "s", 5)}`;
+}
+
+/** Of how many periods a figure is the highest, and what the lowest is; or why there is none. */
+export function figureNote(figure: ShownFigure): string {
+  const { periods = [], reason = "" } = figure;
+  if (periods.length === 0 || Number.isNaN(figure.value)) return reason;
+  const lowest = engineering(lowestOf(periods), shownUnit(figure));
+  const which =
+    periods.length === 1 ? "the only period" : `highest of ${periods.length} periods, the lowest ${lowest}`;
+  return reason === "" ? which : `${which}; ${reason}`;
+}
+
+/** The lowest that was measured in any period; NaN where it occurred in none. */
+export function lowestOf(periods: readonly PeriodMeasurement[]): number {
+  const least = (low: number, { value }: PeriodMeasurement) => (value >= low ? low : value);
+  return periods.filter(({ value }) => !Number.isNaN(value)).reduce(least, Number.NaN);
 }
 
 /** How many passed, in one line. */

@@ -37,6 +37,12 @@ export interface ReportOptions {
 
 /**
  * The waveforms of a run as one picture, SVG: a panel for what is comparable, checks and their limits drawn in.
+ *
+ * @category Pictures
+ * @example
+ * ```ts
+ * writeFileSync("line.svg", waveforms(run) ?? "");
+ * ```
  * @returns undefined where the run has nothing to show
  */
 export function waveforms(run: Run): string | undefined {
@@ -49,6 +55,13 @@ export function waveforms(run: Run): string | undefined {
 /**
  * Runs a design and every case that asks something, and gives one self-contained page (HTML) about them, a still one: the
  * command's moves, and runs the cases side by side.
+ *
+ * @category Pictures
+ * @example
+ * ```ts
+ * const digest = (words: string) => createHash("sha256").update(words).digest("base64");
+ * writeFileSync("line.html", report(design, { text, digest }));
+ * ```
  * @throws DesignError for options that are none, or an end without sense
  */
 export function report(design: Design, options: ReportOptions = {}): string {

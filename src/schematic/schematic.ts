@@ -30,6 +30,12 @@ const head = 34;
 
 /**
  * The schematic as SVG text: self-contained, without script.
+ *
+ * @category Pictures
+ * @example
+ * ```ts
+ * writeFileSync("schematic.svg", draw(design));
+ * ```
  * @throws DesignError `too-large-to-draw`
  */
 export function draw(design: Design, options: DrawOptions = {}): string {

@@ -14,11 +14,13 @@ const slice = 12;
  * it within some 50 ms; as with every run that ends early, what was computed is kept, with `status` "stopped" and `code`
  * "cancelled". What comes before the march, the equations of the circuit, is done in one go.
  *
+ * @category Runs
  * @example
  * ```ts
- * const stop = new AbortController();
- * button.onclick = () => stop.abort();
- * const run = await simulateAsync(design, { until: "1 s", signal: stop.signal, progress: ({ time, until }) => show(time / until) });
+ * const done = await simulateAsync(design, { progress: ({ time, until }) => console.log(time / until) });
+ * done.status; // "complete"
+ * const cut = await simulateAsync(design, { signal: AbortSignal.abort() });
+ * cut.code; // "cancelled"
  * ```
  * @throws DesignError (the promise is rejected) for options that make no sense
  */

@@ -24,9 +24,12 @@ import { stopwatch, watch } from "./supervision.js";
  * A run that cannot go on is not an error: it keeps what it has, with `status` and `reason`. While it goes on nothing else
  * does, so that only `progress` can abort a signal; `limits.seconds` bounds its time, and `simulateAsync` hears every signal.
  *
+ * @category Runs
  * @example
  * ```ts
- * const run = simulate(design, { until: "5 ms" });
+ * const short = simulate(design, { until: "1 ms" });
+ * short.status; // "complete"
+ * engineering(short.trace("ramp").at(60e-6), "V"); // "3.709 V"
  * ```
  * @throws DesignError for options that make no sense
  */

@@ -96,9 +96,11 @@ export interface NamedSearch {
  * Finds values of a design so that checks measure what they aim at: what `is` names, the middle of `between`, the bound of
  * `below` and `above`.
  *
+ * @category Values and tolerances
  * @example
  * ```ts
- * const [{ answers }] = size(design, { in: "E24" });
+ * const [{ status, answers }] = size(design, { in: "E24" });
+ * status; // "found"
  * ```
  * @returns one sizing for each `find` of the design, in the order of the text; one alone where it is said what to find
  * @throws DesignError where what is sought makes no sense: `no-unknown`, `unknown-value`, `unknown-check`, `bad-option`, ...

@@ -6,6 +6,14 @@ import type { Trials } from "./trials.js";
 
 /**
  * Slices as one; the work grows with the trials, however many slices they come in.
+ *
+ * @category Values and tolerances
+ * @example
+ * ```ts
+ * const half = trials(design, { trials: { from: 0, to: 5 }, seed: 1 });
+ * const rest = trials(design, { trials: { from: 5, to: 10 }, seed: 1 });
+ * summarise(merge(half, rest)).trials; // 10
+ * ```
  * @throws DesignError `different-trials` or `overlapping-trials`
  */
 export function merge(first: Trials, ...others: readonly Trials[]): Trials {
@@ -77,6 +85,13 @@ function refuseOverlap(all: readonly Trials[]): void {
 
 /**
  * Trials from the data that JSON gives, in which what is missing is null.
+ *
+ * @category Values and tolerances
+ * @example
+ * ```ts
+ * const saved = JSON.stringify(trials(design, { trials: 5, seed: 1 }));
+ * readTrials(JSON.parse(saved)).seed; // 1
+ * ```
  * @throws DesignError `no-trials` for data that is none
  */
 export function readTrials(data: unknown): Trials {

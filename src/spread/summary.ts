@@ -88,7 +88,16 @@ export interface Spread {
   readonly missing: readonly MissingTrial[];
 }
 
-/** Sums up trials. */
+/**
+ * Sums up trials.
+ *
+ * @category Values and tolerances
+ * @example
+ * ```ts
+ * const { checks } = summarise(trials(design, { trials: 10, seed: 1 }));
+ * checks[0].pass.share; // 0.7
+ * ```
+ */
 export function summarise(trials: Trials): Spread {
   handed("trials", trials);
   const { title, seed, slices, temperature, axes, missing } = trials;

@@ -72,6 +72,14 @@ const mostTrials = 10_000_000;
 
 /**
  * Runs random trials.
+ *
+ * @category Values and tolerances
+ * @example
+ * ```ts
+ * const boards = trials(design, { trials: 10, seed: 1 });
+ * boards.checks[0].name; // "fills the tube"
+ * boards.measured[0].length; // 10
+ * ```
  * @throws DesignError `bad-option`, `unknown-check`, `ambiguous-goal` for what makes no sense
  */
 export function trials(design: Design, options: TrialsOptions = {}): Trials {

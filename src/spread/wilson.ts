@@ -20,6 +20,13 @@ export interface CountedShare {
 
 /**
  * The share of so many of so many, with its interval.
+ *
+ * @category Values and tolerances
+ * @example
+ * ```ts
+ * const { share, low } = wilson(200, 200);
+ * low.toFixed(3); // "0.981"
+ * ```
  * @param confidence 0.95 unless given
  */
 export function wilson(count: number, of: number, confidence = 0.95): CountedShare {

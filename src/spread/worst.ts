@@ -42,6 +42,14 @@ const most = 2 ** 20;
 
 /**
  * The worst case of a design.
+ *
+ * @category Values and tolerances
+ * @example
+ * ```ts
+ * const { checks } = corners(design);
+ * engineering(checks[0].highest?.value ?? 0, "V"); // "4.268 V"
+ * checks[0].pass; // false
+ * ```
  * @throws DesignError `bad-option` (`exact` of too many corners), `unknown-check`, `ambiguous-goal`
  */
 export function corners(design: Design, options: CornersOptions = {}): WorstCase {

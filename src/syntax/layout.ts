@@ -22,7 +22,15 @@ export interface Formatted {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Lays out a design text; one with mistakes is not touched, and nothing is thrown. */
+/**
+ * Lays out a design text; one with mistakes is not touched, and nothing is thrown.
+ *
+ * @category Designs
+ * @example
+ * ```ts
+ * format("supply   plus5=5V").text; // "supply plus5 = 5 V\n"
+ * ```
+ */
 export function format(source: string): Formatted {
   handedText(source, "text");
   const { tree, report } = read(source);

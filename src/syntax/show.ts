@@ -17,6 +17,13 @@ const tab = "    ";
  *     3 | supply plus12 = 12 Vlt
  *       |                    ^^^
  *       mend: did you mean 'V'?
+ *
+ * @category Designs
+ * @example
+ * ```ts
+ * const source = "supply plus12 = 12 Vlt";
+ * for (const one of inspect(source).diagnostics) console.log(showDiagnostic(one, source, "line.ramp"));
+ * ```
  */
 export function showDiagnostic(d: Diagnostic, text: string, fileName: string): string {
   handed("diagnostic", d, "diagnostic");

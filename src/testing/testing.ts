@@ -31,10 +31,11 @@ export interface Finding {
 /**
  * Whether every check passes: those of a run, or of a design and all its cases.
  *
+ * @category Measures and verdicts
  * @example
  * ```ts
- * const { pass, message } = allPass(compile(text));
- * assert.ok(pass, message);
+ * const { pass, message } = allPass(design);
+ * pass; // true
  * ```
  * @throws DesignError as `simulate`
  */
@@ -50,9 +51,11 @@ export function allPass(subject: Design | Run): Finding {
 /**
  * Whether a check passes wherever it is asked: in a run, or in a design and all its cases.
  *
+ * @category Measures and verdicts
  * @example
  * ```ts
  * const { pass, message } = checkPasses(run, "fills the tube");
+ * pass; // true
  * ```
  * @throws DesignError `bad-option` for a name that no check has; else as `simulate`
  */
@@ -69,9 +72,11 @@ export function checkPasses(subject: Design | Run, name: string): Finding {
 /**
  * Whether what a phrase measures lies between two values, both included; of a phrase with `each`, in every period.
  *
+ * @category Measures and verdicts
  * @example
  * ```ts
  * const { pass, message } = measuresWithin(run, "peak of ramp each gate", "3.83 V", "4.07 V");
+ * pass; // true
  * ```
  * @param low text with a unit, or a number in SI units; so is `high`
  * @throws DesignError for a phrase that makes no sense, `bad-option` for values of another dimension

@@ -8,7 +8,16 @@ import { png } from "./image.js";
 /** Bytes of the signature before the first chunk. */
 const signature = 8;
 
-/** The bytes of a file that shows the fields one after the other, each as long as it lasted, again and again. */
+/**
+ * The bytes of a file that shows the fields one after the other, each as long as it lasted, again and again.
+ *
+ * @category Pictures
+ * @example
+ * ```ts
+ * const fields = film(board, { fields: 2 });
+ * writeFileSync("moving.png", animated(fields));
+ * ```
+ */
 export function animated(film: Film): Uint8Array {
   handed("film", film);
   const { width, height, frames } = film;

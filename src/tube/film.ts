@@ -42,6 +42,13 @@ const gapGrey = 96;
 
 /**
  * The pictures of several fields, one by one; fewer where the run has fewer whole ones.
+ *
+ * @category Pictures
+ * @example
+ * ```ts
+ * const { frames } = film(board, { fields: 2 });
+ * frames.length; // 2
+ * ```
  * @throws DesignError as `raster`, and `bad-option` where there is no whole field
  */
 export function film(run: Run, asked: FilmOptions): Film {
@@ -70,7 +77,16 @@ export function film(run: Run, asked: FilmOptions): Film {
   return { width, height, frames };
 }
 
-/** The bytes of a PNG file with all fields of a film in it, four beside each other, the first at the top left. */
+/**
+ * The bytes of a PNG file with all fields of a film in it, four beside each other, the first at the top left.
+ *
+ * @category Pictures
+ * @example
+ * ```ts
+ * const fields = film(board, { fields: 2 });
+ * writeFileSync("fields.png", strip(fields));
+ * ```
+ */
 export function strip(film: Film): Uint8Array {
   handed("film", film);
   const { width, height, frames } = film;

@@ -68,6 +68,15 @@ interface Point {
  * The widest departure of the beam from the straight over the time shown (see `ScreenOptions`). Straight is the affine
  * map from (share of the active line, share of the active field) to each deflection that fits best; the size of the
  * picture is what this map gives one active line and one active field.
+ *
+ * @category Pictures
+ * @example
+ * ```ts
+ * const line = { each: "camera.lines", from: "10.5 us", to: "62.5 us" };
+ * const field = { each: "camera.fields", from: "1.5 ms", to: "19.8 ms" };
+ * const { width } = geometry(board, { line, field });
+ * Math.abs(width.share) < 0.02; // true
+ * ```
  * @throws DesignError `bad-option` for options without sense and where no active line lies in the time shown
  */
 export function geometry(run: Run, options: GeometryOptions): Geometry {

@@ -48,7 +48,15 @@ const darkness: Readonly<Record<Darkness, string>> = {
   faint: "what falls onto the screen is too faint to be seen",
 };
 
-/** What a picture shows, in words: the time, what that is, and why it is dark where it is. */
+/**
+ * What a picture shows, in words: the time, what that is, and why it is dark where it is.
+ *
+ * @category Pictures
+ * @example
+ * ```ts
+ * caption(raster(board)); // "20 ms to 60 ms, the last whole frame"
+ * ```
+ */
 export function caption(image: Pick<Image, "from" | "to" | "shows" | "dark">): string {
   handed("span", image, "picture");
   const { from, to, shows, dark } = image;
@@ -56,7 +64,16 @@ export function caption(image: Pick<Image, "from" | "to" | "shows" | "dark">): s
   return dark ? `${span}: dark, as ${darkness[dark]}` : span;
 }
 
-/** The bytes of a PNG file (ISO/IEC 15948), eight bits of grey. The same image gives the same bytes. */
+/**
+ * The bytes of a PNG file (ISO/IEC 15948), eight bits of grey. The same image gives the same bytes.
+ *
+ * @category Pictures
+ * @example
+ * ```ts
+ * const image = raster(board, { width: 384, height: 288 });
+ * writeFileSync("screen.png", png(image));
+ * ```
+ */
 export function png(image: Pick<Image, "width" | "height" | "grey">): Uint8Array {
   handed("image", image, "picture");
   const { width, height, grey } = image;

@@ -28,6 +28,13 @@ const most = 4e7;
  * to ((drive − cutoff)/(full − cutoff))^gamma, as a Gaussian spot. White is what the full drive leaves at the usual
  * pace of both sweeps, on the mean of the time shown. Shown is the last whole frame unless a time is asked for, and where there
  * is none the last whole field.
+ *
+ * @category Pictures
+ * @example
+ * ```ts
+ * const { width, height } = raster(board);
+ * [width, height]; // [768, 576]
+ * ```
  * @throws DesignError `bad-option`, `unknown-trace`, and `no-samples` where nothing was recorded
  */
 export function raster(run: Run, options: RasterOptions = {}): Image {

@@ -43,6 +43,14 @@ export interface SensitivityOptions {
 /**
  * Sensitivities of what a check measures to every value, largest share first: named values, and those of parts that are not
  * a named value themselves. Four runs a value.
+ *
+ * @category Values and tolerances
+ * @example
+ * ```ts
+ * const [largest] = sensitivities(design, "fills the tube");
+ * largest.part; // "timing"
+ * largest.relative.toFixed(2); // "-1.00"
+ * ```
  * @param check the name of a check of this design, or else of the one case that has it
  * @throws DesignError `unknown-check`, `ambiguous-goal`, or for simulate options that make no sense
  */

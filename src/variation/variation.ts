@@ -121,6 +121,13 @@ const sorts: Sorts<Required<VaryOptions>> = {
 
 /**
  * Varies one value of a design.
+ *
+ * @category Values and tolerances
+ * @example
+ * ```ts
+ * const { points, checks } = vary(design, { value: "timing", values: ["12 nF", "15 nF", "18 nF"] });
+ * checks[0].pass; // [false, true, false]
+ * ```
  * @throws DesignError `bad-option`, `unknown-check`, `unknown-trace` for what makes no sense
  */
 export function vary(design: Design, options: VaryOptions): Variation {

@@ -13,6 +13,14 @@ export const schemaVersion = 1;
  * `time (s),ramp (V)`, without brackets where there is no unit. A trace with no sample at an instant of another is
  * interpolated; outside its own span its cell is empty. A value that is no number is written `NaN`.
  * The lines come one at a time, each with its line end, since a run may be too long for one string.
+ *
+ * @category Numbers and files
+ * @example
+ * ```ts
+ * const short = simulate(design, { until: "100 us" });
+ * const [head] = csvLines([short.trace("ramp"), short.trace("gate")]);
+ * head; // "time (s),ramp (V),gate (V)\r\n"
+ * ```
  */
 export function* csvLines(traces: readonly Trace[]): Generator<string, void, undefined> {
   handedAll("trace", traces, "traces");
@@ -33,6 +41,13 @@ function cell(value: number | undefined): string {
  * of the `times` is its own, value), and `notes`. Traces that share their instants share one list: the instants of
  * `traces[0]` are `times[traces[0].time]`. JSON has no word for NaN or infinity: such a value is written `null` and a note
  * says where and what it was. Negative zero is written `0`. A bigint is written as a text.
+ *
+ * @category Numbers and files
+ * @example
+ * ```ts
+ * const { traces } = JSON.parse(toJson([run.trace("ramp")], { seed: 1 }));
+ * traces[0].unit; // "V"
+ * ```
  * @param extra further entries; one called like an entry above is overwritten by it
  */
 export function toJson(traces: readonly Trace[], extra: Readonly<Record<string, unknown>> = {}): string {

@@ -43,7 +43,16 @@ export interface Struck {
   readonly size: number;
 }
 
-/** One quantity against time. */
+/**
+ * One quantity against time.
+ *
+ * @category Numbers and files
+ * @example
+ * ```ts
+ * const ramp = new Trace({ name: "ramp", unit: "V", time: Float64Array.of(0, 1), value: Float64Array.of(0, 4) });
+ * ramp.at(0.25); // 1
+ * ```
+ */
 export class Trace implements TraceData {
   readonly name: string;
   readonly unit: string;

@@ -116,9 +116,11 @@ interface Shown {
 /**
  * The sheet for the bench of a design as drawn.
  *
+ * @category Bench and stock
  * @example
  * ```ts
- * const { points } = benchSheet(design, { boards: 24 });
+ * const { points } = benchSheet(design, { boards: 10 });
+ * points.map(({ of }) => of); // ["ramp"]
  * ```
  * @throws DesignError `bad-option`; `no-testpoints` where the design names none and checks nothing
  */

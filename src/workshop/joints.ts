@@ -20,7 +20,16 @@ export interface Joint {
   readonly ends: readonly JointEnd[];
 }
 
-/** What is joined to what, place by place. */
+/**
+ * What is joined to what, place by place.
+ *
+ * @category Bench and stock
+ * @example
+ * ```ts
+ * const ramp = joints(design).find(({ place }) => place === "ramp");
+ * ramp?.ends.map(({ part, end }) => `${part} ${end}`); // ["feed head", "hold tail", "reset tail", "guard tail"]
+ * ```
+ */
 export function joints(design: Design): Joint[] {
   handed("design", design);
   const found = design.places.map((place) => ({ place, ends: [] as JointEnd[] }));

@@ -49,6 +49,12 @@ const most = 5000;
 
 /**
  * Sorts pairs. Without an aim: as alike as can be, a ratio of 1.
+ *
+ * @category Bench and stock
+ * @example
+ * ```ts
+ * sortPairs([14.9e-9, 15.4e-9], [15.3e-9, 15e-9]).pairs.map(({ first, second }) => [first, second]); // [[1, 0], [0, 1]]
+ * ```
  * @param first what was measured of the first parts, SI; NaN where there is none
  * @param second the same of the second; left out, both come from the first list
  * @throws DesignError `bad-option`

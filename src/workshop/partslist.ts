@@ -107,6 +107,13 @@ const same = 1e-6;
 
 /**
  * The list of parts of a design, as drawn.
+ *
+ * @category Bench and stock
+ * @example
+ * ```ts
+ * const { rows } = partsList(design, { boards: 10 });
+ * rows.map(({ count, kind }) => `${count} ${kind}`); // ["10 current", "10 capacitor", "10 switch", "10 diode"]
+ * ```
  * @throws DesignError `bad-option` for a number of boards, a series or a share without sense
  */
 export function partsList(design: Design, options: PartsListOptions = {}): PartsList {

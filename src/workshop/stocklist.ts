@@ -73,6 +73,13 @@ const most = 100_000;
 
 /**
  * Reads a file of prices and stock.
+ *
+ * @category Bench and stock
+ * @example
+ * ```ts
+ * const stock = readStock("kind,value,price EUR,stock\ncapacitor,15 nF,0.08,120\n");
+ * partsList(design, { stock }).rows.find(({ kind }) => kind === "capacitor")?.cost; // 0.08
+ * ```
  * @throws DesignError with every mistake, by row and column: `unknown-column`, `missing-column`, `unknown-kind`, `no-number`,
  * `too-many-rows`
  */

@@ -91,6 +91,14 @@ interface Candidate {
 
 /**
  * The design's trimmers, in the order in which to set them; empty where it has none.
+ *
+ * @category Bench and stock
+ * @example
+ * ```ts
+ * const [first] = trimmers(design);
+ * first.name; // "timing"
+ * first.turn; // "up"
+ * ```
  * @throws DesignError for simulate options that make no sense
  */
 export function trimmers(design: Design, options: TrimmersOptions = {}): Trimmer[] {

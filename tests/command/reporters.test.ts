@@ -54,6 +54,58 @@ describe("--reporter", () => {
   });
 });
 
+// A figure is 0.5 V at 15 µs by the closed form of `sound`, and with twice the current 2 V at 20 µs.
+const figures = `${sound}show "half, a <volt>" value of ramp at 15 us
+case "twice" feed is 2 mA
+show "two volts" value of ramp at 20 us
+`;
+
+describe("figures that nothing is asked of", () => {
+  it("are properties of a suite, and no test", () => {
+    const { status, out } = reported("junit", figures);
+    expect(status).toBe(0);
+    expect(out).toContain('<testsuite name="-" tests="2" failures="0" errors="0">\n<properties>\n');
+    expect(out.match(/<property .*>/g)).toEqual([
+      '<property name="As drawn: half, a &lt;volt&gt;" value="500 mV"/>',
+      '<property name="Case &quot;twice&quot;: two volts" value="2 V"/>',
+    ]);
+    expect(out.indexOf("</properties>")).toBeLessThan(out.indexOf("<testcase"));
+  });
+  it("are notices at their lines", () => {
+    const path = file(figures);
+    expect(rampwright(["check", path, "--reporter", "github"]).out.split("\n")).toEqual([
+      `::notice file=${path},line=9,title=half%2C a <volt>::500 mV`,
+      `::notice file=${path},line=11,title=two volts::2 V`,
+      "",
+    ]);
+  });
+  it("are comments behind the points, and no points", () => {
+    const { out } = reported("tap", figures);
+    expect(out.split("\n")).toEqual([
+      "TAP version 14",
+      "1..2",
+      "ok 1 - -: As drawn: one volt",
+      "ok 2 - -: As drawn: five volts",
+      "# -: As drawn: half, a <volt>: 500 mV",
+      '# -: Case "twice": two volts: 2 V',
+      "",
+    ]);
+  });
+  it("stand on the page, with how many periods they are the highest of", () => {
+    const pulses = sound
+      .replace("closed before 10 us", "closed while gate above 2.5 V")
+      .replace("run for", "signal gate = pulse 0 V to 5 V, wide 10 us, every 50 us\nrun for")
+      .replace(/^check .*$/gm, "")
+      .concat('show "height" peak of ramp each gate\n');
+    const { out } = rampwright(["report", "-", "--out", "-"], { input: pulses });
+    // 40 µs of 1 mA into 10 nF, every time the same.
+    const row =
+      /<td>height<small>peak of ramp<\/small><\/td><td class="n">(.*?)<\/td>.*?<small>(.*?)<\/small>/;
+    expect(row.exec(out)?.slice(1)).toEqual(["4 V", "highest of 2 periods, the lowest 4 V"]);
+    expect(rampwright(["report", "-", "--out", "-"], { input: sound }).out).not.toContain("Shown:");
+  });
+});
+
 describe("several designs", () => {
   const pair = () => [file(sound, "sound.ramp"), file(failing, "failing.ramp")];
 

@@ -29,8 +29,8 @@ export interface Editor {
   end(): Promise<number | null>;
 }
 
-/** Starts a server. */
-export async function start(): Promise<Editor> {
+/** Starts a server; with a folder that the editor has open, or none. */
+export async function start({ folder }: { readonly folder?: string } = {}): Promise<Editor> {
   const server = spawn(process.execPath, [join(root, "dist/rampwright.js"), "editor", "--stdio"], {
     stdio: ["pipe", "pipe", "inherit"],
   });
@@ -50,7 +50,14 @@ export async function start(): Promise<Editor> {
     new Promise<readonly Diagnostic[]>((resolve) => {
       waiting.set(uri, [...(waiting.get(uri) ?? []), resolve]);
     });
-  await connection.sendRequest("initialize", { processId: process.pid, rootUri: null, capabilities: {} });
+  const workspaceFolders =
+    folder === undefined ? null : [{ uri: pathToFileURL(folder).href, name: "nest box" }];
+  await connection.sendRequest("initialize", {
+    processId: process.pid,
+    rootUri: null,
+    workspaceFolders,
+    capabilities: {},
+  });
   await connection.sendNotification("initialized", {});
   let version = 1;
   return {

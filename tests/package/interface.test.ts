@@ -2,9 +2,9 @@
 // what its entries hand out, and the links of its README. And the extension for editors, as it is packed.
 import { execFileSync } from "node:child_process";
 import { createHash } from "node:crypto";
-import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { gzipSync } from "node:zlib";
 import { checkPackage, createPackageFromTarballData } from "@arethetypeswrong/core";
 import { build } from "esbuild";
@@ -54,6 +54,27 @@ test("every bundle and every declaration has its map, but the program that a pag
     (name) => /^dist\/.*\.(js|d\.ts)$/.test(name) && !name.endsWith("/page.js") && !names.has(`${name}.map`),
   );
   expect(without).toEqual([]);
+  const wrong = [...names]
+    .filter((name) => name.endsWith(".map"))
+    .flatMap((name) => {
+      const { sources } = JSON.parse(readFileSync(join(root, name), "utf8"));
+      return sources.filter((source: string) => !existsSync(join(root, dirname(name), source)));
+    });
+  expect(wrong).toEqual([]);
+});
+
+test("a stack trace tells file and line of the sources", () => {
+  const script = `import { compile } from "./dist/index.js"; try { compile("nothing"); } catch (e) { console.log(e.stack); }`;
+  const words = ["--enable-source-maps", "--input-type=module", "--eval", script];
+  const trace = execFileSync(process.execPath, words, { cwd: root, encoding: "utf8" });
+  const lines = readFileSync(join(root, "src/compile.ts"), "utf8").split("\n");
+  const thrown = lines.findIndex((line) => line.includes("throw new DesignError")) + 1;
+  expect(thrown).toBeGreaterThan(1);
+  expect(trace).toMatch(new RegExp(`src/compile\\.ts:${thrown}:\\d+`));
+});
+
+test("it weighs at most 1.3 MB, packed with its maps", () => {
+  expect(packed.length).toBeLessThanOrEqual(1.3e6);
 });
 
 /** Bytes of what a program that imports something of the package comes to, minified and packed. */

@@ -1,0 +1,40 @@
+// What the `make` of a kind is written with: what its properties say as doubles, and the device that has one mode alone.
+import { toNumber } from "../base/fraction.js";
+import { handed } from "../base/handed.js";
+import type { Device, Resolved, Stamp } from "./contract.js";
+
+/**
+ * What the property `word` says, as a double in SI units; `fallback` where it is not given.
+ *
+ * @category Parts and measures of your own
+ * @example
+ * ```ts
+ * const spot: Pick<Resolved, "amounts"> = { amounts: new Map() };
+ * amountOf(spot, "drop", 0.6); // 0.6
+ * ```
+ */
+export function amountOf(resolved: Pick<Resolved, "amounts">, word: string, fallback: number): number {
+  handed("resolved", resolved);
+  const given = resolved.amounts.get(word);
+  return given ? toNumber(given) : fallback;
+}
+
+/**
+ * A device of one mode, without guards.
+ *
+ * @category Parts and measures of your own
+ * @example
+ * ```ts
+ * const leak: Kind = {
+ *   word: "leak",
+ *   summary: "10 Mohm between two places",
+ *   equations: ["v = 10 Mohm · i"],
+ *   properties: [],
+ *   make: ({ tail, head }) => linear((into) => into.resistor(tail, head, 10e6)),
+ * };
+ * compile("supply plus5 = 5 V\nleak dirt plus5 -> ground", { kinds: [leak] }).parts.length; // 2
+ * ```
+ */
+export function linear(stamp: (into: Stamp) => void, initial?: number): Device {
+  return { modes: ["always"], stamp: (_, into) => stamp(into), guards: () => [], initial };
+}
