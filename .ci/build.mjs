@@ -121,7 +121,7 @@ await build({
   charset: "ascii",
   legalComments: "none",
   banner: {
-    js: "/*! With uPlot, Copyright (c) Leon Sorokin, and fflate, Copyright (c) Arjun Barrett; both MIT licence. */",
+    js: "/*! With uPlot, Copyright (c) Leon Sorokin, MIT licence. */",
   },
   logLevel: "warning",
 });
@@ -245,7 +245,7 @@ function drawing(folder) {
   );
 }
 
-/** The page that computes, as texts: its script, the engine that it starts in a worker, and the style of its plots. */
+/** The page that computes, as texts: its script, and the engine that it starts in a worker. */
 async function liveAssets() {
   const script = async (entry, notice) => {
     const { outputFiles } = await build({
@@ -275,7 +275,7 @@ async function liveAssets() {
       "With chevrotain, Copyright (c) Shahar Soel and others, Apache License 2.0; fraction.js, ml-matrix and fast-png, MIT licence.",
     ),
   ]);
-  return { page, engine, style: readFileSync("node_modules/uplot/dist/uPlot.min.css", "utf8").trim() };
+  return { page, engine };
 }
 
 /** Whether a folder or module that was compiled once still has a source. */

@@ -34,7 +34,7 @@ const stages = [
   "workshop",
 ];
 // Drawing is apart from the core, so is what helps tests, and the command stands on everything.
-const apart = ["report", "schematic", "page", "files", "live", "testing", "editor", "command"];
+const apart = ["report", "schematic", "page", "files", "testing", "editor", "live", "command"];
 const foreign = new Set(
   (
     "window document navigator location localStorage sessionStorage HTMLElement Element Node Event Worker fetch " +

@@ -133,6 +133,7 @@ function table(head: readonly string[], rows: readonly (readonly string[])[]): s
   return line(head) + line(head.map(() => "---")) + rows.map(line).join("");
 }
 
-function takenBy(takes: Dimension | "nothing" | "channel"): string {
-  return takes === "nothing" ? takes : takes === "channel" ? "a number or a name" : nameOf(takes);
+function takenBy(takes: Dimension | "nothing" | "channel" | "name"): string {
+  if (typeof takes !== "string") return nameOf(takes);
+  return { nothing: "nothing", channel: "a number or a name", name: "a name" }[takes];
 }

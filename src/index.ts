@@ -15,6 +15,7 @@ export { type PreferredSide, preferred, type Series } from "./base/series.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
 export { type Match, type MatchOptions, match } from "./captures/beside.js";
+export { verifyCaptured } from "./captures/capturedchecks.js";
 export type { Estimate, EstimatedValue, Inseparable } from "./captures/estimate.js";
 export { type Fit, type FitInstrument, type FitOptions, type FitValue, fit } from "./captures/fit.js";
 export type { FitCapture } from "./captures/fitruns.js";
@@ -63,6 +64,12 @@ export type {
 export { type FaultsOptions, faults } from "./faults/survey.js";
 export { type Capture, type Channel, captured } from "./instruments/capture.js";
 export type { Alignment, Held } from "./instruments/held.js";
+export {
+  type MeasuredColumn,
+  type MeasuredParts,
+  measuredColumn,
+  readMeasured,
+} from "./instruments/measuredparts.js";
 export { type CaptureContent, type ReadOptions, readCapture } from "./instruments/readcapture.js";
 export { type Measurement, measure, type PeriodMeasurement } from "./judging/measuring.js";
 export { withValues } from "./judging/settable.js";
@@ -140,10 +147,11 @@ export {
   type ToFind,
 } from "./sizing/sizing.js";
 export type { Trim, TrimEnd, TrimTolerance } from "./sizing/trim.js";
-export type { Distribution, Even, Sorted } from "./spread/distribution.js";
+export type { Bagged, Distribution, Even, Sorted } from "./spread/distribution.js";
 export type { ExperimentOptions, Subject, TemperatureRange } from "./spread/experiment.js";
 export { merge, readTrials } from "./spread/merge.js";
 export type { Quantile } from "./spread/quantiles.js";
+export type { MeasuredStock } from "./spread/stock.js";
 export {
   type Cause,
   type Cost,
@@ -207,6 +215,7 @@ export {
 export { type Joint, type JointEnd, joints } from "./workshop/joints.js";
 export type { Meaning, WrongLook } from "./workshop/meanings.js";
 export type { Derating, Need, Needs } from "./workshop/needs.js";
+export { type Pairing, type PairingAim, type SortedPair, sortPairs } from "./workshop/pairing.js";
 export {
   type PartsList,
   type PartsListOptions,

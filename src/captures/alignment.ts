@@ -28,20 +28,40 @@ const mostFitted = 20_000;
 /** Less than this is no likeness. */
 const leastAlike = 0.5;
 
+/** Another channel of a capture, by whose edge it is aligned, and the trace that it shows. */
+export interface Companion {
+  readonly samples: Trace;
+  readonly trace: Trace;
+}
+
 /**
  * Aligns samples with a trace.
  * @param name what to call the capture in messages
+ * @param companion whose edge counts; that of the samples and the trace themselves unless given
  * @throws DesignError `flat-capture`, `no-match`, `no-edge`, `no-overlap`
  */
-export function align(samples: Trace, trace: Trace, how: Alignment, name: string): Aligned {
+export function align(
+  samples: Trace,
+  trace: Trace,
+  how: Alignment,
+  name: string,
+  companion: Companion = { samples, trace },
+): Aligned {
   if (how === "correlation") return finest(samples, trace, coarsest(samples, trace, name), name);
   if ("delay" in how) return scaleAt(samples, trace, how.delay, name);
   const edge = (of: Trace, what: string) => {
     const found = crossings(of, of.from, of.to, how.level).find((c) => c.direction === how.direction);
     if (found) return found.time;
-    throw refusal("no-edge", `${what} never goes through ${how.level} ${trace.unit}, ${how.direction}`);
+    const where = `${how.level} ${companion.trace.unit}, ${how.direction}`;
+    throw refusal(
+      "no-edge",
+      `${what} never goes through ${where}`,
+      "align it by another edge, by another channel ('trigger'), or by a delay that is known",
+    );
   };
-  return scaleAt(samples, trace, edge(trace, trace.name) - edge(samples, name), name);
+  const seen = companion.samples === samples ? name : `${name}, where it shows '${companion.trace.name}',`;
+  const delay = edge(companion.trace, companion.trace.name) - edge(companion.samples, seen);
+  return scaleAt(samples, trace, delay, name);
 }
 
 /** The values of a trace at rising instants, each later by a shift; all must lie inside. */

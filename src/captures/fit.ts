@@ -18,7 +18,7 @@ import type { Trace } from "../waveforms/trace.js";
 import { align, along, overlap } from "./alignment.js";
 import { type Estimate, type EstimatedValue, estimate } from "./estimate.js";
 import { type FitCapture, FitRuns } from "./fitruns.js";
-import { heldTrace, stepOf } from "./layover.js";
+import { companionOf, heldTrace, stepOf, triggerOf } from "./layover.js";
 import { goodOnes, huberFactors, steadyDeviation } from "./outliers.js";
 
 /** A value to estimate. */
@@ -100,10 +100,13 @@ export function fit(design: Design, options: FitOptions): Fit {
   if (!(options.values?.length > 0)) refuseOption("values", "there is nothing to fit");
   if (!(captures?.length > 0)) refuseOption("captures", "there is nothing to fit to");
   const values = options.values.map((v) => rangeOf(design, typeof v === "string" ? { name: v } : v));
+  // By whose edges captures are aligned is run as well, behind the captures themselves.
+  const beside = captures.map(triggerOf);
+  const triggers = captures.flatMap(({ case: name }, k) => (beside[k] ? [{ ...beside[k], case: name }] : []));
   const runs = new FitRuns(
     design,
     values.map((v) => v.name),
-    captures,
+    [...captures, ...triggers],
     options.simulate,
   );
   const start = values.map((v) => v.start);
@@ -175,11 +178,14 @@ function placed(
   values: number,
 ): Fitting[] {
   let at = values;
+  let next = captures.length;
   return captures.map((held, k) => {
     const { unit } = probeOf(caseNamed(design, held.case), held.of);
     const samples = heldTrace(held, unit);
     if (!traces) return refuseOption("captures", "with the values as the design has them a run stops early");
-    const { delay } = align(samples, traces[k], held.align ?? "correlation", held.capture.name);
+    const beside = triggerOf(held);
+    const companion = beside && companionOf(beside, traces[next++]);
+    const { delay } = align(samples, traces[k], held.align ?? "correlation", held.capture.name, companion);
     const { from, to } = samples;
     const play = playShare * (to - from) + (playSamples * (to - from)) / (samples.time.length - 1);
     const [first, end] = overlap(samples.time, traces[k], delay, play);

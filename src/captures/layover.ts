@@ -11,7 +11,7 @@ import type { Held } from "../instruments/held.js";
 import { judgeElsewhere, measureChecks } from "../judging/verify.js";
 import type { Run } from "../reading/result.js";
 import { Trace } from "../waveforms/trace.js";
-import { align, along, overlap } from "./alignment.js";
+import { align, along, type Companion, overlap } from "./alignment.js";
 import { scattered, scatterIn } from "./instrumentshare.js";
 
 /** What a check measures of a capture and of the run. */
@@ -117,7 +117,9 @@ export function layOver(run: Run, held: Held): LaidOver {
   handedText(held.of, "held.of");
   const trace = run.trace(held.of);
   const samples = heldTrace(held, trace.unit);
-  const found = align(samples, trace, held.align ?? "correlation", held.capture.name);
+  const beside = triggerOf(held);
+  const companion = beside && companionOf(beside, run.trace(beside.of));
+  const found = align(samples, trace, held.align ?? "correlation", held.capture.name, companion);
   const { delay, correlation } = found;
   const { gain, offset } = held.uncalibrated ? found : { gain: 1, offset: 0 };
   const [first, end] = overlap(samples.time, trace, delay);
@@ -152,6 +154,24 @@ export function layOver(run: Run, held: Held): LaidOver {
       }),
     }),
   };
+}
+
+/** The channel by whose edge a capture is aligned, held against what it shows; undefined where it is aligned by itself. */
+export function triggerOf({ capture, align: how, of }: Held): Held | undefined {
+  if (how === undefined || how === "correlation" || !("level" in how)) return undefined;
+  asked(
+    how,
+    { level: "number", direction: "text", trigger: "text", seen: "any", attenuated: "number" },
+    "align.",
+  );
+  const { trigger, seen, attenuated } = how;
+  if (trigger === undefined && seen === undefined) return undefined;
+  return { capture, of: trigger ?? of, channel: seen, attenuated };
+}
+
+/** That channel and its trace. */
+export function companionOf(held: Held, trace: Trace): Companion {
+  return { samples: heldTrace(held, trace.unit), trace };
 }
 
 /** The step of the instrument's scale, in the unit of what it shows. */

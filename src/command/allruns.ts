@@ -39,7 +39,7 @@ export async function everyCase(
     }
   };
   const jobs: Jobs<RunOutcome> = new Jobs<RunOutcome>({
-    ids: [...runsOf(design).keys()],
+    ids: [...runsOf(design, wanted).keys()],
     workers,
     work: work(design, wanted),
     inHand: 1,
@@ -62,7 +62,7 @@ export async function everyCase(
 
 /** A first estimate of the work of all runs: corners of the signals times parts. */
 export function work(design: Design, wanted: RunRequest): number {
-  const runs = runsOf(design);
+  const runs = runsOf(design, wanted);
   return lengths(design, wanted).reduce((sum, length, i) => {
     const one = runs[i];
     return sum + (1 + cornersOf(one, toNumber(length))) * one.parts.length;

@@ -2,6 +2,7 @@
 // can hand over; the run itself is let go, since a long one takes much memory.
 import { DesignError, type Diagnostic } from "../base/diagnostic.js";
 import { engineering } from "../base/quantity.js";
+import { verifyCaptured } from "../captures/capturedchecks.js";
 import { asksAnything, type Design } from "../design/design.js";
 import { caseLength } from "../design/length.js";
 import { type ShownFigure, shownFigures } from "../judging/shownfigures.js";
@@ -30,6 +31,8 @@ export interface RunRequest {
   readonly traces?: readonly string[];
   /** What runs ask of the parts, on the page. */
   readonly stress?: boolean;
+  /** The checks that are asked of captures are judged as well. */
+  readonly captured?: boolean;
 }
 
 /** What is left of a run, as plain data. */
@@ -51,21 +54,27 @@ export interface RunRemains {
 export type RunOutcome = RunRemains | { readonly refused: readonly Diagnostic[] };
 
 /** The runs of a design: as drawn, then the cases that ask something. */
-export function runsOf(design: Design): readonly Design[] {
-  return [design, ...design.cases.filter(asksAnything)];
+export function runsOf(design: Design, { captured }: Pick<RunRequest, "captured"> = {}): readonly Design[] {
+  const asks = (one: Design) =>
+    asksAnything(one) || (captured && one.captures.some(({ checks }) => checks.length > 0));
+  return [design, ...design.cases.filter(asks)];
 }
 
 /** How long each of these runs lasts. @throws DesignError for an end without sense */
-export function lengths(design: Design, { simulate }: RunRequest) {
-  const first = plan(design, simulate).until;
-  return runsOf(design).map((one, index) => (index === 0 ? first : caseLength(one, first)));
+export function lengths(design: Design, wanted: RunRequest) {
+  const first = plan(design, wanted.simulate).until;
+  return runsOf(design, wanted).map((one, index) => (index === 0 ? first : caseLength(one, first)));
 }
 
 /** Does the run of this number. */
 export async function perform(design: Design, index: number, wanted: RunRequest): Promise<RunOutcome> {
   try {
     const until = lengths(design, wanted)[index];
-    return await remainsOf(simulate(runsOf(design)[index], { ...wanted.simulate, until }), index, wanted);
+    return await remainsOf(
+      simulate(runsOf(design, wanted)[index], { ...wanted.simulate, until }),
+      index,
+      wanted,
+    );
   } catch (error) {
     if (error instanceof DesignError) return { refused: error.diagnostics };
     throw error;
@@ -93,7 +102,7 @@ async function remainsOf(run: Run, index: number, wanted: RunRequest): Promise<R
     },
     pictures: (wanted.pictures && drawing?.picturesOf(run, results, wanted.traces)) || [],
     exhibit: wanted.page ? drawing?.exhibited(run, index, results, wanted) : undefined,
-    results,
+    results: wanted.captured ? [...results, ...verifyCaptured(run)] : results,
     figures: shownFigures(run),
   };
 }

@@ -14,7 +14,7 @@ export function partsLines({ title, boards, derating, rows, ...list }: PartsList
   if (needed) heads.push("voltage", "power", "current");
   if (priced) heads.push("price", "order");
   const table = [[...heads, "parts"]];
-  for (const row of rows) {
+  for (const row of rows.filter(({ bought }) => bought)) {
     const cells = [
       `${row.count}`,
       row.kind,
@@ -33,8 +33,9 @@ export function partsLines({ title, boards, derating, rows, ...list }: PartsList
   if (needed)
     found.push(
       "",
-      `  What a part must be rated for: ${used(derating.voltage)} of the voltage and ${used(derating.power)} of the power may be used.`,
+      `  What a part must be rated for, rounded up to what shops have: ${used(derating.voltage)} of the voltage and ${used(derating.power)} of the power may be used.`,
     );
+  found.push(...unboughtLines(rows));
   if (priced) {
     const total = `${money(list.cost)}${list.currency && ` ${list.currency}`}`;
     found.push(
@@ -43,6 +44,16 @@ export function partsLines({ title, boards, derating, rows, ...list }: PartsList
     );
   }
   return found;
+}
+
+/** What stands in the design for something else. */
+function unboughtLines(rows: readonly PartsRow[]): string[] {
+  const names = rows.filter(({ bought }) => !bought).flatMap(({ parts }) => parts);
+  if (names.length === 0) return [];
+  return [
+    "",
+    `  Not bought: ${names.join(", ")}. A source stands for what is outside of the board, or for a circuit of its own.`,
+  ];
 }
 
 /** What is joined to what, for people. */
@@ -54,7 +65,7 @@ export function jointLines(list: readonly Joint[]): string[] {
 /** The list for other programs: SI units, one row for what is bought alike. */
 export function partsCsv({ rows }: PartsList): string {
   const heads =
-    "kind,value,unit,tolerance,preferred,series,voltage,power,current,each,count,price,cost,stock,missing,order,parts";
+    "kind,value,unit,tolerance,preferred,series,voltage,power,current,bought,each,count,price,cost,stock,missing,order,parts";
   const table = rows.map(({ needs, offer, preferred, ...row }): Cell[] => [
     row.kind,
     row.value,
@@ -62,9 +73,10 @@ export function partsCsv({ rows }: PartsList): string {
     row.tolerance,
     preferred?.value,
     preferred?.series,
-    needs?.voltage.rating,
-    needs?.power.rating,
-    needs?.current.rating,
+    soldRating(needs?.voltage),
+    soldRating(needs?.power),
+    soldRating(needs?.current),
+    row.bought ? "yes" : "no",
     row.each,
     row.count,
     offer?.price,
@@ -98,7 +110,13 @@ function preferredText({ preferred, unit }: PartsRow): string {
 }
 
 function needText(need: Need | undefined, unit: string): string {
-  return need ? engineering(need.rating, unit, 3) : "";
+  const rating = soldRating(need);
+  return rating === undefined ? "" : engineering(rating, unit, 3);
+}
+
+/** What it is bought by: beyond what shops have, what is needed. */
+function soldRating(need: Need | undefined): number | undefined {
+  return need && (need.shop ?? need.rating);
 }
 
 function money(sum: number): string {

@@ -66,6 +66,7 @@ function dataOf(one: Checked): object {
       first: r.first,
       left: r.left,
       reason: r.reason,
+      capture: r.capture,
     })),
     figures: one.figures.map(figureData),
     runs: one.runs.map(({ data }) => data),
@@ -129,7 +130,8 @@ function github(checked: readonly Checked[]): string {
 /** The line of the check in its text. */
 function lineOf({ design }: Loaded, { name, case: where }: CheckResult): number {
   const owner = design.cases.find((one) => one.caseName === where) ?? design;
-  return owner.checks.find((check) => check.name === name)?.span.line ?? 1;
+  const asked = [...owner.checks, ...owner.captures.flatMap(({ checks }) => checks)];
+  return asked.find((check) => check.name === name)?.span.line ?? 1;
 }
 
 // Signs that end a property or a command are written by their numbers, as the runner's own tools do.

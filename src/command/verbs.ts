@@ -16,6 +16,7 @@ export const verbs: Verbs = {
   sheet: async () => (await import("./verbs/sheet.js")).sheetVerb,
   stress: async () => (await import("./verbs/stress.js")).stressVerb,
   parts: async () => (await import("./verbs/parts.js")).partsVerb,
+  pair: async () => (await import("./verbs/pair.js")).pairVerb,
   align: async () => (await import("./verbs/align.js")).alignVerb,
   match: async () => (await import("./verbs/match.js")).matchVerb,
   format: async () => (await import("./verbs/format.js")).formatVerb,

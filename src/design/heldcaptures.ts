@@ -39,6 +39,11 @@ export function heldWords(dim: Dimension): WaveWords {
       summary:
         "it is aligned by its first crossing of this level, `edge 2.5 V rising`; by correlation unless given",
     },
+    trigger: {
+      takes: "name",
+      summary: "with `edge`: the edge is that of this place, which another channel shows",
+    },
+    seen: { takes: "channel", summary: "with `trigger`: that channel, by number from 1 or by name" },
     uncalibrated: { takes: "nothing", summary: "gain and offset of the instrument are found and taken out" },
   };
 }
@@ -95,7 +100,9 @@ export function readHeld(
 ): HeldSpec | undefined {
   const { handed, report } = scope.at;
   const target = reader.trace(s.of);
-  const words = heldWords(dimensions[target?.unit ?? "V"] ?? dimension.number);
+  // The edge of a trigger may be in another unit than what the capture shows.
+  const named = s.properties.some((p) => p.word.text === "trigger");
+  const words = heldWords(named ? dimension.voltage : (dimensions[target?.unit ?? "V"] ?? dimension.number));
   const written = readProperties(s, words, "a capture", scope.values, report);
   const capture = handed.captures.read(s.path, written?.amounts.get("interval"), report);
   const checks = asked.flatMap((one): CheckSpec[] => {
@@ -103,14 +110,16 @@ export function readHeld(
     return read ? [read] : [];
   });
   if (!target || !written || !capture) return undefined;
-  const { channel, amounts, bare } = written;
+  const { channels, amounts, bare } = written;
   const attenuated = amounts.get("attenuated");
+  const align = alignmentOf(written, s, reader, report);
+  if (!align) return undefined;
   const held: Held = {
     capture,
-    channel,
+    channel: channels.get("channel"),
     of: target.name,
     attenuated: attenuated && toNumber(attenuated),
-    align: alignmentOf(written),
+    align,
     uncalibrated: bare.has("uncalibrated"),
   };
   if (amounts.has("edge") && amounts.has("delay")) {
@@ -120,11 +129,38 @@ export function readHeld(
   return sound(held, target.unit, s, report) ? { held, checks, span: s.span } : undefined;
 }
 
-function alignmentOf({ amounts, hows }: Written): Alignment {
+function alignmentOf(
+  { amounts, hows, names, channels }: Written,
+  s: CaptureStatement,
+  reader: Checks,
+  report: Report,
+): Alignment | undefined {
   const [edge, delay] = [amounts.get("edge"), amounts.get("delay")];
+  const [name, seen] = [names.get("trigger"), channels.get("seen")];
+  const lone = name && seen === undefined ? "trigger" : !name && seen !== undefined ? "seen" : undefined;
+  if (lone || (name && !edge)) {
+    const message = lone
+      ? `'trigger' names whose edge counts, 'seen' the channel that shows it: here is '${lone}' alone`
+      : "a trigger has an edge that counts, and none is given";
+    report.error("trigger-form", message, s.span, {
+      hint: "write ', edge 2.5 V rising, trigger gate, seen 2'",
+    });
+    return undefined;
+  }
+  const target = name && reader.trace(name);
+  if (name && !target) return undefined;
+  if (target && target.unit !== "V") {
+    report.error(
+      "wrong-dimension",
+      `a trigger is a voltage, but '${target.name}' is in ${target.unit}`,
+      name!.span,
+    );
+    return undefined;
+  }
   if (delay) return { delay: toNumber(delay) };
   if (!edge) return "correlation";
-  return { level: toNumber(edge), direction: hows.get("edge") === "falling" ? "falling" : "rising" };
+  const direction = hows.get("edge") === "falling" ? "falling" : "rising";
+  return { level: toNumber(edge), direction, trigger: target?.name, seen };
 }
 
 function sound({ capture, channel, of }: Held, unit: string, s: CaptureStatement, report: Report): boolean {

@@ -203,7 +203,7 @@ function pathOf(
 
 function driven(
   w: Waveform & { type: "capture" },
-  { amounts, channel }: Written,
+  { amounts, channels }: Written,
   dim: Dimension,
   captures: CaptureFiles,
   report: Report,
@@ -211,7 +211,7 @@ function driven(
   const capture = captures.read(w.path, amounts.get("interval"), report);
   if (!capture) return undefined;
   return captures.wave(capture, {
-    channel,
+    channel: channels.get("channel"),
     unit: unitOf(dim),
     factor: amounts.get("attenuated") ?? ratio(1),
     delay: amounts.get("delay") ?? zero,

@@ -7,7 +7,7 @@ import { type Dimension, dimension, nameOf } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
 import { nearest } from "../base/nearest.js";
 import type { Range } from "../parts/range.js";
-import type { Property, Waveform } from "../syntax/tree.js";
+import type { Property, Reference, Waveform } from "../syntax/tree.js";
 import type { ValueReader } from "./values.js";
 
 /** Words of one form of waveform. */
@@ -15,8 +15,11 @@ export type WaveWords = Readonly<
   Record<
     string,
     {
-      /** `nothing` of a word that stands alone; `channel` takes the number or the name of a capture's channel. */
-      readonly takes: Dimension | "nothing" | "channel";
+      /**
+       * `nothing` of a word that stands alone; `channel` takes the number or the name of a capture's channel, `name` that of a
+       * place, or of a part with `.current`.
+       */
+      readonly takes: Dimension | "nothing" | "channel" | "name";
       /** Words of which one stands behind the value. */
       readonly how?: readonly string[];
       readonly range?: Range;
@@ -33,8 +36,10 @@ export interface Written {
   readonly bare: ReadonlySet<string>;
   /** The words behind values, by the word before them. */
   readonly hows: ReadonlyMap<string, string>;
-  /** The channel of a capture. */
-  readonly channel?: number | string;
+  /** The channels of a capture, by the word before them. */
+  readonly channels: ReadonlyMap<string, number | string>;
+  /** Names, by the word before them. */
+  readonly names: ReadonlyMap<string, Reference>;
 }
 
 /** Reads the properties of a waveform or a capture; `what` names it, as in "a pulse". */
@@ -49,7 +54,8 @@ export function readProperties(
   const bare = new Set<string>();
   const hows = new Map<string, string>();
   const met = new Map<string, Property>();
-  let channel: Written["channel"];
+  const channels = new Map<string, number | string>();
+  const names = new Map<string, Reference>();
   let sound = true;
   for (const p of w.properties) {
     const word = p.word.text;
@@ -68,8 +74,20 @@ export function readProperties(
         sound = false;
       }
     } else if (known.takes === "channel") {
-      channel = channelIn(p, values);
+      const channel = channelIn(p, values);
       if (channel === undefined) sound = false;
+      else channels.set(word, channel);
+    } else if (known.takes === "name") {
+      const name = nameIn(p);
+      if (name) names.set(word, name);
+      else {
+        report.error(
+          "property-form",
+          `'${word}' takes the name of a place, or of a part with '.current'`,
+          p.span,
+        );
+        sound = false;
+      }
     } else if (p.value.type !== "amount" || p.value.at || !said(known.how, p.value.how?.text)) {
       const behind = known.how ? `, and '${known.how.join("' or '")}'` : "";
       report.error("property-form", `'${word}' takes ${nameOf(known.takes)}${behind}`, p.span);
@@ -88,12 +106,17 @@ export function readProperties(
     });
     sound = false;
   }
-  return sound ? { amounts, bare, hows, channel } : undefined;
+  return sound ? { amounts, bare, hows, channels, names } : undefined;
 }
 
 /** Whether what stands behind a value is one of the words that may, or nothing where none may. */
 function said(known: readonly string[] | undefined, word: string | undefined): boolean {
   return known ? word !== undefined && known.includes(word) : word === undefined;
+}
+
+function nameIn(p: Property): Reference | undefined {
+  const value = p.value.type === "amount" && !p.value.how && !p.value.at ? p.value.amount : undefined;
+  return value?.value.type === "name" && !value.tolerance ? value.value.reference : undefined;
 }
 
 /** A channel by its number, or by its name where that is one word. */
@@ -105,7 +128,7 @@ function channelIn(p: Property, values: ValueReader): number | string | undefine
   if (!value || number)
     values.report.error(
       "property-form",
-      "'channel' takes the number of a channel, from 1, or its name",
+      `'${p.word.text}' takes the number of a channel, from 1, or its name`,
       p.span,
     );
   return undefined;

@@ -45,41 +45,73 @@ function targetOf({ what }: Pick<SymptomColumn, "what">): string | undefined {
   return standardWords.some((w) => w === words) ? target : undefined;
 }
 
-/** Looks up what a table says. */
+/** A row, and where in it each column of the table stands. */
+interface Placed {
+  readonly row: SymptomRow;
+  /** -1 for a column that it has not. */
+  readonly at: Int32Array;
+}
+
+const kept = new WeakMap<SymptomTable, Expectations>();
+
+/** Looks up what a table says. What it has said once it knows. */
 export class Expectations {
   readonly accused: readonly Accused[];
-  private readonly rows = new Map<string, SymptomRow>();
-  private readonly places = new Map<SymptomRow, ReadonlyMap<number, number>>();
-  private readonly shares: ReadonlyMap<string, readonly number[]>;
-  /** By column the one with its swing. */
+  /** By case, by suspect. */
+  private readonly rows = new Map<string, Placed[]>();
+  /** By column what it is a level of, and the column with the swing of that. */
+  private readonly targets: readonly (string | undefined)[];
   private readonly swings: readonly (number | undefined)[];
+  private readonly shares: ReadonlyMap<string, readonly number[]>;
+  /** By column, by suspect. */
+  private readonly known: (Foreseen | "unknown")[][];
 
-  constructor(readonly table: SymptomTable) {
-    for (const row of table.rows) {
-      this.rows.set(`${row.suspect} ${row.case}`, row);
-      this.places.set(row, new Map(row.columns.map((c, i) => [c, i])));
+  private constructor(readonly table: SymptomTable) {
+    const { rows, columns } = table;
+    for (const row of rows) {
+      const at = new Int32Array(columns.length).fill(-1);
+      for (const [i, c] of row.columns.entries()) at[c] = i;
+      const beside = this.rows.get(row.case) ?? [];
+      beside[row.suspect] = { row, at };
+      this.rows.set(row.case, beside);
     }
-    const byName = new Map(table.columns.map((c, i) => [`${c.case}\n${c.what}`, i]));
-    this.swings = table.columns.map((c) => {
-      const target = targetOf(c);
+    const byName = new Map(columns.map((c, i) => [`${c.case}\n${c.what}`, i]));
+    this.targets = columns.map(targetOf);
+    this.swings = columns.map((c, i) => {
+      const target = this.targets[i];
       return target === undefined ? undefined : byName.get(`${c.case}\nswing of ${target}`);
     });
+    this.known = columns.map(() => []);
     this.accused = accusedOf(table);
     this.shares = this.sharesOf();
   }
 
+  /** What a table says; of one that stays what it is the same for every ranking. */
+  static from(table: SymptomTable): Expectations {
+    const known = kept.get(table) ?? new Expectations(table);
+    kept.set(table, known);
+    return known;
+  }
+
   /** What a suspect shows in a column; undefined where that is not known. */
   of(suspect: number, column: number): Foreseen | undefined {
+    const known = this.known[column];
+    known[suspect] ??= this.lookedUp(suspect, column) ?? "unknown";
+    const found = known[suspect];
+    return found === "unknown" ? undefined : found;
+  }
+
+  private lookedUp(suspect: number, column: number): Foreseen | undefined {
     const { table, swings } = this;
-    const row = this.rows.get(`${suspect} ${table.columns[column].case}`);
-    const sound = this.rows.get(`0 ${table.columns[column].case}`);
-    if (row?.status !== "complete" || sound?.status !== "complete") return undefined;
-    const at = this.places.get(row)!.get(column);
-    const before = this.places.get(sound)!.get(column)!;
-    if (at === undefined) return this.shown(sound, before, sound.spread?.[before] ?? [], swings[column]);
-    const own =
-      row.spread?.[at] ?? this.carried(column, row.values[at], sound.values[before], sound.spread?.[before]);
-    return this.shown(row, at, own, swings[column]);
+    const here = this.rows.get(table.columns[column].case);
+    const [own, sound] = [here?.[suspect], here?.[0]];
+    if (own?.row.status !== "complete" || sound?.row.status !== "complete") return undefined;
+    const [at, before] = [own.at[column], sound.at[column]];
+    const beside = before < 0 ? undefined : sound.row.spread?.[before];
+    if (at < 0) return this.shown(sound, before, beside ?? [], swings[column]);
+    const spread =
+      own.row.spread?.[at] ?? this.carried(column, own.row.values[at], sound.row.values[before], beside);
+    return this.shown(own, at, spread, swings[column]);
   }
 
   /**
@@ -93,7 +125,7 @@ export class Expectations {
     spread: readonly number[] = [],
   ): readonly number[] {
     if (Math.abs(value - sound) <= 1e-6 * Math.abs(sound)) return spread;
-    const shares = this.shares.get(targetOf(this.table.columns[column]) ?? "");
+    const shares = this.shares.get(this.targets[column] ?? "");
     if (shares) return shares.map((share) => share * value);
     const times = Math.min(10, Math.abs(value / sound));
     return Number.isFinite(times) ? spread.map((s) => s * times) : spread;
@@ -107,7 +139,7 @@ export class Expectations {
       const sizes = new Map<string, number>();
       const each = (look: (target: string, value: number, spread: readonly number[]) => void) => {
         for (const [i, c] of row.columns.entries()) {
-          const target = targetOf(this.table.columns[c]);
+          const target = this.targets[c];
           if (target !== undefined && Number.isFinite(row.values[i]))
             look(target, row.values[i], row.spread![i]);
         }
@@ -125,10 +157,15 @@ export class Expectations {
     return found;
   }
 
-  private shown(row: SymptomRow, at: number, spread: readonly number[], swing: number | undefined): Foreseen {
-    const value = row.values[at];
-    const wide = swing === undefined ? undefined : this.places.get(row)!.get(swing);
-    const doubt = row.sampled && wide !== undefined ? sampledDoubt * row.values[wide] : 0;
+  private shown(
+    { row, at: places }: Placed,
+    at: number,
+    spread: readonly number[],
+    swing: number | undefined,
+  ): Foreseen {
+    const value = row.values[at] ?? Number.NaN;
+    const wide = swing === undefined ? -1 : places[swing];
+    const doubt = row.sampled && wide >= 0 ? sampledDoubt * row.values[wide] : 0;
     return { value, spread, doubt: Number.isFinite(doubt) ? doubt : 0 };
   }
 }

@@ -1,5 +1,5 @@
 // Readings that cannot all be true, whatever the fault: one thing read twice with different results, a floor above a peak, a mean
-// outside both, a swing that is not their distance.
+// outside both, a swing that is below zero or not their distance.
 import { engineering } from "../base/quantity.js";
 import type { StandardWord } from "./columns.js";
 import type { TakenReading } from "./readings.js";
@@ -52,6 +52,7 @@ export function conflictsIn(
     above(floor, peak, "a floor lies below its peak");
     above(floor, mean, "a mean lies above the floor");
     above(mean, peak, "a mean lies below the peak");
+    if (swing && swing.value + 2 * swing.off < 0) say([swing], "a swing is not below zero");
     if (floor && peak && swing) {
       const off = floor.off + peak.off + swing.off;
       if (Math.abs(peak.value - floor.value - swing.value) > 2 * off)

@@ -5,11 +5,11 @@
 // anywhere alike on a logarithmic scale: between two factors that were run what is seen goes straight from the one to the other,
 // which has a closed form, or, as where a sync is lost on the way, it stands as at one of them; either is alike probable. That mean
 // is what keeps a fault that could show anything from explaining everything (D. J. C. MacKay, Neural Computation 4(3), 1992).
-import { CholeskyDecomposition, Matrix } from "ml-matrix";
 import { exponential, logarithm } from "../base/powers.js";
 import { normalShare } from "../spread/normal.js";
 import type { Accused, Expectations, Foreseen } from "./accused.js";
 import type { TakenReading } from "./readings.js";
+import { weighed } from "./weighing.js";
 
 /** Readings under one who may be at fault. */
 export interface Judged {
@@ -123,10 +123,11 @@ function compared(
       const shown = resolution ** 2 / 12 + (accuracy * value) ** 2 / 3;
       found.distance.push(value - a.value);
       found.rise.push(rise);
-      found.spread.push(a.spread.map((s, k) => (s + (b.spread[k] ?? s)) / 2));
-      found.variance.push(
-        shown + (bent * rise) ** 2 + (a.doubt ** 2 + b.doubt ** 2) / 2 + (1e-6 * widths[i]) ** 2,
-      );
+      const spread = a.spread.map((s, k) => (s + (b.spread[k] ?? s)) / 2);
+      found.spread.push(spread);
+      // Readings that agree to the last digit are not to make the matrix singular.
+      const least = (1e-6 * widths[i]) ** 2 + 1e-12 * spread.reduce((sum, s) => sum + s * s, 0);
+      found.variance.push(shown + (bent * rise) ** 2 + (a.doubt ** 2 + b.doubt ** 2) / 2 + least);
     }
   }
   return { ...found, lost, unknown };
@@ -136,19 +137,9 @@ function pieceOf({ distance, rise, spread, variance, lost, unknown }: Compared, 
   const n = distance.length;
   const none = -unknown - lost * (impossible / 2);
   if (n === 0) return { likelihood: none, top: none, misfit: lost * impossible, known: lost, share: 0.5 };
-  const C = Matrix.diag([...variance]);
-  for (let i = 0; i < n; i++)
-    for (let j = 0; j < n; j++) {
-      let sum = 0;
-      for (let k = 0; k < spread[i].length; k++) sum += spread[i][k] * spread[j][k];
-      C.set(i, j, C.get(i, j) + sum);
-    }
-  const L = new CholeskyDecomposition(C).lowerTriangularMatrix;
-  const [y, g] = [solved(L, distance), solved(L, rise)];
+  const { yy, yg, gg, size } = weighed(distance, rise, spread, variance);
   // With 2π for each known reading a density, beside which one that may be anywhere has 1 over its width.
-  let scale = 0.5 * n * logarithm(2 * Math.PI);
-  for (let i = 0; i < n; i++) scale += logarithm(L.get(i, i));
-  const [yy, yg, gg] = [dot(y, y), dot(y, g), dot(g, g)];
+  const scale = 0.5 * n * logarithm(2 * Math.PI) + size;
   const share = gg > 1e-12 ? Math.min(1, Math.max(0, yg / gg)) : 0.5;
   const misfit = Math.max(0, yy - 2 * share * yg + share * share * gg) + lost * impossible;
   const inside = straight && gg > 1e-12 ? meanOver(yy, yg, gg) : -yy / 2;
@@ -175,21 +166,4 @@ function logarithmBetween(from: number, to: number): number {
   }
   const [low, high] = [from < -8 ? 0 : normalShare(from), to > 8 ? 1 : normalShare(to)];
   return logarithm(Math.max(1e-300, high - low));
-}
-
-/** L y = d, L lower triangular. */
-function solved(L: Matrix, d: readonly number[]): number[] {
-  const y: number[] = [];
-  for (let i = 0; i < d.length; i++) {
-    let sum = d[i];
-    for (let k = 0; k < i; k++) sum -= L.get(i, k) * y[k];
-    y.push(sum / L.get(i, i));
-  }
-  return y;
-}
-
-function dot(a: readonly number[], b: readonly number[]): number {
-  let sum = 0;
-  for (let i = 0; i < a.length; i++) sum += a[i] * b[i];
-  return sum;
 }

@@ -105,12 +105,14 @@ function scalesOf(
   seen: readonly (readonly (Foreseen | undefined)[])[],
 ): number[] {
   const most = new Map<string, number>();
-  const keyOf = (c: number) => `${columns[c].case}\n${targetOf(columns[c].what)}\n${columns[c].unit}`;
-  for (const [c, all] of seen.entries())
+  const keys = columns.map(({ case: where, what, unit }) => `${where}\n${targetOf(what)}\n${unit}`);
+  for (const [c, all] of seen.entries()) {
+    let largest = most.get(keys[c]) ?? 0;
     for (const one of all)
-      if (one && Number.isFinite(one.value))
-        most.set(keyOf(c), Math.max(most.get(keyOf(c)) ?? 0, Math.abs(one.value)));
-  return columns.map((_, c) => most.get(keyOf(c)) ?? 0);
+      if (one && Number.isFinite(one.value)) largest = Math.max(largest, Math.abs(one.value));
+    most.set(keys[c], largest);
+  }
+  return keys.map((key) => most.get(key) ?? 0);
 }
 
 /** Some of those left that show the same. */

@@ -80,7 +80,7 @@ export function diagnose(
   if (!(accuracy >= 0 && accuracy < 1)) refuseOption("accuracy", "a share from 0 to below 1");
   const table = readSymptoms(given);
   const taken = takenReadings(table, readings);
-  const expectations = new Expectations(table);
+  const expectations = Expectations.from(table);
   const columns = taken.map((r) => r.column);
   const widths = columns.map((column) => widthOf(expectations, column));
   const able = expectations.accused.filter((one) => knownAnywhere(expectations, one));

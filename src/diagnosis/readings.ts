@@ -36,6 +36,10 @@ export interface TakenReading {
   readonly resolution: number;
 }
 
+/** More readings than these make no ranking surer, and would make it slow. */
+const mostReadings = 200;
+/** No instrument shows more, in SI units. */
+const largest = 1e12;
 /** Where a number stands for itself: what 8 bits of its own size count in (common practice, no source). */
 const usualSteps = 250;
 
@@ -45,6 +49,8 @@ const usualSteps = 250;
  */
 export function takenReadings(table: SymptomTable, readings: readonly Reading[]): TakenReading[] {
   if (!Array.isArray(readings)) refuseOption("readings", "expected a list");
+  if (readings.length > mostReadings)
+    refuseOption("readings", `${readings.length} of them are more than the ${mostReadings} that are weighed`);
   return readings.map((reading, i) => {
     const option = `readings[${i}]`;
     asked(reading, { what: "text", value: "any", case: "text", resolution: "any" }, `${option}.`);
@@ -123,7 +129,7 @@ function plainWords(text: string): string {
 function amount(given: string | number, { what, unit }: SymptomColumn, option: string): number {
   if (typeof given === "number") {
     if (!Number.isFinite(given)) refuseOption(option, `${given} is not a finite number`);
-    return given;
+    return within(given, option);
   }
   if (typeof given !== "string") refuseOption(option, "neither a number nor a text");
   const read = readQuantity(given);
@@ -133,7 +139,12 @@ function amount(given: string | number, { what, unit }: SymptomColumn, option: s
       "wrong-dimension",
       `${given} is ${nameOf(read.value.dimension)}, but '${what}' is ${unit === "" ? "a plain number or a share in %" : `in ${unit}`}`,
     );
-  return toNumber(read.value.value);
+  return within(toNumber(read.value.value), option);
+}
+
+function within(value: number, option: string): number {
+  if (Math.abs(value) > largest) refuseOption(option, "no instrument shows as much");
+  return value;
 }
 
 /** One in the last place of what was typed: 0.1 V for `5.6 V`, 10 V for `560 V` would be too kind, so 1 V. */

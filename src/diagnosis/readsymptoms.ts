@@ -2,6 +2,8 @@
 import { refusal } from "../base/diagnostic.js";
 import type { SymptomRow, SymptomTable } from "./symptomtable.js";
 
+/** Nothing in a table is larger, in SI units, and no factor smaller than its inverse. */
+const largest = 1e15;
 /** Tables that were looked through already. */
 const sound = new WeakSet<object>();
 
@@ -21,8 +23,9 @@ export function readSymptoms(data: unknown): SymptomTable {
     [t.suspects, t.columns, t.rows].every(Array.isArray) &&
     [t.tolerances, t.left, t.measures].every(texts) &&
     t.suspects.every(
-      (s) => isObject(s) && texts([s.name, s.kind]) && (s.kind !== "value" || s.factor! > 0),
+      (s) => isObject(s) && texts([s.name, s.kind]) && (s.kind !== "value" || isFactor(s.factor)),
     ) &&
+    new Set(t.suspects.map((s) => `${s.kind} ${s.factor} ${s.name}`)).size === t.suspects.length &&
     t.suspects[0]?.kind === "none" &&
     t.columns.every((c) => isObject(c) && texts([c.case, c.what, c.unit, c.shown, c.key]));
   const rows = whole ? t.rows.map((row) => rowOf(row, t)) : [];
@@ -48,10 +51,18 @@ function rowOf(row: SymptomRow, { suspects, columns, tolerances }: SymptomTable)
   if (row.columns.some((c) => columns[c].case !== row.case)) return undefined;
   const { spread } = row;
   const sized = (one: unknown) =>
-    Array.isArray(one) && one.length === tolerances.length && one.every(Number.isFinite);
+    Array.isArray(one) && one.length === tolerances.length && one.every(isAmount);
   if (spread && !(Array.isArray(spread) && spread.length === values.length && spread.every(sized)))
     return undefined;
   return { ...row, values };
+}
+
+function isFactor(one: unknown): boolean {
+  return isAmount(one) && one > 1 / largest && one !== 1;
+}
+
+function isAmount(one: unknown): one is number {
+  return typeof one === "number" && Math.abs(one) <= largest;
 }
 
 function isObject(one: unknown): boolean {
@@ -63,6 +74,7 @@ function texts(all: unknown): boolean {
 }
 
 function numbers(list: unknown): readonly number[] | undefined {
-  if (!Array.isArray(list) || !list.every((v) => v === null || typeof v === "number")) return undefined;
+  if (!Array.isArray(list) || !list.every((v) => v === null || Number.isNaN(v) || isAmount(v)))
+    return undefined;
   return list.map((v) => (v === null ? Number.NaN : (v as number)));
 }

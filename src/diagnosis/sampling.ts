@@ -6,7 +6,7 @@ import type { MeasureSpec } from "../design/design.js";
 import { type Taken, takeAll } from "../judging/verify.js";
 import type { TimeSpan } from "../measures/window.js";
 import type { Seen } from "../reading/accuracy.js";
-import { viewOf } from "../reading/leapview.js";
+import { looksAlong } from "../reading/leapview.js";
 import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
 import { chance } from "../spread/random.js";
@@ -22,10 +22,11 @@ export const sampledDoubt = 0.006;
 /** What columns measure of a run, in their order; NaN where it does not occur. */
 export function measuredColumns(run: Run, columns: readonly Looked[]): number[] {
   if (run.recording.count === 0) return columns.map(() => Number.NaN);
-  const sampled = new Map<string, Record<StandardWord, number>>();
   const sampling = columns.filter((c) => c.standard && longRecording(run, spanOf(c.spec)));
-  for (const { spec } of sampling)
-    if (!sampled.has(spec.target)) sampled.set(spec.target, sampledLevels(run, spec.target, spanOf(spec)));
+  const targets = [...new Set(sampling.map((c) => c.spec.target))];
+  // Standard measures of one case have its window in common.
+  const levels = sampling.length > 0 ? sampledLevels(run, targets, spanOf(sampling[0].spec)) : [];
+  const sampled = new Map(targets.map((target, i) => [target, levels[i]]));
   const exact = columns.filter((c) => !sampling.includes(c));
   const taken = takeAll(
     run,
@@ -58,35 +59,52 @@ function longRecording({ recording, assembly }: Run, { from, to }: TimeSpan): bo
   return recording.exact && recording.last(to / tick) - recording.last(from / tick) > shortRecording;
 }
 
-function sampledLevels(run: Run, name: string, { from, to }: TimeSpan): Record<StandardWord, number> {
+/** What is met of one trace. */
+interface Met {
+  low: number;
+  high: number;
+  sum: number;
+}
+
+function sampledLevels(
+  run: Run,
+  names: readonly string[],
+  { from, to }: TimeSpan,
+): Record<StandardWord, number>[] {
   const { assembly, recording, design } = run;
-  const view = viewOf(assembly, recording, probeOf(design, name).probe);
+  const probes = names.map((name) => probeOf(design, name).probe);
+  const along = looksAlong(assembly, recording, probes);
   const span = recording.span({
     from: Math.floor(from / assembly.clock.seconds),
     to: Math.ceil(to / assembly.clock.seconds),
   });
   const seen: Seen = { tick: 0, value: 0, slope: 0 };
-  let [low, high, sum, count] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY, 0, 0];
-  const meet = (value: number) => {
-    if (value < low) low = value;
-    if (value > high) high = value;
-  };
+  const met = names.map(
+    (): Met => ({ low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY, sum: 0 }),
+  );
+  let count = 0;
   for (let k = 0; k < looks; k++) {
     const share = (k + chance(1, k, "look")) / looks;
     const at = span.from + Math.floor(share * (span.to - span.from));
-    for (const stretch of view.stretches(at, at + 1)) {
-      const inside = view.enter(stretch);
-      inside.look(Math.max(stretch.from, span.from), 1, seen);
-      meet(seen.value);
-      inside.look(Math.min(at, stretch.to), 1, seen);
-      meet(seen.value);
-      sum += seen.value;
-      count++;
-      inside.look(Math.min(stretch.to, span.to), 0, seen);
-      meet(seen.value);
-      break;
-    }
+    const here = along.glance(at);
+    if (!here) continue;
+    const { stretch, inside } = here;
+    count++;
+    const look = (tick: number, side: 0 | 1, mean: 0 | 1) => {
+      for (const [sight, one] of met.entries()) {
+        inside.look(tick, side, seen, sight);
+        if (seen.value < one.low) one.low = seen.value;
+        if (seen.value > one.high) one.high = seen.value;
+        one.sum += mean * seen.value;
+      }
+    };
+    look(Math.max(stretch.from, span.from), 1, 0);
+    look(Math.min(at, stretch.to), 1, 1);
+    look(Math.min(stretch.to, span.to), 0, 0);
   }
-  if (count === 0) return { floor: Number.NaN, peak: Number.NaN, mean: Number.NaN, swing: Number.NaN };
-  return { floor: low, peak: high, mean: sum / count, swing: high - low };
+  return met.map(({ low, high, sum }) =>
+    count === 0
+      ? { floor: Number.NaN, peak: Number.NaN, mean: Number.NaN, swing: Number.NaN }
+      : { floor: low, peak: high, mean: sum / count, swing: high - low },
+  );
 }

@@ -26,7 +26,11 @@ export function overlapOf(
     if (Number.isNaN(one.value) !== Number.isNaN(two.value)) return Number.POSITIVE_INFINITY;
     if (Number.isNaN(one.value)) continue;
     apart.push(one.value - two.value);
-    const least = 1e-12 * (one.value ** 2 + two.value ** 2) + 1e-24;
+    const size = [one, two].reduce(
+      (sum, { value, spread }) => spread.reduce((s, x) => s + x * x, sum + value ** 2),
+      0,
+    );
+    const least = 1e-12 * size + 1e-24;
     own.push({ spread: one.spread, variance: scatter[i] + one.doubt ** 2 + least });
     other.push({ spread: two.spread, variance: scatter[i] + two.doubt ** 2 + least });
   }

@@ -15,7 +15,7 @@ import { columnsOf, type Looked, type SymptomColumn, specOf } from "./columns.js
 import { measuredColumns, sampledAny } from "./sampling.js";
 import { type Suspect, type Suspected, suspectsOf } from "./suspects.js";
 import type { SymptomRow, SymptomsOptions, SymptomTable } from "./symptomtable.js";
-import { otherThan, type RowShown, Tolerated, together } from "./tolerated.js";
+import { apportioned, ofRail, otherThan, type RowShown, Tolerated, together } from "./tolerated.js";
 
 /** The most runs unless told otherwise. */
 const usualMost = 600;
@@ -60,6 +60,8 @@ export class SymptomStudy {
   private readonly influences = new Map<Scene, Influence>();
   private readonly found = new Map<number, SymptomRow>();
   private readonly sounds = new Map<Scene, SymptomRow>();
+  /** The parts that can move a column where nothing has failed. */
+  private readonly undisturbed = new Map<Looked, ReadonlySet<number> | undefined>();
   /** Whether a row finds what tolerances do to it where it shows something else than the sound design. */
   private readonly each: boolean;
 
@@ -190,33 +192,44 @@ export class SymptomStudy {
       shown,
       known.map((i) => sound?.values[i] ?? Number.NaN),
     );
-    const groups = together(reach).filter(
-      (g) => !sound || g.some((axis) => reach[axis].some((c) => other[c])),
+    const asked = [...reach.keys()].filter((axis) => reach[axis].some((c) => !sound || other[c]));
+    if (sound && asked.length === 0) return undefined;
+    const before = looked.map((_, c) =>
+      tolerated.names.map((_, axis) => sound?.spread?.[known[c]]?.[axis] ?? 0),
     );
-    if (sound && groups.length === 0) return undefined;
-    const spread = looked.map((_, c) =>
-      tolerated.names.map((_, axis) =>
-        groups.flat().includes(axis) ? 0 : (sound?.spread?.[known[c]]?.[axis] ?? 0),
-      ),
-    );
-    for (const group of groups) {
+    const spread = before.map((row) => row.map((s, axis) => (asked.includes(axis) ? 0 : s)));
+    const apart = sound ? this.apart(scene, looked) : reach;
+    for (const group of together(asked, apart)) {
       const made = tolerated.higher(scene.one, group);
       const laid = made && suspect.on(made);
       if (!laid) continue;
-      const columns = group.flatMap((axis) => reach[axis]);
+      const columns = [...new Set(group.flatMap((axis) => reach[axis]))];
       const found = this.measured(
         laid,
         columns.map((c) => looked[c]),
         scene,
       );
       if (found.status !== "complete") continue;
-      for (const axis of group)
-        for (const c of reach[axis]) {
-          const change = found.values[columns.indexOf(c)] - values[c];
-          spread[c][axis] = Number.isFinite(change) ? kept(change, spreadFigures) : 0;
-        }
+      for (const [i, c] of columns.entries()) {
+        const change = found.values[i] - values[c];
+        const axes = group.filter((axis) => reach[axis].includes(c));
+        for (const [axis, part] of apportioned(change, axes, before[c]))
+          spread[c][axis] = Number.isFinite(part) ? kept(part, spreadFigures) : 0;
+      }
     }
     return spread;
+  }
+
+  /** Which columns each toleranced value moves where nothing has failed; rails do not count, see `otherThan`. */
+  private apart(scene: Scene, looked: readonly Looked[]): number[][] {
+    const { undisturbed } = this;
+    for (const c of looked)
+      if (!undisturbed.has(c)) undisturbed.set(c, this.movers(scene, c.spec, this.suspects[0]));
+    const reach = this.tolerated.reach(
+      scene.one,
+      looked.map((c) => undisturbed.get(c)),
+    );
+    return reach.map((columns) => columns.filter((c) => !ofRail(looked[c])));
   }
 
   private measured(laid: Design, looked: readonly Looked[], { until }: Scene): Shown {

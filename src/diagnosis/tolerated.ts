@@ -1,6 +1,6 @@
 // What tolerances do to what is looked at: each toleranced value by itself a standard deviation higher. Values that move different
 // columns go in one run (as columns of a sparse Jacobian do: A. R. Curtis, M. J. D. Powell, J. K. Reid, J. Inst. Math. Appl. 13,
-// 1974).
+// 1974); of what several move nevertheless, as the current of a rail, each is given its part.
 import { DesignError } from "../base/diagnostic.js";
 import type { Design } from "../design/design.js";
 import { revalued } from "../design/revalue.js";
@@ -90,18 +90,23 @@ export function otherThan({ looked, values }: RowShown, sound: readonly number[]
     for (const v of [values[i], sound[i]])
       if (Math.abs(v) > (sizes.get(spec.target) ?? 0)) sizes.set(spec.target, Math.abs(v));
   return looked.map(({ spec: { target } }, i) => {
-    if (target.endsWith(".current")) return false;
+    if (ofRail(looked[i])) return false;
     const apart = Math.abs(values[i] - sound[i]);
     if (Number.isNaN(apart)) return Number.isNaN(values[i]) !== Number.isNaN(sound[i]);
     return apart > sameLevel * (sizes.get(target) ?? 0);
   });
 }
 
-/** Values in groups, none of which moves a column that another of its group moves. */
-export function together(reach: readonly (readonly number[])[]): number[][] {
+/** Whether a column is of a rail's current. */
+export function ofRail({ spec }: Looked): boolean {
+  return spec.target.endsWith(".current");
+}
+
+/** Some values in groups, none of which moves a column that another of its group moves. @param reach the columns of each value */
+export function together(asked: readonly number[], reach: readonly (readonly number[])[]): number[][] {
   const groups: { readonly axes: number[]; readonly columns: Set<number> }[] = [];
-  for (const [axis, columns] of reach.entries()) {
-    if (columns.length === 0) continue;
+  for (const axis of asked) {
+    const columns = reach[axis];
     const free = groups.find((g) => !columns.some((c) => g.columns.has(c)));
     const group = free ?? { axes: [], columns: new Set<number>() };
     if (!free) groups.push(group);
@@ -109,6 +114,25 @@ export function together(reach: readonly (readonly number[])[]): number[][] {
     for (const c of columns) group.columns.add(c);
   }
   return groups.map((g) => g.axes);
+}
+
+/**
+ * What several values do to a column together, parted: what it is more or less than in the sound design in proportion to what each
+ * does there; where none does anything there, the first has all, which spreads no less.
+ * @param before what each value does there in the sound design, by number of the value
+ */
+export function apportioned(
+  change: number,
+  axes: readonly number[],
+  before: readonly number[],
+): (readonly [axis: number, part: number])[] {
+  let [all, size] = [0, 0];
+  for (const axis of axes) {
+    all += before[axis];
+    size += Math.abs(before[axis]);
+  }
+  if (axes.length === 1 || size === 0) return axes.map((axis, i) => [axis, i === 0 ? change : 0]);
+  return axes.map((axis) => [axis, before[axis] + ((change - all) * Math.abs(before[axis])) / size]);
 }
 
 /** Standard deviation of a value about the middle of its band, as a share of the band. */

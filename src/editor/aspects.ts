@@ -13,10 +13,8 @@ import type { Kind, PropertyWord } from "../parts/contract.js";
 import { statementKinds } from "../parts/kinds.js";
 import { keyword } from "../syntax/tokens.js";
 import { beginsWave, behindPlaces } from "../syntax/upcoming.js";
-import type { Desk } from "./desk.js";
 import type { Named } from "./named.js";
-import { type Offer, placeNames, type Typed, valueNames } from "./offers.js";
-import { CompletionItemKind } from "./protocol.js";
+import { type NamedTexts, type Offer, placeNames, type Typed, valueNames } from "./offers.js";
 
 /** What is known of a property: a kind's or a waveform's word. */
 type Known = Pick<PropertyWord, "word" | "summary" | "at"> & {
@@ -81,17 +79,18 @@ export function propertiesAt(typed: Typed, rules: readonly string[]): Offer[] {
   const known = knownIn(typed);
   const { body } = typed;
   if (rule === "word" && behind < 0)
-    return known.map(({ word: label, takes, summary }) => ({
-      label,
-      kind: CompletionItemKind.Property,
-      detail: typeof takes === "object" ? `${nameOf(takes)}: ${summary}` : summary,
-    }));
+    return known.map(
+      ({ word: label, takes, summary }): Offer => ({
+        label,
+        kind: "Property",
+        detail: typeof takes === "object" ? `${nameOf(takes)}: ${summary}` : summary,
+      }),
+    );
   // Behind a value a word says which size of it is meant.
   if (rule === "word") return word === "rated" ? Object.keys(ratedSizes).map(sizeOffer) : [];
   if (rules.includes("condition")) return placeNames(body);
   if (behind > 0) return valueNames(body);
-  if (word === "spread")
-    return distributionWords.map((label) => ({ label, kind: CompletionItemKind.EnumMember }));
+  if (word === "spread") return distributionWords.map((label): Offer => ({ label, kind: "EnumMember" }));
   if (word === "tracks") return [...valueNames(body), ...partNames(typed)];
   const takes = known.find((one) => one.word === word)?.takes;
   if (takes === "place") return placeNames(body);
@@ -106,11 +105,11 @@ export function takesWord(keyword: string, typed: Typed): boolean {
 }
 
 function sizeOffer(label: string): Offer {
-  return { label, kind: CompletionItemKind.EnumMember, detail: ratedSizes[label as keyof typeof ratedSizes] };
+  return { label, kind: "EnumMember", detail: ratedSizes[label as keyof typeof ratedSizes] };
 }
 
 function partNames({ body }: Typed): Offer[] {
-  return [...body.parts.values()].map(({ name }) => ({ label: name, kind: CompletionItemKind.Struct }));
+  return [...body.parts.values()].map(({ name }): Offer => ({ label: name, kind: "Struct" }));
 }
 
 /** Units that fit behind the number that stands there; all where anything may. */
@@ -121,7 +120,7 @@ export function unitsFor(typed: Typed): Offer[] {
     // Of signs that look alike one is offered.
     if (!unit || label !== label.normalize("NFKC") || (wanted && !sameDimension(wanted, unit.dimension)))
       return [];
-    return [{ label, kind: CompletionItemKind.Unit, detail: nameOf(unit.dimension) }];
+    return [{ label, kind: "Unit", detail: nameOf(unit.dimension) }];
   });
 }
 
@@ -140,25 +139,31 @@ function dimensionAt(typed: Typed): Dimension | undefined {
 }
 
 /** What may stand behind the dot of a part or a signal. */
-export function valuesOf({ statement }: Named, desk: Desk): Offer[] {
+export function valuesOf({ statement }: Named, desk: NamedTexts): Offer[] {
   if (statement.type === "signal")
-    return [...ownPeriods(statement.wave).keys()].map((label) => ({
-      label,
-      kind: CompletionItemKind.Constant,
-      detail: "a time of the signal",
-    }));
+    return [...ownPeriods(statement.wave).keys()].map(
+      (label): Offer => ({
+        label,
+        kind: "Constant",
+        detail: "a time of the signal",
+      }),
+    );
   const kind = statement.type === "part" ? desk.vocabulary.kind(statement.kind.text) : supply;
   if (!kind) return [];
   return [
-    ...Object.keys(aspectsOf(kind)).map((label) => ({
-      label,
-      kind: CompletionItemKind.Field,
-      detail: "of the part",
-    })),
-    ...kind.properties.map(({ word, summary }) => ({
-      label: word,
-      kind: CompletionItemKind.Property,
-      detail: summary,
-    })),
+    ...Object.keys(aspectsOf(kind)).map(
+      (label): Offer => ({
+        label,
+        kind: "Field",
+        detail: "of the part",
+      }),
+    ),
+    ...kind.properties.map(
+      ({ word, summary }): Offer => ({
+        label: word,
+        kind: "Property",
+        detail: summary,
+      }),
+    ),
   ];
 }

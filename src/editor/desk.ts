@@ -10,13 +10,12 @@ import { type Vocabulary, vocabularyOf } from "../design/vocabulary.js";
 import { resolvers } from "../files/neighbours.js";
 import { luminance } from "../files/pixels.js";
 import { read } from "../syntax/read.js";
+import { blocksIn, familyOf } from "./family.js";
 import { type Named, type Page, pageOf } from "./named.js";
 import { type Index, indexOf } from "./occurrences.js";
 
 /** UTF-16 code units of a text that is looked at while it is written. */
 const most = 1_000_000;
-/** Texts that one text may bring, those that these bring among them. */
-const mostBrought = 200;
 
 /** A text that a design brings. */
 interface Neighbour {
@@ -105,29 +104,17 @@ export class Desk {
 
   /** The blocks that a text may use: its own, and those of the texts that it brings. */
   blocksOf(uri: string): ReadonlyMap<string, Named> {
-    const found = new Map<string, Named>();
-    for (const page of this.family(uri))
-      for (const [name, block] of page.blocks) if (!found.has(name)) found.set(name, block);
-    return found;
+    return blocksIn(this.family(uri));
   }
 
   /** A text and all that it brings, itself first. */
   family(uri: string): Page[] {
     const own = this.page(uri);
-    if (!own) return [];
-    const pages = [own];
-    const met = new Set<string>();
-    // The list grows while it is walked. A path counts from the folder of the design, whoever brings it.
-    for (const page of pages)
-      for (const { text: path } of page.brings) {
-        if (met.has(path) || met.size >= mostBrought) continue;
-        met.add(path);
-        const near = this.near(uri, path);
-        const name = near && (near.uri ?? `shipped:${path}`);
-        const next = name === undefined ? undefined : this.of(name, near!.text);
-        if (next && !pages.includes(next.page)) pages.push(next.page);
-      }
-    return pages;
+    const behind = (path: string) => {
+      const near = this.near(uri, path);
+      return near && this.of(near.uri ?? `shipped:${path}`, near.text)?.page;
+    };
+    return own ? familyOf(own, behind) : [];
   }
 
   /** What stands behind a `bring` of a text. */

@@ -1,13 +1,37 @@
 // What an editor offers to write, and the names that stand for something in a body.
 import type { IToken } from "chevrotain";
-import type { Desk } from "./desk.js";
+import type { Vocabulary } from "../design/vocabulary.js";
 import type { Body, Named, Page } from "./named.js";
-import { CompletionItemKind } from "./protocol.js";
+
+/** Texts with their names, as far as offers need them. */
+export interface NamedTexts {
+  readonly vocabulary: Vocabulary;
+  text(uri: string): string | undefined;
+  page(uri: string): Page | undefined;
+  /** The blocks that a text may use: its own, and those of the texts that it brings. */
+  blocksOf(uri: string): ReadonlyMap<string, Named>;
+}
+
+/** What sort of thing is offered, by the names of the Language Server Protocol (CompletionItemKind). */
+export type OfferKind =
+  | "Class"
+  | "Constant"
+  | "EnumMember"
+  | "Event"
+  | "Field"
+  | "Function"
+  | "Keyword"
+  | "Module"
+  | "Property"
+  | "Struct"
+  | "Unit"
+  | "Value"
+  | "Variable";
 
 /** What is offered, before it has its place. */
 export interface Offer {
   readonly label: string;
-  readonly kind: CompletionItemKind;
+  readonly kind: OfferKind;
   readonly detail?: string;
   /** How many of the words before belong to it: of `sweep error` one. */
   readonly words?: number;
@@ -18,19 +42,19 @@ export interface Typed {
   readonly tokens: readonly IToken[];
   readonly body: Body;
   readonly page: Page;
-  readonly desk: Desk;
+  readonly desk: NamedTexts;
 }
 
-const item: Readonly<Record<Named["sort"], CompletionItemKind>> = {
-  value: CompletionItemKind.Constant,
-  supply: CompletionItemKind.Event,
-  signal: CompletionItemKind.Event,
-  part: CompletionItemKind.Struct,
-  use: CompletionItemKind.Module,
-  place: CompletionItemKind.Variable,
-  block: CompletionItemKind.Class,
-  case: CompletionItemKind.Value,
-  check: CompletionItemKind.Value,
+const item: Readonly<Record<Named["sort"], OfferKind>> = {
+  value: "Constant",
+  supply: "Event",
+  signal: "Event",
+  part: "Struct",
+  use: "Module",
+  place: "Variable",
+  block: "Class",
+  case: "Value",
+  check: "Value",
 };
 
 /** A name as an offer. */
@@ -39,18 +63,18 @@ export function offerOf({ name, sort, statement }: Named): Offer {
   return { label: name, kind: item[sort], detail };
 }
 
-/** Names of values as seen from a body. */
+/** NamedTexts of values as seen from a body. */
 export function valueNames(body: Body): Offer[] {
   const outer = body.outer ? [...body.outer.values.values()] : [];
   const signals = [...body.parts.values()].filter(({ sort }) => sort === "signal");
   return [...body.values.values(), ...outer, ...signals].map(offerOf);
 }
 
-/** Names of places. */
+/** NamedTexts of places. */
 export function placeNames(body: Body): Offer[] {
   const own = [...body.parts.values()].filter(
     ({ sort }) => sort === "supply" || sort === "signal" || sort === "use",
   );
-  const ground = { label: "ground", kind: CompletionItemKind.Variable, detail: "0 V" };
+  const ground = { label: "ground", kind: "Variable" as const, detail: "0 V" };
   return [...[...body.places.values(), ...own].map(offerOf), ground];
 }

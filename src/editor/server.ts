@@ -9,6 +9,8 @@ import { hover } from "./hovering.js";
 import { definition, outline, references, rename, renameable } from "./navigation.js";
 import { mends, problems } from "./problems.js";
 import {
+  type CompletionItem,
+  CompletionItemKind,
   createConnection,
   DidChangeWatchedFilesNotification,
   ErrorCodes,
@@ -19,7 +21,7 @@ import {
   TextDocuments,
   type TextEdit,
 } from "./protocol.js";
-import { suggestions } from "./suggestions.js";
+import { type Suggestion, suggestions } from "./suggestions.js";
 
 /** Milliseconds without a change after which a text is looked at. */
 const pause = 120;
@@ -122,10 +124,21 @@ function follow(connection: Connection, desk: Desk, guarded: Guarded): () => voi
   return () => clearTimeout(timer);
 }
 
+function completionOf({ label, kind, detail, from, to }: Suggestion, line: number): CompletionItem {
+  const range = { start: { line, character: from }, end: { line, character: to } };
+  return {
+    label,
+    kind: CompletionItemKind[kind],
+    detail,
+    filterText: label,
+    textEdit: { range, newText: label },
+  };
+}
+
 /** Answers what the editor asks. */
 function answer(connection: Connection, desk: Desk, guarded: Guarded): void {
   connection.onCompletion(({ textDocument: { uri }, position }) =>
-    guarded([], () => suggestions(desk, uri, position)),
+    guarded([], () => suggestions(desk, uri, position).map((one) => completionOf(one, position.line))),
   );
   connection.onHover(({ textDocument: { uri }, position }) =>
     guarded(null, () => hover(desk, uri, position) ?? null),

@@ -25,14 +25,20 @@ import {
 import type { Statement } from "../syntax/tree.js";
 import { beginsWave, behindPlaces, type Upcoming, upcoming } from "../syntax/upcoming.js";
 import { propertiesAt, takesWord, unitsFor, valuesOf } from "./aspects.js";
-import type { Desk } from "./desk.js";
 import type { Body, Named, Page } from "./named.js";
-import { type Offer, offerOf, placeNames, type Typed, valueNames } from "./offers.js";
+import { type NamedTexts, type Offer, offerOf, placeNames, type Typed, valueNames } from "./offers.js";
 import { placeAt } from "./positions.js";
-import { type CompletionItem, CompletionItemKind, type Position, type Range } from "./protocol.js";
+import type { Position } from "./protocol.js";
+
+/** What may be written at a place of a line. */
+export interface Suggestion extends Offer {
+  /** What it takes the place of: UTF-16 code units of the line, from one up to another. */
+  readonly from: number;
+  readonly to: number;
+}
 
 /** What may be written at a position. */
-export function suggestions(desk: Desk, uri: string, position: Position): CompletionItem[] {
+export function suggestions(desk: NamedTexts, uri: string, position: Position): Suggestion[] {
   const text = desk.text(uri);
   const page = desk.page(uri);
   if (text === undefined || !page) return [];
@@ -48,13 +54,13 @@ export function suggestions(desk: Desk, uri: string, position: Position): Comple
       [...statementOf(source.slice(0, -1), head.slice(0, last.startOffset))],
       page,
     );
-    return placed(offers, line, last.startOffset + 1, head.length, []);
+    return placed(offers, { from: last.startOffset + 1, to: head.length }, []);
   }
   const partial = /[\p{L}\p{N}\p{M}_]*$/u.exec(head)![0].replace(/^\d[\d.]*/, "");
   const start = head.length - partial.length;
   const tokens = statementOf(source.slice(0, -1), head.slice(0, start));
   const typed = { tokens, body: bodyAt(page, line), page, desk };
-  return placed(offersFor(typed), line, start, head.length, tokens);
+  return placed(offersFor(typed), { from: start, to: head.length }, tokens);
 }
 
 /** The words of the statement that goes on at the end of a text. */
@@ -79,22 +85,17 @@ function bodyAt(page: Page, line: number): Body {
 
 function placed(
   offers: readonly Offer[],
-  line: number,
-  start: number,
-  end: number,
+  { from, to }: Pick<Suggestion, "from" | "to">,
   tokens: readonly IToken[],
-): CompletionItem[] {
+): Suggestion[] {
   const met = new Set<string>();
-  return offers.flatMap(({ label, kind, detail, words = 0 }) => {
-    if (met.has(label)) return [];
-    met.add(label);
+  return offers.flatMap((offer) => {
+    if (met.has(offer.label)) return [];
+    met.add(offer.label);
+    const { words = 0 } = offer;
     const first = words > 0 ? tokens[tokens.length - words] : undefined;
-    const from = first && first.startLine === tokens.at(-1)?.startLine ? first.startColumn! - 1 : start;
-    const range: Range = {
-      start: { line: line - 1, character: from },
-      end: { line: line - 1, character: end },
-    };
-    return [{ label, kind, detail, filterText: label, textEdit: { range, newText: label } }];
+    const same = first && first.startLine === tokens.at(-1)?.startLine;
+    return [{ ...offer, from: same ? first.startColumn! - 1 : from, to }];
   });
 }
 
@@ -102,13 +103,15 @@ function placed(
 function inQuotes(own: readonly IToken[], all: readonly IToken[], page: Page): Offer[] {
   const [first] = all.length > 0 ? all : own;
   const names = (from: ReadonlyMap<string, Named>, detail: string) =>
-    [...from.keys()].map((label) => ({ label, kind: CompletionItemKind.Value, detail }));
+    [...from.keys()].map((label): Offer => ({ label, kind: "Value", detail }));
   if (first?.tokenType === keyword.bring)
-    return [...shipped.keys()].map((name) => ({
-      label: `shipped/${name}`,
-      kind: CompletionItemKind.Module,
-      detail: "a block that ships with the package",
-    }));
+    return [...shipped.keys()].map(
+      (name): Offer => ({
+        label: `shipped/${name}`,
+        kind: "Module",
+        detail: "a block that ships with the package",
+      }),
+    );
   if (first?.tokenType === keyword.find) return names(page.checks, "a check");
   const measures = first?.tokenType === keyword.check || first?.tokenType === keyword.show;
   if (measures && own.at(-1)?.tokenType === keyword.case) return names(page.cases, "a case");
@@ -156,7 +159,7 @@ function reached({ tokens, body, desk, page }: Typed): Offer[] {
 }
 
 const plain = (words: readonly string[], detail: string): Offer[] =>
-  words.map((label) => ({ label, kind: CompletionItemKind.EnumMember, detail }));
+  words.map((label): Offer => ({ label, kind: "EnumMember", detail }));
 
 /** What fits where the parser takes a token of some type. */
 function offersOf({ type, rules }: Upcoming, typed: Typed): Offer[] {
@@ -164,9 +167,7 @@ function offersOf({ type, rules }: Upcoming, typed: Typed): Offer[] {
   const within = (one: string) => rules.includes(one);
   if (keywords.some((word) => keyword[word] === type)) {
     const [word] = keywords.filter((one) => keyword[one] === type);
-    return within("property") && !takesWord(word, typed)
-      ? []
-      : [{ label: word, kind: CompletionItemKind.Keyword }];
+    return within("property") && !takesWord(word, typed) ? [] : [{ label: word, kind: "Keyword" as const }];
   }
   const rule = rules.at(-1) ?? "";
   if (rule === "system" && type === Numeral) return plain(systems, "a television system");
@@ -177,7 +178,7 @@ function offersOf({ type, rules }: Upcoming, typed: Typed): Offer[] {
     const inBlock = body !== page.top;
     return [
       ...desk.vocabulary.kinds.map(kindOffer),
-      ...(inBlock ? [{ label: "end", kind: CompletionItemKind.Keyword }] : []),
+      ...(inBlock ? [{ label: "end", kind: "Keyword" as const }] : []),
     ];
   }
   if (within("sync") && rule === "name") return plain(syncWords, "sync of a television system");
@@ -200,7 +201,7 @@ function offersOf({ type, rules }: Upcoming, typed: Typed): Offer[] {
 }
 
 function kindOffer({ word, summary }: Kind): Offer {
-  return { label: word, kind: CompletionItemKind.Class, detail: summary };
+  return { label: word, kind: "Class", detail: summary };
 }
 
 /** The block of a `use`, or the values that it takes. */
@@ -218,10 +219,12 @@ function measuresFor({ tokens, desk }: Typed): Offer[] {
   return desk.vocabulary.measures
     .filter(({ words }) => said.every((word, i) => words.split(" ")[i] === word))
     .filter(({ words }) => words.split(" ").length > said.length)
-    .map(({ words, summary }) => ({
-      label: words,
-      kind: CompletionItemKind.Function,
-      detail: summary,
-      words: said.length,
-    }));
+    .map(
+      ({ words, summary }): Offer => ({
+        label: words,
+        kind: "Function",
+        detail: summary,
+        words: said.length,
+      }),
+    );
 }

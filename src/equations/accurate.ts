@@ -82,6 +82,31 @@ export class AccurateNetwork {
     return { row: sum.take(), steered: doubtful.take() };
   }
 
+  /** What doubles leave of a voltage; nothing where it is steered or follows other states. */
+  voltageRest(a: Place, b: Place): Vector {
+    return this.rest(this.voltage(a, b), this.fine.voltage(a, b));
+  }
+
+  /** The same of the current of an element. */
+  currentRest(i: number): Vector {
+    return this.rest(this.current(i), this.fine.current(i));
+  }
+
+  private rest(row: Vector, { at, of }: TrackedRow<DoubleDouble>): Vector {
+    const { nx, nu, bound } = this.plan;
+    const { firstLevel, levels } = this.fine;
+    if (at.some((column) => (column < nx ? bound[column] === 1 : column >= nx + nu && column < firstLevel)))
+      return none;
+    const sum = trackedSum(doubleDoubles, nx + nu);
+    for (const [p, column] of at.entries()) {
+      const level = column < firstLevel ? undefined : doubleDoubles.of(levels[column - firstLevel]);
+      sum.put(level ? nx : column, level ? doubleDoubles.times(of[p], level) : of[p], 0);
+    }
+    for (const [p, column] of row.at.entries()) sum.put(column, doubleDoubles.of(-row.of[p]), 0);
+    const left = sum.take();
+    return { at: left.at, of: left.of.map(doubleDoubles.value) };
+  }
+
   private right(
     row: TrackedRow<number>,
     again: (fine: Network<DoubleDouble>) => TrackedRow<DoubleDouble>,

@@ -78,7 +78,7 @@ export class Condensed {
     this.nu = nu;
     this.elements = elements;
     this.asked = guards;
-    const plan = topology(places, elements);
+    const plan = topology(places, elements, given.begun);
     this.floating = plan.floating;
     const readings = new Outputs(given, plan, this.doubts);
     this.readings = readings;
@@ -148,6 +148,15 @@ export class Condensed {
   /** Current of one element, as rows of count one. */
   current(index: number): Rows {
     return this.amperes.one(index);
+  }
+
+  /** What doubles leave of that voltage, and of that current: to be added where little is left of large terms. */
+  placeRest(index: number): Vector {
+    return this.readings.placeRest(index);
+  }
+
+  currentRest(index: number): Vector {
+    return this.readings.currentRest(index);
   }
 
   /** Rows of guards that the combination does not watch. */

@@ -10,7 +10,7 @@ import type { PreciseRow } from "./remainder.js";
 import type { PartGuard, Stamps } from "./stamps.js";
 import { Degenerate, steeringRows } from "./steering.js";
 import { type Dependence, type Topology, Unsolvable } from "./topology.js";
-import { Sum, substituted, type Vector } from "./vector.js";
+import { none, Sum, substituted, type Vector } from "./vector.js";
 
 /** Rows of one combination of modes. */
 export class Outputs {
@@ -99,6 +99,16 @@ export class Outputs {
   /** Current of an element. */
   current(i: number): Vector {
     return this.row(this.net.current(i));
+  }
+
+  /** What doubles leave of these; nothing where they are steered or follow other states. */
+  placeRest(p: number): Vector {
+    const steers = this.voltage(p, 0).at.some((column) => column >= this.given.nx + this.given.nu);
+    return steers ? none : this.net.voltageRest(p, 0);
+  }
+
+  currentRest(i: number): Vector {
+    return this.net.currentRest(i);
   }
 
   /** What a guard is made of: positive when violated. */

@@ -31,4 +31,6 @@ export interface Stamps {
   readonly guards: readonly PartGuard[];
   /** Keep A without its zeros as well. */
   readonly sparse: boolean;
+  /** States that are given at the start: where some state has to follow others, it is none of these if it can be helped. */
+  readonly begun: ReadonlySet<number>;
 }

@@ -76,6 +76,7 @@ export const sparseFrom = 32;
 /** All parts of a circuit and the equations of every combination of modes met so far. */
 export class System {
   readonly states: readonly State[];
+  private readonly begun: ReadonlySet<number>;
   readonly combinations: Combination[] = [];
   /** What was found, by a number made of the modes; several where these share it. */
   private readonly met = new Map<number, Met[]>();
@@ -124,6 +125,7 @@ export class System {
       }
     }
     this.states = states;
+    this.begun = new Set(states.flatMap(({ initial }, i) => (initial === undefined ? [] : [i])));
     const stateOf = (coil: number) => states.findIndex(({ part }) => part === coil);
     for (const { one, other, share } of couplings) {
       const [a, b] = [stateOf(one), stateOf(other)];
@@ -196,6 +198,8 @@ export class System {
       like.sources === this.sources &&
       like.sparse === this.sparse &&
       like.states.length === this.states.length &&
+      like.begun.size === this.begun.size &&
+      [...this.begun].every((state) => like.begun.has(state)) &&
       alikeThroughout(like.between, this.between)
     );
   }
@@ -267,7 +271,17 @@ export class System {
       for (const guard of own.guards) guards.push(guard);
     }
     const [nx, nu] = [this.states.length, this.sources + 1];
-    return { places: this.places, nx, nu, elements, firsts, couplings, guards, sparse: this.sparse };
+    return {
+      places: this.places,
+      nx,
+      nu,
+      elements,
+      firsts,
+      couplings,
+      guards,
+      sparse: this.sparse,
+      begun: this.begun,
+    };
   }
 
   private stamped(part: number, mode: number): Stamped {

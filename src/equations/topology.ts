@@ -1,5 +1,6 @@
 // The graph of a combination of modes: a spanning tree that prefers held voltages, then capacitors, resistors,
-// inductors. A capacitor that closes a loop of capacitors and held voltages, and an inductor without which the
+// inductors. Of those that are alike, what is given at the start goes the way on which it stays free, so that the order in which
+// parts are written plays no role in what follows what. A capacitor that closes a loop of capacitors and held voltages, and an inductor without which the
 // circuit would fall apart, have no free choice of state: they depend on the others. Loops of held voltages and
 // places that only current sources reach have no solution at all and are faults, found here by counting and
 // not by a small pivot.
@@ -46,27 +47,40 @@ export interface Topology {
   readonly dependent: readonly Dependence[];
 }
 
-function rank({ type, size, steer }: Element): number {
+/** Places in the order in which elements come into the tree. */
+const ranks = { held: 0, begun: 1, capacitor: 2, resistor: 3, inductor: 4, begunInductor: 5, push: 6 };
+
+function rank({ type, size, steer, state }: Element, begun: ReadonlySet<number>): number {
   // A steered voltage is no fixed one, even without resistance: nothing may depend on it as on a source.
-  if (type === "hold") return size === 0 && !steer ? 0 : 2;
-  if (type === "resistor") return 2;
-  return type === "capacitor" ? 1 : type === "inductor" ? 3 : 4;
+  if (type === "hold") return size === 0 && !steer ? ranks.held : ranks.resistor;
+  if (type === "capacitor") return begun.has(state) ? ranks.begun : ranks.capacitor;
+  if (type === "inductor") return begun.has(state) ? ranks.begunInductor : ranks.inductor;
+  return ranks[type];
 }
 
-/** Finds the tree. @throws Fault where the elements have no solution. */
-export function topology(places: number, elements: readonly Element[]): Topology {
+/**
+ * Finds the tree.
+ * @param begun states that are given at the start
+ * @throws Fault where the elements have no solution
+ */
+export function topology(
+  places: number,
+  elements: readonly Element[],
+  begun: ReadonlySet<number> = new Set(),
+): Topology {
   const sets = new DisjointSets(places);
   const tree: Element[] = [];
   const inTree = new Uint8Array(elements.length);
   const loose: { readonly e: Element; readonly edge: number }[] = [];
-  const ranks = Uint8Array.from(elements, rank);
-  for (let r = 0; r <= 3; r++) {
+  const ranked = Uint8Array.from(elements, (e) => rank(e, begun));
+  for (let r = ranks.held; r < ranks.push; r++) {
     for (let i = 0; i < elements.length; i++) {
-      if (ranks[i] !== r) continue;
+      if (ranked[i] !== r) continue;
       const e = elements[i];
       const joins = sets.join(e.a, e.b);
-      if (r === 0 && !joins) throw new Unsolvable("source-loop", loopParts(places, tree, e));
-      if ((r === 1 && !joins) || (r === 3 && joins)) loose.push({ e, edge: joins ? tree.length : -1 });
+      if (r === ranks.held && !joins) throw new Unsolvable("source-loop", loopParts(places, tree, e));
+      const follows = e.type === "capacitor" ? !joins : e.type === "inductor" && joins;
+      if (follows) loose.push({ e, edge: joins ? tree.length : -1 });
       if (!joins) continue;
       tree.push(e);
       inTree[i] = 1;

@@ -9,6 +9,12 @@ export type Alignment =
       readonly level: number;
       /** Which way the level is crossed. */
       readonly direction: "rising" | "falling";
+      /** The trace whose edge it is, where another channel of the same capture shows it: the sync, for one. */
+      readonly trigger?: string;
+      /** That channel, by number from 1 or by name. */
+      readonly seen?: number | string;
+      /** By how much the probe there makes the voltage smaller, 1 unless given. */
+      readonly attenuated?: number;
     }
   | {
       /** Seconds from the capture's clock to the run's. */

@@ -139,8 +139,8 @@ function bare(cell: string): string {
   return cell.replace(/^[([]\s*|\s*[)\]]$/g, "");
 }
 
-// `ramp (V)`, `ramp [mV]`, `ramp in V`, `ramp / V`; what is no unit belongs to the name.
-function labelOf(cell: string): Label {
+/** The name and unit of `ramp (V)`, `ramp [mV]`, `ramp in V`, `ramp / V`; what is no unit belongs to the name. */
+export function labelOf(cell: string): Label {
   const found = /^(.*?)\s*(?:[([]\s*([^()[\]]+?)\s*[)\]]|\s(?:in|\/)\s+(\S+))$/u.exec(cell);
   const unit = found ? unitIn(found[2] ?? found[3]) : undefined;
   return found && unit ? { name: found[1], unit } : { name: cell };

@@ -39,6 +39,8 @@ export interface CheckResult extends CheckHeading {
   };
   /** Why there is no measured value. */
   readonly reason?: string;
+  /** What was measured in place of the run: the capture that the check is asked of. */
+  readonly capture?: string;
 }
 
 /** How to verify a design. */

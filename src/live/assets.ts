@@ -1,5 +1,7 @@
-// The scripts and the style of the page, as texts. They are empty here; the build puts in what it has bundled: the script of the page,
-// the engine, and the style of the plotting library. So the page is to be had from the build alone.
+// The scripts of the page that computes, as texts. They are empty here: a page is to be had from the build alone, which puts in
+// what it has bundled, each with all that it needs:
+// - the script of the page, with the editor and the plots;
+// - the engine, with the whole core, which the page starts in workers of its own.
 
 /** What the page consists of besides its own markup. */
 export interface LiveAssets {
@@ -7,9 +9,7 @@ export interface LiveAssets {
   readonly page: string;
   /** Script of the engine. */
   readonly engine: string;
-  /** Style of the plotting library. */
-  readonly style: string;
 }
 
 /** As the build has made them. */
-export const assets: LiveAssets = { page: "", engine: "", style: "" };
+export const assets: LiveAssets = { page: "", engine: "" };

@@ -13,8 +13,10 @@ import { clippings } from "../reading/atlimits.js";
 import type { Run } from "../reading/result.js";
 import { drivesTube } from "../report/cautions.js";
 import { clippingText } from "../report/clipped.js";
+import { happenings } from "../report/happenings.js";
 import type { Panel } from "../report/panel.js";
 import { panelGroups } from "../report/selection.js";
+import { periodsWithin } from "../report/stack.js";
 import { type PanelGroup, tracePicture } from "../report/svg.js";
 import { limitText, marginText, measuredText, noteText, summaryText } from "../report/verdicts.js";
 import { simulateAsync } from "../simulation/asynchronous.js";
@@ -31,14 +33,17 @@ import type {
   LivePanel,
   LiveText,
   LiveVerdict,
+  OfferPlace,
   PackedBrought,
   Reply,
   Turn,
 } from "./messages.js";
+import { offered } from "./offering.js";
 import { scanned } from "./scanning.js";
 
-/** Columns that a waveform is drawn in: more than most screens have, so that there is something to look into. */
-const columns = 2400;
+/** Samples beyond which a trace is handed on by its outline, which has a true low and high in each of so many columns. */
+const mostPoints = 1 << 17;
+const columns = 1 << 15;
 /** The picture of a tube, px: all lines, and the first look. */
 const wholeSize = { width: 768, height: 576, every: 1 };
 const firstSize = { width: 320, height: 240, every: 4 };
@@ -105,6 +110,11 @@ export class Bench {
     }
   }
 
+  /** What may be written at a place of a text, be it compiled or not. */
+  offer({ number, text, line, character }: OfferPlace): Reply {
+    return { type: "offers", number, offers: offered(text, { line, character }, this.brought) };
+  }
+
   /** What is shown now, to be taken home; nothing where nothing is shown. */
   keep(what: Keepsake, group: number): string | undefined {
     const { shown, groups } = this;
@@ -134,7 +144,7 @@ export class Bench {
     const groups = panelGroups(run);
     this.groups = groups;
     this.shown = run;
-    tell({ type: "waves", turn: turn.turn, groups: groups.map(groupOf) });
+    tell({ type: "waves", turn: turn.turn, groups: groups.map((group) => groupOf(run, group)) });
     await this.rest();
     if (turn.part === "first" && !signal.aborted) await this.picture(run, turn, signal, tell);
   }
@@ -169,12 +179,10 @@ export class Bench {
 
 function describe(design: Design, text: string): LiveDesign {
   const knobs = knobsOf(design);
-  const names = [...design.places, ...design.parts.map(({ name }) => name), ...design.givens.keys()];
   return {
     title: design.title,
     knobs,
     cases: casesOf(design, knobs),
-    names: [...new Set(names)],
     tube: drivesTube(text, design),
     staged: tubes(design.parts).length > 0 && fieldOf(design, Number.POSITIVE_INFINITY) !== undefined,
   };
@@ -190,14 +198,15 @@ function fieldOf(design: Design, until: number): number | undefined {
   return end !== undefined && end < 0.75 * until ? end : undefined;
 }
 
-function groupOf({ title, from, to, panels }: PanelGroup): LiveGroup {
-  return { title, from, to, panels: panels.map((panel) => panelOf(panel, from, to)) };
+function groupOf(run: Run, { title, from, to, panels }: PanelGroup): LiveGroup {
+  const marks = happenings(run).filter(({ at }) => at >= from && at <= to);
+  return { title, from, to, panels: panels.map(panelOf), periods: periodsWithin(run, { from, to }), marks };
 }
 
-function panelOf({ title, traces, limits = [], marks = [] }: Panel, from: number, to: number): LivePanel {
-  const [trace] = traces;
-  const { time, value } = extremes(trace, from, to, columns);
-  return { title, unit: trace.unit, time, value, limits, marks };
+function panelOf({ traces: [trace], limits = [] }: Panel): LivePanel {
+  const { name, unit, time, value, slope, slopeBefore } = trace;
+  if (time.length <= mostPoints) return { trace: { name, unit, time, value, slope, slopeBefore }, limits };
+  return { trace: { name, unit, ...extremes(trace, trace.from, trace.to, columns) }, limits };
 }
 
 /** What is doubtful about a run, and why it stopped where it did. */

@@ -1,9 +1,11 @@
-// The colours and the offers of the editor, both from the words of the language.
+// The colours of the editor, from the words of the language, and what the engine offers to write.
 /// <reference lib="dom" />
 import type { Completion, CompletionContext, CompletionResult } from "@codemirror/autocomplete";
 import { HighlightStyle, StreamLanguage, type StreamParser } from "@codemirror/language";
 import { tags } from "@lezer/highlight";
-import type { Lexicon, OfferedWord } from "./lexicon.js";
+import type { Suggestion } from "../editor/suggestions.js";
+import type { Lexicon } from "./lexicon.js";
+import type { OfferPlace } from "./messages.js";
 
 /** What colouring remembers of a line. */
 interface LineState {
@@ -18,7 +20,7 @@ export function coloured(lexicon: Lexicon): StreamLanguage<LineState> {
     clause: new Set(lexicon.clauses),
     shape: new Set(lexicon.shapes),
     unit: new Set(lexicon.units),
-    kind: new Set(lexicon.kinds.map(({ word }) => word)),
+    kind: new Set(lexicon.kinds),
   };
   const parser: StreamParser<LineState> = {
     name: "ramp",
@@ -67,45 +69,24 @@ export const inkOfWords = HighlightStyle.define([
   { tag: tags.variableName, color: "var(--text-name)", fontWeight: "600" },
 ]);
 
-/** What may be meant at a place of the text. */
-export function offers(
-  lexicon: Lexicon,
-  names: () => readonly string[],
-): (context: CompletionContext) => CompletionResult | null {
-  const option = ({ word, summary }: OfferedWord, type: string): Completion => ({
-    label: word,
-    info: summary,
-    type,
-  });
-  const plain = (words: readonly string[], type: string) =>
-    words.map((label): Completion => ({ label, type }));
-  const begins = [
-    ...plain(lexicon.statements, "keyword"),
-    ...lexicon.kinds
-      .filter(({ word }) => !lexicon.statements.includes(word))
-      .map((kind) => option(kind, "type")),
-  ];
-  const insides = [...plain(lexicon.clauses, "keyword"), ...plain(lexicon.shapes, "keyword")];
-  return (context) => {
-    const line = context.state.doc.lineAt(context.pos);
-    const before = line.text.slice(0, context.pos - line.from);
-    if (/^[^"]*(?:"[^"]*"[^"]*)*#/.test(before) || (before.split('"').length & 1) === 0) return null;
-    const word = /[\p{L}_][\p{L}\p{N}\p{M}_.]*$/u.exec(before)?.[0] ?? "";
-    if (word === "" && !context.explicit) return null;
-    const from = context.pos - word.length;
-    const ahead = before.slice(0, before.length - word.length);
-    if (/^\s*$/.test(ahead)) return { from, options: begins, validFor: /^[\p{L}_]*$/u };
-    if (/\d\s*$/.test(ahead)) return { from, options: plain(lexicon.units, "unit"), validFor: /^[\p{L}]*$/u };
-    const opening = /^\s*(\S+)/.exec(before)?.[1];
-    if (
-      (opening === "check" || opening === "show") &&
-      /"[^"]*"\s*[\p{L} ]*$/u.test(ahead) &&
-      !/\bof\b/.test(ahead)
-    )
-      return { from, options: lexicon.measures.map((one) => option(one, "function")) };
-    const kind = lexicon.kinds.find((one) => one.word === opening);
-    const own = (kind?.properties ?? []).map((one) => option(one, "property"));
-    const known = plain(names(), "variable");
-    return { from, options: [...own, ...known, ...insides], validFor: /^[\p{L}\p{N}\p{M}_.]*$/u };
+/** Asks what may be written at a place. */
+export type AskOffers = (place: Omit<OfferPlace, "number">) => Promise<readonly Suggestion[]>;
+
+/** What the engine says that may be written, for the editor. */
+export function offers(ask: AskOffers): (context: CompletionContext) => Promise<CompletionResult | null> {
+  return async ({ state, pos, explicit }) => {
+    const { number, from: start, text } = state.doc.lineAt(pos);
+    const before = text.slice(0, pos - start);
+    const partial = /[\p{L}_][\p{L}\p{N}\p{M}_]*$/u.exec(before)?.[0] ?? "";
+    if (partial === "" && !explicit && !/[."/]$/.test(before)) return null;
+    const found = await ask({ text: state.doc.toString(), line: number - 1, character: pos - start });
+    // Those that are not the rest of several words all begin at one place.
+    const from = start + (found.find(({ words }) => !words)?.from ?? before.length - partial.length);
+    const options = found.map(({ label, kind, detail, words = 0 }): Completion => {
+      // Of several words those that stand there already are left out.
+      const rest = label.split(" ").slice(words).join(" ");
+      return { label: rest, type: kind.toLowerCase(), info: detail };
+    });
+    return options.length === 0 ? null : { from, options, validFor: /^[\p{L}\p{N}\p{M}_]*$/u };
   };
 }

@@ -9,7 +9,7 @@ import { EditorState, type Text } from "@codemirror/state";
 import { drawSelection, EditorView, keymap, lineNumbers } from "@codemirror/view";
 import type { Diagnostic, Fix } from "../base/diagnostic.js";
 import type { Span } from "../base/span.js";
-import { coloured, inkOfWords, offers } from "./colouring.js";
+import { type AskOffers, coloured, inkOfWords, offers } from "./colouring.js";
 import { newElement } from "./dials.js";
 import type { Lexicon } from "./lexicon.js";
 
@@ -42,13 +42,12 @@ const look = EditorView.theme({
 export class Editing {
   private readonly view: EditorView;
   private timer = 0;
-  private names: readonly string[] = [];
 
   constructor(
     host: HTMLElement,
     private readonly list: HTMLElement,
     text: string,
-    lexicon: Lexicon,
+    { lexicon, ask }: { readonly lexicon: Lexicon; readonly ask: AskOffers },
     private readonly changed: (text: string) => void,
   ) {
     const root = host.attachShadow({ mode: "open" });
@@ -65,7 +64,7 @@ export class Editing {
           drawSelection(),
           coloured(lexicon),
           syntaxHighlighting(inkOfWords),
-          autocompletion({ override: [offers(lexicon, () => this.names)] }),
+          autocompletion({ override: [offers(ask)] }),
           keymap.of([...completionKeymap, ...lintKeymap, ...historyKeymap, ...defaultKeymap]),
           EditorView.contentAttributes.of({
             "aria-label": "Text of the design",
@@ -89,9 +88,8 @@ export class Editing {
     clearTimeout(this.timer);
   }
 
-  /** What is wrong with the text, and the names that it gives. */
-  show(diagnostics: readonly Diagnostic[], names: readonly string[] | undefined): void {
-    if (names) this.names = names;
+  /** Shows what is wrong with the text. */
+  show(diagnostics: readonly Diagnostic[]): void {
     const { doc } = this.view.state;
     const marked = diagnostics.map((one): Marked => {
       const { from, to } = rangeOf(doc, one.span);

@@ -28,6 +28,11 @@ function tell(answer: Reply): void {
 let newest = 0;
 
 self.onmessage = ({ data }: MessageEvent<Request>) => {
+  // Whoever writes waits for no run.
+  if (data.type === "offer") {
+    if (bench) tell(bench.offer(data));
+    return;
+  }
   const signal = { aborted: false };
   // What is only to be taken home disturbs nothing.
   if (data.type !== "keep") {
@@ -38,7 +43,10 @@ self.onmessage = ({ data }: MessageEvent<Request>) => {
   work = work.then(() => attend(data, signal)).catch(broken);
 };
 
-async function attend(request: Request, signal: { readonly aborted: boolean }): Promise<void> {
+async function attend(
+  request: Exclude<Request, { type: "offer" }>,
+  signal: { readonly aborted: boolean },
+): Promise<void> {
   switch (request.type) {
     case "begin":
       bench = new Bench(request.brought, rest);

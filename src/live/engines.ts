@@ -2,7 +2,17 @@
 // Takes texts and turns of knobs; hands on what belongs to the newest of them, and nothing else. An engine that does not hear is
 // ended and another put in its place.
 /// <reference lib="dom" />
-import type { Keepsake, LiveDesign, LiveText, PackedBrought, Reply, Request, Turn } from "./messages.js";
+import type { Suggestion } from "../editor/suggestions.js";
+import type {
+  Keepsake,
+  LiveDesign,
+  LiveText,
+  OfferPlace,
+  PackedBrought,
+  Reply,
+  Request,
+  Turn,
+} from "./messages.js";
 
 /** How long a turn waits for the one before it to be shown, ms; a hand on a knob turns on every frame. */
 const patience = 50;
@@ -44,6 +54,8 @@ export class Engines {
   private begun = 0;
   private timer = 0;
   private showing?: Engine;
+  /** The newest question of what may be written. */
+  private asked?: { readonly number: number; readonly go: (offers: readonly Suggestion[]) => void };
 
   /** @param script text of the engine */
   constructor(
@@ -79,6 +91,17 @@ export class Engines {
   /** Asks for something to be taken home of what is shown. */
   keep(what: Keepsake, group: number): void {
     if (this.showing) this.send(this.showing, { type: "keep", what, group });
+  }
+
+  /** What may be written at a place of a text; nothing where another place is asked about meanwhile. */
+  offers(place: Omit<OfferPlace, "number">): Promise<readonly Suggestion[]> {
+    this.asked?.go([]);
+    const number = (this.asked?.number ?? 0) + 1;
+    const engine = this.engines.find(({ job }) => !job) ?? this.engines[0];
+    return new Promise((go) => {
+      this.asked = { number, go };
+      this.send(engine, { type: "offer", number, ...place });
+    });
   }
 
   private begin(): void {
@@ -155,6 +178,9 @@ export class Engines {
       case "broken":
         engine.job = undefined;
         this.heard.broken(answer.reason);
+        break;
+      case "offers":
+        if (answer.number === this.asked?.number) this.asked.go(answer.offers);
         break;
       case "ready":
         break;

@@ -49,9 +49,8 @@ class Front {
       kept: ({ what, text }) => this.kept(what, text),
       broken: (reason) => this.refuse([`The engine has failed: ${reason}`]),
     });
-    this.editing = new Editing(byId("editor"), byId("problems"), data.text, data.lexicon, (text) =>
-      this.read(text),
-    );
+    const words = { lexicon: data.lexicon, ask: this.engines.offers.bind(this.engines) };
+    this.editing = new Editing(byId("editor"), byId("problems"), data.text, words, (text) => this.read(text));
     this.listen();
     void this.begin();
   }
@@ -93,11 +92,12 @@ class Front {
 
   private read(text: string): void {
     byId("verdict").textContent = "Reading the text.";
+    byId("paper").textContent = text;
     this.engines.read({ edition: ++this.edition, text, name: this.data.name });
   }
 
   private compiled({ diagnostics, design }: Reply & { type: "text" }): void {
-    this.editing.show(diagnostics, design?.names);
+    this.editing.show(diagnostics);
     if (!design) {
       this.stale(true);
       const count = diagnostics.filter(({ severity }) => severity === "error").length;
@@ -211,7 +211,7 @@ class Front {
     for (const [i, button] of [...byId("scales").children].entries())
       button.setAttribute("aria-pressed", String(i === this.at));
     if (group) this.plots.show(group);
-    else byId("plots").textContent = "There is nothing to show of this run.";
+    else this.plots.clear("There is nothing to show of this run.");
   }
 
   private verdicts(found: LiveVerdicts): void {

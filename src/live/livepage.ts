@@ -2,6 +2,7 @@
 // nothing else, and whatever a design says stays text.
 import { cautions, standing } from "../report/cautions.js";
 import { safe } from "../report/markup.js";
+import { stackStyle } from "../report/movingstyle.js";
 import type { LiveAssets } from "./assets.js";
 import type { Lexicon } from "./lexicon.js";
 import { liveStyle } from "./livestyle.js";
@@ -24,7 +25,7 @@ export function livePage(
   tube: boolean,
   digest: (text: string) => string,
 ): string {
-  const style = `${assets.style}\n${liveStyle}`;
+  const style = `${stackStyle}\n${liveStyle}`;
   const policy = [
     "default-src 'none'",
     `script-src 'sha256-${digest(assets.page)}'`,
@@ -87,6 +88,7 @@ ${caution(tube)}<div class="desk">
 <section class="card text" aria-labelledby="text-head">
 <h2 id="text-head">Text</h2>
 <div id="editor"></div>
+<pre id="paper"></pre>
 <ul id="problems" class="plain" aria-label="What is wrong with the text"></ul>
 <p class="row"><button type="button" id="save">Save the text</button></p>
 </section>
@@ -100,7 +102,7 @@ ${caution(tube)}<div class="desk">
 </section>
 <section class="card verdicts" aria-labelledby="checks-head">
 <h2 id="checks-head">Verdicts</h2>
-<div class="wide" role="region" aria-label="Table of checks" tabindex="0"><table id="checks"><thead><tr><th scope="col">check</th><th scope="col">verdict</th><th scope="col" class="n">measured</th><th scope="col">limit</th><th scope="col" class="n">margin</th><th scope="col">where</th></tr></thead><tbody id="rows"></tbody></table></div>
+<div class="wide" role="region" aria-label="Table of checks" tabindex="0"><table id="checks"><thead><tr><th scope="col">check</th><th scope="col" class="n">measured</th><th scope="col">limit</th><th scope="col" class="n">margin</th><th scope="col">verdict</th><th scope="col">where</th></tr></thead><tbody id="rows"></tbody></table></div>
 <ul id="doubts" class="plain" aria-label="Doubts about this run"></ul>
 </section>
 </div>

@@ -1,15 +1,18 @@
 // The look of the page that computes: two columns on a desk, one on a telephone; light and dark by the reader's wish; nothing is told
-// by colour alone.
+// by colour alone. On paper it is light, and the text stands whole, of which an editor shows what is in its window.
+import { narrowStyle } from "../report/narrowstyle.js";
 
 /** CSS of the page. */
 export const liveStyle = `
 :root{color-scheme:light dark;--ink:#1b2530;--faint:#566370;--line:#d5dbe1;--paper:#fff;--ground:#f1f3f5;--good:#1b6b3a;
---bad:#a3201c;--bad-ground:#fdf0ef;--caution:#fff6dc;--caution-line:#b27a00;--grid:#e3e7eb;--curve:#00609c;
---zone:rgba(222,170,70,.32);--edge:#8f6200;--focus:#00609c;--selection:#c9e0f2;--text-word:#00609c;--text-name:#1b2530;
+--bad:#a3201c;--fails:#fdf0ef;--caution:#fff6dc;--caution-line:#b27a00;--edge:#566370;--limit:#6b4a00;--focus:#00609c;
+--plot-grid:#e3e7eb;--plot-axis:#566370;--plot-zone:rgba(222,170,70,.32);--plot-edge:#8f6200;--plot-volt:#00609c;
+--plot-ampere:#c24a00;--plot-watt:#00795a;--selection:#c9e0f2;--text-word:#00609c;--text-name:#1b2530;
 --text-number:#8a3f00;--text-string:#00664c;--text-clause:#5b3f8c}
-@media (prefers-color-scheme:dark){:root{--ink:#e4e9ee;--faint:#a3b0bc;--line:#37424d;--paper:#171c22;--ground:#0f1317;
---good:#74cf97;--bad:#ff9a92;--bad-ground:#331a1a;--caution:#2d2612;--caution-line:#c99a2e;--grid:#2a323a;--curve:#6cb6ee;
---zone:rgba(214,164,66,.22);--edge:#d9ad55;--focus:#6cb6ee;--selection:#27435a;--text-word:#7fc0f2;--text-name:#e4e9ee;
+@media screen and (prefers-color-scheme:dark){:root{--ink:#e4e9ee;--faint:#a3b0bc;--line:#37424d;--paper:#171c22;--ground:#0f1317;
+--good:#74cf97;--bad:#ff9a92;--fails:#331a1a;--caution:#2d2612;--caution-line:#c99a2e;--edge:#a3b0bc;--limit:#e9bd6b;
+--plot-grid:#2a323a;--plot-axis:#a3b0bc;--plot-zone:rgba(214,164,66,.22);--plot-edge:#d9ad55;--plot-volt:#6cb6ee;
+--plot-ampere:#f39a55;--plot-watt:#5fcba6;--focus:#6cb6ee;--selection:#27435a;--text-word:#7fc0f2;--text-name:#e4e9ee;
 --text-number:#f0ae78;--text-string:#7fd1b0;--text-clause:#c3a9f0}}
 *{box-sizing:border-box}
 [hidden]{display:none!important}
@@ -62,12 +65,8 @@ padding:3px 6px;text-align:right;min-height:30px}
 .knob-why:empty{display:none}
 #scales{margin:0 0 8px}
 .scale{padding:3px 10px}
-.panel{position:relative;border-radius:4px}
-.panel-head{display:flex;flex-wrap:wrap;justify-content:space-between;gap:0 16px;margin:6px 0 0;font-size:.86rem;padding-left:64px}
-.panel-head span{color:var(--faint)}
-.panel .u-over{cursor:crosshair}
-.u-select{background:var(--selection)!important;opacity:.5}
-.u-cursor-x,.u-cursor-y{border-color:var(--faint)!important}
+.waves .stack{border:0;padding:0;margin:0;background:none}
+.waves .tools{padding-top:0}
 .screens{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,260px),1fr));gap:14px}
 .screen{margin:0;min-width:0}
 .screen canvas{display:block;width:100%;max-width:620px;margin:0 auto;background:#000;border-radius:12px;border:1px solid var(--line)}
@@ -78,8 +77,8 @@ th,td{text-align:left;vertical-align:top;padding:6px 10px;border-top:1px solid v
 thead th{border-top:0;color:var(--faint);font-weight:600;font-size:.84rem}
 td small{display:block;color:var(--faint)}
 .n{text-align:right;white-space:nowrap}
-td.note{color:var(--faint);font-size:.86rem}
-tr.bad td{background:var(--bad-ground)}
+td.note{min-width:8rem;color:var(--faint);font-size:.86rem}
+tr.bad td{background:var(--fails)}
 .old canvas{opacity:.6}
 .card:has(.old) h2::after{content:"from before";margin-left:.8em;font-weight:400;font-size:.86rem;color:var(--faint);
 animation:late 0s .4s both}
@@ -95,8 +94,12 @@ footer{color:var(--faint);font-size:.88rem;padding:18px 20px 40px}
 @media (min-width:1080px){.desk{grid-template-columns:minmax(0,6fr) minmax(0,7fr)}
 .left,.right{display:grid;gap:16px;min-width:0}}
 @media (max-width:1079px){.left,.right{display:contents}.values{order:1}.waves{order:2}.tube{order:3}.verdicts{order:4}.text{order:5}}
-@media (max-width:480px){header,main,footer{padding-left:10px;padding-right:10px}.card{padding:12px 10px}
-.panel-head{padding-left:0}td,th{padding:5px 6px}}
+@media (max-width:480px){header,main,footer{padding-left:10px;padding-right:10px}.card{padding:12px 10px}td,th{padding:5px 6px}}
 @media (prefers-reduced-motion:no-preference){.old canvas{transition:opacity .15s .25s}}
-@media print{#editor,button,.skip{display:none}}
+#paper{display:none}
+@media print{:root{color-scheme:light}body{background:#fff}#editor,button:not(.case),.skip,.stack select,.stack details,.knob-way,
+.knob-ends,#pace{display:none!important}#paper{display:block}.desk,.left,.right{display:block}.card{margin:0 0 12px}
+.case{border-color:var(--line)!important;background:none!important;color:var(--ink)!important}
+.tools{position:static}figure,tr,.caution,.panel{break-inside:avoid}h2{break-after:avoid}}
+${narrowStyle}
 `.trim();

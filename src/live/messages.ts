@@ -1,7 +1,10 @@
 // What the page and its engine say to each other. Plain data, so that it passes between threads.
 import type { Diagnostic } from "../base/diagnostic.js";
 import type { Dimension } from "../base/dimension.js";
+import type { Suggestion } from "../editor/suggestions.js";
 import type { Capture, Channel } from "../instruments/capture.js";
+import type { KeptStack, StackPanel } from "../report/stack.js";
+import type { TraceData } from "../waveforms/trace.js";
 
 /** A value that can be turned. */
 export interface Knob {
@@ -34,38 +37,19 @@ export interface LiveDesign {
   readonly title: string;
   readonly knobs: readonly Knob[];
   readonly cases: readonly LiveCase[];
-  /** Names to be offered while the text is written. */
-  readonly names: readonly string[];
   /** It has to do with a picture tube. */
   readonly tube: boolean;
   /** Its run is worth a first look at one field of it. */
   readonly staged: boolean;
 }
 
-/** A curve of a panel and its limits, ready to be drawn. */
-export interface LivePanel {
-  readonly title: string;
-  readonly unit: string;
-  /** s, never falling; and what stands there, SI. */
-  readonly time: Float64Array;
-  readonly value: Float64Array;
-  readonly limits: readonly {
-    readonly low?: number;
-    readonly high?: number;
-    readonly from?: number;
-    readonly to?: number;
-    readonly label: string;
-  }[];
-  readonly marks: readonly { readonly at: number; readonly label: string }[];
+/** A panel of waveforms: plain data of its trace, and its limits. */
+export interface LivePanel extends Pick<StackPanel, "limits"> {
+  readonly trace: TraceData;
 }
 
 /** Panels over one time axis. */
-export interface LiveGroup {
-  readonly title: string;
-  readonly from: number;
-  readonly to: number;
-  readonly panels: readonly LivePanel[];
-}
+export interface LiveGroup extends Omit<KeptStack<LivePanel>, "beams" | "deciders"> {}
 
 /** A row of the table of verdicts, in words. */
 export interface LiveVerdict {
@@ -110,6 +94,16 @@ export interface LiveText {
   readonly name: string;
 }
 
+/** Where in a text it is asked what may be written. */
+export interface OfferPlace {
+  /** Counts up with every question. */
+  readonly number: number;
+  readonly text: string;
+  /** From 0; and UTF-16 code units before it in the line. */
+  readonly line: number;
+  readonly character: number;
+}
+
 /** What can be taken home of a run. */
 export type Keepsake = "svg" | "csv";
 
@@ -119,6 +113,7 @@ export type Request =
   | ({ readonly type: "text" } & LiveText)
   | ({ readonly type: "run" } & Turn)
   | { readonly type: "stop" }
+  | ({ readonly type: "offer" } & OfferPlace)
   | { readonly type: "keep"; readonly what: Keepsake; readonly group: number };
 
 /** A picture as bytes in base 64, two a pixel. */
@@ -160,6 +155,7 @@ export type Reply =
       /** False where another message ended it. */
       readonly finished: boolean;
     }
+  | { readonly type: "offers"; readonly number: number; readonly offers: readonly Suggestion[] }
   | { readonly type: "kept"; readonly what: Keepsake; readonly text: string }
   | { readonly type: "broken"; readonly reason: string };
 

@@ -3,6 +3,10 @@
 import { newElement } from "./dials.js";
 import type { LiveCase, LivePicture, LiveVerdicts } from "./messages.js";
 
+/** A pixel as one number, its red in the lowest byte as every machine with a browser has it: a grey of one step, and what is opaque. */
+const greyStep = 0x010101;
+const opaque = 0xff000000;
+
 /** A case on its button. */
 export function caseName(name: string): string {
   return name === "" ? "As drawn" : name;
@@ -60,8 +64,9 @@ export class CaseButtons {
 
 /** The rows of the table of checks. */
 export function verdictRows({ verdicts }: LiveVerdicts): HTMLElement[] {
-  return verdicts.map((one) => {
+  return verdicts.map((one, i) => {
     const row = newElement("tr", one.pass ? "" : "bad");
+    row.dataset["check"] = String(i);
     const cell = (text: string, kind = "") => {
       const made = newElement("td", kind);
       made.textContent = text;
@@ -71,12 +76,12 @@ export function verdictRows({ verdicts }: LiveVerdicts): HTMLElement[] {
     const what = newElement("small", "");
     what.textContent = one.what;
     cell(one.name).append(what);
-    const verdict = newElement("span", one.pass ? "pass" : "fail");
-    verdict.textContent = one.pass ? "pass" : "FAIL";
-    cell("").append(verdict);
     cell(one.measured, "n");
     cell(joined(one.limit));
     cell(one.margin, "n");
+    const verdict = newElement("span", one.pass ? "pass" : "fail");
+    verdict.textContent = one.pass ? "pass" : "FAIL";
+    cell("").append(verdict);
     cell(joined(one.note), "note");
     return row;
   });
@@ -121,7 +126,8 @@ export class Screens {
     canvas.setAttribute("aria-label", `What the beam draws on ${tube}, ${how}`);
     caption.textContent = `${tube}, ${how}`;
     const image = new ImageData(width, height);
-    for (let i = 0; i < grey.length; i++) image.data.set([grey[i], grey[i], grey[i], 255], 4 * i);
+    const pixels = new Uint32Array(image.data.buffer);
+    for (let i = 0; i < grey.length; i++) pixels[i] = opaque | (grey[i] * greyStep);
     canvas.getContext("2d")?.putImageData(image, 0, 0);
   }
 

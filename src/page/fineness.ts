@@ -1,27 +1,35 @@
-// A trace at several finenesses, so that a million samples are drawn as quickly as a thousand: where much of it is seen, its
-// outline stands in, which has the true lowest and highest of each of its columns.
+// A trace at several finenesses, so that a million samples are drawn as quickly as a thousand: where much of it is seen, an outline
+// of all of it stands in, of which what is seen is cut out as it is. Each has the true lowest and highest of each of its columns.
+import { firstAbove, firstFrom } from "../base/search.js";
 import { Means } from "../report/envelope.js";
 import { extremes, type Outline } from "../waveforms/outline.js";
 import { Trace } from "../waveforms/trace.js";
 import type { SeenSpan } from "./seen.js";
 
-/** Columns of the outlines, the coarsest first. */
-const finenesses = [1 << 14, 1 << 17] as const;
-/** Columns of an outline that a pixel must hold at least, for its borders not to show. */
-const columnsPerPixel = 4;
-/** Samples that a column must hold at least for an outline to be worth it. */
-const samplesPerColumn = 8;
+/** Samples for each pixel up to which the trace itself is gone through. */
+const samplesPerPixel = 8;
+/** The most points that an outline has in a column. */
+const pointsPerColumn = 4;
+/** Columns of the finest outline, as a power of two. */
+const finest = 18;
 
 /** A trace and its outlines, made when they are first needed. */
 export class Levels {
-  private readonly made = new Map<number, Trace>();
+  /** Outlines by the power of two of their columns. */
+  private readonly made = new Map<number, Outline>();
   private sums: Means | undefined;
 
   constructor(readonly trace: Trace) {}
 
-  /** The outline of what is seen, a column a pixel. */
-  outline({ from, to }: SeenSpan, pixels: number): Outline {
-    return extremes(this.fineEnough(from, to, pixels), from, to, pixels);
+  /** The outline of what is seen, a column a pixel or finer; its ends may stand beyond what is seen. */
+  outline(seen: SeenSpan, pixels: number): Outline {
+    const { trace } = this;
+    const { from, to } = seen;
+    if (trace.index(to) - trace.index(from) <= samplesPerPixel * pixels)
+      return extremes(trace, from, to, pixels);
+    const share = (to - from) / (trace.to - trace.from);
+    const power = Math.max(0, Math.ceil(Math.log2(pixels / share)));
+    return power > this.most ? extremes(trace, from, to, pixels) : cut(this.level(power), seen);
   }
 
   /** The means of the trace, of all its samples. */
@@ -30,24 +38,20 @@ export class Levels {
     return this.sums;
   }
 
-  private fineEnough(from: number, to: number, pixels: number): Trace {
-    const { trace } = this;
-    const share = (to - from) / (trace.to - trace.from);
-    for (const columns of finenesses) {
-      if (trace.time.length < columns * samplesPerColumn) break;
-      if (columns * share >= columnsPerPixel * pixels) return this.level(columns);
-    }
-    return trace;
+  /** The finest outline that is worth it: with less than a few samples in a column it would be as long as the trace. */
+  private get most(): number {
+    return Math.min(finest, Math.ceil(Math.log2(this.trace.time.length / samplesPerPixel)));
   }
 
-  private level(columns: number): Trace {
-    const known = this.made.get(columns);
+  /** Each is made of the next finer one, whose borders it shares: that takes half as long each time. */
+  private level(power: number): Outline {
+    const known = this.made.get(power);
     if (known) return known;
     const { name, unit, from, to } = this.trace;
-    const { time, value } = extremes(this.trace, from, to, columns);
-    const level = time.length > 0 ? new Trace({ name, unit, time, value }) : this.trace;
-    this.made.set(columns, level);
-    return level;
+    const finer = power < this.most ? new Trace({ name, unit, ...this.level(power + 1) }) : this.trace;
+    const made = extremes(finer, from, to, 2 ** power);
+    this.made.set(power, made);
+    return made;
   }
 
   /** The value at an instant; nothing outside the trace. */
@@ -56,15 +60,20 @@ export class Levels {
     return t >= trace.from && t <= trace.to ? trace.at(t) : undefined;
   }
 
-  /** The lowest and the highest of what is seen; nothing where nothing is. */
+  /** The lowest and the highest of what is seen, and of a pixel beyond its ends; nothing where nothing is seen. */
   bounds(seen: SeenSpan): { low: number; high: number } | undefined {
-    const { value } = this.outline(seen, 500);
-    if (value.length === 0) return undefined;
-    let [low, high] = [value[0], value[0]];
-    for (const v of value) {
+    let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+    for (const v of this.outline(seen, 500).value) {
       if (v < low) low = v;
       if (v > high) high = v;
     }
-    return { low, high };
+    return low <= high ? { low, high } : undefined;
   }
+}
+
+/** What of an outline is seen, with the points of a column more at each end, whose lowest or highest may be within. */
+function cut({ time, value }: Outline, { from, to }: SeenSpan): Outline {
+  const first = Math.max(0, firstFrom(time, from) - pointsPerColumn);
+  const end = Math.min(time.length, firstAbove(time, to) + pointsPerColumn);
+  return { time: time.subarray(first, end), value: value.subarray(first, end) };
 }

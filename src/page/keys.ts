@@ -1,4 +1,5 @@
 // The keys of a plot, and their words for whoever asks.
+import { make } from "./dom.js";
 
 /** What keys do. */
 export interface KeyActions {
@@ -15,7 +16,7 @@ export interface KeyActions {
 }
 
 /** Keys in words. */
-export const keyWords: readonly (readonly [keys: string, words: string])[] = [
+const keyWords: readonly (readonly [keys: string, words: string])[] = [
   ["← →", "move the cursor, with Shift by a pixel"],
   [", .", "to the corner before or behind it"],
   ["+ −", "zoom at the cursor"],
@@ -53,4 +54,19 @@ export function pressed(
   if (!Object.hasOwn(actions, key)) return false;
   actions[key]();
   return true;
+}
+
+/** What keys and pointers do, to be opened. */
+export function keyHelp(): HTMLElement {
+  const list = make("dl", {});
+  for (const [keys, words] of keyWords) list.append(make("dt", {}, keys), make("dd", {}, words));
+  const pointer =
+    "Drag over a stretch to see it alone; Shift and drag, or a finger, moves it; two fingers or the wheel zoom (the wheel once the plot is in use, or with Ctrl); a double click shows all.";
+  return make(
+    "details",
+    { class: "keys" },
+    make("summary", {}, "Keys and gestures"),
+    make("p", {}, pointer),
+    list,
+  );
 }

@@ -6,13 +6,14 @@ import { button, make } from "./dom.js";
 export type Joined = Readonly<Record<string, readonly string[]>>;
 
 /** Marks the waveforms of these names, in every run; true where there was one. */
-type MarkWaves = (names: readonly string[]) => boolean;
+type MarkWaves = (names: readonly string[]) => Promise<boolean>;
 
 /** Links the text and the schematic of a page. */
 export class Links {
   private readonly say = make("p", { class: "told", role: "status" });
   private readonly lines: readonly HTMLElement[];
   private readonly drawn: readonly SVGElement[];
+  private chosen = "";
 
   constructor(
     private readonly joined: Joined,
@@ -31,7 +32,7 @@ export class Links {
   }
 
   /** Marks a part or block wherever it stands. */
-  choose(name: string): void {
+  async choose(name: string): Promise<void> {
     const is = (other: string) => other === name || other.startsWith(`${name}.`);
     // What is inside a block is written in the block's own text: here its `use` stands for it.
     const line = this.lines.find(
@@ -47,7 +48,9 @@ export class Links {
       ...places,
       ...parts.flatMap((part) => ["current", "power", "voltage"].map((of) => `${part}.${of}`)),
     ];
-    const shown = this.waves(waves);
+    this.chosen = name;
+    const shown = await this.waves(waves);
+    if (this.chosen !== name) return;
     const named = places
       .filter((place) => place !== "ground")
       .map(visible)
@@ -74,13 +77,13 @@ export class Links {
     if (element instanceof SVGElement) element.setAttribute("aria-label", visible(name));
     element.addEventListener("click", (event) => {
       event.stopPropagation();
-      this.choose(name);
+      void this.choose(name);
     });
     element.addEventListener("keydown", (event) => {
       const { key } = event as KeyboardEvent;
       if (key !== "Enter" && key !== " ") return;
       event.preventDefault();
-      this.choose(name);
+      void this.choose(name);
     });
   }
 }

@@ -6,6 +6,7 @@ import { bandInk, leastBand, parted } from "../report/envelope.js";
 import { type AxisRange, airy, scale } from "../report/scale.js";
 import type { StackPanel } from "../report/stack.js";
 import { Levels } from "./fineness.js";
+import { inkBand, inkLine } from "./inking.js";
 import { inkOf, type Paint } from "./paint.js";
 import type { SeenSpan } from "./seen.js";
 
@@ -23,7 +24,7 @@ type Starts = readonly number[];
 
 /** A panel on the screen. */
 export class PanelPlot {
-  readonly levels: Levels;
+  private levels: Levels;
   readonly plot: uPlot;
   private seen: SeenSpan;
   private starts: Starts = [0];
@@ -32,13 +33,15 @@ export class PanelPlot {
   private range: AxisRange;
   /** Whether a band stands for a curve that cannot be followed. */
   banded = false;
-  private readonly wholeRange: AxisRange;
+  private wholeRange: AxisRange;
 
   constructor(
-    private readonly panel: StackPanel,
+    private panel: StackPanel,
     private readonly host: HTMLElement,
     whole: SeenSpan,
     private readonly paint: () => Paint,
+    /** Instants at which something happens on the way of the run, s. */
+    private readonly marks: () => readonly number[],
   ) {
     this.levels = new Levels(panel.trace);
     this.seen = whole;
@@ -68,16 +71,24 @@ export class PanelPlot {
     return (this.wholeRange.to - this.wholeRange.from) * 2e-5;
   }
 
+  /** Takes another curve in the place of its own; it is shown with the next stretch. */
+  replace(panel: StackPanel, whole: SeenSpan): void {
+    this.panel = panel;
+    this.levels = new Levels(panel.trace);
+    this.wholeRange = rangeOf(this.levels.bounds(whole), panel);
+  }
+
   /** Shows a stretch; of several periods each from its start. @param fitted true to fit the height to what is seen */
   show(seen: SeenSpan, starts: Starts, fitted: boolean): void {
     this.seen = seen;
     this.starts = starts;
     this.range = fitted ? this.fittedRange() : this.wholeRange;
+    // All at once, or it would be drawn twice.
     this.plot.batch(() => {
       this.plot.setScale("x", { min: seen.from, max: seen.to });
       this.plot.setScale("y", { min: this.range.from, max: this.range.to });
+      this.plot.redraw(false, true);
     });
-    this.plot.redraw(false, true);
   }
 
   /** Takes the width of its host. @param foot whether the labels of the time axis stand below it */
@@ -201,6 +212,18 @@ export class PanelPlot {
       }
       ctx.stroke();
     }
+    // Where periods lie over each other an instant of the run is nowhere.
+    if (this.starts.length === 1 && this.starts[0] === 0) {
+      ctx.strokeStyle = paint.axis;
+      ctx.lineWidth = devicePixelRatio;
+      ctx.setLineDash([2 * devicePixelRatio, 3 * devicePixelRatio]);
+      ctx.beginPath();
+      for (const at of this.marks()) {
+        ctx.moveTo(x(at), bbox.top);
+        ctx.lineTo(x(at), bbox.top + bbox.height);
+      }
+      ctx.stroke();
+    }
     ctx.restore();
   }
 
@@ -232,24 +255,11 @@ export class PanelPlot {
       );
       for (const part of parts) {
         ctx.globalAlpha = laid;
-        if (part.type === "line") {
-          ctx.beginPath();
-          for (let i = part.first; i <= part.last; i++)
-            ctx.lineTo(across(outline.time[i]), height(outline.value[i]));
-          ctx.stroke();
-          continue;
+        if (part.type === "line") inkLine(ctx, outline, part, { across, height });
+        else {
+          this.banded = true;
+          inkBand(ctx, part, { across, height }, { band: laid * bandInk, mean: laid });
         }
-        this.banded = true;
-        const { time, low, high, mean } = part;
-        ctx.beginPath();
-        for (let i = 0; i < time.length; i++) ctx.lineTo(across(time[i]), height(high[i]));
-        for (let i = time.length - 1; i >= 0; i--) ctx.lineTo(across(time[i]), height(low[i]));
-        ctx.globalAlpha = laid * bandInk;
-        ctx.fill();
-        ctx.globalAlpha = laid;
-        ctx.beginPath();
-        for (let i = 0; i < time.length; i++) ctx.lineTo(across(time[i]), height(mean[i]));
-        ctx.stroke();
       }
     }
     ctx.restore();

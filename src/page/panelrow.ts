@@ -15,6 +15,7 @@ export class PanelRow {
   readonly name: string;
   private readonly values = make("span", { class: "values" });
   private readonly unit = make("small");
+  private readonly limits = make("span", { class: "limits" });
   private readonly host = make("div", { class: "plot" });
   private readonly first = make("i", { class: "cursor" });
   private readonly second = make("i", { class: "cursor second" });
@@ -24,25 +25,42 @@ export class PanelRow {
   private drawn = false;
 
   constructor(
-    private readonly panel: StackPanel,
+    private panel: StackPanel,
     whole: SeenSpan,
     paint: () => Paint,
+    marks: () => readonly number[],
   ) {
     this.name = panel.trace.name;
-    const limits = panel.limits.map(({ label }) => label).join(" · ");
     const head = make(
       "div",
       { class: "head" },
       make("b", {}, visible(this.name)),
       this.unit,
-      make("span", { class: "limits" }, visible(limits)),
+      this.limits,
       this.values,
     );
     this.element = make("div", { class: "panel", "data-trace": this.name }, head, this.host);
     this.element.hidden = panel.spare;
-    this.plot = new PanelPlot(panel, this.host, whole, paint);
+    this.plot = new PanelPlot(panel, this.host, whole, paint, marks);
     this.over.append(this.band, this.second, this.first);
     for (const one of [this.first, this.second, this.band]) one.hidden = true;
+    this.sayLimits();
+  }
+
+  /** Whether another panel is of the same kind, so that its curve can stand here. */
+  fits({ trace }: StackPanel): boolean {
+    return trace.name === this.name && trace.unit === this.panel.trace.unit;
+  }
+
+  /** Takes another curve and its limits. */
+  replace(panel: StackPanel, whole: SeenSpan): void {
+    this.panel = panel;
+    this.plot.replace(panel, whole);
+    this.sayLimits();
+  }
+
+  private sayLimits(): void {
+    this.limits.textContent = visible(this.panel.limits.map(({ label }) => label).join(" · "));
   }
 
   /** The drawing that is pointed at. */

@@ -1,17 +1,18 @@
 // The program of the report: wherever the page holds the samples of a run it puts the waveforms that move, shortly before they come
 // into view; it leads from each check to what decided it, and links the text, the schematic and the waveforms.
 /// <reference lib="dom" />
-import { unpack } from "../report/packedstack.js";
 import type { Stack } from "../report/stack.js";
 import { BeamSpot } from "./beamspot.js";
 import { button } from "./dom.js";
 import { type Joined, Links } from "./links.js";
 import { usualHeight } from "./panelplot.js";
 import { StackView } from "./stackview.js";
+import { unpack } from "./unpacked.js";
 
 /** A run of the page. */
 class RunSection {
   private view: StackView | undefined;
+  private coming: Promise<StackView> | undefined;
   private readonly holder: HTMLElement;
 
   constructor(private readonly section: HTMLElement) {
@@ -26,9 +27,13 @@ class RunSection {
   }
 
   /** The waveforms, made when they are first asked for. */
-  get made(): StackView {
-    if (this.view) return this.view;
-    const stack = this.unpacked();
+  made(): Promise<StackView> {
+    this.coming ??= this.make();
+    return this.coming;
+  }
+
+  private async make(): Promise<StackView> {
+    const stack = await this.unpacked();
     const spots = stack.beams.flatMap((beam) => {
       const figure = this.section.querySelector(`figure[data-tube="${CSS.escape(beam.tube)}"]`);
       return figure ? [new BeamSpot(stack, beam, figure)] : [];
@@ -59,13 +64,13 @@ class RunSection {
 
   private decided: Stack["deciders"] = [];
 
-  private decide(row: HTMLElement): void {
-    const view = this.made;
+  private async decide(row: HTMLElement): Promise<void> {
+    const view = await this.made();
     const decider = this.decided[Number(row.dataset["check"])];
     if (decider) view.jump(decider);
   }
 
-  private unpacked(): Stack {
+  private unpacked(): Promise<Stack> {
     const text = (of: string) => this.section.querySelector(`script.${of}`)?.textContent ?? "";
     const stack = unpack({ head: text("head"), body: text("body") });
     // The text is many times as large as anything else here.
@@ -80,16 +85,16 @@ function start(): void {
   const observer = new IntersectionObserver(
     (entries) => {
       for (const { isIntersecting, target } of entries)
-        if (isIntersecting) runs.find((run) => run.holds(target))?.made;
+        if (isIntersecting) runs.find((run) => run.holds(target))?.made();
     },
     { rootMargin: "300px" },
   );
   for (const run of runs) run.watch(observer);
   const parts = document.querySelector("script.parts")?.textContent;
   if (parts) {
-    const marked = (names: readonly string[]) => {
+    const marked = async (names: readonly string[]) => {
       // Those of the design as drawn are made for it, those of a case where they stand already.
-      runs[0]?.made;
+      await runs[0]?.made();
       return runs.map((run) => run.mark(names)).some(Boolean);
     };
     new Links(JSON.parse(parts) as Joined, marked);

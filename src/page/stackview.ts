@@ -6,7 +6,7 @@ import { visible } from "../report/markup.js";
 import type { Decider, Stack, StackPeriods } from "../report/stack.js";
 import { button, make } from "./dom.js";
 import { Gestures } from "./gestures.js";
-import { keyWords, pressed } from "./keys.js";
+import { keyHelp, pressed } from "./keys.js";
 import { type Paint, paintOf } from "./paint.js";
 import { PanelRow } from "./panelrow.js";
 import { type Cursors, timeWords } from "./readout.js";
@@ -18,6 +18,9 @@ type Moved = (at: number) => void;
 /** The most periods that lie over each other. */
 const mostLaid = 100;
 
+/** What of a stack is shown here; the beam and what decided are for whoever has the page around it. */
+type ShownStack = Omit<Stack, "beams" | "deciders">;
+
 /** A stack on the screen. */
 export class StackView {
   readonly element: HTMLElement;
@@ -27,6 +30,7 @@ export class StackView {
   private readonly foot = make("p", { class: "foot" });
   private readonly choice: HTMLSelectElement;
   private readonly observer: ResizeObserver;
+  private readonly ended = new AbortController();
   private seen: SeenSpan;
   private laid: StackPeriods | undefined;
   private cursors: Cursors = { first: undefined, second: undefined };
@@ -36,12 +40,14 @@ export class StackView {
   private paint: Paint | undefined;
 
   constructor(
-    private readonly stack: Stack,
+    private stack: ShownStack,
     private readonly moved: Moved = () => {},
   ) {
     this.seen = this.whole;
-    this.choice = this.choices();
-    this.rows = stack.panels.map((panel) => new PanelRow(panel, this.whole, () => this.colours));
+    this.choice = make("select", { "aria-label": "What is laid over each other" });
+    this.offerPeriods();
+    const marks = () => this.stack.marks.map(({ at }) => at);
+    this.rows = stack.panels.map((panel) => new PanelRow(panel, this.whole, () => this.colours, marks));
     const words = `Waveforms: ${visible(stack.title)}. Arrow keys move the cursor, plus and minus zoom, Home shows all`;
     this.element = make(
       "div",
@@ -56,10 +62,37 @@ export class StackView {
     for (const row of this.rows) this.listen(row);
     this.observer = new ResizeObserver(() => this.fit());
     this.observer.observe(this.element);
-    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
+    const { signal } = this.ended;
+    const repaint = () => {
       this.paint = undefined;
+      this.show();
+    };
+    // Paper is white, whatever the screen is; and while it is printed no picture of the screen comes any more.
+    for (const query of ["(prefers-color-scheme: dark)", "print"])
+      matchMedia(query).addEventListener("change", repaint, { signal });
+    this.choice.addEventListener("change", () => {
+      this.lay(this.stack.periods[this.choice.selectedIndex - 1]);
       this.draw();
     });
+  }
+
+  /**
+   * Shows another run of the same panels: what is seen and the cursors stay.
+   * @returns false where the panels are not the same, and nothing is changed
+   */
+  replace(stack: ShownStack): boolean {
+    const { panels } = stack;
+    if (panels.length !== this.rows.length || !this.rows.every((row, i) => row.fits(panels[i]))) return false;
+    const { from, to } = this.whole;
+    const all = this.seen.from === from && this.seen.to === to;
+    this.stack = stack;
+    if (this.laid) this.laid = stack.periods.find(({ name }) => name === this.laid?.name);
+    this.offerPeriods();
+    this.seen = all ? this.whole : inside(this.seen, this.whole);
+    for (const [i, row] of this.rows.entries()) row.replace(panels[i], this.whole);
+    this.tell();
+    this.draw();
+    return true;
   }
 
   /** Shows what decided a check, with air around it, and the cursor at its instant. */
@@ -92,13 +125,9 @@ export class StackView {
     return found;
   }
 
-  /** What is seen, s. */
-  get span(): SeenSpan {
-    return this.seen;
-  }
-
   destroy(): void {
     this.observer.disconnect();
+    this.ended.abort();
     cancelAnimationFrame(this.due);
     for (const row of this.rows) row.destroy();
     this.element.remove();
@@ -125,19 +154,15 @@ export class StackView {
     return [...starts].filter((_, i) => i % each === 0);
   }
 
-  private choices(): HTMLSelectElement {
-    const made = make("select", { "aria-label": "What is laid over each other" });
-    made.append(make("option", { value: "" }, "the run"));
-    this.stack.periods.forEach(({ name, starts }, i) => {
+  private offerPeriods(): void {
+    const { periods } = this.stack;
+    const options = periods.map(({ name, starts }, i) => {
       const each = engineering((starts[starts.length - 1] - starts[0]) / (starts.length - 1), "s");
-      made.append(make("option", { value: `${i}` }, `periods of ${visible(name)}, ${each}`));
+      return make("option", { value: `${i}` }, `periods of ${visible(name)}, ${each}`);
     });
-    made.hidden = this.stack.periods.length === 0;
-    made.addEventListener("change", () => {
-      this.lay(made.value === "" ? undefined : this.stack.periods[Number(made.value)]);
-      this.draw();
-    });
-    return made;
+    this.choice.replaceChildren(make("option", { value: "" }, "the run"), ...options);
+    this.choice.hidden = periods.length === 0;
+    this.choice.value = this.laid ? `${periods.indexOf(this.laid)}` : "";
   }
 
   private tools(): HTMLElement[] {
@@ -264,20 +289,19 @@ export class StackView {
   /** Draws before the next picture of the screen, once for all that has changed. */
   private draw(): void {
     cancelAnimationFrame(this.due);
-    this.due = requestAnimationFrame(() => {
-      const { starts } = this;
-      for (const row of this.rows) {
-        if (!row.shown) continue;
-        row.show(this.seen, starts, this.fitted);
-        row.place(this.cursors, this.seen);
-      }
-      // The plots draw at the end of this turn, and know then where bands are.
-      queueMicrotask(() => {
-        this.foot.textContent = this.footWords();
-      });
-      const { from, to } = this.seen;
-      this.shows.textContent = `shown: ${from === 0 ? "0 s" : engineering(from, "s", 7)} to ${engineering(to, "s", 7)}`;
-    });
+    this.due = requestAnimationFrame(() => this.show());
+  }
+
+  private show(): void {
+    const { starts } = this;
+    for (const row of this.rows) {
+      if (!row.shown) continue;
+      row.show(this.seen, starts, this.fitted);
+      row.place(this.cursors, this.seen);
+    }
+    this.foot.textContent = this.footWords();
+    const { from, to } = this.seen;
+    this.shows.textContent = `shown: ${from === 0 ? "0 s" : engineering(from, "s", 7)} to ${engineering(to, "s", 7)}`;
   }
 
   private footWords(): string {
@@ -287,20 +311,8 @@ export class StackView {
     const after = origin === 0 ? "" : ` after ${engineering(origin, "s", 9)}`;
     const of = this.laid ? ` from the start of each period of ${visible(this.laid.name)}` : "";
     const band = this.rows.some(({ banded }) => banded) ? `; ${bandWords}` : "";
-    return `time${of}${after} (${unit})${band}`;
+    const happened = this.stack.marks.map(({ at, label }) => `${visible(label)} at ${engineering(at, "s")}`);
+    const dotted = happened.length > 0 && !this.laid ? `; dotted: ${happened.join(", ")}` : "";
+    return `time${of}${after} (${unit})${band}${dotted}`;
   }
-}
-
-function keyHelp(): HTMLElement {
-  const list = make("dl", {});
-  for (const [keys, words] of keyWords) list.append(make("dt", {}, keys), make("dd", {}, words));
-  const pointer =
-    "Drag over a stretch to see it alone; Shift and drag, or a finger, moves it; two fingers or the wheel zoom (the wheel once the plot is in use, or with Ctrl); a double click shows all.";
-  return make(
-    "details",
-    { class: "keys" },
-    make("summary", {}, "Keys and gestures"),
-    make("p", {}, pointer),
-    list,
-  );
 }

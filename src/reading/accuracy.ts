@@ -22,6 +22,11 @@ export interface Seen {
   slope: number;
 }
 
+/** What nothing has been seen of yet. */
+export function nothingSeen(): Seen {
+  return { tick: 0, value: 0, slope: 0 };
+}
+
 /** Judges cubics by the swing of all values so far. */
 export class CubicJudge {
   private low = Number.POSITIVE_INFINITY;

@@ -3,8 +3,10 @@
 // are as exact as these.
 
 import type { Assembly } from "../assembly/assemble.js";
+import { doubleDoubles } from "../equations/arithmetic.js";
 import type { Condensed, Rows } from "../equations/condense.js";
 import type { Combination } from "../equations/system.js";
+import { trackedSum, type Vector } from "../equations/vector.js";
 import type { Probe } from "./probe.js";
 
 /** A voltage or current: Σ x · state over the states it depends on + Σ (level · u + slope · u') over sources + constant. */
@@ -14,6 +16,15 @@ export interface Form {
   readonly x: Float64Array;
   readonly constant: number;
   readonly terms: readonly { readonly source: number; readonly level: number; readonly slope: number }[];
+  /** What doubles leave of it over the states, the constant (column nx) and the levels of the sources behind it; worked out when asked for. */
+  readonly rest?: () => Vector;
+}
+
+/** A voltage or a current of the equations, and its factor in a form. */
+interface Term {
+  readonly of: "place" | "current";
+  readonly index: number;
+  readonly factor: number;
 }
 
 /** What is read of forms, by their numbers: one alone is that form, else it is the sum of the products of each pair of them. */
@@ -49,6 +60,13 @@ export function partReader({ system }: Assembly, part: number): ProbeReader {
   });
 }
 
+/** The same of several probes at once, each a sight; none of them a power. */
+export function probesReader({ system }: Assembly, probes: readonly Probe[]): ProbeReader {
+  const makers = probes.map((probe) => formsMaker(system, probe));
+  const sights = probes.map((_, k) => [k]);
+  return keeping((at) => ({ forms: makers.map((make) => make(at).forms[0]), sights }));
+}
+
 function keeping(make: ProbeReader): ProbeReader {
   const made: ProbeForms[] = [];
   return (at) => {
@@ -59,7 +77,8 @@ function keeping(make: ProbeReader): ProbeReader {
 
 function formsMaker({ members }: Assembly["system"], probe: Probe): ProbeReader {
   const one = (form: Form): ProbeForms => ({ forms: [form], sights: [[0]] });
-  if (probe.type === "place") return ({ equations: eq }) => one(formOf(eq, [[eq.place(probe.place), 0, 1]]));
+  if (probe.type === "place")
+    return ({ equations: eq }) => one(sumOf(eq, [{ of: "place", index: probe.place, factor: 1 }]));
   const { tail, head, device, drives } = members[probe.part];
   if (probe.type === "clipping") {
     return ({ equations, modes }) =>
@@ -80,27 +99,65 @@ function formsMaker({ members }: Assembly["system"], probe: Probe): ProbeReader 
   const [end, sign] = drives ? [head, -1] : [tail, 1];
   return ({ equations: eq }) =>
     one(
-      formOf(
+      sumOf(
         eq,
-        own(eq).map(({ e, i }) => [eq.current(i), 0, e.a === end ? sign : e.b === end ? -sign : 0]),
+        own(eq).map(({ e, i }) => ({
+          of: "current",
+          index: i,
+          factor: e.a === end ? sign : e.b === end ? -sign : 0,
+        })),
       ),
     );
 }
 
 /** The voltage from one place to another. */
 export function voltageForm(eq: Condensed, a: number, b: number): Form {
-  return formOf(eq, [
-    [eq.place(a), 0, 1],
-    [eq.place(b), 0, -1],
+  return sumOf(eq, [
+    { of: "place", index: a, factor: 1 },
+    { of: "place", index: b, factor: -1 },
   ]);
 }
 
 /** The current of an element, by its number. */
 export function currentForm(eq: Condensed, element: number): Form {
-  return formOf(eq, [[eq.current(element), 0, 1]]);
+  return sumOf(eq, [{ of: "current", index: element, factor: 1 }]);
 }
 
-/** A sum of rows, each with its factor. Single rows are asked for: all places of a large circuit are many. */
+/** A sum of terms. Single rows are asked for: all places of a large circuit are many. */
+function sumOf(eq: Condensed, terms: readonly Term[]): Form {
+  const form = formOf(
+    eq,
+    terms.map((term) => [rowOf(eq, term), 0, term.factor]),
+  );
+  return { ...form, rest: () => restOf(eq, terms, form) };
+}
+
+function rowOf(eq: Condensed, { of, index }: Term): Rows {
+  return of === "place" ? eq.place(index) : eq.current(index);
+}
+
+/** What doubles leave of a sum of terms. */
+function restOf(eq: Condensed, sum: readonly Term[], { states, x, constant, terms }: Form): Vector {
+  const { nx, nu } = eq;
+  const exact = trackedSum(doubleDoubles, nx + nu);
+  const put = (column: number, value: number) => exact.put(column, doubleDoubles.of(value), 0);
+  for (const term of sum) {
+    const { of, index, factor } = term;
+    if (factor === 0) continue;
+    const { sparse, U } = rowOf(eq, term);
+    for (let p = sparse.start[0]; p < sparse.start[1]; p++) put(sparse.column[p], factor * sparse.value[p]);
+    for (let s = 0; s < nu; s++) put(nx + s, factor * U[s]);
+    const left = of === "place" ? eq.placeRest(index) : eq.currentRest(index);
+    for (const [p, column] of left.at.entries()) put(column, factor * left.of[p]);
+  }
+  for (const [p, j] of states.entries()) put(j, -x[p]);
+  put(nx, -constant);
+  for (const { source, level } of terms) put(nx + source, -level);
+  const { at, of } = exact.take();
+  return { at, of: of.map(doubleDoubles.value) };
+}
+
+/** A sum of rows, each with its factor. */
 export function formOf({ nu }: Condensed, rows: readonly (readonly [Rows, number, number])[]): Form {
   const sum = new Map<number, number>();
   const levels = new Float64Array(nu);

@@ -1,5 +1,7 @@
 // Forms over z that hold together, carried to the start of leaps that come again: once for each length, so that a look into such
-// a leap costs some short sums.
+// a leap costs some short sums. Where something is so quick that rounding of its slope would show, the forms are carried over the
+// longest power of two ticks in pairs of doubles first: what has died away by then is in neither value nor slope any more.
+import { powerOfTwo } from "../stepping/binary.js";
 import type { Course } from "../stepping/courses.js";
 import type { Sight } from "./forms.js";
 import { formOver, type LeapForm } from "./leapforms.js";
@@ -15,9 +17,8 @@ export class FormSet {
   /** By length in ticks: leaps with the looks into them, and how many looks they hold in all. */
   private readonly leaps = new Map<number, LeapPart>();
   private looks = 0;
-  /** A row over z in hand, and its slope. */
-  private readonly row: Float64Array;
-  private readonly before: Float64Array;
+  /** By exponent: the forms over the z 2^exponent ticks before, as rows of value and slope, from pairs of doubles. */
+  private readonly far: (readonly CarriedRow[] | undefined)[] = [];
 
   /**
    * @param sights what is seen of the forms
@@ -28,9 +29,22 @@ export class FormSet {
     readonly sights: readonly Sight[],
     private readonly course: Course,
     private readonly entries: Int32Array,
-  ) {
-    this.row = new Float64Array(course.motion.width);
-    this.before = new Float64Array(course.motion.width);
+  ) {}
+
+  /** Whether over so many ticks something has died away beside which the rounding of slopes might show. */
+  outlasts(ticks: number): boolean {
+    return this.course.matrices.doubling.farWithin(ticks) >= 0;
+  }
+
+  /** Lengths in ticks, up to the longest, of which that holds: powers of two, every so many binary places one. */
+  *lasting(longest: number, places: number): Generator<number> {
+    for (let length = this.course.matrices.doubling.farLeast; length <= longest; length *= powerOfTwo(places))
+      yield length;
+  }
+
+  /** A length in seconds. */
+  seconds(ticks: number): number {
+    return ticks * this.course.matrices.tick;
   }
 
   /** The forms over the z so many ticks before, for lengths that are looked at again and again. */
@@ -45,11 +59,9 @@ export class FormSet {
 
   /** The same for a length that comes once. */
   pulled(ticks: number): readonly LeapForm[] {
-    const { motion, matrices } = this.course;
-    return this.forms.map(({ value, apart }) => {
-      const before = value.slice();
-      matrices.pull(before, ticks);
-      return formOver(before, motion.before(before), apart);
+    return this.forms.map(({ apart }, f) => {
+      const { value, slope } = this.carried(f, ticks);
+      return formOver(value, slope, apart);
     });
   }
 
@@ -70,19 +82,45 @@ export class FormSet {
 
   /** All forms and their slopes over the z so many ticks before, form by form as pairs for the entries that they depend on. */
   private pairs(ticks: number): Float64Array {
-    const { course, entries, row, before, forms } = this;
+    const { entries, forms } = this;
     const pairs = new Float64Array(2 * entries.length * forms.length);
     let p = 0;
-    for (const { value } of forms) {
+    for (let f = 0; f < forms.length; f++) {
       this.looks++;
-      row.set(value);
-      course.matrices.pull(row, ticks);
-      course.motion.before(row, before);
+      const { value, slope } = this.carried(f, ticks);
       for (const entry of entries) {
-        pairs[p++] = row[entry];
-        pairs[p++] = before[entry];
+        pairs[p++] = value[entry];
+        pairs[p++] = slope[entry];
       }
     }
     return pairs;
   }
+
+  /** A form and its slope over the z so many ticks before. */
+  private carried(form: number, ticks: number): CarriedRow {
+    const { motion, matrices } = this.course;
+    const exponent = matrices.doubling.farWithin(ticks);
+    if (exponent < 0) {
+      const value = this.forms[form].value.slice();
+      matrices.pull(value, ticks);
+      return { value, slope: motion.before(value) };
+    }
+    this.far[exponent] ??= this.forms.map(({ value, rest }) =>
+      matrices.doubling.farBefore(value, rest?.(), exponent),
+    );
+    const far = this.far[exponent][form];
+    const rest = ticks - powerOfTwo(exponent);
+    const [value, slope] = [far.value.slice(), far.slope.slice()];
+    if (rest > 0) {
+      matrices.pull(value, rest);
+      matrices.pull(slope, rest);
+    }
+    return { value, slope };
+  }
+}
+
+/** A form over z and its slope, as rows. */
+interface CarriedRow {
+  readonly value: Float64Array;
+  readonly slope: Float64Array;
 }

@@ -6,6 +6,9 @@ import type { Seen } from "./accuracy.js";
 const fewest = 1024;
 const most = 65536;
 
+/** Bytes of a sample in the columns. */
+const wide = 24;
+
 /** Samples by column: instant (s), value, slope just before. */
 interface Columns {
   readonly time: Float64Array;
@@ -24,6 +27,15 @@ export class Knots {
   private readonly turned: number[] = [];
   /** How many of the last piece are there. */
   private used = 0;
+
+  /**
+   * @param room the most bytes that the samples may take
+   * @param beyond says so where they would take more
+   */
+  constructor(
+    private readonly room = Number.POSITIVE_INFINITY,
+    private readonly beyond: () => never = refuseToGrow,
+  ) {}
 
   /** Adds what was seen at an instant. */
   add(time: number, { value, slope }: Seen): void {
@@ -86,6 +98,7 @@ export class Knots {
   }
 
   private extend(): void {
+    if (this.count * wide > this.room) this.beyond();
     this.full.push(this.last);
     this.last = piece(Math.min(this.count, most));
     this.used = 0;
@@ -98,4 +111,8 @@ function piece(size: number): Columns {
     value: new Float64Array(size),
     slope: new Float64Array(size),
   };
+}
+
+function refuseToGrow(): never {
+  throw new RangeError("more samples than there is room for");
 }

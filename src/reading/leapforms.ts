@@ -1,7 +1,9 @@
 // Forms over z, in which a leap is one product (motion.ts), and what they depend on.
 import type { Combination } from "../equations/system.js";
+import type { Vector } from "../equations/vector.js";
+import type { Player } from "../signals/player.js";
 import type { Course } from "../stepping/courses.js";
-import { voiced } from "../stepping/motion.js";
+import { type Motion, voiced } from "../stepping/motion.js";
 import type { Form, Sight } from "./forms.js";
 
 /** A form over z, and its slope. */
@@ -12,10 +14,12 @@ export interface LeapForm {
   readonly entries: Int32Array;
   /** Terms of sources that are not in z. */
   readonly apart: Form["terms"];
+  /** What doubles leave of the value, over z; worked out when asked for. */
+  readonly rest?: () => Float64Array;
 }
 
 /** A form over the z of a course. */
-export function leapFormOf({ states, x, constant, terms }: Form, { motion }: Course): LeapForm {
+export function leapFormOf({ states, x, constant, terms, rest }: Form, { motion }: Course): LeapForm {
   const value = new Float64Array(motion.width);
   for (let k = 0; k < x.length; k++) value[states[k]] = x[k];
   value[motion.one] = constant;
@@ -24,7 +28,22 @@ export function leapFormOf({ states, x, constant, terms }: Form, { motion }: Cou
     if (term) voiced(value, 0, voice, term.level, term.slope);
   }
   const apart = terms.filter((t) => !motion.voices.some((v) => v.source === t.source));
-  return formOver(value, motion.before(value), apart);
+  const form = formOver(value, motion.before(value), apart);
+  return rest ? { ...form, rest: () => over(rest(), motion) } : form;
+}
+
+/** A row over states, constant and levels as one over z; what is not in z is left out. */
+function over({ at, of }: Vector, { width, one, voices, equations: { nx } }: Motion): Float64Array {
+  const row = new Float64Array(width);
+  for (const [p, column] of at.entries()) {
+    if (column < nx) row[column] = of[p];
+    else if (column === nx) row[one] = of[p];
+    else {
+      const voice = voices.find(({ source }) => source === column - nx);
+      if (voice) voiced(row, 0, voice, of[p], 0);
+    }
+  }
+  return row;
 }
 
 /** A form from its rows. */
@@ -34,6 +53,38 @@ export function formOver(value: Float64Array, slope: Float64Array, apart: Form["
   const entries = new Int32Array(count);
   for (let j = 0, k = 0; k < count; j++) if (value[j] !== 0 || slope[j] !== 0) entries[k++] = j;
   return { value, slope, entries, apart };
+}
+
+/** What is seen of a form: its value, and its slope a second. */
+export interface Look {
+  value: number;
+  slope: number;
+}
+
+/** A form at z, and what comes from sources that are not in it, which play at the tick. */
+export function lookOver(
+  { value, slope, entries, apart }: LeapForm,
+  z: Float64Array,
+  players: readonly Player[],
+  tick: number,
+  into: Look,
+): void {
+  let v = 0;
+  let d = 0;
+  for (let k = 0; k < entries.length; k++) {
+    const j = entries[k];
+    v += value[j] * z[j];
+    d += slope[j] * z[j];
+  }
+  for (let k = 0; k < apart.length; k++) {
+    const { source, level, slope: by } = apart[k];
+    const player = players[source - 1];
+    const rise = player.slope(tick);
+    v += level * player.value(tick) + by * rise;
+    d += level * rise + by * player.bend(tick);
+  }
+  into.value = v;
+  into.slope = d;
 }
 
 /** Row · z */

@@ -4,15 +4,17 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { partingShare, type Seen } from "./accuracy.js";
+import { nothingSeen, partingShare, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";
 import type { FormSet } from "./formset.js";
-import type { LeapForm } from "./leapforms.js";
+import { type LeapForm, type Look, lookOver } from "./leapforms.js";
+import { LeftRounding } from "./leftrounding.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
+import { mendOnset, StretchSizes } from "./onset.js";
 import type { RailTurns } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
-import { type Roundoff, roundoffOf, roundoffOfProducts } from "./roundoff.js";
+import { greater, type Roundoff, roundoffSeen } from "./roundoff.js";
 import { keepsSign, type RoundedLook, rounded, signChanges } from "./signs.js";
 import type { RecurringLeap, StretchView } from "./view.js";
 
@@ -28,10 +30,12 @@ export class LeapStretch implements StretchView {
   private set: FormSet | undefined;
   /** What is seen where it stands. */
   private held!: FormSet;
-  /** The forms are carried on, and not z. */
-  private carried = false;
+  /** The forms are carried on, and not z: for a length that comes again, or since something dies away that is very quick. */
+  private recurs = false;
+  private outlasting = false;
   private start = new Float64Array(0);
   private z = new Float64Array(0);
+  private readonly reach = new StretchSizes();
   /** z at a tick of the piece in hand, and which. */
   private there = new Float64Array(0);
   private reached = Number.NaN;
@@ -44,6 +48,7 @@ export class LeapStretch implements StretchView {
   private seen = this.z;
   private seenAt = Number.NaN;
   private side: 0 | 1 = 0;
+  private readonly leaving = new LeftRounding();
 
   constructor(
     private readonly assembly: Assembly,
@@ -55,8 +60,37 @@ export class LeapStretch implements StretchView {
 
   /** Goes to a stretch. @param mode the probe in the combination in force there */
   enter(stretch: Stretch, mode: ModeView): this {
+    const { motion } = mode.course;
+    const { from, to } = stretch;
+    this.begin(stretch, mode);
+    const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
+    this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
+    const { inputs } = this;
+    const found = turns?.ticks ?? none;
+    this.corners = mode.apart.length === 0 ? found : inputs.cornersBetween(mode.apart, stretch, found);
+    const { set } = this;
+    const seeing = set !== undefined && set.forms.length > 0;
+    this.recurs = seeing && inputs.recurs(from, to, motion.voices);
+    this.outlasting = seeing && set.outlasts(to - from);
+    this.recurring = this.recurs && to > from ? this.leapOf(from, to, this.start) : undefined;
+    return this;
+  }
+
+  /** The same for some looks: what is between them is not asked for, neither corners nor whether the leap comes again. */
+  glance(stretch: Stretch, mode: ModeView): this {
+    this.begin(stretch, mode);
+    this.set = mode.guards.length > 0 ? undefined : mode.plain;
+    this.corners = none;
+    this.recurs = false;
+    const { set } = this;
+    this.outlasting = set !== undefined && set.forms.length > 0 && set.outlasts(stretch.to - stretch.from);
+    this.recurring = undefined;
+    return this;
+  }
+
+  private begin(stretch: Stretch, mode: ModeView): void {
     const { recording, inputs, missing } = this;
-    const { index, from, to } = stretch;
+    const { index, from } = stretch;
     const { motion } = mode.course;
     this.mode = mode;
     this.stretch = stretch;
@@ -66,17 +100,11 @@ export class LeapStretch implements StretchView {
       this.start = new Float64Array(motion.width);
       this.z = new Float64Array(motion.width);
     }
+    this.reach.enter(motion.width);
     motion.begin(inputs, from, this.start);
     recording.read(index, this.start);
     this.seenAt = Number.NaN;
-    const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
-    this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
-    this.corners =
-      mode.apart.length === 0 ? (turns?.ticks ?? none) : this.cornersWithin(turns?.ticks ?? none);
-    const { set } = this;
-    this.carried = set !== undefined && set.forms.length > 0 && inputs.recurs(from, to, motion.voices);
-    this.recurring = this.carried && to > from ? this.leapOf(from, to, this.start) : undefined;
-    return this;
+    this.leaving.begin();
   }
 
   piece(from: number, to: number): void {
@@ -116,30 +144,52 @@ export class LeapStretch implements StretchView {
   }
 
   /** Takes z so many ticks behind the start of the stretch. */
-  private carry(ticks: number): void {
+  private carry(ticks: number): Float64Array {
     const { mode, start, z } = this;
     const { entries, moving, levels } = mode;
     for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
     if (ticks > 0) mode.course.matrices.leapSome(z, ticks, moving, levels);
+    return z;
   }
 
   look(tick: number, side: 0 | 1, into: Seen, sight = 0): void {
     if (tick !== this.seenAt || side !== this.side) this.stand(tick, side);
-    const { forms, seen, first, second } = this;
+    const { first, second } = this;
     const which = this.sights[sight];
     into.tick = tick;
     if (which.length === 1) {
-      this.evaluate(forms[which[0]], seen, tick, into);
+      this.lookAt(which[0], tick, into);
       return;
     }
     into.value = 0;
     into.slope = 0;
     for (let k = 0; k < which.length; k += 2) {
-      this.evaluate(forms[which[k]], seen, tick, first);
-      this.evaluate(forms[which[k + 1]], seen, tick, second);
+      this.lookAt(which[k], tick, first);
+      this.lookAt(which[k + 1], tick, second);
       into.value += first.value * second.value;
       into.slope += first.slope * second.value + first.value * second.slope;
     }
+  }
+
+  /** One of the forms where it stands. */
+  private lookAt(form: number, tick: number, into: Seen): void {
+    const { forms, seen, set, start, stretch, outlasting } = this;
+    this.evaluate(forms[form], seen, tick, into);
+    if (!outlasting || seen !== start || tick !== stretch.from) return;
+    const onset = { tick, sizes: this.sizesWithin(), ticks: stretch.to - tick };
+    mendOnset(set!, form, onset, into, (at, look) => this.evaluate(at, start, tick, look));
+  }
+
+  /** The largest sizes that z comes to within the stretch. */
+  private sizesWithin(): Float64Array {
+    const { reach, stretch, start, mode } = this;
+    return reach.of(start, mode.entries, stretch.to - stretch.from, (ticks) => this.carry(ticks));
+  }
+
+  blur(sight = 0): number {
+    if (!this.outlasting) return 0;
+    const { sights, forms } = this.set!;
+    return roundoffSeen(sights[sight], forms, this.sizesWithin(), 0).value;
   }
 
   roundoff(tick: number, far: boolean, sight = 0): Roundoff {
@@ -147,13 +197,21 @@ export class LeapStretch implements StretchView {
     const which = this.sights[sight];
     const elapsed = this.elapsed(tick);
     const near = roundoffSeen(which, this.forms, this.seen, elapsed);
-    if (this.seen !== this.z) return near;
+    const { stretch, seen, z, held: set, start } = this;
+    const ticks = tick - stretch.from;
+    if (far && ticks > 0 && tick < stretch.to) {
+      const here = seen === z ? roundoffSeen(which, this.forms, z, 0) : undefined;
+      const look = { set, sight, start, ticks, elapsed, near, here };
+      const evaluate = (form: LeapForm, over: Float64Array, into: Look) =>
+        this.evaluate(form, over, tick, into);
+      return this.leaving.far(look, (length) => this.carry(length), evaluate);
+    }
+    if (seen !== z) return near;
     // z itself was carried: what stood beside a state at the start, and has cancelled since, left its rounding in it; and where
     // something is quick, what its slope is off by does not add up. What a slope is off by here and now stays.
     const here = roundoffSeen(which, this.forms, this.seen, 0);
-    if (!far && near.value <= 64 * here.value) return near;
-    const since = roundoffSeen(which, this.held.pulled(tick - this.stretch.from), this.start, elapsed);
-    return { value: Math.max(here.value, since.value), slope: Math.max(here.slope, since.slope) };
+    if (near.value <= 64 * here.value) return near;
+    return greater(here, roundoffSeen(which, set.pulled(ticks), start, elapsed));
   }
 
   /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */
@@ -162,11 +220,11 @@ export class LeapStretch implements StretchView {
     this.forms = set ? set.forms : [];
     this.seen = z;
     if (tick === stretch.from) this.seen = start;
-    else if (tick === stretch.to) this.arrive();
-    else if (this.carried) {
-      this.forms = set!.after(tick - stretch.from);
+    else if ((this.recurs && tick < stretch.to) || (this.outlasting && set!.outlasts(tick - stretch.from))) {
+      this.forms = this.recurs ? set!.after(tick - stretch.from) : set!.pulled(tick - stretch.from);
       this.seen = start;
-    } else this.carry(tick - stretch.from);
+    } else if (tick === stretch.to) this.arrive();
+    else this.carry(tick - stretch.from);
     for (let k = 0; k < mode.apart.length; k++) inputs.players[mode.apart[k] - 1].seek(tick, side);
     this.held = set ?? mode.variant(this.signs(this.seen, tick));
     if (!set) this.forms = this.held.forms;
@@ -187,28 +245,8 @@ export class LeapStretch implements StretchView {
   }
 
   /** A form at z, and what comes from sources that are not in it as they were sought. */
-  private evaluate(
-    { value, slope, entries, apart }: LeapForm,
-    z: Float64Array,
-    tick: number,
-    into: Seen,
-  ): void {
-    let v = 0;
-    let d = 0;
-    for (let k = 0; k < entries.length; k++) {
-      const j = entries[k];
-      v += value[j] * z[j];
-      d += slope[j] * z[j];
-    }
-    for (let k = 0; k < apart.length; k++) {
-      const { source, level, slope: by } = apart[k];
-      const player = this.inputs.players[source - 1];
-      const rise = player.slope(tick);
-      v += level * player.value(tick) + by * rise;
-      d += level * rise + by * player.bend(tick);
-    }
-    into.value = v;
-    into.slope = d;
+  private evaluate(form: LeapForm, z: Float64Array, tick: number, into: Look): void {
+    lookOver(form, z, this.inputs.players, tick, into);
   }
 
   /** Which guards left out are violated at an instant. */
@@ -261,18 +299,6 @@ export class LeapStretch implements StretchView {
     return turns;
   }
 
-  /** Where a source that is not in z has a corner, beside other instants. */
-  private cornersWithin(others: readonly number[]): number[] {
-    const { mode, inputs } = this;
-    const { from, to } = this.stretch;
-    const found = new Set(others);
-    for (const s of mode.apart) {
-      const player = inputs.players[s - 1];
-      for (let n = player.next(from); n < to; n = player.next(n)) found.add(n);
-    }
-    return [...found].sort((a, b) => a - b);
-  }
-
   /** One form at a tick of the stretch. */
   private along(form: LeapForm, tick: number): RoundedLook {
     const { stretch, z, inputs, first } = this;
@@ -282,14 +308,4 @@ export class LeapStretch implements StretchView {
     first.tick = tick;
     return rounded(form, first, z, this.elapsed(tick));
   }
-}
-
-function nothingSeen(): Seen {
-  return { tick: 0, value: 0, slope: 0 };
-}
-
-/** The rounding of one sight, over the z that its forms are of. */
-function roundoffSeen(which: Sight, forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
-  const seen = which.map((k) => forms[k]);
-  return seen.length === 1 ? roundoffOf(seen[0], z, elapsed) : roundoffOfProducts(seen, z, elapsed);
 }

@@ -3,7 +3,7 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { type ProbeReader, probeReader } from "./forms.js";
+import { type ProbeReader, probeReader, probesReader } from "./forms.js";
 import { LeapStretch } from "./leapstretch.js";
 import { ModeView } from "./modeview.js";
 import type { Probe } from "./probe.js";
@@ -29,6 +29,17 @@ export function partView(
   return new LeapView(assembly, recording, read, rails);
 }
 
+/** Several probes along leaps, for looks here and there. @param probes none of them a power */
+export function looksAlong(
+  assembly: Assembly,
+  recording: Recording,
+  probes: readonly Probe[],
+): Pick<LeapView, "glance"> {
+  const flows = probes.some(({ type }) => type === "current");
+  const rails = flows ? new RailModes(assembly.system) : undefined;
+  return new LeapView(assembly, recording, probesReader(assembly, probes), rails);
+}
+
 class LeapView implements ProbeView {
   private readonly inputs: Inputs;
   private readonly modes: ModeView[] = [];
@@ -47,6 +58,14 @@ class LeapView implements ProbeView {
 
   enter(stretch: Stretch): StretchView {
     return this.inside.enter(stretch, this.modeAt(stretch.index));
+  }
+
+  /** What is seen within the leap that holds a tick, for looks alone; undefined before the first and after the last. */
+  glance(
+    tick: number,
+  ): { readonly stretch: Stretch; readonly inside: Pick<StretchView, "look"> } | undefined {
+    const [stretch] = this.recording.stretches(tick, tick + 1);
+    return stretch && { stretch, inside: this.inside.glance(stretch, this.modeAt(stretch.index)) };
   }
 
   *stretches(from: number, to: number): Generator<Stretch> {

@@ -54,6 +54,9 @@ interface RecordingOptions {
   readonly size?: number;
 }
 
+/** A trace may take so many bytes whatever a run is limited to. */
+const leastRoom = 2 ** 24;
+
 /** Keeps the samples between two ticks. Samples are asked for by their number from 0 to `count`. */
 export class Recording implements StepSink {
   readonly exact: boolean;
@@ -61,6 +64,8 @@ export class Recording implements StepSink {
   readonly samples: KeptSamples;
   /** What is known to repeat, in the order of time; all of it lies within the span. */
   readonly repetitions: Repetition[] = [];
+  /** The most bytes that its samples may take, and those of a trace that is drawn from it. */
+  readonly room: number;
   private readonly from: number;
   private readonly to: number;
   private readonly again = new RepeatedList();
@@ -70,12 +75,19 @@ export class Recording implements StepSink {
   /** @param nx number of states */
   constructor(
     nx: number,
-    { exact, from = Number.NEGATIVE_INFINITY, to = Number.POSITIVE_INFINITY, bytes, size }: RecordingOptions,
+    {
+      exact,
+      from = Number.NEGATIVE_INFINITY,
+      to = Number.POSITIVE_INFINITY,
+      bytes = Number.POSITIVE_INFINITY,
+      size,
+    }: RecordingOptions,
   ) {
+    this.room = Math.max(bytes, leastRoom);
     this.exact = exact;
     this.from = from;
     this.to = to;
-    this.samples = new KeptSamples(nx, bytes ?? Number.POSITIVE_INFINITY, size ?? 1024);
+    this.samples = new KeptSamples(nx, bytes, size ?? 1024);
   }
 
   /** How many samples there are. */

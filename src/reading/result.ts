@@ -141,7 +141,8 @@ export class Run {
    * (amperes along its arrow, volts from tail to head, watts taken up); of a part whose output has limits also
    * `name.clipping`, 1 where it stands at one of them and 0 elsewhere.
    * @throws DesignError `unknown-trace` for a name that is not in the design, `no-limits` for `.clipping` of a part
-   * whose output has none, `no-samples` where nothing was recorded
+   * whose output has none, `no-samples` where nothing was recorded, `waveform-too-long` where the samples need more room than
+   * `limits.bytes`
    */
   trace(name: string): Trace {
     return this.draw([name])[0];

@@ -1,6 +1,7 @@
 // The rounding of what is seen at an instant. Where large terms cancel, as in the current between two places of one voltage, it
 // is all that is left, and no number of samples makes a curve of it.
-import type { LeapForm } from "./leapforms.js";
+import type { Sight } from "./forms.js";
+import type { LeapForm, Look } from "./leapforms.js";
 
 /** How far a value and its slope (a second) may be off by rounding alone. */
 export interface Roundoff {
@@ -30,8 +31,19 @@ export function roundoffOf({ value, slope, entries }: LeapForm, z: Float64Array,
   return { value: lossShare * (v + elapsed * d), slope: lossShare * d };
 }
 
+/** The rounding of one sight, over the z that its forms are of. */
+export function roundoffSeen(
+  which: Sight,
+  forms: readonly LeapForm[],
+  z: Float64Array,
+  elapsed: number,
+): Roundoff {
+  const seen = which.map((k) => forms[k]);
+  return seen.length === 1 ? roundoffOf(seen[0], z, elapsed) : roundoffOfProducts(seen, z, elapsed);
+}
+
 /** Rounding of a sum of products, of forms 2k and 2k + 1. */
-export function roundoffOfProducts(forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
+function roundoffOfProducts(forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
   let [value, slope] = [0, 0];
   for (let k = 0; k + 1 < forms.length; k += 2) {
     const [a, b] = [forms[k], forms[k + 1]];
@@ -51,4 +63,44 @@ function sizeOf(row: Float64Array, z: Float64Array): number {
   let sum = 0;
   for (let j = 0; j < z.length; j++) sum += row[j] * z[j];
   return Math.abs(sum);
+}
+
+/** The greater of two, value and slope each by itself. */
+export function greater(a: Roundoff, b: Roundoff): Roundoff {
+  return { value: Math.max(a.value, b.value), slope: Math.max(a.slope, b.slope) };
+}
+
+/** Forms, and the z that they are over. */
+interface Way {
+  readonly forms: readonly LeapForm[];
+  readonly z: Float64Array;
+}
+
+/** Two ways to one look differ by their rounding alone, of which their difference shows some part: so many times it. */
+const hidden = 8;
+
+/** What two ways to the same sight tell of its rounding. @param evaluate looks at a form over a z */
+export function waysApart(
+  which: Sight,
+  ways: readonly [Way, Way],
+  evaluate: (form: LeapForm, z: Float64Array, into: Look) => void,
+): Roundoff {
+  const [one, other] = ways.map(({ forms, z }) => {
+    const looks = which.map((k) => {
+      const look = { value: 0, slope: 0 };
+      evaluate(forms[k], z, look);
+      return look;
+    });
+    if (looks.length === 1) return looks[0];
+    const sum = { value: 0, slope: 0 };
+    for (let k = 0; k + 1 < looks.length; k += 2) {
+      sum.value += looks[k].value * looks[k + 1].value;
+      sum.slope += looks[k].slope * looks[k + 1].value + looks[k].value * looks[k + 1].slope;
+    }
+    return sum;
+  });
+  return {
+    value: hidden * Math.abs(one.value - other.value),
+    slope: hidden * Math.abs(one.slope - other.slope),
+  };
 }

@@ -3,6 +3,7 @@
 // the traces that are drawn beside it. At a jump by more than rounding there are two samples.
 
 import type { Assembly } from "../assembly/assemble.js";
+import { type DesignError, refusal } from "../base/diagnostic.js";
 import { Trace } from "../waveforms/trace.js";
 import { CubicJudge, mostPartings, partingShare, type Seen, traceAccuracy } from "./accuracy.js";
 import { impulsesOf } from "./impulses.js";
@@ -50,7 +51,7 @@ export function drawTraces(
 /** Draws one trace. */
 class Pen {
   private readonly view: ProbeView;
-  private readonly knots = new Knots();
+  private readonly knots: Knots;
   private readonly judge: CubicJudge;
   private readonly leaps: LeapPen;
   /** Looks in hand, by how often their stretch has been parted; its ends are the first two. */
@@ -62,6 +63,9 @@ class Pen {
     private readonly asked: TraceRequest,
     within: number,
   ) {
+    this.knots = new Knots(recording.room, () => {
+      throw tooLong(asked.name);
+    });
     this.view = asked.view ?? viewOf(assembly, recording, asked.probe);
     this.judge = new CubicJudge(within, assembly.clock.seconds);
     this.leaps = new LeapPen(this.judge, this.knots, assembly.clock);
@@ -80,6 +84,7 @@ class Pen {
     const { recording, view } = this;
     const { exact } = recording;
     let last = -1;
+    let blur = 0;
     for (const stretch of view.stretches(from, to)) {
       const inside = view.enter(stretch);
       let start = exact ? Math.max(from, stretch.from) : stretch.from;
@@ -91,13 +96,14 @@ class Pen {
       }
       this.piece(inside, start, end);
       last = stretch.end;
+      if (stretch.to >= to) blur = inside.blur();
     }
     // What the last sample says of how it would go on: a jump at the end is shown.
     const index = recording.last(last < 0 ? from : recording.tick(last));
     const tick = recording.tick(index);
     if (last >= 0 && tick > to) return;
     const inside = view.enter({ index, end: index, from: tick, to: tick });
-    this.meet(this.look(inside, tick, 1, 0));
+    this.meet(this.look(inside, tick, 1, 0), blur);
   }
 
   trace(): Trace {
@@ -157,14 +163,20 @@ class Pen {
     this.knots.add(this.assembly.clock.time(seen.tick), seen);
   }
 
-  /** What is seen at the start of a piece meets the end of the one before, or jumps. */
-  private meet(seen: Seen): void {
+  /** What is seen at the start of a piece meets the end of the one before, or jumps. @param blur by which it may differ without */
+  private meet(seen: Seen, blur = 0): void {
     const { knots } = this;
-    const apart = Math.abs(knots.value - seen.value) > this.judge.rounding;
+    const apart = Math.abs(knots.value - seen.value) > Math.max(this.judge.rounding, blur);
     // Nothing at all and the rounding of nothing stay apart: a diode that blocks carries nothing.
     const parted = (knots.value === 0) !== (seen.value === 0);
     if (knots.count === 0 || this.assembly.clock.time(seen.tick) > knots.time || apart || parted)
       this.add(seen);
     else knots.turn(seen.slope);
   }
+}
+
+function tooLong(name: string): DesignError {
+  const message = `the waveform of '${name}' has more samples than limits.bytes has room for`;
+  const hint = "look at a stretch of it, where it moves so quickly, or raise limits.bytes";
+  return refusal("waveform-too-long", message, hint);
 }

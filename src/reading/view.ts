@@ -48,6 +48,8 @@ export interface StretchView {
    * @param far with all that has come from where the stretch begins, which costs more
    */
   roundoff(tick: number, far: boolean, sight?: number): Roundoff;
+  /** What rounding makes of a look by the states at either end alone, where something in between dies away that is very quick; else 0. */
+  blur(sight?: number): number;
 }
 
 /** A probe along samples of steps: nothing is known between them. */
@@ -83,6 +85,10 @@ export class StepView implements ProbeView, StretchView {
 
   roundoff(): Roundoff {
     return noRoundoff;
+  }
+
+  blur(): number {
+    return 0;
   }
 
   look(tick: number, side: 0 | 1, into: Seen, sight = 0): void {

@@ -12,9 +12,17 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
   const { design, clock } = assembly;
   return [
     ...ending.contradicted.map((one) => contradicted(design, one)),
-    ...ending.untilReset.map(({ part, unit, is }) => {
+    ...oscillating(design, ending.restless),
+    ...ending.unsteady.map(({ part, unit, is, as }) => {
       const { name, kind } = design.parts[part];
-      return `nothing stops ${kind.word} '${name}' until it is first reset: it starts at ${engineering(is, unit)}, where that leaves it`;
+      const [until, where] =
+        as === "reset"
+          ? ["until it is first reset", "where that leaves it"]
+          : [
+              "beside what other parts start with",
+              "as without that; give it a start of its own, or run from rest",
+            ];
+      return `nothing stops ${kind.word} '${name}' ${until}: it starts at ${engineering(is, unit)}, ${where}`;
     }),
     ...remarked(assembly, recording).map(({ part, words, tick }) => {
       const { name, kind } = design.parts[part];
@@ -23,6 +31,13 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
     ...letGo(assembly, recording),
     ...inexact(assembly),
   ];
+}
+
+function oscillating({ parts }: Design, restless: readonly number[]): string[] {
+  if (restless.length === 0) return [];
+  const all = restless.map((part) => `'${parts[part].name}'`).join(", ");
+  const verb = restless.length > 1 ? "switch each other" : "switches itself";
+  return [`${all} ${verb} without end: there is no steady state, so the run starts at rest`];
 }
 
 /** Edges that fall on no tick. */

@@ -1,16 +1,15 @@
 // The look of what moves in the page, for light and dark. On paper the still pictures stand in its place.
 
-/** CSS of the waveforms that move, to be put behind that of the page. */
-export const movingStyle = `
-.moves figure.still{display:none}
+/** CSS of waveforms that move, wherever they stand; the colours are those of the page around them. */
+export const stackStyle = `
 .stack{margin:12px 0 0;background:var(--paper);border:1px solid var(--line);border-radius:4px;padding:0 12px 10px}
-.stack:focus-visible,.stack :focus-visible,.text :focus-visible,.drawing :focus-visible,.wide:focus-visible,button:focus-visible
-{outline:3px solid var(--focus);outline-offset:1px}
+.stack:focus-visible,.stack :focus-visible{outline:3px solid var(--focus);outline-offset:1px}
 .tools{position:sticky;top:0;z-index:2;display:flex;flex-wrap:wrap;gap:6px;align-items:center;background:var(--paper);
 padding:8px 0;border-bottom:1px solid var(--line)}
-button,select{font:inherit;font-size:.9rem;color:var(--ink);background:var(--ground);border:1px solid var(--edge);
+.stack button,.stack select{font:inherit;font-size:.9rem;color:var(--ink);background:var(--ground);border:1px solid var(--edge);
 border-radius:4px;padding:2px 10px;min-height:32px;min-width:32px;max-width:100%}
-button:hover,select:hover{border-color:var(--ink)}
+.stack button:hover,.stack select:hover{border-color:var(--ink)}
+.stack select{max-width:14rem}
 .shows{margin-left:auto;font-size:.85rem;color:var(--faint)}
 .times{flex:1 1 100%;font-size:.9rem;min-height:1.5em}
 .panel{padding-top:8px;border-left:3px solid transparent;margin-left:-9px;padding-left:6px}
@@ -35,6 +34,19 @@ button:hover,select:hover{border-color:var(--ink)}
 .keys dl{display:grid;grid-template-columns:max-content 1fr;gap:2px 14px;margin:6px 0;font-size:.9rem}
 .keys dt{font-weight:600}
 .keys dd{margin:0}
+@media (max-width:600px){.stack{padding:0 6px 8px}.panel{margin-left:-5px;padding-left:2px}
+.panel .head{padding-left:8px}.panel .values{margin-left:0;flex-basis:100%}.keys dl{grid-template-columns:1fr}}
+`.trim();
+
+/** CSS of a page with such waveforms, to be put behind that of the page. */
+export const movingStyle = `
+${stackStyle}
+.moves figure.still{display:none}
+.text :focus-visible,.drawing :focus-visible,.wide:focus-visible,button:focus-visible
+{outline:3px solid var(--focus);outline-offset:1px}
+button,select{font:inherit;font-size:.9rem;color:var(--ink);background:var(--ground);border:1px solid var(--edge);
+border-radius:4px;padding:2px 10px;min-height:32px;min-width:32px;max-width:100%}
+button:hover,select:hover{border-color:var(--ink)}
 .glass{position:relative;display:block;width:576px;max-width:100%}
 .spot{position:absolute;width:14px;height:14px;margin:-7px 0 0 -7px;border:2px solid #ffb000;border-radius:50%;
 background:rgba(255,176,0,.55);pointer-events:none}
@@ -47,7 +59,5 @@ background:rgba(255,176,0,.55);pointer-events:none}
 .told{min-height:1.5em;color:var(--faint);font-size:.9rem}
 td.where small{display:inline}
 td button{float:right;margin-left:10px;min-height:26px;padding:0 10px}
-@media (max-width:600px){.stack{padding:0 6px 8px}.panel{margin-left:-5px;padding-left:2px}
-.panel .head{padding-left:8px}.panel .values{margin-left:0;flex-basis:100%}.keys dl{grid-template-columns:1fr}}
 @media print{.moving,.told,td button,.spot,.beam{display:none}.moves figure.still{display:block}}
 `.trim();

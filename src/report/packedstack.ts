@@ -1,10 +1,11 @@
 // The stack of a run as text, so that a page can hold it: a head in JSON, and the samples of all traces as bytes, those of each
-// deflated, in base64. A picture needs no more than this of a sample: its time to 6e-8 of the step before it, its value to 1.5e-5 of the
-// trace's swing, and how the curve bends behind it to 2.5e-4. Bytes of like meaning stand together, since that deflates best.
+// deflated (RFC 1950), in base64; src/page/unpacked.ts reads them. A picture needs no more than this of a sample: its time to 6e-8
+// of the step before it, its value to 1.5e-5 of the trace's swing, and how the curve bends behind it to 2.5e-4. Bytes of like meaning
+// stand together, since that deflates best.
 //
 // Of each trace one after the other, all little-endian: steps of time (float32; 0 at a jump), values (uint16, from the lowest to
 // the highest), bends at the start and at the end of the stretch behind each sample (int16); see the notation of arc.ts.
-import { deflateSync, inflateSync } from "fflate";
+import { zlibSync } from "fflate";
 import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
 import type { KeptStack, Stack, StackPanel } from "./stack.js";
@@ -20,7 +21,7 @@ export interface PackedStack {
 }
 
 /** What the head says of a trace. */
-interface TraceHead {
+export interface TraceHead {
   readonly name: string;
   readonly unit: string;
   readonly count: number;
@@ -34,19 +35,22 @@ interface TraceHead {
 /** What the head says of a panel. */
 type PanelHead = Omit<StackPanel, "trace"> & { readonly trace: TraceHead };
 
-type Head = Omit<Stack, "panels" | "periods"> & {
+/** The head. */
+export type PackedHead = Omit<Stack, "panels" | "periods"> & {
   readonly panels: readonly PanelHead[];
   readonly periods: readonly { readonly name: string; readonly starts: readonly number[] }[];
 };
 
 /** Sizes of a sample's figures, in bytes. */
 const sizes = [4, 2, 2, 2] as const;
-const sampleSize = 10;
-const top = 65_535;
+/** Their sum. */
+export const sampleSize = 10;
+/** What the highest value of a trace is written as. */
+export const topLevel = 65_535;
 /** What is larger is shown as this: a swing must be a number too. */
 const most = 1e300;
 /** Parts of the swing that a bend is counted in, and the most of these. */
-const bendParts = 4096;
+export const bendParts = 4096;
 const mostBend = 32_767;
 
 /** Packs a stack. */
@@ -68,7 +72,7 @@ export class StackPacker {
       shuffle(figure, bytes.subarray(at), sizes[k]);
       at += figure.length;
     }
-    const deflated = deflateSync(bytes, { level: 4 });
+    const deflated = zlibSync(bytes, { level: 4 });
     this.deflated.push(deflated);
     return { ...panel, trace: { ...head, bytes: deflated.length } };
   }
@@ -83,29 +87,11 @@ export class StackPacker {
       at += piece.length;
     }
     return {
-      head: JSON.stringify({ ...stack, periods } satisfies Head),
+      head: JSON.stringify({ ...stack, periods } satisfies PackedHead),
       body: base64(bytes),
       panels: stack.panels.filter(({ spare }) => !spare).length,
     };
   }
-}
-
-/** The stack that was packed. @throws Error where the texts are no packed stack */
-export function unpack({ head, body }: Pick<PackedStack, "head" | "body">): Stack {
-  const { panels, periods, ...rest } = JSON.parse(head) as Head;
-  const bytes = bytesOf(body);
-  let at = 0;
-  return {
-    ...rest,
-    periods: periods.map(({ name, starts }) => ({ name, starts: Float64Array.from(starts) })),
-    panels: panels.map((panel) => {
-      const { count, bytes: length } = panel.trace;
-      const out = new Uint8Array(count * sampleSize);
-      const trace = read(panel.trace, inflateSync(bytes.subarray(at, at + length), { out }));
-      at += length;
-      return { ...panel, trace };
-    }),
-  };
 }
 
 function written(trace: Trace): { head: Omit<TraceHead, "bytes">; figures: Uint8Array[] } {
@@ -130,7 +116,7 @@ function written(trace: Trace): { head: Omit<TraceHead, "bytes">; figures: Uint8
     step[i] = i === 0 || time[i] === time[i - 1] ? 0 : Math.max(0, time[i] - reached);
     reached += step[i];
     if (!(swing > 0)) continue;
-    level[i] = Math.round(((Math.min(Math.max(value[i], low), high) - low) / swing) * top);
+    level[i] = Math.round(((Math.min(Math.max(value[i], low), high) - low) / swing) * topLevel);
     if (i + 1 >= count || time[i + 1] === time[i]) continue;
     arc.load(finite, i);
     const [a, b] = [bend(arc.bendFirst), bend(arc.bendLast)];
@@ -140,42 +126,6 @@ function written(trace: Trace): { head: Omit<TraceHead, "bytes">; figures: Uint8
   }
   const figures = [step, level, first, last].map((list) => new Uint8Array(list.buffer));
   return { head: { name: trace.name, unit: trace.unit, count, start: time[0] ?? 0, low, high }, figures };
-}
-
-function read({ name, unit, count, start, low, high }: TraceHead, bytes: Uint8Array): Trace {
-  let at = 0;
-  const [step, level, first, last] = sizes.map((size) => {
-    const plain = new Uint8Array(count * size);
-    unshuffle(bytes.subarray(at, at + plain.length), plain, size);
-    at += plain.length;
-    return plain.buffer;
-  });
-  const [steps, levels] = [new Float32Array(step), new Uint16Array(level)];
-  const [starts, ends] = [new Int16Array(first), new Int16Array(last)];
-  const time = new Float64Array(count);
-  const value = new Float64Array(count);
-  const slope = new Float64Array(count);
-  const slopeBefore = new Float64Array(count);
-  const swing = high - low;
-  let reached = start;
-  for (let i = 0; i < count; i++) {
-    reached += steps[i];
-    time[i] = reached;
-    value[i] = levels[i] === top ? high : low + (levels[i] / top) * swing;
-  }
-  for (let i = 0; i + 1 < count; i++) {
-    const length = time[i + 1] - time[i];
-    if (!(length > 0)) continue;
-    const rise = value[i + 1] - value[i];
-    slope[i] = level0(rise + (starts[i] * swing) / bendParts, swing) / length;
-    slopeBefore[i + 1] = level0(rise + (ends[i] * swing) / bendParts, swing) / length;
-  }
-  return new Trace({ name, unit, time, value, slope, slopeBefore });
-}
-
-// A curve that ends level must not be bent the other way by a rounding: what is no more than one is none.
-function level0(rise: number, swing: number): number {
-  return Math.abs(rise) * bendParts <= swing ? 0 : rise;
 }
 
 function withoutHoles({ name, unit, time, value }: Trace): Trace {
@@ -191,11 +141,6 @@ function shuffle(from: Uint8Array, into: Uint8Array, size: number): void {
   for (let b = 0; b < size; b++) for (let i = 0; i < count; i++) into[b * count + i] = from[i * size + b];
 }
 
-function unshuffle(from: Uint8Array, into: Uint8Array, size: number): void {
-  const count = into.length / size;
-  for (let b = 0; b < size; b++) for (let i = 0; i < count; i++) into[i * size + b] = from[b * count + i];
-}
-
 /** Bytes as base64. */
 export function base64(bytes: Uint8Array): string {
   const pieces: string[] = [];
@@ -203,11 +148,4 @@ export function base64(bytes: Uint8Array): string {
   for (let i = 0; i < bytes.length; i += 24_576)
     pieces.push(btoa(String.fromCharCode(...bytes.subarray(i, i + 24_576))));
   return pieces.join("");
-}
-
-function bytesOf(text: string): Uint8Array {
-  const plain = atob(text);
-  const bytes = new Uint8Array(plain.length);
-  for (let i = 0; i < plain.length; i++) bytes[i] = plain.charCodeAt(i);
-  return bytes;
 }

@@ -3,9 +3,11 @@
 import type { CheckSpec } from "../design/design.js";
 import { CheckView } from "../judging/checkview.js";
 import type { CheckResult } from "../judging/verify.js";
+import type { TimeSpan } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import { extremes } from "../waveforms/outline.js";
 import { Trace } from "../waveforms/trace.js";
+import { type Happening, happenings } from "./happenings.js";
 import type { LimitZone } from "./limitzones.js";
 import { shownFor, wholePanels } from "./selection.js";
 
@@ -55,6 +57,8 @@ export interface KeptStack<T> {
   readonly to: number;
   readonly panels: readonly T[];
   readonly periods: readonly StackPeriods[];
+  /** What happens on the way. */
+  readonly marks: readonly Happening[];
   readonly beams: readonly StackBeam[];
   /** One a check, in the order of the run's checks. */
   readonly deciders: readonly (Decider | undefined)[];
@@ -104,7 +108,8 @@ export function keptStack<T>(
     return keep({ trace, limits, spare: spare.includes(name) && !asked.has(name) });
   });
   if (panels.length === 0) return undefined;
-  return { title, from: 0, to, panels, periods: periodsOf(run, to), beams, deciders };
+  const marks = happenings(run).filter(({ at }) => at <= to);
+  return { title, from: 0, to, panels, periods: periodsWithin(run, { from: 0, to }), marks, beams, deciders };
 }
 
 function thinned(trace: Trace): Trace {
@@ -113,10 +118,11 @@ function thinned(trace: Trace): Trace {
   return time.length === 0 ? trace : new Trace({ name: trace.name, unit: trace.unit, time, value });
 }
 
-function periodsOf(run: Run, to: number): StackPeriods[] {
+/** Periods that checks count by, where there are some within a span. */
+export function periodsWithin(run: Run, { from, to }: TimeSpan): StackPeriods[] {
   const names = [...new Set(run.design.checks.flatMap((c) => c.each ?? []))];
   return names.flatMap((name) => {
-    const starts = run.periods(name).filter((t) => t <= to);
+    const starts = run.periods(name).filter((t) => t >= from && t <= to);
     return starts.length > 2 ? [{ name, starts }] : [];
   });
 }

@@ -1,4 +1,5 @@
 // The look of the report page: readable on paper and on a narrow screen, with nothing told by colour alone.
+import { narrowStyle } from "./narrowstyle.js";
 
 /** CSS of the page. */
 export const pageStyle = `
@@ -62,4 +63,5 @@ footer{margin-top:48px;color:var(--faint);font-size:.9rem}
 .broad{page:broad}@page broad{size:A4 landscape}
 .text{max-height:none;overflow:visible}.text code{white-space:pre-wrap}.wide{overflow:visible}main{max-width:none;padding:0}h2,h3{break-after:avoid}
 figure,tr,.caution{break-inside:avoid}}
+${narrowStyle}
 `.trim();

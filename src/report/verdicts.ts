@@ -50,7 +50,8 @@ export function marginText(result: CheckResult): string {
 
 /** Which period was the worst of how many, what was left out of them for the start, or why there is no value; empty where there is nothing to say. */
 export function noteText(result: CheckResult): string {
-  const { period, periods, first, left, reason } = result;
+  const { period, periods, first, left, reason, capture } = result;
+  if (capture !== undefined) return reason ? `${capture}: ${reason}` : `in ${capture}`;
   const which =
     period === undefined || periods === undefined
       ? ""

@@ -71,7 +71,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
       assembly,
       recording,
       ending,
-      start,
+      start: ending.restless.length > 0 ? "rest" : start,
       warnings: () => [...warnings, ...couldStartOtherwise(ending), ...told],
       within: Math.min(traceAccuracy, tolerance),
       mostPeriods: periods,
@@ -113,7 +113,8 @@ function neverBegun(code: string, reason: string): Ending {
     events: 0,
     ambiguous: () => [],
     contradicted: [],
-    untilReset: [],
+    unsteady: [],
+    restless: [],
     matrices: 0,
   };
 }

@@ -12,6 +12,7 @@ import { settableValues } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
 import { type Goal, goalsIn, goalsOf } from "../judging/goals.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
+import { bagsOf, type MeasuredStock, triedBags } from "./stock.js";
 import { Axes, type Axis, type AxisPlaces, type Temperatures } from "./tolerances.js";
 
 /** Both ends of a range of temperatures, as differences. */
@@ -35,6 +36,8 @@ export interface ExperimentOptions {
    * Without it drifts and what wanders do not count.
    */
   readonly temperature?: TemperatureRange;
+  /** Parts that were measured one by one: values drawn from them in the place of their tolerances. */
+  readonly measured?: readonly MeasuredStock[];
   /** Options for every run. */
   readonly simulate?: Omit<SimulateOptions, "progress" | "signal" | "stream" | "case">;
 }
@@ -45,6 +48,7 @@ export const experimentSorts: Sorts<Required<ExperimentOptions>> = {
   case: "text",
   cases: "flag",
   temperature: "object",
+  measured: "object",
   simulate: "object",
 };
 
@@ -84,12 +88,14 @@ export class Experiment {
     private readonly options: ExperimentOptions = {},
   ) {
     const temperature = temperaturesOf(options.temperature);
-    this.axes = new Axes(design, temperature);
+    const bags = bagsOf(design, options.measured);
+    this.axes = new Axes(design, temperature, bags);
+    triedBags(design, this.axes, bags);
     if (this.axes.list.length === 0)
       refuseOption(
         "design",
         "nothing in it has a tolerance, so that there is nothing to vary",
-        "give a value one: '15 nF +- 5 %'",
+        "give a value one: '15 nF +- 5 %', or measured parts to be drawn from",
       );
     this.goals = goalsFor(design, options);
     if (this.goals.length === 0)

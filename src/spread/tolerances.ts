@@ -31,6 +31,9 @@ export interface Axis {
   readonly tracked: readonly string[];
 }
 
+/** What an axis goes along. */
+export type AxisBand = Omit<Axis, "name" | "what" | "tracked">;
+
 /** Temperatures as differences from the one at which values hold, K. */
 export interface Temperatures {
   /** The lowest. */
@@ -59,10 +62,12 @@ export class Axes {
   constructor(
     design: Design,
     private readonly temperatures?: Temperatures,
+    bags: ReadonlyMap<string, AxisBand> = new Map(),
   ) {
     const all = settableValues(design);
     const root = (name: string): string => {
-      const tracks = all.get(name)!.amount.spreading?.tracks;
+      // What was measured stands where it was measured, whatever it tracks else.
+      const tracks = bags.has(name) ? undefined : all.get(name)!.amount.spreading?.tracks;
       const found = tracks && trackedName(name, tracks.name, all);
       return found === undefined ? name : root(found);
     };
@@ -75,7 +80,12 @@ export class Axes {
       const { follows, spreading } = amount;
       const of = root(name);
       const own = follows === undefined && amount.low.lt(amount.high);
-      const value = own ? this.axis(of, "value", name, valueAxis(amount)) : undefined;
+      const bag = bags.get(name);
+      const value = bag
+        ? this.axis(of, "value", name, bag)
+        : own
+          ? this.axis(of, "value", name, valueAxis(amount))
+          : undefined;
       const heated = temperatures !== undefined;
       const drift = heated ? spreading?.drift : undefined;
       const wanders = heated ? spreading?.wanders : undefined;
@@ -84,7 +94,8 @@ export class Axes {
       const wanderAxis = wanders ? this.axis(of, "wander", name, wanderBand(wanders)) : undefined;
       if (drift) drifts = true;
       if (value === undefined && !drift && wanderAxis === undefined) continue;
-      this.makers.push([name, (places) => this.setting(places, value, driftAxis, wanderAxis)]);
+      const from = bags.has(of) ? { amount, root: of === name ? undefined : all.get(of)!.amount } : undefined;
+      this.makers.push([name, (places) => this.setting(places, { value, driftAxis, wanderAxis, from })]);
     }
     if (drifts && temperatures && temperatures.from < temperatures.to) {
       const { from, to } = temperatures;
@@ -98,12 +109,7 @@ export class Axes {
     return new Map(this.makers.map(([name, make]) => [name, make(places)]));
   }
 
-  private axis(
-    of: string,
-    what: Axis["what"],
-    name: string,
-    rest: Omit<Axis, "name" | "what" | "tracked">,
-  ): number {
+  private axis(of: string, what: Axis["what"], name: string, rest: AxisBand): number {
     const key = `${what} ${of}`;
     const known = this.index.get(key);
     if (known !== undefined) {
@@ -114,12 +120,16 @@ export class Axes {
     return this.list.push({ name: of, what, ...rest, tracked: of === name ? [] : [name] }) - 1;
   }
 
-  private setting(places: AxisPlaces, value?: number, driftAxis?: number, wanderAxis?: number): Setting {
+  private setting(places: AxisPlaces, { value, driftAxis, wanderAxis, from }: ValueAxes): Setting {
     const at = (axis: number | undefined) => (axis === undefined ? Number.NaN : (places[axis] ?? Number.NaN));
     const [p, d, w] = [at(value), at(driftAxis), at(wanderAxis)];
     return (amount) => {
       const { spreading } = amount;
-      const drawn = Number.isNaN(p) ? amount.value : between(amount.low, amount.high, p);
+      const drawn = Number.isNaN(p)
+        ? amount.value
+        : from
+          ? bagged(amount, from, valueAt(this.list[value!], p))
+          : between(amount.low, amount.high, p);
       let made = drawn;
       const rise = this.rise(places);
       if (spreading?.drift && rise.n !== 0n) {
@@ -147,7 +157,33 @@ export class Axes {
   }
 }
 
-function valueAxis(amount: Amount): Omit<Axis, "name" | "what" | "tracked"> {
+/** Which axes a value is made of, and whether it comes out of a bag. */
+interface ValueAxes {
+  readonly value?: number;
+  readonly driftAxis?: number;
+  readonly wanderAxis?: number;
+  readonly from?: {
+    /** The value as the design has it as drawn. */
+    readonly amount: Amount;
+    /** What was measured, where it is another value that this one tracks. */
+    readonly root?: Amount;
+  };
+}
+
+/** A value that was measured; what tracks one stands as far into its tolerance, or beyond it, as that one does into its own. */
+function bagged(
+  amount: Amount,
+  { amount: drawn, root }: NonNullable<ValueAxes["from"]>,
+  measured: number,
+): Fraction {
+  // In a case that sets the value there is another part.
+  if (!amount.value.equals(drawn.value)) return amount.value;
+  if (!root) return decimal(measured);
+  const place = decimal(measured).sub(root.low).div(root.high.sub(root.low));
+  return amount.low.add(amount.high.sub(amount.low).mul(place));
+}
+
+function valueAxis(amount: Amount): AxisBand {
   const { value, low, high, spreading } = amount;
   const shape = spreading?.gap ? "sorted" : (spreading?.shape ?? "uniform");
   if (shape !== "sorted") return { ...band(amount), distribution: { shape } };
@@ -159,12 +195,12 @@ function valueAxis(amount: Amount): Omit<Axis, "name" | "what" | "tracked"> {
   };
 }
 
-function band({ value, low, high, dimension: dim }: Amount): Omit<Axis, "name" | "what" | "tracked"> {
+function band({ value, low, high, dimension: dim }: Amount): AxisBand {
   const [least, nominal, most] = [low, value, high].map(toNumber) as [number, number, number];
   return { unit: unitOf(dim), low: least, nominal, high: most, distribution: uniform };
 }
 
-function wanderBand(share: Fraction): Omit<Axis, "name" | "what" | "tracked"> {
+function wanderBand(share: Fraction): AxisBand {
   const most = toNumber(share);
   return { unit: "", low: -most, nominal: 0, high: most, distribution: uniform };
 }

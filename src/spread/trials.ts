@@ -5,7 +5,7 @@
 import { asked, refuseOption, wholeNumber } from "../base/asked.js";
 import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
-import { drawnPlace } from "./distribution.js";
+import { baggedPlace, drawnPlace } from "./distribution.js";
 import {
   Experiment,
   type ExperimentOptions,
@@ -116,7 +116,12 @@ export function seedOf(seed = 1): number {
 
 /** The places that trial n of a seed draws. */
 export function places(axes: readonly Axis[], seed: number, n: number): AxisPlaces {
-  return axes.map((axis) => drawnPlace(chance(seed, n, axis.name, aspectOf(axis)), axis.distribution));
+  return axes.map((axis) => {
+    const { distribution } = axis;
+    if (distribution.shape === "measured")
+      return baggedPlace(distribution, (name) => chance(seed, n, name, aspectOf(axis)));
+    return drawnPlace(chance(seed, n, axis.name, aspectOf(axis)), distribution);
+  });
 }
 
 /** The places that leave everything as designed. */

@@ -78,6 +78,7 @@ export function* cornerSearch(
   { exact = false }: Pick<CornersOptions, "exact"> = {},
 ): Generator<readonly AxisPlaces[], WorstCase, readonly Measured[]> {
   const { axes, checks } = subject;
+  refuseSets(axes);
   const count = 2 ** axes.length;
   if (exact && count > most) {
     const message = `there are ${grouped(count)} corners, more than the ${grouped(most)} that can be run`;
@@ -118,6 +119,18 @@ export function* cornerSearch(
     runs,
     checks: found.map((one, k) => one.worst(axes, middle, alone[k])),
   };
+}
+
+// A corner would take its parts out of different sets.
+function refuseSets(axes: readonly Axis[]): void {
+  const turns = axes.map(({ distribution: d }) => (d.shape === "measured" ? d.turns.join("\n") : undefined));
+  const second = axes.find((_, k) => turns[k] !== undefined && turns.indexOf(turns[k]) < k);
+  if (second)
+    refuseOption(
+      "measured",
+      `'${second.name}' comes out of a set with others, which has no corners`,
+      "random trials draw whole sets",
+    );
 }
 
 /** Both ends of one axis, with everything else as designed. */

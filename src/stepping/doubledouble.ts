@@ -39,13 +39,38 @@ export class DoubleDoubleChain {
 
   /** E of 2^k lengths, rounded. */
   E(k: number): Float64Array {
+    return this.pairs(k).high;
+  }
+
+  /**
+   * A row over z as a row over the z 2^k lengths before, and its slope a second over the same. What has died away by then
+   * is no longer in either, and costs them no digit.
+   * @param rest what doubles leave of the row
+   */
+  before(
+    row: Float64Array,
+    rest: Float64Array,
+    k: number,
+  ): { readonly value: Float64Array; readonly slope: Float64Array } {
+    const { width, one } = this.motion;
+    const seen: PairMatrix = { high: row, low: rest };
+    const value = this.times(seen, this.pairs(k), 1);
+    for (let j = 0; j < width; j++) addTo(value, j, row[j], rest[j]);
+    const seconds = this.seconds * powerOfTwo(k);
+    for (let j = one + 1; j < width; j += 2) addTimes(value, j + 1, seen, j, seconds);
+    const slope = this.times(value, this.scaled(1), 1);
+    for (let j = one + 1; j < width; j += 2) addTimes(slope, j + 1, value, j, 1);
+    return { value: value.high, slope: slope.high };
+  }
+
+  private pairs(k: number): PairMatrix {
     const { made } = this;
     if (made.length === 0) made.push(this.seed());
     while (made.length <= k) {
       const last = made.length - 1;
       made.push(this.doubled(made[last], this.seconds * powerOfTwo(last)));
     }
-    return made[k].high;
+    return made[k];
   }
 
   /**
@@ -138,10 +163,10 @@ export class DoubleDoubleChain {
     return out;
   }
 
-  /** The moving columns of P times Q. */
-  private times(P: PairMatrix, Q: PairMatrix): PairMatrix {
+  /** The moving columns of P, which has so many rows, times Q. */
+  private times(P: PairMatrix, Q: PairMatrix, rows = this.motion.moving): PairMatrix {
     const { moving, width } = this.motion;
-    const out = matrix(moving * width);
+    const out = matrix(rows * width);
     const upper = new Float64Array(Q.high.length);
     for (let q = 0; q < upper.length; q++) {
       const spread = half * Q.high[q];
@@ -149,7 +174,7 @@ export class DoubleDoubleChain {
     }
     const { high, low } = out;
     const { high: qh, low: ql } = Q;
-    for (let i = 0; i < moving; i++) {
+    for (let i = 0; i < rows; i++) {
       const row = i * width;
       for (let k = 0; k < moving; k++) {
         const [p, pl] = [P.high[row + k], P.low[row + k]];

@@ -5,7 +5,7 @@
 // what is fast but a rounding of each doubling; where that would grow to something, doubledouble.ts doubles in pairs of
 // doubles.
 import { type SparseRows, sparseRows } from "../equations/sparserows.js";
-import { ceilLog2, powerOfTwo } from "./binary.js";
+import { bitLength, ceilLog2, powerOfTwo } from "./binary.js";
 import type { Clock } from "./clock.js";
 import { DoubleDoubleChain } from "./doubledouble.js";
 import type { Motion } from "./motion.js";
@@ -93,11 +93,38 @@ export class Doubling {
     if (exponent <= top) return powers[exponent - least];
     const { far } = this;
     while (far.length < exponent - top) {
-      this.chain ??= new DoubleDoubleChain(this.motion, this.clock.time(this.unit), this.halvings);
       const at = top + far.length + 1;
-      far.push(this.matrix(this.clock.time(powerOfTwo(at)), this.chain.E(at - least)));
+      far.push(this.matrix(this.clock.time(powerOfTwo(at)), this.pairs.E(at - least)));
     }
     return far[exponent - top - 1];
+  }
+
+  /** Exponent (of ticks) of the longest power of two within so many ticks, where that is doubled in pairs of doubles; else −1. */
+  farWithin(ticks: number): number {
+    const exponent = ticks < 1 ? -1 : bitLength(ticks) - 1;
+    return exponent > this.crowded ? exponent : -1;
+  }
+
+  /** The shortest of them, in ticks. */
+  get farLeast(): number {
+    return this.crowded < 53 ? powerOfTwo(this.crowded + 1) : Number.POSITIVE_INFINITY;
+  }
+
+  /**
+   * A row over z as a row over the z 2^exponent ticks before, and its slope, for lengths doubled in pairs of doubles.
+   * @param rest what doubles leave of the row
+   */
+  farBefore(
+    row: Float64Array,
+    rest: Float64Array | undefined,
+    exponent: number,
+  ): ReturnType<DoubleDoubleChain["before"]> {
+    return this.pairs.before(row, rest ?? new Float64Array(row.length), exponent - this.least);
+  }
+
+  private get pairs(): DoubleDoubleChain {
+    this.chain ??= new DoubleDoubleChain(this.motion, this.clock.time(this.unit), this.halvings);
+    return this.chain;
   }
 
   /** How often the shortest digit is halved to a trapezoid. */

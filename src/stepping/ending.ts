@@ -59,7 +59,15 @@ export function endingOf(
   system: System,
   counts: Pick<
     Ending,
-    "reached" | "steps" | "rejected" | "events" | "ambiguous" | "contradicted" | "untilReset" | "matrices"
+    | "reached"
+    | "steps"
+    | "rejected"
+    | "events"
+    | "ambiguous"
+    | "contradicted"
+    | "unsteady"
+    | "restless"
+    | "matrices"
   >,
 ): Ending {
   if (stop === undefined) return { status: "complete", code: "", reason: "", ...counts };

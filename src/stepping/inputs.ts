@@ -83,6 +83,20 @@ export class Inputs {
     return first;
   }
 
+  /** Ticks inside a stretch at which some sources (from 1) have corners, and others that are known, in order. */
+  cornersBetween(
+    sources: readonly number[],
+    { from, to }: { readonly from: number; readonly to: number },
+    known: readonly number[],
+  ): number[] {
+    const found = new Set(known);
+    for (const s of sources) {
+      const player = this.players[s - 1];
+      for (let n = player.next(from); n < to; n = player.next(n)) found.add(n);
+    }
+    return [...found].sort((a, b) => a - b);
+  }
+
   /** Places every source at tick n, coming from the left (0) or going on to the right (1). */
   seek(n: number, side: 0 | 1): void {
     for (const player of this.players) player.seek(n, side);

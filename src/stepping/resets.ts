@@ -1,17 +1,21 @@
-// States that an ideal source drives without end until something resets them: a capacitor that is charged by a current and
-// shorted by a switch that has not closed yet, a coil on a supply whose switch has not opened. They have no steady value, but
-// they are defined: by what the reset leaves. Take a runaway and the modes it was met in; give those states with that value.
+// States without a steady value that are defined all the same. An ideal source drives some without end until something resets
+// them (a capacitor that is charged by a current and shorted by a switch that has not closed yet, a coil on a supply whose switch
+// has not opened): they start as the reset leaves them. Others are driven by what a part is given at the start (the coil of a
+// tank whose capacitor starts charged): they start as they would without it. Take a runaway and the modes it was met in; give
+// those states with that value.
 import type { State, System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { checkSteady, Runaway, steadyState } from "./steady.js";
 
-/** A state without a steady value that starts as its reset leaves it. */
-export interface ResetStart {
+/** A state without a steady value, and where it starts. */
+export interface RunawayStart {
   /** Index of the part. */
   readonly part: number;
   readonly unit: "V" | "A";
   /** In `unit`. */
   readonly is: number;
+  /** As its reset leaves it, or as it would be without what other parts are given. */
+  readonly as: "reset" | "not given";
 }
 
 /** The sources and the time in which everything that can come to rest does. */
@@ -31,11 +35,7 @@ export function untilReset(
   runaway: Runaway,
   rest: Rest,
 ): readonly State[] | undefined {
-  const left = new Set(
-    states.flatMap(({ part, initial }, i) =>
-      initial === undefined && runaway.parts.includes(part) ? [i] : [],
-    ),
-  );
+  const left = new Set(runningAway(states, runaway));
   const held = new Map<number, number>();
   for (const other of resets(system, modes)) {
     if (left.size === 0) break;
@@ -47,17 +47,53 @@ export function untilReset(
         left.delete(i);
       }
   }
+  return holding(states, held);
+}
+
+/**
+ * The states with those that run away held where they would be if nothing were given.
+ * @returns nothing where they run away all the same
+ */
+export function withoutGiven(
+  system: System,
+  states: readonly State[],
+  modes: Uint8Array,
+  runaway: Runaway,
+  rest: Rest,
+): readonly State[] | undefined {
+  const free = states.map((state) => ({ ...state, initial: undefined }));
+  const x = restingIn(system, free, modes, rest);
+  if (!x) return undefined;
+  const held = runningAway(states, runaway)
+    .filter((i) => Number.isFinite(x.at[i]) && !x.astray.includes(states[i].part))
+    .map((i) => [i, x.at[i]] as const);
+  return holding(states, new Map(held));
+}
+
+/** Indices of the states that run away. */
+function runningAway(states: readonly State[], { parts }: Runaway): number[] {
+  return states.flatMap(({ part, initial }, i) => (initial === undefined && parts.includes(part) ? [i] : []));
+}
+
+function holding(states: readonly State[], held: ReadonlyMap<number, number>): readonly State[] | undefined {
   if (held.size === 0) return undefined;
   return states.map((state, i) => (held.has(i) ? { ...state, initial: held.get(i)! } : state));
 }
 
-/** The states that were given a value so. */
-export function resetStarts(system: System, states: readonly State[]): ResetStart[] {
-  return states.flatMap(({ part, type, initial }, i) =>
-    initial !== undefined && system.states[i].initial === undefined
-      ? [{ part, unit: type === "inductor" ? ("A" as const) : ("V" as const), is: initial }]
-      : [],
-  );
+/** The states that were given a value so. @param reset those of them that a reset defines */
+export function runawayStarts(
+  system: System,
+  states: readonly State[],
+  reset: readonly State[],
+): RunawayStart[] {
+  return states.flatMap((state, i) => {
+    const { part, type, initial } = state;
+    if (initial === undefined || system.states[i].initial !== undefined) return [];
+    const unit = type === "inductor" ? ("A" as const) : ("V" as const);
+    return [
+      { part, unit, is: initial, as: reset.includes(state) ? ("reset" as const) : ("not given" as const) },
+    ];
+  });
 }
 
 /** Combinations in which one part that is commanded stands otherwise, and last one in which all switches do. */

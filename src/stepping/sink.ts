@@ -2,7 +2,7 @@
 // one tick, the limits from the left and from the right.
 import type { Combination } from "../equations/system.js";
 import type { Contradiction } from "./contradictions.js";
-import type { ResetStart } from "./resets.js";
+import type { RunawayStart } from "./resets.js";
 import type { PartSharing } from "./sharing.js";
 
 /** A sample shows an instant as it is reached (0), as it is left (1), or as a TR-BDF2 step reaches it (2). */
@@ -54,7 +54,9 @@ export interface Ending {
   /** Parts that do not begin where the text says. */
   readonly contradicted: readonly Contradiction[];
   /** States that start as their reset leaves them, since nothing else stops them. */
-  readonly untilReset: readonly ResetStart[];
+  readonly unsteady: readonly RunawayStart[];
+  /** Parts that switch without end where everything else rests, so that the run starts at rest. */
+  readonly restless: readonly number[];
   /** Matrices made for steps. */
   readonly matrices: number;
 }

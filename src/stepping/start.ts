@@ -5,7 +5,7 @@ import { Unsolvable } from "../equations/topology.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
 import { type Settlement, Settler } from "./modes.js";
 import { NoMode } from "./nomode.js";
-import { type ResetStart, resetStarts, untilReset } from "./resets.js";
+import { type RunawayStart, runawayStarts, untilReset, withoutGiven } from "./resets.js";
 import { checkSteady, Runaway, restState, steadyState } from "./steady.js";
 import { ticks, top } from "./stepladder.js";
 import type { Reach } from "./trial.js";
@@ -23,8 +23,10 @@ export interface Begin {
 export interface Started {
   /** Parts that do not begin where the text says. */
   readonly contradicted: readonly Contradiction[];
-  /** States that start as their reset leaves them. */
-  readonly untilReset: readonly ResetStart[];
+  /** States without a steady value that start somewhere all the same. */
+  readonly unsteady: readonly RunawayStart[];
+  /** Parts that switch without end where everything else rests: the start is one at rest. */
+  readonly restless: readonly number[];
   /** Parts that could have started in other modes as well, looked for when asked. */
   readonly rivals: () => readonly number[];
 }
@@ -41,13 +43,15 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
   // Long beside the run, and in step with it: a design that is slower by a power of two starts from the same bits.
   const ages = clock.seconds * ticks[top] * ticks[top];
   let { states } = system;
+  let byReset: readonly State[] = [];
   const reachBy = (u: Float64Array) => (at: Combination) => steadyState(at.equations, states, u, ages);
-  const reach = start === "steady" ? reachBy(now.u) : undefined;
+  let reach = start === "steady" ? reachBy(now.u) : undefined;
+  let restless: readonly number[] = [];
   if (!reach) now.x.set(begin ? begin.x : restState(states));
   if (begin) {
     timers.resume(begin.timers);
     integrator.enter(settler.settle(modes, { ...now }).at);
-    return { contradicted: [], untilReset: [], rivals: () => [] };
+    return { contradicted: [], unsteady: [], restless, rivals: () => [] };
   }
   let settled: Settlement | undefined;
   while (!settled) {
@@ -58,11 +62,25 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
       });
       met = one.at.modes;
       if (reach) checkSteady(states, one.at, now.x, now.u, ages);
-      settled = one;
+      settled = reach ? withGiven(parts, one) : one;
+      // From there on it is the state as it is that decides.
+      if (settled !== one) reach = undefined;
     } catch (error) {
-      const held =
-        error instanceof Runaway && reach && untilReset(system, states, met, error, { u: now.u, ages });
+      if (reach && error instanceof NoMode && error.code === "chatter") {
+        // An oscillator: in a steady state each of its modes leads to the other. It begins at rest, and goes on from there.
+        reach = undefined;
+        restless = error.parts;
+        ({ states } = system);
+        now.x.set(restState(states));
+        continue;
+      }
+      if (!(error instanceof Runaway && reach)) throw error;
+      const rest = { u: now.u, ages };
+      const reset = untilReset(system, states, met, error, rest);
+      const held = reset ?? withoutGiven(system, states, met, error, rest);
       if (!held) throw error;
+      const was = states;
+      if (reset) byReset = [...byReset, ...reset.filter((state, i) => state !== was[i])];
       states = held;
     }
   }
@@ -75,24 +93,43 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
     if (lost > 0) sink.loss(0, lost, shares);
   }
   integrator.enter(found);
-  return { contradicted, untilReset: resetStarts(system, states), rivals };
+  return { contradicted, unsteady: runawayStarts(system, states, byReset), restless, rivals };
 }
 
 /**
- * Settles the parts, from the state as it is or as `reach` finds it. Where nothing fits, coils are let go of what they are given.
+ * What a part is given it has at the instant itself, as after an instant at which charge and flux have been shared: where the steady
+ * state of the rest does not let it be, the parts settle anew from what is given. The current of a coil finds its diode so.
+ */
+function withGiven({ system, integrator, settler }: MarchParts, steady: Settlement): Settlement {
+  const { now } = integrator;
+  if (contradictions(system, steady.at, now.x).length === 0) return steady;
+  const x = now.x.slice();
+  for (const [i, { initial }] of system.states.entries()) if (initial !== undefined) now.x[i] = initial;
+  try {
+    return settler.settle(steady.at.modes, { ...now });
+  } catch (error) {
+    if (!modeless(error)) throw error;
+    now.x.set(x);
+    return steady;
+  }
+}
+
+/**
+ * Settles the parts, from the state as it is or as `reach` finds it. Where nothing fits, what is given is let go for as long as the
+ * rest comes to be steady.
  * @param dropping called with the states without it
  */
 function settledStates(
   parts: MarchParts,
   modes: Uint8Array,
-  states: readonly State[],
+  given: readonly State[],
   reach: Reach | undefined,
   dropping: (states: readonly State[]) => void,
 ): Settlement {
   const { integrator, settler, timers } = parts;
   const { now } = integrator;
+  let states = given;
   let first: Settlement | undefined;
-  const left = droppings(states);
   while (!first)
     try {
       first = settler.settle(modes, { ...now }, reach);
@@ -100,9 +137,9 @@ function settledStates(
       if (!reach || !modeless(error)) throw error;
       first = fromRest(parts, modes, reach);
       if (first) break;
-      const dropped = left.pop();
-      if (!dropped) throw error;
-      dropping(dropped);
+      if (states.every(({ initial }) => initial === undefined)) throw error;
+      states = states.map((state) => ({ ...state, initial: undefined }));
+      dropping(states);
     }
   // What keeps a part waiting is over; what sets it waiting again and again goes on so in the run.
   let settled = first;
@@ -136,18 +173,6 @@ function fromRest(
 /** Whether something says that no combination fits: where those that would have no solution, it names the first such. */
 function modeless(error: unknown): boolean {
   return error instanceof NoMode || error instanceof Unsolvable;
-}
-
-/**
- * The states with currents dropped that coils are given at the start and a diode may not let flow: those of one coil, and last
- * those of all. The last one is to be tried first. What is dropped is told as what cannot be had (contradictions.ts).
- */
-function droppings(states: readonly State[]): (readonly State[])[] {
-  const without = (drops: (state: State) => boolean) =>
-    states.map((state) => (drops(state) ? { ...state, initial: 0 } : state));
-  const given = states.filter(({ type, initial }) => type === "inductor" && initial);
-  const one = given.map((state) => without((other) => other === state));
-  return given.length > 0 ? [without((state) => given.includes(state)), ...one.reverse()] : [];
 }
 
 /** Parts that could start in other modes as well: from the state as it is now, whenever that is asked. */

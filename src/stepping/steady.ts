@@ -185,7 +185,10 @@ export function checkSteady(
   ages: number,
 ): void {
   const { nu, B, rowsOfA } = at.equations;
-  const sizes = expected(at.equations, x, u);
+  // What is given is exact: it has no size but its own, whatever runs away beside it.
+  const sizes = expected(at.equations, x, u).map((size, i) =>
+    states[i].initial === undefined ? size : Math.abs(x[i]),
+  );
   // States of a sum that stays are where they are; what moves them still is the rounding of so long a step.
   const kept = new Set<number>();
   const sums = holds(at.equations, states, u, ages).sort((a, b) => Number(a.pushed) - Number(b.pushed));

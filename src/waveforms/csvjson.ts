@@ -29,9 +29,10 @@ function cell(value: number | undefined): string {
 }
 
 /**
- * One JSON object: `schemaVersion`, what `extra` adds, `traces` (name, unit, time, value), and `notes`. JSON has
- * no word for NaN or infinity: such a value is written `null` and a note says where and what it was. Negative
- * zero is written `0`. A bigint is written as a text.
+ * One JSON object: `schemaVersion`, what `extra` adds, `times` (lists of instants, in seconds), `traces` (name, unit, which
+ * of the `times` is its own, value), and `notes`. Traces that share their instants share one list: the instants of
+ * `traces[0]` are `times[traces[0].time]`. JSON has no word for NaN or infinity: such a value is written `null` and a note
+ * says where and what it was. Negative zero is written `0`. A bigint is written as a text.
  * @param extra further entries; one called like an entry above is overwritten by it
  */
 export function toJson(traces: readonly Trace[], extra: Readonly<Record<string, unknown>> = {}): string {
@@ -43,17 +44,27 @@ export function toJson(traces: readonly Trace[], extra: Readonly<Record<string, 
       notes.push(`${where}[${i}] is ${x}, written as null`);
       return null;
     });
+  const times = distinct(traces.map(({ time }) => time));
   const body = {
     ...(clean(extra, "extra", notes) as object),
     schemaVersion,
+    times: times.map((time, i) => numbers(time, `times[${i}]`)),
     traces: traces.map((t) => ({
       name: t.name,
       unit: t.unit,
-      time: numbers(t.time, `${t.name}.time`),
+      time: times.findIndex((time) => sameNumbers(time, t.time)),
       value: numbers(t.value, `${t.name}.value`),
     })),
   };
   return JSON.stringify({ ...body, notes });
+}
+
+function distinct(all: readonly Float64Array[]): Float64Array[] {
+  return all.filter((a, i) => all.findIndex((b) => sameNumbers(a, b)) === i);
+}
+
+function sameNumbers(a: Float64Array, b: Float64Array): boolean {
+  return a === b || (a.length === b.length && a.every((x, i) => Object.is(x, b[i])));
 }
 
 // A copy of plain data in which every number that JSON lacks is null, with a note.

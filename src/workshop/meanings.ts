@@ -4,6 +4,7 @@ import type { Design, PartSpec } from "../design/design.js";
 import { type Suspect, suspectText } from "../diagnosis/suspects.js";
 import type { SymptomRow, SymptomTable } from "../diagnosis/symptomtable.js";
 import { Influence } from "../judging/influence.js";
+import { exactLevelRange, type Wave } from "../signals/wave.js";
 import { isFlat, type TraceReach } from "./scopesetting.js";
 
 /** How a trace may look wrong. */
@@ -67,13 +68,20 @@ function looked({ floor, peak }: TraceReach, usual: TraceReach): WrongLook | und
   return left >= halfFrom * size && left <= halfTo * size ? "half" : undefined;
 }
 
+/** Whether a wave moves at all: a disturbance of no size has nothing to stop. */
+function moves(wave: Wave): boolean {
+  const { low, high } = exactLevelRange(wave);
+  return low.lt(high);
+}
+
 /** What the kinds of the parts that feed a place tell: what is joined there, the rails and the signals that move it. */
 export function meaningsOf(design: Design, of: string): Meaning[] {
   const place = design.places.indexOf(of);
   if (place < 0) return [];
-  const movers = [...(new Influence(design).of({ target: of }) ?? design.parts.keys())].map(
-    (i) => design.parts[i],
-  );
+  // In the order of the text, in which the camera stands before what its way does to the picture.
+  const movers = [...(new Influence(design).of({ target: of }) ?? design.parts.keys())]
+    .sort((a, b) => a - b)
+    .map((i) => design.parts[i]);
   const rails = movers.filter((p) => p.kind.rail);
   const held = new Set([0, ...rails.flatMap(({ tail, head }) => [tail, head])]);
   const joined = movers.filter((p) => (p.tail === place || p.head === place) && !p.kind.rail && !p.wave);
@@ -83,7 +91,7 @@ export function meaningsOf(design: Design, of: string): Meaning[] {
   );
   const feeds = joined.filter((p) => !leads.includes(p));
   const all = (parts: readonly PartSpec[], words: string) => parts.map(({ name }) => `${name} ${words}`);
-  const signals = movers.filter((p) => p.wave && !p.kind.rail);
+  const signals = movers.filter((p) => p.wave && !p.kind.rail && moves(p.wave));
   const valued = joined.filter((p) => p.value && p.value.value.n !== 0n);
   const said: [WrongLook, string[]][] = [
     [

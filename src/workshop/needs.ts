@@ -7,6 +7,8 @@ export interface Need {
   readonly asked: number;
   /** What it must be rated for: what is asked for over the derating. */
   readonly rating: number;
+  /** The least rating that shops have and that is no lower; absent where they have none, or nothing is asked for. */
+  readonly shop?: number;
   /** The case that asks for it; empty for the design as drawn. */
   readonly case: string;
 }
@@ -23,6 +25,19 @@ export interface Needs {
 
 /** Shares of a rating that may be used. */
 export type Derating = Readonly<Record<keyof Needs, number>>;
+
+/** Ratings as parts are sold by, V, W and A (common practice, no source). */
+const sold: Readonly<Record<keyof Needs, readonly number[]>> = {
+  voltage: [6.3, 10, 16, 25, 35, 50, 63, 100, 160, 200, 250, 400, 450, 630, 1000, 1600, 2000],
+  power: [0.0625, 0.1, 0.125, 0.25, 0.5, 1, 2, 3, 5, 7, 10, 17, 25, 50, 100],
+  current: [0.1, 0.2, 0.5, 1, 2, 3, 5, 8, 10, 16, 20, 30],
+};
+/** What is written with six figures and what is computed may differ by so much. */
+const same = 1e-6;
+
+function shopRating(of: keyof Needs, rating: number): number | undefined {
+  return rating > 0 ? sold[of].find((one) => one * (1 + same) >= rating) : undefined;
+}
 
 const asks: Readonly<Record<keyof Needs, (part: PartStress) => number>> = {
   voltage: ({ voltage }) => voltage.peak.value,
@@ -46,7 +61,8 @@ export function needsOf(
       const asked = asks[of](part);
       if (asked > most.asked) most = { asked, case: name };
     }
-    return { asked: most.asked, rating: most.asked / derating[of], case: most.case };
+    const rating = most.asked / derating[of];
+    return { asked: most.asked, rating, shop: shopRating(of, rating), case: most.case };
   };
   return { voltage: need("voltage"), power: need("power"), current: need("current") };
 }

@@ -46,6 +46,8 @@ export interface PartsRow {
   readonly properties: readonly PartsProperty[];
   /** What it must be rated for; absent where no run was looked at. */
   readonly needs?: Needs;
+  /** False for a source that no offer was found for: it stands for what is outside of the board, or for a circuit of its own. */
+  readonly bought: boolean;
   /** On one board. */
   readonly each: number;
   /** On all boards. */
@@ -72,7 +74,7 @@ export interface PartsList {
   readonly cost: number;
   /** As the file of prices says it; empty where it does not. */
   readonly currency: string;
-  /** How many rows have no price. */
+  /** How many rows of what is bought have no price. */
   readonly unpriced: number;
 }
 
@@ -140,7 +142,7 @@ export function partsList(design: Design, options: PartsListOptions = {}): Parts
     rows,
     cost: rows.reduce((sum, { cost = 0 }) => sum + cost, 0),
     currency: stock?.currency ?? "",
-    unpriced: rows.filter(({ cost }) => cost === undefined).length,
+    unpriced: rows.filter(({ bought, cost }) => bought && cost === undefined).length,
   };
 }
 
@@ -183,6 +185,7 @@ function rowOf(group: readonly PartSpec[], series: Series | undefined): PartsRow
       value: toNumber(amount.value),
       unit: unitOf(amount.dimension),
     })),
+    bought: kind.ideal === undefined,
     each: group.length,
     count: group.length,
   };
@@ -213,6 +216,7 @@ function offered(row: PartsRow, stock: StockList | undefined): PartsRow {
   if (!offer) return row;
   return {
     ...row,
+    bought: true,
     offer,
     cost: offer.price === undefined ? undefined : offer.price * row.count,
     missing: offer.stock === undefined ? undefined : Math.max(0, row.count - offer.stock),

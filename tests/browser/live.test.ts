@@ -2,33 +2,15 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import type { Download, Page } from "playwright-core";
 import { expect, test } from "vitest";
-import { rampwright } from "../command/running.js";
 import { place } from "./drawn.js";
-import { type Look, shoot, tooWide, violations, visit, widths } from "./open.js";
-
-function live(design: string, name: string): string {
-  const file = place("live", `${name}.html`);
-  const { status, err } = rampwright(["live", design, "--out", file]);
-  if (status !== 0) throw new Error(`rampwright live ended with ${status}: ${err}`);
-  return file;
-}
-
-/** Waits until all that belongs to the newest turn is there. */
-async function settled(page: Page): Promise<void> {
-  await page.locator("html[data-settled]").waitFor({ state: "attached", timeout: 200_000 });
-}
+import { live, opened, settled } from "./livepages.js";
+import { shoot, tooWide, violations, visit, widths } from "./open.js";
 
 /** What a check measured, as the table says, without its unit. */
 async function measured(page: Page, check: string): Promise<number> {
   const row = page.locator("#rows tr").filter({ hasText: check });
-  return Number.parseFloat((await row.locator("td").nth(2).textContent()) ?? "");
+  return Number.parseFloat((await row.locator("td").nth(1).textContent()) ?? "");
 }
-
-const opened = (file: string, look: Look, action: (page: Page) => Promise<void>) =>
-  visit(file, look, async (page) => {
-    await settled(page);
-    await action(page);
-  });
 
 test("the line sweep at both widths, light and dark: nothing against it, nothing beside the screen", async () => {
   const file = live("examples/line.ramp", "line");
@@ -45,6 +27,11 @@ test("the line sweep at both widths, light and dark: nothing against it, nothing
 test("a knob turns the ramp: its height is I t / C (Millman & Taub 1965)", async () => {
   await opened(live("examples/line.ramp", "knob"), {}, async (page) => {
     const before = await measured(page, "fills the tube");
+    const drawn = async () =>
+      Number.parseFloat((await page.locator('[data-trace="ramp"] .values').textContent())!);
+    await page.locator(".stack").focus();
+    await page.keyboard.press("ArrowRight");
+    const atFirst = await drawn();
     const knob = page.getByRole("slider", { name: "timing" });
     await knob.focus();
     await page.keyboard.press("End");
@@ -54,8 +41,8 @@ test("a knob turns the ramp: its height is I t / C (Millman & Taub 1965)", async
     // The switch's 5 ohm and the feed's 2 Mohm take less than a part in a hundred.
     expect((await measured(page, "fills the tube")) / before).toBeCloseTo(15 / 22, 2);
     expect(await page.locator("#verdict").textContent()).toContain("fills the tube");
-    const panel = page.locator(".panel").nth(1);
-    expect(await panel.getAttribute("aria-label")).toMatch(/^ramp: .* to 2\.7\d* V/);
+    // What is drawn has turned as well, under a cursor that stays where it was.
+    expect((await drawn()) / atFirst).toBeCloseTo(15 / 22, 2);
     await page.getByRole("button", { name: "timing back to what the text says" }).click();
     await settled(page);
     expect(await measured(page, "fills the tube")).toBe(before);
@@ -69,7 +56,7 @@ test("of turns in a row the last one is shown, and none before it in its place",
       window.noted = [];
       const box = document.querySelector(".knob-value");
       new MutationObserver(() => {
-        const cell = document.querySelector("#rows td:nth-child(3)");
+        const cell = document.querySelector("#rows td:nth-child(2)");
         if (cell) window.noted.push([Number.parseFloat(box.value), Number.parseFloat(cell.textContent)]);
       }).observe(document.getElementById("rows"), { childList: true });
       const knob = document.querySelector(".knob-way");
@@ -205,6 +192,16 @@ test("the text offers its words, and the keyboard gets out of it", async () => {
     await page.keyboard.type("capa");
     await page.locator("#editor .cm-tooltip-autocomplete li").filter({ hasText: "capacitor" }).waitFor();
     await page.keyboard.press("Escape");
+    // What fits, by the grammar and by what the text names: a place behind a part, a unit behind a number, what is left of a measure.
+    for (const [typed, offers] of [
+      ["citor extra ra", "ramp"],
+      ["mp -> ground 1 n", "nF"],
+      ['F\ncheck "x" sweep er', "error"],
+    ]) {
+      await page.keyboard.type(typed);
+      await page.locator("#editor .cm-tooltip-autocomplete li").getByText(offers, { exact: true }).waitFor();
+      await page.keyboard.press("Escape");
+    }
     await page.keyboard.press("Tab");
     const focused = await page.evaluate("document.activeElement.id");
     expect(focused).not.toBe("editor");
@@ -245,14 +242,21 @@ test("all of it can be reached and used by keyboard", async () => {
         )) as string,
       );
     }
-    for (const one of ["skip", "case", "knob-0", "knob-0-value", "reset", "link", "panel", "svg", "save"])
+    for (const one of ["skip", "case", "knob-0", "knob-0-value", "reset", "link", "stack", "svg", "save"])
       expect(met).toContain(one);
-    const panel = page.locator(".panel").nth(1);
-    await panel.focus();
+    await page.locator(".stack").focus();
     await page.keyboard.press("ArrowRight");
-    expect(await panel.locator(".panel-head span").textContent()).toMatch(/s: .* V$/);
+    await page.keyboard.press("m");
+    for (let k = 0; k < 5; k++) await page.keyboard.press("ArrowRight");
+    // A fiftieth of three lines each time (ITU-R BT.1700: 64 us).
+    expect(await page.locator(".times").textContent()).toContain("Δt 19.2 µs · 1/Δt 52.083 kHz");
+    expect(await page.locator('[data-trace="ramp"] .values').textContent()).toMatch(
+      /V · second .* V · Δ .* V$/,
+    );
     await page.keyboard.press("+");
-    await page.keyboard.press("0");
+    await page.waitForFunction("!document.querySelector('.shows').textContent.endsWith('to 192 µs')");
+    await page.keyboard.press("Home");
+    await page.waitForFunction("document.querySelector('.shows').textContent.endsWith('0 s to 192 µs')");
   });
 });
 

@@ -1,8 +1,9 @@
 // Two million samples in a page: they are all there, and drawn. How long that takes is told and not judged, since a machine may have
-// other things to do.
+// other things to do; what is judged is how much is drawn for each picture of the screen, which no machine changes.
 import { createHash } from "node:crypto";
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import type { CDPSession, Page } from "playwright-core";
 import { expect, test } from "vitest";
 import { compile, simulate, verify } from "../../src/index.js";
 import { pack } from "../../src/report/packedstack.js";
@@ -37,6 +38,7 @@ check "there" peak of ramp above 1 V`;
     to: each * 40e-9,
     panels,
     periods: [],
+    marks: [],
     beams: [],
     deciders: [],
   };
@@ -52,18 +54,33 @@ check "there" peak of ramp above 1 V`;
   const file = place("million", "million.html");
   const pieces = page(contents);
   writeFileSync(file, pieces.join(""));
-  await visit(file, {}, async (opened) => {
+  let session: CDPSession;
+  const before = async (blank: Page) => {
+    session = await blank.context().newCDPSession(blank);
+    await session.send("Performance.enable", { timeDomain: "threadTicks" });
+  };
+  // Time of the page's own thread at work, which others on the machine do not lengthen, s.
+  const worked = async () => {
+    const { metrics } = await session.send("Performance.getMetrics");
+    return metrics.find(({ name }) => name === "TaskDuration")!.value;
+  };
+  await visit(file, { before }, async (opened) => {
     await opened.locator(".stack .u-over").first().waitFor();
     await opened.waitForFunction("document.querySelector('.shows').textContent !== ''");
-    const open = await opened.evaluate("performance.now()");
-    const session = await opened.context().newCDPSession(opened);
-    await session.send("Performance.enable", { timeDomain: "threadTicks" });
-    // Time of the page's own thread at work, which others on the machine do not lengthen, s.
-    const worked = async () => {
-      const { metrics } = await session.send("Performance.getMetrics");
-      return metrics.find(({ name }) => name === "TaskDuration")!.value;
-    };
-    const before = await worked();
+    const opening = await worked();
+    // What is asked of the canvases while the wheel turns, three times for each picture of the screen.
+    await opened.evaluate(`
+      window.asked = { corners: 0, clearings: 0 };
+      const count = (name, what) => {
+        const own = CanvasRenderingContext2D.prototype[name];
+        CanvasRenderingContext2D.prototype[name] = function (...all) {
+          window.asked[what]++;
+          return own.apply(this, all);
+        };
+      };
+      for (const name of ["lineTo", "moveTo", "fillRect"]) count(name, "corners");
+      count("clearRect", "clearings");`);
+    const start = await worked();
     const turned = (await opened.evaluate(`new Promise((done) => {
       const over = document.querySelector('.u-over');
       document.querySelector('.stack').focus();
@@ -71,16 +88,16 @@ check "there" peak of ramp above 1 V`;
       const start = performance.now();
       let frames = 0;
       const turn = () => {
-        const deltaY = frames % 40 < 20 ? -60 : 60;
-        over.dispatchEvent(new WheelEvent('wheel', { deltaY, clientX: left + width / 3, bubbles: true, cancelable: true }));
+        const deltaY = frames % 40 < 20 ? -20 : 20;
+        for (let k = 0; k < 3; k++) over.dispatchEvent(new WheelEvent('wheel', { deltaY, clientX: left + width / 3, bubbles: true, cancelable: true }));
         if (++frames < 60) requestAnimationFrame(turn);
-        else done({ frames, seconds: (performance.now() - start) / 1000 });
+        else requestAnimationFrame(() => done({ frames, seconds: (performance.now() - start) / 1000, width, ...window.asked }));
       };
       requestAnimationFrame(turn);
-    })`)) as { frames: number; seconds: number };
-    const took = ((await worked()) - before) / turned.frames;
+    })`)) as Record<"frames" | "seconds" | "width" | "corners" | "clearings", number>;
+    const took = ((await worked()) - start) / turned.frames;
     console.log(
-      `two million samples, ${(pieces.join("").length / 1e6).toFixed(1)} MB: open after ${Math.round(open as number)} ms, ` +
+      `two million samples, ${(pieces.join("").length / 1e6).toFixed(1)} MB: open with ${Math.round(1000 * opening)} ms of work, ` +
         `${(turned.frames / turned.seconds).toFixed(1)} frames a second while zooming, ${(1000 * took).toFixed(1)} ms of work each`,
     );
     // The one sample far out is drawn, though two thousand lie under each pixel: its column has ink near the top.
@@ -97,5 +114,10 @@ check "there" peak of ramp above 1 V`;
     })()`);
     expect(ink).toBe(true);
     expect(turned.frames).toBe(60);
+    // Each panel is drawn once a picture, however often the wheel has turned meanwhile.
+    expect(turned.clearings).toBeLessThanOrEqual((turned.frames + 1) * panels.length);
+    expect(turned.clearings).toBeGreaterThan(turned.frames);
+    // A panel takes some two corners a pixel, whether three or two thousand samples lie under it: a band has its low, high and mean.
+    expect(turned.corners / turned.clearings).toBeLessThan(4 * turned.width);
   });
 });

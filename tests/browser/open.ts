@@ -18,6 +18,8 @@ export interface Look {
   readonly touch?: boolean;
   /** What comes behind the file's name, `#` included. */
   readonly fragment?: string;
+  /** What is done with the page before the file is in it. */
+  readonly before?: (page: Page) => Promise<void>;
 }
 
 /** The two widths at which every page has to do: a telephone and a desk. */
@@ -33,6 +35,7 @@ export async function visit<T>(file: string, look: Look, action: (page: Page) =>
     const context = await browser.newContext(settings(look));
     const page = await context.newPage();
     const wrong = watch(page);
+    await look.before?.(page);
     await page.goto(`${pathToFileURL(file).href}${look.fragment ?? ""}`);
     const result = await action(page);
     expect(wrong).toEqual([]);

@@ -1,7 +1,7 @@
 // Writes examples/captures: captures of the nest-box monitor's line sweep, on a good board and on three with a fault, made by the
-// sweep's closed form and not by the simulator: `node .ci/script.mjs tests/captures/bench.ts`.
+// sweep's closed form and not by the simulator, and a bag of capacitors: `node .ci/script.mjs tests/captures/bench.ts`.
 import { writeFileSync } from "node:fs";
-import { captureText, type Instrument, lineSweep, sweep } from "./generator.js";
+import { captureText, evens, type Instrument, lineSweep, sweep } from "./generator.js";
 
 /** Eight bits over 10 V, a sample every 200 ns, five lines; noise of 8 mV. */
 const scope: Instrument = { samples: 1600, interval: 200e-9, begin: 21e-6, step: 10 / 256, noise: 0.008 };
@@ -29,3 +29,12 @@ for (const [file, says, curve] of boards) {
   );
   writeFileSync(`examples/captures/${file}.csv`, text);
 }
+
+// Twelve capacitors of each ramp as a bridge would show them, anywhere within 5 %.
+const next = evens(2026);
+const within = (value: number) => (value * (0.95 + 0.1 * next())).toPrecision(4);
+const bag = Array.from({ length: 12 }, (_, k) => `${k + 1},${within(15)},${within(4.7)}`);
+writeFileSync(
+  "examples/captures/bag.csv",
+  `# Made by a generator, anywhere within 5 %, and not measured of any parts.\npart,line (nF),field (uF)\n${bag.join("\n")}\n`,
+);

@@ -5,6 +5,7 @@ import {
   compile,
   crossings,
   type DesignError,
+  fit as fitted,
   type Held,
   layOver,
   readCapture,
@@ -85,6 +86,57 @@ describe("laid over", () => {
     expect(late(edge.delay)).toBeLessThan(2e-9);
     const known = layOver(run, { capture, of: "ramp", align: { delay: edge.delay } });
     expect(known.rms).toBe(edge.rms);
+  });
+
+  describe("aligned by another channel's edge", () => {
+    // The sync of 625 lines is 4.7 us at half of its height (ITU-R BT.1700); the ramp's channel may show anything.
+    const pair = (curve: (t: number) => number, sync: (t: number) => number) => {
+      const rows = Array.from({ length: 4000 }, (_, k) => {
+        const t = instrument.begin + k * 50e-9;
+        return `${(k * 50e-9).toExponential(6)},${curve(t).toFixed(4)},${(sync(t) / 10).toFixed(4)}`;
+      });
+      return readCapture(`t (s),ramp (V),gate (V)\n${rows.join("\n")}\n`, { name: "both.csv" });
+    };
+    const into = (t: number) => t - 64e-6 * Math.floor(t / 64e-6);
+    const gate = (t: number) => (into(t) < 4.7e-6 ? 5 : 0);
+    const by: Held["align"] = { level: 2.5, direction: "rising", trigger: "gate", seen: 2, attenuated: 10 };
+
+    it("lies where the sync is, to a sample, even where the ramp shows one value only", () => {
+      const good = layOver(run, { capture: pair(sweep(lineSweep), gate), channel: 1, of: "ramp", align: by });
+      expect(late(good.delay)).toBeLessThan(50e-9);
+      // Half a sample's distance is a third of the time constant with which the ramp comes back.
+      expect(good.correlation).toBeGreaterThan(0.99);
+      const flat = layOver(run, { capture: pair(() => 5.6, gate), channel: "ramp", of: "ramp", align: by });
+      expect(late(flat.delay)).toBeLessThan(50e-9);
+      expect(flat.checks.find((c) => c.name === "fills the tube")).toMatchObject({ told: true, pass: false });
+    });
+
+    it("no sync to align on is said, with the channel", () => {
+      const none = pair(sweep(lineSweep), () => 0);
+      const act = () => layOver(run, { capture: none, channel: 1, of: "ramp", align: by });
+      expect(code(act)).toBe("no-edge");
+      expect(act).toThrow(/both\.csv, where it shows 'gate', never goes through 2\.5 V, rising/);
+    });
+
+    it("a fit begins there", () => {
+      const capture = pair(sweep({ ...lineSweep, capacitance: 16e-9 }), gate);
+      const { values } = fitted(design, {
+        values: ["timing"],
+        captures: [{ capture, channel: 1, of: "ramp", align: by }],
+        simulate: { until: "400 us" },
+      });
+      // Four places of the table are a step of 0.1 mV.
+      expect(values[0].value / 16e-9).toBeCloseTo(1, 3);
+    });
+
+    it.each<[string, string, Held["align"]]>([
+      ["a channel that is not there", "unknown-channel", { ...by, seen: 3 }],
+      ["a trigger that is not there", "unknown-trace", { ...by, trigger: "gaet" }],
+      ["a word of its own", "bad-option", { ...by, channel: 2 } as unknown as Held["align"]],
+    ])("%s is refused", (_, expected, align) => {
+      const capture = pair(sweep(lineSweep), gate);
+      expect(code(() => layOver(run, { capture, channel: 1, of: "ramp", align }))).toBe(expected);
+    });
   });
 
   it.each<[string, string, () => Partial<Held>]>([

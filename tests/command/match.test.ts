@@ -50,8 +50,21 @@ describe("match", () => {
     writeFileSync(path, named);
     const found = rampwright(["match", path]);
     expect([found.status, found.out.includes("ramp.csv over ramp")]).toEqual([0, true]);
-    // It belongs to no other verb, and hinders none.
+    // It hinders no other verb.
     expect(rampwright(["check", path, "--workers", "2"]).status).toBe(0);
+    // A check that is asked of it is judged by 'check', in the case where it stands.
+    const asked = (limit: string) =>
+      named.replace("of ramp\n", `of ramp\ncheck "as built" peak of ramp is ${limit} in capture\n`);
+    writeFileSync(path, asked("3.95 V +- 5 %"));
+    const built = rampwright(["check", path, "--workers", "2"]);
+    expect(built.status).toBe(0);
+    expect(built.out).toMatch(/as built .* pass {2,}in ramp\.csv/);
+    writeFileSync(path, asked("3 V +- 5 %"));
+    const off = rampwright(["check", path, "--workers", "1", "--json"]);
+    expect(off.status).toBe(1);
+    const checks: { name: string; pass: boolean; capture?: string }[] = JSON.parse(off.out).checks;
+    expect(checks.find((c) => c.name === "as built")).toMatchObject({ pass: false, capture: "ramp.csv" });
+    expect(rampwright(["check", path, "--reporter", "github"]).out).toContain("title=as built");
     writeFileSync(path, named.replace("ramp.csv", "../ramp.csv"));
     const outside = rampwright(["match", path]);
     expect([outside.status, outside.err.includes("unknown-capture")]).toEqual([2, true]);
@@ -64,6 +77,11 @@ describe("match", () => {
     ["a place that is not there", ["--capture", "examples/captures/good.csv", "--of", "rump"]],
     ["a channel that is not there", [...ramp("good"), "--channel", "7"]],
     ["a word for an edge", [...ramp("good"), "--edge", "high"]],
+    ["a trigger without a channel", [...ramp("good"), "--edge", "2.5 V rising of gate"]],
+    [
+      "a trigger in a channel that is not there",
+      [...ramp("good"), "--edge", "2.5 V rising of gate in channel 2"],
+    ],
     ["an edge and a delay", [...ramp("good"), "--edge", "2.5 V rising", "--delay", "1 us"]],
     ["what is no value", [...ramp("good"), "--fit", "timming"]],
     ["a range without an end", [...ramp("good"), "--fit", "timing from 1 nF"]],

@@ -8,6 +8,7 @@ import {
   match,
   simulate,
   toNumber,
+  verifyCaptured,
   withValues,
 } from "../../src/index.js";
 import { format } from "../../src/syntax/layout.js";
@@ -115,8 +116,38 @@ capture "jack.csv" of out, channel jack, delay 0 s, uncalibrated
     expect(found.pass).toBe(true);
   });
 
-  it("a check in capture is none of the run's", () => {
-    expect(compile(text, { captures }).checks.map((c) => c.name)).toEqual(["reaches"]);
+  it("a check in capture is none of the run's, and judged by itself", () => {
+    const design = compile(text, { captures });
+    expect(design.checks.map((c) => c.name)).toEqual(["reaches"]);
+    const [found, ...more] = verifyCaptured(simulate(design));
+    expect(more).toEqual([]);
+    expect(found).toMatchObject({ name: "top", pass: true, capture: "jack.csv" });
+    // The triangle's top is 5 V, seen to a step of 20 mV.
+    expect(Math.abs(found.measured - 5)).toBeLessThan(step);
+    // (5.1 V − 5 V) / 0.2 V, from the nearer bound as a share of the band.
+    expect(found.margin).toBeCloseTo(Math.min(found.measured - 4.9, 5.1 - found.measured) / 0.2, 6);
+    const low = compile(text.replace("is 5 V +- 2 % in", "is 4 V +- 2 % in"), { captures });
+    expect(verifyCaptured(simulate(low))[0].pass).toBe(false);
+    // Where the capture cannot be laid over the run there is no value, and a reason.
+    const beside = compile(text.replace("jack, channel 1\ncheck", "jack, channel 1, delay 1 s\ncheck"), {
+      captures,
+    });
+    expect(verifyCaptured(simulate(beside))[0]).toMatchObject({ pass: false, measured: Number.NaN });
+    expect(verifyCaptured(simulate(beside))[0].reason).toContain("does not lie over the run");
+  });
+
+  it("is aligned by another channel's edge", () => {
+    const by = driven().replace(
+      "run for",
+      'capture "jack.csv" of out, channel 1, edge 2.5 V rising, trigger jack, seen tenth\nrun for',
+    );
+    expect(compile(by, { captures }).captures[0].held.align).toEqual({
+      level: 2.5,
+      direction: "rising",
+      trigger: "jack",
+      seen: "tenth",
+    });
+    expect(format(by).text).toContain("edge 2.5 V rising, trigger jack, seen tenth");
   });
 
   it("is laid out, and means the same again", () => {
@@ -156,6 +187,31 @@ describe("what is wrong", () => {
       "an edge and a delay",
       held('capture "jack.csv" of out, channel 1, edge 2 V rising, delay 1 s'),
       ["5:1 aligned-twice"],
+    ],
+    [
+      "a trigger without an edge",
+      held('capture "jack.csv" of out, channel 1, trigger jack, seen 2'),
+      ["5:1 trigger-form"],
+    ],
+    [
+      "a trigger without a channel",
+      held('capture "jack.csv" of out, channel 1, edge 2 V rising, trigger jack'),
+      ["5:1 trigger-form"],
+    ],
+    [
+      "a trigger that is not there",
+      held('capture "jack.csv" of out, channel 1, edge 2 V rising, trigger jak, seen 2'),
+      ["5:64 unknown-place"],
+    ],
+    [
+      "a trigger that is no name",
+      held('capture "jack.csv" of out, channel 1, edge 2 V rising, trigger 3 V, seen 2'),
+      ["5:56 property-form"],
+    ],
+    [
+      "a current as a trigger",
+      held('capture "jack.csv" of out, channel 1, edge 2 V rising, trigger load.current, seen 2'),
+      ["5:64 wrong-dimension"],
     ],
     [
       "a case that is not there",

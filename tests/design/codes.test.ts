@@ -44,6 +44,24 @@ it("no-samples", () => {
   expect(code).toBe("no-samples");
 });
 
+it("waveform-too-long", () => {
+  // A ring of 5.03 GHz for a millisecond, of some tens of samples a cycle: a stretch of it can be had all the same.
+  const text = "capacitor c a -> ground 1 pF, starts 5 V\ninductor l a -> ground 1 nH\n";
+  const ring = simulate(compile(text), { until: "1 ms", limits: { bytes: 1e6 } });
+  expect(ring.status).toBe("complete");
+  let code: string | undefined;
+  try {
+    ring.trace("a");
+  } catch (error) {
+    code = (error as DesignError).diagnostics[0].code;
+  }
+  expect(code).toBe("waveform-too-long");
+  // v = 5 V cos(t/sqrt(LC)): an undamped tank.
+  const [near] = ring.stretch(["a"], 0, 1e-9);
+  for (const t of [0, 0.3e-9, 0.7e-9])
+    expect(near.at(t)).toBeCloseTo(5 * Math.cos(t / Math.sqrt(1e-9 * 1e-12)), 5);
+});
+
 const texts = (folder: string, ending: RegExp) =>
   readdirSync(join(root, folder), { recursive: true, encoding: "utf8" })
     .filter((name) => ending.test(name))

@@ -32,6 +32,8 @@ const share = (n: number, of: number) => `${n} of ${of}, ${((100 * n) / of).toFi
 console.log(score.misses.join("\n"));
 console.log(`boards with a fault: ${score.boards}; moving no reading by its resolution: ${score.invisible}`);
 console.log(`first or tied first: ${share(score.first, shows)}; median size of ties: ${median(score.ties)}`);
-console.log(`found by at most four advised looks: ${share(score.found, shows)}`);
+console.log(
+  `found by at most four advised looks: ${share(score.found, shows)}; median ${median(score.looks)}`,
+);
 console.log(`called unexplained: ${share(score.unexplained, shows)}`);
 process.exitCode = score.first / shows >= 0.95 && score.found / shows >= 0.9 ? 0 : 1;

@@ -240,6 +240,33 @@ run for 8 ms, from rest
     expect(swing.spread / floor.spread).toBeCloseTo(-1, 2);
   });
 
+  it("is told apart where one run has several values: each moves its own ramp, by 1/C", () => {
+    // Two ramps by one gate: without it 4 V and 2 V where the window begins.
+    const two = `${sweep}current feed2 p -> other 1 mA
+capacitor hold2 other -> ground 2 uF +- 5 %
+switch reset2 other -> ground closed while gate above 2.5 V, on 1 ohm
+`;
+    const { rows, columns, suspects, tolerances } = symptoms(compile(two));
+    expect(tolerances).toEqual(["hold", "hold2"]);
+    const seen = (suspect: number, what: string) => {
+      const row = rows.find((r) => r.suspect === suspect)!;
+      const at = row.columns.indexOf(columns.findIndex((c) => c.what === what));
+      return { value: row.values[at], spread: row.spread![at] };
+    };
+    const stopped = suspects.findIndex((s) => s.name === "gate");
+    const sound = seen(0, "peak of ramp");
+    const share = sound.spread[0] / sound.value;
+    for (const [what, value, own] of [
+      ["floor of ramp", 4, 0],
+      ["floor of other", 2, 1],
+    ] as const) {
+      const found = seen(stopped, what);
+      expect(found.value).toBeCloseTo(value, 2);
+      expect(found.spread[own] / (share * value)).toBeCloseTo(1, 2);
+      expect(found.spread[1 - own]).toBe(0);
+    }
+  });
+
   it("is the sound design's where the fault moves nothing that a tolerance does", () => {
     const suspect = made.suspects.findIndex((s) => s.name === "guard" && s.kind === "open");
     expect(suspect).toBeGreaterThan(0);

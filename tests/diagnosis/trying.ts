@@ -120,6 +120,9 @@ function quantised(target: string, caseName: string, values: Float64Array): Read
   }));
 }
 
+/** Looks that are allowed where one is advised. */
+const mostLooks = 4;
+
 /** What came of the boards. */
 export interface Score {
   boards: number;
@@ -133,6 +136,8 @@ export interface Score {
   unexplained: number;
   /** Boards on which at most four advised readings leave one, or what no reading can split. */
   found: number;
+  /** How many looks that took, of those. */
+  looks: number[];
   /** What went wrong, in words. */
   misses: string[];
 }
@@ -153,7 +158,16 @@ export interface Trying {
 /** Tries every single fault. */
 export function tryFaults(design: Design, table: SymptomTable, trying: Trying): Score {
   const { cases, targets, seeds, parts, factors, advised, every = 1 } = trying;
-  const score: Score = { boards: 0, invisible: 0, first: 0, ties: [], unexplained: 0, found: 0, misses: [] };
+  const score: Score = {
+    boards: 0,
+    invisible: 0,
+    first: 0,
+    ties: [],
+    unexplained: 0,
+    found: 0,
+    looks: [],
+    misses: [],
+  };
   const faults = suspectsOf(design, parts, factors)
     .slice(1)
     .filter((_, i) => i % every === 0);
@@ -189,33 +203,36 @@ export function tryFaults(design: Design, table: SymptomTable, trying: Trying): 
   return score;
 }
 
-/** Whether four looks where one is advised to leave the fault alone, or with what no look can split. */
+/** Whether at most four looks where one is advised leave the fault alone, or with what no look can split. */
 function followed(table: SymptomTable, board: Board, fault: Suspected, score: Score): boolean {
   const readings: Reading[] = [];
-  for (let look = 0; look <= 4; look++) {
+  const miss = (why: string, told: Diagnosis) =>
+    score.misses.push(
+      `advised: ${fault.name} ${fault.kind} ${fault.factor ?? ""}: ${why}: ${said(told)} by ${readings.map((r) => `${r.what} ${r.value}`).join(", ")}`,
+    );
+  for (let look = 0; ; look++) {
     const told = diagnose(table, readings);
     const [first] = told.candidates;
-    if (told.next.length === 0 || first.weight > 0.95) {
+    const alone = told.next.length === 0 || (first.faults.length === 1 && first.weight > 0.95);
+    if (alone || look === mostLooks) {
       const hit = first.faults.some((f) => isThat(f, fault));
-      if (!hit)
-        score.misses.push(
-          `advised: ${fault.name} ${fault.kind} ${fault.factor ?? ""}: ${said(told)} by ${readings.map((r) => `${r.what} ${r.value}`).join(", ")}`,
-        );
-      return hit;
+      if (!hit || !alone) miss(hit ? "open" : "another", told);
+      else score.looks.push(look);
+      return hit && alone;
     }
-    const [next] = told.next;
-    const target = / of (\S+)/.exec(next.what)![1];
-    const shown = board.readings(target, next.case)?.find((r) => r.what === next.what);
+    // Where the best advice is no level, as of a period or a pulse that is missing, the next best is followed.
+    const shown = told.next.map((next) => shownAt(board, next)).find((one) => one !== undefined);
     if (!shown) {
-      score.misses.push(`advised: ${fault.name} ${fault.kind}: '${next.what}' cannot be read`);
+      miss("nothing that is advised can be read", told);
       return false;
     }
     readings.push(shown);
   }
-  score.misses.push(
-    `advised: ${fault.name} ${fault.kind} ${fault.factor ?? ""}: not in four readings: ${said(diagnose(table, readings))} after ${readings.map((r) => r.what).join(", ")}`,
-  );
-  return false;
+}
+
+function shownAt(board: Board, { what, case: where }: Diagnosis["next"][number]): Reading | undefined {
+  const [, target] = / of (\S+)$/.exec(what) ?? [];
+  return target === undefined ? undefined : board.readings(target, where)?.find((r) => r.what === what);
 }
 
 function isThat(told: Diagnosis["candidates"][0]["faults"][0], { name, kind, factor }: Suspected): boolean {

@@ -14,6 +14,7 @@ import type {
   WorkspaceEdit,
 } from "vscode-languageserver-protocol";
 import { compile } from "../../src/compile.js";
+import { offered as offeredInPage } from "../../src/live/offering.js";
 import { measures } from "../../src/measures/measures.js";
 import { kinds } from "../../src/parts/kinds.js";
 import { format } from "../../src/syntax/layout.js";
@@ -77,7 +78,10 @@ async function offered(typed: string, whole = text): Promise<string[]> {
     expect(range.end).toEqual(position);
     expect(label.startsWith(within(now, range).slice(0, 1)) || within(now, range) !== "").toBe(true);
   }
-  return items.map(({ label }) => label);
+  const labels = items.map(({ label }) => label);
+  // The page that computes offers the same, though it has no server.
+  expect(offeredInPage(now, position, { texts: {} }).map(({ label }) => label)).toEqual(labels);
+  return labels;
 }
 
 const places = ["ramp", "plus12", "plus5", "gate", "ground"];

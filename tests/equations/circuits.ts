@@ -37,5 +37,5 @@ export function condensed(
   sources = 0,
   guards: readonly PartGuard[] = [],
 ): Condensed {
-  return new Condensed({ ...stamped, places, nu: sources + 1, guards, sparse: false });
+  return new Condensed({ ...stamped, places, nu: sources + 1, guards, sparse: false, begun: new Set() });
 }

@@ -37,8 +37,8 @@ test("a turned value takes the ramp along: its height is I t / C (Millman & Taub
   const height = async (timing: number) => {
     const [waves] = await told(line, { values: { timing } });
     const panel =
-      waves.type === "waves" ? waves.groups[0].panels.find(({ title }) => title === "ramp") : undefined;
-    return Math.max(...(panel?.value ?? []));
+      waves.type === "waves" ? waves.groups[0].panels.find(({ trace }) => trace.name === "ramp") : undefined;
+    return Math.max(...(panel?.trace.value ?? []));
   };
   // The switch's 5 ohm and the feed's 2 Mohm take less than a part in a hundred.
   expect((await height(20e-9)) / (await height(15e-9))).toBeCloseTo(15 / 20, 2);

@@ -40,7 +40,6 @@ const design: LiveDesign = {
     { name: "cold", checks: 1, sets: {} },
     { name: "idle", checks: 0, sets: {} },
   ],
-  names: [],
   tube: false,
   staged: false,
 };

@@ -7,7 +7,7 @@ import { livePage } from "../../src/live/livepage.js";
 
 const digest = (text: string) => createHash("sha256").update(text, "utf8").digest("base64");
 const evil = "</script><script>alert(1)</script><!--<img src=x onerror=alert(1)>\"' \u2028 \u202e";
-const assets = { page: "let page = 1;", engine: "let engine = 1;", style: ".u{}" };
+const assets = { page: "let page = 1;", engine: "let engine = 1;" };
 const data = {
   title: evil,
   name: evil,

@@ -1,20 +1,21 @@
 // What a page holds of a run says what was packed: instants, values and bends to the roundings that the format names.
 import { expect, test } from "vitest";
 import { compile, simulate, verify } from "../../src/index.js";
-import { pack, unpack } from "../../src/report/packedstack.js";
+import { unpack } from "../../src/page/unpacked.js";
+import { pack } from "../../src/report/packedstack.js";
 import { type Stack, stackOf } from "../../src/report/stack.js";
 import { Trace } from "../../src/waveforms/trace.js";
 
 function stackWith(trace: Trace): Stack {
   const panels = [{ trace, limits: [], spare: false }];
-  return { title: "t", from: 0, to: 1, panels, periods: [], beams: [], deciders: [] };
+  return { title: "t", from: 0, to: 1, panels, periods: [], marks: [], beams: [], deciders: [] };
 }
 
-function through(trace: Trace): Trace {
-  return unpack(pack(stackWith(trace))).panels[0].trace;
+async function through(trace: Trace): Promise<Trace> {
+  return (await unpack(pack(stackWith(trace)))).panels[0].trace;
 }
 
-test("a charge comes back as the exponential that it is", () => {
+test("a charge comes back as the exponential that it is", async () => {
   const design = compile(`title "Nest box: a charge"
 supply plus5 = 5 V
 resistor feed plus5 -> ramp 1 kohm
@@ -23,7 +24,7 @@ run for 100 us, from rest
 check "charged" value of ramp at 50 us is 4.966 V +- 1 %`);
   const run = simulate(design);
   const stack = stackOf(run, "As drawn", verify(run))!;
-  const back = unpack(pack(stack));
+  const back = await unpack(pack(stack));
   const ramp = back.panels.find(({ trace }) => trace.name === "ramp")!.trace;
   // v = 5 V (1 − exp(−t/RC)): drawn to 3e-4 of the swing, kept to a bend of 1/4096 at most, which moves a curve by 4/27 of it.
   for (let k = 1; k < 100; k++) {
@@ -33,12 +34,12 @@ check "charged" value of ramp at 50 us is 4.966 V +- 1 %`);
   expect(back.deciders).toEqual([{ panel: "ramp", from: 0, to: run.reached, at: 50e-6 }]);
 });
 
-test("jumps stay jumps, and roundings of time do not add up", () => {
+test("jumps stay jumps, and roundings of time do not add up", async () => {
   const count = 200_000;
   const period = 64e-6 / 3;
   const time = Float64Array.from({ length: count }, (_, i) => Math.floor(i / 2) * period);
   const value = Float64Array.from({ length: count }, (_, i) => (i % 4 === 1 || i % 4 === 2 ? 5 : 0));
-  const back = through(new Trace({ name: "gate", unit: "V", time, value }));
+  const back = await through(new Trace({ name: "gate", unit: "V", time, value }));
   expect(back.value).toEqual(value);
   const even = [...time.keys()].filter((i) => i % 2 === 0);
   expect(even.every((i) => back.time[i + 1] === back.time[i])).toBe(true);
@@ -47,15 +48,15 @@ test("jumps stay jumps, and roundings of time do not add up", () => {
   expect(off).toBeLessThan(period * 2 ** -23);
 });
 
-test("level, empty of numbers, and beyond all bounds", () => {
+test("level, empty of numbers, and beyond all bounds", async () => {
   const time = Float64Array.from([0, 1, 2, 3]);
-  const level = through(new Trace({ name: "a", unit: "V", time, value: new Float64Array(4).fill(3) }));
+  const level = await through(new Trace({ name: "a", unit: "V", time, value: new Float64Array(4).fill(3) }));
   expect([...level.value]).toEqual([3, 3, 3, 3]);
-  const none = through(
+  const none = await through(
     new Trace({ name: "a", unit: "V", time, value: new Float64Array(4).fill(Number.NaN) }),
   );
   expect([...none.value]).toEqual([0]);
   const wild = Float64Array.from([0, 1.7e308, Number.POSITIVE_INFINITY, -1.7e308]);
-  const seen = through(new Trace({ name: "a", unit: "V", time, value: wild }));
+  const seen = await through(new Trace({ name: "a", unit: "V", time, value: wild }));
   expect([...seen.value].every(Number.isFinite)).toBe(true);
 });

@@ -58,6 +58,24 @@ describe("toJson", () => {
     expect(back.notes).toEqual([]);
   });
 
+  it("gives traces that share their instants one list of them, each trace its own otherwise", () => {
+    const traces = [
+      named("a", [0, 1, 1], [1, 2, 3]),
+      named("b", [0, 2], [4, 5]),
+      named("c", [0, 1, 1], [6, 7, 8]),
+    ];
+    const back = JSON.parse(toJson(traces));
+    expect(back.times).toEqual([
+      [0, 1, 1],
+      [0, 2],
+    ]);
+    expect(back.traces).toEqual([
+      { name: "a", unit: "V", time: 0, value: [1, 2, 3] },
+      { name: "b", unit: "V", time: 1, value: [4, 5] },
+      { name: "c", unit: "V", time: 0, value: [6, 7, 8] },
+    ]);
+  });
+
   it("writes what JSON lacks as null with a note, and negative zero as 0", () => {
     const json = toJson([named("a", [0, 1, 2], [-0, Number.NaN, Number.NEGATIVE_INFINITY])], {
       margin: Number.NEGATIVE_INFINITY,

@@ -56,6 +56,39 @@ test("what is needed is the most of all cases over the derating", () => {
   expect(power.rating).toBeCloseTo(0.05625 / 0.5, 9);
   expect(current.rating).toBeCloseTo(7.5e-3, 9);
   expect(rows[1].needs!.power.asked).toBeCloseTo(15 ** 2 / 1030, 9);
+  // 9.4 V, 113 mW and 7.5 mA, in what shops have (common practice, no source): 10 V, 125 mW, 100 mA.
+  expect([voltage.shop, power.shop, current.shop]).toEqual([10, 0.125, 0.1]);
+});
+
+test("what no shop has is said as it is needed", () => {
+  const high = compile(`supply plus = 3 kV
+resistor bleed plus -> ground 1 Mohm
+capacitor idle out -> ground 1 nF
+resistor shut out -> ground 1 kohm
+run for 1 ms
+check "there" value of plus at 0.9 ms above 0 V`);
+  const [bleed, idle] = partsList(high, { stresses: [stress(simulate(high))] }).rows;
+  expect(bleed.needs!.voltage).toMatchObject({ rating: 6000, shop: undefined });
+  // 9 W over half of what may be used: 18 W, sold as 25 W.
+  expect(bleed.needs!.power).toMatchObject({ shop: 25 });
+  expect(idle.needs!.voltage).toMatchObject({ asked: 0, shop: undefined });
+});
+
+test("a source is not bought, unless it is offered", () => {
+  const fed = compile(`supply plus = 12 V
+current feed plus -> ramp 1 mA, headroom 1 V
+voltage hum out -> ramp 10 mV
+resistor load out -> ground 1 kohm
+run for 1 ms
+check "there" value of out at 0.9 ms above 0 V`);
+  const bought = (content?: string) =>
+    partsList(fed, { stock: content ? readStock(content) : undefined }).rows.map((r) => [r.kind, r.bought]);
+  expect(bought()).toEqual([
+    ["current", false],
+    ["voltage", false],
+    ["resistor", true],
+  ]);
+  expect(bought("kind,value,order\ncurrent,1 mA,a source in a can\n")[0]).toEqual(["current", true]);
 });
 
 test("of what lies in the drawer, what fits, is enough and is cheap is taken", () => {
@@ -135,7 +168,7 @@ test("the command lists, writes and ends with its status", () => {
   expect(done.status).toBe(1);
   expect(done.out).toContain("4.00 EUR in all, without 1 that have no price.");
   const [head, first] = readFileSync(out, "utf8").split("\r\n");
-  expect(head.split(",")).toHaveLength(17);
+  expect(head.split(",")).toHaveLength(18);
   expect(first).toContain("upper lower");
   const json = JSON.parse(rampwright(["parts", path, "--unrun", "--json"]).out);
   expect(json.rows[0].parts).toEqual(["upper", "lower"]);

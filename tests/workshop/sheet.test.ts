@@ -113,6 +113,19 @@ testpoint "m" at m
     );
   });
 
+  it("names the camera before what its way does to the picture, and no disturbance that has no size", () => {
+    const way = compile(`signal camera = pulse 0 V to 1 V, wide 10 us, every 64 us
+voltage hum  humming -> camera  sine -100 mV to 100 mV, at 50 Hz
+voltage hiss noisy   -> humming sine 0 V to 0 V, at 1 kHz
+resistor output noisy -> jack 75 ohm
+resistor termination jack -> ground 75 ohm
+run for 1 ms
+testpoint "jack" at jack
+`);
+    const flat = benchSheet(way, { boards: 0 }).points[0].meanings.find((m) => m.looks === "flat")!;
+    expect(flat.faults).toEqual(["camera stopped", "hum stopped", "output open", "termination short"]);
+  });
+
   it("is refused where there is nothing to look at, and for options without sense", () => {
     const codes = (work: () => unknown) => {
       try {

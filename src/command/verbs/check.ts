@@ -45,6 +45,7 @@ export const checkVerb = verb({
   summary: "runs the design and every case, and prints each check's verdict",
   operand: { ...designFile, many: true },
   options,
+  more: "A check 'in capture' is judged of the capture that the design names, laid over its run.",
   example: "check line.ramp --pictures out",
   statuses: {
     0: "all pass",
@@ -110,7 +111,7 @@ async function checkedOf(
   demandTraces(loaded.design, traces);
   if (png && pictures === undefined) refuseOption("--png", "it is about pictures", "give --pictures too");
   const leave = pictures === undefined ? undefined : gallery(pictures, file, taken, { quiet: json, png });
-  const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined, traces };
+  const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined, traces, captured: true };
   const runs: { status: "complete" | "stopped"; data: object }[] = [];
   const results: CheckResult[] = [];
   const figures: ShownFigure[] = [];

@@ -163,6 +163,7 @@ async function tableFor(
   const same = known?.fingerprint === study.fingerprint && known.missing === 0;
   const lacking = lackingOf(study, read);
   if (same && lacking.length === 0) return known;
+  if (known && !same) tell(`${printable(kept!)} is of another text or other options: it is made anew`);
   const more: SymptomsOptions = {
     ...asked,
     measures: [...new Set([...(same ? measures : []), ...lacking.map((one) => one.what)])],

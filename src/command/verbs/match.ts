@@ -23,7 +23,10 @@ const options = {
   ...captureOptions,
   capture: path("FILE", "a capture, .csv or .wav (default: those that the design holds against its traces)"),
   delay: quantityText(dimension.time, "TIME", "what is added to its times (default: by correlation)"),
-  edge: anyText("EDGE", "align it by its first crossing of a level, e.g. '2.5 V rising'"),
+  edge: anyText(
+    "EDGE",
+    "align it by its first crossing of a level, '2.5 V rising', or by '2.5 V rising of gate in channel 2'",
+  ),
   uncalibrated: flag("find gain and offset of the instrument as well, and take them out"),
   ...oneCase,
   fit: anyText("VALUES", "fit these values, e.g. 'timing, reset.on from 1 ohm to 100 ohm'"),
@@ -96,10 +99,12 @@ function alignmentAsked({ delay, edge }: Given): Alignment | undefined {
     refuseOption("--edge", "a capture is aligned by an edge or by a delay, not by both");
   if (delay !== undefined) return { delay: toNumber(exactly(delay, dimension.time, "--delay")) };
   if (edge === undefined) return undefined;
-  const [, level, direction] = /^(.*\S)\s+(rising|falling)$/.exec(edge.trim()) ?? [];
+  const form = /^(.*\S)\s+(rising|falling)(?:\s+of\s+(\S+)\s+in\s+channel\s+(\S.*))?$/;
+  const [, level, direction, trigger, channel] = form.exec(edge.trim()) ?? [];
   const read = level === undefined ? undefined : readQuantity(level);
   if (!read?.ok) return refuseOption("--edge", "a level and 'rising' or 'falling': '2.5 V rising'");
-  return { level: si(read.value), direction: direction as "rising" | "falling" };
+  const seen = channel !== undefined && /^\d+$/.test(channel) ? Number(channel) : channel;
+  return { level: si(read.value), direction: direction as "rising" | "falling", trigger, seen };
 }
 
 /** `timing, reset.on from 1 ohm to 100 ohm`. */

@@ -67,7 +67,8 @@ export const partsVerb = verb({
       await writeFile(out, [joined ? jointsCsv(joined) : partsCsv(list)]);
       tell(printable(out));
     }
-    const lacking = stock !== undefined && list.rows.some((r) => !r.offer || (r.missing ?? 0) > 0);
+    const lacking =
+      stock !== undefined && list.rows.some((r) => r.bought && (!r.offer || (r.missing ?? 0) > 0));
     return { loaded, list, joined, lacking, whole: runs.whole };
   },
   text: ({ list, joined }) =>

@@ -3,7 +3,8 @@ import { readFileSync } from "node:fs";
 import { extname } from "node:path";
 import { refuseOption } from "../../base/asked.js";
 import { DesignError } from "../../base/diagnostic.js";
-import { dimension } from "../../base/dimension.js";
+import { dimension, unitOf } from "../../base/dimension.js";
+import { settableValues } from "../../design/revalue.js";
 import { histogramPicture } from "../../report/histogram.js";
 import type { ExperimentOptions, Measured } from "../../spread/experiment.js";
 import { merge, readTrials } from "../../spread/merge.js";
@@ -14,6 +15,7 @@ import { Bar } from "../bar.js";
 import { asNamed } from "../bitmap.js";
 import { interruptible } from "../interrupt.js";
 import { type Loaded, load } from "../load.js";
+import { measuredParts, stockFrom } from "../measuredoption.js";
 import { anyText, flag, names, path, quantityText, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
@@ -39,6 +41,9 @@ const options = {
     temperature,
     "TEMPERATURE",
     "highest temperature, e.g. 30K (without both: drifts do not count)",
+  ),
+  measured: measuredParts(
+    "values drawn from a file of measured parts, e.g. 'timing from reel.csv'; may be given again",
   ),
   ...oneCase,
   cases: flag("the design as drawn and every case"),
@@ -70,6 +75,8 @@ export const spreadVerb = verb({
   options,
   more: `A value spreads as the design says, in lines such as
   given timing = 15 nF +- 5 %, drift 30 ppm/K, spread normal
+Measured parts take the place of its tolerance: a trial takes each of a bag once at most ('line.c, field.c from bag.csv'), the next
+one finds them all again. Behind 'line.c with field.c from pairs.csv' whole rows are drawn, as 'pair --out' writes them.
 Ctrl-C ends the trials; what has been run is shown, and kept with --out.`,
   example: "spread line.ramp --trials 5000",
   statuses: {
@@ -193,12 +200,15 @@ function slice(file: string): Trials {
 async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
   const loaded = await load(file, options);
   if (options.out !== undefined) tryFile(options.out);
-  const { case: caseName, cases, checks, from, to, workers } = options;
+  const { case: caseName, cases, checks, from, to, workers, measured } = options;
+  const known = settableValues(loaded.design);
+  const unit = (name: string) => (known.has(name) ? unitOf(known.get(name)!.amount.dimension) : undefined);
   const experiment: ExperimentOptions = {
     case: caseName,
     cases,
     checks,
     temperature: (from ?? to) === undefined ? undefined : { from: from ?? "0 K", to: to ?? "0 K" },
+    measured: measured && stockFrom(measured, unit),
     simulate: simulateAsked(options),
   };
   return { loaded, ...trialling(loaded, { file, experiment, workers, jobs }) };

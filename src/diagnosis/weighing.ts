@@ -1,0 +1,99 @@
+// Products of vectors with the inverse of C = D + S Sᵀ, D diagonal: readings whose scatter is their own, D, and that of values which
+// they share, S. By Cholesky's factors of C itself, or, where fewer values are shared than there are readings, of I + Sᵀ D⁻¹ S: by
+// the formula of J. Sherman, W. J. Morrison, Ann. Math. Stat. 21, 1950, and M. A. Woodbury (the same year), with
+// |C| = |D| |I + Sᵀ D⁻¹ S|.
+import { logarithm } from "../base/powers.js";
+
+/** yᵀC⁻¹y, yᵀC⁻¹g, gᵀC⁻¹g, and half of ln |C|. */
+export interface Weighed {
+  readonly yy: number;
+  readonly yg: number;
+  readonly gg: number;
+  readonly size: number;
+}
+
+/** @param shared rows of S; @param own the diagonal of D, all above zero */
+export function weighed(
+  y: readonly number[],
+  g: readonly number[],
+  shared: readonly (readonly number[])[],
+  own: readonly number[],
+): Weighed {
+  const values = shared.reduce((most, row) => Math.max(most, row.length), 0);
+  return values < y.length ? byValues(y, g, shared, own) : byReadings(y, g, shared, own);
+}
+
+function byReadings(
+  y: readonly number[],
+  g: readonly number[],
+  shared: readonly (readonly number[])[],
+  own: readonly number[],
+): Weighed {
+  const n = y.length;
+  const C = new Float64Array(n * n);
+  for (let i = 0; i < n; i++)
+    for (let j = 0; j <= i; j++) C[i * n + j] = dot(shared[i], shared[j]) + (i === j ? own[i] : 0);
+  const size = factor(C, n);
+  const [p, q] = [solved(C, y), solved(C, g)];
+  return { yy: dot(p, p), yg: dot(p, q), gg: dot(q, q), size };
+}
+
+function byValues(
+  y: readonly number[],
+  g: readonly number[],
+  shared: readonly (readonly number[])[],
+  own: readonly number[],
+): Weighed {
+  const values = shared.reduce((most, row) => Math.max(most, row.length), 0);
+  const M = new Float64Array(values * values);
+  const [a, b] = [new Float64Array(values), new Float64Array(values)];
+  for (let k = 0; k < values; k++) M[k * values + k] = 1;
+  let [yy, yg, gg, size] = [0, 0, 0, 0];
+  for (const [i, row] of shared.entries()) {
+    const w = 1 / own[i];
+    yy += w * y[i] * y[i];
+    yg += w * y[i] * g[i];
+    gg += w * g[i] * g[i];
+    size += 0.5 * logarithm(own[i]);
+    for (let k = 0; k < row.length; k++) {
+      const s = w * row[k];
+      a[k] += s * y[i];
+      b[k] += s * g[i];
+      for (let l = 0; l <= k; l++) M[k * values + l] += s * row[l];
+    }
+  }
+  size += factor(M, values);
+  const [p, q] = [solved(M, a), solved(M, b)];
+  return { yy: yy - dot(p, p), yg: yg - dot(p, q), gg: gg - dot(q, q), size };
+}
+
+/** Cholesky's factor in the place of a matrix, of which the lower half is looked at; gives half of ln of its determinant. */
+function factor(C: Float64Array, n: number): number {
+  let size = 0;
+  for (let i = 0; i < n; i++)
+    for (let j = 0; j <= i; j++) {
+      let sum = C[i * n + j];
+      for (let k = 0; k < j; k++) sum -= C[i * n + k] * C[j * n + k];
+      C[i * n + j] = i === j ? Math.sqrt(sum) : sum / C[j * n + j];
+      if (i === j) size += logarithm(C[i * n + i]);
+    }
+  return size;
+}
+
+/** L x = d. */
+function solved(L: Float64Array, d: ArrayLike<number>): Float64Array {
+  const n = d.length;
+  const x = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
+    let sum = d[i];
+    for (let k = 0; k < i; k++) sum -= L[i * n + k] * x[k];
+    x[i] = sum / L[i * n + i];
+  }
+  return x;
+}
+
+function dot(a: ArrayLike<number>, b: ArrayLike<number>): number {
+  let sum = 0;
+  for (let i = 0; i < Math.min(a.length, b.length); i++) sum += a[i] * b[i];
+  return sum;
+}
