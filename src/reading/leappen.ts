@@ -36,7 +36,7 @@ export class LeapPen {
     parts[0] = whole;
     for (let top = 0, at = 0; top >= 0; ) {
       const part = parts[top];
-      judge.chord = false;
+      judge.chord = part.to > part.from;
       if (part.middle > 0) {
         part.look(z, looks, at + 4);
         judge.widen(looks[at + 4]);

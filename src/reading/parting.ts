@@ -99,7 +99,8 @@ export class Parting {
   /** Whether a cubic does not do; then what is seen in the middle stands by the depth. */
   private parted(a: number, b: number, from: number, to: number, depth: number): boolean {
     const step = Math.floor(partingShare * (to - from));
-    for (const judge of this.judges) judge.chord = false;
+    // What is too short to be looked into is straight.
+    for (const judge of this.judges) judge.chord = true;
     if (step === 0 || depth >= mostPartings) return false;
     const m = (depth + 4) * this.wide;
     this.middle = from + step;
@@ -111,7 +112,7 @@ export class Parting {
 
   /** The same of a part of a leap that comes again. @param begin tick at which the leap begins */
   private refineLeap(a: number, b: number, begin: number, depth: number, part: LeapPart): void {
-    for (const judge of this.judges) judge.chord = false;
+    for (const judge of this.judges) judge.chord = true;
     if (part.middle > 0) {
       const m = (depth + 4) * this.wide;
       this.lookInto(part, m);

@@ -139,7 +139,8 @@ class Pen {
   /** Adds what lies behind `a`, up to `b`. */
   private refine(inside: StretchView, a: Seen, b: Seen, depth: number): void {
     const step = Math.floor(partingShare * (b.tick - a.tick));
-    this.judge.chord = false;
+    // What is too short to be looked into is straight: a slope may be that of something faster.
+    this.judge.chord = b.tick > a.tick;
     if (step > 0 && depth < mostPartings) {
       const m = this.look(inside, a.tick + step, 1, depth + 2);
       if (this.judge.misses(a, m, b, inside, depth)) {
