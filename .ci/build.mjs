@@ -56,8 +56,30 @@ const usual = {
   sourcemap: true,
   sourcesContent: false,
 };
-// The page that computes weighs as much as the rest of the package: it is packed more tightly than an archive would pack it.
-writeFileSync(join(beside, "live.br"), brotliCompressSync(Buffer.from(JSON.stringify(await liveAssets()))));
+// The program of the page that `report` writes, for a browser: one text, that the command puts into the page as it is. As a file it
+// is for the tests alone.
+await build({
+  entryPoints: { page: "src/page/reportpage.ts" },
+  outdir: beside,
+  allowOverwrite: true,
+  bundle: true,
+  minify: true,
+  platform: "browser",
+  mainFields: ["module", "main"],
+  format: "iife",
+  target: "es2022",
+  // It stands in the page itself: as ASCII it is the same bytes in any encoding, and its hash is that of the file.
+  charset: "ascii",
+  legalComments: "none",
+  banner: {
+    js: "/*! With uPlot, Copyright (c) Leon Sorokin, MIT licence. */",
+  },
+  logLevel: "warning",
+});
+// What goes into pages weighs as much as the rest of the package: it is packed more tightly than an archive would pack it, and what
+// two of them hold is there once.
+const assets = { ...(await liveAssets()), report: readFileSync(join(beside, "page.js"), "utf8") };
+writeFileSync(join(beside, "pages.br"), brotliCompressSync(Buffer.from(JSON.stringify(assets))));
 const liveTexts = {
   name: "live",
   setup: (on) =>
@@ -65,7 +87,7 @@ const liveTexts = {
       contents: `
         import { readFileSync } from "node:fs";
         import { brotliDecompressSync } from "node:zlib";
-        const packed = readFileSync(new URL("./live.br", import.meta.url));
+        const packed = readFileSync(new URL("./pages.br", import.meta.url));
         export const assets = JSON.parse(brotliDecompressSync(packed).toString());`,
     })),
 };
@@ -87,7 +109,7 @@ const bundles = {
     png: "src/tube/image.ts",
   },
   chunkNames: "chunk-[hash]",
-  external: ["vitest", "*/protocol.js"],
+  external: ["vitest", "@resvg/resvg-wasm", "*/protocol.js"],
   splitting: true,
 };
 const { gathered, later } = await gather(bundles);
@@ -115,27 +137,7 @@ await build({
     js: 'import { createRequire } from "node:module"; const require = createRequire(import.meta.url);',
   },
 });
-// The program of the page that `report` writes, for a browser: one text, that the command puts into the page as it is.
-await build({
-  entryPoints: { page: "src/page/reportpage.ts" },
-  outdir: beside,
-  allowOverwrite: true,
-  bundle: true,
-  minify: true,
-  platform: "browser",
-  mainFields: ["module", "main"],
-  format: "iife",
-  target: "es2022",
-  // It stands in the page itself: as ASCII it is the same bytes in any encoding, and its hash is that of the file.
-  charset: "ascii",
-  legalComments: "none",
-  banner: {
-    js: "/*! With uPlot, Copyright (c) Leon Sorokin, MIT licence. */",
-  },
-  logLevel: "warning",
-});
 leaveOut(beside);
-drawing(beside);
 leaveTypes(beside);
 mapped(beside);
 chmodSync(join(beside, "rampwright.js"), 0o755);
@@ -231,29 +233,6 @@ function leaveOut(folder) {
     const without = text.replaceAll(/(?<=^|[;\n])import"\.\/[^"]+";/g, "");
     if (without !== text) writeFileSync(file, without);
   }
-}
-
-/** What makes a PNG of a drawing, with the fonts for it, each with its licence. */
-function drawing(folder) {
-  const engine = "node_modules/@resvg/resvg-wasm";
-  cpSync(join(engine, "index_bg.wasm"), join(folder, "resvg.wasm"));
-  const font = "node_modules/@fontsource/noto-sans";
-  mkdirSync(join(folder, "fonts"));
-  // In the order in which they are looked into: whoever asks for a weight is given it by the first that has any letters.
-  const sets = ["latin", "latin-ext", "greek", "cyrillic", "cyrillic-ext"];
-  for (const [i, letters] of sets.entries())
-    for (const weight of [400, 600]) {
-      const name = `noto-sans-${letters}-${weight}-normal.woff2`;
-      cpSync(join(font, "files", name), join(folder, "fonts", `${i}-${name}`));
-    }
-  cpSync(join(font, "LICENSE"), join(folder, "fonts/LICENSE"));
-  const { version } = JSON.parse(readFileSync(join(engine, "package.json"), "utf8"));
-  writeFileSync(
-    join(folder, "notices.txt"),
-    `resvg.wasm is @resvg/resvg-wasm ${version}, unchanged, under the Mozilla Public License 2.0 (https://mozilla.org/MPL/2.0/);\n` +
-      "its source is at https://github.com/yisibl/resvg-js. The fonts in fonts/ are Noto Sans, under the SIL Open Font License 1.1,\n" +
-      "whose text is in fonts/LICENSE.\n",
-  );
 }
 
 /** Takes out the types of modules that none of the package's entries speaks of. */

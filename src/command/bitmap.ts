@@ -1,19 +1,32 @@
-// A drawing as PNG, for where no SVG is taken. Its letters are those of a font that comes with the command, so that the same
-// drawing gives the same bytes on every machine, whatever fonts that has.
-import { readdirSync, readFileSync } from "node:fs";
-import { initWasm, Resvg } from "@resvg/resvg-wasm";
+// A drawing as PNG, for where no SVG is taken. Its letters are those of a font that is installed with the package, so that the
+// same drawing gives the same bytes on every machine, whatever fonts that has. What draws and the font are optional: they are
+// larger than all the rest, and who leaves them out has everything else.
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { EarlyEnd, status } from "./refusal.js";
 
 /** Pixels a unit of the drawing, and the most of a whole picture: a larger one is drawn less finely. */
 const fine = 2;
 const mostPixels = 64e6;
 
 const family = "Noto Sans";
-let fonts: Promise<Uint8Array[]> | undefined;
+/** In the order in which they are looked into: whoever asks for a weight is given it by the first that has any letters. */
+const letters = ["latin", "latin-ext", "greek", "cyrillic", "cyrillic-ext"];
+const weights = [400, 600];
+
+let ready: Promise<Drawer> | undefined;
+
+/** What draws, and the fonts. */
+interface Drawer {
+  readonly Resvg: typeof import("@resvg/resvg-wasm").Resvg;
+  readonly fontBuffers: Uint8Array[];
+}
 
 /** A drawing (SVG text) as a PNG file, light on any ground. */
 export async function bitmap(svg: string): Promise<Uint8Array> {
-  fonts ??= loaded();
-  const font = { fontBuffers: await fonts, sansSerifFamily: family, defaultFontFamily: family };
+  ready ??= loaded();
+  const { Resvg, fontBuffers } = await ready;
+  const font = { fontBuffers, sansSerifFamily: family, defaultFontFamily: family };
   const [width, height] = ["width", "height"].map((word) =>
     Number(new RegExp(`^<svg[^>]* ${word}="([\\d.]+)"`).exec(svg)?.[1]),
   );
@@ -31,10 +44,20 @@ export async function asNamed(path: string, svg: string): Promise<string | Uint8
   return path.endsWith(".png") ? bitmap(svg) : svg;
 }
 
-/** What draws, made ready, and the fonts in the order of their names; the build puts both beside the command. */
-async function loaded(): Promise<Uint8Array[]> {
-  const beside = (name: string) => new URL(name, import.meta.url);
-  await initWasm(readFileSync(beside("./resvg.wasm")));
-  const names = readdirSync(beside("./fonts/")).filter((name) => name.endsWith(".woff2"));
-  return names.sort().map((name) => readFileSync(beside(`./fonts/${name}`)));
+/** What draws, made ready, and the fonts. @throws EarlyEnd where they were not installed */
+async function loaded(): Promise<Drawer> {
+  const { resolve } = createRequire(import.meta.url);
+  try {
+    const { initWasm, Resvg } = await import("@resvg/resvg-wasm");
+    await initWasm(readFileSync(resolve("@resvg/resvg-wasm/index_bg.wasm")));
+    const files = letters.flatMap((set) =>
+      weights.map((weight) => `@fontsource/noto-sans/files/noto-sans-${set}-${weight}-normal.woff2`),
+    );
+    return { Resvg, fontBuffers: files.map((file) => readFileSync(resolve(file))) };
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    if (code !== "ERR_MODULE_NOT_FOUND" && code !== "MODULE_NOT_FOUND") throw error;
+    const packages = "@resvg/resvg-wasm and @fontsource/noto-sans";
+    throw new EarlyEnd(`no PNG can be made of a drawing: ${packages} are not installed`, status.stopped);
+  }
 }

@@ -21,7 +21,7 @@ export interface LiveData {
 /** The page. @param digest the SHA-256 of a text, in base 64 */
 export function livePage(
   data: LiveData,
-  assets: LiveAssets,
+  assets: Pick<LiveAssets, "page" | "engine">,
   tube: boolean,
   digest: (text: string) => string,
 ): string {

@@ -1,6 +1,5 @@
 // The verb `report`: one self-contained page about the design and all its cases.
 import { createHash } from "node:crypto";
-import { readFileSync } from "node:fs";
 import type { CheckResult } from "../../judging/verify.js";
 import { drivesTube } from "../../report/cautions.js";
 import { type Exhibit, page } from "../../report/page.js";
@@ -58,7 +57,7 @@ export const reportVerb = verb({
     });
     const tube = drivesTube(source.text, design);
     const schematic = schematicOf(design);
-    const program = readFileSync(new URL("./page.js", import.meta.url), "utf8");
+    const { report: program } = (await import("../../live/assets.js")).assets;
     const tried = spread === undefined ? undefined : await spreadOf(file, loaded, options, spread);
     const contents = { design, runs, results, schematic, tube, text: source.text, program, digest };
     await writeFile(out, page({ ...contents, ...(tried && { spread: tried.section }) }));
