@@ -36,6 +36,14 @@ export class FormSet {
     return this.course.matrices.doubling.farWithin(ticks) >= 0;
   }
 
+  /** The same of a whole stretch, in which nothing may grow beyond all doubles either: of such forms nothing could be seen. */
+  outlastsWhole(ticks: number): boolean {
+    const finite = (row: Float64Array) => row.every((x) => Number.isFinite(x));
+    return (
+      this.outlasts(ticks) && this.after(ticks).every(({ value, slope }) => finite(value) && finite(slope))
+    );
+  }
+
   /** Lengths in ticks, up to the longest, of which that holds: powers of two, every so many binary places one. */
   *lasting(longest: number, places: number): Generator<number> {
     for (let length = this.course.matrices.doubling.farLeast; length <= longest; length *= powerOfTwo(places))

@@ -71,7 +71,7 @@ export class LeapStretch implements StretchView {
     const { set } = this;
     const seeing = set !== undefined && set.forms.length > 0;
     this.recurs = seeing && inputs.recurs(from, to, motion.voices);
-    this.outlasting = seeing && set.outlasts(to - from);
+    this.outlasting = seeing && set.outlastsWhole(to - from);
     this.recurring = this.recurs && to > from ? this.leapOf(from, to, this.start) : undefined;
     return this;
   }
@@ -83,7 +83,8 @@ export class LeapStretch implements StretchView {
     this.corners = none;
     this.recurs = false;
     const { set } = this;
-    this.outlasting = set !== undefined && set.forms.length > 0 && set.outlasts(stretch.to - stretch.from);
+    this.outlasting =
+      set !== undefined && set.forms.length > 0 && set.outlastsWhole(stretch.to - stretch.from);
     this.recurring = undefined;
     return this;
   }

@@ -32,7 +32,7 @@ interface Place {
   readonly heads: string;
   readonly words: WordBox;
   /** What else of it words and other dimensions keep away from. */
-  readonly lies: WordBox;
+  readonly lies: readonly WordBox[];
 }
 
 /** What a panel shows: its curves, the levels of its limits, its frame and its axes. */
@@ -78,7 +78,7 @@ export class DimensionLines {
     if (inside.length === 0) return "";
     const costs = inside.map((place) => this.cost(place));
     const best = inside[costs.indexOf(Math.min(...costs))];
-    this.taken.push(best.words, best.lies);
+    this.taken.push(best.words, ...best.lies);
     const colour = fails ? alarm : ink;
     const { left, bottom } = best.words;
     return element(
@@ -108,7 +108,8 @@ export class DimensionLines {
       if (x < this.frame.left + 4 || x > this.frame.right - 4) continue;
       const lines = `${witness(a, { x, y: a.y })}${witness(b, { x, y: b.y })}M${point(x, a.y)}V${coordinate(b.y)}`;
       const heads = arrow(x, b.y, 0, -1) + arrow(x, a.y, 0, 1);
-      const lies = { left: x - 3, right: x + 3, top: Math.min(a.y, b.y) + 3, bottom: Math.max(a.y, b.y) - 3 };
+      const [top, bottom] = [Math.min(a.y, b.y) + 3, Math.max(a.y, b.y) - 3];
+      const lies = [{ left: x - 3, right: x + 3, top, bottom }];
       for (const share of [0.5, 0.7, 0.3, 0.85, 0.15])
         for (const side of [1, -1])
           places.push({
@@ -138,7 +139,7 @@ export class DimensionLines {
       const heads = wide
         ? arrow(a.x, at, -1, 0) + arrow(b.x, at, 1, 0)
         : arrow(a.x, at, 1, 0) + arrow(b.x, at, -1, 0);
-      const lies = { left: a.x - tail, right: b.x + tail, top: at - 3, bottom: at + 3 };
+      const lies = [{ left: a.x - tail, right: b.x + tail, top: at - 3, bottom: at + 3 }];
       for (const side of [1, -1])
         places.push({
           lines,
@@ -161,12 +162,11 @@ export class DimensionLines {
       const atA = corner.y === a.y;
       const heads =
         ring(a) + ring(b) + (atA ? arrow(b.x, b.y, 0, Math.sign(b.y - a.y)) : arrow(b.x, b.y, 1, 0));
-      const lies = {
-        left: Math.min(a.x, b.x),
-        right: Math.max(a.x, b.x),
-        top: corner.y - 2,
-        bottom: corner.y + 2,
-      };
+      const [top, bottom] = [Math.min(a.y, b.y) + 3, Math.max(a.y, b.y) - 3];
+      const lies = [
+        { left: Math.min(a.x, b.x), right: Math.max(a.x, b.x), top: corner.y - 2, bottom: corner.y + 2 },
+        { left: corner.x - 2, right: corner.x + 2, top, bottom },
+      ];
       const side = corner.x === b.x ? -1 : 1;
       for (const up of [12, 26, 40, 58])
         for (const aside of [8, 30, 60])
@@ -195,14 +195,17 @@ export class DimensionLines {
   /** How much lies under words, or under lines: curves, edges of limits, other words. */
   private cost({ words, lies }: Place): number {
     let sum = 0;
-    for (const other of this.taken) sum += 20 * overlap(words, other) + 4 * overlap(lies, other);
+    for (const other of this.taken) {
+      sum += 20 * overlap(words, other);
+      for (const own of lies) sum += 4 * overlap(own, other);
+    }
     for (const level of this.seen.levels) {
       const at = this.y.pixel(level);
       if (at > words.top && at < words.bottom) sum += 30;
     }
     // Words keep off every curve; a line may cross one, but not run along it.
     sum += 10 * this.curveUnder(words).filter((share) => share > 0).length;
-    sum += 20 * Math.max(...this.curveUnder(lies));
+    for (const own of lies) sum += 20 * Math.max(...this.curveUnder(own));
     return sum;
   }
 

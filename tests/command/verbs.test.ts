@@ -163,7 +163,7 @@ describe("completion", () => {
       return done.stdout.trim().split("\n");
     };
     expect(offered("rampwright", "s")).toEqual(["size", "spread", "sheet", "stress"]);
-    expect(offered("rampwright", "check", "--p")).toEqual(["--periods", "--pictures"]);
+    expect(offered("rampwright", "check", "--p")).toEqual(["--periods", "--pictures", "--png"]);
     expect(offered("rampwright", "check", "--reporter", "j")).toEqual(["json", "junit"]);
     expect(offered("rampwright", "completion", "")).toContain("fish");
     expect(offered("rampwright", "help", "va")).toEqual(["vary"]);
