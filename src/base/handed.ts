@@ -24,6 +24,10 @@ const marks = {
   },
   trace: { is: (g) => called(g["resample"]), expected: "a trace, as `run.trace` gives it" },
   capture: { is: (g) => listed(g["channels"]), expected: "a capture, as `readCapture` gives it" },
+  measuredParts: {
+    is: (g) => listed(g["columns"]) && listed(g["labels"]),
+    expected: "a table of measured parts, as `readMeasured` gives it",
+  },
   trials: {
     is: (g) => listed(g["slices"]) && listed(g["measured"]),
     expected: "trials, as `trials` and `readTrials` give them",

@@ -4,7 +4,7 @@
 // empty cell is a part that is not there, and lines that begin with # are comments.
 import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import { unitOf } from "../base/dimension.js";
-import { handedText } from "../base/handed.js";
+import { handed, handedText } from "../base/handed.js";
 import { didYouMeanOneOf } from "../base/nearest.js";
 import { readQuantity, si } from "../base/quantity.js";
 import { cellPlace, cellsOf, numberIn, type Separator } from "./dialect.js";
@@ -67,9 +67,12 @@ export function readMeasured(text: string, name = "parts"): MeasuredParts {
  * const reel = readMeasured("part,timing (nF)\n1,14.93\n2,15.21\n");
  * measuredColumn(reel, "timing").values.map((value) => engineering(value, "F")); // ["14.93 nF", "15.21 nF"]
  * ```
- * @throws DesignError `unknown-column`
+ * @throws DesignError `unknown-column`; `bad-option` for what is no such table
  */
-export function measuredColumn({ name, columns }: MeasuredParts, asked: number | string): MeasuredColumn {
+export function measuredColumn(measured: MeasuredParts, asked: number | string): MeasuredColumn {
+  handed("measuredParts", measured, "measured");
+  if (typeof asked !== "number") handedText(asked, "asked");
+  const { name, columns } = measured;
   const found = typeof asked === "number" ? columns[asked - 1] : columns.find((c) => c.name === asked);
   if (found) return found;
   const names = columns.map((c) => c.name);
