@@ -40,7 +40,10 @@ test("the core runs in the browser and gives the same bits", async () => {
   >;
   const here = new Function("compile", "simulate", "verify", "text", work)(compile, simulate, verify, text);
   await visit(file, {}, async (page) => {
-    await page.waitForFunction("document.body.textContent.startsWith('result: ')");
+    await page
+      .locator("body")
+      .filter({ hasText: /^result: / })
+      .waitFor({ state: "attached" });
     expect(await page.locator("body").textContent()).toBe(`result: ${here}`);
   });
 });

@@ -254,9 +254,15 @@ test("all of it can be reached and used by keyboard", async () => {
       /V · second .* V · Δ .* V$/,
     );
     await page.keyboard.press("+");
-    await page.waitForFunction("!document.querySelector('.shows').textContent.endsWith('to 192 µs')");
+    await page
+      .locator(".shows")
+      .filter({ hasNotText: /to 192 µs$/ })
+      .waitFor({ state: "attached" });
     await page.keyboard.press("Home");
-    await page.waitForFunction("document.querySelector('.shows').textContent.endsWith('0 s to 192 µs')");
+    await page
+      .locator(".shows")
+      .filter({ hasText: /0 s to 192 µs$/ })
+      .waitFor({ state: "attached" });
   });
 });
 

@@ -66,7 +66,7 @@ check "there" peak of ramp above 1 V`;
   };
   await visit(file, { before }, async (opened) => {
     await opened.locator(".stack .u-over").first().waitFor();
-    await opened.waitForFunction("document.querySelector('.shows').textContent !== ''");
+    await opened.locator(".shows").filter({ hasText: /./ }).waitFor({ state: "attached" });
     const opening = await worked();
     // What is asked of the canvases while the wheel turns, three times for each picture of the screen.
     await opened.evaluate(`

@@ -40,7 +40,7 @@ async function opened(page: Page) {
   await page.locator(over).waitFor();
   await page.waitForTimeout(300);
   await page.evaluate("document.querySelector('.stack').scrollIntoView()");
-  await page.waitForFunction("document.querySelector('.shows').textContent !== ''");
+  await page.locator(".shows").filter({ hasText: /./ }).first().waitFor({ state: "attached" });
   return (await page.locator(over).boundingBox())!;
 }
 
