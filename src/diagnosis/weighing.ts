@@ -20,7 +20,7 @@ export function weighed(
   own: readonly number[],
 ): Weighed {
   const values = shared.reduce((most, row) => Math.max(most, row.length), 0);
-  return values < y.length ? byValues(y, g, shared, own) : byReadings(y, g, shared, own);
+  return values < y.length ? byValues(y, g, { shared, own, values }) : byReadings(y, g, shared, own);
 }
 
 function byReadings(
@@ -41,10 +41,8 @@ function byReadings(
 function byValues(
   y: readonly number[],
   g: readonly number[],
-  shared: readonly (readonly number[])[],
-  own: readonly number[],
+  { shared, own, values }: { shared: readonly (readonly number[])[]; own: readonly number[]; values: number },
 ): Weighed {
-  const values = shared.reduce((most, row) => Math.max(most, row.length), 0);
   const M = new Float64Array(values * values);
   const [a, b] = [new Float64Array(values), new Float64Array(values)];
   for (let k = 0; k < values; k++) M[k * values + k] = 1;

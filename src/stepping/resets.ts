@@ -24,17 +24,20 @@ interface Rest {
   readonly ages: number;
 }
 
+/** States that run away, and the modes in which they were met. */
+interface Astray {
+  readonly system: System;
+  readonly states: readonly State[];
+  readonly modes: Uint8Array;
+  readonly runaway: Runaway;
+  readonly rest: Rest;
+}
+
 /**
  * The states with those that run away held where another mode of one part, or all switches closed, would have them.
  * @returns nothing where no part resets any of them
  */
-export function untilReset(
-  system: System,
-  states: readonly State[],
-  modes: Uint8Array,
-  runaway: Runaway,
-  rest: Rest,
-): readonly State[] | undefined {
+export function untilReset({ system, states, modes, runaway, rest }: Astray): readonly State[] | undefined {
   const left = new Set(runningAway(states, runaway));
   const held = new Map<number, number>();
   for (const other of resets(system, modes)) {
@@ -54,13 +57,7 @@ export function untilReset(
  * The states with those that run away held where they would be if nothing were given.
  * @returns nothing where they run away all the same
  */
-export function withoutGiven(
-  system: System,
-  states: readonly State[],
-  modes: Uint8Array,
-  runaway: Runaway,
-  rest: Rest,
-): readonly State[] | undefined {
+export function withoutGiven({ system, states, modes, runaway, rest }: Astray): readonly State[] | undefined {
   const free = states.map((state) => ({ ...state, initial: undefined }));
   const x = restingIn(system, free, modes, rest);
   if (!x) return undefined;

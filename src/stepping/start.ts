@@ -75,9 +75,9 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
         continue;
       }
       if (!(error instanceof Runaway && reach)) throw error;
-      const rest = { u: now.u, ages };
-      const reset = untilReset(system, states, met, error, rest);
-      const held = reset ?? withoutGiven(system, states, met, error, rest);
+      const astray = { system, states, modes: met, runaway: error, rest: { u: now.u, ages } };
+      const reset = untilReset(astray);
+      const held = reset ?? withoutGiven(astray);
       if (!held) throw error;
       const was = states;
       if (reset) byReset = [...byReset, ...reset.filter((state, i) => state !== was[i])];

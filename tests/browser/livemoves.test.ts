@@ -3,7 +3,7 @@ import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { place } from "./drawn.js";
 import { live, opened, settled } from "./livepages.js";
-import { visit } from "./open.js";
+import { pinch, visit } from "./open.js";
 
 test("zoom: drag, wheel and double click, and a turned knob leaves what is seen as it is", async () => {
   await opened(live("examples/line.ramp", "zoom"), {}, async (page) => {
@@ -104,15 +104,7 @@ test("two fingers zoom at 360 px", async () => {
     const over = page.locator(".u-over").first();
     await over.scrollIntoViewIfNeeded();
     const { x, y, width } = (await over.boundingBox())!;
-    const session = await page.context().newCDPSession(page);
-    const touch = (type: "touchStart" | "touchMove" | "touchEnd", ...at: number[]) =>
-      session.send("Input.dispatchTouchEvent", {
-        type,
-        touchPoints: at.map((share, id) => ({ x: x + share * width, y: y + 40, id })),
-      });
-    await touch("touchStart", 0.4, 0.6);
-    for (const by of [0.05, 0.1, 0.15, 0.2]) await touch("touchMove", 0.4 - by, 0.6 + by);
-    await touch("touchEnd");
+    await pinch(page, { x, y, width });
     await page
       .locator(".shows")
       .filter({ hasNotText: /to 192 µs$/ })

@@ -4,7 +4,7 @@ import { readFileSync, writeFileSync } from "node:fs";
 import type { Page } from "playwright-core";
 import { beforeAll, describe, expect, test } from "vitest";
 import { draw, place } from "./drawn.js";
-import { shoot, tooWide, violations, visit, widths } from "./open.js";
+import { pinch, shoot, tooWide, violations, visit, widths } from "./open.js";
 
 const file = place("moving", "nestbox.html");
 const failing = place("moving", "failing.html");
@@ -96,15 +96,7 @@ describe("zoom", () => {
   test("two fingers zoom", async () => {
     await visit(file, { width: 360, touch: true }, async (page) => {
       const { x, y, width } = await opened(page);
-      const session = await page.context().newCDPSession(page);
-      const touch = (type: "touchStart" | "touchMove" | "touchEnd", ...at: number[]) =>
-        session.send("Input.dispatchTouchEvent", {
-          type,
-          touchPoints: at.map((share, id) => ({ x: x + share * width, y: y + 40, id })),
-        });
-      await touch("touchStart", 0.4, 0.6);
-      for (const by of [0.05, 0.1, 0.15, 0.2]) await touch("touchMove", 0.4 - by, 0.6 + by);
-      await touch("touchEnd");
+      await pinch(page, { x, y, width });
       await page.waitForTimeout(200);
       // From a fifth of the width to three fifths: a third of the run, about its middle.
       const { from, to } = span(await shown(page));

@@ -105,3 +105,19 @@ export async function shoot(page: Page, path: string, { whole = true } = {}): Pr
   writeFileSync(path, bytes);
   expect(bytes.length, `${path} is blank`).toBeGreaterThan(5000);
 }
+
+/** Two fingers on a plot go apart, from a fifth of its width to three fifths. */
+export async function pinch(
+  page: Page,
+  { x, y, width }: { readonly x: number; readonly y: number; readonly width: number },
+): Promise<void> {
+  const session = await page.context().newCDPSession(page);
+  const touch = (type: "touchStart" | "touchMove" | "touchEnd", ...at: number[]) =>
+    session.send("Input.dispatchTouchEvent", {
+      type,
+      touchPoints: at.map((share, id) => ({ x: x + share * width, y: y + 40, id })),
+    });
+  await touch("touchStart", 0.4, 0.6);
+  for (const by of [0.05, 0.1, 0.15, 0.2]) await touch("touchMove", 0.4 - by, 0.6 + by);
+  await touch("touchEnd");
+}
