@@ -48,6 +48,28 @@ it("a capacitor across a source that follows a signal, a divider, a store, anoth
   }
 });
 
+it("what follows a source alone, or a store, has a settled start: a capacitor across a sine, a coil in a steered current", () => {
+  const [ohms, farads] = [1e3, 1e-6];
+  const lag = Math.atan(speed * ohms * farads);
+  const led = (t: number) => swing * Math.cos(lag) * Math.sin(speed * t - lag);
+  const store = `resistor r s -> x ${ohms} ohm\ncapacitor d x -> ground ${farads} F`;
+  for (const [lines, seen, expected] of [
+    ["capacitor c s -> ground 1 nF", "c.current", (t: number) => 1e-9 * speed * swing * Math.cos(speed * t)],
+    [`${store}\nvoltage m a -> ground 0 V, follows x\ncapacitor c a -> ground 1 nF`, "a", led],
+    [
+      `${store}\ncurrent m ground -> a 0 A, follows x, gain 1 A/V\ninductor l a -> ground 1 H`,
+      "l.current",
+      led,
+    ],
+  ] as const) {
+    const run = simulate(compile(`${source}\n${lines}`), { until: "40 ms", start: "settled" });
+    expect([run.status, run.reason]).toEqual(["complete", ""]);
+    const most = Math.max(...Array.from({ length: 100 }, (_, k) => Math.abs(expected(k * 2e-4))));
+    for (let t = 0; t < 40e-3; t += 0.77e-3)
+      expect(Math.abs(run.trace(seen).at(t) - expected(t))).toBeLessThan(1e-6 * most);
+  }
+});
+
 it("one that follows a place which it makes itself by one is told by name", () => {
   const told = (lines: string) =>
     simulate(compile(`${source}\n${lines}\ncapacitor c a -> ground 2 uF`), { until: "40 ms" });
