@@ -2,7 +2,7 @@
 // last bit, and a wave scaled by a power of two has every bit scaled. After construction nothing is allocated in a step (where
 // the tick does not divide the period: one small sum of big integers a period). Both components of a carrier take one phase,
 // counted from time zero.
-import { alike, type Fraction, ratio, toNumber, zero } from "../base/fraction.js";
+import { alike, Fraction, fromNumber, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
 import { CornerCycle, Cursor, cornersInTicks, nearestTick, packedInTicks } from "./cursor.js";
 import { cosTurns, Phase, sinTurns, turn } from "./sine.js";
@@ -49,6 +49,8 @@ export function gateTicks(w: Wave, tick: Fraction): { starts: number; stops: num
 }
 
 const straight = { amplitude: 0, speed: 0 };
+/** 2π to forty digits. */
+const exactTurn = new Fraction("6.283185307179586476925286766559005768394");
 
 /** Plays one wave. `seek` first; then ask. */
 export class Player {
@@ -74,6 +76,8 @@ export class Player {
   private readonly amplitude: number = 0;
   /** Radians a second of a sine or carrier. */
   readonly speed: number = 0;
+  /** What a double leaves of it, that of a tick taken in: by both, phases at ticks are exact. */
+  readonly speedRest: number = 0;
   // A sine that starts or stops at its middle does not jump, whatever the last bits of its phase say.
   private readonly softStart: boolean = false;
   private readonly softStop: boolean = false;
@@ -103,6 +107,8 @@ export class Player {
     if (frequency) {
       this.phase = new Phase(frequency.mul(tick), shape.kind === "sine" ? shape.phase : zero);
       this.speed = toNumber(frequency) * turn;
+      const whole = frequency.mul(tick).div(fromNumber(this.seconds)).mul(exactTurn);
+      this.speedRest = toNumber(whole.sub(fromNumber(this.speed)));
       this.smooth = toNumber(frequency.inverse());
     }
     if (shape.kind === "sine") {

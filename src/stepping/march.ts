@@ -134,6 +134,9 @@ export class March {
     let stop: unknown;
     try {
       this.started = startAt(this.parts, this.options.start);
+      // What follows other states is nobody's to give.
+      const { equations } = integrator.at;
+      if (equations.dependent.length > 0) this.options.tangent?.jump(equations.share.X);
       this.emit(1);
       while (!this.onward()) {
         yield;
