@@ -1,7 +1,7 @@
 // An oscilloscope for the video tests: reads a wave through its player only, never its corners' meaning. Straight
 // waves are traced corner by corner and cut at levels; waves with a carrier are sampled and measured by correlation.
 import { readFileSync } from "node:fs";
-import { Fraction, ratio, toNumber } from "../../src/base/fraction.js";
+import { Fraction, toNumber } from "../../src/base/fraction.js";
 import { Player } from "../../src/signals/player.js";
 import type { Wave } from "../../src/signals/wave.js";
 
@@ -69,14 +69,19 @@ export class Scope {
    */
   carrier(frequency: Fraction, from: Fraction, cycles: number): { size: number; degrees: number } {
     const per = 64;
-    const step = frequency.mul(per).inverse();
+    // In whole numbers: instants in ticks, and turns a tick.
+    const first = from.div(this.tick);
+    const step = frequency.mul(per).inverse().div(this.tick);
+    const below = first.d * step.d;
+    const turning = this.tick.mul(frequency);
     let [along, across] = [0, 0];
     for (let k = 0; k < per * cycles; k++) {
-      const t = from.add(step.mul(k));
       // The level is read at the nearest tick, and the phase there is exact.
-      const n = toNumber(t.div(this.tick).round());
+      const above = first.s * first.n * step.d + BigInt(k) * step.n * first.d;
+      const whole = (2n * above + below) / (2n * below);
+      const n = Number(whole);
       this.player.seek(n, 1);
-      const turns = toNumber(this.tick.mul(ratio(n)).mul(frequency).mod(1)) * 2 * Math.PI;
+      const turns = (Number((whole * turning.n) % turning.d) / Number(turning.d)) * 2 * Math.PI;
       const v = this.player.value(n);
       along += (2 * v * Math.sin(turns)) / (per * cycles);
       across += (2 * v * Math.cos(turns)) / (per * cycles);
