@@ -34,8 +34,7 @@ export class Scope {
   /** The level at an instant, s. */
   at(t: Fraction | number): number {
     const n = typeof t === "number" ? Math.round(t / this.seconds) : toNumber(t.div(this.tick).round());
-    this.player.seek(n, 1);
-    return this.player.value(n);
+    return this.player.value(n, 1);
   }
 
   /** Instants (ticks, not rounded) in [from, to] ticks at which a straight wave crosses a level, in order. */
@@ -43,8 +42,7 @@ export class Scope {
     const found: { at: number; up: boolean }[] = [];
     for (let n = from; n < to; ) {
       const next = this.player.next(n);
-      this.player.seek(n, 1);
-      const [a, b] = [this.player.value(n), this.player.value(next)];
+      const [a, b] = [this.player.value(n, 1), this.player.value(next, 0)];
       if (a < level !== b < level) found.push({ at: n + ((next - n) * (level - a)) / (b - a), up: b > a });
       n = next;
     }
@@ -56,8 +54,7 @@ export class Scope {
     let area = 0;
     for (let n = from; n < to; ) {
       const next = Math.min(this.player.next(n), to);
-      this.player.seek(n, 1);
-      area += ((this.player.value(n) + this.player.value(next)) / 2) * (next - n);
+      area += ((this.player.value(n, 1) + this.player.value(next, 0)) / 2) * (next - n);
       n = next;
     }
     return area / (to - from);
@@ -80,9 +77,8 @@ export class Scope {
       const above = first.s * first.n * step.d + BigInt(k) * step.n * first.d;
       const whole = (2n * above + below) / (2n * below);
       const n = Number(whole);
-      this.player.seek(n, 1);
       const turns = (Number((whole * turning.n) % turning.d) / Number(turning.d)) * 2 * Math.PI;
-      const v = this.player.value(n);
+      const v = this.player.value(n, 1);
       along += (2 * v * Math.sin(turns)) / (per * cycles);
       across += (2 * v * Math.cos(turns)) / (per * cycles);
     }
