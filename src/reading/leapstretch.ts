@@ -8,6 +8,7 @@ import { nothingSeen, partingShare, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";
 import type { FormSet } from "./formset.js";
 import { type LeapForm, type Look, lookOver, playOver } from "./leapforms.js";
+import { LeapOpening } from "./leapplans.js";
 import { LeftRounding } from "./leftrounding.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
@@ -24,6 +25,7 @@ const none: readonly number[] = [];
 export class LeapStretch implements StretchView {
   corners: readonly number[] = none;
   recurring: RecurringLeap | undefined;
+  opening: LeapOpening | undefined;
   private mode!: ModeView;
   private stretch!: Stretch;
   /** What is seen throughout the stretch; absent where the signs of guards left out change within. */
@@ -40,6 +42,7 @@ export class LeapStretch implements StretchView {
   private there = new Float64Array(0);
   private reached = Number.NaN;
   private readonly missing: MissingStates;
+  private readonly whole: LeapOpening;
   private readonly first = nothingSeen();
   private readonly second = nothingSeen();
   // What is looked at: the forms, the z that they are over, and when.
@@ -56,6 +59,7 @@ export class LeapStretch implements StretchView {
     private readonly inputs: Inputs,
   ) {
     this.missing = new MissingStates(assembly, recording, inputs);
+    this.whole = new LeapOpening(assembly.clock.seconds, (ticks) => this.carry(ticks));
   }
 
   /** Goes to a stretch. @param mode the probe in the combination in force there */
@@ -65,14 +69,16 @@ export class LeapStretch implements StretchView {
     this.begin(stretch, mode);
     const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
     this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
-    const { inputs } = this;
+    const { inputs, set } = this;
     const found = turns?.ticks ?? none;
     this.corners = mode.apart.length === 0 ? found : inputs.cornersBetween(mode.apart, stretch, found);
-    const { set } = this;
     const seeing = set !== undefined && set.forms.length > 0;
     this.recurs = seeing && inputs.recurs(from, to, motion.voices);
     this.outlasting = seeing && set.outlastsWhole(to - from);
     this.recurring = this.recurs && to > from ? this.leapOf(from, to, this.start) : undefined;
+    this.opening = undefined;
+    if (seeing && to > from && !this.outlasting && mode.apart.length === 0 && set.single)
+      this.opening = this.whole.begin(set, stretch, this.start);
     return this;
   }
 
@@ -86,6 +92,7 @@ export class LeapStretch implements StretchView {
     this.outlasting =
       set !== undefined && set.forms.length > 0 && set.outlastsWhole(stretch.to - stretch.from);
     this.recurring = undefined;
+    this.opening = undefined;
     return this;
   }
 
@@ -116,7 +123,6 @@ export class LeapStretch implements StretchView {
     const middle = Math.max(from, Math.min(to, Math.floor((from + to) / 2)));
     this.carry(middle - stretch.from);
     this.set = mode.variant(this.signs(this.z, middle, 1));
-    this.seenAt = Number.NaN;
   }
 
   block(from: number, ticks: number): RecurringLeap | undefined {
@@ -128,7 +134,6 @@ export class LeapStretch implements StretchView {
     } else {
       this.carry(from - stretch.from);
       this.there.set(this.z);
-      this.seenAt = Number.NaN;
     }
     this.reached = from;
     return this.leapOf(from, from + ticks, this.there);
@@ -138,8 +143,8 @@ export class LeapStretch implements StretchView {
   private leapOf(from: number, to: number, start: Float64Array): RecurringLeap | undefined {
     const { set, mode } = this;
     if (!set || set.forms.length === 0 || mode.apart.length > 0) return undefined;
-    const { sights, forms } = set;
-    const plain = sights.length === 1 && sights[0].length === 1;
+    const { sights, forms, single } = set;
+    const plain = single !== undefined;
     return { from, to, whole: set.leap(to - from), start, forms: forms.length, sights, plain };
   }
 
@@ -147,6 +152,7 @@ export class LeapStretch implements StretchView {
   private carry(ticks: number): Float64Array {
     const { mode, start, z } = this;
     const { entries, moving, levels } = mode;
+    this.seenAt = Number.NaN;
     for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
     if (ticks > 0) mode.course.matrices.leapSome(z, ticks, moving, levels);
     return z;
