@@ -12,6 +12,7 @@ import { Unsolvable } from "../equations/topology.js";
 import { firstGuard, flipped, partsOfGuards } from "./flips.js";
 import type { Inputs } from "./inputs.js";
 import { CutOff, NoMode } from "./nomode.js";
+import type { Sources } from "./products.js";
 import { rivals, searchModes } from "./rivals.js";
 import { type PartSharing, sharedBy } from "./sharing.js";
 import { type ModeTrial, ModeTrials, type Reach, type Situation } from "./trial.js";
@@ -61,7 +62,7 @@ export class Settler {
     // Who acts once the beginning is over: all of a loop, though they act one after another.
     const restless = new Set<number>();
     const acted = new Set<number>();
-    this.trials.rounding.see(s.u, s.du);
+    this.trials.rounding.see(s);
     let from = modes;
     let lost = 0;
     // Controls act all at once, until that leads back: of a latch that could be either way the first part then goes first.
@@ -107,13 +108,13 @@ export class Settler {
   }
 
   /** Guards violated in a combination, controls included. */
-  violations(at: Combination, x: Float64Array, s: Pick<Situation, "u" | "du">): readonly number[] {
+  violations(at: Combination, x: Float64Array, s: Sources): readonly number[] {
     return this.trials.violations(at, x, s);
   }
 
   /** Parts that could be in other modes as well at the start of a run. */
   rivals(found: Combination, s: Situation, reach?: Reach): number[] {
-    this.trials.rounding.see(s.u, s.du);
+    this.trials.rounding.see(s);
     return rivals(this.trials, found, s, reach);
   }
 

@@ -36,8 +36,7 @@ export interface Started {
 
 /** Puts a march at its first instant. @throws what stops a march */
 export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): Started {
-  const { system, inputs, clock, integrator, settler, timers, sink } = parts;
-  inputs.seek(0, 1);
+  const { system, clock, integrator, settler, timers, sink } = parts;
   integrator.sync();
   const begin = typeof start === "object" ? start : undefined;
   const modes = begin ? begin.modes.slice() : new Uint8Array(system.members.length);
@@ -198,9 +197,9 @@ function rivalsOf(
   reachBy: ((u: Float64Array) => Reach) | undefined,
 ): () => readonly number[] {
   const { now } = integrator;
-  const [x, u, du] = [now.x.slice(), now.u.slice(), now.du.slice()];
+  const [x, u, du, crest] = [now.x.slice(), now.u.slice(), now.du.slice(), now.crest.slice()];
   return () => {
     const settler = new Settler(system, new Float64Array(x.length), inputs);
-    return [...undecided, ...settler.rivals(found, { x, u, du }, reachBy?.(u))];
+    return [...undecided, ...settler.rivals(found, { x, u, du, crest }, reachBy?.(u))];
   };
 }
