@@ -5,6 +5,7 @@ import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import type { Contradiction } from "../stepping/contradictions.js";
 import type { Ending } from "../stepping/sink.js";
+import { lostAtRest } from "./atrest.js";
 import type { Recording } from "./recording.js";
 
 /** What is doubtful when a march has ended. */
@@ -47,6 +48,15 @@ export function edgesRounded(assembly: Assembly): string[] {
   if (assembly.clock.exact) return [];
   const worst = Math.max(0, ...assembly.inputs().players.map((player) => player.worst));
   return [`edges are rounded to the nearest tick, by ${worst} s at most`];
+}
+
+/** Currents at rest of which rounding leaves nothing; looking for them takes the matrices of the start. */
+export function lostInRounding(assembly: Assembly, recording: Recording): string[] {
+  const names = lostAtRest(assembly, recording).map((part) => `'${assembly.design.parts[part].name}'`);
+  if (names.length === 0) return [];
+  return [
+    `what flows through ${names.join(", ")} at rest is not right to four digits: it is lost beside the voltages about it in double precision`,
+  ];
 }
 
 /** Parts that could have started in other modes as well; looking for them may take a moment. */

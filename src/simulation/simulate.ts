@@ -8,7 +8,7 @@ import { traceAccuracy } from "../reading/accuracy.js";
 import { probeOf } from "../reading/probe.js";
 import { Recording } from "../reading/recording.js";
 import { Run } from "../reading/result.js";
-import { couldStartOtherwise, edgesRounded, warningsOf } from "../reading/warnings.js";
+import { couldStartOtherwise, edgesRounded, lostInRounding, warningsOf } from "../reading/warnings.js";
 import { whyEnded } from "../stepping/ending.js";
 import type { MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
@@ -75,7 +75,12 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
       recording,
       ending,
       start: ending.restless.length > 0 && ending.turning.length === 0 ? "rest" : start,
-      warnings: () => [...warnings, ...couldStartOtherwise(ending), ...told],
+      warnings: () => [
+        ...warnings,
+        ...couldStartOtherwise(ending),
+        ...told,
+        ...lostInRounding(assembly, recording),
+      ],
       within: Math.min(traceAccuracy, tolerance),
       mostPeriods: periods,
     });
