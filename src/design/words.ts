@@ -100,7 +100,8 @@ export function readProperties(
     }
   }
   for (const [word, { required, takes }] of Object.entries(words)) {
-    if (!required || typeof takes === "string" || met.has(word)) continue;
+    // What is missing may be what was written wrongly.
+    if (!required || typeof takes === "string" || met.has(word) || !sound) continue;
     report.error("missing-property", `${what.replace(/^an? /, "this ")} does not say '${word}'`, w.span, {
       hint: `add ', ${word}' and ${nameOf(takes)}`,
     });

@@ -12,7 +12,7 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
   const { design, clock } = assembly;
   return [
     ...ending.contradicted.map((one) => contradicted(design, one)),
-    ...oscillating(design, ending.restless),
+    ...oscillating(design, ending),
     ...ending.unsteady.map(({ part, unit, is, as }) => {
       const { name, kind } = design.parts[part];
       const [until, where] =
@@ -33,11 +33,13 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
   ];
 }
 
-function oscillating({ parts }: Design, restless: readonly number[]): string[] {
+function oscillating({ parts }: Design, { restless, turning }: Ending): string[] {
   if (restless.length === 0) return [];
-  const all = restless.map((part) => `'${parts[part].name}'`).join(", ");
+  const named = (some: readonly number[]) => some.map((part) => `'${parts[part].name}'`).join(", ");
   const verb = restless.length > 1 ? "switch each other" : "switches itself";
-  return [`${all} ${verb} without end: there is no steady state, so the run starts at rest`];
+  const where =
+    turning.length > 0 ? `with everything settled and ${named(turning)} about to switch` : "at rest";
+  return [`${named(restless)} ${verb} without end: there is no steady state, so the run starts ${where}`];
 }
 
 /** Edges that fall on no tick. */

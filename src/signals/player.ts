@@ -3,7 +3,7 @@
 // the tick does not divide the period: one small sum of big integers a period). Both components of a carrier take one phase,
 // counted from time zero. An answer is for a tick and a side of it: the stretch that ends there (0) or the one that begins there (1),
 // which within a stretch are one; the cursors only spare the search, as what is asked next lies near.
-import { alike, type Fraction, ratio, toNumber, zero } from "../base/fraction.js";
+import { alike, Fraction, fromNumber, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
 import { CornerCycle, Cursor, cornersInTicks, nearestTick, packedInTicks } from "./cursor.js";
 import { cosTurns, Phase, sinTurns, turn } from "./sine.js";
@@ -49,6 +49,9 @@ export function gateTicks(w: Wave, tick: Fraction): { starts: number; stops: num
   return { starts: starts.tick, stops: stops.tick, worst: Math.max(starts.off, stops.off) };
 }
 
+/** 2π to forty digits. */
+const exactTurn = new Fraction("6.283185307179586476925286766559005768394");
+
 /** Plays one wave. Ticks that lie within a stretch need not be whole. */
 export class Player {
   /** Bound on the distance from an edge to its tick, in seconds; 0 where the tick divides every instant. */
@@ -73,6 +76,8 @@ export class Player {
   private readonly amplitude: number = 0;
   /** Radians a second of a sine or carrier. */
   readonly speed: number = 0;
+  /** What a double leaves of it, that of a tick taken in: by both, phases at ticks are exact. */
+  readonly speedRest: number = 0;
   // A sine that starts or stops at its middle does not jump, whatever the last bits of its phase say.
   private readonly softStart: boolean = false;
   private readonly softStop: boolean = false;
@@ -101,6 +106,8 @@ export class Player {
     if (frequency) {
       this.phase = new Phase(frequency.mul(tick), shape.kind === "sine" ? shape.phase : zero);
       this.speed = toNumber(frequency) * turn;
+      const whole = frequency.mul(tick).div(fromNumber(this.seconds)).mul(exactTurn);
+      this.speedRest = toNumber(whole.sub(fromNumber(this.speed)));
       this.smooth = toNumber(frequency.inverse());
     }
     if (shape.kind === "sine") {

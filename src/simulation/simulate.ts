@@ -74,7 +74,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
       assembly,
       recording,
       ending,
-      start: ending.restless.length > 0 ? "rest" : start,
+      start: ending.restless.length > 0 && ending.turning.length === 0 ? "rest" : start,
       warnings: () => [...warnings, ...couldStartOtherwise(ending), ...told],
       within: Math.min(traceAccuracy, tolerance),
       mostPeriods: periods,
@@ -118,6 +118,7 @@ function neverBegun(code: string, reason: string): Ending {
     contradicted: [],
     unsteady: [],
     restless: [],
+    turning: [],
     matrices: 0,
   };
 }
