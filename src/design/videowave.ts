@@ -1,6 +1,5 @@
 // Video as written to exact waves: the patterns by their words, what each takes, and pictures handed in by the caller.
-// Takes the waveform's tree and its words; gives the wave.
-// Always: a wave that is asked for again, by another case or by a run with other values, is the one already made.
+// A wave that is asked for again, by another case or by a run with other values, is the one already made.
 import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
