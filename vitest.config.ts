@@ -8,6 +8,7 @@ import { BaseSequencer, type TestSpecification } from "vitest/node";
 const longest = [
   "tests/stepping/repeats.test.ts",
   "tests/fuzz/fuzz.test.ts",
+  "tests/numerics/passive.test.ts",
   "tests/diagnosis/faults.test.ts",
   "tests/captures/match.test.ts",
   "tests/package/interface.test.ts",

@@ -1,7 +1,7 @@
 // Averages and totals of a window: mean, rms, mean power, charge and energy.
-// Takes a window; gives the integral of the trace's curve over time, or a mean drawn from it. Always: areas are
-// those of the curve itself: what was sampled is looked at once more in the middle of each arc, which makes a quartic of its
-// cubic (where nothing more is known the end-corrected trapezoidal rule or, without slopes, the trapezoidal rule), and sums are compensated, so that a million samples add no rounding of note.
+// Areas are those of the curve itself: what was sampled is looked at once more in the middle of each arc, which makes a quartic of its
+// cubic (where nothing more is known the end-corrected trapezoidal rule or, without slopes, the trapezoidal rule). Sums are
+// compensated, so that a million samples add no rounding of note.
 import { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
 import { coveredSpan, type Measure, type Window, walk } from "./window.js";
