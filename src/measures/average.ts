@@ -57,7 +57,7 @@ class ArcSum {
 
   /** Sums an arc between two of its shares, parted where what was sampled is no quartic. */
   add(arc: Arc, s0: number, s1: number, depth = 0): void {
-    const point = this.trace.middleOf(arc);
+    const point = this.trace.sampled(arc, arc.start + arc.length / 2);
     const off = point ? point.value - arc.value(0.5) : 0;
     if (!point || !Number.isFinite(off)) {
       this.sum.add(this.part(arc, s0, s1, 0));

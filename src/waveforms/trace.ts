@@ -103,11 +103,12 @@ export class Trace implements TraceData {
   }
 
   /**
-   * What was sampled, in the middle of an arc of this trace; undefined where nothing more is known than the arc. It is used again.
+   * What was sampled, at an instant (s) within an arc of this trace; undefined where nothing more is known than the arc. It is one
+   * object, used again.
    * @internal
    */
-  middleOf(arc: Arc): CurvePoint | undefined {
-    return arc.straight ? undefined : this.#curve?.(arc.start + arc.length / 2);
+  sampled(arc: Arc, time: number): CurvePoint | undefined {
+    return arc.straight ? undefined : this.#curve?.(time);
   }
 
   /** The areas of the impulses from an instant on, and before another; at the end of the trace itself as well. */

@@ -46,15 +46,29 @@ describe("streaming", () => {
     });
     const run = simulate(design, { until: "230 us" });
     const [cap, current] = [run.trace("cap"), run.trace("reset.current")];
-    // A trace joins the two sides of an instant where its value does not jump; a stream hands on both.
-    const held = new Set(seen.map(([t, v]) => `${t} ${v}`));
-    cap.time.forEach((t, i) => {
-      expect(held.has(`${t} ${cap.value[i]}`)).toBe(true);
-    });
-    const flowing = new Set(seen.map(([t, , i]) => `${t} ${i}`));
-    current.time.forEach((t, i) => {
-      expect(flowing.has(`${t} ${current.value[i]}`)).toBe(true);
-    });
-    expect(new Set(seen.map(([t]) => t))).toEqual(new Set(cap.time));
+    // A trace and a stream take samples where each needs them: of the same curve, and both where a leap ends.
+    for (const [trace, column] of [
+      [cap, 1],
+      [current, 2],
+    ] as const) {
+      const swing = Math.max(...trace.value) - Math.min(...trace.value);
+      const within = (t: number) =>
+        !trace.time.includes(t) || trace.time.indexOf(t) === trace.time.lastIndexOf(t);
+      for (const sample of seen)
+        if (within(sample[0]))
+          expect(Math.abs(sample[column] - trace.at(sample[0])) / swing).toBeLessThan(1e-6);
+      const streamed = new Set(seen.map((sample) => `${sample[0]} ${sample[column]}`));
+      let jumps = 0;
+      trace.time.forEach((t, i) => {
+        if (t !== trace.time[i - 1] && t !== trace.time[i + 1]) return;
+        jumps++;
+        expect(streamed.has(`${t} ${trace.value[i]}`)).toBe(true);
+      });
+      // The switch turns twice a period, and only its current jumps there.
+      expect(jumps).toBe(column === 1 ? 0 : 2 * 9);
+    }
+    const instants = new Set(seen.map(([t]) => t));
+    for (const [t, n] of [0, 5, 50, 55, 100, 105, 150, 155, 200, 205].map((us) => [us / 1e6, us] as const))
+      expect(`${n} ${instants.has(t) && cap.time.includes(t)}`).toBe(`${n} true`);
   });
 });
