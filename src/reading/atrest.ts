@@ -26,9 +26,7 @@ export function lostAtRest(assembly: Assembly, recording: Recording): number[] {
   if (nx === 0 || nx > most || dependent.length > 0) return [];
   const [x, u] = [new Float64Array(nx), new Float64Array(nu)];
   samples.read(0, x);
-  const inputs = assembly.inputs();
-  inputs.seek(0, 1);
-  inputs.levels(0, u);
+  assembly.inputs().place(0, 1, { u, du: new Float64Array(nu) });
   const z = [...x, ...u];
   // Of a part that stands for several elements the current is the sum of some.
   const alone = (part: number) => elements.filter((e) => e.part === part).length === 1;
