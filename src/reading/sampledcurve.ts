@@ -30,7 +30,10 @@ export class SampledCurve {
     const { clock } = this.assembly;
     const tick = Math.floor(time / clock.seconds + 0.5);
     const known = (tick >= this.from && tick < this.to) || this.enter(tick);
-    if (known) this.inside!.look(tick, 1, seen);
+    // By z there, where that says all: forms that are carried to the start are for looks that come again.
+    const { opening } = this.inside ?? {};
+    if (known && opening) opening.carried(tick, seen);
+    else if (known) this.inside!.look(tick, 1, seen);
     point.value = known ? seen.value + seen.slope * (time - clock.time(tick)) : Number.NaN;
     point.slope = known ? seen.slope : Number.NaN;
     return point;
