@@ -16,7 +16,7 @@ describe.each(names)("the 525-line twin of %s", (name) => {
     const design = compile(twin(text(name)), { name });
     const all = [design, ...design.cases];
     // At hand the first cases of a long design stand for all of it.
-    const runs = (full ? all : all.slice(0, 2)).map((one) => simulate(one));
+    const runs = (full ? all : all.slice(0, 3)).map((one) => simulate(one));
     const results = runs.flatMap((run) => verify(run));
     expect(runs.map((run) => run.status)).toEqual(runs.map(() => "complete"));
     expect(results.length).toBeGreaterThan(5);
