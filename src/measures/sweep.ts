@@ -62,7 +62,7 @@ function longest({ trace, from: foot, to: top, leaves, full }: Rise, from: numbe
 }
 
 // The floor may be flat, sagging, or spoilt by a spike as the switch opens. So the way up is first found where
-// it is plain, at 1 % of the swing, and then followed back to its foot: the sample before which the trace rose
+// it is plain, at 1 % of the swing, and then followed back to its foot: the instant before which the trace rose
 // less than half as fast. At a switch that opens this is the instant of opening, which is always a sample.
 function rise(trace: Trace, from: number, to: number): Rise | undefined {
   const { low, high } = traceBounds(trace, from, to);
@@ -77,13 +77,15 @@ function rise(trace: Trace, from: number, to: number): Rise | undefined {
 }
 
 function foot(trace: Trace, from: number, plain: number): number {
-  const { time, value } = trace;
-  let i = trace.index(plain);
+  const { time } = trace;
   const arc = new Arc();
+  let i = trace.index(plain);
   const half = arc.load(trace, i).slope((plain - time[i]) / arc.length) / 2;
-  while (time[i] > from && time[i] > time[i - 1]) {
-    if ((value[i] - value[i - 1]) / (time[i] - time[i - 1]) < half) break;
-    i--;
+  for (; time[i] > from && time[i] > time[i - 1]; i--) {
+    if (arc.load(trace, i - 1).rise < half * arc.length) break;
+    // On its way up it may have been slower all the same, near the turn.
+    const share = arc.lastBelow(half);
+    if (share > 0) return Math.max(from, share === 1 ? time[i] : arc.start + share * arc.length);
   }
   return Math.max(from, time[i]);
 }

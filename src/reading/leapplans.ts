@@ -126,9 +126,9 @@ function stepsOf(opening: LeapOpening, start: Seen, end: Seen, judge: CubicJudge
       if (off <= allowed) {
         kept = { length, off, seen };
         if (at + length === whole || by < 1.06 || tries >= 3) break;
-        length = Math.min(whole - at, Math.floor(length * Math.min(by, 2)));
+        length = Math.min(whole - at, rounded(length * Math.min(by, 2)));
       } else if (kept || length < shortest) break;
-      else length = Math.floor(length * Math.max(0.1, Math.min(by, 0.8)));
+      else length = rounded(length * Math.max(0.1, Math.min(by, 0.8)));
     }
     if (!kept || ticks.length === mostSteps) return undefined;
     const { length, off, seen } = kept;
@@ -138,10 +138,17 @@ function stepsOf(opening: LeapOpening, start: Seen, end: Seen, judge: CubicJudge
     worst = Math.max(worst, off);
     Object.assign(here, seen);
     const by = Math.sqrt(Math.sqrt((0.9 * allowed) / off));
-    next = Math.max(shortest, Math.floor(length * Math.min(2, Math.max(0.5, by))));
+    next = Math.max(shortest, rounded(length * Math.min(2, Math.max(0.5, by))));
     if (1.3 * next > whole - at) next = whole - at;
   }
   return { ticks, between, worst, allowed };
+}
+
+/** A length with no more than six binary digits before zeros, so that rounding of what was seen moves no sample. */
+function rounded(length: number): number {
+  let unit = 1;
+  while (64 * unit <= length) unit *= 2;
+  return Math.floor(length / unit) * unit;
 }
 
 function look(opening: LeapOpening, tick: number): Seen {

@@ -141,6 +141,14 @@ export class Arc {
     return quadratic(3 * (A + B), -(4 * A + 2 * B), this.rise + A, out);
   }
 
+  /** The last share at which the curve rises by less than a slope, per second; 0 where there is none behind the start. */
+  lastBelow(slope: number): number {
+    if (this.slope(1) < slope) return 1;
+    const { bendFirst: A, bendLast: B } = this;
+    const n = quadratic(3 * (A + B), -(4 * A + 2 * B), this.rise + A - slope * this.length, scratch);
+    return n > 0 ? scratch[n - 1] : 0;
+  }
+
   // The guard. A cubic that stays between its two samples can do no harm. One that leaves them (a peak between
   // samples) must look like a single bend, by its own tangents and by the chords on both sides; else the slopes
   // are the remnant of something faster than the step (a small residue over a small time constant is a huge

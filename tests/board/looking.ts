@@ -40,8 +40,15 @@ export function passing(trace: Trace, level: number, way: "rising" | "falling"):
   for (let i = 1; i < time.length; i++) {
     const before = sign * (value[i - 1] - level);
     const after = sign * (value[i] - level);
-    if (before < 0 && after >= 0)
-      found.push(time[i - 1] + (time[i] - time[i - 1]) * (before / (before - after)));
+    if (!(before < 0 && after >= 0)) continue;
+    // Between two samples by halving: the trace is a curve there.
+    let [low, high] = [time[i - 1], time[i]];
+    for (let k = 0; k < 60; k++) {
+      const middle = (low + high) / 2;
+      if (sign * (trace.at(middle) - level) >= 0) high = middle;
+      else low = middle;
+    }
+    found.push(high);
   }
   return found;
 }
