@@ -231,6 +231,7 @@ export { readStock, type StockItem, type StockList } from "./workshop/stocklist.
 export {
   type RangeLeft,
   type Trimmer,
+  type TrimmerLight,
   type TrimmersOptions,
   type TrimmerTarget,
   trimmers,

@@ -1,7 +1,7 @@
 // Who may be at fault, as the rows of a table tell: what fails stands for itself; a value that is off, for all factors between those
 // that were run, along straight lines over the logarithm of the factor. Gives what each would show in any column.
 
-import { logarithm } from "../base/powers.js";
+import { exponential, logarithm } from "../base/powers.js";
 import type { FailureKind } from "../parts/contract.js";
 import { type SymptomColumn, standardWords } from "./columns.js";
 import { sampledDoubt } from "./sampling.js";
@@ -34,7 +34,15 @@ export interface Accused {
   readonly nodes: readonly number[];
   /** Logarithms of the factors of the nodes; of what fails none. */
   readonly places: readonly number[];
+  /** Of a value: the suspect that it comes to when it is off by ever more, if there is one. */
+  readonly end?: number;
 }
+
+/**
+ * Beyond the farthest factor that was run what is seen goes straight over its inverse, f to f/u, as what a divider or a time constant
+ * shows does in the end; it is followed until u is this.
+ */
+export const nearestEnd = 0.2;
 
 /** A level below this share of the largest of its trace is next to nothing. */
 const smallLevel = 0.1;
@@ -91,6 +99,23 @@ export class Expectations {
     const known = kept.get(table) ?? new Expectations(table);
     kept.set(table, known);
     return known;
+  }
+
+  /** What an accused shows at one of its factors, by number; of a value the one behind the last lies beyond what was run. */
+  at(accused: Accused, factor: number, column: number): Foreseen | undefined {
+    const { nodes } = accused;
+    return factor < nodes.length ? this.of(nodes[factor], column) : this.beyond(accused, column);
+  }
+
+  /** What a value shows in a column that is off by much more than the farthest factor that was run. */
+  private beyond({ nodes, places, end }: Accused, column: number): Foreseen | undefined {
+    const last = this.of(nodes.at(-1)!, column);
+    const limit = end === undefined ? undefined : this.of(end, column);
+    if (limit) return between(last, limit, 1 - nearestEnd);
+    // Straight over the inverse as well from the factor before.
+    const before = this.of(nodes.at(-2)!, column);
+    const apart = exponential(Math.abs(places.at(-1)! - places.at(-2)!));
+    return between(before, last, 1 + (1 - nearestEnd) / (apart - 1));
   }
 
   /** What a suspect shows in a column; undefined where that is not known. */
@@ -172,6 +197,29 @@ export class Expectations {
   }
 }
 
+/** The factor by which a value is off, a share of the way from one that was run to the next. */
+export function factorAt({ places }: Accused, piece: number, share: number): number {
+  const [from, to] = [places[piece], places[piece + 1]];
+  if (to !== undefined) return exponential(from + share * (to - from));
+  const times = 1 - (1 - nearestEnd) * share;
+  return exponential(from) * (from < 0 ? times : 1 / times);
+}
+
+/** What is seen a share of the way from one factor to the next. */
+export function between(
+  a: Foreseen | undefined,
+  b: Foreseen | undefined,
+  share: number,
+): Foreseen | undefined {
+  if (!a || !b) return undefined;
+  if (a === b) return a;
+  return {
+    value: a.value + share * (b.value - a.value),
+    spread: a.spread.map((s, k) => s + share * ((b.spread[k] ?? s) - s)),
+    doubt: Math.max(a.doubt, b.doubt),
+  };
+}
+
 function accusedOf({ suspects }: SymptomTable): Accused[] {
   const found: Accused[] = [];
   const values = new Map<string, { readonly node: number; readonly factor: number }[]>();
@@ -184,11 +232,14 @@ function accusedOf({ suspects }: SymptomTable): Accused[] {
   for (const [key, nodes] of values) {
     const low = key.startsWith("low ");
     const sorted = nodes.sort((a, b) => (low ? b.factor - a.factor : a.factor - b.factor));
+    const { name, end } = suspects[nodes[0].node];
+    const comes = end === undefined ? -1 : suspects.findIndex((s) => s.name === name && s.kind === end);
     found.push({
-      name: suspects[nodes[0].node].name,
+      name,
       kind: low ? "value too low" : "value too high",
       nodes: [0, ...sorted.map((n) => n.node)],
       places: [0, ...sorted.map((n) => logarithm(n.factor))],
+      ...(comes >= 0 && { end: comes }),
     });
   }
   return found;

@@ -3,11 +3,12 @@
 // accuracy and its resolution, the last two with the variance of a rectangle (JCGM 100:2008, 4.3.7). So the readings are normal
 // together, with covariance C = Σ s sᵀ + diagonal. Of a value that is off the likelihood is the mean over its factor, which is
 // anywhere alike on a logarithmic scale: between two factors that were run what is seen goes straight from the one to the other,
-// which has a closed form, or, as where a sync is lost on the way, it stands as at one of them; either is alike probable. That mean
+// which has a closed form, or, as where a sync is lost on the way, it stands as at one of them; either is alike probable. Beyond the
+// farthest that was run it goes on to what the part comes to when its value is off by ever more. That mean
 // is what keeps a fault that could show anything from explaining everything (D. J. C. MacKay, Neural Computation 4(3), 1992).
 import { exponential, logarithm } from "../base/powers.js";
 import { normalShare } from "../spread/normal.js";
-import type { Accused, Expectations, Foreseen } from "./accused.js";
+import { type Accused, between, type Expectations, type Foreseen, nearestEnd } from "./accused.js";
 import type { TakenReading } from "./readings.js";
 import { weighed } from "./weighing.js";
 
@@ -25,6 +26,15 @@ export interface Judged {
   /** Which straight piece is best, and where in it, 0 to 1. */
   readonly piece: number;
   readonly share: number;
+  /** Where else it may be as well, that being best among them: one for each piece, with weights that add up to 1. */
+  readonly ways: readonly FaultWay[];
+}
+
+/** One way in which an accused may be at fault: a value about a factor. */
+export interface FaultWay {
+  readonly piece: number;
+  readonly share: number;
+  readonly weight: number;
 }
 
 /** Whatever is known of the accused: how far a curve may be from the straight piece, as a share of its rise. */
@@ -41,7 +51,7 @@ interface Comparing {
 }
 
 /** Readings on a stretch between two factors. */
-type Piece = Omit<Judged, "accused" | "piece">;
+type Piece = Omit<Judged, "accused" | "piece" | "ways">;
 
 /** The readings that an accused is judged by, as numbers. */
 interface Compared {
@@ -65,46 +75,51 @@ export function judged(
   { accuracy, widths }: Comparing,
 ): Judged {
   const { nodes, places } = accused;
-  const shown = nodes.map((node) => readings.map((r) => expectations.of(node, r.column)));
-  // Of a value that is off the first piece begins where it counts as off.
-  const from = nodes.length > 1 ? Math.min(0.5, leastOff / Math.abs(places[1])) : 0;
-  if (nodes.length > 1) shown[0] = shown[0].map((a, i) => between(a, shown[1][i], from));
-  const total = nodes.length > 1 ? Math.abs(places.at(-1)!) - from * Math.abs(places[1]) : 1;
   const how = { accuracy, widths };
-  // As at each factor that was run; of what fails there is no more to look at.
+  const seen = (k: number) => readings.map((r) => expectations.at(accused, k, r.column));
+  if (nodes.length === 1) {
+    const found = pieceOf(compared(readings, seen(0), seen(0), how), false);
+    return { accused, ...found, piece: 0, share: 0.5, ways: [{ piece: 0, share: 0.5, weight: 1 }] };
+  }
+  // The first piece begins where a value counts as off, and the last goes beyond what was run.
+  const from = Math.min(0.5, leastOff / Math.abs(places[1]));
+  const shown = [...nodes.keys(), nodes.length].map(seen);
+  shown[0] = shown[0].map((a, i) => between(a, shown[1][i], from));
+  const lengths = nodes.map((_, i) =>
+    Math.abs((places[i + 1] ?? places[i] + logarithm(nearestEnd)) - places[i]),
+  );
+  lengths[0] *= 1 - from;
+  const total = lengths.reduce((sum, length) => sum + length, 0);
   const stands = shown.map((at) => pieceOf(compared(readings, at, at, how), false));
-  if (nodes.length === 1) return { accused, ...stands[0], piece: 0, share: 0.5 };
-  const found = nodes.slice(1).flatMap((_, i) => {
-    const goes = pieceOf(compared(readings, shown[i], shown[i + 1], how), true);
-    const begins = i === 0 ? from : 0;
-    const length = ((1 - begins) * Math.abs(places[i + 1] - places[i])) / total;
-    const part = (one: Piece, weight: number, share: number): Piece & { readonly piece: number } => ({
+  const pieces = nodes.map((_, piece) => {
+    const goes = pieceOf(compared(readings, shown[piece], shown[piece + 1], how), true);
+    const begins = piece === 0 ? from : 0;
+    const part = (one: Piece, weight: number, share: number) => ({
       ...one,
-      piece: i,
+      piece,
       share: begins + (1 - begins) * share,
-      likelihood: one.likelihood + logarithm(weight * length),
+      likelihood: one.likelihood + logarithm((weight * lengths[piece]) / total),
     });
-    return [part(goes, 1 / 2, goes.share), part(stands[i], 1 / 4, 0), part(stands[i + 1], 1 / 4, 1)];
+    return [part(goes, 1 / 2, goes.share), part(stands[piece], 1 / 4, 0), part(stands[piece + 1], 1 / 4, 1)];
   });
-  const best = found.reduce((most, one) => (one.likelihood > most.likelihood ? one : most));
-  const top = Math.max(...found.map((one) => one.top));
-  const sum = found.reduce((s, one) => s + exponential(one.likelihood - best.likelihood), 0);
-  return { accused, ...best, top, likelihood: best.likelihood + logarithm(sum) };
+  const best = likeliest(pieces.flat());
+  const sumOf = (all: readonly Piece[]) =>
+    all.reduce((sum, one) => sum + exponential(one.likelihood - best.likelihood), 0);
+  const sum = sumOf(pieces.flat());
+  return {
+    accused,
+    ...best,
+    top: Math.max(...pieces.flat().map((one) => one.top)),
+    likelihood: best.likelihood + logarithm(sum),
+    ways: pieces.map((parts) => {
+      const { piece, share } = likeliest(parts);
+      return { piece, share, weight: sumOf(parts) / sum };
+    }),
+  };
 }
 
-/** What is seen a share of the way from one factor to the next. */
-export function between(
-  a: Foreseen | undefined,
-  b: Foreseen | undefined,
-  share: number,
-): Foreseen | undefined {
-  if (!a || !b) return undefined;
-  if (a === b) return a;
-  return {
-    value: a.value + share * (b.value - a.value),
-    spread: a.spread.map((s, k) => s + share * ((b.spread[k] ?? s) - s)),
-    doubt: Math.max(a.doubt, b.doubt),
-  };
+function likeliest<T extends Piece>(all: readonly T[]): T {
+  return all.reduce((most, one) => (one.likelihood > most.likelihood ? one : most));
 }
 
 function compared(

@@ -1,24 +1,26 @@
-// Where to look next: where the reading is expected to tell most, in bits, about which of those left it is (C. E. Shannon, Bell
-// System Technical Journal 27, 1948). What a reading tells is the entropy of what it may show less that of its own scatter; of a
-// mixture of normal variables that is bounded from below by their distances in pairs (A. Kolchinsky, B. D. Tracey, Entropy 19(7),
-// 2017, with Bhattacharyya's distance): exactly the entropy of the classes where those left either show the same or lie far apart.
-import { exponential, logarithm } from "../base/powers.js";
+// Where to look next: where a look is expected to tell most, in bits, about which of those left it is (C. E. Shannon, Bell System
+// Technical Journal 27, 1948). A look at a trace shows its floor, peak, mean and swing at once; of these the one is named that tells
+// most by itself.
+import { logarithm } from "../base/powers.js";
 import { type Accusation, type Foreseen, levelOf } from "./accused.js";
+import { gainOf, type Instrument, type Sighted } from "./lookgain.js";
 import type { SymptomTable } from "./symptomtable.js";
 
 /** Somewhere to look. Plain data. */
 export interface NextLook {
   /** The case in which to look; empty for the design as drawn. */
   readonly case: string;
-  /** What to measure there. */
+  /** What to look at: a place, or a part with `.current`. */
+  readonly of: string;
+  /** What to measure there, the level that tells most by itself; a capture shows the others with it. */
   readonly what: string;
   /** SI unit of what is measured. */
   readonly unit: string;
-  /** Bits that the reading is expected to tell. */
+  /** Bits that looking there is expected to tell, of a trace all of its levels. */
   readonly gain: number;
   /** Entropy that is expected to be left, bits. */
   readonly left: number;
-  /** What the likeliest show there. */
+  /** What the likeliest show of `what`. */
   readonly expected: readonly ExpectedReading[];
 }
 
@@ -33,24 +35,26 @@ export interface ExpectedReading {
 /** One of those left. */
 export interface Remaining {
   readonly fault: Accusation;
-  /** Weights add up to 1. */
+  /** In which ways it may be there, a value by its factor; the weights of all ways of all those left add up to 1. */
+  readonly ways: readonly RemainingWay[];
+}
+
+/** A way in which it may be there. */
+export interface RemainingWay {
   readonly weight: number;
-  /** What it shows in a column. */
+  /** What is seen in a column. */
   readonly at: (column: number) => Foreseen | undefined;
 }
 
-/** An instrument. */
-interface Instrument {
-  /** The most it is off, as a share of what it shows. */
-  readonly accuracy: number;
-  /** Steps that it shows the largest of what it may see in. */
-  readonly steps: number;
-}
+/** The weight of one of those left. */
+export const weightOf = ({ ways }: Remaining): number => ways.reduce((sum, { weight }) => sum + weight, 0);
 
 /** Less than this is not worth a look, bits. */
 const least = 0.02;
 /** What is no level of a trace takes longer to find out than a look at it: it is to tell so much more, bits. */
 const longer = 0.25;
+/** Levels that tell the same but for rounding, bits. */
+const same = 1e-6;
 /** So many of the likeliest are shown. */
 const shown = 4;
 /** So many places to look at are named. */
@@ -63,7 +67,17 @@ export function entropyOf(weights: readonly number[]): number {
   return sum / Math.LN2;
 }
 
-/** The places to look at next, the best first, one for each place and case. @param done columns that have been read */
+/** What one look shows. */
+interface Look {
+  readonly case: string;
+  readonly of: string;
+  /** Of a trace its levels, or one thing else that is measured of it; those that have not been read, and all. */
+  readonly columns: readonly number[];
+  readonly all: readonly number[];
+  readonly levels: boolean;
+}
+
+/** The places to look at next, the best first, one look for each place and case. @param done columns that have been read */
 export function nextLooks(
   { columns }: Pick<SymptomTable, "columns">,
   left: readonly Remaining[],
@@ -71,110 +85,103 @@ export function nextLooks(
   instrument: Instrument,
 ): NextLook[] {
   if (left.length < 2) return [];
-  const entropy = entropyOf(left.map((one) => one.weight));
-  const best = new Map<string, { readonly column: number; readonly gain: number; readonly worth: number }>();
-  const seen = columns.map((_, c) => left.map((one) => one.at(c)));
-  const scales = scalesOf(columns, seen);
-  for (const [c, { case: where, what }] of columns.entries()) {
-    if (done.has(c)) continue;
-    const gain = Math.min(entropy, gainOf(left, seen[c], scales[c] / instrument.steps, instrument.accuracy));
-    const key = `${where}\n${targetOf(what)}`;
-    const worth = gain - (levelOf({ what }) === undefined ? longer : 0);
-    if (gain > least && worth > (best.get(key)?.worth ?? Number.NEGATIVE_INFINITY) + 1e-6)
-      best.set(key, { column: c, gain, worth });
+  const entropy = entropyOf(left.map(weightOf));
+  const sights = new Sights(left);
+  const gained = (all: readonly number[], of: readonly number[]) =>
+    Math.min(entropy, gainOf(sights.of(all, of), instrument));
+  const best = new Map<string, { readonly look: Look; readonly gain: number; readonly worth: number }>();
+  for (const look of looksAt(columns, done)) {
+    const gain = gained(withoutSwing(look.columns, columns), look.all);
+    const key = `${look.case}\n${look.of}`;
+    const worth = gain - (look.levels ? 0 : longer);
+    if (gain > least && worth > (best.get(key)?.worth ?? Number.NEGATIVE_INFINITY) + same)
+      best.set(key, { look, gain, worth });
   }
   return [...best.values()]
-    .sort((a, b) => b.worth - a.worth || a.column - b.column)
+    .sort((a, b) => b.worth - a.worth || a.look.all[0] - b.look.all[0])
     .slice(0, named)
-    .map(({ column, gain }) => ({
-      case: columns[column].case,
-      what: columns[column].what,
-      unit: columns[column].unit,
-      gain,
-      left: Math.max(0, entropy - gain),
-      expected: left.slice(0, shown).map(({ fault }, i) => ({
+    .map(({ look, gain }) => {
+      let [column, most] = [look.columns[0], Number.NEGATIVE_INFINITY];
+      for (const c of look.columns) {
+        const alone = gained([c], look.all);
+        if (alone > most + same) [column, most] = [c, alone];
+      }
+      const { what, unit } = columns[column];
+      const expected = left.slice(0, shown).map(({ fault, ways }) => ({
         fault,
-        value: seen[column][i]?.value ?? Number.NaN,
-      })),
-    }));
+        value: ways[0].at(column)?.value ?? Number.NaN,
+      }));
+      return {
+        case: look.case,
+        of: look.of,
+        what,
+        unit,
+        gain,
+        left: Math.max(0, entropy - gain),
+        expected,
+      };
+    });
 }
 
-function targetOf(what: string): string {
-  return / of (\S+)/.exec(what)?.[1] ?? what;
+/** A swing is the peak less the floor, and tells no more than they do. */
+function withoutSwing(look: readonly number[], columns: SymptomTable["columns"]): readonly number[] {
+  const has = (words: string) => look.some((c) => columns[c].what.startsWith(`${words} of `));
+  if (look.length < 3 || !has("floor") || !has("peak")) return look;
+  return look.filter((c) => !columns[c].what.startsWith("swing of "));
 }
 
-/** By column the largest that anything of its trace may show, in its unit: what the instrument is set for. */
-function scalesOf(
-  columns: SymptomTable["columns"],
-  seen: readonly (readonly (Foreseen | undefined)[])[],
-): number[] {
-  const most = new Map<string, number>();
-  const keys = columns.map(({ case: where, what, unit }) => `${where}\n${targetOf(what)}\n${unit}`);
-  for (const [c, all] of seen.entries()) {
-    let largest = most.get(keys[c]) ?? 0;
-    for (const one of all)
-      if (one && Number.isFinite(one.value)) largest = Math.max(largest, Math.abs(one.value));
-    most.set(keys[c], largest);
-  }
-  return keys.map((key) => most.get(key) ?? 0);
-}
-
-/** Some of those left that show the same. */
-interface Shown {
-  weight: number;
-  readonly value: number;
-  readonly variance: number;
-}
-
-/** What a reading tells of those left, bits. */
-function gainOf(
-  left: readonly Remaining[],
-  seen: readonly (Foreseen | undefined)[],
-  step: number,
-  accuracy: number,
-): number {
-  const groups = new Map<string, Shown>();
-  const met = new Map<Foreseen, Shown>();
-  // Where it is not known what one shows, the reading tells nothing of it.
-  let known = 0;
-  for (const [i, one] of seen.entries()) {
-    if (!one) continue;
-    known += left[i].weight;
-    const same = met.get(one);
-    if (same) {
-      same.weight += left[i].weight;
+/** All looks that show something which has not been read. */
+function looksAt(columns: SymptomTable["columns"], done: ReadonlySet<number>): Look[] {
+  const traces = new Map<string, { readonly all: number[]; readonly columns: number[] }>();
+  const found: Look[] = [];
+  for (const [c, { case: where, what }] of columns.entries()) {
+    const of = levelOf({ what }) ?? / of (\S+)/.exec(what)?.[1] ?? what;
+    if (levelOf({ what }) === undefined) {
+      if (!done.has(c)) found.push({ case: where, of, columns: [c], all: [c], levels: false });
       continue;
     }
-    const { value, spread, doubt } = one;
-    let variance = step ** 2 / 12 + (accuracy * value) ** 2 / 3 + doubt ** 2;
-    for (const s of spread) variance += s * s;
-    const key = `${value.toPrecision(5)} ${variance.toPrecision(3)}`;
-    const group = groups.get(key) ?? { weight: 0, value, variance };
-    group.weight += left[i].weight;
-    groups.set(key, group);
-    met.set(one, group);
+    const key = `${where}\n${of}`;
+    let trace = traces.get(key);
+    if (!trace) {
+      trace = { all: [], columns: [] };
+      traces.set(key, trace);
+      found.push({ case: where, of, ...trace, levels: true });
+    }
+    trace.all.push(c);
+    if (!done.has(c)) trace.columns.push(c);
   }
-  const all = [...groups.values()];
-  if (all.length < 2) return 0;
-  // What does not occur is told from all that does.
-  const lost = all.filter((g) => Number.isNaN(g.value)).reduce((sum, g) => sum + g.weight, 0);
-  const there = all.filter((g) => !Number.isNaN(g.value)).sort((a, b) => a.value - b.value);
-  let sum = lost > 0 ? -lost * logarithm(lost / known) : 0;
-  for (const [i, one] of there.entries()) {
-    let like = one.weight;
-    for (const way of [-1, 1])
-      for (let k = i + way; k >= 0 && k < there.length; k += way) {
-        const both = one.variance + there[k].variance;
-        const apart = both > 0 ? (one.value - there[k].value) ** 2 / (4 * both) : Number.POSITIVE_INFINITY;
-        if (apart > 20) {
-          // Wider ones may still reach here from farther away, but those of one place are much alike.
-          if (apart > 200) break;
-          continue;
-        }
-        const breadth = both / (2 * Math.sqrt(one.variance * there[k].variance));
-        like += (there[k].weight * exponential(-apart)) / Math.sqrt(breadth);
+  return found.filter((look) => look.columns.length > 0);
+}
+
+/** What those left show. */
+class Sights {
+  private readonly ways: readonly RemainingWay[];
+  private readonly faults: readonly number[];
+  private readonly weights: Float64Array;
+  /** By column, by way. */
+  private readonly seen = new Map<number, readonly (Foreseen | undefined)[]>();
+
+  constructor(left: readonly Remaining[]) {
+    this.ways = left.flatMap(({ ways }) => ways);
+    this.faults = left.flatMap(({ ways }, fault) => ways.map(() => fault));
+    this.weights = Float64Array.from(this.ways, ({ weight }) => weight);
+  }
+
+  /** What each shows in some columns. @param trace the columns whose largest an instrument is set for */
+  of(columns: readonly number[], trace: readonly number[]): Sighted {
+    const sizes = new Float64Array(this.ways.length);
+    for (const c of trace)
+      for (const [way, one] of this.column(c).entries()) {
+        const size = Math.abs(one?.value ?? 0);
+        if (size > sizes[way]) sizes[way] = size;
       }
-    sum -= one.weight * logarithm(like / known);
+    const shows = columns.map((c) => this.column(c));
+    return { faults: this.faults, weights: this.weights, shows, sizes };
   }
-  return sum / Math.LN2;
+
+  private column(c: number): readonly (Foreseen | undefined)[] {
+    const seen = this.seen.get(c) ?? this.ways.map(({ at }) => at(c));
+    this.seen.set(c, seen);
+    return seen;
+  }
 }

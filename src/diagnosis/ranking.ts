@@ -4,10 +4,10 @@
 import { asked, refuseOption } from "../base/asked.js";
 import { exponential } from "../base/powers.js";
 import { normalQuantile } from "../spread/normal.js";
-import { type Accusation, type Accused, Expectations, type Foreseen } from "./accused.js";
+import { type Accusation, type Accused, between, Expectations, type Foreseen, factorAt } from "./accused.js";
 import { type Conflict, conflictsIn } from "./conflicts.js";
-import { between, type Judged, judged } from "./likelihood.js";
-import { entropyOf, type NextLook, nextLooks, type Remaining } from "./nextlook.js";
+import { type FaultWay, type Judged, judged } from "./likelihood.js";
+import { entropyOf, type NextLook, nextLooks, type Remaining, weightOf } from "./nextlook.js";
 import { type Reading, takenReadings } from "./readings.js";
 import { readSymptoms } from "./readsymptoms.js";
 import { overlapOf } from "./splitting.js";
@@ -57,8 +57,8 @@ const farApart = 20;
 const ruledOut = 150;
 /** The share of readings of the true fault that are called unexplained. */
 const falseAlarm = 0.001;
-/** Steps of an instrument that the advice reckons with: 8 bits. */
-const steps = 250;
+/** Steps in which an instrument shows the largest it sees: 8 bits for both signs, on a range that is filled to four fifths. */
+const steps = 100;
 
 /**
  * Ranks single faults by readings. Ties are kept together where likelihoods differ by less than a factor of three (R. E. Kass,
@@ -98,12 +98,12 @@ export function diagnose(
   const left = remaining(all, weights, expectations);
   return {
     candidates: grouped(all, weights, {
-      shown: (one) => columns.map((column) => shownBy(one, expectations, column)),
+      shown: (one) => columns.map((column) => shownBy(one.accused, one, expectations, column)),
       scatter: taken.map(({ value, resolution }) => resolution ** 2 / 12 + (accuracy * value) ** 2 / 3),
     }),
     explained: best !== undefined && best.misfit <= mostMisfit(best.known),
     contradictions: conflictsIn(table, taken, accuracy),
-    entropy: entropyOf(left.map((one) => one.weight)),
+    entropy: entropyOf(left.map(weightOf)),
     next: nextLooks(table, left, new Set(columns), { accuracy, steps }),
     unknown: expectations.accused
       .filter((one) => !able.includes(one))
@@ -124,7 +124,7 @@ function weightsOf(all: readonly Judged[]): number[] {
   return raw.map((w) => w / sum);
 }
 
-/** Those that are not ruled out. */
+/** Those that are not ruled out, a value in each way in which it may be. */
 function remaining(
   all: readonly Judged[],
   weights: readonly number[],
@@ -132,11 +132,17 @@ function remaining(
 ): Remaining[] {
   const kept = all.filter((_, i) => weights[i] * ruledOut >= weights[0]);
   const sum = kept.reduce((s, _, i) => s + weights[i], 0);
-  return kept.map((one, i) => ({
-    fault: accusationOf(one),
-    weight: weights[i] / sum,
-    at: (column) => shownBy(one, expectations, column),
-  }));
+  return kept.map((one, i) => {
+    const ways = one.ways.filter(({ weight }) => weight > 1 / ruledOut);
+    const rest = ways.reduce((s, { weight }) => s + weight, 0);
+    return {
+      fault: accusationOf(one),
+      ways: ways.map((way) => ({
+        weight: (weights[i] / sum) * (way.weight / rest),
+        at: (column) => shownBy(one.accused, way, expectations, column),
+      })),
+    };
+  });
 }
 
 /** What was read with what each of those judged shows there, and the variance of what the instrument adds. */
@@ -167,20 +173,21 @@ function grouped(all: readonly Judged[], weights: readonly number[], { shown, sc
   return found;
 }
 
-function accusationOf({ accused: { name, kind, places }, piece, share }: Judged): Accusation {
+function accusationOf({ accused, piece, share }: Judged): Accusation {
+  const { name, kind, places } = accused;
   if (places.length === 0) return { name, kind };
-  const factor = exponential(places[piece] + share * (places[piece + 1] - places[piece]));
-  return { name, kind, factor: Number(factor.toPrecision(3)) };
+  return { name, kind, factor: Number(factorAt(accused, piece, share).toPrecision(3)) };
 }
 
-/** What one that was judged shows in a column, at its best factor. */
+/** What one that was judged shows in a column, in one of its ways. */
 function shownBy(
-  { accused: { nodes }, piece, share }: Judged,
+  accused: Accused,
+  { piece, share }: Omit<FaultWay, "weight">,
   from: Expectations,
   column: number,
 ): Foreseen | undefined {
-  const a = from.of(nodes[piece], column);
-  return nodes.length === 1 ? a : between(a, from.of(nodes[piece + 1], column), share);
+  const a = from.at(accused, piece, column);
+  return accused.nodes.length === 1 ? a : between(a, from.at(accused, piece + 1, column), share);
 }
 
 function knownAnywhere(from: Expectations, { nodes }: Accused): boolean {

@@ -30,7 +30,8 @@ export function readSymptoms(data: unknown): SymptomTable {
     [t.suspects, t.columns, t.rows].every(Array.isArray) &&
     [t.tolerances, t.left, t.measures].every(texts) &&
     t.suspects.every(
-      (s) => isObject(s) && texts([s.name, s.kind]) && (s.kind !== "value" || isFactor(s.factor)),
+      (s) =>
+        isObject(s) && texts([s.name, s.kind, s.end ?? ""]) && (s.kind !== "value" || isFactor(s.factor)),
     ) &&
     new Set(t.suspects.map((s) => `${s.kind} ${s.factor} ${s.name}`)).size === t.suspects.length &&
     t.suspects[0]?.kind === "none" &&

@@ -2,9 +2,35 @@
 // by Bhattacharyya's distance of two normal variables of several dimensions (T. Kailath, IEEE Trans. Commun. Technol. 15, 1967):
 // Δᵀ C⁻¹ Δ / 8 + ln(|C| / √(|A| |B|)) / 2 with C the mean of A and B. With A = B it is a fourth of the logarithm of the ratio of
 // likelihoods that is to be expected where one of them is true.
-import { CholeskyDecomposition, Matrix } from "ml-matrix";
-import { logarithm } from "../base/powers.js";
 import type { Foreseen } from "./accused.js";
+import { factorised, scalarProduct, solved } from "./weighing.js";
+
+/** How readings scatter. */
+export interface Scattered {
+  /** Their covariance by rows. */
+  readonly C: Float64Array;
+  /** Half of the logarithm of its determinant. */
+  readonly size: number;
+}
+
+/** Where a distance is worked out. */
+interface Room {
+  readonly middle: Float64Array;
+  readonly along: Float64Array<ArrayBuffer>;
+}
+
+/** Bhattacharyya's distance of two normal variables whose middles lie so far apart. */
+export function bhattacharyya(
+  apart: Float64Array,
+  a: Scattered,
+  b: Scattered,
+  { middle, along }: Room = { middle: new Float64Array(a.C.length), along: new Float64Array(apart.length) },
+): number {
+  for (let i = 0; i < middle.length; i++) middle[i] = (a.C[i] + b.C[i]) / 2;
+  const size = factorised(middle, apart.length);
+  solved(middle, apart, along);
+  return Math.min(700, scalarProduct(along, along) / 8 + Math.max(0, size - (a.size + b.size) / 2));
+}
 
 /**
  * Bhattacharyya's distance of what two faults show: 0 where they show the same, infinite where one shows what does not occur with
@@ -36,29 +62,16 @@ export function overlapOf(
   }
   if (common === 0) return Number.POSITIVE_INFINITY;
   if (apart.length === 0) return 0;
-  const [A, B] = [covariance(own), covariance(other)];
-  const middle = new CholeskyDecomposition(Matrix.add(A, B).mul(0.5));
-  const solved = middle.solve(Matrix.columnVector(apart));
-  let distance = 0;
-  for (let i = 0; i < apart.length; i++) distance += (apart[i] * solved.get(i, 0)) / 8;
-  const size = (of: CholeskyDecomposition) => {
-    let sum = 0;
-    for (let i = 0; i < apart.length; i++) sum += 2 * logarithm(of.lowerTriangularMatrix.get(i, i));
-    return sum;
-  };
-  const sizes = (size(new CholeskyDecomposition(A)) + size(new CholeskyDecomposition(B))) / 2;
-  return distance + Math.max(0, (size(middle) - sizes) / 2);
+  return bhattacharyya(Float64Array.from(apart), scattered(own), scattered(other));
 }
 
-function covariance(
+function scattered(
   all: readonly { readonly spread: readonly number[]; readonly variance: number }[],
-): Matrix {
-  const C = Matrix.diag(all.map((one) => one.variance));
+): Scattered {
+  const n = all.length;
+  const C = new Float64Array(n * n);
   for (const [i, one] of all.entries())
-    for (const [j, two] of all.entries()) {
-      let sum = C.get(i, j);
-      for (const [k, s] of one.spread.entries()) sum += s * (two.spread[k] ?? 0);
-      C.set(i, j, sum);
-    }
-  return C;
+    for (const [j, two] of all.entries())
+      C[i * n + j] = scalarProduct(one.spread, two.spread) + (i === j ? one.variance : 0);
+  return { C, size: factorised(C.slice(), n) };
 }

@@ -1,6 +1,7 @@
 // What may be wrong with a board, one thing at a time: how parts, supplies and signals fail (see `failuresOf`), and values that are
 // off by a factor. A value is laid on the design at a few factors; what lies between them is told by the readings.
 import { refuseOption } from "../base/asked.js";
+import { unitOf } from "../base/dimension.js";
 import { type Fraction, ratio } from "../base/fraction.js";
 import { asWritten } from "../base/quantity.js";
 import type { Design, PartSpec } from "../design/design.js";
@@ -19,6 +20,8 @@ export interface Suspect {
   readonly kind: SuspectKind;
   /** Of a value: how many times it is what it should be. */
   readonly factor?: number;
+  /** Of a value: how the part fails that is off by ever more. */
+  readonly end?: "open" | "short";
 }
 
 /** A suspect that can be laid on a design. */
@@ -29,6 +32,14 @@ export interface Suspected extends Suspect {
 
 /** Factors by which values are off, each of them up and down: twice, and the next decade (common practice, no source). */
 export const usualFactors: readonly number[] = [2, 10];
+
+/** What a value of a unit comes to when it is ever smaller, and ever larger. */
+const ends: Readonly<Record<string, readonly [low?: "open" | "short", high?: "open" | "short"]>> = {
+  Ω: ["short", "open"],
+  F: ["open"],
+  H: ["short", "open"],
+  A: ["open"],
+};
 
 /**
  * Everything single that may be wrong, beginning with nothing.
@@ -74,7 +85,9 @@ function valueOff({ name, kind, value }: PartSpec, scale: Fraction): Suspected[]
     };
     return { ...design, cases: [], parts: design.parts.map((p) => (p === part ? { ...p, value: made } : p)) };
   };
-  return [{ name, kind: "value", factor: Number(scale.valueOf()), on }];
+  const factor = Number(scale.valueOf());
+  const end = ends[unitOf(value!.dimension)]?.[factor < 1 ? 0 : 1];
+  return [{ name, kind: "value", factor, ...(end && { end }), on }];
 }
 
 /** A suspect in words: `hold open`, `nothing`, `hold at 2 times its value`. */

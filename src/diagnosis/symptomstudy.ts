@@ -293,8 +293,8 @@ function scenesOf(
   });
 }
 
-function plainSuspect({ name, kind, factor }: Suspect): Suspect {
-  return { name, kind, ...(factor !== undefined && { factor }) };
+function plainSuspect({ name, kind, factor, end }: Suspect): Suspect {
+  return { name, kind, ...(factor !== undefined && { factor }), ...(end && { end }) };
 }
 
 function plainColumn({ case: name, what, unit, shown, key }: SymptomColumn): SymptomColumn {

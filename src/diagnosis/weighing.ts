@@ -32,10 +32,10 @@ function byReadings(
   const n = y.length;
   const C = new Float64Array(n * n);
   for (let i = 0; i < n; i++)
-    for (let j = 0; j <= i; j++) C[i * n + j] = dot(shared[i], shared[j]) + (i === j ? own[i] : 0);
-  const size = factor(C, n);
+    for (let j = 0; j <= i; j++) C[i * n + j] = scalarProduct(shared[i], shared[j]) + (i === j ? own[i] : 0);
+  const size = factorised(C, n);
   const [p, q] = [solved(C, y), solved(C, g)];
-  return { yy: dot(p, p), yg: dot(p, q), gg: dot(q, q), size };
+  return { yy: scalarProduct(p, p), yg: scalarProduct(p, q), gg: scalarProduct(q, q), size };
 }
 
 function byValues(
@@ -60,13 +60,13 @@ function byValues(
       for (let l = 0; l <= k; l++) M[k * values + l] += s * row[l];
     }
   }
-  size += factor(M, values);
+  size += factorised(M, values);
   const [p, q] = [solved(M, a), solved(M, b)];
-  return { yy: yy - dot(p, p), yg: yg - dot(p, q), gg: gg - dot(q, q), size };
+  return { yy: yy - scalarProduct(p, p), yg: yg - scalarProduct(p, q), gg: gg - scalarProduct(q, q), size };
 }
 
 /** Cholesky's factor in the place of a matrix, of which the lower half is looked at; gives half of ln of its determinant. */
-function factor(C: Float64Array, n: number): number {
+export function factorised(C: Float64Array, n: number): number {
   let size = 0;
   for (let i = 0; i < n; i++)
     for (let j = 0; j <= i; j++) {
@@ -78,10 +78,9 @@ function factor(C: Float64Array, n: number): number {
   return size;
 }
 
-/** L x = d. */
-function solved(L: Float64Array, d: ArrayLike<number>): Float64Array {
+/** L x = d, solved for x. */
+export function solved(L: Float64Array, d: ArrayLike<number>, x = new Float64Array(d.length)): Float64Array {
   const n = d.length;
-  const x = new Float64Array(n);
   for (let i = 0; i < n; i++) {
     let sum = d[i];
     for (let k = 0; k < i; k++) sum -= L[i * n + k] * x[k];
@@ -90,7 +89,8 @@ function solved(L: Float64Array, d: ArrayLike<number>): Float64Array {
   return x;
 }
 
-function dot(a: ArrayLike<number>, b: ArrayLike<number>): number {
+/** aᵀ b, over the shorter of the two. */
+export function scalarProduct(a: ArrayLike<number>, b: ArrayLike<number>): number {
   let sum = 0;
   for (let i = 0; i < Math.min(a.length, b.length); i++) sum += a[i] * b[i];
   return sum;

@@ -53,6 +53,7 @@ export const capacitor: Kind = {
   ],
   summary: "a capacitor",
   value: { dimension: dimension.capacitance, range: "positive" },
+  stores: true,
   properties: [
     { word: "starts", takes: dimension.voltage, summary: "voltage at the start of the run" },
     {

@@ -271,6 +271,8 @@ export interface Kind {
   readonly oneOf?: readonly string[];
   /** True where its voltages and currents deliver energy to the circuit. */
   readonly delivers?: boolean;
+  /** True where it gives back what it takes up, and gets no warmer. */
+  readonly stores?: boolean;
   /** True where its tail only looks: the current of the part is then the one that leaves it at its head. */
   readonly drives?: boolean;
   /** True where its output (its head) has limits that it can stand at, so that it can be asked how it clips. */

@@ -9,6 +9,7 @@ export const inductor: Kind = {
   equations: ["v = L · di/dt; of coupled ones each other adds M · di/dt of its own"],
   summary: "an inductor",
   value: { dimension: dimension.inductance, range: "positive" },
+  stores: true,
   properties: [{ word: "starts", takes: dimension.current, summary: "current at the start of the run" }],
   make({ tail, head, value, amounts }) {
     const henries = toNumber(value!);

@@ -1,6 +1,5 @@
 // The plans of one combination of modes, and how they are made: with as few samples as cubics need.
 
-import type { Player } from "../signals/player.js";
 import { type CubicJudge, doubtShares, nothingSeen, partingShare, type Seen } from "./accuracy.js";
 import { type LeapForm, lookOver } from "./leapforms.js";
 import { LeapPlan, type LeapSteps, type PlannedForm } from "./leapplan.js";
@@ -52,12 +51,10 @@ export class LeapOpening {
 
   /** Looks at a tick by the z there. */
   carried(tick: number, into: Seen): void {
-    lookOver(this.set.single!, this.carry(tick - this.from), noPlayers, tick, into);
+    lookOver(this.set.single!, this.carry(tick - this.from), into);
     into.tick = tick;
   }
 }
-
-const noPlayers: readonly Player[] = [];
 
 /** Plans in the order in which they were made, the oldest replaced first. */
 export class LeapPlans {

@@ -7,7 +7,7 @@ import type { Inputs } from "../stepping/inputs.js";
 import { nothingSeen, partingShare, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";
 import type { FormSet } from "./formset.js";
-import { type LeapForm, type Look, lookOver } from "./leapforms.js";
+import { type LeapForm, type Look, lookOver, playOver } from "./leapforms.js";
 import { LeapOpening } from "./leapplans.js";
 import { LeftRounding } from "./leftrounding.js";
 import { MissingStates } from "./missing.js";
@@ -109,21 +109,20 @@ export class LeapStretch implements StretchView {
       this.z = new Float64Array(motion.width);
     }
     this.reach.enter(motion.width);
-    motion.begin(inputs, from, this.start);
+    motion.drive(inputs, from, 1, this.start);
     recording.read(index, this.start);
     this.seenAt = Number.NaN;
     this.leaving.begin();
   }
 
   piece(from: number, to: number): void {
-    const { mode, corners, inputs, stretch } = this;
+    const { mode, corners, stretch } = this;
     this.reached = Number.NaN;
     if (mode.guards.length === 0 || corners.length === 0) return;
     // Near a corner a guard may be of either sign by rounding: the middle says which holds.
     const middle = Math.max(from, Math.min(to, Math.floor((from + to) / 2)));
     this.carry(middle - stretch.from);
-    for (const s of mode.apart) inputs.players[s - 1].seek(middle, 1);
-    this.set = mode.variant(this.signs(this.z, middle));
+    this.set = mode.variant(this.signs(this.z, middle, 1));
   }
 
   block(from: number, ticks: number): RecurringLeap | undefined {
@@ -180,11 +179,11 @@ export class LeapStretch implements StretchView {
 
   /** One of the forms where it stands. */
   private lookAt(form: number, tick: number, into: Seen): void {
-    const { forms, seen, set, start, stretch, outlasting } = this;
-    this.evaluate(forms[form], seen, tick, into);
+    const { forms, seen, set, start, stretch, outlasting, side } = this;
+    this.evaluate(forms[form], seen, tick, side, into);
     if (!outlasting || seen !== start || tick !== stretch.from) return;
     const onset = { tick, sizes: this.sizesWithin(), ticks: stretch.to - tick };
-    mendOnset(set!, form, onset, into, (at, look) => this.evaluate(at, start, tick, look));
+    mendOnset(set!, form, onset, into, (at, look) => this.evaluate(at, start, tick, side, look));
   }
 
   /** The largest sizes that z comes to within the stretch. */
@@ -210,7 +209,7 @@ export class LeapStretch implements StretchView {
       const here = seen === z ? roundoffSeen(which, this.forms, z, 0) : undefined;
       const look = { set, sight, start, ticks, elapsed, near, here };
       const evaluate = (form: LeapForm, over: Float64Array, into: Look) =>
-        this.evaluate(form, over, tick, into);
+        this.evaluate(form, over, tick, this.side, into);
       return this.leaving.far(look, (length) => this.carry(length), evaluate);
     }
     if (seen !== z) return near;
@@ -223,7 +222,7 @@ export class LeapStretch implements StretchView {
 
   /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */
   private stand(tick: number, side: 0 | 1): void {
-    const { mode, stretch, start, z, inputs, set } = this;
+    const { mode, stretch, start, z, set } = this;
     this.forms = set ? set.forms : [];
     this.seen = z;
     if (tick === stretch.from) this.seen = start;
@@ -232,8 +231,7 @@ export class LeapStretch implements StretchView {
       this.seen = start;
     } else if (tick === stretch.to) this.arrive();
     else this.carry(tick - stretch.from);
-    for (let k = 0; k < mode.apart.length; k++) inputs.players[mode.apart[k] - 1].seek(tick, side);
-    this.held = set ?? mode.variant(this.signs(this.seen, tick));
+    this.held = set ?? mode.variant(this.signs(this.seen, tick, side));
     if (!set) this.forms = this.held.forms;
     this.sights = this.held.sights;
     this.seenAt = tick;
@@ -244,23 +242,24 @@ export class LeapStretch implements StretchView {
   private arrive(): void {
     const { stretch, z, mode, inputs, recording } = this;
     recording.read(stretch.end, z);
-    mode.course.motion.drive(inputs, stretch.to, z);
+    mode.course.motion.drive(inputs, stretch.to, 0, z);
   }
 
   private elapsed(tick: number): number {
     return (tick - this.stretch.from) * this.assembly.clock.seconds;
   }
 
-  /** A form at z, and what comes from sources that are not in it as they were sought. */
-  private evaluate(form: LeapForm, z: Float64Array, tick: number, into: Look): void {
-    lookOver(form, z, this.inputs.players, tick, into);
+  /** A form at z, and what comes from sources that are not in it. */
+  private evaluate(form: LeapForm, z: Float64Array, tick: number, side: 0 | 1, into: Look): void {
+    lookOver(form, z, into);
+    playOver(form.apart, this.inputs.players, tick, side, into);
   }
 
   /** Which guards left out are violated at an instant. */
-  private signs(z: Float64Array, tick: number): string {
+  private signs(z: Float64Array, tick: number, side: 0 | 1): string {
     let signs = "";
     for (const guard of this.mode.guards) {
-      this.evaluate(guard, z, tick, this.first);
+      this.evaluate(guard, z, tick, side, this.first);
       signs += this.first.value > 0 ? "1" : "0";
     }
     return signs;
@@ -274,9 +273,8 @@ export class LeapStretch implements StretchView {
     if (step === 0) return undefined;
     const looks = mode.guards.map(() => [nothingSeen(), nothingSeen(), nothingSeen()] as const);
     const see = (k: 0 | 1 | 2, at: Float64Array, tick: number) => {
-      for (const s of mode.apart) inputs.players[s - 1].seek(tick, tick < to ? 1 : 0);
       for (const [g, guard] of mode.guards.entries()) {
-        this.evaluate(guard, at, tick, looks[g][k]);
+        this.evaluate(guard, at, tick, tick < to ? 1 : 0, looks[g][k]);
         looks[g][k].tick = tick;
       }
     };
@@ -308,10 +306,9 @@ export class LeapStretch implements StretchView {
 
   /** One form at a tick of the stretch. */
   private along(form: LeapForm, tick: number): RoundedLook {
-    const { stretch, z, inputs, first } = this;
+    const { stretch, z, first } = this;
     this.carry(tick - stretch.from);
-    for (const { source } of form.apart) inputs.players[source - 1].seek(tick, tick < stretch.to ? 1 : 0);
-    this.evaluate(form, z, tick, first);
+    this.evaluate(form, z, tick, tick < stretch.to ? 1 : 0, first);
     first.tick = tick;
     return rounded(form, first, z, this.elapsed(tick));
   }

@@ -12,6 +12,7 @@ import { LeapPen } from "./leappen.js";
 import { viewOf } from "./leapview.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
+import { SampledCurve } from "./sampledcurve.js";
 import { surveyed, type TickSpan } from "./surveying.js";
 import type { ProbeView, StretchView } from "./view.js";
 
@@ -111,6 +112,7 @@ class Pen {
     const { name, unit, probe } = this.asked;
     const impulses = impulsesOf(this.assembly, this.recording, probe);
     const before = knots.column("slope");
+    const curve = this.recording.exact ? new SampledCurve(this.assembly, this.recording, probe) : undefined;
     return new Trace({
       name,
       unit,
@@ -120,6 +122,7 @@ class Pen {
       slopeBefore: before,
       exact: this.recording.exact,
       impulses,
+      curve: curve && ((time) => curve.at(time)),
     });
   }
 

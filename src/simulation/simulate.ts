@@ -8,7 +8,7 @@ import { traceAccuracy } from "../reading/accuracy.js";
 import { probeOf } from "../reading/probe.js";
 import { Recording } from "../reading/recording.js";
 import { Run } from "../reading/result.js";
-import { couldStartOtherwise, edgesRounded, warningsOf } from "../reading/warnings.js";
+import { couldStartOtherwise, edgesRounded, lostInRounding, warningsOf } from "../reading/warnings.js";
 import { whyEnded } from "../stepping/ending.js";
 import type { MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
@@ -74,8 +74,13 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
       assembly,
       recording,
       ending,
-      start: ending.restless.length > 0 ? "rest" : start,
-      warnings: () => [...warnings, ...couldStartOtherwise(ending), ...told],
+      start: ending.restless.length > 0 && ending.turning.length === 0 ? "rest" : start,
+      warnings: () => [
+        ...warnings,
+        ...couldStartOtherwise(ending),
+        ...told,
+        ...lostInRounding(assembly, recording),
+      ],
       within: Math.min(traceAccuracy, tolerance),
       mostPeriods: asked.periods,
     });
@@ -118,6 +123,7 @@ function neverBegun(code: string, reason: string): Ending {
     contradicted: [],
     unsteady: [],
     restless: [],
+    turning: [],
     matrices: 0,
   };
 }

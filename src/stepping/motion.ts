@@ -155,17 +155,11 @@ export class Motion {
     return out;
   }
 
-  /** Places of all sources at tick n, on the stretches last sought, into z. */
-  drive(inputs: Inputs, n: number, z: Float64Array): void {
+  /** Places of all sources at tick n into z, as they come there (0) or go on from there (1). */
+  drive(inputs: Inputs, n: number, side: 0 | 1, z: Float64Array): void {
     z[this.one] = 1;
     for (const { source, level, carrier } of this.voices)
-      inputs.players[source - 1].drive(n, z, level, carrier);
-  }
-
-  /** The same, going on from tick n: seeks the stretches that begin there. */
-  begin(inputs: Inputs, n: number, z: Float64Array): void {
-    for (const { source } of this.voices) inputs.players[source - 1].seek(n, 1);
-    this.drive(inputs, n, z);
+      inputs.players[source - 1].drive(n, side, z, level, carrier);
   }
 
   /** Sets what follows others anew. */

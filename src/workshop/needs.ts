@@ -17,8 +17,8 @@ export interface Need {
 export interface Needs {
   /** Largest voltage across it either way, V. */
   readonly voltage: Need;
-  /** Largest mean power over a run that it takes up, W. */
-  readonly power: Need;
+  /** Largest mean power over a run that it takes up, W; absent of what gives it back, as a capacitor does. */
+  readonly power?: Need;
   /** Largest current either way, A. */
   readonly current: Need;
 }
@@ -45,11 +45,15 @@ const asks: Readonly<Record<keyof Needs, (part: PartStress) => number>> = {
   current: ({ current }) => current.peak.value,
 };
 
-/** What each of some parts that are bought alike must be rated for: the most that any run asks of any of them. */
+/**
+ * What each of some parts that are bought alike must be rated for: the most that any run asks of any of them.
+ * @param stores whether they give back the power that they take up
+ */
 export function needsOf(
   names: ReadonlySet<string>,
   runs: readonly Stress[],
   derating: Derating,
+  stores: boolean,
 ): Needs | undefined {
   const all = runs.flatMap(({ case: name, parts }) =>
     parts.filter(({ part }) => names.has(part)).map((part) => ({ name, part })),
@@ -64,5 +68,6 @@ export function needsOf(
     const rating = most.asked / derating[of];
     return { asked: most.asked, rating, shop: shopRating(of, rating), case: most.case };
   };
-  return { voltage: need("voltage"), power: need("power"), current: need("current") };
+  const power = stores ? {} : { power: need("power") };
+  return { voltage: need("voltage"), ...power, current: need("current") };
 }

@@ -139,7 +139,7 @@ export function partsList(design: Design, options: PartsListOptions = {}): Parts
   }
   const rows = [...groups.values()].map((group) => {
     const row = rowOf(group, series);
-    const needs = needsOf(new Set(row.parts), stresses, used);
+    const needs = needsOf(new Set(row.parts), stresses, used, group[0].kind.stores ?? false);
     return offered({ ...row, needs, count: row.each * boards }, stock);
   });
   return {
@@ -240,9 +240,9 @@ function fits(row: PartsRow, offer: StockItem): boolean {
     rated === undefined || need === undefined || !Number.isFinite(need) || rated >= need;
   const close = offer.tolerance === undefined || row.tolerance === undefined;
   return (
-    (close || offer.tolerance! <= row.tolerance! * (1 + same)) &&
+    (close || offer.tolerance <= row.tolerance * (1 + same)) &&
     bears(offer.voltage, row.needs?.voltage.rating) &&
-    bears(offer.power, row.needs?.power.rating) &&
+    bears(offer.power, row.needs?.power?.rating) &&
     bears(offer.current, row.needs?.current.rating)
   );
 }

@@ -11,6 +11,7 @@ import { type CheckHeading, headingOf } from "../design/heading.js";
 import { settableValues } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
 import { type Goal, goalOf, goalsIn } from "../judging/goals.js";
+import { Influence } from "../judging/influence.js";
 import { withValues } from "../judging/settable.js";
 import type { Run } from "../reading/result.js";
 import type { SimulateOptions } from "../simulation/options.js";
@@ -45,6 +46,8 @@ export interface Trimmer {
   readonly to: number;
   /** Absent where no check between two bounds moves with it. */
   readonly target?: TrimmerTarget;
+  /** What a trimmer without a target is set by; absent where it moves no tube's light. */
+  readonly light?: TrimmerLight;
   /** The value that meets the target; absent where none does. */
   readonly setting?: number;
   /** Which way to turn from where it is drawn to there. */
@@ -55,6 +58,16 @@ export interface Trimmer {
   readonly trim?: Trim;
   /** Names of the trimmers set earlier whose targets it moves: these are to be looked at again. */
   readonly again: readonly string[];
+}
+
+/** The light of a tube, by which a trimmer is set by eye. SI units. */
+export interface TrimmerLight {
+  /** Full name of the tube. */
+  readonly tube: string;
+  /** The place that drives it. */
+  readonly drive: string;
+  /** Drive at which it is just dark. */
+  readonly cutoff: number;
 }
 
 /** What is left of a trimmer's range, as shares of all of it. */
@@ -132,7 +145,7 @@ export function trimmers(design: Design, options: TrimmersOptions = {}): Trimmer
       .filter((j) => felts[i][j])
       .map((j) => all[j].name);
     const goal = goals[targets[i]];
-    if (!goal) return { ...base(all[i]), again };
+    if (!goal) return { ...base(all[i]), ...lightOn(design, all[i]), again };
     const target = targetOf(goal, drawn[targets[i]], moved[i][targets[i]]);
     const setting = settingOf(set, all[i], goal, options);
     if (setting) set = withValues(set, { [all[i].name]: setting.setting });
@@ -150,6 +163,19 @@ function base({ name, amount, turned, from, to }: Candidate) {
     from: toNumber(from),
     to: toNumber(to),
   };
+}
+
+/** The first tube whose drive a potentiometer moves. */
+function lightOn(design: Design, { name, turned }: Candidate): Pick<Trimmer, "light"> {
+  const own = design.parts.findIndex((p) => turned && p.name === name.slice(0, name.lastIndexOf(".")));
+  const reach = own < 0 ? undefined : new Influence(design);
+  for (const part of reach ? design.parts : []) {
+    const beam = part.kind.beam?.(part);
+    const drive = design.places[part.tail];
+    if (beam && part.tail > 0 && reach!.of({ target: drive })?.has(own))
+      return { light: { tube: part.name, drive, cutoff: beam.cutoff } };
+  }
+  return {};
 }
 
 function candidates(design: Design): Candidate[] {

@@ -239,13 +239,14 @@ function followed(
       miss("nothing that is advised can be read", told);
       return false;
     }
-    readings.push(shown);
+    const known = readings.map((r) => `${r.case} ${r.what}`);
+    readings.push(...shown.filter((r) => !known.includes(`${r.case} ${r.what}`)));
   }
 }
 
-function shownAt(board: Board, { what, case: where }: Diagnosis["next"][number]): Reading | undefined {
-  const [, target] = / of (\S+)$/.exec(what) ?? [];
-  return target === undefined ? undefined : board.readings(target, where)?.find((r) => r.what === what);
+/** A look where one is advised: a capture, which shows all levels of the trace. */
+function shownAt(board: Board, { of, what, case: where }: Diagnosis["next"][number]): Reading[] | undefined {
+  return what.endsWith(` of ${of}`) ? board.readings(of, where) : undefined;
 }
 
 function isThat(told: Diagnosis["candidates"][0]["faults"][0], { name, kind, factor }: Suspected): boolean {

@@ -53,11 +53,11 @@ test("what is needed is the most of all cases over the derating", () => {
   const { voltage, power, current } = rows[0].needs!;
   expect(voltage).toMatchObject({ case: "high" });
   expect(voltage.rating).toBeCloseTo(7.5 / 0.8, 9);
-  expect(power.rating).toBeCloseTo(0.05625 / 0.5, 9);
+  expect(power!.rating).toBeCloseTo(0.05625 / 0.5, 9);
   expect(current.rating).toBeCloseTo(7.5e-3, 9);
-  expect(rows[1].needs!.power.asked).toBeCloseTo(15 ** 2 / 1030, 9);
+  expect(rows[1].needs!.power!.asked).toBeCloseTo(15 ** 2 / 1030, 9);
   // 9.4 V, 113 mW and 7.5 mA, in what shops have (common practice, no source): 10 V, 125 mW, 100 mA.
-  expect([voltage.shop, power.shop, current.shop]).toEqual([10, 0.125, 0.1]);
+  expect([voltage.shop, power!.shop, current.shop]).toEqual([10, 0.125, 0.1]);
 });
 
 test("what no shop has is said as it is needed", () => {
@@ -72,6 +72,22 @@ check "there" value of plus at 0.9 ms above 0 V`);
   // 9 W over half of what may be used: 18 W, sold as 25 W.
   expect(bleed.needs!.power).toMatchObject({ shop: 25 });
   expect(idle.needs!.voltage).toMatchObject({ asked: 0, shop: undefined });
+});
+
+test("what gives back the power that it takes up is rated for none", () => {
+  const charged = compile(`supply plus = 12 V
+resistor through plus -> held 1 kohm
+capacitor hold held -> ground 100 uF, starts 0 V
+inductor choke held -> out 1 mH
+resistor load out -> ground 1 kohm
+run for 100 ms
+check "there" value of held at 90 ms above 0 V`);
+  const { rows } = partsList(charged, { stresses: [stress(simulate(charged))] });
+  const needed = Object.fromEntries(rows.map(({ kind, needs }) => [kind, Object.keys(needs!)]));
+  // A capacitor and a coil dissipate nothing: v · dq/dt and i · dΦ/dt are changes of what they hold.
+  expect(needed.capacitor).toEqual(["voltage", "current"]);
+  expect(needed.inductor).toEqual(["voltage", "current"]);
+  expect(needed.resistor).toEqual(["voltage", "power", "current"]);
 });
 
 test("a source is not bought, unless it is offered", () => {

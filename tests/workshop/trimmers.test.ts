@@ -75,6 +75,28 @@ test("the command tells it step by step", () => {
   ).toBe(1);
 });
 
+test("what is set by eye is said to be, with the light it moves, and ends the command well", () => {
+  const text = `title "Nest box, brightness"
+supply plus5 = 5 V
+potentiometer brightness ground -> plus5 10 kohm, tap lift, at 60 %
+resistor add lift -> drive 10 kohm
+potentiometer idle ground -> plus5 10 kohm, tap other, at 60 %
+voltage sweep ground -> across 1 V
+tube screen drive -> ground across across, down across, left 0 V, right 1 V, top 0 V, bottom 1 V, cutoff -250 mV, full 3 V
+run for 1 ms
+check "rail" value of plus5 at 0.5 ms above 4 V
+`;
+  const found = trimmers(compile(text));
+  expect(found.map(({ name, light }) => [name, light])).toEqual([
+    ["brightness.at", { tube: "screen", drive: "drive", cutoff: -0.25 }],
+    // It hangs on the same rail, which is held: it moves nothing there.
+    ["idle.at", undefined],
+  ]);
+  const done = rampwright(["align", file(text)]);
+  expect(done.out).toMatch(/screen: turn brightness\.at until black is just dark, drive at -250 mV/);
+  expect(done.status).toBe(0);
+});
+
 test("a run that stops early is told, and ends the command with its own status", () => {
   const text = `given timing = 10 nF\n${stopping.replace("10 nF", "timing")}find timing from 5 nF to 20 nF for "five volts"\n`;
   const reasons: string[] = [];
