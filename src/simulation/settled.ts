@@ -116,6 +116,11 @@ function* finest(shooting: Shooting, found: Settled & { readonly ok: true }): Sl
   return best && best.residual < accepted ? { ...found, ...best } : found;
 }
 
+/** Whether nothing that a period begins with shows in a state at its end. */
+function still({ tangent }: Shot, state: number): boolean {
+  return tangent.getRow(state).every((by) => by === 0);
+}
+
 /** Newton's step must leave no more than this share of the energy of the change, and may leave up to the other some times. */
 const strict = 1 / 4;
 const lenient = 0.8;
@@ -155,7 +160,11 @@ class Search {
       const newton = correction(guess.tangent, change.by, change.sizes);
       const ended = this.ended(guess, change, newton);
       if (ended) return ended;
-      const next = yield* this.shoot({ ...guess.end, x: guess.begin.x.map((v, i) => v + newton.step[i]) });
+      // What a period has brought to rest, whatever it began with, rests: a speck of current would find a diode.
+      const x = guess.end.x.map((end, i) =>
+        end === 0 && still(guess, i) ? 0 : guess.begin.x[i] + newton.step[i],
+      );
+      const next = yield* this.shoot({ ...guess.end, x });
       const { status, code } = next.ending;
       if (["steps", "time", "cancelled"].includes(code)) return this.stopped(next.ending);
       // A guess may be no state that the circuit can be in, or lie where other modes hold.

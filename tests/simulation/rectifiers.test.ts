@@ -229,3 +229,53 @@ resistor load y4 -> ground ${load} kohm`,
     );
   });
 });
+
+// What a coil passes on of its flux comes back after a period, so that the start that is found is the one to which a run from rest
+// comes by itself: after twenty of its longest time constants (of the first coil, L / R) it is there to 2e-9.
+describe("behind a transformer, from settled", () => {
+  const source =
+    "signal s = sine -26 V to 26 V, at 100 Hz\nresistor rp s -> w 8 ohm\ninductor p w -> ground 1 H\n";
+  const halves =
+    "inductor q a -> ground 0.1 H\ninductor q2 ground -> b 0.1 H\ncoupling k p -> q 0.98\ncoupling k2 p -> q2 0.98\ncoupling k3 q -> q2 0.97\n";
+  const load = "capacitor c out -> ground 470 uF\nresistor load out -> ground 57 ohm\n";
+  const diode = (way: string, k: number) => `diode d${k} ${way} drop 0 V, on 0.1 ohm\n`;
+  const choke = "inductor l p1 -> out 0.77 mH\n";
+  const one = "coupling k p -> q 0.98\n";
+  it.each([
+    ["one diode, a capacitor", `inductor q a -> ground 0.1 H\n${one}${diode("a -> out", 1)}${load}`],
+    ["one diode, a choke", `inductor q a -> ground 0.1 H\n${one}${diode("a -> p1", 1)}${choke}${load}`],
+    ["both halves, a choke", halves + diode("a -> p1", 1) + diode("b -> p1", 2) + choke + load],
+    ["both halves, a capacitor", halves + diode("a -> out", 1) + diode("b -> out", 2) + load],
+    [
+      "a bridge and a choke",
+      `inductor q a -> b 0.1 H\n${one}${["a -> p1", "b -> p1", "ground -> a", "ground -> b"].map(diode).join("")}${choke}${load}`,
+    ],
+  ])("%s", (_, text) => {
+    const design = compile(source + text);
+    const settled = simulate(design, { until: "20 ms", start: "settled" });
+    expect([settled.status, settled.reason, settled.warnings]).toEqual(["complete", "", []]);
+    const begun = 2.5;
+    const long = simulate(design, {
+      until: `${begun + 0.02} s`,
+      start: "rest",
+      record: { from: `${begun} s` },
+    });
+    for (const name of ["out", "p.current", "d1.current"]) {
+      const [mine, other] = [settled.trace(name), long.trace(name)];
+      const most = mine.value.reduce((size, v) => Math.max(size, Math.abs(v)), 0);
+      for (let t = 1e-4; t < 20e-3; t += 0.37e-3)
+        expect(Math.abs(mine.at(t) - other.at(begun + t))).toBeLessThan(2.5e-6 * most);
+    }
+  });
+});
+
+it("an ideal multiplier of three stages that hardly anything is taken from has a settled start", () => {
+  // Nothing is taken in the mean but what the load takes: 2 f C dv of each period's charge (any text on multipliers).
+  const stage = (k: number, a: string, b: string) =>
+    `capacitor ca${k} ${a} -> x${k} 57 nF\ndiode da${k} ${b} -> x${k} drop 0 V\ndiode db${k} x${k} -> y${k} drop 0 V\ncapacitor cb${k} y${k} -> ${b} 57 nF\n`;
+  const text = `signal s = sine -26 V to 26 V, at 100 Hz\n${stage(0, "s", "ground")}${stage(1, "x0", "y0")}${stage(2, "x1", "y1")}resistor load y2 -> ground 5.86 Mohm`;
+  const run = simulate(compile(text), { until: "10 ms", start: "settled" });
+  expect([run.status, run.reason]).toEqual(["complete", ""]);
+  const high = run.trace("y2");
+  expect(Math.abs(high.at(0) - high.at(10e-3))).toBeLessThan(1e-6 * 156);
+});
