@@ -7,6 +7,9 @@ import { BaseSequencer, type TestSpecification } from "vitest/node";
  */
 const longest = [
   "tests/stepping/repeats.test.ts",
+  "tests/fuzz/fuzz.test.ts",
+  "tests/numerics/passive.test.ts",
+  "tests/diagnosis/faults.test.ts",
   "tests/captures/match.test.ts",
   "tests/package/interface.test.ts",
   "tests/spread/trials.test.ts",

@@ -6,7 +6,7 @@ import { gather, type Resolver } from "./design/bring.js";
 import { CaptureFiles, type Captures } from "./design/capturefiles.js";
 import type { Design } from "./design/design.js";
 import { elaborate } from "./design/elaborate.js";
-import { Films, type Pictures } from "./design/videowave.js";
+import { type Pictures, VideoWaves } from "./design/videowave.js";
 import { vocabularyOf } from "./design/vocabulary.js";
 import type { Measure } from "./measures/window.js";
 import type { Kind } from "./parts/contract.js";
@@ -65,7 +65,7 @@ export function inspect(text: string, options: CompileOptions = {}): Inspection 
     gather(tree, options.resolve, words, report),
     options.name ?? "design",
     vocabulary,
-    { films: new Films(options.pictures), captures: new CaptureFiles(options.captures) },
+    { videoWaves: new VideoWaves(options.pictures), captures: new CaptureFiles(options.captures) },
     report,
   );
   return report.failed ? { diagnostics: report.diagnostics } : { diagnostics: report.diagnostics, design };

@@ -1,5 +1,6 @@
 // The known word nearest to an unknown one, for "did you mean". Distance is the number of single-letter slips (a letter added,
 // lost or changed, or two neighbours swapped), so the usual typing mistakes cost one. Of equally near words the first is taken.
+import { otherWords } from "./otherwords.js";
 
 /** Words longer than this are never compared: nobody mistypes them by a letter or two. */
 const longest = 40;
@@ -38,7 +39,7 @@ export function slips(a: string, b: string, most = Number.POSITIVE_INFINITY): nu
 }
 
 /**
- * The candidate nearest to a word, or undefined where none is near enough to be meant: one slip up to five
+ * The candidate that a word is meant for where it is another word for it, else the one nearest to it, or undefined where none is near enough to be meant: one slip up to five
  * letters, two up to eight, three above. A difference of case alone always counts as near. Of very many candidates
  * the first ones are looked at.
  */
@@ -50,8 +51,15 @@ export function nearest(word: string, candidates: Iterable<string>): string | un
   let found: string | undefined;
   let fewest = allowed + 1;
   let looked = 0;
+  const others = otherWords(word);
   for (const candidate of candidates) {
     if (++looked > mostLooked) break;
+    // Of what the word stands for elsewhere the likeliest, before any slip.
+    const other = others.indexOf(candidate);
+    if (other >= 0 && other - others.length < fewest) {
+      fewest = other - others.length;
+      found = candidate;
+    }
     if (candidate === word || candidate.length > longest) continue;
     if (Math.abs(candidate.length - word.length) > allowed + 1) continue;
     const distance = candidate.toLowerCase() === lower ? 0.5 : slips(word, candidate, allowed);

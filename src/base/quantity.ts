@@ -151,6 +151,8 @@ function refuseNumber(text: string): Parsed<Fraction> {
   if (/\p{Nd}/u.test(text) && !/^[\p{ASCII}]*$/u.test(text)) {
     return say(`${shown} has digits of another script`, "write numbers with the digits 0 to 9");
   }
+  if (/^\d+k\d+$/.test(text))
+    return say(`${shown} is not a number`, `a letter code is written ${text.toUpperCase()}`);
   return say(`${shown} is not a number`, "numbers look like 12, 4.7 or 1e-9");
 }
 

@@ -41,6 +41,7 @@ export class Changes {
       }
       if (this.spare(change, changeVerbs[text])) continue;
       const target = pathText(change.target);
+      if (this.again(target, change)) continue;
       this.byTarget.set(target, [...(this.byTarget.get(target) ?? []), change]);
     }
   }
@@ -59,6 +60,19 @@ export class Changes {
     this.report.error("change-form", `'${verb.text}' has no use for what stands behind it`, spare.span, {
       hint,
       ...(timed && { fix: { span: { ...spare.span, length: 0 }, text: "at " } }),
+    });
+    return true;
+  }
+
+  /** Refuses what would undo another change of the same case. */
+  private again(target: string, { verb, span }: Change): boolean {
+    const faults = ["open", "short"];
+    const same = (text: string) =>
+      text === verb.text || (faults.includes(text) && faults.includes(verb.text));
+    const first = this.byTarget.get(target)?.find((change) => same(change.verb.text));
+    if (!first) return false;
+    this.report.error("change-form", `'${target}' is changed twice in one case`, span, {
+      hint: `by '${first.verb.text}' and by '${verb.text}': delete the one, or make a case of it`,
     });
     return true;
   }

@@ -85,7 +85,8 @@ export class Checks {
         vocabulary.measures.map((m) => m.words),
       );
     }
-    const target = this.target(s.target, measure?.takes ?? "value");
+    // What is meant of a part is not asked about where the measure is not known either.
+    const target = this.target(s.target, measure?.takes ?? "current");
     const seconds = (e: Expression | undefined, what: string) => {
       const q = e && values.fraction(e, dimension.time, what);
       return q ? toNumber(q) : undefined;

@@ -153,7 +153,7 @@ function alignmentOf(
     report.error(
       "wrong-dimension",
       `a trigger is a voltage, but '${target.name}' is in ${target.unit}`,
-      name!.span,
+      name.span,
     );
     return undefined;
   }

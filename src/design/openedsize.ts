@@ -1,5 +1,5 @@
-// How large a design is once its blocks are opened, told before anything is opened. Takes the statements; gives numbers and
-// reports what is too large. What always holds: work grows with the text, however often a block is used.
+// How large a design is once its blocks are opened, told before anything is opened. Work grows with the text, however often a block
+// is used.
 import type { Report } from "../base/diagnostic.js";
 import type { Statement } from "../syntax/tree.js";
 

@@ -55,6 +55,7 @@ class PropertyReader {
   readonly places = new Map<string, number>();
   readonly flags = new Set<string>();
   private readonly met = new Map<string, Property>();
+  private wrong = false;
   private readonly report: Report;
 
   constructor(
@@ -75,6 +76,12 @@ class PropertyReader {
 
   /** Takes up one property; false where it is wrong. */
   read(p: Property): boolean {
+    const sound = this.taken(p);
+    this.wrong ||= !sound;
+    return sound;
+  }
+
+  private taken(p: Property): boolean {
     const { kind, report, met } = this;
     const known = kind.properties.find((k) => k.word === p.word.text);
     if (!known) {
@@ -111,6 +118,8 @@ class PropertyReader {
   complete(): boolean {
     const { kind, name, met, report } = this;
     const missing = kind.properties.filter((p) => p.required && !met.has(p.word));
+    // What is missing may be what was written wrongly.
+    if (this.wrong) return false;
     for (const { word, summary } of missing)
       report.error("missing-property", `${kind.word} '${name.text}' does not say '${word}'`, name.span, {
         hint: summary,

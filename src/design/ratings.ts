@@ -1,7 +1,6 @@
 // What a part is rated for: `rated 0.25 W`, `rated 300 mA peak`, `rated 16 V`, several of them at a part.
-// Takes the words behind a part; gives each rating with what is meant by it. Always: the unit tells whether it is a power, a
-// current or a voltage, a word behind it which size of that; without one it is what data sheets mean: power is a mean
-// (what heats), current is rms (what heats a channel or a winding), voltage is the peak either way.
+// The unit tells whether it is a power, a current or a voltage, a word behind it which size of that; without one it is what data
+// sheets mean: power is a mean (what heats), current is rms (what heats a channel or a winding), voltage is the peak either way.
 import type { Report } from "../base/diagnostic.js";
 import { dimension, nameOf, sameDimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";

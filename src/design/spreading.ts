@@ -1,7 +1,6 @@
 // How a value spreads: the words behind it that say how it is distributed within its tolerance, with which other value it
 // moves, and what temperature does to it.
-// Takes the words and the value; gives the value with what was said of it. Always: what is said is about the value's own
-// tolerance, so one that has none, or that follows a named value, refuses the words that need it.
+// What is said is about the value's own tolerance, so one that has none, or that follows a named value, refuses the words that need it.
 import type { Report } from "../base/diagnostic.js";
 import { combine, dimension, nameOf, sameDimension, unitOf } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";

@@ -23,7 +23,11 @@ export function checkStructure(
   // A place that commands a switch is looked at there, though no current flows.
   const watched = new Set(parts.flatMap((p) => (p.control?.type === "level" ? [p.control.place] : [])));
   const pieces = new DisjointSets(places.names.length);
-  for (const p of parts) for (const end of ends(p)) pieces.join(p.tail, end);
+  for (const p of parts) {
+    for (const end of ends(p)) pieces.join(p.tail, end);
+    // What an output gives, it gives against ground.
+    if (p.kind.drives) pieces.join(p.head, 0);
+  }
   const adrift = new Lists<PartSpec>();
   for (const p of parts) if (pieces.find(p.tail) !== pieces.find(0)) adrift.add(pieces.find(p.tail), p);
   for (const members of adrift.values()) {
@@ -31,7 +35,7 @@ export function checkStructure(
       hint: "join one of their places to ground",
     });
   }
-  if (parts.length > 0 && !parts.some((p) => ends(p).includes(0))) return;
+  if (parts.length > 0 && !parts.some((p) => p.kind.drives || ends(p).includes(0))) return;
   const joined = new Lists<PartSpec>();
   for (const p of parts) for (const end of new Set(ends(p))) joined.add(end, p);
   for (const [place, members] of joined) {

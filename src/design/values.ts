@@ -127,6 +127,7 @@ export class ValueReader {
             "tolerance-range",
             `a tolerance of ${show(q)} of the value is more than 100 %`,
             e.span,
+            q.value.lte(100) ? { hint: `${show(q)} per cent are written '${show(q)} %'` } : {},
           );
           return undefined;
         }

@@ -1,6 +1,5 @@
 // Video as written to exact waves: the patterns by their words, what each takes, and pictures handed in by the caller.
-// Takes the waveform's tree and its words; gives the wave.
-// Always: a wave that is asked for again, by another case or by a run with other values, is the one already made.
+// A wave that is asked for again, by another case or by a run with other values, is the one already made.
 import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
@@ -30,7 +29,7 @@ export interface Unusable {
 /** Gives the picture of a name, why it cannot be shown, or nothing where there is none. */
 export type Pictures = (name: string) => Pixels | Unusable | undefined;
 
-type Film = Waveform & { type: "video" };
+type VideoWaveform = Waveform & { type: "video" };
 
 const share = { takes: dimension.number, range: "not negative" } as const;
 const count = { takes: dimension.number, range: "positive" } as const;
@@ -76,27 +75,27 @@ export const patterns: Readonly<Record<string, { readonly summary: string; reado
 };
 
 /** Words of all video. */
-export const filmWords: WaveWords = {
+export const videoWords: WaveWords = {
   setup: { ...share, summary: "black above blanking in 525 lines: 7.5 % of white, which is usual, or 0 %" },
   colour: { takes: "nothing", summary: "with burst, and colour where the pattern has any" },
   monochrome: { takes: "nothing", summary: "colour bars without burst and colour" },
   progressive: { takes: "nothing", summary: "all fields alike, of whole lines, as from simple sources" },
 };
 
-/** Every word of one film: those of all video and those of its pattern. */
-export function wordsOf(w: Film): WaveWords {
+/** Every word of a video waveform: those of all video and those of its pattern. */
+export function wordsOf(w: VideoWaveform): WaveWords {
   const own = Object.hasOwn(patterns, w.pattern.text) ? patterns[w.pattern.text].words : {};
-  return { ...own, ...filmWords };
+  return { ...own, ...videoWords };
 }
 
 /** Makes the waves of video for one design and its cases. */
-export class Films {
+export class VideoWaves {
   private readonly made = new Map<string, Wave>();
 
   constructor(private readonly pictures?: Pictures) {}
 
   /** The wave, or undefined where something is wrong with it. Throws ShapeError. */
-  read(w: Film, { amounts, bare }: Written, report: Report): Wave | undefined {
+  read(w: VideoWaveform, { amounts, bare }: Written, report: Report): Wave | undefined {
     const system = systems.find((s) => s === w.system.text);
     if (!system)
       reportName(report, "unknown-system", `no system is called '${w.system.text}'`, w.system, systems);
@@ -128,7 +127,7 @@ export class Films {
   }
 
   private pattern(
-    w: Film,
+    w: VideoWaveform,
     amounts: Written["amounts"],
     bare: Written["bare"],
     report: Report,
@@ -168,7 +167,7 @@ export class Films {
     }
   }
 
-  private handed({ pattern, picture }: Film, report: Report): TestPattern | undefined {
+  private handed({ pattern, picture }: VideoWaveform, report: Report): TestPattern | undefined {
     if (!picture) {
       report.error("pattern-form", "'picture' needs the name of a picture in quotes behind it", pattern.span);
       return undefined;

@@ -11,7 +11,7 @@ import { constant, gated, pathWave, pulse, ShapeError, scaled, sine, type Wave }
 import type { Expression, Waveform } from "../syntax/tree.js";
 import { type CaptureFiles, captureWords } from "./capturefiles.js";
 import type { ValueReader } from "./values.js";
-import { type Films, filmWords, wordsOf } from "./videowave.js";
+import { type VideoWaves, videoWords, wordsOf } from "./videowave.js";
 import { readProperties, reportName, type WaveWords, type Written } from "./words.js";
 
 // Words that every form takes.
@@ -59,7 +59,7 @@ export const forms: Readonly<Record<Waveform["type"], WaveWords>> = {
     every: { takes: dimension.time, range: "positive", summary: "period; without it the last level stays" },
     ...common,
   },
-  video: { ...filmWords, ...common },
+  video: { ...videoWords, ...common },
   capture: {
     ...captureWords,
     every: { takes: dimension.time, range: "positive", summary: "period; without it the last level stays" },
@@ -84,7 +84,7 @@ export const forms: Readonly<Record<Waveform["type"], WaveWords>> = {
 
 /** What the caller hands in for waves: pictures and captures. */
 export interface Handed {
-  readonly films: Films;
+  readonly videoWaves: VideoWaves;
   readonly captures: CaptureFiles;
 }
 
@@ -115,7 +115,7 @@ function readForm(
   written: Written | undefined,
   dim: Dimension,
   values: ValueReader,
-  { films, captures }: Handed,
+  { videoWaves, captures }: Handed,
 ): Wave | undefined {
   const { report } = values;
   const words = written?.amounts;
@@ -123,7 +123,7 @@ function readForm(
   const level = (e: Expression) => values.fraction(e, dim, what);
   try {
     if (w.type === "video") {
-      if (sameDimension(dim, dimension.voltage)) return written && films.read(w, written, report);
+      if (sameDimension(dim, dimension.voltage)) return written && videoWaves.read(w, written, report);
       report.error("wrong-dimension", "video is a voltage", w.span);
       return undefined;
     }

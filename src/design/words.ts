@@ -1,6 +1,5 @@
 // The words behind a waveform's commas: which a form has, what they take, and what can be wrong with them.
-// Takes a table of words and what was written; gives exact amounts and the bare words.
-// Always: everything wrong is in the report, each mistake once at its place; then there is no result.
+// Each mistake is reported once, at its place; then there is no result.
 import type { Report } from "../base/diagnostic.js";
 import { type Dimension, dimension, nameOf } from "../base/dimension.js";
 
@@ -100,7 +99,8 @@ export function readProperties(
     }
   }
   for (const [word, { required, takes }] of Object.entries(words)) {
-    if (!required || typeof takes === "string" || met.has(word)) continue;
+    // What is missing may be what was written wrongly.
+    if (!required || typeof takes === "string" || met.has(word) || !sound) continue;
     report.error("missing-property", `${what.replace(/^an? /, "this ")} does not say '${word}'`, w.span, {
       hint: `add ', ${word}' and ${nameOf(takes)}`,
     });

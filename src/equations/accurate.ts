@@ -82,25 +82,36 @@ export class AccurateNetwork {
     return { row: sum.take(), steered: doubtful.take() };
   }
 
-  /** What doubles leave of a voltage; nothing where it is steered or follows other states. */
-  voltageRest(a: Place, b: Place): Vector {
-    return this.rest(this.voltage(a, b), this.fine.voltage(a, b));
+  /** v(a) − v(b) and the current of an element in pairs of doubles, over the columns of a net. */
+  fineVoltage(a: Place, b: Place): TrackedRow<DoubleDouble> {
+    return this.fine.voltage(a, b);
   }
 
-  /** The same of the current of an element. */
-  currentRest(i: number): Vector {
-    return this.rest(this.current(i), this.fine.current(i));
+  fineCurrent(i: number): TrackedRow<DoubleDouble> {
+    return this.fine.current(i);
   }
 
-  private rest(row: Vector, { at, of }: TrackedRow<DoubleDouble>): Vector {
-    const { nx, nu, bound } = this.plan;
+  /**
+   * What doubles leave of a row.
+   * @param fine the row in pairs
+   * @param by what stands for a column, as a sum of rows; nothing for one that stays
+   * @param row the row in doubles, these put in
+   * @param width columns
+   */
+  left(
+    { at, of }: TrackedRow<DoubleDouble>,
+    by: (column: number) => readonly Vector[] | undefined,
+    row: Vector,
+    width: number,
+  ): Vector {
     const { firstLevel, levels } = this.fine;
-    if (at.some((column) => (column < nx ? bound[column] === 1 : column >= nx + nu && column < firstLevel)))
-      return none;
-    const sum = trackedSum(doubleDoubles, nx + nu);
+    const sum = trackedSum(doubleDoubles, width);
     for (const [p, column] of at.entries()) {
-      const level = column < firstLevel ? undefined : doubleDoubles.of(levels[column - firstLevel]);
-      sum.put(level ? nx : column, level ? doubleDoubles.times(of[p], level) : of[p], 0);
+      const level =
+        column < firstLevel ? undefined : { at: [this.plan.nx], of: [levels[column - firstLevel]] };
+      for (const one of level ? [level] : (by(column) ?? [{ at: [column], of: [1] }]))
+        for (const [q, to] of one.at.entries())
+          sum.put(to, doubleDoubles.times(of[p], doubleDoubles.of(one.of[q])), 0);
     }
     for (const [p, column] of row.at.entries()) sum.put(column, doubleDoubles.of(-row.of[p]), 0);
     const left = sum.take();

@@ -152,11 +152,11 @@ export class Condensed {
 
   /** What doubles leave of that voltage, and of that current: to be added where little is left of large terms. */
   placeRest(index: number): Vector {
-    return this.readings.placeRest(index);
+    return this.readings.placeRest(index, this.remainder);
   }
 
   currentRest(index: number): Vector {
-    return this.readings.currentRest(index);
+    return this.readings.currentRest(index, this.remainder);
   }
 
   /** Rows of guards that the combination does not watch. */

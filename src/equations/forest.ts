@@ -1,6 +1,5 @@
 // Trees over numbered nodes, rooted, with the nodes of every subtree side by side. Node 0 is a root; of each other tree its
 // smallest node is.
-import { DisjointSets } from "../base/graph.js";
 
 /** The two nodes of an edge. */
 export interface Ends {
@@ -89,18 +88,6 @@ export class Forest {
       }
     }
   }
-}
-
-/** The edges of the first loop that a list of edges closes, the closing one first; none where they are trees. */
-export function loopOf(nodes: number, ends: readonly Ends[]): readonly number[] | undefined {
-  const sets = new DisjointSets(nodes);
-  let closing = 0;
-  while (closing < ends.length && sets.join(ends[closing].a, ends[closing].b)) closing++;
-  if (closing === ends.length) return undefined;
-  const loop = [closing];
-  const before = new Forest(nodes, ends.slice(0, closing));
-  before.walk(ends[closing].a, ends[closing].b, (edge) => loop.push(edge));
-  return loop;
 }
 
 /** Which edges stand at which node: those of node v are edges[start[v]] … edges[start[v + 1] − 1], ascending. */

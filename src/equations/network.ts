@@ -11,7 +11,7 @@
 import type { Place } from "../parts/contract.js";
 import type { Arithmetic } from "./arithmetic.js";
 import type { Element } from "./elements.js";
-import { type Ends, Forest, incidence, loopOf } from "./forest.js";
+import { type Ends, Forest, incidence } from "./forest.js";
 import { StarMesh } from "./starmesh.js";
 import { Unsolvable } from "./topology.js";
 import { type TrackedRow, type TrackedSum, trackedSum } from "./vector.js";
@@ -33,10 +33,9 @@ export interface NetPlan {
   readonly nu: number;
 }
 
-/** A given voltage from a to b: its row, and the element that gives it (−1: none). */
+/** A given voltage from a to b. */
 interface Given<T> extends Ends {
   readonly row: TrackedRow<T>;
-  readonly of: number;
 }
 
 /** The net of one combination of modes, its voltages and currents. */
@@ -61,7 +60,7 @@ export class Network<T> {
   /** At each node, everything whose current is known without the law of currents: what conducts and what pushes. */
   private readonly at: ReturnType<typeof incidence>;
 
-  /** @throws Unsolvable where given voltages and steered ones form a loop, or a conductance is beyond what doubles hold */
+  /** @throws Unsolvable where a conductance is beyond what doubles hold */
   constructor(
     private readonly plan: NetPlan,
     private readonly numbers: Arithmetic<T>,
@@ -103,18 +102,16 @@ export class Network<T> {
         if (e.size > 0) {
           this.ends[i] = { a, b: nodes };
           conducting.push(i);
-          given.push({ a: nodes++, b, row: sum.take(), of: i });
-        } else this.tieOf[i] = given.push({ a, b, row: sum.take(), of: i }) - 1;
+          given.push({ a: nodes++, b, row: sum.take() });
+        } else this.tieOf[i] = given.push({ a, b, row: sum.take() }) - 1;
       } else {
         const row = { at: [e.state], of: [numbers.of(1)], off: [0] };
-        this.tieOf[i] = given.push({ a, b, row, of: i }) - 1;
+        this.tieOf[i] = given.push({ a, b, row }) - 1;
       }
       if (this.tieOf[i] >= 0) this.role[i] = ties;
     }
-    for (const place of pins) given.push({ a: place, b: 0, row: { at: [], of: [], off: [] }, of: -1 });
-    // Without steered voltages among them these are trees: topology.ts has seen to it.
-    const loop = steered.length > 0 ? loopOf(nodes, given) : undefined;
-    if (loop) throw this.illConditioned(loop.map((t) => given[t].of));
+    for (const place of pins) given.push({ a: place, b: 0, row: { at: [], of: [], off: [] } });
+    // These are trees: topology.ts has seen to it.
     this.tied = new Forest(nodes, given);
     this.at = incidence(nodes, this.ends, (i) => this.role[i] !== ties);
     this.net = this.reduced(given, conducting, pushing);

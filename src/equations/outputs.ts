@@ -2,15 +2,16 @@
 // the net's rows with their other columns put in, which are what steers, and the q of dependent states. That q is known once
 // the motion is; until then the rows serve to make the motion.
 import { AccurateNetwork } from "./accurate.js";
+import { type DoubleDouble, doubleDoubles } from "./arithmetic.js";
 import { DependentState } from "./dependent.js";
 import type { Element } from "./elements.js";
 import type { Mass } from "./mass.js";
 import { partsOf } from "./network.js";
-import type { PreciseRow } from "./remainder.js";
+import type { PreciseRow, Remainder } from "./remainder.js";
 import type { PartGuard, Stamps } from "./stamps.js";
 import { Degenerate, steeringRows } from "./steering.js";
 import { type Dependence, type Topology, Unsolvable } from "./topology.js";
-import { none, Sum, substituted, type Vector } from "./vector.js";
+import { Sum, substituted, trackedSum, type Vector } from "./vector.js";
 
 /** Rows of one combination of modes. */
 export class Outputs {
@@ -22,6 +23,11 @@ export class Outputs {
   private readonly replaced = new Map<number, Vector>();
   /** Which of the steering voltages stands between two places, a · places + b. */
   private readonly inputs = new Map<number, number>();
+  /** The motion, once it is known. */
+  private moved:
+    | { readonly slopes: readonly Vector[]; readonly mass: Mass; readonly ties: readonly DependentState[] }
+    | undefined;
+  private steeringLeft: readonly Vector[] | undefined;
   private readonly raw: Sum;
   private readonly sum: Sum;
 
@@ -83,6 +89,7 @@ export class Outputs {
   /** Takes the motion: from here on rows over x | u | u' can be had. */
   complete(slopes: readonly Vector[], mass: Mass, ties: readonly DependentState[]): void {
     const { sum, steers, replaced } = this;
+    this.moved = { slopes, mass, ties };
     for (const { state } of ties) {
       for (const [j, size] of mass.rows[state]) sum.add(slopes[j], size);
       replaced.set(state, sum.take());
@@ -101,14 +108,98 @@ export class Outputs {
     return this.row(this.net.current(i));
   }
 
-  /** What doubles leave of these; nothing where they are steered or follow other states. */
-  placeRest(p: number): Vector {
-    const steers = this.voltage(p, 0).at.some((column) => column >= this.given.nx + this.given.nu);
-    return steers ? none : this.net.voltageRest(p, 0);
+  /** What doubles leave of these. @param slow what they leave of the slopes of the free states */
+  placeRest(p: number, slow: Remainder): Vector {
+    const { places, nx, nu } = this.given;
+    const same = this.inputs.get(p * places);
+    if (same !== undefined) return this.steeredRest(same, slow);
+    return this.net.left(
+      this.net.fineVoltage(p, 0),
+      (column) => this.exact(column, slow),
+      this.place(p),
+      nx + 2 * nu,
+    );
   }
 
-  currentRest(i: number): Vector {
-    return this.net.currentRest(i);
+  currentRest(i: number, slow: Remainder): Vector {
+    const { nx, nu } = this.given;
+    return this.net.left(
+      this.net.fineCurrent(i),
+      (column) => this.exact(column, slow),
+      this.current(i),
+      nx + 2 * nu,
+    );
+  }
+
+  /** What stands for a column of the net that is no free state and no source, and what doubles leave of that. */
+  private exact(column: number, slow: Remainder): readonly Vector[] | undefined {
+    const first = this.given.nx + this.given.nu;
+    const row = this.replaced.get(column);
+    if (!row) return undefined;
+    return [row, column < first ? this.followingRest(column, slow) : this.steeredRest(column - first, slow)];
+  }
+
+  /** What doubles leave of the q of a dependent state: of the slopes that make it, and of its own row. */
+  private followingRest(state: number, { A, B }: Remainder): Vector {
+    const { mass, ties, slopes } = this.moved!;
+    const { nx, nu } = this.given;
+    const sum = trackedSum(doubleDoubles, nx + 2 * nu);
+    const put = (k: number, factor: DoubleDouble) => {
+      const add = (column: number, value: number) =>
+        value === 0 ? undefined : sum.put(column, doubleDoubles.times(factor, doubleDoubles.of(value)), 0);
+      const { at, of } = slopes[k];
+      for (const [p, column] of at.entries()) add(column, of[p]);
+      for (let j = 0; j < nx; j++) add(j, A[k * nx + j]);
+      for (let s = 0; s < nu; s++) add(nx + s, B[k * nu + s]);
+    };
+    for (const [j, size] of mass.rows[state]) {
+      const own = doubleDoubles.of(size);
+      const tie = ties.find((one) => one.state === j);
+      if (!tie) put(j, own);
+      else
+        for (const [p, k] of tie.row.at.entries()) {
+          const factor = doubleDoubles.times(own, doubleDoubles.of(tie.row.of[p]));
+          if (k < nx) put(k, factor);
+          else if (k > nx) sum.put(k + nu, factor, 0);
+        }
+    }
+    const { at, of } = this.replaced.get(state)!;
+    for (const [p, column] of at.entries()) sum.put(column, doubleDoubles.of(-of[p]), 0);
+    const left = sum.take();
+    return { at: left.at, of: left.of.map(doubleDoubles.value) };
+  }
+
+  /** What doubles leave of what steers, over x | u | u'. */
+  private steeredRest(s: number, slow: Remainder): Vector {
+    const { nx, nu } = this.given;
+    const own = substituted(this.steersLeft[s], this.sum, (column) => this.replaced.get(column));
+    const { at, of } = this.steers[s];
+    const follows = [...at.keys()].filter((p) => at[p] < nx && this.bound[at[p]] === 1);
+    if (follows.length === 0) return own;
+    const rests = new Map(follows.map((p) => [at[p], this.followingRest(at[p], slow)]));
+    const sum = new Sum(nx + 2 * nu);
+    sum.add(own, 1);
+    for (const p of follows) sum.add(rests.get(at[p])!, of[p]);
+    return sum.take();
+  }
+
+  /** What doubles leave of what steers, over x | u: by how much the rows miss their own equations, and what that does to them all. */
+  private get steersLeft(): readonly Vector[] {
+    if (this.steeringLeft) return this.steeringLeft;
+    const { net, steers, raw } = this;
+    const { elements, nx, nu } = this.given;
+    const first = nx + nu;
+    const rows = net.steered.map((i, s) => {
+      const { a, b } = elements[i].steer!;
+      const by = (column: number) => (column < first ? undefined : [steers[column - first]]);
+      const missed = net.left(net.fineVoltage(a, b), by, steers[s], first);
+      const { at, of } = net.voltage(a, b);
+      for (const [p, column] of at.entries()) if (column >= first) raw.put(column, of[p]);
+      raw.add(missed, 1);
+      return raw.take();
+    });
+    this.steeringLeft = steeringRows(rows, first, raw, () => {});
+    return this.steeringLeft;
   }
 
   /** What a guard is made of: positive when violated. */

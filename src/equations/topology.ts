@@ -48,11 +48,21 @@ export interface Topology {
 }
 
 /** Places in the order in which elements come into the tree. */
-const ranks = { held: 0, begun: 1, capacitor: 2, resistor: 3, inductor: 4, begunInductor: 5, push: 6 };
+const ranks = {
+  held: 0,
+  steered: 1,
+  begun: 2,
+  capacitor: 3,
+  resistor: 4,
+  inductor: 5,
+  begunInductor: 6,
+  push: 7,
+};
 
 function rank({ type, size, steer, state }: Element, begun: ReadonlySet<number>): number {
-  // A steered voltage is no fixed one, even without resistance: nothing may depend on it as on a source.
-  if (type === "hold") return size === 0 && !steer ? ranks.held : ranks.resistor;
+  // What is steered comes after what is fixed, so that it is the one that is blamed where they meet.
+  if (type === "hold" && size === 0) return steer ? ranks.steered : ranks.held;
+  if (type === "hold") return ranks.resistor;
   if (type === "capacitor") return begun.has(state) ? ranks.begun : ranks.capacitor;
   if (type === "inductor") return begun.has(state) ? ranks.begunInductor : ranks.inductor;
   return ranks[type];
@@ -78,7 +88,7 @@ export function topology(
       if (ranked[i] !== r) continue;
       const e = elements[i];
       const joins = sets.join(e.a, e.b);
-      if (r === ranks.held && !joins) throw new Unsolvable("source-loop", loopParts(places, tree, e));
+      if (r <= ranks.steered && !joins) throw new Unsolvable("source-loop", loopParts(places, tree, e));
       const follows = e.type === "capacitor" ? !joins : e.type === "inductor" && joins;
       if (follows) loose.push({ e, edge: joins ? tree.length : -1 });
       if (!joins) continue;

@@ -1,5 +1,5 @@
 // Where a trace goes through a level.
-// Takes a trace, a span and a level; gives instants. Always: a crossing leads from strictly one side of the level
+// A crossing leads from strictly one side of the level
 // to strictly the other, a touch is none; where the trace rests at the level, the crossing is the instant it
 // leaves; a jump across counts at its instant; a trace that starts the span exactly at the level and leaves it
 // crosses at the start, and one that ends the span at it has not crossed yet. So the crossings of adjoining

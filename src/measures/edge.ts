@@ -1,6 +1,6 @@
 // Slopes and edges of a window: slope, rise time, fall time and reset time.
-// Takes a window; gives a slope or a time. Always: the reference levels are shares of the swing between the
-// window's own floor and peak, and an edge that is not wholly inside the window does not occur (NaN).
+// The reference levels are shares of the swing between the window's own floor and peak; an edge that is not wholly inside the window
+// does not occur (NaN).
 import { type Crossing, crossings, reaches } from "./crossing.js";
 import { findSweep, mirror } from "./sweep.js";
 import { coveredSpan, ends, type Measure, type TimeSpan, traceBounds, type Window } from "./window.js";

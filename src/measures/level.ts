@@ -1,6 +1,6 @@
 // Levels of a window: peak, floor, swing, the value at an instant, the largest current and power, tilt and sag.
-// Takes a window; gives a level in the trace's unit, or a share. Always: a peak between two samples counts, found
-// on the trace's own curve; what is without bound for no time is infinite; a jump counts with both its values, save at the window's ends (see window.ts).
+// A peak between two samples counts, found on the trace's own curve; what is without bound for no time is infinite; a jump counts
+// with both its values, save at the window's ends (window.ts).
 import { coveredSpan, ends, type Measure, standsAt, traceBounds, type Window } from "./window.js";
 
 const same = (of: string) => of;

@@ -1,6 +1,6 @@
 // The table of measures a check may ask for.
-// Takes the words of a check; gives the measure. Always: one entry a measure, no two with the same words. A new
-// measure is one `Measure` in the file of its idea and one line here; the language reference lists this table.
+// A new measure is one `Measure` in the file of its idea and one line here; no two have the same words. The language reference
+// lists this table.
 import { charge, energy, mean, meanPower, rms } from "./average.js";
 import { clippingLevel, clippingTime } from "./clipping.js";
 import { crossing } from "./crossing.js";

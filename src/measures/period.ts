@@ -1,7 +1,6 @@
 // Recurrence in a window: period, frequency, jitter and duty.
-// Takes a window, with a level or without; gives times and shares. Always: periods run from one rising crossing
-// to the next (or falling, where that is asked for), through the given level or else half-way between the
-// window's floor and peak; with too few crossings the answer is NaN.
+// A period runs from one rising crossing to the next (or falling, where that is asked for), through the given level or else
+// half-way between the window's floor and peak; with too few crossings the answer is NaN.
 import { crossings, passages } from "./crossing.js";
 import { coveredSpan, type Measure, traceBounds, type Window } from "./window.js";
 

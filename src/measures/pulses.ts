@@ -1,5 +1,5 @@
 // Pulses in a window: how many there are, and how many are missing or too many where there should be one.
-// Takes a window and a level; gives whole numbers. Always: a pulse is a passage through the level, upwards unless the
+// A pulse is a passage through the level, upwards unless the
 // other way is asked for, so the pulses of adjoining windows are those of the whole, each once; a window that the trace
 // does not cover has no number (NaN). Asked `each camera.pulses` the last two tell, true pulse by true pulse, what came
 // out of a sync separator. A pulse that is under way when the run begins was not seen to come: ask `after` that.

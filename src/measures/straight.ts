@@ -1,6 +1,5 @@
 // How straight a sweep is: sweep error, displacement error and transmission error.
-// Takes a window that holds a sweep; gives shares. Definitions: J. Millman & H. Taub, "Pulse, Digital, and
-// Switching Waveforms" (1965), the chapter on time-base generators:
+// Definitions: J. Millman & H. Taub, "Pulse, Digital, and Switching Waveforms" (1965), the chapter on time-base generators:
 //   sweep (speed) error   (first slope - last slope) / first slope
 //   displacement error    largest distance from the chord between the sweep's ends / its amplitude
 //   transmission error    (ideal - actual) / ideal at the end, the ideal running on along the first slope
@@ -8,8 +7,8 @@
 // end that breaks away from the sweep for less than 2 % of its length is taken as the sweep itself foretells it, by the
 // parabola of the slopes at 5, 10 and 15 % of the length from there (common practice, no source, as the 80 % between which
 // the linearity of time bases is usually stated). An end that breaks away for longer, such as a ramp that runs out of
-// headroom, is the sweep's own and counts. Always: a size, never negative, so that a limit `below 1 %` also catches a sweep
-// that speeds up; a sweep that bends smoothly is measured at its very ends.
+// headroom, is the sweep's own and counts. Each is a size, never negative, so that a limit `below 1 %` also catches a
+// sweep that speeds up; a sweep that bends smoothly is measured at its very ends.
 import { Arc } from "../waveforms/arc.js";
 import { findSweep, type Sweep } from "./sweep.js";
 import { ends, type Measure, walk } from "./window.js";

@@ -1,6 +1,6 @@
 // Where the sweep of a window is: the slow motion between two resets, upwards or downwards.
-// Takes a window; gives the sweep as a rise, of the trace itself or of its mirror image, so that whatever is measured of a
-// falling sweep is measured as of a rising one.
+// It is given as a rise, of the trace itself or of its mirror image, so that whatever is measured of a falling sweep is measured as of
+// a rising one.
 import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
 import { crossings } from "./crossing.js";

@@ -1,6 +1,6 @@
 // Judges a measured value against its limit.
-// Takes a number and bounds; gives pass or fail and a margin. Always: both bounds belong to what is allowed; a
-// value that is NaN (it did not occur) fails with the worst margin there is; margin >= 0 exactly when it passes.
+// Both bounds belong to what is allowed; a value that is NaN (it did not occur) fails with the worst margin there is. The margin is
+// zero or more exactly when the value passes.
 
 /** What is allowed, in SI units: from `low` to `high`, both included; a missing bound allows everything on its side. */
 export interface Limit {

@@ -1,8 +1,6 @@
 // What a measure is, and how it looks at a stretch of a trace.
-// Takes a trace and a span of time; gives the arcs inside the span one after another, with the span's ends cut
-// to the instant. Always: a window sees the value after a jump at its start and the value before a jump at its
-// end, so that the windows of successive periods share no value; a window that the trace does not cover
-// (the run stopped early) measures as NaN, never as something else.
+// A window sees the value after a jump at its start and the value before a jump at its end, so that the windows of successive periods
+// share no value; one that the trace does not cover (the run stopped early) measures as NaN, never as something else.
 import { handed } from "../base/handed.js";
 import { Arc, steady } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";

@@ -1,30 +1,14 @@
 // A comparator and an inverter: the output is high or low as the input stands above or below a threshold, with
 // hysteresis around it and a delay. They remember which, so their guards are acts, like those of a switch.
 import { dimension } from "../base/dimension.js";
-import type { Device, Kind, PropertyWord, Resolved } from "./contract.js";
-import { act, type LogicMode, logic, logicWords, outputEquation, takesTime } from "./logic.js";
+import type { Device, Kind, Resolved } from "./contract.js";
+import { act, type LogicMode, logic, outputEquation, slicingWords, takesTime } from "./logic.js";
 import { amountOf } from "./making.js";
 
 const low = 0;
 const high = 1;
 const rising = 2; // the input is above, the output not yet
 const falling = 3;
-
-const words: readonly PropertyWord[] = [
-  {
-    word: "hysteresis",
-    takes: dimension.voltage,
-    range: "not negative",
-    summary: "width around the threshold, 0 V unless given",
-  },
-  {
-    word: "delay",
-    takes: dimension.time,
-    range: "not negative",
-    summary: "how late the output is, 0 s unless given",
-  },
-  ...logicWords,
-];
 
 /** What both have in common: high where the input is above the threshold, or below it for an inverted one. */
 function slicer(part: Resolved, threshold: number, against: number, inverted: boolean): Device {
@@ -65,7 +49,7 @@ export const comparator: Kind = {
       range: "any",
       summary: "voltage added to that, 0 V unless given",
     },
-    ...words,
+    ...slicingWords,
   ],
   make(part) {
     return slicer(part, amountOf(part, "threshold", 0), part.places.get("minus") ?? 0, false);
@@ -89,7 +73,7 @@ export const inverter: Kind = {
       range: "any",
       summary: "input level at which it turns, 2.5 V unless given",
     },
-    ...words,
+    ...slicingWords,
   ],
   make(part) {
     return slicer(part, amountOf(part, "threshold", 2.5), 0, true);

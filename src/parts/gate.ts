@@ -2,7 +2,7 @@
 // remembers, so a change of either is an act, like that of a switch's control.
 import { dimension } from "../base/dimension.js";
 import type { Guard, Kind, PropertyWord } from "./contract.js";
-import { act, type LogicMode, logic, logicWords, outputEquation, takesTime } from "./logic.js";
+import { act, type LogicMode, logic, outputEquation, slicingWords, takesTime } from "./logic.js";
 import { amountOf } from "./making.js";
 
 /** The rules by their words: whether the output is high for two inputs. */
@@ -38,19 +38,7 @@ export const gate: Kind = {
       range: "any",
       summary: "level above which an input is high, 2.5 V unless given",
     },
-    {
-      word: "hysteresis",
-      takes: dimension.voltage,
-      range: "not negative",
-      summary: "width around the threshold, 0 V unless given",
-    },
-    {
-      word: "delay",
-      takes: dimension.time,
-      range: "not negative",
-      summary: "how late the output is, 0 s unless given",
-    },
-    ...logicWords,
+    ...slicingWords,
   ],
   make(part) {
     const [word, rule] = Object.entries(rules).find(([name]) => part.places.has(name))!;

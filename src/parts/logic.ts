@@ -30,6 +30,23 @@ export const logicWords: readonly PropertyWord[] = [
   ...outputWords,
 ];
 
+/** Those of a part whose inputs are above a threshold or below it, and whose output may be late. */
+export const slicingWords: readonly PropertyWord[] = [
+  {
+    word: "hysteresis",
+    takes: dimension.voltage,
+    range: "not negative",
+    summary: "width around the threshold, 0 V unless given",
+  },
+  {
+    word: "delay",
+    takes: dimension.time,
+    range: "not negative",
+    summary: "how late the output is, 0 s unless given",
+  },
+  ...logicWords,
+];
+
 /** What all of them do at their output. */
 export const outputEquation =
   "high: v(head) = `high` or v(`rail`), low: `low`, less `output` · i while i is within ± `limit`, else i = ± `limit`";

@@ -8,6 +8,11 @@ export const traceAccuracy = 4e-7;
  * same phase at both ends and there: the slopes would differ by more than any tolerance lets pass.
  */
 export const partingShare = Math.SQRT2 - 1;
+/**
+ * Where it is looked at once more, if what rings may have been met by chance: near the start, where what dies away soon still rings,
+ * and at a share that is badly approximable likewise.
+ */
+export const doubtShares = [(Math.sqrt(5) - 2) / 2, Math.sqrt(3) - 1] as const;
 /** A stretch that has been parted so often is taken as it is. */
 export const mostPartings = 60;
 /** From so many partings on the rounding of a look is that of the whole way from the start of its stretch. */
@@ -57,6 +62,27 @@ export class CubicJudge {
     return roundingShare * Math.max(Math.abs(this.low), Math.abs(this.high));
   }
 
+  /** What is let pass. */
+  get allowed(): number {
+    return Math.max(this.within * (this.high - this.low), this.rounding / 8);
+  }
+
+  /** By how much what is seen at m, between a and b, is off their cubic; a slope, times its length, by a fourth. */
+  off(a: Seen, m: Seen, b: Seen): number {
+    const h = (b.tick - a.tick) * this.second;
+    const share = (m.tick - a.tick) / (b.tick - a.tick);
+    const { value, slope } = cubicAt(a, b, h, share);
+    return Math.max(Math.abs(value - m.value), Math.abs(slope - h * m.slope) / 4);
+  }
+
+  /** Whether the cubic between two looks wavers, as `wavers` tells. */
+  doubts(a: Seen, b: Seen): boolean {
+    const looks = this.three;
+    store(looks, 0, a);
+    store(looks, 2, b);
+    return this.wavers(looks, 0, (b.tick - a.tick) * this.second);
+  }
+
   /**
    * Whether what is seen at m, between a and b, is not where their cubic has it.
    * @param at tells the rounding of a look, where it matters
@@ -91,7 +117,7 @@ export class CubicJudge {
     const D = looks[at + 2] - start;
     const { bend, slope } = cubic(D, h * looks[at + 1] - D, h * looks[at + 3] - D, share);
     const value = start + D * share + bend;
-    const allowed = Math.max(this.within * (this.high - this.low), this.rounding / 8);
+    const { allowed } = this;
     const off = Math.abs(value - looks[at + 4]);
     const turned = Math.abs(slope - h * looks[at + 5]);
     if (off <= allowed && turned <= 4 * allowed) return false;
@@ -104,6 +130,17 @@ export class CubicJudge {
     found[5] = 0;
     for (let k = at + 1; k <= at + 5; k += 2) found[5] = Math.max(found[5], Math.abs(h * looks[k] - D));
     return true;
+  }
+
+  /**
+   * Whether a cubic that was found to do bends so little that a ring of some times what is let pass could have been met by chance
+   * where it was looked at. What bends far more than that would be met in none but a few of many places.
+   */
+  wavers(looks: Float64Array, at: number, h: number): boolean {
+    const D = looks[at + 2] - looks[at];
+    const bend = (4 / 27) * (Math.abs(h * looks[at + 1] - D) + Math.abs(h * looks[at + 3] - D));
+    const { allowed } = this;
+    return bend > allowed / 4 && bend < 512 * allowed;
   }
 
   /** Whether what strayed last does so by more than the rounding of that look. */

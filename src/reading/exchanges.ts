@@ -39,7 +39,7 @@ export class EnergyExchanges {
     const { motion } = mode.course;
     mode.z.set(x);
     for (let at = from; at < to; ) {
-      motion.begin(inputs, at, mode.z);
+      motion.drive(inputs, at, 1, mode.z);
       let end = to;
       for (const { source } of motion.voices) end = Math.min(end, inputs.players[source - 1].next(at));
       mode.pass(end - at, sum);

@@ -6,12 +6,15 @@ import type { Course } from "../stepping/courses.js";
 import type { Sight } from "./forms.js";
 import { formOver, type LeapForm } from "./leapforms.js";
 import { LeapPart } from "./leapparts.js";
+import { LeapPlans } from "./leapplans.js";
 
 /** The most lengths that forms are kept for. */
 const mostKept = 16384;
 
 /** Forms of one combination of modes. */
 export class FormSet {
+  /** Samples of leaps that were drawn, for leaps that begin alike. */
+  readonly plans = new LeapPlans();
   /** By length in ticks: the forms over the z so long before. */
   private readonly kept = new Map<number, readonly LeapForm[]>();
   /** By length in ticks: leaps with the looks into them, and how many looks they hold in all. */
@@ -19,6 +22,8 @@ export class FormSet {
   private looks = 0;
   /** By exponent: the forms over the z 2^exponent ticks before, as rows of value and slope, from pairs of doubles. */
   private readonly far: (readonly CarriedRow[] | undefined)[] = [];
+  /** The form that is seen, where it is one and nothing else. */
+  readonly single: LeapForm | undefined;
 
   /**
    * @param sights what is seen of the forms
@@ -28,8 +33,10 @@ export class FormSet {
     readonly forms: readonly LeapForm[],
     readonly sights: readonly Sight[],
     private readonly course: Course,
-    private readonly entries: Int32Array,
-  ) {}
+    readonly entries: Int32Array,
+  ) {
+    this.single = sights.length === 1 && sights[0].length === 1 ? forms[sights[0][0]] : undefined;
+  }
 
   /** Whether over so many ticks something has died away beside which the rounding of slopes might show. */
   outlasts(ticks: number): boolean {
@@ -82,19 +89,21 @@ export class FormSet {
       this.looks = 0;
     }
     const { entries, course } = this;
-    const pairs = (into: number) => this.pairs(into);
+    const pairs = (into: number) => {
+      this.looks += this.forms.length;
+      return this.pairs(into);
+    };
     whole = new LeapPart({ tick: course.matrices.tick, entries, pairs }, 0, ticks);
     this.leaps.set(ticks, whole);
     return whole;
   }
 
   /** All forms and their slopes over the z so many ticks before, form by form as pairs for the entries that they depend on. */
-  private pairs(ticks: number): Float64Array {
+  pairs(ticks: number): Float64Array {
     const { entries, forms } = this;
     const pairs = new Float64Array(2 * entries.length * forms.length);
     let p = 0;
     for (let f = 0; f < forms.length; f++) {
-      this.looks++;
       const { value, slope } = this.carried(f, ticks);
       for (const entry of entries) {
         pairs[p++] = value[entry];

@@ -61,14 +61,8 @@ export interface Look {
   slope: number;
 }
 
-/** A form at z, and what comes from sources that are not in it, which play at the tick. */
-export function lookOver(
-  { value, slope, entries, apart }: LeapForm,
-  z: Float64Array,
-  players: readonly Player[],
-  tick: number,
-  into: Look,
-): void {
+/** A form at z, but for what comes from sources that are not in it. */
+export function lookOver({ value, slope, entries }: LeapForm, z: Float64Array, into: Look): void {
   let v = 0;
   let d = 0;
   for (let k = 0; k < entries.length; k++) {
@@ -76,15 +70,25 @@ export function lookOver(
     v += value[j] * z[j];
     d += slope[j] * z[j];
   }
+  into.value = v;
+  into.slope = d;
+}
+
+/** Adds what comes from sources that are not in z, at a tick as it is reached (0) or left (1). */
+export function playOver(
+  apart: LeapForm["apart"],
+  players: readonly Player[],
+  tick: number,
+  side: 0 | 1,
+  into: Look,
+): void {
   for (let k = 0; k < apart.length; k++) {
     const { source, level, slope: by } = apart[k];
     const player = players[source - 1];
-    const rise = player.slope(tick);
-    v += level * player.value(tick) + by * rise;
-    d += level * rise + by * player.bend(tick);
+    const rise = player.slope(tick, side);
+    into.value += level * player.value(tick, side) + by * rise;
+    into.slope += level * rise + by * player.bend(tick, side);
   }
-  into.value = v;
-  into.slope = d;
 }
 
 /** Row · z */

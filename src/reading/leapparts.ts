@@ -1,7 +1,7 @@
 // A leap that comes again, parted where a trace may look at it: each part knows what is seen where it would be parted, as forms
 // over z at the start of the leap. What is a matrix's work is done once for all leaps of that length; a look is two short
 // sums.
-import { mostPartings, partingShare } from "./accuracy.js";
+import { doubtShares, mostPartings, partingShare } from "./accuracy.js";
 import { lossShare } from "./roundoff.js";
 
 /** What is seen. */
@@ -14,6 +14,9 @@ interface RecurringForms {
   readonly pairs: (ticks: number) => Float64Array;
 }
 
+/** A look into a part: the first, and two more. */
+export type PartLook = 0 | 1 | 2;
+
 /** A part of a leap. Its ticks are counted from the start of the leap. */
 export class LeapPart {
   /** Where it is parted; not at all where it is 0. And the share of the part that lies before. */
@@ -21,7 +24,8 @@ export class LeapPart {
   readonly share: number;
   /** Its length, s. */
   readonly seconds: number;
-  private readonly pairs: Float64Array;
+  /** The coefficients of each look. */
+  private readonly rows: (Float64Array | undefined)[] = [undefined, undefined, undefined];
   private readonly entries: Int32Array;
   private head: LeapPart | undefined;
   private tail: LeapPart | undefined;
@@ -38,12 +42,32 @@ export class LeapPart {
     this.seconds = (to - from) * leap.tick;
     this.middle = step > 0 && depth < mostPartings ? from + step : 0;
     this.entries = leap.entries;
-    this.pairs = this.middle > 0 ? leap.pairs(this.middle) : nothing;
   }
 
-  /** What is seen at the middle: value and slope of each form, written from `at` on. */
-  look(z: Float64Array, into: Float64Array, at: number): void {
-    const { entries, pairs } = this;
+  /** Where a look is taken: the first where the part is parted, the others where there is doubt. */
+  private tick(look: PartLook): number {
+    if (look === 0) return this.middle;
+    return this.from + Math.floor(doubtShares[look - 1] * (this.to - this.from));
+  }
+
+  /** The share of the part that lies before a look. */
+  before(look: PartLook): number {
+    return look === 0 ? this.share : (this.tick(look) - this.from) / (this.to - this.from);
+  }
+
+  private pairs(look: PartLook): Float64Array {
+    let rows = this.rows[look];
+    if (!rows) {
+      rows = this.leap.pairs(this.tick(look));
+      this.rows[look] = rows;
+    }
+    return rows;
+  }
+
+  /** What is seen where a look is taken: value and slope of each form, written from `at` on. */
+  look(z: Float64Array, into: Float64Array, at: number, look: PartLook = 0): void {
+    const { entries } = this;
+    const pairs = this.pairs(look);
     for (let p = 0, w = at; p < pairs.length; w += 2) {
       let v = 0;
       let d = 0;
@@ -58,9 +82,10 @@ export class LeapPart {
   }
 
   /** Rounding of value and slope of that look, written likewise from the start. */
-  round(z: Float64Array, into: Float64Array): void {
-    const { entries, pairs } = this;
-    const elapsed = this.middle * this.leap.tick;
+  round(z: Float64Array, into: Float64Array, look: PartLook = 0): void {
+    const { entries } = this;
+    const pairs = this.pairs(look);
+    const elapsed = this.tick(look) * this.leap.tick;
     for (let p = 0, w = 0; p < pairs.length; w += 2) {
       let v = 0;
       let d = 0;
@@ -75,15 +100,13 @@ export class LeapPart {
   }
 
   /** What lies before the middle, and what behind it. */
-  get before(): LeapPart {
+  get earlier(): LeapPart {
     this.head ??= new LeapPart(this.leap, this.from, this.middle, this.depth + 1);
     return this.head;
   }
 
-  get behind(): LeapPart {
+  get later(): LeapPart {
     this.tail ??= new LeapPart(this.leap, this.middle, this.to, this.depth + 1);
     return this.tail;
   }
 }
-
-const nothing = new Float64Array(0);

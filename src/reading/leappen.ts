@@ -4,6 +4,7 @@ import type { Clock } from "../stepping/clock.js";
 import { type CubicJudge, mostPartings, type Seen } from "./accuracy.js";
 import type { Knots } from "./knots.js";
 import type { LeapPart } from "./leapparts.js";
+import type { LeapOpening } from "./leapplans.js";
 
 /** A part in hand: value and slope where it begins, where it ends, and where it is parted. */
 const wide = 6;
@@ -14,6 +15,7 @@ export class LeapPen {
   private readonly looks = new Float64Array(wide * (mostPartings + 2));
   private readonly parts: LeapPart[] = [];
   private readonly rounding = new Float64Array(2);
+  private readonly again = new Float64Array(wide);
 
   constructor(
     private readonly judge: CubicJudge,
@@ -22,12 +24,43 @@ export class LeapPen {
   ) {}
 
   /**
+   * Adds what lies behind the start of a stretch as a plan has it, if there is one.
+   * @param reached the start; then the last sample that was added, or the start still
+   * @returns whether that is the end
+   */
+  follow(opening: LeapOpening, reached: Seen, end: Seen): boolean {
+    const { judge, knots, clock } = this;
+    const { set, start: z } = opening;
+    const begin = reached.tick;
+    const whole = end.tick - begin;
+    const plan = set.plans.find(z, whole, judge) ?? set.plans.make(opening, reached, end, judge);
+    if (!plan) return false;
+    const { ticks } = plan;
+    const count = plan.within(whole);
+    const seen = plan.seen(count, z);
+    for (let k = 0, w = 0; k < count; k++, w += 2) {
+      judge.widen(seen[w]);
+      knots.push(clock.time(begin + ticks[k]), seen[w], seen[w + 1]);
+    }
+    if (ticks[count] === whole) {
+      knots.push(clock.time(end.tick), end.value, end.slope);
+      return true;
+    }
+    if (count > 0) {
+      reached.tick = begin + ticks[count - 1];
+      reached.value = seen[2 * count - 2];
+      reached.slope = seen[2 * count - 1];
+    }
+    return false;
+  }
+
+  /**
    * Adds what lies behind `start`, up to `end`.
    * @param whole the leap
    * @param z at its start
    */
   draw(whole: LeapPart, z: Float64Array, start: Seen, end: Seen): void {
-    const { looks, parts, rounding, judge, knots, clock } = this;
+    const { looks, parts, judge, knots, clock } = this;
     const begin = start.tick;
     looks[0] = start.value;
     looks[1] = start.slope;
@@ -37,25 +70,18 @@ export class LeapPen {
     for (let top = 0, at = 0; top >= 0; ) {
       const part = parts[top];
       judge.chord = part.to > part.from;
-      if (part.middle > 0) {
-        part.look(z, looks, at + 4);
-        judge.widen(looks[at + 4]);
-        if (judge.strays(looks, at, part.seconds, part.share)) {
-          part.round(z, rounding);
-          if (judge.isSeen(rounding[0], rounding[1])) {
-            parts[top] = part.behind;
-            parts[++top] = part.before;
-            const next = at + wide;
-            looks[next] = looks[at];
-            looks[next + 1] = looks[at + 1];
-            looks[next + 2] = looks[at + 4];
-            looks[next + 3] = looks[at + 5];
-            looks[at] = looks[at + 4];
-            looks[at + 1] = looks[at + 5];
-            at = next;
-            continue;
-          }
-        }
+      if (part.middle > 0 && this.parted(part, z, at)) {
+        parts[top] = part.later;
+        parts[++top] = part.earlier;
+        const next = at + wide;
+        looks[next] = looks[at];
+        looks[next + 1] = looks[at + 1];
+        looks[next + 2] = looks[at + 4];
+        looks[next + 3] = looks[at + 5];
+        looks[at] = looks[at + 4];
+        looks[at + 1] = looks[at + 5];
+        at = next;
+        continue;
       }
       const time = clock.time(begin + part.to);
       if (judge.chord) looks[at + 3] = knots.straight(time, looks[at + 2]);
@@ -63,5 +89,25 @@ export class LeapPen {
       at -= wide;
       top--;
     }
+  }
+
+  /** Whether the cubic of a part does not do; then what is seen at its middle stands behind its ends. */
+  private parted(part: LeapPart, z: Float64Array, at: number): boolean {
+    const { looks, rounding, judge, again } = this;
+    part.look(z, looks, at + 4);
+    judge.widen(looks[at + 4]);
+    if (judge.strays(looks, at, part.seconds, part.share)) {
+      part.round(z, rounding);
+      return judge.isSeen(rounding[0], rounding[1]);
+    }
+    if (!judge.wavers(looks, at, part.seconds)) return false;
+    for (let k = 0; k < 4; k++) again[k] = looks[at + k];
+    for (const look of [1, 2] as const) {
+      part.look(z, again, 4, look);
+      if (!judge.strays(again, 0, part.seconds, part.before(look))) continue;
+      part.round(z, rounding, look);
+      if (judge.isSeen(rounding[0], rounding[1])) return true;
+    }
+    return false;
   }
 }

@@ -7,7 +7,8 @@ import type { Inputs } from "../stepping/inputs.js";
 import { nothingSeen, partingShare, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";
 import type { FormSet } from "./formset.js";
-import { type LeapForm, type Look, lookOver } from "./leapforms.js";
+import { type LeapForm, type Look, lookOver, playOver } from "./leapforms.js";
+import { LeapOpening } from "./leapplans.js";
 import { LeftRounding } from "./leftrounding.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
@@ -24,6 +25,7 @@ const none: readonly number[] = [];
 export class LeapStretch implements StretchView {
   corners: readonly number[] = none;
   recurring: RecurringLeap | undefined;
+  opening: LeapOpening | undefined;
   private mode!: ModeView;
   private stretch!: Stretch;
   /** What is seen throughout the stretch; absent where the signs of guards left out change within. */
@@ -40,6 +42,7 @@ export class LeapStretch implements StretchView {
   private there = new Float64Array(0);
   private reached = Number.NaN;
   private readonly missing: MissingStates;
+  private readonly whole: LeapOpening;
   private readonly first = nothingSeen();
   private readonly second = nothingSeen();
   // What is looked at: the forms, the z that they are over, and when.
@@ -56,6 +59,7 @@ export class LeapStretch implements StretchView {
     private readonly inputs: Inputs,
   ) {
     this.missing = new MissingStates(assembly, recording, inputs);
+    this.whole = new LeapOpening(assembly.clock.seconds, (ticks) => this.carry(ticks));
   }
 
   /** Goes to a stretch. @param mode the probe in the combination in force there */
@@ -65,14 +69,16 @@ export class LeapStretch implements StretchView {
     this.begin(stretch, mode);
     const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
     this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
-    const { inputs } = this;
+    const { inputs, set } = this;
     const found = turns?.ticks ?? none;
     this.corners = mode.apart.length === 0 ? found : inputs.cornersBetween(mode.apart, stretch, found);
-    const { set } = this;
     const seeing = set !== undefined && set.forms.length > 0;
     this.recurs = seeing && inputs.recurs(from, to, motion.voices);
     this.outlasting = seeing && set.outlastsWhole(to - from);
     this.recurring = this.recurs && to > from ? this.leapOf(from, to, this.start) : undefined;
+    this.opening = undefined;
+    if (seeing && to > from && !this.outlasting && mode.apart.length === 0 && set.single)
+      this.opening = this.whole.begin(set, stretch, this.start);
     return this;
   }
 
@@ -86,6 +92,7 @@ export class LeapStretch implements StretchView {
     this.outlasting =
       set !== undefined && set.forms.length > 0 && set.outlastsWhole(stretch.to - stretch.from);
     this.recurring = undefined;
+    this.opening = undefined;
     return this;
   }
 
@@ -102,22 +109,20 @@ export class LeapStretch implements StretchView {
       this.z = new Float64Array(motion.width);
     }
     this.reach.enter(motion.width);
-    motion.begin(inputs, from, this.start);
+    motion.drive(inputs, from, 1, this.start);
     recording.read(index, this.start);
     this.seenAt = Number.NaN;
     this.leaving.begin();
   }
 
   piece(from: number, to: number): void {
-    const { mode, corners, inputs, stretch } = this;
+    const { mode, corners, stretch } = this;
     this.reached = Number.NaN;
     if (mode.guards.length === 0 || corners.length === 0) return;
     // Near a corner a guard may be of either sign by rounding: the middle says which holds.
     const middle = Math.max(from, Math.min(to, Math.floor((from + to) / 2)));
     this.carry(middle - stretch.from);
-    for (const s of mode.apart) inputs.players[s - 1].seek(middle, 1);
-    this.set = mode.variant(this.signs(this.z, middle));
-    this.seenAt = Number.NaN;
+    this.set = mode.variant(this.signs(this.z, middle, 1));
   }
 
   block(from: number, ticks: number): RecurringLeap | undefined {
@@ -129,7 +134,6 @@ export class LeapStretch implements StretchView {
     } else {
       this.carry(from - stretch.from);
       this.there.set(this.z);
-      this.seenAt = Number.NaN;
     }
     this.reached = from;
     return this.leapOf(from, from + ticks, this.there);
@@ -139,8 +143,8 @@ export class LeapStretch implements StretchView {
   private leapOf(from: number, to: number, start: Float64Array): RecurringLeap | undefined {
     const { set, mode } = this;
     if (!set || set.forms.length === 0 || mode.apart.length > 0) return undefined;
-    const { sights, forms } = set;
-    const plain = sights.length === 1 && sights[0].length === 1;
+    const { sights, forms, single } = set;
+    const plain = single !== undefined;
     return { from, to, whole: set.leap(to - from), start, forms: forms.length, sights, plain };
   }
 
@@ -148,6 +152,7 @@ export class LeapStretch implements StretchView {
   private carry(ticks: number): Float64Array {
     const { mode, start, z } = this;
     const { entries, moving, levels } = mode;
+    this.seenAt = Number.NaN;
     for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
     if (ticks > 0) mode.course.matrices.leapSome(z, ticks, moving, levels);
     return z;
@@ -174,11 +179,11 @@ export class LeapStretch implements StretchView {
 
   /** One of the forms where it stands. */
   private lookAt(form: number, tick: number, into: Seen): void {
-    const { forms, seen, set, start, stretch, outlasting } = this;
-    this.evaluate(forms[form], seen, tick, into);
+    const { forms, seen, set, start, stretch, outlasting, side } = this;
+    this.evaluate(forms[form], seen, tick, side, into);
     if (!outlasting || seen !== start || tick !== stretch.from) return;
     const onset = { tick, sizes: this.sizesWithin(), ticks: stretch.to - tick };
-    mendOnset(set!, form, onset, into, (at, look) => this.evaluate(at, start, tick, look));
+    mendOnset(set!, form, onset, into, (at, look) => this.evaluate(at, start, tick, side, look));
   }
 
   /** The largest sizes that z comes to within the stretch. */
@@ -204,7 +209,7 @@ export class LeapStretch implements StretchView {
       const here = seen === z ? roundoffSeen(which, this.forms, z, 0) : undefined;
       const look = { set, sight, start, ticks, elapsed, near, here };
       const evaluate = (form: LeapForm, over: Float64Array, into: Look) =>
-        this.evaluate(form, over, tick, into);
+        this.evaluate(form, over, tick, this.side, into);
       return this.leaving.far(look, (length) => this.carry(length), evaluate);
     }
     if (seen !== z) return near;
@@ -217,7 +222,7 @@ export class LeapStretch implements StretchView {
 
   /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */
   private stand(tick: number, side: 0 | 1): void {
-    const { mode, stretch, start, z, inputs, set } = this;
+    const { mode, stretch, start, z, set } = this;
     this.forms = set ? set.forms : [];
     this.seen = z;
     if (tick === stretch.from) this.seen = start;
@@ -226,8 +231,7 @@ export class LeapStretch implements StretchView {
       this.seen = start;
     } else if (tick === stretch.to) this.arrive();
     else this.carry(tick - stretch.from);
-    for (let k = 0; k < mode.apart.length; k++) inputs.players[mode.apart[k] - 1].seek(tick, side);
-    this.held = set ?? mode.variant(this.signs(this.seen, tick));
+    this.held = set ?? mode.variant(this.signs(this.seen, tick, side));
     if (!set) this.forms = this.held.forms;
     this.sights = this.held.sights;
     this.seenAt = tick;
@@ -238,23 +242,24 @@ export class LeapStretch implements StretchView {
   private arrive(): void {
     const { stretch, z, mode, inputs, recording } = this;
     recording.read(stretch.end, z);
-    mode.course.motion.drive(inputs, stretch.to, z);
+    mode.course.motion.drive(inputs, stretch.to, 0, z);
   }
 
   private elapsed(tick: number): number {
     return (tick - this.stretch.from) * this.assembly.clock.seconds;
   }
 
-  /** A form at z, and what comes from sources that are not in it as they were sought. */
-  private evaluate(form: LeapForm, z: Float64Array, tick: number, into: Look): void {
-    lookOver(form, z, this.inputs.players, tick, into);
+  /** A form at z, and what comes from sources that are not in it. */
+  private evaluate(form: LeapForm, z: Float64Array, tick: number, side: 0 | 1, into: Look): void {
+    lookOver(form, z, into);
+    playOver(form.apart, this.inputs.players, tick, side, into);
   }
 
   /** Which guards left out are violated at an instant. */
-  private signs(z: Float64Array, tick: number): string {
+  private signs(z: Float64Array, tick: number, side: 0 | 1): string {
     let signs = "";
     for (const guard of this.mode.guards) {
-      this.evaluate(guard, z, tick, this.first);
+      this.evaluate(guard, z, tick, side, this.first);
       signs += this.first.value > 0 ? "1" : "0";
     }
     return signs;
@@ -268,9 +273,8 @@ export class LeapStretch implements StretchView {
     if (step === 0) return undefined;
     const looks = mode.guards.map(() => [nothingSeen(), nothingSeen(), nothingSeen()] as const);
     const see = (k: 0 | 1 | 2, at: Float64Array, tick: number) => {
-      for (const s of mode.apart) inputs.players[s - 1].seek(tick, tick < to ? 1 : 0);
       for (const [g, guard] of mode.guards.entries()) {
-        this.evaluate(guard, at, tick, looks[g][k]);
+        this.evaluate(guard, at, tick, tick < to ? 1 : 0, looks[g][k]);
         looks[g][k].tick = tick;
       }
     };
@@ -302,10 +306,9 @@ export class LeapStretch implements StretchView {
 
   /** One form at a tick of the stretch. */
   private along(form: LeapForm, tick: number): RoundedLook {
-    const { stretch, z, inputs, first } = this;
+    const { stretch, z, first } = this;
     this.carry(tick - stretch.from);
-    for (const { source } of form.apart) inputs.players[source - 1].seek(tick, tick < stretch.to ? 1 : 0);
-    this.evaluate(form, z, tick, first);
+    this.evaluate(form, z, tick, tick < stretch.to ? 1 : 0, first);
     first.tick = tick;
     return rounded(form, first, z, this.elapsed(tick));
   }

@@ -47,7 +47,7 @@ export class MissingStates {
       z[k] = j < 0 ? recording.samples.lastGiven(one).value : recording.state(j, one);
     const to = recording.tick(i);
     if (to > from) {
-      motion.begin(inputs, from, z);
+      motion.drive(inputs, from, 1, z);
       matrices.leap(z, to - from, inputs.recurs(from, to, motion.voices));
       motion.follow(z);
     }

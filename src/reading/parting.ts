@@ -2,10 +2,10 @@
 // pieces are handed on as they come. Nothing is kept, so that whoever wants a peak or a mean needs no trace.
 import type { Clock } from "../stepping/clock.js";
 import { Arc } from "../waveforms/arc.js";
-import { CubicJudge, doubtful, mostPartings, partingShare, type Seen } from "./accuracy.js";
+import { CubicJudge, doubtful, doubtShares, mostPartings, partingShare, type Seen } from "./accuracy.js";
 import { blocksOf } from "./blocks.js";
 import type { Sight } from "./forms.js";
-import type { LeapPart } from "./leapparts.js";
+import type { LeapPart, PartLook } from "./leapparts.js";
 import type { RecurringLeap, StretchView } from "./view.js";
 
 /** Takes a piece of a curve: of which sight, and its cubic, which is used again. */
@@ -29,6 +29,8 @@ export class Parting {
   private middle = 0;
   private seconds = 0;
   private share = 0;
+  /** Which look into a part of a leap stands. */
+  private lookedAt: PartLook = 0;
 
   /** @param count how many things are seen; @param within how far a cubic may be from the truth, as a share of a thing's swing */
   constructor(
@@ -39,7 +41,7 @@ export class Parting {
   ) {
     this.judges = Array.from({ length: count }, () => new CubicJudge(within, clock.seconds));
     this.wide = 2 * count;
-    this.looks = new Float64Array(this.wide * (mostPartings + 5));
+    this.looks = new Float64Array(this.wide * (mostPartings + 6));
   }
 
   /** Lets what is seen at a tick count for the swing. */
@@ -107,7 +109,32 @@ export class Parting {
     this.look(this.middle, 1, m);
     this.seconds = (to - from) * this.clock.seconds;
     this.share = step / (to - from);
-    return this.misses(a, m, b, depth);
+    if (this.misses(a, m, b, depth)) return true;
+    if (!this.wavers(a, b)) return false;
+    const [{ middle }, again] = [this, m + this.wide];
+    const missed = doubtShares.some((share) => {
+      const further = Math.floor(share * (to - from));
+      this.middle = from + further;
+      this.share = further / (to - from);
+      this.look(this.middle, 1, again);
+      return this.misses(a, again, b, depth);
+    });
+    this.middle = middle;
+    return missed;
+  }
+
+  /** Whether any of the cubics between two looks may seem to do by chance. */
+  private wavers(a: number, b: number): boolean {
+    const { looks, judges, three, seconds } = this;
+    for (let s = 0; s < judges.length; s++) {
+      const i = 2 * s;
+      three[0] = looks[a + i];
+      three[1] = looks[a + i + 1];
+      three[2] = looks[b + i];
+      three[3] = looks[b + i + 1];
+      if (judges[s].wavers(three, 0, seconds)) return true;
+    }
+    return false;
   }
 
   /** The same of a part of a leap that comes again. @param begin tick at which the leap begins */
@@ -115,16 +142,28 @@ export class Parting {
     for (const judge of this.judges) judge.chord = true;
     if (part.middle > 0) {
       const m = (depth + 4) * this.wide;
-      this.lookInto(part, m);
-      this.seconds = part.seconds;
-      this.share = part.share;
-      if (this.misses(a, m, b, depth, part)) {
-        this.refineLeap(a, m, begin, depth + 1, part.before);
-        this.refineLeap(m, b, begin, depth + 1, part.behind);
+      if (this.partedLeap(a, b, m, depth, part)) {
+        this.refineLeap(a, m, begin, depth + 1, part.earlier);
+        this.refineLeap(m, b, begin, depth + 1, part.later);
         return;
       }
     }
     this.hand(a, b, begin + part.from, begin + part.to);
+  }
+
+  /** Whether a cubic does not do for such a part; then what is seen in its middle stands at m. */
+  private partedLeap(a: number, b: number, m: number, depth: number, part: LeapPart): boolean {
+    this.lookInto(part, m);
+    this.seconds = part.seconds;
+    this.share = part.share;
+    if (this.misses(a, m, b, depth, part)) return true;
+    if (!this.wavers(a, b)) return false;
+    for (const look of [1, 2] as const) {
+      this.lookInto(part, m + this.wide, look);
+      this.share = part.before(look);
+      if (this.misses(a, m + this.wide, b, depth, part)) return true;
+    }
+    return false;
   }
 
   private hand(a: number, b: number, from: number, to: number): void {
@@ -162,7 +201,7 @@ export class Parting {
         if (judges[s].isSeen(value, slope)) return true;
         continue;
       }
-      if (!rounded) part.round(this.leap!.start, this.rounding);
+      if (!rounded) part.round(this.leap!.start, this.rounding, this.lookedAt);
       rounded = true;
       const { value, slope } = this.roundingOf(this.leap!.sights[s]);
       if (judges[s].isSeen(value, slope)) return true;
@@ -186,10 +225,11 @@ export class Parting {
   }
 
   /** Looks at the middle of a part of a leap that comes again. */
-  private lookInto(part: LeapPart, at: number): void {
+  private lookInto(part: LeapPart, at: number, look: PartLook = 0): void {
     const { looks, seen, judges } = this;
     const { start, sights } = this.leap!;
-    part.look(start, seen, 0);
+    part.look(start, seen, 0, look);
+    this.lookedAt = look;
     for (let s = 0; s < sights.length; s++) {
       const sight = sights[s];
       let [value, slope] = [0, 0];

@@ -67,10 +67,8 @@ export class Playback {
       recording.read(sample, x);
     } else this.inside(stretch, at, tick);
     const { inputs } = this;
-    inputs.seek(tick, side);
-    inputs.levels(tick, u);
-    inputs.slopes(tick, du);
-    inputs.bends(tick, ddu);
+    inputs.place(tick, side, { u, du });
+    inputs.bends(tick, side, ddu);
     if (at.equations.dependent.length > 0) at.equations.follow(x, u);
     const { drives, nu, B, rowsOfA } = at.equations;
     multiplyRows(rowsOfA, x, dx);
@@ -92,7 +90,7 @@ export class Playback {
         this.start = new Float64Array(motion.width);
         this.z = new Float64Array(motion.width);
       }
-      motion.begin(inputs, from, this.start);
+      motion.drive(inputs, from, 1, this.start);
       recording.read(index, this.start);
       this.recurs = inputs.recurs(from, to, motion.voices);
     }

@@ -5,13 +5,14 @@
 import type { Assembly } from "../assembly/assemble.js";
 import { type DesignError, refusal } from "../base/diagnostic.js";
 import { Trace } from "../waveforms/trace.js";
-import { CubicJudge, mostPartings, partingShare, type Seen, traceAccuracy } from "./accuracy.js";
+import { CubicJudge, doubtShares, mostPartings, partingShare, type Seen, traceAccuracy } from "./accuracy.js";
 import { impulsesOf } from "./impulses.js";
 import { Knots } from "./knots.js";
 import { LeapPen } from "./leappen.js";
 import { viewOf } from "./leapview.js";
 import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
+import { SampledCurve } from "./sampledcurve.js";
 import { surveyed, type TickSpan } from "./surveying.js";
 import type { ProbeView, StretchView } from "./view.js";
 
@@ -111,6 +112,7 @@ class Pen {
     const { name, unit, probe } = this.asked;
     const impulses = impulsesOf(this.assembly, this.recording, probe);
     const before = knots.column("slope");
+    const curve = this.recording.exact ? new SampledCurve(this.assembly, this.recording, probe) : undefined;
     return new Trace({
       name,
       unit,
@@ -120,6 +122,7 @@ class Pen {
       slopeBefore: before,
       exact: this.recording.exact,
       impulses,
+      curve: curve && ((time) => curve.at(time)),
     });
   }
 
@@ -129,8 +132,10 @@ class Pen {
     const start = this.look(inside, from, 1, 0);
     this.meet(start);
     const end = this.look(inside, to, 0, 1);
-    const { recurring } = inside;
+    const { recurring, opening } = inside;
     if (!this.recording.exact) this.add(end);
+    else if (opening?.from === from && opening.to === to && this.leaps.follow(opening, start, end)) return;
+    else if (start.tick > from) this.refine(inside, start, end, 0);
     else if (recurring?.plain && recurring.from === from && recurring.to === to)
       this.leaps.draw(recurring.whole, recurring.start, start, end);
     else this.refine(inside, start, end, 0);
@@ -143,7 +148,7 @@ class Pen {
     this.judge.chord = b.tick > a.tick;
     if (step > 0 && depth < mostPartings) {
       const m = this.look(inside, a.tick + step, 1, depth + 2);
-      if (this.judge.misses(a, m, b, inside, depth)) {
+      if (this.judge.misses(a, m, b, inside, depth) || this.wavers(inside, a, b, depth)) {
         this.refine(inside, a, m, depth + 1);
         this.refine(inside, m, b, depth + 1);
         return;
@@ -151,6 +156,16 @@ class Pen {
     }
     const time = this.assembly.clock.time(b.tick);
     this.add(this.judge.chord ? { ...b, slope: this.knots.straight(time, b.value) } : b);
+  }
+
+  /** Whether a cubic that seemed to do does not, looked at once more where it may have been met by chance. */
+  private wavers(inside: StretchView, a: Seen, b: Seen, depth: number): boolean {
+    const { judge } = this;
+    if (judge.chord || !judge.doubts(a, b)) return false;
+    return doubtShares.some((share) => {
+      const tick = a.tick + Math.floor(share * (b.tick - a.tick));
+      return judge.misses(a, this.look(inside, tick, 1, depth + 3), b, inside, depth);
+    });
   }
 
   private look(inside: StretchView, tick: number, side: 0 | 1, place: number): Seen {

@@ -3,6 +3,7 @@ import type { Assembly } from "../assembly/assemble.js";
 import type { Seen } from "./accuracy.js";
 import type { ProbeReader, Sight } from "./forms.js";
 import type { LeapPart } from "./leapparts.js";
+import type { LeapOpening } from "./leapplans.js";
 import { Playback } from "./playback.js";
 import type { Recording, Stretch } from "./recording.js";
 import { noRoundoff, type Roundoff } from "./roundoff.js";
@@ -30,6 +31,8 @@ export interface RecurringLeap {
 
 /** A probe within a stretch. */
 export interface StretchView {
+  /** Set where it is such a stretch. */
+  readonly opening?: LeapOpening;
   /** Set where it is such a leap, and what is seen are forms over its z. */
   readonly recurring?: RecurringLeap;
   /** Ticks within it at which something that is seen has a corner, in order. */

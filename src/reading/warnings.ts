@@ -5,6 +5,7 @@ import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import type { Contradiction } from "../stepping/contradictions.js";
 import type { Ending } from "../stepping/sink.js";
+import { lostAtRest } from "./atrest.js";
 import type { Recording } from "./recording.js";
 
 /** What is doubtful when a march has ended. */
@@ -12,7 +13,7 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
   const { design, clock } = assembly;
   return [
     ...ending.contradicted.map((one) => contradicted(design, one)),
-    ...oscillating(design, ending.restless),
+    ...oscillating(design, ending),
     ...ending.unsteady.map(({ part, unit, is, as }) => {
       const { name, kind } = design.parts[part];
       const [until, where] =
@@ -33,11 +34,13 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
   ];
 }
 
-function oscillating({ parts }: Design, restless: readonly number[]): string[] {
+function oscillating({ parts }: Design, { restless, turning }: Ending): string[] {
   if (restless.length === 0) return [];
-  const all = restless.map((part) => `'${parts[part].name}'`).join(", ");
+  const named = (some: readonly number[]) => some.map((part) => `'${parts[part].name}'`).join(", ");
   const verb = restless.length > 1 ? "switch each other" : "switches itself";
-  return [`${all} ${verb} without end: there is no steady state, so the run starts at rest`];
+  const where =
+    turning.length > 0 ? `with everything settled and ${named(turning)} about to switch` : "at rest";
+  return [`${named(restless)} ${verb} without end: there is no steady state, so the run starts ${where}`];
 }
 
 /** Edges that fall on no tick. */
@@ -45,6 +48,15 @@ export function edgesRounded(assembly: Assembly): string[] {
   if (assembly.clock.exact) return [];
   const worst = Math.max(0, ...assembly.inputs().players.map((player) => player.worst));
   return [`edges are rounded to the nearest tick, by ${worst} s at most`];
+}
+
+/** Currents at rest of which rounding leaves nothing; looking for them takes the matrices of the start. */
+export function lostInRounding(assembly: Assembly, recording: Recording): string[] {
+  const names = lostAtRest(assembly, recording).map((part) => `'${assembly.design.parts[part].name}'`);
+  if (names.length === 0) return [];
+  return [
+    `what flows through ${names.join(", ")} at rest is not right to four digits: it is lost beside the voltages about it in double precision`,
+  ];
 }
 
 /** Parts that could have started in other modes as well; looking for them may take a moment. */

@@ -1,8 +1,9 @@
 // Plays a wave in whole ticks for the march: levels and slopes at ticks up to 2^53. At a corner the level is the corner's to the
 // last bit, and a wave scaled by a power of two has every bit scaled. After construction nothing is allocated in a step (where
 // the tick does not divide the period: one small sum of big integers a period). Both components of a carrier take one phase,
-// counted from time zero.
-import { alike, type Fraction, ratio, toNumber, zero } from "../base/fraction.js";
+// counted from time zero. An answer is for a tick and a side of it: the stretch that ends there (0) or the one that begins there (1),
+// which within a stretch are one; the cursors only spare the search, as what is asked next lies near.
+import { alike, Fraction, fromNumber, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
 import { CornerCycle, Cursor, cornersInTicks, nearestTick, packedInTicks } from "./cursor.js";
 import { cosTurns, Phase, sinTurns, turn } from "./sine.js";
@@ -48,9 +49,10 @@ export function gateTicks(w: Wave, tick: Fraction): { starts: number; stops: num
   return { starts: starts.tick, stops: stops.tick, worst: Math.max(starts.off, stops.off) };
 }
 
-const straight = { amplitude: 0, speed: 0 };
+/** 2π to forty digits. */
+const exactTurn = new Fraction("6.283185307179586476925286766559005768394");
 
-/** Plays one wave. `seek` first; then ask. */
+/** Plays one wave. Ticks that lie within a stretch need not be whole. */
 export class Player {
   /** Bound on the distance from an edge to its tick, in seconds; 0 where the tick divides every instant. */
   readonly worst: number;
@@ -74,10 +76,11 @@ export class Player {
   private readonly amplitude: number = 0;
   /** Radians a second of a sine or carrier. */
   readonly speed: number = 0;
+  /** What a double leaves of it, that of a tick taken in: by both, phases at ticks are exact. */
+  readonly speedRest: number = 0;
   // A sine that starts or stops at its middle does not jump, whatever the last bits of its phase say.
   private readonly softStart: boolean = false;
   private readonly softStop: boolean = false;
-  private on = false;
 
   /** `tick` in seconds. */
   constructor(w: Wave, tick: Fraction) {
@@ -103,6 +106,8 @@ export class Player {
     if (frequency) {
       this.phase = new Phase(frequency.mul(tick), shape.kind === "sine" ? shape.phase : zero);
       this.speed = toNumber(frequency) * turn;
+      const whole = frequency.mul(tick).div(fromNumber(this.seconds)).mul(exactTurn);
+      this.speedRest = toNumber(whole.sub(fromNumber(this.speed)));
       this.smooth = toNumber(frequency.inverse());
     }
     if (shape.kind === "sine") {
@@ -139,11 +144,6 @@ export class Player {
     return this.pattern.period ? this.stops : this.next(n);
   }
 
-  /** Stands at tick n: on the segment that ends there (side 0) or on the one that begins there (side 1). */
-  seek(n: number, side: 0 | 1): void {
-    this.on = this.stand(this.here, n, side);
-  }
-
   /** Whether the wave jumps at tick n. */
   jumpAt(n: number): boolean {
     // A packed wave only jumps where it starts or stops.
@@ -157,19 +157,20 @@ export class Player {
     return before !== after;
   }
 
-  /** Whether the segment last sought runs from one tick to another. */
+  /** Whether a stretch between two corners runs from one tick to another. */
   spans(from: number, to: number): boolean {
     const { here } = this;
-    return this.on && here.from === from && here.to === to && to < this.stops;
+    return this.stand(here, from, 1) && here.from === from && here.to === to && to < this.stops;
   }
 
   /**
-   * Writes what the wave is at n, on the segment last sought: at `level` the level apart from a carrier, at the next
-   * place its slope a second; of a sine or carrier a sin φ + b cos φ at `carrier` (−1: none) c = a sin φ + b cos φ and
-   * its quadrature a cos φ − b sin φ, then the same of the slopes a' and b'.
+   * Writes what the wave is at n: at `level` the level apart from a carrier, at the next place its slope a second; of a sine or
+   * carrier a sin φ + b cos φ at `carrier` (−1: none) c = a sin φ + b cos φ and its quadrature a cos φ − b sin φ, then the same of
+   * the slopes a' and b'.
    */
-  drive(n: number, out: Float64Array, level: number, carrier: number): void {
-    const { here, on, whole } = this;
+  drive(n: number, side: 0 | 1, out: Float64Array, level: number, carrier: number): void {
+    const { here, whole } = this;
+    const on = this.stand(here, n, side);
     const plain = on && !whole;
     out[level] = !on ? this.rest : whole ? this.middle : here.level(n);
     out[level + 1] = plain ? here.rise / this.seconds : 0;
@@ -194,25 +195,25 @@ export class Player {
     out[carrier + 3] = da * cosine - db * sine;
   }
 
-  /** The size of a wave that is one sine and on, and its radians a second; nothing of any other. */
-  get sine(): { readonly amplitude: number; readonly speed: number } {
-    return this.on && this.whole ? { amplitude: Math.abs(this.amplitude), speed: this.speed } : straight;
+  /** How far a wave that is one sine, and on at n, goes from its middle; 0 of any other. */
+  crest(n: number, side: 0 | 1): number {
+    return this.whole && this.stand(this.here, n, side) ? Math.abs(this.amplitude) : 0;
   }
 
-  /** The period (s) of the sine or carrier on the segment last sought; undefined where that is straight. */
-  period(): number | undefined {
-    return this.on && (this.whole || this.here.carries) ? this.smooth : undefined;
+  /** The period (s) of the sine or carrier at n; undefined where the wave is straight. */
+  period(n: number, side: 0 | 1): number | undefined {
+    return this.stand(this.here, n, side) && (this.whole || this.here.carries) ? this.smooth : undefined;
   }
 
-  /** The level at n, which must lie on the segment last sought or at its ends; volts (or amperes). */
-  value(n: number): number {
-    if (!this.on) return this.rest;
+  /** The level at n; volts (or amperes). */
+  value(n: number, side: 0 | 1): number {
+    if (!this.stand(this.here, n, side)) return this.rest;
     return this.whole ? this.middle + this.amplitude * sinTurns(this.phase!.at(n)) : this.play(this.here, n);
   }
 
-  /** First derivative a second on the segment last sought. */
-  slope(n: number): number {
-    if (!this.on) return 0;
+  /** First derivative a second. */
+  slope(n: number, side: 0 | 1): number {
+    if (!this.stand(this.here, n, side)) return 0;
     if (this.whole) return this.amplitude * this.speed * cosTurns(this.phase!.at(n));
     const { here } = this;
     const straight = here.rise / this.seconds;
@@ -225,8 +226,8 @@ export class Player {
   }
 
   /** Second derivative; 0 on straight segments. */
-  bend(n: number): number {
-    if (!this.on || !this.phase) return 0;
+  bend(n: number, side: 0 | 1): number {
+    if (!this.phase || !this.stand(this.here, n, side)) return 0;
     if (this.whole) return -this.amplitude * this.speed * this.speed * sinTurns(this.phase.at(n));
     const { here, speed } = this;
     if (!here.carries) return 0;
@@ -250,8 +251,8 @@ export class Player {
 
   /** Moves a cursor to one side of tick n; says whether the wave is on there. */
   private stand(cursor: Cursor, n: number, side: 0 | 1): boolean {
-    // On whole ticks, what holds just before n is what holds from n - 1 on.
-    const m = side === 1 ? n : n - 1;
+    // What holds just before a whole tick is what holds from the one before it on.
+    const m = side === 1 ? n : Math.ceil(n) - 1;
     cursor.move(m);
     return m >= this.starts && m < this.stops;
   }

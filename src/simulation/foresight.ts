@@ -4,14 +4,13 @@
 import { beatOf } from "../assembly/each.js";
 import { refuseOption } from "../base/asked.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
-import type { Design } from "../design/design.js";
 import type { System } from "../equations/system.js";
 import { sampleBytes } from "../reading/samples.js";
 import type { Wave } from "../signals/wave.js";
 import type { Plan } from "./options.js";
 
-/** The limits that can be foreseen. */
-interface Limited {
+/** A run, and its limits that can be foreseen. */
+interface Limited extends Pick<Plan, "design" | "until" | "untilAsked"> {
   /** Absent where what turns is not all marched. */
   readonly steps: number | undefined;
   readonly periods: number;
@@ -23,16 +22,14 @@ interface Limited {
  * @throws DesignError `bad-option`
  */
 export function refuseBeyondLimits(
-  design: Design,
-  until: Fraction,
-  { steps, periods }: Limited,
+  { design, until, untilAsked, steps, periods }: Limited,
   leaping: boolean,
 ): void {
   for (const { name, wave } of design.parts) {
     const corners = wave ? toNumber(lasting(wave, until).mul(rateOf(wave, leaping))) : 0;
     if (steps !== undefined && corners > steps)
       refuseOption(
-        "until",
+        untilAsked ? "until" : "limits.steps",
         `'${name}' turns some ${corners.toPrecision(2)} times in the run, more than the ${steps} steps allowed`,
         "shorten the run, or raise limits.steps",
       );
@@ -44,7 +41,7 @@ export function refuseBeyondLimits(
     const begun = toNumber(lasting(wave, until).mul(beatsOf(wave, counted.beat)));
     if (begun > periods)
       refuseOption(
-        "until",
+        untilAsked ? "until" : "limits.periods",
         `'${each}' has more periods in the run than the ${periods} that a check may count by`,
         "shorten the run, or raise limits.periods",
       );
@@ -71,7 +68,7 @@ export function refuseBeyondBytes(system: System, bytes: number): void {
  * @throws DesignError `bad-option`
  */
 export function refuseBeyondRoom(
-  { design, until, step, from = ratio(0), to = until, repeats, bytes, steps }: Plan,
+  { design, until, untilAsked, step, from = ratio(0), to = until, repeats, bytes, steps }: Plan,
   states: number,
   leaping: boolean,
 ): void {
@@ -84,7 +81,7 @@ export function refuseBeyondRoom(
   const room = samples * sampleBytes(states);
   if (room > bytes)
     refuseOption(
-      step ? "step" : "until",
+      step ? "step" : untilAsked ? "until" : "limits.bytes",
       `some ${samples.toPrecision(2)} samples would be kept, which take ${(room / 1e9).toPrecision(2)} GB`,
       "record a part of the run, stream it, or raise limits.bytes",
     );

@@ -78,6 +78,8 @@ export interface Plan {
   /** The design under the case asked for. */
   readonly design: Design;
   readonly until: Fraction;
+  /** The length is asked for, and not the text's own. */
+  readonly untilAsked: boolean;
   readonly start: "steady" | "rest" | "settled";
   readonly step?: Fraction;
   /** As asked for; absent: by what the run is. */
@@ -158,7 +160,9 @@ export function plan(given: Design, options: SimulateOptions): Plan {
   const to = timeAsked(record?.to, "record.to");
   if (from?.gte(to?.lt(until) ? to : until)) refuseOption("record", "the stretch to record is empty");
   const start = oneOf("start", options.start ?? design.run.start, starts);
-  return { design, until, start, method, step, from, to, algebra, repeats, tolerance, steps, bytes, periods };
+  const untilAsked = options.until !== undefined;
+  const how = { start, method, step, algebra, repeats, tolerance };
+  return { design, until, untilAsked, ...how, from, to, steps, bytes, periods };
 }
 
 function timeAsked(given: Given | undefined, option: string): Fraction | undefined {

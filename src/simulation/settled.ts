@@ -43,6 +43,8 @@ const near = 1e-12;
 const accepted = 1e-9;
 /** From so many periods on a run is worth a start that comes back to the last bit: what repeats is not marched again. */
 const worthFinest = 16;
+/** What changes by less than this share of its swing is as near as doubles come. */
+const lastBits = 2 ** -51;
 /** What is less than this share of a value changes none of its bits. */
 const lastBit = 2 ** -54;
 /** The most periods marched for that. */
@@ -191,7 +193,11 @@ class Search {
   }
 
   private found(from: Shot, residual: number): Settled {
-    return { ok: true, begin: from.begin, from, shots: this.shots, residual };
+    const { begin, end, swing } = from;
+    // What is quick comes to rest on what is slow within the period, nearer than Newton's step has put it there: a small current
+    // between two quick places is all that they are off by.
+    const off = begin.x.some((v, i) => Math.abs(end.x[i] - v) > lastBits * swing[i]);
+    return { ok: true, begin: off ? { ...begin, x: end.x } : begin, from, shots: this.shots, residual };
   }
 
   private stopped({ code, reason }: Ending): Settled {

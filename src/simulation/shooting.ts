@@ -93,6 +93,8 @@ export interface Drift {
 /** What a period changes. */
 export function drift({ begin, end, swing }: Shot, { system }: Assembly): Drift {
   const by = end.x.map((v, i) => v - begin.x[i]);
+  // What follows others returns as they do; of one that follows sources alone it is not even known how far it swings.
+  for (const { state } of system.combination(begin.modes).equations.dependent) by[state] = 0;
   let held = 0;
   for (const [i, { size }] of system.states.entries()) held += size * swing[i] * swing[i];
   const sizes = swing.map((s, i) => Math.max(s, floor * Math.sqrt(held / system.states[i].size)));

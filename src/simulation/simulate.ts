@@ -8,7 +8,7 @@ import { traceAccuracy } from "../reading/accuracy.js";
 import { probeOf } from "../reading/probe.js";
 import { Recording } from "../reading/recording.js";
 import { Run } from "../reading/result.js";
-import { couldStartOtherwise, edgesRounded, warningsOf } from "../reading/warnings.js";
+import { couldStartOtherwise, edgesRounded, lostInRounding, warningsOf } from "../reading/warnings.js";
 import { whyEnded } from "../stepping/ending.js";
 import type { MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
@@ -45,7 +45,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
 export function* marching(design: Design, options: SimulateOptions = {}, rest?: () => boolean): Sliced<Run> {
   const asked = plan(design, options);
   const since = stopwatch(options);
-  const { until, step, start, steps, bytes, periods, tolerance, repeats } = asked;
+  const { until, step, start, steps, bytes, tolerance, repeats } = asked;
   const begun = precharged(asked);
   const assembly = Assembly.of(begun.design, until, step ? [step] : [], asked.algebra, begun.mean);
   const { clock, system } = assembly;
@@ -53,7 +53,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
   const exact = method === "leaps";
   // What repeats is marched once, however often its signals turn; a limit that is given is a budget, and is met on the way.
   const onTheWay = (repeats && exact && clock.exact) || options.limits?.steps !== undefined;
-  refuseBeyondLimits(asked.design, until, { steps: onTheWay ? undefined : steps, periods }, exact);
+  refuseBeyondLimits({ ...asked, steps: onTheWay ? undefined : steps }, exact);
   refuseBeyondBytes(system, bytes);
   // A budget of time or room that is given ends the run, and with it what is kept.
   if (!options.stream && options.limits?.bytes === undefined && options.limits?.seconds === undefined)
@@ -74,10 +74,15 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
       assembly,
       recording,
       ending,
-      start: ending.restless.length > 0 ? "rest" : start,
-      warnings: () => [...warnings, ...couldStartOtherwise(ending), ...told],
+      start: ending.restless.length > 0 && ending.turning.length === 0 ? "rest" : start,
+      warnings: () => [
+        ...warnings,
+        ...couldStartOtherwise(ending),
+        ...told,
+        ...lostInRounding(assembly, recording),
+      ],
       within: Math.min(traceAccuracy, tolerance),
-      mostPeriods: periods,
+      mostPeriods: asked.periods,
     });
 
   // What it took to set up may have been all, and who has cancelled by now wants none of it.
@@ -118,6 +123,7 @@ function neverBegun(code: string, reason: string): Ending {
     contradicted: [],
     unsteady: [],
     restless: [],
+    turning: [],
     matrices: 0,
   };
 }

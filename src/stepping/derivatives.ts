@@ -19,7 +19,12 @@ export class StepInstant {
   /** Slopes of the guards a second, what their sources bend apart. */
   rates = new Float64Array(0);
 
-  constructor(nx: number, nu: number) {
+  /** @param crest how far each source that is one sine goes from its middle */
+  constructor(
+    nx: number,
+    nu: number,
+    readonly crest: Float64Array,
+  ) {
     this.x = new Float64Array(nx);
     this.u = new Float64Array(nu);
     this.du = new Float64Array(nu);
@@ -48,8 +53,8 @@ export class Derivatives {
     this.scratch = new Float64Array(nx);
   }
 
-  /** f = A x + B u + D u', second = A f + B u' + D u'' and third = A second + B u'', at tick n. */
-  derive(equations: Condensed, at: StepInstant, n: number): void {
+  /** f = A x + B u + D u', second = A f + B u' + D u'' and third = A second + B u'', at tick n as it is reached (0) or left (1). */
+  derive(equations: Condensed, at: StepInstant, n: number, side: 0 | 1): void {
     const { x, u, du, f, second, third } = at;
     const { nx, B, nu, drives, columnsOfA, rowsOfA } = equations;
     if (columnsOfA) {
@@ -72,7 +77,7 @@ export class Derivatives {
     lead(equations, du, second);
     const bent = this.bent && drives.length > 0;
     if (bent) {
-      this.inputs.bends(n, this.bends);
+      this.inputs.bends(n, side, this.bends);
       jumps(equations, this.bends, this.scratch);
       for (let i = 0; i < nx; i++) second[i] += this.scratch[i];
     }
@@ -86,8 +91,8 @@ export class Derivatives {
    */
   turned(equations: Condensed, n: number, h: number, factor: number, out: Float64Array): void {
     const { bends, late, scratch, inputs } = this;
-    inputs.bends(n, bends);
-    inputs.bends(n + h, late);
+    inputs.bends(n, 1, bends);
+    inputs.bends(n + h, 0, late);
     for (let s = 1; s < late.length; s++) late[s] = factor * (late[s] - bends[s]);
     jumps(equations, late, scratch);
     times(equations, scratch, out);

@@ -67,6 +67,7 @@ export function endingOf(
     | "contradicted"
     | "unsteady"
     | "restless"
+    | "turning"
     | "matrices"
   >,
 ): Ending {

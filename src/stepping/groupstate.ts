@@ -106,9 +106,9 @@ export class GroupState {
     this.seen = -1;
   }
 
-  /** Places the sources, on the stretches last sought. */
+  /** Places the sources, on the stretches that begin here. */
   aim(inputs: Inputs): void {
-    this.motion.drive(inputs, this.from, this.z);
+    this.motion.drive(inputs, this.from, 1, this.z);
     this.grow();
     this.aimed = true;
   }

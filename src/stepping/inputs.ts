@@ -1,5 +1,5 @@
 // The sources of a run, played in ticks: u (its first entry is always 1, for everything constant), the slopes
-// u' and the bends u''. Positions are set at edges only; between them every source is smooth.
+// u' and the bends u''. At a corner each is asked for as it comes from the left (side 0) or goes on to the right (1).
 import type { Player } from "../signals/player.js";
 import type { Schedule } from "../signals/schedule.js";
 
@@ -23,10 +23,10 @@ export class Inputs {
     this.crowded = players.some((player) => player.crowded);
   }
 
-  /** The shortest period (s) of a sine or carrier on the stretch last sought; Infinity without one. */
-  finest(): number {
+  /** The shortest period (s) of a sine or carrier on the stretches that begin at tick n; Infinity without one. */
+  finest(n: number): number {
     let finest = Number.POSITIVE_INFINITY;
-    for (const player of this.players) finest = Math.min(finest, player.period() ?? finest);
+    for (const player of this.players) finest = Math.min(finest, player.period(n, 1) ?? finest);
     return finest;
   }
 
@@ -97,39 +97,37 @@ export class Inputs {
     return [...found].sort((a, b) => a - b);
   }
 
-  /** Places every source at tick n, coming from the left (0) or going on to the right (1). */
-  seek(n: number, side: 0 | 1): void {
-    for (const player of this.players) player.seek(n, side);
-  }
-
   /** True when some source jumps at tick n. */
   jump(n: number): boolean {
     return this.players.some((player) => player.jumpAt(n));
   }
 
-  /** Level and slope of one source (from 1) at tick n. */
-  level(s: number, n: number, into: { u: Float64Array; du: Float64Array }): void {
+  /** Level and slope of one source (from 1) at tick n, as it comes there. */
+  arriving(s: number, n: number, into: { u: Float64Array; du: Float64Array }): void {
     const player = this.players[s - 1];
-    into.u[s] = player.value(n);
-    into.du[s] = player.slope(n);
+    into.u[s] = player.value(n, 0);
+    into.du[s] = player.slope(n, 0);
   }
 
-  /** Levels at tick n, which need not be whole, on the present stretch. */
-  levels(n: number, u: Float64Array): void {
+  /** Levels at tick n, and slopes a second. */
+  place(n: number, side: 0 | 1, { u, du }: { u: Float64Array; du: Float64Array }): void {
     u[0] = 1;
-    for (let i = 0; i < this.players.length; i++) u[i + 1] = this.players[i].value(n);
+    du[0] = 0;
+    for (let i = 0; i < this.players.length; i++) {
+      u[i + 1] = this.players[i].value(n, side);
+      du[i + 1] = this.players[i].slope(n, side);
+    }
   }
 
-  /** Slopes at tick n, per second. */
-  slopes(n: number, du: Float64Array): void {
-    du[0] = 0;
-    for (let i = 0; i < this.players.length; i++) du[i + 1] = this.players[i].slope(n);
+  /** How far each source that is one sine goes from its middle, at tick n. */
+  crests(n: number, side: 0 | 1, crest: Float64Array): void {
+    for (let i = 0; i < this.players.length; i++) crest[i + 1] = this.players[i].crest(n, side);
   }
 
   /** Second derivatives at tick n. */
-  bends(n: number, ddu: Float64Array): void {
+  bends(n: number, side: 0 | 1, ddu: Float64Array): void {
     ddu[0] = 0;
-    for (let i = 0; i < this.players.length; i++) ddu[i + 1] = this.players[i].bend(n);
+    for (let i = 0; i < this.players.length; i++) ddu[i + 1] = this.players[i].bend(n, side);
   }
 }
 

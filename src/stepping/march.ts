@@ -52,7 +52,7 @@ export class March {
   private readonly counts: Counts = { steps: 0, settled: 0 };
   private readonly parts: MarchParts;
   private readonly changes: ModeChanges;
-  private started: Started = { contradicted: [], unsteady: [], restless: [], rivals: () => [] };
+  private started: Started = { contradicted: [], unsteady: [], restless: [], turning: [], rivals: () => [] };
   /** The next tick at which a switch is commanded or a time runs out. */
   private due = 0;
   private readonly sink: StepSink;
@@ -134,6 +134,9 @@ export class March {
     let stop: unknown;
     try {
       this.started = startAt(this.parts, this.options.start);
+      // What follows other states is nobody's to give.
+      const { equations } = integrator.at;
+      if (equations.dependent.length > 0) this.options.tangent?.jump(equations.share.X);
       this.emit(1);
       while (!this.onward()) {
         yield;
@@ -142,7 +145,7 @@ export class March {
     } catch (error) {
       stop = error;
     }
-    const { contradicted, unsteady, restless, rivals } = this.started;
+    const { contradicted, unsteady, restless, turning, rivals } = this.started;
     const { rejected, matrices } = integrator;
     // What has grown beyond every number is known up to the last sample.
     const last = stop instanceof Stop && stop.code === "overflow" ? this.sampled : integrator.n;
@@ -155,6 +158,7 @@ export class March {
       contradicted,
       unsteady,
       restless,
+      turning,
       matrices,
     });
   }

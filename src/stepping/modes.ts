@@ -12,11 +12,12 @@ import { Unsolvable } from "../equations/topology.js";
 import { firstGuard, flipped, partsOfGuards } from "./flips.js";
 import type { Inputs } from "./inputs.js";
 import { CutOff, NoMode } from "./nomode.js";
+import type { Sources } from "./products.js";
 import { rivals, searchModes } from "./rivals.js";
 import { type PartSharing, sharedBy } from "./sharing.js";
 import { type ModeTrial, ModeTrials, type Reach, type Situation } from "./trial.js";
 
-/** The most acts of controls at one instant. */
+/** The most acts of controls at one instant, besides two for each part: a row of them that act one after another comes to an end. */
 const mostActs = 64;
 
 /** Of the energy of a coil that is cut off, no more than this share is in its leakage where another takes over its flux. */
@@ -50,21 +51,24 @@ export class Settler {
    * @param modes the modes to start from: those before, with what is commanded or crossed flipped
    * @param s the state, changed in place, and the sources just after the instant
    * @param reach gives the state that a combination leads to, at the start of a run; absent: the state as it is
+   * @param held parts that do not obey their controls
    * @returns the combination that fits, the energy lost (J), and the combinations in which charge or flux was
    *   shared, in order
    * @throws NoMode, CutOff, or Fault where the circuit has no solution
    */
-  settle(modes: Uint8Array, s: Situation, reach?: Reach): Settlement {
+  settle(modes: Uint8Array, s: Situation, reach?: Reach, held?: ReadonlySet<number>): Settlement {
     const shared: Combination[] = [];
     const moved: PartSharing[] = [];
     // Who acts once the beginning is over: all of a loop, though they act one after another.
     const restless = new Set<number>();
-    this.trials.rounding.see(s.u, s.du);
+    const acted = new Set<number>();
+    this.trials.rounding.see(s);
     let from = modes;
     let lost = 0;
     // Controls act all at once, until that leads back: of a latch that could be either way the first part then goes first.
     let undecided: readonly number[] = [];
-    let left = mostActs;
+    let left = mostActs + 2 * modes.length;
+    const late = mostActs / 2 + modes.length;
     for (const met = new Set<string>(); ; left--) {
       let trial = this.follow(from, s, reach);
       lost += this.commit(trial, s, reach, moved);
@@ -75,20 +79,26 @@ export class Settler {
         shared.push(trial.at);
       }
       const { at } = trial;
-      const acts = this.trials.violations(at, s.x, s).filter((g) => at.equations.guardOf[g].control);
+      const { guardOf } = at.equations;
+      const acts = this.trials
+        .violations(at, s.x, s)
+        .filter((g) => guardOf[g].control && !held?.has(guardOf[g].part));
       if (acts.length === 0) return { at, lost, shared, parts: moved, undecided };
       if (undecided.length === 0 && acts.length > 1 && met.has(at.modes.join())) {
         undecided = partsOfGuards(at, acts);
         left += 4 * at.modes.length;
       }
       met.add(at.modes.join());
-      if (left <= mostActs / 2) for (const part of partsOfGuards(at, acts)) restless.add(part);
+      if (left <= late) for (const part of partsOfGuards(at, acts)) restless.add(part);
       if (left === 0)
         throw new NoMode(
           "chatter",
           [...restless].sort((a, b) => a - b),
+          { at, parts: acted },
         );
-      from = flipped(at, undecided.length > 0 ? [firstGuard(at, acts)] : acts);
+      const going = undecided.length > 0 ? [firstGuard(at, acts)] : acts;
+      if (left <= late) for (const part of partsOfGuards(at, going)) acted.add(part);
+      from = flipped(at, going);
     }
   }
 
@@ -98,13 +108,13 @@ export class Settler {
   }
 
   /** Guards violated in a combination, controls included. */
-  violations(at: Combination, x: Float64Array, s: Pick<Situation, "u" | "du">): readonly number[] {
+  violations(at: Combination, x: Float64Array, s: Sources): readonly number[] {
     return this.trials.violations(at, x, s);
   }
 
   /** Parts that could be in other modes as well at the start of a run. */
   rivals(found: Combination, s: Situation, reach?: Reach): number[] {
-    this.trials.rounding.see(s.u, s.du);
+    this.trials.rounding.see(s);
     return rivals(this.trials, found, s, reach);
   }
 

@@ -26,8 +26,9 @@ interface Voice {
   readonly level: number;
   /** Where its carrier begins; −1 without one. */
   readonly carrier: number;
-  /** Radians a second of the carrier. */
+  /** Radians a second of the carrier, and what a double leaves of them. */
   readonly speed: number;
+  readonly speedRest: number;
 }
 
 /** Writes what a row takes of a source's level (u) and slope (du) into a row over z that begins at `at`. */
@@ -39,6 +40,14 @@ export function voiced(out: Float64Array, at: number, voice: Voice, u: number, d
   out[at + carrier] = u;
   out[at + carrier + 1] = du * speed;
   out[at + carrier + 2] = du;
+}
+
+/** Writes how a carrier turns into rows so wide. */
+function turned(rows: Float64Array, width: number, carrier: number, speed: number): void {
+  rows[carrier * width + carrier + 1] = speed;
+  rows[(carrier + 1) * width + carrier] = -speed;
+  rows[(carrier + 2) * width + carrier + 3] = speed;
+  rows[(carrier + 3) * width + carrier + 2] = -speed;
 }
 
 /** One combination of modes, its sources taken in. */
@@ -77,8 +86,8 @@ export class Motion {
     const { moving, one, width } = this;
     this.voices = sources.map((source, i) => {
       const c = carriers.indexOf(source);
-      const { speed } = inputs.players[source - 1];
-      return { source, level: one + 1 + 2 * i, carrier: c < 0 ? -1 : own + 4 * c, speed };
+      const { speed, speedRest } = inputs.players[source - 1];
+      return { source, level: one + 1 + 2 * i, carrier: c < 0 ? -1 : own + 4 * c, speed, speedRest };
     });
     const place = new Int32Array(nx).fill(-1);
     for (const [k, state] of states.entries()) place[state] = k;
@@ -100,12 +109,9 @@ export class Motion {
     for (const [k, state] of states.entries()) over(rows, k * width, state, equations.rowsOfA, [B, D]);
     for (const { carrier, speed } of this.voices) {
       if (carrier < 0) continue;
-      rows[carrier * width + carrier + 1] = speed;
+      turned(rows, width, carrier, speed);
       rows[carrier * width + carrier + 2] = 1;
-      rows[(carrier + 1) * width + carrier] = -speed;
       rows[(carrier + 1) * width + carrier + 3] = 1;
-      rows[(carrier + 2) * width + carrier + 3] = speed;
-      rows[(carrier + 3) * width + carrier + 2] = -speed;
     }
     this.A = sparseRows(rows, moving, width);
     const watched = new Float64Array(group.guards.length * width);
@@ -145,20 +151,15 @@ export class Motion {
       out[k * width + one] = B[state * nu];
       for (const voice of voices) voiced(out, k * width, voice, B[state * nu + voice.source], 0);
     }
+    for (const { carrier, speedRest } of voices) if (carrier >= 0) turned(out, width, carrier, speedRest);
     return out;
   }
 
-  /** Places of all sources at tick n, on the stretches last sought, into z. */
-  drive(inputs: Inputs, n: number, z: Float64Array): void {
+  /** Places of all sources at tick n into z, as they come there (0) or go on from there (1). */
+  drive(inputs: Inputs, n: number, side: 0 | 1, z: Float64Array): void {
     z[this.one] = 1;
     for (const { source, level, carrier } of this.voices)
-      inputs.players[source - 1].drive(n, z, level, carrier);
-  }
-
-  /** The same, going on from tick n: seeks the stretches that begin there. */
-  begin(inputs: Inputs, n: number, z: Float64Array): void {
-    for (const { source } of this.voices) inputs.players[source - 1].seek(n, 1);
-    this.drive(inputs, n, z);
+      inputs.players[source - 1].drive(n, side, z, level, carrier);
   }
 
   /** Sets what follows others anew. */

@@ -1,15 +1,19 @@
 // Why an instant has no combination of modes, or none that goes on.
 
+import type { Combination } from "../equations/system.js";
+
 /** No combination of modes fits, or more than one does. */
 export class NoMode extends Error {
   override readonly name = "NoMode";
   /**
    * @param code `no-mode`, `two-modes`, or `chatter`: controls that switch each other without end
    * @param parts the parts to blame
+   * @param round of `chatter`: a combination in which one of those that go round is about to switch, and who goes round
    */
   constructor(
     readonly code: "no-mode" | "two-modes" | "chatter",
     readonly parts: readonly number[],
+    readonly round?: { readonly at: Combination; readonly parts: ReadonlySet<number> },
   ) {
     super(code);
   }

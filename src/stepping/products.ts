@@ -3,11 +3,16 @@
 import type { Rows } from "../equations/condense.js";
 import type { SparseRows } from "../equations/sparserows.js";
 
-/** One instant of a march: states, levels of the sources and their slopes, x'. */
-export interface Instant {
-  readonly x: Float64Array;
+/** What sources do at an instant: their levels and slopes, and how far each that is one sine goes from its middle. */
+export interface Sources {
   readonly u: Float64Array;
   readonly du: Float64Array;
+  readonly crest: Float64Array;
+}
+
+/** One instant of a march: states, sources, x'. */
+export interface Instant extends Sources {
+  readonly x: Float64Array;
   readonly f: Float64Array;
 }
 
@@ -145,7 +150,7 @@ export function evaluate(
 /** The same, and y' a second: rows · (f, u', 0) with f = x'; what the sources bend does not count. */
 export function evaluateMoving(
   { count, sparse, U, D }: Rows,
-  { x, f, u, du }: Instant,
+  { x, f, u, du }: Omit<Instant, "crest">,
   y: Float64Array,
   rates: Float64Array,
 ): void {

@@ -5,6 +5,7 @@ import type { Condensed } from "../equations/condense.js";
 import type { SparseRows } from "../equations/sparserows.js";
 import type { Combination, State } from "../equations/system.js";
 import type { Inputs } from "./inputs.js";
+import type { Sources } from "./products.js";
 
 /** Roundings that a guard may have gathered, of what has flowed and stood in it: half of what a leap allows. */
 const roundings = 256 * Number.EPSILON;
@@ -12,8 +13,6 @@ const roundings = 256 * Number.EPSILON;
 const speck = 1e-9;
 /** A voltage or current of which all energy ever held would be more than this squared times its own is rounding. */
 const faint = 1e-14;
-
-const still = { amplitude: 0, speed: 0 };
 
 /** Sizes of what has been, of one march. */
 export class Rounding {
@@ -34,15 +33,12 @@ export class Rounding {
   }
 
   /** Lets levels and slopes of the sources count. */
-  see(u: Float64Array, du: Float64Array): void {
+  see({ u, du, crest }: Sources): void {
     const { players } = this.inputs;
     for (let s = 0; s < u.length; s++) {
       // A sine that goes through zero has stood at its peak.
-      const { amplitude, speed } = s === 0 ? still : players[s - 1].sine;
-      const [level, slope] = [
-        Math.max(Math.abs(u[s]), amplitude),
-        Math.max(Math.abs(du[s]), amplitude * speed),
-      ];
+      const level = Math.max(Math.abs(u[s]), crest[s]);
+      const slope = Math.max(Math.abs(du[s]), crest[s] > 0 ? crest[s] * players[s - 1].speed : 0);
       if (level > this.stood[s]) {
         this.stood[s] = level;
         this.grown++;

@@ -55,8 +55,10 @@ export interface Ending {
   readonly contradicted: readonly Contradiction[];
   /** States that start as their reset leaves them, since nothing else stops them. */
   readonly unsteady: readonly RunawayStart[];
-  /** Parts that switch without end where everything else rests, so that the run starts at rest. */
+  /** Parts that switch without end where everything else rests. */
   readonly restless: readonly number[];
+  /** Those of them that the run starts just before the switching of; none where it starts at rest. */
+  readonly turning: readonly number[];
   /** Matrices made for steps. */
   readonly matrices: number;
 }

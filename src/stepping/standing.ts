@@ -16,7 +16,7 @@ export class Standing {
   /** The group of each state, and the tick at which its entry of `now.x` stands. */
   private readonly owner: GroupState[];
   private readonly fresh: Float64Array;
-  /** The next corner of each source, as far as it has been played. */
+  /** The next corner of each source, as far as it has been looked for. */
   private readonly due: Float64Array;
 
   constructor(
@@ -29,6 +29,7 @@ export class Standing {
       x: new Float64Array(nx),
       u: new Float64Array(nu),
       du: new Float64Array(nu),
+      crest: new Float64Array(nu),
       f: new Float64Array(nx),
     };
     this.now.u[0] = 1;
@@ -54,9 +55,8 @@ export class Standing {
   sync(n: number): void {
     const { now, inputs } = this;
     for (let k = 0; k < now.x.length; k++) this.freshen(k, n);
-    for (let p = 0; p < this.due.length; p++) this.play(p, n);
-    inputs.levels(n, now.u);
-    inputs.slopes(n, now.du);
+    inputs.place(n, 1, now);
+    inputs.crests(n, 1, now.crest);
   }
 
   /** Sees to it that a state stands at tick n. */
@@ -143,12 +143,10 @@ export class Standing {
     return corner;
   }
 
-  /** Source p on the stretch that begins at tick n, or holds it. */
+  /** The end of the stretch of source p that begins at tick n, or holds it. */
   private play(p: number, n: number): void {
     const { inputs, due } = this;
     if (due[p] > n) return;
-    const player = inputs.players[p];
-    player.seek(n, 1);
-    due[p] = player.next(n);
+    due[p] = inputs.players[p].next(n);
   }
 }

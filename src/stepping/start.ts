@@ -3,6 +3,7 @@
 import type { Combination, State } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
+import { type Circling, lapse, noCircling, settleHeld } from "./lapse.js";
 import { type Settlement, Settler } from "./modes.js";
 import { NoMode } from "./nomode.js";
 import { type RunawayStart, runawayStarts, untilReset, withoutGiven } from "./resets.js";
@@ -25,16 +26,17 @@ export interface Started {
   readonly contradicted: readonly Contradiction[];
   /** States without a steady value that start somewhere all the same. */
   readonly unsteady: readonly RunawayStart[];
-  /** Parts that switch without end where everything else rests: the start is one at rest. */
+  /** Parts that switch without end where everything else rests. */
   readonly restless: readonly number[];
+  /** Those of them that the run starts just before the switching of; none where it starts at rest. */
+  readonly turning: readonly number[];
   /** Parts that could have started in other modes as well, looked for when asked. */
   readonly rivals: () => readonly number[];
 }
 
 /** Puts a march at its first instant. @throws what stops a march */
 export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): Started {
-  const { system, inputs, clock, integrator, settler, timers, sink } = parts;
-  inputs.seek(0, 1);
+  const { system, clock, integrator, settler, timers, sink } = parts;
   integrator.sync();
   const begin = typeof start === "object" ? start : undefined;
   const modes = begin ? begin.modes.slice() : new Uint8Array(system.members.length);
@@ -47,22 +49,31 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
   const reachBy = (u: Float64Array) => (at: Combination) => steadyState(at.equations, states, u, ages);
   let reach = start === "steady" ? reachBy(now.u) : undefined;
   let restless: readonly number[] = [];
+  let turning: readonly number[] = [];
   if (!reach) now.x.set(begin ? begin.x : restState(states));
   if (begin) {
     timers.resume(begin.timers);
     integrator.enter(settler.settle(modes, { ...now }).at);
-    return { contradicted: [], unsteady: [], restless, rivals: () => [] };
+    return { contradicted: [], unsteady: [], restless, turning, rivals: () => [] };
   }
   let settled: Settlement | undefined;
   while (!settled) {
     let met: Uint8Array = modes;
     try {
-      const one = settledStates(parts, modes, states, reach, (dropped) => {
+      const round = noCircling();
+      const one = settledStates(parts, modes, { states, reach, round }, (dropped) => {
         states = dropped;
       });
+      if (reach && round.parts.size > 0) {
+        restless = ordered(round.parts);
+        // Where no two of them could charge in step, what moves them leads on from rest.
+        if (round.moved.size < 2) throw new NoMode("chatter", restless);
+        turning = ordered(round.next);
+      }
       met = one.at.modes;
       if (reach) checkSteady(states, one.at, now.x, now.u, ages);
-      settled = reach ? withGiven(parts, one) : one;
+      if (round.parts.size > 0) settled = settler.settle(one.at.modes, { ...now, before: one.at.equations });
+      else settled = reach ? withGiven(parts, one) : one;
       // From there on it is the state as it is that decides.
       if (settled !== one) reach = undefined;
     } catch (error) {
@@ -93,8 +104,10 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
     if (lost > 0) sink.loss(0, lost, shares);
   }
   integrator.enter(found);
-  return { contradicted, unsteady: runawayStarts(system, states, byReset), restless, rivals };
+  return { contradicted, unsteady: runawayStarts(system, states, byReset), restless, turning, rivals };
 }
+
+const ordered = (parts: Iterable<number>): number[] => [...parts].sort((a, b) => a - b);
 
 /**
  * What a part is given it has at the instant itself, as after an instant at which charge and flux have been shared: where the steady
@@ -122,17 +135,16 @@ function withGiven({ system, integrator, settler }: MarchParts, steady: Settleme
 function settledStates(
   parts: MarchParts,
   modes: Uint8Array,
-  given: readonly State[],
-  reach: Reach | undefined,
+  { states: given, reach, round }: Sought,
   dropping: (states: readonly State[]) => void,
 ): Settlement {
-  const { integrator, settler, timers } = parts;
-  const { now } = integrator;
+  const { now } = parts.integrator;
+  const from = { s: { ...now }, reach };
   let states = given;
   let first: Settlement | undefined;
   while (!first)
     try {
-      first = settler.settle(modes, { ...now }, reach);
+      first = settleHeld(parts, modes, from, round);
     } catch (error) {
       if (!reach || !modeless(error)) throw error;
       first = fromRest(parts, modes, reach);
@@ -141,14 +153,16 @@ function settledStates(
       states = states.map((state) => ({ ...state, initial: undefined }));
       dropping(states);
     }
-  // What keeps a part waiting is over; what sets it waiting again and again goes on so in the run.
-  let settled = first;
-  const after = settled.at.modes.slice();
-  for (let turn = 0; turn < 2 && timers.collapse(after); turn++) {
-    settled = settler.settle(after, { ...now, before: settled.at.equations }, reach);
-    after.set(settled.at.modes);
-  }
-  return settled;
+  return lapse(parts, first, from, round);
+}
+
+/** What a start is to be settled to. */
+interface Sought {
+  readonly states: readonly State[];
+  /** Absent: from the state as it is. */
+  readonly reach: Reach | undefined;
+  /** Told what switches without end. */
+  readonly round: Circling;
 }
 
 /**
@@ -183,9 +197,9 @@ function rivalsOf(
   reachBy: ((u: Float64Array) => Reach) | undefined,
 ): () => readonly number[] {
   const { now } = integrator;
-  const [x, u, du] = [now.x.slice(), now.u.slice(), now.du.slice()];
+  const [x, u, du, crest] = [now.x.slice(), now.u.slice(), now.du.slice(), now.crest.slice()];
   return () => {
     const settler = new Settler(system, new Float64Array(x.length), inputs);
-    return [...undecided, ...settler.rivals(found, { x, u, du }, reachBy?.(u))];
+    return [...undecided, ...settler.rivals(found, { x, u, du, crest }, reachBy?.(u))];
   };
 }

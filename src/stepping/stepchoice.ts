@@ -97,7 +97,7 @@ export class StepChoice {
   choose(left: number, horizon: number): number {
     this.horizon = horizon;
     const { inputs, ladder, tick, now, n } = this.stepper;
-    const longest = inputs.finest() / tick / (ladder.tied ? tiedCorners : corners);
+    const longest = inputs.finest(this.stepper.n) / tick / (ladder.tied ? tiedCorners : corners);
     let k = rungBelow(Math.min(left, longest), this.wanted, this.fine);
     if (this.fresh) this.foresee(left);
     const outlook = this.outlook();

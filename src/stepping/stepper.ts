@@ -28,6 +28,8 @@ export class Stepper {
   readonly slip: Float64Array;
   private slipOf = -1;
   private slipAt = -1;
+  /** Where the present instant stands at its tick: before what changes there (0), or behind it (1). */
+  side: 0 | 1 = 1;
   /** The matrices of the attempted step. */
   attempted!: StepMatrices;
   private readonly ladders: StepLadder[] = [];
@@ -45,8 +47,9 @@ export class Stepper {
   ) {
     const nu = inputs.size;
     this.nx = system.states.length;
-    this.now = new StepInstant(this.nx, nu);
-    this.next = new StepInstant(this.nx, nu);
+    const crest = new Float64Array(nu);
+    this.now = new StepInstant(this.nx, nu, crest);
+    this.next = new StepInstant(this.nx, nu, crest);
     this.swing = new Float64Array(this.nx);
     this.middle = new Float64Array(nu);
     this.levels = { early: this.now.u, middle: this.middle, late: this.next.u };
@@ -77,16 +80,17 @@ export class Stepper {
     }
   }
 
-  /** Takes the sources at the present tick, all of them. */
-  sources(): void {
-    this.inputs.levels(this.n, this.now.u);
-    this.inputs.slopes(this.n, this.now.du);
+  /** Takes the sources as they go on from the present tick, or come to it, all of them. */
+  sources(side: 0 | 1): void {
+    this.side = side;
+    this.inputs.place(this.n, side, this.now);
+    this.inputs.crests(this.n, side, this.now.crest);
   }
 
   /** Derivatives and guards of the present instant, after its state or sources have changed. */
   read(): void {
     this.slipOf = -1;
-    this.derivatives.derive(this.equations, this.now, this.n);
+    this.derivatives.derive(this.equations, this.now, this.n, this.side);
     this.watch(this.now);
     this.grow();
   }
@@ -116,12 +120,12 @@ export class Stepper {
     const { active } = this.equations;
     const { live } = this.ladder;
     const end = n + h;
-    for (let i = 0; i < live.length; i++) inputs.level(live[i], end, next);
+    for (let i = 0; i < live.length; i++) inputs.arriving(live[i], end, next);
     this.attempted = rung;
     const x1 = next.x;
     if (damped) {
       for (let a = 0; a < active.length; a++) {
-        this.middle[active[a]] = inputs.players[active[a] - 1].value(n + gamma * h);
+        this.middle[active[a]] = inputs.players[active[a] - 1].value(n + gamma * h, 1);
       }
     }
     this.levels.early = now.u;
@@ -132,7 +136,7 @@ export class Stepper {
     for (let i = 0; i < nx; i++) {
       if (!(Math.abs(x1[i]) < boundless)) astray = i;
     }
-    this.derivatives.derive(this.equations, next, end);
+    this.derivatives.derive(this.equations, next, end, 0);
     this.watch(next);
     return astray;
   }
@@ -191,6 +195,7 @@ export class Stepper {
   keep(h: number): void {
     const { now, next } = this;
     this.n += h;
+    this.side = 0;
     this.now = next;
     this.next = now;
     this.grow();

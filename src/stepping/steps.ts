@@ -98,7 +98,7 @@ export class Steps implements Integrator {
   }
 
   sync(): void {
-    this.stepper.sources();
+    this.stepper.sources(this.stepper.side);
   }
 
   state(): Float64Array {
@@ -119,8 +119,7 @@ export class Steps implements Integrator {
 
   turn(): boolean {
     const { inputs, stepper } = this;
-    inputs.seek(stepper.n, 1);
-    stepper.sources();
+    stepper.sources(1);
     if (inputs.jump(stepper.n)) return true;
     // A slope may have changed, and with it the current of a capacitor that hangs on the source.
     stepper.read();

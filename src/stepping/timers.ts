@@ -83,16 +83,15 @@ export class Timers {
     this.entered(new Uint8Array(modes.length).fill(255), modes, 0);
   }
 
-  /** At the start what would end a mode has long been: true when a mode was ended so. */
-  collapse(modes: Uint8Array): boolean {
-    let any = false;
-    for (const [k, part] of this.timed.entries()) {
-      const dwell = this.dwell(k, modes[part]);
-      if (!dwell) continue;
-      modes[part] = dwell.to;
-      any = true;
-    }
-    return any;
+  /** Parts in modes that end by themselves. */
+  waiting(modes: Uint8Array): number[] {
+    return this.timed.filter((part, k) => this.dwell(k, modes[part]) !== null);
+  }
+
+  /** Ends the modes of some parts that wait, as if their time had run out. */
+  lapse(modes: Uint8Array, parts: readonly number[]): void {
+    for (const [k, part] of this.timed.entries())
+      if (parts.includes(part)) modes[part] = this.dwell(k, modes[part])?.to ?? modes[part];
   }
 
   /** Writes what is running at tick n, as ticks to go, by part in the order of the text; gives where it ends. */

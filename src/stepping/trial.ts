@@ -3,14 +3,12 @@
 import type { Condensed } from "../equations/condense.js";
 import type { Combination, System } from "../equations/system.js";
 import type { Inputs } from "./inputs.js";
-import { evaluate, evaluateMoving, evaluateRow } from "./products.js";
+import { evaluate, evaluateMoving, evaluateRow, type Sources } from "./products.js";
 import { expected, Rounding } from "./rounding.js";
 
 /** The state that modes are judged in: x is changed, the sources are not. */
-export interface Situation {
+export interface Situation extends Sources {
   readonly x: Float64Array;
-  readonly u: Float64Array;
-  readonly du: Float64Array;
   /** The combination that x comes from, where sizes may have been others; absent: as in the one tried. */
   before?: Condensed;
 }
@@ -86,10 +84,11 @@ export class ModeTrials {
   }
 
   /** Guards violated in a combination, controls included. */
-  violations(at: Combination, x: Float64Array, { u, du }: Pick<Situation, "u" | "du">): readonly number[] {
+  violations(at: Combination, x: Float64Array, s: Sources): readonly number[] {
     const { guards } = at.equations;
+    const { u, du } = s;
     const { rounding } = this;
-    rounding.see(u, du);
+    rounding.see(s);
     let sizes: Float64Array | undefined;
     let found: number[] | undefined;
     for (let g = 0; g < guards.count; g++) {

@@ -9,6 +9,10 @@ import { placeOf } from "./line.js";
 // reports and terminals.
 const refused = /(?!\t)\p{Cc}|\p{Cs}/u;
 
+const quotes: ReadonlySet<string> = new Set(["“", "”", "„", "'", "‘", "’"]);
+/** Signs with which a comment begins elsewhere. */
+const comments: ReadonlySet<string> = new Set([";", "'", "!"]);
+
 /** Refuses control characters and halves of surrogate pairs; true where there are some. */
 export function refuseCharacters(text: string, line: number, report: Report): boolean {
   if (!refused.test(text)) return false;
@@ -39,6 +43,9 @@ const plain: Readonly<Record<string, string>> = {
   "“": '"',
   "”": '"',
   "„": '"',
+  "'": '"',
+  "‘": '"',
+  "’": '"',
   "＝": "=",
   "，": ",",
   "（": "(",
@@ -50,22 +57,50 @@ const plain: Readonly<Record<string, string>> = {
   "≥": "above",
 };
 
-/** Refuses a character that begins no word or sign; `last` on its line it is no sign between two things. */
-export function refuseStray(token: IToken, last: boolean, report: Report): void {
+/** What stands around a stray character. */
+export interface Around {
+  readonly before: IToken | undefined;
+  /** Strays before it on its line, to which it is added. */
+  readonly strays: string[];
+  /** Whether it is the last on its line. */
+  readonly last: boolean;
+}
+
+/** Refuses a character that begins no word or sign; last on its line it is no sign between two things. */
+export function refuseStray(token: IToken, { before, strays, last }: Around, report: Report): void {
   const span = placeOf(token);
-  if (refused.test(token.image)) return;
-  if (/^\p{N}/u.test(token.image)) {
-    const reading = readNumber(token.image);
+  const { image } = token;
+  if (refused.test(image)) return;
+  if (/^\p{N}/u.test(image)) {
+    const reading = readNumber(image);
     if (!reading.ok) {
-      const digits = [...token.image].map((c) => (/\p{Nd}/u.test(c) ? String(digitOf(c)) : c)).join("");
+      const digits = [...image].map((c) => (/\p{Nd}/u.test(c) ? String(digitOf(c)) : c)).join("");
       report.error(reading.code, reading.message, span, { hint: reading.hint, fix: { span, text: digits } });
     }
     return;
   }
-  const instead = Object.hasOwn(plain, token.image) && !last ? plain[token.image] : undefined;
-  report.error("stray-character", `'${token.image}' means nothing here`, span, {
-    hint: instead === undefined ? "delete it" : `write '${instead}'`,
-    fix: { span, text: instead ?? "" },
+  const message = `'${image}' means nothing here`;
+  strays.push(image);
+  // Of a pair of quotes the first is told.
+  if (image === "'" && strays.indexOf(image) < strays.length - 1) return;
+  const arrow = image === ">" && before && ["-", "="].includes(before.image);
+  if (arrow) {
+    const from = placeOf(before);
+    const both = { ...from, length: span.column + 1 - from.column };
+    report.error("stray-character", message, span, { hint: "write '->'", fix: { span: both, text: "->" } });
+    return;
+  }
+  if (!before && comments.has(image)) {
+    report.error("stray-character", message, span, {
+      hint: "a comment begins with '#'",
+      fix: { span, text: "#" },
+    });
+    return;
+  }
+  const known = Object.hasOwn(plain, image) && (!last || quotes.has(image)) ? plain[image] : undefined;
+  report.error("stray-character", message, span, {
+    hint: known === undefined ? "delete it" : `write '${known}'`,
+    fix: { span, text: known ?? "" },
   });
 }
 
@@ -80,6 +115,15 @@ function digitOf(character: string): number {
     digit++;
   }
   return digit % 10;
+}
+
+/** Refuses a number that begins with its point. */
+export function refusePoint(token: IToken, report: Report, point = token): void {
+  const span = { ...placeOf(point), length: 1 + token.image.length };
+  report.error("number-malformed", `'.${token.image}' is not a number`, span, {
+    hint: "a number begins with a digit",
+    fix: { span: { ...span, length: 0 }, text: "0" },
+  });
 }
 
 /** Refuses a text without its closing quote. */

@@ -3,6 +3,7 @@
 import type { IToken } from "chevrotain";
 import type { Diagnostic, Fix } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
+import { otherWords } from "../base/otherwords.js";
 import { shortened } from "../base/quantity.js";
 import type { Span } from "../base/span.js";
 import { list, type Trouble } from "./findings.js";
@@ -67,8 +68,9 @@ export function explain(trouble: Trouble, line: Line, kinds: readonly string[] |
 /** Refuses a first word that is no statement and no kind of part. */
 export function unknownKind(word: string, span: Span, kinds: readonly string[] | undefined): Explanation {
   const meant = nearest(word, [...t.statementWords, ...(kinds ?? [])]);
+  const other = meant !== undefined && otherWords(word).includes(meant);
   const hint = meant
-    ? `did you mean '${meant}'?`
+    ? `did you mean '${meant}'?${other && kinds ? ` kinds of part are ${list(kinds)}` : ""}`
     : kinds
       ? `kinds of part are ${list(kinds)}`
       : `statements begin with ${list(t.statementWords)}, or a kind of part`;

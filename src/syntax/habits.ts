@@ -26,11 +26,16 @@ export function habitOf(token: IToken, line: Line, expected: Expected | undefine
   const { tokens } = line;
   const at = tokens.indexOf(token);
   const [before, next] = [tokens[at - 1], tokens[at + 1]];
+  const part = tokens[0].image !== "signal" && tokens[0].image !== "check";
   return (
     goesOn(tokens[0]) ??
     comment(before, token, next) ??
     decimalComma(before, token) ??
     system(before, token, expected) ??
+    (part ? bareFigure(before, token, next, expected) : undefined) ??
+    plainSource(tokens[0], token, expected) ??
+    limitWords(tokens[at - 2], before, token, next) ??
+    condition(tokens[at - 2], before) ??
     commaMissing(token, expected)
   );
 }
@@ -52,6 +57,71 @@ function comment(before: IToken | undefined, token: IToken, next: IToken | undef
   if (token.tokenType !== t.Slash || strokes.length < 2) return undefined;
   const span = { ...placeOf(strokes[0]!), length: 2 };
   return { hint: "a comment begins with '#'", fix: { span, text: "#" } };
+}
+
+/** `15 nF 5 %` and `15 nF, 16 V`: a tolerance without its sign, a rating without its word. */
+function bareFigure(
+  before: IToken | undefined,
+  token: IToken,
+  next: IToken | undefined,
+  expected: Expected | undefined,
+): Habit | undefined {
+  const listed = expected?.phrase === "a property" && before?.tokenType === t.Comma;
+  if (token.tokenType !== t.Numeral || !(listed || expected?.phrase === "the end of the statement"))
+    return undefined;
+  const span = { ...placeOf(token), length: 0 };
+  const unit = next && t.isName(next.tokenType) ? next.image : /[A-Za-z]*$/.exec(token.image)![0];
+  if (next?.tokenType === t.Percent)
+    return {
+      hint: "a tolerance stands behind '+-'",
+      fix: listed ? { span: placeOf(before), text: " +-" } : { span, text: "+- " },
+    };
+  if (!/^[mkuµ]?[VAW]$/.test(unit)) return undefined;
+  return {
+    hint: "what a part is rated for stands behind 'rated'",
+    fix: { span, text: listed ? "rated " : ", rated " },
+  };
+}
+
+/** `signal gate = 5 V`, and a sync that does not say which. */
+function plainSource(first: IToken, token: IToken, expected: Expected | undefined): Habit | undefined {
+  if (!expected?.phrase.startsWith("a waveform")) return undefined;
+  if (token.image === "sync")
+    return {
+      hint: "it is 'line sync', 'field sync' or 'composite sync'",
+      fix: { span: { ...placeOf(token), length: 0 }, text: "line " },
+    };
+  if (first.image !== "signal" || token.tokenType !== t.Numeral) return undefined;
+  return {
+    hint: "a voltage that does not change is a supply: 'supply plus5 = 5 V'",
+    fix: { span: placeOf(first), text: "supply" },
+  };
+}
+
+const limits: ReadonlySet<string> = new Set(["is", "below", "above", "between"]);
+
+/** `is below 5 V`, `at most 5 V`, and a comma before a limit. */
+function limitWords(
+  first: IToken | undefined,
+  before: IToken | undefined,
+  token: IToken,
+  next: IToken | undefined,
+): Habit | undefined {
+  if (token.tokenType === t.Comma && next && limits.has(next.image))
+    return { hint: "no comma stands before a limit", fix: { span: placeOf(token), text: "" } };
+  if (first === undefined || before === undefined) return undefined;
+  const both = { ...placeOf(first), length: before.startOffset + before.image.length - first.startOffset };
+  if (first.image === "is" && limits.has(before.image) && before.image !== "is")
+    return { hint: `write '${before.image}' without 'is'`, fix: { span: both, text: before.image } };
+  const bound = first.image === "at" && { most: "below", least: "above" }[before.image];
+  return bound ? { hint: `write '${bound}'`, fix: { span: both, text: bound } } : undefined;
+}
+
+/** `closed when gate above`, `closed if`. */
+function condition(first: IToken | undefined, before: IToken | undefined): Habit | undefined {
+  if (first?.image !== "closed" || before === undefined || !["when", "if"].includes(before.image))
+    return undefined;
+  return { hint: "did you mean 'while'?", fix: { span: placeOf(before), text: "while" } };
 }
 
 /** `0,015`: digits, a comma and digits without a blank between them. */

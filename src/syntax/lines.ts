@@ -4,7 +4,7 @@
 import type { IToken, TokenType } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { shortened } from "../base/quantity.js";
-import { refuseCharacters, refuseOpenText, refuseStray } from "./characters.js";
+import { refuseCharacters, refuseOpenText, refusePoint, refuseStray } from "./characters.js";
 import { limits } from "./limits.js";
 import { type Line, newline, placeOf } from "./line.js";
 import { withinDepth } from "./nesting.js";
@@ -51,6 +51,7 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
       break;
     }
     const kept: IToken[] = [];
+    const strays: string[] = [];
     for (const token of tokens) {
       token.startLine = number;
       token.startColumn = token.startOffset + 1;
@@ -58,9 +59,14 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
       if (type === t.CommentToken) {
         comments.push({ text: token.image.trimEnd(), span: placeOf(token), alone: tokens.length === 1 });
       } else if (type === t.Stray) {
-        refuseStray(token, token === tokens.at(-1) && /\S/.test(tokens[0].image), report);
+        const last = token === tokens.at(-1) && /\S/.test(tokens[0].image);
+        refuseStray(token, { before: kept.at(-1), strays, last }, report);
         bad = true;
       } else {
+        if (pointAlone(kept, token)) {
+          refusePoint(token, report, kept.pop());
+          bad = true;
+        }
         if (type === t.OpenText) {
           refuseOpenText(token, text, report);
           t.retype(token, t.Text);
@@ -164,6 +170,14 @@ function behindReference(tokens: readonly IToken[]): TokenType | undefined {
   return tokens[at]?.tokenType;
 }
 
+/** A point with a blank before it and digits behind it: `.5`, which is no way into a block. */
+function pointAlone(before: readonly IToken[], token: IToken): boolean {
+  const [word, point] = before.slice(-2);
+  if (token.tokenType !== t.Numeral || point?.tokenType !== t.Dot) return false;
+  if (point.startOffset + 1 !== token.startOffset) return false;
+  return word.startOffset + word.image.length < point.startOffset && /^\d+(e[+-]?\d+)?$/i.test(token.image);
+}
+
 /** Ends a statement line and checks it on its own; false where the parser had better not see it. */
 function close(line: Line, report: Report): boolean {
   const last = line.tokens[line.tokens.length - 1];
@@ -174,7 +188,7 @@ function close(line: Line, report: Report): boolean {
   if (!line.bad) {
     const message = `a statement begins with a word, not with '${shortened(first.image)}'`;
     report.error("unknown-statement", message, placeOf(first), {
-      hint: line.tokens.slice(0, 2).every((token) => token.tokenType === t.Slash)
+      hint: [t.Slash, t.Minus, t.Times].includes(first.tokenType)
         ? "a comment begins with '#'"
         : "begin with a kind of part, or a word like given, supply, signal, check",
     });

@@ -37,6 +37,8 @@ const spelled: Readonly<Record<string, string>> = {
   kohms: "kohm",
 };
 
+const lonePrefix = /^[kMGmunpµμ]$/;
+
 /** What is wrong with the unit of a number, or undefined. */
 export function judgeUnit(token: IToken, after: IToken, following: IToken): Diagnostic | undefined {
   const at = lettersAt(token.image);
@@ -72,16 +74,24 @@ export function judgeUnit(token: IToken, after: IToken, following: IToken): Diag
     caseAlone ||
     (near !== undefined && [...letters].length >= 3) ||
     Object.hasOwn(spelled, letters.toLowerCase());
-  return plain ? unknown(letters, near, glued) : undefined;
+  return plain ? unknown(letters, near, glued, true) : undefined;
 }
 
 function splitUnit(prefix: string, unit: string, span: Span): Diagnostic {
   return unknown(`${prefix} ${unit}`, prefix + unit, span);
 }
 
-function unknown(written: string, near: string | undefined, span: Span): Diagnostic {
+function unknown(written: string, near: string | undefined, span: Span, glued = false): Diagnostic {
   const lower = written.toLowerCase();
-  const meant = Object.hasOwn(spelled, lower) ? spelled[lower] : near;
+  const meant = Object.hasOwn(spelled, lower) ? spelled[lower] : written === "R" && !glued ? "ohm" : near;
+  if (lonePrefix.test(written) && span.length === 1 && !glued)
+    return {
+      code: "unknown-unit",
+      severity: "error",
+      message: `'${written}' is a prefix, and no unit`,
+      span,
+      hint: `write the unit as well, as in '${written}ohm', or a letter code without a blank, as in '4K7' or '15n'`,
+    };
   return {
     code: "unknown-unit",
     severity: "error",

@@ -7,6 +7,7 @@ import { toNumber } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
 import type { PartSpec } from "../design/design.js";
 import { traceBounds } from "../measures/window.js";
+import type { BeamFigures } from "../parts/contract.js";
 import { usual } from "../parts/tube.js";
 import type { Run } from "../reading/result.js";
 import type { Trace } from "../waveforms/trace.js";
@@ -69,20 +70,11 @@ export const screenSorts: Sorts<Required<ScreenOptions>> = {
 };
 
 /** What is drawn, in seconds, the traces' units and plain numbers. */
-export interface Screen extends ShownTime {
+export interface Screen extends ShownTime, Omit<BeamFigures, "across" | "down"> {
   readonly across: Trace;
   readonly down: Trace;
   /** Absent where the tube is said to be open: it stays dark. */
   readonly drive?: Trace;
-  readonly left: number;
-  readonly right: number;
-  readonly top: number;
-  readonly bottom: number;
-  readonly cutoff: number;
-  readonly full: number;
-  readonly gamma: number;
-  readonly spot: number;
-  readonly aspect: number;
 }
 
 /** A spot wider than this share of the height leaves no picture to be seen. */

@@ -19,6 +19,16 @@ export interface TraceData extends Samples {
   readonly unit: string;
   /** What the curve does not show; absent where there is nothing of the kind. */
   readonly impulses?: Impulses;
+  /** What the samples were taken of, at an instant (s) between two of them; absent where nothing more is known. */
+  readonly curve?: (time: number) => CurvePoint;
+}
+
+/** A curve at an instant. */
+export interface CurvePoint {
+  /** In the unit of the trace. */
+  readonly value: number;
+  /** A second. */
+  readonly slope: number;
 }
 
 /** Those of impulses from an instant on and before another, at the end of all as well; s. */
@@ -62,6 +72,8 @@ export class Trace implements TraceData {
   readonly slopeBefore?: Float64Array;
   readonly exact?: boolean;
   readonly impulses?: Impulses;
+  /** No part of the data: a trace can be handed on and written as it is. */
+  readonly #curve?: (time: number) => CurvePoint;
 
   /**
    * Keeps the arrays, without a copy.
@@ -87,6 +99,15 @@ export class Trace implements TraceData {
     this.slopeBefore = data.slopeBefore ?? data.slope;
     if (data.exact) this.exact = true;
     this.impulses = data.impulses;
+    this.#curve = data.curve;
+  }
+
+  /**
+   * What was sampled, in the middle of an arc of this trace; undefined where nothing more is known than the arc. It is used again.
+   * @internal
+   */
+  middleOf(arc: Arc): CurvePoint | undefined {
+    return arc.straight ? undefined : this.#curve?.(arc.start + arc.length / 2);
   }
 
   /** The areas of the impulses from an instant on, and before another; at the end of the trace itself as well. */

@@ -240,7 +240,7 @@ function fits(row: PartsRow, offer: StockItem): boolean {
     rated === undefined || need === undefined || !Number.isFinite(need) || rated >= need;
   const close = offer.tolerance === undefined || row.tolerance === undefined;
   return (
-    (close || offer.tolerance! <= row.tolerance! * (1 + same)) &&
+    (close || offer.tolerance <= row.tolerance * (1 + same)) &&
     bears(offer.voltage, row.needs?.voltage.rating) &&
     bears(offer.power, row.needs?.power?.rating) &&
     bears(offer.current, row.needs?.current.rating)

@@ -62,7 +62,105 @@ const table: readonly (readonly [mistake: string, text: string, answer: RegExp])
   [
     "a kind of part that there is not",
     more("mosfet m ramp -> ground 1 ohm"),
-    /^6:1 unknown-statement: 'mosfet' begins no statement.* = kinds of part are .*transistor/,
+    /^6:1 unknown-statement: 'mosfet' begins no statement.* = did you mean 'switch'\? kinds of part are .*transistor/,
+  ],
+  ...(
+    [
+      ["opamp", "amplifier"],
+      ["zener", "diode"],
+      ["npn", "transistor"],
+      ["cap", "capacitor"],
+      ["coil", "inductor"],
+      ["battery", "supply"],
+      ["let", "given"],
+    ] as const
+  ).map(
+    ([word, ours]) =>
+      [
+        `${word}, which is called ${ours} here`,
+        more(`${word} m ramp -> ground`),
+        new RegExp(`^6:1 unknown-statement: '${word}' begins no statement.* = did you mean '${ours}'\\?`),
+      ] as const,
+  ),
+  ...(
+    [
+      ["max", "peak"],
+      ["min", "floor"],
+      ["average", "mean"],
+      ["peak to peak", "swing"],
+      ["linearity", "sweep error"],
+    ] as const
+  ).map(
+    ([word, ours]) =>
+      [
+        `${word} for ${ours}`,
+        more(`check "c" ${word} of ramp below ${ours === "sweep error" ? "1 %" : "5 V"}`),
+        new RegExp(`^6:11 unknown-measure: there is no measure '${word}' = did you mean '${ours}'\\?$`),
+      ] as const,
+  ),
+  ["under for below", more('check "c" peak of ramp under 5 V'), /^6:24 .* = did you mean 'below'\?$/],
+  ["is below", more('check "c" peak of ramp is below 5 V'), /^6:33 .* = write 'below' without 'is'$/],
+  ["at most", more('check "c" peak of ramp at most 5 V'), /^6:32 .* = write 'below'$/],
+  [
+    "a comma before a limit",
+    more('check "c" peak of ramp after 1 ms, below 5 V'),
+    /^6:34 .* = no comma stands before a limit$/,
+  ],
+  [
+    "a measure and an aspect that there are not",
+    more('check "c" current of hold below 5 A'),
+    /^6:11 unknown-measure: there is no measure 'current'/,
+  ],
+  ["quotes of one stroke", more("check 'fills' peak of ramp below 5 V"), /^6:7 .* = write '"'$/],
+  ...[
+    "plus5 is 4 V, plus5 is 6 V",
+    "plus5 is 4 V, hold short, hold open",
+    "gate stops at 1 ms, gate stops at 2 ms",
+  ].map(
+    (changes) =>
+      [
+        `changed twice: ${changes}`,
+        more(`case "c" ${changes}`),
+        /^6:\d+ change-form: '.*' is changed twice in one case = /,
+      ] as const,
+  ),
+  ["a lower-case letter code", changed("15 nF", "4k7"), /^4:31 .* = a letter code is written 4K7$/],
+  ["R as a unit", more("resistor r ramp -> ground 100 R"), /^6:31 unknown-unit: .* = did you mean 'ohm'\?$/],
+  [
+    "a prefix without its unit",
+    more("resistor r ramp -> ground 10 k"),
+    /^6:30 unknown-unit: 'k' is a prefix, and no unit = write the unit as well, as in 'kohm'/,
+  ],
+  [
+    "a point without a digit before it",
+    more("resistor r ramp -> ground .5 ohm"),
+    /^6:27 number-malformed: '\.5' is not a number = a number begins with a digit$/,
+  ],
+  ["a tolerance without %", changed("15 nF", "15 nF +- 5"), /^4:40 tolerance-range: .* = .*'5 %'$/],
+  ["a tolerance without +-", changed("15 nF", "15 nF 5 %"), /^4:37 .* = a tolerance stands behind '\+-'$/],
+  [
+    "a tolerance behind a comma",
+    changed("15 nF", "15 nF, 5 %"),
+    /^4:38 .* = a tolerance stands behind '\+-'$/,
+  ],
+  ["a rating without its word", changed("15 nF", "15 nF, 16 V"), /^4:38 .* = .* stands behind 'rated'$/],
+  ["an arrow in two pieces", changed("-> ramp", "- > ramp"), /^3:22 stray-character: .* = write '->'$/],
+  ["=> for an arrow", changed("-> ramp", "=> ramp"), /^3:21 stray-character: .* = write '->'$/],
+  ["a remark with ;", more("; a remark"), /^6:1 stray-character: .* = a comment begins with '#'$/],
+  ["a remark with *", more("* a remark"), /^6:1 unknown-statement: .* = a comment begins with '#'$/],
+  ["a remark with --", more("-- a remark"), /^6:1 unknown-statement: .* = a comment begins with '#'$/],
+  ["when for while", changed("closed while", "closed when"), /^5:41 .* = did you mean 'while'\?$/],
+  ["open while", changed("closed while", "open while"), /^5:29 property-form: 'open' is a voltage/],
+  ["width for wide", changed("wide 4.7", "width 4.7"), /^2:33 unknown-property: .* = did you mean 'wide'\?$/],
+  [
+    "a sync that does not say which",
+    changed("pulse 0 V to 5 V, wide 4.7 us, every 64 us", "sync of 625/50, 0 V to 5 V"),
+    /^2:15 .* = it is 'line sync'/,
+  ],
+  [
+    "a signal that does not change",
+    more("signal level = 5 V"),
+    /^6:16 .* = a voltage that does not change is a supply: 'supply plus5 = 5 V'$/,
   ],
   [
     "use without bring",
@@ -136,6 +234,17 @@ describe("mends that are offered", () => {
     ["0,015 uF", changed("15 nF", "0,015 uF"), "."],
     ["a missing comma", changed("2.5 V, on", "2.5 V on"), ", "],
     ["<", more('check "low" peak of ramp < 5 V'), "below"],
+    ["under", more('check "low" peak of ramp under 5 V'), "below"],
+    ["is below", more('check "low" peak of ramp is below 5 V'), "below"],
+    ["at least", more('check "low" peak of ramp at least 5 V'), "above"],
+    ["max", more('check "low" max of ramp below 5 V'), "peak"],
+    ["an arrow in two pieces", changed("-> ramp", "- > ramp"), "->"],
+    ["a tolerance behind a comma", changed("15 nF", "15 nF, 5 %"), " +-"],
+    ["a rating", changed("15 nF", "15 nF, 16 V"), "rated "],
+    ["when", changed("closed while", "closed when"), "while"],
+    ["width", changed("wide 4.7", "width 4.7"), "wide"],
+    [".5", more("resistor r ramp -> ground .5 ohm"), "0"],
+    ["100 R", more("resistor r ramp -> ground 100 R"), "ohm"],
   ])("for %s", (_, text, mend) => {
     const [{ fix }] = inspect(text).diagnostics;
     expect(fix!.text).toBe(mend);

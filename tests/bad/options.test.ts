@@ -114,21 +114,28 @@ describe("what is plainly too much is refused before the run", () => {
   const pulses = compile(
     "signal s = pulse 0 V to 5 V, wide 1 us, every 4 us, edges 100 ns\nresistor r s -> x 1 kohm",
   );
-  const none = { steps: mostSteps, periods: 1 };
+  const none = { steps: mostSteps, periods: 1, untilAsked: true };
   it.each([
     [mostSteps / 4 - 1, "taken"],
     [mostSteps / 4, "taken"],
     [mostSteps / 4 + 1, "bad-option until"],
   ])("%i periods of four corners", (periods, expected) => {
-    expect(told(() => refuseBeyondLimits(pulses, ratio(periods).mul(ratio(4, 1_000_000)), none, true))).toBe(
-      expected,
+    const until = ratio(periods).mul(ratio(4, 1_000_000));
+    expect(told(() => refuseBeyondLimits({ ...none, design: pulses, until }, true))).toBe(expected);
+  });
+  it("where the text says how long, what is refused is the limit, since nobody has asked for another end", () => {
+    const long = compile(
+      'signal s = pulse 0 V to 5 V, wide 1 us, every 4 us\nresistor r s -> x 1 kohm\nrun for 1 s\ncheck "high" peak of s each s below 6 V',
     );
+    const limits = { periods: 249_999 };
+    expect(told(() => simulate(long, { limits }))).toBe("bad-option limits.periods");
+    expect(told(() => simulate(long, { limits, until: "1 s" }))).toBe("bad-option until");
   });
   it("corners of a signal that stops in time do not count", () => {
     const stops = compile(
       "signal s = pulse 0 V to 5 V, wide 1 us, every 4 us, stops 1 ms\nresistor r s -> x 1 kohm",
     );
-    expect(told(() => refuseBeyondLimits(stops, ratio(1e9), none, true))).toBe("taken");
+    expect(told(() => refuseBeyondLimits({ ...none, design: stops, until: ratio(1e9) }, true))).toBe("taken");
   });
   it("a limit that is given is a budget: the run stops there and keeps what it has", () => {
     const done = simulate(design, { until: "1000 s", repeats: false, limits: { steps: 50 } });

@@ -3,7 +3,7 @@ import { spawnSync } from "node:child_process";
 import { cpSync, existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
-import { file, program, rampwright, root } from "../command/running.js";
+import { file, rampwright, root } from "../command/running.js";
 
 const readme = readFileSync(join(root, "README.md"), "utf8");
 const blocks = [...readme.matchAll(/^```(\w+)\n(.*?)^```$/gms)].map((m) => ({ kind: m[1], text: m[2] }));
@@ -75,7 +75,7 @@ test("every file it links to is there, and every verb and option it names", () =
     expect(existsSync(join(root, target)), target).toBe(true);
   }
   for (const [, verb, options] of readme.matchAll(/`rampwright (\w+) FILE([^`]*)`/g)) {
-    const help = spawnSync(process.execPath, [program, verb, "--help"], { encoding: "utf8" }).stdout;
+    const help = rampwright([verb, "--help"]).out;
     for (const [option] of options.matchAll(/--\w+/g)) expect(help, verb).toContain(option);
   }
 });

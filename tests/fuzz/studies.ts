@@ -29,6 +29,9 @@ import type { Judged } from "./judge.js";
 
 /** What a study may say in place of an answer: that a design has nothing for it. */
 const refusals: Readonly<Record<string, RegExp>> = {
+  // The limits that are asked for, where the text says how long it runs.
+  simulate: /^bad-option: limits\./,
+  verifyAll: /^bad-option: limits\./,
   size: /^(no-unknown|bad-option)/,
   trials: /: (design: nothing in it has a tolerance|checks: the case has no checks)/,
   corners: /: (design: nothing in it has a tolerance|checks: the case has no checks)/,

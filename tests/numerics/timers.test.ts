@@ -79,14 +79,17 @@ describe("a time", () => {
     expect(due()).toBe(5);
   });
 
-  it("has long run out where the run begins settled", () => {
+  it("is let run out of some of those that wait, where the run begins settled", () => {
     const { made } = set();
     const now = modes(1, 1, 2);
-    expect(made.collapse(now)).toBe(true);
+    expect(made.waiting(now)).toEqual([0, 2]);
+    made.lapse(now, [0, 1]);
+    expect([...now]).toEqual([0, 1, 2]);
+    made.lapse(now, made.waiting(now));
     expect([...now]).toEqual([0, 1, 1]);
-    expect(made.collapse(now)).toBe(true);
-    expect(made.collapse(now)).toBe(false);
+    made.lapse(now, [0, 2]);
     expect([...now]).toEqual([0, 1, 0]);
+    expect(made.waiting(now)).toEqual([]);
   });
 
   it("is written as what it has to go, -1 where none runs", () => {

@@ -172,6 +172,14 @@ describe("run", () => {
     const read = (name: string) => readFileSync(join(root, name));
     scope.set("text", `${read("examples/line.ramp")}`);
     scope.set("design", compile(scope.get("text")));
+    // Several examples go on from the table of symptoms, which takes its time: they share that of the design.
+    const { symptoms } = Object.fromEntries(scope) as Record<string, (one: unknown) => unknown>;
+    let table: unknown;
+    scope.set("symptoms", (one: unknown) => {
+      if (one !== scope.get("design")) return symptoms(one);
+      table ??= symptoms(one);
+      return table;
+    });
     scope.set("run", simulate(scope.get("design")));
     scope.set("board", simulate(readDesign(join(root, "examples/board.ramp"))));
     scope.set("readFileSync", (name: string, how?: "utf8") => readFileSync(join(root, name), how));

@@ -101,7 +101,10 @@ test("nobody who bundles it gets the command, the page or the language server wi
   console.log(
     `minified and gzipped: own ${own}, with dependencies ${all}, compile, simulate and verify ${some} B`,
   );
-  expect(own).toBeLessThan(all);
+  // What has been reached, with a few per cent of room; wanted are 120, 190 and 140 kB.
+  expect(own).toBeLessThan(262_000);
+  expect(all).toBeLessThan(339_000);
+  expect(some).toBeLessThan(240_000);
   expect(some).toBeLessThan(0.8 * all);
 });
 

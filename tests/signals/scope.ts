@@ -1,7 +1,7 @@
 // An oscilloscope for the video tests: reads a wave through its player only, never its corners' meaning. Straight
 // waves are traced corner by corner and cut at levels; waves with a carrier are sampled and measured by correlation.
 import { readFileSync } from "node:fs";
-import { Fraction, ratio, toNumber } from "../../src/base/fraction.js";
+import { Fraction, toNumber } from "../../src/base/fraction.js";
 import { Player } from "../../src/signals/player.js";
 import type { Wave } from "../../src/signals/wave.js";
 
@@ -34,8 +34,7 @@ export class Scope {
   /** The level at an instant, s. */
   at(t: Fraction | number): number {
     const n = typeof t === "number" ? Math.round(t / this.seconds) : toNumber(t.div(this.tick).round());
-    this.player.seek(n, 1);
-    return this.player.value(n);
+    return this.player.value(n, 1);
   }
 
   /** Instants (ticks, not rounded) in [from, to] ticks at which a straight wave crosses a level, in order. */
@@ -43,8 +42,7 @@ export class Scope {
     const found: { at: number; up: boolean }[] = [];
     for (let n = from; n < to; ) {
       const next = this.player.next(n);
-      this.player.seek(n, 1);
-      const [a, b] = [this.player.value(n), this.player.value(next)];
+      const [a, b] = [this.player.value(n, 1), this.player.value(next, 0)];
       if (a < level !== b < level) found.push({ at: n + ((next - n) * (level - a)) / (b - a), up: b > a });
       n = next;
     }
@@ -56,8 +54,7 @@ export class Scope {
     let area = 0;
     for (let n = from; n < to; ) {
       const next = Math.min(this.player.next(n), to);
-      this.player.seek(n, 1);
-      area += ((this.player.value(n) + this.player.value(next)) / 2) * (next - n);
+      area += ((this.player.value(n, 1) + this.player.value(next, 0)) / 2) * (next - n);
       n = next;
     }
     return area / (to - from);
@@ -69,15 +66,19 @@ export class Scope {
    */
   carrier(frequency: Fraction, from: Fraction, cycles: number): { size: number; degrees: number } {
     const per = 64;
-    const step = frequency.mul(per).inverse();
+    // In whole numbers: instants in ticks, and turns a tick.
+    const first = from.div(this.tick);
+    const step = frequency.mul(per).inverse().div(this.tick);
+    const below = first.d * step.d;
+    const turning = this.tick.mul(frequency);
     let [along, across] = [0, 0];
     for (let k = 0; k < per * cycles; k++) {
-      const t = from.add(step.mul(k));
       // The level is read at the nearest tick, and the phase there is exact.
-      const n = toNumber(t.div(this.tick).round());
-      this.player.seek(n, 1);
-      const turns = toNumber(this.tick.mul(ratio(n)).mul(frequency).mod(1)) * 2 * Math.PI;
-      const v = this.player.value(n);
+      const above = first.s * first.n * step.d + BigInt(k) * step.n * first.d;
+      const whole = (2n * above + below) / (2n * below);
+      const n = Number(whole);
+      const turns = (Number((whole * turning.n) % turning.d) / Number(turning.d)) * 2 * Math.PI;
+      const v = this.player.value(n, 1);
       along += (2 * v * Math.sin(turns)) / (per * cycles);
       across += (2 * v * Math.cos(turns)) / (per * cycles);
     }

@@ -1,36 +1,11 @@
 // Oscillators have no steady state: a run starts at rest instead, and says so. Their periods are closed forms of the charging of a
 // capacitor (Horowitz & Hill, The Art of Electronics, 3rd ed., 2015, 7.1; from memory).
 import { expect, it } from "vitest";
-import { compile, simulate, type Trace } from "../../src/index.js";
+import { compile, simulate } from "../../src/index.js";
 import { tries } from "../counts.js";
+import { chance, periodOf } from "./making.js";
 
 const seeds = Array.from({ length: tries(60) }, (_, i) => i + 1);
-
-/** Numbers in (0, 1) from a seed (multiplicative congruential generator of Park and Miller, 1988). */
-function chance(seed: number): () => number {
-  let state = (seed * 48271) % 2147483647;
-  return () => {
-    state = (state * 48271) % 2147483647;
-    return state / 2147483647;
-  };
-}
-
-/** The mean distance of the instants at which a trace rises through a level, the first two left out. */
-function periodOf(trace: Trace, level: number): number {
-  const found: number[] = [];
-  const { time, value } = trace;
-  for (let i = 1; i < time.length; i++) {
-    if (value[i - 1] >= level || value[i] < level) continue;
-    let [low, high] = [time[i - 1], time[i]];
-    for (let k = 0; k < 60; k++) {
-      const middle = (low + high) / 2;
-      if (trace.at(middle) < level) low = middle;
-      else high = middle;
-    }
-    found.push(high);
-  }
-  return (found[found.length - 1] - found[2]) / (found.length - 3);
-}
 
 it(`${seeds.length} inverters with hysteresis, a resistor and a capacitor`, () => {
   for (const seed of seeds) {

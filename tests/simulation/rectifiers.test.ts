@@ -3,6 +3,7 @@
 // Each runs from rest and from its steady start to the end, without a word of doubt, and no energy is lost from the account.
 import { describe, expect, it } from "vitest";
 import { balance, compile, simulate } from "../../src/index.js";
+import { tries } from "../counts.js";
 import { Chance } from "../verify/chance.js";
 
 const starts = ["rest", "steady"] as const;
@@ -83,9 +84,11 @@ function holds(text: string, until: string) {
 const seeds = (count: number) => Array.from({ length: count }, (_, k) => k);
 
 describe("values by chance", () => {
-  it.each(seeds(40))("a bridge into a choke, %i", (seed) => holds(bridge(seed, false), "60 ms"));
-  it.each(seeds(40))("a bridge into a pi-filter, %i", (seed) => holds(bridge(1000 + seed, true), "60 ms"));
-  it.each(seeds(16))("a multiplier, %i", (seed) => holds(multiplier(seed), "40 ms"));
+  it.each(seeds(tries(40)))("a bridge into a choke, %i", (seed) => holds(bridge(seed, false), "60 ms"));
+  it.each(seeds(tries(40)))("a bridge into a pi-filter, %i", (seed) =>
+    holds(bridge(1000 + seed, true), "60 ms"),
+  );
+  it.each(seeds(tries(16)))("a multiplier, %i", (seed) => holds(multiplier(seed), "40 ms"));
 });
 
 // An ideal bridge across a stiff source: when its current ends while the source goes through zero, two diodes block what the

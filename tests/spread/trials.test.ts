@@ -11,10 +11,12 @@ import {
   type TrialsOptions,
   trials,
 } from "../../src/index.js";
+import { tries } from "../counts.js";
 import { irwinHall, strangeness, sum } from "./summing.js";
 
 const spread = (design: Design, options: TrialsOptions = {}) => summarise(trials(design, options));
-const [first, many] = [0, 2000];
+const first = 0;
+const many = tries(2000, 4);
 const measured = (design: Design, options: TrialsOptions = {}) =>
   trials(design, { trials: many, ...options }).measured[first];
 

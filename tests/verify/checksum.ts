@@ -123,4 +123,4 @@ export function checksum({ compile, simulate }: Package): string {
 }
 
 /** What it must be; a change of the method changes it, a change of machine never does. */
-export const expected = "6af6ce9b9ffce0bb";
+export const expected = "abe98642b5e2ee62";

@@ -51,7 +51,6 @@ export function walk(run: Run, finest: number, most = 400): Walked {
     const [from, to] = [ticks[i], ticks[i + 1]];
     if (to <= from || to - from < 1024) continue;
     leaps++;
-    inputs.seek(from, 1);
     const at = system.combinations[modes[i]];
     const { size, A, guards } = grounded(at, inputs, from);
     const w = new Float64Array(size);
@@ -60,8 +59,8 @@ export function walk(run: Run, finest: number, most = 400): Walked {
     inputs.players.forEach((player, s) => {
       const { p, q } = places(nx, s);
       if (player.speed === 0) return;
-      w[p] = -player.bend(from) / player.speed ** 2;
-      w[q] = player.slope(from) / player.speed;
+      w[p] = -player.bend(from, 1) / player.speed ** 2;
+      w[q] = player.slope(from, 1) / player.speed;
     });
     const span = clock.time(to - from);
     const parts = Math.max(strides, Math.min(8192, Math.ceil((16 * span) / finest)));
@@ -219,10 +218,10 @@ function grounded(at: Combination, inputs: ReturnType<Run["assembly"]["inputs"]>
       const [level, slope] = [U[i * nu + s + 1], D[i * nu + s + 1]];
       const { p, q } = places(nx, s);
       if (player.speed === 0) {
-        row[nx] += level * player.value(tick) + slope * player.slope(tick);
-        row[nx + 1] += level * player.slope(tick);
+        row[nx] += level * player.value(tick, 1) + slope * player.slope(tick, 1);
+        row[nx + 1] += level * player.slope(tick, 1);
       } else {
-        row[nx] += level * (player.value(tick) + player.bend(tick) / player.speed ** 2);
+        row[nx] += level * (player.value(tick, 1) + player.bend(tick, 1) / player.speed ** 2);
         row[p] = level;
         row[q] = slope * player.speed;
       }

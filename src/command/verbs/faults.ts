@@ -57,10 +57,10 @@ export const faultsVerb = verb({
     return { table: await studied(loaded, study, working), loaded };
   },
   text: ({ table, sliced }) =>
-    table ? `\n${footLines(table).map(printable).join("\n")}\n` : slicedLine(sliced!),
-  json: ({ table, sliced }) => table ?? sliced!,
+    table ? `\n${footLines(table).map(printable).join("\n")}\n` : slicedLine(sliced),
+  json: ({ table, sliced }) => table ?? sliced,
   status: ({ table, sliced }) => {
-    if (!table) return sliced!.made < sliced!.asked ? status.stopped : status.good;
+    if (!table) return sliced.made < sliced.asked ? status.stopped : status.good;
     if (table.missing > 0 || table.faults[0]?.status !== "complete") return status.stopped;
     return table.pass ? status.good : status.fails;
   },

@@ -1,0 +1,157 @@
+// A leap that was drawn is drawn again in the same places: where its samples stood, what is seen there is a row over z at the
+// start of the leap, and so is what the cubic between two of them is off by. Another leap whose z lies so near that no cubic
+// can be off by more than is let pass takes the samples as they stand, without being looked into. Leaps that begin alike need not be of
+// one length.
+import { lossShare } from "./roundoff.js";
+
+/** A leap from its start, as samples lie in it. */
+export interface LeapSteps {
+  /** Instants of the samples behind the start, in ticks from it. */
+  readonly ticks: readonly number[];
+  /** Where the cubic that ends there was looked at, likewise: so many looks a cubic. */
+  readonly between: readonly number[];
+  /** The most that a look was off by; a slope, times the length of its cubic, by a fourth. */
+  readonly worst: number;
+  /** What was let pass. */
+  readonly allowed: number;
+}
+
+/** One form over z, and nothing else that is seen. */
+export interface PlannedForm {
+  /** The entries of z that it depends on. */
+  readonly entries: Int32Array;
+  /** It over the z so many ticks before: coefficients of value and slope in turn, a pair for each of these entries. */
+  pairs(ticks: number): Float64Array;
+}
+
+/** Samples of leaps that begin alike. */
+export class LeapPlan {
+  /** The instants of the samples, in ticks from the start of the leap. */
+  readonly ticks: Float64Array;
+  readonly allowed: number;
+  /** The plan that the next leap followed when this one was followed last. */
+  next: LeapPlan | undefined;
+  private readonly worst: number;
+  private readonly entries: Int32Array;
+  /** The rows, sample by sample, as they come from the forms. */
+  private readonly pairs: Float64Array;
+  /** By how much a cubic is off at most for each unit of an entry. */
+  private readonly errors: Float64Array;
+  /** z where the plan was made, and where it is followed. */
+  private readonly at: Float64Array;
+  private readonly here: Float64Array;
+  private readonly looks: Float64Array;
+
+  /**
+   * @param z at the start of the leap that was looked into
+   * @param second length of a tick, s
+   */
+  constructor(
+    { ticks, between, worst, allowed }: LeapSteps,
+    z: Float64Array,
+    form: PlannedForm,
+    second: number,
+  ) {
+    const { entries } = form;
+    this.entries = entries;
+    const wide = 2 * entries.length;
+    this.ticks = Float64Array.from(ticks);
+    this.allowed = allowed;
+    this.worst = worst;
+    this.at = Float64Array.from(entries, (j) => z[j]);
+    this.here = new Float64Array(entries.length);
+    this.looks = new Float64Array(2 * ticks.length);
+    this.pairs = new Float64Array(wide * ticks.length);
+    this.errors = new Float64Array(entries.length);
+    const looks = between.length / ticks.length;
+    let before = form.pairs(0);
+    for (let k = 0, from = 0; k < ticks.length; k++) {
+      const behind = form.pairs(ticks[k]);
+      this.pairs.set(behind, k * wide);
+      for (let b = 0; b < looks; b++) {
+        const middle = between[k * looks + b];
+        const share = (middle - from) / (ticks[k] - from);
+        this.raise(before, behind, form.pairs(middle), (ticks[k] - from) * second, share);
+      }
+      before = behind;
+      from = ticks[k];
+    }
+  }
+
+  /** Lets what a cubic is off by at a share of its length count; `h` is its length, s. */
+  private raise(a: Float64Array, b: Float64Array, m: Float64Array, h: number, share: number): void {
+    const { errors } = this;
+    const rest = 1 - share;
+    for (let k = 0, p = 0; k < errors.length; k++, p += 2) {
+      const rise = b[p] - a[p];
+      const [first, last] = [h * a[p + 1] - rise, h * b[p + 1] - rise];
+      const value = a[p] + rise * share + share * rest * (first * rest - last * share) - m[p];
+      const slope =
+        rise +
+        first * (1 - 4 * share + 3 * share * share) -
+        last * (2 * share - 3 * share * share) -
+        h * m[p + 1];
+      errors[k] = Math.max(errors[k], Math.abs(value), Math.abs(slope) / 4);
+    }
+  }
+
+  /** Whether the samples do for a leap. @param spare by how much more than what was let pass a cubic may be off */
+  fits(z: Float64Array, spare: number): boolean {
+    const { entries, errors, at } = this;
+    let left = this.allowed - this.worst + spare;
+    for (let k = 0; k < entries.length; k++) {
+      left -= errors[k] * Math.abs(z[entries[k]] - at[k]);
+      if (!(left >= 0)) return false;
+    }
+    return true;
+  }
+
+  /** The rounding of what is seen at the samples, and of their cubics; `second` is the length of a tick. */
+  blur(z: Float64Array, second: number): number {
+    const { entries, pairs, ticks } = this;
+    let most = 0;
+    for (let k = 0, p = 0, from = 0; k < ticks.length; from = ticks[k++]) {
+      let v = 0;
+      let d = 0;
+      for (let e = 0; e < entries.length; e++, p += 2) {
+        const size = Math.abs(z[entries[e]]);
+        v += Math.abs(pairs[p]) * size;
+        d += Math.abs(pairs[p + 1]) * size;
+      }
+      most = Math.max(
+        most,
+        lossShare * (v + ticks[k] * second * d),
+        lossShare * (ticks[k] - from) * second * d,
+      );
+    }
+    return most;
+  }
+
+  /** How many of the samples lie within a leap of so many ticks, and make no sliver of what is left over. */
+  within(whole: number): number {
+    const { ticks } = this;
+    let count = ticks.length;
+    while (count > 0 && ticks[count - 1] >= whole) count--;
+    if (count === 0 || ticks[count] === whole) return count;
+    const [last, before] = [ticks[count - 1], count > 1 ? ticks[count - 2] : 0];
+    return whole - last < 0.5 * (last - before) ? count - 1 : count;
+  }
+
+  /** What is seen at the first samples: value and slope of each in turn, in an array that is used again. */
+  seen(count: number, z: Float64Array): Float64Array {
+    const { entries, pairs, looks, here } = this;
+    const wide = entries.length;
+    for (let k = 0; k < wide; k++) here[k] = z[entries[k]];
+    for (let p = 0, w = 0; w < 2 * count; w += 2) {
+      let v = 0;
+      let d = 0;
+      for (let k = 0; k < wide; k++, p += 2) {
+        v += pairs[p] * here[k];
+        d += pairs[p + 1] * here[k];
+      }
+      looks[w] = v;
+      looks[w + 1] = d;
+    }
+    return looks;
+  }
+}

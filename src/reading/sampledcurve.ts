@@ -1,0 +1,56 @@
+// The curve that a trace was drawn from, at single instants: an area wants to know what lies between two samples better than
+// a cubic does.
+import type { Assembly } from "../assembly/assemble.js";
+import type { CurvePoint } from "../waveforms/trace.js";
+import { nothingSeen } from "./accuracy.js";
+import { viewOf } from "./leapview.js";
+import type { Probe } from "./probe.js";
+import type { Recording } from "./recording.js";
+import type { ProbeView, StretchView } from "./view.js";
+
+/** A probe at instants that as a rule follow one another. */
+export class SampledCurve {
+  private view: ProbeView | undefined;
+  private inside: StretchView | undefined;
+  /** The piece in hand, in ticks. */
+  private from = 0;
+  private to = 0;
+  private readonly seen = nothingSeen();
+  private readonly point = { value: 0, slope: 0 };
+
+  constructor(
+    private readonly assembly: Assembly,
+    private readonly recording: Recording,
+    private readonly probe: Probe,
+  ) {}
+
+  /** What is seen at an instant (s), and its slope a second; NaN where nothing is recorded. It is one object, used again. */
+  at(time: number): CurvePoint {
+    const { seen, point } = this;
+    const { clock } = this.assembly;
+    const tick = Math.floor(time / clock.seconds + 0.5);
+    const known = (tick >= this.from && tick < this.to) || this.enter(tick);
+    if (known) this.inside!.look(tick, 1, seen);
+    point.value = known ? seen.value + seen.slope * (time - clock.time(tick)) : Number.NaN;
+    point.slope = known ? seen.slope : Number.NaN;
+    return point;
+  }
+
+  /** Goes to the piece that holds a tick; false where there is none. */
+  private enter(tick: number): boolean {
+    this.view ??= viewOf(this.assembly, this.recording, this.probe);
+    for (const stretch of this.view.stretches(tick, tick + 1)) {
+      const inside = this.view.enter(stretch);
+      this.inside = inside;
+      this.from = stretch.from;
+      this.to = stretch.to;
+      for (const corner of inside.corners) {
+        if (corner <= tick) this.from = Math.max(this.from, corner);
+        else this.to = Math.min(this.to, corner);
+      }
+      inside.piece(this.from, this.to);
+      return tick >= this.from && tick < this.to;
+    }
+    return false;
+  }
+}

@@ -1,0 +1,123 @@
+// At a start what keeps a part waiting is long over: times that would run there have run out, of all that wait at once, until that
+// leads back. Of a latch the first part then goes first. Where that leads back as well, parts set each other waiting without end, a
+// ring of an odd number of inverters: all but one of them fit, as in a ring that has run for a while, and that one is about to
+// switch. Started all at once they would go on in step for ever, which no real ring does.
+import type { Combination } from "../equations/system.js";
+import { partsOfGuards } from "./flips.js";
+import type { Settlement, Settler } from "./modes.js";
+import { NoMode } from "./nomode.js";
+import type { Timers } from "./timers.js";
+import type { Reach, Situation } from "./trial.js";
+
+/** The most times that are let run out at one start, besides two for each part. */
+const mostLapses = 4096;
+
+/** What parts that switch each other leave of a start. */
+export interface Circling {
+  /** Parts that go round. */
+  readonly parts: Set<number>;
+  /** Those of them whose input is moved by a capacitor or a coil. */
+  readonly moved: Set<number>;
+  /** Those that are about to switch. */
+  readonly next: Set<number>;
+}
+
+/** No part goes round so far. */
+export const noCircling = (): Circling => ({ parts: new Set(), moved: new Set(), next: new Set() });
+
+/** What settles the parts of one march. */
+interface Settling {
+  readonly settler: Settler;
+  readonly timers: Timers;
+}
+
+/**
+ * Settles parts at a start from the modes given; those that switch each other without end and without a delay are held where one of
+ * them is about to switch.
+ * @param round what goes round already; more of it is added
+ * @throws NoMode where only one or none of those that chatter is moved by a state: at rest their states lead on
+ */
+export function settleHeld(
+  { settler }: Settling,
+  modes: Uint8Array,
+  { s, reach }: { readonly s: Situation; readonly reach: Reach | undefined },
+  round: Circling,
+): Settlement {
+  for (let from = modes; ; ) {
+    try {
+      return settler.settle(from, s, reach, round.parts);
+    } catch (error) {
+      if (!reach || !(error instanceof NoMode) || !error.round) throw error;
+      const { at, parts } = error.round;
+      const moved = movedAmong(at, parts);
+      if (moved.size < 2) throw error;
+      hold(round, at, parts);
+      from = at.modes;
+    }
+  }
+}
+
+/** Lets the times run out that would run at a start. What goes round is added to `round`, and held. */
+export function lapse(
+  parts: Settling,
+  first: Settlement,
+  { s, reach }: { readonly s: Situation; readonly reach: Reach | undefined },
+  round: Circling,
+): Settlement {
+  const { timers } = parts;
+  const trail: { readonly settled: Settlement; readonly waiting: readonly number[] }[] = [];
+  const met = new Map<string, number>();
+  let settled = first;
+  let undecided = first.undecided;
+  let together = true;
+  let left = mostLapses + 2 * timers.size;
+  const step = (from: Settlement, ending: readonly number[]): Settlement => {
+    const modes = from.at.modes.slice();
+    timers.lapse(modes, ending);
+    return settleHeld(parts, modes, { s: { ...s, before: from.at.equations }, reach }, round);
+  };
+  for (; left > 0; left--) {
+    const waiting = timers.waiting(settled.at.modes).filter((part) => !round.parts.has(part));
+    if (waiting.length === 0) break;
+    const key = settled.at.modes.join();
+    const before = met.get(key);
+    if (before !== undefined) {
+      if (!together) {
+        const loop = trail.slice(before);
+        const fewest = loop.reduce((a, b) => (b.waiting.length < a.waiting.length ? b : a));
+        hold(round, fewest.settled.at, new Set(loop.map(({ waiting: [part] }) => part)));
+        settled = step(fewest.settled, []);
+      } else undecided = waiting;
+      together = false;
+      met.clear();
+      trail.length = 0;
+      continue;
+    }
+    met.set(key, trail.length);
+    trail.push({ settled, waiting });
+    settled = step(settled, together ? waiting : waiting.slice(0, 1));
+  }
+  const { at } = settled;
+  const acting = partsOfGuards(at, parts.settler.violations(at, s.x, s));
+  for (const part of [...timers.waiting(at.modes), ...acting])
+    if (round.parts.has(part)) round.next.add(part);
+  return { ...settled, undecided: undecided.filter((part) => !round.parts.has(part)) };
+}
+
+function hold(round: Circling, at: Combination, parts: ReadonlySet<number>): void {
+  for (const part of parts) round.parts.add(part);
+  for (const part of movedAmong(at, parts)) round.moved.add(part);
+}
+
+/** Those of some parts whose controls are moved by states. */
+function movedAmong(
+  { equations: { guards, guardOf } }: Combination,
+  parts: ReadonlySet<number>,
+): Set<number> {
+  const { start } = guards.sparse;
+  return new Set(
+    guardOf.flatMap(({ part, control }, g) =>
+      control && parts.has(part) && start[g + 1] > start[g] ? [part] : [],
+    ),
+  );
+}

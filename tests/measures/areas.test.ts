@@ -1,0 +1,56 @@
+// Means, charges and energies over any window are those of the waveform itself, not of the samples that were taken of it. A resistor
+// and a capacitor behind a source of straight pieces: with w = u - v, w' = u' - w / RC, so that on each piece
+//     w = a + b e^(-t/RC),  a = u' RC,  ∫w dt = a t + b RC (1 - e),  ∫w² dt = a² t + 2 a b RC (1 - e) + b² RC (1 - e²) / 2
+// with e = e^(-t/RC); the charge is C Δv, the energy ∫w² dt / R (worked out for this test).
+import { describe, expect, it } from "vitest";
+import { compile, measure, simulate } from "../../src/index.js";
+import { tries } from "../counts.js";
+import { chance, stair } from "../reading/stairs.js";
+
+describe("a resistor and a capacitor behind stairs", () => {
+  it.each(Array.from({ length: tries(40) }, (_, i) => i + 1))("values by chance, %d", (seed) => {
+    const next = chance(seed);
+    const edge = 10 ** (-8 + 2 * next());
+    const points = stair(next, 40, edge);
+    const last = points[points.length - 1][0];
+    const tau = edge * 10 ** (-1 + 2.5 * next());
+    const R = 1000;
+    const path = points.map(([t, v]) => `${v} V at ${t} s`).join(", ");
+    const text = `voltage v a -> ground path ${path}\nresistor r a -> o ${R} ohm\ncapacitor c o -> ground ${tau / R} F`;
+    const run = simulate(compile(text), { until: last, start: "rest" });
+
+    /** v, and the integrals of u - v and of its square from 0 on, at an instant. */
+    const until = (t: number) => {
+      let [w, v, one, two] = [0, 0, 0, 0];
+      for (let k = 0; k + 1 < points.length && points[k][0] < t; k++) {
+        const [[from, level], [to, end]] = [points[k], points[k + 1]];
+        const rise = (end - level) / (to - from);
+        const h = Math.min(to, t) - from;
+        const [a, e] = [rise * tau, Math.exp(-h / tau)];
+        const b = w - a;
+        one += a * h + b * tau * (1 - e);
+        two += a * a * h + 2 * a * b * tau * (1 - e) + (b * b * tau * (1 - e * e)) / 2;
+        w = a + b * e;
+        v = level + rise * h - w;
+      }
+      return { v, one, two };
+    };
+    const swing = Math.max(...points.map(([, v]) => v)) - Math.min(...points.map(([, v]) => v));
+    for (let k = 0; k < 8; k++) {
+      const [from, to] = [last * next(), last * next()].sort((x, y) => x - y);
+      const span = `from ${from} s to ${to} s`;
+      const [a, b] = [until(from), until(to)];
+      const energy = (b.two - a.two) / R;
+      const least = (1e-3 * swing * swing * tau) / R;
+      const seen = (phrase: string) => measure(run, `${phrase} ${span}`).value;
+      expect(Math.abs(seen("mean of r.voltage") - (b.one - a.one) / (to - from)) / swing).toBeLessThan(1e-8);
+      expect(Math.abs(seen("energy of r.power") - energy) / Math.max(energy, least)).toBeLessThan(1e-6);
+      expect(Math.abs(seen("rms of r.voltage") - Math.sqrt((energy * R) / (to - from))) / swing).toBeLessThan(
+        1e-7,
+      );
+      expect(
+        Math.abs(seen("charge of c.current") - (tau / R) * (b.v - a.v)) / ((tau / R) * swing),
+      ).toBeLessThan(1e-6);
+    }
+  });
+});
