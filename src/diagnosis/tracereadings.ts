@@ -18,6 +18,8 @@ import type { Reading } from "./readings.js";
 const ofSteps = 0.61;
 /** The highest of some thousand samples lies three deviations of their scatter above the curve, and the lowest below. */
 const outermost = 3;
+/** Of more samples than these some stand a step farther out, by noise that is too small to be seen as scatter. */
+const fewSamples = 100;
 
 /**
  * What a capture shows of a trace as readings: its floor, peak, mean and swing, the levels to the step of the instrument and to what
@@ -41,12 +43,13 @@ export function readingsOf(trace: Trace, of: string, resolution: number, caseNam
   const { low, high } = traceBounds(trace, trace.from, trace.to);
   const mean = measures.find((m) => m.words === "mean")!.take({ trace, ...wholeCycles(trace) });
   const scatter = Math.max(0, scatterIn(trace.value, resolution) - ofSteps * resolution);
-  const outer = resolution + 2 * outermost * scatter;
+  const farther = trace.value.length > fewSamples ? resolution : 0;
+  const outer = resolution + farther + 2 * outermost * scatter;
   const found: [string, number, number][] = [
     ["floor", low, outer],
     ["peak", high, outer],
     ["mean", mean, resolution],
-    ["swing", high - low, outer],
+    ["swing", high - low, farther > 0 ? Math.SQRT2 * outer : outer],
   ];
   return found.map(([words, value, step]) => ({
     what: `${words} of ${of}`,

@@ -82,10 +82,10 @@ function rowOf(point: BenchPoint, index: number): string {
   const { name, of } = point;
   const called = name === "" ? "" : `<small>${safe(name)}</small>`;
   const read = (all: readonly BenchFigure[]) =>
-    all.map((f) => `<i>${safe(f.what)}</i> ${safe(figureText(f))}`);
+    all.map((f) => `<i>${safe(f.what)}</i> ${unbroken(safe(figureText(f)))}`);
   const lines = [read(point.levels).join(" · "), read(point.times).join(" · "), ...read(point.checks)];
   const list = lines.map((line) => `<div>${line}</div>`).join("");
-  const setting = settingLines(point).map((line) => `<div>${safe(line)}</div>`);
+  const setting = settingLines(point).map((line) => `<div>${unbroken(safe(line))}</div>`);
   const means = point.meanings.map(
     (m) => `<div><b>${m.looks}:</b> ${safe(meaningText(m, point.unit))}</div>`,
   );
@@ -98,6 +98,11 @@ function rowOf(point: BenchPoint, index: number): string {
     '<div class="blank"></div><div class="blank"></div>',
   ];
   return `<tr>${cells.map((cell) => `<td>${cell}</td>`).join("")}</tr>`;
+}
+
+/** A unit stays in the line of its number. */
+function unbroken(text: string): string {
+  return text.replace(/(\d) (?!to )(?=\S{1,3}(?:[ ,)]|$))/g, "$1\u00a0");
 }
 
 /** A figure with its range, or what is asked of it. */
@@ -114,7 +119,9 @@ export function figureText({ unit, shown, value, low, high, limit }: BenchFigure
       ? `below ${text(most!)}`
       : most === undefined
         ? `above ${text(least)}`
-        : `${text(least)} to ${text(most)}`;
+        : text(least) === text(most)
+          ? `${text((least + most) / 2)} ± ${text((most - least) / 2)}`
+          : `${text(least)} to ${text(most)}`;
   return `${text(value)}${range}, asked ${asked}`;
 }
 

@@ -77,13 +77,21 @@ export interface Instrument {
   readonly offset?: number;
 }
 
+/** A curve, or one for each channel. */
+type Curves = ((t: number) => number) | readonly ((t: number) => number)[];
+
 /** A capture as text, as an instrument writes it. */
-export function captureText(curve: (t: number) => number, how: Instrument, seed: number): string {
+export function captureText(curves: Curves, how: Instrument, seed: number): string {
   const next = normals(seed);
   const { gain = 1, offset = 0 } = how;
+  const channels = typeof curves === "function" ? [curves] : curves;
   const rows = Array.from({ length: how.samples }, (_, k) => {
-    const seen = gain * curve(how.begin + k * how.interval) + offset + how.noise * next();
-    return `${(k * how.interval).toExponential(6)},${(Math.round(seen / how.step) * how.step).toFixed(5)}`;
+    const shown = channels.map((curve) => {
+      const seen = gain * curve(how.begin + k * how.interval) + offset + how.noise * next();
+      return (Math.round(seen / how.step) * how.step).toFixed(5);
+    });
+    return `${(k * how.interval).toExponential(6)},${shown.join(",")}`;
   });
-  return `made by,a generator\nTime (s),CH1 (V)\n${rows.join("\n")}\n`;
+  const heads = channels.map((_, i) => `CH${i + 1} (V)`);
+  return `made by,a generator\nTime (s),${heads.join(",")}\n${rows.join("\n")}\n`;
 }

@@ -2,7 +2,14 @@
 // the gate, the ramp and the supply's current, as drawn and unplugged; some faults of the board.
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
-import { compile, symptoms } from "../../src/index.js";
+import {
+  compile,
+  diagnose,
+  readCapture,
+  readingsFrom,
+  type SymptomTable,
+  symptoms,
+} from "../../src/index.js";
 import { full } from "../counts.js";
 import { median, tryFaults } from "./trying.js";
 
@@ -45,11 +52,30 @@ describe("faults of the board", () => {
   );
   const parts = ["line.hold", "line.reset", "line_turn.turn", "separator.slicer", "mix"];
 
+  const factors = [2];
+  const cases = full ? ["", "unplugged"] : [""];
+  let made: SymptomTable | undefined;
+  const some = () => {
+    made ??= symptoms(board, { parts, factors, cases, most: 60 });
+    return made;
+  };
+
+  it.each([
+    { name: "good", fault: " none" },
+    { name: "halted", fault: "line.reset open" },
+    { name: "silent", fault: "line_turn.turn open" },
+    { name: "large", fault: "line.hold value too high" },
+  ])("are told by captures of the gate and the ramp, made by closed forms: $name", ({ name, fault }) => {
+    const capture = readCapture(readFileSync(`examples/captures/board/${name}.csv`, "utf8"));
+    const held = (of: string, channel: number) => readingsFrom(board, { capture, of, channel });
+    const told = diagnose(some(), [...held("line_gate", 1), ...held("line_ramp", 2)]);
+    expect(told.explained).toBe(true);
+    expect(told.candidates[0].faults.map((f) => `${f.name} ${f.kind}`)).toContain(fault);
+    expect(told.candidates[0].weight).toBeGreaterThan(0.9);
+  });
+
   it("in the line's sweep and before it are first or tied first, those of the picture's way counted apart", () => {
-    const factors = [2];
-    const cases = full ? ["", "unplugged"] : [""];
-    const some = symptoms(board, { parts, factors, cases, most: 60 });
-    const score = tryFaults(board, some, {
+    const score = tryFaults(board, some(), {
       cases,
       targets: ["line_gate", "line_ramp", "across", "plus12.current"],
       seeds: [1],
