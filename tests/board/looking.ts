@@ -32,7 +32,7 @@ export function run(text: string, options: SimulateOptions = {}): Run {
   return done;
 }
 
-/** Instants at which a trace passes a level, by straight lines between its samples. */
+/** Instants at which the curve of a trace passes a level, by halving between its samples. */
 export function passing(trace: Trace, level: number, way: "rising" | "falling"): number[] {
   const sign = way === "rising" ? 1 : -1;
   const { time, value } = trace;
