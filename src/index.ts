@@ -207,7 +207,7 @@ export {
 } from "./variation/variation.js";
 export type { VariedRange } from "./variation/variedpoints.js";
 export { csvLines, toJson } from "./waveforms/csvjson.js";
-export { type Impulses, type Struck, Trace, type TraceData } from "./waveforms/trace.js";
+export { type CurvePoint, type Impulses, type Struck, Trace, type TraceData } from "./waveforms/trace.js";
 export type { BenchFigure } from "./workshop/benchfigure.js";
 export {
   type BenchPoint,
