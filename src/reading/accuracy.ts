@@ -168,7 +168,12 @@ export function cubicAt(a: Seen, b: Seen, h: number, share: number): { value: nu
 }
 
 /** A cubic that rises by D, at a share of the way: how far it lies off its chord, and its slope times its length. @param first its slope at the start less D, times its length; @param last at the end */
-function cubic(D: number, first: number, last: number, share: number): { bend: number; slope: number } {
+export function cubic(
+  D: number,
+  first: number,
+  last: number,
+  share: number,
+): { bend: number; slope: number } {
   const r = 1 - share;
   return {
     bend: share * r * (first * r - last * share),

@@ -2,6 +2,7 @@
 // start of the leap, and so is what the cubic between two of them is off by. Another leap whose z lies so near that no cubic
 // can be off by more than is let pass takes the samples as they stand, without being looked into. Leaps that begin alike need not be of
 // one length.
+import { cubic } from "./accuracy.js";
 import { lossShare } from "./roundoff.js";
 
 /** A leap from its start, as samples lie in it. */
@@ -81,16 +82,11 @@ export class LeapPlan {
   /** Lets what a cubic is off by at a share of its length count; `h` is its length, s. */
   private raise(a: Float64Array, b: Float64Array, m: Float64Array, h: number, share: number): void {
     const { errors } = this;
-    const rest = 1 - share;
     for (let k = 0, p = 0; k < errors.length; k++, p += 2) {
       const rise = b[p] - a[p];
-      const [first, last] = [h * a[p + 1] - rise, h * b[p + 1] - rise];
-      const value = a[p] + rise * share + share * rest * (first * rest - last * share) - m[p];
-      const slope =
-        rise +
-        first * (1 - 4 * share + 3 * share * share) -
-        last * (2 * share - 3 * share * share) -
-        h * m[p + 1];
+      const { bend, slope: steep } = cubic(rise, h * a[p + 1] - rise, h * b[p + 1] - rise, share);
+      const value = a[p] + rise * share + bend - m[p];
+      const slope = steep - h * m[p + 1];
       errors[k] = Math.max(errors[k], Math.abs(value), Math.abs(slope) / 4);
     }
   }

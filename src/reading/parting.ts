@@ -125,16 +125,22 @@ export class Parting {
 
   /** Whether any of the cubics between two looks may seem to do by chance. */
   private wavers(a: number, b: number): boolean {
-    const { looks, judges, three, seconds } = this;
+    const { judges, three, seconds } = this;
     for (let s = 0; s < judges.length; s++) {
-      const i = 2 * s;
-      three[0] = looks[a + i];
-      three[1] = looks[a + i + 1];
-      three[2] = looks[b + i];
-      three[3] = looks[b + i + 1];
+      this.between(a, b, s);
       if (judges[s].wavers(three, 0, seconds)) return true;
     }
     return false;
+  }
+
+  /** Puts what a sight shows at both ends where a judge looks. */
+  private between(a: number, b: number, sight: number): void {
+    const { looks, three } = this;
+    const i = 2 * sight;
+    three[0] = looks[a + i];
+    three[1] = looks[a + i + 1];
+    three[2] = looks[b + i];
+    three[3] = looks[b + i + 1];
   }
 
   /** The same of a part of a leap that comes again. @param begin tick at which the leap begins */
@@ -188,13 +194,9 @@ export class Parting {
     const { looks, judges, three, seconds, share, middle } = this;
     let rounded = false;
     for (let s = 0; s < judges.length; s++) {
-      const i = 2 * s;
-      three[0] = looks[a + i];
-      three[1] = looks[a + i + 1];
-      three[2] = looks[b + i];
-      three[3] = looks[b + i + 1];
-      three[4] = looks[m + i];
-      three[5] = looks[m + i + 1];
+      this.between(a, b, s);
+      three[4] = looks[m + 2 * s];
+      three[5] = looks[m + 2 * s + 1];
       if (!judges[s].strays(three, 0, seconds, share)) continue;
       if (!part) {
         const { value, slope } = this.inside.roundoff(middle, depth >= doubtful, s);
