@@ -3,7 +3,8 @@
 import { setFlagsFromString } from "node:v8";
 import { runInNewContext } from "node:vm";
 import { describe, expect, it } from "vitest";
-import { captured, DesignError, type ReadOptions, readCapture } from "../../src/index.js";
+import { captured, type ReadOptions, readCapture } from "../../src/benchwork.js";
+import { DesignError } from "../../src/index.js";
 import { evens } from "../captures/generator.js";
 
 const told = (act: () => unknown) => {
