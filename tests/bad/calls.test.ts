@@ -6,8 +6,9 @@ import * as bench from "../../src/benchwork.js";
 import * as core from "../../src/index.js";
 import * as report from "../../src/schematic/reporting.js";
 import * as studies from "../../src/studies.js";
+import * as testing from "../../src/testing/testing.js";
 
-const library = { ...core, ...studies, ...bench, ...report };
+const library = { ...core, ...studies, ...bench, ...report, ...testing };
 const { compile, simulate } = library;
 // Quickly run: whatever is taken for options is done a thousand times by the trials.
 const design = compile(`supply plus5 = 5 V
