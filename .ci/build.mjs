@@ -96,9 +96,6 @@ const bundles = {
   ...usual,
   entryPoints: {
     index: "src/index.ts",
-    // The same design at other values; beside what stands on the bench.
-    studies: "src/studies.ts",
-    bench: "src/benchwork.ts",
     rampwright: "src/command/main.ts",
     // Started by the command from beside itself.
     worker: "src/command/worker.ts",

@@ -3,9 +3,17 @@ import { mkdtempSync, rmSync, truncateSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, it, onTestFinished } from "vitest";
-import { fit as fitted, type Held, layOver, match, readCapture } from "../../src/benchwork.js";
 import { captureIn } from "../../src/files/capturefile.js";
-import { compile, DesignError, simulate } from "../../src/index.js";
+import {
+  compile,
+  DesignError,
+  fit as fitted,
+  type Held,
+  layOver,
+  match,
+  readCapture,
+  simulate,
+} from "../../src/index.js";
 import { captureText, type Instrument, lineSweep, sweep } from "./generator.js";
 
 const design = compile(`title "Nest-box monitor, line sweep"
