@@ -160,6 +160,8 @@ class Sights {
   private readonly weights: Float64Array;
   /** By column, by way. */
   private readonly seen = new Map<number, readonly (Foreseen | undefined)[]>();
+  /** By the columns of a trace, by way. */
+  private readonly sizes = new Map<readonly number[], Float64Array>();
 
   constructor(left: readonly Remaining[]) {
     this.ways = left.flatMap(({ ways }) => ways);
@@ -169,14 +171,20 @@ class Sights {
 
   /** What each shows in some columns. @param trace the columns whose largest an instrument is set for */
   of(columns: readonly number[], trace: readonly number[]): Sighted {
+    const sizes = this.sizes.get(trace) ?? this.largest(trace);
+    this.sizes.set(trace, sizes);
+    return { faults: this.faults, weights: this.weights, shows: columns.map((c) => this.column(c)), sizes };
+  }
+
+  private largest(trace: readonly number[]): Float64Array {
+    const shows = trace.map((c) => this.column(c));
     const sizes = new Float64Array(this.ways.length);
-    for (const c of trace)
-      for (const [way, one] of this.column(c).entries()) {
-        const size = Math.abs(one?.value ?? 0);
+    for (const column of shows)
+      for (let way = 0; way < sizes.length; way++) {
+        const size = Math.abs(column[way]?.value ?? 0);
         if (size > sizes[way]) sizes[way] = size;
       }
-    const shows = columns.map((c) => this.column(c));
-    return { faults: this.faults, weights: this.weights, shows, sizes };
+    return sizes;
   }
 
   private column(c: number): readonly (Foreseen | undefined)[] {

@@ -269,7 +269,7 @@ function tooLarge(suspects: number, scenes: number, most: number): DesignError {
   return refusal(
     "table-too-large",
     `${suspects} suspects, as drawn${scenes > 1 ? ` and in ${scenes - 1} cases` : ""}, are ${suspects * scenes} runs, but ${most} are allowed`,
-    "name fewer parts or cases, or allow more runs",
+    "name fewer parts or cases, or raise most",
   );
 }
 

@@ -32,6 +32,8 @@ export type CaptureContent = string | Uint8Array | Iterable<string | Uint8Array>
 
 /** The most bytes or characters that a table may have. */
 const most = 2 ** 31 - 1;
+/** The most characters of a line: far more than any row of channels has. */
+const mostOfLine = 2 ** 24;
 /** Bytes that are decoded at a time. */
 const bytesAtOnce = 1 << 20;
 
@@ -79,7 +81,7 @@ export function readCapture(content: CaptureContent, options: ReadOptions = {}):
   const step = interval === undefined ? undefined : toNumber(exactly(interval, dimension.time, "interval"));
   if (step !== undefined && !(step > 0))
     refuseOption("interval", "the time between samples is longer than zero");
-  return readTable(linesOf(content), {
+  return readTable(linesOf(content, name), {
     name,
     separator:
       separator === undefined ? undefined : oneOf<Separator>("separator", separator, [",", ";", "\t", " "]),
@@ -100,14 +102,28 @@ function amountOf(text: string): [number, string] {
 }
 
 /** Lines without their ends, however the pieces cut them. */
-function* linesOf(content: CaptureContent): Generator<string> {
-  let left = "";
+function* linesOf(content: CaptureContent, name: string): Generator<string> {
+  // What is left of a line is put together when it ends: a long one would else be copied at each piece.
+  let left: string[] = [];
+  let length = 0;
+  const keep = (part: string) => {
+    left.push(part);
+    length += part.length;
+    if (length <= mostOfLine) return;
+    const message = `${name} has a line of more than ${mostOfLine} characters`;
+    throw refusal("no-samples-found", message, "samples stand in lines, one row below the other");
+  };
   for (const piece of piecesOf(content)) {
-    const lines = (left + piece).split("\n");
-    left = lines.pop()!;
-    for (const line of lines) yield line.endsWith("\r") ? line.slice(0, -1) : line;
+    const [first, ...rest] = piece.split("\n");
+    keep(first);
+    for (const part of rest) {
+      const line = left.length > 1 ? left.join("") : left[0];
+      yield line.endsWith("\r") ? line.slice(0, -1) : line;
+      [left, length] = [[], 0];
+      keep(part);
+    }
   }
-  if (left !== "") yield left;
+  if (length > 0) yield left.join("");
 }
 
 function* piecesOf(content: CaptureContent): Generator<string> {

@@ -21,6 +21,8 @@ export interface TableAsked {
 const mostHead = 4000;
 /** The most numbers that are kept: 400 MB. */
 const mostNumbers = 5e7;
+/** The most columns: instruments write some dozens. */
+const mostColumns = 1000;
 /** A column of time by its name. */
 const timeName = /^(?:time|zeit|temps|tiempo|tempo|t|x|seconds?|x[ _-]*axis)\b/i;
 
@@ -30,17 +32,19 @@ const cellFaults = {
   "no-number": "leave the cell of a gap empty",
 };
 
-/** Numbers in a block. */
-const block = 1 << 16;
+/** Numbers in a block: fewer where many columns would each begin one. */
+const blockOf = (columns: number) => (columns > 16 ? 1 << 10 : 1 << 16);
 
 /** Numbers that grow in number, block by block: ten million of them are never held twice. */
 class Numbers {
   private blocks: (Float64Array | undefined)[] = [];
   count = 0;
 
+  constructor(private readonly block: number) {}
+
   add(value: number): void {
-    const within = this.count % block;
-    if (within === 0) this.blocks.push(new Float64Array(block));
+    const within = this.count % this.block;
+    if (within === 0) this.blocks.push(new Float64Array(this.block));
     this.blocks[this.blocks.length - 1]![within] = value;
     this.count++;
   }
@@ -49,7 +53,7 @@ class Numbers {
   handedOver(factor: number): Float64Array {
     const found = new Float64Array(this.count);
     for (let k = 0; k < this.blocks.length; k++) {
-      const from = k * block;
+      const from = k * this.block;
       const own = this.blocks[k]!.subarray(0, this.count - from);
       found.set(factor === 1 ? own : own.map((v) => v * factor), from);
       this.blocks[k] = undefined;
@@ -59,7 +63,7 @@ class Numbers {
   }
 
   at(i: number): number {
-    return this.blocks[Math.floor(i / block)]?.[i % block] ?? Number.NaN;
+    return this.blocks[Math.floor(i / this.block)]?.[i % this.block] ?? Number.NaN;
   }
 }
 
@@ -83,6 +87,12 @@ export function readTable(lines: Iterable<string>, asked: TableAsked): Capture {
       "samples stand in columns parted by commas, semicolons, tabs or blanks",
     );
   const widest = cellsOf(first[dialect.first], dialect.separator).length;
+  if (widest > mostColumns)
+    throw refusal(
+      "too-many-samples",
+      `${asked.name} has ${widest} columns, more than ${mostColumns}`,
+      "take fewer channels",
+    );
   const rows = new Rows(dialect, widest, asked.name);
   for (let i = dialect.first; i < first.length; i++) rows.read(first[i], i + 1);
   let line = first.length;
@@ -103,7 +113,7 @@ class Rows {
     readonly widest: number,
     private readonly name: string,
   ) {
-    this.columns = Array.from({ length: widest }, () => new Numbers());
+    this.columns = Array.from({ length: widest }, () => new Numbers(blockOf(widest)));
   }
 
   read(text: string, line: number): void {

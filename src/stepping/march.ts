@@ -258,7 +258,7 @@ export class March {
   /** Whether to go on after a leap or step that ends at tick n. */
   private breathe(n: number): void {
     const { steps } = this.counts;
-    if (steps >= this.options.steps) throw new Stop("steps");
+    if (steps >= this.options.steps && n < this.of.clock.end) throw new Stop("steps");
     if (steps % breath === 0) this.heed(n);
   }
 
