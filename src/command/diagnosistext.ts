@@ -63,7 +63,7 @@ function nextLines(next: readonly NextLook[], read: boolean): string[] {
     ({ fault, value }) => `${shownAs(value, first.unit)} with ${accusationText(fault)}`,
   );
   return [
-    ...table([[read ? "Look next at" : "Look first at", "a capture tells"], ...rows], new Set([1])),
+    ...table([[read ? "Look next at" : "Look first at", "tells"], ...rows], new Set([1])),
     `The first of these would show ${expected.join(", ")}.`,
   ];
 }
