@@ -5,11 +5,10 @@ import { createHash } from "node:crypto";
 import { mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { basename, join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { compile, simulate, verify } from "../dist/index.js";
+import { compile, png, raster, simulate, verify } from "../dist/index.js";
 import { indexPage } from "../dist/live/indexpage.js";
 import { panelGroups } from "../dist/report/selection.js";
 import { tracePicture } from "../dist/report/svg.js";
-import { png, raster } from "../dist/report.js";
 import { tubes } from "../dist/tube/screen.js";
 
 process.chdir(fileURLToPath(new URL("..", import.meta.url)));

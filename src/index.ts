@@ -4,7 +4,8 @@
  * `compile` a design text, `simulate` it in time, look at its traces, `verify` its checks.
  *
  * In the examples `text` is that of `examples/line.ramp`, the line sweep of a nest-box monitor, `design` what `compile` makes of it
- * and `run` what `simulate` makes of that. What stands behind `//` is what the expression gives.
+ * and `run` what `simulate` makes of that; `board` is a run of `examples/board.ramp`, which has a tube. What stands behind `//` is
+ * what the expression gives.
  *
  * @packageDocumentation
  */
@@ -17,6 +18,13 @@ export { engineering } from "./base/quantity.js";
 export { type PreferredSide, preferred, type Series } from "./base/series.js";
 export type { Spacing } from "./base/spacing.js";
 export type { Span } from "./base/span.js";
+export { type Match, type MatchOptions, match } from "./captures/beside.js";
+export { verifyCaptured } from "./captures/capturedchecks.js";
+export type { Estimate, EstimatedValue, Inseparable } from "./captures/estimate.js";
+export { type Fit, type FitInstrument, type FitOptions, type FitValue, fit } from "./captures/fit.js";
+export type { FitCapture } from "./captures/fitruns.js";
+export { type LaidCheck, type LaidOver, layOver } from "./captures/layover.js";
+export type { TellingApart } from "./captures/tellapart.js";
 export { type CompileOptions, compile, type Inspection, inspect } from "./compile.js";
 export type { Resolver } from "./design/bring.js";
 export type { Captures } from "./design/capturefiles.js";
@@ -37,6 +45,36 @@ export type {
 } from "./design/design.js";
 export type { CheckHeading } from "./design/heading.js";
 export type { Pictures, Pixels, Unusable } from "./design/videowave.js";
+export type { Accusation } from "./diagnosis/accused.js";
+export type { SymptomColumn } from "./diagnosis/columns.js";
+export type { Conflict } from "./diagnosis/conflicts.js";
+export type { ExpectedReading, NextLook } from "./diagnosis/nextlook.js";
+export { type Candidate, type DiagnoseOptions, type Diagnosis, diagnose } from "./diagnosis/ranking.js";
+export { type Reading, readingIn, readingsIn } from "./diagnosis/readings.js";
+export { readSymptoms } from "./diagnosis/readsymptoms.js";
+export type { Suspect, SuspectKind } from "./diagnosis/suspects.js";
+export { symptoms } from "./diagnosis/symptoms.js";
+export type { SymptomRow, SymptomsOptions, SymptomTable } from "./diagnosis/symptomtable.js";
+export { readingsFrom, readingsHeld, readingsOf } from "./diagnosis/tracereadings.js";
+export type {
+  Excess,
+  Fault,
+  FaultCheck,
+  FaultKind,
+  FaultRun,
+  FaultTable,
+  Found,
+} from "./faults/blame.js";
+export { type FaultsOptions, faults } from "./faults/survey.js";
+export { type Capture, type Channel, captured } from "./instruments/capture.js";
+export type { Alignment, Held } from "./instruments/held.js";
+export {
+  type MeasuredColumn,
+  type MeasuredParts,
+  measuredColumn,
+  readMeasured,
+} from "./instruments/measuredparts.js";
+export { type CaptureContent, type ReadOptions, readCapture } from "./instruments/readcapture.js";
 export { type Measurement, measure, type PeriodMeasurement } from "./judging/measuring.js";
 export { withValues } from "./judging/settable.js";
 export { type ShownFigure, shownFigures } from "./judging/shownfigures.js";
@@ -99,7 +137,102 @@ export type { Limits, SimulateOptions } from "./simulation/options.js";
 export { simulate } from "./simulation/simulate.js";
 export type { Block, Streaming } from "./simulation/stream.js";
 export type { Progress } from "./simulation/supervision.js";
+export type { SizedAnswer, SizingOutcome, SizingStatus } from "./sizing/outcome.js";
+export type { Answer, Pair, Trial } from "./sizing/proposals.js";
+export {
+  type NamedSearch,
+  type SizedGoal,
+  type SizedUnknown,
+  type SizeOptions,
+  type Sizing,
+  type Sought,
+  size,
+  type ToFind,
+} from "./sizing/sizing.js";
+export type { Trim, TrimEnd, TrimTolerance } from "./sizing/trim.js";
+export type { Bagged, Distribution, Even, Sorted } from "./spread/distribution.js";
+export type { ExperimentOptions, Subject, TemperatureRange } from "./spread/experiment.js";
+export { merge, readTrials } from "./spread/merge.js";
+export type { Quantile } from "./spread/quantiles.js";
+export type { MeasuredStock } from "./spread/stock.js";
+export {
+  type Cause,
+  type Cost,
+  type Extreme,
+  type Spread,
+  type SpreadCheck,
+  summarise,
+} from "./spread/summary.js";
+export type { Axis, Temperatures } from "./spread/tolerances.js";
+export {
+  type Aborting,
+  type MissingTrial,
+  type Slice,
+  type TrialRange,
+  type Trials,
+  type TrialsOptions,
+  trials,
+} from "./spread/trials.js";
+export { type CountedShare, wilson } from "./spread/wilson.js";
+export {
+  type CornersOptions,
+  corners,
+  type WorstCase,
+} from "./spread/worst.js";
+export type { CornerCheck, CornerExtreme, Effect } from "./spread/worstcheck.js";
 export { type Formatted, format } from "./syntax/layout.js";
 export { showDiagnostic } from "./syntax/show.js";
+export { animated } from "./tube/animated.js";
+export type { Exposed } from "./tube/fields.js";
+export { type Film, type FilmFrame, type FilmOptions, film, strip } from "./tube/film.js";
+export {
+  type Active,
+  type Departure,
+  type Geometry,
+  type GeometryOptions,
+  geometry,
+} from "./tube/geometry.js";
+export { caption, type Darkness, type Image, png } from "./tube/image.js";
+export { type RasterOptions, raster } from "./tube/raster.js";
+export type { ScreenOptions } from "./tube/screen.js";
+export { type Sensitivity, type SensitivityOptions, sensitivities } from "./variation/sensitivity.js";
+export {
+  type Variation,
+  type VariedCheck,
+  type VariedStop,
+  type VariedTrace,
+  type VariedValue,
+  type VaryOptions,
+  vary,
+} from "./variation/variation.js";
+export type { VariedRange } from "./variation/variedpoints.js";
 export { csvLines, toJson } from "./waveforms/csvjson.js";
 export { type CurvePoint, type Impulses, type Struck, Trace, type TraceData } from "./waveforms/trace.js";
+export type { BenchFigure } from "./workshop/benchfigure.js";
+export {
+  type BenchPoint,
+  type BenchSheet,
+  type BenchSheetOptions,
+  benchSheet,
+} from "./workshop/benchsheet.js";
+export { type Joint, type JointEnd, joints } from "./workshop/joints.js";
+export type { Meaning, WrongLook } from "./workshop/meanings.js";
+export type { Derating, Need, Needs } from "./workshop/needs.js";
+export { type Pairing, type PairingAim, type SortedPair, sortPairs } from "./workshop/pairing.js";
+export {
+  type PartsList,
+  type PartsListOptions,
+  type PartsProperty,
+  type PartsRow,
+  partsList,
+} from "./workshop/partslist.js";
+export type { ScopeSetting } from "./workshop/scopesetting.js";
+export { readStock, type StockItem, type StockList } from "./workshop/stocklist.js";
+export {
+  type RangeLeft,
+  type Trimmer,
+  type TrimmerLight,
+  type TrimmersOptions,
+  type TrimmerTarget,
+  trimmers,
+} from "./workshop/trimmers.js";

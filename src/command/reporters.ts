@@ -8,6 +8,7 @@ import { caseTitle, figureNote, limitText, lowestOf, measuredText, noteText } fr
 import { withCautions } from "./cautioning.js";
 import type { Loaded } from "./load.js";
 import { jsonText, printable } from "./output.js";
+import { asTyped } from "./refusal.js";
 import { verdictTable } from "./verdicttable.js";
 
 /** What came of a design: its verdicts, or what is wrong with it. Plain data but for the design. */
@@ -82,7 +83,7 @@ function figureData(figure: ShownFigure): object {
 
 /** A verdict as a sentence: `measured 3.315 V, limit 3.832 V to 4.069 V; worst of 8 periods, from 0 s`. */
 function sentence(result: CheckResult): string {
-  const note = noteText(result);
+  const note = asTyped(noteText(result));
   return `measured ${measuredText(result, result.measured)}, limit ${limitText(result)}${note === "" ? "" : `; ${note}`}`;
 }
 

@@ -5,8 +5,8 @@ import { plan, type SimulateOptions } from "../simulation/options.js";
 import type { Bar } from "./bar.js";
 import { Jobs } from "./jobs.js";
 import type { Loaded } from "./load.js";
-import type { Study, StudyAsked } from "./numbered.js";
 import { printable, tell } from "./output.js";
+import type { Study, StudyAsked } from "./studies.js";
 import { keepSlice, runsOfSlice, type SliceDone, type SliceOf } from "./studyslices.js";
 import { cornersOf } from "./workload.js";
 

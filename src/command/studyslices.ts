@@ -12,11 +12,11 @@ import { withValues } from "../judging/settable.js";
 import { packageVersion } from "./command.js";
 import { exactData, exactText } from "./exacttext.js";
 import type { Loaded } from "./load.js";
-import type { Study, StudyAsked, StudyOptions } from "./numbered.js";
 import type { Option } from "./option.js";
 import { flag } from "./option.js";
 import { printable, tell, writeFile } from "./output.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
+import type { Study, StudyAsked, StudyOptions } from "./studies.js";
 
 /** Slice `part`, from 1, of `of`. */
 export interface SliceOf {

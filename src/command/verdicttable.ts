@@ -12,6 +12,7 @@ import {
   summaryText,
 } from "../report/verdicts.js";
 import { printable } from "./output.js";
+import { asTyped } from "./refusal.js";
 import { columns, type Painted, paint } from "./table.js";
 
 /** What a design came to: its verdicts and its figures, and its cases in their order. */
@@ -53,7 +54,7 @@ function cells(r: CheckResult, ink: (code: string) => string | undefined): Paint
     measuredText(r, r.measured),
     limitText(r),
     marginText(r),
-    noteText(r),
+    asTyped(noteText(r)),
   ].map((text): Painted => ({ text: printable(text) }));
   return [name, measured, limit, margin, verdict, note];
 }

@@ -10,9 +10,9 @@ import { withValues } from "../judging/settable.js";
 import { Experiment, type ExperimentOptions, type Measured } from "../spread/experiment.js";
 import type { AxisPlaces } from "../spread/tolerances.js";
 import type { Source } from "./input.js";
-import { type StudyAsked, studyOf } from "./numbered.js";
 import { perform, type RunRequest } from "./onerun.js";
 import type { Job } from "./pool.js";
+import { type StudyAsked, studyOf } from "./studies.js";
 
 /** What a worker that measures places is started with. */
 export interface PlacesTask extends Source {

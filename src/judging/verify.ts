@@ -2,6 +2,7 @@
 
 import { beatOf } from "../assembly/each.js";
 import { asked, refuseOption } from "../base/asked.js";
+import { DesignError } from "../base/diagnostic.js";
 import { handed } from "../base/handed.js";
 import type { CheckSpec, Design, MeasureSpec } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
@@ -128,8 +129,20 @@ export type Taken =
 export function takeAll(run: Run, checks: readonly MeasureSpec[]): Taken[] {
   if (run.recording.count === 0) return checks.map(() => ({ reason: run.reason || "nothing was recorded" }));
   const views = checks.map((check) => new CheckView(run, check));
-  const traces = tracesOf(run, views);
-  return views.map((view) => take(run, view, traces));
+  return takeTogether(run, views) ?? views.map((view) => takeTogether(run, [view], true)![0]);
+}
+
+/** What views measure; nothing where they look at more than there is room for. @param said instead of nothing the reason is given */
+function takeTogether(run: Run, views: readonly CheckView[], said = false): Taken[] | undefined {
+  try {
+    const traces = tracesOf(run, views);
+    return views.map((view) => take(run, view, traces));
+  } catch (error) {
+    const [found] = error instanceof DesignError ? error.diagnostics : [];
+    if (found?.code !== "waveform-too-long" && found?.code !== "bad-option") throw error;
+    // One check that asks for too much takes no verdict from the others.
+    return said ? [{ reason: run.reason || `${found.message} (${found.hint})` }] : undefined;
+  }
 }
 
 /**

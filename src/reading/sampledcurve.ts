@@ -1,7 +1,6 @@
 // The curve that a trace was drawn from, at single instants: an area wants to know what lies between two samples better than
 // a cubic does.
 import type { Assembly } from "../assembly/assemble.js";
-import { firstWhere } from "../base/search.js";
 import type { CurvePoint } from "../waveforms/trace.js";
 import { nothingSeen } from "./accuracy.js";
 import { viewOf } from "./leapview.js";
@@ -45,13 +44,10 @@ export class SampledCurve {
   private enter(tick: number): boolean {
     const { stretch } = this;
     if (!(stretch && tick >= stretch.from && tick < stretch.to) && !this.reach(tick)) return false;
-    const { from, to } = this.stretch!;
-    // A stretch may be the whole of a run, with corners by the million: they are found once, each piece among them.
-    const { corners } = this.inside!;
-    const next = firstWhere(0, corners.length, (i) => corners[i] > tick);
-    this.from = next > 0 ? Math.max(from, corners[next - 1]) : from;
-    this.to = next < corners.length ? Math.min(to, corners[next]) : to;
-    this.inside!.piece(this.from, this.to);
+    const { from, to } = this.inside!.pieces.around(tick);
+    this.from = from;
+    this.to = to;
+    this.inside!.piece(from, to);
     return tick >= this.from && tick < this.to;
   }
 

@@ -1,8 +1,6 @@
 /**
- * Pictures and the page of a design, for programs: waveforms and schematics as SVG, a tube's screen as PNG, a whole report as one
- * page. Nothing here needs Node or a browser.
- *
- * In the examples `run` is a run of `examples/line.ramp`, and `board` one of `examples/board.ramp`, which has a tube.
+ * Pictures and the page of a design, for programs: waveforms and schematics as SVG, a whole report as one page. Nothing here needs
+ * Node or a browser. Pictures of a tube's screen are made by `raster` and `png` of the main entry.
  *
  * @packageDocumentation
  */
@@ -20,19 +18,6 @@ import { type Limits, plan, type SimulateOptions } from "../simulation/options.j
 import { simulate } from "../simulation/simulate.js";
 import { schematicOf } from "./schematic.js";
 
-export { animated } from "../tube/animated.js";
-export type { Exposed } from "../tube/fields.js";
-export { type Film, type FilmFrame, type FilmOptions, film, strip } from "../tube/film.js";
-export {
-  type Active,
-  type Departure,
-  type Geometry,
-  type GeometryOptions,
-  geometry,
-} from "../tube/geometry.js";
-export { caption, type Darkness, type Image, png } from "../tube/image.js";
-export { type RasterOptions, raster } from "../tube/raster.js";
-export type { ScreenOptions } from "../tube/screen.js";
 export { type DrawOptions, draw } from "./schematic.js";
 export type { CheckResult, Design, Limits, Run, SimulateOptions };
 

@@ -3,7 +3,7 @@
 import { alike, commonDivisor, type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
 import { firstWhere } from "../base/search.js";
-import { decisionsOf } from "./decisions.js";
+import { changes, decisionsOf } from "./decisions.js";
 import type { PackedShape } from "./packed.js";
 import { Schedule } from "./schedule.js";
 import { exactLevelRange, type Shape, ShapeError, type Wave } from "./wave.js";
@@ -115,8 +115,9 @@ function risingsOf(w: Wave, until: Fraction, most: number): PeriodStarts {
   const { low, high } = exactLevelRange(w);
   if (low.equals(high) || until.s < 0n) return PeriodStarts.of([], one);
   const middle = low.add(high).div(2);
-  const { all, period } = decisionsOf(w, { closeAbove: middle, openBelow: middle });
-  const closings = all.reduce((n, d) => n + (d.closed ? 1 : 0), 0);
+  const decisions = decisionsOf(w, { closeAbove: middle, openBelow: middle });
+  const { all, period } = decisions;
+  const closings = changes(decisions).reduce((n, d) => n + (d.closed ? 1 : 0), 0);
   if (period) limitPeriods(until.div(period).mul(closings), most);
   let tick = zero;
   for (const t of [...all.map((d) => d.time), period, w.starts, w.stops]) {

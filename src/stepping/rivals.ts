@@ -7,8 +7,9 @@ import { NoMode } from "./nomode.js";
 import { Runaway } from "./steady.js";
 import type { ModeTrial, ModeTrials, Reach, Situation } from "./trial.js";
 
-/** The most combinations tried when nothing else leads on. */
-const mostTried = 4096;
+/** The most combinations tried when nothing else leads on, and once one fits the most that come behind it. */
+const mostTried = 1024;
+const mostBehind = 256;
 /** Parts without memory up to which rivals of the combination that a run starts in are looked for, and how many. */
 const mostUndecided = 7;
 const mostRivals = 128;
@@ -29,7 +30,9 @@ export function searchModes(
   const loose: ModeTrial[] = [];
   const blamed = new Map<number, number>();
   let fault: Unsolvable | undefined;
+  let behind = 0;
   for (let modes = queue.shift(); modes; modes = queue.shift()) {
+    if (all.length > 0 && behind++ === mostBehind) break;
     try {
       const trial = trials.of(modes, s, reach);
       if (trial.violated.length === 0) all.push(trial);

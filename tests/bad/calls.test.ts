@@ -2,13 +2,11 @@
 // another. A caller without types may do so; what gets out is a diagnostic, or a RangeError where a trace or a measure is asked for
 // what makes no sense, and never a word about the library's insides.
 import { expect, it } from "vitest";
-import * as bench from "../../src/benchwork.js";
 import * as core from "../../src/index.js";
 import * as report from "../../src/schematic/reporting.js";
-import * as studies from "../../src/studies.js";
 import * as testing from "../../src/testing/testing.js";
 
-const library = { ...core, ...studies, ...bench, ...report, ...testing };
+const library = { ...core, ...report, ...testing };
 const { compile, simulate } = library;
 // Quickly run: whatever is taken for options is done a thousand times by the trials.
 const design = compile(`supply plus5 = 5 V
@@ -43,7 +41,7 @@ const functions = Object.entries(library).filter(
 ) as unknown as [string, (...given: readonly unknown[]) => unknown][];
 
 /** Whether an error is one that callers are promised. */
-const promised = (error: unknown) => error instanceof core.DesignError || error instanceof RangeError;
+const promised = (error: unknown) => error instanceof library.DesignError || error instanceof RangeError;
 
 /** Does what was asked for come to an end: a promise, the first item of what is handed out piece by piece. */
 async function ended(result: unknown): Promise<void> {

@@ -184,7 +184,7 @@ const stopped = ({ status, code, reason }: Run): readonly Partial<Diagnostic>[] 
   status === "complete" ? [] : [{ severity: "error", code, message: reason }];
 
 describe("how much a run may take", () => {
-  const sweep = compile(`signal gate = pulse 0 V to 5 V, wide 4.7 us, every 64 us
+  const sweep = compile(`signal gate = pulse 0 V to 5 V, wide 4.7 us, every 64 us, edges 200 ns
     current feed ground -> ramp 1 mA
     capacitor hold ramp -> ground 15 nF
     switch reset ramp -> ground closed while gate above 2.5 V, on 5 ohm

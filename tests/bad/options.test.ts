@@ -2,11 +2,24 @@
 // Limits are tried just below, at and just above. No outside source: these are the promises of the library.
 import { describe, expect, it } from "vitest";
 import { ratio } from "../../src/base/fraction.js";
-import { compile, DesignError, inspect, simulate, stress, verifyAll } from "../../src/index.js";
-import { geometry, raster } from "../../src/schematic/reporting.js";
+import {
+  compile,
+  corners,
+  DesignError,
+  faults,
+  geometry,
+  inspect,
+  raster,
+  sensitivities,
+  simulate,
+  size,
+  stress,
+  trials,
+  vary,
+  verifyAll,
+} from "../../src/index.js";
 import { refuseBeyondLimits } from "../../src/simulation/foresight.js";
 import { mostSteps } from "../../src/simulation/options.js";
-import { corners, faults, sensitivities, size, trials, vary } from "../../src/studies.js";
 import { nestbox } from "./designs.js";
 
 const design = compile(nestbox);

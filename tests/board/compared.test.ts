@@ -2,8 +2,7 @@
 // table on the page examples/blocks/separators.md is made here, and what it says is held against arithmetic.
 import { readFileSync } from "node:fs";
 import { beforeAll, expect, it } from "vitest";
-import { compile } from "../../src/index.js";
-import { vary } from "../../src/studies.js";
+import { compile, vary } from "../../src/index.js";
 
 const page = new URL("../../examples/blocks/separators.md", import.meta.url);
 

@@ -2,8 +2,7 @@
 // samples that it has not made.
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
-import { type FitOptions, fit as fitted, readCapture } from "../../src/benchwork.js";
-import { compile, type DesignError } from "../../src/index.js";
+import { compile, type DesignError, type FitOptions, fit as fitted, readCapture } from "../../src/index.js";
 import { captureText, type Instrument, lineSweep, sweep } from "./generator.js";
 
 const design = compile(readFileSync(new URL("../../examples/line.ramp", import.meta.url), "utf8"));

@@ -1,8 +1,17 @@
 // Captures laid over runs: samples made by the closed form of the sweep, with an instrument's steps, noise, gain and offset.
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
-import { fit as fitted, type Held, layOver, readCapture } from "../../src/benchwork.js";
-import { compile, crossings, type DesignError, simulate, verify } from "../../src/index.js";
+import {
+  compile,
+  crossings,
+  type DesignError,
+  fit as fitted,
+  type Held,
+  layOver,
+  readCapture,
+  simulate,
+  verify,
+} from "../../src/index.js";
 import { captureText, type Instrument, lineSweep, sweep } from "./generator.js";
 
 const design = compile(readFileSync(new URL("../../examples/line.ramp", import.meta.url), "utf8"));

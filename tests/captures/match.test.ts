@@ -1,8 +1,15 @@
 // A design beside captures: made by the closed form of the sweep, which the simulator takes no part in.
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
-import { type Capture, fit as fitted, match, readCapture } from "../../src/benchwork.js";
-import { compile, type DesignError, withValues } from "../../src/index.js";
+import {
+  type Capture,
+  compile,
+  type DesignError,
+  fit as fitted,
+  match,
+  readCapture,
+  withValues,
+} from "../../src/index.js";
 import { captureText, evens, type Instrument, lineSweep, normals, sweep } from "./generator.js";
 
 const text = readFileSync(new URL("../../examples/line.ramp", import.meta.url), "utf8");

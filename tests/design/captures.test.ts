@@ -1,8 +1,16 @@
 // Captures in the language: one drives a place, others are held against traces, checks are asked of them; and what is wrong with
 // them is told where the text names them.
 import { describe, expect, it } from "vitest";
-import { match, verifyCaptured } from "../../src/benchwork.js";
-import { type CompileOptions, compile, inspect, simulate, toNumber, withValues } from "../../src/index.js";
+import {
+  type CompileOptions,
+  compile,
+  inspect,
+  match,
+  simulate,
+  toNumber,
+  verifyCaptured,
+  withValues,
+} from "../../src/index.js";
 import { format } from "../../src/syntax/layout.js";
 import { evens } from "../captures/generator.js";
 

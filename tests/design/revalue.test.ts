@@ -2,8 +2,7 @@
 import { describe, expect, it } from "vitest";
 import { ratio } from "../../src/base/fraction.js";
 import { revalued, settableValues } from "../../src/design/revalue.js";
-import { compile, type Design, type DesignError } from "../../src/index.js";
-import { sensitivities } from "../../src/studies.js";
+import { compile, type Design, type DesignError, sensitivities } from "../../src/index.js";
 
 const text = (v: { timing?: string; charge?: string; own?: string; room?: string; rail?: string } = {}) => `
 given timing = ${v.timing ?? "15 nF"} +- 5 %

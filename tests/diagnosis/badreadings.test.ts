@@ -1,8 +1,7 @@
 // Readings and tables that make no sense: each a typed diagnostic or a plain answer, and none without end.
 import { describe, expect, it } from "vitest";
 import { logarithm } from "../../src/base/powers.js";
-import { diagnose, type Reading, readSymptoms, symptoms } from "../../src/benchwork.js";
-import { compile, DesignError } from "../../src/index.js";
+import { compile, DesignError, diagnose, type Reading, readSymptoms, symptoms } from "../../src/index.js";
 
 // 12 V over 1 kohm and 1 kohm: 6 V, 6 mA.
 const design = compile(

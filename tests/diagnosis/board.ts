@@ -2,9 +2,8 @@
 // so. With `--every N` only each N-th fault, with `--seeds 1,2` other draws; the table is kept in out/.
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { parseArgs } from "node:util";
-import { readSymptoms, type SymptomTable, symptoms } from "../../src/benchwork.js";
 import { SymptomStudy } from "../../src/diagnosis/symptomstudy.js";
-import { compile } from "../../src/index.js";
+import { compile, readSymptoms, type SymptomTable, symptoms } from "../../src/index.js";
 import { median, tryFaults } from "./trying.js";
 
 const { values } = parseArgs({ options: { every: { type: "string" }, seeds: { type: "string" } } });

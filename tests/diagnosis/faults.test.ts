@@ -2,8 +2,14 @@
 // the gate, the ramp and the supply's current, as drawn and unplugged; some faults of the board.
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
-import { diagnose, readCapture, readingsFrom, type SymptomTable, symptoms } from "../../src/benchwork.js";
-import { compile } from "../../src/index.js";
+import {
+  compile,
+  diagnose,
+  readCapture,
+  readingsFrom,
+  type SymptomTable,
+  symptoms,
+} from "../../src/index.js";
 import { full } from "../counts.js";
 import { median, tryFaults } from "./trying.js";
 

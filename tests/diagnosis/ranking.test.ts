@@ -1,7 +1,7 @@
 // Ranking, ties, conflicts and advice on tables small enough to reckon by hand: likelihoods of normal variables, Shannon's entropy
 // of classes that a reading tells apart for certain.
 import { describe, expect, it } from "vitest";
-import { diagnose, type SymptomTable } from "../../src/benchwork.js";
+import { diagnose, type SymptomTable } from "../../src/index.js";
 
 const open = (name: string) => ({ name, kind: "open" as const });
 

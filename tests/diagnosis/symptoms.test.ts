@@ -1,8 +1,12 @@
 // The table of symptoms against what the laws of a divider make of each fault; its rows in any order; what it refuses.
 import { describe, expect, it } from "vitest";
+import { SymptomStudy } from "../../src/diagnosis/symptomstudy.js";
 import {
   captured,
+  compile,
+  DesignError,
   diagnose,
+  inspect,
   readCapture,
   readingIn,
   readingsIn,
@@ -10,9 +14,7 @@ import {
   readSymptoms,
   type SymptomTable,
   symptoms,
-} from "../../src/benchwork.js";
-import { SymptomStudy } from "../../src/diagnosis/symptomstudy.js";
-import { compile, DesignError, inspect } from "../../src/index.js";
+} from "../../src/index.js";
 
 // 12 V over 1 kohm and 1 kohm: 6 V. The rail falls to four fifths when low.
 const divider = `supply rail = 12 V

@@ -2,12 +2,20 @@
 // of 8 bits takes them, sample by sample, on a range of the series 1-2-5, from a run of its own. Of what makes the table nothing
 // takes part but the march and the laying of a fault.
 import { fromNumber, toNumber } from "../../src/base/fraction.js";
-import { type Diagnosis, diagnose, type Reading, type SymptomTable } from "../../src/benchwork.js";
 import { caseLength, defaultLength } from "../../src/design/length.js";
 import { revalued, settableValues } from "../../src/design/revalue.js";
 import { windowOf } from "../../src/diagnosis/columns.js";
 import { type Suspected, suspectsOf } from "../../src/diagnosis/suspects.js";
-import { type Design, DesignError, type Run, simulate } from "../../src/index.js";
+import {
+  type Design,
+  DesignError,
+  type Diagnosis,
+  diagnose,
+  type Reading,
+  type Run,
+  type SymptomTable,
+  simulate,
+} from "../../src/index.js";
 import { caseOf } from "../../src/judging/goals.js";
 
 /** Samples of a capture. */

@@ -2,8 +2,7 @@
 // at its guard, a divider with an open leg has all or nothing.
 import { describe, expect, it } from "vitest";
 import { FaultStudy } from "../../src/faults/survey.js";
-import { compile, type DesignError, simulate, verify } from "../../src/index.js";
-import { type Fault, faults } from "../../src/studies.js";
+import { compile, type DesignError, type Fault, faults, simulate, verify } from "../../src/index.js";
 import { nestbox } from "../bad/designs.js";
 
 const line = `${nestbox.replace("check", "run for 2 ms\ncheck")}`;

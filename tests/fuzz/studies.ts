@@ -2,24 +2,29 @@
 // asking says, never because of the text. Take a design; give what is wrong with it, study by study. No outside source: these are
 // the promises of the library. Runs are kept short by limits, so that a study of a hundred runs is quick.
 
-import { symptoms } from "../../src/benchwork.js";
 import { settableValues } from "../../src/design/revalue.js";
 import {
   balance,
+  corners,
   type Design,
   DesignError,
+  faults,
   inspect,
   measure,
+  sensitivities,
   simulate,
+  size,
   stress,
+  symptoms,
   toNumber,
+  trials,
+  vary,
   verify,
   verifyAll,
   withValues,
 } from "../../src/index.js";
 import { exhibit, page } from "../../src/report/page.js";
 import { draw } from "../../src/schematic/schematic.js";
-import { corners, faults, sensitivities, size, trials, vary } from "../../src/studies.js";
 import type { Judged } from "./judge.js";
 
 /** What a study may say in place of an answer: that a design has nothing for it. */

@@ -6,7 +6,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { afterAll, describe, expect, it } from "vitest";
-import { type Capture, readCapture } from "../../src/benchwork.js";
+import { type Capture, readCapture } from "../../src/index.js";
 
 const stored = fileURLToPath(new URL("../../shared/captures", import.meta.url));
 const anew = mkdtempSync(join(tmpdir(), "rampwright-"));

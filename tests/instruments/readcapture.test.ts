@@ -1,8 +1,7 @@
 // Captures as instruments write them, each made by hand here: what is read of them is what was written, and what is wrong is
 // told with its row and column.
 import { describe, expect, it } from "vitest";
-import { captured, type ReadOptions, readCapture } from "../../src/benchwork.js";
-import { DesignError } from "../../src/index.js";
+import { captured, DesignError, type ReadOptions, readCapture } from "../../src/index.js";
 import { evens } from "../captures/generator.js";
 import { kept } from "../kept.js";
 

@@ -3,13 +3,12 @@ import { afterEach, describe, expect, it, vi } from "vitest";
 import { ratio } from "../../src/base/fraction.js";
 import { revalued } from "../../src/design/revalue.js";
 import { Outputs } from "../../src/equations/outputs.js";
-import { compile, type Design, simulate } from "../../src/index.js";
+import { compile, type Design, simulate, trials } from "../../src/index.js";
 import type { CornerCycle } from "../../src/signals/cursor.js";
 import { Player } from "../../src/signals/player.js";
 import type { Wave } from "../../src/signals/wave.js";
 import { March } from "../../src/stepping/march.js";
 import { Settler } from "../../src/stepping/modes.js";
-import { trials } from "../../src/studies.js";
 
 afterEach(() => {
   vi.restoreAllMocks();

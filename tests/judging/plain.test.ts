@@ -5,16 +5,22 @@ import {
   balance,
   clippings,
   compile,
+  corners,
+  faults,
   inspect,
   instants,
   measure,
+  sensitivities,
   shownFigures,
   simulate,
+  size,
   stress,
+  summarise,
+  trials,
+  vary,
   verify,
   verifyAll,
 } from "../../src/index.js";
-import { corners, faults, sensitivities, size, summarise, trials, vary } from "../../src/studies.js";
 
 const text = `title "Nest-box monitor, line sweep"
 given timing = 15 nF +- 5 %

@@ -1,7 +1,6 @@
 // A design with other values, against the closed form V = I t / C of a capacitor on a current.
 import { describe, expect, it } from "vitest";
-import { compile, type DesignError, simulate, withValues } from "../../src/index.js";
-import { trials, vary } from "../../src/studies.js";
+import { compile, type DesignError, simulate, trials, vary, withValues } from "../../src/index.js";
 import { off } from "../facts/running.js";
 
 const design = compile(`

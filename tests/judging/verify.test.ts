@@ -21,6 +21,36 @@ describe("verify", () => {
     expect(verify(simulate(design, { case: "unasked" }))).toEqual([]);
   });
 
+  it("one check that looks at more than there is room for takes no verdict from the others", () => {
+    // An undamped tank of 5.03 GHz: v = 5 V cos(t / sqrt(L C)), 3.8 V at 22.34 ps; a millisecond of it is some 10^8 samples.
+    const tank = compile(`capacitor c a -> ground 1 pF, starts 5 V
+      inductor l a -> ground 1 nH
+      check "whole" peak of a below 6 V
+      check "early" value of a at 22.3606797749979 ps is ${5 * Math.cos(Math.SQRT1_2)} V +- 0.001 %`);
+    const [whole, early] = verify(simulate(tank, { until: "1 ms", limits: { bytes: 1e6 } }));
+    expect([whole.pass, whole.measured]).toEqual([false, Number.NaN]);
+    expect(whole.reason).toContain("raise limits.bytes");
+    expect(early.pass).toBe(true);
+  });
+
+  it("draws no more of a run than checks look at: two fields of colour are kept in a few megabytes", () => {
+    // Drawn whole, each of the two waveforms has five million samples of three doubles.
+    const colour = compile(`signal camera = video of 625/50, colour bars
+      resistor source camera -> jack 75 ohm
+      resistor load jack -> ground 75 ohm
+      capacitor couple jack -> base 100 nF
+      resistor bias base -> ground 10 kohm
+      check "half of it" peak of jack after 39.5 ms below 1 V
+      check "coupled" swing of base after 39.5 ms below 1 V`);
+    const before = process.memoryUsage().arrayBuffers;
+    const run = simulate(colour, { until: "40 ms" });
+    const results = verify(run);
+    const taken = process.memoryUsage().arrayBuffers - before;
+    expect(run.recording.count).toBeGreaterThan(10_000);
+    expect(results.map((r) => r.pass)).toEqual([true, true]);
+    expect(taken).toBeLessThan(32e6);
+  });
+
   it("refuses what is no run", () => {
     expect(() => verify(design as never)).toThrow("expected a run");
   });

@@ -1,12 +1,11 @@
 // What the engine does with a text, without a browser.
 import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
-import { compile, simulate, verify } from "../../src/index.js";
+import { compile, raster, simulate, verify } from "../../src/index.js";
 import { packed, unpacked } from "../../src/live/baggage.js";
 import { Bench } from "../../src/live/bench.js";
 import type { Reply, Turn } from "../../src/live/messages.js";
 import { scanned } from "../../src/live/scanning.js";
-import { raster } from "../../src/schematic/reporting.js";
 
 const nothing = { texts: {}, pictures: {}, captures: {} };
 const line = readFileSync("examples/line.ramp", "utf8");

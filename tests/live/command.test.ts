@@ -2,7 +2,7 @@
 import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
-import { png } from "../../src/schematic/reporting.js";
+import { png } from "../../src/index.js";
 import { file, folder, rampwright, sound, wrong } from "../command/running.js";
 
 test("a page is written, whole, with the engine and the text inside", () => {

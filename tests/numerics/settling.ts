@@ -2,9 +2,8 @@
 // the values of the parts, both against closed forms.
 
 import { atOnce } from "../../src/base/slices.js";
-import { compile, verify } from "../../src/index.js";
+import { compile, sensitivities, verify } from "../../src/index.js";
 import { settledStart } from "../../src/simulation/settled.js";
-import { sensitivities } from "../../src/studies.js";
 import { largest, once, type Row, run } from "./claim.js";
 
 const coupling = `

@@ -157,13 +157,7 @@ describe("run", () => {
   const left: [string, string][] = [];
 
   beforeAll(async () => {
-    const entry = {
-      studies: "studies",
-      bench: "benchwork",
-      report: "schematic/reporting",
-      node: "command/designs",
-      testing: "testing/testing",
-    };
+    const entry = { report: "schematic/reporting", node: "command/designs", testing: "testing/testing" };
     for (const file of entries) {
       const path = file.replace(/^src\/|\.ts$/g, "");
       const [name] = Object.entries(entry).find(([, from]) => from === path) ?? ["index"];

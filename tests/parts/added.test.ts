@@ -5,20 +5,26 @@ import { highlighting } from "../../grammar/highlight.js";
 import { withWords } from "../../grammar/wordbook.js";
 import {
   compile,
+  corners,
   DesignError,
   type Diagnostic,
+  faults,
   inspect,
   type Kind,
   type Measure,
+  sensitivities,
   simulate,
+  size,
   stress,
+  summarise,
+  trials,
+  vary,
   verify,
 } from "../../src/index.js";
 import { inventory } from "../../src/report/inventory.js";
 import { exhibit, page } from "../../src/report/page.js";
 import { variationPicture } from "../../src/report/variedplot.js";
 import { limitText, measuredText } from "../../src/report/verdicts.js";
-import { corners, faults, sensitivities, size, summarise, trials, vary } from "../../src/studies.js";
 import { format } from "../../src/syntax/layout.js";
 import { cell, lamp, overshoot, words } from "./added.js";
 import { accounts, converges, impedances, renamed, scales, times } from "./laws.js";

@@ -2,9 +2,8 @@
 // circuits: any circuits text, e.g. Nilsson & Riedel, Electric Circuits, ch. 6 and app. on magnetically coupled coils; from
 // memory), each worked out beside the check. The flyback's energy is common practice, no source.
 import { describe, expect, it } from "vitest";
-import { balance, compile, inspect, type Run, simulate, stress } from "../../src/index.js";
+import { balance, compile, faults, inspect, type Run, simulate, stress } from "../../src/index.js";
 import { Influence } from "../../src/judging/influence.js";
-import { faults } from "../../src/studies.js";
 
 function run(text: string): Run {
   const done = simulate(compile(text));

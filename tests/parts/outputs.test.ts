@@ -1,8 +1,7 @@
 // What an output delivers is the part's own current, comes out of the rail in use, and counts: Ohm's law, Kirchhoff's laws,
 // and the power of a class-B output stage (Sedra & Smith, Microelectronic Circuits, ch. 11: P_S = 2 V_CC V/(π R) for both rails).
 import { describe, expect, it } from "vitest";
-import { balance, compile, simulate, stress, verify } from "../../src/index.js";
-import { faults } from "../../src/studies.js";
+import { balance, compile, faults, simulate, stress, verify } from "../../src/index.js";
 import { off } from "../facts/running.js";
 
 const run = (text: string, options = {}) => {

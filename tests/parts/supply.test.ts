@@ -1,7 +1,6 @@
 // Rails that do not sink without end, have a resistance, or deliver no more than their limit: Ohm's law for each mode.
 import { describe, expect, it } from "vitest";
-import { compile, simulate, stress, verify } from "../../src/index.js";
-import { faults } from "../../src/studies.js";
+import { compile, faults, simulate, stress, verify } from "../../src/index.js";
 import { off } from "../facts/running.js";
 
 /** A guard diode at a rail that is loaded with 10 kohm: 1 mA is pushed into what takes 0.5 mA. */

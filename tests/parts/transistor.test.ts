@@ -2,8 +2,7 @@
 // junction of `drop` and `on`, a gain, and what saturation leaves (I ≈ V_BE/R, −2 mV/K, about a volt of headroom: common
 // practice, no source).
 import { describe, expect, it } from "vitest";
-import { balance, compile, type Run, simulate, verify } from "../../src/index.js";
-import { faults } from "../../src/studies.js";
+import { balance, compile, faults, type Run, simulate, verify } from "../../src/index.js";
 
 function run(text: string, until = "1 ms"): Run {
   const done = simulate(compile(text), { until });

@@ -1,11 +1,10 @@
 // Pictures of a value that was varied: every dot where arithmetic puts it, limits and gaps drawn, traces over each other in
 // the order of the value. Coordinates are read from the drawing and compared with the data, not with a stored picture.
 import { describe, expect, it } from "vitest";
-import { compile } from "../../src/index.js";
+import { compile, vary } from "../../src/index.js";
 import { ratioScale } from "../../src/report/logscale.js";
 import { overlayPicture } from "../../src/report/overlay.js";
 import { variationPicture } from "../../src/report/variedplot.js";
-import { vary } from "../../src/studies.js";
 
 const design = compile(`
 title "Nest box <ramp>"

@@ -3,10 +3,9 @@
 import { describe, expect, it } from "vitest";
 import { decimal } from "../../src/base/spacing.js";
 import { revalued } from "../../src/design/revalue.js";
-import { compile, simulate, verify } from "../../src/index.js";
+import { compile, type Sizing, simulate, size, verify } from "../../src/index.js";
 import { evaluateGoals } from "../../src/judging/evaluation.js";
 import { goalsOf } from "../../src/judging/goals.js";
-import { type Sizing, size } from "../../src/studies.js";
 
 const find = (text: string, statement: string, options = {}) => {
   const design = compile(`${text}\n${statement}`);

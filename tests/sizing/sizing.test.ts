@@ -2,8 +2,7 @@
 // textbook dividers and power match for the rest): the value that the algebra gives for a goal must come back from the
 // goal. Values are compared at 2e-6, some tens of times what a run itself may be off.
 import { describe, expect, it } from "vitest";
-import { compile, type DesignError } from "../../src/index.js";
-import { type Sizing, size } from "../../src/studies.js";
+import { compile, type DesignError, type Sizing, size } from "../../src/index.js";
 
 const near = (value: number, exact: number, share = 2e-6) =>
   expect(Math.abs(value / exact - 1), `${value} beside ${exact}`).toBeLessThan(share);

@@ -3,9 +3,16 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it, test } from "vitest";
-import { readMeasured } from "../../src/benchwork.js";
-import { compile, DesignError } from "../../src/index.js";
-import { corners, type MeasuredStock, merge, summarise, trials } from "../../src/studies.js";
+import {
+  compile,
+  corners,
+  DesignError,
+  type MeasuredStock,
+  merge,
+  readMeasured,
+  summarise,
+  trials,
+} from "../../src/index.js";
 import { file, folder, rampwright } from "../command/running.js";
 import { sum } from "./summing.js";
 

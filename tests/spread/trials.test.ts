@@ -1,8 +1,16 @@
 // Random trials against exact distributions: one even tolerance, several (Irwin-Hall), normal and sorted ones, tracking,
 // temperature (X7R: ±15 %, EIA RS-198); and what they promise: the same alone, in any order, and in slices.
 import { describe, expect, it } from "vitest";
-import { compile, type Design, type DesignError } from "../../src/index.js";
-import { merge, readTrials, summarise, type TrialsOptions, trials } from "../../src/studies.js";
+import {
+  compile,
+  type Design,
+  type DesignError,
+  merge,
+  readTrials,
+  summarise,
+  type TrialsOptions,
+  trials,
+} from "../../src/index.js";
 import { tries } from "../counts.js";
 import { irwinHall, strangeness, sum } from "./summing.js";
 

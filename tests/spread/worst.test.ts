@@ -1,8 +1,7 @@
 // The worst case against algebra: of a linear sum the extremes are the sums of the bounds, the root of the sum of squares that
 // of the tolerances; of a divider the corners are known. Few corners are all run, many by signs, too many refused.
 import { describe, expect, it } from "vitest";
-import { compile, type DesignError } from "../../src/index.js";
-import { corners } from "../../src/studies.js";
+import { compile, corners, type DesignError } from "../../src/index.js";
 import { sum } from "./summing.js";
 
 describe("corners", () => {

@@ -1,7 +1,6 @@
 // Which time a picture shows, and how bright that is: never a part of a field laid over a whole one.
 import { describe, expect, test } from "vitest";
-import { compile, simulate } from "../../src/index.js";
-import { caption, type RasterOptions, raster } from "../../src/schematic/reporting.js";
+import { caption, compile, type RasterOptions, raster, simulate } from "../../src/index.js";
 import { middle } from "./making.js";
 
 // Ideal sweeps of a 625-line picture (BT.1700): active 52 of 64 µs, and 18.388 of 20 ms from 1450.5 µs on.

@@ -1,8 +1,7 @@
 // Fields one after the other, and what goes wrong with sweeps, each by a closed form.
 import { decode, decodeApng } from "fast-png";
 import { describe, expect, test } from "vitest";
-import { compile, DesignError, simulate } from "../../src/index.js";
-import { animated, type FilmOptions, film, strip } from "../../src/schematic/reporting.js";
+import { animated, compile, DesignError, type FilmOptions, film, simulate, strip } from "../../src/index.js";
 import { drawn } from "../../src/tube/raster.js";
 import { curve, middle, points, pulses, screenOf } from "./making.js";
 

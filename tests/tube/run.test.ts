@@ -1,7 +1,6 @@
 // The picture of a simulated design: what bent sweeps, a late field sync and a circle look like, and what is refused.
 import { describe, expect, test } from "vitest";
-import { compile, DesignError, simulate } from "../../src/index.js";
-import { geometry, type RasterOptions, raster } from "../../src/schematic/reporting.js";
+import { compile, DesignError, geometry, type RasterOptions, raster, simulate } from "../../src/index.js";
 import { middle } from "./making.js";
 
 // Millman & Taub, "Pulse, Digital, and Switching Waveforms" (1965): a capacitor charged by a current with an output

@@ -1,7 +1,6 @@
 // Sensitivities against derivatives of V = I t / C, whose logarithm changes by one per cent a per cent of I and of C.
 import { describe, expect, it } from "vitest";
-import { compile, type DesignError } from "../../src/index.js";
-import { sensitivities } from "../../src/studies.js";
+import { compile, type DesignError, sensitivities } from "../../src/index.js";
 
 const design = compile(`
 supply p = 12 V

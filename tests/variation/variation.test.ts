@@ -1,8 +1,7 @@
 // Varying a value against closed forms (V = I t / C, and a divider), at every point of linear, even-ratio and preferred
 // spacing; where nothing is measured; traces over each other; and what makes no sense.
 import { describe, expect, it } from "vitest";
-import { compile, type DesignError } from "../../src/index.js";
-import { type VaryOptions, vary } from "../../src/studies.js";
+import { compile, type DesignError, type VaryOptions, vary } from "../../src/index.js";
 
 const design = compile(`
 supply p = 12 V

@@ -2,8 +2,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it, test } from "vitest";
-import { type PairingAim, readMeasured, sortPairs } from "../../src/benchwork.js";
-import type { DesignError } from "../../src/index.js";
+import { type DesignError, type PairingAim, readMeasured, sortPairs } from "../../src/index.js";
 import { evens } from "../captures/generator.js";
 import { folder, rampwright } from "../command/running.js";
 

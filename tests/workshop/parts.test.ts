@@ -4,8 +4,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
-import { joints, partsList, readStock } from "../../src/benchwork.js";
-import { compile, DesignError, simulate, stress } from "../../src/index.js";
+import { compile, DesignError, joints, partsList, readStock, simulate, stress } from "../../src/index.js";
 import { file, folder, rampwright } from "../command/running.js";
 
 const text = `title "Nest box, a divider"

@@ -2,8 +2,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { type BenchPoint, benchSheet, symptoms } from "../../src/benchwork.js";
-import { compile, DesignError } from "../../src/index.js";
+import { type BenchPoint, benchSheet, compile, DesignError, symptoms } from "../../src/index.js";
 import { stepUp } from "../../src/workshop/scopesetting.js";
 import { folder, rampwright } from "../command/running.js";
 

@@ -1,8 +1,7 @@
 // The order of trimmers. Expected values: the divider's and the follower's arithmetic, U = E · (1 − at) unloaded, and I = C dV/dt of a
 // ramp.
 import { expect, test } from "vitest";
-import { trimmers } from "../../src/benchwork.js";
-import { compile } from "../../src/index.js";
+import { compile, trimmers } from "../../src/index.js";
 import { file, rampwright, stopping } from "../command/running.js";
 
 const chain = `title "Nest box, two trimmers"
