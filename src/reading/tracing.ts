@@ -45,6 +45,9 @@ interface TraceOptions {
 /** A piece in which a carrier turns more often than that goes by blocks. */
 const manyTurns = 16;
 
+/** What a sample of a trace takes at least: a time and a value. */
+const leastBytes = 16;
+
 /** Draws traces from a recording that has samples. */
 export function drawTraces(
   assembly: Assembly,
@@ -52,6 +55,9 @@ export function drawTraces(
   wanted: readonly TraceRequest[],
   { parts, within = traceAccuracy }: TraceOptions = {},
 ): Trace[] {
+  // Of what repeats without end nobody waits to see that there is no room for it.
+  if (!parts && wanted.length > 0 && recording.count * leastBytes > recording.room)
+    throw tooLong(wanted[0].name);
   const spans = parts ? parts.map((part) => recording.span(part)) : [recording.span()];
   return wanted.map((one) => {
     const pen = new Pen(assembly, recording, one, within);
