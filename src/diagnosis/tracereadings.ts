@@ -25,6 +25,16 @@ const outermost = 3;
 const fewSamples = 100;
 
 /**
+ * How far noise moves samples, apart from their steps. Where the median tells no more than the steps do, nine tenths of the samples
+ * do, which edges may move: up to what the median would have told.
+ */
+function noiseOf({ value }: Trace, step: number): number {
+  const seen = scatterIn(value, step);
+  const scatter = seen > ofSteps * step ? seen : Math.min(seen, scatterIn(value, step, 0.9));
+  return Math.sqrt(scatter ** 2 - step ** 2 / 12);
+}
+
+/**
  * What a capture shows of a trace as readings: its floor, peak, mean and swing, the levels to the step of the instrument and to what
  * scatter makes of the highest and the lowest sample.
  *
@@ -45,9 +55,8 @@ export function readingsOf(trace: Trace, of: string, resolution: number, caseNam
   handedNumber(resolution, "resolution");
   const { low, high } = traceBounds(trace, trace.from, trace.to);
   const mean = measures.find((m) => m.words === "mean")!.take({ trace, ...wholeCycles(trace) });
-  const scatter = Math.max(0, scatterIn(trace.value, resolution) - ofSteps * resolution);
   const farther = trace.value.length > fewSamples ? resolution : 0;
-  const outer = resolution + farther + 2 * outermost * scatter;
+  const outer = resolution + Math.max(farther, 2 * outermost * noiseOf(trace, resolution));
   const found: [string, number, number][] = [
     ["floor", low, outer],
     ["peak", high, outer],
