@@ -44,6 +44,9 @@ export interface Accused {
  */
 export const nearestEnd = 0.2;
 
+/** Less than this share of itself is no change. */
+const negligible = 1e-6;
+
 /** A level below this share of the largest of its trace is next to nothing. */
 const smallLevel = 0.1;
 
@@ -65,8 +68,8 @@ const kept = new WeakMap<SymptomTable, Expectations>();
 /** Looks up what a table says. What it has said once it knows. */
 export class Expectations {
   readonly accused: readonly Accused[];
-  /** By case, by suspect. */
-  private readonly rows = new Map<string, Placed[]>();
+  /** By column, the rows of its case by suspect. */
+  private readonly here: readonly (readonly Placed[] | undefined)[];
   /** By column what it is a level of, and the column with the swing of that. */
   private readonly targets: readonly (string | undefined)[];
   private readonly swings: readonly (number | undefined)[];
@@ -76,13 +79,15 @@ export class Expectations {
 
   private constructor(readonly table: SymptomTable) {
     const { rows, columns } = table;
+    const cases = new Map<string, Placed[]>();
     for (const row of rows) {
       const at = new Int32Array(columns.length).fill(-1);
       for (const [i, c] of row.columns.entries()) at[c] = i;
-      const beside = this.rows.get(row.case) ?? [];
+      const beside = cases.get(row.case) ?? [];
       beside[row.suspect] = { row, at };
-      this.rows.set(row.case, beside);
+      cases.set(row.case, beside);
     }
+    this.here = columns.map((c) => cases.get(c.case));
     const byName = new Map(columns.map((c, i) => [`${c.case}\n${c.what}`, i]));
     this.targets = columns.map(levelOf);
     this.swings = columns.map((c, i) => {
@@ -127,34 +132,34 @@ export class Expectations {
   }
 
   private lookedUp(suspect: number, column: number): Foreseen | undefined {
-    const { table, swings } = this;
-    const here = this.rows.get(table.columns[column].case);
+    const here = this.here[column];
     const [own, sound] = [here?.[suspect], here?.[0]];
     if (own?.row.status !== "complete" || sound?.row.status !== "complete") return undefined;
-    const [at, before] = [own.at[column], sound.at[column]];
-    const beside = before < 0 ? undefined : sound.row.spread?.[before];
+    const at = own.at[column];
     // One object for all that show the same.
-    if (at < 0 && suspect > 0) return this.of(0, column);
-    if (at < 0) return this.shown(sound, before, beside ?? [], swings[column]);
-    const spread =
-      own.row.spread?.[at] ?? this.carried(column, own.row.values[at], sound.row.values[before], beside);
-    return this.shown(own, at, spread, swings[column]);
+    const same = suspect === 0 ? undefined : this.of(0, column)!;
+    if (same && at < 0) return same;
+    const value = own.row.values[at] ?? Number.NaN;
+    const spread = own.row.spread?.[at];
+    const doubt = doubtOf(own, this.swings[column]);
+    if (!same) return { value, spread: spread ?? [], doubt };
+    const like =
+      (near(value, same.value) || (Number.isNaN(value) && Number.isNaN(same.value))) &&
+      near(doubt, same.doubt) &&
+      (!spread || spread.every((s, k) => near(s, same.spread[k] ?? 0)));
+    return like ? same : { value, spread: spread ?? this.carried(column, value, same), doubt };
   }
 
   /**
    * What tolerances do where a fault is, as far as the sound design tells: the same where it shows the same; else to a level the
    * share that they do to the trace where they do most, and to anything else in proportion.
    */
-  private carried(
-    column: number,
-    value: number,
-    sound: number,
-    spread: readonly number[] = [],
-  ): readonly number[] {
-    if (Math.abs(value - sound) <= 1e-6 * Math.abs(sound)) return spread;
+  private carried(column: number, value: number, sound: Foreseen): readonly number[] {
+    const { spread } = sound;
+    if (near(value, sound.value)) return spread;
     const shares = this.shares.get(this.targets[column] ?? "");
     if (shares) return shares.map((share) => share * value);
-    const times = Math.min(10, Math.abs(value / sound));
+    const times = Math.min(10, Math.abs(value / sound.value));
     return Number.isFinite(times) ? spread.map((s) => s * times) : spread;
   }
 
@@ -183,18 +188,18 @@ export class Expectations {
     }
     return found;
   }
+}
 
-  private shown(
-    { row, at: places }: Placed,
-    at: number,
-    spread: readonly number[],
-    swing: number | undefined,
-  ): Foreseen {
-    const value = row.values[at] ?? Number.NaN;
-    const wide = swing === undefined ? -1 : places[swing];
-    const doubt = row.sampled && wide >= 0 ? sampledDoubt * row.values[wide] : 0;
-    return { value, spread, doubt: Number.isFinite(doubt) ? doubt : 0 };
-  }
+/** How well the table knows what a row shows. @param swing the column with the swing of what is shown, if there is one */
+function doubtOf({ row, at }: Placed, swing: number | undefined): number {
+  const wide = swing === undefined || !row.sampled ? -1 : at[swing];
+  const doubt = wide >= 0 ? sampledDoubt * row.values[wide] : 0;
+  return Number.isFinite(doubt) ? doubt : 0;
+}
+
+/** Whether no instrument could tell them apart. */
+function near(a: number, b: number): boolean {
+  return a === b || Math.abs(a - b) <= negligible * Math.abs(b);
 }
 
 /** The factor by which a value is off, a share of the way from one that was run to the next. */

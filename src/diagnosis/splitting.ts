@@ -5,31 +5,22 @@
 import type { Foreseen } from "./accused.js";
 import { factorised, scalarProduct, solved } from "./weighing.js";
 
-/** How readings scatter. */
-export interface Scattered {
-  /** Their covariance by rows. */
-  readonly C: Float64Array;
-  /** Half of the logarithm of its determinant. */
-  readonly size: number;
-}
-
-/** Where a distance is worked out. */
-interface Room {
-  readonly middle: Float64Array;
-  readonly along: Float64Array<ArrayBuffer>;
-}
-
-/** Bhattacharyya's distance of two normal variables whose middles lie so far apart. */
+/**
+ * Bhattacharyya's distance of two normal variables.
+ * @param apart how far their middles lie apart
+ * @param middle the mean of their covariances by rows; its factor comes into its place
+ * @param size the mean of half of the logarithms of their determinants
+ * @param along room for a vector
+ */
 export function bhattacharyya(
   apart: Float64Array,
-  a: Scattered,
-  b: Scattered,
-  { middle, along }: Room = { middle: new Float64Array(a.C.length), along: new Float64Array(apart.length) },
+  middle: Float64Array,
+  size: number,
+  along = new Float64Array(apart.length),
 ): number {
-  for (let i = 0; i < middle.length; i++) middle[i] = (a.C[i] + b.C[i]) / 2;
-  const size = factorised(middle, apart.length);
+  const both = factorised(middle, apart.length);
   solved(middle, apart, along);
-  return Math.min(700, scalarProduct(along, along) / 8 + Math.max(0, size - (a.size + b.size) / 2));
+  return Math.min(700, scalarProduct(along, along) / 8 + Math.max(0, both - size));
 }
 
 /**
@@ -62,16 +53,19 @@ export function overlapOf(
   }
   if (common === 0) return Number.POSITIVE_INFINITY;
   if (apart.length === 0) return 0;
-  return bhattacharyya(Float64Array.from(apart), scattered(own), scattered(other));
+  const [A, B] = [covariance(own), covariance(other)];
+  const middle = A.map((x, i) => (x + B[i]) / 2);
+  const size = (factorised(A, apart.length) + factorised(B, apart.length)) / 2;
+  return bhattacharyya(Float64Array.from(apart), middle, size);
 }
 
-function scattered(
+function covariance(
   all: readonly { readonly spread: readonly number[]; readonly variance: number }[],
-): Scattered {
+): Float64Array {
   const n = all.length;
   const C = new Float64Array(n * n);
   for (const [i, one] of all.entries())
     for (const [j, two] of all.entries())
       C[i * n + j] = scalarProduct(one.spread, two.spread) + (i === j ? one.variance : 0);
-  return { C, size: factorised(C.slice(), n) };
+  return C;
 }

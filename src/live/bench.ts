@@ -8,17 +8,16 @@ import { inspect } from "../compile.js";
 import { countable, type Design } from "../design/design.js";
 import { caseLength } from "../design/length.js";
 import { withValues } from "../judging/settable.js";
-import { verify } from "../judging/verify.js";
+import { type CheckResult, verify } from "../judging/verify.js";
 import { clippings } from "../reading/atlimits.js";
 import type { Run } from "../reading/result.js";
 import { drivesTube } from "../report/cautions.js";
 import { clippingText } from "../report/clipped.js";
 import { happenings } from "../report/happenings.js";
-import type { Panel } from "../report/panel.js";
-import { panelGroups } from "../report/selection.js";
-import { periodsWithin } from "../report/stack.js";
+import { decisiveGroup, panelGroups, shownFor, showsWell } from "../report/selection.js";
+import { beamsOf, deciderOf, periodsWithin, type StackPanel } from "../report/stack.js";
 import { type PanelGroup, tracePicture } from "../report/svg.js";
-import { limitText, marginText, measuredText, noteText, summaryText } from "../report/verdicts.js";
+import { limitText, marginText, measuredText, noteText } from "../report/verdicts.js";
 import { simulateAsync } from "../simulation/asynchronous.js";
 import { plan } from "../simulation/options.js";
 import { tubes } from "../tube/screen.js";
@@ -55,7 +54,9 @@ type Tell = (answer: Reply) => void;
 export class Bench {
   private design?: Design;
   private groups: readonly PanelGroup[] = [];
-  private shown?: Run;
+  /** One more group, of what decided a check. */
+  private decisive?: PanelGroup;
+  private shown?: { readonly turn: number; readonly run: Run; readonly results?: readonly CheckResult[] };
 
   /** @param rest lets others have their turn */
   constructor(
@@ -82,12 +83,11 @@ export class Bench {
       if (turn.part !== "verdicts") await this.show(run, turn, signal, tell);
       if (turn.part === "first" || signal.aborted) return;
       const results = verify(run);
-      const { caseName } = run.design;
-      const doubts = doubtsOf(run);
+      if (turn.part === "all") this.shown = { turn: turn.turn, run, results };
       tell({
         type: "verdicts",
         turn: turn.turn,
-        case: caseName,
+        case: run.design.caseName,
         verdicts: results.map(
           (r): LiveVerdict => ({
             name: r.name,
@@ -99,8 +99,7 @@ export class Bench {
             pass: r.pass,
           }),
         ),
-        summary: summaryText(results),
-        doubts,
+        doubts: doubtsOf(run),
       });
       await this.rest();
       if (turn.part === "all" && !signal.aborted) await this.picture(run, turn, signal, tell);
@@ -117,14 +116,31 @@ export class Bench {
 
   /** What is shown now, to be taken home; nothing where nothing is shown. */
   keep(what: Keepsake, group: number): string | undefined {
-    const { shown, groups } = this;
-    const chosen = groups[group] ?? groups[0];
+    const { shown, groups, decisive } = this;
+    const chosen = groups[group] ?? decisive ?? groups[0];
     if (!shown || !chosen) return undefined;
-    const { title, caseName } = shown.design;
+    const { title, caseName } = shown.run.design;
     if (what === "svg")
       return tracePicture(groups, { title: caseName === "" ? title : `${title}: ${caseName}` });
     const names = chosen.panels.flatMap(({ traces }) => traces.map(({ name }) => name));
-    return [...csvLines(shown.stretch([...new Set(names)], chosen.from, chosen.to))].join("");
+    return [...csvLines(shown.run.stretch([...new Set(names)], chosen.from, chosen.to))].join("");
+  }
+
+  /** Where a check of what is shown was decided, with waveforms of it; nothing where it has not been judged. */
+  decide(check: number): Reply | undefined {
+    const { turn = 0, run, results } = this.shown ?? {};
+    if (!run || !results?.[check]) return undefined;
+    const name = shownFor(run, run.design.checks[check]);
+    const [trace] = run.sketch([name], 0, run.reached);
+    const decider = deciderOf(run, run.design.checks[check], results[check], trace);
+    if (!decider) return undefined;
+    const shows = (group: PanelGroup) =>
+      showsWell(group, decider) && group.panels.some(({ title }) => title === decider.panel);
+    const at = this.groups.findIndex(shows);
+    const found = { type: "decided", turn, check, decider } as const;
+    if (at >= 0) return { ...found, at };
+    this.decisive = decisiveGroup(run, results, check, decider);
+    return { ...found, at: this.groups.length, group: groupOf(run, this.decisive) };
   }
 
   private async simulated({ values, case: name, part }: Turn, signal: { readonly aborted: boolean }) {
@@ -143,7 +159,8 @@ export class Bench {
   private async show(run: Run, turn: Turn, signal: { readonly aborted: boolean }, tell: Tell): Promise<void> {
     const groups = panelGroups(run);
     this.groups = groups;
-    this.shown = run;
+    this.decisive = undefined;
+    this.shown = { turn: turn.turn, run };
     tell({ type: "waves", turn: turn.turn, groups: groups.map((group) => groupOf(run, group)) });
     await this.rest();
     if (turn.part === "first" && !signal.aborted) await this.picture(run, turn, signal, tell);
@@ -200,14 +217,28 @@ function fieldOf(design: Design, until: number): number | undefined {
 
 function groupOf(run: Run, { title, from, to, panels }: PanelGroup): LiveGroup {
   const marks = happenings(run).filter(({ at }) => at >= from && at <= to);
-  return { title, from, to, panels: panels.map(panelOf), periods: periodsWithin(run, { from, to }), marks };
+  const beams = beamsOf(run);
+  // What moves the beam is at hand, so that its place can be told.
+  const names = new Set(beams.flatMap(({ across, down, drive }) => [across, down, drive]));
+  for (const { traces } of panels) names.delete(traces[0].name);
+  const spare = run.sketch([...names], from, to).map((trace) => panelOf({ trace, limits: [], spare: true }));
+  const shown = panels.map(({ traces: [trace], limits = [] }) => panelOf({ trace, limits, spare: false }));
+  return {
+    title,
+    from,
+    to,
+    panels: [...shown, ...spare],
+    periods: periodsWithin(run, { from, to }),
+    marks,
+    beams,
+  };
 }
 
-function panelOf({ traces: [trace], limits = [] }: Panel): LivePanel {
+function panelOf({ trace, ...panel }: StackPanel): LivePanel {
   const { name, unit, time, value, slope, slopeBefore, exact } = trace;
   if (time.length <= mostPoints)
-    return { trace: { name, unit, time, value, slope, slopeBefore, exact }, limits };
-  return { trace: { name, unit, ...extremes(trace, trace.from, trace.to, columns) }, limits };
+    return { trace: { name, unit, time, value, slope, slopeBefore, exact }, ...panel };
+  return { trace: { name, unit, ...extremes(trace, trace.from, trace.to, columns) }, ...panel };
 }
 
 /** What is doubtful about a run, and why it stopped where it did. */

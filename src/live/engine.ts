@@ -34,8 +34,8 @@ self.onmessage = ({ data }: MessageEvent<Request>) => {
     return;
   }
   const signal = { aborted: false };
-  // What is only to be taken home disturbs nothing.
-  if (data.type !== "keep") {
+  // What is only asked of the run that is shown disturbs nothing.
+  if (data.type !== "keep" && data.type !== "decide") {
     current.aborted = true;
     current = signal;
   }
@@ -57,6 +57,10 @@ async function attend(
     case "run":
       if (bench && !signal.aborted) await bench.run(request, signal, tell);
       return tell({ type: "done", turn: request.turn, finished: !signal.aborted });
+    case "decide": {
+      const found = bench?.decide(request.check);
+      return found && tell(found);
+    }
     case "keep": {
       const text = bench?.keep(request.what, request.group);
       return text === undefined ? undefined : tell({ type: "kept", what: request.what, text });

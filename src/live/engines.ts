@@ -5,6 +5,7 @@
 import type { Suggestion } from "../editor/suggestions.js";
 import type {
   Keepsake,
+  LiveDecision,
   LiveDesign,
   LiveText,
   OfferPlace,
@@ -37,6 +38,8 @@ export interface Heard {
   shown(answer: Reply & { type: "waves" | "verdicts" | "picture" | "refused" }, part: Turn["part"]): void;
   /** All that belongs to a turn is there. */
   settled(): void;
+  /** Where a check was decided. */
+  decided(answer: LiveDecision): void;
   kept(answer: Reply & { type: "kept" }): void;
   broken(reason: string): void;
 }
@@ -91,6 +94,11 @@ export class Engines {
   /** Asks for something to be taken home of what is shown. */
   keep(what: Keepsake, group: number): void {
     if (this.showing) this.send(this.showing, { type: "keep", what, group });
+  }
+
+  /** Asks where a check of what is shown was decided. */
+  decide(check: number): void {
+    if (this.showing) this.send(this.showing, { type: "decide", check });
   }
 
   /** What may be written at a place of a text; nothing where another place is asked about meanwhile. */
@@ -171,6 +179,9 @@ export class Engines {
       case "done":
         engine.job = undefined;
         this.proceed(answer.turn);
+        break;
+      case "decided":
+        if (answer.turn === this.turn) this.heard.decided(answer);
         break;
       case "kept":
         this.heard.kept(answer);

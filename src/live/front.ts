@@ -24,9 +24,8 @@ class Front {
   private linked = false;
   /** What of the link could not be read, to be told with the first run. */
   private refused: readonly string[] = [];
-  private groups: readonly LiveGroup[] = [];
-  /** Number of the time scale that is looked at; a first look may name the same scale otherwise. */
-  private chosen = 0;
+  /** The check whose decision is asked for, and whether to go there. */
+  private decision = { name: "", jump: false };
   /** Results of the newest turn by case. */
   private results = new Map<string, LiveVerdicts>();
   private turnedAt = 0;
@@ -38,7 +37,7 @@ class Front {
   private readonly editing: Editing;
   private readonly dials = new Dials(byId("knobs"), byId("inside"), (held) => this.turn(held));
   private readonly cases = new CaseButtons(byId("cases"), (name) => this.choose(name));
-  private readonly plots = new WavePlots(byId("plots"));
+  private readonly plots = new WavePlots(byId("plots"), byId("scales"), (...at) => this.screens.point(...at));
   private readonly screens = new Screens(byId("screens"));
 
   constructor(private readonly data: LiveData) {
@@ -46,6 +45,7 @@ class Front {
       text: (answer) => this.compiled(answer),
       shown: (answer, part) => this.show(answer, part),
       settled: () => this.settled(),
+      decided: (found) => this.plots.decided(found, this.decision.jump),
       kept: ({ what, text }) => this.kept(what, text),
       broken: (reason) => this.refuse([`The engine has failed: ${reason}`]),
     });
@@ -81,7 +81,7 @@ class Front {
     on("link", () => this.link());
     on("svg", () => this.ask("svg"));
     on("png", () => this.ask("png"));
-    on("csv", () => this.engines.keep("csv", this.at));
+    on("csv", () => this.engines.keep("csv", this.plots.at));
     on("screen-png", () => {
       const { first } = this.screens;
       if (first) pngOf(first).then((blob) => download(`${name()}-screen.png`, blob), failed);
@@ -180,45 +180,26 @@ class Front {
   }
 
   private waves(groups: readonly LiveGroup[]): void {
-    this.groups = groups;
     byId("plots").classList.remove("old");
-    const titles = groups.map(({ title }) => title);
-    const scales = byId("scales");
-    if (titles.join("\n") !== [...scales.children].map((one) => one.textContent).join("\n"))
-      scales.replaceChildren(...titles.map((title, i) => this.scale(title, i)));
-    scales.hidden = groups.length < 2;
-    this.drawGroup();
-  }
-
-  private scale(title: string, i: number): HTMLElement {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.className = "scale";
-    button.textContent = title;
-    button.addEventListener("click", () => {
-      this.chosen = i;
-      this.drawGroup();
-    });
-    return button;
-  }
-
-  private get at(): number {
-    return Math.min(this.chosen, Math.max(0, this.groups.length - 1));
-  }
-
-  private drawGroup(): void {
-    const group = this.groups[this.at];
-    for (const [i, button] of [...byId("scales").children].entries())
-      button.setAttribute("aria-pressed", String(i === this.at));
-    if (group) this.plots.show(group);
-    else this.plots.clear("There is nothing to show of this run.");
+    this.plots.show(groups);
   }
 
   private verdicts(found: LiveVerdicts): void {
-    byId("rows").replaceChildren(...verdictRows(found));
+    byId("rows").replaceChildren(...verdictRows(found, (check, name) => this.decide(check, name, true)));
     byId("doubts").replaceChildren(...listOf(found.doubts));
     byId("checks").classList.remove("old");
     this.clock("verdicts");
+    if (!this.plots.atDecision) return;
+    // What is looked at was decided anew.
+    const again = found.verdicts.findIndex(({ name }) => name === this.decision.name);
+    if (again < 0) this.plots.decided(undefined, false);
+    else this.decide(again, found.verdicts[again].name, false);
+  }
+
+  /** Asks where a check was decided. @param jump true to go there */
+  private decide(check: number, name: string, jump: boolean): void {
+    this.decision = { name, jump };
+    this.engines.decide(check);
   }
 
   /** What is known of all cases so far, in one line. */
@@ -237,8 +218,13 @@ class Front {
     const failed =
       failing.slice(0, 3).join(", ") + (failing.length > 3 ? ` and ${failing.length - 3} more` : "");
     if (counted === 0 && left === 0) this.say("The design has no checks.", "");
-    else if (failing.length === 0) this.say(`All ${counted} checks pass.${rest}`, left > 0 ? "" : "pass");
-    else this.say(`${failing.length} of ${counted} checks fail: ${failed}.${rest}`, "fail");
+    else if (failing.length === 0) {
+      const all = counted === 1 ? "The one check passes" : `All ${counted} checks pass`;
+      this.say(`${all}.${rest}`, left > 0 ? "" : "pass");
+    } else {
+      const fail = failing.length === 1 ? "fails" : "fail";
+      this.say(`${failing.length} of ${counted} checks ${fail}: ${failed}.${rest}`, "fail");
+    }
   }
 
   private settled(): void {
@@ -293,7 +279,7 @@ class Front {
 
   private ask(what: "svg" | "png"): void {
     this.wanted = what;
-    this.engines.keep("svg", this.at);
+    this.engines.keep("svg", this.plots.at);
   }
 
   private kept(what: "svg" | "csv", text: string): void {

@@ -69,13 +69,15 @@ padding:3px 6px;text-align:right;min-height:30px}
 .waves .tools{padding-top:0}
 .screens{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,260px),1fr));gap:14px}
 .screen{margin:0;min-width:0}
-.screen canvas{display:block;width:100%;max-width:620px;margin:0 auto;background:#000;border-radius:12px;border:1px solid var(--line)}
+.screen .glass{max-width:620px;margin:0 auto}
+.screen canvas{display:block;width:100%;background:#000;border-radius:12px;border:1px solid var(--line)}
 figcaption{color:var(--faint);font-size:.86rem;margin-top:6px}
 .wide{overflow-x:auto}
 table{border-collapse:collapse;width:100%;min-width:34rem;font-size:.92rem}
 th,td{text-align:left;vertical-align:top;padding:6px 10px;border-top:1px solid var(--line)}
 thead th{border-top:0;color:var(--faint);font-weight:600;font-size:.84rem}
 td small{display:block;color:var(--faint)}
+td button{float:right;margin-left:10px;min-height:26px;padding:0 10px}
 .n{text-align:right;white-space:nowrap}
 td.note{min-width:8rem;color:var(--faint);font-size:.86rem}
 tr.bad td{background:var(--fails)}

@@ -3,7 +3,7 @@ import type { Diagnostic } from "../base/diagnostic.js";
 import type { Dimension } from "../base/dimension.js";
 import type { Suggestion } from "../editor/suggestions.js";
 import type { Capture, Channel } from "../instruments/capture.js";
-import type { KeptStack, StackPanel } from "../report/stack.js";
+import type { Decider, KeptStack, StackPanel } from "../report/stack.js";
 import type { TraceData } from "../waveforms/trace.js";
 
 /** A value that can be turned. */
@@ -44,12 +44,12 @@ export interface LiveDesign {
 }
 
 /** A panel of waveforms: plain data of its trace, and its limits. */
-export interface LivePanel extends Pick<StackPanel, "limits"> {
+export interface LivePanel extends Omit<StackPanel, "trace"> {
   readonly trace: TraceData;
 }
 
 /** Panels over one time axis. */
-export interface LiveGroup extends Omit<KeptStack<LivePanel>, "beams" | "deciders"> {}
+export interface LiveGroup extends Omit<KeptStack<LivePanel>, "deciders"> {}
 
 /** A row of the table of verdicts, in words. */
 export interface LiveVerdict {
@@ -114,7 +114,8 @@ export type Request =
   | ({ readonly type: "run" } & Turn)
   | { readonly type: "stop" }
   | ({ readonly type: "offer" } & OfferPlace)
-  | { readonly type: "keep"; readonly what: Keepsake; readonly group: number };
+  | { readonly type: "keep"; readonly what: Keepsake; readonly group: number }
+  | { readonly type: "decide"; readonly check: number };
 
 /** A picture as bytes in base 64, two a pixel. */
 export interface PackedPixels {
@@ -156,12 +157,22 @@ export type Reply =
       readonly finished: boolean;
     }
   | { readonly type: "offers"; readonly number: number; readonly offers: readonly Suggestion[] }
+  | ({ readonly type: "decided"; readonly turn: number } & LiveDecision)
   | { readonly type: "kept"; readonly what: Keepsake; readonly text: string }
   | { readonly type: "broken"; readonly reason: string };
 
 /** The verdicts of a run, and what is doubtful about it. */
 export interface LiveVerdicts {
   readonly verdicts: readonly LiveVerdict[];
-  readonly summary: string;
   readonly doubts: readonly string[];
+}
+
+/** Where a check of the run that is shown was decided. */
+export interface LiveDecision {
+  readonly check: number;
+  readonly decider: Decider;
+  /** Which of the groups shows it. */
+  readonly at: number;
+  /** That group, where it is one more than the run has by itself. */
+  readonly group?: LiveGroup;
 }

@@ -1,32 +1,88 @@
-// The waveforms of one time scale at a time, as the report has them. They keep their place while values turn: what is seen and the
-// cursors stay, and only the curves change.
+// The waveforms of one time scale at a time, as the report has them, and the buttons that choose it. They keep their place while values
+// turn: what is seen and the cursors stay, and only the curves change.
 /// <reference lib="dom" />
-import { StackView } from "../page/stackview.js";
+import { button } from "../page/dom.js";
+import { type Moved, StackView } from "../page/stackview.js";
 import { Trace } from "../waveforms/trace.js";
-import type { LiveGroup } from "./messages.js";
+import type { LiveDecision, LiveGroup } from "./messages.js";
 
 /** The waveforms on the page. */
 export class WavePlots {
   private view?: StackView;
+  private groups: readonly LiveGroup[] = [];
+  /** What decided a check, where none of the groups shows it. */
+  private decisive?: LiveGroup;
+  /** Number of the time scale that is looked at; a first look may name the same scale otherwise. */
+  private chosen = 0;
 
-  constructor(private readonly host: HTMLElement) {}
+  /** @param moved told of the first cursor */
+  constructor(
+    private readonly host: HTMLElement,
+    private readonly scales: HTMLElement,
+    private readonly moved: Moved,
+  ) {}
 
-  /** Shows a group. */
-  show(group: LiveGroup): void {
-    const stack = {
-      ...group,
-      panels: group.panels.map(({ trace, limits }) => ({ trace: new Trace(trace), limits, spare: false })),
-    };
-    if (this.view?.replace(stack)) return;
-    this.clear();
-    this.view = new StackView(stack);
-    this.host.replaceChildren(this.view.element);
+  /** Number of the group that is shown. */
+  get at(): number {
+    return this.decisive ? this.groups.length : Math.min(this.chosen, Math.max(0, this.groups.length - 1));
   }
 
-  /** Says what there is in place of waveforms. */
-  clear(words = ""): void {
+  /** Whether what decided a check is looked at, which changes when it is judged anew. */
+  get atDecision(): boolean {
+    return this.decisive !== undefined;
+  }
+
+  /** Takes the groups of a run. */
+  show(groups: readonly LiveGroup[]): void {
+    this.groups = groups;
+    // What decided is drawn when it is known of this run.
+    if (this.decisive) this.offer();
+    else this.draw();
+  }
+
+  /** Shows where a check was decided; nothing more of it where it has not been. @param jump true to go to its instant */
+  decided(decision: LiveDecision | undefined, jump: boolean): void {
+    this.decisive = decision?.group;
+    if (decision && !decision.group) this.chosen = decision.at;
+    this.draw();
+    if (decision && jump) this.view?.jump(decision.decider);
+  }
+
+  private offer(): void {
+    const titles = [...this.groups, ...(this.decisive ? [this.decisive] : [])].map(({ title }) => title);
+    const known = [...this.scales.children].map((one) => one.textContent);
+    if (titles.join("\n") !== known.join("\n"))
+      this.scales.replaceChildren(...titles.map((title, i) => this.scale(title, i)));
+    for (const [i, one] of [...this.scales.children].entries())
+      one.setAttribute("aria-pressed", String(i === this.at));
+    this.scales.hidden = titles.length < 2;
+  }
+
+  private scale(title: string, i: number): HTMLElement {
+    const made = button(title, "Show this time scale", () => {
+      if (i === this.groups.length) return;
+      this.chosen = i;
+      this.decisive = undefined;
+      this.draw();
+    });
+    made.className = "scale";
+    return made;
+  }
+
+  private draw(): void {
+    this.offer();
+    const group = this.decisive ?? this.groups[this.at];
+    if (!group) {
+      this.view?.destroy();
+      this.view = undefined;
+      this.host.textContent = "There is nothing to show of this run.";
+      return;
+    }
+    const panels = group.panels.map(({ trace, ...panel }) => ({ ...panel, trace: new Trace(trace) }));
+    const stack = { ...group, panels };
+    if (this.view?.replace(stack)) return;
     this.view?.destroy();
-    this.view = undefined;
-    this.host.textContent = words;
+    this.view = new StackView(stack, this.moved);
+    this.host.replaceChildren(this.view.element);
   }
 }

@@ -1,5 +1,8 @@
 // What a run comes to, in words on the page: cases with their verdicts, the table of checks, doubts, and the pictures of tubes.
 /// <reference lib="dom" />
+import { BeamSpot } from "../page/beamspot.js";
+import { button } from "../page/dom.js";
+import type { Moved } from "../page/stackview.js";
 import { newElement } from "./dials.js";
 import type { LiveCase, LivePicture, LiveVerdicts } from "./messages.js";
 
@@ -62,8 +65,11 @@ export class CaseButtons {
   }
 }
 
-/** The rows of the table of checks. */
-export function verdictRows({ verdicts }: LiveVerdicts): HTMLElement[] {
+/** The rows of the table of checks. @param show leads to what decided one of them */
+export function verdictRows(
+  { verdicts }: LiveVerdicts,
+  show: (check: number, name: string) => void,
+): HTMLElement[] {
   return verdicts.map((one, i) => {
     const row = newElement("tr", one.pass ? "" : "bad");
     row.dataset["check"] = String(i);
@@ -82,7 +88,8 @@ export function verdictRows({ verdicts }: LiveVerdicts): HTMLElement[] {
     const verdict = newElement("span", one.pass ? "pass" : "fail");
     verdict.textContent = one.pass ? "pass" : "FAIL";
     cell("").append(verdict);
-    cell(joined(one.note), "note");
+    const go = button("Show", `Show what decided “${one.name}”`, () => show(i, one.name));
+    cell(joined(one.note), "note").append(go);
     return row;
   });
 }
@@ -101,24 +108,33 @@ export function listOf(texts: readonly string[]): HTMLElement[] {
   });
 }
 
-/** The pictures of the tubes, each on a canvas of its own. */
+/** The picture of a tube on a canvas. */
+interface ShownScreen {
+  readonly canvas: HTMLCanvasElement;
+  readonly words: HTMLElement;
+  readonly beam: BeamSpot;
+}
+
+/** The pictures of the tubes, each on a canvas of its own, and the beam on them. */
 export class Screens {
-  private readonly canvases = new Map<string, { canvas: HTMLCanvasElement; words: HTMLElement }>();
+  private readonly shown = new Map<string, ShownScreen>();
+  private beams: Parameters<Moved> | undefined;
 
   constructor(private readonly host: HTMLElement) {}
 
   /** The first of them. */
   get first(): HTMLCanvasElement | undefined {
-    return [...this.canvases.values()][0]?.canvas;
+    return [...this.shown.values()][0]?.canvas;
   }
 
-  clear(): void {
-    this.canvases.clear();
-    this.host.replaceChildren();
+  /** Shows where the beams are at an instant. */
+  point(...beams: Parameters<Moved>): void {
+    this.beams = beams;
+    for (const { beam } of this.shown.values()) this.pointOn(beam);
   }
 
   show({ tube, width, height, grey, aspect, words, whole }: LivePicture): void {
-    const { canvas, words: caption } = this.canvases.get(tube) ?? this.make(tube);
+    const { canvas, words: caption } = this.shown.get(tube) ?? this.make(tube);
     canvas.width = width;
     canvas.height = height;
     canvas.style.aspectRatio = String(aspect);
@@ -131,15 +147,22 @@ export class Screens {
     canvas.getContext("2d")?.putImageData(image, 0, 0);
   }
 
-  private make(tube: string) {
+  private pointOn(beam: BeamSpot): void {
+    if (this.beams) beam.show(this.beams[1], this.beams[0]);
+  }
+
+  private make(tube: string): ShownScreen {
     const figure = newElement("figure", "screen");
     const canvas = newElement("canvas", "");
     canvas.setAttribute("role", "img");
-    const words = newElement("figcaption", "");
-    figure.append(canvas, words);
+    const words = newElement("span", "");
+    const caption = newElement("figcaption", "");
+    caption.append(words);
+    figure.append(canvas, caption);
     this.host.append(figure);
-    const made = { canvas, words };
-    this.canvases.set(tube, made);
+    const made = { canvas, words, beam: new BeamSpot(tube, figure) };
+    this.pointOn(made.beam);
+    this.shown.set(tube, made);
     return made;
   }
 }

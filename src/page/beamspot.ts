@@ -3,10 +3,15 @@ import { engineering } from "../base/quantity.js";
 import type { Stack, StackBeam } from "../report/stack.js";
 import { make } from "./dom.js";
 
+/** What is needed of a stack to know where the beams stand. */
+type BeamStack = Pick<Stack, "panels" | "beams">;
+
+const nowhere = { x: Number.NaN, y: Number.NaN, light: Number.NaN };
+
 /** The beam's place in shares of the screen, and its drive as a share of white; nothing where a trace does not reach. */
-export function beamAt(stack: Stack, beam: StackBeam, t: number) {
+export function beamAt(panels: BeamStack["panels"], beam: StackBeam, t: number) {
   const at = (name: string) => {
-    const trace = stack.panels.find((panel) => panel.trace.name === name)?.trace;
+    const trace = panels.find((panel) => panel.trace.name === name)?.trace;
     return trace && t >= trace.from && t <= trace.to ? trace.at(t) : Number.NaN;
   };
   return {
@@ -21,24 +26,24 @@ export class BeamSpot {
   private readonly spot = make("i", { class: "spot" });
   private readonly words = make("span", { class: "beam" });
 
-  /** @param figure the still picture of the screen, with its caption */
+  /** @param figure the picture of the screen, with its caption */
   constructor(
-    private readonly stack: Stack,
-    private readonly beam: StackBeam,
+    private readonly tube: string,
     figure: Element,
   ) {
-    const image = figure.querySelector("img");
-    if (!image) return;
-    const screen = make("span", { class: "glass" });
-    image.replaceWith(screen);
-    screen.append(image, this.spot);
     this.spot.hidden = true;
+    const picture = figure.querySelector("img, canvas");
+    if (!picture) return;
+    const screen = make("span", { class: "glass" });
+    picture.replaceWith(screen);
+    screen.append(picture, this.spot);
     figure.querySelector("figcaption")?.append(this.words);
   }
 
   /** Shows the beam at an instant, s. */
-  show(t: number): void {
-    const { x, y, light } = beamAt(this.stack, this.beam, t);
+  show({ panels, beams }: BeamStack, t: number): void {
+    const beam = beams.find(({ tube }) => tube === this.tube);
+    const { x, y, light } = beam ? beamAt(panels, beam, t) : nowhere;
     const known = Number.isFinite(x) && Number.isFinite(y);
     const seen = known && x >= 0 && x <= 1 && y >= 0 && y <= 1;
     this.spot.hidden = !seen;

@@ -34,12 +34,12 @@ class RunSection {
 
   private async make(): Promise<StackView> {
     const stack = await this.unpacked();
-    const spots = stack.beams.flatMap((beam) => {
-      const figure = this.section.querySelector(`figure[data-tube="${CSS.escape(beam.tube)}"]`);
-      return figure ? [new BeamSpot(stack, beam, figure)] : [];
+    const spots = stack.beams.flatMap(({ tube }) => {
+      const figure = this.section.querySelector(`figure[data-tube="${CSS.escape(tube)}"]`);
+      return figure ? [new BeamSpot(tube, figure)] : [];
     });
-    const view = new StackView(stack, (at) => {
-      for (const spot of spots) spot.show(at);
+    const view = new StackView(stack, (at, shown) => {
+      for (const spot of spots) spot.show(shown, at);
     });
     this.holder.replaceChildren(view.element);
     this.holder.style.minHeight = "";

@@ -11,14 +11,14 @@ import { PanelRow } from "./panelrow.js";
 import { type Cursors, footWords, seenWords, timeWords } from "./readout.js";
 import { inside, longestStep, panned, type SeenSpan, zoomed } from "./seen.js";
 
-/** Told when the first cursor moves: the instant of the run, s. */
-type Moved = (at: number) => void;
+/** Told when the first cursor moves, or the curves under it change: the instant of the run, s, and what is shown. */
+export type Moved = (at: number, stack: ShownStack) => void;
 
 /** The most periods that lie over each other. */
 const mostLaid = 100;
 
-/** What of a stack is shown here; the beam and what decided are for whoever has the page around it. */
-type ShownStack = Omit<Stack, "beams" | "deciders">;
+/** What of a stack is shown here; what decided is for whoever has the page around it. */
+export type ShownStack = Omit<Stack, "deciders">;
 
 /** A stack on the screen. */
 export class StackView {
@@ -264,7 +264,7 @@ export class StackView {
 
   private tell(): void {
     this.times.textContent = timeWords(this.cursors);
-    if (this.cursors.first !== undefined && !this.laid) this.moved(this.cursors.first);
+    if (this.cursors.first !== undefined && !this.laid) this.moved(this.cursors.first, this.stack);
   }
 
   private lay(periods: StackPeriods | undefined): void {

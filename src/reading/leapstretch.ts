@@ -13,17 +13,16 @@ import { LeftRounding } from "./leftrounding.js";
 import { MissingStates } from "./missing.js";
 import type { ModeView } from "./modeview.js";
 import { mendOnset, StretchSizes } from "./onset.js";
+import { Pieces } from "./pieces.js";
 import type { RailTurns } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
 import { greater, type Roundoff, roundoffSeen } from "./roundoff.js";
 import { keepsSign, type RoundedLook, rounded, signChanges } from "./signs.js";
 import type { RecurringLeap, StretchView } from "./view.js";
 
-const none: readonly number[] = [];
-
 /** The probe within the stretch that was entered last. */
 export class LeapStretch implements StretchView {
-  corners: readonly number[] = none;
+  readonly pieces: Pieces;
   recurring: RecurringLeap | undefined;
   opening: LeapOpening | undefined;
   private mode!: ModeView;
@@ -58,6 +57,7 @@ export class LeapStretch implements StretchView {
     private readonly recording: Recording,
     private readonly inputs: Inputs,
   ) {
+    this.pieces = new Pieces(inputs);
     this.missing = new MissingStates(assembly, recording, inputs);
     this.whole = new LeapOpening(assembly.clock.seconds, (ticks) => this.carry(ticks));
   }
@@ -70,8 +70,7 @@ export class LeapStretch implements StretchView {
     const turns = mode.guards.length > 0 ? this.railTurns() : undefined;
     this.set = !turns ? mode.plain : turns.signs === undefined ? undefined : mode.variant(turns.signs);
     const { inputs, set } = this;
-    const found = turns?.ticks ?? none;
-    this.corners = mode.apart.length === 0 ? found : inputs.cornersBetween(mode.apart, stretch, found);
+    this.pieces.enter(stretch, mode.apart, turns?.ticks);
     const seeing = set !== undefined && set.forms.length > 0;
     this.recurs = seeing && inputs.recurs(from, to, motion.voices);
     this.outlasting = seeing && set.outlastsWhole(to - from);
@@ -86,7 +85,7 @@ export class LeapStretch implements StretchView {
   glance(stretch: Stretch, mode: ModeView): this {
     this.begin(stretch, mode);
     this.set = mode.guards.length > 0 ? undefined : mode.plain;
-    this.corners = none;
+    this.pieces.enter(stretch);
     this.recurs = false;
     const { set } = this;
     this.outlasting =
@@ -116,9 +115,9 @@ export class LeapStretch implements StretchView {
   }
 
   piece(from: number, to: number): void {
-    const { mode, corners, stretch } = this;
+    const { mode, pieces, stretch } = this;
     this.reached = Number.NaN;
-    if (mode.guards.length === 0 || corners.length === 0) return;
+    if (mode.guards.length === 0 || !pieces.several) return;
     // Near a corner a guard may be of either sign by rounding: the middle says which holds.
     const middle = Math.max(from, Math.min(to, Math.floor((from + to) / 2)));
     this.carry(middle - stretch.from);

@@ -33,7 +33,7 @@ export function followPart(
     const inside = view.enter(stretch);
     let start = Math.max(span.from, stretch.from);
     const end = Math.min(span.to, stretch.to);
-    for (const corner of [...inside.corners.filter((n) => n > start && n < end), end]) {
+    for (const corner of [...inside.pieces.corners(start, end), end]) {
       parting.piece(inside, start, corner);
       start = corner;
     }

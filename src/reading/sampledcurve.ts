@@ -5,12 +5,13 @@ import type { CurvePoint } from "../waveforms/trace.js";
 import { nothingSeen } from "./accuracy.js";
 import { viewOf } from "./leapview.js";
 import type { Probe } from "./probe.js";
-import type { Recording } from "./recording.js";
+import type { Recording, Stretch } from "./recording.js";
 import type { ProbeView, StretchView } from "./view.js";
 
 /** A probe at instants that as a rule follow one another. */
 export class SampledCurve {
   private view: ProbeView | undefined;
+  private stretch: Stretch | undefined;
   private inside: StretchView | undefined;
   /** The piece in hand, in ticks. */
   private from = 0;
@@ -41,18 +42,22 @@ export class SampledCurve {
 
   /** Goes to the piece that holds a tick; false where there is none. */
   private enter(tick: number): boolean {
+    const { stretch } = this;
+    if (!(stretch && tick >= stretch.from && tick < stretch.to) && !this.reach(tick)) return false;
+    const { from, to } = this.inside!.pieces.around(tick);
+    this.from = from;
+    this.to = to;
+    this.inside!.piece(from, to);
+    return tick >= this.from && tick < this.to;
+  }
+
+  /** Goes to the stretch that holds a tick; false where there is none. */
+  private reach(tick: number): boolean {
     this.view ??= viewOf(this.assembly, this.recording, this.probe);
     for (const stretch of this.view.stretches(tick, tick + 1)) {
-      const inside = this.view.enter(stretch);
-      this.inside = inside;
-      this.from = stretch.from;
-      this.to = stretch.to;
-      for (const corner of inside.corners) {
-        if (corner <= tick) this.from = Math.max(this.from, corner);
-        else this.to = Math.min(this.to, corner);
-      }
-      inside.piece(this.from, this.to);
-      return tick >= this.from && tick < this.to;
+      this.stretch = stretch;
+      this.inside = this.view.enter(stretch);
+      return true;
     }
     return false;
   }

@@ -39,11 +39,10 @@ export class Tabulation {
     const { recording, views } = this;
     for (const stretch of recording.stretches(from, to)) {
       this.inside = views.map((view) => view.enter(stretch));
-      const corners = new Set(this.inside.flatMap((inside) => inside.corners));
       let start = Math.max(from, stretch.from);
       const stop = Math.min(to, stretch.to);
-      const within = [...corners].filter((n) => n > start && n < stop).sort((a, b) => a - b);
-      for (const corner of [...within, stop]) {
+      const corners = new Set(this.inside.flatMap((inside) => inside.pieces.corners(start, stop)));
+      for (const corner of [...[...corners].sort((a, b) => a - b), stop]) {
         const left = this.look(start, 1, 0);
         this.put(left);
         const right = this.look(corner, 0, 1);

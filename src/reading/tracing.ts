@@ -96,8 +96,7 @@ class Pen {
       const inside = view.enter(stretch);
       let start = exact ? Math.max(from, stretch.from) : stretch.from;
       const end = exact ? Math.min(to, stretch.to) : stretch.to;
-      for (const corner of inside.corners) {
-        if (corner <= start || corner >= end) continue;
+      for (const corner of inside.pieces.corners(start, end)) {
         this.piece(inside, start, corner);
         start = corner;
       }

@@ -4,6 +4,7 @@ import type { Seen } from "./accuracy.js";
 import type { ProbeReader, Sight } from "./forms.js";
 import type { LeapPart } from "./leapparts.js";
 import type { LeapOpening } from "./leapplans.js";
+import { Pieces } from "./pieces.js";
 import { Playback } from "./playback.js";
 import type { Recording, Stretch } from "./recording.js";
 import { noRoundoff, type Roundoff } from "./roundoff.js";
@@ -35,8 +36,8 @@ export interface StretchView {
   readonly opening?: LeapOpening;
   /** Set where it is such a leap, and what is seen are forms over its z. */
   readonly recurring?: RecurringLeap;
-  /** Ticks within it at which something that is seen has a corner, in order. */
-  readonly corners: readonly number[];
+  /** Where something that is seen has a corner. */
+  readonly pieces: Pieces;
   /** Goes to a piece of it between two corners, the stretch itself where it has none. */
   piece(from: number, to: number): void;
   /**
@@ -57,7 +58,7 @@ export interface StretchView {
 
 /** A probe along samples of steps: nothing is known between them. */
 export class StepView implements ProbeView, StretchView {
-  readonly corners: readonly number[] = [];
+  readonly pieces = new Pieces(undefined);
   private readonly playback: Playback;
   private stretch!: Stretch;
 
@@ -75,6 +76,7 @@ export class StepView implements ProbeView, StretchView {
 
   enter(stretch: Stretch): this {
     this.stretch = stretch;
+    this.pieces.enter(stretch);
     return this;
   }
 

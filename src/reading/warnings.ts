@@ -47,12 +47,15 @@ function oscillating({ parts }: Design, { restless, turning }: Ending): string[]
 
 /** Edges that fall on no tick. */
 export function edgesRounded(assembly: Assembly): string[] {
-  if (assembly.clock.exact) return [];
+  const { clock } = assembly;
+  if (clock.exact) return [];
   const worst = largestOf(
     assembly.inputs().players.map((player) => player.worst),
     0,
   );
-  return [`edges are rounded to the nearest tick, by ${worst} s at most`];
+  // What times shown in double precision do not tell apart is no matter.
+  if (worst <= clock.time(clock.end) * Number.EPSILON) return [];
+  return [`edges are rounded to the nearest tick, by ${engineering(worst, "s")} at most`];
 }
 
 /** Currents at rest of which rounding leaves nothing; looking for them takes the matrices of the start. */
@@ -69,6 +72,17 @@ export function couldStartOtherwise(ending: Ending): string[] {
   const names = ending.ambiguous().map((name) => `'${name}'`);
   if (names.length === 0) return [];
   return [`at the start more than one combination of modes fits: ${names.join(", ")} could be either way`];
+}
+
+/** Parts that nothing but their likeness keeps in step; looking for them sets up their steady state. */
+export function inStep({ design, clock }: Assembly, ending: Ending): string[] {
+  return ending.alike().map(({ parts, tick, raced }) => {
+    const names = parts.map((part) => `'${design.parts[part].name}'`).join(", ");
+    const when = engineering(clock.time(tick), "s", 5);
+    if (raced)
+      return `${names} could go either way at ${when}: which is first, nothing but the order of the text decides`;
+    return `${names} set each other and switch at one instant, first at ${when}, since they are alike to the last bit: real ones leave step; let them differ, or start steady`;
+  });
 }
 
 /** What a part says of a mode, and the first tick of that. */

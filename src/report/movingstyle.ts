@@ -29,6 +29,10 @@ border-radius:4px;padding:2px 10px;min-height:32px;min-width:32px;max-width:100%
 .cursor{position:absolute;top:0;bottom:0;width:0;margin-left:-1px;border-left:1.5px solid var(--ink);pointer-events:none}
 .cursor.second{border-left:1.5px dashed var(--plot-ampere)}
 .band{position:absolute;top:0;bottom:0;background:var(--focus);opacity:.18;pointer-events:none}
+.glass{position:relative;display:block;max-width:100%}
+.spot{position:absolute;width:14px;height:14px;margin:-7px 0 0 -7px;border:2px solid #ffb000;border-radius:50%;
+background:rgba(255,176,0,.55);pointer-events:none}
+.spot.dark{background:none}
 .foot{text-align:center;font-size:.85rem;font-weight:600;color:var(--faint);margin:2px 0 6px}
 .chooser label{display:inline-block;margin:4px 16px 4px 0;font-size:.9rem}
 .keys dl{display:grid;grid-template-columns:max-content 1fr;gap:2px 14px;margin:6px 0;font-size:.9rem}
@@ -47,10 +51,7 @@ ${stackStyle}
 button,select{font:inherit;font-size:.9rem;color:var(--ink);background:var(--ground);border:1px solid var(--edge);
 border-radius:4px;padding:2px 10px;min-height:32px;min-width:32px;max-width:100%}
 button:hover,select:hover{border-color:var(--ink)}
-.glass{position:relative;display:block;width:576px;max-width:100%}
-.spot{position:absolute;width:14px;height:14px;margin:-7px 0 0 -7px;border:2px solid #ffb000;border-radius:50%;
-background:rgba(255,176,0,.55);pointer-events:none}
-.spot.dark{background:none}
+.glass{width:576px}
 .text .chosen{background:var(--chosen);border-radius:2px}
 .text [tabindex],.drawing [tabindex]{cursor:pointer}
 .text [tabindex]:hover{text-decoration:underline}

@@ -170,22 +170,40 @@ const marked = (panels: readonly Panel[], marks: readonly Happening[]): Panel[] 
 /** The period that decided a check that fails, with a little of its neighbours; where it is not seen already. */
 function worstPeriods(run: Run, results: readonly CheckResult[], seen: readonly PanelGroup[]): PanelGroup[] {
   const found: PanelGroup[] = [];
-  for (const [i, { pass, period, name }] of results.entries()) {
+  for (const [i, { pass, period }] of results.entries()) {
     const check = run.design.checks[i];
     if (pass || period === undefined || check?.each === undefined || found.length >= mostShown) continue;
     const end = run.periods(check.each).find((t) => t > period) ?? run.reached;
-    const [from, to] = [
-      Math.max(0, period - 0.15 * (end - period)),
-      Math.min(run.reached, end + 0.15 * (end - period)),
-    ];
-    const near = (group: PanelGroup) =>
-      group.from <= period && group.to >= end && group.to - group.from < 10 * (end - period);
-    if (!(to > from) || [...seen, ...found].some(near)) continue;
-    const also = run.design.checks.filter(({ each }, k) => each === check.each && results[k]?.pass === false);
-    const panels = panelsOf(run, also, from, to, [shownOf(run, check.each)]).slice(0, mostPanels);
-    found.push({ title: `Worst of "${name}", from ${engineering(period, "s", 5)}`, from, to, panels });
+    const span = { from: period, to: end };
+    if (!(end > period) || [...seen, ...found].some((group) => showsWell(group, span))) continue;
+    found.push(decisiveGroup(run, results, i, span));
   }
   return found;
+}
+
+/** Whether a group shows all of a stretch, and does not lose it in a time many times as long. */
+export function showsWell(group: TimeSpan, { from, to }: TimeSpan): boolean {
+  return group.from <= from && group.to >= to && group.to - group.from < 10 * (to - from);
+}
+
+/** The stretch that decided a check, with a little of its neighbours, and what else fails that is counted by the same. */
+export function decisiveGroup(
+  run: Run,
+  results: readonly CheckResult[],
+  index: number,
+  { from, to }: TimeSpan,
+): PanelGroup {
+  const check = run.design.checks[index];
+  const { each, name } = check;
+  const air = 0.15 * (to - from);
+  const shown = { from: Math.max(0, from - air), to: Math.min(run.reached, to + air) };
+  const also = run.design.checks.filter(
+    (c, k) => c === check || (c.each === each && results[k]?.pass === false),
+  );
+  const first = each === undefined ? [] : [shownOf(run, each)];
+  const panels = panelsOf(run, also, shown.from, shown.to, [...first, shownFor(run, check)]);
+  const which = each === undefined ? `What decided "${name}"` : `Worst of "${name}"`;
+  return { title: `${which}, from ${engineering(from, "s", 5)}`, ...shown, panels };
 }
 
 /** One panel for each thing that was checked, as many as have room; `first` go first. */

@@ -127,7 +127,8 @@ export function periodsWithin(run: Run, { from, to }: TimeSpan): StackPeriods[] 
   });
 }
 
-function beamsOf({ design }: Run): StackBeam[] {
+/** The beams of the tubes of a run, where they are whole. */
+export function beamsOf({ design }: Pick<Run, "design">): StackBeam[] {
   return design.parts.flatMap((part) => {
     const beam = part.kind.beam?.(part);
     if (!beam || part.fault === "open") return [];
@@ -138,8 +139,8 @@ function beamsOf({ design }: Run): StackBeam[] {
   });
 }
 
-/** Where a check was decided. */
-function deciderOf(
+/** Where a check was decided. @param trace what is shown of it, from the start */
+export function deciderOf(
   run: Run,
   check: CheckSpec,
   result: CheckResult | undefined,

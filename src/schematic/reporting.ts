@@ -5,17 +5,18 @@
  * @packageDocumentation
  */
 import { asked } from "../base/asked.js";
+import { handed } from "../base/handed.js";
 import { asksAnything, type Design } from "../design/design.js";
 import { caseLength } from "../design/length.js";
 import { type CheckResult, verify } from "../judging/verify.js";
 import type { Run } from "../reading/result.js";
 import { drivesTube } from "../report/cautions.js";
-import { type Contents, type Exhibit, exhibit, page } from "../report/page.js";
+import { type Exhibit, exhibit, page } from "../report/page.js";
 import { panelGroups } from "../report/selection.js";
 import { tracePicture } from "../report/svg.js";
 import { type Limits, plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
-import { draw, mostDrawn } from "./schematic.js";
+import { schematicOf } from "./schematic.js";
 
 export { type DrawOptions, draw } from "./schematic.js";
 export type { CheckResult, Design, Limits, Run, SimulateOptions };
@@ -46,6 +47,7 @@ export interface ReportOptions {
  * @returns undefined where the run has nothing to show
  */
 export function waveforms(run: Run): string | undefined {
+  handed("run", run);
   const { title, caseName } = run.design;
   const groups = panelGroups(run);
   if (groups.length === 0) return undefined;
@@ -65,6 +67,7 @@ export function waveforms(run: Run): string | undefined {
  * @throws DesignError for options that are none, or an end without sense
  */
 export function report(design: Design, options: ReportOptions = {}): string {
+  handed("design", design);
   asked(options, { until: "any", limits: "object", text: "text", digest: "function" });
   const { until, limits, text = "", digest } = options;
   const first = plan(design, { until }).until;
@@ -80,15 +83,4 @@ export function report(design: Design, options: ReportOptions = {}): string {
   }
   const tube = drivesTube(text, design);
   return page({ design, runs, results, schematic: schematicOf(design), tube, text, digest }).join("");
-}
-
-/**
- * The schematic for the page, its blocks closed and open; none of a design that is too large for one.
- * @internal
- */
-export function schematicOf(design: Design): Contents["schematic"] {
-  if (design.parts.length > mostDrawn) return undefined;
-  const closed = draw(design);
-  const blocks = design.parts.some(({ name }) => name.includes("."));
-  return { closed, open: blocks ? draw(design, { open: true, id: "schematic-open" }) : closed };
 }

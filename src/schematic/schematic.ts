@@ -1,9 +1,13 @@
 // The schematic of a design, from its text alone: signals from left to right, rails above and ground below, parts between a
 // rail and a wire upright, blocks as frames. The same design always gives the same drawing.
+import { asked, refuseOption } from "../base/asked.js";
 import { refusal } from "../base/diagnostic.js";
+import { handed } from "../base/handed.js";
+import { didYouMean } from "../base/nearest.js";
 import type { Design } from "../design/design.js";
 import { ink, shorten, text, textWidth } from "../report/lettering.js";
 import { element, safe } from "../report/markup.js";
+import type { Contents } from "../report/page.js";
 import { Canvas, drawingStyle } from "./canvas.js";
 import { compose } from "./composing.js";
 import { DrawnDesign } from "./items.js";
@@ -36,16 +40,14 @@ const head = 34;
  * ```ts
  * writeFileSync("schematic.svg", draw(design));
  * ```
- * @throws DesignError `too-large-to-draw`
+ * @throws DesignError `too-large-to-draw`, `bad-option` for a block that it has not
  */
 export function draw(design: Design, options: DrawOptions = {}): string {
-  const {
-    open = [],
-    notes = new Map<string, string>(),
-    failing = new Map<string, string>(),
-    alarmed = [],
-    id = "schematic",
-  } = options;
+  handed("design", design);
+  asked(options, { open: "any", notes: "any", failing: "any", alarmed: "texts", id: "text" });
+  const { open = [], alarmed = [], id = "schematic" } = options;
+  const notes = wordsByPlace(options.notes, "notes");
+  const failing = wordsByPlace(options.failing, "failing");
   if (design.parts.length > mostDrawn)
     throw refusal(
       "too-large-to-draw",
@@ -53,7 +55,8 @@ export function draw(design: Design, options: DrawOptions = {}): string {
       "draw a part of the design, as a text of its own",
     );
   const sheet = new DrawnDesign(design);
-  const isOpen = open === true ? () => true : (block: string) => open.includes(block);
+  const opened = open === true ? [] : openedOf(design, open);
+  const isOpen = (block: string) => open === true || opened.includes(block);
   const whole = compose(sheet, sheet.root, { left: [], right: [] }, { open: isOpen, notes, failing });
   const canvas = new Canvas(new Set(alarmed), new Set(failing.keys()));
   whole.paint(canvas, margin, margin + head);
@@ -82,4 +85,42 @@ export function draw(design: Design, options: DrawOptions = {}): string {
     "</svg>",
     "",
   ].join("\n");
+}
+
+/** The schematic for the page, its blocks closed and open; none of a design that is too large for one. */
+export function schematicOf(design: Design): Contents["schematic"] {
+  if (design.parts.length > mostDrawn) return undefined;
+  const closed = draw(design);
+  return {
+    closed,
+    open: blockNames(design).size > 0 ? draw(design, { open: true, id: "schematic-open" }) : closed,
+  };
+}
+
+/** Full names of the blocks of a design. */
+export function blockNames(design: Design): ReadonlySet<string> {
+  const blocks = new Set<string>();
+  for (const part of design.parts)
+    for (let at = part.name.indexOf("."); at >= 0; at = part.name.indexOf(".", at + 1))
+      blocks.add(part.name.slice(0, at));
+  return blocks;
+}
+
+/** The blocks that are asked to be open. @throws DesignError `bad-option` */
+function openedOf(design: Design, open: readonly string[]): readonly string[] {
+  asked({ open }, { open: "texts" });
+  const blocks = blockNames(design);
+  for (const name of open)
+    if (!blocks.has(name))
+      refuseOption("open", `no block is called '${name}'`, didYouMean(name, [...blocks]));
+  return open;
+}
+
+/** Words by place, none unless given. @throws DesignError `bad-option` */
+function wordsByPlace(
+  given: ReadonlyMap<string, string> = new Map(),
+  option: string,
+): ReadonlyMap<string, string> {
+  if (!(given instanceof Map)) refuseOption(option, "expected a map of texts by place");
+  return given;
 }

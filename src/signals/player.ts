@@ -129,6 +129,14 @@ export class Player {
     return Math.min(this.ahead.to, this.stops);
   }
 
+  /** The last tick up to n where the wave has a corner, starts or stops; -Infinity when there is none. */
+  last(n: number): number {
+    if (n < this.starts) return Number.NEGATIVE_INFINITY;
+    if (n >= this.stops) return this.stops;
+    this.ahead.move(n);
+    return Math.max(this.ahead.from, this.starts);
+  }
+
   /**
    * Ticks after which the wave is the same again to the last bit, between two of its changes: 1 where it stands still
    * between these, Infinity where there are no such ticks.

@@ -83,13 +83,16 @@ export class Inputs {
     return first;
   }
 
-  /** Ticks inside a stretch at which some sources (from 1) have corners, and others that are known, in order. */
+  /** Ticks between two others at which some sources (from 1) have corners, and others that are known, in order. */
   cornersBetween(
     sources: readonly number[],
-    { from, to }: { readonly from: number; readonly to: number },
+    from: number,
+    to: number,
     known: readonly number[],
-  ): number[] {
-    const found = new Set(known);
+  ): readonly number[] {
+    const inside = known.length === 0 ? known : known.filter((n) => n > from && n < to);
+    if (sources.length === 0) return inside;
+    const found = new Set(inside);
     for (const s of sources) {
       const player = this.players[s - 1];
       for (let n = player.next(from); n < to; n = player.next(n)) found.add(n);

@@ -8,7 +8,7 @@
 import { exactly, type Given, refuseOption } from "../base/asked.js";
 import { type Dimension, dimension, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { handed } from "../base/handed.js";
+import { handed, handedText } from "../base/handed.js";
 import { didYouMean } from "../base/nearest.js";
 import { engineering, readQuantity } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
@@ -60,6 +60,7 @@ export function allPass(subject: Design | Run): Finding {
  * @throws DesignError `bad-option` for a name that no check has; else as `simulate`
  */
 export function checkPasses(subject: Design | Run, name: string): Finding {
+  handedText(name, "name");
   const { results, runs } = judged(subject);
   const own = results.filter((r) => r.name === name);
   const names = results.map((r) => r.name);
@@ -83,6 +84,7 @@ export function checkPasses(subject: Design | Run, name: string): Finding {
  */
 export function measuresWithin(run: Run, phrase: string, low: Given, high: Given): Finding {
   handed("run", run);
+  handedText(phrase, "phrase");
   const spec = measureSpec(run, phrase);
   const limit = { low: inUnit(low, spec.unit, "low"), high: inUnit(high, spec.unit, "high") };
   if (limit.low > limit.high) refuseOption("low", "it lies above 'high'");

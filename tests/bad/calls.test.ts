@@ -2,8 +2,11 @@
 // another. A caller without types may do so; what gets out is a diagnostic, or a RangeError where a trace or a measure is asked for
 // what makes no sense, and never a word about the library's insides.
 import { expect, it } from "vitest";
-import * as library from "../../src/index.js";
+import * as core from "../../src/index.js";
+import * as report from "../../src/schematic/reporting.js";
+import * as testing from "../../src/testing/testing.js";
 
+const library = { ...core, ...report, ...testing };
 const { compile, simulate } = library;
 // Quickly run: whatever is taken for options is done a thousand times by the trials.
 const design = compile(`supply plus5 = 5 V

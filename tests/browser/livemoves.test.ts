@@ -1,9 +1,10 @@
 // The waveforms of the page that computes, as a hand moves them; a run that is left for another; paper; and what stands without script.
-import { readFileSync } from "node:fs";
+import { readFileSync, writeFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { place } from "./drawn.js";
+import { halfway, middled } from "./halfway.js";
 import { live, opened, settled } from "./livepages.js";
-import { pinch, visit } from "./open.js";
+import { pinch, shoot, visit } from "./open.js";
 
 test("zoom: drag, wheel and double click, and a turned knob leaves what is seen as it is", async () => {
   await opened(live("examples/line.ramp", "zoom"), {}, async (page) => {
@@ -112,5 +113,61 @@ test("two fingers zoom at 360 px", async () => {
     const [, from, to] = /([\d.]+) µs to ([\d.]+) µs/.exec((await page.locator(".shows").textContent())!)!;
     // From a fifth of the width to three fifths: a third of three lines of 64 us.
     expect((Number(to) - Number(from)) / 64).toBeCloseTo(1, 1);
+  });
+});
+
+test("from a failed check straight to the instant that decided it", async () => {
+  await opened(live("examples/line.ramp", "decided"), { fragment: "#set.timing=18+nF" }, async (page) => {
+    const row = page.locator("#rows tr.bad").filter({ hasText: "fills the tube" });
+    const told = async () => Number.parseFloat((await row.locator("td").nth(1).textContent())!);
+    const values = page.locator('[data-trace="ramp"] .values');
+    await row.getByRole("button", { name: "Show" }).click();
+    await values.filter({ hasText: "V" }).waitFor({ state: "attached" });
+    // What the cursor stands on is what was measured, to the figures shown.
+    expect(Number.parseFloat((await values.textContent())!)).toBeCloseTo(await told(), 2);
+    expect(await page.evaluate("document.activeElement.className")).toBe("stack");
+    await shoot(page, place("live", "decided.png"), { whole: false });
+  });
+});
+
+test("a check that was decided where no time scale shows it gets one of its own", async () => {
+  const design = place("live", "late.ramp");
+  // More current from 1.5 ms on: the highest of the peaks is far from the first three lines.
+  const text = readFileSync("examples/line.ramp", "utf8")
+    .replace("run for 6 ms", "run for 2 ms")
+    .replace("peak of ramp each gate is 3.95 V +- 3 %", "peak of ramp each gate below 3.9 V");
+  writeFileSync(
+    design,
+    `${text.split("find timing")[0]}current late ground -> ramp path 0 A at 0 s, 0 A at 1.5 ms, 50 uA at 1.51 ms\n`,
+  );
+  await opened(live(design, "late"), {}, async (page) => {
+    const titles = () => page.locator("#scales button").allTextContents();
+    const before = await titles();
+    await page.locator("#rows tr.bad button").first().click();
+    const own = page.locator("#scales button").filter({ hasText: 'Worst of "fills the tube", from 1.' });
+    await own.waitFor();
+    expect(await own.getAttribute("aria-pressed")).toBe("true");
+    expect(await titles()).toHaveLength(before.length + 1);
+    const { length } = await titles();
+    // A turned knob leaves it there, judged anew; another scale is chosen in its place.
+    await page.getByRole("slider", { name: "timing" }).press("ArrowLeft");
+    await settled(page);
+    expect(await own.getAttribute("aria-pressed")).toBe("true");
+    await page.locator("#scales button").first().click();
+    expect(await titles()).toHaveLength(length - 1);
+  });
+});
+
+test("the beam stands on the picture where the cursor is", async () => {
+  const design = place("live", "halfway.ramp");
+  writeFileSync(design, halfway);
+  await opened(live(design, "halfway"), {}, async (page) => {
+    const over = page.locator(".u-over").first();
+    await over.scrollIntoViewIfNeeded();
+    const { x, y, width } = (await over.boundingBox())!;
+    await page.mouse.move(x + width / 2, y + 30);
+    await page.locator(".beam").filter({ hasText: "At the cursor" }).waitFor();
+    await middled(page);
+    await shoot(page, place("live", "beam.png"), { whole: false });
   });
 });

@@ -1,10 +1,9 @@
 // Captures as instruments write them, each made by hand here: what is read of them is what was written, and what is wrong is
 // told with its row and column.
-import { setFlagsFromString } from "node:v8";
-import { runInNewContext } from "node:vm";
 import { describe, expect, it } from "vitest";
 import { captured, DesignError, type ReadOptions, readCapture } from "../../src/index.js";
 import { evens } from "../captures/generator.js";
+import { kept } from "../kept.js";
 
 const told = (act: () => unknown) => {
   try {
@@ -84,15 +83,9 @@ describe("a table", () => {
 });
 
 it("many rows in pieces are kept as numbers alone, sixteen bytes a row", { timeout: 300_000 }, () => {
-  setFlagsFromString("--expose-gc");
-  const collect = runInNewContext("gc") as () => void;
   const rows = process.env.CI ? 10_000_000 : 300_000;
   const at = 10_000;
-  const kept = () => {
-    collect();
-    return process.memoryUsage().arrayBuffers;
-  };
-  const before = kept();
+  const before = kept().buffers;
   let whole = 0;
   function* pieces() {
     yield "time (s),ramp (V)\n";
@@ -102,14 +95,14 @@ it("many rows in pieces are kept as numbers alone, sixteen bytes a row", { timeo
       yield text.slice(0, -3);
       yield text.slice(-3);
     }
-    whole = kept() - before;
+    whole = kept().buffers - before;
   }
   const { time, channels } = readCapture(pieces());
   expect(time.length).toBe(rows);
   expect(time[rows - 1]).toBeCloseTo((rows - 1) * 1e-6, 9);
   expect(channels[0].value[rows - 2]).toBe((rows - 2) % 200);
   // Two columns of doubles, and a block of each that is not full.
-  for (const bytes of [whole, kept() - before]) expect(bytes).toBeLessThan(16 * rows + 3e6);
+  for (const bytes of [whole, kept().buffers - before]) expect(bytes).toBeLessThan(16 * rows + 3e6);
 });
 
 describe("a table that is wrong", () => {

@@ -50,6 +50,7 @@ const heard: Heard = {
   text: ({ edition }) => seen.push(`text ${edition}`),
   shown: (reply, part) => seen.push(`${reply.type} ${reply.turn} ${part}`),
   settled: () => seen.push("settled"),
+  decided: ({ check }) => seen.push(`decided ${check}`),
   kept: ({ what }) => seen.push(`kept ${what}`),
   broken: (reason) => seen.push(`broken ${reason}`),
 };
@@ -99,7 +100,7 @@ test("a new turn stops the old one, goes to the other engine, and what the old o
   expect(a.told.at(-1)).toEqual({ type: "stop" });
   expect(b.job).toMatchObject({ values: { timing: 2 } });
   a.say(waves(old));
-  a.say({ type: "verdicts", turn: old, case: "", verdicts: [], summary: "", doubts: [] });
+  a.say({ type: "verdicts", turn: old, case: "", verdicts: [], doubts: [] });
   b.say(waves(b.job!.turn));
   a.say(waves(old));
   expect(seen).toEqual([`waves ${b.job!.turn} all`]);

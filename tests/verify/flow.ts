@@ -1,6 +1,7 @@
 // A run of any length handed on in blocks: what memory it takes as it goes. Used for a million steps with the tests and
 // for a hundred million by `npm run verify:long`.
 import { compile, simulate } from "../../src/index.js";
+import { kept } from "../kept.js";
 
 /** Memory at one point of a run, bytes. */
 export interface Memory {
@@ -28,9 +29,8 @@ const text = `
 
 /**
  * Runs so many steps of 1 µs.
- * @param collect frees what is garbage, so that only what is held is counted; absent: whatever there is
  */
-export function flow(steps: number, collect?: () => void): Flow {
+export function flow(steps: number): Flow {
   const memory: Memory[] = [];
   let samples = 0;
   let worst = 0;
@@ -55,13 +55,7 @@ export function flow(steps: number, collect?: () => void): Flow {
           if (off > worst) worst = off;
         }
         if (time[time.length - 1] * 1e6 < (next * steps) / 10 - 0.5) return;
-        collect?.();
-        const { heapUsed, arrayBuffers } = process.memoryUsage();
-        memory.push({
-          steps: Math.round(time[time.length - 1] * 1e6),
-          heap: heapUsed,
-          buffers: arrayBuffers,
-        });
+        memory.push({ steps: Math.round(time[time.length - 1] * 1e6), ...kept() });
         next++;
       },
     },

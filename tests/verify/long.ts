@@ -21,7 +21,6 @@ const begun = performance.now();
 const clock = () => `${((performance.now() - begun) / 1000).toFixed(0)} s`;
 console.log(`Node ${process.version}, ${cpus()[0].model}, ${new Date().toISOString().slice(0, 10)}`);
 
-const collect = (globalThis as { gc?: () => void }).gc;
 for (let tenth = 0; tenth < 10; tenth++) {
   const { beyond, worst, median } = compareMany(10_001 + tenth * 10_000, 10_000);
   const shares = `largest error ${worst.toFixed(4)} of its bound, bounds around ${median.toExponential(1)} of the state`;
@@ -44,7 +43,7 @@ for (let tenth = 0; tenth < 10; tenth++) {
   for (const line of lost.slice(0, 10)) console.log(`     ${line}`);
 }
 
-const { samples, steps, seconds, memory, worst } = flow(100_000_000, collect);
+const { samples, steps, seconds, memory, worst } = flow(100_000_000);
 for (const { steps: at, heap, buffers } of memory) {
   const mega = (bytes: number) => `${(bytes / 1e6).toFixed(2)} MB`;
   console.log(`     ${(at / 1e6).toFixed(1)} million steps: heap ${mega(heap)}, buffers ${mega(buffers)}`);

@@ -2,7 +2,7 @@
 import { didYouMean } from "../../base/nearest.js";
 import type { Design } from "../../design/design.js";
 import { figuresOf } from "../../schematic/figures.js";
-import { draw } from "../../schematic/schematic.js";
+import { blockNames, draw } from "../../schematic/schematic.js";
 import { simulate } from "../../simulation/simulate.js";
 import { asNamed } from "../bitmap.js";
 import { load } from "../load.js";
@@ -60,10 +60,7 @@ function caseOf(design: Design, name: string | undefined): Design {
 }
 
 function blockOf(design: Design, name: string): string {
-  const blocks = new Set<string>();
-  for (const part of design.parts)
-    for (let at = part.name.indexOf("."); at >= 0; at = part.name.indexOf(".", at + 1))
-      blocks.add(part.name.slice(0, at));
+  const blocks = blockNames(design);
   if (blocks.has(name)) return name;
   throw new EarlyEnd(
     `open: no block is called '${name}'${behind(didYouMean(name, [...blocks]))}`,

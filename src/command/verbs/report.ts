@@ -4,7 +4,7 @@ import type { CheckResult } from "../../judging/verify.js";
 import { drivesTube } from "../../report/cautions.js";
 import { type Exhibit, page } from "../../report/page.js";
 import { summaryText } from "../../report/verdicts.js";
-import { schematicOf } from "../../schematic/reporting.js";
+import { schematicOf } from "../../schematic/schematic.js";
 import { everyCase } from "../allruns.js";
 import { type Loaded, load } from "../load.js";
 import { flag, needed, path, whole } from "../option.js";
