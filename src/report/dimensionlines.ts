@@ -11,6 +11,8 @@ import type { Frame, Scale } from "./scale.js";
 const size = 11.5;
 const head = 7;
 const least = 14;
+/** Between two lines of words, px. */
+const leading = 2;
 /** How far words keep from what they must not touch, px. */
 const air = 3;
 /** In how many columns a box is looked at for curves. */
@@ -26,11 +28,17 @@ export interface WordBox {
   readonly bottom: number;
 }
 
+/** Lines of words in a box; they begin at its left edge, or end at its right one. */
+interface WordsPlace extends WordBox {
+  readonly lines: readonly string[];
+  readonly anchor: "start" | "end";
+}
+
 /** A place for a dimension: its lines, its arrowheads, its words and the box that they take. */
 interface Place {
   readonly lines: string;
   readonly heads: string;
-  readonly words: WordBox;
+  readonly words: WordsPlace;
   /** What else of it words and other dimensions keep away from. */
   readonly lies: readonly WordBox[];
 }
@@ -68,25 +76,34 @@ export class DimensionLines {
     const tooSmall =
       sort === "height" ? Math.abs(a.y - b.y) < least : sort === "slope" && b.x - a.x < 2 * least;
     if (tooSmall || this.room(one) < least) return "";
-    const places =
+    const places = wordings(label).flatMap((lines) =>
       sort === "height"
-        ? this.upright(a, b, label)
+        ? this.upright(a, b, lines)
         : sort === "time"
-          ? this.level(a, b, label)
-          : this.steep(a, b, label);
+          ? this.level(a, b, lines)
+          : this.steep(a, b, lines),
+    );
     const inside = places.filter(({ words }) => this.within(words));
     if (inside.length === 0) return "";
     const costs = inside.map((place) => this.cost(place));
     const best = inside[costs.indexOf(Math.min(...costs))];
     this.taken.push(best.words, ...best.lies);
     const colour = fails ? alarm : ink;
-    const { left, bottom } = best.words;
+    const { left, right, top, anchor } = best.words;
+    const words = best.words.lines.map((line, i) =>
+      text(anchor === "end" ? right : left, top + air + size * (i + 1) - 1.5 + i * leading, line, {
+        size,
+        fill: colour,
+        anchor,
+        halo: true,
+      }),
+    );
     return element(
       "g",
       { class: "dimension" },
       element("path", { d: best.lines, stroke: fails ? alarm : faint, fill: "none", "stroke-width": 1 }) +
         element("path", { d: best.heads, fill: colour }) +
-        text(left, bottom - 3, label, { size, fill: colour, halo: true }),
+        words.join(""),
     );
   }
 
@@ -101,7 +118,7 @@ export class DimensionLines {
   }
 
   /** An upright arrow from one height to the other, at or beside where the trace stands at them. */
-  private upright(a: Point, b: Point, label: string): Place[] {
+  private upright(a: Point, b: Point, label: readonly string[]): Place[] {
     const places: Place[] = [];
     const near = (x: number) => [0, 10, -10, 20, -20, 32, -32, 46, -46, 64, -64].map((by) => x + by);
     for (const x of new Set([...near(a.x), ...near(b.x)])) {
@@ -123,7 +140,7 @@ export class DimensionLines {
   }
 
   /** A level arrow from one instant to the other; from outside where there is no room between them. */
-  private level(a: Point, b: Point, label: string): Place[] {
+  private level(a: Point, b: Point, label: readonly string[]): Place[] {
     const { top, bottom } = this.frame;
     const places: Place[] = [];
     const wide = b.x - a.x >= 3 * head;
@@ -152,7 +169,7 @@ export class DimensionLines {
   }
 
   /** The two sides of a slope, time along and height up, below the curve where it rises. */
-  private steep(a: Point, b: Point, label: string): Place[] {
+  private steep(a: Point, b: Point, label: readonly string[]): Place[] {
     const places: Place[] = [];
     for (const corner of [
       { x: b.x, y: a.y },
@@ -194,10 +211,10 @@ export class DimensionLines {
 
   /** How much lies under words, or under lines: curves, edges of limits, other words. */
   private cost({ words, lies }: Place): number {
-    let sum = 0;
+    let sum = 5 * (words.lines.length - 1);
     for (const other of this.taken) {
       sum += 20 * overlap(words, other);
-      for (const own of lies) sum += 4 * overlap(own, other);
+      for (const own of lies) sum += 10 * overlap(own, other);
     }
     for (const level of this.seen.levels) {
       const at = this.y.pixel(level);
@@ -252,10 +269,18 @@ function arrow(x: number, y: number, dx: number, dy: number): string {
 /** A small dot at a point of the curve. */
 const ring = ({ x, y }: Point) => `M${point(x - 2.5, y)}a2.5 2.5 0 1 0 5 0a2.5 2.5 0 1 0 -5 0Z`;
 
-function boxAt(x: number, middle: number, label: string, side: number): WordBox {
-  const width = textWidth(label, size);
+function boxAt(x: number, middle: number, lines: readonly string[], side: number): WordsPlace {
+  const width = Math.max(...lines.map((line) => textWidth(line, size)));
+  const half = (lines.length * size + (lines.length - 1) * leading) / 2 + air;
   const left = side > 0 ? x : x - width;
-  return { left, right: left + width, top: middle - size / 2 - air, bottom: middle + size / 2 + air };
+  const anchor = side > 0 ? "start" : "end";
+  return { lines, anchor, left, right: left + width, top: middle - half, bottom: middle + half };
+}
+
+/** A label in one line, and in two: what was measured over how much it is. */
+function wordings(label: string): string[][] {
+  const [, what, value] = /^(.*\D) (\S*\d.*)$/.exec(label) ?? [];
+  return what === undefined ? [[label]] : [[label], [what, value]];
 }
 
 /** The smaller of how far two boxes overlap each way, px. */

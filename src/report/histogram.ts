@@ -137,7 +137,7 @@ function panel(heap: Heap, frame: Frame): string {
       ? upright(nominal, { stroke: faint, "stroke-dasharray": "2 3" })
       : "",
     element("rect", { x: frame.left, y: frame.top, ...size, fill: "none", stroke: "#c3cad1" }),
-    heading(titleOf(check), limitWords(check, unit), frame, up),
+    heading(titleOf(check), [limitWords(check, unit)], frame, up),
     foot(heap, across, frame, limits.length),
   ].join("\n");
 }

@@ -44,11 +44,16 @@ function valueText(part: PartSpec): string {
         : shape.kind === "packed"
           ? `, every ${engineering(toNumber(shape.unit) * shape.length, "s")}`
           : "";
-  return `${engineering(low, unit)} to ${engineering(high, unit)}${period}`;
+  return low === high
+    ? engineering(low, unit)
+    : `${engineering(low, unit)} to ${engineering(high, unit)}${period}`;
 }
 
+/** As it is written; what is worked out and has no end is rounded to what a hand would write. */
 function amountText(amount: Amount): string {
-  return engineering(toNumber(amount.value), unitOf(amount.dimension), 6);
+  const value = toNumber(amount.value);
+  const written = Number(value.toPrecision(5)) === value;
+  return engineering(value, unitOf(amount.dimension), written ? 5 : 4);
 }
 
 /** `± 5 %` where both bounds are equally far, else both. */

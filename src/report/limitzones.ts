@@ -1,6 +1,6 @@
 // The limits of a check in a panel: what lies between two bounds is shaded as allowed; of a single bound a narrow strip on the
 // forbidden side is.
-import { shorten, text } from "./lettering.js";
+import { shorten, text, textWidth } from "./lettering.js";
 import { coordinate, element } from "./markup.js";
 import type { Frame, Scale } from "./scale.js";
 
@@ -56,8 +56,41 @@ function bounded(limit: LimitZone): LimitZone {
   return { ...limit, low: known(limit.low), high: known(limit.high) };
 }
 
+/** What stands between the words of two limits. */
+export const limitGap = "  ·  ";
+
+/** Limits as `name: bounds` in a width: names give way first, bounds last. */
+function fitted(labels: readonly string[], width: number): string {
+  const whole = labels.join(limitGap);
+  if (textWidth(whole, 12) <= width) return whole;
+  const parts = labels.map((label) => {
+    const at = label.lastIndexOf(": ");
+    return { name: label.slice(0, Math.max(0, at)), bounds: label.slice(at < 0 ? 0 : at + 2) };
+  });
+  const bare = parts.map(({ bounds }) => bounds).join(limitGap);
+  const left = (width - textWidth(bare, 12)) / parts.length - textWidth("…: ", 12);
+  // A name of a letter or two tells nothing, and half a number the wrong thing.
+  if (left < 40)
+    return cut(
+      parts.map(({ bounds }) => bounds),
+      width,
+    );
+  return parts
+    .map(({ name, bounds }) => (name === "" ? bounds : `${shorten(name, 12, left)}: ${bounds}`))
+    .join(limitGap);
+}
+
+/** As many texts as there is room for. */
+function cut(texts: readonly string[], width: number): string {
+  for (let count = texts.length; count > 0; count--) {
+    const some = [...texts.slice(0, count), ...(count < texts.length ? ["…"] : [])].join(limitGap);
+    if (textWidth(some, 12) <= width) return some;
+  }
+  return shorten(texts[0], 12, width);
+}
+
 /** The words of a panel's limits with a sample of the shading, ending at `right` on a baseline. */
-export function limitLabel(words: string, right: number, baseline: number, width: number): string {
+export function limitLabel(words: readonly string[], right: number, baseline: number, width: number): string {
   const left = right - 16;
   return (
     element("rect", { x: left, y: baseline - 9, width: 16, height: 9, fill: zone }) +
@@ -67,6 +100,6 @@ export function limitLabel(words: string, right: number, baseline: number, width
       "stroke-dasharray": "5 3",
       fill: "none",
     }) +
-    text(left - 7, baseline, shorten(words, 12, width), { size: 12, fill: "#6b4a00", anchor: "end" })
+    text(left - 7, baseline, fitted(words, width), { size: 12, fill: "#6b4a00", anchor: "end" })
   );
 }

@@ -2,6 +2,7 @@
 // cost no more than a few thousand. No label lies on another: names stand in a margin beside the ends of their curves.
 
 import { engineering } from "../base/quantity.js";
+import { traceBounds } from "../measures/window.js";
 import { extremes, type Outline } from "../waveforms/outline.js";
 import type { Trace } from "../waveforms/trace.js";
 import { curve, pieces } from "./curve.js";
@@ -9,7 +10,7 @@ import { DimensionLines, type WordBox } from "./dimensionlines.js";
 import type { DrawnMeasure } from "./dimensions.js";
 import { leastBand, Means, parted } from "./envelope.js";
 import { faint, ink, inks, shorten, text, textWidth } from "./lettering.js";
-import { type LimitZone, limitLabel, shade } from "./limitzones.js";
+import { type LimitZone, limitGap, limitLabel, shade } from "./limitzones.js";
 import { coordinate, element, safe } from "./markup.js";
 import { airy, type Frame, type Scale, scale } from "./scale.js";
 
@@ -75,10 +76,7 @@ export function drawPanel(panel: Panel, frame: Frame, time: Scale, id: string): 
   const taken: WordBox[] = [];
   out.push(marks(panel, { frame, time, y }, taken));
   if (!banded && panel.dimensions) {
-    const levels = (panel.limits ?? []).flatMap(({ low, high }) =>
-      [low, high].filter((v) => v !== undefined),
-    );
-    const seen = { traces: panel.traces, levels, frame, time, y };
+    const seen = { traces: panel.traces, levels: levelsAt(panel, y), frame, time, y };
     out.push(new DimensionLines(seen, taken).draw(panel.dimensions));
   }
   return out.join("\n");
@@ -134,20 +132,25 @@ function zeroLine(frame: Frame, y: Scale): string {
 function headingOf(panel: Panel, frame: Frame, y: Scale): string {
   const unit = panel.traces[0]?.unit ?? "";
   const title = y.origin === 0 ? panel.title : `${panel.title}, from ${engineering(y.origin, unit, 9)}`;
-  return heading(title, (panel.limits ?? []).map((l) => l.label).join("  ·  "), frame, y);
+  const labels = (panel.limits ?? []).map(({ label }) => label);
+  return heading(title, labels, frame, y);
 }
 
 /** What stands above a frame: the unit of its axis, its title and the words of its limits. */
-export function heading(title: string, limits: string, frame: Frame, y: Scale): string {
+export function heading(title: string, labels: readonly string[], frame: Frame, y: Scale): string {
+  const limits = labels.filter((label) => label !== "");
   const baseline = frame.top - 9;
   const width = frame.right - frame.left;
   // The title gives way to the limits down to two fifths of the width, then the limits to the title.
-  const spare = limits === "" ? width : Math.max(0.4 * width, width - textWidth(limits, 12) - 50);
+  const wanted = textWidth(limits.join(limitGap), 12) + 50;
+  const spare = limits.length === 0 ? width : Math.max(0.4 * width, width - wanted);
   const shown = shorten(title, 13, spare, true);
   return (
     text(frame.left - 8, baseline, y.unit, { size: 12, fill: faint, anchor: "end", weight: 600 }) +
     text(frame.left, baseline, shown, { size: 13, fill: ink, weight: 600 }) +
-    (limits === "" ? "" : limitLabel(limits, frame.right, baseline, width - textWidth(shown, 13, true) - 46))
+    (limits.length === 0
+      ? ""
+      : limitLabel(limits, frame.right, baseline, width - textWidth(shown, 13, true) - 46))
   );
 }
 
@@ -207,12 +210,15 @@ export function nameRoom(panel: Panel): number {
   return 15 + Math.min(mostName, Math.max(0, ...widths));
 }
 
+/** Where a panel stands, and its axes. */
+interface Axes {
+  readonly frame: Frame;
+  readonly time: Scale;
+  readonly y: Scale;
+}
+
 // A mark is a dotted line; its words stand beside it, at the top where that is free, else wherever it is freest.
-function marks(
-  panel: Panel,
-  { frame, time, y }: { readonly frame: Frame; readonly time: Scale; readonly y: Scale },
-  taken: WordBox[],
-): string {
+function marks(panel: Panel, { frame, time, y }: Axes, taken: WordBox[]): string {
   return (panel.marks ?? [])
     .filter((m) => m.at >= time.from && m.at <= time.to)
     .map((m) => {
@@ -221,11 +227,10 @@ function marks(
       const side = fits || frame.right - x >= x - frame.left ? 1 : -1;
       const words = shorten(m.label, 11.5, (side > 0 ? frame.right - x : x - frame.left) - 8);
       const width = textWidth(words, 11.5);
-      const spots = [frame.top + 11, frame.bottom - 10, (frame.top + frame.bottom) / 2];
-      const clear = spots.map((at) => clearance(panel, time, y, [x, x + side * (width + 5)], at));
-      const at = spots[clear[0] >= 12 ? 0 : clear.indexOf(Math.max(...clear))];
+      const at = freest(panel, { frame, time, y }, [x, x + side * (width + 5)]);
       const [left, right] = side > 0 ? [x, x + 5 + width] : [x - 5 - width, x];
       if (words !== "") taken.push({ left, right, top: at - 8, bottom: at + 6 });
+      taken.push({ left: x - 1.5, right: x + 1.5, top: frame.top, bottom: frame.bottom });
       return (
         element("path", {
           d: `M${coordinate(x)} ${coordinate(frame.top)}V${coordinate(frame.bottom)}`,
@@ -244,26 +249,41 @@ function marks(
     .join("");
 }
 
-// How far the nearest curve or limit is from a height, px, looked at in twelve places from x0 to x1.
-function clearance(
-  panel: Panel,
-  time: Scale,
-  y: Scale,
-  [x0, x1]: readonly [number, number],
-  at: number,
-): number {
-  let nearest = Number.POSITIVE_INFINITY;
-  const meet = (v: number | undefined) => {
-    if (v !== undefined && Number.isFinite(v)) nearest = Math.min(nearest, Math.abs(y.pixel(v) - at));
-  };
-  for (const l of panel.limits ?? []) {
-    meet(l.low);
-    meet(l.high);
+/** Levels that words should not stand on: those of the limits, and nothing. @param t where it matters at one instant alone */
+function levelsAt({ limits = [] }: Panel, { from, to }: Scale, t?: number): number[] {
+  const holds = (limit: LimitZone) =>
+    t === undefined ||
+    (t >= (limit.from ?? Number.NEGATIVE_INFINITY) && t <= (limit.to ?? Number.POSITIVE_INFINITY));
+  const bounds = limits.filter(holds).flatMap(({ low, high }) => [low, high]);
+  return [
+    ...bounds.filter((v) => v !== undefined && Number.isFinite(v)),
+    ...(from < 0 && to > 0 ? [0] : []),
+  ] as number[];
+}
+
+/** The height at which words from x0 to x1 keep off curves and levels: the highest of the freest. */
+function freest(panel: Panel, { frame, time, y }: Axes, [x0, x1]: readonly [number, number]): number {
+  const enough = 12;
+  const perPixel = (time.to - time.from) / (time.pixel(time.to) - time.pixel(time.from));
+  const instant = (k: number) => time.from + (x0 + ((x1 - x0) * k) / 12 - time.pixel(time.from)) * perPixel;
+  const ends = [instant(0), instant(12)];
+  const levels = levelsAt(panel, y, (ends[0] + ends[1]) / 2).map((v) => [y.pixel(v), y.pixel(v)]);
+  const curves = panel.traces.flatMap((trace) =>
+    Array.from({ length: 12 }, (_, k) => {
+      const [a, b] = [instant(k), instant(k + 1)];
+      const [from, to] = [Math.max(Math.min(a, b), trace.from), Math.min(Math.max(a, b), trace.to)];
+      if (!(from <= to)) return [Number.NaN, Number.NaN];
+      const { low, high } = traceBounds(trace, from, to);
+      return [y.pixel(high), y.pixel(low)];
+    }),
+  );
+  const taken = [...levels, ...levels, ...curves].filter(([top, bottom]) => top <= bottom);
+  const near = (at: number) =>
+    taken.reduce((sum, [top, bottom]) => sum + Math.max(0, enough - Math.max(0, top - at, at - bottom)), 0);
+  let [best, least] = [frame.top + 11, Number.POSITIVE_INFINITY];
+  for (let at = frame.top + 11; at <= frame.bottom - 10 && least > 0; at += 4) {
+    const cost = near(at);
+    if (cost < least) [best, least] = [at, cost];
   }
-  const pixel = (time.to - time.from) / (time.pixel(time.to) - time.pixel(time.from));
-  for (let k = 0; k < 12; k++) {
-    const t = time.from + (x0 + ((x1 - x0) * k) / 11 - time.pixel(time.from)) * pixel;
-    for (const trace of panel.traces) if (t >= trace.from && t <= trace.to) meet(trace.at(t));
-  }
-  return nearest;
+  return best;
 }

@@ -119,7 +119,7 @@ function headingOf(check: VariedCheck, up: Scale, frame: Frame): string {
   const where = check.case === "" ? "" : ` in case "${check.case}"`;
   const from =
     up.origin === 0 ? "" : `, from ${engineering(unit === "%" ? up.origin / 100 : up.origin, unit, 9)}`;
-  return heading(`${check.name}: ${check.what}${where}${from}`, limitWords(check, unit), frame, up);
+  return heading(`${check.name}: ${check.what}${where}${from}`, [limitWords(check, unit)], frame, up);
 }
 
 /** The limits of a check in words. */

@@ -80,12 +80,14 @@ export function tapped(pair: TwoPins, third: End, side: "left" | "right", pnp = 
         else canvas.wire({ x: away === "left" ? x : x + width, y: point.y }, point);
       if (third.rail) canvas.flag(third.rail.place, edge, base ? "end" : "start");
       else canvas.wire(edge, { x: base ? x : x + width, y: edge.y });
-      sayLabel(
-        canvas,
-        label,
-        at.x + half + 6,
-        base ? at.y + 20 : at.y + 14 - (label.lines.length > 1 ? 2 : 0),
-      );
+      const beside = at.x + half + 6;
+      if (base) sayLabel(canvas, label, beside, at.y + 20);
+      else {
+        const lines = label.lines.slice(0, 2);
+        sayLabel(canvas, { ...label, lines }, beside, edge.y - 8 - (lines.length - 1) * lineHeight);
+        for (const [i, line] of label.lines.slice(2).entries())
+          canvas.say({ x: beside, y: edge.y + 4 + (i + 1) * lineHeight }, line, "start", "faint");
+      }
     },
   };
 }

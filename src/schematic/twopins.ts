@@ -33,31 +33,71 @@ export interface Hanging {
   readonly onward: boolean;
 }
 
+/** An upright part along a wire: where it stands, and how far it reaches, px. */
+interface Slot {
+  readonly pair: TwoPins;
+  readonly centre: number;
+  readonly end: number;
+}
+
+function slot(net: Net, pair: TwoPins, x: number, first: boolean): Slot {
+  const room = first ? controlRoom(pair.controls) : 0;
+  const reach = Math.max(half + 6, railWidth(outer(pair, net)) / 2 + 2);
+  const centre = Math.ceil(x + room + reach + (first && pair.controls.length > 0 ? 10 : 0));
+  return { pair, centre, end: centre + Math.max(half + 6 + labelWidth(pair.label), reach) + labelGap };
+}
+
+/** Upright parts in a row from `x` on, none of them at a centre that is taken. */
+function row(net: Net, pairs: readonly TwoPins[], x: number, taken: readonly number[]): Slot[] {
+  const slots: Slot[] = [];
+  for (const pair of pairs) {
+    let start = slots.at(-1)?.end ?? x;
+    let made = slot(net, pair, start, slots.length === 0);
+    while (taken.some((centre) => Math.abs(centre - made.centre) < 16))
+      made = slot(net, pair, ++start, slots.length === 0);
+    slots.push(made);
+  }
+  return slots;
+}
+
+/**
+ * Where parts above and below a wire stand: between each other, so that no four wires meet.
+ * @param ends where the wire ends, so that one above and one below it may stand in one line, as dividers do
+ */
+function slotsOf(
+  net: Net,
+  above: readonly TwoPins[],
+  below: readonly TwoPins[],
+  ends: "first" | "last" | "none",
+): { uppers: Slot[]; lowers: Slot[] } {
+  const centres = (slots: readonly Slot[]) => slots.map(({ centre }) => centre);
+  if (ends === "none" || above.length === 0 || below.length === 0) {
+    const lowers = row(net, below, 0, []);
+    return { uppers: row(net, above, 12, centres(lowers)), lowers };
+  }
+  if (ends === "first") {
+    const own = (pairs: readonly TwoPins[]) => slot(net, pairs[0], 0, true).centre;
+    const common = Math.max(own(above), own(below));
+    const lowers = row(net, below, common - own(below), []);
+    return { uppers: row(net, above, common - own(above), centres(lowers.slice(1))), lowers };
+  }
+  const lowers = row(net, below, 0, []);
+  const uppers = row(net, above, 0, centres(lowers.slice(0, -1)));
+  const common = Math.max(lowers.at(-1)!.centre, uppers.at(-1)!.centre);
+  for (const slots of [lowers, uppers]) {
+    const { pair, centre, end } = slots.at(-1)!;
+    slots[slots.length - 1] = { pair, centre: common, end: end + common - centre };
+  }
+  return { uppers, lowers };
+}
+
 /** Upright parts along a horizontal wire, as many above it as below it as there are; only the first of each may be controlled. */
 export function hanging({ net, above, below, inward, onward }: Hanging): Box {
-  const slot = (pair: TwoPins, x: number, first: boolean) => {
-    const room = first ? controlRoom(pair.controls) : 0;
-    const reach = Math.max(half + 6, railWidth(outer(pair, net)) / 2 + 2);
-    const centre = Math.ceil(x + room + reach + (first && pair.controls.length > 0 ? 10 : 0));
-    return { pair, centre, end: centre + Math.max(half + 6 + labelWidth(pair.label), reach) + labelGap };
-  };
-  const row = (pairs: readonly TwoPins[], from: number, taken: readonly number[]) => {
-    const slots: ReturnType<typeof slot>[] = [];
-    for (const pair of pairs) {
-      let start = slots.at(-1)?.end ?? from;
-      let made = slot(pair, start, slots.length === 0);
-      while (taken.some((centre) => Math.abs(centre - made.centre) < 16))
-        made = slot(pair, ++start, slots.length === 0);
-      slots.push(made);
-    }
-    return slots;
-  };
-  const lowers = row(below, 0, []);
-  // What hangs above stands between what hangs below, so that no four wires meet.
-  const uppers = row(
+  const { uppers, lowers } = slotsOf(
+    net,
     above,
-    12,
-    lowers.map(({ centre }) => centre),
+    below,
+    inward === onward ? "none" : inward ? "last" : "first",
   );
   const slots = [...uppers, ...lowers];
   const width = Math.max(...slots.map(({ end }) => end));

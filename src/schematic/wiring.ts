@@ -11,6 +11,8 @@ export interface Loose {
 }
 
 const trackWidth = 12;
+/** From port to port, px at least: room for a name. */
+const portStep = 18;
 /** Between what is wired and what is not, px. */
 const below = 20;
 
@@ -136,7 +138,7 @@ export class Wiring implements Box {
       for (const { net, y } of wanted) {
         const at = Math.max(y, least);
         this.ends.set(`${side} ${net}`, at);
-        least = at + 20;
+        least = at + portStep;
       }
     }
   }

@@ -73,17 +73,22 @@ function read(svg: string) {
       .map((p) => p.split(" ").map(Number)),
   );
   const groups = [...svg.matchAll(/<g class="dimension">(.*?)<\/g>/g)].map(([, inside]) => {
-    const [, x, y, words] = /<text x="([\d.]+)" y="([\d.]+)"[^>]*>([^<]*)</.exec(inside)!;
+    const lines = [...inside.matchAll(/<text x="([\d.]+)" y="([\d.]+)"([^>]*)>([^<]*)</g)];
+    const words = lines.map(([, , , , line]) => line).join(" ");
     const tips = [...inside.matchAll(/M([\d.]+) ([\d.]+)(?:L[\d.]+ [\d.]+){2}Z/g)].map(([, tx, ty]) => [
       Number(tx),
       Number(ty),
     ]);
     // Half of the size for a letter is what common sans-serif faces take on average.
+    const boxes = lines.map(([, x, y, style, line]) => {
+      const left = style.includes('text-anchor="end"') ? Number(x) - line.length * 6 : Number(x);
+      return { left, right: left + line.length * 6, top: Number(y) - 8, bottom: Number(y) };
+    });
     const box = {
-      left: Number(x),
-      right: Number(x) + words.length * 6,
-      top: Number(y) - 8,
-      bottom: Number(y),
+      left: Math.min(...boxes.map(({ left }) => left)),
+      right: Math.max(...boxes.map(({ right }) => right)),
+      top: Math.min(...boxes.map(({ top }) => top)),
+      bottom: Math.max(...boxes.map(({ bottom }) => bottom)),
     };
     return { words, tips, box };
   });
