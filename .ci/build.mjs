@@ -21,6 +21,7 @@ import { dirname, join, parse, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { brotliCompressSync } from "node:zlib";
 import { coarse } from "./maps.mjs";
+import { leaveTypes } from "./types.mjs";
 
 process.chdir(fileURLToPath(new URL("..", import.meta.url)));
 await import("./blocks.mjs");
@@ -138,7 +139,7 @@ await build({
   },
 });
 leaveOut(beside);
-leaveTypes(beside);
+keepTypes(beside);
 mapped(beside);
 chmodSync(join(beside, "rampwright.js"), 0o755);
 writeFileSync(join(beside, ".made"), sources);
@@ -235,25 +236,22 @@ function leaveOut(folder) {
   }
 }
 
-/** Takes out the types of modules that none of the package's entries speaks of. */
-function leaveTypes(folder) {
+/** Leaves of the types what the package's entries speak of. */
+function keepTypes(folder) {
   const { exports } = JSON.parse(readFileSync("package.json", "utf8"));
   const entries = Object.values(exports).flatMap(({ types }) => types ?? []);
-  const wanted = new Set(entries.map((types) => join(folder, types.replace("./dist/", ""))));
-  // The set grows while it is walked.
-  for (const file of wanted)
-    for (const [, from] of readFileSync(file, "utf8").matchAll(/(?:from|import|import\() ?"(\.[^"]+)\.js"/g))
-      wanted.add(join(dirname(file), `${from}.d.ts`));
-  for (const name of readdirSync(folder, { recursive: true }).filter((name) => name.endsWith(".d.ts")))
-    if (!wanted.has(join(folder, name)))
-      for (const file of [name, `${name}.map`]) rmSync(join(folder, file), { force: true });
+  const files = readdirSync(folder, { recursive: true }).filter((name) => name.endsWith(".d.ts"));
+  leaveTypes(
+    files.map((name) => join(folder, name)),
+    entries.map((types) => join(folder, types.replace("./dist/", ""))),
+  );
 }
 
 /** Makes maps coarse, and names sources as seen from where the build will stand: it is made in a folder one deeper. */
 function mapped(folder) {
   for (const name of readdirSync(folder, { recursive: true }).filter((name) => name.endsWith(".map"))) {
     const map = JSON.parse(readFileSync(join(folder, name), "utf8"));
-    const made = coarse(map);
+    const made = coarse(map, readFileSync(join(folder, name.replace(/\.map$/, "")), "utf8"));
     const sources = made.sources.map((source) => source.replace("../", ""));
     writeFileSync(join(folder, name), JSON.stringify({ ...made, sources }));
   }
@@ -309,7 +307,14 @@ function sourceFiles() {
 function digest() {
   const sum = createHash("sha256");
   const inside = sourceFiles();
-  const how = ["package.json", "package-lock.json", "tsconfig.json", ".ci/build.mjs", ".ci/maps.mjs"];
+  const how = [
+    "package.json",
+    "package-lock.json",
+    "tsconfig.json",
+    ".ci/build.mjs",
+    ".ci/maps.mjs",
+    ".ci/types.mjs",
+  ];
   for (const file of [...how, ...inside]) sum.update(`${file}\0`).update(readFileSync(file)).update("\0");
   return sum.digest("hex");
 }

@@ -7,25 +7,26 @@
 const digits = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
 const value = new Map([...digits].map((digit, i) => [digit, i]));
 
-/** A map, coarse. */
-export function coarse(map) {
+/** A map of a text, coarse. Of empty lines it says nothing. */
+export function coarse(map, text) {
+  const empty = text.split("\n").map((line) => line === "");
   // Nor is what the build itself wrote to begin a file with.
   const own = map.sources.map((source) => !/node_modules\/|<stdin>/.test(source));
   const place = new Map(map.sources.filter((_, i) => own[i]).map((source, i) => [source, i]));
   const from = { source: 0, line: 0 };
   const to = { source: 0, line: 0 };
-  const lines = map.mappings.split(";").map((line) => {
+  const lines = map.mappings.split(";").map((line, row) => {
     let [at, written] = [0, 0];
     let last;
     const kept = [];
     for (const segment of line === "" ? [] : line.split(",")) {
-      const [step, source = 0, row = 0] = numbers(segment);
+      const [step, source = 0, rows = 0] = numbers(segment);
       at += step;
       from.source += source;
-      from.line += row;
+      from.line += rows;
       const mapped = own[from.source] && segment.length > 1;
       const here = mapped ? `${from.source}:${from.line}` : "";
-      if (here === last || (last === undefined && here === "")) continue;
+      if (empty[row] || here === last || (last === undefined && here === "")) continue;
       last = here;
       const fields = [at - written];
       written = at;

@@ -39,15 +39,19 @@ export function boardBars({ short }) {
   const design = compile(boardWith("bars", `run for ${length} s`, ...pulses));
   let run;
   let simulating;
+  let first;
   const own = best(() => {
-    simulating = timed(() => {
-      run = whole(simulate(design, computed));
+    const drawn = timed(() => {
+      simulating = timed(() => {
+        run = whole(simulate(design, computed));
+      });
+      run.draw(["line_ramp", "field_ramp", "drive"]);
     });
-    run.draw(["line_ramp", "field_ramp", "drive"]);
-  }, 1);
+    first ??= drawn;
+  });
   passing(verify(run));
   const error = climbing(run);
-  const notes = { ...counts(run), simulating, error };
+  const notes = { ...counts(run), simulating, first, error };
   return { seconds: own, ratios: {}, values: { "simulated over wall": length / own }, notes };
 }
 
@@ -57,17 +61,27 @@ export function boardCrosshatch({ short }) {
   // The example's own checks, since the picture of its waveforms shows what they look at; they are not judged here.
   const design = compile(boardDrawn);
   let run;
-  const simulating = timed(() => {
-    run = whole(simulate(design, { until: length, ...computed }));
-  });
   let image;
   let drawn;
-  const drawing = timed(() => {
-    run.draw(countedPlaces(run));
-    image = png(raster(run, { width: 768, height: 576, from: 0, to: length }));
-    drawn = tracePicture(panelGroups(run), { title: design.title });
+  let bytes;
+  const goes = { simulating: [], drawing: [] };
+  best(() => {
+    goes.simulating.push(
+      timed(() => {
+        run = whole(simulate(design, { until: length, ...computed }));
+      }),
+    );
+    goes.drawing.push(
+      timed(() => {
+        run.draw(countedPlaces(run));
+        image = png(raster(run, { width: 768, height: 576, from: 0, to: length }));
+        drawn = tracePicture(panelGroups(run), { title: design.title });
+      }),
+    );
+    // What one go holds: the next comes on top of what is not yet collected.
+    bytes ??= mostBytes();
   });
-  const bytes = mostBytes();
+  const [simulating, drawing] = [Math.min(...goes.simulating), Math.min(...goes.drawing)];
   demand(image.length > 1000 && drawn.includes("</svg>"), "a picture is empty");
   const error = climbing(run);
   if (!short) passing(verify(run));
@@ -79,7 +93,7 @@ export function boardCrosshatch({ short }) {
       "simulated over wall with pictures": length / (simulating + drawing),
       memory: bytes / megabyte,
     },
-    notes: { ...counts(run), simulating, drawing, error },
+    notes: { ...counts(run), simulating, drawing, first: goes.simulating[0] + goes.drawing[0], error },
   };
 }
 
@@ -88,12 +102,16 @@ export function boardColour({ short }) {
   const length = short ? 0.5e-3 : 0.1;
   const design = compile(boardWith("colour bars", `run for ${length} s`, ...(short ? [] : pulses)));
   let run;
+  let first;
   const own = best(() => {
-    run = whole(simulate(design, computed));
-  }, 1);
+    const going = timed(() => {
+      run = whole(simulate(design, computed));
+    });
+    first ??= going;
+  });
   if (!short) passing(verify(run));
   const error = climbing(run);
-  const notes = { ...counts(run), error };
+  const notes = { ...counts(run), first, error };
   return { seconds: own, ratios: {}, values: { "simulated over wall": length / own }, notes };
 }
 

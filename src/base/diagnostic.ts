@@ -1,6 +1,6 @@
 // What can be wrong, as data. A stage never throws text: it adds diagnostics to a report and goes on, so that
 // one pass finds every mistake. Only `compile` and `simulate` turn a report into an error.
-import { type Span, wholeText } from "./span.js";
+import { placeInWords, type Span, wholeText } from "./span.js";
 
 /** How bad a diagnostic is: an error stops the design from compiling, a warning does not. */
 export type Severity = "error" | "warning";
@@ -169,7 +169,8 @@ export class DesignError extends Error {
   constructor(diagnostics: readonly Diagnostic[]) {
     const first = diagnostics.find((d) => d.severity === "error") ?? diagnostics[0];
     const more = diagnostics.length > 1 ? ` (and ${diagnostics.length - 1} more)` : "";
-    super(`${first.span.line}:${first.span.column}: ${first.message}${more}`);
+    const hint = first.hint ? `; ${first.hint}` : "";
+    super(`${placeInWords(first.span)}${first.message}${hint}${more}`);
     this.diagnostics = diagnostics;
   }
 }

@@ -14,6 +14,11 @@ export interface Span {
 /** The place used when a message concerns the text as a whole. */
 export const wholeText: Span = { line: 1, column: 1, length: 0 };
 
+/** A place in words, in front of a message; nothing where it concerns the text as a whole, or a call that has none. */
+export function placeInWords({ line, column, length }: Span): string {
+  return line === 1 && column === 1 && length === 0 ? "" : `${line}:${column}: `;
+}
+
 /** The smallest span that covers two spans of one line; the first one where they stand on different lines. */
 export function cover(a: Span, b: Span): Span {
   if (a.line !== b.line) return a;

@@ -71,7 +71,9 @@ export async function verifyFile(file: string, options: VerifyFileOptions = {}):
   const results: CheckResult[] = [];
   const wanted = { simulate: { until, limits } };
   try {
-    await everyCase(loaded(file, options), wanted, workers, (left) => void results.push(...left.results));
+    await everyCase(loaded(file, options), wanted, workers, (left) => {
+      for (const result of left.results) results.push(result);
+    });
   } catch (error) {
     throw error instanceof EarlyEnd ? refusal(error.code ?? "run-lost", error.message) : error;
   }

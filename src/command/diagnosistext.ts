@@ -1,6 +1,6 @@
 // A diagnosis as lines of text: what was read, what explains it, where to look next.
-import { engineering } from "../base/quantity.js";
 import type { Accusation } from "../diagnosis/accused.js";
+import { columnText, type SymptomColumn } from "../diagnosis/columns.js";
 import type { NextLook } from "../diagnosis/nextlook.js";
 import type { Diagnosis } from "../diagnosis/ranking.js";
 import type { TakenReading } from "../diagnosis/readings.js";
@@ -23,8 +23,9 @@ export function diagnosisLines(
   const [best] = candidates;
   const where = (name: string) => (name === "" ? "" : ` in case "${name}"`);
   const rows = taken.map(({ column, value }, i) => {
-    const { what, case: name, unit } = columns[column];
-    return [`  ${what}${where(name)}`, shownAs(value, unit), shownAs(best.expected[i], unit)];
+    const { what, case: name } = columns[column];
+    const shown = (v: number) => shownAs(columns[column], v);
+    return [`  ${what}${where(name)}`, shown(value), shown(best.expected[i])];
   });
   const lines = [title, ""];
   if (rows.length > 0)
@@ -45,36 +46,38 @@ export function diagnosisLines(
     }
     lines.push("");
   }
-  lines.push(...nextLines(next, taken.length > 0));
+  const column = columns.find((c) => c.what === next[0]?.what && c.case === next[0].case);
+  lines.push(...nextLines(next, column, taken.length > 0));
   if (unknown.length > 0)
     lines.push("", `Not known, since it cannot be simulated: ${unknown.map(accusationText).join(", ")}.`);
   if (left.length > 0) lines.push("", `Cases left out: ${left.map((name) => `"${name}"`).join(", ")}.`);
   return lines;
 }
 
-function nextLines(next: readonly NextLook[], read: boolean): string[] {
-  if (next.length === 0) return read ? ["No further look would tell more."] : [];
+/** @param column where the first of them looks */
+function nextLines(next: readonly NextLook[], column: SymptomColumn | undefined, read: boolean): string[] {
+  if (!column) return read ? ["No further look would tell more."] : [];
   const [first] = next;
   const rows = next.map(({ what, case: name, gain }) => [
     `  ${what}${name === "" ? "" : ` in case "${name}"`}`,
     `${gain.toFixed(2)} bit`,
   ]);
   const expected = first.expected.map(
-    ({ fault, value }) => `${shownAs(value, first.unit)} with ${accusationText(fault)}`,
+    ({ fault, value }) => `${shownAs(column, value)} with ${accusationText(fault)}`,
   );
   return [
-    ...table([[read ? "Look next at" : "Look first at", "a capture tells"], ...rows], new Set([1])),
+    ...table([[read ? "Look next at" : "Look first at", "tells"], ...rows], new Set([1])),
     `The first of these would show ${expected.join(", ")}.`,
   ];
 }
 
-function shownAs(value: number, unit: string): string {
-  return Number.isNaN(value) ? "nothing" : engineering(value, unit, 3);
+function shownAs(column: SymptomColumn, value: number): string {
+  return Number.isNaN(value) ? "nothing" : columnText(column, value);
 }
 
 /** A fault in words: `hold open`, `hold too large, about 2.1 times`. */
 export function accusationText({ name, kind, factor }: Accusation): string {
   if (kind === "none") return "nothing failed";
   if (factor === undefined) return `${name} ${kind}`;
-  return `${name}'s ${kind}, at about ${Number(factor.toPrecision(2))} times`;
+  return `${name}${kind === "low" ? "" : "'s"} ${kind}, at about ${Number(factor.toPrecision(2))} times`;
 }

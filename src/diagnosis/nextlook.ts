@@ -1,9 +1,10 @@
-// Where to look next: where a look is expected to tell most, in bits, about which of those left it is (C. E. Shannon, Bell System
-// Technical Journal 27, 1948). A look at a trace shows its floor, peak, mean and swing at once; of these the one is named that tells
-// most by itself.
+// Where to look next: where a look is expected to split those left best. What it tells is given in bits (C. E. Shannon, Bell System
+// Technical Journal 27, 1948); looks are put in order by the entropy of order 3/2 (A. Rényi, Proc. 4th Berkeley Symposium, 1961), in
+// which what stays together in large heaps counts for more: these are what is not told apart in a few looks. A capture shows floor,
+// peak, mean and swing of a trace at once; as long as single figures are read, the one is advised that tells most by itself.
 import { logarithm } from "../base/powers.js";
 import { type Accusation, type Foreseen, levelOf } from "./accused.js";
-import { gainOf, type Instrument, type Sighted } from "./lookgain.js";
+import { type Gain, gainOf, type Instrument, type Sighted } from "./lookgain.js";
 import type { SymptomTable } from "./symptomtable.js";
 
 /** Somewhere to look. Plain data. */
@@ -12,11 +13,11 @@ export interface NextLook {
   readonly case: string;
   /** What to look at: a place, or a part with `.current`. */
   readonly of: string;
-  /** What to measure there, the level that tells most by itself; a capture shows the others with it. */
+  /** What to measure there, the figure that tells most by itself. */
   readonly what: string;
   /** SI unit of what is measured. */
   readonly unit: string;
-  /** Bits that looking there is expected to tell, of a trace all of its levels. */
+  /** Bits that this figure is expected to tell, or, where captures are read, all levels of the trace. */
   readonly gain: number;
   /** Entropy that is expected to be left, bits. */
   readonly left: number;
@@ -87,40 +88,47 @@ export function nextLooks(
   if (left.length < 2) return [];
   const entropy = entropyOf(left.map(weightOf));
   const sights = new Sights(left);
-  const gained = (all: readonly number[], of: readonly number[]) =>
-    Math.min(entropy, gainOf(sights.of(all, of), instrument));
-  const best = new Map<string, { readonly look: Look; readonly gain: number; readonly worth: number }>();
+  const told = (all: readonly number[], of: readonly number[]) => gainOf(sights.of(all, of), instrument);
+  const captures = readsCaptures(columns, done);
+  const best = new Map<string, { readonly look: Look; readonly gain: Gain; readonly worth: number }>();
   for (const look of looksAt(columns, done)) {
-    const gain = gained(withoutSwing(look.columns, columns), look.all);
+    const asks = captures ? [withoutSwing(look.columns, columns)] : look.columns.map((c) => [c]);
     const key = `${look.case}\n${look.of}`;
-    const worth = gain - (look.levels ? 0 : longer);
-    if (gain > least && worth > (best.get(key)?.worth ?? Number.NEGATIVE_INFINITY) + same)
-      best.set(key, { look, gain, worth });
+    for (const asked of asks) {
+      const gain = told(asked, look.all);
+      const worth = gain.split - (look.levels ? 0 : longer);
+      const shown = captures ? look : { ...look, columns: asked };
+      if (gain.bits > least && worth > (best.get(key)?.worth ?? Number.NEGATIVE_INFINITY) + same)
+        best.set(key, { look: shown, gain, worth });
+    }
   }
   return [...best.values()]
     .sort((a, b) => b.worth - a.worth || a.look.all[0] - b.look.all[0])
     .slice(0, named)
-    .map(({ look, gain }) => {
+    .map(({ look, gain: { bits } }) => {
       let [column, most] = [look.columns[0], Number.NEGATIVE_INFINITY];
       for (const c of look.columns) {
-        const alone = gained([c], look.all);
+        const alone = look.columns.length === 1 ? 0 : told([c], look.all).bits;
         if (alone > most + same) [column, most] = [c, alone];
       }
       const { what, unit } = columns[column];
+      const gain = Math.min(entropy, bits);
       const expected = left.slice(0, shown).map(({ fault, ways }) => ({
         fault,
         value: ways[0].at(column)?.value ?? Number.NaN,
       }));
-      return {
-        case: look.case,
-        of: look.of,
-        what,
-        unit,
-        gain,
-        left: Math.max(0, entropy - gain),
-        expected,
-      };
+      return { case: look.case, of: look.of, what, unit, gain, left: Math.max(0, entropy - gain), expected };
     });
+}
+
+/** Whether more is read of a trace than single figures: three of its levels at once are those of a capture. */
+function readsCaptures(columns: SymptomTable["columns"], done: ReadonlySet<number>): boolean {
+  const levels = new Map<string, number>();
+  for (const c of done) {
+    const key = `${columns[c].case}\n${levelOf(columns[c])}`;
+    levels.set(key, (levels.get(key) ?? 0) + (levelOf(columns[c]) === undefined ? 0 : 1));
+  }
+  return Math.max(0, ...levels.values()) > 2;
 }
 
 /** A swing is the peak less the floor, and tells no more than they do. */

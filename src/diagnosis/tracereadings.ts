@@ -1,10 +1,13 @@
 // Captures as readings: floor, peak, mean and swing of what an instrument has sampled, to its step and its scatter. A mean is that of
 // whole cycles where there are any, since samples begin and end anywhere.
+import { refusal } from "../base/diagnostic.js";
 import { handed, handedNumber, handedText } from "../base/handed.js";
+import { engineering } from "../base/quantity.js";
 import { heldIn } from "../captures/beside.js";
 import type { FitCapture } from "../captures/fitruns.js";
 import { scatterIn } from "../captures/instrumentshare.js";
 import { heldTrace, stepOf } from "../captures/layover.js";
+import { movingPeriods } from "../captures/movingperiods.js";
 import type { Design } from "../design/design.js";
 import { crossings } from "../measures/crossing.js";
 import { measures } from "../measures/measures.js";
@@ -20,6 +23,16 @@ const ofSteps = 0.61;
 const outermost = 3;
 /** Of more samples than these some stand a step farther out, by noise that is too small to be seen as scatter. */
 const fewSamples = 100;
+
+/**
+ * How far noise moves samples, apart from their steps. Where the median tells no more than the steps do, nine tenths of the samples
+ * do, which edges may move: up to what the median would have told.
+ */
+function noiseOf({ value }: Trace, step: number): number {
+  const seen = scatterIn(value, step);
+  const scatter = seen > ofSteps * step ? seen : Math.min(seen, scatterIn(value, step, 0.9));
+  return Math.sqrt(scatter ** 2 - step ** 2 / 12);
+}
 
 /**
  * What a capture shows of a trace as readings: its floor, peak, mean and swing, the levels to the step of the instrument and to what
@@ -42,9 +55,8 @@ export function readingsOf(trace: Trace, of: string, resolution: number, caseNam
   handedNumber(resolution, "resolution");
   const { low, high } = traceBounds(trace, trace.from, trace.to);
   const mean = measures.find((m) => m.words === "mean")!.take({ trace, ...wholeCycles(trace) });
-  const scatter = Math.max(0, scatterIn(trace.value, resolution) - ofSteps * resolution);
   const farther = trace.value.length > fewSamples ? resolution : 0;
-  const outer = resolution + farther + 2 * outermost * scatter;
+  const outer = resolution + Math.max(farther, 2 * outermost * noiseOf(trace, resolution));
   const found: [string, number, number][] = [
     ["floor", low, outer],
     ["peak", high, outer],
@@ -69,17 +81,34 @@ export function readingsOf(trace: Trace, of: string, resolution: number, caseNam
  * const readings = readingsFrom(design, { capture, of: "ramp" });
  * readings.map(({ what }) => what); // ["floor of ramp", "peak of ramp", "mean of ramp", "swing of ramp"]
  * ```
- * @throws DesignError `unknown-place`, `unknown-channel`, `wrong-dimension`, `too-few-samples`, `bad-option` for a case that there is not
+ * @throws DesignError `short-capture` for less than a period of what moves the trace, `unknown-place`, `unknown-channel`,
+ * `wrong-dimension`, `too-few-samples`, `bad-option` for a case that there is not
  */
 export function readingsFrom(design: Design, held: FitCapture): Reading[] {
   handed("design", design);
   handed("capture", held?.capture, "held.capture");
-  const { unit } = specOf(caseNamed(design, held.case), `peak of ${held.of}`);
-  return readingsOf(heldTrace(held, unit), held.of, stepOf(held), held.case);
+  const { trace, lacks } = shownIn(design, held);
+  if (lacks)
+    throw refusal(
+      "short-capture",
+      `${held.capture.name} spans ${engineering(trace.to - trace.from, "s", 3)}, less than a period of ${lacks.source}, ${engineering(lacks.period, "s", 3)}: floor and peak of '${held.of}' may lie outside`,
+      "capture a whole period, or give the single figures that it shows",
+    );
+  return readingsOf(trace, held.of, stepOf(held), held.case);
+}
+
+/** A capture as a trace, and the signal of which it lacks a period, if it does. */
+function shownIn(design: Design, held: FitCapture) {
+  const one = caseNamed(design, held.case);
+  const { unit } = specOf(one, `peak of ${held.of}`);
+  const trace = heldTrace(held, unit);
+  const [shortest] = movingPeriods(one, held.of);
+  return { trace, lacks: shortest && trace.to - trace.from < 0.99 * shortest.period ? shortest : undefined };
 }
 
 /**
- * What the captures that the text of a design holds against its traces show, for `diagnose`; uncalibrated ones show no levels.
+ * What the captures that the text of a design holds against its traces show, for `diagnose`; uncalibrated ones show no levels, nor do
+ * those of less than a period.
  *
  * @category Faults
  * @example
@@ -90,7 +119,10 @@ export function readingsFrom(design: Design, held: FitCapture): Reading[] {
  */
 export function readingsHeld(design: Design): Reading[] {
   handed("design", design);
-  return heldIn(design).flatMap((held) => (held.uncalibrated ? [] : readingsFrom(design, held)));
+  return heldIn(design).flatMap((held) => {
+    if (held.uncalibrated || shownIn(design, held).lacks) return [];
+    return readingsFrom(design, held);
+  });
 }
 
 /** From the first to the last time that a trace rises through the middle of its levels; all of it where it does so once. */

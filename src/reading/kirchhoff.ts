@@ -52,11 +52,14 @@ export class CurrentSums {
   /** The worst sum as a share of the largest current at its place, or of this share of the terms of all currents there. */
   worst(least: number): number {
     const terms = this.terms();
-    // A place where nothing but rounding flows has no scale of its own.
-    const nothing = 1e-12 * this.largest.reduce((most, a) => Math.max(most, a), 0);
+    const most = this.largest.reduce((all, a) => Math.max(all, a), 0);
+    // A place where nothing but rounding flows has no scale of its own, and what lacks there may be the rounding of what flows
+    // elsewhere, handed on by sources that follow others: some hundred units in the last place of the largest current of all.
+    const nothing = 1e-12 * most;
+    const rounding = 2 ** -45 * most;
     return this.farthest.reduce((worst, f, p) => {
       const scale = Math.max(this.largest[p], least * terms[p]);
-      return scale > nothing ? Math.max(worst, f / scale) : worst;
+      return scale > nothing && f > rounding ? Math.max(worst, f / scale) : worst;
     }, 0);
   }
 

@@ -2,6 +2,7 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import { engineering } from "../base/quantity.js";
+import { largestOf } from "../base/search.js";
 import type { Design } from "../design/design.js";
 import type { Contradiction } from "../stepping/contradictions.js";
 import type { Ending } from "../stepping/sink.js";
@@ -29,6 +30,7 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
       const { name, kind } = design.parts[part];
       return `${kind.word} '${name}' ${words}, first at ${engineering(clock.time(tick), "s", 5)}`;
     }),
+    ...missed(assembly, recording),
     ...letGo(assembly, recording),
     ...inexact(assembly),
   ];
@@ -45,9 +47,15 @@ function oscillating({ parts }: Design, { restless, turning }: Ending): string[]
 
 /** Edges that fall on no tick. */
 export function edgesRounded(assembly: Assembly): string[] {
-  if (assembly.clock.exact) return [];
-  const worst = Math.max(0, ...assembly.inputs().players.map((player) => player.worst));
-  return [`edges are rounded to the nearest tick, by ${worst} s at most`];
+  const { clock } = assembly;
+  if (clock.exact) return [];
+  const worst = largestOf(
+    assembly.inputs().players.map((player) => player.worst),
+    0,
+  );
+  // What times shown in double precision do not tell apart is no matter.
+  if (worst <= clock.time(clock.end) * Number.EPSILON) return [];
+  return [`edges are rounded to the nearest tick, by ${engineering(worst, "s")} at most`];
 }
 
 /** Currents at rest of which rounding leaves nothing; looking for them takes the matrices of the start. */
@@ -64,6 +72,17 @@ export function couldStartOtherwise(ending: Ending): string[] {
   const names = ending.ambiguous().map((name) => `'${name}'`);
   if (names.length === 0) return [];
   return [`at the start more than one combination of modes fits: ${names.join(", ")} could be either way`];
+}
+
+/** Parts that nothing but their likeness keeps in step; looking for them sets up their steady state. */
+export function inStep({ design, clock }: Assembly, ending: Ending): string[] {
+  return ending.alike().map(({ parts, tick, raced }) => {
+    const names = parts.map((part) => `'${design.parts[part].name}'`).join(", ");
+    const when = engineering(clock.time(tick), "s", 5);
+    if (raced)
+      return `${names} could go either way at ${when}: which is first, nothing but the order of the text decides`;
+    return `${names} set each other and switch at one instant, first at ${when}, since they are alike to the last bit: real ones leave step; let them differ, or start steady`;
+  });
 }
 
 /** What a part says of a mode, and the first tick of that. */
@@ -95,6 +114,21 @@ export function remarked({ system }: Assembly, { samples }: Recording): Remark[]
     said.delete(mode);
   }
   return [...first.values()].sort((a, b) => a.part - b.part);
+}
+
+/** Parts that never did in a run as drawn what they are there for; in a case that may be what it is about. */
+function missed({ system, design }: Assembly, { samples }: Recording): string[] {
+  const idle = new Map<number, string>();
+  if (design.caseName !== "" || samples.count === 0) return [];
+  for (const [part, { device, fault }] of system.members.entries())
+    if (device.missed && !fault) idle.set(part, device.missed);
+  if (idle.size === 0) return [];
+  const seen = new Set(samples.modes.subarray(0, samples.count));
+  for (const { index, modes } of system.combinations)
+    if (seen.has(index)) for (const [part, mode] of modes.entries()) if (mode === 0) idle.delete(part);
+  return [...idle].map(
+    ([part, words]) => `${design.parts[part].kind.word} '${design.parts[part].name}' ${words}`,
+  );
 }
 
 /** Parts whose voltages or currents double precision does not hold, as far as their rows were made. */

@@ -8,7 +8,13 @@ import { traceAccuracy } from "../reading/accuracy.js";
 import { probeOf } from "../reading/probe.js";
 import { Recording } from "../reading/recording.js";
 import { Run } from "../reading/result.js";
-import { couldStartOtherwise, edgesRounded, lostInRounding, warningsOf } from "../reading/warnings.js";
+import {
+  couldStartOtherwise,
+  edgesRounded,
+  inStep,
+  lostInRounding,
+  warningsOf,
+} from "../reading/warnings.js";
 import { whyEnded } from "../stepping/ending.js";
 import type { MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
@@ -78,6 +84,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
       warnings: () => [
         ...warnings,
         ...couldStartOtherwise(ending),
+        ...inStep(assembly, ending),
         ...told,
         ...lostInRounding(assembly, recording),
       ],
@@ -120,6 +127,7 @@ function neverBegun(code: string, reason: string): Ending {
     rejected: 0,
     events: 0,
     ambiguous: () => [],
+    alike: () => [],
     contradicted: [],
     unsteady: [],
     restless: [],

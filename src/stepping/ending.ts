@@ -64,6 +64,7 @@ export function endingOf(
     | "rejected"
     | "events"
     | "ambiguous"
+    | "alike"
     | "contradicted"
     | "unsteady"
     | "restless"

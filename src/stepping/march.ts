@@ -7,6 +7,7 @@ import type { Combination } from "../equations/system.js";
 import { Chatter } from "./chatter.js";
 import { endingOf, Stop } from "./ending.js";
 import { flipped } from "./flips.js";
+import { InStep } from "./instep.js";
 import type { Integrator, Marched } from "./integrator.js";
 import { Leaps } from "./leaps.js";
 import { Settler } from "./modes.js";
@@ -97,7 +98,18 @@ export class March {
     const arrive = () => {
       if (this.sampled !== integrator.n) this.emit(0);
     };
-    const own = { integrator, settler, timers, chatter, counts, sink: this.sink, tangent, arrive };
+    const { sink: told } = this;
+    const own = {
+      integrator,
+      settler,
+      timers,
+      chatter,
+      inStep: new InStep(),
+      counts,
+      sink: told,
+      tangent,
+      arrive,
+    };
     this.parts = { system, inputs, clock, ...own };
     this.changes = new ModeChanges(this.parts);
   }
@@ -155,6 +167,7 @@ export class March {
       rejected,
       events: counts.settled,
       ambiguous: () => rivals().map((p) => of.system.members[p].name),
+      alike: () => this.parts.inStep.told(this.parts),
       contradicted,
       unsteady,
       restless,
@@ -239,7 +252,9 @@ export class March {
     if (integrator.exact && !jumps && n < this.due) return;
     const modes = at.modes.slice();
     const commanded = obey(parts, modes, n);
-    if (this.timers.expire(modes, n) || commanded || jumps) changes.change(modes);
+    const ended = this.timers.expire(modes, n);
+    if (ended.length > 1) parts.inStep.see(ended, n, at, integrator.now);
+    if (ended.length > 0 || commanded || jumps) changes.change(modes);
     else if (integrator.exact) return;
     else {
       const guards = parts.settler.violations(at, integrator.now.x, integrator.now);

@@ -1,5 +1,6 @@
 // Every combination in reach, tried when nothing leads on, and at the start of a run, where nothing before says which of
 // several that fit holds.
+import { largestOf } from "../base/search.js";
 import type { Combination } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { partsOfGuards } from "./flips.js";
@@ -7,8 +8,9 @@ import { NoMode } from "./nomode.js";
 import { Runaway } from "./steady.js";
 import type { ModeTrial, ModeTrials, Reach, Situation } from "./trial.js";
 
-/** The most combinations tried when nothing else leads on. */
-const mostTried = 4096;
+/** The most combinations tried when nothing else leads on, and once one fits the most that come behind it. */
+const mostTried = 1024;
+const mostBehind = 256;
 /** Parts without memory up to which rivals of the combination that a run starts in are looked for, and how many. */
 const mostUndecided = 7;
 const mostRivals = 128;
@@ -29,7 +31,9 @@ export function searchModes(
   const loose: ModeTrial[] = [];
   const blamed = new Map<number, number>();
   let fault: Unsolvable | undefined;
+  let behind = 0;
   for (let modes = queue.shift(); modes; modes = queue.shift()) {
+    if (all.length > 0 && behind++ === mostBehind) break;
     try {
       const trial = trials.of(modes, s, reach);
       if (trial.violated.length === 0) all.push(trial);
@@ -51,7 +55,7 @@ export function searchModes(
   const [found] = fits;
   if (!found) {
     if (fault) throw fault;
-    const most = Math.max(0, ...blamed.values());
+    const most = largestOf(blamed.values(), 0);
     throw new NoMode(
       "no-mode",
       [...blamed].filter(([, n]) => n === most).map(([p]) => p),

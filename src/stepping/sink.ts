@@ -2,6 +2,7 @@
 // one tick, the limits from the left and from the right.
 import type { Combination } from "../equations/system.js";
 import type { Contradiction } from "./contradictions.js";
+import type { Alike } from "./instep.js";
 import type { RunawayStart } from "./resets.js";
 import type { PartSharing } from "./sharing.js";
 
@@ -51,6 +52,8 @@ export interface Ending {
   readonly events: number;
   /** Names of parts that could have started in other modes as well, looked for when asked: that sets up many combinations. */
   readonly ambiguous: () => readonly string[];
+  /** Parts that decide on each other and switched at one tick, looked for when asked. */
+  readonly alike: () => readonly Alike[];
   /** Parts that do not begin where the text says. */
   readonly contradicted: readonly Contradiction[];
   /** States that start as their reset leaves them, since nothing else stops them. */

@@ -8,7 +8,7 @@ import { type Settlement, Settler } from "./modes.js";
 import { NoMode } from "./nomode.js";
 import { type RunawayStart, runawayStarts, untilReset, withoutGiven } from "./resets.js";
 import { checkSteady, Runaway, restState, steadyState } from "./steady.js";
-import { ticks, top } from "./stepladder.js";
+import { agesOf } from "./stepladder.js";
 import type { Reach } from "./trial.js";
 import { type MarchParts, obey } from "./trip.js";
 
@@ -42,8 +42,7 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
   const modes = begin ? begin.modes.slice() : new Uint8Array(system.members.length);
   obey(parts, modes, 0);
   const { now } = integrator;
-  // Long beside the run, and in step with it: a design that is slower by a power of two starts from the same bits.
-  const ages = clock.seconds * ticks[top] * ticks[top];
+  const ages = agesOf(clock);
   let { states } = system;
   let byReset: readonly State[] = [];
   const reachBy = (u: Float64Array) => (at: Combination) => steadyState(at.equations, states, u, ages);

@@ -5,6 +5,8 @@ import type { System } from "../equations/system.js";
 import type { Dwell } from "../parts/contract.js";
 import type { Clock } from "./clock.js";
 
+const none: readonly number[] = [];
+
 /** The times that are running. */
 export class Timers {
   /** Parts that have such modes, and by each the tick at which its time runs out: Infinity where none is running. */
@@ -34,18 +36,19 @@ export class Timers {
     return first;
   }
 
-  /** Puts parts whose time runs out at tick n into the mode that follows; true when there are any. */
-  expire(modes: Uint8Array, n: number): boolean {
+  /** Puts parts whose time runs out at tick n into the mode that follows, and gives these parts. */
+  expire(modes: Uint8Array, n: number): readonly number[] {
     const { due, timed } = this;
-    let any = false;
+    let ended: number[] | undefined;
     for (let k = 0; k < due.length; k++) {
       if (due[k] > n) continue;
       due[k] = Number.POSITIVE_INFINITY;
       const part = timed[k];
       modes[part] = this.dwell(k, modes[part])!.to;
-      any = true;
+      if (ended) ended.push(part);
+      else ended = [part];
     }
-    return any;
+    return ended ?? none;
   }
 
   /** Sets and clears times after modes have changed at tick n. */

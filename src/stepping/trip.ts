@@ -7,6 +7,7 @@ import type { Chatter } from "./chatter.js";
 import type { Clock } from "./clock.js";
 import { flipped } from "./flips.js";
 import type { Inputs } from "./inputs.js";
+import type { InStep } from "./instep.js";
 import type { Integrator } from "./integrator.js";
 import type { Settler } from "./modes.js";
 import type { Counts } from "./repeats.js";
@@ -23,6 +24,7 @@ export interface MarchParts {
   readonly settler: Settler;
   readonly timers: Timers;
   readonly chatter: Chatter;
+  readonly inStep: InStep;
   readonly counts: Counts;
   readonly sink: StepSink;
   readonly tangent?: Tangent;
@@ -56,10 +58,11 @@ export class ModeChanges {
 
   /** Guards trip at the present tick: their parts go where these lead. @throws Stop where they chatter */
   trip(guards: readonly number[]): void {
-    const { integrator, chatter, system } = this.parts;
+    const { integrator, chatter, system, inStep } = this.parts;
     const { at } = integrator;
     const { guardOf } = at.equations;
     const switching = guards.map((g) => guardOf[g].part);
+    if (guards.length > 1) inStep.see(switching, integrator.n, at, integrator.now);
     chatter.event(integrator.n, integrator.now.x, integrator.swing, switching, () => {
       // Where the modes that are asked for contradict each other, that is why they are left again and again.
       system.combination(flipped(at, guards));
@@ -72,7 +75,7 @@ export class ModeChanges {
    * @param to the modes, or the guards that lead to them, where the instant depends on the state
    */
   change(to: Uint8Array | readonly number[]): void {
-    const { system, integrator, timers, counts, settler, sink, tangent, arrive } = this.parts;
+    const { system, integrator, timers, counts, settler, inStep, sink, tangent, arrive } = this.parts;
     const before = tangent && !(to instanceof Uint8Array) ? integrator.crossing(to[0]) : undefined;
     if (tangent || !integrator.exact) integrator.sync();
     const fits = this.fitting(to);
@@ -90,7 +93,8 @@ export class ModeChanges {
     integrator.sync();
     const modes = to instanceof Uint8Array ? to : flipped(integrator.at, to);
     const settled = settler.settle(modes, { ...integrator.now, before: integrator.at.equations });
-    const { at, lost } = settled;
+    const { at, lost, undecided } = settled;
+    if (undecided.length > 1) inStep.race(undecided, integrator.n);
     timers.entered(integrator.at.modes, at.modes, integrator.n);
     counts.settled++;
     if (lost > speck * mostHeld(system, integrator.swing)) sink.loss(integrator.n, lost, settled.parts);

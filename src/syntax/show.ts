@@ -3,6 +3,7 @@
 
 import type { Diagnostic } from "../base/diagnostic.js";
 import { handed, handedText } from "../base/handed.js";
+import { placeInWords } from "../base/span.js";
 import { split } from "./lines.js";
 import { width } from "./width.js";
 
@@ -29,11 +30,13 @@ export function showDiagnostic(d: Diagnostic, text: string, fileName: string): s
   handed("diagnostic", d, "diagnostic");
   handedText(text, "text");
   const { line, column, length } = d.span;
-  const rows = [`${printable(fileName)}:${line}:${column}: ${d.severity} ${d.code}: ${printable(d.message)}`];
+  const rows = [
+    `${printable(fileName)}:${placeInWords(d.span) || " "}${d.severity} ${d.code}: ${printable(d.message)}`,
+  ];
   const source = split(text)[line - 1];
   const margin = String(line).length;
   const gap = " ".repeat(margin);
-  if (source !== undefined && text !== "") {
+  if (source !== undefined && text !== "" && placeInWords(d.span) !== "") {
     const { shown, mark } = cut(source, column - 1, length);
     rows.push(`${line} | ${shown}`, `${gap} | ${mark}`);
   }

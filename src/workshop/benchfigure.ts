@@ -1,8 +1,10 @@
 // A figure of a sheet for the bench, and those of time: how a trace comes again.
+
+import { middle } from "../captures/movingperiods.js";
 import type { Limit } from "../measures/verdict.js";
 import type { TimeSpan } from "../measures/window.js";
 import type { Trace } from "../waveforms/trace.js";
-import { crossingsAt, middle, type Recurrence, type TraceReach } from "./scopesetting.js";
+import { crossingsAt, type Recurrence, type TraceReach } from "./scopesetting.js";
 
 /** A figure to be read at a test point. SI units. */
 export interface BenchFigure {

@@ -6,6 +6,7 @@ import { asked, refuseOption, wholeNumber } from "../base/asked.js";
 import { DesignError } from "../base/diagnostic.js";
 import { toNumber } from "../base/fraction.js";
 import { handed } from "../base/handed.js";
+import { movingPeriods } from "../captures/movingperiods.js";
 import type { CheckSpec, Design } from "../design/design.js";
 import { headingOf } from "../design/heading.js";
 import { revalued } from "../design/revalue.js";
@@ -23,7 +24,6 @@ import { extremes } from "../waveforms/outline.js";
 import type { Trace } from "../waveforms/trace.js";
 import { type BenchFigure, timesOf } from "./benchfigure.js";
 import { type Meaning, meaningsFrom, meaningsOf } from "./meanings.js";
-import { movingPeriods } from "./movingperiods.js";
 import {
   divisions,
   type Recurrence,

@@ -1,5 +1,6 @@
 // How to set an oscilloscope so that a trace is seen whole: volts and time a division in steps of 1, 2 and 5, coupling, trigger. The
 // screen has ten divisions by eight, as on all instruments of the trade (common practice, no source).
+import { middle } from "../captures/movingperiods.js";
 import { type Crossing, crossings } from "../measures/crossing.js";
 import type { TimeSpan } from "../measures/window.js";
 import type { Trace } from "../waveforms/trace.js";
@@ -141,9 +142,4 @@ export function stepUp(size: number): number {
       if (found >= size * (1 - 1e-9)) return found;
     }
   return Number(`1e${decade + 1}`);
-}
-
-/** The value in the middle. */
-export function middle(values: readonly number[]): number {
-  return [...values].sort((a, b) => a - b)[values.length >> 1];
 }

@@ -12,6 +12,7 @@ import {
   layOver,
   match,
   readCapture,
+  readingsFrom,
   simulate,
 } from "../../src/index.js";
 import { captureText, type Instrument, lineSweep, sweep } from "./generator.js";
@@ -88,6 +89,13 @@ describe("against a run", () => {
     expect(checks.map((c) => [c.told, /no whole period/.test(c.reason ?? "")])).toEqual([[false, true]]);
     // It is laid over all the same: noise of 10 mV, and a step by the root of twelve.
     expect(rms).toBeLessThan(0.05);
+  });
+
+  it("a capture shorter than a period is no reading of floor and peak, and one of a period is", () => {
+    const read = (samples: number) => () => readingsFrom(design, { capture: made({ samples }), of });
+    // A line is 64 us.
+    expect(told(read(310))).toEqual(["short-capture 1:1"]);
+    expect(read(330)().map((r) => r.what)).toContain("peak of ramp");
   });
 
   it("no sync to align on: a flat trace, noise, an edge that is not there", () => {

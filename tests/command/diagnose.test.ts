@@ -143,7 +143,7 @@ describe("diagnose", () => {
     const path = file(divider, "divider.ramp");
     const { status, out } = diagnosed(path);
     expect(status).toBe(0);
-    expect(out).toMatch(/^Look first at +a capture tells$/m);
+    expect(out).toMatch(/^Look first at +tells$/m);
   });
 
   it.each([

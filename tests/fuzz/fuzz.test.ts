@@ -2,9 +2,9 @@
 // it has come stands in figures.md. What must hold is in judge.ts and peer.ts.
 import { readdirSync, readFileSync } from "node:fs";
 import { expect, test } from "vitest";
-import { inspect } from "../../src/index.js";
+import { compile, inspect, simulate } from "../../src/index.js";
 import { root } from "../command/running.js";
-import { tries } from "../counts.js";
+import { full, tries } from "../counts.js";
 import { circuit } from "./circuits.js";
 import { type Judged, judgeCircuit, judgeDesign, judgeText } from "./judge.js";
 import { judgePeer } from "./peer.js";
@@ -63,9 +63,23 @@ test("circuits of all kinds, with extreme and ideal values", () => {
   expect(ends.get("complete")).toBeGreaterThan(count / 10);
 });
 
+test.skipIf(!full).each([1266, 2086, 3848, 6371, 6852, 7442, 7737, 8617])(
+  "beside the other solver, which needs shorter steps for seed %i",
+  (seed) => {
+    expect(judgePeer(seed)).toMatchObject({ faults: [], end: "compared" });
+  },
+);
+
 test("circuits beside backward Euler of another make", () => {
   const count = tries(250, few);
   const { wrong, ends } = judged(count, judgePeer);
   expect(wrong).toEqual([]);
   expect(ends.get("compared")).toBeGreaterThan(count / 2);
+});
+
+test.each([314, 1046])("a search for modes ends after some thousand of them: seed %i", (seed) => {
+  // Each search has 1024 at most; there are a few of them at a start.
+  const { text, until, start } = circuit(seed);
+  const { statistics } = simulate(compile(text), { until, start, limits: { steps: 3000 } });
+  expect(statistics.combinations).toBeLessThan(2200);
 });

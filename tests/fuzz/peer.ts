@@ -2,8 +2,8 @@
 // as resistances that are tried until all agree. It shares nothing with the product: the circuit is kept as a list of its own
 // from which the text is only written.
 // Backward Euler is of first order, so the distance between its answers with h and h/2 is, in the mean, the distance of the
-// finer one from the truth (E. Hairer, S. P. Norsett, G. Wanner, Solving Ordinary Differential Equations I, II.4). The march
-// must lie within twice of it.
+// finer one from the truth (E. Hairer, S. P. Norsett, G. Wanner, Solving Ordinary Differential Equations I, II.4), once the step
+// follows all that moves: steps are halved until it does. The march must lie within twice of it.
 import { compile, simulate } from "../../src/index.js";
 import { Chance } from "../verify/chance.js";
 import { zeros } from "../verify/matrix.js";
@@ -211,6 +211,11 @@ function solve(G: number[][], j: Float64Array, n: number): Float64Array | undefi
   return x;
 }
 
+/** Looks so many steps are taken for at first: at the ends of them the answers are compared. */
+const looks = grid / 4;
+/** Steps are halved up to so often where the two solvers do not agree: the first order shows only where all that moves is followed. */
+const mostHalvings = 4;
+
 /** A run beside the other solver. */
 export function judgePeer(seed: number): Judged {
   const one = peer(seed);
@@ -218,28 +223,45 @@ export function judgePeer(seed: number): Judged {
   const run = simulate(design, { until: one.end, start: "rest" });
   if (run.status !== "complete")
     return { faults: [`stopped: ${run.code}: ${run.reason}`], end: `stopped ${run.code}`, seconds: 0 };
-  const [coarse, fine] = [euler(one, grid / 4), euler(one, grid / 2)];
-  if (!coarse || !fine) return { faults: [], end: "the other solver found no modes", seconds: 0 };
-  const { places } = one;
+  // Just before the instants, as a step ends there.
+  const mine = Array.from({ length: one.places }, (_, p) => {
+    const trace = run.trace(`n${p}`);
+    return Float64Array.from({ length: looks }, (_, k) =>
+      trace.at(((k + 1) / looks) * one.end * (1 - 1e-12)),
+    );
+  });
+  let coarse = euler(one, looks);
+  let judged: Judged = { faults: [], end: "the other solver found no modes", seconds: 0 };
+  for (let halvings = 1; coarse && halvings <= mostHalvings; halvings++) {
+    const fine = euler(one, looks * 2 ** halvings);
+    if (!fine) break;
+    judged = compared(mine, coarse, fine);
+    if (judged.faults.length === 0) break;
+    coarse = fine;
+  }
+  return judged;
+}
+
+/** @param mine by place and look; the others are the other solver's with some step and with half of it */
+function compared(mine: readonly Float64Array[], coarse: Float64Array, fine: Float64Array): Judged {
+  const places = mine.length;
+  const every = [coarse, fine].map((all) => all.length / places / looks);
   const faults: string[] = [];
   let told = 0;
-  for (let p = 0; p < places; p++) {
-    const trace = run.trace(`n${p}`);
+  mine.forEach((own, p) => {
     let [between, apart, swing] = [0, 0, 1e-9];
-    for (let n = 1; n <= grid / 4; n++) {
-      const [c, f] = [coarse[(n - 1) * places + p], fine[(2 * n - 1) * places + p]];
-      // Just before the instant, as a step ends there.
-      const mine = trace.at((n / (grid / 4)) * one.end * (1 - 1e-12));
+    for (let k = 1; k <= looks; k++) {
+      const [c, f] = [coarse, fine].map((all, i) => all[(k * every[i] - 1) * places + p]);
       between += Math.abs(c - f);
-      apart += Math.abs(f - mine);
+      apart += Math.abs(f - own[k - 1]);
       swing = Math.max(swing, Math.abs(f));
     }
-    [between, apart] = [between, apart].map((sum) => sum / (grid / 4));
+    [between, apart] = [between, apart].map((sum) => sum / looks);
     // Where the other solver is far from its own answer, it says nothing.
-    if (between > 0.02 * swing) continue;
+    if (between > 0.02 * swing) return;
     told++;
     if (apart > 2 * between + 1e-6 * swing)
       faults.push(`n${p}: ${apart.toExponential(1)} V off, ${between.toExponential(1)} V allowed twice`);
-  }
+  });
   return { faults, end: told === 0 ? "too coarse to compare" : "compared", seconds: 0 };
 }

@@ -103,3 +103,57 @@ it("a row of a hundred stages is at rest from the start, with delay and without"
     expect(run.trace("p100").at(0)).toBe(5);
   }
 });
+
+// A ring whose stages all start discharged charges in step, which no two real stages do; nor do the gates of a latch that are let go at
+// once (a race, whose end is open: common practice, no source).
+it("equal stages from rest are told to be in step, with delay, with hysteresis and without; unequal ones are not", () => {
+  const next = chance(9);
+  for (let turn = 0; turn < tries(24); turn++) {
+    const n = [2, 3, 5][turn % 3];
+    const R = 10 ** (2 + 3 * next());
+    const tau = R * 1e-9;
+    const way = [(i: number) => `${inverter(i)} hysteresis 1 V,`, inverter, inverter][
+      Math.floor(turn / 3) % 3
+    ];
+    const alike = Math.floor(turn / 9) % 2 === 0;
+    const wire = (from: string, to: string) =>
+      `resistor r${to} ${from} -> ${to} ${R} ohm\ncapacitor c${to} ${to} -> ground ${alike ? 1 : 1 + 0.1 * Number(to.slice(1))} nF`;
+    const late = [0, 0, 0.1 + next()][Math.floor(turn / 3) % 3] * tau;
+    const run = simulate(compile(ring(Array(n).fill(late), way, wire)), {
+      until: 30 * (tau + late),
+      start: "rest",
+    });
+    const told = run.warnings.filter((w) => w.includes("set each other and switch at one instant"));
+    const all = Array.from({ length: n }, (_, i) => `'s${i}'`).join(", ");
+    expect(told).toEqual(alike ? [expect.stringMatching(all)] : []);
+  }
+});
+
+it("a latch that is let go on both sides at once is told, late or not; one that is let go on one side is not", () => {
+  const latch = (second: number, late: string) => `signal s = path 5 V at 0 s, 5 V at 10 us, 0 V at 10 us
+signal r = path 5 V at 0 s, 5 V at ${second} us, 0 V at ${second} us
+gate a r -> q nor nq${late}
+gate b s -> nq nor q${late}`;
+  const told = (text: string) => simulate(compile(text), { until: "20 us" }).warnings;
+  expect(told(latch(10, ", delay 100 ns"))).toEqual([
+    expect.stringMatching(/^'a', 'b' set each other and switch at one instant, first at 10.1 µs/),
+  ]);
+  expect(told(latch(10, ""))).toEqual([expect.stringMatching(/^'a', 'b' could go either way at 10 µs/)]);
+  for (const late of ["", ", delay 100 ns"]) expect(told(latch(12, late))).toEqual([]);
+});
+
+it("what switches together for a cause that it shares is not told: two switches of one ramp, twins, a clocked pair, a window", () => {
+  const saw = (p: string) =>
+    `current i${p} rail -> ${p} 1 mA\ncapacitor c${p} ${p} -> ground 10 nF\nswitch s${p} ${p} -> ground closed while ${p} above 3 V, open 0.5 V, on 10 ohm\n`;
+  const rail = "supply rail = 12 V\n";
+  for (const text of [
+    `${rail}${saw("a")}resistor l rail -> x 1 kohm\nswitch other x -> ground closed while a above 3 V, open 0.5 V, on 10 ohm`,
+    `${rail}${saw("a")}${saw("b")}`,
+    "signal c = pulse 0 V to 5 V, wide 1 us, every 2 us, first 1 us\ngate n q1 -> d0 nor q1, delay 20 ns\ngate w q0 -> d1 and q0, delay 20 ns\nbistable b0 c -> q0 data d0\nbistable b1 c -> q1 data d1",
+    "supply hi = 3 V\nsupply lo = 1 V\ncomparator up x -> s minus hi, delay 100 ns\ncomparator dn lo -> r minus x, delay 100 ns\ngate a s -> q nor nq\ngate b r -> nq nor q\nresistor w q -> x 10 kohm\ncapacitor c x -> ground 1 nF",
+  ]) {
+    const run = simulate(compile(text), { until: "100 us", start: "rest" });
+    expect(run.events.length).toBeGreaterThan(8);
+    expect(run.warnings.filter((w) => !w.startsWith("at the start"))).toEqual([]);
+  }
+});

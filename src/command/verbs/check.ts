@@ -128,8 +128,8 @@ async function checkedOf(
         tell(`rampwright: ${asTyped(line)}`);
       await leave?.(left);
       runs.push({ status: left.status, data: left.data });
-      results.push(...left.results);
-      figures.push(...left.figures);
+      for (const result of left.results) results.push(result);
+      for (const figure of left.figures) figures.push(figure);
     },
     round?.stop,
   );

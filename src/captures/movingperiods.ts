@@ -3,7 +3,6 @@ import { instants } from "../assembly/each.js";
 import { toNumber } from "../base/fraction.js";
 import { countable, type Design, type PartSpec } from "../design/design.js";
 import { Influence } from "../judging/influence.js";
-import { middle } from "./scopesetting.js";
 
 /** A signal, and how often it comes again. */
 interface Beat {
@@ -36,4 +35,9 @@ function beatsOf(design: Design, { name, wave }: PartSpec): Beat[] {
     const starts = instants(design, `${name}.${word}`, frames * toNumber(frame));
     return starts.length > 1 ? beat(middle(Array.from(starts.subarray(1), (t, i) => t - starts[i]))) : [];
   });
+}
+
+/** The value in the middle. */
+export function middle(values: readonly number[]): number {
+  return [...values].sort((a, b) => a - b)[values.length >> 1];
 }
