@@ -89,9 +89,10 @@ export function diagnose(
   const expectations = Expectations.from(table);
   const columns = taken.map((r) => r.column);
   const widths = columns.map((column) => widthOf(expectations, column));
+  const sizes = columns.map((column) => Math.abs(expectations.of(0, column)?.value || 0));
   const able = expectations.accused.filter((one) => knownAnywhere(expectations, one));
   const all = able
-    .map((one) => judged(one, expectations, taken, { accuracy, widths }))
+    .map((one) => judged(one, expectations, taken, { accuracy, widths, sizes }))
     .sort((a, b) => b.likelihood - a.likelihood);
   const [best] = all;
   const weights = weightsOf(all);

@@ -23,15 +23,24 @@ const ofSteps = 0.61;
 const outermost = 3;
 /** Of more samples than these some stand a step farther out, by noise that is too small to be seen as scatter. */
 const fewSamples = 100;
+/** Noise below a step moves a sample less than so many steps off the middle of its neighbours; what lies farther is an edge. */
+const byNoise = 1.5;
 
 /**
- * How far noise moves samples, apart from their steps. Where the median tells no more than the steps do, nine tenths of the samples
- * do, which edges may move: up to what the median would have told.
+ * How far noise moves samples, apart from their steps. Where the median tells no more than the steps do, the mean square of all that
+ * may be noise does, which edges may move: up to what the median would have told.
  */
 function noiseOf({ value }: Trace, step: number): number {
   const seen = scatterIn(value, step);
-  const scatter = seen > ofSteps * step ? seen : Math.min(seen, scatterIn(value, step, 0.9));
-  return Math.sqrt(scatter ** 2 - step ** 2 / 12);
+  let scatter = seen;
+  if (seen <= ofSteps * step && value.length > 2) {
+    let sum = 0;
+    for (let i = 1; i < value.length - 1; i++)
+      sum += Math.min(byNoise * step, Math.abs(value[i] - (value[i - 1] + value[i + 1]) / 2)) ** 2;
+    // The square of what a sample lies off the middle of its neighbours is three halves of the scatter's, see scatterIn.
+    scatter = Math.min(seen, Math.sqrt(sum / (value.length - 2) / 1.5));
+  }
+  return Math.sqrt(Math.max(0, scatter ** 2 - step ** 2 / 12));
 }
 
 /**
