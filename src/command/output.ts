@@ -48,6 +48,11 @@ export function printable(text: string): string {
   return visible(text);
 }
 
+/** A file that was written, as it is told of: `-` is standard output. */
+export function toldPath(path: string): string {
+  return path === "-" ? "standard output" : printable(path);
+}
+
 // writeSync, so that everything is out before the process ends, whatever stands at the other end.
 function put(descriptor: 1 | 2, data: string | Uint8Array): void {
   const bytes = typeof data === "string" ? Buffer.from(data) : data;

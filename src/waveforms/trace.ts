@@ -150,7 +150,10 @@ export class Trace implements TraceData {
    * `mostResampled` values would be needed (checked before memory is taken).
    */
   resample(step: number, from = this.from, to = this.to): Float64Array {
-    if (!(step > 0) || !Number.isFinite(step)) throw new RangeError(`step ${step} s is not a positive time`);
+    if (!(step > 0) || !Number.isFinite(step)) {
+      demandSeconds(step);
+      throw new RangeError(`step ${step} s is not a positive time`);
+    }
     this.demand(from, to);
     const count = Math.floor((to - from) / step + 1e-9) + 1;
     if (count > mostResampled)
@@ -237,10 +240,17 @@ export class Trace implements TraceData {
   }
 
   private demand(from: number, to: number): void {
-    if (!(from >= this.from && to <= this.to && from <= to))
-      throw new RangeError(
-        `${from === to ? `${from} s` : `${from} s to ${to} s`} lies outside trace ${this.name}, ` +
-          `which runs from ${this.from} s to ${this.to} s`,
-      );
+    if (from >= this.from && to <= this.to && from <= to) return;
+    demandSeconds(from, to);
+    throw new RangeError(
+      `${from === to ? `${from} s` : `${from} s to ${to} s`} lies outside trace ${this.name}, ` +
+        `which runs from ${this.from} s to ${this.to} s`,
+    );
   }
+}
+
+/** Tells one who hands over a text where seconds are taken; only what makes no sense is asked. */
+function demandSeconds(...times: readonly unknown[]): void {
+  if (times.some((time) => typeof time !== "number"))
+    throw new RangeError("a time is a number of seconds here, not a text or anything else");
 }

@@ -29,6 +29,7 @@ test("a schematic is written, blocks closed and open", () => {
   expect(rampwright(["draw", path, "--out", out, "--open", "first"]).err).toContain("first open");
   expect(readFileSync(out, "utf8")).toBe(draw(compile(divider, { name: path }), { open: ["first"] }));
   const piped = rampwright(["draw", path, "--out", "-", "--open", "all"]);
+  expect(piped.err).toContain("standard output: 3 parts");
   expect(piped.out).toBe(draw(compile(divider, { name: path }), { open: true }));
 });
 

@@ -157,6 +157,8 @@ describe("resample", () => {
   it("checks the size before it takes memory", () => {
     const t = make([0, 1], [0, 1]);
     expect(() => t.resample(1 / (mostResampled + 10))).toThrow(/more than/);
+    for (const call of [() => t.resample("1 us" as never), () => t.at("0.1 s" as never)])
+      expect(call).toThrow(/^a time is a number of seconds here/);
     expect(() => t.resample(0)).toThrow(RangeError);
     expect(() => t.resample(-1)).toThrow(RangeError);
     expect(() => t.resample(0.1, 0.5, 2)).toThrow(RangeError);

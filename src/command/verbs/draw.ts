@@ -8,7 +8,7 @@ import { asNamed } from "../bitmap.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
 import { flag, names, needed, path } from "../option.js";
-import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { printable, tell, toldPath, tryFile, writeFile, writerOf } from "../output.js";
 import { EarlyEnd, status } from "../refusal.js";
 import { demandBitmap, inDark, oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
@@ -46,7 +46,7 @@ export const drawVerb = verb({
     await writeFile(out, [await asNamed(out, drawn, dark)]);
     const blocks =
       open === true ? "all blocks open" : open.length > 0 ? `${open.join(", ")} open` : "blocks closed";
-    tell(`${printable(out)}: ${design.parts.length} parts, ${printable(blocks)}`);
+    tell(`${toldPath(out)}: ${design.parts.length} parts, ${printable(blocks)}`);
     return { run, loaded };
   },
   text: () => "",

@@ -3,7 +3,7 @@ import { createHash } from "node:crypto";
 import { drivesTube } from "../../report/cautions.js";
 import { load } from "../load.js";
 import { needed, path } from "../option.js";
-import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { tell, toldPath, tryFile, writeFile, writerOf } from "../output.js";
 import { status } from "../refusal.js";
 import { designFile, verb } from "../verb.js";
 
@@ -42,7 +42,7 @@ export const liveVerb = verb({
     await writeFile(out, [page]);
     const knobs = knobsOf(design).length;
     tell(
-      `${printable(out)}: ${(page.length / 1e6).toFixed(1)} MB, ${counted(knobs, "knob")}, ${counted(design.cases.length, "case")}`,
+      `${toldPath(out)}: ${(page.length / 1e6).toFixed(1)} MB, ${counted(knobs, "knob")}, ${counted(design.cases.length, "case")}`,
     );
     return {};
   },

@@ -14,7 +14,7 @@ import { captureOptions, heldFrom, refuseLone } from "../captureoptions.js";
 import { load } from "../load.js";
 import { matchLines } from "../matchtext.js";
 import { anyText, flag, type OptionValues, path, quantityText } from "../option.js";
-import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { printable, tell, toldPath, tryFile, writeFile, writerOf } from "../output.js";
 import { status } from "../refusal.js";
 import { demandBitmap, inDark, oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
@@ -65,7 +65,7 @@ export const matchVerb = verb({
       const { matchPicture } = await import("../../report/matchpicture.js");
       const drawn = matchPicture(loaded.design.title, found.captures, found.fitted);
       await writeFile(out, [await asNamed(out, drawn, dark)]);
-      tell(`${printable(out)}: ${found.captures.length} laid over`);
+      tell(`${toldPath(out)}: ${found.captures.length} laid over`);
     }
     return { found, loaded };
   },

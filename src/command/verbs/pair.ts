@@ -7,7 +7,7 @@ import { type MeasuredColumn, type MeasuredParts, measuredColumn } from "../../i
 import { type Pairing, type PairingAim, sortPairs } from "../../workshop/pairing.js";
 import { measuredIn } from "../measuredoption.js";
 import { anyText, type OptionValues, path } from "../option.js";
-import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { printable, tell, toldPath, tryFile, writeFile, writerOf } from "../output.js";
 import { type PairSide, pairLines, pairsCsv } from "../pairtext.js";
 import { status } from "../refusal.js";
 import { verb } from "../verb.js";
@@ -62,7 +62,7 @@ export const pairVerb = verb({
     const pairs = { first, second: second ?? first, lone: second === undefined, found };
     if (out !== undefined) {
       await writeFile(out, [pairsCsv(pairs)]);
-      tell(printable(out));
+      tell(toldPath(out));
     }
     return pairs;
   },

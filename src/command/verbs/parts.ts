@@ -14,7 +14,7 @@ import { Bar } from "../bar.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
 import { choice, flag, path, whole } from "../option.js";
-import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { printable, tell, toldPath, tryFile, writeFile, writerOf } from "../output.js";
 import { jointLines, jointsCsv, partsCsv, partsLines } from "../partstext.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { otherValues, type SimulateAsked, simulateAsked, simulating } from "../sharedoptions.js";
@@ -65,7 +65,7 @@ export const partsVerb = verb({
     const list = partsList(design, { boards, derating, series, stock, stresses: runs.stresses });
     if (out !== undefined) {
       await writeFile(out, [joined ? jointsCsv(joined) : partsCsv(list)]);
-      tell(printable(out));
+      tell(toldPath(out));
     }
     const lacking =
       stock !== undefined && list.rows.some((r) => r.bought && (!r.offer || (r.missing ?? 0) > 0));

@@ -10,7 +10,7 @@ import { raster } from "../../tube/raster.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
 import { anyText, needed, path, quantityText, whole } from "../option.js";
-import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { tell, toldPath, tryFile, writeFile, writerOf } from "../output.js";
 import { status } from "../refusal.js";
 import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
@@ -54,12 +54,12 @@ export const pictureVerb = verb({
     if (fields !== undefined) {
       const shown = film(run, { ...size, fields });
       await writeFile(out, [write(shown)]);
-      tell(`${printable(out)}: ${filmText(shown)}`);
+      tell(`${toldPath(out)}: ${filmText(shown)}`);
       return { run, loaded };
     }
     const image = raster(run, size);
     await writeFile(out, [png(image)]);
-    tell(`${printable(out)}: ${image.width} by ${image.height}, ${caption(image)}`);
+    tell(`${toldPath(out)}: ${image.width} by ${image.height}, ${caption(image)}`);
     return { run, loaded };
   },
   text: () => "",

@@ -8,7 +8,7 @@ import { schematicOf } from "../../schematic/schematic.js";
 import { everyCase } from "../allruns.js";
 import { type Loaded, load } from "../load.js";
 import { flag, needed, path, whole } from "../option.js";
-import { printable, tell, tryFile, writeFile } from "../output.js";
+import { printable, tell, toldPath, tryFile, writeFile } from "../output.js";
 import { asTyped, status } from "../refusal.js";
 import {
   demandTraces,
@@ -61,7 +61,7 @@ export const reportVerb = verb({
     const tried = spread === undefined ? undefined : await spreadOf(file, loaded, options, spread);
     const contents = { design, runs, results, schematic, tube, text: source.text, program, digest };
     await writeFile(out, page({ ...contents, ...(tried && { spread: tried.section }) }));
-    tell(`${printable(out)}: ${printable(summaryText(results))}`);
+    tell(`${toldPath(out)}: ${printable(summaryText(results))}`);
     return { runs, whole: tried?.whole ?? true };
   },
   text: () => "",

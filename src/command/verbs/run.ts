@@ -16,7 +16,7 @@ import { bitmap } from "../bitmap.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
 import { names, needed, path, quantityText } from "../option.js";
-import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
+import { printable, tell, toldPath, tryFile, writeFile, writerOf } from "../output.js";
 import { status } from "../refusal.js";
 import { demandBitmap, inDark, oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
@@ -115,7 +115,7 @@ export const runVerb = verb({
     tellDoubts(run);
     const shown = part(run, traces ?? named(design), from, to);
     await writeFile(out, await write(run, shown, rate, dark));
-    tell(`${printable(out)}: ${shown.map((t) => printable(t.name)).join(", ")}`);
+    tell(`${toldPath(out)}: ${shown.map((t) => printable(t.name)).join(", ")}`);
     return { loaded, run };
   },
   text: () => "",

@@ -17,7 +17,7 @@ import { interruptible } from "../interrupt.js";
 import { type Loaded, load } from "../load.js";
 import { measuredParts, stockFrom } from "../measuredoption.js";
 import { anyText, flag, names, path, quantityText, whole } from "../option.js";
-import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
+import { jsonText, printable, tell, toldPath, tryFile, writeFile } from "../output.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { demandBitmap, inDark, oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { spreadLines, worstLines } from "../spreadtext.js";
@@ -224,7 +224,7 @@ async function keep(
   if (out === undefined) return;
   const drawn = [".svg", ".png"].includes(extname(out));
   await writeFile(out, drawn ? [await asNamed(out, histogramPicture(trials), dark)] : trialsText(trials));
-  tell(printable(out));
+  tell(toldPath(out));
 }
 
 /** Trials as JSON, in pieces: a text of all of a million trials would be longer than a text may be. */
