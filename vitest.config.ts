@@ -51,6 +51,8 @@ export default defineConfig({
       include: ["src/{syntax,design,equations,stepping,measures}/**"],
       reporter: ["json-summary", "text-summary"],
       reportsDirectory: "out/coverage",
+      // One test that fails takes an hour of counting with it otherwise.
+      reportOnFailure: true,
     },
   },
 });

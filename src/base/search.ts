@@ -1,4 +1,4 @@
-// Binary search: where a condition that goes on to hold begins to hold.
+// Binary search: where a condition that goes on to hold begins to hold; and the largest of many.
 
 /** The first whole number from one up to another for which something holds; `to` where it holds for none. */
 export function firstWhere(from: number, to: number, holds: (i: number) => boolean): number {
@@ -31,4 +31,11 @@ export function firstAbove(rising: Float64Array, value: number): number {
     else high = middle;
   }
   return low;
+}
+
+/** The largest of values, and at least the other; however many there are (as arguments of a call they are bounded). */
+export function largestOf(values: Iterable<number>, least = Number.NEGATIVE_INFINITY): number {
+  let largest = least;
+  for (const value of values) if (value > largest) largest = value;
+  return largest;
 }

@@ -12,7 +12,7 @@ import type { Pictures, Pixels, Unusable } from "../design/videowave.js";
 import { type Brought, remembering } from "../files/brought.js";
 import { folderOf, type Resolvers, resolvers } from "../files/neighbours.js";
 import { luminance } from "../files/pixels.js";
-import { withValues } from "../judging/settable.js";
+import { withGiven } from "../judging/settable.js";
 import type { CheckResult } from "../judging/verify.js";
 import type { Limits } from "../simulation/options.js";
 import { everyCase } from "./allruns.js";
@@ -71,7 +71,9 @@ export async function verifyFile(file: string, options: VerifyFileOptions = {}):
   const results: CheckResult[] = [];
   const wanted = { simulate: { until, limits } };
   try {
-    await everyCase(loaded(file, options), wanted, workers, (left) => void results.push(...left.results));
+    await everyCase(loaded(file, options), wanted, workers, (left) => {
+      for (const result of left.results) results.push(result);
+    });
   } catch (error) {
     throw error instanceof EarlyEnd ? refusal(error.code ?? "run-lost", error.message) : error;
   }
@@ -101,7 +103,10 @@ function loaded(
     const { brought, ...near } = remembering(folderResolvers(folderOf(file)));
     const { design, diagnostics } = inspect(source.text, { name: source.name, ...near });
     if (!design) throw new DesignError(diagnostics);
-    return { design: values ? withValues(design, values) : design, source: { ...source, values, brought } };
+    return {
+      design: values ? withGiven(design, values, "with") : design,
+      source: { ...source, values, brought },
+    };
   } catch (error) {
     throw error instanceof EarlyEnd ? refusal(error.code ?? "unreadable-file", error.message) : error;
   }

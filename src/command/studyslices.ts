@@ -187,6 +187,22 @@ export function refuseUnsliced(
   if (slice && out === undefined) refuseOption("--slice", "it needs --out with the file to keep it in");
 }
 
+/** Refuses a file to keep a slice in where there is none. */
+export function refuseLoneOut({
+  slice,
+  out,
+}: {
+  readonly slice: SliceOf | undefined;
+  readonly out: string | undefined;
+}): void {
+  if (out !== undefined && !slice)
+    refuseOption(
+      "--out",
+      "it keeps a slice, and no --slice is asked for",
+      "with --json, or as it is printed, all of it can be had",
+    );
+}
+
 /** How much of its share a slice has done. */
 export interface SliceDone {
   readonly title: string;

@@ -5,6 +5,7 @@
 import { DesignError } from "../base/diagnostic.js";
 import { toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
+import { largestOf } from "../base/search.js";
 import type { Design, MeasureSpec } from "../design/design.js";
 import { shownUnit } from "../design/heading.js";
 import { measures } from "../measures/measures.js";
@@ -47,7 +48,10 @@ export function windowOf({ checks, caseName, parts }: Design, until: number): Ti
   const said = caseName === "" ? undefined : checks.find((c) => c.at === undefined && c.after !== undefined);
   const to = Math.min(said?.before ?? until, until);
   const from = said && said.after! < to ? said.after! : to / 2;
-  const period = Math.max(0, ...parts.map(({ wave }) => (wave ? periodOf(wave) : 0)));
+  const period = largestOf(
+    parts.map(({ wave }) => (wave ? periodOf(wave) : 0)),
+    0,
+  );
   const periods = period > 0 ? Math.floor((1 + 1e-9) * ((to - from) / period)) : 0;
   return { from: periods > 0 ? to - periods * period : from, to };
 }

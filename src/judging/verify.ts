@@ -94,7 +94,7 @@ export function verifyAll(design: Design, options: VerifyAllOptions = {}): Check
     const length = one === design ? until : caseLength(one, until);
     const run = simulate(one, { ...options.simulate, until: length });
     options.ran?.(run);
-    results.push(...measureChecks(run, one.checks));
+    for (const result of measureChecks(run, one.checks)) results.push(result);
   }
   return results;
 }

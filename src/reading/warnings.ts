@@ -2,6 +2,7 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import { engineering } from "../base/quantity.js";
+import { largestOf } from "../base/search.js";
 import type { Design } from "../design/design.js";
 import type { Contradiction } from "../stepping/contradictions.js";
 import type { Ending } from "../stepping/sink.js";
@@ -29,6 +30,7 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
       const { name, kind } = design.parts[part];
       return `${kind.word} '${name}' ${words}, first at ${engineering(clock.time(tick), "s", 5)}`;
     }),
+    ...missed(assembly, recording),
     ...letGo(assembly, recording),
     ...inexact(assembly),
   ];
@@ -47,7 +49,10 @@ function oscillating({ parts }: Design, { restless, turning }: Ending): string[]
 export function edgesRounded(assembly: Assembly): string[] {
   const { clock } = assembly;
   if (clock.exact) return [];
-  const worst = Math.max(0, ...assembly.inputs().players.map((player) => player.worst));
+  const worst = largestOf(
+    assembly.inputs().players.map((player) => player.worst),
+    0,
+  );
   // What times shown in double precision do not tell apart is no matter.
   if (worst <= clock.time(clock.end) * Number.EPSILON) return [];
   return [`edges are rounded to the nearest tick, by ${engineering(worst, "s")} at most`];
@@ -109,6 +114,21 @@ export function remarked({ system }: Assembly, { samples }: Recording): Remark[]
     said.delete(mode);
   }
   return [...first.values()].sort((a, b) => a.part - b.part);
+}
+
+/** Parts that never did in a run as drawn what they are there for; in a case that may be what it is about. */
+function missed({ system, design }: Assembly, { samples }: Recording): string[] {
+  const idle = new Map<number, string>();
+  if (design.caseName !== "" || samples.count === 0) return [];
+  for (const [part, { device, fault }] of system.members.entries())
+    if (device.missed && !fault) idle.set(part, device.missed);
+  if (idle.size === 0) return [];
+  const seen = new Set(samples.modes.subarray(0, samples.count));
+  for (const { index, modes } of system.combinations)
+    if (seen.has(index)) for (const [part, mode] of modes.entries()) if (mode === 0) idle.delete(part);
+  return [...idle].map(
+    ([part, words]) => `${design.parts[part].kind.word} '${design.parts[part].name}' ${words}`,
+  );
 }
 
 /** Parts whose voltages or currents double precision does not hold, as far as their rows were made. */

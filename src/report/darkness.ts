@@ -1,6 +1,8 @@
 // Pictures in the dark: the same drawing in colours for a dark ground, where the reader's screen is dark. A rule of the style goes before
 // the colour that an element says itself; on paper, and where nobody asks, the picture stays light.
 
+import { darkInk } from "./inkscale.js";
+
 /** Colours of pictures, and what stands for each on a dark ground. */
 export const inTheDark: Readonly<Record<string, string>> = {
   "#1d2733": "#e2e8ee",
@@ -24,12 +26,21 @@ export function onDark(rules: string): string {
   return `@media screen and (prefers-color-scheme:dark){${rules}}`;
 }
 
+/** A drawing as a dark screen shows it, on any screen; the same where it has no colours for the dark. */
+export function darkened(svg: string): string {
+  // Names and titles hold no element.
+  return svg.replace(/<style>[^<]*<\/style>/g, (style) =>
+    style.replace(/@media screen and \(prefers-color-scheme:dark\)\{((?:[^{}]*\{[^{}]*\})*)\}/g, "$1"),
+  );
+}
+
 /** The style of a drawing in the dark; nothing where it has colours that are not known there. */
 export function darkStyle(drawn: string): string {
   const used = new Set([...drawn.matchAll(/ (?:fill|stroke)="(#[^"]*)"/g)].map(([, colour]) => colour));
-  if ([...used].some((colour) => !(colour in inTheDark))) return "";
+  const darkOf = (colour: string) => inTheDark[colour] ?? darkInk(colour);
+  if ([...used].some((colour) => darkOf(colour) === undefined)) return "";
   const rules = [...used].sort().map((colour) => {
-    const to = inTheDark[colour];
+    const to = darkOf(colour);
     return `[fill="${colour}"]{fill:${to}}[stroke="${colour}"]{stroke:${to}}`;
   });
   return onDark(rules.join(""));

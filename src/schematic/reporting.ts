@@ -79,7 +79,7 @@ export function report(design: Design, options: ReportOptions = {}): string {
     const run = simulate(one, { until: end, limits });
     const verdicts = verify(run);
     runs.push(exhibit(run, index, verdicts));
-    results.push(...verdicts);
+    for (const verdict of verdicts) results.push(verdict);
   }
   const tube = drivesTube(text, design);
   return page({ design, runs, results, schematic: schematicOf(design), tube, text, digest }).join("");

@@ -4,6 +4,7 @@
 import { beatOf } from "../assembly/each.js";
 import { refuseOption } from "../base/asked.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
+import { largestOf } from "../base/search.js";
 import type { System } from "../equations/system.js";
 import { sampleBytes } from "../reading/samples.js";
 import type { Wave } from "../signals/wave.js";
@@ -77,7 +78,7 @@ export function refuseBeyondRoom(
     wave && !(repeats && leaping) ? toNumber(lasting(wave, kept).mul(rateOf(wave, leaping))) : 0,
   );
   // The run ends with its steps, so that no more is kept than these leave.
-  const samples = Math.min(steps, Math.max(step ? toNumber(kept.div(step)) : 0, ...corners));
+  const samples = Math.min(steps, largestOf(corners, step ? toNumber(kept.div(step)) : 0));
   const room = samples * sampleBytes(states);
   if (room > bytes)
     refuseOption(

@@ -179,5 +179,8 @@ export function caseNamed(design: Design, name: string | undefined): Design {
   const found = design.cases.find((c) => c.caseName === name);
   if (found) return found;
   const known = design.cases.map((c) => c.caseName);
-  return refuseOption("case", `no case is called "${name}"`, didYouMean(name, known, '"'));
+  const all = known.slice(0, 12).map((one) => `"${one}"`);
+  const there =
+    all.length > 0 ? `cases are ${all.join(", ")}${known.length > all.length ? ", ..." : ""}` : undefined;
+  return refuseOption("case", `no case is called "${name}"`, didYouMean(name, known, '"') ?? there);
 }

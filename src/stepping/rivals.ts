@@ -1,5 +1,6 @@
 // Every combination in reach, tried when nothing leads on, and at the start of a run, where nothing before says which of
 // several that fit holds.
+import { largestOf } from "../base/search.js";
 import type { Combination } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { partsOfGuards } from "./flips.js";
@@ -54,7 +55,7 @@ export function searchModes(
   const [found] = fits;
   if (!found) {
     if (fault) throw fault;
-    const most = Math.max(0, ...blamed.values());
+    const most = largestOf(blamed.values(), 0);
     throw new NoMode(
       "no-mode",
       [...blamed].filter(([, n]) => n === most).map(([p]) => p),

@@ -3,6 +3,7 @@
 
 import { type Diagnostic, Report } from "../base/diagnostic.js";
 import { handedText } from "../base/handed.js";
+import { largestOf } from "../base/search.js";
 import { beginsStatement } from "./lines.js";
 import { type Printed, print, type Segment } from "./print.js";
 import { read } from "./read.js";
@@ -62,7 +63,7 @@ function refuseTexts(statements: readonly Statement[], report: Report): void {
     if (s.type === "reading") texts.push(s.phrase.text);
     if ((s.type === "check" || s.type === "show" || s.type === "reading") && s.scope?.type === "case")
       texts.push(s.scope.name.text);
-    if (s.type === "find") texts.push(...s.goals.map((goal) => goal.text));
+    if (s.type === "find") for (const goal of s.goals) texts.push(goal.text);
     for (const text of texts) {
       if (!/["\p{Cc}\p{Cs}]/u.test(text)) continue;
       report.error("text-not-writable", "a text in quotes has no quotes and no line ends in it", s.span);
@@ -129,7 +130,7 @@ class Layout {
     const lines = this.broken(printed, widths, indent);
     const blank = first - this.last > 1;
     for (const [i, text] of lines.entries()) this.rows.push({ text, blank: i === 0 && blank });
-    this.last = Math.max(...printed.segments.map((one) => one.last));
+    this.last = largestOf(printed.segments.map((one) => one.last));
     if (s.type !== "block") return;
     const inner = `${indent}  `;
     // No blank line directly after the first line of a block.
@@ -162,7 +163,7 @@ class Layout {
     const segments = unbroken(printed.segments, printed.columns);
     const before: string[][] = segments.map(() => []);
     const behind: (string | undefined)[] = segments.map(() => undefined);
-    const end = Math.max(...segments.map((one) => one.last));
+    const end = largestOf(segments.map((one) => one.last));
     for (const comment of this.take((one) => one.span.line <= end)) {
       const { line } = comment.span;
       let at = segments.length - 1;
@@ -227,7 +228,10 @@ function head(columns: readonly string[], text: string, widths: readonly number[
 
 function columns(group: readonly Printed[]): number[] {
   return group[0].columns.map((_, i) =>
-    Math.max(0, ...group.map((one) => width(one.columns[i])).filter((columns) => columns <= widest)),
+    largestOf(
+      group.map((one) => width(one.columns[i])).filter((columns) => columns <= widest),
+      0,
+    ),
   );
 }
 
@@ -236,5 +240,5 @@ function firstLine(printed: Printed): number {
 }
 
 function lastLine(s: Statement, printed: Printed): number {
-  return s.type === "block" ? (s.end?.line ?? 0) : Math.max(...printed.segments.map((one) => one.last));
+  return s.type === "block" ? (s.end?.line ?? 0) : largestOf(printed.segments.map((one) => one.last));
 }

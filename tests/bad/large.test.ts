@@ -4,9 +4,11 @@
 import { describe, expect, it } from "vitest";
 import { Report } from "../../src/base/diagnostic.js";
 import { fits, largest, opened } from "../../src/design/openedsize.js";
-import { inspect } from "../../src/index.js";
+import { compile, inspect, simulate } from "../../src/index.js";
+import { format } from "../../src/syntax/layout.js";
 import { read } from "../../src/syntax/read.js";
 import type { Statement } from "../../src/syntax/tree.js";
+import { full } from "../counts.js";
 import { errors } from "./designs.js";
 
 const rc = "supply p = 12 V\nresistor r p -> ground 1 kohm\n";
@@ -116,6 +118,16 @@ describe("how large a design may be", () => {
     expect(codes(rc + times(3000, (i) => `case "c${i}" r is 1 ohm`) + checks)).toEqual(["too-many-checks"]);
     expect(codes(parts(largest.parts + 1))).toEqual(["too-many-parts"]);
   });
+});
+
+it.skipIf(!full)("140 000 parts are laid out, and run: more than the arguments that a call can have", () => {
+  const text = rc + times(140_000, (i) => `resistor q${i} p -> ground 1 kohm`);
+  expect(format(text).text).toContain("q139999");
+  const design = compile(text);
+  const run = simulate(design, { until: "1 us" });
+  expect(run.status).toBe("complete");
+  // 12 V across 1 kohm, whatever stands beside it.
+  expect(run.trace("q139999.current").at(0)).toBeCloseTo(0.012, 15);
 });
 
 describe("thousands of unknown names: the first hundred are told, each with its place", () => {

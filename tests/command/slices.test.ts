@@ -131,6 +131,7 @@ describe("slices", () => {
     wrong("cannot be read", "vary", "--merge", join(at, "none.json"));
     wrong("--points: slices are put together as they are", "vary", "--merge", good, "--points", "5");
     wrong("--slice: it needs --out", "faults", path, "--slice", "1/2");
+    wrong("--out: it keeps a slice", "faults", path, "--out", damaged);
     for (const bad of ["0/2", "3/2", "1", "1/2/3", "-1/2", "1/2.5", "x/y", "1/0"])
       wrong("as in 3/8", "faults", path, `--slice=${bad}`, "--out", damaged);
     wrong("one design at a time", "faults", path, path);

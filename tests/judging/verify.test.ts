@@ -33,6 +33,16 @@ describe("verify", () => {
     expect(early.pass).toBe(true);
   });
 
+  it("what repeats a billion times is refused before it is drawn", () => {
+    const pulses = compile(`signal s = pulse 0 V to 5 V, wide 1 ms, every 1 s
+      resistor r s -> x 1 kohm
+      capacitor c x -> ground 1 nF
+      check "whole" peak of x below 6 V`);
+    const [whole] = verify(simulate(pulses, { until: "1e9 s" }));
+    expect(whole.pass).toBe(false);
+    expect(whole.reason).toMatch(/limits\.bytes|limits\.steps/);
+  });
+
   it("draws no more of a run than checks look at: two fields of colour are kept in a few megabytes", () => {
     // Drawn whole, each of the two waveforms has five million samples of three doubles.
     const colour = compile(`signal camera = video of 625/50, colour bars

@@ -23,6 +23,7 @@ import { sliceStudied, studied } from "../studied.js";
 import {
   mergedSlices,
   refuseBesideMerge,
+  refuseLoneOut,
   refuseUnsliced,
   type SliceDone,
   slicedLine,
@@ -67,6 +68,7 @@ export const diagnoseVerb = verb({
   async run({ operands, options }): Promise<Result> {
     if (options.merge) return mergedTable(operands, options);
     refuseUnsliced(operands, options);
+    refuseLoneOut(options);
     const [file] = operands;
     const loaded = await load(file, options);
     const { design } = loaded;

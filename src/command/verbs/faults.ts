@@ -8,7 +8,14 @@ import { printable, say, tryFile } from "../output.js";
 import { status } from "../refusal.js";
 import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
 import { sliceStudied, studied } from "../studied.js";
-import { mergedSlices, refuseBesideMerge, refuseUnsliced, slicedLine, slicing } from "../studyslices.js";
+import {
+  mergedSlices,
+  refuseBesideMerge,
+  refuseLoneOut,
+  refuseUnsliced,
+  slicedLine,
+  slicing,
+} from "../studyslices.js";
 import { designFile, verb } from "../verb.js";
 
 export const faultsVerb = verb({
@@ -44,6 +51,7 @@ export const faultsVerb = verb({
       return { table: merged.into(told(merged.loaded, merged.options, asked.json)), loaded: merged.loaded };
     }
     refuseUnsliced(operands, options);
+    refuseLoneOut(options);
     const loaded = await load(operands[0], options);
     const simulate = simulateAsked(options);
     const wanted: FaultsOptions = { simulate, parts, cases: !drawn };

@@ -53,7 +53,7 @@ export const reportVerb = verb({
     await everyCase(loaded, wanted, workers, (left) => {
       for (const line of left.doubts) tell(`rampwright: ${asTyped(line)}`);
       runs.push(left.exhibit!);
-      results.push(...left.results);
+      for (const result of left.results) results.push(result);
     });
     const tube = drivesTube(source.text, design);
     const schematic = schematicOf(design);
