@@ -40,6 +40,16 @@ export class SampledCurve {
     return point;
   }
 
+  /** The value at an instant (s) as it is reached, at the end of what is recorded as well; NaN where nothing is. */
+  reached(time: number): number {
+    const { seen } = this;
+    const { clock } = this.assembly;
+    const tick = Math.floor(time / clock.seconds + 0.5);
+    if (!(tick > this.from && tick <= this.to) && !this.enter(tick - 1)) return Number.NaN;
+    this.inside!.look(tick, 0, seen);
+    return seen.value + seen.slope * (time - clock.time(tick));
+  }
+
   /** Goes to the piece that holds a tick; false where there is none. */
   private enter(tick: number): boolean {
     const { stretch } = this;

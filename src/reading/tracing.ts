@@ -142,7 +142,23 @@ class Pen {
       exact: this.recording.exact,
       impulses,
       curve: curve && ((time) => curve.at(time)),
+      gathered: impulses ? undefined : this.charged(probe),
     });
+  }
+
+  /** What flows into a capacitor of one size is what it holds more. */
+  private charged(probe: Probe): ((from: number, to: number) => number) | undefined {
+    const { assembly, recording } = this;
+    const { members, states } = assembly.system;
+    if (!recording.exact || probe.type !== "current" || members[probe.part].device.modes.length > 1)
+      return undefined;
+    const state = states.find(({ part, type }) => part === probe.part && type === "capacitor");
+    if (!state) return undefined;
+    const volts = new SampledCurve(assembly, recording, { type: "voltage", part: probe.part });
+    return (from, to) => {
+      const before = volts.at(from).value;
+      return state.size * (volts.reached(to) - before);
+    };
   }
 
   /** One piece of a stretch on which nothing has a corner. */

@@ -21,6 +21,8 @@ export interface TraceData extends Samples {
   readonly impulses?: Impulses;
   /** What the samples were taken of, at an instant (s) between two of them; absent where nothing more is known. */
   readonly curve?: (time: number) => CurvePoint;
+  /** What its area comes to from one instant (s) to another, in its unit times seconds; absent or NaN where that is not known. */
+  readonly gathered?: (from: number, to: number) => number;
 }
 
 /** A curve at an instant. */
@@ -74,6 +76,7 @@ export class Trace implements TraceData {
   readonly impulses?: Impulses;
   /** No part of the data: a trace can be handed on and written as it is. */
   readonly #curve?: (time: number) => CurvePoint;
+  readonly #gathered?: (from: number, to: number) => number;
 
   /**
    * Keeps the arrays, without a copy.
@@ -100,6 +103,15 @@ export class Trace implements TraceData {
     if (data.exact) this.exact = true;
     this.impulses = data.impulses;
     this.#curve = data.curve;
+    this.#gathered = data.gathered;
+  }
+
+  /**
+   * Its area from one instant (s) to another, where more is known of that than its curve; else NaN.
+   * @internal
+   */
+  knownArea(from: number, to: number): number {
+    return this.#gathered?.(from, to) ?? Number.NaN;
   }
 
   /**
