@@ -79,5 +79,5 @@ function shownAs(column: SymptomColumn, value: number): string {
 export function accusationText({ name, kind, factor }: Accusation): string {
   if (kind === "none") return "nothing failed";
   if (factor === undefined) return `${name} ${kind}`;
-  return `${name}'s ${kind}, at about ${Number(factor.toPrecision(2))} times`;
+  return `${name}${kind === "low" ? "" : "'s"} ${kind}, at about ${Number(factor.toPrecision(2))} times`;
 }

@@ -2,9 +2,11 @@
 // that were run, along straight lines over the logarithm of the factor. Gives what each would show in any column.
 
 import { exponential, logarithm } from "../base/powers.js";
+import { lowRail } from "../faults/failures.js";
 import type { FailureKind } from "../parts/contract.js";
 import { type SymptomColumn, standardWords } from "./columns.js";
 import { sampledDoubt } from "./sampling.js";
+import type { Suspect } from "./suspects.js";
 import type { SymptomRow, SymptomTable } from "./symptomtable.js";
 
 /** A fault that may explain readings. Plain data. */
@@ -13,7 +15,7 @@ export interface Accusation {
   readonly name: string;
   /** What is wrong with it; `none`: nothing is. */
   readonly kind: FailureKind | "value too low" | "value too high" | "none";
-  /** Of a value: how many times it is what it should be, as far as the readings tell. */
+  /** Of a value, and of a rail that is low: how many times it is what it should be, as far as the readings tell. */
   readonly factor?: number;
 }
 
@@ -228,17 +230,28 @@ export function between(
 function accusedOf({ suspects }: SymptomTable): Accused[] {
   const found: Accused[] = [];
   const values = new Map<string, { readonly node: number; readonly factor: number }[]>();
+  const indexOf = (name: string, kind: Suspect["kind"] | undefined) =>
+    suspects.findIndex((s) => s.name === name && s.kind === kind);
   for (const [node, { name, kind, factor }] of suspects.entries()) {
     if (kind === "value") {
       const key = `${factor! < 1 ? "low" : "high"} ${name}`;
       values.set(key, [...(values.get(key) ?? []), { node, factor: factor! }]);
-    } else found.push({ name, kind, nodes: [node], places: [] });
+    } else if (kind === "low" && indexOf(name, "dead") >= 0)
+      // A rail may be as low as may be, down to dead.
+      found.push({
+        name,
+        kind,
+        nodes: [0, node],
+        places: [0, logarithm(lowRail)],
+        end: indexOf(name, "dead"),
+      });
+    else found.push({ name, kind, nodes: [node], places: [] });
   }
   for (const [key, nodes] of values) {
     const low = key.startsWith("low ");
     const sorted = nodes.sort((a, b) => (low ? b.factor - a.factor : a.factor - b.factor));
     const { name, end } = suspects[nodes[0].node];
-    const comes = end === undefined ? -1 : suspects.findIndex((s) => s.name === name && s.kind === end);
+    const comes = end === undefined ? -1 : indexOf(name, end);
     found.push({
       name,
       kind: low ? "value too low" : "value too high",

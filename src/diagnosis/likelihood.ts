@@ -41,6 +41,8 @@ export interface FaultWay {
 const bent = 0.05;
 /** Logarithm of the least factor by which a value counts as off: what is nearer may pass for sound. */
 const leastOff = Math.log(1.3);
+/** How far off its zero an instrument is, as a share of what it is meant to see (common practice, no source). */
+const offset = 1e-4;
 /** Where something was read that does not occur: as unlikely as seven standard deviations. */
 const impossible = 50;
 
@@ -48,6 +50,7 @@ const impossible = 50;
 interface Comparing {
   readonly accuracy: number;
   readonly widths: readonly number[];
+  readonly sizes: readonly number[];
 }
 
 /** Readings on a stretch between two factors. */
@@ -67,15 +70,15 @@ interface Compared {
  * Judges one who may be at fault.
  * @param accuracy the most that the instrument is off, as a share of what it shows
  * @param widths by reading, how far apart anything in the table is: where nothing is known it may be anywhere
+ * @param sizes by reading, what the sound design shows
  */
 export function judged(
   accused: Accused,
   expectations: Expectations,
   readings: readonly TakenReading[],
-  { accuracy, widths }: Comparing,
+  how: Comparing,
 ): Judged {
   const { nodes, places } = accused;
-  const how = { accuracy, widths };
   const seen = (k: number) => readings.map((r) => expectations.at(accused, k, r.column));
   if (nodes.length === 1) {
     const found = pieceOf(compared(readings, seen(0), seen(0), how), false);
@@ -126,7 +129,7 @@ function compared(
   readings: readonly TakenReading[],
   from: readonly (Foreseen | undefined)[],
   to: readonly (Foreseen | undefined)[],
-  { accuracy, widths }: Comparing,
+  { accuracy, widths, sizes }: Comparing,
 ): Compared {
   const found: Compared = { distance: [], rise: [], spread: [], variance: [], lost: 0, unknown: 0 };
   let [lost, unknown] = [0, 0];
@@ -136,7 +139,7 @@ function compared(
     else if (Number.isNaN(a.value + b.value)) lost++;
     else {
       const rise = b.value - a.value;
-      const shown = resolution ** 2 / 12 + (accuracy * value) ** 2 / 3;
+      const shown = resolution ** 2 / 12 + (accuracy * value) ** 2 / 3 + (offset * sizes[i]) ** 2;
       found.distance.push(value - a.value);
       found.rise.push(rise);
       const spread = a.spread.map((s, k) => (s + (b.spread[k] ?? s)) / 2);

@@ -21,7 +21,7 @@ export interface DiagnoseOptions {
 
 /** Faults that explain the readings alike. Plain data. */
 export interface Candidate {
-  /** The likeliest first; with more than one the readings do not tell them apart. */
+  /** The likeliest first, of those not told apart that nothing has failed; with more than one the readings do not tell them apart. */
   readonly faults: readonly Accusation[];
   /** Probability that it is one of them, if it is a single fault and all are alike probable beforehand. */
   readonly weight: number;
@@ -89,9 +89,10 @@ export function diagnose(
   const expectations = Expectations.from(table);
   const columns = taken.map((r) => r.column);
   const widths = columns.map((column) => widthOf(expectations, column));
+  const sizes = columns.map((column) => Math.abs(expectations.of(0, column)?.value || 0));
   const able = expectations.accused.filter((one) => knownAnywhere(expectations, one));
   const all = able
-    .map((one) => judged(one, expectations, taken, { accuracy, widths }))
+    .map((one) => judged(one, expectations, taken, { accuracy, widths, sizes }))
     .sort((a, b) => b.likelihood - a.likelihood);
   const [best] = all;
   const weights = weightsOf(all);
@@ -161,13 +162,15 @@ function grouped(all: readonly Judged[], weights: readonly number[], { shown, sc
       all[k].top + closest > all[i].top ||
       // Nor are those told apart of which such readings are expected to say no more than that.
       (all[k].top + farApart > all[i].top && overlapOf(seen, shown(all[k]), scatter) < closest / 4);
-    const members = [...waiting].filter((k) => k === i || near(k));
+    const sound = (k: number) => Number(all[k].accused.kind === "none");
+    const members = [...waiting].filter((k) => k === i || near(k)).sort((a, b) => sound(b) - sound(a));
+    const [lead] = members;
     for (const k of members) waiting.delete(k);
     found.push({
       faults: members.map((k) => accusationOf(all[k])),
       weight: members.reduce((s, k) => s + weights[k], 0),
-      misfit: Math.sqrt(all[i].misfit / Math.max(1, all[i].known)),
-      expected: seen.map((one) => one?.value ?? Number.NaN),
+      misfit: Math.sqrt(all[lead].misfit / Math.max(1, all[lead].known)),
+      expected: shown(all[lead]).map((one) => one?.value ?? Number.NaN),
     });
   }
   return found;

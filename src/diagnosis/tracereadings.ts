@@ -23,6 +23,25 @@ const ofSteps = 0.61;
 const outermost = 3;
 /** Of more samples than these some stand a step farther out, by noise that is too small to be seen as scatter. */
 const fewSamples = 100;
+/** Noise below a step moves a sample less than so many steps off the middle of its neighbours; what lies farther is an edge. */
+const byNoise = 1.5;
+
+/**
+ * How far noise moves samples, apart from their steps. Where the median tells no more than the steps do, the mean square of all that
+ * may be noise does, which edges may move: up to what the median would have told.
+ */
+function noiseOf({ value }: Trace, step: number): number {
+  const seen = scatterIn(value, step);
+  let scatter = seen;
+  if (seen <= ofSteps * step && value.length > 2) {
+    let sum = 0;
+    for (let i = 1; i < value.length - 1; i++)
+      sum += Math.min(byNoise * step, Math.abs(value[i] - (value[i - 1] + value[i + 1]) / 2)) ** 2;
+    // The square of what a sample lies off the middle of its neighbours is three halves of the scatter's, see scatterIn.
+    scatter = Math.min(seen, Math.sqrt(sum / (value.length - 2) / 1.5));
+  }
+  return Math.sqrt(Math.max(0, scatter ** 2 - step ** 2 / 12));
+}
 
 /**
  * What a capture shows of a trace as readings: its floor, peak, mean and swing, the levels to the step of the instrument and to what
@@ -45,9 +64,8 @@ export function readingsOf(trace: Trace, of: string, resolution: number, caseNam
   handedNumber(resolution, "resolution");
   const { low, high } = traceBounds(trace, trace.from, trace.to);
   const mean = measures.find((m) => m.words === "mean")!.take({ trace, ...wholeCycles(trace) });
-  const scatter = Math.max(0, scatterIn(trace.value, resolution) - ofSteps * resolution);
   const farther = trace.value.length > fewSamples ? resolution : 0;
-  const outer = resolution + farther + 2 * outermost * scatter;
+  const outer = resolution + Math.max(farther, 2 * outermost * noiseOf(trace, resolution));
   const found: [string, number, number][] = [
     ["floor", low, outer],
     ["peak", high, outer],

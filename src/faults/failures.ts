@@ -16,6 +16,8 @@ export interface Failure {
   on(design: Design): Design | undefined;
 }
 
+/** What is left of a rail that sags (common practice, no source). */
+export const lowRail = 4 / 5;
 /** How a part fails whose kind does not say. */
 const usual: readonly FailureKind[] = ["open", "short"];
 const fails = (kind: FailureKind) => (p: PartSpec) => (p.kind.fails ?? usual).includes(kind);
@@ -29,7 +31,7 @@ const ways: readonly {
   { kind: "open", of: (p) => fails("open")(p) && !rail(p), made: (p) => ({ ...p, fault: "open" }) },
   { kind: "short", of: fails("short"), made: (p) => ({ ...p, fault: "short" }) },
   { kind: "dead", of: fails("dead"), made: (p) => at(p, zero) },
-  // A rail that nothing feeds, and one that sags: four fifths are left (common practice, no source).
+  // A rail that nothing feeds, and one that sags.
   { kind: "open", of: (p) => fails("open")(p) && rail(p), made: (p) => ({ ...p, fault: "open" }) },
   { kind: "low", of: fails("low"), made: (p) => at(p, ratio(4, 5)) },
   {

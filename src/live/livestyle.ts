@@ -77,7 +77,7 @@ table{border-collapse:collapse;width:100%;min-width:34rem;font-size:.92rem}
 th,td{text-align:left;vertical-align:top;padding:6px 10px;border-top:1px solid var(--line)}
 thead th{border-top:0;color:var(--faint);font-weight:600;font-size:.84rem}
 td small{display:block;color:var(--faint)}
-td button{float:right;margin-left:10px;min-height:26px;padding:0 10px}
+td button{display:block;margin:4px 0 0;min-height:26px;padding:0 10px}
 .n{text-align:right;white-space:nowrap}
 td.note{min-width:8rem;color:var(--faint);font-size:.86rem}
 tr.bad td{background:var(--fails)}

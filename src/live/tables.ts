@@ -87,9 +87,9 @@ export function verdictRows(
     cell(one.margin, "n");
     const verdict = newElement("span", one.pass ? "pass" : "fail");
     verdict.textContent = one.pass ? "pass" : "FAIL";
-    cell("").append(verdict);
     const go = button("Show", `Show what decided “${one.name}”`, () => show(i, one.name));
-    cell(joined(one.note), "note").append(go);
+    cell("").append(verdict, go);
+    cell(joined(one.note), "note");
     return row;
   });
 }

@@ -6,7 +6,8 @@
 // A stage behind the ramp follows it late: it takes some time constants to come up to speed, and rounds the top off. So an
 // end that breaks away from the sweep for less than 2 % of its length is taken as the sweep itself foretells it, by the
 // parabola of the slopes at 5, 10 and 15 % of the length from there (common practice, no source, as the 80 % between which
-// the linearity of time bases is usually stated). An end that breaks away for longer, such as a ramp that runs out of
+// the linearity of time bases is usually stated). A start that is the lag of one pole may be three times as long, with nodes as
+// much farther in: nothing but a stage that follows makes an exponential there. An end that breaks away for longer, such as a ramp that runs out of
 // headroom, is the sweep's own and counts. Each is a size, never negative, so that a limit `below 1 %` also catches a
 // sweep that speeds up; a sweep that bends smoothly is measured at its very ends.
 import { Arc } from "../waveforms/arc.js";
@@ -20,6 +21,10 @@ const half = 0.01;
 const back = 0.03;
 /** How far the slope may then still be off, as a share of it: some seven time constants. */
 const off = 1e-3;
+/** How many times as long a start may be that is the lag of one stage: one pole, from standstill. */
+const later = 3;
+/** How far such a start may be from an exponential, as a share. */
+const unlike = 0.1;
 
 /** A sweep's slope at both ends, per second, and its levels there, without what an end is spoilt by. */
 interface Ends {
@@ -49,34 +54,75 @@ function endsOf(sweep: Sweep): Ends {
 }
 
 /** What the sweep foretells of an end that breaks away from it; undefined where it does not, or not for so short a time. */
-function mended(
-  { trace, from, to }: Sweep,
-  at: number,
-  way: 1 | -1,
-  found: number,
-): { slope: number; level: number; at: number } | undefined {
+function mended(sweep: Sweep, at: number, way: 1 | -1, found: number): Mended | undefined {
+  const { trace, from, to } = sweep;
+  // Without slopes nothing is known of an end nearer to it than its next sample.
+  const i = trace.index(at + way * (back - half) * (to - from));
+  if (!trace.slope && !(way > 0 ? trace.time[i] > at : trace.time[i + 1] < at)) return undefined;
+  const near = foretold(sweep, at, way, 1);
+  const breaks = ({ slope, bend }: Foretold) => Math.abs(found - slope) > bend + 1e-9 * Math.abs(slope);
+  if (!breaks(near)) return undefined;
+  if (isBack(near, found, back)) return near;
+  if (way < 0) return undefined;
+  const far = foretold(sweep, at, way, later);
+  return breaks(far) && isLag(far, found) && isBack(far, found, later * back) ? far : undefined;
+}
+
+/** An end as the sweep has it. */
+interface Mended {
+  readonly slope: number;
+  readonly level: number;
+  readonly at: number;
+}
+
+/** What three slopes foretell of an end. */
+interface Foretold extends Mended {
+  /** How much of the slope may be the sweep's own bend. */
+  readonly bend: number;
+  /** Mean slope about a place, as a share of the length from the end, as it is and as it is foretold. */
+  readonly mean: (share: number) => number;
+  readonly due: (share: number) => number;
+}
+
+/** @param scale how many times as far from the end as usual the slopes are looked at */
+function foretold({ trace, from, to }: Sweep, at: number, way: 1 | -1, scale: number): Foretold {
   const length = to - from;
   const inward = (share: number) => at + way * share * length;
-  // Without slopes nothing is known of an end nearer to it than its next sample.
-  const i = trace.index(inward(back - half));
-  if (!trace.slope && !(way > 0 ? trace.time[i] > at : trace.time[i + 1] < at)) return undefined;
   const mean = (share: number) =>
     (trace.at(inward(share + half)) - trace.at(inward(share - half))) / (2 * way * half * length);
-  const [a, b, c] = nodes.map(mean) as [number, number, number];
+  const [a, b, c] = nodes.map((share) => mean(scale * share)) as [number, number, number];
   const slope = 3 * a - 3 * b + c;
   const bend = Math.abs(a - b) / 2;
-  if (!(Math.abs(found - slope) > bend + 1e-9 * Math.abs(slope))) return undefined;
-  // The parabola through the three, at the place where the end must be back.
-  const x = back / nodes[0];
-  const due = (a * (2 - x) * (3 - x)) / 2 + b * (x - 1) * (3 - x) + (c * (x - 1) * (x - 2)) / 2;
-  const astray = Math.abs(mean(back) - due);
-  if (!(astray <= bend + off * Math.abs(due))) return undefined;
-  // Where it is nearer to the end's own slope than to that, the end has not broken away so near: it goes on as it was.
-  if (astray >= Math.abs(mean(back) - found)) return undefined;
+  // The parabola through the three.
+  const due = (share: number) => {
+    const x = share / (scale * nodes[0]);
+    return (a * (2 - x) * (3 - x)) / 2 + b * (x - 1) * (3 - x) + (c * (x - 1) * (x - 2)) / 2;
+  };
   // Simpson's rule from the first node outward, with the parabola half way.
-  const middle = (15 * a - 10 * b + 3 * c) / 8;
-  const reach = way * nodes[0] * length;
-  return { slope, level: trace.at(at + reach) - (reach * (slope + 4 * middle + a)) / 6, at: at + reach };
+  const reach = way * scale * nodes[0] * length;
+  const level = trace.at(at + reach) - (reach * (slope + 4 * due((scale * nodes[0]) / 2) + a)) / 6;
+  return { slope, level, at: at + reach, bend, mean, due };
+}
+
+/** Whether the slope is what it should be at a place; where it is nearer to the end's own there, that end has not broken away. */
+function isBack({ mean, due, bend }: Foretold, found: number, share: number): boolean {
+  const astray = Math.abs(mean(share) - due(share));
+  return astray <= bend + off * Math.abs(due(share)) && astray < Math.abs(mean(share) - found);
+}
+
+/**
+ * Whether what a start lacks is what one pole makes it lack: always the same share less, after equal times, back to the start.
+ */
+function isLag({ mean, due, slope }: Foretold, found: number): boolean {
+  const lacks = [1, 2, 3].map((k) => (due(k * half) - mean(k * half)) / slope) as [number, number, number];
+  const [one, two, three] = lacks;
+  const alike = (x: number, y: number) => Math.abs(x - y) <= unlike * Math.abs(y);
+  // From one place to the next, h apart, it is exp(−h/τ); the mean over h either way is sinh(h/τ)/(h/τ) times what stands between.
+  const h = Math.log(one / two);
+  const first = (one * h * Math.exp(h)) / Math.sinh(h);
+  // Such a pole has to be what brings it back where it is.
+  if (!(three > 0 && h * ((later * back) / half) > Math.log(first / off))) return false;
+  return alike(three / two, two / one) && alike(first, 1 - found / slope);
 }
 
 /** Slopes at the very ends of a sweep, per second. */

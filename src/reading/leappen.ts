@@ -2,9 +2,12 @@
 // way, and what is in hand stands in one array.
 import type { Clock } from "../stepping/clock.js";
 import { type CubicJudge, mostPartings, type Seen } from "./accuracy.js";
+import type { Sight } from "./forms.js";
 import type { Knots } from "./knots.js";
-import type { LeapPart } from "./leapparts.js";
+import type { LeapPart, PartLook } from "./leapparts.js";
 import type { LeapOpening } from "./leapplans.js";
+import { sightOf, sightRounding } from "./sights.js";
+import type { RecurringLeap } from "./view.js";
 
 /** A part in hand: value and slope where it begins, where it ends, and where it is parted. */
 const wide = 6;
@@ -14,7 +17,10 @@ export class LeapPen {
   /** The parts in hand, the first of them on top. */
   private readonly looks = new Float64Array(wide * (mostPartings + 2));
   private readonly parts: LeapPart[] = [];
-  private readonly rounding = new Float64Array(2);
+  /** What is seen, where that is not one form alone; and value and slope of every form, and their rounding. */
+  private sight: Sight | undefined;
+  private seen = new Float64Array(2);
+  private rounding = new Float64Array(2);
   private readonly again = new Float64Array(wide);
 
   constructor(
@@ -55,12 +61,15 @@ export class LeapPen {
   }
 
   /**
-   * Adds what lies behind `start`, up to `end`.
-   * @param whole the leap
-   * @param z at its start
+   * Adds what lies behind `start`, up to `end`, of a leap with one sight.
    */
-  draw(whole: LeapPart, z: Float64Array, start: Seen, end: Seen): void {
+  draw({ whole, start: z, plain, sights, forms }: RecurringLeap, start: Seen, end: Seen): void {
     const { looks, parts, judge, knots, clock } = this;
+    this.sight = plain ? undefined : sights[0];
+    if (this.seen.length < 2 * forms) {
+      this.seen = new Float64Array(2 * forms);
+      this.rounding = new Float64Array(2 * forms);
+    }
     const begin = start.tick;
     looks[0] = start.value;
     looks[1] = start.slope;
@@ -93,21 +102,35 @@ export class LeapPen {
 
   /** Whether the cubic of a part does not do; then what is seen at its middle stands behind its ends. */
   private parted(part: LeapPart, z: Float64Array, at: number): boolean {
-    const { looks, rounding, judge, again } = this;
-    part.look(z, looks, at + 4);
+    const { looks, judge, again } = this;
+    this.look(part, z, looks, at + 4, 0);
     judge.widen(looks[at + 4]);
-    if (judge.strays(looks, at, part.seconds, part.share)) {
-      part.round(z, rounding);
-      return judge.isSeen(rounding[0], rounding[1]);
-    }
+    if (judge.strays(looks, at, part.seconds, part.share)) return this.isSeen(part, z, 0);
     if (!judge.wavers(looks, at, part.seconds)) return false;
     for (let k = 0; k < 4; k++) again[k] = looks[at + k];
     for (const look of [1, 2] as const) {
-      part.look(z, again, 4, look);
-      if (!judge.strays(again, 0, part.seconds, part.before(look))) continue;
-      part.round(z, rounding, look);
-      if (judge.isSeen(rounding[0], rounding[1])) return true;
+      this.look(part, z, again, 4, look);
+      if (judge.strays(again, 0, part.seconds, part.before(look)) && this.isSeen(part, z, look)) return true;
     }
     return false;
+  }
+
+  private look(part: LeapPart, z: Float64Array, into: Float64Array, at: number, look: PartLook): void {
+    const { sight, seen } = this;
+    if (!sight) {
+      part.look(z, into, at, look);
+      return;
+    }
+    part.look(z, seen, 0, look);
+    sightOf(sight, seen, into, at);
+  }
+
+  /** Whether what strayed last is more than the rounding of that look. */
+  private isSeen(part: LeapPart, z: Float64Array, look: PartLook): boolean {
+    const { sight, seen, rounding, judge } = this;
+    part.round(z, rounding, look);
+    if (!sight) return judge.isSeen(rounding[0], rounding[1]);
+    const { value, slope } = sightRounding(sight, seen, rounding);
+    return judge.isSeen(value, slope);
   }
 }

@@ -7,6 +7,7 @@ import type { Inputs } from "../stepping/inputs.js";
 import { nothingSeen, partingShare, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";
 import type { FormSet } from "./formset.js";
+import { LeapCarry } from "./leapcarry.js";
 import { type LeapForm, type Look, lookOver, playOver } from "./leapforms.js";
 import { LeapOpening } from "./leapplans.js";
 import { LeftRounding } from "./leftrounding.js";
@@ -36,6 +37,7 @@ export class LeapStretch implements StretchView {
   private outlasting = false;
   private start = new Float64Array(0);
   private z = new Float64Array(0);
+  private readonly carrying = new LeapCarry();
   private readonly reach = new StretchSizes();
   /** z at a tick of the piece in hand, and which. */
   private there = new Float64Array(0);
@@ -108,10 +110,15 @@ export class LeapStretch implements StretchView {
       this.z = new Float64Array(motion.width);
     }
     this.reach.enter(motion.width);
+    this.carrying.begin(motion.width);
     motion.drive(inputs, from, 1, this.start);
     recording.read(index, this.start);
     this.seenAt = Number.NaN;
     this.leaving.begin();
+  }
+
+  get turn(): number {
+    return this.mode.turn;
   }
 
   piece(from: number, to: number): void {
@@ -149,12 +156,8 @@ export class LeapStretch implements StretchView {
 
   /** Takes z so many ticks behind the start of the stretch. */
   private carry(ticks: number): Float64Array {
-    const { mode, start, z } = this;
-    const { entries, moving, levels } = mode;
     this.seenAt = Number.NaN;
-    for (let k = 0; k < entries.length; k++) z[entries[k]] = start[entries[k]];
-    if (ticks > 0) mode.course.matrices.leapSome(z, ticks, moving, levels);
-    return z;
+    return this.carrying.to(this.mode, this.start, ticks, this.z);
   }
 
   look(tick: number, side: 0 | 1, into: Seen, sight = 0): void {

@@ -24,6 +24,8 @@ export class ModeView {
   readonly entries: Int32Array;
   readonly moving: Int32Array;
   readonly levels: Int32Array;
+  /** Ticks in which the quickest carrier that is looked at turns once; Infinity where there is none. */
+  readonly turn: number;
   /** Sources that are not in z. */
   readonly apart: readonly number[];
   /** By the signs of the guards: the forms that hold then. */
@@ -52,6 +54,11 @@ export class ModeView {
     this.moving = open ? Int32Array.from({ length: moving }, (_, j) => j) : this.dependence.moving;
     this.levels = open ? Int32Array.from(voices, ({ level }) => level) : this.dependence.levels;
     this.entries = open ? Int32Array.from({ length: width }, (_, j) => j) : this.dependence.entries;
+    const quickest = voices.reduce(
+      (most, { carrier, speed }) => (this.entries.includes(carrier) ? Math.max(most, speed) : most),
+      0,
+    );
+    this.turn = (2 * Math.PI) / (quickest * this.course.matrices.tick);
   }
 
   /** What is seen by the signs of the guards, "1" for one that is violated. */

@@ -4,8 +4,8 @@ import type { Clock } from "../stepping/clock.js";
 import { Arc } from "../waveforms/arc.js";
 import { CubicJudge, doubtful, doubtShares, mostPartings, partingShare, type Seen } from "./accuracy.js";
 import { blocksOf } from "./blocks.js";
-import type { Sight } from "./forms.js";
 import type { LeapPart, PartLook } from "./leapparts.js";
+import { sightOf, sightRounding } from "./sights.js";
 import type { RecurringLeap, StretchView } from "./view.js";
 
 /** Takes a piece of a curve: of which sight, and its cubic, which is used again. */
@@ -205,25 +205,10 @@ export class Parting {
       }
       if (!rounded) part.round(this.leap!.start, this.rounding, this.lookedAt);
       rounded = true;
-      const { value, slope } = this.roundingOf(this.leap!.sights[s]);
+      const { value, slope } = sightRounding(this.leap!.sights[s], this.seen, this.rounding);
       if (judges[s].isSeen(value, slope)) return true;
     }
     return false;
-  }
-
-  /** The rounding of a sight, from that of the forms seen last. */
-  private roundingOf(sight: Sight): { value: number; slope: number } {
-    const { seen, rounding } = this;
-    if (sight.length === 1) return { value: rounding[2 * sight[0]], slope: rounding[2 * sight[0] + 1] };
-    let [value, slope] = [0, 0];
-    for (let k = 0; k < sight.length; k += 2) {
-      const [i, j] = [2 * sight[k], 2 * sight[k + 1]];
-      const [v, w] = [Math.abs(seen[i]), Math.abs(seen[j])];
-      value += v * rounding[j] + w * rounding[i];
-      slope += Math.abs(seen[i + 1]) * rounding[j] + Math.abs(seen[j + 1]) * rounding[i];
-      slope += v * rounding[j + 1] + w * rounding[i + 1];
-    }
-    return { value, slope };
   }
 
   /** Looks at the middle of a part of a leap that comes again. */
@@ -233,20 +218,8 @@ export class Parting {
     part.look(start, seen, 0, look);
     this.lookedAt = look;
     for (let s = 0; s < sights.length; s++) {
-      const sight = sights[s];
-      let [value, slope] = [0, 0];
-      if (sight.length === 1) {
-        value = seen[2 * sight[0]];
-        slope = seen[2 * sight[0] + 1];
-      } else
-        for (let k = 0; k < sight.length; k += 2) {
-          const [i, j] = [2 * sight[k], 2 * sight[k + 1]];
-          value += seen[i] * seen[j];
-          slope += seen[i + 1] * seen[j] + seen[i] * seen[j + 1];
-        }
-      looks[at + 2 * s] = value;
-      looks[at + 2 * s + 1] = slope;
-      judges[s].widen(value);
+      sightOf(sights[s], seen, looks, at + 2 * s);
+      judges[s].widen(looks[at + 2 * s]);
     }
   }
 

@@ -5,7 +5,16 @@
 import type { Assembly } from "../assembly/assemble.js";
 import { type DesignError, refusal } from "../base/diagnostic.js";
 import { Trace } from "../waveforms/trace.js";
-import { CubicJudge, doubtShares, mostPartings, partingShare, type Seen, traceAccuracy } from "./accuracy.js";
+import {
+  CubicJudge,
+  doubtShares,
+  mostPartings,
+  nothingSeen,
+  partingShare,
+  type Seen,
+  traceAccuracy,
+} from "./accuracy.js";
+import { blocksOf } from "./blocks.js";
 import { impulsesOf } from "./impulses.js";
 import { Knots } from "./knots.js";
 import { LeapPen } from "./leappen.js";
@@ -32,6 +41,9 @@ interface TraceOptions {
   /** How far a cubic may be from the truth, as a share of the trace's swing. */
   readonly within?: number;
 }
+
+/** A piece in which a carrier turns more often than that goes by blocks. */
+const manyTurns = 16;
 
 /** What a sample of a trace takes at least: a time and a value. */
 const leastBytes = 16;
@@ -63,6 +75,8 @@ class Pen {
   private readonly leaps: LeapPen;
   /** Looks in hand, by how often their stretch has been parted; its ends are the first two. */
   private readonly looks: Seen[] = [];
+  /** Where two blocks end. */
+  private readonly blockEnds = [nothingSeen(), nothingSeen()];
 
   constructor(
     private readonly assembly: Assembly,
@@ -142,8 +156,21 @@ class Pen {
     else if (opening?.from === from && opening.to === to && this.leaps.follow(opening, start, end)) return;
     else if (start.tick > from) this.refine(inside, start, end, 0);
     else if (recurring?.plain && recurring.from === from && recurring.to === to)
-      this.leaps.draw(recurring.whole, recurring.start, start, end);
+      this.leaps.draw(recurring, start, end);
+    else if (to - from > manyTurns * inside.turn) this.along(inside, start, end);
     else this.refine(inside, start, end, 0);
+  }
+
+  /** Adds what lies behind `a`, up to `b`, where a carrier turns many times: by blocks that are each like the last. */
+  private along(inside: StretchView, a: Seen, b: Seen): void {
+    const { blockEnds } = this;
+    let last = Object.assign(blockEnds[0], a);
+    for (const block of blocksOf(inside, a.tick, b.tick)) {
+      const next = Object.assign(blockEnds[last === blockEnds[0] ? 1 : 0], this.look(inside, block.to, 0, 2));
+      this.leaps.draw(block, last, next);
+      last = next;
+    }
+    if (last.tick < b.tick) this.refine(inside, last, b, 0);
   }
 
   /** Adds what lies behind `a`, up to `b`. */

@@ -36,6 +36,8 @@ export interface StretchView {
   readonly opening?: LeapOpening;
   /** Set where it is such a leap, and what is seen are forms over its z. */
   readonly recurring?: RecurringLeap;
+  /** Ticks in which the quickest carrier turns once; Infinity where none rings. */
+  readonly turn: number;
   /** Where something that is seen has a corner. */
   readonly pieces: Pieces;
   /** Goes to a piece of it between two corners, the stretch itself where it has none. */
@@ -58,6 +60,7 @@ export interface StretchView {
 
 /** A probe along samples of steps: nothing is known between them. */
 export class StepView implements ProbeView, StretchView {
+  readonly turn = Number.POSITIVE_INFINITY;
   readonly pieces = new Pieces(undefined);
   private readonly playback: Playback;
   private stretch!: Stretch;

@@ -1,6 +1,8 @@
 // Pictures in the dark: the same drawing in colours for a dark ground, where the reader's screen is dark. A rule of the style goes before
 // the colour that an element says itself; on paper, and where nobody asks, the picture stays light.
 
+import { darkInk } from "./inkscale.js";
+
 /** Colours of pictures, and what stands for each on a dark ground. */
 export const inTheDark: Readonly<Record<string, string>> = {
   "#1d2733": "#e2e8ee",
@@ -27,9 +29,10 @@ export function onDark(rules: string): string {
 /** The style of a drawing in the dark; nothing where it has colours that are not known there. */
 export function darkStyle(drawn: string): string {
   const used = new Set([...drawn.matchAll(/ (?:fill|stroke)="(#[^"]*)"/g)].map(([, colour]) => colour));
-  if ([...used].some((colour) => !(colour in inTheDark))) return "";
+  const darkOf = (colour: string) => inTheDark[colour] ?? darkInk(colour);
+  if ([...used].some((colour) => darkOf(colour) === undefined)) return "";
   const rules = [...used].sort().map((colour) => {
-    const to = inTheDark[colour];
+    const to = darkOf(colour);
     return `[fill="${colour}"]{fill:${to}}[stroke="${colour}"]{stroke:${to}}`;
   });
   return onDark(rules.join(""));

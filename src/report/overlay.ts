@@ -1,17 +1,11 @@
-// A picture of traces of several runs over each other: one panel a trace, one curve for each value that was varied. Colours go
-// from dark for the smallest value to light for the largest, so that the order shows in grey as well.
+// A picture of traces of several runs over each other: one panel a trace, one curve for each value that was varied,
+// dark for the smallest and light for the largest.
 import { engineering } from "../base/quantity.js";
 import type { Variation } from "../variation/variation.js";
 import type { Trace } from "../waveforms/trace.js";
+import { inkAt } from "./inkscale.js";
 import type { Panel } from "./panel.js";
 import { tracePicture } from "./svg.js";
-
-/** Three inks of rising lightness that stay apart under the common colour-vision deficiencies. */
-const stops = [
-  [10, 48, 92],
-  [0, 121, 110],
-  [224, 130, 20],
-] as const;
 
 /** Height that a name takes beside a panel, px, and what a panel has at least. */
 const nameHeight = 16;
@@ -46,16 +40,4 @@ export function overlayPicture(v: Variation, look: { readonly id?: string } = {}
     height: top + panels.length * height + bottom,
     id: look.id,
   });
-}
-
-/** The ink of a place from 0 to 1 along the range. */
-function inkAt(place: number): string {
-  const [a, b] = place < 0.5 ? [stops[0], stops[1]] : [stops[1], stops[2]];
-  const share = place < 0.5 ? 2 * place : 2 * place - 1;
-  const hex = a.map((v, k) =>
-    Math.round(v + share * (b[k] - v))
-      .toString(16)
-      .padStart(2, "0"),
-  );
-  return `#${hex.join("")}`;
 }

@@ -4,18 +4,28 @@ import type { PartStress, Stress } from "../judging/stresses.js";
 import { safe } from "./markup.js";
 import { table } from "./tablemarkup.js";
 
-const head = [
-  ["part"],
-  ["power, mean", "n"],
-  ["peak", "n"],
-  ["at", "n"],
-  ["current, rms", "n"],
-  ["peak", "n"],
-  ["voltage, peak", "n"],
-  ["reverse", "n"],
-  ["rated"],
-  ["used", "n"],
-  ["verdict"],
+const units = { power: "W", current: "A", voltage: "V" } as const;
+
+/** A cell: its words as HTML. */
+type Cell = string;
+
+/** The columns: what stands above them, how they are set, and what they say of a part; one that says nothing of any is left out. */
+const columns: readonly (readonly [string, "n" | "k" | "", (stress: PartStress) => Cell])[] = [
+  ["part", "k", ({ part, kind }) => `${safe(part)}<small>${safe(kind)}</small>`],
+  ["power, mean", "n", ({ power }) => figure(power.mean, "W")],
+  ["peak", "n", ({ power }) => figure(power.peak.value, "W")],
+  ["at", "n", ({ power }) => figure(power.peak.at, "s", 5)],
+  ["current, rms", "n", ({ current }) => figure(current.rms, "A")],
+  ["peak", "n", ({ current }) => figure(current.peak.value, "A")],
+  ["voltage, peak", "n", ({ voltage }) => figure(voltage.peak.value, "V")],
+  ["reverse", "n", ({ voltage: { reverse } }) => (reverse.value > 0 ? figure(reverse.value, "V") : "")],
+  ["rated", "", each(({ of, size, limit }) => `${figure(limit, units[of])} ${safe(size)}`)],
+  ["used", "n", each(({ used }) => figure(used, "%"))],
+  [
+    "verdict",
+    "",
+    each(({ pass }) => `<span class="${pass ? "pass" : "fail"}">${pass ? "pass" : "FAIL"}</span>`),
+  ],
 ];
 
 /** The table as HTML. @param run whose it is, in words */
@@ -24,27 +34,21 @@ export function stressTable(found: Stress, run: string): string {
     found.shared.times === 0
       ? ""
       : `\n<p><small>Charge or flux was shared at an instant ${found.shared.times} times: what ideal parts carried there has no bound.</small></p>`;
-  return table(`Stress: ${run}`, head, found.parts.map(row)) + shared;
+  const said = columns.filter(([, , cell]) => found.parts.some((part) => cell(part) !== ""));
+  const rows = found.parts.map((part) => {
+    const cells = said.map(([, set, cell]) => `<td${set === "" ? "" : ` class="${set}"`}>${cell(part)}</td>`);
+    const good = part.ratings.every(({ pass }) => pass);
+    return `<tr${good ? "" : ' class="bad"'}>${cells.join("")}</tr>`;
+  });
+  const head = said.map(([word, set]) => (set === "n" ? [word, set] : [word]));
+  return table(`Stress: ${run}`, head, rows) + shared;
 }
 
-function row({ part, kind, power, current, voltage, ratings }: PartStress): string {
-  const figures = [
-    engineering(power.mean, "W", 3),
-    engineering(power.peak.value, "W", 3),
-    engineering(power.peak.at, "s", 5),
-    engineering(current.rms, "A", 3),
-    engineering(current.peak.value, "A", 3),
-    engineering(voltage.peak.value, "V", 3),
-    voltage.reverse.value > 0 ? engineering(voltage.reverse.value, "V", 3) : "",
-  ];
-  const units = { power: "W", current: "A", voltage: "V" } as const;
-  const lines = (of: (rating: PartStress["ratings"][number]) => string) => ratings.map(of).join("<br>");
-  const good = ratings.every(({ pass }) => pass);
-  return (
-    `<tr${good ? "" : ' class="bad"'}><td class="k">${safe(part)}<small>${safe(kind)}</small></td>` +
-    figures.map((words) => `<td class="n">${safe(words)}</td>`).join("") +
-    `<td>${lines(({ of, size, limit }) => safe(`${engineering(limit, units[of], 3)} ${size}`))}</td>` +
-    `<td class="n">${lines(({ used }) => safe(engineering(used, "%", 3)))}</td>` +
-    `<td>${lines(({ pass }) => (pass ? '<span class="pass">pass</span>' : '<span class="fail">FAIL</span>'))}</td></tr>`
-  );
+function figure(value: number, unit: string, figures = 3): Cell {
+  return safe(engineering(value, unit, figures));
+}
+
+/** A line for each rating of a part. */
+function each(cell: (rating: PartStress["ratings"][number]) => Cell): (stress: PartStress) => Cell {
+  return ({ ratings }) => ratings.map(cell).join("<br>");
 }

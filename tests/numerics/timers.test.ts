@@ -61,14 +61,14 @@ describe("a time", () => {
     const { made, ms, due } = set();
     const now = modes(1, 1, 2);
     made.entered(modes(0, 0, 0), now, 0);
-    expect(made.expire(now, 3 * ms - 1)).toBe(false);
+    expect(made.expire(now, 3 * ms - 1)).toEqual([]);
     expect([...now]).toEqual([1, 1, 2]);
-    expect(made.expire(now, 3 * ms)).toBe(true);
+    expect(made.expire(now, 3 * ms)).toEqual([0]);
     expect([...now]).toEqual([0, 1, 2]);
     // It does not run out twice.
-    expect(made.expire(now, 3 * ms)).toBe(false);
+    expect(made.expire(now, 3 * ms)).toEqual([]);
     expect(due()).toBe(5);
-    expect(made.expire(now, 6 * ms)).toBe(true);
+    expect(made.expire(now, 6 * ms)).toEqual([2]);
     expect([...now]).toEqual([0, 1, 1]);
     expect(due()).toBe(never);
   });
@@ -105,7 +105,7 @@ describe("a time", () => {
     made.entered(modes(0, 0, 0), modes(1, 0, 2), 0);
     made.shift(2 * ms);
     expect(due()).toBe(5);
-    expect(made.expire(modes(1, 0, 2), 5 * ms)).toBe(true);
+    expect(made.expire(modes(1, 0, 2), 5 * ms)).toEqual([0]);
     expect(due()).toBe(7);
   });
 

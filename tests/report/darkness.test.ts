@@ -2,6 +2,7 @@
 import { expect, test } from "vitest";
 import { compile, simulate } from "../../src/index.js";
 import { darkStyle, inTheDark } from "../../src/report/darkness.js";
+import { darkInk, inkAt } from "../../src/report/inkscale.js";
 import { waveforms } from "../../src/schematic/reporting.js";
 import { draw } from "../../src/schematic/schematic.js";
 
@@ -40,6 +41,14 @@ check "peak" peak of gate each gate between 4 V and 6 V`),
 });
 
 test("a drawing with a colour of its own stays light", () => {
-  expect(darkStyle('<path stroke="#0a305c"/>')).toBe("");
+  expect(darkStyle('<path stroke="#123456"/>')).toBe("");
   expect(darkStyle('<path stroke="#1d2733" fill="none"/>')).toContain('[stroke="#1d2733"]{stroke:#e2e8ee}');
+});
+
+test("what goes along a range can be read in the dark, in the order of its lightness", () => {
+  const dark = Array.from({ length: 40 }, (_, k) => darkInk(inkAt(k / 39))!);
+  for (const ink of dark) expect(contrast(ink, inTheDark["#ffffff"]), ink).toBeGreaterThanOrEqual(4.5);
+  for (const [k, ink] of dark.entries())
+    if (k > 0) expect(luminance(ink)).toBeGreaterThan(luminance(dark[k - 1]));
+  expect(darkStyle(`<path stroke="${inkAt(0.37)}"/>`)).toContain(darkInk(inkAt(0.37)));
 });

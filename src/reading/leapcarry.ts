@@ -1,0 +1,39 @@
+// Carries z along a stretch to where it is looked at. Where a carrier turns many times that goes by blocks of a turn or two: the
+// start of the block in hand is worked out once for all looks into it. Always: z at a tick depends on the tick alone.
+import { turnsOf } from "./blocks.js";
+import type { ModeView } from "./modeview.js";
+
+/** What is shorter than so many blocks is carried in one go. */
+const mostBlocks = 8;
+
+/** Carries z from the start of one stretch. */
+export class LeapCarry {
+  /** z at the start of the block in hand, and where that lies. */
+  private block = new Float64Array(0);
+  private at = Number.NaN;
+
+  /** Another stretch begins. @param width of z */
+  begin(width: number): void {
+    this.at = Number.NaN;
+    if (this.block.length !== width) this.block = new Float64Array(width);
+  }
+
+  /** Writes what is looked at of z so many ticks behind the start. */
+  to(mode: ModeView, start: Float64Array, ticks: number, z: Float64Array): Float64Array {
+    const length = turnsOf(mode.turn);
+    if (!(ticks > mostBlocks * length)) return moved(mode, start, ticks, z);
+    const into = ticks % length;
+    if (this.at !== ticks - into) {
+      this.at = ticks - into;
+      moved(mode, start, this.at, this.block);
+    }
+    return moved(mode, this.block, into, z);
+  }
+}
+
+function moved(mode: ModeView, from: Float64Array, ticks: number, to: Float64Array): Float64Array {
+  const { entries, moving, levels, course } = mode;
+  for (let k = 0; k < entries.length; k++) to[entries[k]] = from[entries[k]];
+  if (ticks > 0) course.matrices.leapSome(to, ticks, moving, levels);
+  return to;
+}
