@@ -137,8 +137,6 @@ export interface Device {
   slews?(mode: number): boolean;
   /** What a run is to be told of that was in a mode, as words behind the part's name; none for most. */
   remark?(mode: number): string | undefined;
-  /** What a run is to be told of that was never in its first mode, as words behind the part's name; none for most. */
-  readonly missed?: string;
   /** Voltage or current that a reactive part is given at the start; absent: the circuit decides. */
   readonly initial?: number;
 }

@@ -55,7 +55,6 @@ export const currentKind: Kind = {
     const across = { a: tail, b: head };
     return {
       modes: ["full", "pinned", "starved"],
-      missed: "is starved all the time: never is more than its headroom left for it",
       stamp(mode, into) {
         if (mode === full) {
           into.push(tail, head, amperes - need / output);

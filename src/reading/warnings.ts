@@ -30,7 +30,6 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
       const { name, kind } = design.parts[part];
       return `${kind.word} '${name}' ${words}, first at ${engineering(clock.time(tick), "s", 5)}`;
     }),
-    ...missed(assembly, recording),
     ...letGo(assembly, recording),
     ...inexact(assembly),
   ];
@@ -114,21 +113,6 @@ export function remarked({ system }: Assembly, { samples }: Recording): Remark[]
     said.delete(mode);
   }
   return [...first.values()].sort((a, b) => a.part - b.part);
-}
-
-/** Parts that never did in a run as drawn what they are there for; in a case that may be what it is about. */
-function missed({ system, design }: Assembly, { samples }: Recording): string[] {
-  const idle = new Map<number, string>();
-  if (design.caseName !== "" || samples.count === 0) return [];
-  for (const [part, { device, fault }] of system.members.entries())
-    if (device.missed && !fault) idle.set(part, device.missed);
-  if (idle.size === 0) return [];
-  const seen = new Set(samples.modes.subarray(0, samples.count));
-  for (const { index, modes } of system.combinations)
-    if (seen.has(index)) for (const [part, mode] of modes.entries()) if (mode === 0) idle.delete(part);
-  return [...idle].map(
-    ([part, words]) => `${design.parts[part].kind.word} '${design.parts[part].name}' ${words}`,
-  );
 }
 
 /** Parts whose voltages or currents double precision does not hold, as far as their rows were made. */

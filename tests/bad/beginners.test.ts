@@ -280,20 +280,6 @@ it("one milliohm is one: m is milli, always", () => {
   expect(Number(value.n) / Number(value.d)).toBe(1e-3);
 });
 
-it("a current for which no voltage is left is told, as drawn", () => {
-  // 5 V across 1 kohm are 5 mA, less than the 10 mA that are asked for.
-  const text = `supply p = 5 V
-resistor r p -> x 1 kohm
-current feed x -> ground 10 mA, headroom 1 V
-case "less" feed is 9 mA`;
-  expect(simulate(compile(text), { until: "1 us" }).warnings).toEqual([
-    "current 'feed' is starved all the time: never is more than its headroom left for it",
-  ]);
-  // A case may be about just that.
-  expect(simulate(compile(text), { until: "1 us", case: "less" }).warnings).toEqual([]);
-  expect(simulate(compile(text.replace("10 mA", "3 mA")), { until: "1 us" }).warnings).toEqual([]);
-});
-
 it("a case by part of its name: all cases are named", () => {
   const design = compile(more('case "unplugged" gate stops at 1 ms'));
   try {
