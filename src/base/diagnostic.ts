@@ -1,6 +1,6 @@
 // What can be wrong, as data. A stage never throws text: it adds diagnostics to a report and goes on, so that
 // one pass finds every mistake. Only `compile` and `simulate` turn a report into an error.
-import { placeOf, type Span, wholeText } from "./span.js";
+import { placeWords, type Span, wholeText } from "./span.js";
 
 /** How bad a diagnostic is: an error stops the design from compiling, a warning does not. */
 export type Severity = "error" | "warning";
@@ -170,7 +170,7 @@ export class DesignError extends Error {
     const first = diagnostics.find((d) => d.severity === "error") ?? diagnostics[0];
     const more = diagnostics.length > 1 ? ` (and ${diagnostics.length - 1} more)` : "";
     const hint = first.hint ? `; ${first.hint}` : "";
-    super(`${placeOf(first.span)}${first.message}${hint}${more}`);
+    super(`${placeWords(first.span)}${first.message}${hint}${more}`);
     this.diagnostics = diagnostics;
   }
 }

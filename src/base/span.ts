@@ -15,7 +15,7 @@ export interface Span {
 export const wholeText: Span = { line: 1, column: 1, length: 0 };
 
 /** A place in words, in front of a message; nothing where it concerns the text as a whole, or a call that has none. */
-export function placeOf({ line, column, length }: Span): string {
+export function placeWords({ line, column, length }: Span): string {
   return line === 1 && column === 1 && length === 0 ? "" : `${line}:${column}: `;
 }
 

@@ -3,6 +3,7 @@
 // larger than all the rest, and who leaves them out has everything else.
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
+import { darkened, inTheDark } from "../report/darkness.js";
 import { EarlyEnd, status } from "./refusal.js";
 
 /** Pixels a unit of the drawing, and the most of a whole picture: a larger one is drawn less finely. */
@@ -22,8 +23,9 @@ interface Drawer {
   readonly fontBuffers: Uint8Array[];
 }
 
-/** A drawing (SVG text) as a PNG file, light on any ground. */
-export async function bitmap(svg: string): Promise<Uint8Array> {
+/** A drawing (SVG text) as a PNG file. @param dark in its colours for a dark ground, where it has some */
+export async function bitmap(drawn: string, dark = false): Promise<Uint8Array> {
+  const svg = dark ? darkened(drawn) : drawn;
   ready ??= loaded();
   const { Resvg, fontBuffers } = await ready;
   const font = { fontBuffers, sansSerifFamily: family, defaultFontFamily: family };
@@ -31,7 +33,11 @@ export async function bitmap(svg: string): Promise<Uint8Array> {
     Number(new RegExp(`^<svg[^>]* ${word}="([\\d.]+)"`).exec(svg)?.[1]),
   );
   const value = Math.min(fine, Math.sqrt(mostPixels / (width * height)));
-  const drawing = new Resvg(svg, { font, background: "#ffffff", fitTo: { mode: "zoom", value } });
+  const drawing = new Resvg(svg, {
+    font,
+    background: svg === drawn ? "#ffffff" : inTheDark["#ffffff"],
+    fitTo: { mode: "zoom", value },
+  });
   try {
     return drawing.render().asPng();
   } finally {
@@ -40,8 +46,8 @@ export async function bitmap(svg: string): Promise<Uint8Array> {
 }
 
 /** What is written to a file of this name: the drawing itself, or as PNG where the name says so. */
-export async function asNamed(path: string, svg: string): Promise<string | Uint8Array> {
-  return path.endsWith(".png") ? bitmap(svg) : svg;
+export async function asNamed(path: string, svg: string, dark = false): Promise<string | Uint8Array> {
+  return path.endsWith(".png") ? bitmap(svg, dark) : svg;
 }
 
 /** What draws, made ready, and the fonts. @throws EarlyEnd where they were not installed */

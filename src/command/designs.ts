@@ -12,7 +12,7 @@ import type { Pictures, Pixels, Unusable } from "../design/videowave.js";
 import { type Brought, remembering } from "../files/brought.js";
 import { folderOf, type Resolvers, resolvers } from "../files/neighbours.js";
 import { luminance } from "../files/pixels.js";
-import { withValues } from "../judging/settable.js";
+import { withGiven } from "../judging/settable.js";
 import type { CheckResult } from "../judging/verify.js";
 import type { Limits } from "../simulation/options.js";
 import { everyCase } from "./allruns.js";
@@ -103,7 +103,10 @@ function loaded(
     const { brought, ...near } = remembering(folderResolvers(folderOf(file)));
     const { design, diagnostics } = inspect(source.text, { name: source.name, ...near });
     if (!design) throw new DesignError(diagnostics);
-    return { design: values ? withValues(design, values) : design, source: { ...source, values, brought } };
+    return {
+      design: values ? withGiven(design, values, "with") : design,
+      source: { ...source, values, brought },
+    };
   } catch (error) {
     throw error instanceof EarlyEnd ? refusal(error.code ?? "unreadable-file", error.message) : error;
   }

@@ -14,7 +14,7 @@ export function gallery(
   folder: string,
   file: string,
   taken: Set<string>,
-  { quiet, png }: { readonly quiet: boolean; readonly png: boolean },
+  { quiet, png, dark }: { readonly quiet: boolean; readonly png: boolean; readonly dark: boolean },
 ): (left: RunRemains) => Promise<void> {
   try {
     mkdirSync(folder, { recursive: true });
@@ -36,7 +36,7 @@ export function gallery(
       );
       if (png && typeof bytes === "string") {
         const { bitmap } = await import("./bitmap.js");
-        await put(fresh(name, ".png", taken), await bitmap(bytes));
+        await put(fresh(name, ".png", taken), await bitmap(bytes, dark));
       }
     }
   };

@@ -4,7 +4,7 @@ import { inspect } from "../compile.js";
 import type { Design } from "../design/design.js";
 import { type Brought, remembering } from "../files/brought.js";
 import { type Decode, folderOf, type Resolvers, resolvers as resolversOf } from "../files/neighbours.js";
-import { withValues } from "../judging/settable.js";
+import { withGiven } from "../judging/settable.js";
 import { readSource, type Source } from "./input.js";
 import { showAll, TextError } from "./telling.js";
 
@@ -44,7 +44,10 @@ export async function load(file: string, { with: values, asking }: LoadOptions):
   const { design, diagnostics, brought } = found;
   if (!design) throw new TextError(diagnostics, source);
   showAll(diagnostics, source);
-  return { design: values ? withValues(design, values) : design, source: { ...source, values, brought } };
+  return {
+    design: values ? withGiven(design, values, "with") : design,
+    source: { ...source, values, brought },
+  };
 }
 
 /** The same resolvers, with a word before each file is read. */

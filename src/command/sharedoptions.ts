@@ -1,9 +1,10 @@
 // Options that all verbs which simulate share: how long a run lasts, and how much it may take.
+import { refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
 import type { Design } from "../design/design.js";
 import { probeOf } from "../reading/probe.js";
 import type { Limits, SimulateOptions } from "../simulation/options.js";
-import { anyText, names, type Option, quantityText, settings, whole } from "./option.js";
+import { anyText, flag, names, type Option, quantityText, settings, whole } from "./option.js";
 
 /** What may be taken; the names are those of `limits` of `simulate`. */
 const limits = {
@@ -28,6 +29,15 @@ export const otherValues = {
 export const moreTraces = {
   traces: names("draw these besides: places, or parts with .current, .voltage, .power"),
 };
+
+/** Drawings as PNG, which cannot be dark for some readers and light for others as an SVG is. */
+export const inDark = { dark: flag("a .png in the colours of a dark screen") };
+
+/** Refuses the dark where no PNG is drawn. @throws DesignError `bad-option` */
+export function demandBitmap(dark: boolean, out: string | undefined): void {
+  if (dark && !out?.endsWith(".png"))
+    refuseOption("--dark", "it is about a .png", "an .svg is dark by itself on a dark screen");
+}
 
 /** Refuses names of traces that no run of a design has. @throws DesignError `unknown-name` and the like */
 export function demandTraces(design: Design, asked: readonly string[]): void {

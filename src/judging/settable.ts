@@ -44,11 +44,16 @@ export function settableTo({ name, amount, range }: SettableValue, given: Given,
  * wrong with the design that comes of it
  */
 export function withValues(design: Design, values: Readonly<Record<string, Given>>): Design {
+  return withGiven(design, values, "values");
+}
+
+/** The same, with what the caller calls the values. */
+export function withGiven(design: Design, values: Readonly<Record<string, Given>>, called: string): Design {
   handed("design", design);
-  if (typeof values !== "object" || values === null) refuseOption("values", "expected an object");
+  if (typeof values !== "object" || values === null) refuseOption(called, "expected an object");
   const all = settableValues(design);
   const set = Object.entries(values).map(([name, given]) => {
-    const option = `values.${name}`;
+    const option = `${called}.${name}`;
     return [name, settableTo(settableNamed(design, name, option, all), given, option)] as const;
   });
   return revalued(design, new Map(set));

@@ -26,6 +26,14 @@ export function onDark(rules: string): string {
   return `@media screen and (prefers-color-scheme:dark){${rules}}`;
 }
 
+/** A drawing as a dark screen shows it, on any screen; the same where it has no colours for the dark. */
+export function darkened(svg: string): string {
+  // Names and titles hold no element.
+  return svg.replace(/<style>[^<]*<\/style>/g, (style) =>
+    style.replace(/@media screen and \(prefers-color-scheme:dark\)\{((?:[^{}]*\{[^{}]*\})*)\}/g, "$1"),
+  );
+}
+
 /** The style of a drawing in the dark; nothing where it has colours that are not known there. */
 export function darkStyle(drawn: string): string {
   const used = new Set([...drawn.matchAll(/ (?:fill|stroke)="(#[^"]*)"/g)].map(([, colour]) => colour));

@@ -12,7 +12,7 @@ const slice = 12;
 /**
  * Simulates a design as `simulate` does, to the same bits, and lets others have their turn on the way. An abort of `signal` ends
  * it within some 50 ms; as with every run that ends early, what was computed is kept, with `status` "stopped" and `code`
- * "cancelled". What comes before the march, the equations of the circuit, is done in one go.
+ * "cancelled".
  *
  * @category Runs
  * @example
@@ -27,10 +27,12 @@ const slice = 12;
 export async function simulateAsync(design: Design, options: SimulateOptions = {}): Promise<Run> {
   handed("design", design);
   let since = performance.now();
-  const work = marching(design, options, () => performance.now() - since >= slice);
+  const late = () => performance.now() - since >= slice;
+  const work = marching(design, options, late);
   for (;;) {
     const { done, value } = work.next();
     if (done) return value;
+    if (!late()) continue;
     await new Promise<void>((go) => {
       setTimeout(go, 0);
     });

@@ -5,6 +5,7 @@
 import { Assembly } from "../assembly/assemble.js";
 import { dimension } from "../base/dimension.js";
 import { fromNumber } from "../base/fraction.js";
+import type { Sliced } from "../base/slices.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { meanLevel } from "../signals/mean.js";
 import { constant } from "../signals/wave.js";
@@ -21,10 +22,10 @@ interface Precharged {
 }
 
 /** Gives the `settled` capacitors of a design that starts steady their voltages. */
-export function precharged(plan: Plan): Precharged {
+export function* precharged(plan: Plan): Sliced<Precharged> {
   const { design, start } = plan;
   if (start !== "steady" || !design.parts.some(settles)) return { design, warnings: [] };
-  const { volts, reason, assembly } = steadyMeans(plan);
+  const { volts, reason, assembly } = yield* steadyMeans(plan);
   const parts = design.parts.map((p, i) => (settles(p) ? started(p, volts?.get(i)) : p));
   const names = design.parts.filter(settles).map((p) => `'${p.name}'`);
   const warning = `${names.join(", ")} could not start settled, but as the signals at time zero ask: ${reason}`;
@@ -37,9 +38,10 @@ function settles(part: PartSpec): boolean {
 }
 
 /** The states, by part, of a steady start on the means of all signals; or why there is none. */
-function steadyMeans({ design, until, algebra, steps, tolerance }: Plan) {
+function* steadyMeans({ design, until, algebra, steps, tolerance }: Plan) {
   const parts = design.parts.map((p) => averaged(settles(p) ? started(p) : p));
   const assembly = Assembly.of({ ...design, parts }, until, [], algebra);
+  yield;
   let volts: Map<number, number> | undefined;
   const sink = {
     sample(_n: number, _side: Side, _at: unknown, x: Float64Array) {
@@ -48,7 +50,9 @@ function steadyMeans({ design, until, algebra, steps, tolerance }: Plan) {
     },
     loss() {},
   };
-  const { reason } = assembly.march(sink, { start: "steady", method: "mixed", steps, tolerance }).run();
+  const { reason } = yield* assembly
+    .march(sink, { start: "steady", method: "mixed", steps, tolerance })
+    .going();
   return { volts, reason, assembly };
 }
 

@@ -52,8 +52,11 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
   const asked = plan(design, options);
   const since = stopwatch(options);
   const { until, step, start, steps, bytes, tolerance, repeats } = asked;
-  const begun = precharged(asked);
+  yield;
+  const begun = yield* precharged(asked);
+  yield;
   const assembly = Assembly.of(begun.design, until, step ? [step] : [], asked.algebra, begun.mean);
+  yield;
   const { clock, system } = assembly;
   const method = asked.method ?? (step || system.sparse ? "mixed" : "leaps");
   const exact = method === "leaps";

@@ -43,7 +43,7 @@ type Method = "leaps" | Stepping["method"];
 
 /** How often the run asks whether to go on, in leaps or steps: a leap along a quick ring takes a thousand looks. */
 const breath = 64;
-/** How often it asks whether to rest, in leaps, steps and events. */
+/** How often it asks whether to rest, in leaps, steps and events; where matrices were made for one, it asks at once. */
 const stride = 16;
 
 /** Marches once. Make a new one for each run. */
@@ -66,6 +66,7 @@ export class March {
   /** The edge that it rested before. */
   private edge: number | undefined;
   private strides = 0;
+  private made = 0;
 
   constructor(
     private readonly of: Marched,
@@ -145,11 +146,13 @@ export class March {
     const { integrator, of, counts } = this;
     let stop: unknown;
     try {
-      this.started = startAt(this.parts, this.options.start);
+      this.started = yield* startAt(this.parts, this.options.start);
       // What follows other states is nobody's to give.
       const { equations } = integrator.at;
       if (equations.dependent.length > 0) this.options.tangent?.jump(equations.share.X);
       this.emit(1);
+      yield;
+      this.heed(integrator.n);
       while (!this.onward()) {
         yield;
         this.heed(integrator.n);
@@ -210,7 +213,11 @@ export class March {
   /** Whether it is time to rest. */
   private tired(): boolean {
     const { rest } = this.options;
-    return rest !== undefined && ++this.strides % stride === 0 && rest();
+    if (!rest) return false;
+    const made = this.integrator.matrices + this.of.system.combinations.length;
+    if (++this.strides % stride !== 0 && made === this.made) return false;
+    this.made = made;
+    return rest();
   }
 
   /** Goes on to the next edge and over it, or rests before it and goes on from there the next time. */

@@ -1,5 +1,6 @@
 // The first instant of a march, just after time zero: steady for the levels of its sources there, at rest, or as another
 // march has left it. Parts settle from it, and what keeps one of them waiting is over by then.
+import type { Sliced } from "../base/slices.js";
 import type { Combination, State } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
@@ -35,7 +36,7 @@ export interface Started {
 }
 
 /** Puts a march at its first instant. @throws what stops a march */
-export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): Started {
+export function* startAt(parts: MarchParts, start: "steady" | "rest" | Begin): Sliced<Started> {
   const { system, clock, integrator, settler, timers, sink } = parts;
   integrator.sync();
   const begin = typeof start === "object" ? start : undefined;
@@ -57,10 +58,11 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
   }
   let settled: Settlement | undefined;
   while (!settled) {
+    yield;
     let met: Uint8Array = modes;
     try {
       const round = noCircling();
-      const one = settledStates(parts, modes, { states, reach, round }, (dropped) => {
+      const one = yield* settledStates(parts, modes, { states, reach, round }, (dropped) => {
         states = dropped;
       });
       if (reach && round.parts.size > 0) {
@@ -69,6 +71,7 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
         if (round.moved.size < 2) throw new NoMode("chatter", restless);
         turning = ordered(round.next);
       }
+      yield;
       met = one.at.modes;
       if (reach) checkSteady(states, one.at, now.x, now.u, ages);
       if (round.parts.size > 0) settled = settler.settle(one.at.modes, { ...now, before: one.at.equations });
@@ -95,6 +98,7 @@ export function startAt(parts: MarchParts, start: "steady" | "rest" | Begin): St
     }
   }
   const { at: found, undecided } = settled;
+  yield;
   timers.begin(found.modes);
   const rivals = rivalsOf(parts, found, undecided, reach && reachBy);
   const contradicted = contradictions(system, found, now.x);
@@ -131,12 +135,12 @@ function withGiven({ system, integrator, settler }: MarchParts, steady: Settleme
  * rest comes to be steady.
  * @param dropping called with the states without it
  */
-function settledStates(
+function* settledStates(
   parts: MarchParts,
   modes: Uint8Array,
   { states: given, reach, round }: Sought,
   dropping: (states: readonly State[]) => void,
-): Settlement {
+): Sliced<Settlement> {
   const { now } = parts.integrator;
   const from = { s: { ...now }, reach };
   let states = given;
@@ -152,6 +156,7 @@ function settledStates(
       states = states.map((state) => ({ ...state, initial: undefined }));
       dropping(states);
     }
+  yield;
   return lapse(parts, first, from, round);
 }
 

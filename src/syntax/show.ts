@@ -3,7 +3,7 @@
 
 import type { Diagnostic } from "../base/diagnostic.js";
 import { handed, handedText } from "../base/handed.js";
-import { placeOf } from "../base/span.js";
+import { placeWords } from "../base/span.js";
 import { split } from "./lines.js";
 import { width } from "./width.js";
 
@@ -17,7 +17,7 @@ const tab = "    ";
  *     line.ramp:3:24: error unknown-unit: 'Vlt' is not a unit
  *     3 | supply plus12 = 12 Vlt
  *       |                    ^^^
- *       mend: did you mean 'V'?
+ *       mend: units are V, A, s, Hz, ohm, F, H, W, J, C, K, %, ppm and deg, with prefixes
  *
  * @category Designs
  * @example
@@ -31,12 +31,12 @@ export function showDiagnostic(d: Diagnostic, text: string, fileName: string): s
   handedText(text, "text");
   const { line, column, length } = d.span;
   const rows = [
-    `${printable(fileName)}:${placeOf(d.span) || " "}${d.severity} ${d.code}: ${printable(d.message)}`,
+    `${printable(fileName)}:${placeWords(d.span) || " "}${d.severity} ${d.code}: ${printable(d.message)}`,
   ];
   const source = split(text)[line - 1];
   const margin = String(line).length;
   const gap = " ".repeat(margin);
-  if (source !== undefined && text !== "" && placeOf(d.span) !== "") {
+  if (source !== undefined && text !== "" && placeWords(d.span) !== "") {
     const { shown, mark } = cut(source, column - 1, length);
     rows.push(`${line} | ${shown}`, `${gap} | ${mark}`);
   }

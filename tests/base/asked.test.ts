@@ -29,7 +29,7 @@ describe("quantities", () => {
     );
   });
   it.each(["5", "5 V", "five ms", "5 m s", "", "1e400 s", "5 ms ms", "0x5 ms"])("%j is no time", (text) => {
-    expect(() => exactly(text, dimension.time, "it")).toThrow(/^1:1: it: /);
+    expect(() => exactly(text, dimension.time, "it")).toThrow(/^it: /);
   });
   it("a rational is taken as it is", () => {
     expect(exactly(ratio(1, 3), dimension.time, "it").toFraction()).toBe("1/3");

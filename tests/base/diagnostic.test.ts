@@ -1,7 +1,7 @@
 // Reports of what is wrong: kept in the order of the text, each once, capped with a count; and the error that carries
 // them. The cap is the report's own constant.
 import { describe, expect, it } from "vitest";
-import { DesignError, Report } from "../../src/base/diagnostic.js";
+import { DesignError, Report, refusal } from "../../src/base/diagnostic.js";
 
 const span = (line: number, column = 1) => ({ line, column, length: 1 });
 
@@ -37,6 +37,10 @@ describe("DesignError", () => {
     report.error("wrong", "a mistake", span(2, 5));
     const error = new DesignError(report.diagnostics);
     expect(error.message).toBe("2:5: a mistake (and 1 more)");
+    // What a call is refused for has no place in a text; its mend stands in the message.
+    expect(refusal("bad-option", "untl: there is no such option", "did you mean 'until'?").message).toBe(
+      "untl: there is no such option; did you mean 'until'?",
+    );
     expect(error.name).toBe("DesignError");
     expect(error).toBeInstanceOf(Error);
   });

@@ -145,6 +145,8 @@ describe("preferred, from outside", () => {
     [["1 nF", "E24", "under"], /there is no 'under'/],
     [["much", "E24"], /value: /],
     [[null, "E24"], /neither a number nor a text/],
+    [[Number.NaN, "E24"], /neither a number nor a text/],
+    [[Number.POSITIVE_INFINITY, "E24"], /neither a number nor a text/],
   ])("%j is refused", (given, message) => {
     const call = () => preferred(...(given as Parameters<typeof preferred>));
     expect(call).toThrow(message);

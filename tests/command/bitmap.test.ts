@@ -53,6 +53,25 @@ test.each([
   const image = read(out);
   expect(image.width).toBeGreaterThan(400);
   expect(count(image, [0x1d, 0x27, 0x33])).toBeGreaterThan(500);
+  // In the dark the ink is light and the ground dark, as the styles of the SVG have them on a dark screen.
+  const dark = join(folder(), "dark.png");
+  rampwright([verb, ...words, "--out", dark, "--dark"]);
+  const night = read(dark);
+  expect(count(night, [0xe2, 0xe8, 0xee])).toBeGreaterThan(500);
+  expect(count(night, [0xff, 0xff, 0xff])).toBeLessThan(count(image, [0x1d, 0x27, 0x33]) / 50);
+});
+
+test("dark is about a PNG alone", () => {
+  for (const words of [
+    ["draw", "examples/line.ramp", "--out", "x.svg", "--dark"],
+    ["vary", "examples/line.ramp", "--value", "timing", "--values", "1nF, 2nF", "--dark"],
+    ["spread", "examples/line.ramp", "--trials", "2", "--dark"],
+    ["check", "examples/line.ramp", "--pictures", "out/none", "--dark"],
+  ]) {
+    const { status, err } = rampwright(words);
+    expect(status, err).toBe(2);
+    expect(err).toContain("--dark: it is about a .png");
+  }
 });
 
 test("check leaves the waveforms as PNG besides where it is asked to", () => {

@@ -29,7 +29,7 @@ check "large volts" value of ramp at 60 us is 5 V +- 50 %`);
   it("is refused where it names nothing, or makes no sense", () => {
     const design = file(sound);
     for (const [words, told] of [
-      ["holt 20 nF", "no value of the design is called 'holt'"],
+      ["holt 20 nF", "with.holt: no value of the design is called 'holt'"],
       ["hold 20 V", "not a capacitance"],
       ["hold", "'hold' is no name with a value behind it"],
       ["hold 1 nF, hold 2 nF", "'hold' stands there twice"],

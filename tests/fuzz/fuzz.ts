@@ -103,9 +103,10 @@ async function run(sort: Sort, seconds: number, count: Count): Promise<number> {
     const at = new Int32Array(now);
     const worker = new Worker(new URL(import.meta.url), { workerData: { sort, from: count.next, now } });
     let heard = process.cpuUsage();
+    let silent = true;
     worker.on("message", ({ seed, judged }: Told) => {
       const { seconds: took } = judged;
-      heard = process.cpuUsage();
+      silent = false;
       count.next = seed + 1;
       count.tried++;
       count.ends[judged.end] = (count.ends[judged.end] ?? 0) + 1;
@@ -120,6 +121,8 @@ async function run(sort: Sort, seconds: number, count: Count): Promise<number> {
     const hang = await new Promise<string | undefined>((resolve) => {
       const watch = setInterval(() => {
         if (performance.now() > end) at[1] = 1;
+        if (!silent) heard = process.cpuUsage();
+        silent = true;
         const { user, system } = process.cpuUsage(heard);
         if (user + system > allowed.hang * 1e6) {
           clearInterval(watch);

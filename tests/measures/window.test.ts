@@ -231,3 +231,19 @@ describe("verdicts", () => {
     expect(worst([], { low: 3 })).toMatchObject({ index: -1, pass: false });
   });
 });
+
+describe("a window that begins later", () => {
+  it("has the slope of what lies in it: 2 V/s, of 8 V in 4 s", () => {
+    expect(take("slope", make([0, 4], [0, 8]), 1, 3)).toBe(2);
+  });
+});
+
+describe("a cubic that does not turn", () => {
+  // 8 (3 t^2 - 2 t^3) meets y at t = 1/2 - sin(asin(1 - 2 y/8) / 3): the identity sin 3a = 3 sin a - 4 sin^3 a.
+  it.each([3, 5, 0.5, 4])("meets %d V where the trigonometric solution of the cubic has it", (level) => {
+    const step = make([0, 1], [0, 8], [0, 0]);
+    const [one, ...more] = crossings(step, 0, 1, level);
+    expect(more).toEqual([]);
+    expect(one.time).toBeCloseTo(0.5 - Math.sin(Math.asin(1 - level / 4) / 3), 12);
+  });
+});

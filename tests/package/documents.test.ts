@@ -69,3 +69,19 @@ test("both list every folder of src, in the order of the layers", () => {
   const [, rule] = /stand in an order: ([^;]+);/.exec(read("DEVELOPERS.md"))!;
   expect(rule.split(/,\s+/)).toEqual(order);
 });
+
+test("what the questions of a newcomer ask for stands in the first lines of the file that answers", () => {
+  const rows = [...read("DEVELOPERS.md").matchAll(/^\| ([^|]+\?) +\| `([^`]+)` +\|$/gm)];
+  expect(rows.length).toBeGreaterThanOrEqual(3);
+  const small = new Set(["where", "what", "how", "is", "the", "when", "a", "does", "happens", "measured"]);
+  for (const [, question, file] of rows) {
+    const head = read(file)
+      .split(/\n(?!\/\/)/, 1)[0]
+      .toLowerCase();
+    const asked = question.match(/[a-z]+/g)!.filter((word) => !small.has(word));
+    expect(
+      asked.filter((word) => !head.includes(word)),
+      file,
+    ).toEqual([]);
+  }
+});

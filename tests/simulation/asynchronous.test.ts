@@ -1,7 +1,12 @@
 // A run that leaves time to others: the same bits as the synchronous one, and heard when it is to stop. Nothing is judged by
 // the clock: what is counted is how often others had their turn.
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { atOnce } from "../../src/base/slices.js";
 import { compile, type DesignError, type Run, simulate, simulateAsync } from "../../src/index.js";
+import { marching } from "../../src/simulation/simulate.js";
+import { root } from "../command/running.js";
 
 const sweep = `
 signal gate = pulse 0 V to 5 V, wide 4 us, every 64 us
@@ -66,6 +71,18 @@ describe("simulateAsync", () => {
       ),
     );
     const run = await simulateAsync(design, { until: "6.4 s", start: "settled", signal: stop.signal });
+    expect([run.code, run.reached]).toEqual(["cancelled", 0]);
+  });
+
+  it("rests while it sets up: of a whole board with colour, eight times before anything is computed", () => {
+    const text = readFileSync(join(root, "examples/board.ramp"), "utf8");
+    const coloured = text.replace("625/50, crosshatch, circle", "625/50, colour bars, colour");
+    expect(coloured).not.toBe(text);
+    const stop = new AbortController();
+    const work = marching(compile(coloured), { until: "1 ms", signal: stop.signal }, () => true);
+    for (let rests = 0; rests < 8; rests++) expect(work.next().done).toBe(false);
+    stop.abort();
+    const run = atOnce(work);
     expect([run.code, run.reached]).toEqual(["cancelled", 0]);
   });
 

@@ -12,6 +12,7 @@ import { asTyped, EarlyEnd, type Status, status } from "../refusal.js";
 import { type Checked, checkedData, designsOf, reporters } from "../reporters.js";
 import {
   demandTraces,
+  inDark,
   moreTraces,
   otherValues,
   simulateAsked,
@@ -35,6 +36,7 @@ const options = {
     "leave pictures there: the waveforms of each run (SVG), the screen of each tube (PNG)",
   ),
   png: flag("leave the waveforms there as PNG besides, for where no SVG is taken"),
+  ...inDark,
   ...moreTraces,
   watch: flag("look again after each save of a file, until Ctrl-C"),
   ...workers,
@@ -104,13 +106,15 @@ async function checkedOf(
   taken: Set<string>,
   round: Round | undefined,
 ): Promise<Checked> {
-  const { pictures, png, traces = [], workers } = asked;
+  const { pictures, png, dark, traces = [], workers } = asked;
   const loaded: Loaded = await load(file, { ...asked, asking: round?.asking });
   if (traces.length > 0 && pictures === undefined)
     refuseOption("--traces", "they are drawn in pictures", "give --pictures too");
   demandTraces(loaded.design, traces);
   if (png && pictures === undefined) refuseOption("--png", "it is about pictures", "give --pictures too");
-  const leave = pictures === undefined ? undefined : gallery(pictures, file, taken, { quiet: json, png });
+  if (dark && !png) refuseOption("--dark", "it is about a .png", "give --png too");
+  const leave =
+    pictures === undefined ? undefined : gallery(pictures, file, taken, { quiet: json, png, dark });
   const wanted = { simulate: simulateAsked(asked), pictures: leave !== undefined, traces, captured: true };
   const runs: { status: "complete" | "stopped"; data: object }[] = [];
   const results: CheckResult[] = [];

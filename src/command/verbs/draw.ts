@@ -10,7 +10,7 @@ import { tellDoubts } from "../onerun.js";
 import { flag, names, needed, path } from "../option.js";
 import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { EarlyEnd, status } from "../refusal.js";
-import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
+import { demandBitmap, inDark, oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 export const drawVerb = verb({
@@ -21,6 +21,7 @@ export const drawVerb = verb({
     out: needed(path("FILE", "file to write, .svg or .png; - is standard output, as .svg")),
     open: names("blocks to be drawn open, `all` for every one (default: all closed)"),
     figures: flag("simulate first, and show each place's voltages, stressed parts and failing checks"),
+    ...inDark,
     ...oneCase,
     ...otherValues,
     ...simulating,
@@ -32,7 +33,8 @@ export const drawVerb = verb({
     3: "the run stopped early (what there is is drawn) or nothing was written",
   },
   async run({ operands: [file], options }) {
-    const { out, open: asked = [], figures, case: caseName } = options;
+    const { out, open: asked = [], figures, dark, case: caseName } = options;
+    demandBitmap(dark, out);
     writerOf(out, { ".svg": draw, ".png": draw });
     const loaded = await load(file, options);
     tryFile(out);
@@ -40,7 +42,8 @@ export const drawVerb = verb({
     const open = asked.includes("all") ? true : asked.map((block) => blockOf(design, block));
     const run = figures ? simulate(loaded.design, { ...simulateAsked(options), case: caseName }) : undefined;
     if (run) tellDoubts(run);
-    await writeFile(out, [await asNamed(out, draw(design, { open, ...(run && figuresOf(run)) }))]);
+    const drawn = draw(design, { open, ...(run && figuresOf(run)) });
+    await writeFile(out, [await asNamed(out, drawn, dark)]);
     const blocks =
       open === true ? "all blocks open" : open.length > 0 ? `${open.join(", ")} open` : "blocks closed";
     tell(`${printable(out)}: ${design.parts.length} parts, ${printable(blocks)}`);

@@ -16,7 +16,7 @@ import { matchLines } from "../matchtext.js";
 import { anyText, flag, type OptionValues, path, quantityText } from "../option.js";
 import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { status } from "../refusal.js";
-import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
+import { demandBitmap, inDark, oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 const options = {
@@ -30,6 +30,7 @@ const options = {
   uncalibrated: flag("find gain and offset of the instrument as well, and take them out"),
   ...oneCase,
   fit: anyText("VALUES", "fit these values, e.g. 'timing, reset.on from 1 ohm to 100 ohm'"),
+  ...inDark,
   out: path("FILE", "draw each capture over its prediction there, the residual below, .svg or .png"),
   ...otherValues,
   ...simulating,
@@ -51,7 +52,8 @@ export const matchVerb = verb({
     3: "a run stopped early, or nothing was written",
   },
   async run({ operands: [file], options: given }) {
-    const { out, fit } = given;
+    const { out, fit, dark } = given;
+    demandBitmap(dark, out);
     if (out !== undefined) writerOf(out, { ".svg": match, ".png": match });
     const values = fit === undefined ? undefined : valuesIn(fit);
     const loaded = await load(file, given);
@@ -62,7 +64,7 @@ export const matchVerb = verb({
     if (out !== undefined && found.captures.length > 0) {
       const { matchPicture } = await import("../../report/matchpicture.js");
       const drawn = matchPicture(loaded.design.title, found.captures, found.fitted);
-      await writeFile(out, [await asNamed(out, drawn)]);
+      await writeFile(out, [await asNamed(out, drawn, dark)]);
       tell(`${printable(out)}: ${found.captures.length} laid over`);
     }
     return { found, loaded };

@@ -18,11 +18,11 @@ import { tellDoubts } from "../onerun.js";
 import { names, needed, path, quantityText } from "../option.js";
 import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { status } from "../refusal.js";
-import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
+import { demandBitmap, inDark, oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { designFile, verb } from "../verb.js";
 
 type Pieces = Iterable<string | Uint8Array>;
-type Writer = (run: Run, traces: readonly Trace[], rate: number) => Pieces | Promise<Pieces>;
+type Writer = (run: Run, traces: readonly Trace[], rate: number, dark: boolean) => Pieces | Promise<Pieces>;
 
 /** Samples a second of a sound file: those of a line in digital television (ITU-R BT.601-7, 13.5 MHz for luminance). */
 const usualRate = 13_500_000;
@@ -62,7 +62,7 @@ const writers = {
     }
   },
   ".svg": (run, traces) => [pictureOf(run, traces)],
-  ".png": async (run, traces) => [await bitmap(pictureOf(run, traces))],
+  ".png": async (run, traces, _, dark) => [await bitmap(pictureOf(run, traces), dark)],
 } satisfies Record<string, Writer>;
 
 function pictureOf(run: Run, traces: readonly Trace[]): string {
@@ -91,6 +91,7 @@ export const runVerb = verb({
       "FREQUENCY",
       "samples a second of a .wav, whose samples are volts (default: 13.5 MHz)",
     ),
+    ...inDark,
     ...otherValues,
     ...simulating,
   },
@@ -101,7 +102,8 @@ export const runVerb = verb({
     3: "the run stopped early or nothing was written",
   },
   async run({ operands: [file], options }) {
-    const { out, case: caseName, traces, from, to } = options;
+    const { out, case: caseName, traces, from, to, dark } = options;
+    demandBitmap(dark, out);
     const write = writerOf<Writer>(out, writers);
     if (options.rate !== undefined && !out.endsWith(".wav")) refuseOption("--rate", "it goes with a .wav");
     const rate =
@@ -112,7 +114,7 @@ export const runVerb = verb({
     const run = simulate(design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);
     const shown = part(run, traces ?? named(design), from, to);
-    await writeFile(out, await write(run, shown, rate));
+    await writeFile(out, await write(run, shown, rate, dark));
     tell(`${printable(out)}: ${shown.map((t) => printable(t.name)).join(", ")}`);
     return { loaded, run };
   },

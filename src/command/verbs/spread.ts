@@ -19,7 +19,7 @@ import { measuredParts, stockFrom } from "../measuredoption.js";
 import { anyText, flag, names, path, quantityText, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
-import { oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
+import { demandBitmap, inDark, oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
 import { spreadLines, worstLines } from "../spreadtext.js";
 import { refuseBesideMerge, refuseUnsliced, type SliceOf, slicing } from "../studyslices.js";
 import { randomTrials, tellLost, trialling } from "../trialling.js";
@@ -49,6 +49,7 @@ const options = {
   cases: flag("the design as drawn and every case"),
   checks: names("checks to measure (default: those of the case)"),
   workers: whole("how many runs at a time (default: what the machine has)", 1, 256),
+  ...inDark,
   out: path(
     "FILE",
     "keep the trials in this file (JSON), to be merged with others; .svg, .png: their histograms",
@@ -120,7 +121,7 @@ async function random(asked: SpreadAsked): Promise<Result> {
   const seed = seedOf(options.seed ?? 1);
   const { loaded, ...trying } = await ready(asked, range.to - range.from);
   const { trials, whole } = await randomTrials(trying, range, seed);
-  await keep(trials, options.out);
+  await keep(trials, options);
   return { spread: summarise(trials), whole, loaded };
 }
 
@@ -161,12 +162,13 @@ async function worst(asked: SpreadAsked): Promise<Result> {
 }
 
 async function merged({ operands, options }: SpreadAsked): Promise<Result> {
-  const { out } = options;
-  refuseBesideMerge(options, ["out"]);
+  const { out, dark } = options;
+  demandBitmap(dark, out);
+  refuseBesideMerge(options, ["out", "dark"]);
   if (out !== undefined) tryFile(out);
   const [first, ...others] = operands.map(slice);
   const whole = merge(first, ...others);
-  await keep(whole, out);
+  await keep(whole, options);
   return { spread: summarise(whole), whole: true };
 }
 
@@ -199,6 +201,7 @@ function slice(file: string): Trials {
 /** The experiment, and a pool of workers that measure as it does. */
 async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
   const loaded = await load(file, options);
+  demandBitmap(options.dark, options.out);
   if (options.out !== undefined) tryFile(options.out);
   const { case: caseName, cases, checks, from, to, workers, measured } = options;
   const known = settableValues(loaded.design);
@@ -214,10 +217,13 @@ async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
   return { loaded, ...trialling(loaded, { file, experiment, workers, jobs }) };
 }
 
-async function keep(trials: Trials, out: string | undefined): Promise<void> {
+async function keep(
+  trials: Trials,
+  { out, dark }: Pick<SpreadAsked["options"], "out" | "dark">,
+): Promise<void> {
   if (out === undefined) return;
   const drawn = [".svg", ".png"].includes(extname(out));
-  await writeFile(out, drawn ? [await asNamed(out, histogramPicture(trials))] : trialsText(trials));
+  await writeFile(out, drawn ? [await asNamed(out, histogramPicture(trials), dark)] : trialsText(trials));
   tell(printable(out));
 }
 

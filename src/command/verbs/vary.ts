@@ -13,7 +13,15 @@ import { type Loaded, load } from "../load.js";
 import { anyText, choice, names, type OptionValues, path, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile, writerOf } from "../output.js";
 import { asTyped, status } from "../refusal.js";
-import { oneCase, otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
+import {
+  demandBitmap,
+  inDark,
+  oneCase,
+  otherValues,
+  simulateAsked,
+  simulating,
+  workers,
+} from "../sharedoptions.js";
 import { sliceStudied, studied } from "../studied.js";
 import {
   mergedSlices,
@@ -30,8 +38,8 @@ const writers = {
   ".csv": csv,
   ".json": (v: Variation) => jsonText(plainData(v)),
   ".svg": pictureOf,
-  ".png": async (v: Variation) => bitmap(pictureOf(v)),
-};
+  ".png": async (v: Variation, dark: boolean) => bitmap(pictureOf(v), dark),
+} satisfies Record<string, Writer>;
 
 function pictureOf(v: Variation): string {
   return v.traces.length > 0 ? overlayPicture(v) : variationPicture(v);
@@ -52,6 +60,7 @@ const varyOptions = {
   checks: names("checks to measure (default: those of the case)"),
   traces: names("traces to keep of every run: with .svg or .png they are drawn over each other"),
   out: path("FILE", "file to write: .csv, .json, .svg or .png; - is standard output, as .csv"),
+  ...inDark,
   ...workers,
   ...slicing,
   ...otherValues,
@@ -72,15 +81,15 @@ export const varyVerb = verb({
   async run({ operands, options, json }): Promise<Result> {
     const { traces, out, slice, workers } = options;
     if (options.merge) {
-      refuseBesideMerge(options, ["out"]);
-      const write = writing(out);
+      refuseBesideMerge(options, ["out", "dark"]);
+      const write = writing(options);
       const { loaded, options: asked, into } = mergedSlices("vary", operands);
-      return finished(loaded, into(new VaryStudy(loaded.design, asked)), out, write);
+      return finished(loaded, into(new VaryStudy(loaded.design, asked)), write);
     }
     refuseUnsliced(operands, options);
-    const write = slice ? undefined : writing(out);
+    const write = slice ? undefined : writing(options);
     if (traces && slice) refuseOption("--traces", "a slice keeps what checks measure, not whole traces");
-    if (traces && !json && (write === undefined || write === csv))
+    if (traces && !json && (write === undefined || write.by === csv))
       refuseOption("--traces", "they need --json, or --out with a name in .svg, .png or .json");
     const asked = askedOf(options);
     const loaded = await load(operands[0], options);
@@ -88,7 +97,7 @@ export const varyVerb = verb({
     const study = new VaryStudy(loaded.design, asked);
     const working = { asked: { study: "vary", options: asked } as const, workers, bar: new Bar("points") };
     if (slice) return { loaded, sliced: await sliceStudied(loaded, study, working, { slice, out: out! }) };
-    return finished(loaded, await studied(loaded, study, working), out, write);
+    return finished(loaded, await studied(loaded, study, working), write);
   },
   text: ({ v, sliced }, { options }) =>
     sliced ? slicedLine(sliced) : options.out === undefined ? `${table(v!).map(printable).join("\n")}\n` : "",
@@ -107,10 +116,19 @@ interface Result {
   readonly sliced?: SliceDone;
 }
 
-type Writer = (typeof writers)[keyof typeof writers];
+type Writer = (v: Variation, dark: boolean) => string | Promise<string | Uint8Array>;
 
-function writing(out: string | undefined): Writer | undefined {
-  return out === undefined ? undefined : writerOf<Writer>(out, writers);
+/** Where it is written, and how. */
+interface Writing {
+  readonly out: string;
+  readonly by: Writer;
+  readonly dark: boolean;
+}
+
+function writing({ out, dark }: Pick<OptionValues<typeof varyOptions>, "out" | "dark">): Writing | undefined {
+  demandBitmap(dark, out);
+  if (out === undefined) return undefined;
+  return { out, dark, by: writerOf<Writer>(out, writers) };
 }
 
 /** What the study is asked for. @throws DesignError `bad-option` where it is not said what varies, and how far */
@@ -138,20 +156,15 @@ function askedOf(options: OptionValues<typeof varyOptions>): VaryOptions {
 }
 
 /** Writes it, and tells where runs stopped early. */
-async function finished(
-  loaded: Loaded,
-  v: Variation,
-  out: string | undefined,
-  write: Writer | undefined,
-): Promise<Result> {
-  const draws = write === writers[".svg"] || write === writers[".png"];
+async function finished(loaded: Loaded, v: Variation, writing: Writing | undefined): Promise<Result> {
+  const draws = writing?.by === writers[".svg"] || writing?.by === writers[".png"];
   if (draws && v.checks.length === 0 && v.traces.length === 0)
     refuseOption("--out", "there is nothing to draw: the case has no checks");
   if (draws && v.traces.length === 0 && v.points.length < 2)
     refuseOption("--out", "there is nothing to draw: fewer than two points");
-  if (write) {
-    await writeFile(out!, [await write(v)]);
-    tell(printable(out!));
+  if (writing) {
+    await writeFile(writing.out, [await writing.by(v, writing.dark)]);
+    tell(printable(writing.out));
   }
   for (const { point, reason } of v.stopped) {
     const at = engineering(v.points[point], v.value.unit);
