@@ -5,7 +5,7 @@ import { type Suspect, suspectText } from "../diagnosis/suspects.js";
 import type { SymptomRow, SymptomTable } from "../diagnosis/symptomtable.js";
 import { Influence } from "../judging/influence.js";
 import { exactLevelRange, type Wave } from "../signals/wave.js";
-import { isFlat, type TraceReach } from "./scopesetting.js";
+import type { TraceReach } from "./scopesetting.js";
 
 /** How a trace may look wrong. */
 export type WrongLook = "flat" | "high" | "half";
@@ -23,6 +23,8 @@ export interface Meaning {
 const looks: readonly WrongLook[] = ["flat", "high", "half"];
 /** Of its swing so little is left that a trace is flat, between so much that it is half, and it is so much higher that it is high. */
 const [gone, halfFrom, halfTo, above] = [0.05, 0.3, 0.7, 0.3];
+/** A trace that swings by less than this share of its level, as a supply's, is looked at for its level. */
+const ripple = 0.1;
 
 /** What the table says of a trace; nothing where it does not know the trace. */
 export function meaningsFrom(table: SymptomTable, of: string): Meaning[] | undefined {
@@ -56,10 +58,10 @@ export function meaningsFrom(table: SymptomTable, of: string): Meaning[] | undef
   });
 }
 
-/** How levels look beside those of the sound design; a trace that stands still anyway by its level. */
+/** How levels look beside those of the sound design; a trace that stands still anyway, but for a ripple, by its level. */
 function looked({ floor, peak }: TraceReach, usual: TraceReach): WrongLook | undefined {
   const swing = peak - floor;
-  const still = isFlat(usual);
+  const still = usual.peak - usual.floor < ripple * Math.abs(usual.peak);
   const size = still ? Math.abs(usual.peak) : usual.peak - usual.floor;
   const left = still ? Math.abs(peak) : swing;
   if (!(size > 0) || Number.isNaN(swing)) return undefined;

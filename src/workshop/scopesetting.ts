@@ -39,7 +39,10 @@ export interface ScopeSetting {
   readonly trigger?: {
     /** The trace itself, or the signal that moves it. */
     readonly source: string;
-    /** In the source's unit; of another source than the trace halfway up its edge, which is not said here. */
+    /**
+     * In the source's unit, with AC coupling from the middle of the trace; of another source than the trace halfway up its edge, which
+     * is not said here.
+     */
     readonly level?: number;
     /** Which edge. */
     readonly slope: Crossing["direction"];
@@ -122,12 +125,15 @@ export function settingOf(
   const hidden = !isFlat(reach) && still > smaller * alone;
   const perDivision = hidden ? alone : Math.max(still, isFlat(reach) ? 0 : alone);
   const period = again?.period ?? beside?.period;
+  const zero = hidden ? (floor + peak) / 2 : 0;
   return {
     perDivision,
     coupling: hidden ? "AC" : "DC",
     timePerDivision: period === undefined ? 1e-3 : stepUp((shown * period) / divisions.across),
     ...(again
-      ? { trigger: { source: of, level: floor + again.share * (peak - floor), slope: again.direction } }
+      ? {
+          trigger: { source: of, level: floor + again.share * (peak - floor) - zero, slope: again.direction },
+        }
       : beside && !isFlat(reach) && { trigger: { source: beside.source, slope: "rising" as const } }),
   };
 }

@@ -90,6 +90,25 @@ testpoint "m" at m
 `);
     const [one] = benchSheet(ripple).points;
     expect(one.setting).toMatchObject({ coupling: "AC", perDivision: 0.05, timePerDivision: 2e-4 });
+    // Behind the coupling the trace swings about nothing, and is triggered there.
+    expect(one.setting.trigger!.level).toBeCloseTo(0, 3);
+  });
+
+  it("looks at the level where there is but a ripple on it", () => {
+    // A divider by two of 10 V, beside which 0.1 V come in over a hundred times its 1 kohm.
+    const supplied = compile(`supply p = 10 V
+signal s = sine -0.1 V to 0.1 V, at 1 kHz
+resistor a p -> m 1 kohm
+resistor b m -> ground 1 kohm
+resistor c s -> m 100 kohm
+run for 10 ms
+testpoint "m" at m
+`);
+    const [one] = benchSheet(supplied, { boards: 0, table: symptoms(supplied) }).points;
+    const faults = (looks: string) => one.meanings.find((m) => m.looks === looks)?.faults ?? [];
+    expect(faults("flat")).toEqual(expect.arrayContaining(["p dead", "a open", "b short"]));
+    expect(faults("flat")).not.toContain("c open");
+    expect(faults("high")).toEqual(expect.arrayContaining(["a short", "b open"]));
   });
 
   it("says what it means where one looks wrong, from the single faults where their table is given", () => {
