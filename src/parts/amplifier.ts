@@ -3,7 +3,7 @@
 // feedback resistors. Its tail is the input that does not invert, its head the output. What it delivers flows from the upper
 // rail, what it takes up into the lower one, and no more either way than its limit.
 //
-// Inside, an integrator stands for the pole: its capacitor is C = g/ω_t, g = 1 mS, so that nothing but C depends on how fast
+// Inside, an integrator stands for the pole: its capacitor is C = g/ω_t, g some 1 nS, so that nothing but C depends on how fast
 // the amplifier is. `want` carries what should flow into it, g (v₊ − v₋) − v/R with R = gain/g (as a voltage, 1 V for 1 A),
 // and the charging current is that or, when slewing, ± slew rate times C (W. Jung, Op Amp Applications Handbook, ch. 1; the
 // model of one pole with a slew limit is every textbook's). At a limit the integrator is held, so that it lets go without
@@ -13,7 +13,8 @@ import type { Device, Guard, Kind, LimitSide, Place, PropertyWord, Resolved, Sta
 import { outputWords } from "./logic.js";
 import { amountOf } from "./making.js";
 
-const siemens = 1e-3;
+// So little that a rail which moves feels nothing of the capacitor that is held at it; a power of two, which rounds nothing.
+const siemens = 2 ** -30;
 // Between its rails, so that one that nothing feeds comes to rest at the other's voltage instead of nowhere.
 const insulation = 1e12;
 // A mode is three choices at once: how the integrator is driven (and where it is held), which rail the output current

@@ -123,4 +123,4 @@ export function checksum({ compile, simulate }: Package): string {
 }
 
 /** What it must be; a change of the method changes it, a change of machine never does. */
-export const expected = "754b0b3658732416";
+export const expected = "e2ba70e883fa4588";
