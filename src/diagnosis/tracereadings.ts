@@ -40,7 +40,9 @@ function noiseOf({ value }: Trace, step: number): number {
     // The square of what a sample lies off the middle of its neighbours is three halves of the scatter's, see scatterIn.
     scatter = Math.min(seen, Math.sqrt(sum / (value.length - 2) / 1.5));
   }
-  return Math.sqrt(Math.max(0, scatter ** 2 - step ** 2 / 12));
+  const more = scatter ** 2 - step ** 2 / 12;
+  // What is left by rounding is nothing.
+  return more > 1e-9 * step ** 2 ? Math.sqrt(more) : 0;
 }
 
 /**
