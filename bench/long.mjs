@@ -51,7 +51,7 @@ function streamed(count) {
     run = whole(
       simulate(design, {
         until: periods * line.period,
-        limits: { steps: 2 * count },
+        limits: { steps: 2 * count, periods: count },
         stream: { traces: ["ramp"], block },
         ...computed,
       }),
