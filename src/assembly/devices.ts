@@ -20,8 +20,8 @@ export interface SwitchCommand {
 
 /** The parts of a design, ready for the equations. */
 interface Circuit {
-  /** Places, ground and those inside parts included. */
-  readonly places: number;
+  /** Places, ground and those inside parts included, and those that the design names. */
+  readonly places: { readonly all: number; readonly named: number };
   readonly members: readonly Member[];
   /** Waves by source index. */
   readonly waves: readonly Wave[];
@@ -56,7 +56,7 @@ export function circuitOf(design: Design, until: Fraction): Circuit {
     const [one, other] = part.couples.map((coil) => numbers.get(coil)!) as [number, number];
     return { ...member, couples: { one, other, share: tightest(toNumber(part.value!.value)) } };
   });
-  return { places, members, waves, commands };
+  return { places: { all: places, named: design.places.length }, members, waves, commands };
 }
 
 function commandOf(

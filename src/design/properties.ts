@@ -94,6 +94,11 @@ class PropertyReader {
     }
     if (repeated(met, p, report)) return false;
     met.set(p.word.text, p);
+    if (known.excludes !== undefined && met.has(known.excludes)) {
+      const message = `${called(kind)} is not both '${known.excludes}' and '${known.word}'`;
+      report.error("repeated-property", message, p.span, { hint: "leave one of the two out" });
+      return false;
+    }
     const { value } = p;
     if (value.type === "amount" && value.how) {
       reportStray(p.word.text, value.how, report);

@@ -100,7 +100,7 @@ export class Condensed {
     this.voltages = new LazyRows(places, nx, nu, (p) => readings.place(p));
     this.amperes = new LazyRows(elements.length, nx, nu, (i) => readings.current(i));
     this.guards = new RowTable(
-      guards.map((g) => readings.guard(g)),
+      guards.map((g) => readings.guard(g, () => this.remainder)),
       nx,
       nu,
     );
@@ -152,17 +152,17 @@ export class Condensed {
 
   /** What doubles leave of that voltage, and of that current: to be added where little is left of large terms. */
   placeRest(index: number): Vector {
-    return this.readings.placeRest(index, this.remainder);
+    return this.readings.placeRest(index, () => this.remainder);
   }
 
   currentRest(index: number): Vector {
-    return this.readings.currentRest(index, this.remainder);
+    return this.readings.currentRest(index, () => this.remainder);
   }
 
   /** Rows of guards that the combination does not watch. */
   rowsOf(guards: readonly PartGuard[]): Rows {
     return new RowTable(
-      guards.map((g) => this.readings.guard(g)),
+      guards.map((g) => this.readings.guard(g, () => this.remainder)),
       this.nx,
       this.nu,
     );

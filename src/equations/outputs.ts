@@ -13,6 +13,12 @@ import { Degenerate, steeringRows } from "./steering.js";
 import { type Dependence, type Topology, Unsolvable } from "./topology.js";
 import { Sum, substituted, trackedSum, type Vector } from "./vector.js";
 
+/** Gives what doubles leave of the slopes of the free states, where it is asked for. */
+type Slow = () => Remainder;
+
+/** An entry of which less is left than this share of its terms has lost four of its bits. */
+const little = 1 / 16;
+
 /** Rows of one combination of modes. */
 export class Outputs {
   private readonly net: AccurateNetwork;
@@ -109,19 +115,28 @@ export class Outputs {
   }
 
   /** What doubles leave of these. @param slow what they leave of the slopes of the free states */
-  placeRest(p: number, slow: Remainder): Vector {
+  placeRest(p: number, slow: Slow): Vector {
+    return this.voltageRest(p, 0, slow);
+  }
+
+  private voltageRest(a: number, b: number, slow: Slow): Vector {
     const { places, nx, nu } = this.given;
-    const same = this.inputs.get(p * places);
+    const same = this.inputs.get(a * places + b);
     if (same !== undefined) return this.steeredRest(same, slow);
+    const turned = this.inputs.get(b * places + a);
+    if (turned !== undefined) {
+      const { at, of } = this.steeredRest(turned, slow);
+      return { at, of: of.map((v) => -v) };
+    }
     return this.net.left(
-      this.net.fineVoltage(p, 0),
+      this.net.fineVoltage(a, b),
       (column) => this.exact(column, slow),
-      this.place(p),
+      this.row(this.voltage(a, b)),
       nx + 2 * nu,
     );
   }
 
-  currentRest(i: number, slow: Remainder): Vector {
+  currentRest(i: number, slow: Slow): Vector {
     const { nx, nu } = this.given;
     return this.net.left(
       this.net.fineCurrent(i),
@@ -132,7 +147,7 @@ export class Outputs {
   }
 
   /** What stands for a column of the net that is no free state and no source, and what doubles leave of that. */
-  private exact(column: number, slow: Remainder): readonly Vector[] | undefined {
+  private exact(column: number, slow: Slow): readonly Vector[] | undefined {
     const first = this.given.nx + this.given.nu;
     const row = this.replaced.get(column);
     if (!row) return undefined;
@@ -140,7 +155,8 @@ export class Outputs {
   }
 
   /** What doubles leave of the q of a dependent state: of the slopes that make it, and of its own row. */
-  private followingRest(state: number, { A, B }: Remainder): Vector {
+  private followingRest(state: number, slow: Slow): Vector {
+    const { A, B } = slow();
     const { mass, ties, slopes } = this.moved!;
     const { nx, nu } = this.given;
     const sum = trackedSum(doubleDoubles, nx + 2 * nu);
@@ -170,7 +186,7 @@ export class Outputs {
   }
 
   /** What doubles leave of what steers, over x | u | u'. */
-  private steeredRest(s: number, slow: Remainder): Vector {
+  private steeredRest(s: number, slow: Slow): Vector {
     const { nx, nu } = this.given;
     const own = substituted(this.steersLeft[s], this.sum, (column) => this.replaced.get(column));
     const { at, of } = this.steers[s];
@@ -202,9 +218,41 @@ export class Outputs {
     return this.steeringLeft;
   }
 
-  /** What a guard is made of: positive when violated. */
-  guard(guard: PartGuard): Vector {
-    return this.row(this.watched(guard));
+  /**
+   * What a guard is made of: positive when violated. A guard stands at zero when its part has changed mode, so what steers or
+   * follows must not leave more of it there than the rounding of the row itself: where terms cancelled, what doubles left of
+   * it counts.
+   */
+  guard(guard: PartGuard, slow: Slow): Vector {
+    const { sum } = this;
+    const watched = this.watched(guard);
+    const row = this.row(watched);
+    if (row === watched || !this.cancels(watched, row)) return row;
+    const { of, side } = guard.guard;
+    const rest =
+      "element" in of
+        ? this.currentRest(this.given.firsts[guard.part] + of.element, slow)
+        : this.voltageRest(of.a, of.b, slow);
+    sum.add(row, 1);
+    sum.add(rest, side === "above" ? 1 : -1);
+    return sum.take();
+  }
+
+  /** Whether little is left of what went into an entry of a row when other rows were put in. */
+  private cancels({ at, of }: Vector, row: Vector): boolean {
+    const { sum, replaced } = this;
+    for (let p = 0; p < at.length; p++) {
+      const by = replaced.get(at[p]);
+      if (!by) sum.put(at[p], Math.abs(of[p]));
+      else for (let q = 0; q < by.at.length; q++) sum.put(by.at[q], Math.abs(of[p] * by.of[q]));
+    }
+    const sizes = sum.take();
+    let q = 0;
+    for (let p = 0; p < sizes.at.length; p++) {
+      const left = row.at[q] === sizes.at[p] ? Math.abs(row.of[q++]) : 0;
+      if (left < little * sizes.of[p]) return true;
+    }
+    return false;
   }
 
   /** The same with the columns of dependent states as their q. */

@@ -76,6 +76,9 @@ export const sparseFrom = 32;
 /** All parts of a circuit and the equations of every combination of modes met so far. */
 export class System {
   readonly states: readonly State[];
+  /** Number of places, ground and those inside parts included; and of those that the design names, which come first. */
+  readonly places: number;
+  readonly named: number;
   private readonly begun: ReadonlySet<number>;
   readonly combinations: Combination[] = [];
   /** What was found, by a number made of the modes; several where these share it. */
@@ -101,18 +104,20 @@ export class System {
 
   /**
    * @param algebra dense or sparse matrices; absent: by the number of states
-   * @param places number of places, ground included
+   * @param places their number in all, and of those with a name, ground included
    * @param members parts in the order of the design
    * @param sources number of sources that vary
    * @param like a circuit of as many places, parts and sources, whose equations serve wherever the parts stamp the same
    */
   constructor(
-    readonly places: number,
+    { all, named }: { readonly all: number; readonly named: number },
     readonly members: readonly Member[],
     readonly sources: number,
     algebra?: Algebra,
     private readonly like?: System,
   ) {
+    this.places = all;
+    this.named = named;
     this.stamps = members.map(() => []);
     const couplings = members.flatMap(({ couples, fault }) => (couples && !fault ? [couples] : []));
     for (const { one, other } of couplings) this.coupled.add(one).add(other);

@@ -33,7 +33,7 @@ export class Influence {
     this.reaches = members.map(reachOf);
     this.ends = members.map(({ tail, head }) => [tail, head]);
     // The flux that coils share is like a place that all of them touch.
-    let flux = places;
+    let flux = places.all;
     for (const [part, { couples }] of members.entries()) {
       if (!couples) continue;
       for (const one of [part, couples.one, couples.other])

@@ -215,6 +215,8 @@ export interface PropertyWord {
   readonly mayHang?: boolean;
   /** Of a control: the property that says at which level it opens. */
   readonly opens?: string;
+  /** Another property that must not stand beside it. */
+  readonly excludes?: string;
   /** True where a statement without it is refused. */
   readonly required?: boolean;
   /** Of an amount: what it is where a statement does not say it, so that it can be set all the same. */

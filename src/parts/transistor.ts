@@ -31,7 +31,13 @@ export const transistor: Kind = {
     "a bipolar transistor; the arrow is the way of its current, from collector to emitter, of a pnp from emitter to collector",
   properties: [
     { word: "base", takes: "place", required: true, summary: "the place of its base" },
-    { word: "pnp", takes: "nothing", summary: "a pnp; an npn unless this stands there" },
+    {
+      word: "npn",
+      takes: "nothing",
+      excludes: "pnp",
+      summary: "an npn, as it is unless `pnp` stands there",
+    },
+    { word: "pnp", takes: "nothing", excludes: "npn", summary: "a pnp" },
     {
       word: "gain",
       takes: dimension.number,
@@ -74,20 +80,23 @@ export const transistor: Kind = {
     // Forwards along the junction, whichever sort it is.
     const [from, to] = flags.has("pnp") ? [tail, base] : [base, head];
     const way = inner();
+    // Behind the drop: what the collector takes goes by the voltage of the junction's resistance alone, so that it is nothing, to
+    // the bit, where that carries nothing.
+    const behind = inner();
     const across = { a: tail, b: head };
-    const collect = (into: Stamp) =>
-      into.push(way, head, (-gain / ohms) * drop, { a: from, b: to, gain: gain / ohms });
+    const collect = (into: Stamp) => into.push(way, head, 0, { a: behind, b: to, gain: gain / ohms });
     const closes: Guard = { of: { element: junction }, side: "below", level: 0, to: off };
     return {
       modes: ["off", "active", "saturated", "starved"],
       stamp(mode, into) {
         if (mode === off) into.hold(way, head, 0);
         else {
-          into.hold(from, to, drop, ohms);
+          into.hold(from, behind, drop);
           if (mode !== starved) into.hold(tail, way, least);
           if (mode !== active) into.hold(way, head, 0);
           if (mode !== starved) collect(into);
         }
+        into.resistor(behind, to, ohms);
         into.resistor(tail, head, output);
       },
       guards(mode) {

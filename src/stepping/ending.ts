@@ -38,7 +38,8 @@ export function whyEnded(code: "cancelled" | "time"): string {
 }
 
 const modes: Readonly<Record<NoMode["code"], Words>> = {
-  "no-mode": (parts) => `no combination of modes fits: ${parts} contradict each other`,
+  "no-mode": (parts) =>
+    `no combination of modes fits: ${parts} ${parts.includes(",") ? "contradict each other" : "is at odds with each of its own"}`,
   "two-modes": (parts) => `more than one combination of modes fits: ${parts} could be either way`,
   chatter: (parts) =>
     `${parts} ${parts.includes(",") ? "switch each other" : "switches itself"} without end at one instant`,

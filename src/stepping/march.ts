@@ -256,6 +256,7 @@ export class March {
     const { integrator, parts, changes } = this;
     const { n, at } = integrator;
     const jumps = integrator.turn();
+    changes.forget();
     if (integrator.exact && !jumps && n < this.due) return;
     const modes = at.modes.slice();
     const commanded = obey(parts, modes, n);

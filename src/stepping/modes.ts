@@ -13,7 +13,7 @@ import { firstGuard, flipped, partsOfGuards } from "./flips.js";
 import type { Inputs } from "./inputs.js";
 import { CutOff, NoMode } from "./nomode.js";
 import type { Sources } from "./products.js";
-import { rivals, searchModes } from "./rivals.js";
+import { beyondFold, rivals, searchModes } from "./rivals.js";
 import { type PartSharing, sharedBy } from "./sharing.js";
 import { type ModeTrial, ModeTrials, type Reach, type Situation } from "./trial.js";
 
@@ -100,6 +100,25 @@ export class Settler {
       if (left <= late) for (const part of partsOfGuards(at, going)) acted.add(part);
       from = flipped(at, going);
     }
+  }
+
+  /**
+   * Where a characteristic folds back: the circuit jumps, the state made to fit as by `settle`.
+   * @param to the combination to go to, which has just been left
+   * @param s the state in the one that leads back to it
+   * @param from that one
+   * @returns undefined where the one to go to lasts, or there is nowhere to jump
+   */
+  jump(to: Combination, s: Situation, from: Combination): Settlement | undefined {
+    const { trials } = this;
+    trials.rounding.see(s);
+    const trial = trials.of(to.modes, s, undefined);
+    if (trial.shared || trials.lasts(trial, s, undefined)) return undefined;
+    const found = beyondFold(trials, [to, from], s);
+    if (!found) return undefined;
+    const parts: PartSharing[] = [];
+    const lost = this.commit(found, s, undefined, parts);
+    return { at: found.at, lost, shared: [found.at], parts, undecided: [] };
   }
 
   /** How often what counts as rounding here has grown. */

@@ -15,16 +15,19 @@ const mostBehind = 256;
 const mostUndecided = 7;
 const mostRivals = 128;
 
-/**
- * Tries every combination that the guards of memoryless parts lead to.
- * @throws NoMode, or Fault where no combination has a solution
- */
-export function searchModes(
-  trials: ModeTrials,
-  start: Uint8Array,
-  s: Situation,
-  reach: Reach | undefined,
-): ModeTrial {
+/** What came of trying every combination in reach. */
+interface Tried {
+  /** Those that fit, and those that fail by guards of parts at floating places alone. */
+  readonly all: readonly ModeTrial[];
+  readonly loose: readonly ModeTrial[];
+  /** How often each part was in the way. */
+  readonly blamed: ReadonlyMap<number, number>;
+  /** Why the first without a solution has none. */
+  readonly fault?: Unsolvable;
+}
+
+/** Tries every combination that the guards of memoryless parts lead to. */
+function tryAll(trials: ModeTrials, start: Uint8Array, s: Situation, reach: Reach | undefined): Tried {
   const queue = [start];
   const met = new Set([start.join()]);
   const all: ModeTrial[] = [];
@@ -50,6 +53,20 @@ export function searchModes(
       queue.push(way.modes);
     }
   }
+  return { all, loose, blamed, ...(fault && { fault }) };
+}
+
+/**
+ * Of every combination in reach the one that fits.
+ * @throws NoMode, or Fault where no combination has a solution
+ */
+export function searchModes(
+  trials: ModeTrials,
+  start: Uint8Array,
+  s: Situation,
+  reach: Reach | undefined,
+): ModeTrial {
+  const { all, loose, blamed, fault } = tryAll(trials, start, s, reach);
   const lasting = all.filter((fit) => trials.lasts(fit, s, reach));
   const fits = lasting.length > 0 ? lasting : all;
   const [found] = fits;
@@ -70,6 +87,26 @@ export function searchModes(
   if (!other) return found;
   const between = [...found.at.modes.keys()].filter((p) => other.at.modes[p] !== found.at.modes[p]);
   throw new NoMode("two-modes", between);
+}
+
+/**
+ * Where a characteristic folds back, and two combinations of memoryless parts each lead to the other and last in neither: the one
+ * in reach that fits and lasts, to which such a circuit jumps (a trigger of two transistors). Undefined where there is none, or
+ * more than one.
+ * @param folding the two
+ */
+export function beyondFold(
+  trials: ModeTrials,
+  folding: readonly Combination[],
+  s: Situation,
+): ModeTrial | undefined {
+  const { all, loose } = tryAll(trials, folding[0].modes, s, undefined);
+  const others = all.filter((fit) => !folding.includes(fit.at) && trials.lasts(fit, s, undefined));
+  const anything = floatingIn([...all, ...loose]);
+  const [found] = others;
+  return others.some((other) => trials.differs(other, found, s, { reach: undefined, anything }))
+    ? undefined
+    : found;
 }
 
 /**

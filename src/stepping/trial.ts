@@ -138,7 +138,8 @@ export class ModeTrials {
   }
 
   /**
-   * Do two combinations that fit differ in the voltage of any place that has one?
+   * Do two combinations that fit differ in the voltage of any place that has one? Of the places with a name: where something stands
+   * inside a part says no more than its mode.
    * @param anything places that have none, besides those that float in one of the two
    */
   differs(
@@ -155,7 +156,8 @@ export class ModeTrials {
     let size = 0;
     for (const v of va) size = Math.max(size, Math.abs(v));
     const [sa, sb] = [this.sizes(a.at, a.x, s, reach), this.sizes(b.at, b.x, s, reach)];
-    const floats = (p: number) => ea.floating.has(p) || eb.floating.has(p) || anything?.has(p);
+    const { named } = this.system;
+    const floats = (p: number) => p >= named || ea.floating.has(p) || eb.floating.has(p) || anything?.has(p);
     return va.some((v, p) => {
       if (floats(p)) return false;
       const least = this.rounding.place(ea, p, sa) + this.rounding.place(eb, p, sb);

@@ -52,9 +52,20 @@ export function obey(
   return changed;
 }
 
+/** Ticks between leaving a combination and coming back that count as no time. */
+const noTime = 1024;
+
 /** Changes of mode in one march. */
 export class ModeChanges {
+  /** The combination that a guard without memory last led out of, and when. */
+  private left: { readonly at: Combination; readonly n: number } | undefined;
+
   constructor(private readonly parts: MarchParts) {}
+
+  /** Something outside the states happens: what was left before has no say. */
+  forget(): void {
+    this.left = undefined;
+  }
 
   /** Guards trip at the present tick: their parts go where these lead. @throws Stop where they chatter */
   trip(guards: readonly number[]): void {
@@ -78,8 +89,15 @@ export class ModeChanges {
     const { system, integrator, timers, counts, settler, inStep, sink, tangent, arrive } = this.parts;
     const before = tangent && !(to instanceof Uint8Array) ? integrator.crossing(to[0]) : undefined;
     if (tangent || !integrator.exact) integrator.sync();
+    const { left } = this;
+    const from = integrator.at;
+    this.left =
+      !(to instanceof Uint8Array) && to.every((g) => !from.equations.guardOf[g].control)
+        ? { at: from, n: integrator.n }
+        : undefined;
     const fits = this.fitting(to);
-    if (fits) {
+    const back = left !== undefined && this.left !== undefined && integrator.n - left.n <= noTime;
+    if (fits && !(back && fits === left.at)) {
       timers.entered(integrator.at.modes, fits.modes, integrator.n);
       counts.settled++;
       integrator.leave(fits);
@@ -92,7 +110,8 @@ export class ModeChanges {
     arrive();
     integrator.sync();
     const modes = to instanceof Uint8Array ? to : flipped(integrator.at, to);
-    const settled = settler.settle(modes, { ...integrator.now, before: integrator.at.equations });
+    const situation = { ...integrator.now, before: integrator.at.equations };
+    const settled = (back && settler.jump(left.at, situation, from)) || settler.settle(modes, situation);
     const { at, lost, undecided } = settled;
     if (undecided.length > 1) inStep.race(undecided, integrator.n);
     timers.entered(integrator.at.modes, at.modes, integrator.n);

@@ -69,6 +69,19 @@ describe("a transistor", () => {
   });
 });
 
+describe("the words npn and pnp", () => {
+  it("npn says what it is anyway, and not beside pnp", () => {
+    const text = (words: string) => `supply plus12 = 12 V
+      supply level = 5 V
+      transistor q plus12 -> out base level${words}
+      resistor load out -> ground 1 kohm`;
+    const [bare, said] = ["", ", npn"].map((words) => run(text(words)).trace("out").value[0]);
+    expect(said).toBe(bare);
+    for (const both of [", npn, pnp", ", pnp, npn"])
+      expect(() => compile(text(both))).toThrow(/a transistor is not both/);
+  });
+});
+
 describe("the current source of two", () => {
   const text = (values = "", more = "") => `bring "shipped/source"
     supply plus12 = 12 V
