@@ -13,6 +13,9 @@ import { drawTraces } from "./tracing.js";
 const allowed = 1e-4;
 /** Terms that cancel by less than this leave digits enough. */
 const cancels = 1e-10;
+/** Below this share of its terms a current is nothing; and where something steers, of which a rounding is known and no more. */
+const nothing = 1e-25;
+const nothingSteered = 1e-12;
 /** States from which nobody looks: a solution takes their cube. */
 const most = 32;
 
@@ -39,6 +42,7 @@ export function lostAtRest(assembly: Assembly, recording: Recording): number[] {
   const rest = small.length > 0 ? resting(eq, u) : undefined;
   // A start that is none at rest, or of which nothing is known.
   if (!rest?.every((v, k) => Math.abs(dd.value(v) - x[k]) <= 1e-9 * Math.abs(x[k]))) return [];
+  const least = elements.some(({ steer }) => steer) ? nothingSteered : nothing;
   // A trace knows more of what is very quick than its row does.
   const read = (part: number) => {
     const { name } = assembly.design.parts[part];
@@ -58,7 +62,7 @@ export function lostAtRest(assembly: Assembly, recording: Recording): number[] {
     }
     const flows = dd.value(exact);
     return (
-      Math.abs(flows) > 1e-25 * size &&
+      Math.abs(flows) > least * size &&
       Math.abs(Math.abs(read(part)) - Math.abs(flows)) > allowed * Math.abs(flows)
     );
   });
