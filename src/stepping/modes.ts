@@ -103,22 +103,17 @@ export class Settler {
   }
 
   /**
-   * Where a characteristic folds back: the circuit jumps, the state made to fit as by `settle`.
+   * Where a characteristic folds back: the modes to which the circuit jumps.
    * @param to the combination to go to, which has just been left
-   * @param s the state in the one that leads back to it
-   * @param from that one
+   * @param from the one that leads back to it, in which s is
    * @returns undefined where the one to go to lasts, or there is nowhere to jump
    */
-  jump(to: Combination, s: Situation, from: Combination): Settlement | undefined {
+  beyond(to: Combination, from: Combination, s: Situation): Uint8Array | undefined {
     const { trials } = this;
     trials.rounding.see(s);
     const trial = trials.of(to.modes, s, undefined);
     if (trial.shared || trials.lasts(trial, s, undefined)) return undefined;
-    const found = beyondFold(trials, [to, from], s);
-    if (!found) return undefined;
-    const parts: PartSharing[] = [];
-    const lost = this.commit(found, s, undefined, parts);
-    return { at: found.at, lost, shared: [found.at], parts, undecided: [] };
+    return beyondFold(trials, [to, from], s)?.at.modes;
   }
 
   /** How often what counts as rounding here has grown. */

@@ -89,6 +89,7 @@ export class ModeChanges {
     const { system, integrator, timers, counts, settler, inStep, sink, tangent, arrive } = this.parts;
     const before = tangent && !(to instanceof Uint8Array) ? integrator.crossing(to[0]) : undefined;
     if (tangent || !integrator.exact) integrator.sync();
+    // What leads back at once to what was just left may be a fold: there nothing near leads on.
     const { left } = this;
     const from = integrator.at;
     this.left =
@@ -111,7 +112,8 @@ export class ModeChanges {
     integrator.sync();
     const modes = to instanceof Uint8Array ? to : flipped(integrator.at, to);
     const situation = { ...integrator.now, before: integrator.at.equations };
-    const settled = (back && settler.jump(left.at, situation, from)) || settler.settle(modes, situation);
+    const beyond = back ? settler.beyond(left.at, from, situation) : undefined;
+    const settled = settler.settle(beyond ?? modes, situation);
     const { at, lost, undecided } = settled;
     if (undecided.length > 1) inStep.race(undecided, integrator.n);
     timers.entered(integrator.at.modes, at.modes, integrator.n);
