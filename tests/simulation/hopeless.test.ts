@@ -29,7 +29,9 @@ it("one that would take a hundred times its steps is stopped within ten thousand
   const run = simulate(quick, { until: "1 s", start: "rest" });
   expect([run.status, run.code]).toEqual(["stopped", "chatter"]);
   expect(run.statistics.events).toBeLessThan(1e4);
-  const [, each] = /^'turn' switches without end, \d+ times so far and by now every (\S+) s: /.exec(run.reason)!;
+  const [, each] = /^'turn' switches without end, \d+ times so far and by now every (\S+) s: /.exec(
+    run.reason,
+  )!;
   expect(Number(each) / half).toBeCloseTo(1, 1);
 });
 
