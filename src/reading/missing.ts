@@ -13,6 +13,8 @@ export class MissingStates {
   private readonly courses: Course[][] = [];
   private readonly all: number;
   private x = new Float64Array(0);
+  /** By state: where it was given last before a sample that was asked for, and up to which sample nothing gives it again. */
+  private readonly known: { from: number; to: number }[] = [];
 
   /** @param inputs sources of the caller; they are played on */
   constructor(
@@ -35,8 +37,7 @@ export class MissingStates {
   /** Works out a state, and those it moves with; gives which. */
   private fill(i: number, state: number): readonly number[] {
     const { recording, inputs } = this;
-    let j = i;
-    while (j >= 0 && (recording.given(j) & (1 << state)) === 0) j--;
+    const j = this.givenBefore(i, state);
     const before = recording.samples.lastGiven(state);
     const from = j < 0 ? before.tick : recording.tick(j);
     const { motion, matrices } = this.courseOf(j < 0 ? before.mode : recording.mode(j), state);
@@ -53,6 +54,31 @@ export class MissingStates {
     }
     recording.fill(i, states, z);
     return states;
+  }
+
+  /**
+   * The last sample up to one that gives a state; below zero where none does any more. What is slow beside the rest is given once
+   * in ten thousands of samples, and is asked for in their order as a rule.
+   */
+  private givenBefore(i: number, state: number): number {
+    const { recording } = this;
+    const { gone } = recording.samples;
+    this.known[state] ??= { from: 0, to: -1 };
+    const known = this.known[state];
+    const [from, to] = [known.from - gone, known.to - gone];
+    let j = i;
+    while (j >= 0 && (recording.given(j) & (1 << state)) === 0) {
+      // Between both there is nothing to be found.
+      if (j <= to && j > from) j = Math.max(from, -1);
+      else j--;
+    }
+    // The last sample may yet be joined by others.
+    const last = Math.min(i, recording.count - 2);
+    if (last > to || i < from) {
+      known.from = j + gone;
+      known.to = last + gone;
+    }
+    return j;
   }
 
   private courseOf(mode: number, state: number): Course {

@@ -31,6 +31,8 @@ interface LastGiven {
 /** Samples by number, from 0 to `count`. */
 export class KeptSamples {
   count = 0;
+  /** How many were let go before them. */
+  gone = 0;
   ticks: Float64Array;
   /** Index of the combination of modes. */
   modes: Uint32Array;
@@ -140,6 +142,7 @@ export class KeptSamples {
     for (const column of [ticks, modes, this.sides, this.given, this.filled])
       column.copyWithin(0, count, this.count);
     this.count -= count;
+    this.gone += count;
     for (let i = 0; i < this.count; i++) {
       const from = i + count;
       const at = (from & last) * nx;

@@ -1,7 +1,8 @@
 // Modes that switch each other on and off ever faster. Of the first order the events have no time between them; of the
 // second order (a voltage held at a level by a switch behind a coil) each comes sooner than the one before and they never
 // come to an end. An oscillator is neither, however fast: between its events some state goes through its hysteresis, and
-// its period does not shrink without end.
+// its period does not shrink without end. Nor is it to be waited for where nothing moves and the run has not a hundredth of the
+// steps that would take it to its end: supplies that nothing feeds switch what they feed at the pace of rounding.
 // Always: events that repeat others and are not marched (repeats.ts) count as if they had been.
 import { Stop } from "./ending.js";
 
@@ -14,6 +15,9 @@ const first = 1024;
 /** Doublings in a row, each with less than this share of the time between two events of the one before. */
 const doublings = 3;
 const shrinking = 0.8;
+/** Nobody waits for an end that so many times the steps allowed would not reach, seen at so many doublings in a row. */
+const hopeless = 100;
+const looked = 2;
 /** Events for which there is room at first; a power of two. */
 const fewEvents = 64;
 /** Between two events no state moves by more than this share of its swing. */
@@ -28,6 +32,16 @@ interface Judging {
   readonly before: number;
   readonly mean: number;
   readonly faster: number;
+  /** Doublings in a row at which the end was out of reach. */
+  readonly endless: number;
+}
+
+/** What a march may take. */
+interface Room {
+  /** Its last tick. */
+  readonly end: number;
+  /** The most steps: there is one before each event, or more. */
+  readonly steps: number;
 }
 
 /** Watches the events of one march that depend on the state. */
@@ -42,6 +56,7 @@ export class Chatter {
     before: 0,
     mean: Number.POSITIVE_INFINITY,
     faster: 0,
+    endless: 0,
   };
   /** Number of the last event before which some state had moved; and by part that at which it last switched. */
   private moved = 0;
@@ -58,6 +73,7 @@ export class Chatter {
    */
   constructor(
     private readonly tick: number,
+    private readonly room: Room,
     private readonly remembered = 0,
   ) {}
 
@@ -86,10 +102,12 @@ export class Chatter {
     }
     if (this.count < this.judging.due) return;
     const { before } = this.judging;
-    this.judging = judged(this.judging, n, this.moved > before);
-    if (this.judging.faster < doublings) return;
+    this.judging = this.judged(this.judging, n, this.moved > before);
+    if (!lost(this.judging)) return;
     const restless = [...this.switched].flatMap(([part, at]) => (at > before ? [part] : []));
-    throw new Stop("chatter", restless, { count: this.count, seconds: this.judging.mean * this.tick });
+    const { mean, faster } = this.judging;
+    const pace = { count: this.count, seconds: mean * this.tick, faster: faster >= doublings };
+    throw new Stop("chatter", restless, pace);
   }
 
   // ---- what repeats
@@ -125,7 +143,7 @@ export class Chatter {
    * How often the events since one may come again, each time `ticks` later, before the run is stopped or there is
    * something to judge that must be marched for; at most `times`.
    */
-  room(since: number, times: number, ticks: number): number {
+  repeatable(since: number, times: number, ticks: number): number {
     const { until } = this.ahead(since, times, ticks);
     return until === undefined ? times : Math.floor((until - this.count - 1) / (this.count - since));
   }
@@ -152,22 +170,30 @@ export class Chatter {
       // What moves in the events that come again moves in any stretch of as many.
       const moves = this.moved > since;
       if (moves && due - before < events) return { judging, until: due };
-      const next = judged(judging, n, moves || this.moved > before);
-      if (next.faster >= doublings) return { judging, until: due };
+      const next = this.judged(judging, n, moves || this.moved > before);
+      if (lost(next)) return { judging, until: due };
       judging = next;
     }
     return { judging };
   }
+
+  /** What is to be judged next, once it has been judged at tick n. */
+  private judged({ due, from, before, mean, ...last }: Judging, n: number, moved: boolean): Judging {
+    const { end, steps } = this.room;
+    const now = (n - from) / (due - before);
+    const endless = !moved && now * hopeless * steps < end - n;
+    return {
+      due: 2 * due,
+      from: n,
+      before: due,
+      mean: now,
+      faster: !moved && now < shrinking * mean ? last.faster + 1 : 0,
+      endless: endless ? last.endless + 1 : 0,
+    };
+  }
 }
 
-/** What is to be judged next, once it has been judged at tick n. */
-function judged({ due, from, before, mean, faster }: Judging, n: number, moved: boolean): Judging {
-  const now = (n - from) / (due - before);
-  return {
-    due: 2 * due,
-    from: n,
-    before: due,
-    mean: now,
-    faster: !moved && now < shrinking * mean ? faster + 1 : 0,
-  };
+/** Whether it is to be stopped. */
+function lost({ faster, endless }: Judging): boolean {
+  return faster >= doublings || endless >= looked;
 }

@@ -10,12 +10,12 @@ export class Stop extends Error {
   /**
    * @param code `steps`, `cancelled`, `time`, `recording`, `overflow` or `chatter`
    * @param parts the parts concerned
-   * @param pace of a chatter that has time between its events: how many there were, and their mean distance by now, s
+   * @param pace of a chatter that has time between its events: how many there were, their mean distance by now (s), and whether that shrinks
    */
   constructor(
     readonly code: keyof typeof stops,
     readonly parts: readonly number[] = [],
-    readonly pace?: { readonly count: number; readonly seconds: number },
+    readonly pace?: { readonly count: number; readonly seconds: number; readonly faster: boolean },
   ) {
     super(code);
   }
@@ -78,12 +78,12 @@ export function endingOf(
     [...new Set(parts.map((p) => `'${system.members[p].name}'`))].sort().join(", ");
   const ended = (code: string, reason: string): Ending => ({ status: "stopped", code, reason, ...counts });
   if (stop instanceof Stop && stop.pace) {
-    const { count, seconds } = stop.pace;
+    const { count, seconds, faster } = stop.pace;
     const each = seconds.toPrecision(2);
     const verb = stop.parts.length > 1 ? "switch" : "switches";
     return ended(
       stop.code,
-      `${names(stop.parts)} ${verb} ever faster, ${count} times so far and by now every ${each} s: it needs hysteresis or a delay`,
+      `${names(stop.parts)} ${verb} ${faster ? "ever faster" : "without end"}, ${count} times so far and by now every ${each} s: it needs hysteresis or a delay`,
     );
   }
   if (stop instanceof Stop) return ended(stop.code, stops[stop.code](names(stop.parts)));

@@ -94,7 +94,8 @@ export class March {
     const { timers, counts } = this;
     this.repeats = integrator instanceof Leaps ? this.repeating(integrator, settler, sink) : undefined;
     this.sink = this.repeats?.sink ?? sink;
-    const chatter = this.repeats?.chatter ?? new Chatter(clock.seconds);
+    const chatter =
+      this.repeats?.chatter ?? new Chatter(clock.seconds, { end: clock.end, steps: options.steps });
     // Where modes change there is a sample of the instant as it is reached, whether or not a state has come to stand there.
     const arrive = () => {
       if (this.sampled !== integrator.n) this.emit(0);

@@ -68,7 +68,7 @@ export class Repeats {
     sink: StepSink,
   ) {
     const states = of.leaps.now.x.length;
-    this.chatter = new Chatter(of.clock.seconds, mostEvents);
+    this.chatter = new Chatter(of.clock.seconds, { end: of.clock.end, steps: of.steps }, mostEvents);
     this.memory = new Beats(2 + states + of.timers.size + Chatter.size + states);
     this.tape = sink.repeat ? undefined : new Tape(sink, states, () => of.counts.settled);
     this.sink = this.tape ?? sink;
@@ -114,7 +114,7 @@ export class Repeats {
     const beyond = Math.max(now.ahead, this.memory.ahead(since)) - now.n;
     const fits = Math.max(0, Math.floor((left - Math.max(0, beyond)) / ticks));
     const allowed = steps > 0 ? Math.floor((this.of.steps - 1 - now.steps) / steps) : fits;
-    return this.chatter.room(since.events, Math.min(fits, allowed), ticks);
+    return this.chatter.repeatable(since.events, Math.min(fits, allowed), ticks);
   }
 
   private repeat(since: Beat, now: Beat, times: number): void {
