@@ -220,6 +220,9 @@ test("on paper the still pictures stand in its place", async () => {
     await page.emulateMedia({ media: "print" });
     expect(await page.locator("figure.still").first().isVisible()).toBe(true);
     expect(await page.locator(stack).isVisible()).toBe(false);
+    // What is folded up cannot be opened there, so its heading is not there either.
+    for (const folded of await page.locator("details:not([open])").all())
+      expect(await folded.isVisible()).toBe(false);
   });
 });
 
