@@ -3,6 +3,7 @@
 import { BeamSpot } from "../page/beamspot.js";
 import { button } from "../page/dom.js";
 import type { Moved } from "../page/stackview.js";
+import { typeset } from "../report/markup.js";
 import { newElement } from "./dials.js";
 import type { LiveCase, LivePicture, LiveVerdicts } from "./messages.js";
 
@@ -82,9 +83,9 @@ export function verdictRows(
     const what = newElement("small", "");
     what.textContent = one.what;
     cell(one.name).append(what);
-    cell(one.measured, "n");
+    cell(typeset(one.measured), "n");
     cell(joined(one.limit));
-    cell(one.margin, "n");
+    cell(typeset(one.margin), "n");
     const verdict = newElement("span", one.pass ? "pass" : "fail");
     verdict.textContent = one.pass ? "pass" : "FAIL";
     const go = button("Show", `Show what decided “${one.name}”`, () => show(i, one.name));
@@ -96,7 +97,7 @@ export function verdictRows(
 
 /** A number stays with its unit at the end of a line. */
 function joined(text: string): string {
-  return text.replace(/(\d) (?=\S)/g, "$1\u00a0");
+  return typeset(text).replace(/(\d) (?=\S)/g, "$1\u00a0");
 }
 
 /** Texts as a list. */

@@ -3,6 +3,7 @@
 /// <reference lib="dom" />
 import uPlot from "uplot";
 import { bandInk, leastBand, parted } from "../report/envelope.js";
+import { typeset } from "../report/markup.js";
 import { type AxisRange, airy, scale } from "../report/scale.js";
 import type { StackPanel } from "../report/stack.js";
 import { Levels } from "./fineness.js";
@@ -144,7 +145,8 @@ export class PanelPlot {
     return {
       width: Math.max(160, this.host.clientWidth),
       height: plotHeight + bareFoot,
-      padding: [6, 8, 0, 0],
+      // As far as half of the last label of the time axis.
+      padding: [6, 16, 0, 0],
       cursor: { show: false },
       legend: { show: false },
       scales: {
@@ -157,13 +159,13 @@ export class PanelPlot {
           ...axis,
           size: () => (this.labelled ? footHeight : bareFoot),
           splits: () => this.timeScale().ticks.map((t) => t.value),
-          values: () => this.timeScale().ticks.map((t) => (this.labelled ? t.label : "")),
+          values: () => this.timeScale().ticks.map((t) => (this.labelled ? typeset(t.label) : "")),
         },
         {
           ...axis,
           size: axisWidth,
           splits: () => this.upScale().ticks.map((t) => t.value),
-          values: () => this.upScale().ticks.map((t) => t.label),
+          values: () => this.upScale().ticks.map((t) => typeset(t.label)),
         },
       ],
       hooks: { drawClear: [(u) => this.drawLimits(u)], draw: [(u) => this.drawCurves(u)] },

@@ -2,7 +2,7 @@
 import { engineering } from "../base/quantity.js";
 import { bandWords } from "../report/envelope.js";
 import type { Happening } from "../report/happenings.js";
-import { visible } from "../report/markup.js";
+import { typeset, visible } from "../report/markup.js";
 import type { Scale } from "../report/scale.js";
 import type { PanelPlot } from "./panelplot.js";
 import type { SeenSpan } from "./seen.js";
@@ -20,7 +20,7 @@ export function timeWords({ first, second }: Cursors): string {
   if (second === undefined) return at;
   const apart = Math.abs(first - second);
   const rate = apart > 0 ? ` · 1/Δt ${engineering(1 / apart, "Hz", 5)}` : "";
-  return `${at} · second ${instant(second)} · Δt ${engineering(first - second, "s", 5)}${rate}`;
+  return `${at} · second ${instant(second)} · Δt ${typeset(engineering(first - second, "s", 5))}${rate}`;
 }
 
 /** The stretch that is seen. */
@@ -50,7 +50,7 @@ function rangeWords(plot: PanelPlot, { low, high }: { low: number; high: number 
 }
 
 function value(plot: PanelPlot, v: number): string {
-  return visible(engineering(Math.abs(v) < plot.dust ? 0 : v, plot.unit));
+  return typeset(visible(engineering(Math.abs(v) < plot.dust ? 0 : v, plot.unit)));
 }
 
 /** What stands below the panels: what the axis is, and what the drawing means. @param laid whose periods lie over each other */

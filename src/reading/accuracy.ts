@@ -47,7 +47,7 @@ export class CubicJudge {
    * @param second length of a tick, s
    */
   constructor(
-    private readonly within: number,
+    readonly within: number,
     private readonly second: number,
   ) {}
 

@@ -13,8 +13,8 @@ const mostKept = 16384;
 
 /** Forms of one combination of modes. */
 export class FormSet {
-  /** Samples of leaps that were drawn, for leaps that begin alike. */
-  readonly plans = new LeapPlans();
+  /** By how far a cubic may be off: samples of leaps that were drawn, for leaps that begin alike. */
+  private readonly plans = new Map<number, LeapPlans>();
   /** By length in ticks: the forms over the z so long before. */
   private readonly kept = new Map<number, readonly LeapForm[]>();
   /** By length in ticks: leaps with the looks into them, and how many looks they hold in all. */
@@ -36,6 +36,13 @@ export class FormSet {
     readonly entries: Int32Array,
   ) {
     this.single = sights.length === 1 && sights[0].length === 1 ? forms[sights[0][0]] : undefined;
+  }
+
+  /** The plans of traces that are drawn so finely: what a picture draws leaves none to a trace that is measured. */
+  plansFor(within: number): LeapPlans {
+    const plans = this.plans.get(within) ?? new LeapPlans();
+    this.plans.set(within, plans);
+    return plans;
   }
 
   /** Whether over so many ticks something has died away beside which the rounding of slopes might show. */

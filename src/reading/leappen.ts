@@ -39,7 +39,8 @@ export class LeapPen {
     const { set, start: z } = opening;
     const begin = reached.tick;
     const whole = end.tick - begin;
-    const plan = set.plans.find(z, whole, judge) ?? set.plans.make(opening, reached, end, judge);
+    const plans = set.plansFor(judge.within);
+    const plan = plans.find(z, whole, judge) ?? plans.make(opening, reached, end, judge);
     if (!plan) return false;
     const { ticks } = plan;
     const count = plan.within(whole);

@@ -91,10 +91,14 @@ export class LeapPlan {
     }
   }
 
-  /** Whether the samples do for a leap. @param spare by how much more than what was let pass a cubic may be off */
-  fits(z: Float64Array, spare: number): boolean {
+  /**
+   * Whether the samples do for a leap.
+   * @param allowed what is let pass now: of a stretch with less swing it is less than where the plan was made
+   * @param spare by how much more a cubic may be off
+   */
+  fits(z: Float64Array, allowed: number, spare: number): boolean {
     const { entries, errors, at } = this;
-    let left = this.allowed - this.worst + spare;
+    let left = Math.min(this.allowed, allowed) - this.worst + spare;
     for (let k = 0; k < entries.length; k++) {
       left -= errors[k] * Math.abs(z[entries[k]] - at[k]);
       if (!(left >= 0)) return false;

@@ -23,7 +23,7 @@ const longer = 1.25;
 
 /** What is seen, and how it was drawn before. */
 interface DrawnForm extends PlannedForm {
-  readonly plans: LeapPlans;
+  plansFor(within: number): LeapPlans;
   readonly single: LeapForm | undefined;
 }
 
@@ -73,7 +73,7 @@ export class LeapPlans {
     const does = (plan: LeapPlan) =>
       plan.allowed >= 0.5 * allowed &&
       longer * plan.ticks[plan.ticks.length - 1] >= ticks &&
-      plan.fits(z, spareShare * allowed);
+      plan.fits(z, planShare * allowed, spareShare * allowed);
     let found = last?.next;
     if (!found || !does(found)) found = plans.find(does);
     if (found) {

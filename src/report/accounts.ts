@@ -2,7 +2,7 @@
 import { engineering } from "../base/quantity.js";
 import { balance } from "../reading/balance.js";
 import type { Run } from "../reading/result.js";
-import { safe } from "./markup.js";
+import { safe, safeFigure } from "./markup.js";
 import { table } from "./tablemarkup.js";
 import { caseTitle } from "./verdicts.js";
 
@@ -21,7 +21,7 @@ export function accountRow(run: Run): string {
   const numbers = [engineering(run.reached, "s"), ...counts, ...sums];
   return (
     `<tr><td>${safe(caseTitle(run.design.caseName))}</td><td>${safe(end)}</td>` +
-    `${numbers.map((n) => `<td class="n">${safe(n)}</td>`).join("")}` +
+    `${numbers.map((n) => `<td class="n">${safeFigure(n)}</td>`).join("")}` +
     `<td><small>${safe(run.warnings.join("; "))}</small></td></tr>`
   );
 }

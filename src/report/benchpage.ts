@@ -7,7 +7,7 @@ import type { BenchPoint, BenchSheet } from "../workshop/benchsheet.js";
 import type { Meaning } from "../workshop/meanings.js";
 import { divisions, type ScopeSetting } from "../workshop/scopesetting.js";
 import { cautions, standing } from "./cautions.js";
-import { coordinate, element, safe } from "./markup.js";
+import { coordinate, element, safe, safeFigure } from "./markup.js";
 
 /** One division of a drawn screen, px. */
 const division = 16;
@@ -36,7 +36,7 @@ svg{display:block;width:100%;height:auto}
 i{font-style:normal;color:#5b6875}
 .blank{border-bottom:.2mm solid #8b96a1;height:6mm}
 footer{margin-top:2mm;color:#5b6875;font-size:7pt}
-@media print{body{padding:0;max-width:none}}
+@media print{body{padding:.3mm;max-width:none}}
 `.trim();
 
 /** The page as HTML text. */
@@ -82,10 +82,10 @@ function rowOf(point: BenchPoint, index: number): string {
   const { name, of } = point;
   const called = name === "" ? "" : `<small>${safe(name)}</small>`;
   const read = (all: readonly BenchFigure[]) =>
-    all.map((f) => `<i>${safe(f.what)}</i> ${unbroken(safe(figureText(f)))}`);
+    all.map((f) => `<i>${safe(f.what)}</i> ${unbroken(safeFigure(figureText(f)))}`);
   const lines = [read(point.levels).join(" · "), read(point.times).join(" · "), ...read(point.checks)];
   const list = lines.map((line) => `<div>${line}</div>`).join("");
-  const setting = settingLines(point).map((line) => `<div>${unbroken(safe(line))}</div>`);
+  const setting = settingLines(point).map((line) => `<div>${unbroken(safeFigure(line))}</div>`);
   const means = point.meanings.map(
     (m) => `<div><b>${m.looks}:</b> ${safe(meaningText(m, point.unit))}</div>`,
   );

@@ -57,12 +57,21 @@ export function dimensionsOf(
     const value = worst >= 0 ? values[worst] : values[0];
     const alike = windows.filter((_, i) => Math.abs(values[i] - value) <= 1e-6 * Math.abs(value));
     if (alike.length === 0) continue;
-    const points = pointsOf(sort, check, alike[found.length % alike.length], value);
+    const window = alike[found.length % alike.length];
+    const points = pointsOf(sort, check, window, value);
     if (!points) continue;
-    const label = `${check.measure.words} ${measuredText(headingOf(check, run.design.caseName), value)}`;
+    const decided = check.each === undefined || worst >= 0;
+    const figure = decided && result && !result.capture ? result.measured : finely(run, check, window);
+    const label = `${check.measure.words} ${measuredText(headingOf(check, run.design.caseName), figure)}`;
     found.push({ sort, ...points, label, fails: result?.pass === false });
   }
   return found;
+}
+
+/** What a window measures on the trace that checks look at: what a picture draws is true to a few parts in ten thousand. */
+function finely(run: Run, { measure, target }: CheckSpec, window: Window): number {
+  const [trace] = run.stretch([target], window.from, window.to);
+  return measure.take({ ...window, trace });
 }
 
 function sortOf({ measure }: CheckSpec): DrawnMeasure["sort"] | undefined {

@@ -69,24 +69,30 @@ function toleranceText(amount: Amount): string {
     : `−${show(below)} / +${show(above)}`;
 }
 
+/** What is said of a part besides its value: `drop 600 mV`. */
+export function statedOf(part: PartSpec): string[] {
+  return [...part.amounts].map(([word, amount]) => {
+    const tolerance = toleranceText(amount);
+    return `${word} ${amountText(amount)}${tolerance === "" ? "" : ` ${tolerance}`}`;
+  });
+}
+
 function moreText(part: PartSpec, design: Design): string {
   const words: string[] = [];
   if (part.control) words.push(controlText(part.control, design));
   for (const [word, place] of part.places) words.push(`${word} ${design.places[place]}`);
-  for (const [word, amount] of part.amounts) {
-    const tolerance = toleranceText(amount);
-    words.push(`${word} ${amountText(amount)}${tolerance === "" ? "" : ` ${tolerance}`}`);
-  }
+  words.push(...statedOf(part));
   if (part.fault) words.push(part.fault);
   return words.join(", ");
 }
 
 function controlText(control: Control, design: Design): string {
   if (control.type === "times") {
-    const from = engineering(toNumber(control.from), "s");
-    return control.to
-      ? `closed from ${from} to ${engineering(toNumber(control.to), "s")}`
-      : `closed after ${from}`;
+    const from = toNumber(control.from);
+    const [start, end] = [from, control.to ? toNumber(control.to) : 0].map((t) => engineering(t, "s"));
+    if (!control.to) return from > 0 ? `closed after ${start}` : "closed throughout";
+    if (!(from < toNumber(control.to))) return "open throughout";
+    return from > 0 ? `closed from ${start} to ${end}` : `closed before ${end}`;
   }
   const { place, side, close, open } = control;
   const level = `closed while ${design.places[place]} ${side} ${engineering(toNumber(close), "V")}`;

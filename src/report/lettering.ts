@@ -1,6 +1,6 @@
 // Words in a picture, and the colours of ink. The width of a text is judged on the safe side, without a font at hand, so that
 // nothing that was fitted is cut off or runs into its neighbour.
-import { element, safe, visible } from "./markup.js";
+import { element, safeFigure, typeset, visible } from "./markup.js";
 
 // Colours that stay apart under the common colour-vision deficiencies, by hue and by lightness: the blue,
 // vermilion and green proposed by M. Okabe & K. Ito, "Color Universal Design" (2008), darkened for thin lines on
@@ -15,7 +15,7 @@ export const faint = "#5b6773";
  */
 export function textWidth(text: string, size: number, bold = false): number {
   let units = 0;
-  for (const c of visible(text)) {
+  for (const c of visible(typeset(text))) {
     const code = c.codePointAt(0)!;
     if (code >= 0x1100) units += 1.1;
     else if (/[MWmw@%<>=+±~&#\u2212]/.test(c)) units += 0.96;
@@ -52,6 +52,6 @@ export function text(
       "font-weight": style.weight,
       class: style.halo ? "halo" : undefined,
     },
-    safe(inside),
+    safeFigure(inside),
   );
 }

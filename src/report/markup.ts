@@ -30,6 +30,16 @@ export function safe(text: string): string {
   return visible(text).replace(/[&<>"']/g, (c) => entities[c]);
 }
 
+/** Words with the minus signs of their numbers as they are set in print (ISO 80000-1:2009, 7.2), which a hyphen is not. */
+export function typeset(words: string): string {
+  return words.replace(/(^|[\s(])-(?=[\d.])/g, "$1\u2212");
+}
+
+/** A figure for markup. */
+export function safeFigure(words: string): string {
+  return safe(typeset(words));
+}
+
 // Embeddings, overrides and isolates reach beyond the text they stand in; the plain marks move its neighbours.
 function turns(code: number): boolean {
   return (

@@ -13,7 +13,7 @@ import { accountRow, accounts } from "./accounts.js";
 import { cautions, standing } from "./cautions.js";
 import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
-import { safe } from "./markup.js";
+import { safe, safeFigure } from "./markup.js";
 import { movingStyle } from "./movingstyle.js";
 import { type PackedStack, StackPacker } from "./packedstack.js";
 import { screens } from "./screens.js";
@@ -230,13 +230,13 @@ function section(
 /** The picture on each tube, the bytes in the page itself. */
 function tubes(run: Run, title: string): string[] {
   return screens(run, screenSize).map(({ tube, image }) => {
-    const words = safe(`The screen of ${tube}, ${caption(image)}`);
+    const words = safe(`The picture on ${tube}, ${caption(image)}`);
     // Words instead of a black rectangle.
     if (image.dark) return `<p class="screen" data-tube="${safe(tube)}">${words}</p>`;
     const bytes = [...png(image)].map((byte) => String.fromCharCode(byte)).join("");
     const { width, height } = image;
     return (
-      `<figure class="screen" data-tube="${safe(tube)}">\n<img width="${width}" height="${height}" alt="${safe(`${title}: screen of ${tube}`)}" ` +
+      `<figure class="screen" data-tube="${safe(tube)}">\n<img width="${width}" height="${height}" alt="${safe(`${title}: the picture on ${tube}`)}" ` +
       `src="data:image/png;base64,${btoa(bytes)}">\n<figcaption>${words}</figcaption>\n</figure>`
     );
   });
@@ -248,8 +248,8 @@ function verdicts(results: readonly CheckResult[], title: string): string {
     const note = noteText(r);
     return (
       `<tr${r.pass ? "" : ' class="bad"'} data-check="${i}" data-name="${safe(r.name)}"><td>${safe(r.name)}<small>${safe(r.what)}</small></td>` +
-      `<td class="n">${safe(measuredText(r, r.measured))}</td><td>${safe(limitText(r))}</td>` +
-      `<td class="n">${safe(marginText(r))}</td><td>${verdict}</td><td class="where"><small>${safe(note)}</small></td></tr>`
+      `<td class="n">${safeFigure(measuredText(r, r.measured))}</td><td>${safeFigure(limitText(r))}</td>` +
+      `<td class="n">${safeFigure(marginText(r))}</td><td>${verdict}</td><td class="where"><small>${safe(note)}</small></td></tr>`
     );
   });
   const head = [["check"], ["measured", "n"], ["limit"], ["margin", "n"], ["verdict"], ["where"]];
@@ -260,7 +260,7 @@ function verdicts(results: readonly CheckResult[], title: string): string {
 function shownTable(figures: readonly ShownFigure[], title: string): string {
   const rows = figures.map(
     (figure) =>
-      `<tr><td>${safe(figure.name)}<small>${safe(figure.what)}</small></td><td class="n">${safe(figure.text)}</td>` +
+      `<tr><td>${safe(figure.name)}<small>${safe(figure.what)}</small></td><td class="n">${safeFigure(figure.text)}</td>` +
       `<td class="where"><small>${safe(figureNote(figure))}</small></td></tr>`,
   );
   return table(title, [["shown"], ["measured", "n"], ["where"]], rows);
@@ -276,7 +276,7 @@ function limits(runs: readonly Exhibit[]): string {
     const numbers = [level, begins, lasts, times, ...(video ? [picture] : [])];
     return (
       `<tr><td>${safe(caseTitle(run.caseName))}</td><td>${safe(row.part)}</td><td>${safe(limit)}</td>` +
-      `${numbers.map((n) => `<td class="n">${safe(n)}</td>`).join("")}</tr>`
+      `${numbers.map((n) => `<td class="n">${safeFigure(n)}</td>`).join("")}</tr>`
     );
   });
   const head = [
@@ -302,7 +302,7 @@ function parts(design: Design): string {
   const rows = inventory(design).map(
     (r) =>
       `<tr><td class="k">${safe(r.kind)}</td><td>${safe(r.name)}</td><td>${safe(`${r.from} → ${r.to}`)}</td>` +
-      `<td>${safe(r.value)}</td><td class="k">${safe(r.tolerance)}</td><td>${safe(r.more)}</td></tr>`,
+      `<td>${safeFigure(r.value)}</td><td class="k">${safe(r.tolerance)}</td><td>${safeFigure(r.more)}</td></tr>`,
   );
   const head = [["kind"], ["name"], ["from → to"], ["value"], ["tolerance"], ["further"]];
   return `<section>\n<h2>Parts</h2>\n${table("Parts", head, rows)}\n</section>`;

@@ -2,7 +2,7 @@
 // that pass, and what costs most; beside it the histograms.
 import { engineering } from "../base/quantity.js";
 import type { Spread, SpreadCheck } from "../spread/summary.js";
-import { safe } from "./markup.js";
+import { safe, safeFigure } from "./markup.js";
 import { table } from "./tablemarkup.js";
 import { limitText, measuredText } from "./verdicts.js";
 
@@ -43,8 +43,8 @@ function row(check: SpreadCheck): string {
   const of = check.case === "" ? "" : `<small>${safe(check.case)}</small>`;
   return (
     `<tr${all ? "" : ' class="bad"'}><td>${safe(check.name)}${of}</td>` +
-    figures.map((words) => `<td class="n">${safe(words)}</td>`).join("") +
-    `<td>${safe(limitText(check))}</td>` +
+    figures.map((words) => `<td class="n">${safeFigure(words)}</td>`).join("") +
+    `<td>${safeFigure(limitText(check))}</td>` +
     `<td class="n"><span class="${all ? "pass" : "fail"}">${safe(all ? "all" : engineering(check.pass.share, "%", 3))}</span></td>` +
     `<td><small>${safe(costs.join(", "))}</small></td></tr>`
   );

@@ -1,7 +1,7 @@
 // What a run asks of its parts as a table of the page, with what is rated and what of it is used.
 import { engineering } from "../base/quantity.js";
 import type { PartStress, Stress } from "../judging/stresses.js";
-import { safe } from "./markup.js";
+import { safe, safeFigure } from "./markup.js";
 import { table } from "./tablemarkup.js";
 
 const units = { power: "W", current: "A", voltage: "V" } as const;
@@ -45,7 +45,7 @@ export function stressTable(found: Stress, run: string): string {
 }
 
 function figure(value: number, unit: string, figures = 3): Cell {
-  return safe(engineering(value, unit, figures));
+  return safeFigure(engineering(value, unit, figures));
 }
 
 /** A line for each rating of a part. */

@@ -61,7 +61,7 @@ footer{margin-top:48px;color:var(--faint);font-size:.9rem}
 @media (max-width:600px){main{padding:20px 10px 40px}th,td{padding:6px 8px}}
 @media print{body{background:#fff;font-size:10.5pt}.drawing svg{max-width:100%;height:auto}table{font-size:9pt}th,td{padding:3pt 5pt}
 thead th{white-space:normal;vertical-align:bottom;font-size:8.5pt}td:first-child{overflow-wrap:anywhere}td.where{min-width:0}
-.broad{page:broad}@page broad{size:A4 landscape}
+@page{margin:12mm}.broad{page:broad}@page broad{size:landscape}details:not([open]){display:none}figure.screen img{width:84mm}
 .text{max-height:none;overflow:visible}.text code{white-space:pre-wrap}.wide{overflow:visible}main{max-width:none;padding:0}h2,h3{break-after:avoid}
 figure,tr,.caution{break-inside:avoid}}
 ${narrowStyle}

@@ -40,6 +40,8 @@ export interface PartLabel {
   readonly lines: readonly string[];
   /** The kind's word. */
   readonly kind: string;
+  /** Which symbol it has, where that is not its kind's. */
+  readonly look?: string | undefined;
   readonly words: ReadonlySet<string>;
 }
 
@@ -98,7 +100,7 @@ export function upright(canvas: Canvas, pair: TwoPins, upper: End, x: number, y:
   ];
   const turn = `translate(0 ${falls ? 0 : long}) rotate(${falls ? 90 : -90})`;
   const links = controls.map((_, i) => dashed(`M${-half - 4} ${controlDrop(i, controls)}H0`)).join("");
-  const inside = links + element("g", { transform: turn }, twoPins(label.kind));
+  const inside = links + element("g", { transform: turn }, twoPins(label.look ?? label.kind));
   canvas.part(label, inside, { x, y }, [...ends, ...controlPins(controls, x - half - 4, y)]);
   sayLabel(canvas, label, x + half + 6, y + 20);
 }

@@ -55,6 +55,12 @@ export class Canvas {
     this.frames.push(element("path", { class: "mark", d: `M${x} ${y}h${length}` }));
   }
 
+  /** The end of a wire that leads nowhere, a little beyond a point: a terminal (IEC 60617-3). */
+  terminal({ x, y }: SheetPoint, way: "left" | "right"): void {
+    const r = 2.5;
+    this.dots.push(element("circle", { class: "terminal", cx: way === "right" ? x + r : x - r, cy: y, r }));
+  }
+
   /** Where wires that meet are joined. */
   dot({ x, y }: SheetPoint): void {
     this.dots.push(element("circle", { class: "dot", cx: x, cy: y, r: 3 }));
@@ -136,7 +142,7 @@ export class Canvas {
 /** The look of what is drawn. */
 const lightStyle =
   `.wire,.part path,.part circle,.part rect,.rail path{fill:none;stroke:${ink};stroke-width:1.4;stroke-linejoin:round;stroke-linecap:round}` +
-  `.part .solid{fill:${ink}}.part .paper{fill:#ffffff}.part .dash{stroke-dasharray:3 3}.dot{fill:${ink}}` +
+  `.terminal{fill:#ffffff;stroke:${ink};stroke-width:1.4}.part .solid{fill:${ink}}.part .paper{fill:#ffffff}.part .dash{stroke-dasharray:3 3}.dot{fill:${ink}}` +
   `.open{fill:none;stroke:${faint};stroke-dasharray:5 4}.block{fill:#ffffff;stroke:${ink};stroke-width:1.4}` +
   ".mark{fill:none;stroke:#e9a29f;stroke-width:4}.alarm path,.alarm circle,.alarm rect,.block.alarmed{stroke:#a3201c;stroke-width:2.2}";
 

@@ -1,7 +1,9 @@
 // A design as what stands on a sheet: which places are rails, which parts belong to which block, and what each part is to
 // the signal's way: a source, a part that drives, a part in the way, a part that hangs on a net.
+
+import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
-import { inventory } from "../report/inventory.js";
+import { inventory, statedOf } from "../report/inventory.js";
 import type { End, Net, PartLabel, TwoPins } from "./boxes.js";
 import type { Many } from "./manypins.js";
 
@@ -63,12 +65,10 @@ export class DrawnDesign {
     const rows = inventory(design);
     this.labels = design.parts.map((part, i) => {
       const local = part.name.slice(part.name.lastIndexOf(".") + 1);
-      const value =
-        rows[i].tolerance === "" ? rows[i].value : `${rows[i].value} ${rows[i].tolerance.replace("± ", "±")}`;
-      const control = part.control?.type === "level" ? controlWords(rows[i].more) : "";
-      const lines = [local, ...value.split(", "), control, part.fault ?? ""].filter((line) => line !== "");
+      const lines = [local, ...wordsOf(part, rows[i]), part.fault ?? ""].filter((line) => line !== "");
       const words = new Set([...(part.flags ?? []), ...part.places.keys()]);
-      return { name: part.name, lines, kind: part.kind.word, words };
+      const below = belowGround(part);
+      return { name: part.name, lines, kind: part.kind.word, look: below ? "minus" : undefined, words };
     });
     this.frameOf.set("", this.root);
     for (const part of design.parts)
@@ -186,7 +186,23 @@ export function endsOf(
   return ends;
 }
 
-/** `above 2.5 V` of `closed while gate above 2.5 V, on 5 ohm`. */
-function controlWords(more: string): string {
-  return /(?:above|below) [^,]*/.exec(more)?.[0] ?? "";
+/** A supply that holds its rail below ground is drawn with its plus at ground. */
+function belowGround({ kind, value, wave }: PartSpec): boolean {
+  return kind.word === "supply" && value !== undefined && !wave && toNumber(value.value) < 0;
+}
+
+/** What stands below the name of a part: its value, or what it does where it has none, in at most two lines. */
+function wordsOf(part: PartSpec, row: ReturnType<typeof inventory>[number]): string[] {
+  const value = row.tolerance === "" ? row.value : `${row.value} ${row.tolerance.replace("± ", "±")}`;
+  const { control, places, wave } = part;
+  if (control?.type === "level") return [value, /(?:above|below) [^,]*/.exec(row.more)?.[0] ?? ""];
+  if (control) return [value, row.more.split(", ")[0]];
+  // What follows a place stands at its value only where that is nothing.
+  if (places.has("follows") && !wave) {
+    const gain = statedOf(part).find((words) => words.startsWith("gain ")) ?? "gain 1";
+    return part.value && toNumber(part.value.value) !== 0 ? [value, gain] : [gain];
+  }
+  if (value === "" && !places.has("across")) return statedOf(part).slice(0, 2);
+  if (belowGround(part)) return [value.replace(/^-/, "")];
+  return value.split(", ");
 }

@@ -1,5 +1,5 @@
 // Parts of three pins and more: transistors and potentiometers, amplifiers, logic, tubes.
-import { element } from "../report/markup.js";
+import { coordinate, element } from "../report/markup.js";
 import {
   type Box,
   type End,
@@ -26,6 +26,7 @@ import {
   qualifier,
   transistorBody,
   triangle,
+  tubeInset,
   twoPins,
 } from "./symbols.js";
 
@@ -178,7 +179,7 @@ class ManyPins implements Box {
     const room = this.look === "box" ? Math.max(0, ...this.roles.map((role) => wide(role) + 10)) : 0;
     const middle = { x: (room + this.body) / 2, y: this.tall / 2 };
     const sign = strokes && element("g", { transform: `translate(${middle.x} ${middle.y})` }, strokes);
-    canvas.part(label, this.symbol + sign, at, drawn);
+    canvas.part(label, this.symbol + this.leads + sign, at, drawn);
     canvas.say({ x: at.x + middle.x + shift, y: at.y + middle.y + 4 }, words, "middle", "name");
     const alarm = canvas.alarmed.has(label.name);
     canvas.say(
@@ -204,9 +205,13 @@ class ManyPins implements Box {
   private get symbol(): string {
     const { body, tall, part } = this;
     if (this.look === "triangle") return triangle(body, tall);
-    if (this.look === "tube")
-      return pictureTube(body, tall, Math.max(part.inputs.length, 1) * (pinStep / 2) + 2);
+    if (this.look === "tube") return pictureTube(body, tall, this.neck);
     return boxBody(body, tall, inverts(part.label.kind, part.label.words));
+  }
+
+  /** How far a tube's neck reaches up and down from its middle. */
+  private get neck(): number {
+    return Math.max(this.part.inputs.length, 1) * (pinStep / 2) + 2;
   }
 
   private roleText(role: string): string {
@@ -244,19 +249,34 @@ class ManyPins implements Box {
   }
 
   private paintRails(canvas: Canvas, x: number, y: number): DrawnPin[] {
-    // Above and below its middle a triangle has no edge: a lead goes on to it.
-    const inset = this.look === "triangle" ? this.tall * 0.25 : 0;
     const along = (ends: readonly End[], way: "up" | "down") =>
       ends.map(({ role, rail }, i) => {
-        const middle = x + this.left + this.body / 2;
         const at = {
-          x: Math.round(middle + (i - (ends.length - 1) / 2) * this.spaced),
+          x: x + this.left + this.railAt(ends, i),
           y: y + this.top + (way === "up" ? 0 : this.tall),
         };
-        if (inset > 0) canvas.wire(at, { x: at.x, y: at.y + (way === "up" ? inset : -inset) });
         canvas.rail(rail!.place, at, way);
         return { role, ...at };
       });
     return [...along(this.part.upper, "up"), ...along(this.part.lower, "down")];
+  }
+
+  /** Where the i-th of several rails stands, from the left edge of the body. */
+  private railAt(ends: readonly End[], i: number): number {
+    return Math.round(this.body / 2 + (i - (ends.length - 1) / 2) * this.spaced);
+  }
+
+  /** Above and below its middle a triangle has no edge, nor has a tube: leads go on to it. */
+  private get leads(): string {
+    const { part, tall, body, look } = this;
+    const inset = (right: number) =>
+      look === "triangle" ? tall * 0.25 : look === "tube" ? tubeInset(body, tall, this.neck, right) : 0;
+    const lead = (ends: readonly End[], from: number, way: number) =>
+      ends.map((_, i) => {
+        const right = this.railAt(ends, i);
+        return `M${right} ${from}v${coordinate(way * inset(right))}`;
+      });
+    const d = look === "box" ? [] : [...lead(part.upper, 0, 1), ...lead(part.lower, tall, -1)];
+    return d.length === 0 ? "" : element("path", { d: d.join("") });
   }
 }

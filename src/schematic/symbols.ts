@@ -25,6 +25,8 @@ const alongAxis: Readonly<Record<string, string>> = {
   // Tail above head: the plus stands at the tail.
   voltage: path("M0 0H60") + circle(30, 0, 11) + path("M12 -9V-3M9 -6H15"),
   supply: path("M0 0H26M34 0H60M26 -11V11M34 -5V5M16 -9V-3M13 -6H19"),
+  // A supply below ground, its plus at the head.
+  minus: path("M0 0H26M34 0H60M26 -5V5M34 -11V11M44 -9V-3M41 -6H47"),
   signal: path("M0 0H19M41 0H60") + circle(30, 0, 11, "paper") + path("M24 4H28V-4H33V4H36"),
   current:
     path("M0 0H19M41 0H60") + circle(30, 0, 11) + path("M30 -11V11") + path("M45 -4L52 0L45 4Z", "solid"),
@@ -99,6 +101,13 @@ export function pictureTube(width: number, height: number, neck: number): string
       "paper",
     ) + path(`M6 ${middle - 6}V${middle + 6}M12 ${middle}H${width - 8}`, "dash")
   );
+}
+
+/** How far within its box the lower edge of a picture tube lies, so far from its left. */
+export function tubeInset(width: number, height: number, neck: number, x: number): number {
+  const [flare, rim] = [width * 0.45, width - 10];
+  const way = Math.min(1, Math.max(0, (x - flare) / (rim - flare)));
+  return (1 - way) * (height / 2 - neck);
 }
 
 /** A transistor: base at the left (0, 30), what is above at (`reach`, 0), what is below at (`reach`, 60). */

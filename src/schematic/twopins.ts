@@ -198,7 +198,7 @@ export function lying(pair: TwoPins, left: End): Box {
       const under = (i: number): SheetPoint => ({ x: a.x + long / 2 - i * 12, y: a.y + half });
       const turn = forwards ? "" : `translate(${long} 0) rotate(180)`;
       const links = controls.map((_, i) => dashed(`M${long / 2 - i * 12} ${half}V0`)).join("");
-      const inside = links + element("g", { transform: turn }, twoPins(label.kind));
+      const inside = links + element("g", { transform: turn }, twoPins(label.look ?? label.kind));
       canvas.part(label, inside, a, [
         { role: left.role, ...a },
         { role: right.role, ...b },

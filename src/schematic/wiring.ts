@@ -167,7 +167,10 @@ function paintChannel(
     const own = pins.filter((pin) => pin.net === net);
     const trunk = byNet.get(net);
     if (!trunk) {
-      if (own.length > 1) canvas.wire({ x: left, y: top + own[0].y }, { x: right, y: top + own[0].y });
+      const [{ side, y }] = own;
+      if (own.length > 1) canvas.wire({ x: left, y: top + y }, { x: right, y: top + y });
+      else if (side === "left") canvas.terminal({ x: left, y: top + y }, "right");
+      else canvas.terminal({ x: right, y: top + y }, "left");
       continue;
     }
     const x = left + (trunk.track + 1) * trackWidth;

@@ -265,7 +265,8 @@ function figuresOf(run: Run, one: Drawn, span: TimeSpan): number[] {
 }
 
 function shownAt(run: Run, of: string, { from, to }: TimeSpan, seen: TimeSpan): Shown {
-  const [trace] = run.sketch([of], seen.from, seen.to);
+  // Levels are read off it: what a picture draws is true to a thousandth of a volt of such a ramp, and its floor stands at five.
+  const [trace] = run.stretch([of], seen.from, seen.to);
   const { low, high } = traceBounds(trace, from, to);
   const mean = measures.find((m) => m.words === "mean")!.take({ trace, from, to });
   return { trace, levels: { floor: low, peak: high, mean } };

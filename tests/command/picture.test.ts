@@ -157,7 +157,7 @@ describe("check and report", () => {
     expect(found).toHaveLength(1);
     for (const [, bytes] of found) expect(decoded(Buffer.from(bytes, "base64")).width).toBe(576);
     expect(page).toContain("img-src data:");
-    expect(page).toContain("The screen of screen, 0 s to 1.28 ms, the last whole field<");
+    expect(page).toContain("The picture on screen, 0 s to 1.28 ms, the last whole field<");
     // Without any light there are words instead of a black rectangle.
     expect(page).toContain(
       "0 s to 1.28 ms, the last whole field: dark, as the drive stays below cut-off</p>",

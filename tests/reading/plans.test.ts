@@ -48,3 +48,39 @@ describe("stairs into what forgets them slowly, at once, or ringing", () => {
     expect(worst / swing).toBeLessThan(6e-7);
   });
 });
+
+// No outside source: what was drawn before is no reason for a trace to be another.
+describe("what a picture has drawn", () => {
+  const text = `supply plus = 12 V
+signal gate = line sync of 625/50, 0 V to 5 V, edges 200 ns
+current feed plus -> ramp 1 mA
+capacitor hold ramp -> ground 15 nF
+switch reset ramp -> ground closed while gate above 2.5 V, on 5 ohm`;
+  const run = () => simulate(compile(text), { until: 12 * 64e-6 });
+
+  it("changes no bit of what is measured after it", () => {
+    const [alone, drawn] = [run(), run()];
+    drawn.sketch(["ramp"], 0, drawn.reached);
+    const stretch = [3 * 64e-6, 9 * 64e-6] as const;
+    expect(drawn.stretch(["ramp"], ...stretch)[0].value).toEqual(
+      alone.stretch(["ramp"], ...stretch)[0].value,
+    );
+    expect(drawn.trace("ramp").value).toEqual(alone.trace("ramp").value);
+  });
+
+  // While the switch is closed, 1 mA goes through 5 ohm: 5 mV, to 1e-6 of what the stretch swings by (closed form).
+  it("leaves a stretch with little swing as true as that", () => {
+    const drawn = run();
+    drawn.sketch(["ramp"], 0, drawn.reached);
+    drawn.stretch(["ramp"], 0, drawn.reached);
+    const [from, to] = [5 * 64e-6 + 1.5e-6, 5 * 64e-6 + 4.4e-6];
+    const [trace] = drawn.stretch(["ramp"], from, to);
+    const swing = Math.max(...trace.value) - Math.min(...trace.value);
+    // It discharges towards 5 mV by exp(-t / RC); what it began with is taken from its own start.
+    const begin = trace.at(from) - 5e-3;
+    for (let k = 0; k <= 50; k++) {
+      const t = (k / 50) * (to - from);
+      expect(Math.abs(trace.at(from + t) - 5e-3 - begin * Math.exp(-t / 75e-9))).toBeLessThan(2e-6 * swing);
+    }
+  });
+});

@@ -75,7 +75,7 @@ describe("on the page", () => {
     );
     expect(rows(html).map((cells) => cells.slice(0, 4))).toEqual([
       ["Case &quot;too much&quot;", "gain", "upper limit", "3.5 V"],
-      ["Case &quot;too much&quot;", "gain", "lower limit", "-3.5 V"],
+      ["Case &quot;too much&quot;", "gain", "lower limit", "−3.5 V"],
     ]);
     // A sine of 1 V passes 0.7 V after 123.4 us (arcsin).
     expect(rows(html)[0][4]).toMatch(/^123\.\d+ µs$/);

@@ -1,10 +1,12 @@
 // What was measured is drawn where it was measured. Closed forms of a ramp: i / C rises, reset by a switch of resistance R it falls as
 // exp(-t / RC), so that a hundredth of it is left after RC ln 100.
+import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { compile, simulate, verify } from "../../src/index.js";
 import type { DrawnMeasure } from "../../src/report/dimensions.js";
 import { panelGroups } from "../../src/report/selection.js";
 import { tracePicture } from "../../src/report/svg.js";
+import { measuredText } from "../../src/report/verdicts.js";
 
 const sweep = (checks: string) => `title "Nest box: a sweep"
 signal gate = line sync of 625/50, 0 V to 5 V, edges 200 ns
@@ -50,6 +52,23 @@ test("swing, slope and reset time of a ramp stand where they were measured", () 
   expect(drawn(all.replace("above 1 V\n", "above 6 V\n")).dimensions.map(({ fails }) => fails)).toContain(
     true,
   );
+});
+
+test("the figure beside an arrow is the one of the table", () => {
+  const run = simulate(compile(readFileSync("examples/line.ramp", "utf8")));
+  const results = verify(run);
+  const labels = panelGroups(run, [], results).flatMap(({ panels }) =>
+    panels.flatMap(({ dimensions = [] }) => dimensions.map(({ label }) => label)),
+  );
+  const said = (words: string, name: string) => {
+    const result = results.find((one) => one.name === name)!;
+    return `${words} ${measuredText(result, result.measured)}`;
+  };
+  expect([...labels].sort()).toEqual([
+    said("peak", "fills the tube"),
+    said("reset time", "back in time"),
+    said("slope", "fast enough"),
+  ]);
 });
 
 test("a peak is as high as it stands above nothing, a rise as long as from a tenth to nine tenths", () => {

@@ -1,7 +1,7 @@
 // Axes: round steps, one prefix, labels that say what they mark; escaping.
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { coordinate, element, safe, visible } from "../../src/report/markup.js";
+import { coordinate, element, safe, typeset, visible } from "../../src/report/markup.js";
 import { scale } from "../../src/report/scale.js";
 
 const labels = (s: ReturnType<typeof scale>) => s.ticks.map((t) => t.label).join(" ");
@@ -88,6 +88,13 @@ describe("markup", () => {
       }),
     );
     expect(safe("\ud800a\udc00\u0000\ufffe")).toBe("\ufffda\ufffd\ufffd\ufffd");
+  });
+
+  // ISO 80000-1:2009, 7.2: the minus sign; a hyphen joins words.
+  it("sets minus signs of numbers, and leaves hyphens and arrows", () => {
+    expect(typeset("-300 mV to -1.5 V")).toBe("\u2212300 mV to \u22121.5 V");
+    expect(typeset("(-.5 V)")).toBe("(\u2212.5 V)");
+    for (const words of ["nest-box-2", "a -> b", "12-bit", "--"]) expect(typeset(words)).toBe(words);
   });
 
   it("writes elements and coordinates", () => {

@@ -23,6 +23,8 @@ interface Segment {
 export interface Sheet {
   readonly wires: Segment[];
   readonly dots: Spot[];
+  /** Rings at the ends of wires that lead nowhere. */
+  readonly terminals: Spot[];
   readonly pins: { readonly part: string; readonly role: string; readonly at: Spot }[];
   readonly rails: { readonly place: string; readonly at: Spot }[];
   readonly texts: Area[];
@@ -57,6 +59,7 @@ export function readSheet(svg: string): Sheet {
   const sheet: Sheet = {
     wires: [],
     dots: [],
+    terminals: [],
     pins: [],
     rails: [],
     texts: [],
@@ -97,6 +100,8 @@ export function readSheet(svg: string): Sheet {
       symbol(sheet, here, corners(attribute(tag, "d")!));
     else if (name === "circle" && attribute(tag, "class") === "dot")
       sheet.dots.push({ x: Number(attribute(tag, "cx")), y: Number(attribute(tag, "cy")) });
+    else if (name === "circle" && attribute(tag, "class") === "terminal")
+      sheet.terminals.push({ x: Number(attribute(tag, "cx")), y: Number(attribute(tag, "cy")) });
     else if (name === "circle") {
       const [x, y, r] = ["cx", "cy", "r"].map((word) => Number(attribute(tag, word)));
       symbol(sheet, here, [
@@ -131,14 +136,15 @@ function moved(at: { x: number; y: number; turn: number }, dx: number, dy: numbe
   return { x: at.x + cos * dx - sin * dy, y: at.y + sin * dx + cos * dy };
 }
 
-/** Points that a path goes through (its commands are absolute). */
+/** Points that a path goes through (its commands are absolute but for v). */
 function corners(d: string): Spot[] {
   const found: Spot[] = [];
   let at = { x: 0, y: 0 };
-  for (const [, command, rest] of d.matchAll(/([MLHVAQZ])([^MLHVAQZ]*)/g)) {
+  for (const [, command, rest] of d.matchAll(/([MLHVvAQZ])([^MLHVvAQZ]*)/g)) {
     const n = rest.match(/-?[\d.]+/g)?.map(Number) ?? [];
     if (command === "H") at = { x: n[0], y: at.y };
     else if (command === "V") at = { x: at.x, y: n[0] };
+    else if (command === "v") at = { x: at.x, y: at.y + n[0] };
     else if (command !== "Z") at = { x: n[n.length - 2], y: n[n.length - 1] };
     found.push(at);
   }
@@ -212,12 +218,30 @@ export function netsOf(sheet: Sheet): { nets: string[][]; doubts: string[] } {
     for (const { x, y } of [a, b]) meeting.set(`${x} ${y}`, (meeting.get(`${x} ${y}`) ?? 0) + 1);
   for (const [at, count] of meeting)
     if (count > 2 && !dots.has(at)) doubts.push(`${count} wires end at ${at} without a dot`);
+  doubts.push(...looseEnds(sheet));
   const groups = new Map<string, string[]>();
   for (const [i, { part, role }] of sheet.pins.entries()) {
     const root = find(pin(i));
     groups.set(root, [...(groups.get(root) ?? []), `${part} ${role}`]);
   }
   return { nets: [...groups.values()].map((list) => list.sort()).sort(), doubts };
+}
+
+/** Wires that lead nowhere end in a ring, which touches them, and no ring stands elsewhere. */
+function looseEnds({ wires, pins, rails, terminals }: Sheet): string[] {
+  const found: string[] = [];
+  const ringed = new Set<Spot>();
+  for (const [i, one] of wires.entries())
+    for (const at of [one.a, one.b]) {
+      if (wires.some((other, j) => i !== j && lies(other, at))) continue;
+      if ([...pins, ...rails].some((other) => other.at.x === at.x && other.at.y === at.y)) continue;
+      const ring = terminals.find(({ x, y }) => y === at.y && Math.abs(x - at.x) === 2.5);
+      if (ring) ringed.add(ring);
+      else found.push(`a wire ends in nothing at ${at.x} ${at.y}`);
+    }
+  for (const ring of terminals)
+    if (!ringed.has(ring)) found.push(`a terminal at ${ring.x} ${ring.y} ends no wire`);
+  return found;
 }
 
 const isEnd = ({ a, b }: Segment, at: Spot) =>

@@ -1,0 +1,124 @@
+// Shapes that no generator of chance makes: each drawing is read back as those of the examples are. No outside source.
+import { describe, expect, it } from "vitest";
+import { compile } from "../../src/index.js";
+import { draw } from "../../src/schematic/schematic.js";
+import { proven } from "./proof.js";
+import { readSheet } from "./sheet.js";
+
+const many = (count: number, line: (i: number) => string) =>
+  Array.from({ length: count }, (_, i) => line(i)).join("\n");
+const long = "a_place_with_a_name_that_nobody_would_write_down_on_any_sheet_of_paper";
+
+const shapes: Readonly<Record<string, string>> = {
+  "a ladder of forty sections": `signal in = pulse 0 V to 5 V, wide 1 us, every 3 us
+${many(40, (i) => `resistor r${i} ${i === 0 ? "in" : `n${i - 1}`} -> n${i} 1 kohm\ncapacitor c${i} n${i} -> ground 1 nF`)}`,
+  "a bridge": `voltage v a -> b sine -10 V to 10 V, at 50 Hz
+diode d1 a -> plus drop 0.6 V
+diode d2 b -> plus drop 0.6 V
+diode d3 minus -> a drop 0.6 V
+diode d4 minus -> b drop 0.6 V
+capacitor c plus -> minus 100 uF
+resistor load plus -> minus 1 kohm
+resistor earth minus -> ground 1 ohm`,
+  "coupled coils": `voltage v p -> ground sine -10 V to 10 V, at 15 kHz
+inductor first p -> ground 1 mH
+inductor second s -> ground 4 mH
+inductor third t -> u 4 mH
+coupling k1 first -> second 0.5
+coupling k2 first -> third 0.5
+resistor a s -> ground 1 kohm
+resistor b t -> u 1 kohm
+resistor c u -> ground 1 Mohm`,
+  "blocks in blocks": `supply rail = 12 V
+block cell joins a, b
+  resistor r a -> m 1 kohm
+  capacitor c m -> ground 1 nF
+  resistor s m -> b 1 kohm
+end
+block pair joins a, b
+  use cell as left joins a, mid
+  use cell as right joins mid, b
+end
+block four joins a, b
+  use pair as lower joins a, mid
+  use pair as upper joins mid, b
+end
+use four as all joins rail, out
+resistor load out -> ground 10 kohm`,
+  "names and values without end": `supply ${long}_rail = 12.3456 V +- 3.25 %
+resistor ${long}_1 ${long}_rail -> ${long} 1.23456 Mohm +- 12.75 %
+capacitor ${long}_2 ${long} -> ground 123.456 pF +- 0.125 %
+diode ${long}_3 ${long} -> ground drop 612.345 mV +- 7.25 %, on 123.456 mohm +- 3.5 %`,
+  "ten parts between two places": `signal in = pulse 0 V to 5 V, wide 1 us, every 3 us
+${many(10, (i) => `resistor r${i} in -> out ${i + 1} kohm`)}
+${many(5, (i) => `capacitor c${i} out -> ground ${i + 1} nF`)}`,
+  "one part": "resistor r a -> ground 1 kohm",
+  "a part that nothing else joins": "resistor r a -> b 1 kohm\nresistor g a -> ground 1 kohm",
+  "parts from rail to rail": `supply plus = 5 V
+supply minus = -5 V
+resistor a plus -> ground 1 kohm
+resistor b plus -> minus 1 kohm
+diode c minus -> plus drop 0.6 V
+capacitor d minus -> ground 1 uF
+switch e plus -> minus closed after 1 ms`,
+  "rails alone": "supply plus = 5 V\nsupply minus = -5 V\nsupply more = 12 V",
+  "two circuits that do not meet": `signal one = pulse 0 V to 5 V, wide 1 us, every 3 us
+signal two = pulse 0 V to 5 V, wide 1 us, every 3 us
+resistor a one -> x 1 kohm
+capacitor b x -> ground 1 nF
+resistor c two -> y 1 kohm
+capacitor d y -> ground 1 nF`,
+  "a star of twenty": many(
+    20,
+    (i) => `resistor r${i} hub -> p${i} 1 kohm\nresistor g${i} p${i} -> ground 1 kohm`,
+  ),
+  "a ring of inverters": `supply plus = 5 V\n${many(7, (i) => `inverter i${i} n${i} -> n${(i + 1) % 7} rail plus, delay 10 ns`)}`,
+};
+
+describe("shapes", () => {
+  for (const [name, text] of Object.entries(shapes))
+    it(name, () => {
+      const design = compile(`${text}\nrun for 1 ms\n`);
+      proven(design);
+      proven(design, []);
+    });
+});
+
+it("a title that would be markup is words", () => {
+  const title = `<script>alert(1)</script> & 'it' </svg>`;
+  const svg = draw(compile(`title "${title}"\nresistor r a -> ground 1 kohm\nrun for 1 ms\n`));
+  expect(svg.match(/<script|<\/svg>(?=.)/g)).toBeNull();
+  expect(readSheet(svg).texts.map(({ what }) => what)).toContain(title);
+});
+
+describe("what stands beside a symbol", () => {
+  const words = (lines: string) =>
+    readSheet(draw(compile(`supply plus = 5 V\nsupply minus = -5 V\n${lines}\nrun for 1 ms\n`))).texts.map(
+      ({ what }) => what,
+    );
+  it.each([
+    ["resistor r plus -> a 1 kohm +- 5 %", ["1 kΩ ±5 %"]],
+    ["diode d a -> plus drop 0.6 V", ["drop 600 mV"]],
+    ["transistor q plus -> a base b, gain 200\nresistor c b -> ground 1 kohm", ["gain 200"]],
+    ["switch s a -> plus closed after 2 ms", ["closed after 2 ms"]],
+    ["switch s a -> plus closed before 2 ms", ["closed before 2 ms"]],
+    ["voltage v a -> ground 0 V, follows b, gain 2\nresistor c b -> plus 1 kohm", ["gain 2"]],
+    ["voltage v a -> ground 3 V, follows b\nresistor c b -> plus 1 kohm", ["3 V", "gain 1"]],
+    ["oneshot o b -> a lasts 4 us, rail plus\nresistor c b -> plus 1 kohm", ["lasts 4 µs"]],
+    ["voltage v a -> ground sine -2 V to 2 V, at 50 Hz", ["\u22122 V to 2 V", "at 50 Hz"]],
+  ])("%s", (line, said) => {
+    expect(words(`${line}\nresistor load a -> ground 1 kohm`)).toEqual(expect.arrayContaining(said));
+  });
+
+  // Common practice, no source: a cell that makes a rail negative has its plus, and its long plate, at ground.
+  it("a supply below ground has its plus at ground", () => {
+    const svg = draw(compile("supply minus = -5 V\nresistor r minus -> ground 1 kohm\nrun for 1 ms\n"));
+    const cell = /data-part="minus"[\s\S]*?<\/g><\/g>/.exec(svg)![0];
+    const plates = [...cell.matchAll(/M(\d+) -(\d+)V(\d+)/g)].map(([, x, up]) => [Number(x), Number(up)]);
+    // From its tail, the rail, to its head, ground.
+    expect(cell).toMatch(/data-pins="tail [^"]* head /);
+    const [near, far] = plates.slice(0, 2).sort((a, b) => a[0] - b[0]);
+    expect(far[1]).toBeGreaterThan(near[1]);
+    expect(words("").filter((word) => word === "5 V")).toHaveLength(2);
+  });
+});
