@@ -52,6 +52,9 @@ export class Leaps implements Integrator {
   /** The leap that landed last. */
   private length = 0;
   private recurs = false;
+  /** Leaps that landed since derivatives were carried along last, where they are. */
+  private readonly landed: { readonly group: GroupState; readonly length: number; readonly recurs: boolean }[] =
+    [];
   /** The tick that was told last. */
   private stood = 0;
 
@@ -59,11 +62,11 @@ export class Leaps implements Integrator {
   private readonly clock: Clock;
   private readonly courses: Courses;
 
-  /** @param together all states go together, whatever their groups: derivatives of the whole are carried along */
+  /** @param derived derivatives of the state by its start are carried along */
   constructor(
     { system, inputs, clock, courses }: Marched,
     private readonly host: IntegratorHost,
-    private readonly together: boolean,
+    private readonly derived: boolean,
   ) {
     this.inputs = inputs;
     this.clock = clock;
@@ -71,7 +74,7 @@ export class Leaps implements Integrator {
     this.standing = new Standing(system.states.length, inputs, host);
     this.now = this.standing.now;
     this.swing = this.standing.swing;
-    this.groupings = new Groupings(courses, together);
+    this.groupings = new Groupings(courses);
   }
 
   get at(): Combination {
@@ -135,7 +138,7 @@ export class Leaps implements Integrator {
     }
     for (const group of grouping.groups) this.standing.give(group);
     this.grouping = grouping;
-    if (this.together) this.derive();
+    if (this.derived) this.motions(this.now.f, true);
   }
 
   sync(): void {
@@ -179,7 +182,7 @@ export class Leaps implements Integrator {
     this.given = 0;
     let found: number[] | undefined;
     let landed = first === this.clock.end;
-    const all = this.together || first === this.clock.end;
+    const all = first === this.clock.end;
     for (let i = 0; i < groups.length; i++) {
       const group = groups[i];
       if (!all && group.hit !== first && group.corner !== first) continue;
@@ -218,13 +221,15 @@ export class Leaps implements Integrator {
   }
 
   crossing(g: number): GuardCrossing {
-    const group = this.grouping!.groups[0];
+    const { groups, guards: own } = this.grouping!;
     const { guards, nx } = this.at.equations;
-    group.motion.derive(group.z, group.d);
+    const motion = new Float64Array(nx);
+    this.motions(motion, false);
+    const i = own.findIndex((some) => some.includes(g));
     return {
-      motion: group.d.slice(0, nx),
+      motion,
       gradient: guards.X.slice(g * nx, (g + 1) * nx),
-      rate: group.slope(g, group.d),
+      rate: groups[i].slope(own[i].indexOf(g), groups[i].d),
     };
   }
 
@@ -267,6 +272,7 @@ export class Leaps implements Integrator {
     const { from, z, motion, probes } = group;
     this.length = n - from;
     this.recurs = inputs.recurs(from, n, motion.voices);
+    if (this.derived) this.landed.push({ group, length: this.length, recurs: this.recurs });
     copyEntries(z, group.start);
     standing.move(group, z, n, this.recurs);
     if (!probes.bounded(z)) this.overgrown(group);
@@ -302,15 +308,32 @@ export class Leaps implements Integrator {
     this.host.astray(beyond);
   }
 
-  private derive(): void {
-    const { now } = this;
-    const group = this.grouping!.groups[0];
-    if (!group.aimed) this.aim(group);
-    const d = group.speed();
-    for (let i = 0; i < now.f.length; i++) now.f[i] = d[i];
+  /**
+   * x' at the present tick, of groups that stand there; of one that is on its way nothing, since no event touches it.
+   * @param after on the stretches of the sources that begin there
+   */
+  private motions(f: Float64Array, after: boolean): void {
+    f.fill(0);
+    for (const group of this.grouping!.groups) {
+      if (group.from !== this.n) continue;
+      if (after && !group.aimed) this.aim(group);
+      const { states, motion, z, d } = group;
+      motion.derive(z, d);
+      for (let i = 0; i < states.length; i++) f[states[i]] = d[i];
+    }
   }
 
+  /** Each group moves the rows of its states. */
   private readonly carry = (rows: Float64Array, columns: number): void => {
-    this.grouping!.groups[0].matrices.carry(rows, columns, this.length, this.recurs);
+    for (const { group, length, recurs } of this.landed) {
+      const { states, matrices } = group;
+      const own = new Float64Array(states.length * columns);
+      for (let i = 0, p = 0; i < states.length; i++)
+        for (let j = 0, q = states[i] * columns; j < columns; j++, p++, q++) own[p] = rows[q];
+      matrices.carry(own, columns, length, recurs);
+      for (let i = 0, p = 0; i < states.length; i++)
+        for (let j = 0, q = states[i] * columns; j < columns; j++, p++, q++) rows[q] = own[p];
+    }
+    this.landed.length = 0;
   };
 }
