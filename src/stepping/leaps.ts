@@ -11,6 +11,7 @@ import { type Grouping, Groupings } from "./groupings.js";
 import type { GroupState } from "./groupstate.js";
 import type { Inputs } from "./inputs.js";
 import type { Integrator, IntegratorHost, Marched } from "./integrator.js";
+import { Landings, motionsAt } from "./landings.js";
 import { LeapWatch } from "./leapwatch.js";
 import { copyEntries, type Instant } from "./products.js";
 import { Standing } from "./standing.js";
@@ -52,11 +53,7 @@ export class Leaps implements Integrator {
   /** The leap that landed last. */
   private length = 0;
   private recurs = false;
-  /** Leaps that landed since derivatives were carried along last, where they are. */
-  private readonly landed: { readonly group: GroupState; readonly length: number; readonly recurs: boolean }[] =
-    [];
-  /** The tick that was told last. */
-  private stood = 0;
+  private readonly landings = new Landings();
 
   private readonly inputs: Inputs;
   private readonly clock: Clock;
@@ -109,7 +106,7 @@ export class Leaps implements Integrator {
         landed = true;
       }
     }
-    if (landed) this.host.kept(false, this.carry);
+    if (landed) this.host.kept(false, this.landings.carry);
   }
 
   leave(to: Combination): void {
@@ -121,7 +118,7 @@ export class Leaps implements Integrator {
       this.land(group);
       landed = true;
     }
-    if (landed) this.host.kept(false, this.carry);
+    if (landed) this.host.kept(false, this.landings.carry);
   }
 
   enter(at: Combination): void {
@@ -138,7 +135,10 @@ export class Leaps implements Integrator {
     }
     for (const group of grouping.groups) this.standing.give(group);
     this.grouping = grouping;
-    if (this.derived) this.motions(this.now.f, true);
+    if (!this.derived) return;
+    // Their sources go over to the stretches that begin here.
+    this.corner();
+    motionsAt(grouping.groups, this.n, this.now.f);
   }
 
   sync(): void {
@@ -195,7 +195,7 @@ export class Leaps implements Integrator {
       this.land(group);
       landed = true;
     }
-    if (landed) this.host.kept(false, this.carry);
+    if (landed) this.host.kept(false, this.landings.carry);
     return ascending(found);
   }
 
@@ -224,7 +224,7 @@ export class Leaps implements Integrator {
     const { groups, guards: own } = this.grouping!;
     const { guards, nx } = this.at.equations;
     const motion = new Float64Array(nx);
-    this.motions(motion, false);
+    motionsAt(groups, this.n, motion);
     const i = own.findIndex((some) => some.includes(g));
     return {
       motion,
@@ -272,7 +272,7 @@ export class Leaps implements Integrator {
     const { from, z, motion, probes } = group;
     this.length = n - from;
     this.recurs = inputs.recurs(from, n, motion.voices);
-    if (this.derived) this.landed.push({ group, length: this.length, recurs: this.recurs });
+    if (this.derived) this.landings.add(group, this.length, this.recurs);
     copyEntries(z, group.start);
     standing.move(group, z, n, this.recurs);
     if (!probes.bounded(z)) this.overgrown(group);
@@ -303,37 +303,8 @@ export class Leaps implements Integrator {
       if (this.grouping!.groups.length === 1) return;
       this.standing.write(group, group.z, this.n);
       this.given = group.mask;
-      this.host.kept(false, this.carry);
+      this.host.kept(false, this.landings.carry);
     }
     this.host.astray(beyond);
   }
-
-  /**
-   * x' at the present tick, of groups that stand there; of one that is on its way nothing, since no event touches it.
-   * @param after on the stretches of the sources that begin there
-   */
-  private motions(f: Float64Array, after: boolean): void {
-    f.fill(0);
-    for (const group of this.grouping!.groups) {
-      if (group.from !== this.n) continue;
-      if (after && !group.aimed) this.aim(group);
-      const { states, motion, z, d } = group;
-      motion.derive(z, d);
-      for (let i = 0; i < states.length; i++) f[states[i]] = d[i];
-    }
-  }
-
-  /** Each group moves the rows of its states. */
-  private readonly carry = (rows: Float64Array, columns: number): void => {
-    for (const { group, length, recurs } of this.landed) {
-      const { states, matrices } = group;
-      const own = new Float64Array(states.length * columns);
-      for (let i = 0, p = 0; i < states.length; i++)
-        for (let j = 0, q = states[i] * columns; j < columns; j++, p++, q++) own[p] = rows[q];
-      matrices.carry(own, columns, length, recurs);
-      for (let i = 0, p = 0; i < states.length; i++)
-        for (let j = 0, q = states[i] * columns; j < columns; j++, p++, q++) rows[q] = own[p];
-    }
-    this.landed.length = 0;
-  };
 }
