@@ -54,6 +54,8 @@ export class Leaps implements Integrator {
   private length = 0;
   private recurs = false;
   private readonly landings = new Landings();
+  /** The tick that was told last. */
+  private stood = 0;
 
   private readonly inputs: Inputs;
   private readonly clock: Clock;
