@@ -6,14 +6,15 @@ import type { Seen } from "./accuracy.js";
 const fewest = 1024;
 const most = 65536;
 
-/** Bytes of a sample in the columns. */
+/** Bytes that a sample counts for: instant, value and slope. */
 const wide = 24;
 
-/** Samples by column: instant (s), value, slope just before. */
+/** Samples by column: instant (s), value, slope just before and just after. */
 interface Columns {
   readonly time: Float64Array;
   readonly value: Float64Array;
   readonly slope: Float64Array;
+  readonly after: Float64Array;
 }
 
 /** The samples of one trace. */
@@ -22,9 +23,6 @@ export class Knots {
   count = 0;
   private readonly full: Columns[] = [];
   private last: Columns = piece(fewest);
-  /** Where the curve goes on with another slope than it came with, and with which. */
-  private readonly turns: number[] = [];
-  private readonly turned: number[] = [];
   /** How many of the last piece are there. */
   private used = 0;
 
@@ -45,12 +43,13 @@ export class Knots {
   /** The same. */
   push(at: number, seen: number, rise: number): void {
     if (this.used === this.last.time.length) this.extend();
-    const { time, value, slope } = this.last;
+    const { time, value, slope, after } = this.last;
     const i = this.used++;
     this.count++;
     time[i] = at;
     value[i] = seen;
     slope[i] = rise;
+    after[i] = rise;
   }
 
   /** Instant (s) and value of the sample added last; NaN where there is none. */
@@ -64,8 +63,7 @@ export class Knots {
 
   /** From the sample added last on the curve has another slope. */
   turn(slope: number): void {
-    this.turns.push(this.count - 1);
-    this.turned.push(slope);
+    this.last.after[this.used - 1] = slope;
   }
 
   /** From the sample added last on the curve is a straight line to a point; its slope. */
@@ -73,14 +71,6 @@ export class Knots {
     const slope = (value - this.value) / (time - this.time);
     this.turn(slope);
     return slope;
-  }
-
-  /** Slopes just after the samples. @param before those just before */
-  after(before: Float64Array): Float64Array {
-    const { turns, turned } = this;
-    const after = before.slice();
-    for (let k = 0; k < turns.length; k++) after[turns[k]] = turned[k];
-    return after;
   }
 
   /** A column of all samples. */
@@ -110,6 +100,7 @@ function piece(size: number): Columns {
     time: new Float64Array(size),
     value: new Float64Array(size),
     slope: new Float64Array(size),
+    after: new Float64Array(size),
   };
 }
 

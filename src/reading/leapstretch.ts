@@ -24,7 +24,8 @@ import type { RecurringLeap, StretchView } from "./view.js";
 /** The probe within the stretch that was entered last. */
 export class LeapStretch implements StretchView {
   readonly pieces: Pieces;
-  recurring: RecurringLeap | undefined;
+  /** The whole stretch as a leap that comes again, made when asked for. */
+  private repeated: RecurringLeap | undefined;
   opening: LeapOpening | undefined;
   private mode!: ModeView;
   private stretch!: Stretch;
@@ -35,6 +36,7 @@ export class LeapStretch implements StretchView {
   /** The forms are carried on, and not z: for a length that comes again, or since something dies away that is very quick. */
   private recurs = false;
   private outlasting = false;
+  /** z at its start and where it stands; what the forms do not depend on is left as it was. */
   private start = new Float64Array(0);
   private z = new Float64Array(0);
   private readonly carrying = new LeapCarry();
@@ -76,7 +78,6 @@ export class LeapStretch implements StretchView {
     const seeing = set !== undefined && set.forms.length > 0;
     this.recurs = seeing && inputs.recurs(from, to, motion.voices);
     this.outlasting = seeing && set.outlastsWhole(to - from);
-    this.recurring = this.recurs && to > from ? this.leapOf(from, to, this.start) : undefined;
     this.opening = undefined;
     if (seeing && to > from && !this.outlasting && mode.apart.length === 0 && set.single)
       this.opening = this.whole.begin(set, stretch, this.start);
@@ -92,7 +93,6 @@ export class LeapStretch implements StretchView {
     const { set } = this;
     this.outlasting =
       set !== undefined && set.forms.length > 0 && set.outlastsWhole(stretch.to - stretch.from);
-    this.recurring = undefined;
     this.opening = undefined;
     return this;
   }
@@ -103,6 +103,7 @@ export class LeapStretch implements StretchView {
     const { motion } = mode.course;
     this.mode = mode;
     this.stretch = stretch;
+    this.repeated = undefined;
     missing.complete(index, mode.mask);
     missing.complete(stretch.end, mode.mask);
     if (this.start.length !== motion.width) {
@@ -111,10 +112,15 @@ export class LeapStretch implements StretchView {
     }
     this.reach.enter(motion.width);
     this.carrying.begin(motion.width);
-    motion.drive(inputs, from, 1, this.start);
-    recording.read(index, this.start);
+    motion.drive(inputs, from, 1, this.start, mode.voices);
+    recording.readSome(index, mode.states, this.start);
     this.seenAt = Number.NaN;
     this.leaving.begin();
+  }
+
+  get recurring(): RecurringLeap | undefined {
+    if (this.recurs) this.repeated ??= this.leapOf(this.stretch.from, this.stretch.to, this.start);
+    return this.repeated;
   }
 
   get turn(): number {
@@ -203,7 +209,7 @@ export class LeapStretch implements StretchView {
   roundoff(tick: number, far: boolean, sight = 0): Roundoff {
     if (tick !== this.seenAt) this.stand(tick, 1);
     const which = this.sights[sight];
-    const elapsed = this.elapsed(tick);
+    const elapsed = (tick - this.stretch.from) * this.assembly.clock.seconds;
     const near = roundoffSeen(which, this.forms, this.seen, elapsed);
     const { stretch, seen, z, held: set, start } = this;
     const ticks = tick - stretch.from;
@@ -243,12 +249,8 @@ export class LeapStretch implements StretchView {
   /** Takes z to the end of the stretch. */
   private arrive(): void {
     const { stretch, z, mode, inputs, recording } = this;
-    recording.read(stretch.end, z);
-    mode.course.motion.drive(inputs, stretch.to, 0, z);
-  }
-
-  private elapsed(tick: number): number {
-    return (tick - this.stretch.from) * this.assembly.clock.seconds;
+    recording.readSome(stretch.end, mode.states, z);
+    mode.course.motion.drive(inputs, stretch.to, 0, z, mode.voices);
   }
 
   /** A form at z, and what comes from sources that are not in it. */
@@ -312,6 +314,6 @@ export class LeapStretch implements StretchView {
     this.carry(tick - stretch.from);
     this.evaluate(form, z, tick, tick < stretch.to ? 1 : 0, first);
     first.tick = tick;
-    return rounded(form, first, z, this.elapsed(tick));
+    return rounded(form, first, z, (tick - stretch.from) * this.assembly.clock.seconds);
   }
 }

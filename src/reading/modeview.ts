@@ -4,6 +4,7 @@
 import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
+import type { Motion } from "../stepping/motion.js";
 import type { ProbeReader } from "./forms.js";
 import { FormSet } from "./formset.js";
 import { dependenceOf, type FormDependence, type LeapForm, leapFormOf } from "./leapforms.js";
@@ -24,6 +25,9 @@ export class ModeView {
   readonly entries: Int32Array;
   readonly moving: Int32Array;
   readonly levels: Int32Array;
+  /** The states and the sources among them. */
+  readonly states: Int32Array;
+  readonly voices: Motion["voices"];
   /** Ticks in which the quickest carrier that is looked at turns once; Infinity where there is none. */
   readonly turn: number;
   /** Sources that are not in z. */
@@ -50,10 +54,12 @@ export class ModeView {
     this.mask = bitsOf(this.dependence.states);
     // What holds by the guards may look at more than what holds here.
     const open = this.guards.length > 0;
-    const { moving, width, voices } = this.course.motion;
+    const { moving, width, voices, group } = this.course.motion;
     this.moving = open ? Int32Array.from({ length: moving }, (_, j) => j) : this.dependence.moving;
     this.levels = open ? Int32Array.from(voices, ({ level }) => level) : this.dependence.levels;
     this.entries = open ? Int32Array.from({ length: width }, (_, j) => j) : this.dependence.entries;
+    this.states = Int32Array.from(open ? group.states : this.dependence.states).sort();
+    this.voices = open ? voices : voices.filter(({ source }) => this.dependence.sources.includes(source));
     const quickest = voices.reduce(
       (most, { carrier, speed }) => (this.entries.includes(carrier) ? Math.max(most, speed) : most),
       0,

@@ -105,6 +105,13 @@ export class KeptSamples {
     for (let k = 0, p = (i & last) * this.nx; k < this.nx; k++, p++) x[k] = block[p];
   }
 
+  /** Some of them, where they stand in `x`. */
+  readSome(i: number, states: Int32Array, x: Float64Array): void {
+    const block = this.blocks[i >> power];
+    const base = (i & last) * this.nx;
+    for (let k = 0; k < states.length; k++) x[states[k]] = block[base + states[k]];
+  }
+
   /** Which states a sample holds: those given, and those filled in. */
   holds(i: number): number {
     return this.given[i] | this.filled[i];

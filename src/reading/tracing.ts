@@ -130,15 +130,14 @@ class Pen {
     const { knots } = this;
     const { name, unit, probe } = this.asked;
     const impulses = impulsesOf(this.assembly, this.recording, probe);
-    const before = knots.column("slope");
     const curve = this.recording.exact ? new SampledCurve(this.assembly, this.recording, probe) : undefined;
     return new Trace({
       name,
       unit,
       time: knots.column("time"),
       value: knots.column("value"),
-      slope: knots.after(before),
-      slopeBefore: before,
+      slope: knots.column("after"),
+      slopeBefore: knots.column("slope"),
       exact: this.recording.exact,
       impulses,
       curve: curve && ((time) => curve.at(time)),
@@ -167,14 +166,20 @@ class Pen {
     const start = this.look(inside, from, 1, 0);
     this.meet(start);
     const end = this.look(inside, to, 0, 1);
-    const { recurring, opening } = inside;
+    const { opening } = inside;
     if (!this.recording.exact) this.add(end);
     else if (opening?.from === from && opening.to === to && this.leaps.follow(opening, start, end)) return;
     else if (start.tick > from) this.refine(inside, start, end, 0);
-    else if (recurring?.plain && recurring.from === from && recurring.to === to)
-      this.leaps.draw(recurring, start, end);
-    else if (to - from > manyTurns * inside.turn) this.along(inside, start, end);
-    else this.refine(inside, start, end, 0);
+    else this.fill(inside, start, end);
+  }
+
+  /** Adds what lies behind `a`, up to `b`, on a piece that no plan was found for. */
+  private fill(inside: StretchView, a: Seen, b: Seen): void {
+    const { recurring } = inside;
+    if (recurring?.plain && recurring.from === a.tick && recurring.to === b.tick)
+      this.leaps.draw(recurring, a, b);
+    else if (b.tick - a.tick > manyTurns * inside.turn) this.along(inside, a, b);
+    else this.refine(inside, a, b, 0);
   }
 
   /** Adds what lies behind `a`, up to `b`, where a carrier turns many times: by blocks that are each like the last. */

@@ -151,6 +151,8 @@ export class Cursor {
   /** Whether a carrier rides on the stretch between `from` and `to`. */
   carries = false;
 
+  /** Whether levels stand for the present stretch: who only asks when corners come needs none. */
+  private measured = false;
   private cycle = 0;
   private index = -1;
   // First tick of the cursor's period and of the one after it, whole part and rest.
@@ -171,20 +173,25 @@ export class Cursor {
     }
     if (pattern.period) this.enter(0);
     this.find(0);
-    this.measure();
   }
 
   /** Goes to the last corner at or before tick n (a whole number). A few comparisons where n is not far ahead. */
   move(n: number): void {
+    this.seek(n);
+    if (!this.measured && this.pattern.count > 0) this.measure();
+  }
+
+  /** The same for the ticks of corners alone. */
+  seek(n: number): void {
     if (n < this.to && n >= this.from) return;
     if (this.pattern.count === 0) return;
+    this.measured = false;
     let steps = n < this.from ? 0 : 4;
     while (steps > 0 && n >= this.to) {
       this.advance();
       steps--;
     }
     if (n >= this.to || n < this.from) this.find(n);
-    this.measure();
   }
 
   /** The level at tick n, which must lie between `from` and `to`; exact at both. */
@@ -248,6 +255,7 @@ export class Cursor {
 
   private measure(): void {
     const { value, count, period, sine, cosine } = this.pattern;
+    this.measured = true;
     const here = Math.max(this.index, 0);
     this.fromValue = value[here];
     const next = this.index + 1 < count ? this.index + 1 : period ? 0 : count - 1;

@@ -125,7 +125,7 @@ export class Player {
   next(n: number): number {
     if (n < this.starts) return this.starts;
     if (n >= this.stops) return Number.POSITIVE_INFINITY;
-    this.ahead.move(n);
+    this.ahead.seek(n);
     return Math.min(this.ahead.to, this.stops);
   }
 
@@ -133,7 +133,7 @@ export class Player {
   last(n: number): number {
     if (n < this.starts) return Number.NEGATIVE_INFINITY;
     if (n >= this.stops) return this.stops;
-    this.ahead.move(n);
+    this.ahead.seek(n);
     return Math.max(this.ahead.from, this.starts);
   }
 

@@ -17,19 +17,13 @@ export class Groupings {
   readonly groups: GroupState[] = [];
   private readonly made: Grouping[] = [];
 
-  /** @param together all states go together, whatever their groups */
-  constructor(
-    private readonly courses: Courses,
-    private readonly together: boolean,
-  ) {}
+  constructor(private readonly courses: Courses) {}
 
   of(at: Combination): Grouping {
     const { courses, groups, made } = this;
     let grouping = made[at.index];
     if (!grouping) {
-      const strands = this.together
-        ? [{ course: courses.of(at), guards: at.equations.guardOf.map((_, g) => g) }]
-        : courses.strands(at);
+      const strands = courses.strands(at);
       const own = strands.map(({ course }) => {
         groups[course.index] ??= new GroupState(course);
         return groups[course.index];

@@ -11,6 +11,7 @@ import { type Grouping, Groupings } from "./groupings.js";
 import type { GroupState } from "./groupstate.js";
 import type { Inputs } from "./inputs.js";
 import type { Integrator, IntegratorHost, Marched } from "./integrator.js";
+import { Landings, motionsAt } from "./landings.js";
 import { LeapWatch } from "./leapwatch.js";
 import { copyEntries, type Instant } from "./products.js";
 import { Standing } from "./standing.js";
@@ -52,6 +53,7 @@ export class Leaps implements Integrator {
   /** The leap that landed last. */
   private length = 0;
   private recurs = false;
+  private readonly landings = new Landings();
   /** The tick that was told last. */
   private stood = 0;
 
@@ -59,11 +61,11 @@ export class Leaps implements Integrator {
   private readonly clock: Clock;
   private readonly courses: Courses;
 
-  /** @param together all states go together, whatever their groups: derivatives of the whole are carried along */
+  /** @param derived derivatives of the state by its start are carried along */
   constructor(
     { system, inputs, clock, courses }: Marched,
     private readonly host: IntegratorHost,
-    private readonly together: boolean,
+    private readonly derived: boolean,
   ) {
     this.inputs = inputs;
     this.clock = clock;
@@ -71,7 +73,7 @@ export class Leaps implements Integrator {
     this.standing = new Standing(system.states.length, inputs, host);
     this.now = this.standing.now;
     this.swing = this.standing.swing;
-    this.groupings = new Groupings(courses, together);
+    this.groupings = new Groupings(courses);
   }
 
   get at(): Combination {
@@ -106,7 +108,7 @@ export class Leaps implements Integrator {
         landed = true;
       }
     }
-    if (landed) this.host.kept(false, this.carry);
+    if (landed) this.host.kept(false, this.landings.carry);
   }
 
   leave(to: Combination): void {
@@ -118,7 +120,7 @@ export class Leaps implements Integrator {
       this.land(group);
       landed = true;
     }
-    if (landed) this.host.kept(false, this.carry);
+    if (landed) this.host.kept(false, this.landings.carry);
   }
 
   enter(at: Combination): void {
@@ -135,7 +137,10 @@ export class Leaps implements Integrator {
     }
     for (const group of grouping.groups) this.standing.give(group);
     this.grouping = grouping;
-    if (this.together) this.derive();
+    if (!this.derived) return;
+    // Their sources go over to the stretches that begin here.
+    this.corner();
+    motionsAt(grouping.groups, this.n, this.now.f);
   }
 
   sync(): void {
@@ -179,7 +184,7 @@ export class Leaps implements Integrator {
     this.given = 0;
     let found: number[] | undefined;
     let landed = first === this.clock.end;
-    const all = this.together || first === this.clock.end;
+    const all = first === this.clock.end;
     for (let i = 0; i < groups.length; i++) {
       const group = groups[i];
       if (!all && group.hit !== first && group.corner !== first) continue;
@@ -192,7 +197,7 @@ export class Leaps implements Integrator {
       this.land(group);
       landed = true;
     }
-    if (landed) this.host.kept(false, this.carry);
+    if (landed) this.host.kept(false, this.landings.carry);
     return ascending(found);
   }
 
@@ -218,13 +223,15 @@ export class Leaps implements Integrator {
   }
 
   crossing(g: number): GuardCrossing {
-    const group = this.grouping!.groups[0];
+    const { groups, guards: own } = this.grouping!;
     const { guards, nx } = this.at.equations;
-    group.motion.derive(group.z, group.d);
+    const motion = new Float64Array(nx);
+    motionsAt(groups, this.n, motion);
+    const i = own.findIndex((some) => some.includes(g));
     return {
-      motion: group.d.slice(0, nx),
+      motion,
       gradient: guards.X.slice(g * nx, (g + 1) * nx),
-      rate: group.slope(g, group.d),
+      rate: groups[i].slope(own[i].indexOf(g), groups[i].d),
     };
   }
 
@@ -267,6 +274,7 @@ export class Leaps implements Integrator {
     const { from, z, motion, probes } = group;
     this.length = n - from;
     this.recurs = inputs.recurs(from, n, motion.voices);
+    if (this.derived) this.landings.add(group, this.length, this.recurs);
     copyEntries(z, group.start);
     standing.move(group, z, n, this.recurs);
     if (!probes.bounded(z)) this.overgrown(group);
@@ -297,20 +305,8 @@ export class Leaps implements Integrator {
       if (this.grouping!.groups.length === 1) return;
       this.standing.write(group, group.z, this.n);
       this.given = group.mask;
-      this.host.kept(false, this.carry);
+      this.host.kept(false, this.landings.carry);
     }
     this.host.astray(beyond);
   }
-
-  private derive(): void {
-    const { now } = this;
-    const group = this.grouping!.groups[0];
-    if (!group.aimed) this.aim(group);
-    const d = group.speed();
-    for (let i = 0; i < now.f.length; i++) now.f[i] = d[i];
-  }
-
-  private readonly carry = (rows: Float64Array, columns: number): void => {
-    this.grouping!.groups[0].matrices.carry(rows, columns, this.length, this.recurs);
-  };
 }

@@ -155,11 +155,13 @@ export class Motion {
     return out;
   }
 
-  /** Places of all sources at tick n into z, as they come there (0) or go on from there (1). */
-  drive(inputs: Inputs, n: number, side: 0 | 1, z: Float64Array): void {
+  /** Places of all sources, or of those given, at tick n into z, as they come there (0) or go on from there (1). */
+  drive(inputs: Inputs, n: number, side: 0 | 1, z: Float64Array, voices = this.voices): void {
     z[this.one] = 1;
-    for (const { source, level, carrier } of this.voices)
+    for (let v = 0; v < voices.length; v++) {
+      const { source, level, carrier } = voices[v];
       inputs.players[source - 1].drive(n, side, z, level, carrier);
+    }
   }
 
   /** Sets what follows others anew. */

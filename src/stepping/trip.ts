@@ -87,8 +87,10 @@ export class ModeChanges {
    */
   change(to: Uint8Array | readonly number[]): void {
     const { system, integrator, timers, counts, settler, inStep, sink, tangent, arrive } = this.parts;
-    const before = tangent && !(to instanceof Uint8Array) ? integrator.crossing(to[0]) : undefined;
-    if (tangent || !integrator.exact) integrator.sync();
+    const crossing = () => (tangent && !(to instanceof Uint8Array) ? integrator.crossing(to[0]) : undefined);
+    // Of steps all stands here; of leaps what the event changes, once it has come to.
+    const stepped = integrator.exact ? undefined : crossing();
+    if (!integrator.exact) integrator.sync();
     // What leads back at once to what was just left may be a fold: there nothing near leads on.
     const { left } = this;
     const from = integrator.at;
@@ -102,12 +104,14 @@ export class ModeChanges {
       timers.entered(integrator.at.modes, fits.modes, integrator.n);
       counts.settled++;
       integrator.leave(fits);
+      const before = stepped ?? crossing();
       arrive();
       integrator.enter(fits);
       if (tangent && before) tangent.event([], before, integrator.now.du, integrator.now.f);
       return;
     }
     integrator.rest();
+    const before = stepped ?? crossing();
     arrive();
     integrator.sync();
     const modes = to instanceof Uint8Array ? to : flipped(integrator.at, to);

@@ -49,7 +49,8 @@ export class BeamPath {
   private readonly upright: Stroke;
   private readonly ways: Record<"level" | "upright" | "any", Way>;
   private readonly grades: number;
-  private readonly points: Points = {
+  private readonly points: Points & { readonly instants: Float64Array } = {
+    instants: new Float64Array(2 * most),
     places: new Float64Array(2 * most),
     levels: new Float64Array(2 * most),
     amounts: new Float64Array(2 * most),
@@ -134,24 +135,34 @@ export class BeamPath {
   /** Lays the light of a piece in so many parts of it. */
   private lay({ along, aside, onto }: Way, g: Head, from: number, to: number, parts: number): void {
     const step = (to - from) / parts;
-    const { places, levels, amounts } = this.points;
-    for (let k = 0; k < 2 * parts; k++) {
-      // The two points of each part, one after the other.
-      const t = from + step * ((k >> 1) + ((k & 1) === 0 ? 0.5 - beside : 0.5 + beside));
-      places[k] = along.at(t);
-      levels[k] = aside.at(t);
-      amounts[k] = (this.light(g.at(t)) * step) / 2;
+    const { instants, places, levels, amounts } = this.points;
+    // The two points of each part, one after the other.
+    for (let k = 0, p = 0; k < parts; k++) {
+      instants[p++] = from + step * (k + (0.5 - beside));
+      instants[p++] = from + step * (k + (0.5 + beside));
     }
+    along.follow(instants, 2 * parts, places);
+    aside.follow(instants, 2 * parts, levels);
+    g.follow(instants, 2 * parts, amounts);
+    this.light(amounts, 2 * parts, step / 2);
     onto.lay(this.points, 2 * parts);
   }
 
-  /** Light of a beam at a drive; 1 at 1, and more beyond. */
-  private light(g: number): number {
-    if (g <= 0) return 0;
-    if (g > 1) return powerOf(g, this.screen.gamma);
-    const at = g * shades;
-    const i = at | 0;
-    return this.shade[i] + (this.shade[i + 1] - this.shade[i]) * (at - i);
+  /** The light of so many drives, each for so long, in place: of a beam 1 at 1, and more beyond. */
+  private light(drives: Float64Array, count: number, seconds: number): void {
+    const { shade } = this;
+    const { gamma } = this.screen;
+    for (let k = 0; k < count; k++) {
+      const g = drives[k];
+      const at = g * shades;
+      const i = at | 0;
+      const light = !(g > 0)
+        ? 0
+        : g > 1
+          ? powerOf(g, gamma)
+          : shade[i] + (shade[i + 1] - shade[i]) * (at - i);
+      drives[k] = light * seconds;
+    }
   }
 }
 
@@ -207,6 +218,15 @@ class Head {
   at(t: number): number {
     const s = this.base + t * this.perSecond;
     return this.c0 + s * (this.c1 + s * (this.c2 + s * this.c3));
+  }
+
+  /** The same at so many instants. */
+  follow(instants: Float64Array, count: number, into: Float64Array): void {
+    const { base, perSecond, c0, c1, c2, c3 } = this;
+    for (let k = 0; k < count; k++) {
+      const s = base + instants[k] * perSecond;
+      into[k] = c0 + s * (c1 + s * (c2 + s * c3));
+    }
   }
 
   /** How far the arc strays from its chord between two instants at most. */
