@@ -1,0 +1,36 @@
+// What a run came to, as plain data: counts for benches and the curious, and what is written of a run as JSON.
+import type { Loss } from "./recording.js";
+
+/** Counts of a run, for benches and the curious. */
+export interface Statistics {
+  /** Steps taken. */
+  readonly steps: number;
+  /** Steps tried and taken back, their error being too large. */
+  readonly rejected: number;
+  /** Instants at which something jumped or a mode changed. */
+  readonly events: number;
+  /** Combinations of modes met. */
+  readonly combinations: number;
+  /** Step matrices made. */
+  readonly matrices: number;
+}
+
+/** A run without its waveforms: how it ended, what is doubtful, and what may be asked of it. */
+export interface RunSummary {
+  readonly title: string;
+  /** Empty for the design as drawn. */
+  readonly case: string;
+  readonly status: "complete" | "stopped";
+  readonly reason: string;
+  readonly code: string;
+  /** The instant reached, s. */
+  readonly reached: number;
+  /** The end that was asked for, s. */
+  readonly until: number;
+  readonly start: "steady" | "rest" | "settled";
+  readonly statistics: Statistics;
+  readonly warnings: readonly string[];
+  readonly losses: readonly Loss[];
+  /** Every name that `trace` takes. */
+  readonly names: readonly string[];
+}
