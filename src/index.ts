@@ -132,7 +132,7 @@ export { type Balance, balance } from "./reading/balance.js";
 export type { ModeEvent } from "./reading/events.js";
 export type { Loss } from "./reading/recording.js";
 export { Run } from "./reading/result.js";
-export type { RunSummary, Statistics } from "./reading/summary.js";
+export type { RunSummary, Statistics } from "./reading/runsummary.js";
 export { simulateAsync } from "./simulation/asynchronous.js";
 export type { Limits, SimulateOptions } from "./simulation/options.js";
 export { simulate } from "./simulation/simulate.js";

@@ -15,7 +15,7 @@ import { eventsOf, type ModeEvent } from "./events.js";
 import { viewOf } from "./leapview.js";
 import { type Probe, probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
-import type { RunSummary, Statistics } from "./summary.js";
+import type { RunSummary, Statistics } from "./runsummary.js";
 import type { TickSpan } from "./surveying.js";
 import { drawTraces } from "./tracing.js";
 import type { ProbeView } from "./view.js";

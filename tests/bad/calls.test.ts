@@ -83,6 +83,16 @@ function sourceFiles(folder: string): string[] {
   return all.filter((name) => name.endsWith(".ts") && !/^(command|editor|live|page|files)\//.test(name));
 }
 
+/** Whether a call takes what it is given, so that it reads no options there. */
+async function taken(call: () => unknown): Promise<boolean> {
+  try {
+    await ended(call());
+    return true;
+  } catch {
+    return false;
+  }
+}
+
 /** Does what was asked for come to an end: a promise, the first item of what is handed out piece by piece. */
 async function ended(result: unknown): Promise<void> {
   if (result instanceof Promise) await result;
@@ -135,7 +145,8 @@ it("knows names of options", () => {
 
 it.each(functions)("%s, by its options", async (called, call) => {
   const wrong: string[] = [];
-  for (const first of before)
+  for (const first of before) {
+    if (await taken(() => call(...first, { nobodyHasThis: 1 }))) continue;
     for (const option of optionNames)
       for (const [name, given] of Object.entries(hostile)) {
         try {
@@ -145,6 +156,7 @@ it.each(functions)("%s, by its options", async (called, call) => {
           if (String(error).includes("no such option")) break;
         }
       }
+  }
   expect(wrong).toEqual([]);
 });
 
