@@ -81,7 +81,10 @@ const line = compile(lineText);
 const capture = readCapture(readFileSync(join(root, "examples/captures/good.csv"), "utf8"));
 const held = { capture, of: "ramp" };
 const inCapture = compile(
-  `${lineText}capture "good.csv" of ramp\ncheck "as built" peak of ramp is 3.95 V +- 5 % in capture\n`,
+  lineText.replace(
+    "find timing",
+    'capture "good.csv" of ramp\ncheck "as built" peak of ramp is 3.95 V +- 5 % in capture\nfind timing',
+  ),
   { captures: () => capture },
 );
 const table = symptoms(design, { parts: ["hold", "reset"] });
@@ -144,7 +147,7 @@ const results: readonly [string, () => unknown][] = [
   ["readSymptoms", () => readSymptoms(JSON.parse(JSON.stringify(table)))],
   ["diagnose", () => diagnose(table, readings)],
   ["readingIn", () => readingIn(design, readings[0])],
-  ["readingsIn", () => readingsIn(design, readings)],
+  ["readingsIn", () => readingsIn(compile(text.replace("run for", 'reading "peak of ramp" 5.6 V\nrun for')))],
   ["readingsOf", () => readingsOf(captured(capture), "ramp", 0.01)],
   ["readingsFrom", () => readingsFrom(line, held)],
   ["readingsHeld", () => readingsHeld(line)],
