@@ -17,19 +17,27 @@ export interface Statistics {
 
 /** A run without its waveforms: how it ended, what is doubtful, and what may be asked of it. */
 export interface RunSummary {
+  /** Title of the design. */
   readonly title: string;
   /** Empty for the design as drawn. */
   readonly case: string;
+  /** `complete` when the end was reached. */
   readonly status: "complete" | "stopped";
+  /** Why the run stopped; empty when complete. */
   readonly reason: string;
+  /** A stable word for the reason; empty when complete. */
   readonly code: string;
   /** The instant reached, s. */
   readonly reached: number;
   /** The end that was asked for, s. */
   readonly until: number;
+  /** The start that was used. */
   readonly start: "steady" | "rest" | "settled";
+  /** Counts of the run. */
   readonly statistics: Statistics;
+  /** What is doubtful about it. */
   readonly warnings: readonly string[];
+  /** Energy lost where charge or flux was shared at an instant. */
   readonly losses: readonly Loss[];
   /** Every name that `trace` takes. */
   readonly names: readonly string[];
