@@ -128,14 +128,14 @@ const optionNames = [
 /** What is taken for options of a study is done a thousand times, or for each of many parts. */
 const brief: Readonly<Record<string, object>> = { trials: { trials: 2 }, symptoms: { parts: ["r"] } };
 const hostile: Readonly<Record<string, unknown>> = {
-  symbol: odd.symbol,
-  bigint: odd.bigint,
-  listOfSymbols: odd.listOfSymbols,
+  symbol: odd["symbol"],
+  bigint: odd["bigint"],
+  listOfSymbols: odd["listOfSymbols"],
   listOfClosed: [closed()],
-  function: odd.function,
-  bare: odd.bare,
-  closed: odd.closed,
-  instance: odd.instance,
+  function: odd["function"],
+  bare: odd["bare"],
+  closed: odd["closed"],
+  instance: odd["instance"],
 };
 
 it("knows names of options", () => {
