@@ -1,5 +1,6 @@
 // Writes src/blocks/shipped.ts from examples/blocks: the core reads no files, so the texts of the blocks that ship stand
-// in it. The build runs it first; the file is kept in the repository, so that the sources compile as they stand.
+// in it, without their comments, which whoever bundles the core would carry along: the lines stay where they are, since messages
+// name them. The build runs it first; the file is kept in the repository, so that the sources compile as they stand.
 import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 
 const folder = new URL("../examples/blocks/", import.meta.url);
@@ -11,13 +12,13 @@ const entries = readdirSync(folder)
   .map((name) => {
     const lines = readFileSync(new URL(name, folder), "utf8").split("\n");
     return `  [\n    ${JSON.stringify(name.replace(/\.ramp$/, ""))},\n    [\n${lines
-      .map((line) => `      ${JSON.stringify(line)},\n`)
+      .map((line) => `      ${JSON.stringify(line.replace(/\s*#.*$/, ""))},\n`)
       .join("")}    ].join("\\n"),\n  ],\n`;
   });
 const text = `// The blocks that ship, by the name that stands behind \`shipped/\` in a \`bring\`.
 // Written from examples/blocks by the build; change those.
 
-/** Texts of the blocks that ship, each with one block or a few. */
+/** Texts of the blocks that ship, each with one block or a few, their comments left out. */
 export const shipped: ReadonlyMap<string, string> = new Map([
 ${entries.join("")}]);
 `;

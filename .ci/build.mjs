@@ -56,6 +56,7 @@ const usual = {
   // They name file and line of the sources, whose text is in the repository: packed, it would double the package.
   sourcemap: true,
   sourcesContent: false,
+  plugins: [halves()],
 };
 // The program of the page that `report` writes, for a browser: one text, that the command puts into the page as it is. As a file it
 // is for the tests alone.
@@ -123,12 +124,12 @@ for (const [file, modules] of gathered)
     },
     outfile: join(beside, file),
     outdir: undefined,
-    plugins: [elsewhere(gathered, later, file)],
+    plugins: [halves(), elsewhere(gathered, later, file)],
   });
 await build({
   ...bundles,
   entryPoints: { ...bundles.entryPoints, ...later },
-  plugins: [liveTexts, elsewhere(gathered, later)],
+  plugins: [liveTexts, halves(), elsewhere(gathered, later)],
 });
 // Libraries of the older sort, in a file of their own: what they load of Node needs a loader that the others do without.
 await build({
@@ -150,7 +151,12 @@ place();
  * and the rest. By their entries alone the bundler would part them into some fifty files, and a process reads each by itself.
  */
 async function gather(bundles) {
-  const { metafile } = await build({ ...bundles, plugins: [liveTexts], metafile: true, write: false });
+  const { metafile } = await build({
+    ...bundles,
+    plugins: [liveTexts, halves()],
+    metafile: true,
+    write: false,
+  });
   const { inputs } = metafile;
   const entries = new Set(Object.values(bundles.entryPoints));
   /** All that is read at once with some modules. */
@@ -204,6 +210,26 @@ function elsewhere(gathered, later, own) {
         const place = places.get(near || path);
         return place && { path: place, external: true, sideEffects: false };
       }),
+  };
+}
+
+/** Of the libraries for PNG files the half that is needed: what writes them, for pictures, what reads them, where a design shows one. */
+function halves() {
+  const half = (on, filter, choose) =>
+    on.onResolve({ filter }, ({ importer }) => {
+      const path = choose(importer);
+      return path ? { path: resolve(path), sideEffects: false } : undefined;
+    });
+  return {
+    name: "halves",
+    setup: (on) => {
+      half(on, /^fast-png$/, (from) => from.endsWith("image.ts") && ".ci/pngwriter.mjs");
+      half(
+        on,
+        /^pako$/,
+        (from) => `node_modules/pako/dist/pako_${from.endsWith("png_encoder.js") ? "deflate" : "inflate"}.js`,
+      );
+    },
   };
 }
 
@@ -273,6 +299,7 @@ async function liveAssets() {
       charset: "utf8",
       legalComments: "none",
       banner: { js: `/*! ${notice} */` },
+      plugins: [halves()],
       logLevel: "warning",
     });
     return outputFiles[0].text;
@@ -313,6 +340,7 @@ function digest() {
     "tsconfig.json",
     ".ci/build.mjs",
     ".ci/maps.mjs",
+    ".ci/pngwriter.mjs",
     ".ci/types.mjs",
   ];
   for (const file of [...how, ...inside]) sum.update(`${file}\0`).update(readFileSync(file)).update("\0");

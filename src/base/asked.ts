@@ -3,6 +3,7 @@
 import { refusal } from "./diagnostic.js";
 import { type Dimension, nameOf, sameDimension } from "./dimension.js";
 import { Fraction } from "./fraction.js";
+import { legible, readOnce } from "./legible.js";
 import { didYouMeanOneOf } from "./nearest.js";
 import { asWritten, readQuantity } from "./quantity.js";
 
@@ -50,11 +51,18 @@ export function asked<T extends object>(given: T, sorts: Sorts<Required<T>>, wit
   if (typeof given !== "object" || given === null)
     refuseOption(within.slice(0, -1) || "options", "expected an object");
   const names = Object.keys(sorts);
-  for (const [name, value] of Object.entries(given)) {
-    if (value === undefined) continue;
-    if (!Object.hasOwn(sorts, name))
+  for (const name of legible(within.slice(0, -1) || "options", () => Object.keys(given)))
+    if (
+      !Object.hasOwn(sorts, name) &&
+      legible(`${within}${name}`, () => given[name as keyof T]) !== undefined
+    )
       refuseOption(`${within}${name}`, "there is no such option", didYouMeanOneOf(name, names));
+  // Those that an object has from its class count as well.
+  for (const name of names) {
+    const value = legible(`${within}${name}`, () => given[name as keyof T]);
+    if (value === undefined) continue;
     const sort = sorts[name as keyof T];
+    readOnce(`${within}${name}`, value);
     if (!suits(value, sort)) refuseOption(`${within}${name}`, `expected ${said[sort]}`);
   }
 }
@@ -68,6 +76,7 @@ export type Given = string | number | Fraction;
  * @throws DesignError `bad-option`
  */
 export function exactly(given: Given, dimension: Dimension, option: string): Fraction {
+  readOnce(option, given);
   if (given instanceof Fraction) return given;
   if (typeof given === "number") {
     if (!Number.isFinite(given)) refuseOption(option, `${given} is not a finite number`);

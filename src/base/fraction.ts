@@ -47,7 +47,7 @@ export function fromNumber(x: number): Fraction {
  * ```
  */
 export function toNumber(f: Fraction): number {
-  if (typeof f?.n !== "bigint") handed("fraction", f, "value");
+  if (!isFraction(f)) handed("fraction", f, "value");
   const n = f.n;
   const d = f.d;
   if (n === 0n) return 0;
@@ -66,6 +66,14 @@ export function toNumber(f: Fraction): number {
     left -= part;
   }
   return sign * x;
+}
+
+function isFraction(f: Fraction): boolean {
+  try {
+    return typeof f.n === "bigint" && typeof f.d === "bigint";
+  } catch {
+    return false;
+  }
 }
 
 function bits(n: bigint): number {

@@ -2,6 +2,7 @@
 // hand over nothing; that is told as `bad-option`, by what the thing is and where it comes from. Here is only how such a thing is
 // told from others: this file knows nothing of what it is.
 import { refusal } from "./diagnostic.js";
+import { legible, readOnce } from "./legible.js";
 
 type Fields = Readonly<Record<string, unknown>>;
 
@@ -11,6 +12,8 @@ interface Mark {
 }
 
 const listed = (given: unknown): boolean => Array.isArray(given);
+const every = (given: unknown, is: (one: Fields) => boolean): boolean =>
+  Array.isArray(given) && given.every((one) => typeof one === "object" && one !== null && is(one));
 const called = (given: unknown): boolean => typeof given === "function";
 
 const marks = {
@@ -23,7 +26,10 @@ const marks = {
     expected: "a run, as `simulate` gives it",
   },
   trace: { is: (g) => called(g["resample"]), expected: "a trace, as `run.trace` gives it" },
-  capture: { is: (g) => listed(g["channels"]), expected: "a capture, as `readCapture` gives it" },
+  capture: {
+    is: (g) => every(g["channels"], (one) => ArrayBuffer.isView(one["value"])),
+    expected: "a capture, as `readCapture` gives it",
+  },
   measuredParts: {
     is: (g) => listed(g["columns"]) && listed(g["labels"]),
     expected: "a table of measured parts, as `readMeasured` gives it",
@@ -32,7 +38,18 @@ const marks = {
     is: (g) => listed(g["slices"]) && listed(g["measured"]),
     expected: "trials, as `trials` and `readTrials` give them",
   },
-  film: { is: (g) => listed(g["frames"]), expected: "a film, as `film` makes it" },
+  film: {
+    is: (g) => every(g["frames"], (one) => one["grey"] instanceof Uint8Array),
+    expected: "a film, as `film` makes it",
+  },
+  stress: {
+    is: (g) => every(g["parts"], (one) => typeof one["part"] === "string"),
+    expected: "what `stress` gives",
+  },
+  stock: {
+    is: (g) => every(g["items"], (one) => typeof one["kind"] === "string"),
+    expected: "a list of stock, as `readStock` gives it",
+  },
   image: {
     is: (g) =>
       g["grey"] instanceof Uint8Array && Number.isInteger(g["width"]) && Number.isInteger(g["height"]),
@@ -47,7 +64,10 @@ const marks = {
     expected: "a diagnostic, as `inspect` gives it",
   },
   reading: { is: (g) => typeof g["what"] === "string", expected: "a reading, `{ what, value }`" },
-  fraction: { is: (g) => typeof g["n"] === "bigint", expected: "an exact rational (fraction.js)" },
+  fraction: {
+    is: (g) => typeof g["n"] === "bigint" && typeof g["d"] === "bigint",
+    expected: "an exact rational (fraction.js)",
+  },
   dimension: { is: (g) => typeof g["volt"] === "number", expected: "a dimension, as `dimension` gives it" },
   resolved: { is: (g) => g["amounts"] instanceof Map, expected: "a part, as `make` of a kind is given it" },
 } satisfies Readonly<Record<string, Mark>>;
@@ -66,19 +86,21 @@ type Handed = keyof typeof marks;
  */
 export function handed(what: Handed, given: unknown, called: string = what): void {
   const mark: Mark = marks[what];
-  if (typeof given !== "object" || given === null || !mark.is(given as Fields))
+  if (typeof given !== "object" || given === null || !legible(called, () => mark.is(given as Fields)))
     refuse(called, `expected ${mark.expected}`);
 }
 
 /** Refuses what is no list of such things. @throws DesignError `bad-option` */
 export function handedAll(what: Handed, given: unknown, called: string): void {
   if (!Array.isArray(given)) refuse(called, "expected a list");
+  readOnce(called, given);
   for (const [i, one] of given.entries()) handed(what, one, `${called}[${i}]`);
 }
 
 /** Refuses what is no object. @throws DesignError `bad-option` */
 export function handedObject(given: unknown, called: string): void {
   if (typeof given !== "object" || given === null) refuse(called, "expected an object");
+  readOnce(called, given);
 }
 
 /** Refuses what is no text. @throws DesignError `bad-option` */

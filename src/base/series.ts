@@ -3,6 +3,7 @@
 
 import { type Given, oneOf, refuseOption } from "./asked.js";
 import { Fraction, ratio, toNumber } from "./fraction.js";
+import { readOnce } from "./legible.js";
 import { asWritten, powerOfTen, readQuantity } from "./quantity.js";
 import { firstWhere } from "./search.js";
 
@@ -114,6 +115,7 @@ export function preferred(value: Given, series: Series, side: PreferredSide = "n
 
 /** A quantity of whatever dimension, exact. */
 function anyQuantity(given: Given): Fraction {
+  readOnce("value", given);
   if (given instanceof Fraction) return given;
   if (typeof given === "number" && Number.isFinite(given)) return asWritten(given);
   if (typeof given !== "string") return refuseOption("value", "neither a number nor a text with a unit");

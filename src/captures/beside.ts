@@ -61,6 +61,7 @@ export function match(design: Design, options: MatchOptions = {}): Match {
   handed("design", design);
   asked(options, { captures: "object", fit: "object", simulate: "object" });
   const captures = options.captures ?? heldIn(design);
+  if (!Array.isArray(captures)) refuseOption("captures", "expected a list");
   if (captures.length === 0)
     refuseOption(
       "captures",

@@ -6,6 +6,7 @@
  */
 import { asked } from "../base/asked.js";
 import { DesignError, type Diagnostic, refusal } from "../base/diagnostic.js";
+import { handedText } from "../base/handed.js";
 import { inspect } from "../compile.js";
 import type { Design } from "../design/design.js";
 import type { Pictures, Pixels, Unusable } from "../design/videowave.js";
@@ -49,6 +50,7 @@ export interface VerifyFileOptions extends ReadDesignOptions {
  * @throws DesignError what is wrong with it, or `unreadable-file`
  */
 export function readDesign(file: string, options: ReadDesignOptions = {}): Design {
+  handedText(file, "file");
   asked(options, { with: "object" });
   return loaded(file, options).design;
 }
@@ -66,6 +68,7 @@ export function readDesign(file: string, options: ReadDesignOptions = {}): Desig
  * @throws DesignError what is wrong with it, `unreadable-file`, or `run-lost` where a run ended its thread every time
  */
 export async function verifyFile(file: string, options: VerifyFileOptions = {}): Promise<CheckResult[]> {
+  handedText(file, "file");
   asked(options, { with: "object", workers: "number", until: "text", limits: "object" });
   const { workers, until, limits } = options;
   const results: CheckResult[] = [];

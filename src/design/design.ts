@@ -243,7 +243,10 @@ export interface TestpointSpec {
   readonly span: Span;
 }
 
-/** A design that compiled: the circuit of one case, its checks, and the other cases. */
+/**
+ * A design that compiled: the circuit of one case, its checks, and the other cases. No plain data: it is neither cloned nor written
+ * as JSON; its text is what is kept and handed on.
+ */
 export interface Design {
   /** As the text gives it, else the text's name. */
   readonly title: string;

@@ -1,5 +1,6 @@
 // A table of symptoms that was kept: whether it is one, and NaN where JSON had to write null.
 import { refusal } from "../base/diagnostic.js";
+import { readOnce } from "../base/legible.js";
 import type { SymptomRow, SymptomTable } from "./symptomtable.js";
 
 /** Nothing in a table is larger, in SI units, and no factor smaller than its inverse. */
@@ -21,6 +22,7 @@ const sound = new WeakSet<object>();
 export function readSymptoms(data: unknown): SymptomTable {
   const t = data as SymptomTable;
   if (typeof t === "object" && t !== null && sound.has(t)) return t;
+  readOnce("table", data);
   const whole =
     typeof t === "object" &&
     t !== null &&

@@ -1,7 +1,7 @@
 // Captures as readings: floor, peak, mean and swing of what an instrument has sampled, to its step and its scatter. A mean is that of
 // whole cycles where there are any, since samples begin and end anywhere.
 import { refusal } from "../base/diagnostic.js";
-import { handed, handedNumber, handedText } from "../base/handed.js";
+import { handed, handedNumber, handedObject, handedText } from "../base/handed.js";
 import { engineering } from "../base/quantity.js";
 import { heldIn } from "../captures/beside.js";
 import type { FitCapture } from "../captures/fitruns.js";
@@ -97,7 +97,8 @@ export function readingsOf(trace: Trace, of: string, resolution: number, caseNam
  */
 export function readingsFrom(design: Design, held: FitCapture): Reading[] {
   handed("design", design);
-  handed("capture", held?.capture, "held.capture");
+  handedObject(held, "held");
+  handed("capture", held.capture, "held.capture");
   const { trace, lacks } = shownIn(design, held);
   if (lacks)
     throw refusal(

@@ -50,6 +50,7 @@ const hint = "a number with its unit, '14.93 nF', or the unit in the head: 'line
  */
 export function readMeasured(text: string, name = "parts"): MeasuredParts {
   handedText(text, "text");
+  handedText(name, "name");
   const report = new Report();
   const found = new MeasuredReader(text, name, report).read();
   if (report.failed) throw new DesignError(report.diagnostics);

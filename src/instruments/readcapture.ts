@@ -4,6 +4,7 @@ import { asked, exactly, type Given, oneOf, refuseOption } from "../base/asked.j
 import { refusal } from "../base/diagnostic.js";
 import { dimension, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
+import { readOnce } from "../base/legible.js";
 import { readQuantity } from "../base/quantity.js";
 import type { Capture } from "./capture.js";
 import type { Separator } from "./dialect.js";
@@ -59,6 +60,7 @@ export function readCapture(content: CaptureContent, options: ReadOptions = {}):
     unit: "text",
     fullScale: "text",
   });
+  readOnce("content", content);
   const { name = "capture", separator, decimal, interval, unit, fullScale } = options;
   if (content instanceof Uint8Array && isSoundFile(content)) {
     const [scale, of] = fullScale === undefined ? [1, ""] : amountOf(fullScale);

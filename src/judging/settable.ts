@@ -2,7 +2,7 @@
 
 import { exactly, type Given, refuseOption } from "../base/asked.js";
 import type { Fraction } from "../base/fraction.js";
-import { handed } from "../base/handed.js";
+import { handed, handedObject } from "../base/handed.js";
 import { didYouMean } from "../base/nearest.js";
 import { quantity, show } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
@@ -50,7 +50,7 @@ export function withValues(design: Design, values: Readonly<Record<string, Given
 /** The same, with what the caller calls the values. */
 export function withGiven(design: Design, values: Readonly<Record<string, Given>>, called: string): Design {
   handed("design", design);
-  if (typeof values !== "object" || values === null) refuseOption(called, "expected an object");
+  handedObject(values, called);
   const all = settableValues(design);
   const set = Object.entries(values).map(([name, given]) => {
     const option = `${called}.${name}`;

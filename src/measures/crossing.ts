@@ -4,7 +4,7 @@
 // leaves; a jump across counts at its instant; a trace that starts the span exactly at the level and leaves it
 // crosses at the start, and one that ends the span at it has not crossed yet. So the crossings of adjoining
 // spans are those of the whole, each once.
-import { handed } from "../base/handed.js";
+import { handed, handedNumber } from "../base/handed.js";
 import { firstFrom } from "../base/search.js";
 import type { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
@@ -31,6 +31,7 @@ export interface Crossing {
  */
 export function crossings(trace: Trace, from: number, to: number, level: number): Crossing[] {
   handed("trace", trace);
+  handedNumber(level, "level");
   const found: Crossing[] = [];
   // The last strict side the trace was seen on: -1 below, 1 above, 0 not yet known.
   let side = 0;

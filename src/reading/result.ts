@@ -15,6 +15,7 @@ import { eventsOf, type ModeEvent } from "./events.js";
 import { viewOf } from "./leapview.js";
 import { type Probe, probeOf, traceNames } from "./probe.js";
 import type { Loss, Recording } from "./recording.js";
+import type { RunSummary, Statistics } from "./runsummary.js";
 import type { TickSpan } from "./surveying.js";
 import { drawTraces } from "./tracing.js";
 import type { ProbeView } from "./view.js";
@@ -23,20 +24,6 @@ import type { ProbeView } from "./view.js";
 const coarse = 3e-4;
 /** The most names of which it is remembered how they move, for the next stretch of them. */
 const mostViews = 8;
-
-/** Counts of a run, for benches and the curious. */
-export interface Statistics {
-  /** Steps taken. */
-  readonly steps: number;
-  /** Steps tried and taken back, their error being too large. */
-  readonly rejected: number;
-  /** Instants at which something jumped or a mode changed. */
-  readonly events: number;
-  /** Combinations of modes met. */
-  readonly combinations: number;
-  /** Step matrices made. */
-  readonly matrices: number;
-}
 
 /** How a run was made. */
 interface RunSource {
@@ -102,6 +89,13 @@ export class Run {
     const { steps, rejected, events, matrices } = ending;
     const combinations = assembly.system.combinations.length;
     this.statistics = { steps, rejected, events, matrices, combinations };
+  }
+
+  /** What it came to without its waveforms, as plain data: what `JSON.stringify` writes. A run itself is not cloned. */
+  toJSON(): RunSummary {
+    const { status, reason, code, reached, until, start, statistics, warnings, losses, names } = this;
+    const ended = { status, reason, code, reached, until, start, statistics };
+    return { title: this.design.title, case: this.design.caseName, ...ended, warnings, losses, names };
   }
 
   /** What is doubtful about the run, e.g. edges rounded to ticks. Worked out when first asked for, which may take a moment. */

@@ -2,6 +2,7 @@
 
 import { refusal } from "../base/diagnostic.js";
 import { handed, handedAll } from "../base/handed.js";
+import { readOnce } from "../base/legible.js";
 import type { Trials } from "./trials.js";
 
 /**
@@ -96,6 +97,7 @@ function refuseOverlap(all: readonly Trials[]): void {
  */
 export function readTrials(data: unknown): Trials {
   const t = data as Trials;
+  readOnce("trials", data);
   const sound =
     typeof t === "object" &&
     t !== null &&

@@ -9,6 +9,7 @@ import { exactly, type Given, refuseOption } from "../base/asked.js";
 import { type Dimension, dimension, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { handed, handedText } from "../base/handed.js";
+import { readOnce } from "../base/legible.js";
 import { didYouMean } from "../base/nearest.js";
 import { engineering, readQuantity } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
@@ -119,6 +120,7 @@ interface Judged {
 }
 
 function judged(subject: Design | Run): Judged {
+  readOnce("subject", subject);
   if (subject instanceof Run)
     return { results: verify(subject), runs: new Map([[subject.design.caseName, subject]]) };
   if (typeof subject?.remake !== "function") refuseOption("subject", "expected a design or a run");

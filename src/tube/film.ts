@@ -2,7 +2,7 @@
 // exposed alike, by what counts as white in the middle one of them, as an eye would be.
 
 import { refuseOption } from "../base/asked.js";
-import { handed, handedObject } from "../base/handed.js";
+import { handed, handedNumber, handedObject } from "../base/handed.js";
 import type { Run } from "../reading/result.js";
 import { whiteLight } from "./exposure.js";
 import { lastFields, type ShownTime } from "./fields.js";
@@ -55,6 +55,7 @@ export function film(run: Run, asked: FilmOptions): Film {
   handed("run", run);
   handedObject(asked, "options");
   const { fields, width = 256, height = 192, ...options } = asked;
+  handedNumber(fields, "fields");
   if (!(Number.isInteger(fields) && fields >= 1 && fields <= mostFields))
     refuseOption("fields", `a film has from 1 to ${mostFields} whole fields, not ${fields}`);
   checkedSize(width, height, fields);

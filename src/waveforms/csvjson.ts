@@ -2,6 +2,7 @@
 // every machine and in every locale; numbers are in the shortest form that reads back to the same double; at a jump a table
 // has two rows of equal time.
 import { handedAll } from "../base/handed.js";
+import { legible } from "../base/legible.js";
 import { sideBySide } from "./sidebyside.js";
 import type { Trace } from "./trace.js";
 
@@ -61,7 +62,7 @@ export function toJson(traces: readonly Trace[], extra: Readonly<Record<string, 
     });
   const times = distinct(traces.map(({ time }) => time));
   const body = {
-    ...(clean(extra, "extra", notes) as object),
+    ...(legible("extra", () => clean(extra, "extra", notes)) as object),
     schemaVersion,
     times: times.map((time, i) => numbers(time, `times[${i}]`)),
     traces: traces.map((t) => ({

@@ -162,8 +162,8 @@ export class Trace implements TraceData {
    * `mostResampled` values would be needed (checked before memory is taken).
    */
   resample(step: number, from = this.from, to = this.to): Float64Array {
+    if (typeof step !== "number") demandSeconds(step);
     if (!(step > 0) || !Number.isFinite(step)) {
-      demandSeconds(step);
       throw new RangeError(`step ${step} s is not a positive time`);
     }
     this.demand(from, to);
@@ -252,7 +252,8 @@ export class Trace implements TraceData {
   }
 
   private demand(from: number, to: number): void {
-    if (from >= this.from && to <= this.to && from <= to) return;
+    if (typeof from === "number" && typeof to === "number")
+      if (from >= this.from && to <= this.to && from <= to) return;
     demandSeconds(from, to);
     throw new RangeError(
       `${from === to ? `${from} s` : `${from} s to ${to} s`} lies outside trace ${this.name}, ` +

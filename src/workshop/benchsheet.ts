@@ -11,6 +11,7 @@ import type { CheckSpec, Design } from "../design/design.js";
 import { headingOf } from "../design/heading.js";
 import { revalued } from "../design/revalue.js";
 import { specOf, windowOf } from "../diagnosis/columns.js";
+import { readSymptoms } from "../diagnosis/readsymptoms.js";
 import type { SymptomTable } from "../diagnosis/symptomtable.js";
 import { measureChecks } from "../judging/verify.js";
 import { measures } from "../measures/measures.js";
@@ -134,6 +135,7 @@ export function benchSheet(design: Design, options: BenchSheetOptions = {}): Ben
     progress: "function",
     signal: "object",
   });
+  const table = options.table && readSymptoms(options.table);
   const axes = new Axes(design);
   const boards = axes.list.length === 0 ? 0 : wholeNumber("boards", options.boards ?? 24, 0, 100_000);
   const seed = seedOf(options.seed);
@@ -144,7 +146,7 @@ export function benchSheet(design: Design, options: BenchSheetOptions = {}): Ben
   options.progress?.(1, 1 + boards);
   if (run.reached <= window.from) return { ...head(design, options), points: [], whole: false };
   const span = { from: window.from, to: Math.min(window.to, run.reached) };
-  const found = spots.map((spot) => pointOf(run, spot, span, options.table));
+  const found = spots.map((spot) => pointOf(run, spot, span, table));
   const drawn: (readonly number[])[] = [];
   let missing = 0;
   for (let i = 0; i < boards && !options.signal?.aborted; i++) {

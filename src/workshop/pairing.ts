@@ -7,6 +7,7 @@
 // simple linear programming problems, Proc. Symp. Pure Math. 7, 1963), and the best pairs of all stand among those that do not cross,
 // which go through step by step (R. Bellman 1957).
 import { asked, refuseOption } from "../base/asked.js";
+import { handedNumber } from "../base/handed.js";
 
 /** What two parts of a pair are to make. */
 export interface PairingAim {
@@ -115,6 +116,7 @@ function byOf(aim: PairingAim): Pairing["by"] {
 /** Numbers of the parts that were measured, by rising values. */
 function sorted(what: string, values: readonly number[], by: Pairing["by"]): number[] {
   if (!Array.isArray(values)) refuseOption(what, "expected a list of numbers");
+  for (const [i, value] of values.entries()) handedNumber(value, `${what}[${i}]`);
   if (values.length > most)
     refuseOption(what, `${values.length} parts are more than the ${most} that are sorted`);
   const there = [...values.keys()].filter((k) => !Number.isNaN(values[k]));

@@ -4,7 +4,7 @@
 import { asked, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
 import { type Dimension, dimension, sameDimension, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
-import { handed } from "../base/handed.js";
+import { handed, handedAll } from "../base/handed.js";
 import { nearestPreferred, type Series, seriesNames } from "../base/series.js";
 import type { Amount, Design, PartSpec } from "../design/design.js";
 import type { Stress } from "../judging/stresses.js";
@@ -120,6 +120,8 @@ export function partsList(design: Design, options: PartsListOptions = {}): Parts
   handed("design", design);
   asked(options, { boards: "number", derating: "object", series: "text", stresses: "any", stock: "any" });
   const { boards = 1, derating = {}, stresses = [], stock } = options;
+  handedAll("stress", stresses, "stresses");
+  if (stock !== undefined) handed("stock", stock);
   asked(derating, { voltage: "number", power: "number", current: "number" }, "derating");
   wholeNumber("boards", boards, 1, 1_000_000);
   const series = options.series && oneOf("series", options.series, seriesNames);

@@ -1,7 +1,6 @@
 // Verbs as records: one that stands in this test alone gets help, completion, refusals, JSON and a row in README's table, and
 // every verb that ships has what its record promises. The recipe "adding a verb" of DEVELOPERS.md is followed here.
-import { spawnSync } from "node:child_process";
-import { readFileSync, writeFileSync } from "node:fs";
+import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { optionsOf, splitWords, understood } from "../../src/command/commandline.js";
@@ -11,7 +10,7 @@ import { type Verb, type Verbs, verb } from "../../src/command/verb.js";
 import { completionVerb } from "../../src/command/verbs/completion.js";
 import { verbs } from "../../src/command/verbs.js";
 import { DesignError } from "../../src/index.js";
-import { folder, rampwright, root } from "./running.js";
+import { root } from "./running.js";
 
 /** The recipe's verb: counts the parts of a design, by kind where it is asked for. */
 const countVerb = verb({
@@ -147,44 +146,5 @@ describe("the verbs that ship", () => {
     expect(readme).toContain(`\n${verbTable(shipped)}\n`);
     const page = readFileSync(join(root, "examples/guide/command.md"), "utf8");
     expect(page).toBe(commandPage(shipped));
-  });
-});
-
-describe("completion", () => {
-  const script = (shell: string) => rampwright(["completion", shell]).out;
-  const has = (shell: string) => spawnSync(shell, ["-c", "exit 0"]).status === 0;
-
-  it("bash offers verbs, options and the words of an option", () => {
-    const offered = (...words: string[]) => {
-      const line = words.map((word) => `'${word}'`).join(" ");
-      const ask = `COMP_WORDS=(${line}); COMP_CWORD=${words.length - 1}; _rampwright; printf '%s\\n' "\${COMPREPLY[@]}"`;
-      const done = spawnSync("bash", ["-c", `${script("bash")}\n${ask}`], { encoding: "utf8" });
-      expect(done.stderr).toBe("");
-      return done.stdout.trim().split("\n");
-    };
-    expect(offered("rampwright", "s")).toEqual(["size", "spread", "sheet", "stress"]);
-    expect(offered("rampwright", "check", "--p")).toEqual(["--periods", "--pictures", "--png"]);
-    expect(offered("rampwright", "check", "--reporter", "j")).toEqual(["json", "junit"]);
-    expect(offered("rampwright", "completion", "")).toContain("fish");
-    expect(offered("rampwright", "help", "va")).toEqual(["vary"]);
-    // Files are left to the shell.
-    expect(offered("rampwright", "run", "x.ramp", "--out", "")).toEqual([""]);
-  });
-
-  it.runIf(has("zsh"))("zsh reads its script", () => {
-    const path = join(folder(), "_rampwright");
-    writeFileSync(path, script("zsh"));
-    expect(spawnSync("zsh", ["-n", path]).status).toBe(0);
-  });
-
-  it.runIf(has("fish"))("fish reads its script", () => {
-    const path = join(folder(), "rampwright.fish");
-    writeFileSync(path, script("fish"));
-    expect(spawnSync("fish", ["-n", path]).status).toBe(0);
-  });
-
-  it("texts with quotes stay texts", () => {
-    expect(script("fish")).toContain("each check\\'s verdict");
-    expect(script("zsh")).toContain("each check'\\''s verdict");
   });
 });

@@ -6,6 +6,7 @@ import { describe, expect, test } from "vitest";
 import { shipped } from "../../src/blocks/shipped.js";
 import { inspect } from "../../src/index.js";
 import { format } from "../../src/syntax/layout.js";
+import { read } from "../../src/syntax/read.js";
 import { root } from "../command/running.js";
 
 const folder = join(root, "examples/blocks");
@@ -19,8 +20,13 @@ test("the core has those of examples/blocks, no more and no less", () => {
 
 describe.each(names)("%s", (name) => {
   const text = readFileSync(join(folder, `${name}.ramp`), "utf8");
-  test("is in the core as it stands in its file", () => {
-    expect(shipped.get(name)).toBe(text);
+  test("is in the core line by line as it stands in its file, but for comments", () => {
+    const lines = text.split("\n");
+    const { comments } = read(text).tree;
+    expect(comments.length).toBeGreaterThan(0);
+    for (const { span } of comments)
+      lines[span.line - 1] = lines[span.line - 1].slice(0, span.column - 1).trimEnd();
+    expect(shipped.get(name)?.split("\n")).toEqual(lines);
   });
   test("is laid out as the formatter does it, and begins by saying what it is for", () => {
     expect(format(text).text).toBe(text);

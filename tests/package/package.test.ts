@@ -3,6 +3,7 @@
 import { execFileSync, spawnSync } from "node:child_process";
 import {
   copyFileSync,
+  cpSync,
   existsSync,
   mkdtempSync,
   readdirSync,
@@ -98,6 +99,29 @@ test("the command runs from the shell of an installed package", () => {
   const { status, stdout } = spawnSync("npx", words, { cwd: place, encoding: "utf8" });
   expect(status).toBe(0);
   expect(JSON.parse(stdout).checks.length).toBeGreaterThan(5);
+});
+
+test("the README's snippets give what stands there where the package is all there is", () => {
+  const readme = readFileSync(join(inside, "README.md"), "utf8");
+  const snippets = [...readme.matchAll(/^```(\w+)\n(.*?)^```$/gms)].map((m) => m[2]);
+  const [, design, passes, diagnosing, diagnosed, script, printed] = snippets;
+  expect(snippets).toHaveLength(7);
+  // The examples that it speaks of come with the package.
+  cpSync(join(inside, "examples"), join(place, "examples"), { recursive: true });
+  writeFileSync(join(place, "line.ramp"), design);
+  writeFileSync(join(place, "readme.js"), script);
+  const said = (words: string) => {
+    const done = spawnSync("bash", ["-c", words], {
+      cwd: place,
+      encoding: "utf8",
+      env: { ...process.env, NO_COLOR: "1", npm_config_offline: "true" },
+    });
+    return [done.status, done.stdout];
+  };
+  const [checking] = /npx rampwright check line\.ramp/.exec(readme)!;
+  expect(said(checking)).toEqual([0, passes]);
+  expect(said(diagnosing)).toEqual([0, diagnosed]);
+  expect(said("node readme.js")).toEqual([0, printed]);
 });
 
 test("the core runs without Node and without a page, a clock or chance", async () => {

@@ -115,7 +115,8 @@ _rampwright() {
 ${cases.join("\n")}
   esac
 }
-compdef _rampwright rampwright
+# From a folder of functions it is read as the function itself, when a line is completed for the first time.
+if [[ $funcstack[1] == _rampwright ]]; then _rampwright "$@"; else compdef _rampwright rampwright; fi
 `;
 }
 

@@ -1,0 +1,44 @@
+// What a run came to, as plain data: counts for benches and the curious, and what is written of a run as JSON.
+import type { Loss } from "./recording.js";
+
+/** Counts of a run, for benches and the curious. */
+export interface Statistics {
+  /** Steps taken. */
+  readonly steps: number;
+  /** Steps tried and taken back, their error being too large. */
+  readonly rejected: number;
+  /** Instants at which something jumped or a mode changed. */
+  readonly events: number;
+  /** Combinations of modes met. */
+  readonly combinations: number;
+  /** Step matrices made. */
+  readonly matrices: number;
+}
+
+/** A run without its waveforms: how it ended, what is doubtful, and what may be asked of it. */
+export interface RunSummary {
+  /** Title of the design. */
+  readonly title: string;
+  /** Empty for the design as drawn. */
+  readonly case: string;
+  /** `complete` when the end was reached. */
+  readonly status: "complete" | "stopped";
+  /** Why the run stopped; empty when complete. */
+  readonly reason: string;
+  /** A stable word for the reason; empty when complete. */
+  readonly code: string;
+  /** The instant reached, s. */
+  readonly reached: number;
+  /** The end that was asked for, s. */
+  readonly until: number;
+  /** The start that was used. */
+  readonly start: "steady" | "rest" | "settled";
+  /** Counts of the run. */
+  readonly statistics: Statistics;
+  /** What is doubtful about it. */
+  readonly warnings: readonly string[];
+  /** Energy lost where charge or flux was shared at an instant. */
+  readonly losses: readonly Loss[];
+  /** Every name that `trace` takes. */
+  readonly names: readonly string[];
+}
