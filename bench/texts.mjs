@@ -8,6 +8,7 @@ const withoutCases = (text) => text.slice(0, text.search(/^(#.*\n)*case /m));
 export const line = {
   period: 64e-6,
   pulse: 4.7e-6,
+  edge: 200e-9,
   rail: 12,
   logic: 5,
   charge: 1e-3,

@@ -36,6 +36,14 @@ interface Stay {
   times: number;
 }
 
+/** A part whose output has limits. */
+interface Limited {
+  readonly part: number;
+  /** By combination of modes, the limit at which it stands there. */
+  readonly limits: readonly (LimitSide | undefined)[];
+  readonly stays: Map<LimitSide, Stay>;
+}
+
 /**
  * Every limit at which an output of the run stood for any time, in the order of the design.
  *
@@ -50,13 +58,16 @@ export function clippings(run: Run): Clipping[] {
   handed("run", run);
   const { design, assembly } = run;
   const { clock, system } = assembly;
-  const rows = system.members.flatMap(({ device, fault }, part) => {
+  const limited = system.members.flatMap(({ device, fault }, part): Limited[] => {
     if (!device.limit || fault) return [];
     const limits = system.combinations.map(({ modes }) => device.limit!(modes[part]));
-    if (limits.every((limit) => limit === undefined)) return [];
+    return limits.every((limit) => limit === undefined) ? [] : [{ part, limits, stays: new Map() }];
+  });
+  lookFor(run, limited);
+  const rows = limited.flatMap(({ part, stays }) => {
     const { name, head } = design.parts[part];
     const output = design.places[head];
-    return [...stays(run, limits)].map(([limit, stay]) => {
+    return [...stays].map(([limit, stay]) => {
       const [begins, lasts] = [clock.time(stay.begins), clock.time(stay.ticks)];
       return {
         part: name,
@@ -75,24 +86,27 @@ export function clippings(run: Run): Clipping[] {
   });
 }
 
-/** Stays of some length at each limit. @param limits by combination of modes */
-function stays({ recording }: Run, limits: readonly (LimitSide | undefined)[]): Map<LimitSide, Stay> {
-  const found = new Map<LimitSide, Stay>();
-  let last: LimitSide | undefined;
+/** Finds the stays of some length of all these parts, in one walk: a run may have millions of stretches. */
+function lookFor({ recording }: Run, limited: readonly Limited[]): void {
+  if (limited.length === 0) return;
+  const last = limited.map((): LimitSide | undefined => undefined);
   for (const { index, from, to } of recording.stretches(0, Number.POSITIVE_INFINITY)) {
-    const limit = limits[recording.mode(index)];
-    if (limit) {
-      let stay = found.get(limit);
-      if (!stay) {
-        stay = { begins: from, ticks: 0, times: 0 };
-        found.set(limit, stay);
+    const mode = recording.mode(index);
+    for (let k = 0; k < limited.length; k++) {
+      const { limits, stays } = limited[k];
+      const limit = limits[mode];
+      if (limit) {
+        let stay = stays.get(limit);
+        if (!stay) {
+          stay = { begins: from, ticks: 0, times: 0 };
+          stays.set(limit, stay);
+        }
+        stay.ticks += to - from;
+        if (limit !== last[k]) stay.times++;
       }
-      stay.ticks += to - from;
-      if (limit !== last) stay.times++;
+      last[k] = limit;
     }
-    last = limit;
   }
-  return found;
 }
 
 /** The average picture level that the first video signal of a design sends at an instant (s), where it sends. */
