@@ -11,13 +11,10 @@ import type { PreciseRow, Remainder } from "./remainder.js";
 import type { PartGuard, Stamps } from "./stamps.js";
 import { Degenerate, steeringRows } from "./steering.js";
 import { type Dependence, type Topology, Unsolvable } from "./topology.js";
-import { Sum, substituted, trackedSum, type Vector } from "./vector.js";
+import { cancels, Sum, substituted, trackedSum, type Vector } from "./vector.js";
 
 /** Gives what doubles leave of the slopes of the free states, where it is asked for. */
 type Slow = () => Remainder;
-
-/** An entry of which less is left than this share of its terms has lost four of its bits. */
-const little = 1 / 16;
 
 /** Rows of one combination of modes. */
 export class Outputs {
@@ -227,7 +224,7 @@ export class Outputs {
     const { sum } = this;
     const watched = this.watched(guard);
     const row = this.row(watched);
-    if (row === watched || !this.cancels(watched, row)) return row;
+    if (row === watched || !cancels(watched, row, sum, (column) => this.replaced.get(column))) return row;
     const { of, side } = guard.guard;
     const rest =
       "element" in of
@@ -236,23 +233,6 @@ export class Outputs {
     sum.add(row, 1);
     sum.add(rest, side === "above" ? 1 : -1);
     return sum.take();
-  }
-
-  /** Whether little is left of what went into an entry of a row when other rows were put in. */
-  private cancels({ at, of }: Vector, row: Vector): boolean {
-    const { sum, replaced } = this;
-    for (let p = 0; p < at.length; p++) {
-      const by = replaced.get(at[p]);
-      if (!by) sum.put(at[p], Math.abs(of[p]));
-      else for (let q = 0; q < by.at.length; q++) sum.put(by.at[q], Math.abs(of[p] * by.of[q]));
-    }
-    const sizes = sum.take();
-    let q = 0;
-    for (let p = 0; p < sizes.at.length; p++) {
-      const left = row.at[q] === sizes.at[p] ? Math.abs(row.of[q++]) : 0;
-      if (left < little * sizes.of[p]) return true;
-    }
-    return false;
   }
 
   /** The same with the columns of dependent states as their q. */

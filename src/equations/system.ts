@@ -83,16 +83,12 @@ export class System {
   readonly combinations: Combination[] = [];
   /** What was found, by a number made of the modes; several where these share it. */
   private readonly met = new Map<number, Met[]>();
-
   /** The sizes of capacitors and coils that there are. */
   private readonly sizings: Float64Array[] = [];
-
   /** True where matrices are kept without their zeros. */
   readonly sparse: boolean;
-
   /** Places whose voltage no mode and no state moves: held against ground by ideal sources alone. */
   private readonly steady: ReadonlySet<number> | undefined;
-
   /** What each part stamps in each mode, made when first met, and the index of its first state. */
   private stamps: (Stamped | undefined)[][];
   private readonly firstStates: number[] = [];

@@ -27,6 +27,30 @@ export function substituted(
   return sum.take();
 }
 
+/** An entry of which less is left than this share of its terms has lost four of its bits. */
+const little = 1 / 16;
+
+/** Whether little is left of what went into an entry of `row`, made of another one by `substituted`. */
+export function cancels(
+  { at, of }: Vector,
+  row: Vector,
+  sum: Sum,
+  by: (column: number) => Vector | undefined,
+): boolean {
+  for (let p = 0; p < at.length; p++) {
+    const terms = by(at[p]);
+    if (!terms) sum.put(at[p], Math.abs(of[p]));
+    else for (let q = 0; q < terms.at.length; q++) sum.put(terms.at[q], Math.abs(of[p] * terms.of[q]));
+  }
+  const sizes = sum.take();
+  let q = 0;
+  for (let p = 0; p < sizes.at.length; p++) {
+    const left = row.at[q] === sizes.at[p] ? Math.abs(row.of[q++]) : 0;
+    if (left < little * sizes.of[p]) return true;
+  }
+  return false;
+}
+
 /** A row in one kind of number, and what each entry may be off by. */
 export interface TrackedRow<T> {
   readonly at: readonly number[];

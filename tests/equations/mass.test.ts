@@ -212,7 +212,11 @@ describe("sizes that change with the mode", () => {
       },
       guards: () => [],
     };
-    const system = new System({ all: 2, named: 2 }, [{ name: "bank", device, tail: 1, head: 0, scheduled: false }], 0);
+    const system = new System(
+      { all: 2, named: 2 },
+      [{ name: "bank", device, tail: 1, head: 0, scheduled: false }],
+      0,
+    );
     const [small, large] = [0, 1].map((mode) => system.combination(Uint8Array.of(mode)).equations);
     expect([small.sizes[0], large.sizes[0]]).toEqual([1e-6, 3e-6]);
     const x = new Float64Array([6]);
