@@ -112,8 +112,7 @@ export class System {
     algebra?: Algebra,
     private readonly like?: System,
   ) {
-    this.places = all;
-    this.named = named;
+    [this.places, this.named] = [all, named];
     this.stamps = members.map(() => []);
     const couplings = members.flatMap(({ couples, fault }) => (couples && !fault ? [couples] : []));
     for (const { one, other } of couplings) this.coupled.add(one).add(other);
