@@ -1,6 +1,8 @@
 // Ordinary circuits of bipolar transistors in straight lines, values at random: followers behind a ramp to their closed form, and
 // some twenty of the usual stages, each of which has an answer at every instant. A trigger of two transistors without a capacitor
 // has none that leads on where its characteristic folds back: it jumps there, as it does in no time with a small capacitor.
+// Sources: Kirchhoff's laws of the model as the language reference states it, solved by hand; which stages are the usual ones is
+// common practice, no source.
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { balance, compile, measure, simulate } from "../../src/index.js";
