@@ -1,4 +1,4 @@
-// The figures of bench/README.md, from a whole bench: no figure on that page is typed by hand.
+// The figures of bench/README.md, as they were measured: no figure on that page is typed by hand.
 // Takes the results and the rows; replaces what stands between the two marks of the page and leaves the rest.
 import { readFileSync, writeFileSync } from "node:fs";
 import { availableParallelism, cpus, totalmem } from "node:os";

@@ -1,6 +1,6 @@
 // The benches: what the tool takes for its work, beside loops written by hand, the same equations in C, and itself.
-// Takes names of rows (all of them without), `--short` for a fraction of each, `--write` to put the figures of a whole
-// bench into bench/README.md. Prints a line a row and writes out/bench.json, described in bench/README.md. Status: 0, 1
+// Takes names of rows (all of them without), `--short` for a fraction of each, `--write` to put the figures into
+// bench/README.md, where rows that are not named stand as not run. Prints a line a row and writes out/bench.json, described in bench/README.md. Status: 0, 1
 // where a result was wrong, 2 for a command line that makes no sense. Always: every row runs in a process of its own
 // with a bound on its time; one that fails, or takes too long, is a row that is not met, and the others still run.
 import { fork } from "node:child_process";
@@ -20,8 +20,8 @@ const strange = [
   ...[...flags].filter((flag) => flag !== "--short" && flag !== "--write"),
   ...names.filter((name) => !rows.some((row) => row.name === name)),
 ];
-if (strange.length > 0 || (write && (short || names.length > 0))) {
-  const what = strange.length > 0 ? `there is no ${strange.join(", ")}` : "--write takes a whole bench";
+if (strange.length > 0 || (write && short)) {
+  const what = strange.length > 0 ? `there is no ${strange.join(", ")}` : "--write takes rows in full";
   console.error(`bench: ${what}\nusage: npm run bench -- [NAME...] [--short] [--write]`);
   console.error(`rows: ${rows.map((row) => row.name).join(" ")}`);
   process.exit(2);
@@ -48,8 +48,9 @@ let wrong = false;
 let scale = 1;
 for (const row of rows) {
   // The yardstick is always taken: without it seconds say nothing.
-  if (names.length > 0 && !names.includes(row.name) && row.name !== "machine") continue;
-  const told = await measured(row);
+  const left = names.length > 0 && !names.includes(row.name) && row.name !== "machine";
+  if (left && !write) continue;
+  const told = left ? { kind: "not run", error: "left out of this bench" } : await measured(row);
   if (row.name === "machine" && told.result) scale = told.result.seconds / yardstick;
   wrong ||= told.kind === "wrong";
   const result = judged(row, told);
