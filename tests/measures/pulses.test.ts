@@ -199,7 +199,10 @@ describe("what stands on the border of two periods", () => {
   // the passage through that level is the one of each period, by definition, wherever rounding leaves both.
   it.each([
     ["a pulse with edges", "pulse 0 V to 5 V, wide 4.7 us, every 64 us, edges 200 ns"],
-    ["a pulse with edges, its time no decimal", "pulse 0 V to 5 V, wide 4.7 us, every 64 us / 3, edges 200 ns"],
+    [
+      "a pulse with edges, its time no decimal",
+      "pulse 0 V to 5 V, wide 4.7 us, every 64 us / 3, edges 200 ns",
+    ],
     ["line sync of 625", "line sync of 625/50, 0 V to 5 V, edges 200 ns"],
     ["line sync of 525", "line sync of 525/59.94, 0 V to 5 V, edges 200 ns"],
     ["a sine", "sine 0 V to 5 V, at 15625 Hz"],
