@@ -78,7 +78,7 @@ export function worstLines(w: WorstCase): string[] {
       : `the corners that ${w.axes.length} values point to, each alone (of 2^${w.axes.length}; --exact runs all up to 2^20)`;
   const lines = [
     w.title,
-    `${how}; ${w.runs} places in all${temperature(w)}`,
+    `${how}; ${w.runs} places in all${w.within > 0 ? `, ${w.within} of them between the ends` : ""}${temperature(w)}`,
     "",
     ...table(rows),
     "",
@@ -105,7 +105,8 @@ export function worstLines(w: WorstCase): string[] {
     );
   for (const c of w.checks) {
     if (c.pass) continue;
-    const where = c.failing > 0 ? `${c.failing} of the corners that were run` : "an end of one value alone";
+    const where =
+      c.failing > 0 ? `${c.failing} of the corners that were run` : "none of the corners, but between them";
     lines.push("", `  ${label(c)} fails at ${where}`);
     for (const [which, one] of Object.entries({ lowest: c.lowest, highest: c.highest }))
       if (one) lines.push(`    ${which} ${shown(c, one.value)}: ${causes(one.causes, c.effects, false)}`);

@@ -8,7 +8,15 @@ import { handed, handedNumber } from "../base/handed.js";
 import { firstFrom } from "../base/search.js";
 import type { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
-import { coveredSpan, type Measure, type Spare, type Visit, type Window, walk } from "./window.js";
+import {
+  coveredSpan,
+  type Measure,
+  type Spare,
+  type TimeSpan,
+  type Visit,
+  type Window,
+  walk,
+} from "./window.js";
 
 /** One passage through the level. */
 export interface Crossing {
@@ -50,13 +58,18 @@ export function crossings(trace: Trace, from: number, to: number, level: number)
       broken = true;
       return true;
     }
-    if (v0 !== 0) {
+    // What begins at the level but for rounding leaves it there.
+    const atIt =
+      !begun &&
+      start === trace.from &&
+      Math.abs(v0) <= (Math.abs(v1 - v0) * play(start)) / ((s1 - s0) * arc.length);
+    if (v0 !== 0 && !atIt) {
       if (!begun) side = Math.sign(v0);
       reach(Math.sign(v0), start); // only a jump can have brought it here, from the other side or from the level
     }
     begun = true;
     if (v1 === 0 || Math.sign(v1) === side) return false;
-    reach(Math.sign(v1), v0 === 0 ? start : passing(trace, arc, level, [s0, s1]));
+    reach(Math.sign(v1), v0 === 0 || atIt ? start : passing(trace, arc, level, [s0, s1]));
     return false;
   };
   // What stays on the side where the trace was seen last.
@@ -129,18 +142,42 @@ function root(arc: Arc, level: number, s0: number, s1: number): number {
 }
 
 /**
- * The crossings of a window that go the way asked for, a jump just at its start among them, so that the jump between two
- * adjoining windows belongs to the second; undefined where the trace does not cover the window.
+ * The crossings of a window that go the way asked for, one just at its start among them, so that what stands on the border of two
+ * adjoining windows belongs to the second; undefined where the trace does not cover the window. Just at it is what no more than
+ * rounding keeps from it: an edge's half height is where its period begins, and neither of both is a double.
  */
 export function passages(w: Window, level: number, direction?: "rising" | "falling"): Crossing[] | undefined {
   const s = coveredSpan(w);
   if (!s) return undefined;
-  const all = crossings(w.trace, s.from, s.to, level);
-  const before = valueBefore(w.trace, s.from) - level;
-  const after = w.trace.at(s.from) - level;
-  if (s.from < s.to && before <= 0 && after > 0) all.unshift({ time: s.from, direction: "rising" });
-  if (s.from < s.to && before >= 0 && after < 0) all.unshift({ time: s.from, direction: "falling" });
-  return all.filter((c) => direction === undefined || c.direction === direction);
+  if (s.from === s.to) return [];
+  const { trace } = w;
+  const [first, next] = [s.from - play(s.from), s.to - play(s.to)];
+  const { from, to } = wholeArcs(trace, first, s.to + play(s.to));
+  const all = crossings(trace, from, to, level);
+  const before = valueBefore(trace, from) - level;
+  const after = trace.at(from) - level;
+  if (before <= 0 && after > 0) all.unshift({ time: from, direction: "rising" });
+  if (before >= 0 && after < 0) all.unshift({ time: from, direction: "falling" });
+  return all.filter(
+    (c) => c.time >= first && c.time < next && (direction === undefined || c.direction === direction),
+  );
+}
+
+/** How far rounding may keep a crossing from an instant, s. */
+function play(time: number): number {
+  return 1e-13 * Math.abs(time);
+}
+
+// A crossing is found on its whole arc, so that two windows that share it see the same one: where the arc is not true to the last
+// place, the instant is, and each window asks for that.
+function wholeArcs(trace: Trace, first: number, last: number): TimeSpan {
+  const { time, value, from, to } = trace;
+  const i = trace.index(Math.max(first, from));
+  const k = Math.min(time.length - 1, firstFrom(time, Math.min(last, to)));
+  return {
+    from: Number.isNaN(value[i]) ? Math.max(first, from) : time[i],
+    to: Number.isNaN(value[k]) ? Math.min(last, to) : time[k],
+  };
 }
 
 /** Value before a jump at an instant; NaN where there is no jump. */

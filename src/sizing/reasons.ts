@@ -1,6 +1,7 @@
 // Why no value meets a goal, in words with figures: a measure that jumps over it, periods that differ by more than is
 // allowed, a stretch along which the measure stands still, an answer beyond the range.
 import { unitOf } from "../base/dimension.js";
+import { toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import { goalText } from "../judging/goals.js";
 import type { Bracket, Point } from "./bracketing.js";
@@ -48,17 +49,39 @@ export function missed(
 
 // The longest stretch of at least three points looked at along which the measure stands still away from the goal.
 function plateau(curve: GoalCurve): string[] {
+  const best = stretches(curve).reduce((a, b) => (b.length > a.length ? b : a), []);
+  return best.length < 3 ? [] : [standing(curve, best)];
+}
+
+/** Said of an answer that is one of many: it lies on a stretch along which the measure stands still. */
+export function onPlateau(curve: GoalCurve, answer: number): string {
+  const { from, to } = curve.unknown;
+  const found = stretches(curve).find((points) => points.some(({ x }) => x === answer));
+  const width = found ? found.at(-1)!.x - found[0].x : 0;
+  return found && width > wide * toNumber(to.sub(from))
+    ? `${standing(curve, found)}, so any value there will do`
+    : "";
+}
+
+/** Share of a range that makes a stretch of it more than the answer's own neighbourhood. */
+const wide = 0.01;
+
+// What was looked at, in stretches along which the measure stands still.
+function stretches(curve: GoalCurve): Point[][] {
   const points = curve.inside;
   const size = Math.max(...points.map((p) => Math.abs(p.y + curve.target)));
-  let best: Point[] = [];
-  let run: Point[] = [];
+  const found: Point[][] = [];
   for (const p of points) {
-    run = run.length > 0 && Math.abs(p.y - run[0].y) <= 1e-4 * size ? [...run, p] : [p];
-    if (run.length > best.length) best = run;
+    const run = found.at(-1);
+    if (run && Math.abs(p.y - run[0].y) <= 1e-4 * size) run.push(p);
+    else found.push([p]);
   }
-  if (best.length < 3) return [];
-  const [from, to] = [best[0], best.at(-1)!].map((p) => value(curve, p.x));
-  return [`from ${from} to ${to} it stands at ${goalText(curve.goal, best[0].y + curve.target)}`];
+  return found;
+}
+
+function standing(curve: GoalCurve, points: readonly Point[]): string {
+  const [from, to] = [points[0], points.at(-1)!].map((p) => value(curve, p.x));
+  return `from ${from} to ${to} it stands at ${goalText(curve.goal, points[0].y + curve.target)}`;
 }
 
 function value({ unknown }: GoalCurve, x: number): string {

@@ -10,7 +10,7 @@ import { GoalCurve } from "./goalcurve.js";
 import type { SizedAnswer, SizingOutcome } from "./outcome.js";
 import { negligible, type Proposer, type Trial } from "./proposals.js";
 import { quick } from "./quick.js";
-import { missed, obstacle } from "./reasons.js";
+import { missed, obstacle, onPlateau } from "./reasons.js";
 import { trimAround } from "./trim.js";
 
 /** Narrowing ends at this share of the unknown: below what a run tells apart. */
@@ -41,7 +41,10 @@ export function single(proposer: Proposer, count: number | undefined, trim: bool
 
   const early = count === undefined ? quick(curve) : undefined;
   const first = early && one(at(early.x));
-  if (first?.met) return { status: "found", reason: "", answers: answers([first]) };
+  // One that an end of the range meets may be one of many.
+  const atEnd = early && (early.x === toNumber(unknown.from) || early.x === toNumber(unknown.to));
+  if (first?.met && !atEnd)
+    return { status: "found", reason: onPlateau(curve, early!.x), answers: answers([first]) };
 
   const places = spaced(unknown.from, unknown.to, count ?? usual, suited(unknown.from, unknown.to));
   const scan = places.map((value) => curve.at(value));
@@ -67,7 +70,8 @@ export function single(proposer: Proposer, count: number | undefined, trim: bool
     return { bracket, trial: ends.find((t) => t.met) };
   });
   const good = found.flatMap(({ trial }) => trial ?? []);
-  if (good.length === 1) return { status: "found", reason: "", answers: answers(good) };
+  if (good.length === 1)
+    return { status: "found", reason: onPlateau(curve, good[0].values[0]), answers: answers(good) };
   if (good.length > 1) {
     const reason = `${good.length} values in the range meet the goal`;
     return { status: "several", reason, answers: answers(good) };
@@ -75,7 +79,8 @@ export function single(proposer: Proposer, count: number | undefined, trim: bool
 
   const nearest = best();
   if (nearest.met) {
-    const reason = `the goal of ${goalText(goal, goal.aim)} itself is not reached in the range: this is the nearest`;
+    const flat = onPlateau(curve, nearest.values[0]);
+    const reason = `the goal of ${goalText(goal, goal.aim)} itself is not reached in the range: this is the nearest${flat && `; ${flat}`}`;
     return { status: "found", reason, answers: answers([nearest]) };
   }
   const obstacles = found.map(({ bracket }) => obstacle(curve, bracket));

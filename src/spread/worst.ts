@@ -1,6 +1,6 @@
 // The worst case: what the checks measure at the corners, where every value stands at one end of its tolerance. With few axes
 // every corner is run; with many, for each check the two corners to which the signs of what each axis alone does point, which
-// is exact where no axis turns round another's effect. A search of all corners that would be too many is refused before any run.
+// is exact where no axis turns round another's effect. Where what a value does bends, it is sought between the ends too. A search of all corners that would be too many is refused before any run.
 
 import { asked, refuseOption } from "../base/asked.js";
 import { handed } from "../base/handed.js";
@@ -14,6 +14,7 @@ import {
 } from "./experiment.js";
 import type { Axis, AxisPlaces } from "./tolerances.js";
 import { asDesigned } from "./trials.js";
+import { searchWithin } from "./within.js";
 import { type AxisAlone, CheckExtremes, type CornerCheck } from "./worstcheck.js";
 
 /** The worst case of a design. */
@@ -24,6 +25,8 @@ export interface WorstCase extends Omit<Subject, "checks"> {
   readonly corners: number;
   /** Places measured in all. */
   readonly runs: number;
+  /** How many of them lie within the tolerances, where what one value does alone bends. */
+  readonly within: number;
   /** What was found of each check. */
   readonly checks: readonly CornerCheck[];
 }
@@ -104,7 +107,8 @@ export function* cornerSearch(
   );
   const all = exact || count <= few;
   const found = checks.map((check, k) => new CheckExtremes(check, k));
-  // An axis may turn round between its ends, and then one alone is farther than every corner.
+  // An axis may turn round between its ends, and then one alone, or none, is farther than every corner.
+  for (const one of found) one.meet(nominal, middle, false);
   pairs.forEach((pair, i) => {
     for (const one of found)
       [pair.low, pair.high].forEach((places, end) => {
@@ -120,11 +124,13 @@ export function* cornerSearch(
       for (const one of found) one.meet(places, measured[i]);
     });
   }
+  const within = yield* searchWithin(axes, found, alone, middles);
   return {
     ...subject,
     method: all ? "corners" : "signs",
     corners: count,
-    runs,
+    runs: runs + within,
+    within,
     checks: found.map((one, k) => one.worst(axes, middle, alone[k])),
   };
 }

@@ -6,7 +6,7 @@ import type { Measured } from "./experiment.js";
 import { type Cause, causesOf } from "./summary.js";
 import { type Axis, type AxisPlaces, axisWords, valueAt } from "./tolerances.js";
 
-/** The lowest or highest of all corners that were run. */
+/** The lowest or highest of all places that were run. */
 export interface CornerExtreme {
   /** SI. */
   readonly value: number;
@@ -36,11 +36,14 @@ export interface Effect {
 export interface CornerCheck extends CheckHeading {
   /** What it measures as designed. */
   readonly nominal: number;
-  /** The lowest of the corners that were run, and of each axis at its ends alone; absent where none has a value. */
+  /**
+   * The lowest of the corners that were run, of each axis at its ends alone, as designed, and within the tolerances where what an
+   * axis does bends; absent where none has a value.
+   */
   readonly lowest?: CornerExtreme;
   /** The highest of them. */
   readonly highest?: CornerExtreme;
-  /** Whether it passes at all of them. */
+  /** Whether it passes at all of them, the places within among them. */
   readonly pass: boolean;
   /** At how many of the corners it does not. */
   readonly failing: number;
@@ -80,13 +83,13 @@ interface Met {
   readonly places: AxisPlaces;
 }
 
-/** The extremes of one check among the corners that were run. */
+/** The extremes of one check among the places that were run. */
 export class CheckExtremes {
   private lowest: Met | undefined;
   private highest: Met | undefined;
   private failing = 0;
-  /** Whether it failed where one axis alone stands at its end. */
-  private failedAlone = false;
+  /** Whether it failed as designed, where one axis alone stands at its end, or within the tolerances. */
+  private failedElsewhere = false;
   private reason: string | undefined;
 
   /** @param k number of the check */
@@ -95,12 +98,12 @@ export class CheckExtremes {
     private readonly k: number,
   ) {}
 
-  /** Takes what was measured at some places. @param corner false: one axis alone stands at its end there */
+  /** Takes what was measured at some places. @param corner false: it is none of the corners */
   meet(places: AxisPlaces, { measured, reason }: Measured, corner = true): void {
     const value = measured[this.k];
     if (!judge(value, this.check.limit).pass) {
       if (corner) this.failing++;
-      else this.failedAlone = true;
+      else this.failedElsewhere = true;
     }
     if (Number.isNaN(value)) {
       this.reason ??= reason;
@@ -110,9 +113,14 @@ export class CheckExtremes {
     if (!this.highest || value > this.highest.value) this.highest = { value, places };
   }
 
+  /** The farthest upwards, or downwards; undefined where nothing has a value. */
+  farthest(way: 1 | -1): Met | undefined {
+    return way > 0 ? this.highest : this.lowest;
+  }
+
   /** What all that was met comes to. */
   worst(axes: readonly Axis[], middle: Measured, alone: readonly AxisAlone[]): CornerCheck {
-    const { check, k, lowest, highest, failing, failedAlone, reason } = this;
+    const { check, k, lowest, highest, failing, failedElsewhere, reason } = this;
     const extreme = (met: Met | undefined): CornerExtreme | undefined =>
       met && { value: met.value, causes: causesOf(axes, met.places) };
     const swing = ({ low, high }: AxisAlone) => (Number.isNaN(high - low) ? 0 : high - low);
@@ -133,7 +141,7 @@ export class CheckExtremes {
       nominal: middle.measured[k],
       lowest: extreme(lowest),
       highest: extreme(highest),
-      pass: failing === 0 && !failedAlone,
+      pass: failing === 0 && !failedElsewhere,
       failing,
       reason,
       squares: bounded(nominal, [nominal - root(-1), nominal + root(1)], lowest?.value, highest?.value),

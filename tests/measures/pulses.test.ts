@@ -193,3 +193,32 @@ describe("the instant of the field sync", () => {
     expect(Math.abs(results.get("odd")!.measured - (4 / 3) * d)).toBeLessThan(1e-12);
   });
 });
+
+describe("what stands on the border of two periods", () => {
+  // A period of a signal begins at the half height of its edge, at 0H of sync (ITU-R BT.1700), or at the middle of a rising sine. So
+  // the passage through that level is the one of each period, by definition, wherever rounding leaves both.
+  it.each([
+    ["a pulse with edges", "pulse 0 V to 5 V, wide 4.7 us, every 64 us, edges 200 ns"],
+    [
+      "a pulse with edges, its time no decimal",
+      "pulse 0 V to 5 V, wide 4.7 us, every 64 us / 3, edges 200 ns",
+    ],
+    ["line sync of 625", "line sync of 625/50, 0 V to 5 V, edges 200 ns"],
+    ["line sync of 525", "line sync of 525/59.94, 0 V to 5 V, edges 200 ns"],
+    ["a sine", "sine 0 V to 5 V, at 15625 Hz"],
+    ["a triangle", "path 2.5 V at 0 s, 5 V at 16 us, 0 V at 48 us, 2.5 V at 63.3 us, every 63.3 us"],
+  ])("%s passes its middle once in each of its own", (_, wave) => {
+    for (const load of ["", "resistor half gate -> out 1 kohm"]) {
+      const run = done(
+        `signal gate = ${wave}
+         ${load || "voltage same gate -> out 0 V"}
+         resistor load out -> ground 1 kohm
+         check "once" pulses of out rising through ${load ? "1.25 V" : "2.5 V"} each gate is 1
+         check "none" missing pulses of out rising through ${load ? "1.25 V" : "2.5 V"} each gate is 0
+         check "there" crossing of out rising through ${load ? "1.25 V" : "2.5 V"} each gate below 1 ns`,
+        "2 ms",
+      );
+      for (const r of found(run).values()) expect(r).toMatchObject({ pass: true });
+    }
+  });
+});

@@ -192,3 +192,35 @@ check "power" mean power of sink is 0.16 W +- 1 %`;
     expect(turned.answers.map((x) => x.values[0] / root)).toEqual([expect.closeTo(1, 5)]);
   });
 });
+
+describe("one answer of many", () => {
+  // An ideal guard holds the place at 5 V + 0.6 V for whatever is above that, so every such value meets the goal, and the lowest is 5.6 V.
+  const guarded = (to: string, on: string) => `given v = 3 V
+supply five = 5 V
+voltage source a -> ground v
+resistor in a -> out 1 kohm
+diode guard out -> five drop 0.6 V${on}
+run for 1 ms
+check "held" peak of out is 5.6 V +- 0.1 %
+find v from 0 V to ${to} for "held"`;
+
+  it.each([
+    ["at the end of the range", "20 V", ""],
+    ["anywhere", "19 V", ""],
+    ["where it still moves a little", "19 V", ", on 1 mohm"],
+  ])("%s: the stretch along which the measure stands still is said", (_, to, on) => {
+    const s = find(guarded(to, on), "");
+    expect(s.answers).toHaveLength(1);
+    expect(s.answers[0].values[0]).toBeGreaterThan(5.6 * 0.999);
+    const [, from, end] =
+      /from ([\d.]+) V to ([\d.]+) V it stands at 5\.(?:6|5999) V, so any value there/.exec(s.reason)!;
+    expect(Number(from)).toBeLessThanOrEqual(s.answers[0].values[0] * 1.00001);
+    expect(Number(from)).toBeGreaterThan(5.59);
+    expect(Number(end)).toBe(Number.parseFloat(to));
+  });
+
+  it("nothing of the kind where one value alone will do", () => {
+    const text = `${guarded("5.5 V", "").replaceAll("5.6 V +-", "4 V +-")}`;
+    expect(find(text, "")).toMatchObject({ status: "found", reason: "" });
+  });
+});

@@ -13,7 +13,7 @@ describe("corners", () => {
         "between 2.5 V and 3.5 V",
       ),
     );
-    expect([w.method, w.corners, w.runs]).toEqual(["corners", 8, 15]);
+    expect([w.method, w.corners, w.runs, w.within]).toEqual(["corners", 8, 15, 0]);
     const [c] = w.checks;
     expect(c.nominal).toBeCloseTo(3, 12);
     expect(c.lowest!.value).toBeCloseTo(2.4, 12);
@@ -71,20 +71,38 @@ check "height" value of ramp at ${volts} below 9 V`;
     expect(free.squares.high).toBeCloseTo(3 + Math.hypot(0.3, 3 / 0.9 - 3), 6);
   });
 
-  it("of what turns round: the end of one value alone counts where it is worse than every corner", () => {
+  describe("of what turns round", () => {
     // The power of a load is largest where it equals its source's resistance: V^2 / 4 R. Source and load apart lower it.
-    const text = `supply p = 10 V
-resistor source p -> out 100 ohm +- 5 %
-resistor sink out -> ground 100 ohm +- 20 %
-run for 1 ms
-check "power" mean power of sink below 0.3 W`;
-    const [c] = corners(compile(text)).checks;
     const power = (source: number, sink: number) => (100 * sink) / (source + sink) ** 2;
-    const all = [95, 100, 105].flatMap((a) => [80, 100, 120].map((b) => power(a, b)));
-    expect(c.highest!.value).toBeCloseTo(Math.max(...all), 9);
-    expect(c.lowest!.value).toBeCloseTo(Math.min(...all), 9);
-    expect(c.squares.high).toBeLessThanOrEqual(c.highest!.value);
-    expect(c.squares.low).toBeGreaterThanOrEqual(c.lowest!.value);
+    const loaded = (source: string, sink: string, limit: string) => `supply p = 10 V
+resistor source p -> out ${source}
+resistor sink out -> ground ${sink}
+run for 1 ms
+check "power" mean power of sink ${limit}`;
+    const worstOf = (text: string) => corners(compile(text)).checks[0];
+
+    it("it is found between the ends of a value", () => {
+      const c = worstOf(loaded("100 ohm +- 5 %", "100 ohm +- 20 %", "below 0.3 W"));
+      expect(c.highest!.value).toBeCloseTo(100 / (4 * 95), 9);
+      expect(c.lowest!.value).toBeCloseTo(Math.min(power(105, 80), power(105, 120), power(95, 80)), 9);
+      expect(c.squares.high).toBeLessThanOrEqual(c.highest!.value);
+      expect(c.squares.low).toBeGreaterThanOrEqual(c.lowest!.value);
+    });
+
+    it("a limit that only what stands between is beyond fails, on either side of what is designed", () => {
+      // At both ends, and as designed, it is below 24.995 mW; at 1 kohm it is 25 mW.
+      for (const sink of ["1.2 kohm +- 20 %", "0.85 kohm +- 25 %", "1.15 kohm -20 % / +40 %"]) {
+        const c = worstOf(loaded("1 kohm", sink, "below 24.995 mW"));
+        expect(c).toMatchObject({ pass: false, failing: 0 });
+        expect(c.highest!.value).toBeCloseTo(0.025, 9);
+        expect(c.highest!.causes[0].value).toBeCloseTo(1000, 0);
+      }
+    });
+
+    it("the design itself counts, where it is the worst of all", () => {
+      const c = worstOf(loaded("1 kohm", "1 kohm +- 20 %", "below 24.9 mW"));
+      expect(c).toMatchObject({ pass: false, failing: 0, nominal: c.highest!.value });
+    });
   });
 
   it("by signs where there are many: the divider of forty resistors, V R/(R + R') at its corners", () => {
