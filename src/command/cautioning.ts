@@ -4,16 +4,23 @@ import { cautionLine, cautions, drivesTube, standing } from "../report/cautions.
 import type { Loaded } from "./load.js";
 import { tell } from "./output.js";
 
+/** A design, or what a file that was made of one says of it. */
+export type Looked = Loaded | { readonly cautions: unknown };
+
 /** The cautions on standard error, in a line. */
-export function tellCautions(designs: readonly Loaded[]): void {
+export function tellCautions(designs: readonly Looked[]): void {
   if (drive(designs)) tell(cautionLine);
 }
 
 /** What is printed as JSON, with the sentences of the cautions; none where nothing has to do with a tube. */
-export function withCautions(data: object, designs: readonly Loaded[]): object {
+export function withCautions<T extends object>(data: T, designs: readonly Looked[]): T & { cautions: string[] } {
   return { ...data, cautions: drive(designs) ? [...cautions, standing] : [] };
 }
 
-function drive(designs: readonly Loaded[]): boolean {
-  return designs.some(({ source, design }) => drivesTube(source.text, design));
+function drive(designs: readonly Looked[]): boolean {
+  return designs.some((one) =>
+    "design" in one
+      ? drivesTube(one.source.text, one.design)
+      : Array.isArray(one.cautions) && one.cautions.length > 0,
+  );
 }

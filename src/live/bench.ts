@@ -80,7 +80,10 @@ export class Bench {
     try {
       const run = await this.simulated(turn, signal);
       if (!run || signal.aborted) return;
-      if (turn.part !== "verdicts") await this.show(run, turn, signal, tell);
+      // A first look begins with the picture: it is what is waited for, and waveforms of every scale take longer.
+      if (turn.part === "first") await this.picture(run, turn, signal, tell);
+      if (signal.aborted) return;
+      if (turn.part !== "verdicts") await this.show(run, turn, tell);
       if (turn.part === "first" || signal.aborted) return;
       const results = verify(run);
       if (turn.part === "all") this.shown = { turn: turn.turn, run, results };
@@ -155,15 +158,14 @@ export class Bench {
     return signal.aborted ? undefined : simulateAsync(one, { until: field ?? until, signal });
   }
 
-  /** The waveforms; of a first look its picture as well. */
-  private async show(run: Run, turn: Turn, signal: { readonly aborted: boolean }, tell: Tell): Promise<void> {
+  /** The waveforms. */
+  private async show(run: Run, turn: Turn, tell: Tell): Promise<void> {
     const groups = panelGroups(run);
     this.groups = groups;
     this.decisive = undefined;
     this.shown = { turn: turn.turn, run };
     tell({ type: "waves", turn: turn.turn, groups: groups.map((group) => groupOf(run, group)) });
     await this.rest();
-    if (turn.part === "first" && !signal.aborted) await this.picture(run, turn, signal, tell);
   }
 
   private async picture(

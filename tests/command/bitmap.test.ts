@@ -50,6 +50,7 @@ test.each([
   const { status, err } = rampwright([verb, ...words, "--out", out]);
   // Of some trials a check may fail.
   expect(status, err).toBeLessThan(2);
+  expect(err).not.toContain("no letters");
   const image = read(out);
   expect(image.width).toBeGreaterThan(400);
   expect(count(image, [0x1d, 0x27, 0x33])).toBeGreaterThan(500);
@@ -84,4 +85,22 @@ test("check leaves the waveforms as PNG besides where it is asked to", () => {
   const { status, err } = rampwright(["check", "examples/line.ramp", "--png"]);
   expect(status).toBe(2);
   expect(err).toContain("give --pictures too");
+});
+
+test("names in other scripts have their letters; which there are none for is told, and boxes stand for them", () => {
+  const place = folder();
+  const drawn = (title: string) => {
+    const out = join(place, "named.png");
+    const input = sound.replace("a bare ramp", title).replaceAll("hold", "ёмкость");
+    const { status, err } = rampwright(["draw", "-", "--out", out], { input });
+    expect(status, err).toBe(0);
+    return { err, png: readFileSync(out).toString("base64") };
+  };
+  const written = ["Скворечник", "Фωλιά", "नीड", "tổ chim", "e\u0301"].map(drawn);
+  for (const { err } of written) expect(err).not.toContain("no letters");
+  // Two letters differ; two boxes do not.
+  expect(drawn("क").png).not.toBe(drawn("ख").png);
+  const nest = drawn("巣");
+  expect(nest.err).toContain("has no letters for 巣: boxes stand for them; take .svg");
+  expect(nest.png).toBe(drawn("箱").png);
 });

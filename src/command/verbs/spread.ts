@@ -13,8 +13,9 @@ import { rangeOf, seedOf, type TrialRange, type Trials } from "../../spread/tria
 import { cornerSearch, type WorstCase } from "../../spread/worst.js";
 import { Bar } from "../bar.js";
 import { asNamed } from "../bitmap.js";
+import { type Looked, withCautions } from "../cautioning.js";
 import { interruptible } from "../interrupt.js";
-import { type Loaded, load } from "../load.js";
+import { load } from "../load.js";
 import { measuredParts, stockFrom } from "../measuredoption.js";
 import { anyText, flag, names, path, quantityText, whole } from "../option.js";
 import { jsonText, printable, tell, toldPath, tryFile, writeFile } from "../output.js";
@@ -66,7 +67,7 @@ interface Result {
   readonly spread?: Spread;
   readonly worst?: WorstCase;
   readonly whole: boolean;
-  readonly loaded?: Loaded;
+  readonly looked: readonly Looked[];
 }
 
 export const spreadVerb = verb({
@@ -112,7 +113,7 @@ Ctrl-C ends the trials; what has been run is shown, and kept with --out.`,
       : worst!.checks.every((c) => c.pass);
     return passing ? status.good : status.fails;
   },
-  designs: ({ loaded }) => (loaded ? [loaded] : []),
+  designs: ({ looked }) => looked,
 });
 
 async function random(asked: SpreadAsked): Promise<Result> {
@@ -121,8 +122,8 @@ async function random(asked: SpreadAsked): Promise<Result> {
   const seed = seedOf(options.seed ?? 1);
   const { loaded, ...trying } = await ready(asked, range.to - range.from);
   const { trials, whole } = await randomTrials(trying, range, seed);
-  await keep(trials, options);
-  return { spread: summarise(trials), whole, loaded };
+  await keep(trials, [loaded], options);
+  return { spread: summarise(trials), whole, looked: [loaded] };
 }
 
 async function worst(asked: SpreadAsked): Promise<Result> {
@@ -158,7 +159,7 @@ async function worst(asked: SpreadAsked): Promise<Result> {
   tellLost(lost, "place");
   if (!found && cancelled)
     tell("rampwright: cancelled; the worst case is known only when all of its places are");
-  return { worst: found, whole: found !== undefined, loaded: found && loaded };
+  return { worst: found, whole: found !== undefined, looked: [loaded] };
 }
 
 async function merged({ operands, options }: SpreadAsked): Promise<Result> {
@@ -166,10 +167,11 @@ async function merged({ operands, options }: SpreadAsked): Promise<Result> {
   demandBitmap(dark, out);
   refuseBesideMerge(options, ["out", "dark"]);
   if (out !== undefined) tryFile(out);
-  const [first, ...others] = operands.map(slice);
+  const slices = operands.map(slice);
+  const [first, ...others] = slices;
   const whole = merge(first, ...others);
-  await keep(whole, options);
-  return { spread: summarise(whole), whole: true };
+  await keep(whole, slices, options);
+  return { spread: summarise(whole), whole: true, looked: slices };
 }
 
 /** The trials of a slice: a stretch of them, so that few numbers say which. */
@@ -182,7 +184,8 @@ function sliceOf({ from, to }: TrialRange, slice: SliceOf | undefined): TrialRan
   return { from: at(part - 1), to: at(part) };
 }
 
-function slice(file: string): Trials {
+/** Trials of a file, and the cautions that stand with them. */
+function slice(file: string): Trials & { readonly cautions: unknown } {
   let data: unknown;
   try {
     data = JSON.parse(readFileSync(file === "-" ? 0 : file, "utf8"));
@@ -191,7 +194,7 @@ function slice(file: string): Trials {
     throw new EarlyEnd(`${file} cannot be read: ${reason}`, status.wrong);
   }
   try {
-    return readTrials(data);
+    return { cautions: undefined, ...readTrials(data) };
   } catch (error) {
     if (error instanceof DesignError) tell(`rampwright: ${printable(file)}:`);
     throw error;
@@ -219,11 +222,12 @@ async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
 
 async function keep(
   trials: Trials,
+  looked: readonly Looked[],
   { out, dark }: Pick<SpreadAsked["options"], "out" | "dark">,
 ): Promise<void> {
   if (out === undefined) return;
   const drawn = [".svg", ".png"].includes(extname(out));
-  await writeFile(out, drawn ? [await asNamed(out, histogramPicture(trials), dark)] : trialsText(trials));
+  await writeFile(out, drawn ? [await asNamed(out, histogramPicture(trials), dark)] : trialsText(withCautions(trials, looked)));
   tell(toldPath(out));
 }
 
