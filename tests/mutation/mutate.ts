@@ -149,25 +149,27 @@ const all = await known(await bundled(tests, jobs), jobs.length);
 const cpu = () => process.cpuUsage().user / 1e6;
 console.log(`${all.length} tests; ${cpu().toFixed(0)} s of computing before the first mutant`);
 const log = `out/mutation${seed === 1953 ? "" : `-${seed}`}.json`;
+const again = process.argv.includes("--again");
+/** Some files alone: nothing is kept of it, but of those that are tried again. */
+const scratch = only !== undefined && !again;
 const kept: { seed: number; count: number; computing: number; outcomes: Outcome[] } =
-  existsSync(log) && !only
+  existsSync(log) && !scratch
     ? JSON.parse(readFileSync(log, "utf8"))
     : { seed, count: jobs.length, computing: 0, outcomes: [] };
-const again = process.argv.includes("--again");
-const [begun, before] = [cpu(), kept.computing];
+const [begun, computed] = [cpu(), kept.computing];
 let tries = 0;
 for (const [k, job] of jobs.entries()) {
   if (cpu() > seconds) break;
   if (only && !job.file.includes(only)) continue;
-  const known = only ? undefined : kept.outcomes[k];
-  if (known && !(again && known.end === "survived")) continue;
+  const before = scratch ? undefined : kept.outcomes[k];
+  if (before && !(again && before.end === "survived")) continue;
   const outcome = await tried(job, all, jobs.length);
-  kept.outcomes[only ? tries : k] = outcome;
+  kept.outcomes[scratch ? tries : k] = outcome;
   tries++;
   if (outcome.end === "survived")
     console.log(`survived (${outcome.met} tests): ${job.file}:${job.line}: ${job.what}   | ${job.whole}`);
-  kept.computing = before + cpu() - begun;
-  if (!only) writeFileSync(log, `${JSON.stringify(kept, null, 1)}\n`);
+  kept.computing = computed + cpu() - begun;
+  if (!scratch) writeFileSync(log, `${JSON.stringify(kept, null, 1)}\n`);
 }
 const survived = kept.outcomes.filter((o) => o.end === "survived").length;
 console.log(`${kept.outcomes.length} of ${jobs.length} mutants, ${survived} survived`);
