@@ -89,6 +89,11 @@ describe("the greatest common divisor of rationals (gcd of the numerators over a
   });
 });
 
+it("what has only a numerator or only a divisor is no rational", () => {
+  for (const half of [{ n: 1n }, { d: 1n }])
+    expect(() => toNumber(half as unknown as Parameters<typeof toNumber>[0])).toThrow(/fraction/);
+});
+
 it("one and zero are", () => {
   expect([toNumber(one), toNumber(zero)]).toEqual([1, 0]);
 });

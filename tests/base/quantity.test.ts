@@ -170,4 +170,8 @@ describe("shown to people", () => {
   ])("%s %s is %s", (value, unit, shown) => {
     expect(engineering(value, unit)).toBe(shown);
   });
+
+  it("to sixteen figures too, where a division by 1e-9 is one rounding off", () => {
+    expect(engineering(4.7e-9, "F", 16)).toBe("4.7 nF");
+  });
 });

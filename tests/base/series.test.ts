@@ -154,3 +154,10 @@ describe("preferred, from outside", () => {
     expect(call).toThrow(DesignError);
   });
 });
+
+it("of two that are equally near it is the lower one, and a rational is taken as it stands", () => {
+  // (1 + 2.2) / 2 and (8.2 + 10) / 2 lie in the middle.
+  expect(toNumber(nearestPreferred(ratio(8, 5), "E3"))).toBe(1);
+  expect(toNumber(nearestPreferred(ratio(91, 10), "E12"))).toBe(8.2);
+  expect(preferred(ratio(17, 10), "E3")).toBe(2.2);
+});

@@ -1,5 +1,5 @@
-// `npm run figures`: the page of figures of the fuzzers, of branch coverage and of mutants, from what the scripts have left in out/:
-// fuzz.json (`npm run fuzz`), coverage/coverage-summary.json (`npm run coverage`), mutation.json (`npm run mutate`). Writes
+// `npm run figures`: the page of figures of the fuzzers, of branch coverage and of mutants, from what the scripts have left:
+// tests/fuzz/counted (`npm run fuzz`), and in out/ coverage/coverage-summary.json (`npm run coverage`) and mutation.json (`npm run mutate`). Writes
 // tests/fuzz/figures.md. What was not run is said to be missing; nothing is carried over from before.
 import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
@@ -14,6 +14,7 @@ type Fuzz = Record<
     ends: Record<string, number>;
     faults: { seed: number; faults: string[] }[];
     slowest: { seed: number; seconds: number };
+    sources: Record<string, number>;
   }
 >;
 type Coverage = Record<string, { branches: { total: number; covered: number } }>;
@@ -38,8 +39,12 @@ const number = (n: number) => n.toLocaleString("en-GB").replaceAll(",", " ");
 const share = (part: number, whole: number) => (whole === 0 ? "–" : `${((100 * part) / whole).toFixed(1)} %`);
 
 function fuzzed(): string[] {
-  const all = read<Fuzz>("out/fuzz.json");
-  if (!all) return ["Not run."];
+  const all: Fuzz = {};
+  for (const sort of Object.keys(aims)) {
+    const found = read<Fuzz[string]>(`tests/fuzz/counted/${sort}.json`);
+    if (found) all[sort] = found;
+  }
+  if (Object.keys(all).length === 0) return ["Not run."];
   const lines = [
     "| input | tried | aim | wrong | longest, s of computing |",
     "| --- | ---: | ---: | ---: | ---: |",
@@ -66,6 +71,15 @@ function fuzzed(): string[] {
     "How they ended:",
     "",
     ...ends,
+    "",
+    "How many of which state of the sources, by commit:",
+    "",
+    ...Object.entries(all).map(
+      ([sort, { sources }]) =>
+        `- ${sort}: ${Object.entries(sources)
+          .map(([commit, n]) => `\`${commit}\` ${number(n)}`)
+          .join(", ")}`,
+    ),
     ...(found.length > 0 ? ["", "Wrong:", "", ...found] : []),
   ];
 }
@@ -137,7 +151,7 @@ const page = [
   "",
   "What must hold: mistakes are diagnostics with a place and nothing else escapes, two seconds of computing at most, the same bits",
   "twice, the layout keeps the meaning, a complete run holds numbers only and its account balances; a circuit beside the other",
-  "solver lies within twice of what that one is off by.",
+  "solver lies within twice of what that one is off by. Texts that are alike count once.",
   "",
   ...fuzzed(),
   "",

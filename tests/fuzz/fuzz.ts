@@ -1,11 +1,14 @@
-// `npm run fuzz -- --seconds N [--texts | --circuits | --peers | --studies] [--from SEED]`: hostile texts, circuits of all kinds,
-// circuits beside a solver of another make, and all that can be asked of a text that is a design, seed after seed, going on where the last run ended. A thread works; what hangs is ended
-// and told. Leaves its counts in out/fuzz.json and every input that is wrong in out/fuzz/. Exits 1 where there is one.
+// `npm run fuzz -- --seconds N [--texts | --circuits | --peers | --studies] [--from SEED | --again]`: hostile texts, circuits of all
+// kinds, circuits beside a solver of another make, and all that can be asked of a text that is a design, seed after seed, going on
+// where the last run ended. `--again`: those that were wrong; what is right now is no longer told. A thread works; what hangs is
+// ended and told. Keeps its counts, with the source that they were taken of, in tests/fuzz/counted, and leaves every input that is
+// wrong in out/fuzz. Exits 1 where there is one.
+import { execFileSync } from "node:child_process";
+import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { isMainThread, parentPort, Worker, workerData } from "node:worker_threads";
-import { inspect } from "../../src/index.js";
 import { circuit } from "./circuits.js";
-import { type Judged, judgeCircuit, judgeDesign, judgeText } from "./judge.js";
+import { type Judged, judgeCircuit, judgeDesignText } from "./judge.js";
 import { judgePeer, peerText } from "./peer.js";
 import { judgeStudied } from "./studies.js";
 import { beginWith, hostile } from "./texts.js";
@@ -20,6 +23,8 @@ interface Count {
   ends: Record<string, number>;
   faults: { seed: number; faults: readonly string[] }[];
   slowest: { seed: number; seconds: number };
+  /** How many were tried of which commit. */
+  sources: Record<string, number>;
 }
 
 interface Told {
@@ -31,6 +36,11 @@ interface Told {
 /** Seconds of computing that an input may take, and after which a thread is ended. */
 const allowed = { each: 2, hang: 20 };
 
+/** The end of a text that was judged before. */
+const metBefore = "met before";
+/** Seconds after which the counts are written, so that an end from outside loses little. */
+const written = 30;
+
 const make: Record<Sort, (seed: number) => string> = {
   texts: hostile,
   circuits: (seed) => circuit(seed).text,
@@ -41,16 +51,17 @@ const make: Record<Sort, (seed: number) => string> = {
 function judge(sort: Sort, seed: number): Judged {
   if (sort === "peers") return judgePeer(seed);
   if (sort === "circuits") return judgeCircuit(circuit(seed));
-  const text = hostile(seed);
-  if (sort === "studies") return judgeStudied(text);
-  const judged = judgeText(text);
-  if (judged.end !== "design" || text.length > 4000) return judged;
-  const ran = judgeDesign(inspect(text).design!, "200 us");
-  return {
-    faults: [...judged.faults, ...ran.faults],
-    end: ran.end,
-    seconds: judged.seconds + ran.seconds,
-  };
+  return sort === "studies" ? judgeStudied(hostile(seed)) : once(hostile(seed), judgeDesignText);
+}
+
+const met = new Set<string>();
+
+/** Some texts that are long come again and again: they are judged once, and counted once. */
+function once(text: string, judging: (text: string) => Judged): Judged {
+  const key = createHash("sha1").update(text).digest("base64");
+  if (met.has(key)) return { faults: [], end: metBefore, seconds: 0 };
+  met.add(key);
+  return judging(text);
 }
 
 /** Every text that damage may begin with: the examples, and what was found before. */
@@ -65,14 +76,30 @@ function begin(): void {
   );
 }
 
-function work({ sort, from, now }: { sort: Sort; from: number; now: SharedArrayBuffer }): void {
+interface Work {
+  readonly sort: Sort;
+  readonly from: number;
+  /** In place of all from there on. */
+  readonly seeds?: readonly number[];
+  readonly now: SharedArrayBuffer;
+}
+
+function* seedsOf({ from, seeds }: Work): Generator<number> {
+  if (seeds) yield* seeds;
+  else for (let seed = from; ; seed++) yield seed;
+}
+
+function work(task: Work): void {
   begin();
-  const at = new Int32Array(now);
-  for (let seed = from; at[1] === 0; seed++) {
+  const { sort } = task;
+  const at = new Int32Array(task.now);
+  for (const seed of seedsOf(task)) {
+    if (at[1] !== 0) break;
     Atomics.store(at, 0, seed);
     let judged: Judged;
     try {
-      judged = judge(sort, seed);
+      const { faults, end, seconds } = judge(sort, seed);
+      judged = { faults, end, seconds };
     } catch (error) {
       const words =
         error instanceof Error ? (error.stack ?? error.message).split("\n").slice(0, 4) : [String(error)];
@@ -82,34 +109,74 @@ function work({ sort, from, now }: { sort: Sort; from: number; now: SharedArrayB
   }
 }
 
-function read(): Record<Sort, Count> {
-  const none = (): Count => ({ next: 1, tried: 0, ends: {}, faults: [], slowest: { seed: 0, seconds: 0 } });
-  const kept = existsSync("out/fuzz.json") ? JSON.parse(readFileSync("out/fuzz.json", "utf8")) : {};
-  return { texts: none(), circuits: none(), peers: none(), studies: none(), ...kept };
+const fileOf = (sort: Sort) => `tests/fuzz/counted/${sort}.json`;
+
+function read(sort: Sort): Count {
+  const none: Count = {
+    next: 1,
+    tried: 0,
+    ends: {},
+    faults: [],
+    slowest: { seed: 0, seconds: 0 },
+    sources: {},
+  };
+  return existsSync(fileOf(sort)) ? { ...none, ...JSON.parse(readFileSync(fileOf(sort), "utf8")) } : none;
 }
 
-/** One sort for so many seconds. */
-async function run(sort: Sort, seconds: number, count: Count): Promise<number> {
+const write = (sort: Sort, count: Count) =>
+  writeFileSync(fileOf(sort), `${JSON.stringify(count, null, 2)}\n`);
+
+/** The commit that the sources are of. */
+function source(): string {
+  try {
+    return execFileSync("git", ["rev-parse", "--short=10", "HEAD"], { encoding: "utf8" }).trim();
+  } catch {
+    return "unknown";
+  }
+}
+
+/** Those that were wrong, once more. */
+async function again(sort: Sort, count: Count): Promise<number> {
+  const seeds = [...new Set(count.faults.map(({ seed }) => seed))];
+  const kept = { ...count, faults: [] };
+  const found = await run(sort, Number.POSITIVE_INFINITY, kept, seeds);
+  count.faults = kept.faults;
+  return found;
+}
+
+/** One sort for so many seconds. @param seeds those to try again, which count no further; absent: all that follow */
+async function run(sort: Sort, seconds: number, count: Count, seeds?: readonly number[]): Promise<number> {
   const end = performance.now() + seconds * 1000;
+  const commit = source();
   let found = 0;
+  let left = seeds;
   const wrong = (seed: number, faults: readonly string[]) => {
     found++;
     count.faults.push({ seed, faults });
     console.log(`${sort} ${seed}: ${faults.join("; ")}`);
     writeFileSync(`out/fuzz/${sort}-${seed}.ramp`, make[sort](seed));
   };
-  while (performance.now() < end) {
+  const tried = (seed: number, how: string) => {
+    left = left?.filter((one) => one !== seed);
+    if (seeds) return;
+    count.next = seed + 1;
+    count.ends[how] = (count.ends[how] ?? 0) + 1;
+    if (how === metBefore) return;
+    count.tried++;
+    count.sources[commit] = (count.sources[commit] ?? 0) + 1;
+  };
+  let kept = performance.now();
+  while (performance.now() < end && left?.length !== 0) {
     const now = new SharedArrayBuffer(8);
     const at = new Int32Array(now);
-    const worker = new Worker(new URL(import.meta.url), { workerData: { sort, from: count.next, now } });
+    const workerData: Work = { sort, from: count.next, now, ...(left && { seeds: left }) };
+    const worker = new Worker(new URL(import.meta.url), { workerData });
     let heard = process.cpuUsage();
     let silent = true;
     worker.on("message", ({ seed, judged }: Told) => {
       const { seconds: took } = judged;
       silent = false;
-      count.next = seed + 1;
-      count.tried++;
-      count.ends[judged.end] = (count.ends[judged.end] ?? 0) + 1;
+      tried(seed, judged.end);
       if (took > count.slowest.seconds) count.slowest = { seed, seconds: took };
       const slow = took > allowed.each ? [`takes ${took.toFixed(1)} s`] : [];
       if (judged.faults.length + slow.length > 0) wrong(seed, [...judged.faults, ...slow]);
@@ -121,6 +188,10 @@ async function run(sort: Sort, seconds: number, count: Count): Promise<number> {
     const hang = await new Promise<string | undefined>((resolve) => {
       const watch = setInterval(() => {
         if (performance.now() > end) at[1] = 1;
+        if (!seeds && performance.now() - kept > written * 1000) {
+          write(sort, count);
+          kept = performance.now();
+        }
         if (!silent) heard = process.cpuUsage();
         silent = true;
         const { user, system } = process.cpuUsage(heard);
@@ -136,10 +207,8 @@ async function run(sort: Sort, seconds: number, count: Count): Promise<number> {
     });
     await worker.terminate();
     if (hang !== undefined) {
-      begin();
       wrong(at[0], [hang]);
-      count.next = at[0] + 1;
-      count.tried++;
+      tried(at[0], "hung");
     }
   }
   return found;
@@ -155,19 +224,20 @@ async function main(): Promise<void> {
   const seconds = Number(option("seconds") ?? 60);
   if (!(seconds > 0)) throw new Error("--seconds: a number above zero");
   mkdirSync("out/fuzz", { recursive: true });
+  mkdirSync("tests/fuzz/counted", { recursive: true });
   begin();
   let found = 0;
   for (const sort of wanted) {
-    const counts = read();
-    const count = counts[sort];
-    if (option("from") !== undefined) count.next = Number(option("from"));
-    const from = count.next;
-    found += await run(sort, seconds / wanted.length, count);
-    // Read anew: another sort may have been at work beside this one.
-    writeFileSync("out/fuzz.json", `${JSON.stringify({ ...read(), [sort]: count }, null, 1)}\n`);
+    const count = read(sort);
+    if (process.argv.includes("--again")) found += await again(sort, count);
+    else {
+      if (option("from") !== undefined) count.next = Number(option("from"));
+      found += await run(sort, seconds / wanted.length, count);
+    }
+    write(sort, count);
     const { seed, seconds: took } = count.slowest;
     console.log(
-      `${sort}: seeds ${from} to ${count.next - 1}, ${count.tried} in all, slowest ${took.toFixed(2)} s (seed ${seed})`,
+      `${sort}: ${count.tried} up to seed ${count.next - 1}, slowest ${took.toFixed(2)} s (seed ${seed})`,
     );
     console.log(`  ${JSON.stringify(count.ends)}`);
   }

@@ -1,7 +1,9 @@
 // Instants that a check asks for, through whole texts: a level that is left by a jump, points of a path that stand at one
 // time, and the lines of an interlaced picture.
 import { describe, expect, it } from "vitest";
-import { compile, inspect, simulate, verify } from "../../src/index.js";
+import { compile, crossings, inspect, simulate, verify } from "../../src/index.js";
+import { make } from "../waveforms/making.js";
+import { off } from "./taking.js";
 
 const measured = (text: string) => verify(simulate(compile(text))).map((r) => r.measured);
 
@@ -59,4 +61,24 @@ check "how many" pulses of out rising through 2.5 V is 1`;
   // The edge is half up 10 us after the start, and jumps.
   expect(Math.abs(at - 11e-6)).toBeLessThan(1e-11);
   expect(count).toBe(1);
+});
+
+// A capacitor that is charged to 5 V through a resistor, then discharged: v = 5 (1 − e^(−t/τ)), and 5 e^(−(t − T)/τ) from T on, where it
+// had come to 5 (1 − e^(−T/τ)). Slow, so that slopes are far below one in SI units.
+it("a crossing of what was sampled is as good as the closed form, up and down", () => {
+  const tau = 1000;
+  const run = `signal drive = pulse 0 V to 5 V, wide ${40 * tau} s, first 0 s, every ${80 * tau} s
+resistor r drive -> c 100 Mohm
+capacitor store c -> ground 10 uF, starts 0 V
+run for ${79 * tau} s, from rest
+check "up" crossing of c rising through 2 V above 0 s
+check "down" crossing of c falling through 2 V above 0 s`;
+  const [up, down] = measured(run);
+  expect(off(up, tau * Math.log(5 / 3))).toBeLessThan(1e-11);
+  expect(off(down - 40 * tau, tau * Math.log(5 / 2))).toBeLessThan(1e-11);
+});
+
+it("a level is a number", () => {
+  const trace = make([0, 1], [0, 1]);
+  expect(() => crossings(trace, 0, 1, "0.5" as unknown as number)).toThrow(/level/);
 });

@@ -5,7 +5,7 @@ import { describe, expect, it } from "vitest";
 import { findSweep, mirror } from "../../src/measures/sweep.js";
 import type { Trace } from "../../src/waveforms/trace.js";
 import { make } from "../waveforms/making.js";
-import { take } from "./taking.js";
+import { off, take } from "./taking.js";
 
 const due = (b: number) => ({
   "sweep error": 2 * Math.abs(b),
@@ -146,6 +146,21 @@ it("a share of a first slope that is none is none", () => {
   expect(take("transmission error", trace)).toBeNaN();
 });
 
+// A straight sweep whose slope at its start lacks so much, node after node of 1 % of its length, and is whole from 4 % on.
+function slowStart(lacks: readonly number[]): Trace {
+  const slope = Array.from({ length: 101 }, (_, k) => 1 - (lacks[k] ?? 0));
+  const value = [0];
+  for (let k = 1; k <= 100; k++) value.push(value[k - 1] + (slope[k - 1] + slope[k]) / 200);
+  const time = slope.map((_, k) => k / 100);
+  return make(time, value, slope);
+}
+
+it("a start that comes back otherwise than by one pole is the sweep's own", () => {
+  // From one node to the next 0.41 and then 0.29 of it is left, in the mean about each: no exponential. So the first slope counts as it is.
+  const trace = slowStart([0.5, 0.2, 0.1, 0.01]);
+  expect(off(take("sweep error", trace), 1)).toBeLessThan(1e-9);
+});
+
 describe("where the sweep is", () => {
   const sweep = (trace: Trace, from = trace.from, to = trace.to) => {
     const found = findSweep({ trace, from, to });
@@ -175,9 +190,21 @@ describe("where the sweep is", () => {
       make([0, 1, 1, 2, 3], [0, 1, 5, 0.5, 4]),
       [0, 1, false],
     ],
+    [
+      "from a jump upward, however steep it is before",
+      make([0, 0.005, 0.005, 1], [0, 0.005, 0.02, 1]),
+      [0.005, 1, false],
+    ],
     ["not down to a spike below", make([0, 1, 1.1, 1.2, 5], [9, 0, -1, 0, 9]), [1.1, 5, false]],
   ])("%s", (_, trace, due) => {
     expect(sweep(trace)).toEqual(due);
+  });
+
+  it("from where it is half as steep as at 1 % of its swing, between samples too", () => {
+    // v = 1.1 t² − 0.4 t³ up to 1 s and straight on at 1 V/s, to 100 V: half as steep where 2.2 t − 1.2 t² is a half.
+    const [from, to] = sweep(make([0, 1, 100.3], [0, 0.7, 100], [0, 1, 1])) ?? [];
+    expect(off(from as number, (2.2 - Math.sqrt(2.44)) / 2.4)).toBeLessThan(1e-12);
+    expect(to).toBe(100.3);
   });
 
   it("within a window", () => {

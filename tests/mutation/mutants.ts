@@ -168,7 +168,8 @@ export function switchable(text: string, mutants: readonly (Mutant & { readonly 
     }
     if (ts.isExpressionStatement(node)) {
       const [m] = at("statement", node);
-      return m ? ` if (!$is(${m.id})) ${put(node.expression)};` : undefined;
+      // In braces: an `else` behind it belongs to the `if` before it.
+      return m ? ` { if (!$is(${m.id})) ${put(node.expression)}; }` : undefined;
     }
     if (ts.isNumericLiteral(node) || node.kind === K.TrueKeyword || node.kind === K.FalseKeyword) {
       const [m] = at("literal", node);

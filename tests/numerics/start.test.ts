@@ -143,6 +143,16 @@ describe("more than one combination of modes at the start", () => {
     const sound = text(upper, lower.replace("1 mA", "2 mA"));
     expect(simulate(compile(sound), { until: "1 ms" }).warnings).toEqual([]);
   });
+  it("is not said where another fits on the slope of a source alone", () => {
+    // 10 V/ms through 1 µF are 10 mA, which would hold the diode closed at 0.6 V, 0.6 mA of them in the resistor; with the source at
+    // rest nothing flows (by inspection).
+    const run = start(`
+      signal rises = path -5 V at 0 s, 5 V at 1 ms
+      capacitor couple rises -> a 1 uF
+      diode catch a -> ground drop 0.6 V
+      resistor leak a -> ground 1 kohm`);
+    expect([run.reason, run.warnings]).toEqual(["", []]);
+  });
 });
 
 describe("an inductor in series with a current source", () => {

@@ -73,6 +73,15 @@ describe("a time", () => {
     expect(due()).toBe(never);
   });
 
+  it("runs out at the same tick as another: both parts are told", () => {
+    const { made, ms } = set();
+    const now = modes(1, 1, 2);
+    made.entered(modes(0, 0, 0), modes(0, 0, 2), 0);
+    made.entered(modes(0, 0, 2), modes(1, 0, 2), 2 * ms);
+    expect(made.expire(now, 5 * ms)).toEqual([0, 2]);
+    expect([...now]).toEqual([0, 1, 1]);
+  });
+
   it("of a mode that the run begins in runs from 0 s", () => {
     const { made, due } = set();
     made.begin(modes(2, 1, 0));
@@ -124,5 +133,9 @@ describe("a time", () => {
     const none = set();
     none.made.resume(new Map());
     expect(none.made.next()).toBe(never);
+    // What is not told of stays as it is.
+    none.made.begin(modes(2, 0, 0));
+    none.made.resume(new Map([[2, 1]]));
+    expect(none.due()).toBe(5);
   });
 });
