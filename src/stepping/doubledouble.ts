@@ -1,7 +1,7 @@
 // Doubling in pairs of doubles. Where fast and slow states are coupled, slow motion is a small difference between entries
 // of E for short lengths, and each rounding there grows with every doubling that follows, to about ε · τslow / τfast in
 // the end. So lengths far beyond the fastest time constant are doubled in pairs from the very beginning (see
-// equations/numbers.ts), from a motion whose own rounding is known, and rounded only at the end.
+// equations/arithmetic.ts), from a motion whose own rounding is known, and rounded only at the end.
 // Takes a motion and the initial length; gives E of 2^k such lengths, in rows of the moving entries over z.
 // Always: which lengths are asked for, and in which order, changes no bit.
 //
