@@ -1,5 +1,5 @@
 // Preferred values of IEC 60063, E3 to E192, exact. Figures are 10^(i/N), rounded in whole numbers, except where the standard
-// departs from that rule. E3 to E12 are every eighth, fourth and second value of E24; E48 and E96 every fourth and second of E192.
+// departs from that. E3 to E12 are every eighth, fourth and second value of E24; E48 and E96 every fourth and second of E192.
 
 import { type Given, oneOf, refuseOption } from "./asked.js";
 import { Fraction, ratio, toNumber } from "./fraction.js";

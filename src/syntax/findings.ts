@@ -1,4 +1,4 @@
-// What the parser found wrong, as data for `explain`: the token where it stopped, and either what was expected there or a complete
+// What the parser found wrong, as data for `explain`: the token where it stopped, and either what was expected there or a full
 // diagnostic.
 import {
   type IParserErrorMessageProvider,
