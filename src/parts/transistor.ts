@@ -12,7 +12,7 @@ const off = 0;
 const active = 1;
 const saturated = 2;
 const starved = 3;
-// Elements that guards watch, in the order of stamping: the junction, the way in, and what comes in less what the collector takes.
+// Elements that guards watch, in the order of stamping: the junction, the way in, and what comes in beyond the collector's share.
 const junction = 0;
 const entry = 1;
 const lack = 2;
