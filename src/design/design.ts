@@ -185,7 +185,7 @@ export interface HeldSpec {
   readonly span: Span;
 }
 
-/** The value to aim at when a part is sized: the one that `is` names, the middle of `between`, the bound of `below` or `above`. */
+/** The value that sizing aims at: the one that `is` names, the middle of `between`, the bound of `below` or `above`. */
 export function aimOf({ aim, limit: { low, high } }: Pick<CheckSpec, "aim" | "limit">): number {
   if (aim !== undefined) return aim;
   return low !== undefined && high !== undefined ? (low + high) / 2 : (low ?? high)!;
