@@ -1,5 +1,5 @@
-// What a caller hands over may throw when it is read: a getter that throws, a closed proxy. The caller then gets `bad-option`, as
-// for anything else that makes no sense, rather than the error that was thrown.
+// What a caller hands over may throw when it is read: a getter that throws, a revoked proxy. The caller then gets `bad-option`,
+// as for anything else that makes no sense, rather than the error that was thrown.
 import { DesignError, refusal } from "./diagnostic.js";
 
 /**

@@ -21,7 +21,7 @@ export interface Estimation {
   readonly sizes?: readonly (number | undefined)[];
   /** How slopes are taken. */
   readonly slopes?: Slopes;
-  /** The fit stops at steps that move no value by more than this share of its standard uncertainty; 0 unless given. */
+  /** A step that would move no value by more than this share of its standard uncertainty is not tried; 0 unless given. */
   readonly near?: number;
   /** The least damping, so that directions known far worse than others are not followed. */
   readonly leastDamping?: number;

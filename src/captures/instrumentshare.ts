@@ -1,4 +1,4 @@
-// The effect of an instrument's scatter on a measure: the run's own trace is sampled where the capture was, and scattered like its
+// The effect of an instrument's scatter on a measure: the run's trace is sampled where the capture was, and scattered like its
 // samples. A slope or a straightness depends on differences of samples, which scatter changes a lot. If the scatter changes a
 // measure by more than the tolerance of a check, the capture cannot decide the check, and no verdict is given.
 import { Random } from "../signals/noise.js";

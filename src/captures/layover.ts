@@ -20,7 +20,7 @@ export interface LaidCheck extends CheckHeading {
   readonly simulated: number;
   /** The same for the capture. */
   readonly captured: number;
-  /** What was captured less what was simulated. */
+  /** Captured less simulated. */
   readonly difference: number;
   /** The difference as a share of the tolerance: half the allowed band, or the size of a lone bound. */
   readonly share: number;
@@ -60,7 +60,7 @@ export interface LaidOver {
   readonly captured: Float64Array;
   /** The run's trace at the same instants. */
   readonly simulated: Float64Array;
-  /** What was captured less what was simulated. */
+  /** Captured less simulated. */
   readonly residual: Float64Array;
   /** Root of the mean square of the residual. */
   readonly rms: number;

@@ -1,5 +1,5 @@
-// The half width of an interval of 95 % in standard uncertainties, if the scatter itself is known only from the samples: Student's
-// t. Its probability is a finite sum for whole degrees of freedom (M. Abramowitz & I. A. Stegun, Handbook of Mathematical
+// Half the width of an interval of 95 % in standard uncertainties, if the scatter is known only from the samples: Student's t.
+// Its probability is a finite sum for whole degrees of freedom (M. Abramowitz & I. A. Stegun, Handbook of Mathematical
 // Functions, 26.7.3 and 26.7.4); from `many` of them on, the quantile's expansion (26.7.5) is exact to some 1e-10.
 
 /** The probability of a coverage interval. */

@@ -53,7 +53,7 @@ export interface Spreading {
     /** Where it is written. */
     readonly span: Span;
   };
-  /** Change a kelvin, as a share of the value or absolute in its unit. */
+  /** Change per kelvin, as a share of the value or absolute in its unit. */
   readonly drift?: {
     /** The change, with its own tolerance. */
     readonly amount: Amount;

@@ -1,7 +1,7 @@
 // Parts that were measured one by one, a reel or a bag of them: a table of the user's own, one row for a part or a set of parts,
 // one column for each sort. The first row may name the columns, with a unit in brackets after the name: `line (nF)`; if it does
-// not, each cell has its unit: `14.93 nF`. A column headed `part` has the label of each. Cells are separated by commas, semicolons
-// or tabs; an empty cell is a missing part, and lines that begin with # are comments.
+// not, each cell has its unit: `14.93 nF`. A column headed `part` has the label of each. Cells are separated by commas,
+// semicolons or tabs; an empty cell is a missing part, and lines that begin with # are comments.
 import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import { unitOf } from "../base/dimension.js";
 import { handed, handedText } from "../base/handed.js";

@@ -122,7 +122,7 @@ export function nearestTick(time: Fraction, tick: Fraction): { tick: number; off
 class Component {
   fromValue = 0;
   toValue = 0;
-  /** Change a tick. */
+  /** Change per tick. */
   rise = 0;
 
   /** Works it out for a stretch; true if it is not zero throughout. */
@@ -143,7 +143,7 @@ export class Cursor {
   /** Level just after `from`, and level just before `to`. */
   fromValue = 0;
   toValue = 0;
-  /** Change of level a tick between them. */
+  /** Change of level per tick between them. */
   rise = 0;
   /** The same of the carrier's components, all zero without a carrier. */
   readonly sine = new Component();

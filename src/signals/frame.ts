@@ -42,7 +42,7 @@ export interface Raster {
 }
 
 interface Figures {
-  /** Units a second. */
+  /** Units per second. */
   readonly units: number;
   /** Microseconds: blanking ends after 0H, begins before 0H; 10-90 % blanking edge. */
   readonly blankingEnd: number;

@@ -10,7 +10,7 @@ export type Setup = "7.5" | "0";
 
 /** Levels in steps of the system's own unit. */
 export interface VideoLevels {
-  /** Volts a step: 1/140 V, or 1 mV. */
+  /** Volts per step: 1/140 V, or 1 mV. */
   readonly step: Fraction;
   readonly sync: number;
   readonly blank: number;

@@ -35,7 +35,7 @@ export interface PackedShape {
   readonly periodStarts?: ReadonlyMap<string, Float64Array>;
   /** Of video: the average picture level (0 black, 1 white) of each frame from time zero on, repeating. */
   readonly picture?: {
-    /** Seconds a frame (without interlace a field). */
+    /** Seconds per frame (without interlace a field). */
     readonly frame: Fraction;
     readonly levels: Float64Array;
   };

@@ -25,7 +25,7 @@ export type TestPattern =
     }
   /** The average picture level steps from one luminance to another after so many frames, and back. */
   | { readonly kind: "bounce"; readonly from?: number; readonly to?: number; readonly frames: number }
-  /** The average picture level rises from one luminance to another in equal steps, one a frame, and falls likewise. */
+  /** The average picture level rises from one luminance to another in equal steps, one per frame, and falls likewise. */
   | { readonly kind: "fade"; readonly from?: number; readonly to?: number; readonly frames: number }
   /** Rows of luminance from the top left, 0 to 1 (bytes: 0 to 255), stretched over the whole active picture. */
   | {

@@ -1,6 +1,6 @@
 // Plays a wave in whole ticks for the march: levels and slopes at ticks up to 2^53. At a corner the level is the corner's to the
 // last bit, and a wave scaled by a power of two has every bit scaled. After construction nothing is allocated in a step (where
-// the tick does not divide the period: one small sum of big integers a period). Both components of a carrier take one phase,
+// the tick does not divide the period: one small sum of big integers per period). Both components of a carrier take one phase,
 // counted from time zero. An answer is for a tick and a side of it: the stretch that ends there (0) or the one that begins there
 // (1); inside a stretch both are the same. The cursors only shorten the search, since the next question lies near.
 import { alike, Fraction, fromNumber, ratio, toNumber, zero } from "../base/fraction.js";
@@ -74,7 +74,7 @@ export class Player {
   private readonly whole: boolean = false;
   private readonly middle: number = 0;
   private readonly amplitude: number = 0;
-  /** Radians a second of a sine or carrier. */
+  /** Radians per second of a sine or carrier. */
   readonly speed: number = 0;
   /** The rounding error of `speed`, with that of the tick in seconds: with both, phases at ticks are exact. */
   readonly speedRest: number = 0;
@@ -172,7 +172,7 @@ export class Player {
   }
 
   /**
-   * Writes the state of the wave at n: at `level` its level without the carrier, next its slope a second. For a sine or carrier
+   * Writes the state of the wave at n: at `level` its level without the carrier, next its slope per second. For a sine or carrier
    * a sin φ + b cos φ, from `carrier` on (−1: none): a sin φ + b cos φ, its quadrature a cos φ − b sin φ, and the same with the
    * slopes a' and b'.
    */
@@ -219,7 +219,7 @@ export class Player {
     return this.whole ? this.middle + this.amplitude * sinTurns(this.phase!.at(n)) : this.play(this.here, n);
   }
 
-  /** First derivative a second. */
+  /** First derivative, per second. */
   slope(n: number, side: 0 | 1): number {
     if (!this.stand(this.here, n, side)) return 0;
     if (this.whole) return this.amplitude * this.speed * cosTurns(this.phase!.at(n));

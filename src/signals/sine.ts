@@ -77,7 +77,7 @@ export function arcsinTurns(s: number): number {
 
 /** Turns since time zero, modulo one, at tick n. */
 export class Phase {
-  // Turns a tick as the unevaluated sum of two doubles, 106 bits in all.
+  // Turns per tick as the unevaluated sum of two doubles, 106 bits in all.
   private readonly high: number;
   private readonly low: number;
   // `high` split into halves of 26 bits whose products are exact (Dekker, Numer. Math. 18, 1971).
@@ -87,7 +87,7 @@ export class Phase {
   /** Ticks after which the phase repeats exactly; Infinity where that number is beyond 2^53. */
   readonly again: number;
 
-  /** `rate` in turns a tick, `start` in turns at tick 0, both exact. */
+  /** `rate` in turns per tick, `start` in turns at tick 0, both exact. */
   constructor(rate: Fraction, start: Fraction) {
     const fraction = wrapped(rate, one);
     this.high = toNumber(fraction);

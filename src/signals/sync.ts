@@ -5,7 +5,7 @@
 import { type Fraction, ratio } from "../base/fraction.js";
 import { type Pulse, train, type Wave } from "./wave.js";
 
-/** Lines a frame / nominal fields a second. 525/60 is the monochrome rate, 525/59.94 the colour one. */
+/** Lines per frame / nominal fields per second. 525/60 is the monochrome rate, 525/59.94 the colour one. */
 export type VideoSystem = "525/59.94" | "525/60" | "625/50";
 
 /** Lines of a field without interlace, as simple sources send them (common practice, no source). */
@@ -97,8 +97,8 @@ export function rates(system: VideoSystem): Rates {
 
 /**
  * The pulses of one period, in order of time.
- * - `line`: one a line, uninterrupted through the field sync, as from a separator that ignores pulses for half a line.
- * - `field`: one a field, from the first broad pulse's leading to the last one's trailing edge.
+ * - `line`: one per line, uninterrupted through the field sync, as from a separator that ignores pulses for half a line.
+ * - `field`: one per field, from the first broad pulse's leading to the last one's trailing edge.
  * - `composite`: one frame with its equalising and broad pulses; without interlace one field of whole lines, in
  *   which the groups begin where they do in the first field.
  */

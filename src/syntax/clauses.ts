@@ -1,5 +1,5 @@
-// Parser rules for a part, the changes of a case, the window and the limit of a check, and an unknown. Clauses of a check come
-// in any order, each at most once. A part has a value, a waveform or neither; the two words after its places decide which.
+// Parser rules for a part, the changes of a case, the window and limit of a check, and an unknown. The clauses of a check come in
+// any order, each at most once. A part has a value, a waveform or neither; the two words after its places decide which.
 import type { IToken } from "chevrotain";
 import { cover } from "../base/span.js";
 import * as build from "./build.js";
