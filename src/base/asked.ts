@@ -1,5 +1,5 @@
-// What callers hand over: options by name, quantities, words out of a list, whole numbers. A caller without types may hand over
-// anything, and a misspelt option would be read by nobody, so whatever makes no sense is refused as one diagnostic, `bad-option`.
+// Checks what callers hand over: options by name, quantities, words out of a list, whole numbers. A caller without types may hand
+// over anything, and a misspelt option would go unread, so whatever makes no sense is refused with the diagnostic `bad-option`.
 import { refusal } from "./diagnostic.js";
 import { type Dimension, nameOf, sameDimension } from "./dimension.js";
 import { Fraction } from "./fraction.js";
@@ -7,7 +7,7 @@ import { legible, readOnce } from "./legible.js";
 import { didYouMeanOneOf } from "./nearest.js";
 import { asWritten, readQuantity } from "./quantity.js";
 
-/** What may stand for an option. */
+/** The sort of value that an option takes. */
 type Sort = "text" | "texts" | "number" | "flag" | "function" | "object" | "any";
 
 /** The options of a call by their names. */
@@ -43,8 +43,8 @@ function suits(value: unknown, sort: Sort): boolean {
 }
 
 /**
- * Refuses what is no option of a call, or of another sort. What is `undefined` counts as left out.
- * @param within what the options belong to, in front of their names: `limits.`
+ * Refuses options that a call does not have, and values of the wrong sort. An `undefined` value counts as left out.
+ * @param within prefix of the options' names, for those inside another one: `limits.`
  * @throws DesignError `bad-option`
  */
 export function asked<T extends object>(given: T, sorts: Sorts<Required<T>>, within = ""): void {
@@ -57,7 +57,7 @@ export function asked<T extends object>(given: T, sorts: Sorts<Required<T>>, wit
       legible(`${within}${name}`, () => given[name as keyof T]) !== undefined
     )
       refuseOption(`${within}${name}`, "there is no such option", didYouMeanOneOf(name, names));
-  // Those that an object has from its class count as well.
+  // Read by name, so that properties inherited from a class count as well.
   for (const name of names) {
     const value = legible(`${within}${name}`, () => given[name as keyof T]);
     if (value === undefined) continue;
@@ -71,8 +71,8 @@ export function asked<T extends object>(given: T, sorts: Sorts<Required<T>>, wit
 export type Given = string | number | Fraction;
 
 /**
- * A quantity that a caller hands over, exact and in its SI unit.
- * @param option what to call it where it makes no sense
+ * A quantity that a caller hands over, as an exact value in its SI unit.
+ * @param option its name in the diagnostic
  * @throws DesignError `bad-option`
  */
 export function exactly(given: Given, dimension: Dimension, option: string): Fraction {

@@ -1,5 +1,5 @@
-// What can be wrong, as data. A stage never throws text: it adds diagnostics to a report and goes on, so that
-// one pass finds every mistake. Only `compile` and `simulate` turn a report into an error.
+// Mistakes as data. A stage does not throw: it adds diagnostics to a report and goes on, so that one pass finds
+// every mistake. `compile` and `simulate` turn a report into an error.
 import { placeWords, type Span, wholeText } from "./span.js";
 
 /** How bad a diagnostic is: an error stops the design from compiling, a warning does not. */
@@ -31,10 +31,10 @@ export interface Diagnostic {
   readonly related?: readonly { readonly message: string; readonly span: Span }[];
 }
 
-/** What may be said about a mistake besides code, message and place. */
+/** What a diagnostic may add to code, message and place. */
 export type Aid = Partial<Pick<Diagnostic, "hint" | "fix" | "related">>;
 
-/** Another text that is read, and the place that asks for it. */
+/** Another text that is being read, and the place that brings it. */
 export interface Elsewhere {
   /** Its path, as it is brought. */
   readonly text: string;
@@ -43,7 +43,7 @@ export interface Elsewhere {
 
 /** Collects diagnostics up to a cap, in the order found; the same one at the same place is kept once. */
 export class Report {
-  /** The most diagnostics kept; the last one then says how many were left out. */
+  /** The most diagnostics kept; one more then says how many were left out. */
   static readonly cap = 100;
   private readonly kept: Diagnostic[] = [];
   private readonly seen = new Set<string>();
@@ -52,12 +52,12 @@ export class Report {
   private met = 0;
   private elsewhere: Elsewhere | undefined;
 
-  /** Adds an error; aid that takes some finding is a function, and asked for only where the error is kept. */
+  /** Adds an error. Aid that is costly to find may be a function; it is called only if the error is kept. */
   error(code: string, message: string, span: Span, aid: Aid | (() => Aid) = {}): void {
     this.meet({ code, severity: "error", message, span }, aid);
   }
 
-  /** Lets go of the words of a statement that could not be read: that one of them is unknown elsewhere follows from it. */
+  /** Notes the words of a statement that could not be read: if one of them is unknown elsewhere, this is why. */
   lose(words: readonly string[]): void {
     for (const word of words) this.lost.add(word);
   }
@@ -77,12 +77,12 @@ export class Report {
     this.meet(diagnostic, {});
   }
 
-  /** What is found in another text while some work is done. */
+  /** The other text in which mistakes are being found, if any. */
   get other(): Elsewhere | undefined {
     return this.elsewhere;
   }
 
-  /** Does work that reads another text, or none: what it finds is told at the place in this one that asks for it. */
+  /** Does work that reads another text (undefined: this one); its findings are reported at the place that brings that text. */
   within(other: Elsewhere | undefined, work: () => void): void {
     const before = this.elsewhere;
     this.elsewhere = other;
@@ -119,12 +119,12 @@ export class Report {
     return this.kept.length + this.dropped;
   }
 
-  /** How many errors were met, each time anew; tells whether a stage met one, though an earlier stage had said it. */
+  /** How many errors were met, repeats included: shows whether a stage met one that an earlier stage had reported already. */
   get errors(): number {
     return this.met;
   }
 
-  /** True when something was an error. */
+  /** True if there was an error. */
   get failed(): boolean {
     return this.dropped > 0 || this.kept.some((d) => d.severity === "error");
   }
@@ -161,7 +161,7 @@ export class Report {
  * ```
  */
 export class DesignError extends Error {
-  /** The class in words, as stack traces show it. */
+  /** The name of the class, as stack traces show it. */
   override readonly name = "DesignError";
   /** Everything that was found, in the order of the text; never empty. */
   readonly diagnostics: readonly Diagnostic[];
@@ -175,7 +175,7 @@ export class DesignError extends Error {
   }
 }
 
-/** The error that is one mistake of a whole text, or of a call. */
+/** An error with a single diagnostic about a whole text, or about a call. */
 export function refusal(code: string, message: string, hint?: string): DesignError {
   return new DesignError([{ code, severity: "error", message, span: wholeText, hint }]);
 }

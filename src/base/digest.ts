@@ -1,5 +1,5 @@
-// A short digest that tells texts apart and keeps nothing secret: the 64-bit hash FNV-1a of the UTF-8 bytes (G. Fowler,
-// L. C. Noll, K.-P. Vo; IETF draft draft-eastlake-fnv), in whole numbers that doubles hold exactly.
+// A short, non-cryptographic digest to tell texts apart: the 64-bit hash FNV-1a of the UTF-8 bytes (G. Fowler, L. C. Noll,
+// K.-P. Vo; IETF draft draft-eastlake-fnv), in whole numbers that doubles hold exactly.
 
 /** The hash of a text as its upper and lower 32 bits. */
 export function digest(text: string): readonly [number, number] {
@@ -26,7 +26,7 @@ export function digest(text: string): readonly [number, number] {
   return [high, low];
 }
 
-/** The same as sixteen hexadecimal digits. */
+/** The hash of a text as sixteen hexadecimal digits. */
 export function fingerprint(text: string): string {
   return digest(text)
     .map((word) => word.toString(16).padStart(8, "0"))

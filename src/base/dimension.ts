@@ -1,8 +1,8 @@
 // Dimensions of electrical quantities as exponents of volt, ampere, second and kelvin: the first three are enough for
-// circuits (ohm = V/A, farad = A s/V, henry = V s/A, watt = V A, hertz = 1/s), the fourth is for what drifts.
+// circuits (ohm = V/A, farad = A s/V, henry = V s/A, watt = V A, hertz = 1/s), the fourth is for drift with temperature.
 import { handed } from "./handed.js";
 
-/** A dimension as the exponents of four units: of a resistance `volt` is 1, `ampere` -1 and the others 0. Whole numbers. */
+/** A dimension as the exponents, whole numbers, of four units: for a resistance `volt` is 1, `ampere` -1, the others 0. */
 export interface Dimension {
   /** Exponent of the volt. */
   readonly volt: number;
@@ -19,7 +19,7 @@ function dim(volt: number, ampere: number, second: number, kelvin = 0): Dimensio
 }
 
 /**
- * The dimensions that values of a design may have; `combine` makes others of them.
+ * The basic dimensions of the values of a design; `combine` makes others from them.
  *
  * @category Parts and measures of your own
  * @example

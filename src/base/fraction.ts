@@ -14,7 +14,7 @@ export function ratio(n: number | bigint, d: number | bigint = 1n): Fraction {
   return new Fraction(BigInt(n), BigInt(d));
 }
 
-/** Whether two rationals are the same number, or both are none: without a sum of big integers. */
+/** Whether two rationals are equal, or both undefined; faster than subtracting big integers. */
 export function alike(a: Fraction | undefined, b: Fraction | undefined): boolean {
   return (
     a === b ||

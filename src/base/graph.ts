@@ -1,6 +1,6 @@
-// What hangs together: disjoint sets, and what can be reached.
+// Connected sets: union-find, and the nodes that can be reached.
 
-/** Disjoint sets of whole numbers from 0 on (union-find); a set is known by its smallest member. */
+/** Disjoint sets of whole numbers from 0 on (union-find); a set is named by its smallest member. */
 export class DisjointSets {
   private readonly parent: Int32Array;
 
@@ -12,7 +12,7 @@ export class DisjointSets {
   /** The set that a number is in. */
   find(p: number): number {
     const { parent } = this;
-    // Each one passed is hung two higher, so that no chain grows long.
+    // Path halving: each member passed is linked to its grandparent, so that no chain grows long.
     let at = p;
     while (parent[at] !== at) {
       parent[at] = parent[parent[at]];
@@ -21,7 +21,7 @@ export class DisjointSets {
     return at;
   }
 
-  /** Joins two sets; false when they were one already. */
+  /** Joins the sets of two numbers; false if they were one set already. */
   join(a: number, b: number): boolean {
     const ra = this.find(a);
     const rb = this.find(b);
@@ -47,7 +47,7 @@ export class DisjointSets {
 /** All that can be reached from some nodes, these included. `next` is asked once for each node. */
 export function reachable<T>(from: Iterable<T>, next: (node: T) => Iterable<T>): Set<T> {
   const met = new Set(from);
-  // A set hands out what is added while it is walked.
+  // Iterating over a Set also visits what is added meanwhile.
   for (const node of met) for (const other of next(node)) met.add(other);
   return met;
 }

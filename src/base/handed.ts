@@ -1,6 +1,6 @@
-// What the library's functions are handed over: a design, a run, a trace. A caller without types may mistake one for the other, or
-// hand over nothing; that is told as `bad-option`, by what the thing is and where it comes from. Here is only how such a thing is
-// told from others: this file knows nothing of what it is.
+// Checks what the library's functions are handed: a design, a run, a trace. A caller without types may confuse them or hand over
+// nothing; the diagnostic `bad-option` then says what is expected and where one comes from. Each is recognised by a few
+// properties: this file knows nothing else of it.
 import { refusal } from "./diagnostic.js";
 import { legible, readOnce } from "./legible.js";
 
@@ -76,12 +76,12 @@ function refuse(option: string, message: string): never {
   throw refusal("bad-option", `${option}: ${message}`);
 }
 
-/** What is told from others by a mark. */
+/** The things that can be recognised. */
 type Handed = keyof typeof marks;
 
 /**
- * Refuses what is not the thing that a function takes.
- * @param given what was handed over for it, whatever that may be
+ * Refuses anything but the thing that a function takes.
+ * @param given what was handed over, whatever it may be
  * @throws DesignError `bad-option`
  */
 export function handed(what: Handed, given: unknown, called: string = what): void {
@@ -90,25 +90,25 @@ export function handed(what: Handed, given: unknown, called: string = what): voi
     refuse(called, `expected ${mark.expected}`);
 }
 
-/** Refuses what is no list of such things. @throws DesignError `bad-option` */
+/** Refuses anything but a list of such things. @throws DesignError `bad-option` */
 export function handedAll(what: Handed, given: unknown, called: string): void {
   if (!Array.isArray(given)) refuse(called, "expected a list");
   readOnce(called, given);
   for (const [i, one] of given.entries()) handed(what, one, `${called}[${i}]`);
 }
 
-/** Refuses what is no object. @throws DesignError `bad-option` */
+/** Refuses anything but an object. @throws DesignError `bad-option` */
 export function handedObject(given: unknown, called: string): void {
   if (typeof given !== "object" || given === null) refuse(called, "expected an object");
   readOnce(called, given);
 }
 
-/** Refuses what is no text. @throws DesignError `bad-option` */
+/** Refuses anything but a text. @throws DesignError `bad-option` */
 export function handedText(given: unknown, called: string): void {
   if (typeof given !== "string") refuse(called, "expected a text");
 }
 
-/** Refuses what is no number; NaN and Infinity are some. @throws DesignError `bad-option` */
+/** Refuses anything but a number; NaN and Infinity count as numbers. @throws DesignError `bad-option` */
 export function handedNumber(given: unknown, called: string): void {
   if (typeof given !== "number") refuse(called, "expected a number");
 }

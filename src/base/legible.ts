@@ -1,11 +1,11 @@
-// What is handed over may refuse to be looked at: a property that throws where it is read, a proxy that lets nobody in. Whoever
-// handed it over is told so, as of everything else that makes no sense, and not by the words of what threw.
+// What a caller hands over may throw when it is read: a getter that throws, a revoked proxy. The caller then gets `bad-option`,
+// as for anything else that makes no sense, rather than the error that was thrown.
 import { DesignError, refusal } from "./diagnostic.js";
 
 /**
- * What a look at something handed over gives.
- * @param called what to call it
- * @throws DesignError `bad-option` where it cannot be looked at
+ * The result of reading something that was handed over.
+ * @param called its name in the diagnostic
+ * @throws DesignError `bad-option` if reading it throws
  */
 export function legible<T>(called: string, look: () => T): T {
   try {
@@ -16,10 +16,10 @@ export function legible<T>(called: string, look: () => T): T {
   }
 }
 
-/** How deep is looked beforehand: the items of a list, and what they hold. */
+/** How deep `readOnce` reads: the items of a list, and what they hold. */
 const depth = 2;
 
-/** Reads a thing, what it holds and what that holds, once. @throws DesignError `bad-option` where something in it throws */
+/** Reads a thing two levels deep, once. @throws DesignError `bad-option` if anything in it throws */
 export function readOnce(called: string, given: unknown): void {
   legible(called, () => look(given, depth));
 }

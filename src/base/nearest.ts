@@ -5,13 +5,13 @@ import { otherWords } from "./otherwords.js";
 /** Words longer than this are never compared: nobody mistypes them by a letter or two. */
 const longest = 40;
 
-/** So many candidates are looked at: a hint is not worth more time. */
+/** The most candidates that are looked at: a hint is not worth more time. */
 const mostLooked = 20_000;
 
 /**
  * Number of slips between two words: restricted Damerau-Levenshtein distance, i.e. the optimal string alignment
  * distance (the four kinds of slip are those of F. J. Damerau, Communications of the ACM 7(3), 1964).
- * @param most where there are more, any number above is given
+ * @param most if there are more slips than this, any number above it may be returned
  */
 export function slips(a: string, b: string, most = Number.POSITIVE_INFINITY): number {
   const from = [...a];
@@ -30,7 +30,7 @@ export function slips(a: string, b: string, most = Number.POSITIVE_INFINITY): nu
       if (best < least) least = best;
       row.push(best);
     }
-    // Two neighbours swapped lead over one row: what is below the mark in the last row may still come in.
+    // A swap reaches back over one row, so a distance within `most` in the last row may still count.
     if (least > most && Math.min(...last) > most) return least;
     before = last;
     last = row;
@@ -39,9 +39,9 @@ export function slips(a: string, b: string, most = Number.POSITIVE_INFINITY): nu
 }
 
 /**
- * The candidate that a word is meant for where it is another word for it, else the one nearest to it, or undefined where none is near enough to be meant: one slip up to five
- * letters, two up to eight, three above. A difference of case alone always counts as near. Of very many candidates
- * the first ones are looked at.
+ * The candidate that a word is another word for, else the one nearest to it; undefined if none is near enough: none of one or
+ * two letters, one slip up to five letters, two up to eight, three above. A difference of case alone always counts as near.
+ * Of very many candidates only the first are looked at.
  */
 export function nearest(word: string, candidates: Iterable<string>): string | undefined {
   if (word.length > longest || word === "") return undefined;
@@ -54,7 +54,7 @@ export function nearest(word: string, candidates: Iterable<string>): string | un
   const others = otherWords(word);
   for (const candidate of candidates) {
     if (++looked > mostLooked) break;
-    // Of what the word stands for elsewhere the likeliest, before any slip.
+    // What the word stands for elsewhere, the likeliest first, goes before any slip.
     const other = others.indexOf(candidate);
     if (other >= 0 && other - others.length < fewest) {
       fewest = other - others.length;
@@ -71,13 +71,13 @@ export function nearest(word: string, candidates: Iterable<string>): string | un
   return found;
 }
 
-/** What to do about a word that is not known, where one that is known is near: `did you mean 'V'?`. */
+/** The hint for an unknown word, if a known one is near: `did you mean 'V'?`. */
 export function didYouMean(word: string, known: Iterable<string>, quote = "'"): string | undefined {
   const near = nearest(word, known);
   return near && `did you mean ${quote}${near}${quote}?`;
 }
 
-/** The same; where none is near, all that are known. */
+/** The same; if none is near, all the known words. */
 export function didYouMeanOneOf(word: string, known: readonly string[]): string {
   return didYouMean(word, known) ?? `known here: ${known.join(", ")}`;
 }

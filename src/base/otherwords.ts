@@ -1,5 +1,5 @@
-// What the trade, other languages and other tools call what has another word here: `max` for `peak`, `zener` for `diode`. A word
-// that nobody knows is looked up here before it is taken for a slip.
+// Words of the trade, other languages and other tools for what has another word here: `max` for `peak`, `zener` for `diode`. An
+// unknown word is looked up here before it is taken for a slip.
 
 const of = (ours: string, theirs: string) => theirs.split(", ").map((word) => [word, ours] as const);
 
@@ -55,5 +55,5 @@ for (const [word, ours] of [
 ] as const)
   meant.set(word, [...(meant.get(word) ?? []), ours]);
 
-/** What a word may be meant for, the likeliest first. */
+/** Our words that a word may stand for, the likeliest first. */
 export const otherWords = (word: string): readonly string[] => meant.get(word.toLowerCase()) ?? [];

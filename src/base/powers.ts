@@ -1,7 +1,7 @@
 // Logarithm and powers from + − × ÷ alone, so that they have the same bits in every engine: Math.log, Math.exp and Math.pow
 // do not.
 
-/** The natural logarithm of a double, to some 1e-16 of its size or of 1; of zero minus infinity, of what is below NaN. */
+/** The natural logarithm of a double, to some 1e-16 of its size or of 1; −Infinity for zero, NaN below zero. */
 export function logarithm(x: number): number {
   if (!(x > 0 && x < Number.POSITIVE_INFINITY))
     return x === 0 ? Number.NEGATIVE_INFINITY : x > 0 ? x : Number.NaN;

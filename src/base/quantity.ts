@@ -1,5 +1,5 @@
-// Exact quantities: a rational and a dimension. Text is read by a number grammar of our own (JavaScript's
-// would take `0x10`, `1_000` and an empty string), and written back in engineering units.
+// Exact quantities: a rational and a dimension. Text is read by a number grammar of our own, since JavaScript's
+// `Number` takes `0x10` and an empty string, and is written back in engineering units.
 
 import { combine, type Dimension, dimension, unitOf } from "./dimension.js";
 import { Fraction, fromNumber, one, ratio, toNumber } from "./fraction.js";
@@ -30,8 +30,8 @@ export function quantity(value: Fraction, dim: Dimension): Quantity {
   return { value, dimension: dim };
 }
 
-// SI prefixes (BIPM, SI Brochure, table 7), those of use in circuits. Both code points for micro are one
-// prefix, and so is the letter u that keyboards have.
+// SI prefixes (BIPM, SI Brochure, table 7) that are of use in circuits. Both code points for micro count as one
+// prefix, as does the letter u that keyboards have.
 const prefixes: Readonly<Record<string, number>> = {
   f: -15,
   p: -12,
@@ -78,7 +78,7 @@ export function powerOfTen(exponent: number): Fraction {
   return exponent < 0 ? new Fraction(1n, p) : new Fraction(p, 1n);
 }
 
-/** Units that have been read, by their words: a text names a few of them thousands of times. */
+/** Cached per word: a text names a few units thousands of times. */
 const unitsRead = new Map<string, Quantity>();
 
 /** The unit a word stands for (`mA`, `ohm`, `%`), or undefined. */
@@ -118,7 +118,7 @@ export function readNumber(text: string): Parsed<Fraction> {
   }
   const n = BigInt(digits);
   const figures = n.toString();
-  // From 10^least on, and below ten times that.
+  // The value is at least 10^least and less than ten times that.
   const least = n === 0n ? 0 : figures.length - 1 + exponent;
   const beyond = least > decades || (least === decades && !/^10*$/.test(figures));
   if (beyond || least < -decades || Math.abs(exponent) > 400) {
@@ -161,7 +161,7 @@ function refuseNumber(text: string): Parsed<Fraction> {
 const resistorLetters: Readonly<Record<string, number>> = { L: -3, R: 0, K: 3, M: 6, G: 9 };
 const capacitorLetters: Readonly<Record<string, number>> = { p: -12, n: -9, u: -6, µ: -6, μ: -6 };
 
-/** Reads an IEC 60062 letter code (`4K7`, `R47`, `15n`, `6u8`), or gives undefined when it is none. */
+/** Reads an IEC 60062 letter code (`4K7`, `R47`, `15n`, `6u8`); undefined if the text is none. */
 export function readLetterCode(text: string): Quantity | undefined {
   const match = /^(\d*)([LRKMGpnuµμ])(\d*)$/.exec(text);
   if (!match) return undefined;
@@ -175,8 +175,8 @@ export function readLetterCode(text: string): Quantity | undefined {
 }
 
 /**
- * Reads a whole quantity from text, as options of the API take it: a number, an optional unit, an optional
- * sign: `5 ms`, `-0.3V`, `4.7e-6 s`, `10 V/ms`.
+ * Reads a whole quantity from text, as options of the API take it, with an optional sign and an optional unit:
+ * `5 ms`, `-0.3V`, `4.7e-6 s`, `10 V/ms`.
  */
 export function readQuantity(text: string): Parsed<Quantity> {
   const match =
@@ -205,8 +205,8 @@ export function readQuantity(text: string): Parsed<Quantity> {
 }
 
 /**
- * The decimal that a finite double is written as, not the double itself: 0.005 s has a common divisor with the
- * instants of a design, and the double nearest to it has none.
+ * The decimal that a finite double is written as, not the double itself: the decimal 0.005 s has a useful common
+ * divisor with the instants of a design, the double nearest to it does not.
  */
 export function asWritten(x: number): Fraction {
   const decimal = readNumber(String(Math.abs(x)));

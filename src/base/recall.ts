@@ -1,16 +1,16 @@
-// Keeps the last few results that were worked out from an object that never changes, as long as the object lives: trials and
-// cases of a design ask for the same patterns and instants by the thousand.
+// Caches the last few results worked out from an immutable object for as long as the object lives: trials and cases of a design
+// ask for the same patterns and instants by the thousand.
 
-/** Results by an object and by what else they are made of. */
+/** Results cached per object and per other inputs. */
 export class Recall<K extends object, By, T> {
   /** How many results were made. */
   made = 0;
   private readonly known = new WeakMap<K, { readonly by: By; readonly found: T }[]>();
 
   /**
-   * @param same whether two results would be the same
-   * @param kept how many results of one object are kept
-   * @param worth whether a result is kept at all
+   * @param same whether two inputs give the same result
+   * @param kept how many results are kept per object
+   * @param worth whether a result is worth keeping
    */
   constructor(
     private readonly same: (a: By, b: By) => boolean,
@@ -18,7 +18,7 @@ export class Recall<K extends object, By, T> {
     private readonly worth: (found: T) => boolean = () => true,
   ) {}
 
-  /** The result for an object. */
+  /** The result for an object and other inputs, made unless it is cached. */
   of(key: K, by: By, make: () => T): T {
     const list = this.known.get(key);
     if (list)

@@ -1,6 +1,6 @@
-// Binary search: where a condition that goes on to hold begins to hold; and the largest of many.
+// Binary search for where a condition begins to hold, for one that holds from there on; and the largest of many.
 
-/** The first whole number from one up to another for which something holds; `to` where it holds for none. */
+/** The first whole number from `from` up to below `to` for which `holds`; `to` if there is none. */
 export function firstWhere(from: number, to: number, holds: (i: number) => boolean): number {
   let [low, high] = [from, Math.max(from, to)];
   while (low < high) {
@@ -11,7 +11,7 @@ export function firstWhere(from: number, to: number, holds: (i: number) => boole
   return low;
 }
 
-/** Index of the first of rising values that is not below a value; how many there are where all are. */
+/** Index of the first of rising values that is not below a value; their count if all are below. */
 export function firstFrom(rising: Float64Array, value: number): number {
   let [low, high] = [0, rising.length];
   while (low < high) {
@@ -22,7 +22,7 @@ export function firstFrom(rising: Float64Array, value: number): number {
   return low;
 }
 
-/** Index of the first of rising values above a value; how many there are where none is. */
+/** Index of the first of rising values above a value; their count if none is. */
 export function firstAbove(rising: Float64Array, value: number): number {
   let [low, high] = [0, rising.length];
   while (low < high) {
@@ -33,7 +33,7 @@ export function firstAbove(rising: Float64Array, value: number): number {
   return low;
 }
 
-/** The largest of values, and at least the other; however many there are (as arguments of a call they are bounded). */
+/** The largest of some values and `least`. Takes any number of them, unlike the arguments of `Math.max`. */
 export function largestOf(values: Iterable<number>, least = Number.NEGATIVE_INFINITY): number {
   let largest = least;
   for (const value of values) if (value > largest) largest = value;

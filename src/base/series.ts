@@ -1,5 +1,5 @@
-// Preferred values of IEC 60063, E3 to E192, exact. Figures are 10^(i/N), rounded in whole numbers, apart from where the standard
-// departs from that rule. E3 to E12 are every eighth, fourth and second value of E24; E48 and E96 every fourth and second of E192.
+// Preferred values of IEC 60063, E3 to E192, exact. Figures are 10^(i/N), rounded in whole numbers, except where the standard
+// departs from that. E3 to E12 are every eighth, fourth and second value of E24; E48 and E96 every fourth and second of E192.
 
 import { type Given, oneOf, refuseOption } from "./asked.js";
 import { Fraction, ratio, toNumber } from "./fraction.js";
@@ -18,7 +18,7 @@ export function readSeries(word: string): Series | undefined {
   return seriesNames.find((name) => name === word);
 }
 
-// Where the tables of the standard differ from the rounded rule, by index: E24 from 2.7 to 4.7, and 8.2; E192 at 9.20.
+// Figures in the standard's tables that differ from the rounded rule, by index: E24 from 2.7 to 4.7, and 8.2; E192 at 9.20.
 const departures: Readonly<Record<24 | 192, ReadonlyMap<number, number>>> = {
   24: new Map([
     [10, 27],
@@ -56,7 +56,7 @@ function rounded(i: number, n: number, figures: number): number {
   return firstWhere(figures, 10 * figures, (m) => BigInt(2 * m + 1) ** BigInt(n) > bound);
 }
 
-/** The preferred values on both sides of a value; both are the value itself where it is one. */
+/** The preferred values on both sides of a value; both are the value itself if it is a preferred one. */
 interface PreferredPair {
   readonly below: Fraction;
   readonly above: Fraction;
@@ -76,17 +76,17 @@ export function neighbours(value: Fraction, series: Series): PreferredPair {
   return { below, above: high < list.length ? list[high].mul(scale) : powerOfTen(power + 1) };
 }
 
-/** The neighbour nearer to a value; of two that are equally near the lower one. */
+/** The neighbour nearer to a value; the lower one if both are equally near. */
 export function nearestPreferred(value: Fraction, series: Series): Fraction {
   const { below, above } = neighbours(value, series);
   return above.sub(value).lt(value.sub(below)) ? above : below;
 }
 
-/** Which preferred value is meant: the nearer one, or the next one on one side; a value of the series is itself. */
+/** Which preferred value is meant: the nearer one, or the next one on one side. A value of the series stands for itself. */
 export type PreferredSide = "nearest" | "below" | "above";
 
 /**
- * The preferred value of a series (IEC 60063) beside a value; of two that are equally near the lower one.
+ * The preferred value of a series (IEC 60063) next to a value; the lower one if two are equally near.
  *
  * @category Values and tolerances
  * @example
@@ -96,7 +96,7 @@ export type PreferredSide = "nearest" | "below" | "above";
  * ```
  * @param value above zero: text with its unit, or a number in SI units
  * @returns SI units
- * @throws DesignError `bad-option` for a value that is none or not above zero, or a series that there is not
+ * @throws DesignError `bad-option` for a value that is no quantity or not above zero, or an unknown series
  */
 export function preferred(value: Given, series: Series, side: PreferredSide = "nearest"): number {
   const exact = anyQuantity(value);
@@ -113,7 +113,7 @@ export function preferred(value: Given, series: Series, side: PreferredSide = "n
   }
 }
 
-/** A quantity of whatever dimension, exact. */
+/** A quantity of any dimension, exact. */
 function anyQuantity(given: Given): Fraction {
   readOnce("value", given);
   if (given instanceof Fraction) return given;

@@ -1,12 +1,12 @@
-// Work in slices: it may rest now and then, so that whoever waits for it can do something else meanwhile. What it comes to
-// does not depend on where it rests.
+// Work in slices: it pauses now and then, so that whoever waits for it can do something else meanwhile. Its result does not
+// depend on where it pauses.
 
-/** Work that rests where it yields; what it comes to is what it returns. */
+/** Work that pauses where it yields and returns its result. */
 export type Sliced<T> = Generator<void, T, void>;
 
 /**
- * Does it in one go.
- * @returns what it comes to
+ * Does the work without pausing.
+ * @returns its result
  */
 export function atOnce<T>(work: Sliced<T>): T {
   for (;;) {

@@ -1,6 +1,6 @@
-// Values over a range, both ends included: at even distances, at even ratios, or the preferred ones in it. An inner value is a
-// decimal of at most twelve figures, so that clocks keep small divisors; ratios come from multiplication alone, so that they are
-// the same on every machine.
+// Values over a range, both ends included: evenly spaced, at even ratios, or the preferred values in it. Inner values have small
+// denominators, below 1e12 or decimals of twelve figures, so that the tick stays coarse. Ratios are computed by multiplication
+// and division only, so that they are the same on every machine.
 import { type Fraction, ratio, toNumber } from "./fraction.js";
 import { asWritten } from "./quantity.js";
 import { preferredBetween, type Series } from "./series.js";
@@ -15,7 +15,7 @@ export function decimal(x: number): Fraction {
 
 /**
  * Values from one end of a range to the other.
- * @param count at least 2; of no use to a series
+ * @param count at least 2; a series ignores it
  * @param spacing `log` and the series need a range above zero
  */
 export function spaced(from: Fraction, to: Fraction, count: number, spacing: Spacing): Fraction[] {
@@ -36,12 +36,12 @@ export function spaced(from: Fraction, to: Fraction, count: number, spacing: Spa
   });
 }
 
-/** The spacing that suits a range: even ratios where it spans more than an octave above zero. */
+/** The spacing that suits a range: even ratios if it lies above zero and spans more than an octave. */
 export function suited(from: Fraction, to: Fraction): "linear" | "log" {
   return from.s > 0n && from.n > 0n && to.gt(from.mul(ratio(2))) ? "log" : "linear";
 }
 
-// The n-th root of a number above one, by halving: the library's powers differ in their last bits between engines.
+// The n-th root of a number above one, by bisection: `Math.pow` differs in its last bits between engines.
 function nthRoot(x: number, n: number): number {
   let low = 1;
   let high = x;

@@ -14,12 +14,12 @@ export interface Span {
 /** The place used when a message concerns the text as a whole. */
 export const wholeText: Span = { line: 1, column: 1, length: 0 };
 
-/** A place in words, in front of a message; nothing where it concerns the text as a whole, or a call that has none. */
+/** A place in words, to go before a message; empty if the message concerns the text as a whole, or a call. */
 export function placeWords({ line, column, length }: Span): string {
   return line === 1 && column === 1 && length === 0 ? "" : `${line}:${column}: `;
 }
 
-/** The smallest span that covers two spans of one line; the first one where they stand on different lines. */
+/** The smallest span that covers two spans of one line; the first one if they are on different lines. */
 export function cover(a: Span, b: Span): Span {
   if (a.line !== b.line) return a;
   const column = Math.min(a.column, b.column);

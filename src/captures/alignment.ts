@@ -1,6 +1,6 @@
-// Where on a run's clock a capture belongs: the delay that makes both most alike. First every delay is tried on a coarse grid, by
-// correlation; then samples and curve are fitted to each other, to a small part of the samples' distance. Correlation looks at the
-// shape alone, so that an instrument's gain and offset take no part in where it lies.
+// Finds where a capture lies on a run's clock: the delay that makes both most alike. First every delay on a coarse grid is tried
+// by correlation; then samples and curve are fitted to each other, to a small part of the samples' distance. Correlation depends
+// on the shape alone, so an instrument's gain and offset do not affect the delay.
 import { refusal } from "../base/diagnostic.js";
 import type { Alignment } from "../instruments/held.js";
 import { crossings } from "../measures/crossing.js";
@@ -19,13 +19,13 @@ export interface Aligned {
   readonly correlation: number;
 }
 
-/** The most stretches of time that samples and curve are brought to for the coarse search. */
+/** The most cells of time into which samples and curve are divided for the coarse search. */
 const mostCells = 6000;
-/** So much of the shorter of both has to lie over the other. */
+/** Share of the shorter one that must overlap the other. */
 const leastOverlap = 0.5;
 /** The most samples that take part in the last fit. */
 const mostFitted = 20_000;
-/** Less than this is no likeness. */
+/** A correlation below this is no match. */
 const leastAlike = 0.5;
 
 /** Another channel of a capture, by whose edge it is aligned, and the trace that it shows. */
@@ -36,13 +36,13 @@ interface Companion {
 
 /** What else is known of a capture that is aligned. */
 interface Known {
-  /** What to call it in messages. */
+  /** Its name in messages. */
   readonly name: string;
-  /** Whose edge counts; that of the samples and the trace themselves unless given. */
+  /** The channel whose edge counts; the samples and the trace themselves unless given. */
   readonly companion?: Companion;
-  /** Its gain and offset are not known: levels say nothing. */
+  /** True if its gain and offset are not known, so that levels say nothing. */
   readonly uncalibrated?: boolean;
-  /** From when on, s, the design's checks look at the trace: of places that are alike one behind it is taken. */
+  /** The instant, s, from which the design's checks look at the trace: among equal matches a later one is preferred. */
   readonly settled?: number;
 }
 
@@ -58,7 +58,7 @@ export function align(
 ): Aligned {
   if (how === "correlation") {
     const rough = coarsest(samples, trace, name, settled);
-    // Of a straight stretch the shape tells no place along a straight curve, but its level does.
+    // The shape of a straight stretch fits anywhere along a straight curve, but its level does not.
     return finest(samples, trace, { ...rough, byLevel: rough.byLevel && !uncalibrated }, name);
   }
   if ("delay" in how) return scaleAt(samples, trace, how.delay, name);
@@ -77,7 +77,7 @@ export function align(
   return scaleAt(samples, trace, delay, name);
 }
 
-/** The values of a trace at rising instants, each later by a shift; all must lie inside. */
+/** The values of a trace at rising instants, each shifted by `shift`; all must lie inside the trace. */
 export function along(trace: Trace, time: Float64Array, shift: number): Float64Array {
   const found = new Float64Array(time.length);
   const arc = new Arc();
@@ -96,7 +96,7 @@ export function along(trace: Trace, time: Float64Array, shift: number): Float64A
   return found;
 }
 
-/** The samples that lie over a trace whatever the delay is within its play, the first and one behind the last of them. */
+/** Range of the samples, first and one past the last, that lie over a trace for any delay within its play. */
 export function overlap(time: Float64Array, trace: Trace, delay: number, play = 0): [number, number] {
   let first = 0;
   while (first < time.length && time[first] + delay - play < trace.from) first++;
@@ -134,14 +134,14 @@ function scaleAt(samples: Trace, trace: Trace, delay: number, name: string): Ali
   return { delay, ...regression(curve, samples.value.subarray(first, end)) };
 }
 
-/** A likely delay, to within a cell, how long a cell is, s, and whether levels have told it where the shape did not. */
+/** A likely delay, to within a cell; the length of a cell, s; and whether the level decided it because the shape could not. */
 interface Rough {
   readonly delay: number;
   readonly cell: number;
   readonly byLevel: boolean;
 }
 
-/** Where places alike in shape lie side by side over more than this share of the capture, its shape tells no place. */
+/** If equal matches lie side by side over more than this share of the capture, its shape does not fix its place. */
 const plateau = 0.2;
 
 function coarsest(samples: Trace, trace: Trace, name: string, settled: number): Rough {
@@ -166,9 +166,9 @@ function coarsest(samples: Trace, trace: Trace, name: string, settled: number): 
       `${name} looks like '${trace.name}' nowhere in the run: the best correlation is ${best.toFixed(2)}`,
       "look whether the channel, the case and the attenuation are the right ones",
     );
-  // What repeats fits as well one period on: of such places the one that compares most, then one where the checks look, and next
-  // to no delay.
-  // Where some samples are bad, a place with fewer of them over the run is a little likelier than the right one.
+  // A periodic curve fits as well one period later. Of such places the one with the longest overlap is taken, then one where
+  // the checks look, then the smallest delay.
+  // `near` allows for bad samples: a place where fewer of them overlap the run may match a little better than the right one.
   const near = 1 - best + 1e-4 + Math.min(0.06, 0.5 * (1 - best));
   const tops = found.filter(
     ({ likeness }, k) =>
@@ -187,14 +187,14 @@ function coarsest(samples: Trace, trace: Trace, name: string, settled: number): 
   return { delay: delayOf(place), cell, byLevel };
 }
 
-/** A delay in whole cells, how alike the shapes are there, and over how many cells. */
+/** A delay in whole cells, the correlation there, and the overlap in cells. */
 interface Place {
   readonly lag: number;
   readonly likeness: number;
   readonly over: number;
 }
 
-/** The places around one that are as good as it, without a gap. */
+/** The unbroken stretch of places around one that match as well. */
 function sideBySide(found: readonly Place[], top: Place, near: number): readonly Place[] {
   const at = found.indexOf(top);
   const good = (k: number) => k >= 0 && k < found.length && 1 - found[k].likeness <= near;
@@ -204,7 +204,7 @@ function sideBySide(found: readonly Place[], top: Place, near: number): readonly
   return found.slice(from, to + 1);
 }
 
-/** Mean square of what lies between samples and curve. */
+/** Mean square of the difference between samples and curve. */
 function offLevel(own: Float64Array, curve: Float64Array, lag: number): number {
   const [a, b] = [Math.max(0, -lag), Math.min(own.length, curve.length - lag)];
   let sum = 0;
@@ -250,7 +250,7 @@ function finest(samples: Trace, trace: Trace, { delay, cell, byLevel }: Rough, n
     ? 0
     : Math.abs(begin.offset) + value.reduce((most, v) => Math.max(most, Math.abs(v)), 0);
   const reach = byLevel ? 1.5 : 0.4;
-  // The delay counts in cells from where it begins, so that its steps are small beside them.
+  // The delay is counted in cells from where it begins, which suits the steps of the fit.
   const found = leastSquares(
     {
       misses: ([d, gain, offset]) => {

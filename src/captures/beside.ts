@@ -1,5 +1,5 @@
-// A design held against what was captured of it: a run of every case that was captured, each capture laid over its run, and where
-// values are to be fitted the runs with these. Takes a design and captures, its own or others; gives plain data.
+// A design compared with its captures: every captured case is run, each capture is laid over its run, and if values are to be
+// fitted, again over the runs with these. The captures are those of the design or others; the result is plain data.
 
 import { asked, refuseOption } from "../base/asked.js";
 import { handed } from "../base/handed.js";
@@ -15,9 +15,9 @@ import type { FitCapture } from "./fitruns.js";
 import { type LaidOver, layOver } from "./layover.js";
 import { type TellingApart, tellApart } from "./tellapart.js";
 
-/** What to hold a design against, and what to fit. */
+/** What to compare a design with, and what to fit. */
 export interface MatchOptions {
-  /** Captures; those that the design's text holds against its traces unless given. */
+  /** Captures; those that the design's text names unless given. */
   readonly captures?: readonly FitCapture[];
   /** Values to fit, by name or with a range. */
   readonly fit?: readonly (string | FitValue)[];
@@ -29,25 +29,25 @@ export interface MatchOptions {
 export interface Match {
   /** In the order of the captures. */
   readonly captures: readonly LaidOver[];
-  /** What was fitted. */
+  /** The fit, if one was asked for. */
   readonly fit?: Fit;
-  /** The captures over runs with the values that were fitted. */
+  /** The captures over runs with the fitted values. */
   readonly fitted?: readonly LaidOver[];
-  /** Where values are not told apart: which further place and case would do it best. */
+  /** For values that the captures do not tell apart: the further places and cases that would do so best. */
   readonly apart?: readonly TellingApart[];
-  /** Why a run stopped early, by the name of its case. */
+  /** The runs that stopped early, and why. */
   readonly stopped: readonly {
     /** The case; empty for the design as drawn. */
     readonly case: string;
     /** In words. */
     readonly reason: string;
   }[];
-  /** Whether every check that the captures tell holds in them. */
+  /** Whether every check passes for which the captures have a verdict. */
   readonly pass: boolean;
 }
 
 /**
- * Holds a design against captures: each laid over the run of its case, the checks measured of both, and values fitted.
+ * Compares a design with captures: each is laid over the run of its case, the checks are measured on both, and values are fitted.
  *
  * @category Captures
  * @example
@@ -55,7 +55,7 @@ export interface Match {
  * const capture = readCapture(readFileSync("examples/captures/good.csv", "utf8"));
  * match(design, { captures: [{ capture, of: "ramp" }] }).pass; // true
  * ```
- * @throws DesignError `no-captures` where there is none, `bad-option`, and what `layOver` and `fit` throw
+ * @throws DesignError `bad-option`, also if there is no capture, and what `layOver` and `fit` throw
  */
 export function match(design: Design, options: MatchOptions = {}): Match {
   handed("design", design);
@@ -88,14 +88,14 @@ export function match(design: Design, options: MatchOptions = {}): Match {
   };
 }
 
-/** The captures that a text holds against traces, of the design as drawn and of its cases. */
+/** The captures that a text compares with traces, of the design as drawn and of its cases. */
 export function heldIn(design: Design): FitCapture[] {
   return [design, ...design.cases].flatMap((one) =>
     one.captures.map(({ held }) => ({ ...held, case: one.caseName })),
   );
 }
 
-/** A design with values as they were fitted. */
+/** A design with the fitted values. */
 export function withFitted(design: Design, { values }: Pick<Fit, "values">): Design {
   return revalued(design, new Map(values.map(({ name, value }) => [name, decimal(value)])));
 }
@@ -119,7 +119,7 @@ function laidOver(
   return { laid: laid.filter((one) => one !== undefined), stopped };
 }
 
-/** The run of one case, as long as it or the design says. */
+/** The run of one case, as long as the case or the design says. */
 export function runOf(design: Design, one: Design, how: MatchOptions["simulate"] = {}): Run {
   const { until } = plan(design, how);
   return simulate(one, {

@@ -1,5 +1,5 @@
-// Checks that the text asks of a capture alone: `check "as built" peak of ramp is 3.95 V +- 5 % in capture`, judged like all others.
-// Always: a check that the capture does not tell, or that cannot be laid over the run, has no value, and why is said.
+// Checks that apply only to a capture: `check "as built" peak of ramp is 3.95 V +- 5 % in capture`, judged like all others. If a
+// capture does not decide a check, or cannot be laid over the run, the check has no value and the result says why.
 import { DesignError } from "../base/diagnostic.js";
 import { handed } from "../base/handed.js";
 import type { CheckSpec, HeldSpec } from "../design/design.js";
@@ -9,7 +9,7 @@ import type { Run } from "../reading/result.js";
 import { layOver } from "./layover.js";
 
 /**
- * Judges the checks that a design asks of captures in the case that was run.
+ * Judges the checks `in capture` of the case that was run.
  *
  * @category Captures
  * @example
@@ -18,8 +18,8 @@ import { layOver } from "./layover.js";
  * const bench = compile(text.replace("run for", held), folderResolvers("examples/captures"));
  * verifyCaptured(simulate(bench)).map(({ name, pass }) => `${name} ${pass}`); // ["as built true"]
  * ```
- * @returns one result a check and capture, in the order of the text, as plain data; none where nothing is asked of captures
- * @throws DesignError `bad-option` for what is no run
+ * @returns one result for each check and capture, in the order of the text, as plain data; empty if there are no such checks
+ * @throws DesignError `bad-option` for anything but a run
  */
 export function verifyCaptured(run: Run): CheckResult[] {
   handed("run", run);

@@ -1,6 +1,6 @@
-// Values estimated from samples, and how well they are known: the guide to the expression of uncertainty (JCGM 100:2008).
-// Takes a function that gives the misses of all samples; gives each value with its standard uncertainty, its interval of 95 %,
-// how the values hang together, and which of them the samples cannot tell apart. Always: what is not known is infinite or NaN,
+// Estimates values from samples, with their uncertainties: the guide to the expression of uncertainty (JCGM 100:2008).
+// From a function that gives the residuals (misses) of all samples it makes each value with its standard uncertainty, its
+// interval of 95 %, the correlations, and the values that the samples cannot tell apart. What is not known is infinite or NaN,
 // never a number that looks like knowledge.
 import { Matrix, SingularValueDecomposition } from "ml-matrix";
 import { refusal } from "../base/diagnostic.js";
@@ -13,27 +13,27 @@ export interface Estimation {
   readonly start: readonly number[];
   readonly low: readonly number[];
   readonly high: readonly number[];
-  /** What the model shows less the sample, of every sample; NaN where the model has nothing to show. */
+  /** Model less sample, for every sample; NaN if the model gives no value. */
   readonly misses: (x: readonly number[]) => ArrayLike<number>;
-  /** The least standard deviation that a miss has, e.g. that of a digital scale; none unless given. */
+  /** The least standard deviation of a miss, e.g. that of a digital scale; none unless given. */
   readonly leastDeviation?: number;
-  /** By what a change of each counts where it is said how well they are told: its own size unless given. */
+  /** The size of each value, by which its changes are scaled; its own magnitude unless given. */
   readonly sizes?: readonly (number | undefined)[];
   /** How slopes are taken. */
   readonly slopes?: Slopes;
-  /** A step that moves no value by more than this share of its standard uncertainty is not taken; 0 unless given. */
+  /** A step that would move no value by more than this share of its standard uncertainty is not tried; 0 unless given. */
   readonly near?: number;
-  /** The least damping: directions that are told far worse than others are not followed. */
+  /** The least damping, so that directions known far worse than others are not followed. */
   readonly leastDamping?: number;
 }
 
-/** A value that was estimated. SI units. */
+/** An estimated value. SI units. */
 export interface EstimatedValue {
   /** Its full name. */
   readonly name: string;
   /** The estimate. */
   readonly value: number;
-  /** Standard uncertainty; infinite where the samples do not tell, NaN where the value stands at an end of its range. */
+  /** Standard uncertainty; infinite if the samples do not determine the value, NaN if it is at an end of its range. */
   readonly uncertainty: number;
   /** The interval that holds the value in 95 % of cases, by Student's t. */
   readonly interval: {
@@ -42,56 +42,56 @@ export interface EstimatedValue {
     /** Its upper end. */
     readonly high: number;
   };
-  /** True where the best value stands at an end of its range: the true one may lie beyond. */
+  /** True if the best value is at an end of its range: the true one may lie beyond. */
   readonly atEnd: boolean;
 }
 
-/** Values that move the misses only together, or not at all. */
+/** Values that the samples determine only in combination, or not at all. */
 export interface Inseparable {
   /** Their names; a single one has no effect of its own. */
   readonly values: readonly string[];
-  /** How they move together without being noticed: shares of themselves, the largest being 1. */
+  /** How they can move together unnoticed: shares of themselves, the largest being 1. */
   readonly shares: readonly number[];
   /** Standard uncertainty along that direction, as a share of the values: 1 is 100 %. */
   readonly uncertainty: number;
-  /** The same, said plainly. */
+  /** The same in words. */
   readonly text: string;
 }
 
-/** What was estimated. */
+/** The result of an estimation. */
 export interface Estimate {
-  /** In the order asked. */
+  /** In the order given. */
   readonly values: readonly EstimatedValue[];
   /** Correlation coefficients by value in rows and columns; NaN beside a value whose uncertainty is not finite. */
   readonly correlation: readonly (readonly number[])[];
-  /** Standard deviation of a miss, by the samples. */
+  /** Standard deviation of a miss, from the samples. */
   readonly deviation: number;
-  /** Samples less values. */
+  /** Degrees of freedom: samples less values. */
   readonly freedom: number;
   /** Sum of the squared misses. */
   readonly sum: number;
-  /** The misses that are left. */
+  /** The remaining misses. */
   readonly misses: ArrayLike<number>;
   /** Singular values of the slopes, for a change of each value by itself, in standard deviations; the largest first. */
   readonly singular: readonly number[];
-  /** Which values these samples cannot tell apart; empty where they tell all. */
+  /** The values that these samples cannot tell apart; empty if they determine all. */
   readonly inseparable: readonly Inseparable[];
-  /** False where the fit did not come to rest in the rounds allowed. */
+  /** False if the fit did not converge in the rounds allowed. */
   readonly settled: boolean;
 }
 
-/** A direction that is not even known to half of the values counts as not told. */
+/** A direction with an uncertainty above half of the values counts as not determined. */
 const unknownFrom = 0.5;
-/** A value takes part in a direction from this share of its largest entry on. */
+/** A value takes part in a direction if its entry is at least this share of the largest. */
 const partFrom = 0.1;
 
-/** Slopes of closed forms: the cube root of a double's precision is where rounding and bending meet. */
+/** Slopes for closed forms: at the cube root of a double's precision, errors of rounding and of curvature balance. */
 const fine: Slopes = { stride: 6e-6, central: true, noise: 1e-8 };
 
 /**
  * Estimates values by damped least squares.
- * @throws DesignError `too-few-samples` where there are not more samples than values, `no-start` where the model shows nothing at
- * the values it starts from
+ * @throws DesignError `too-few-samples` if there are no more samples than values, `no-start` if the model gives nothing at the
+ * values it starts from
  */
 export function estimate(estimation: Estimation): Estimate {
   const { names, start, low, high, misses, slopes = fine, near = 0, leastDamping } = estimation;
@@ -146,9 +146,9 @@ interface Knowledge {
 }
 
 /**
- * What the slopes tell, by their singular values: with R V = U S the covariance is s² V S⁻² Vᵀ (JCGM 100:2008, H.3.2, for a
- * straight line; JCGM 102:2011 for several values). Directions whose singular value is lost in the noise of the slopes are
- * not told at all.
+ * How well the slopes determine the values, by their singular values: with R V = U S the covariance is s² V S⁻² Vᵀ (JCGM
+ * 100:2008, H.3.2, for a straight line; JCGM 102:2011 for several values). A direction whose singular value is lost in the
+ * noise of the slopes is not determined at all.
  */
 function knowledge(
   { names, low, high, sizes: given }: Estimation,
@@ -165,7 +165,7 @@ function knowledge(
   const inseparable = all.flatMap(({ direction, uncertainty }) =>
     uncertainty > unknownFrom ? [inseparableOf(direction, names, uncertainty)] : [],
   );
-  // Where nothing tells a value it may stand anywhere, at an end as well; else it is held there by the samples.
+  // A value that nothing determines may be anywhere, also at an end; any other at an end is held there by the samples.
   const held = x.map(
     (v, i) => (v <= low[i] || v >= high[i]) && !inseparable.some((one) => one.values.includes(names[i])),
   );
@@ -197,7 +197,7 @@ interface Direction {
   readonly uncertainty: number;
 }
 
-/** The directions of slopes that count in standard deviations, best known first; what is lost in their noise is not known. */
+/** Directions of slopes in standard deviations, best known first; one that is lost in their noise has no finite uncertainty. */
 function directionsOf(slopes: Matrix, noise: number): Direction[] {
   const { diagonal, rightSingularVectors } = new SingularValueDecomposition(slopes);
   return diagonal.map((s, k) => ({

@@ -1,6 +1,6 @@
-// Values of a design estimated from captures: those with which the runs come closest to the samples, and how well these know them.
-// Takes a design, names of its values and captures held against its traces; gives an estimate. Always: what is not known of an
-// instrument widens the intervals: where a capture lies in time is estimated too, gain and offset where that is asked for.
+// Estimates values of a design from captures: those with which the runs come closest to the samples, and their uncertainties.
+// What is not known of an instrument widens the intervals: the delay of each capture is estimated too, and its gain and offset
+// if it is uncalibrated.
 import { asked, type Given, refuseOption } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
@@ -23,29 +23,29 @@ import { goodOnes, huberFactors, steadyDeviation } from "./outliers.js";
 export interface FitValue {
   /** Its full name: a named value, a part for its value, or a part's property. */
   readonly name: string;
-  /** The least it may be; a tenth of what the design says unless given. */
+  /** The least it may be; a tenth of the design's value unless given. */
   readonly from?: Given;
-  /** The most; ten times of it unless given. */
+  /** The most it may be; ten times the design's value unless given. */
   readonly to?: Given;
 }
 
-/** What to fit to what. */
+/** What to fit, and to which captures. */
 export interface FitOptions {
   /** Values, by name or with a range. */
   readonly values: readonly (string | FitValue)[];
-  /** Captures; those of a case that several show share its run. */
+  /** Captures; those of one case share its run. */
   readonly captures: readonly FitCapture[];
-  /** False: every sample counts, even those that are bad by all that the others say. */
+  /** False if every sample counts, even one that is bad by all the others. */
   readonly robust?: boolean;
   /** Options for every run. */
   readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
 }
 
-/** Where a capture lies, and what the instrument makes of the values. */
+/** The delay of a capture, and the gain and offset of its instrument. */
 export interface FitInstrument {
   /** What is added to its time, s. */
   readonly delay: EstimatedValue;
-  /** Where they were asked for. */
+  /** Only for an uncalibrated instrument, like the offset. */
   readonly gain?: EstimatedValue;
   /** In the unit of the samples. */
   readonly offset?: EstimatedValue;
@@ -53,7 +53,7 @@ export interface FitInstrument {
   readonly deviation: number;
   /** How many samples took part. */
   readonly samples: number;
-  /** How many were left out as bad: so far from the run that scatter does not explain them, and few. */
+  /** How many were left out as bad: few, and too far from the run for scatter to explain. */
   readonly bad: number;
 }
 
@@ -67,9 +67,9 @@ export interface Fit extends Estimate {
   readonly runs: number;
 }
 
-/** For runs: far above their noise; what bends over such a step cancels to both sides. */
+/** Slopes for runs: the stride is far above their noise, and central differences cancel the curvature. */
 const ofRuns: Slopes = { stride: 1e-3, central: true, noise: 1e-6 };
-/** The delay may move by this share of the capture, and by some samples. */
+/** The delay may move by this share of the capture plus this many samples. */
 const [playShare, playSamples] = [2e-3, 4];
 
 /** A capture while it is fitted. */
@@ -78,16 +78,16 @@ interface Fitting {
   readonly samples: Trace;
   readonly time: Float64Array;
   readonly value: Float64Array;
-  /** Where the delay was found at first, and how far it may be off, s. */
+  /** The delay as first found, and how far it may be off, s. */
   readonly delay: number;
   readonly play: number;
-  /** Where its delay stands among the unknowns; gain and offset follow. */
+  /** Index of its delay among the unknowns; gain and offset follow. */
   readonly at: number;
 }
 
 /**
  * Estimates values of a design from captures, with standard uncertainties, intervals of 95 % and correlations (JCGM 100:2008).
- * The scatter is taken from what is left between samples and runs, and never below that of a digital scale.
+ * The scatter is that of the residuals between samples and runs, and never below that of a digital scale.
  *
  * @category Captures
  * @example
@@ -104,7 +104,7 @@ export function fit(design: Design, options: FitOptions): Fit {
   if (!(options.values?.length > 0)) refuseOption("values", "there is nothing to fit");
   if (!(captures?.length > 0)) refuseOption("captures", "there is nothing to fit to");
   const values = options.values.map((v) => rangeOf(design, typeof v === "string" ? { name: v } : v));
-  // By whose edges captures are aligned is run as well, behind the captures themselves.
+  // The traces whose edges align captures are needed as well; they follow those of the captures.
   const beside = captures.map(triggerOf);
   const triggers = captures.flatMap(({ case: name }, k) => (beside[k] ? [{ ...beside[k], case: name }] : []));
   const names = values.map((v) => v.name);
@@ -115,7 +115,7 @@ export function fit(design: Design, options: FitOptions): Fit {
   const once = fitted(subject, all);
   const { fittings, found } =
     options.robust === false ? { fittings: all, found: once } : withoutBad(subject, all, once);
-  // Samples of several instruments count by how far they scatter, which the first fit tells.
+  // Samples of several instruments are weighted by their scatter, which the first fit shows.
   const last =
     captures.length === 1 && found === once
       ? once
@@ -150,7 +150,7 @@ interface FittedRange {
   readonly start: number;
   readonly low: number;
   readonly high: number;
-  /** By what a change of it counts; its own value unless given. */
+  /** The size by which its changes are scaled; its own value unless given. */
   readonly size?: number;
 }
 
@@ -163,14 +163,14 @@ function rangeOf(design: Design, { name, from, to }: FitValue): FittedRange {
   return { name, unit: unitOf(value.amount.dimension), start, low, high };
 }
 
-// Ten times more, or a tenth; of a negative value the other way around.
+// Ten times the value, or a tenth of it; for a negative value the other way round.
 function usualEnd({ amount: { value }, range }: SettableValue, upper: boolean): Fraction {
   const grows = upper === value.s >= 0n;
   const far = grows ? value.mul(ratio(10)) : value.div(ratio(10));
   return inRange(far, range) ? far : ratio(upper ? 1 : 0);
 }
 
-// Each capture where it lies over the run of the design as it stands.
+// Each capture at its delay over the run of the design as it stands.
 function placed(
   design: Design,
   captures: readonly FitCapture[],
@@ -194,20 +194,20 @@ function placed(
   });
 }
 
-/** What is fitted. */
+/** The values to fit, and the runs. */
 interface Subject {
   readonly values: readonly FittedRange[];
   readonly runs: FitRuns;
 }
 
-/** An estimate, and by how much each capture's samples, and each sample, count in it. */
+/** An estimate with the weight of each capture, and of each sample, in it. */
 interface Weighed {
   readonly estimate: Estimate;
   readonly weights: readonly number[];
   readonly factors?: readonly Float64Array[];
 }
 
-/** From where a fit goes on, and how samples count in it. */
+/** The estimate that a fit starts from, and its weights. */
 interface FitAgain extends Partial<Omit<Weighed, "estimate">> {
   readonly from?: Weighed;
 }
@@ -230,7 +230,7 @@ function fitted({ values, runs }: Subject, fittings: readonly Fitting[], again: 
     });
     return found;
   };
-  // A digital scale's own part: its step by the root of twelve (JCGM 100:2008, F.2.2.1).
+  // Scatter of a digital scale: its step over the root of twelve (JCGM 100:2008, F.2.2.1).
   const scales = fittings.map((one, k) => weights[k] * leastScatter(one));
   return {
     weights,
@@ -250,10 +250,10 @@ function fitted({ values, runs }: Subject, fittings: readonly Fitting[], again: 
   };
 }
 
-/** Rounds in which bad samples are found: each looks at what the one before made of all others. */
+/** Rounds in which bad samples are sought, each starting from the fit of the one before. */
 const huberRounds = 3;
 
-/** The captures without their bad samples, and the fit that has told these; as they are where none is bad. */
+/** The captures without their bad samples, and the fit that found these; both unchanged if none is bad. */
 function withoutBad(
   subject: Subject,
   all: readonly Fitting[],
@@ -275,7 +275,7 @@ function withoutBad(
   return fittings.some((one, k) => one !== all[k]) ? { fittings, found } : { fittings: all, found: once };
 }
 
-/** What is left between the samples of a capture and the run, in their own unit, and how far that scatters. */
+/** The misses between the samples of a capture and the run, in the samples' unit, and their scatter. */
 function scatterOf({ estimate, weights, factors }: Weighed, fittings: readonly Fitting[], one: number) {
   const from = fittings.slice(0, one).reduce((sum, { time }) => sum + time.length, 0);
   const misses = Float64Array.from(
@@ -308,7 +308,7 @@ function weightOf(found: Weighed, fittings: readonly Fitting[], one: number): nu
   return scatter > 0 ? 1 / scatter : 1;
 }
 
-/** How far the samples of a capture scatter about the run, in their own unit. */
+/** Standard deviation of a capture's samples from the run, in their own unit. */
 function deviationOf({ estimate, weights }: Weighed, fittings: readonly Fitting[], one: number): number {
   const from = fittings.slice(0, one).reduce((sum, { time }) => sum + time.length, 0);
   const count = fittings[one].time.length;

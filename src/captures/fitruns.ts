@@ -1,5 +1,5 @@
-// The runs that captures are fitted to: a design at other values, as the traces that the captures show. Always: values that make no
-// sound design, or a run that stops, are no error where they are tried, but have no traces.
+// The runs that captures are fitted to: a design at other values, as the traces that the captures show. Values that make no sound
+// design, or a run that stops, are no error while they are tried: they give no traces.
 import { DesignError } from "../base/diagnostic.js";
 import { decimal } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
@@ -11,13 +11,13 @@ import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import type { Trace } from "../waveforms/trace.js";
 
-/** A capture, what it shows, and in which case. */
+/** A capture, the trace it shows, and the case. */
 export interface FitCapture extends Held {
   /** The case that was captured; default: the design as drawn. */
   readonly case?: string;
 }
 
-/** Sets of values whose traces are kept: those of a round's middle, and of steps to its sides. */
+/** Sets of values whose traces are cached: the centre of a round, and steps to its sides. */
 const mostKept = 4;
 
 /** Runs of a design at other values, as traces by capture. */
@@ -33,7 +33,7 @@ export class FitRuns {
     private readonly how: SimulateOptions | undefined,
   ) {}
 
-  /** The traces that the captures show; undefined where a run stops, or the values make no design. */
+  /** The traces that the captures show, cached per set of values; undefined if a run stops or the values make no design. */
   at(values: readonly number[]): readonly Trace[] | undefined {
     const key = values.join(" ");
     if (!this.kept.has(key)) {
@@ -45,7 +45,7 @@ export class FitRuns {
   }
 
   private attempted(values: readonly number[]): readonly Trace[] | undefined {
-    // What is wrong with the design as it stands is told; elsewhere there is only no value.
+    // A mistake in the design as it stands is thrown; at other values it only means that there are no traces.
     if (this.count === 0) return this.traces(values);
     try {
       return this.traces(values);

@@ -1,5 +1,5 @@
-// A capture laid over the trace of a run: aligned, brought to its instants, the difference of both, and what the design's checks
-// measure of the one and of the other. Always: both are measured over the same time, that which the capture covers.
+// A capture laid over the trace of a run: aligned, both at the same instants, their difference, and what the design's checks
+// measure on each. Both are measured over the same time, the time that the capture covers.
 
 import { asked, refuseOption } from "../base/asked.js";
 import { refusal } from "../base/diagnostic.js";
@@ -14,31 +14,31 @@ import { Trace } from "../waveforms/trace.js";
 import { type Aligned, align, along, overlap } from "./alignment.js";
 import { scattered, scatterIn } from "./instrumentshare.js";
 
-/** What a check measures of a capture and of the run. */
+/** A check measured on a capture and on the run. */
 export interface LaidCheck extends CheckHeading {
   /** SI; NaN where it does not occur. */
   readonly simulated: number;
-  /** The same, of the capture. */
+  /** The same for the capture. */
   readonly captured: number;
-  /** What was captured less what was simulated. */
+  /** Captured less simulated. */
   readonly difference: number;
-  /** The difference as a share of the tolerance: of half the band allowed, or of a lone bound's size. */
+  /** The difference as a share of the tolerance: half the allowed band, or the size of a lone bound. */
   readonly share: number;
-  /** What the instrument's scatter alone moves the measure by: the run's trace, sampled and scattered like the capture. */
+  /** How far the instrument's scatter alone moves the measure: on the run's trace, sampled and scattered like the capture. */
   readonly scatter: number;
-  /** False where the scatter takes more than the tolerance, or one of both has no value: nothing follows from the capture then. */
+  /** False if the scatter exceeds the tolerance, or the capture has no value: it then decides nothing. */
   readonly told: boolean;
   /** Whether the captured value passes. */
   readonly pass: boolean;
   /** Why one of them has no value. */
   readonly reason?: string;
-  /** True of a check that the text asks of captures alone. */
+  /** True for a check `in capture`. */
   readonly inCapture?: true;
 }
 
 /** A capture over a trace. SI units; times are the run's. */
 export interface LaidOver {
-  /** What the capture is called. */
+  /** Name of the capture. */
   readonly capture: string;
   /** The case that was run; empty for the design as drawn. */
   readonly case: string;
@@ -48,7 +48,7 @@ export interface LaidOver {
   readonly unit: string;
   /** What is added to the capture's time, s. */
   readonly delay: number;
-  /** Gain and offset of the instrument, which are taken out of `captured`; 1 and 0 where they were not asked for. */
+  /** Gain and offset of the instrument, which are taken out of `captured`; 1 and 0 for a calibrated one. */
   readonly gain: number;
   /** In `unit`. */
   readonly offset: number;
@@ -60,7 +60,7 @@ export interface LaidOver {
   readonly captured: Float64Array;
   /** The run's trace at the same instants. */
   readonly simulated: Float64Array;
-  /** What was captured less what was simulated. */
+  /** Captured less simulated. */
   readonly residual: Float64Array;
   /** Root of the mean square of the residual. */
   readonly rms: number;
@@ -75,12 +75,12 @@ export interface LaidOver {
   readonly checks: readonly LaidCheck[];
 }
 
-/** The samples of a channel as a trace, in the unit of what they show. @throws DesignError `unknown-channel`, `wrong-dimension` */
+/** The samples of a channel as a trace, in that trace's unit. @throws DesignError `unknown-channel`, `wrong-dimension` */
 export function heldTrace({ capture, channel: asked, of, attenuated = 1 }: Held, unit: string): Trace {
   const channel = channelOf(capture, asked);
   if (!(attenuated > 0) || !Number.isFinite(attenuated))
     refuseOption("attenuated", "an attenuation is greater than zero");
-  // Shares of full scale and columns without a unit are taken for what they are held against.
+  // Shares of full scale and columns without a unit take the unit of the trace.
   if (channel.unit !== "" && channel.unit !== unit)
     throw refusal(
       "wrong-dimension",
@@ -162,7 +162,7 @@ export function layOver(run: Run, held: Held): LaidOver {
   };
 }
 
-/** The channel by whose edge a capture is aligned, held against what it shows; undefined where it is aligned by itself. */
+/** The channel whose edge aligns a capture, with the trace that it shows; undefined if the capture is aligned by itself. */
 export function triggerOf({ capture, align: how, of }: Held): Held | undefined {
   if (how === undefined || how === "correlation" || !("level" in how)) return undefined;
   asked(
@@ -176,7 +176,7 @@ export function triggerOf({ capture, align: how, of }: Held): Held | undefined {
 }
 
 /**
- * Where samples lie over a trace.
+ * The place of samples over a trace.
  * @param one the case that was run
  * @param traceOf gives the trace of a trigger
  */
@@ -197,18 +197,18 @@ export function aligned(
   });
 }
 
-/** The step of the instrument's scale, in the unit of what it shows. */
+/** The step of the instrument's scale, in the unit of the trace. */
 export function stepOf({ capture, channel, attenuated = 1 }: Held): number {
   return channelOf(capture, channel).resolution * attenuated;
 }
 
-/** Samples of a capture, and what the same instrument would show of the run. */
+/** The samples of a capture, and those that the same instrument would take of the run. */
 interface Seen {
   readonly captured: Trace;
   readonly scattered: Trace;
 }
 
-/** Every check on a trace, of the run and of what was captured; those that the text asks of this capture last. */
+/** Every check on a trace, measured on the run and on the capture; those `in capture` come last. */
 function compared(run: Run, held: Held, seen: Seen): LaidCheck[] {
   const { checks: usual, captures } = run.design;
   const alone =
@@ -259,7 +259,7 @@ function none(simulated: number) {
   };
 }
 
-// A check within the time that the samples cover: of periods those that lie in it whole.
+// A check within the time that the samples cover: only periods that lie wholly inside count.
 function within(check: CheckSpec, { from, to }: Trace): CheckSpec {
   return {
     ...check,

@@ -1,10 +1,10 @@
-// The periods of the signals that move a trace: of video its lines and its fields.
+// The periods of the signals that move a trace; for video, its lines and its fields.
 import { instants } from "../assembly/each.js";
 import { toNumber } from "../base/fraction.js";
 import { countable, type Design, type PartSpec } from "../design/design.js";
 import { Influence } from "../judging/influence.js";
 
-/** A signal, and how often it comes again. */
+/** A signal, and a period of it. */
 interface Beat {
   /** Name of the signal. */
   readonly source: string;
@@ -12,10 +12,10 @@ interface Beat {
   readonly period: number;
 }
 
-/** So many frames are looked through for the usual distance of two lines, or of two fields. */
+/** Frames that are searched for the usual distance between lines, or between fields. */
 const frames = 3;
 
-/** Signals that move a trace with their periods, the shortest first; those that never come again are left out. */
+/** The signals that move a trace, with their periods, the shortest first; signals that do not repeat are left out. */
 export function movingPeriods(design: Design, of: string): Beat[] {
   const movers = new Influence(design).of({ target: of });
   return design.parts
@@ -37,7 +37,7 @@ function beatsOf(design: Design, { name, wave }: PartSpec): Beat[] {
   });
 }
 
-/** The value in the middle. */
+/** The median, the upper one of an even number of values. */
 export function middle(values: readonly number[]): number {
   return [...values].sort((a, b) => a - b)[values.length >> 1];
 }

@@ -1,15 +1,15 @@
-// How many standard uncertainties an interval of 95 % takes to both sides where the scatter itself is known from few samples
-// only: Student's t. Its share is a finite sum for whole degrees of freedom (M. Abramowitz & I. A. Stegun, Handbook of
-// Mathematical Functions, 26.7.3 and 26.7.4); beyond `many` of them the quantile's expansion (26.7.5) is exact to some 1e-10.
+// Half the width of an interval of 95 % in standard uncertainties, if the scatter is known only from the samples: Student's t.
+// Its probability is a finite sum for whole degrees of freedom (M. Abramowitz & I. A. Stegun, Handbook of Mathematical
+// Functions, 26.7.3 and 26.7.4); from `many` of them on, the quantile's expansion (26.7.5) is exact to some 1e-10.
 
-/** The share that a coverage interval holds. */
+/** The probability of a coverage interval. */
 export const coverage = 0.95;
-/** From so many degrees of freedom on the expansion is used. */
+/** Degrees of freedom from which the expansion is used. */
 const many = 500;
 /** The normal distribution's quantile for 0.975. */
 const z = 1.959963984540054;
 
-/** The factor for an interval of 95 %; infinite where there is no degree of freedom. */
+/** The factor for an interval of 95 %; infinite without a degree of freedom. */
 export function coverageFactor(freedom: number): number {
   if (!(freedom >= 1)) return Number.POSITIVE_INFINITY;
   if (freedom >= many)

@@ -1,8 +1,7 @@
-// Which further capture would tell values apart that the captures at hand cannot: what no capture at hand shows of a direction in
-// which values move together is looked for at every place, and at the current of every supply, in every case. Takes the design and
-// its fit; gives places and cases, best first. Always: a capture is taken for one of 8 bits over the swing of what it shows, with as
-// many samples as the best at hand and a gain known to 3 %, as is common practice (no source), so that what is said holds for the
-// usual instrument.
+// Finds further captures that would tell apart values that the present ones cannot. For each direction in which values move
+// together unnoticed, every place and the current of every supply is tried, in every case; the result is places and cases, best
+// first. A capture is taken to have 8 bits over the swing of its trace, as many samples as the best at hand and a gain known to
+// 3 %, as is common practice (no source), so that the result holds for the usual instrument.
 
 import { decimal } from "../base/spacing.js";
 import type { Design } from "../design/design.js";
@@ -24,7 +23,7 @@ export interface TellApartOptions {
   readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
 }
 
-/** What would tell values apart. */
+/** The captures that would tell some values apart. */
 export interface TellingApart {
   /** The values that move together. */
   readonly values: readonly string[];
@@ -39,22 +38,22 @@ export interface TellingApart {
   }[];
 }
 
-/** The values are moved by this share of themselves to either side. */
+/** Share of themselves by which the values are moved to either side. */
 const moved = 0.01;
-/** Instants that are compared. */
+/** Instants at which traces are compared. */
 const instants = 4000;
-/** Samples that an instrument takes, and steps of its scale. */
+/** The usual instrument: its least samples, steps of its scale, and gain error. */
 const usualSamples = 1000;
 const steps = 256;
 const gainError = 0.03;
-/** So many are named, of those that leave less than this share. */
+/** The most captures that are named, of those that leave an uncertainty below this share. */
 const mostNamed = 3;
 const useful = 0.5;
-/** Cases and directions that are looked at. */
+/** The most cases and directions that are tried. */
 const mostCases = 16;
 const mostDirections = 3;
 
-/** Where to look to tell values apart that a fit could not. */
+/** Where to look to tell apart values that a fit could not. */
 export function tellApart(
   design: Design,
   { fit, captures, simulate: how }: TellApartOptions,
@@ -77,20 +76,20 @@ export function tellApart(
     const best = further
       .filter(({ uncertainty }) => uncertainty < useful)
       .sort((a, b) => a.uncertainty - b.uncertainty);
-    // One and the same place in several cases is said once.
+    // The same place in several cases is named once.
     const named = best.filter(({ of }, k) => best.findIndex((other) => other.of === of) === k);
     return { values: one.values, further: named.slice(0, mostNamed) };
   });
 }
 
-/** What a trace shows of a direction: for a change of the values by their whole size, root of the mean square; its own size, too. */
+/** Effect of a direction on a trace: rms change for a change of the values by their whole size, swing, and rms of the trace. */
 interface Shown {
   readonly change: number;
   readonly swing: number;
   readonly size: number;
 }
 
-/** What a direction changes at each place, as the root of the mean square for a change of the values by their whole size. */
+/** The effect of a direction on each trace of one case. */
 function shown(
   design: Design,
   name: string,
@@ -147,7 +146,7 @@ function difference(low: Trace, high: Trace): Shown {
     least = Math.min(least, a[k], b[k]);
     most = Math.max(most, a[k], b[k]);
   }
-  // A level that stands still fills the scale from zero.
+  // A level that hardly moves still needs a scale from zero.
   const swing = Math.max(most - least, 0.1 * Math.max(Math.abs(least), Math.abs(most)));
   return { change: Math.sqrt(sum / instants) / (2 * moved), swing, size: Math.sqrt(square / instants) };
 }

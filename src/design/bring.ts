@@ -1,7 +1,7 @@
-// Blocks from other texts: each `bring` is answered by the caller's resolver (the core reads no files), the blocks
-// of that text join those of the design, and so do the blocks that it brings itself. What is wrong in a brought
-// text is told at the `bring` that asked for it, with the place in that text. A path that begins with `shipped/` names a
-// block of the package.
+// Blocks from other texts: the caller's resolver answers each `bring` (the core reads no files), and the blocks of
+// that text join those of the design, as do the blocks that it brings itself. A mistake in a brought text is
+// reported at the `bring` that asked for it, with its place in that text. A path that begins with `shipped/` names
+// a block of the package.
 import type { Report } from "../base/diagnostic.js";
 import { didYouMeanOneOf, nearest } from "../base/nearest.js";
 import { shipped } from "../blocks/shipped.js";
@@ -9,10 +9,10 @@ import { read } from "../syntax/read.js";
 import type { Statement, Tree } from "../syntax/tree.js";
 import { shown } from "./words.js";
 
-/** What a path begins with that names a block of the package. */
+/** The start of a path that names a block of the package. */
 const ours = "shipped/";
 
-/** Gives the text of a path as written in a `bring`, or undefined where there is none (or it may not be read). */
+/** Gives the text of a path as written in a `bring`, or undefined if there is none (or it may not be read). */
 export type Resolver = (path: string) => string | undefined;
 
 type Bring = Statement & { type: "bring" };
@@ -40,7 +40,7 @@ class Texts {
     private readonly report: Report,
   ) {}
 
-  // Texts that bring texts, in a loop: thousands in a chain would be too deep for the stack.
+  // Texts may bring texts. A loop, not recursion: thousands in a chain would be too deep for the stack.
   bring(at: Bring): void {
     const open: { readonly path: string; readonly left: Iterator<Statement> }[] = [];
     const within = new Set<string>();
@@ -60,7 +60,7 @@ class Texts {
     }
   }
 
-  /** The next text that is asked for; on the way there the blocks are taken up. */
+  /** The next `bring`; the blocks on the way to it are collected. */
   private next(
     open: { readonly path: string; readonly left: Iterator<Statement> }[],
     within: Set<string>,

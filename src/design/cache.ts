@@ -1,23 +1,23 @@
-// What reading a statement gave, and with which values: a design is read again and again with other values, and of a
-// hundred parts one or two are made of what was set. What was read is taken from here as long as every value that it looked
-// up is the same object still; what was not read cleanly is read again.
+// Caches what reading a statement gave, with the values it used: a design is read again and again with other values, and
+// of a hundred parts one or two depend on what was set. A cached reading is used as long as every value that it looked up
+// is still the same object; a statement with mistakes is read again.
 import type { Report } from "../base/diagnostic.js";
 import type { Amount, PartSpec, Settings } from "./design.js";
 import { sameGraph } from "./structure.js";
 
-/** What reading took of values, by full name; none where it looked up none, as most statements of a large text do. */
+/** The values that a reading looked up, by full name; undefined if none, as for most statements of a large text. */
 type Looked = Map<string, Amount | undefined> | undefined;
 
-/** Something that was read, and what it was made of. */
+/** The result of a reading, and the values that it looked up. */
 interface Entry {
   readonly made: unknown;
   readonly read: Looked;
 }
 
-/** What is read as one, by its sort: a statement, or something of it. */
+/** The sorts of things that are cached: a statement, or a piece of one. */
 type Sort = "part" | "value" | "control" | "given" | "check" | "show" | "capture" | "run";
 
-/** What the first reading of one case leaves to those that follow. */
+/** What the first reading of one case keeps for later ones. */
 export class StatementCache {
   readonly entries: Readonly<Record<Sort, Map<string, Entry>>> = {
     part: new Map(),
@@ -29,14 +29,14 @@ export class StatementCache {
     run: new Map(),
     capture: new Map(),
   };
-  /** True once it has been read to its end, cleanly. */
+  /** True once the case has been read to its end without a mistake. */
   complete = false;
-  /** What it came to then. */
+  /** The parts that it gave then. */
   parts: readonly PartSpec[] = [];
-  /** How many statements were read, and how many taken from here. */
+  /** How many statements were read, and how many taken from the cache. */
   readonly counts = { read: 0, recalled: 0 };
 
-  /** Whether parts are joined as they were when they were found sound. */
+  /** Whether the parts are joined as they were when their structure was found sound. */
   sound(parts: readonly PartSpec[]): boolean {
     const { complete, parts: known } = this;
     return complete && parts.length === known.length && parts.every((p, i) => sameGraph(p, known[i]));
@@ -46,9 +46,9 @@ export class StatementCache {
 /** One reading of one case. */
 export class CachedReading {
   private readonly values = new Map<string, Amount | undefined>();
-  /** What is being read, each within the one before. */
+  /** Values looked up by the readings under way, each one inside the one before. */
   private readonly open: Looked[] = [];
-  /** Names that were set, and those of parts of which a property was. */
+  /** Names that were set, and names of parts with a property that was set. */
   private readonly set = new Set<string>();
 
   constructor(
@@ -60,12 +60,12 @@ export class CachedReading {
       this.set.add(name).add(name.slice(0, Math.max(0, name.lastIndexOf("."))));
   }
 
-  /** Whether nothing has been read cleanly yet. */
+  /** Whether this case has not yet been read without mistakes. */
   get first(): boolean {
     return !this.memory.complete;
   }
 
-  /** A value that was looked up. */
+  /** Notes a value that was looked up. */
   looked(full: string, amount: Amount | undefined): void {
     const { open } = this;
     for (let i = 0; i < open.length; i++) {
@@ -74,15 +74,15 @@ export class CachedReading {
     }
   }
 
-  /** A value that stands from now on. */
+  /** Notes the value that a name has from now on. */
   stands(full: string, amount: Amount | undefined): void {
     this.values.set(full, amount);
   }
 
   /**
-   * What reading something gives.
-   * @param name its own among its sort
-   * @param setting full name of the value or part that a setting of it changes, where one may
+   * The result of reading something, from the cache if possible.
+   * @param name its name among its sort
+   * @param setting full name of the value or part whose setting changes it, if there can be one
    */
   of<T>(sort: Sort, name: string, setting: string | undefined, make: () => T): T {
     const { entries, complete, counts } = this.memory;

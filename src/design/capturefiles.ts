@@ -1,5 +1,5 @@
-// Captures that the text names: handed in by the caller, since the core reads no files, and read once for the design and all of its
-// cases. What is wrong with a file is told where the text names it, with the row and the column in the file.
+// Captures that the text names: handed in by the caller, since the core reads no files, and read once for the design and all of
+// its cases. A mistake in a file is reported where the text names it, with the row and the column in the file.
 import { DesignError, type Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
@@ -13,12 +13,13 @@ import type { Unusable } from "./videowave.js";
 import type { WaveWords } from "./words.js";
 
 /**
- * Gives what an instrument has written by its path, or a capture read already; why it is of no use; nothing where there is none.
- * @param interval time between two samples (s), where the text says one: what reads a capture itself hands it on
+ * Gives the content of an instrument's file by its path, or a capture that is read already; or why it is of no use; or undefined
+ * if there is none.
+ * @param interval time between two samples (s), if the text gives one; for callers that read the capture themselves
  */
 export type Captures = (path: string, interval?: number) => CaptureContent | Capture | Unusable | undefined;
 
-/** The words behind every capture. */
+/** The properties of every capture. */
 export const captureWords: WaveWords = {
   channel: {
     takes: "channel",
@@ -37,10 +38,10 @@ export const captureWords: WaveWords = {
   delay: { takes: dimension.time, range: "any", summary: "what is added to its times" },
 };
 
-/** How a capture that drives is to be taken. */
+/** How to use a capture that drives a source. */
 interface Drive {
   readonly channel?: number | string;
-  /** SI unit of what it drives. */
+  /** SI unit of the source that it drives. */
   readonly unit: string;
   readonly factor: Fraction;
   readonly delay: Fraction;
@@ -57,7 +58,7 @@ export class CaptureFiles {
 
   constructor(private readonly captures?: Captures) {}
 
-  /** The capture that a text names; undefined where something is wrong with it. @param interval s, where the text gives one */
+  /** The capture that a text names; undefined if something is wrong with it. @param interval s, if the text gives one */
   read(path: Word, interval: Fraction | undefined, report: Report): Capture | undefined {
     const found = this.found(path.text, interval);
     if (found instanceof DesignError) {
@@ -81,7 +82,7 @@ export class CaptureFiles {
     return undefined;
   }
 
-  /** The wave of a channel. @throws ShapeError where it cannot be one, DesignError for a channel that is not there */
+  /** The wave of a channel. @throws ShapeError if it makes no wave, DesignError if there is no such channel */
   wave(capture: Capture, { channel, unit, factor, delay, period }: Drive): Wave {
     const own = channelOf(capture, channel);
     const key = JSON.stringify([capture.name, own.name, channel, factor, delay, period].map(String));
@@ -95,7 +96,7 @@ export class CaptureFiles {
     const { time, value } = samplesOf(capture, own);
     if (time.length < 2)
       throw new ShapeError("no-points", `channel ${own.name} of ${capture.name} has next to no samples`);
-    // Half a step of the instrument's scale is what the samples are known to.
+    // The samples are known to half a step of the instrument's scale.
     const corners = straightCorners(time, value, own.resolution / 2);
     if (corners.length > mostCorners)
       throw new ShapeError(

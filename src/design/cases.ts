@@ -1,5 +1,5 @@
 // What a case changes: which value, signal, supply or part, and how. Targets are looked up by their full names
-// while the circuit is put together; what no target took is reported with the nearest name.
+// while the circuit is put together; a change whose target never came is reported with the nearest name.
 
 import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
@@ -10,7 +10,7 @@ import { withValue } from "./revalue.js";
 import { pathText, type ValueReader } from "./values.js";
 import { reportName } from "./words.js";
 
-/** What may stand behind each verb; of `dead` the time may be missing. */
+/** What may follow each verb; the time of `dead` is optional. */
 export const changeVerbs: Readonly<Record<string, readonly ("at" | "amount" | "wave")[]>> = {
   stops: ["at"],
   starts: ["at"],
@@ -26,7 +26,7 @@ export class Changes {
   private readonly byTarget = new Map<string, Change[]>();
   private readonly met = new Set<string>();
 
-  /** @param layers values in place of those of the text, each on top of those before */
+  /** @param layers values that replace those of the text, later layers over earlier ones */
   constructor(
     changes: readonly Change[],
     private readonly report: Report,
@@ -46,7 +46,7 @@ export class Changes {
     }
   }
 
-  /** Refuses what a verb has no use for: it would be passed over. */
+  /** Refuses a time or a value that a verb has no use for, rather than ignoring it. */
   private spare(change: Change, taken: readonly string[]): boolean {
     const { at, amount, verb } = change;
     const spare = at && !taken.includes("at") ? at : amount && !taken.includes("amount") ? amount : undefined;
@@ -64,7 +64,7 @@ export class Changes {
     return true;
   }
 
-  /** Refuses what would undo another change of the same case. */
+  /** Refuses a change that would undo another one of the same case. */
   private again(target: string, { verb, span }: Change): boolean {
     const faults = ["open", "short"];
     const same = (text: string) =>
@@ -87,7 +87,7 @@ export class Changes {
     return value;
   }
 
-  /** An amount of that full name, with the value that was set for it; an exact one not where the case sets one. */
+  /** An amount with the value that was set for its full name. A fixed override yields to the case's own `is`. */
   exact(name: string, amount: Amount): Amount {
     const inCase = this.byTarget.get(name)?.some((change) => change.verb.text === "is");
     let found = amount;
@@ -99,7 +99,7 @@ export class Changes {
     return found;
   }
 
-  /** The value that `is` gives to a part or supply, and whether the part is open or short. */
+  /** The value that `is` gives to a part, and whether the part is open or short. */
   part(name: string): { value?: Valued; fault?: "open" | "short" } {
     const found: { value?: Valued; fault?: "open" | "short" } = {};
     for (const change of this.take(name)) {
@@ -111,7 +111,7 @@ export class Changes {
     return found;
   }
 
-  /** A signal or supply: its wave as the case leaves it, or a value, or open. */
+  /** How a case changes a signal or supply: its wave, its value, or a fault. */
   source(
     name: string,
     values: ValueReader,
@@ -139,7 +139,7 @@ export class Changes {
     return { apply: (wave) => steps.reduce((w, step) => step(w), wave), ...found };
   }
 
-  /** The waveform that `is` gives to a signal, looked at beforehand. */
+  /** The waveform that `is` gives to a signal, found without taking the change. */
   wave(name: string): Waveform | undefined {
     return this.byTarget.get(name)?.findLast((change) => change.verb.text === "is" && change.wave)?.wave;
   }

@@ -1,5 +1,5 @@
-// Check statements to checks: the measure by its words, the target by its name, spans and limits as numbers.
-// Limits must have the dimension of what is measured.
+// Turns check statements into checks: the measure by its words, the target by its name, spans and limits as
+// numbers. Limits must have the dimension of the measured value.
 
 import type { Report } from "../base/diagnostic.js";
 import { type Dimension, dimension, nameOf, unitOf } from "../base/dimension.js";
@@ -21,9 +21,9 @@ type Check = Statement & { type: "check" };
 const aspects: Readonly<Record<string, string>> = { current: "A", voltage: "V", power: "W" };
 const limitedAspects: typeof aspects = { ...aspects, clipping: "", slewing: "" };
 
-/** What of a part of some kind can be looked at, with its unit: `clipping` is 1 at a limit of its output, `slewing` at its slew rate, else 0. */
+/** Traces of a part by its kind, with units. `clipping` is 1 at a limit of the output, `slewing` at the slew rate, else 0. */
 export function aspectsOf({ limited, couples }: Kind): Readonly<Record<string, string>> {
-  // What stands between parts has no voltage and no current of its own.
+  // A coupling between parts has no voltage and no current of its own.
   if (couples) return {};
   return limited ? limitedAspects : aspects;
 }
@@ -52,7 +52,7 @@ export class Checks {
     this.report = scope.at.report;
   }
 
-  /** The check, or undefined when something is wrong with it. */
+  /** The check, or undefined if something is wrong with it. */
   read(s: Check): CheckSpec | undefined {
     const seen = this.seen(s);
     if (!seen) return undefined;
@@ -63,13 +63,13 @@ export class Checks {
     return { name: s.name.text, ...seen.spec, limit: bounds, aim };
   }
 
-  /** What a phrase asks to measure, or undefined when something is wrong with it. */
+  /** The measurement that a phrase asks for, or undefined if something is wrong with it. */
   measured(s: Phrase): MeasureSpec | undefined {
     const seen = this.seen(s);
     return seen?.sound ? seen.spec : undefined;
   }
 
-  /** What is to be measured; not `sound` where the level asked for makes no sense. */
+  /** The measurement; not `sound` if its `through` level makes no sense. */
   private seen(s: Phrase): { readonly spec: MeasureSpec; readonly sound: boolean } | undefined {
     const { values } = this.scope;
     const words = s.measure.map((w) => w.text).join(" ");
@@ -85,7 +85,7 @@ export class Checks {
         vocabulary.measures.map((m) => m.words),
       );
     }
-    // What is meant of a part is not asked about where the measure is not known either.
+    // With an unknown measure, `current` is assumed, so that no second error asks which aspect of a part is meant.
     const target = this.target(s.target, measure?.takes ?? "current");
     const seconds = (e: Expression | undefined, what: string) => {
       const q = e && values.fraction(e, dimension.time, what);
@@ -131,12 +131,12 @@ export class Checks {
     return { spec, sound: !s.through || through !== undefined };
   }
 
-  /** The trace of a name, or undefined where there is none. */
+  /** The trace of a name, or undefined if there is none. */
   trace(reference: Reference): Target | undefined {
     return this.target(reference, "value");
   }
 
-  /** Whether a reference is a signal with the name of something that it begins again and again: `camera.fields`. */
+  /** Whether a reference names a list of period starts of a signal: `camera.fields`. */
   private beats({ path: words }: Reference): boolean {
     const signal = words
       .slice(0, -1)
@@ -186,9 +186,9 @@ export class Checks {
   }
 
   /**
-   * Whether a part is at a limit, or why that cannot be asked.
+   * The trace that shows whether a part is at a limit; otherwise reports why there is none.
    * @param part the part that was named
-   * @param owner the part of which something else was named
+   * @param owner the part of which another trace was named
    */
   private clipping(reference: Reference, part?: PartSpec, owner?: PartSpec): Target | undefined {
     if (part?.kind.limited) return { name: `${part.name}.clipping`, unit: "" };

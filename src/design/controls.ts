@@ -1,4 +1,4 @@
-// What steers a switch, as it is written: two times, or a place and the levels at which it closes and opens.
+// Reads what commands a switch: two times, or a place and the levels at which the switch closes and opens.
 import { dimension } from "../base/dimension.js";
 import { zero } from "../base/fraction.js";
 import type { Control } from "../parts/contract.js";
@@ -17,7 +17,7 @@ export function readControl({ property: p, opens }: ControlWords, scope: Scope):
     const time = (e: typeof value.from) => e && values.fraction(e, dimension.time, "the time of a switch");
     const from = time(value.from) ?? zero;
     const to = time(value.to);
-    // `before 0 s` is never: a plug that is not pulled out.
+    // `before 0 s` is allowed: a plug that is not in.
     if (value.from && to && !to.gt(from))
       report.error("times-order", "the switch opens before it closes", p.span);
     return { type: "times", from, to };

@@ -1,5 +1,5 @@
-// What a design is once its words have meaning: places and parts by index, exact values with their tolerances,
-// waves, cases and checks. Everything a simulation needs, and nothing of how it is done.
+// A design once its words have meaning: places and parts by index, exact values with their tolerances, waves, cases
+// and checks. Everything that a simulation needs, and nothing of how it is done.
 import type { Report } from "../base/diagnostic.js";
 import type { Dimension } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
@@ -20,16 +20,16 @@ export interface Amount {
   readonly low: Fraction;
   /** Highest within the tolerance. */
   readonly high: Fraction;
-  /** What it is in. */
+  /** Its dimension. */
   readonly dimension: Dimension;
   /** Where it is written. */
   readonly span: Span;
   /**
-   * Full name of the named value that it is, where it was written as that name alone; its tolerance is then the named
-   * value's, and both move as one.
+   * Full name of a named value, if this one is written as that name alone; its tolerance is then the named value's, and
+   * both vary as one.
    */
   readonly follows?: string;
-  /** What the words behind it say; absent where there are none. */
+  /** How it spreads, by the words after it; absent if there are none. */
   readonly spreading?: Spreading;
 }
 
@@ -37,38 +37,38 @@ export interface Amount {
 export interface Spreading {
   /** `uniform` unless given; see `spreadWords`. */
   readonly shape?: "uniform" | "normal" | "sorted";
-  /** Of sorted parts: no value is this near, as a share of the value or in its unit. */
+  /** Of sorted parts: no value is nearer to nominal than this, as a share of the value or in its unit. */
   readonly gap?: {
-    /** How near none is. */
+    /** The least distance. */
     readonly size: Fraction;
-    /** True where that is a share of the value. */
+    /** True if that is a share of the value. */
     readonly share: boolean;
     /** Where it is written. */
     readonly span: Span;
   };
-  /** The value that it stands with, as written; see `trackedName`. */
+  /** The value that it tracks, as written; see `trackedName`. */
   readonly tracks?: {
     /** Name of the other value. */
     readonly name: string;
     /** Where it is written. */
     readonly span: Span;
   };
-  /** Change a kelvin, as a share of the value or absolute in its unit. */
+  /** Change per kelvin, as a share of the value or absolute in its unit. */
   readonly drift?: {
     /** The change, with its own tolerance. */
     readonly amount: Amount;
-    /** True where it is in the unit of the value, false where it is a share. */
+    /** True if it is in the unit of the value, false if it is a share. */
     readonly absolute: boolean;
   };
-  /** Share by which temperature may move it either way. */
+  /** Share of the value by which temperature may move it either way. */
   readonly wanders?: Fraction;
 }
 
-/** What a part is rated for. */
+/** One rating of a part. */
 export interface Rating {
-  /** What must stay small. */
+  /** The quantity that is limited. */
   readonly of: "power" | "current" | "voltage";
-  /** Which size of it counts. */
+  /** How it is measured. */
   readonly size: "mean" | "peak" | "rms" | "reverse";
   /** The most it bears, W, A or V. */
   readonly level: number;
@@ -77,31 +77,32 @@ export interface Rating {
 }
 
 /**
- * A value to set, SI: as it is, or made of what the text or the case says, in which all that it is made of is set already.
+ * A value to set, SI: a fixed one, or a function of the amount that the text or the case gives, in which all that it is made of
+ * is set already.
  */
 export type Setting = Fraction | ((written: Amount) => Fraction);
 
 /** Values to set, by full name. */
 export type Settings = ReadonlyMap<string, Setting>;
 
-/** A part with everything that was said of it. */
+/** A part with everything that its statement and the case say of it. */
 export interface PartSpec {
   /** Full name, blocks included: `line.hold`. */
   readonly name: string;
-  /** What kind it is of. */
+  /** Its kind. */
   readonly kind: Kind;
   /** The place before the arrow, by its index into `Design.places`. */
   readonly tail: number;
-  /** The place behind the arrow. */
+  /** The place after the arrow. */
   readonly head: number;
-  /** The value after the places; absent where a waveform stands, or none. */
+  /** The value after the places; absent if a waveform stands there, or nothing. */
   readonly value?: Amount;
   /**
-   * What a source follows.
+   * The waveform that a source follows.
    * @internal
    */
   readonly wave?: Wave;
-  /** What its properties say, by their words. */
+  /** Values of its properties, by their words. */
   readonly amounts: ReadonlyMap<string, Amount>;
   /** The places that its properties name, by their words. */
   readonly places: ReadonlyMap<string, number>;
@@ -111,7 +112,7 @@ export interface PartSpec {
   readonly control?: Control;
   /** Full names of the two parts that it couples. */
   readonly couples?: readonly [string, string];
-  /** What it is rated for; absent where nothing is said. */
+  /** Its ratings; absent if it has none. */
   readonly ratings?: readonly Rating[];
   /** Set by a case. */
   readonly fault?: "open" | "short";
@@ -119,12 +120,12 @@ export interface PartSpec {
   readonly span: Span;
 }
 
-/** Whether a part alone decides the voltage of its tail against ground: that is its value, or its waveform. */
+/** Whether a part alone sets the voltage of its tail against ground, as its value or its waveform. */
 export function holdsAlone(p: PartSpec): boolean {
   return p.head === 0 && !p.fault && p.kind.ideal?.(p) === "voltage";
 }
 
-/** Whether anything is asked of a case, so that it is worth a run. */
+/** Whether a case has checks or figures to show, so that it is worth a run. */
 export function asksAnything({ checks, shows }: Pick<Design, "checks" | "shows">): boolean {
   return checks.length + shows.length > 0;
 }
@@ -134,9 +135,9 @@ export function countable(p: PartSpec): p is PartSpec & { readonly wave: Wave } 
   return p.kind.ownPlace === true && p.wave !== undefined && p.wave.shape.kind !== "constant";
 }
 
-/** What is measured in one case, of what and over which time. Times in seconds. */
+/** What is measured in one case, on which trace and over which time. Times in seconds. */
 export interface MeasureSpec {
-  /** What is measured. */
+  /** The measure. */
   readonly measure: Measure;
   /** Name of the trace: a place, or a part with `.current`, `.voltage`, `.power`, `.clipping`. */
   readonly target: string;
@@ -152,13 +153,13 @@ export interface MeasureSpec {
   readonly within?: TimeSpan;
   /** Nothing before this instant counts, s. */
   readonly after?: number;
-  /** Nothing behind this instant counts, s. */
+  /** Nothing after this instant counts, s. */
   readonly before?: number;
   /** Where its statement stands. */
   readonly span: Span;
 }
 
-/** A figure that one case shows and nothing is asked of. */
+/** A figure that one case shows, without a limit. */
 export interface ShowSpec extends MeasureSpec {
   /** As the text calls it. */
   readonly name: string;
@@ -168,23 +169,23 @@ export interface ShowSpec extends MeasureSpec {
 export interface CheckSpec extends MeasureSpec {
   /** As the text calls it. */
   readonly name: string;
-  /** What must hold. */
+  /** The limit that it must keep. */
   readonly limit: Limit;
-  /** The value that `is` names, SI; of other limits see `aimOf`. */
+  /** The value that `is` names, SI; for other limits see `aimOf`. */
   readonly aim?: number;
 }
 
-/** A capture that the text holds against a trace of one case. */
+/** A capture that the text compares with a trace of one case. */
 export interface HeldSpec {
-  /** Which samples belong to what, and how they were taken. */
+  /** The capture, the trace it shows, and how its samples were taken. */
   readonly held: Held;
-  /** The checks that are asked of the capture alone. */
+  /** The checks that apply to the capture itself. */
   readonly checks: readonly CheckSpec[];
   /** Where its statement stands. */
   readonly span: Span;
 }
 
-/** What a value is sought for: `is` names it, `between` means its middle, `below` and `above` the bound itself. */
+/** The value that sizing aims at: the one that `is` names, the middle of `between`, the bound of `below` or `above`. */
 export function aimOf({ aim, limit: { low, high } }: Pick<CheckSpec, "aim" | "limit">): number {
   if (aim !== undefined) return aim;
   return low !== undefined && high !== undefined ? (low + high) / 2 : (low ?? high)!;
@@ -192,7 +193,7 @@ export function aimOf({ aim, limit: { low, high } }: Pick<CheckSpec, "aim" | "li
 
 /** One value that a `find` seeks. */
 export interface UnknownSpec {
-  /** Full name of a number: see `numerals`. */
+  /** Full name of a number: see `settableValues`. */
   readonly name: string;
   /** The lowest it may be, SI. */
   readonly from: Fraction;
@@ -202,7 +203,7 @@ export interface UnknownSpec {
   readonly series?: Series;
 }
 
-/** A `find` of the text: which values to seek so that which checks of which case meet their goals. */
+/** A `find` of the text: the values to seek, and the checks that they must meet. */
 export interface FindSpec {
   /** The values to set. */
   readonly unknowns: readonly UnknownSpec[];
@@ -210,7 +211,7 @@ export interface FindSpec {
   readonly goals: readonly {
     /** The check's name. */
     readonly check: string;
-    /** The case it is asked in; empty for the design as drawn. */
+    /** The case it applies to; empty for the design as drawn. */
     readonly case: string;
   }[];
   /** Where its statement stands. */
@@ -227,7 +228,7 @@ export interface ReadingSpec {
   readonly case: string;
   /** What was shown, SI. */
   readonly value: number;
-  /** The step in which it was shown, SI: twice what it may be off, or one in the last place of what is written; 0 of what is worked out. */
+  /** Step of the reading, SI: the width of its tolerance, else one in the last place as written; 0 for a computed value. */
   readonly resolution: number;
   /** Where its statement stands. */
   readonly span: Span;
@@ -244,11 +245,11 @@ export interface TestpointSpec {
 }
 
 /**
- * A design that compiled: the circuit of one case, its checks, and the other cases. No plain data: it is neither cloned nor written
- * as JSON; its text is what is kept and handed on.
+ * A design that compiled: the circuit of one case, its checks, and the other cases. It is no plain data and can neither be cloned
+ * nor written as JSON: keep and pass on its text instead.
  */
 export interface Design {
-  /** As the text gives it, else the text's name. */
+  /** The title that the text gives, else the text's name. */
   readonly title: string;
   /** Name of the text, e.g. its file. */
   readonly name: string;
@@ -256,25 +257,25 @@ export interface Design {
   readonly caseName: string;
   /** Names by index; 0 is `ground`. */
   readonly places: readonly string[];
-  /** Every part once blocks are opened, supplies and signals among them, in the order of the text. */
+  /** Every part once blocks are opened, supplies and signals included, in the order of the text. */
   readonly parts: readonly PartSpec[];
   /** Named values by full name, blocks included: `timing`, `line.timing`. */
   readonly givens: ReadonlyMap<string, Amount>;
-  /** The checks asked of this case. */
+  /** The checks of this case. */
   readonly checks: readonly CheckSpec[];
   /** The figures that are shown of this case. */
   readonly shows: readonly ShowSpec[];
-  /** The captures that are held against traces of this case. */
+  /** The captures that are compared with traces of this case. */
   readonly captures: readonly HeldSpec[];
   /** The design under each case, in the order of the text; empty in a case itself. */
   readonly cases: readonly Design[];
   /** What the text asks to find, in its order; empty in a case. */
   readonly finds: readonly FindSpec[];
-  /** What the text says that instruments showed, in its order; empty in a case. */
+  /** The readings of instruments that the text gives, in its order; empty in a case. */
   readonly readings: readonly ReadingSpec[];
-  /** Where the text says to look on the bench, in its order; empty in a case. */
+  /** The test points that the text names, in its order; empty in a case. */
   readonly testpoints: readonly TestpointSpec[];
-  /** What the text says of how to run. */
+  /** How to run, as the text says. */
   readonly run: {
     /** Seconds. */
     readonly length?: Fraction;
@@ -282,14 +283,14 @@ export interface Design {
     readonly start: "steady" | "rest" | "settled";
   };
   /**
-   * The same text, and the same case, with other values on top of those that were set already, and the cases of these names
-   * (all, unless named); what is wrong with it goes to the report. Parts that were changed since are again as the text has
-   * them. See `revalued`.
+   * The same text and the same case, with other values on top of those that were set already, and the cases of these names
+   * (all of them by default). Mistakes go to the report. Parts that were changed since are again as in the text. See
+   * `revalued`.
    * @internal
    */
   readonly remake: (values: Settings, report: Report, cases?: readonly string[]) => Design;
   /**
-   * What a phrase asks to measure in the case; what is wrong with it goes to the report.
+   * The measurement that a phrase asks for in the case; mistakes go to the report.
    * @internal
    */
   readonly measuring: (phrase: Phrase, report: Report) => MeasureSpec | undefined;

@@ -1,13 +1,13 @@
-// A part of a design to the device that its kind makes of it, and the trial of a device whose kind is not built in: it must
-// keep the contract in every mode before a run trusts it.
+// Makes the device of a part by its kind, and tries a device whose kind is not built in: it must keep the contract in every
+// mode before a run trusts it.
 import type { Report } from "../base/diagnostic.js";
 import type { Device, Guard, Level, Place, Stamp } from "../parts/contract.js";
 import type { PartSpec } from "./design.js";
 
 /**
  * The device of a part.
- * @param level what it follows, where it follows a waveform
- * @param inner gives a place of the part's own
+ * @param level the level of the waveform that it follows, if any
+ * @param inner makes a new place inside the part
  */
 export function deviceOf(part: PartSpec, level: Level | undefined, inner: () => Place): Device {
   return part.kind.make({
@@ -41,13 +41,13 @@ export function tryDevice(part: PartSpec, count: number, report: Report): void {
   report.error("bad-kind", `what kind '${kind.word}' makes of '${name}' ${message}`, part.span);
 }
 
-/** In what a device breaks the contract; undefined where it keeps it. */
+/** How a device breaks the contract; undefined if it keeps it. */
 function broken(device: Device, places: () => number): string | undefined {
   const { modes } = device;
   if (!Array.isArray(modes) || modes.length === 0) return "has no modes";
   if (modes.length > mostModes) return `has ${modes.length} modes, allowed are ${mostModes}`;
   let states: string | undefined;
-  // What no guard leads to without a level that is not given is never entered. A set is walked as it grows.
+  // Only modes that can be entered are tried: others may rest on values that the part does not give. A set is walked as it grows.
   const entered = new Set([0]);
   for (const mode of entered) {
     const called = modes[mode];
@@ -78,11 +78,11 @@ class Trial implements Stamp {
   elements = 0;
   readonly states: string[] = [];
   readonly places: number[] = [];
-  /** A number that is none. */
+  /** Set to NaN once a stamp holds one. */
   wrong: number | undefined;
 
   resistor(a: Place, b: Place, ohms: number): void {
-    // One of no bound is none at all.
+    // An infinite resistance is no element at all.
     if (ohms !== Number.POSITIVE_INFINITY) this.add(a, b, ohms);
   }
 

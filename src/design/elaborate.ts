@@ -1,5 +1,5 @@
-// A tree to a design: the circuit as drawn and the circuit of every case, each put together from the same
-// statements, with the checks that are asked of it.
+// Turns a tree into a design: the circuit as drawn and the circuit of every case, each put together from the same
+// statements, with its checks.
 import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
 import { wholeText } from "../base/span.js";
@@ -28,8 +28,7 @@ import { reportName } from "./words.js";
 type Of<T extends Statement["type"]> = Statement & { type: T };
 
 /**
- * Gives the design meaning. Everything wrong goes to the report; the design is worth using only where that
- * holds no error.
+ * Makes the design of a tree. All mistakes go to the report; use the design only if that has no error.
  */
 export function elaborate(
   tree: Tree,
@@ -40,7 +39,7 @@ export function elaborate(
 ): Design {
   const text = new Elaboration(tree, name, vocabulary, handed, report);
   const { drawn, scope } = text.whole([], report);
-  // What is sought is read once: its ranges are those of the text, whatever values are tried.
+  // Finds are read once: their ranges are those of the text, whatever values are tried.
   const finds = text.sound ? readFinds(tree.statements, drawn, scope.values, report) : [];
   const readings = text.sound ? readObserved(tree.statements, drawn, scope.values, report) : [];
   const testpoints = text.sound
@@ -59,20 +58,20 @@ export function elaborate(
   return whole(drawn, []);
 }
 
-/** One text, whose circuits are put together as often as values are set. */
+/** One text, whose circuits are put together anew for each set of values. */
 class Elaboration {
-  /** False where the design is too large to be put together. */
+  /** False if the design is too large to be put together. */
   readonly sound: boolean;
-  /** False where a statement could not be read, so that the circuit lacks what it says. */
+  /** False if a statement could not be read, so that the circuit is incomplete. */
   private readonly legible: boolean;
   private readonly title: string;
   private readonly statements: readonly Statement[];
   private readonly cases: ReadonlyMap<string, Of<"case">>;
   private readonly runs: ReadonlyMap<string, Of<"run">>;
-  /** The checks and the figures to show of each case; those of the design as drawn have no name. */
+  /** The checks and the figures to show of each case, by its name; the name of the design as drawn is empty. */
   private readonly asked: ReadonlyMap<string, readonly Of<"check" | "show">[]>;
   private readonly captures: readonly AskedCapture[];
-  /** Of each case, what its first reading gave and the places that it made. */
+  /** For each case, what its first reading keeps, and the places that it made. */
   private readonly first = new Map<string, { readonly memory: StatementCache; readonly places: Places }>();
 
   constructor(
@@ -103,8 +102,8 @@ class Elaboration {
 
   /**
    * The design as drawn with its cases.
-   * @param layers values in place of those of the text, each on top of those before
-   * @param names of the cases to put together; all unless given
+   * @param layers values that replace those of the text, later layers over earlier ones
+   * @param names names of the cases to put together; all unless given
    */
   whole(
     layers: readonly Settings[],
@@ -126,7 +125,7 @@ class Elaboration {
   ): { design: Design; scope: Scope } {
     const { vocabulary, handed } = this;
     const caseName = of?.name.text ?? "";
-    // Each case by itself: what is wrong with one hides nothing of another.
+    // Each case counts its own errors, so that a mistake in one hides nothing in another.
     const before = report.errors;
     const known = this.first.get(caseName) ?? { memory: new StatementCache(), places: new Places() };
     this.first.set(caseName, known);
@@ -159,7 +158,7 @@ class Elaboration {
     reading.end(circuit.parts);
     const { parts, givens } = circuit;
     const remake: Design["remake"] = (values, report) => this.one(of, [...layers, values], report).design;
-    // The case is read anew, most of it from memory, so that what is wrong with a phrase goes to a report of its own.
+    // The case is read again, mostly from the cache, so that mistakes in a phrase go to a report of their own.
     const measuring: Design["measuring"] = (phrase, report) => {
       const { design, scope } = this.one(of, layers, report);
       return new Checks(design.parts, scope).measured(phrase);
@@ -172,11 +171,11 @@ class Elaboration {
     return { design, scope };
   }
 
-  /** Reports what is wrong with a circuit as a whole. Of one with parts missing that says nothing. */
+  /** Reports what is wrong with a circuit as a whole; only for one that has all its parts. */
   private judge({ places, report }: CaseReading, circuit: CircuitReader, memory: StatementCache): void {
     const { parts } = circuit;
     const before = report.errors;
-    // One that was sound is so again.
+    // A structure that was sound before need not be checked again.
     if (!memory.sound(parts)) checkStructure(places, parts, report);
     if (report.errors === before && anyTracks(circuit)) checkTracks(settableValues(circuit), report);
     const { added } = this.vocabulary;
@@ -192,7 +191,7 @@ function anyTracks({ givens, parts }: CircuitReader): boolean {
   return parts.some((p) => tracks(p.value) || (p.amounts.size > 0 && [...p.amounts.values()].some(tracks)));
 }
 
-/** Statements that ask for something of the circuit, and are no part of it. */
+/** Statements that are about the circuit and no part of it. */
 const asks: ReadonlySet<Statement["type"]> = new Set([
   "title",
   "case",
@@ -234,7 +233,7 @@ function askedIn(
     if (s.type === "case" && cases.get(s.name.text) === s) last = s.name.text;
     if (s.type !== "check" && s.type !== "show") continue;
     const under = s.scope?.type === "case" ? s.scope.name.text : last;
-    // Quotes stand in no name.
+    // No name contains quotes, so they separate the pieces of the key.
     const key = `${s.type}"${s.scope?.type === "capture" ? "\n" : under}"${s.name.text}`;
     const first = met.get(key);
     if (first) twice(report, s.type === "check" ? "check" : "figure", s.name, first);
@@ -260,7 +259,7 @@ function titleOf(tree: Tree, report: Report): string | undefined {
   return titles[0]?.text;
 }
 
-/** The `run` statements by the case that they stand below; an empty name is the design as drawn. */
+/** The `run` statements by the case that they belong to; an empty name is the design as drawn. */
 function runsOf(tree: Tree, report: Report): Map<string, Of<"run">> {
   let under = "";
   const said = new Map<string, Of<"run">>();
@@ -273,7 +272,7 @@ function runsOf(tree: Tree, report: Report): Map<string, Of<"run">> {
   return said;
 }
 
-/** How to run a case: as it says itself below its first line, else as the design does before all cases. */
+/** How to run a case: as its own `run` says, else as the one before all cases. */
 function runOf(said: Of<"run"> | undefined, scope: Scope, report: Report): Design["run"] {
   if (!said) return { start: "steady" };
   const length = scope.values.fraction(said.length, dimension.time, "the length of the run", "positive");
@@ -286,7 +285,7 @@ function runOf(said: Of<"run"> | undefined, scope: Scope, report: Report): Desig
   return { start: start ?? "steady", length };
 }
 
-/** From what a run may start. */
+/** The states from which a run may start. */
 export const startWords = ["steady", "rest", "settled"] as const;
 
 function twice(report: Report, what: string, again: Title, first: Title): void {

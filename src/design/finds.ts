@@ -1,6 +1,5 @@
-// Find statements to what is sought: unknowns by the full names of numbers with their ranges, goals by the names of checks.
-// Takes the design with its cases, so that all names are known. Always: everything wrong is told once, at its
-// place, with the nearest name.
+// Turns find statements into unknowns (full names of numbers with their ranges) and goals (names of checks). It takes the
+// design with its cases, so that all names are known. Each mistake is reported once, at its place, with the nearest name.
 import type { Report } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
@@ -15,7 +14,7 @@ import { reportName } from "./words.js";
 type Find = Statement & { type: "find" };
 type Goal = FindSpec["goals"][number];
 
-/** Reads what a text asks to find. */
+/** Reads the finds of a text. */
 export function readFinds(
   statements: readonly Statement[],
   drawn: Design,
@@ -105,7 +104,7 @@ function unknown(
   return undefined;
 }
 
-/** What is wrong with a range in which to seek a value, or nothing. */
+/** What is wrong with a range in which to seek a value; undefined if nothing is. */
 export function rangeFault(
   from: Fraction,
   to: Fraction,
@@ -117,7 +116,7 @@ export function rangeFault(
   return undefined;
 }
 
-/** The check that a goal names: one of the design as drawn, or else of the one case that has it. */
+/** The check that a goal names: in the design as drawn, or else in the only case that has it. */
 function goal({ text, span }: Title, drawn: Design, report: Report): Goal | undefined {
   const found = casesWith(text, drawn);
   if (found.length === 1) return { check: text, case: found[0] };
@@ -133,7 +132,7 @@ function goal({ text, span }: Title, drawn: Design, report: Report): Goal | unde
   return undefined;
 }
 
-/** Where a check of that name is meant: as drawn (`""`) before anywhere else, or the names of cases that have it. */
+/** Where a check of that name is: only the given design's own case if that has it, else the names of all cases that do. */
 export function casesWith(check: string, design: Design): string[] {
   const has = (one: Design) => one.checks.some((c) => c.name === check);
   return has(design) ? [design.caseName] : design.cases.filter(has).map((c) => c.caseName);

@@ -1,5 +1,5 @@
-// What every result of a check carries of it, whichever study has found the result: one shape, as plain data, so that
-// whoever prints a number needs neither the design nor the list of measures.
+// What every result of a check says of the check, whichever study it comes from: one shape, plain data, so that printing a
+// result takes neither the design nor the list of measures.
 import type { Limit } from "../measures/verdict.js";
 import type { CheckSpec } from "./design.js";
 
@@ -7,13 +7,13 @@ import type { CheckSpec } from "./design.js";
 export interface CheckHeading {
   /** The check's name. */
   readonly name: string;
-  /** The case it is asked in; empty for the design as drawn. */
+  /** The case it applies to; empty for the design as drawn. */
   readonly case: string;
   /** What is measured, e.g. `peak of ramp`. */
   readonly what: string;
   /** The words of its measure, e.g. `peak`. */
   readonly measure: string;
-  /** SI unit of what is measured; empty for a share or a count. */
+  /** SI unit of the measured value; empty for a share or a count. */
   readonly unit: string;
   /** How a measured value is shown: with its unit, in per cent, or as a whole number. */
   readonly shown: "value" | "share" | "count";
@@ -21,7 +21,7 @@ export interface CheckHeading {
   readonly limit: Limit;
 }
 
-/** The heading of a check's results. @param where the case it is asked in */
+/** The heading of a check's results. @param where the case it applies to */
 export function headingOf(spec: CheckSpec, where: string): CheckHeading {
   const { name, measure, target, unit, limit } = spec;
   const what = `${measure.words} of ${target}`;

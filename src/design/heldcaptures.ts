@@ -1,5 +1,5 @@
-// Captures that the text holds against traces: `capture "ramp.csv" of ramp, channel 1`. Which case each belongs to, what is said of
-// how it was taken, and the checks that are asked of it. Always: everything wrong is told at its place, once.
+// Captures that the text compares with traces: `capture "ramp.csv" of ramp, channel 1`. Reads which case each belongs to, how it
+// was taken, and the checks that apply to it. Each mistake is reported once, at its place.
 import { DesignError, type Report } from "../base/diagnostic.js";
 import { type Dimension, dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
@@ -13,12 +13,12 @@ import type { Scope } from "./scope.js";
 import { pathText } from "./values.js";
 import { readProperties, type WaveWords, type Written } from "./words.js";
 
-/** A statement that holds a capture against a trace. */
+/** A statement that compares a capture with a trace. */
 export type CaptureStatement = Statement & { readonly type: "capture" };
 /** A statement of a check. */
 export type CheckStatement = Statement & { readonly type: "check" };
 
-/** A capture statement with the checks that are asked of it. */
+/** A capture statement with the checks that apply to it. */
 export interface AskedCapture {
   readonly statement: CaptureStatement;
   /** The case that it shows; empty for the design as drawn. */
@@ -28,7 +28,7 @@ export interface AskedCapture {
 
 const directions = ["rising", "falling"] as const;
 
-/** The words behind a capture that is held against a trace. @param dim of what it shows */
+/** The properties of a capture that is compared with a trace. @param dim dimension of the trace */
 export function heldWords(dim: Dimension): WaveWords {
   return {
     ...captureWords,
@@ -54,7 +54,7 @@ const dimensions: Readonly<Record<string, Dimension>> = {
   W: dimension.power,
 };
 
-/** The captures of a text by the case they show, with the checks in capture that belong to each. */
+/** The captures of a text, each with its case and the `in capture` checks that belong to it. */
 export function capturesIn(
   statements: readonly Statement[],
   cases: ReadonlyMap<string, unknown>,
@@ -92,7 +92,7 @@ export function capturesIn(
   return found;
 }
 
-/** Reads a capture and the checks that are asked of it; undefined where something is wrong with it. */
+/** Reads a capture and the checks that apply to it; undefined if something is wrong with it. */
 export function readHeld(
   { statement: s, checks: asked }: AskedCapture,
   reader: Checks,
@@ -100,7 +100,7 @@ export function readHeld(
 ): HeldSpec | undefined {
   const { handed, report } = scope.at;
   const target = reader.trace(s.of);
-  // The edge of a trigger may be in another unit than what the capture shows.
+  // The edge of a trigger may be in another unit than the capture.
   const named = s.properties.some((p) => p.word.text === "trigger");
   const words = heldWords(named ? dimension.voltage : (dimensions[target?.unit ?? "V"] ?? dimension.number));
   const written = readProperties(s, words, "a capture", scope.values, report);

@@ -1,5 +1,5 @@
-// How long to run where neither the caller nor the text says: eight periods of the slowest signal that the
-// design has, and in any case past everything that its checks and its gates look at.
+// How long to run if neither the caller nor the text says: eight periods of the slowest signal in the design, and
+// in any case past every instant that its checks, signals and switches name.
 import type { Report } from "../base/diagnostic.js";
 import { type Fraction, ratio } from "../base/fraction.js";
 import { asWritten } from "../base/quantity.js";
@@ -7,13 +7,13 @@ import type { Span } from "../base/span.js";
 import type { Wave } from "../signals/wave.js";
 import type { Design } from "./design.js";
 
-/** The shortest and the longest that a run may last, s; beyond these, ticks are no longer what doubles can say. */
+/** The shortest and the longest length of a run, s; beyond these, doubles cannot express its ticks. */
 export const runLengths = { from: ratio(1, 10n ** 18n), to: ratio(10n ** 12n) } as const;
 
-/** What a message says of them. */
+/** The same in words, for messages. */
 export const runLengthsText = "a run may last from 1e-18 s to 1e12 s";
 
-/** A length that something in the text asks for. */
+/** A length that something in the text needs. */
 interface Asked {
   readonly length: Fraction;
   readonly span: Span;
@@ -24,7 +24,7 @@ export function defaultLength(design: Design): Fraction {
   let length = longestOf([...checkedLengths(design), ...timedLengths(design)]);
   for (const { wave } of design.parts) {
     const periods = wave && periodOf(wave)?.mul(8);
-    // Eight periods are a habit, not a wish: a slower signal shows as much of itself as a run can.
+    // Eight periods are only a default: a slower signal shows as much of itself as the longest run can.
     if (periods?.gt(length)) length = periods.gt(runLengths.to) ? runLengths.to : periods;
   }
   if (length.n === 0n) return ratio(1, 100);
@@ -32,8 +32,8 @@ export function defaultLength(design: Design): Fraction {
 }
 
 /**
- * How long to run a case, s: as it or the design states, else as long as the run beside it, but in any case past what its
- * checks look at.
+ * How long to run a case, s: the stated length of the case or the design, else that of the run as drawn, but in any case past
+ * what its checks look at.
  * @param beside length of the run of the design as drawn, s
  */
 export function caseLength(one: Design, beside: Fraction): Fraction {
@@ -43,7 +43,7 @@ export function caseLength(one: Design, beside: Fraction): Fraction {
   return least.gt(asked) ? least : asked;
 }
 
-/** Reports what asks for a run that is longer than any may last. */
+/** Reports what needs a longer run than is allowed. */
 export function checkLengths(design: Design, report: Report): void {
   for (const { length, span } of [...checkedLengths(design), ...timedLengths(design)]) {
     if (length.gt(runLengths.to))
@@ -61,7 +61,7 @@ function longestOf(asked: Iterable<Asked>): Fraction {
   return most;
 }
 
-/** Past everything that the checks look at, and the figures to show. */
+/** Lengths past every instant of the checks and the figures to show. */
 function* checkedLengths(design: Design): Generator<Asked> {
   for (const { at, after, before, within, span } of [...design.checks, ...design.shows]) {
     for (const t of [at, after, before, within?.to])
@@ -69,7 +69,7 @@ function* checkedLengths(design: Design): Generator<Asked> {
   }
 }
 
-/** Past all that the design itself does at some time. */
+/** Lengths past every instant of waves and switches that do not repeat. */
 function* timedLengths(design: Design): Generator<Asked> {
   for (const { wave, control, span } of design.parts) {
     if (wave?.shape.kind === "segments" && !wave.shape.period)
@@ -82,7 +82,7 @@ function* timedLengths(design: Design): Generator<Asked> {
 
 function periodOf(wave: Wave): Fraction | undefined {
   if (wave.shape.kind === "segments") return wave.shape.period;
-  // A quarter of a frame, so that eight of them make two: fields, and what differs from frame to frame.
+  // A quarter of a frame, so that eight make two frames: that shows fields, and differences from frame to frame.
   if (wave.shape.kind === "packed") return (wave.shape.picture?.frame ?? wave.shape.period).div(4);
   return wave.shape.kind === "sine" ? wave.shape.frequency.inverse() : undefined;
 }

@@ -1,5 +1,5 @@
-// Reading statements to what was read: the phrase by the rules of checks, the figure in the unit of what it measures. Takes the
-// design with its cases, so that all names are known. Always: everything wrong is told once, at its place inside the quotes.
+// Turns reading statements into readings: the phrase by the rules of checks, the figure in the unit of its measure. It takes the
+// design with its cases, so that all names are known. Each mistake is reported once, at its place inside the quotes.
 import { type Diagnostic, Report } from "../base/diagnostic.js";
 import { nameOf, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
@@ -13,7 +13,7 @@ import { reportName } from "./words.js";
 
 type Read = Statement & { type: "reading" };
 
-/** Reads what a text says that instruments showed. */
+/** Reads the readings of instruments in a text. */
 export function readObserved(
   statements: readonly Statement[],
   drawn: Design,
@@ -66,7 +66,7 @@ function caseOfReading(
   return undefined;
 }
 
-/** What a phrase in quotes asks to measure; what is wrong with it is told where it stands in the text. */
+/** The measurement that a phrase in quotes asks for; its mistakes are reported at their places in the text. */
 function measuredBy({ text, span }: Title, one: Design, report: Report): MeasureSpec | undefined {
   const { phrase, report: own } = readPhrase(text);
   const inner = new Report();
@@ -86,7 +86,7 @@ function moved({ span, fix, related: _, ...rest }: Diagnostic, quotes: Span): Di
   return { ...rest, span: at(span), ...(fix && { fix: { ...fix, span: at(fix.span) } }) };
 }
 
-/** One in the last place of a figure as it is written, SI; 0 of what is worked out. */
+/** One in the last place of a figure as written, SI; 0 for a computed value. */
 export function lastPlace(e: Expression): number {
   if (e.type === "negative") return lastPlace(e.of);
   if (e.type !== "number") return 0;

@@ -1,5 +1,5 @@
-// How large a design is once its blocks are opened, told before anything is opened. Work grows with the text, however often a block
-// is used.
+// How large a design is once its blocks are opened, counted before anything is opened. The work grows with the text, however
+// often a block is used.
 import type { Report } from "../base/diagnostic.js";
 import type { Statement } from "../syntax/tree.js";
 
@@ -7,15 +7,15 @@ import type { Statement } from "../syntax/tree.js";
 export const largest = {
   /** Parts, named values and uses of blocks of one circuit, all blocks opened. */
   parts: 200_000,
-  /** The same of the circuit as drawn and of all its cases together. */
+  /** The same for the circuit as drawn and all its cases together. */
   inCases: 500_000,
-  /** Checks and figures to show, each counted in every case that it is asked in. */
+  /** Checks and figures to show, each counted once for every case that it applies to. */
   checks: 100_000,
 } as const;
 
 type Of<T extends Statement["type"]> = Statement & { readonly type: T };
 
-/** Whether a design is small enough to be put together; tells where it is not. */
+/** Whether a design is small enough to be put together; reports it if not. */
 export function fits(
   statements: readonly Statement[],
   cases: readonly Of<"case">[],
@@ -53,7 +53,7 @@ export function opened(statements: readonly Statement[]): number {
     if (s.type === "block" && !blocks.has(s.name.text)) blocks.set(s.name.text, s.body);
   const sizes = new Map<string, number>();
   const open = new Set<string>();
-  // What a block uses is counted before it, in a loop: a long chain of blocks would be too deep for the stack.
+  // The blocks that a block uses are counted before it. A loop, not recursion: a long chain would be too deep for the stack.
   const stack = [...blocks.keys()];
   for (let name = stack.at(-1); name !== undefined; name = stack.at(-1)) {
     const body = blocks.get(name)!;

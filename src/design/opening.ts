@@ -1,5 +1,5 @@
-// Statements to parts and places, with all blocks opened up. One body at a time, the design first, then each use of a
-// block with its names before its parts.
+// Turns statements into parts and places, with all blocks opened. One body at a time, the design first, then each use of a
+// block, its names before its parts.
 
 import { shipped } from "../blocks/shipped.js";
 import type { Statement, Valued, Word } from "../syntax/tree.js";
@@ -21,18 +21,18 @@ export class CircuitReader {
   /** Named values by full name. */
   readonly givens = new Map<string, Amount>();
   private readonly named = new Map<string, Word>();
-  /** What is read once all places and parts are known. */
+  /** Work that waits until all places and parts are known. */
   private readonly late: (() => void)[] = [];
   private readonly blocks = new Map<string, Of<"block">>();
   private readonly valueNames: string[] = [];
-  // A block is written in the design's text, so it sees the design's values, not those of whoever uses it.
+  // A block is part of the design's text, so it sees the design's values, not those of the block that uses it.
   private readonly outermost: Scope;
 
   constructor(private readonly at: CaseReading) {
     this.outermost = new Scope(at, { prefix: "", handed: (name) => this.changed(name) });
   }
 
-  /** Reads the statements of the design; the scope it gives is the one that checks are read in. */
+  /** Reads the statements of the design and returns the scope in which its checks are read. */
   read(statements: readonly Statement[]): Scope {
     const { report, reading, changes } = this.at;
     for (const s of statements) {
@@ -43,7 +43,7 @@ export class CircuitReader {
     }
     this.body(statements, this.outermost, []);
     for (const action of this.late) action();
-    // Read cleanly before, every change has met its target.
+    // If the case was read without mistakes before, every change has met its target.
     if (reading.first) changes.finish([...this.named.keys(), ...this.valueNames]);
     return this.outermost;
   }
@@ -73,7 +73,7 @@ export class CircuitReader {
     const { other } = report;
     const read = reading.of("part", name, name, () => {
       const found = readPart(s, scope, name);
-      // A part of a text that is brought stands where that is used.
+      // The span of a part from a brought text is that of its use.
       return found && other ? { ...found, part: { ...found.part, span: other.at } } : found;
     });
     if (!read) return;
@@ -88,7 +88,7 @@ export class CircuitReader {
         };
         report.within(other, () => {
           const known = reading.of("control", name, name, attach);
-          // What was read of another part, with other levels, does not hold for this one.
+          // A cached control belongs to this part only if it was read for the same object.
           const found = known && known.part !== part ? attach() : known;
           if (found) this.parts[index] = found.whole;
         });
@@ -105,7 +105,7 @@ export class CircuitReader {
     return full;
   }
 
-  /** What stands between parts: both must be there, be of the kind that it couples, and be two. */
+  /** Checks a part that couples two others: both must exist, be of the right kind, and differ. */
   private coupled(word: string, s: Of<"part">, scope: Scope): void {
     const { report } = this.at;
     const name = scope.prefix + s.name.text;
@@ -144,7 +144,7 @@ export class CircuitReader {
     report.within(other, () => this.body(block.body, inner, [...inside, s.block.text]));
   }
 
-  /** The block of a use; undefined where it cannot be used so. */
+  /** The block of a use; undefined if it cannot be used like that. */
   private blockOf(s: Of<"use">, inside: readonly string[], taken: boolean): Of<"block"> | undefined {
     const { report } = this.at;
     const { text } = s.block;
@@ -159,7 +159,7 @@ export class CircuitReader {
       else reportName(report, "unknown-block", message, s.block, () => [...this.blocks.keys()]);
       return undefined;
     }
-    // Of a name that is taken one mistake is told, not one for every part inside.
+    // A name that is taken is one mistake, not one for every part inside.
     if (taken) return undefined;
     if (inside.length > deepest) {
       report.error("too-deep", `blocks use blocks ${deepest} deep at most`, s.span);

@@ -1,11 +1,11 @@
-// The times that a signal brings with it as values: its period, and of sync and video the line, the field and the frame.
-// What is written by them (a current, a window, a limit) holds in whichever system the signal is.
-// They are expressions, not numbers: the period of a pulse may be made of values that are made of other signals' periods.
+// The times that a signal defines as values: its period, and for sync and video the line, the field and the frame. A current,
+// a window or a limit written with them holds for any television system.
+// They are expressions, not numbers: the period of a pulse may depend on values that depend on other signals' periods.
 import type { Fraction } from "../base/fraction.js";
 import { type Rates, rates, systems } from "../signals/sync.js";
 import type { Expression, Waveform } from "../syntax/tree.js";
 
-/** The times of a wave by the word behind the signal's name: `period`, `line`, `field`, `frame`. */
+/** The times of a wave by the word after the signal's name: `period`, `line`, `field`, `frame`. */
 export function ownPeriods(wave: Waveform): ReadonlyMap<string, Expression> {
   if (wave.type === "sync" || wave.type === "video") {
     const system = systems.find((s) => s === wave.system.text);

@@ -1,5 +1,5 @@
-// A statement of a part, a supply or a signal to the part it makes: its value, its waveform, what a case changes of it,
-// how it spreads, what it is rated for, and the words of its kind.
+// Turns the statement of a part, a supply or a signal into its part: value, waveform, changes by the case, spreading,
+// ratings, and the words of its kind.
 import type { Report } from "../base/diagnostic.js";
 import { dimension, nameOf } from "../base/dimension.js";
 import { called, type Kind } from "../parts/contract.js";
@@ -20,14 +20,14 @@ type Of<T extends Statement["type"]> = Statement & { readonly type: T };
 /** A statement that makes a part. */
 export type PartStatement = Of<"supply" | "signal" | "part">;
 
-/** A part as far as its own statement tells. */
+/** A part as far as its own statement defines it. */
 interface ReadPart {
   readonly part: PartSpec;
   /** Its control, to be read once all places are known. */
   readonly control?: ControlWords;
 }
 
-/** The part of a statement; undefined where something is wrong with it. @param name its full name */
+/** The part of a statement; undefined if something is wrong with it. @param name its full name */
 export function readPart(s: PartStatement, scope: Scope, name: string): ReadPart | undefined {
   if (s.type === "part") return partOf(s, scope, name);
   const part = s.type === "supply" ? supplyOf(s, scope, name) : signalOf(s, scope, name);
@@ -77,7 +77,7 @@ function signalOf(s: Of<"signal">, scope: Scope, name: string): PartSpec | undef
 
 type SourceChange = ReturnType<Scope["at"]["changes"]["source"]>;
 
-/** A waveform as a case leaves it. */
+/** A waveform with the changes of the case. */
 function waveOf(
   form: Of<"signal">["wave"],
   change: SourceChange,
@@ -96,7 +96,7 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
   const { changes, report, vocabulary } = scope.at;
   const kind = vocabulary.kind(s.kind.text);
   const [tail, head] = kind?.couples ? [0, 0] : [scope.place(s.tail), scope.place(s.head)];
-  // The reader has told of a kind that does not exist.
+  // `read` has reported an unknown kind already.
   if (!kind) return undefined;
   if (tail === head && !kind.couples)
     report.warn(
@@ -104,7 +104,7 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
       `both ends of ${kind.word} '${name}' stand on one place: it does nothing`,
       s.span,
     );
-  // Behind a waveform the words of the part and those of the wave stand in one list.
+  // After a waveform, the properties of the part and those of the wave are in one list.
   const ofPart = (p: Property) =>
     p.word.text === "rated" || kind.properties.some((k) => k.word === p.word.text);
   const words = sorted(s.wave ? s.wave.properties.filter(ofPart) : s.properties);
@@ -151,7 +151,7 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
   };
 }
 
-/** The value behind the places of a part, as a case and whoever sets values leave it. */
+/** The value after the places of a part, with the changes of the case and the values that were set. */
 function amountBehind(
   s: Of<"part">,
   valued: Valued | undefined,
@@ -185,7 +185,7 @@ function amountBehind(
   return said && values.allowed(changes.exact(name, said), what, range);
 }
 
-/** A few milliohms in place of megohms: few parts have so little, and the two prefixes are a key apart. */
+/** Warns of a few milliohms, which may be meant as megohms: few parts have so little, and only the case of `m` differs. */
 function milliohms({ value }: Valued, what: string, report: Report): void {
   if (value.type !== "number" || value.unit?.text !== "mohm" || !(Number(value.digits.text) <= 10)) return;
   const { text } = value.digits;
@@ -197,7 +197,7 @@ function milliohms({ value }: Valued, what: string, report: Report): void {
   );
 }
 
-/** The words behind a part: how its value spreads, what it is rated for, and those of its kind. */
+/** Sorts the properties of a part: how its value spreads, its ratings, and those of its kind. */
 function sorted(properties: readonly Property[]): Record<"spread" | "rated" | "own", Property[]> {
   const words: Record<"spread" | "rated" | "own", Property[]> = { spread: [], rated: [], own: [] };
   for (const p of properties) {

@@ -1,4 +1,4 @@
-// The properties of a part by the words of its kind: amounts in their dimensions and ranges, places, words alone, and
+// The properties of a part by the words of its kind: amounts in their dimensions and ranges, places, lone words, and
 // the control of a switch, which is read later because it may name a place that a later statement makes.
 import type { Report } from "../base/diagnostic.js";
 import { type Dimension, nameOf } from "../base/dimension.js";
@@ -10,13 +10,13 @@ import type { Scope } from "./scope.js";
 import { spreadWords } from "./spreading.js";
 import { repeated, reportName, reportStray } from "./words.js";
 
-/** A control as it is written, and the level at which it opens where that is said. */
+/** A control as written, and the level at which it opens, if given. */
 export interface ControlWords {
   readonly property: Property;
   readonly opens?: Amount;
 }
 
-/** What the properties of a part come to. */
+/** The properties of a part, read. */
 interface PartWords {
   readonly amounts: ReadonlyMap<string, Amount>;
   readonly places: ReadonlyMap<string, number>;
@@ -25,7 +25,7 @@ interface PartWords {
   readonly control?: ControlWords;
 }
 
-/** The properties of a part of a kind; undefined when one of them is wrong. */
+/** Reads the properties of a part; undefined if one of them is wrong. */
 export function readWords(
   name: Word,
   properties: readonly Property[],
@@ -41,7 +41,7 @@ export function readWords(
   return { amounts, places, flags, control };
 }
 
-/** Parts that say nothing share it, as most of a large text do. */
+/** Shared by all parts without properties, as most of a large text are. */
 const nothingSaid: PartWords = {
   amounts: new Map(),
   places: new Map(),
@@ -49,7 +49,7 @@ const nothingSaid: PartWords = {
   control: undefined,
 };
 
-/** Reads the properties of one part, one after another; what is wrong goes to the report. */
+/** Reads the properties of one part, one after another; mistakes go to the report. */
 class PropertyReader {
   readonly amounts = new Map<string, Amount>();
   readonly places = new Map<string, number>();
@@ -74,7 +74,7 @@ class PropertyReader {
     return undefined;
   }
 
-  /** Takes up one property; false where it is wrong. */
+  /** Reads one property; false if it is wrong. */
   read(p: Property): boolean {
     const sound = this.taken(p);
     this.wrong ||= !sound;
@@ -119,11 +119,11 @@ class PropertyReader {
     return true;
   }
 
-  /** Tells what is missing once all properties have been read. */
+  /** Reports what is missing once all properties are read; false if anything is missing or wrong. */
   complete(): boolean {
     const { kind, name, met, report } = this;
     const missing = kind.properties.filter((p) => p.required && !met.has(p.word));
-    // What is missing may be what was written wrongly.
+    // A missing property may be one that was written wrongly.
     if (this.wrong) return false;
     for (const { word, summary } of missing)
       report.error("missing-property", `${kind.word} '${name.text}' does not say '${word}'`, name.span, {
@@ -139,7 +139,7 @@ class PropertyReader {
     return false;
   }
 
-  /** Puts in what is usual where nothing is said; false where what it is set to is wrong. */
+  /** Fills in the usual values of properties that are left out; false if one is set to a wrong value. */
   fill(): boolean {
     const silent = this.kind.properties.filter(({ word, usual }) => usual && !this.met.has(word));
     return silent
@@ -151,7 +151,7 @@ class PropertyReader {
       .every(Boolean);
   }
 
-  /** Takes up what stands behind `at` in a property, by that word; false where it is wrong. */
+  /** Reads the quantity after `at` in a property, and keeps it by the word `at`; false if it is wrong. */
   private at(p: Property, known: PropertyWord): boolean {
     const at = p.value.type === "amount" ? p.value.at : undefined;
     if (at && !known.at) {
@@ -170,7 +170,7 @@ class PropertyReader {
     return read !== undefined && this.allow(word, read, range);
   }
 
-  /** Takes up an amount, or what it is set to; false where it may not be. */
+  /** Keeps an amount, or the value that it is set to; false if that is out of range. */
   private allow(word: string, read: Amount, range: Range): boolean {
     const { values, prefix, at } = this.scope;
     const full = `${prefix}${this.name.text}.${word}`;

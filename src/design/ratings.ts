@@ -1,6 +1,6 @@
-// What a part is rated for: `rated 0.25 W`, `rated 300 mA peak`, `rated 16 V`, several of them at a part.
-// The unit tells whether it is a power, a current or a voltage, a word behind it which size of that; without one it is what data
-// sheets mean: power is a mean (what heats), current is rms (what heats a channel or a winding), voltage is the peak either way.
+// The ratings of a part: `rated 0.25 W`, `rated 300 mA peak`, `rated 16 V`; a part may have several.
+// The unit says whether it is a power, a current or a voltage; a word after it says how that is measured. Without one it is what
+// data sheets mean: power is a mean (it heats), current is rms (it heats a channel or a winding), voltage is the peak either way.
 import type { Report } from "../base/diagnostic.js";
 import { dimension, nameOf, sameDimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
@@ -11,7 +11,7 @@ import type { Rating } from "./design.js";
 import type { ValueReader } from "./values.js";
 import { reportName } from "./words.js";
 
-/** What can be rated, with the words behind it; the first is meant where none stands. */
+/** The quantities that can be rated, with the words that may follow; the first is the default. */
 export const ratable = {
   power: { dimension: dimension.power, sizes: ["mean", "peak"] },
   current: { dimension: dimension.current, sizes: ["rms", "peak", "mean", "reverse"] },

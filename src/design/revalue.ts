@@ -1,9 +1,8 @@
-// A design with other values, everything else as its text says.
-// Takes a design, and exact values in SI units by full name: a named value (`timing`, `line.timing`), a part for its value
-// (`line.hold`) or one of its properties (`line.feed.headroom`). Gives the design put together anew from its text, cases
-// and all, so that a named value moves all that is made of it as one; what was set before stays set. Always: a tolerance
-// keeps its share of the value; a value that a case sets is the case's, unless the setting is made of what is written, which
-// is then what the case says.
+// A design with other values, everything else as in its text. The values are exact, in SI units, by full name: of a named
+// value (`timing`, `line.timing`), of a part (`line.hold`) or of one of its properties (`line.feed.headroom`). The design is
+// put together anew from its text, cases included, so that a named value changes all that is made of it; what was set before
+// stays set. A tolerance keeps its share of the value. A value that a case sets stays, unless the setting is a function: that
+// is then given the case's value.
 import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
@@ -11,15 +10,15 @@ import { Recall } from "../base/recall.js";
 import type { Range } from "../parts/range.js";
 import type { Amount, Design, Settings } from "./design.js";
 
-/** A value of a design that is a number: what it is now, and what its part allows. */
+/** A number in a design: its present amount, and the range that its part allows. */
 export interface SettableValue {
   readonly name: string;
   readonly amount: Amount;
-  /** `any` for a named value: the parts that are made of it may allow less. */
+  /** `any` for a named value, though the parts that use it may allow less. */
   readonly range: Range;
 }
 
-/** Every number that can be set in a design by its full name, in the order of the text, named values first. */
+/** Every number that can be set in a design, by its full name: named values first, then parts, in the order of the text. */
 export function settableValues(design: Pick<Design, "givens" | "parts">): Map<string, SettableValue> {
   const found = new Map<string, SettableValue>();
   const meet = (name: string, amount: Amount, range: Range) => {
@@ -36,13 +35,13 @@ export function settableValues(design: Pick<Design, "givens" | "parts">): Map<st
   return found;
 }
 
-/** A design is asked for other values by the thousand. */
+/** Cached per design: studies ask the same one for other values by the thousand. */
 const known = new Recall<Design, undefined, ReadonlySet<string>>(() => true, 1);
 
 /**
  * The design with other values.
- * @param cases names of the cases to put together as well, which takes as long for each; all of them unless given
- * @throws DesignError `unknown-value` for a name that stands for no number, or what is wrong with the design that it makes
+ * @param cases names of the cases to put together as well, each of which takes as long again; all of them unless given
+ * @throws DesignError `unknown-value` for a name that stands for no number, or what is wrong with the resulting design
  */
 export function revalued(design: Design, values: Settings, cases?: readonly string[]): Design {
   const names = known.of(design, undefined, () => new Set(settableValues(design).keys()));
@@ -53,7 +52,7 @@ export function revalued(design: Design, values: Settings, cases?: readonly stri
   return made;
 }
 
-/** An amount with another value; its tolerance keeps its share, and it follows no other any more. */
+/** An amount with another value; its tolerance keeps its share, and it no longer follows a named value. */
 export function withValue({ follows: _, ...amount }: Amount, value: Fraction): Amount {
   const grown = (bound: Fraction) =>
     amount.value.n === 0n ? value.add(bound) : bound.mul(value.div(amount.value));

@@ -1,5 +1,5 @@
-// Names: which values and places a body of statements sees. A block has places and values of its own; it sees
-// the values of the text around it, but no place that is not handed to it, except ground.
+// Which values and places a body of statements can name. A block has places and values of its own; it sees the
+// values of the text around it, but apart from ground no place that is not handed to it.
 import type { Report } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
 import type { Reference, Statement, Valued, Waveform, Word } from "../syntax/tree.js";
@@ -26,7 +26,7 @@ export interface CaseReading {
 
 /** One body of statements: the design itself, or one use of a block. */
 interface Body {
-  /** What stands before a name of it: `line.` in the use called line. */
+  /** Goes before its names: `line.` in the use called line. */
   readonly prefix: string;
   /** The text around it. */
   readonly outer?: Scope;
@@ -43,7 +43,7 @@ export class Scope implements Names {
   /** The periods of the signals of this body, `gate.period`, which nobody sets. */
   private readonly periods = new Set<string>();
   private readonly worked = new Map<string, Amount | undefined>();
-  /** Values being worked out, each inside the one before, with what of theirs is still to be looked at. */
+  /** Values being worked out, each inside the one before, with the names that each still waits for. */
   private readonly busy = new Map<string, string[]>();
   /** Places handed to a block, by their names in it. */
   readonly joined = new Map<string, number>();
@@ -60,7 +60,7 @@ export class Scope implements Names {
   }
 
   /**
-   * Takes up the given values of a body, and the periods of its signals; a name twice is reported with both places.
+   * Notes the given values of a body and the periods of its signals; a name given twice is reported with both places.
    * @param changed the waveform that a case gives to a signal
    */
   declare(body: readonly Statement[], changed: (signal: string) => Waveform | undefined): void {
@@ -82,7 +82,7 @@ export class Scope implements Names {
     }
   }
 
-  /** Works out every value, so that a wrong one is told even if unused; gives them by full name. */
+  /** Works out every value, so that a wrong one is reported even if unused; returns them by full name. */
   check(): [string, Amount][] {
     return this.own().flatMap((name): [string, Amount][] => {
       const amount = this.value(name);
@@ -113,7 +113,7 @@ export class Scope implements Names {
     return this.worked.get(name);
   }
 
-  // What a value is made of comes before it, in a loop: a thousand values in a chain would be too deep for the stack.
+  // The values that one is made of come before it. A loop, not recursion: a thousand in a chain would be too deep for the stack.
   private workThrough(first: string): void {
     const stack = [first];
     this.busy.set(first, this.leansOn(first));
@@ -152,7 +152,7 @@ export class Scope implements Names {
     return this.periods.has(name) ? undefined : this.body.handed(name);
   }
 
-  /** A value as it is written, or handed to the body. */
+  /** A value as written, or as handed to the body. */
   private work(name: string): Amount | undefined {
     const given = this.givens.get(name)!;
     const handed = this.setFor(name);
@@ -162,7 +162,7 @@ export class Scope implements Names {
     return written && this.spread(written, given);
   }
 
-  /** A value with what the words behind its own statement say of how it spreads. */
+  /** A value with its spreading, by the properties of its own statement. */
   private spread(amount: Amount, { name, properties }: Given): Amount {
     const words = properties.filter((p) => Object.hasOwn(spreadWords, p.word.text));
     for (const p of properties) {
@@ -190,7 +190,7 @@ export class Scope implements Names {
     return [...this.givens.keys(), ...(this.body.outer?.all() ?? [])];
   }
 
-  /** Names of the values this body itself has. */
+  /** Names of the values that this body itself defines. */
   own(): readonly string[] {
     return [...this.givens.keys()].filter((name) => !this.periods.has(name));
   }
@@ -209,10 +209,10 @@ export class Scope implements Names {
   }
 }
 
-/** Reports a name given twice, with both places, or with the text that the first one is brought from. */
+/** Reports a name given twice, with both places, or with the text from which the first one was brought. */
 export function reportTwice(report: Report, what: string, again: Word, first: Word, from?: string): void {
   const hint = "choose another name for one of them";
-  // What stands in a brought text has no place in this one.
+  // A name in a brought text has no place in this one.
   if (from !== undefined) {
     report.error("name-twice", `a ${what} called '${again.text}' comes with "${from}" already`, again.span, {
       hint,

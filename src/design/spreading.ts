@@ -1,6 +1,6 @@
-// How a value spreads: the words behind it that say how it is distributed within its tolerance, with which other value it
-// moves, and what temperature does to it.
-// What is said is about the value's own tolerance, so one that has none, or that follows a named value, refuses the words that need it.
+// How a value spreads: the words after it that say how it is distributed within its tolerance, which other value it tracks,
+// and what temperature does to it. The first two are about the value's own tolerance, so they are refused for a value that
+// has none, or that follows a named value.
 import type { Report } from "../base/diagnostic.js";
 import { combine, dimension, nameOf, sameDimension, unitOf } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
@@ -14,7 +14,7 @@ import { repeated, reportName } from "./words.js";
 /** How a value may be distributed within its tolerance. */
 export const distributionWords = ["uniform", "normal", "sorted"] as const;
 
-/** The words behind a value, and what they take. */
+/** The words that may follow a value, and what they take. */
 export const spreadWords: Readonly<Record<string, { readonly takes: string; readonly summary: string }>> = {
   spread: {
     takes: "a word",
@@ -40,7 +40,7 @@ export const spreadWords: Readonly<Record<string, { readonly takes: string; read
   },
 };
 
-/** A value with what the words behind it say. Everything wrong is in the report. */
+/** A value with what its words say. Mistakes go to the report. */
 export function readSpreading(
   amount: Amount,
   words: readonly Property[],
@@ -98,7 +98,7 @@ export function readSpreading(
   return met.size === 0 ? amount : { ...amount, spreading: found };
 }
 
-// `gap 5 %` counts from the value, like the tolerance.
+// `gap 5 %` is a share of the value, like a tolerance.
 function gapOf(
   e: Parameters<ValueReader["quantity"]>[0],
   amount: Amount,
@@ -111,7 +111,7 @@ function gapOf(
   return size && { size, share, span: e.span };
 }
 
-/** How far from the value the gap of a sorted one reaches, in the value's unit. */
+/** How far the gap of a sorted value reaches on either side, in the value's unit. */
 export function gapReach({ value, low, high, spreading }: Amount): Fraction {
   const [below, above] = [value.sub(low), high.sub(value)];
   const gap = spreading?.gap;
@@ -169,7 +169,7 @@ function lone(p: Property): Reference | undefined {
   return e.type === "name" ? e.reference : undefined;
 }
 
-/** The full name of the value that one tracks, where there is such a value. */
+/** The full name of the value that another one tracks, if it exists. */
 export function trackedName(
   name: string,
   tracks: string,
@@ -180,7 +180,7 @@ export function trackedName(
   return [inside, tracks].find((candidate) => candidate !== name && known.has(candidate));
 }
 
-/** Reports what is tracked and is not there, has no tolerance, or leads back to itself. */
+/** Reports a tracked value that does not exist, has no tolerance, or leads back to the value that tracks it. */
 export function checkTracks(all: ReadonlyMap<string, SettableValue>, report: Report): void {
   const next = (name: string) => {
     const tracks = all.get(name)?.amount.spreading?.tracks;

@@ -1,5 +1,5 @@
-// What the graph alone can tell, before any matrix: parts with no way to ground, ideal supplies in a loop,
-// parts of which an end hangs free. Always: work grows in proportion to the parts.
+// Checks that need only the graph of the circuit, before any matrix: parts with no way to ground, ideal voltages in
+// a loop, parts with a loose end. The work grows in proportion to the parts.
 
 import type { Report } from "../base/diagnostic.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
@@ -20,12 +20,12 @@ export function checkStructure(
   checkControls(places, all, report);
   const parts = all.filter((p) => p.fault !== "open" && !p.couples);
   const ends = (p: PartSpec) => [p.tail, p.head, ...p.places.values()];
-  // A place that commands a switch is looked at there, though no current flows.
+  // A place that commands a switch is watched there, though no current flows.
   const watched = new Set(parts.flatMap((p) => (p.control?.type === "level" ? [p.control.place] : [])));
   const pieces = new DisjointSets(places.names.length);
   for (const p of parts) {
     for (const end of ends(p)) pieces.join(p.tail, end);
-    // What an output gives, it gives against ground.
+    // An output drives its head against ground.
     if (p.kind.drives) pieces.join(p.head, 0);
   }
   const adrift = new Lists<PartSpec>();
@@ -45,9 +45,9 @@ export function checkStructure(
     if (adrift.has(pieces.find(place)) || watched.has(place)) continue;
     const tap = [...only.places].find(([, named]) => named === place)?.[0];
     const mayHang = only.kind.properties.some((p) => p.word === tap && p.mayHang);
-    // A follower looks at its own output, and drives it.
+    // A follower watches its own output, which it drives.
     if (tap && only.kind.drives && only.head === place) continue;
-    // A tap may hang free; a place that is only looked at stands at nothing in particular.
+    // A tap may hang free; a place that is only watched has no defined voltage.
     if (tap && !mayHang && all.length === parts.length) {
       report.warn(
         "loose-end",
@@ -65,13 +65,13 @@ export function checkStructure(
   sourceLoops(places.names.length, parts, report);
 }
 
-/** A switch that a signal commands alone, and that signal never reaches the level at which it closes. */
+/** Warns of a switch that a signal alone commands without ever reaching the level at which it closes. */
 function checkControls(places: Pick<Places, "names">, all: readonly PartSpec[], report: Report): void {
   const drivers = new Map(all.flatMap((p) => (p.kind.ownPlace && p.wave ? [[p.tail, p]] : [])));
   for (const { name, kind, control, places: looked, span } of all) {
     if (control?.type !== "level" || looked.has("minus")) continue;
     const wave = drivers.get(control.place)?.wave;
-    // What rests at one level, or is stopped, is told apart from others on purpose.
+    // A signal that is constant, or gated, may leave the switch open on purpose.
     if (!wave || wave.shape.kind === "constant" || wave.starts || wave.stops) continue;
     const { low, high } = exactLevelRange(wave);
     const above = control.side === "above";
@@ -87,7 +87,7 @@ function checkControls(places: Pick<Places, "names">, all: readonly PartSpec[], 
   }
 }
 
-/** The coils of each core must be able to share flux as their couplings say. */
+/** Reports couplings by which the coils of a core cannot share flux. */
 function checkCouplings(all: readonly PartSpec[], report: Report): void {
   const couplings = all.filter((p) => p.couples && !p.fault);
   if (couplings.length === 0) return;
@@ -122,10 +122,10 @@ function checkCouplings(all: readonly PartSpec[], report: Report): void {
   }
 }
 
-/** Whether the graph says the same of two parts of one name: what of their values counts is whether they are there, and zero. */
+/** Whether two parts of one name are alike to these checks. Of values it matters only whether they are given, and zero. */
 export function sameGraph(a: PartSpec, b: PartSpec): boolean {
   if (a === b) return true;
-  // Whether coils can share flux as is said of them hangs on how much.
+  // For couplings the values matter as well.
   if (a.couples || b.couples) return false;
   const control = ({ control: c }: PartSpec) => (c?.type === "level" ? c.place : -1);
   return (
@@ -144,7 +144,7 @@ export function sameGraph(a: PartSpec, b: PartSpec): boolean {
   );
 }
 
-/** Places walked over to name the parts of loops. */
+/** The most links that are walked to name the parts of loops. */
 const mostWalked = 500_000;
 
 function sourceLoops(count: number, parts: readonly PartSpec[], report: Report): void {
@@ -157,7 +157,7 @@ function sourceLoops(count: number, parts: readonly PartSpec[], report: Report):
   for (const part of ideal) {
     const { tail, head } = part;
     if (pieces.find(tail) === pieces.find(head)) {
-      // Of very many or very long loops the first ones are walked along, and only the last part of the others named.
+      // If loops are very many or very long, the first are named in full, the others by their last part.
       const loop = walked < mostWalked ? way(links, tail, head) : [];
       walked += links.size;
       report.error("source-loop", `ideal voltages stand in a loop: ${list([...loop, part])}`, part.span, {
@@ -176,10 +176,10 @@ interface Link {
   readonly part: PartSpec;
 }
 
-/** The parts on the shortest way from one place to another; there is one. */
+/** The parts on the shortest way from one place to another, which must exist. */
 function way(links: ReadonlyMap<number, readonly Link[]>, from: number, to: number): PartSpec[] {
   const came = new Map<number, { from: number; part?: PartSpec }>([[from, { from }]]);
-  // A map is walked in the order in which it grew, what is added on the way included.
+  // Iterating over a Map also visits what is added meanwhile, in order.
   for (const at of came.keys()) {
     if (at === to) break;
     for (const link of links.get(at) ?? [])
@@ -190,7 +190,7 @@ function way(links: ReadonlyMap<number, readonly Link[]>, from: number, to: numb
   return parts;
 }
 
-/** Lists by number. */
+/** Lists, each by a number. */
 class Lists<T> extends Map<number, T[]> {
   add(key: number, one: T): void {
     const known = this.get(key);
@@ -205,7 +205,7 @@ function list(parts: readonly PartSpec[]): string {
   return names.length === 1 ? names[0] : `${names.slice(0, -1).join(", ")} and ${names[names.length - 1]}`;
 }
 
-// What others call ground is a place of its own here, and two parts that meet there are joined to each other alone.
+// Warns of `gnd` and the like, which are not ground here: parts that meet there are joined to each other only.
 function unlikeGround(
   { names, firstAt }: Pick<Places, "names"> & Partial<Pick<Places, "firstAt">>,
   place: number,

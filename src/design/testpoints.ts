@@ -1,11 +1,11 @@
-// Testpoint statements to the traces that are seen there. Always: everything wrong is told at its place, once; a name stands for
+// Turns testpoint statements into the traces that are seen there. Each mistake is reported once, at its place; a name stands for
 // one testpoint.
 import type { Report } from "../base/diagnostic.js";
 import type { Statement, Title } from "../syntax/tree.js";
 import type { Checks } from "./checks.js";
 import type { TestpointSpec } from "./design.js";
 
-/** Reads where a text says to look on the bench. */
+/** Reads the test points of a text. */
 export function readTestpoints(
   statements: readonly Statement[],
   reader: Pick<Checks, "trace">,

@@ -1,5 +1,5 @@
-// Expressions to exact quantities with dimensions, names looked up in a scope. Every failure is reported at its
-// place and gives undefined, so that one mistake is told once and the rest of the text is still read.
+// Turns expressions into exact quantities with dimensions, looking names up in a scope. Every mistake is reported at
+// its place and gives undefined, so that it is reported once and the rest of the text is still read.
 
 import type { Report } from "../base/diagnostic.js";
 import { type Dimension, dimension, nameOf, sameDimension, unitOf } from "../base/dimension.js";
@@ -24,7 +24,7 @@ import type { Amount } from "./design.js";
 
 /** Where names of values are looked up. */
 export interface Names {
-  /** The value of a name; undefined when there is none or it is wrong itself (`known` tells which). */
+  /** The value of a name; undefined if there is none or it is wrong itself (`known` tells which). */
   value(name: string): Amount | undefined;
   known(name: string): boolean;
   /** The full name of a known value. */
@@ -32,12 +32,12 @@ export interface Names {
   all(): readonly string[];
 }
 
-/** Digits of an exact number, above the line or below it: far more than a design needs, few enough to be quick. */
+/** Most digits of an exact number's numerator or denominator: far more than a design needs, few enough to be quick. */
 const mostDigits = 1000;
 const tooLarge = 10n ** BigInt(mostDigits);
 const isLong = ({ n, d }: Fraction): boolean => n >= tooLarge || d >= tooLarge;
 
-/** How far a value may be off, and the named value that it follows. */
+/** The tolerance of a value either way, and the named value that it follows. */
 type Margins = { readonly below: Fraction; readonly above: Fraction; readonly follows?: string };
 
 /** Reads expressions in one scope. */
@@ -92,7 +92,7 @@ export class ValueReader {
     };
   }
 
-  /** An amount that was set from outside, where it lies in a range. */
+  /** An amount that was set from outside, if it lies in a range; otherwise reports it. */
   allowed(amount: Amount, what: string, range: Range): Amount | undefined {
     if (inRange(amount.value, range)) return amount;
     const shown = show(quantity(amount.value, amount.dimension));
@@ -100,7 +100,7 @@ export class ValueReader {
     return undefined;
   }
 
-  // A lone name hands its tolerance on; in arithmetic tolerances are not carried.
+  // A lone name passes its tolerance on; arithmetic does not.
   private inherited(e: Expression, q: Quantity): Margins {
     if (e.type === "name") {
       const name = pathText(e.reference);

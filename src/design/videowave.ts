@@ -1,5 +1,5 @@
-// Video as written to exact waves: the patterns by their words, what each takes, and pictures handed in by the caller.
-// A wave that is asked for again, by another case or by a run with other values, is the one already made.
+// Turns video as written into exact waves: the patterns by their words, what each takes, and pictures handed in by the caller.
+// Waves are cached, so another case or a run with other values gets the one already made.
 import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
@@ -20,13 +20,13 @@ export interface Pixels {
   readonly data: Float64Array | Uint8Array;
 }
 
-/** Why a picture that is there cannot be shown. */
+/** Why an existing picture cannot be shown. */
 export interface Unusable {
-  /** In words, behind "cannot be shown:". */
+  /** In words that can follow "cannot be shown:". */
   readonly reason: string;
 }
 
-/** Gives the picture of a name, why it cannot be shown, or nothing where there is none. */
+/** Gives the picture of a name, or why it cannot be shown; undefined if there is none. */
 export type Pictures = (name: string) => Pixels | Unusable | undefined;
 
 type VideoWaveform = Waveform & { type: "video" };
@@ -38,7 +38,7 @@ const swinging: WaveWords = {
   high: { ...share, summary: "the other, 100 % (white) unless given" },
 };
 
-/** The patterns of video, with the words that each has besides those of all video. */
+/** The patterns of video, with the words that each takes besides those of all video. */
 export const patterns: Readonly<Record<string, { readonly summary: string; readonly words: WaveWords }>> = {
   black: { summary: "nothing but black", words: {} },
   white: { summary: "nothing but white", words: {} },
@@ -94,7 +94,7 @@ export class VideoWaves {
 
   constructor(private readonly pictures?: Pictures) {}
 
-  /** The wave, or undefined where something is wrong with it. Throws ShapeError. */
+  /** The wave, or undefined if something is wrong with it. Throws ShapeError. */
   read(w: VideoWaveform, { amounts, bare }: Written, report: Report): Wave | undefined {
     const system = systems.find((s) => s === w.system.text);
     if (!system)
@@ -118,7 +118,7 @@ export class VideoWaves {
       ...(bare.has("colour") && { colour: true }),
       ...(bare.has("monochrome") && { colour: false }),
     };
-    // A picture goes by its name: its pixels may be many.
+    // In the key a picture is known by its name, since it may have many pixels.
     const { data: _, ...sketch } = pattern as { data?: unknown };
     const key = JSON.stringify([{ ...options, pattern: sketch }, w.picture?.text]);
     const wave = this.made.get(key) ?? video(options);
@@ -186,7 +186,7 @@ export class VideoWaves {
   }
 }
 
-/** The set-up, undefined where none is said, null where it is neither of the two. */
+/** The set-up; undefined if none is given, null if it is neither of the two. */
 function setupOf(said: Fraction | undefined): "7.5" | "0" | undefined | null {
   if (!said) return undefined;
   if (said.n === 0n) return "0";

@@ -1,5 +1,5 @@
-// The words of the language that a caller may add to: kinds of part and measures. Those of a caller obey the contract of the
-// built-in ones, and whatever reads, runs, measures and draws a design knows them by what they declare of themselves.
+// The kinds of part and the measures of the language, to which a caller may add. Added ones obey the contract of the built-in
+// ones, and whatever reads, runs, measures or draws a design knows them only by what they declare.
 import { DesignError } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
 import { measures as builtInMeasures } from "../measures/measures.js";
@@ -21,7 +21,7 @@ export interface Vocabulary {
 }
 
 /**
- * The built-in words, and further ones.
+ * The built-in words and those that a caller adds.
  * @throws DesignError `bad-kind` or `bad-measure` for one that breaks the contract
  */
 export function vocabularyOf(kinds: readonly Kind[] = [], measures: readonly Measure[] = []): Vocabulary {
@@ -83,7 +83,7 @@ function checkKind(kind: Kind, known: ReadonlyMap<string, Kind>): void {
     const form = typeof takes === "object" ? takes : ["place", "control", "nothing"].includes(takes);
     if (!form) throw wrong(`does not say what its property '${own}' takes`);
     met.add(own);
-    // What stands behind `at` is kept by that word.
+    // The quantity after `at` is kept by that word, so only one property may have one.
     if (!at) continue;
     if (met.has("at")) throw wrong("has two properties that hold 'at' something");
     met.add("at");
@@ -112,7 +112,7 @@ function checkMeasure(measure: Measure, known: ReadonlyMap<string, Measure>): vo
   if (typeof measure.take !== "function") throw wrong("has no 'take', so that nothing is measured");
 }
 
-/** The measure of a caller: whatever goes wrong in it is told as a mistake of it. */
+/** A caller's measure; whatever goes wrong in it is thrown as `bad-measure`. */
 function guarded(measure: Measure): Measure {
   return {
     ...measure,

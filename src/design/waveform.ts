@@ -1,4 +1,4 @@
-// Waveforms as written to exact waves: the words of each form, their dimensions, and what can be wrong with them.
+// Turns waveforms as written into exact waves: the words of each form, their dimensions, and what can be wrong with them.
 
 import { DesignError, type Report } from "../base/diagnostic.js";
 import { type Dimension, dimension, sameDimension, unitOf } from "../base/dimension.js";
@@ -88,10 +88,10 @@ export interface Handed {
   readonly captures: CaptureFiles;
 }
 
-/** What the word before `sync` may be. */
+/** The words that may stand before `sync`. */
 export const syncWords = ["line", "field", "composite"] as const;
 
-/** The exact wave of a waveform whose levels have the dimension; undefined when something is wrong with it. */
+/** The exact wave of a waveform whose levels have a dimension; undefined if something is wrong with it. */
 export function readWave(
   w: Waveform,
   dim: Dimension,

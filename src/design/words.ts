@@ -1,5 +1,5 @@
-// The words behind a waveform's commas: which a form has, what they take, and what can be wrong with them.
-// Each mistake is reported once, at its place; then there is no result.
+// The properties of a waveform: which words a form has, what they take, and what can be wrong with them. Each
+// mistake is reported once, at its place; then there is no result.
 import type { Report } from "../base/diagnostic.js";
 import { type Dimension, dimension, nameOf } from "../base/dimension.js";
 
@@ -15,11 +15,11 @@ export type WaveWords = Readonly<
     string,
     {
       /**
-       * `nothing` of a word that stands alone; `channel` takes the number or the name of a capture's channel, `name` that of a
-       * place, or of a part with `.current`.
+       * `nothing` for a word that stands alone; `channel` takes the number or the name of a capture's channel, `name` the name
+       * of a place, or of a part with `.current`.
        */
       readonly takes: Dimension | "nothing" | "channel" | "name";
-      /** Words of which one stands behind the value. */
+      /** Words of which one must follow the value. */
       readonly how?: readonly string[];
       readonly range?: Range;
       readonly required?: boolean;
@@ -28,16 +28,16 @@ export type WaveWords = Readonly<
   >
 >;
 
-/** What was written behind a waveform. */
+/** The properties of a waveform, read. */
 export interface Written {
   /** SI units. */
   readonly amounts: ReadonlyMap<string, Fraction>;
   readonly bare: ReadonlySet<string>;
-  /** The words behind values, by the word before them. */
+  /** The words that follow values, by the word of the property. */
   readonly hows: ReadonlyMap<string, string>;
-  /** The channels of a capture, by the word before them. */
+  /** The channels of a capture, by the word of the property. */
   readonly channels: ReadonlyMap<string, number | string>;
-  /** Names, by the word before them. */
+  /** Names, by the word of the property. */
   readonly names: ReadonlyMap<string, Reference>;
 }
 
@@ -99,7 +99,7 @@ export function readProperties(
     }
   }
   for (const [word, { required, takes }] of Object.entries(words)) {
-    // What is missing may be what was written wrongly.
+    // A missing property may be one that was written wrongly.
     if (!required || typeof takes === "string" || met.has(word) || !sound) continue;
     report.error("missing-property", `${what.replace(/^an? /, "this ")} does not say '${word}'`, w.span, {
       hint: `add ', ${word}' and ${nameOf(takes)}`,
@@ -109,7 +109,7 @@ export function readProperties(
   return sound ? { amounts, bare, hows, channels, names } : undefined;
 }
 
-/** Whether what stands behind a value is one of the words that may, or nothing where none may. */
+/** Whether the word after a value is one of those that must follow it, or absent if none may. */
 function said(known: readonly string[] | undefined, word: string | undefined): boolean {
   return known ? word !== undefined && known.includes(word) : word === undefined;
 }
@@ -119,7 +119,7 @@ function nameIn(p: Property): Reference | undefined {
   return value?.value.type === "name" && !value.tolerance ? value.value.reference : undefined;
 }
 
-/** A channel by its number, or by its name where that is one word. */
+/** A channel by its number, or by its name if that is one word. */
 function channelIn(p: Property, values: ValueReader): number | string | undefined {
   const value = p.value.type === "amount" && !p.value.how && !p.value.at ? p.value.amount.value : undefined;
   if (value?.type === "name") return value.reference.path.map((word) => word.text).join(".");
@@ -134,7 +134,7 @@ function channelIn(p: Property, values: ValueReader): number | string | undefine
   return undefined;
 }
 
-/** Reports a word that means nothing behind a value. */
+/** Reports a word that means nothing after a value. */
 export function reportStray(word: string, how: Property["word"], report: Report): void {
   report.error("stray-word", `'${how.text}' means nothing behind the value of '${word}'`, how.span, {
     hint: `a property stands behind a comma: ', ${how.text}'`,
@@ -149,9 +149,9 @@ export function repeated(found: ReadonlyMap<string, unknown>, p: Property, repor
 }
 
 /**
- * Reports a word that is not one of those known, with the nearest of them as a mend.
- * @param at the word, and what stands around it in the text
- * @param known as a function where it takes some finding
+ * Reports an unknown word, with the nearest known one as a mend.
+ * @param at the word, its span, and the quotes around it if there are any
+ * @param known the known words; a function if they are costly to find
  */
 export function reportName(
   report: Report,
@@ -174,7 +174,7 @@ export function reportName(
   });
 }
 
-/** A way from one thing to the next; of a long one its two ends. */
+/** A chain of names, for messages; a long one is cut in the middle. */
 export function shown(way: readonly string[]): readonly string[] {
   return way.length > 12 ? [...way.slice(0, 6), "…", ...way.slice(-5)] : way;
 }

@@ -1,10 +1,10 @@
-// What a design brings, kept as plain data, so that a thread compiles exactly what the process read.
-// A text or picture that has been asked for is read once, and one that was not there is not there again.
+// What a design brings, kept as plain data, so that a thread compiles exactly what the process read. Each text, picture or
+// capture is read once; one that was missing stays missing.
 import type { Pixels } from "../design/videowave.js";
 import type { Capture } from "../instruments/capture.js";
 import type { Resolvers } from "./neighbours.js";
 
-/** Texts, pictures and captures by the path they were asked for; undefined where there was none. Plain data. */
+/** Texts, pictures and captures by the path they were asked for under; undefined where there was none. Plain data. */
 export interface Brought {
   readonly texts: Map<string, string | undefined>;
   readonly pictures: Map<string, Pixels | undefined>;
@@ -12,7 +12,7 @@ export interface Brought {
   readonly captures: Map<string, Capture | undefined>;
 }
 
-/** The same resolvers, and what has been brought by them so far. */
+/** Resolvers that remember, with what they have brought so far. */
 export function remembering(source: Resolvers): Resolvers & { readonly brought: Brought } {
   const brought: Brought = { texts: new Map(), pictures: new Map(), captures: new Map() };
   return {
@@ -24,7 +24,7 @@ export function remembering(source: Resolvers): Resolvers & { readonly brought: 
   };
 }
 
-/** The resolvers of what was brought before; nothing else is there. */
+/** Resolvers that find only what was brought before. */
 export function remembered({ texts, pictures, captures }: Brought): Resolvers {
   return {
     resolve: (path) => texts.get(path),

@@ -1,17 +1,17 @@
-// A capture from a file, which may be far larger than any design: read piece by piece, so that no more than its numbers is kept.
+// A capture from a file, which may be far larger than any design: read piece by piece, so that only its numbers are kept.
 import { closeSync, openSync, readFileSync, readSync, statSync } from "node:fs";
 import { refusal } from "../base/diagnostic.js";
 import type { Capture } from "../instruments/capture.js";
 import { type ReadOptions, readCapture } from "../instruments/readcapture.js";
 import { isSoundFile } from "../instruments/soundfile.js";
 
-/** Bytes that are read of a capture at a time, and the most that one may have. */
+/** Bytes of a capture that are read at a time, and the most that one may have. */
 const piece = 1 << 20;
 const mostOfCapture = 1.5e9;
 
 /**
  * Reads a capture from a file, piece by piece.
- * @throws DesignError with what is wrong with it, and for a file beyond any that an instrument should have to write
+ * @throws DesignError with what is wrong with it, or `too-many-samples` for a file that is too large
  */
 export function captureIn(file: string, options: ReadOptions): Capture {
   const { size } = statSync(file);

@@ -1,25 +1,25 @@
-// The texts, pictures and captures that a design brings. They come from the folder of the design or below it, links resolved; nothing else of
-// the machine can be read that way.
+// The texts, pictures and captures that a design brings. They come from the folder of the design or below it, links resolved;
+// nothing else on the machine can be read that way.
 import { readdirSync, readFileSync, realpathSync, statSync } from "node:fs";
 import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
 import type { Pictures, Pixels, Unusable } from "../design/videowave.js";
 import type { Capture } from "../instruments/capture.js";
 import { captureIn } from "./capturefile.js";
 
-/** Where the texts, pictures and captures come from that a design brings. */
+/** Where the texts, pictures and captures that a design brings come from. */
 export interface Resolvers {
   /** Gives the text of a `bring`. */
   readonly resolve: (path: string) => string | undefined;
   /** Gives the pixels of a picture that video shows: a PNG file. */
   readonly pictures: Pictures;
-  /** Gives a capture, read: a table or a sound file. */
+  /** Reads a capture: a table or a sound file. */
   readonly captures: (path: string, interval?: number) => Capture | Unusable | undefined;
 }
 
-/** Makes pixels of a file's bytes. */
+/** Decodes the bytes of a file to pixels. */
 export type Decode = (bytes: Uint8Array) => Pixels | Unusable | undefined;
 
-/** Bytes of a file; the language allows half of it, and says so itself. */
+/** The most bytes of a file. The language allows half as many characters and has its own diagnostic for that. */
 export const mostBytes = 32 * 1024 * 1024;
 
 /** The folder from which a design brings texts and pictures. */
@@ -50,15 +50,15 @@ export function resolvers(folder: string, decode: Decode): Resolvers {
   };
 }
 
-/** Files that are listed, and folders that are looked into for them. */
+/** The most files that are listed, and the most folders that are searched for them. */
 const mostListed = 500;
 const mostFolders = 200;
 
-/** Files below a folder whose names end so, by their paths from there with `/` between, those of the folder itself first. */
+/** Files in and below a folder with one of these endings, as paths from there with `/`; those in the folder itself first. */
 export function filesBelow(folder: string, endings: readonly string[]): string[] {
   const found: string[] = [];
   const folders = [""];
-  // The list grows while it is walked. Links are not followed, and what is hidden or installed is nobody's design.
+  // The list grows while it is walked. Links are not followed; hidden folders and installed packages are skipped.
   for (const at of folders) {
     for (const entry of entriesOf(resolve(folder, at))) {
       const path = at + entry.name;
@@ -80,7 +80,7 @@ function entriesOf(folder: string) {
   }
 }
 
-/** The file of a path in a folder or below it, links resolved; nothing else is there. */
+/** The file at a path in a folder or below it, links resolved; undefined for anything else. */
 function neighbour(folder: string, path: string): string | undefined {
   if (path === "" || path.includes("\0") || isAbsolute(path) || /^[a-z][a-z0-9+.-]*:/iu.test(path))
     return undefined;

@@ -1,18 +1,18 @@
-// A PNG file as a picture for video: its luminance, row by row, from 0 (black) to 1 (white). Its size is read before anything is
-// unpacked. The values of the file are the signal's own, gamma included, as cameras and drawing programs write them.
+// A PNG file as a picture for video: its luminance, row by row, from 0 (black) to 1 (white). Its size is checked before anything
+// is unpacked. The values of the file are used as the signal's, gamma included, as cameras and drawing programs write them.
 import { convertIndexedToRgb, decode } from "fast-png";
 import type { Pixels, Unusable } from "../design/videowave.js";
 
-// The luminance of red, green and blue of television (ITU-R BT.601, 2.5.1).
+// Weights of red, green and blue in the luminance of television (ITU-R BT.601, 2.5.1).
 const weights = [0.299, 0.587, 0.114] as const;
 
-/** The sort of colour of a file with a palette (ISO/IEC 15948, 11.2.2), behind size and depth in its head. */
+/** The colour type of a file with a palette (ISO/IEC 15948, 11.2.2); it follows size and depth in the header. */
 const indexed = 3;
 
-/** Pixels that a picture may have: far more than television shows. */
+/** The most pixels that a picture may have: far more than television shows. */
 export const mostPixels = 1 << 22;
 
-/** The luminance of a PNG; what is transparent shows black. */
+/** The luminance of a PNG; transparent pixels show black. */
 export function luminance(bytes: Uint8Array): Pixels | Unusable {
   const size = sizeOf(bytes);
   if (!size) return { reason: "it is no PNG file" };
@@ -21,7 +21,7 @@ export function luminance(bytes: Uint8Array): Pixels | Unusable {
     return { reason: `${size.width} x ${size.height} pixels are more than the ${mostPixels} that are taken` };
   }
   try {
-    // A sum that is wrong says that something has been changed on the way.
+    // A wrong checksum means that the file was damaged on the way.
     const image = decode(bytes, { checkCrc: true });
     const { width, height, depth } = image;
     if (bytes[25] === indexed && !image.palette) return { reason: "its palette is missing" };
@@ -33,7 +33,7 @@ export function luminance(bytes: Uint8Array): Pixels | Unusable {
   }
 }
 
-// The size stands at the head of the file (ISO/IEC 15948: signature in 5.2, IHDR in 11.2.2).
+// The size from the header of the file (ISO/IEC 15948: signature in 5.2, IHDR in 11.2.2).
 function sizeOf(bytes: Uint8Array): { width: number; height: number } | undefined {
   const signature = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];
   if (bytes.length < 24 || signature.some((byte, i) => bytes[i] !== byte)) return undefined;

@@ -1,4 +1,4 @@
-// A capture: what an instrument has sampled of one or several channels, all at the same instants.
+// A capture: the samples that an instrument took of one or several channels, all at the same instants.
 
 import { refusal } from "../base/diagnostic.js";
 import { handed } from "../base/handed.js";
@@ -8,35 +8,35 @@ import { Trace } from "../waveforms/trace.js";
 
 /** One channel of a capture. */
 export interface Channel {
-  /** As its column is called, or its number where that has no name. */
+  /** The name of its column, or its number if that has none. */
   readonly name: string;
-  /** SI unit; empty where none is stated. */
+  /** SI unit; empty if none is stated. */
   readonly unit: string;
   /** Samples in that unit; NaN where one is missing. */
   readonly value: Float64Array;
-  /** The smallest step between two values, in that unit; 0 where there is one value only. */
+  /** The smallest step between two values, in that unit; 0 if there is only one value. */
   readonly resolution: number;
 }
 
 /** Samples of an instrument. */
 export interface Capture {
-  /** What it is called in messages. */
+  /** Its name in messages. */
   readonly name: string;
   /** Instants by the instrument's own clock, s, rising. */
   readonly time: Float64Array;
   /** In the order of their columns. */
   readonly channels: readonly Channel[];
-  /** Stretches without samples, much longer than the usual distance of two of them, s. */
+  /** Stretches without samples, s, much longer than the usual distance between samples. */
   readonly holes: readonly TimeSpan[];
 }
 
-/** So many values are looked at for the smallest step. */
+/** Values that are looked at to find the smallest step, and distances to find the usual one. */
 const looked = 1 << 16;
-/** Distances of this many usual ones are holes. */
+/** A distance is a hole from this many usual ones on. */
 const holeFrom = 1.5;
 
 /**
- * The channel of that number, from 1, or name; a capture's only one needs neither.
+ * The channel of a number, from 1, or a name; a capture with a single channel needs neither.
  * @throws DesignError `unknown-channel`
  */
 export function channelOf({ name, channels }: Capture, asked?: number | string): Channel {
@@ -55,7 +55,7 @@ export function channelOf({ name, channels }: Capture, asked?: number | string):
   throw refusal("unknown-channel", `${name} has no channel ${asked}`, hint);
 }
 
-/** The samples that are there, with their instants. */
+/** The samples without the missing ones, with their instants. */
 export function samplesOf(
   { time }: Capture,
   { value }: Channel,
@@ -96,9 +96,9 @@ export function resolutionOf(value: Float64Array): number {
   return Number.isFinite(least) ? least : 0;
 }
 
-/** Where samples are missing: distances far beyond the usual one. */
+/** Where samples are missing: stretches far longer than the usual distance. */
 export function holesIn(time: Float64Array): { from: number; to: number }[] {
-  // The usual distance by the middle one of some.
+  // The usual distance is the median of some.
   const every = Math.ceil(time.length / looked);
   const some = Float64Array.from({ length: Math.floor((time.length - 1) / every) }, (_, k) => {
     const i = k * every;

@@ -1,28 +1,28 @@
-// How a table of samples is written: what parts its cells, what marks its decimals, and in which line the samples begin. Found out
-// from its first lines, since no two instruments write alike. Always: a line of samples holds numbers, gaps and words for "no
-// number" alone, and the next lines have as many cells.
+// How a table of samples is written: its separator, its decimal sign, and the line in which the samples begin. This is found out
+// from its first lines, since no two instruments write alike. A line of samples holds only numbers, gaps and words for "no
+// number", and the next lines have as many cells.
 
-/** What parts cells; a blank stands for any number of them. */
+/** What separates cells; a blank stands for any number of blanks. */
 export type Separator = "," | ";" | "\t" | " ";
 
 /** How a table is written. */
 export interface Dialect {
   readonly separator: Separator;
   readonly decimal: "." | ",";
-  /** The first line of samples, from 0; how many lines there are where no line is one. */
+  /** The first line of samples, from 0; the number of lines if there is none. */
   readonly first: number;
 }
 
-/** So many lines in a row of as many cells begin the samples. */
+/** The samples begin where this many successive lines have equally many cells. */
 const inRow = 3;
 const number = {
   ".": /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/,
   ",": /^[+-]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?$/,
 };
-/** What instruments write where they have no number. */
+/** What instruments write if they have no number. */
 const none = /^(?:[+-]?nan|[+-]?inf(?:inity)?|-{2,}|n\/?a|null|ol|over(?:load|flow|range)?|\?+|\*+)$/i;
 
-/** Cells of a line, without blanks and quotes around them; a quoted cell may hold separators (RFC 4180). */
+/** The cells of a line, without blanks and quotes around them; a quoted cell may hold separators (RFC 4180). */
 export function cellsOf(line: string, separator: Separator): string[] {
   if (separator === " ") return line.trim().split(/\s+/);
   if (!line.includes('"')) return line.split(separator).map((cell) => cell.trim());
@@ -39,7 +39,7 @@ export function cellsOf(line: string, separator: Separator): string[] {
   return [...cells, cell.trim()];
 }
 
-/** Where a cell stands in its line: its column, from 1, and its length. */
+/** The place of a cell in its line: its column, from 1, and its length. */
 export function cellPlace(
   line: string,
   separator: Separator,
@@ -57,13 +57,13 @@ export function cellPlace(
   return { column: from + blanks + 1, length: text.length };
 }
 
-/** The number that a cell holds; NaN where it holds none. */
+/** The number that a cell holds; NaN if it holds none. */
 export function numberIn(cell: string, decimal: "." | ","): number {
   if (!number[decimal].test(cell)) return Number.NaN;
   return Number(decimal === "," ? cell.replace(",", ".") : cell);
 }
 
-/** How a table is written, from its first lines. What is given is not found out. */
+/** How a table is written, by its first lines; what `given` says is taken as it is. */
 export function dialectOf(lines: readonly string[], given: Partial<Omit<Dialect, "first">>): Dialect {
   const separators: Separator[] = given.separator ? [given.separator] : ["\t", ";", ",", " "];
   const decimals: ("." | ",")[] = given.decimal ? [given.decimal] : [".", ","];
@@ -84,7 +84,7 @@ export function dialectOf(lines: readonly string[], given: Partial<Omit<Dialect,
   return { separator, decimal, first };
 }
 
-// From which line on there are samples, how many lines of them, and whether these have more than one cell.
+// The first line of samples, how many lines of them there are, and whether these have more than one cell.
 function samplesIn(lines: readonly string[], separator: Separator, decimal: "." | ",") {
   const widths = lines.map((line) => widthOf(line, separator, decimal));
   const written = lines.flatMap((line, i) => (line.trim() === "" ? [] : [i]));
@@ -98,7 +98,7 @@ function samplesIn(lines: readonly string[], separator: Separator, decimal: "." 
   return { first, rows, wide: widths[first] > 1 };
 }
 
-/** How many cells a line of samples has; 0 where it is none. */
+/** How many cells a line of samples has; 0 if it is no such line. */
 function widthOf(line: string, separator: Separator, decimal: "." | ","): number {
   const cells = cellsOf(line, separator);
   let numbers = 0;

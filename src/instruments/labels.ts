@@ -1,23 +1,23 @@
-// What stands above the samples of a table: names and units of its columns, the interval of its samples, the first instant.
-// Takes lines as they stand, in whatever form; gives what is understood of them, and leaves the rest alone.
+// What the lines above the samples of a table say: names and units of its columns, the interval of its samples, the first
+// instant. The lines may have any form; what is not understood is ignored.
 import { dimension, sameDimension, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { readUnit } from "../base/quantity.js";
 import { cellsOf, type Dialect, numberIn } from "./dialect.js";
 
-/** A unit: its SI unit, and how many of that it is. */
+/** A unit: the SI unit, and the factor to it. */
 export interface ScaledUnit {
   readonly unit: string;
   readonly factor: number;
 }
 
-/** A column as it is labelled. */
+/** The label of a column. */
 export interface Label {
   readonly name: string;
   readonly unit?: ScaledUnit;
 }
 
-/** What is understood of a table's head. */
+/** What was understood of a table's head. */
 export interface Head {
   /** By column. */
   readonly labels: readonly Label[];
@@ -54,11 +54,11 @@ const keys = {
   start:
     /(?:x[ _-]*origin|(?:start|first)[ _-]*(?:time|instant)|time[ _-]*(?:origin|of[ _-]*first[ _-]*sample)|\bstart)\b/i,
 } as const;
-/** Behind a key: a unit in brackets, the number, a unit. */
+/** What may follow a key: a unit in brackets, the number, a unit. */
 const valued =
   /^\s*(?:[([]\s*([^)\]\s]+)\s*[)\]])?["'\s:=,;]*([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)["',;\s]*([a-zµμΩ%]+(?:\/s)?)?/iu;
 
-/** What a word means as a unit. */
+/** A word read as a unit; undefined if it is none. */
 export function unitIn(word: string): ScaledUnit | undefined {
   const found = readUnit(Object.hasOwn(spelt, word.toLowerCase()) ? spelt[word.toLowerCase()] : word);
   return found && { unit: unitOf(found.dimension), factor: toNumber(found.value) };
@@ -69,9 +69,9 @@ export function isTime({ unit }: ScaledUnit): boolean {
   return unit === unitOf(dimension.time);
 }
 
-/** Reads what stands above the samples. @param columns how many columns those have */
+/** Reads the lines above the samples. @param columns how many columns the samples have */
 export function headOf(lines: readonly string[], dialect: Dialect, columns: number): Head {
-  // What parts cells parts an empty one from the next, too: it is no mark of a comment, and no blank.
+  // A leading separator follows an empty cell, so it is neither a comment mark nor a blank to skip.
   const marks = new Set(
     [" ", "\t", "#", ";", "%"].filter((mark) => mark === " " || mark !== dialect.separator),
   );
@@ -85,7 +85,7 @@ export function headOf(lines: readonly string[], dialect: Dialect, columns: numb
   return { labels: labelsIn(plain, dialect, columns), interval, start: keyed(plain, "start", dialect) };
 }
 
-// What a key word is said to be: beside it, or in the line below it.
+// The number that belongs to a key: after it, or in the line below it.
 function keyed(lines: readonly string[], key: keyof typeof keys, dialect: Dialect): number | undefined {
   for (const [i, line] of lines.entries()) {
     const found = keys[key].exec(line);
@@ -120,7 +120,7 @@ function labelsIn(lines: readonly string[], { separator, decimal }: Dialect, col
     .filter((cells) => cells.length >= columns && cells.slice(0, columns).some((c) => c !== ""))
     .map((cells) => cells.slice(0, columns));
   const last = rows.length > 1 ? rows.at(-1) : undefined;
-  // Time may be counted, which has no unit.
+  // The first column may count the samples and have no unit.
   const units = last?.every((cell, k) => k === 0 || cell === "" || unitIn(bare(cell)) !== undefined)
     ? last
     : undefined;
@@ -139,7 +139,7 @@ function bare(cell: string): string {
   return cell.replace(/^[([]\s*|\s*[)\]]$/g, "");
 }
 
-/** The name and unit of `ramp (V)`, `ramp [mV]`, `ramp in V`, `ramp / V`; what is no unit belongs to the name. */
+/** The name and unit of `ramp (V)`, `ramp [mV]`, `ramp in V`, `ramp / V`; anything but a unit belongs to the name. */
 export function labelOf(cell: string): Label {
   const found = /^(.*?)\s*(?:[([]\s*([^()[\]]+?)\s*[)\]]|\s(?:in|\/)\s+(\S+))$/u.exec(cell);
   const unit = found ? unitIn(found[2] ?? found[3]) : undefined;

@@ -1,7 +1,7 @@
-// Parts that were measured one by one, a reel or a bag of them: a table of the user's own, one row a part or a set of parts, one
-// column for each sort. The first row may name the columns, a unit in brackets behind the name: `line (nF)`; where it does not, each
-// cell has its unit: `14.93 nF`. A column headed `part` says what is written on each. Cells are parted by commas, semicolons or tabs; an
-// empty cell is a part that is not there, and lines that begin with # are comments.
+// Parts that were measured one by one, a reel or a bag of them: a table of the user's own, one row for a part or a set of parts,
+// one column for each sort. The first row may name the columns, with a unit in brackets after the name: `line (nF)`; if it does
+// not, each cell has its unit: `14.93 nF`. A column headed `part` has the label of each. Cells are separated by commas,
+// semicolons or tabs; an empty cell is a missing part, and lines that begin with # are comments.
 import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import { unitOf } from "../base/dimension.js";
 import { handed, handedText } from "../base/handed.js";
@@ -12,19 +12,19 @@ import { type Label, labelOf } from "./labels.js";
 
 /** Parts of one sort. */
 export interface MeasuredColumn {
-  /** As its column is called, or its number where that has no name. */
+  /** The name of its column, or its number if that has none. */
   readonly name: string;
   /** SI unit. */
   readonly unit: string;
-  /** What was measured, SI, by row; NaN where the row has no such part. */
+  /** The measured values, SI, by row; NaN where the row has no such part. */
   readonly values: readonly number[];
 }
 
 /** A table of measured parts. */
 export interface MeasuredParts {
-  /** What it is called in messages. */
+  /** Its name in messages. */
   readonly name: string;
-  /** What is written on the parts of each row; their number, from 1, where no column says it. */
+  /** The label of each row; its number, from 1, where no column gives one. */
   readonly labels: readonly string[];
   /** In the order of the table. */
   readonly columns: readonly MeasuredColumn[];
@@ -44,9 +44,9 @@ const hint = "a number with its unit, '14.93 nF', or the unit in the head: 'line
  * const reel = readMeasured("part,timing (nF)\n1,14.93\n2,15.21\n");
  * reel.columns[0].unit; // "F"
  * ```
- * @param name what to call it in messages
- * @throws DesignError with every mistake, by row and column: `no-number`, `extra-cell`, `missing-unit`, `mixed-units`, `no-measured-parts`,
- * `too-many-rows`
+ * @param name its name in messages
+ * @throws DesignError with every mistake, by row and column: `no-number`, `extra-cell`, `missing-unit`, `mixed-units`,
+ * `no-measured-parts`, `too-many-rows`
  */
 export function readMeasured(text: string, name = "parts"): MeasuredParts {
   handedText(text, "text");
@@ -60,7 +60,7 @@ export function readMeasured(text: string, name = "parts"): MeasuredParts {
 }
 
 /**
- * The column of that number, from 1, or name.
+ * The column of a number, from 1, or a name.
  *
  * @category Bench and stock
  * @example
@@ -68,7 +68,7 @@ export function readMeasured(text: string, name = "parts"): MeasuredParts {
  * const reel = readMeasured("part,timing (nF)\n1,14.93\n2,15.21\n");
  * measuredColumn(reel, "timing").values.map((value) => engineering(value, "F")); // ["14.93 nF", "15.21 nF"]
  * ```
- * @throws DesignError `unknown-column`; `bad-option` for what is no such table
+ * @throws DesignError `unknown-column`; `bad-option` for anything but such a table
  */
 export function measuredColumn(measured: MeasuredParts, asked: number | string): MeasuredColumn {
   handed("measuredParts", measured, "measured");
@@ -114,7 +114,7 @@ class MeasuredReader {
     return { name, labels: cells.map((row, i) => row[label] || `${i + 1}`), columns };
   }
 
-  /** Finds out how the table is written; whether its first row is a head. */
+  /** Finds the separator and the heads of the columns; true if the first row is a head. */
   private head(filled: readonly number[]): boolean {
     const text = this.lines[filled[0]] ?? "";
     const all = filled.map((i) => this.lines[i]);
@@ -160,7 +160,7 @@ class MeasuredReader {
     return { unit: unit ?? "", values };
   }
 
-  /** What a cell says: a number, or one with its unit. */
+  /** The value in a cell: a number, or a number with its unit. */
   private sized(cell: string): { value: number; unit?: string } | undefined {
     const commas = this.separator !== "," && cell.includes(",") && !cell.includes(".");
     const plain = numberIn(cell, commas ? "," : ".");

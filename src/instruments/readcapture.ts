@@ -1,5 +1,5 @@
-// From what an instrument has written to a capture: a table as text or bytes, or a sound file. The caller hands it in; nothing is
-// read from anywhere here.
+// Makes a capture of what an instrument has written: a table as text or bytes, or a sound file. The caller hands the content in;
+// no file is read here.
 import { asked, exactly, type Given, oneOf, refuseOption } from "../base/asked.js";
 import { refusal } from "../base/diagnostic.js";
 import { dimension, unitOf } from "../base/dimension.js";
@@ -12,19 +12,19 @@ import { type ScaledUnit, unitIn } from "./labels.js";
 import { readTable } from "./sampletable.js";
 import { isSoundFile, readSoundFile } from "./soundfile.js";
 
-/** What a caller knows of a capture; the rest is found out from the file. */
+/** What a caller knows of a capture; the rest is found from its content. */
 export interface ReadOptions {
-  /** What to call it in messages; `capture` unless given. */
+  /** Its name in messages; `capture` unless given. */
   readonly name?: string;
-  /** What parts the cells of a table: `,`, `;`, a tab or a blank. */
+  /** The separator of a table's cells: `,`, `;`, a tab or a blank. */
   readonly separator?: string;
-  /** What marks decimals: `.` or `,`. */
+  /** The decimal sign: `.` or `,`. */
   readonly decimal?: string;
-  /** Time between two samples: text with a unit, or s. A column of time is then left alone. */
+  /** Time between two samples: text with a unit, or s. A column of time is then ignored. */
   readonly interval?: Given;
-  /** Unit of the samples, `mV` for one, where the file states none or another. */
+  /** Unit of the samples, e.g. `mV`, in place of any that the file states. */
   readonly unit?: string;
-  /** What full scale of a sound file stands for, `1.2 V` for one; shares of full scale unless given. */
+  /** What full scale of a sound file stands for, e.g. `1.2 V`; unless given, samples are shares of full scale. */
   readonly fullScale?: string;
 }
 
@@ -35,12 +35,12 @@ export type CaptureContent = string | Uint8Array | Iterable<string | Uint8Array>
 const most = 2 ** 31 - 1;
 /** The most characters of a line: far more than any row of channels has. */
 const mostOfLine = 2 ** 24;
-/** Bytes that are decoded at a time. */
+/** Bytes or characters that are taken at a time. */
 const bytesAtOnce = 1 << 20;
 
 /**
- * Reads a capture: a table with any number of lines above it, time and channels in columns or an interval in its head, parted by
- * commas, semicolons, tabs or blanks, with decimal points or commas, an empty cell for a gap; or a sound file (RIFF WAVE).
+ * Reads a capture: a table with any number of lines above it, time and channels in columns or an interval in its head, separated
+ * by commas, semicolons, tabs or blanks, with decimal points or commas, an empty cell for a gap; or a sound file (RIFF WAVE).
  *
  * @category Captures
  * @example
@@ -103,9 +103,9 @@ function amountOf(text: string): [number, string] {
   return [toNumber(read.value.value), unitOf(read.value.dimension)];
 }
 
-/** Lines without their ends, however the pieces cut them. */
+/** Lines without their ends, wherever the pieces cut them. */
 function* linesOf(content: CaptureContent, name: string): Generator<string> {
-  // What is left of a line is put together when it ends: a long one would else be copied at each piece.
+  // The pieces of a line are joined when it ends; otherwise a long line would be copied at each piece.
   let left: string[] = [];
   let length = 0;
   const keep = (part: string) => {
@@ -140,7 +140,7 @@ function* piecesOf(content: CaptureContent): Generator<string> {
       continue;
     }
     if (!(piece instanceof Uint8Array)) refuseOption("content", "a piece is neither text nor bytes");
-    // Tables are ASCII but for units; some programs write them in UTF-16, with its mark.
+    // Tables are ASCII except for units; some programs write them in UTF-16, with its byte-order mark.
     decoder ??= new TextDecoder(piece[0] === 0xff && piece[1] === 0xfe ? "utf-16le" : "utf-8");
     yield decoder.decode(piece, { stream: true });
   }

@@ -1,23 +1,22 @@
-// A table of samples, as instruments write it: lines above it, a column of time or an interval, a column for each channel.
-// Takes text; gives a capture. Always: whatever is wrong with the table is told with its line and column, all of it at once; an
-// empty cell is a gap, and nothing else is taken for one.
+// Reads a table of samples as instruments write it: lines above it, a column of time or an interval, a column for each channel.
+// All mistakes in the table are reported at once, each with its line and column. An empty cell is a gap, and nothing else is.
 import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import { type Capture, holesIn, resolutionOf } from "./capture.js";
 import { cellPlace, cellsOf, type Dialect, dialectOf, numberIn, type Separator } from "./dialect.js";
 import { type Head, headOf, isTime, type ScaledUnit } from "./labels.js";
 
-/** What a caller says of a table; the rest is found out. */
+/** What a caller says of a table; the rest is found from its text. */
 export interface TableAsked {
   readonly name: string;
   readonly separator?: Separator;
   readonly decimal?: "." | ",";
-  /** Time between two samples, s; a column of time is then left alone. */
+  /** Time between two samples, s; a column of time is then ignored. */
   readonly interval?: number;
   /** Unit of all channels. */
   readonly unit?: ScaledUnit;
 }
 
-/** So many lines are looked at to find out how the table is written; those above it are among them. */
+/** First lines that are looked at to find out how the table is written, those above the samples included. */
 const mostHead = 4000;
 /** The most numbers that are kept: 400 MB. */
 const mostNumbers = 5e7;
@@ -26,16 +25,16 @@ const mostColumns = 1000;
 /** A column of time by its name. */
 const timeName = /^(?:time|zeit|temps|tiempo|tempo|t|x|seconds?|x[ _-]*axis)\b/i;
 
-/** What can be wrong with a cell, and what to do about it. */
+/** Mistakes in a cell, with what to do about each. */
 const cellFaults = {
   "extra-cell": "every row has as many cells as the first one",
   "no-number": "leave the cell of a gap empty",
 };
 
-/** Numbers in a block: fewer where many columns would each begin one. */
+/** Numbers in a block; fewer for many columns, since each column begins one. */
 const blockOf = (columns: number) => (columns > 16 ? 1 << 10 : 1 << 16);
 
-/** Numbers that grow in number, block by block: ten million of them are never held twice. */
+/** A list of numbers that grows block by block, so that ten million of them are never in memory twice. */
 class Numbers {
   private blocks: (Float64Array | undefined)[] = [];
   count = 0;
@@ -49,7 +48,7 @@ class Numbers {
     this.count++;
   }
 
-  /** Those there are, times a factor. They are handed over: each block is let go as soon as it is copied. */
+  /** All the numbers, times a factor. The list is emptied: each block is released as soon as it is copied. */
   handedOver(factor: number): Float64Array {
     const found = new Float64Array(this.count);
     for (let k = 0; k < this.blocks.length; k++) {
@@ -100,10 +99,10 @@ export function readTable(lines: Iterable<string>, asked: TableAsked): Capture {
   return captureOf(rows, headOf(first.slice(0, dialect.first), dialect, widest), asked);
 }
 
-/** The columns of a table while it is read. */
+/** The columns of a table while it is being read. */
 class Rows {
   readonly columns: Numbers[];
-  /** The line of each row, as jumps of it: the rows at which the lines went on by more than one. */
+  /** The rows before which lines were skipped, each with its line. */
   private readonly jumps: { readonly row: number; readonly line: number }[] = [];
   readonly report = new Report();
   count = 0;
@@ -173,14 +172,14 @@ function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
     timed !== undefined && asked.interval === undefined && !counts(rows.columns[timed], interval)
       ? rows.columns[timed].handedOver(label?.unit && isTime(label.unit) ? label.unit.factor : 1)
       : Float64Array.from({ length: count }, (_, i) => (head.start ?? 0) + i * interval!);
-  // Some programs number their rows in a column without a name, beside that of time.
+  // Some programs number their rows in a nameless column before that of time.
   const isIndex = (k: number) =>
     timed !== undefined && k < timed && head.labels[k].name === "" && goesBy(rows.columns[k], 1);
   const channels = rows.columns.flatMap((column, k) => {
     if (k === timed || isIndex(k)) return [];
     const unit = asked.unit ?? head.labels[k].unit;
     const value = column.handedOver(unit?.factor ?? 1);
-    // What ends each row with a separator has a column of gaps.
+    // A separator at the end of each row makes a column of gaps.
     if (value.every(Number.isNaN)) return [];
     const number = k + (timed === undefined || timed > k ? 1 : 0);
     return [
@@ -197,7 +196,7 @@ function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
   return { name: asked.name, time, channels, holes: holesIn(time) };
 }
 
-/** Which column is time, or counts the samples; undefined where there is none. */
+/** The column that is time, or counts the samples; undefined if there is none. */
 function timeColumn(
   { columns, count }: Rows,
   { labels, interval: stated }: Head,
@@ -208,7 +207,7 @@ function timeColumn(
   if (named >= 0) return named;
   const interval = given ?? stated;
   if (interval !== undefined && [1, interval].some((step) => goesBy(columns[0], step))) return 0;
-  // Where the interval is known, only a column without a name may be time that is not wanted; where it is not, one is needed.
+  // If the text states the interval, no further column is taken for time; if the caller gave it, only a nameless one is.
   const [{ name, unit }] = labels;
   if (unit !== undefined || (interval !== undefined && (given === undefined || name !== "")))
     return undefined;
@@ -218,7 +217,7 @@ function timeColumn(
   return rises >= 0.9 * (count - 1) ? 0 : undefined;
 }
 
-/** Whether a column goes on by the same step throughout, looked at where it begins and where it ends. */
+/** Whether a column rises by the same step throughout, judged by its first two values and its last. */
 function goesBy(column: Numbers, step: number): boolean {
   const last = column.count - 1;
   const near = (a: number, b: number) => Math.abs(a - b) <= 1e-3 * step;
@@ -226,7 +225,7 @@ function goesBy(column: Numbers, step: number): boolean {
   return near(column.at(1) - begin, step) && near((column.at(last) - begin) / last, step);
 }
 
-/** Whether a column counts the samples: 0, 1, 2 or 1, 2, 3, where their interval is another. */
+/** Whether a column counts the samples (0, 1, 2 or 1, 2, 3) and is not time itself, since the interval is another. */
 function counts(column: Numbers, interval: number | undefined): boolean {
   const begin = column.at(0);
   return interval !== undefined && interval !== 1 && (begin === 0 || begin === 1) && goesBy(column, 1);
@@ -244,7 +243,7 @@ function rising(rows: Rows, timed: number, name: string): void {
       { hint },
     );
   };
-  // The report keeps no more than some; a table that was read wrongly has a mistake in every row.
+  // Stops once the report is full: a table that was misread has a mistake in every row.
   for (let i = 0; i < count && report.errors <= Report.cap; i++) {
     const [before, t] = [column.at(i - 1), column.at(i)];
     if (Number.isNaN(t)) say(i, "time-missing", "the sample has no time");

@@ -1,7 +1,7 @@
 // Samples in a sound file, as sound cards and recorders write them: RIFF with PCM of 8, 16, 24 or 32 bits or with floating point of
 // 32 or 64 bits. The format: IBM & Microsoft, Multimedia Programming Interface and Data Specifications 1.0 (August 1991), and
-// RFC 2361; the extensible form names PCM or floating point by the first word of its subformat. Always: a file that was cut off
-// gives the whole samples that it holds.
+// RFC 2361; the extensible form names PCM or floating point by the first word of its subformat. A file that was cut off gives
+// the complete samples that it holds.
 import { refusal } from "../base/diagnostic.js";
 import { type Capture, type Channel, resolutionOf } from "./capture.js";
 
@@ -19,14 +19,14 @@ const extensible = 0xfffe;
 /** The most numbers that are kept: 400 MB. */
 const most = 5e7;
 
-/** Whether bytes are those of such a file. */
+/** Whether bytes are a sound file. */
 export function isSoundFile(bytes: Uint8Array): boolean {
   return bytes.length >= 12 && word(bytes, 0) === "RIFF" && word(bytes, 8) === "WAVE";
 }
 
 /**
  * Reads a sound file.
- * @param fullScale what the largest number stands for, in `unit`
+ * @param fullScale what full scale stands for, in `unit`
  * @throws DesignError `bad-sound-file`, `too-many-samples`
  */
 export function readSoundFile(bytes: Uint8Array, name: string, fullScale: number, unit: string): Capture {
@@ -35,7 +35,7 @@ export function readSoundFile(bytes: Uint8Array, name: string, fullScale: number
   for (let at = 12; at + 8 <= bytes.length; ) {
     const [kind, stated] = [word(bytes, at), view.getUint32(at + 4, true)];
     const from = at + 8;
-    // A recorder that was switched off, or that did not know the length, states none or too much.
+    // A recorder that was switched off, or that did not know the length, states zero or too much.
     const length = Math.min(stated, bytes.length - from);
     if (kind === "fmt ") format = formatAt(view, from, length, name);
     if (kind === "data") {

@@ -1,12 +1,12 @@
-// A capture that drives a place: its samples as straight stretches, and its instants as exact numbers. Always: a stretch begins and
-// ends at samples, and passes every sample between them within the tolerance asked for.
+// A capture that drives a place: its samples as straight stretches, and its instants as exact numbers. A stretch begins and ends
+// at samples, and passes every sample between them within the tolerance.
 import { type Fraction, ratio } from "../base/fraction.js";
 import { asWritten } from "../base/quantity.js";
 
 /**
- * Which samples the corners of straight stretches are, the first and the last among them. From a corner on the stretches are
- * kept that pass all samples so far within the tolerance, which is a cone; the farthest sample to which one of them leads is the
- * next corner (J. Sklansky & V. Gonzalez, Fast polygonal approximation of digitized curves, Pattern Recognition 12 (1980) 327).
+ * Indices of the samples that are corners of straight stretches, the first and the last included. From a corner, the lines that
+ * pass all samples so far within the tolerance form a cone; the farthest sample inside the cone is the next corner
+ * (J. Sklansky & V. Gonzalez, Fast polygonal approximation of digitized curves, Pattern Recognition 12 (1980) 327).
  * @param time s, rising
  * @param tolerance in the unit of the values, not negative
  */
@@ -20,7 +20,7 @@ export function straightCorners(time: Float64Array, value: Float64Array, toleran
   return corners.slice(0, count);
 }
 
-/** So many samples beyond the last that was reached a stretch may still come back to one; more are not waited for. */
+/** The search for the next corner stops after this many samples outside the cone. */
 const patience = 4096;
 
 function farthest(time: Float64Array, value: Float64Array, tolerance: number, from: number): number {
@@ -38,13 +38,13 @@ function farthest(time: Float64Array, value: Float64Array, tolerance: number, fr
   return reached;
 }
 
-/** A sample may move by this share of the usual distance of two, so that instants have small divisors. */
+/** A sample may move by this share of the usual distance between samples, so that the tick stays coarse. */
 const play = 1e-3;
 
 /**
- * Exact instants of samples: whole multiples of one distance, where they are that far apart, else of a decimal far below it.
+ * Exact instants of samples: whole multiples of their distance if they are evenly spaced, else of a decimal far below it.
  * @param time s, rising
- * @param kept indices of those that are wanted
+ * @param kept indices of the samples that are wanted
  */
 export function exactInstants(time: Float64Array, kept: Uint32Array): Fraction[] {
   const last = time.length - 1;
@@ -54,13 +54,13 @@ export function exactInstants(time: Float64Array, kept: Uint32Array): Fraction[]
   const distance = even ? shortest(step, (play * step) / last) : undefined;
   if (distance) return Array.from(kept, (i) => begin.add(distance.mul(i)));
   const [, exponent] = step.toExponential().split("e");
-  // Below a thousandth of the usual distance: uneven samples may stand close.
+  // Below a thousandth of the usual distance, since uneven samples may be close together.
   const grid = asWritten(Number(`1e${Number(exponent) - 4}`));
   const size = Number(`1e${Number(exponent) - 4}`);
   return Array.from(kept, (i) => grid.mul(ratio(Math.round(time[i] / size))));
 }
 
-/** The decimal with the fewest figures that is as near as that. */
+/** The decimal with the fewest figures that lies within `near` of a number. */
 function shortest(x: number, near: number): Fraction {
   for (let figures = 1; figures < 17; figures++) {
     const short = Number(x.toPrecision(figures));

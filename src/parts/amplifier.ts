@@ -1,21 +1,21 @@
-// An amplifier: the difference of its inputs times its gain, through one pole, no faster than its slew rate, no farther than
-// its rails less what it needs of them, and half way between rails that are too close for that. Used open or with real
-// feedback resistors. Its tail is the input that does not invert, its head the output. What it delivers flows from the upper
-// rail, what it takes up into the lower one, and no more either way than its limit.
+// An amplifier: gain times the difference of its inputs, through one pole, limited by its slew rate and by its rails less
+// `reach`; it stands half way between rails that are too close for that. Used open or with real feedback resistors. Its tail
+// is the non-inverting input, its head the output. Current that it delivers comes from the upper rail, current that it takes
+// goes into the lower one, and its limit holds for both.
 //
-// Inside, an integrator stands for the pole: its capacitor is C = g/ω_t, g some 1 nS, so that nothing but C depends on how fast
-// the amplifier is. `want` carries what should flow into it, g (v₊ − v₋) − v/R with R = gain/g (as a voltage, 1 V for 1 A),
-// and the charging current is that or, when slewing, ± slew rate times C (W. Jung, Op Amp Applications Handbook, ch. 1; the
-// model of one pole with a slew limit is every textbook's). At a limit the integrator is held, so that it lets go without
+// Inside, an integrator makes the pole: its capacitor is C = g/ω_t, g some 1 nS, so that only C depends on how fast the
+// amplifier is. The voltage of `want` is the current that should flow into it, g (v₊ − v₋) − v/R with R = gain/g (1 V for
+// 1 A). The charging current is that or, when slewing, ± slew rate times C (W. Jung, Op Amp Applications Handbook, ch. 1; the
+// model of one pole with a slew limit is every textbook's). At a limit the integrator is held, so that it recovers without
 // delay.
 import { combine, dimension } from "../base/dimension.js";
 import type { Device, Guard, Kind, LimitSide, Place, PropertyWord, Resolved, Stamp } from "./contract.js";
 import { outputWords } from "./logic.js";
 import { amountOf } from "./making.js";
 
-// So little that a rail which moves feels nothing of the capacitor that is held at it; a power of two, which rounds nothing.
+// So small that a moving rail does not feel the capacitor held at it; a power of two, so that it adds no rounding.
 const siemens = 2 ** -30;
-// Between its rails, so that one that nothing feeds comes to rest at the other's voltage instead of nowhere.
+// Ohms between its rails, so that one that nothing feeds takes the other's voltage instead of being undetermined.
 const insulation = 1e12;
 // A mode is three choices at once: how the integrator is driven (and where it is held), which rail the output current
 // flows through, and where the input stands in its range. The drive: three ways for each of three limits of the level.
@@ -37,7 +37,7 @@ const outputs = 4;
 const within = 0;
 const over = 1;
 const under = 2;
-// Elements that are watched, by their order: the output, and what holds the integrator at a limit.
+// Elements that guards watch, in the order of stamping: the output, and what holds the integrator at a limit.
 const delivered = 5;
 const held = 6;
 
@@ -172,7 +172,7 @@ class Amplifier implements Device {
       .flatMap((input) => outputNames.flatMap((output) => driveNames.map((d) => d + output + input)));
   }
 
-  // Slewing is slow, but still on its way to where it should be: no limit of the level.
+  // Slewing is no limit of the level: the output is still on its way to where it should be.
   limit(mode: number): LimitSide | undefined {
     const { drive, output } = split(mode);
     if (drive === dead) return "both";
@@ -204,7 +204,7 @@ class Amplifier implements Device {
     return [...this.driveGuards(now), ...this.outputGuards(now), ...this.inputGuards(now)];
   }
 
-  /** `want` is half way between the rails; the integrator goes there too, as fast as the amplifier is. */
+  /** Without room: `want` is half way between the rails, and the integrator follows it as fast as the amplifier can. */
   private without({ output }: Choices, into: Stamp): void {
     const { want, state, high, low, farads } = this;
     into.push(0, want, 0, { a: high, b: 0, gain: 0.5 });
@@ -216,7 +216,7 @@ class Amplifier implements Device {
 
   private drive({ drive, output, input }: Choices, into: Stamp): void {
     const { want, state, high, low, tail, minus, farads, leak, slew, reach, offset } = this;
-    // Of the difference of the inputs that beyond its range counts as its end.
+    // An input beyond its range counts as the end of the range.
     const [plus, end] =
       input === over ? [high, -this.headroom] : input === under ? [low, this.footroom] : [tail, 0];
     into.push(0, want, siemens * (end + offset), { a: plus, b: minus, gain: siemens });
@@ -227,7 +227,7 @@ class Amplifier implements Device {
     const level = pace === linear ? 0 : pace === up ? slew : -slew;
     into.push(0, state, level, steer);
     this.deliver(output, state, into);
-    // What the integrator gives up at a limit is handed back, so that no rail sees anything of it.
+    // At a limit the charging current flows into the rail; it is taken out again, so that the rail sees none of it.
     if (drive >= atBottom) {
       into.hold(low, state, -reach);
       into.push(low, 0, level, steer);
@@ -265,7 +265,7 @@ class Amplifier implements Device {
     if (base === linear) {
       found.push({ of: { a: state, b: high }, side: "above", level: -reach, to: to(atTop + drive) });
       found.push({ of: { a: low, b: state }, side: "above", level: -reach, to: to(atBottom + drive) });
-      // What the limit takes up.
+      // The current that flows into the hold at the limit.
     } else found.push({ of: { element: held }, side: "below", level: 0, to: to(drive) });
     return found;
   }
@@ -273,7 +273,7 @@ class Amplifier implements Device {
   private outputGuards(mode: Choices): readonly Guard[] {
     const { head, high, low, ohms, most: limit } = this;
     const to = (output: number) => joined({ ...mode, output });
-    // Through the output, towards the rail; and what is between what it should be and what it is.
+    // The current through the output, towards the rail; and the voltage that the output should have less what it has.
     const through = { element: delivered };
     const lacking = { a: mode.drive === dead ? this.want : this.state, b: head };
     const limits: readonly Guard[] = Number.isFinite(limit)

@@ -1,13 +1,13 @@
-// A bistable: it keeps its output until its input rises again. What a rise does: with `data` the output takes what stands at
-// that place; with `reset` it goes high, until that place does; else, and with `toggles`, it turns over, which halves a rate.
-// While `reset` is high the output is low. What is high at the start of a run counts as having just risen. Of inputs that
-// rise at one instant the tail acts first, on the data before it, and the reset has the last word.
+// A bistable: it keeps its output until its input rises again. At a rise the output takes the level of `data`, if given;
+// otherwise, with `reset` and without `toggles`, it goes high until `reset` does; otherwise it toggles, which halves a rate.
+// While `reset` is high the output is low. An input that is high at the start of a run counts as having just risen. Where
+// inputs rise at the same instant, the tail acts first, on the data before it, and the reset acts last.
 import { dimension } from "../base/dimension.js";
 import type { Guard, Kind } from "./contract.js";
 import { act, type LogicMode, logic, logicWords, outputEquation } from "./logic.js";
 import { amountOf } from "./making.js";
 
-// A mode is what is high: the output and the three inputs.
+// A mode is the sum of the bits that are high: the output and the three inputs.
 const output = 1;
 const input = 2;
 const reset = 4;

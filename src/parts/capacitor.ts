@@ -1,11 +1,11 @@
-// A capacitor: i = dq/dt. Its voltage is what the circuit remembers. Plain, q = C v. One with a ceramic of high permittivity
-// loses capacitance as the voltage rises, either way: v = q/C₀ + b q³, the first two terms of a ferroelectric's free energy
-// (A. F. Devonshire, Phil. Mag. 40, 1949; from memory), so that a constant current makes a cubic of its ramp. The loss L
-// that is said of a voltage V is that of the small-signal capacitance dq/dv there, which gives b: the curve is
+// A capacitor: i = dq/dt. Its voltage is a state of the circuit. A plain one has q = C v. One with a ceramic of high
+// permittivity loses capacitance as the voltage grows, either way: v = q/C₀ + b q³, from the first two terms of a
+// ferroelectric's free energy (A. F. Devonshire, Phil. Mag. 40, 1949; from memory), so that a constant current makes a cubic
+// ramp. The loss L stated at a voltage V is that of the small-signal capacitance dq/dv there, which gives b: the curve is
 // v/V = p + a p³ with p = q/(C₀ V).
 //
-// In straight pieces: neighbours meet in charge and voltage on the curve, and the slope dv/dq at the corners grows by 1 %
-// from one to the next (more where very much is lost), so that a piece is within half of that of the curve's slope and the
+// The curve is followed in straight pieces. Neighbours meet on it in charge and voltage, and its slope dv/dq grows by 1 %
+// from corner to corner (more for a very large loss). So the slope of a piece is within half of that of the curve's, and the
 // voltage between two corners within an eighth of it times the piece. Beyond twice V the last slope stays.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
@@ -16,14 +16,14 @@ import { linear } from "./making.js";
 const finest = 0.01;
 /** The most pieces to either side of the one around zero: modes are counted in a byte. */
 const mostPieces = 120;
-/** Up to where the curve is followed, in units of the voltage that the loss is said of. */
+/** How far the curve is followed, in units of the voltage at which the loss is stated. */
 const reach = 2;
 
-/** Corners of the curve in the first quadrant, p and v/V, the origin apart. */
+/** Corners of the curve in the first quadrant, p and v/V, without the origin. */
 interface Corners {
   readonly p: readonly number[];
   readonly y: readonly number[];
-  /** The slope at the last one, which stays beyond. */
+  /** The slope at the last one and beyond. */
   readonly last: number;
 }
 
@@ -33,7 +33,7 @@ function cornersOf(loss: number): Corners {
   const bend = rise / (3 * at * at);
   for (let growth = finest; ; growth *= 1.25) {
     const [p, y] = [[] as number[], [] as number[]];
-    // The piece around zero reaches less far, so that small signals see the capacitance that is written.
+    // The piece around zero is shorter, so that small signals see the stated capacitance.
     let slope = 1 + growth / 4;
     while (p.length < mostPieces && (y.at(-1) ?? 0) < reach) {
       if (p.length > 0) slope *= 1 + growth;
@@ -70,7 +70,7 @@ export const capacitor: Kind = {
         "a steady start finds it where it stands with every signal at its mean, unless `starts` is other than 0 V",
     },
   ],
-  // One that is given a voltage of its own is not looked for.
+  // A voltage that the statement gives is not looked for.
   settles({ amounts, flags }) {
     const { n = 0n } = amounts.get("starts")?.value ?? {};
     return flags?.has("settled") === true && n === 0n;
@@ -86,7 +86,7 @@ export const capacitor: Kind = {
   },
 };
 
-/** Modes are 0 around zero, 1 … n upwards and n + 1 … 2n downwards; the n-th of each goes on for ever. */
+/** Modes are 0 around zero, 1 … n upwards and n + 1 … 2n downwards; the last piece either way has no end. */
 function bent(
   { tail, head, amounts }: Resolved,
   farads: number,
@@ -98,7 +98,7 @@ function bent(
   const n = p.length;
   const far = (mode: number) => (mode > n ? mode - n : mode);
   const side = (mode: number) => (mode > n ? -1 : 1);
-  // Of each piece its size, charge and energy at no voltage, as shares of C₀, C₀ V and C₀ V².
+  // Capacitance of each piece, and its charge and energy at 0 V, in units of C₀, C₀ V and C₀ V².
   const pieces = [{ share: p[0] / y[0], rest: 0, energy: 0 }];
   for (let k = 1; k <= n; k++) {
     const before = pieces[k - 1];

@@ -1,5 +1,5 @@
-// A comparator and an inverter: the output is high or low as the input stands above or below a threshold, with
-// hysteresis around it and a delay. They remember which, so their guards are acts, like those of a switch.
+// A comparator and an inverter: the output is high or low depending on whether the input is above or below a
+// threshold, with hysteresis and a delay. They remember which, so their guards are acts, like those of a switch.
 import { dimension } from "../base/dimension.js";
 import type { Device, Kind, Resolved } from "./contract.js";
 import { act, type LogicMode, logic, outputEquation, slicingWords, takesTime } from "./logic.js";
@@ -10,7 +10,7 @@ const high = 1;
 const rising = 2; // the input is above, the output not yet
 const falling = 3;
 
-/** What both have in common: high where the input is above the threshold, or below it for an inverted one. */
+/** What both share: the output is high while the input is above the threshold, or below it if inverted. */
 function slicer(part: Resolved, threshold: number, against: number, inverted: boolean): Device {
   const half = amountOf(part, "hysteresis", 0) / 2;
   const delay = part.amounts.get("delay");

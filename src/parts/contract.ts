@@ -1,6 +1,6 @@
 // The two contracts of a part kind. `Kind` says how the part is written: its words, their dimensions and
 // ranges. `Device` says how it behaves: a small set of modes, each of them linear, the elements it stamps in
-// each mode, and the guards that end a mode. A kind knows nothing of the parts that stand beside it.
+// each mode, and the guards that end a mode. A kind knows nothing of the parts around it.
 
 import type { Dimension } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
@@ -17,13 +17,13 @@ export type Level =
       readonly source: number;
     };
 
-/** What steers an element besides its level: a voltage between two places, times a gain (1, or A/V). */
+/** What steers an element in addition to its level: a voltage between two places, times a gain (1, or A/V). */
 export interface Steer {
   /** The place whose voltage counts positive. */
   readonly a: Place;
   /** The place whose voltage is taken from it. */
   readonly b: Place;
-  /** Of a voltage a plain number, of a current in A/V. */
+  /** A plain number for a voltage, A/V for a current. */
   readonly gain: number;
 }
 
@@ -39,11 +39,11 @@ export interface Stamp {
   /** A current through the part from a to b: level, plus what steers it. */
   push(a: Place, b: Place, level: Level, steer?: Steer): void;
   /**
-   * A capacitor: its charge is farads · v + rest, its energy farads · v² / 2 + energy. All three may differ from mode to mode;
-   * the charge stays when the mode changes, so the voltage does where the two charges meet.
+   * A capacitor: its charge is farads · v + rest, its energy farads · v² / 2 + energy. All three may differ from mode to mode.
+   * A change of mode keeps the charge, and so the voltage too, if it comes where the charges of both modes are equal.
    */
   capacitor(a: Place, b: Place, farads: number, rest?: number, energy?: number): void;
-  /** An inductor: its flux is henries · i + rest, and what coupled coils add. Every mode stamps the same ones, in order. */
+  /** An inductor: its flux is henries · i + rest, plus that of coupled coils. Every mode stamps the same ones, in order. */
   inductor(a: Place, b: Place, henries: number, rest?: number): Coil;
   /** Couples two inductors of this device: M = coupling · √(L₁ L₂), |coupling| < 1, positive where both begin at their dots. */
   mutual(one: Coil, other: Coil, coupling: number): void;
@@ -72,21 +72,21 @@ export interface Guard {
   readonly level: number;
   /** The mode that follows. */
   readonly to: number;
-  /** True for the guard that watches the control of a switch: left out where the control is known beforehand. */
+  /** True for the guard that watches the control of a switch: left out if the control is known before the run. */
   readonly control?: boolean;
   /**
-   * Set where the two modes move everything alike as long as these places are held: they differ in whose current it is,
-   * which is then told when someone looks, and cuts no leap.
+   * Set if both modes move everything alike as long as these places are held: they differ only in whose current it is.
+   * The change is then worked out when someone looks, and ends no leap.
    */
   readonly alike?: readonly Place[];
 }
 
-/** What closes a switch: a place's voltage, or times of the run. */
+/** What commands a switch: the voltage of a place, or times of the run. */
 export type Control =
   | {
       /** By the voltage of a place. */
       readonly type: "level";
-      /** The place that is looked at. */
+      /** The place whose voltage is watched. */
       readonly place: Place;
       /** On which side of its level it closes. */
       readonly side: "above" | "below";
@@ -114,7 +114,7 @@ export interface Dwell {
   readonly keeps?: boolean;
 }
 
-/** Where an output that can go no farther stands: at its upper or lower limit, or, as these leave no room, at both. */
+/** The limit at which an output stands: upper or lower, or both, if they leave no room between them. */
 export type LimitSide = "upper" | "lower" | "both";
 
 /** A part at work. Modes are numbered from 0. */
@@ -129,31 +129,31 @@ export interface Device {
   readonly control?: Control;
   /** The mode that follows from `mode` when the control says closed or open. */
   obey?(mode: number, closed: boolean): number;
-  /** Set for a mode that ends by itself; at the start of a run what would end it has long been. */
+  /** Set for a mode that ends by itself; at the start of a run its time has long passed. */
   dwell?(mode: number): Dwell | undefined;
   /** The limit at which the output stands in a mode; set where a kind is `limited`. */
   limit?(mode: number): LimitSide | undefined;
-  /** Whether the output goes as fast as it can in a mode; set where a kind is `limited`. */
+  /** Whether the output moves as fast as it can in a mode; set where a kind is `limited`. */
   slews?(mode: number): boolean;
-  /** What a run is to be told of that was in a mode, as words behind the part's name; none for most. */
+  /** What to report of a run that was in a mode, as words that follow the part's name; undefined for most. */
   remark?(mode: number): string | undefined;
-  /** Voltage or current that a reactive part is given at the start; absent: the circuit decides. */
+  /** Voltage or current of a reactive part at the start, where given; absent: the circuit decides. */
   readonly initial?: number;
 }
 
-/** How a part may fail; a rail is dead, open or low, a signal stops. */
+/** How a part may fail: a rail is dead, open or low, a signal stops. */
 export type FailureKind = "open" | "short" | "dead" | "low" | "stopped";
 
 /**
- * What a part is where it gives way to nothing. A `voltage`: from tail to head stands its value, or its waveform, whatever
- * current flows. A `steered voltage`: something else stands there, whatever current flows. A `current`: its current flows,
- * whatever voltage that takes. A `starving current`: the same, but nothing where no voltage is left for it.
+ * The sort of ideal source that a part is. `voltage`: its value or waveform stands from tail to head at any current.
+ * `steered voltage`: another voltage stands there at any current. `current`: its current flows at any voltage.
+ * `starving current`: the same, but none flows where no voltage is left for it.
  */
 export type Ideal = "voltage" | "steered voltage" | "current" | "starving current";
 
-/** What a part says of itself, for the facts of its kind that hang on that. */
+/** What the statement of a part says, for the facts of its kind that depend on it. */
 export interface Said {
-  /** What its properties say, by their words, in SI units. */
+  /** Values of its properties, by their words, in SI units. */
   readonly amounts: ReadonlyMap<
     string,
     {
@@ -167,15 +167,15 @@ export interface Said {
   readonly flags?: ReadonlySet<string>;
 }
 
-/** Which way a rail delivers, and how much it takes. */
+/** Which way a rail delivers, and how much it sinks. */
 export interface Rail {
-  /** True where it stands below ground, and so delivers along its arrow. */
+  /** True if it is below ground, and so delivers along its arrow. */
   readonly below: boolean;
-  /** The most that it takes, A; whatever comes unless given. */
+  /** The most that it sinks, A; no limit unless given. */
   readonly sinks?: Fraction;
 }
 
-/** Where a beam stands and how bright it is: by two places, and by the voltage from tail to head. Voltages in volts. */
+/** What sets the position of a beam (two places) and its brightness (the voltage from tail to head). Voltages in volts. */
 export interface BeamFigures {
   /** The place whose voltage moves it from left to right. */
   readonly across: Place;
@@ -203,23 +203,23 @@ export interface BeamFigures {
 
 /** A property word of a kind. */
 export interface PropertyWord {
-  /** As a statement says it: `drop`, `on`. Lower case. */
+  /** As a statement has it: `drop`, `on`. Lower case. */
   readonly word: string;
   /** A dimension, another place, a control (`while ... above ...`, `from ... to ...`), or nothing. */
   readonly takes: Dimension | "place" | "control" | "nothing";
-  /** What its value may be; anything unless given. */
+  /** The range of its value; any value unless given. */
   readonly range?: Range;
-  /** Set where the value holds at another one, greater than zero, which must stand behind it: `loses 20 % at 5 V`. */
+  /** Set if the value holds at another quantity, greater than zero, which must follow it: `loses 20 % at 5 V`. */
   readonly at?: Dimension;
-  /** Of a place: it may be joined to nothing else. */
+  /** For a place: nothing else need be joined to it. */
   readonly mayHang?: boolean;
-  /** Of a control: the property that says at which level it opens. */
+  /** For a control: the property that gives the level at which it opens. */
   readonly opens?: string;
-  /** Another property that must not stand beside it. */
+  /** Another property that must not stand with it. */
   readonly excludes?: string;
-  /** True where a statement without it is refused. */
+  /** True if a statement without it is refused. */
   readonly required?: boolean;
-  /** Of an amount: what it is where a statement does not say it, so that it can be set all the same. */
+  /** For an amount: its default, so that it can be changed even where a statement leaves it out. */
   readonly usual?: Fraction;
   /** One line for the language reference. */
   readonly summary: string;
@@ -229,21 +229,21 @@ export interface PropertyWord {
 export interface Resolved {
   /** The place before the arrow. */
   readonly tail: Place;
-  /** The place behind it. */
+  /** The place after the arrow. */
   readonly head: Place;
-  /** The value after the places, absent where a wave stands. */
+  /** The value after the places; absent if a waveform stands there. */
   readonly value?: Fraction;
-  /** What the part follows where a waveform stands: a level that the march supplies. */
+  /** In place of a value: the level of the waveform that the part follows, supplied by the march. */
   readonly level?: Level;
-  /** What its properties say, by their words, exact and in SI units; see `amountOf`. */
+  /** Values of its properties, by their words, exact and in SI units; see `amountOf`. */
   readonly amounts: ReadonlyMap<string, Fraction>;
   /** The places that its properties name, by their words. */
   readonly places: ReadonlyMap<string, Place>;
   /** Words that stand alone. */
   readonly flags: ReadonlySet<string>;
-  /** What commands it, where a property of its kind takes a control. */
+  /** What commands it, if a property of its kind takes a control. */
   readonly control?: Control;
-  /** Gives a place of the part's own. */
+  /** Makes a new place inside the part. */
   readonly inner: () => Place;
 }
 
@@ -254,48 +254,48 @@ export interface Kind {
   /** One line for the language reference. */
   readonly summary: string;
   /**
-   * What it obeys, as the language reference says it: mode by mode what holds, and while what. v is the voltage from tail to
-   * head, i the current along the arrow, of a part that drives the one out of its head.
+   * The equations it obeys, for the language reference: for each mode what holds, and while what condition does. v is the
+   * voltage from tail to head, i the current along the arrow, or out of the head for a part that drives.
    */
   readonly equations: readonly string[];
-  /** Set where a value stands behind the places. */
+  /** Set if a value follows the places. */
   readonly value?: {
-    /** What it is in. */
+    /** Its dimension. */
     readonly dimension: Dimension;
-    /** What it may be. */
+    /** Its range. */
     readonly range: Range;
     /** A waveform may stand in its place. */
     readonly wave?: boolean;
   };
-  /** What may be said behind the value. */
+  /** The properties that may follow. */
   readonly properties: readonly PropertyWord[];
   /** Words of which exactly one must stand among its properties. */
   readonly oneOf?: readonly string[];
-  /** True where its voltages and currents deliver energy to the circuit. */
+  /** True if it can deliver energy to the circuit. */
   readonly delivers?: boolean;
-  /** True where it gives back what it takes up, and gets no warmer. */
+  /** True if it gives back the energy it takes up, and dissipates none. */
   readonly stores?: boolean;
-  /** True where its tail only looks: the current of the part is then the one that leaves it at its head. */
+  /** True if its tail only senses a voltage: the current of the part is then the one that leaves it at its head. */
   readonly drives?: boolean;
-  /** True where its output (its head) has limits that it can stand at, so that it can be asked how it clips. */
+  /** True if its output (its head) can stand at limits, so that its clipping can be reported. */
   readonly limited?: boolean;
-  /** Set where a hand turns it: the property that says where it stands. */
+  /** Set for a part that is turned by hand: the property that gives its position. */
   readonly turns?: string;
-  /** Set where it stands between two parts of that kind in place of places. */
+  /** Set if it stands between two parts of that kind instead of between places. */
   readonly couples?: string;
-  /** True where its statement makes a place of the same name, which needs no neighbour. */
+  /** True if its statement makes a place of the same name, which need not be joined to anything. */
   readonly ownPlace?: boolean;
   /** The ways in which it may fail; open and short unless given. */
   readonly fails?: readonly FailureKind[];
-  /** What it is where it gives way to nothing; undefined where it gives way. */
+  /** The sort of ideal source that it is; undefined if it is none. */
   ideal?(said: Said): Ideal | undefined;
   /** Set for a rail. */
   rail?(said: Said): Rail;
-  /** Set where it bears a beam that draws a picture. */
+  /** Set if it has a beam that draws a picture. */
   beam?(said: Said): BeamFigures;
-  /** Whether a steady start finds it where it stands with every signal at its mean; its word `starts` then says that. */
+  /** Whether a steady start finds its state with every signal at its mean and sets it as the value of its `starts`. */
   settles?(said: Said): boolean;
-  /** Makes the part at work; the same answer for the same part. */
+  /** Makes the device; the same part always gives the same one. */
   make(part: Resolved): Device;
 }
 

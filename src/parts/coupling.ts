@@ -1,7 +1,7 @@
 // A coupling: two inductors share flux. v₁ = L₁ i₁' + M i₂' and v₂ = M i₁' + L₂ i₂' with M = k √(L₁ L₂); the tails of the two are
-// their dotted ends. It stands between parts, not places, and has no voltage and no current of its own. Any number of coils may be
-// coupled two by two, as windings on one core are. The equations couple what stays of two coils (system.ts): one that is open
-// takes no part, one that is short still has its turns, and the short across them.
+// their dotted ends. It joins parts, not places, and has no voltage and no current of its own. Any number of coils may be coupled
+// in pairs, as windings on one core are. A coupling also holds for coils that fail: one that is open takes no part, one that is
+// short still has its turns, with the short across them.
 import { dimension } from "../base/dimension.js";
 import type { Kind } from "./contract.js";
 import { linear } from "./making.js";
@@ -21,16 +21,16 @@ export const coupling: Kind = {
 };
 
 /**
- * A coefficient as the equations take it. Coils without any leakage have no inductance of their own left where the other is
- * short; two millionths of that are kept, so that every current still follows from a voltage.
+ * A coefficient as the equations take it. A coil without any leakage has no inductance left when the other is shorted; two
+ * millionths are kept, so that every current still follows from a voltage.
  */
 export function tightest(k: number): number {
   return Math.min(k, 1 - 1e-6);
 }
 
 /**
- * Whether coils can be coupled so: no currents may have less than no energy between them, so the matrix of the coefficients
- * has a root (A.-L. Cholesky's).
+ * Whether coils can be coupled so: their stored energy must be positive for all currents, so the matrix of the coefficients
+ * must have a Cholesky factor.
  * @param k coefficients row by row, 1 on the diagonal
  */
 export function possible(k: readonly (readonly number[])[]): boolean {

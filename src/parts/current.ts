@@ -1,6 +1,6 @@
 // A current source: a constant current, or one that follows a waveform. With `headroom` the constant one needs
-// that voltage across itself: at less it gives nothing, and just there whatever the circuit takes, so that a
-// ramp climbs to the rail less the headroom and stops. `output` is the resistance across it; the stated
+// that voltage across itself: with less it gives nothing, and exactly there whatever the circuit takes, so that
+// a ramp climbs to the rail less the headroom and stops. `output` is the resistance across it; the stated
 // current is the one that flows at the headroom.
 import { combine, dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";

@@ -1,4 +1,4 @@
-// A diode in straight lines: no current below its drop, then the drop plus an on-resistance; with a breakdown
+// A diode, piecewise linear: no current below its drop, then the drop plus an on-resistance; with a breakdown
 // voltage given, the same in reverse. The drop defaults to 0.6 V (small silicon at 1 mA, common practice, no
 // source), the on-resistance to 0 ohm.
 import { dimension } from "../base/dimension.js";

@@ -1,5 +1,5 @@
-// A gate: its output is high or low as a rule of its inputs says. Each input is high above the threshold; that is all it
-// remembers, so a change of either is an act, like that of a switch's control.
+// A gate: its output is high or low by a rule of its two inputs. It remembers which inputs are above the threshold, so a
+// change of either is an act, like that of a switch's control.
 import { dimension } from "../base/dimension.js";
 import type { Guard, Kind, PropertyWord } from "./contract.js";
 import { act, type LogicMode, logic, outputEquation, slicingWords, takesTime } from "./logic.js";
@@ -47,7 +47,7 @@ export const gate: Kind = {
     const half = amountOf(part, "hysteresis", 0) / 2;
     const delay = part.amounts.get("delay");
     const late = takesTime(delay);
-    // A mode is what each input is (bits 0 and 1), and whether the output has yet to follow (bit 2).
+    // A mode has the state of each input (bits 0 and 1), and whether the output has yet to follow (bit 2).
     const wanted = (inputs: number) => rule((inputs & 1) !== 0, (inputs & 2) !== 0);
     const modes = Array.from({ length: late ? 8 : 4 }, (_, mode): LogicMode => {
       const inputs = mode & 3;

@@ -1,4 +1,4 @@
-// An inductor: v = L di/dt. Its current is what the circuit remembers.
+// An inductor: v = L di/dt. Its current is a state of the circuit.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Kind } from "./contract.js";

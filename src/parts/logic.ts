@@ -1,12 +1,12 @@
-// What parts with a logic output have in common: the words for its two levels, its resistance and its current limit.
-// With a rail a high output hangs on that rail: its current is the rail's, and a dead rail leaves it low. A low output hangs
-// on ground; a level that is not a rail is a source of the part's own.
+// What parts with a logic output share: the words for its two levels, its resistance and its current limit.
+// With `rail`, a high output is fed from that rail: the rail supplies its current, and a dead rail leaves it low. A low
+// output is fed from ground; a level that is no rail is a source inside the part.
 import { dimension } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
 import type { Device, Dwell, Guard, PropertyWord, Resolved } from "./contract.js";
 import { amountOf } from "./making.js";
 
-/** Words of any output: what stands in its way. */
+/** Words of any output: its resistance and its current limit. */
 export const outputWords: readonly PropertyWord[] = [
   {
     word: "output",
@@ -30,7 +30,7 @@ export const logicWords: readonly PropertyWord[] = [
   ...outputWords,
 ];
 
-/** Those of a part whose inputs are above a threshold or below it, and whose output may be late. */
+/** Words of a part that compares its inputs with a threshold, and whose output may be late. */
 export const slicingWords: readonly PropertyWord[] = [
   {
     word: "hysteresis",
@@ -47,11 +47,11 @@ export const slicingWords: readonly PropertyWord[] = [
   ...logicWords,
 ];
 
-/** What all of them do at their output. */
+/** The equation of every logic output. */
 export const outputEquation =
   "high: v(head) = `high` or v(`rail`), low: `low`, less `output` · i while i is within ± `limit`, else i = ± `limit`";
 
-/** A mode of a part with a logic output, its output's current limit apart. */
+/** A mode of a part with a logic output, leaving aside the output's current limit. */
 export interface LogicMode {
   readonly name: string;
   /** Whether the output is high. */
@@ -62,7 +62,7 @@ export interface LogicMode {
   readonly dwell?: Dwell;
 }
 
-/** The words of a guard that watches a control. */
+/** A guard that watches a control. */
 export function act(
   of: { readonly a: number; readonly b: number },
   side: Guard["side"],
@@ -72,7 +72,7 @@ export function act(
   return { of, side, level, to, control: true };
 }
 
-/** True for a time that is given and is more than none. */
+/** True for a time that is given and greater than zero. */
 export const takesTime = (delay: Fraction | undefined): delay is Fraction =>
   delay !== undefined && delay.n > 0n;
 
@@ -81,7 +81,7 @@ const again = 1;
 const giving = 2;
 const taking = 3;
 
-/** A device of such modes. With a limit each of them is there four times: entered, free again, and at the limit either way. */
+/** A device of such modes. With a limit, each of them exists four times: entered, free again, and at the limit either way. */
 export function logic(part: Resolved, modes: readonly LogicMode[]): Device {
   const { head, places } = part;
   const [low, high] = [amountOf(part, "low", 0), amountOf(part, "high", 5)];
@@ -90,7 +90,7 @@ export function logic(part: Resolved, modes: readonly LogicMode[]): Device {
   const rail = places.get("rail");
   const bounded = Number.isFinite(limit);
   const count = modes.length;
-  // What the output hangs on, and how far above it the level is.
+  // The place that feeds the output, and its level above that place.
   const hangs = (up: boolean) =>
     up && rail !== undefined ? { on: rail, level: 0 } : { on: 0, level: up ? high : low };
   const names = bounded ? ["", "", ", at its current limit", ", sinking at its current limit"] : [""];
@@ -126,7 +126,7 @@ export function logic(part: Resolved, modes: readonly LogicMode[]): Device {
     },
     dwell(mode) {
       const { dwell } = modes[mode % count];
-      // Reaching its limit, or leaving it, is no new beginning.
+      // Reaching the current limit, or leaving it, does not restart the time.
       return dwell && mode >= count ? { ...dwell, keeps: true } : dwell;
     },
   };

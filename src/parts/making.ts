@@ -1,10 +1,10 @@
-// What the `make` of a kind is written with: what its properties say as doubles, and the device that has one mode alone.
+// Helpers for the `make` of a kind: the values of its properties as doubles, and a device with a single mode.
 import { toNumber } from "../base/fraction.js";
 import { handed } from "../base/handed.js";
 import type { Device, Resolved, Stamp } from "./contract.js";
 
 /**
- * What the property `word` says, as a double in SI units; `fallback` where it is not given.
+ * The value of the property `word` as a double in SI units; `fallback` if it is not given.
  *
  * @category Parts and measures of your own
  * @example

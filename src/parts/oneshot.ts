@@ -1,5 +1,5 @@
 // A one-shot timer: when its input rises above a level, its output goes high for a fixed time. A retriggerable one
-// starts its time anew at every rise; the other takes no notice until it is over.
+// restarts its time at every rise; any other ignores rises until its time is over.
 import { dimension } from "../base/dimension.js";
 import type { Kind } from "./contract.js";
 import { act, logic, logicWords, outputEquation } from "./logic.js";

@@ -1,4 +1,4 @@
-// A potentiometer: two resistors that share one value, split where the tap stands. `at` counts from the tail.
+// A potentiometer: two resistors that share one value, split at the tap. `at` counts from the tail.
 import { dimension } from "../base/dimension.js";
 import { ratio, toNumber } from "../base/fraction.js";
 import type { Kind } from "./contract.js";

@@ -1,7 +1,7 @@
-// What a value or a property may be, and how a message says that.
+// The ranges of values and properties, and how a message describes them.
 import type { Fraction } from "../base/fraction.js";
 
-/** What a value may be: `share` is 0 to 1 with both, `part` the same without 1. */
+/** A range of values: `share` is 0 to 1, both included, `part` the same without 1. */
 export type Range = "positive" | "not negative" | "share" | "part" | "any";
 
 /** The allowed values of a range in words. */

@@ -3,7 +3,7 @@ import type { Dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { PropertyWord, Resolved, Steer } from "./contract.js";
 
-/** The two words; the gain has the dimension that makes the followed voltage into what the source gives. */
+/** The two words. @param gain the dimension that turns the followed voltage into the source's quantity */
 export function steeredWords(gain: Dimension): readonly PropertyWord[] {
   return [
     {

@@ -1,6 +1,6 @@
-// A rail: a place held at a constant voltage to ground. Plain it is ideal: it delivers and takes whatever current comes.
+// A rail: a place held at a constant voltage to ground. Without properties it is ideal: it delivers and sinks any current.
 // With `sinks` it takes no more than that of what is pushed into it against its own direction, as a regulator does: beyond
-// that it lets go, and the place rises (of a negative rail: falls) as far as the rest of the circuit lets it. With `limit` it
+// that it lets go, and the place rises (a negative rail falls) as far as the rest of the circuit lets it. With `limit` it
 // delivers no more than that. `output` is the resistance that its current flows through.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
@@ -11,10 +11,10 @@ import { voltageKind } from "./voltage.js";
 const holding = 0;
 const letGo = 1;
 const limited = 2;
-// Where the current into the rail is seen, by the order of its elements.
+// The element that carries the current into the rail, in the order of stamping.
 const series = 1;
 
-/** The flag of a rail that is below ground as written, whatever a case makes of its value. */
+/** The flag of a rail whose written value is below ground, whatever value a case gives it. */
 export const belowGround = "below ground";
 
 export const supply: Kind = {
@@ -29,7 +29,7 @@ export const supply: Kind = {
   summary: "a rail",
   ownPlace: true,
   fails: ["dead", "open", "low"],
-  // One with words of its own has a resistance, or lets go.
+  // With any property it has a resistance, or lets go.
   ideal: ({ amounts }) => (amounts.size === 0 ? "voltage" : undefined),
   rail: ({ amounts, flags }) => ({
     below: flags?.has(belowGround) === true,

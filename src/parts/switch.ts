@@ -1,6 +1,6 @@
-// A switch: open or closed, by a control voltage, or the difference of two, with separate levels to close and to open, or by times of the
-// run. On-resistance may be 0, off-resistance infinite. With a current limit it saturates like a field-effect
-// switch: beyond the limit the current stays and the voltage rises.
+// A switch: open or closed by a control voltage, or the difference of two, with separate levels to close and to open, or
+// by times of the run. On-resistance may be 0, off-resistance infinite. With a current limit it saturates like a
+// field-effect switch: at the limit the current stays and the voltage rises.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Guard, Kind } from "./contract.js";
@@ -85,7 +85,7 @@ export const switchKind: Kind = {
       : [];
     return {
       modes: ["open", "closed", "saturated", "saturated backwards"],
-      // By the difference of two places it is no signal alone that commands it.
+      // A switch controlled by the difference of two places is not commanded by a signal alone.
       ...((minus === 0 || !level) && { control }),
       obey: (mode, close) => (close ? (mode === open ? closed : mode) : open),
       stamp(mode, into) {

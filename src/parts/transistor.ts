@@ -1,9 +1,9 @@
-// A bipolar transistor in straight lines. Its base–emitter junction conducts from its drop on, through `on` times what the
-// emitter carries more than the base; its collector then takes `gain` times the base current, as long as it has `saturation`
-// across it and the emitter. With less it takes what comes, and with nothing to take it leaves the base its junction. The arrow
-// is the way of its current: from collector to emitter, of a pnp from emitter to collector. Nothing flows backwards, and there
-// is no breakdown. What is usual of a small one (0.65 V at a milliamp or so, 26 mV over its current for `on`, a tenth of a volt
-// left in saturation) is common practice, no source.
+// A bipolar transistor, piecewise linear. Its base–emitter junction conducts above its drop, through `on` seen from the emitter,
+// `on` · (`gain` + 1) seen from the base. Its collector then takes `gain` times the base current, as long as it has `saturation`
+// between it and the emitter. With less voltage it takes what comes, and if nothing comes only the junction is left. The arrow is
+// the direction of its current: from collector to emitter, of a pnp from emitter to collector. Nothing flows backwards, and there
+// is no breakdown. The defaults are those of a small one (0.65 V at a milliamp or so, 26 mV over its current for `on`, a tenth of
+// a volt left in saturation): common practice, no source.
 import { dimension } from "../base/dimension.js";
 import type { Guard, Kind, Stamp } from "./contract.js";
 import { amountOf } from "./making.js";
@@ -12,7 +12,7 @@ const off = 0;
 const active = 1;
 const saturated = 2;
 const starved = 3;
-// Elements that are watched, by their order: the junction, the way in, and what the collector takes beyond what comes.
+// Elements that guards watch, in the order of stamping: the junction, the way in, and what comes in beyond the collector's share.
 const junction = 0;
 const entry = 1;
 const lack = 2;
@@ -77,11 +77,11 @@ export const transistor: Kind = {
     const ohms = amountOf(part, "on", 10) * (gain + 1);
     const least = amountOf(part, "saturation", 0.1);
     const output = amountOf(part, "output", Number.POSITIVE_INFINITY);
-    // Forwards along the junction, whichever sort it is.
+    // The forward direction of the junction, of an npn or a pnp.
     const [from, to] = flags.has("pnp") ? [tail, base] : [base, head];
     const way = inner();
-    // Behind the drop: what the collector takes goes by the voltage of the junction's resistance alone, so that it is nothing, to
-    // the bit, where that carries nothing.
+    // The place behind the drop. The collector current follows the voltage of the junction's resistance alone, so that it is
+    // exactly zero where that carries none.
     const behind = inner();
     const across = { a: tail, b: head };
     const collect = (into: Stamp) => into.push(way, head, 0, { a: behind, b: to, gain: gain / ohms });

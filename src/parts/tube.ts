@@ -1,12 +1,12 @@
-// A picture tube: where its beam stands and how bright it is follow from three voltages, and `src/tube/` makes the
-// picture of them. In the circuit it is nothing at all: grid and yoke amplifiers are parts of their own, so it draws
-// no current, and a place that only a tube looks at is not tied down by it. Its voltage is its drive.
+// A picture tube: the position and brightness of its beam follow from three voltages, and `src/tube/` makes the
+// picture from them. It does not load the circuit: grid and yoke amplifiers are parts of their own, so it draws no
+// current, and a place that only a tube watches still counts as unconnected. Its voltage is its drive.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Kind, PropertyWord } from "./contract.js";
 import { linear } from "./making.js";
 
-/** Figures of a tube that have an answer where the design gives none; volts, and plain numbers. */
+/** Defaults of a tube's figures; volts, and plain numbers. */
 export const usual = {
   /** Drive at which the beam is just dark. */
   cutoff: 0,

@@ -1,5 +1,5 @@
-// Voltage sources: `voltage` between any two places, and the statement that makes a place follow a
-// waveform against ground, `signal`. Current through them counts from tail to head like everywhere, so a source that
+// Voltage sources: `voltage` between any two places, and `signal`, the statement that makes a place follow a
+// waveform against ground. Current through them counts from tail to head as everywhere, so a source that
 // delivers has negative power.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";

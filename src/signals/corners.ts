@@ -1,5 +1,5 @@
-// Gathers the corners of a packed wave. A count beyond the limit is refused before memory is taken for it. Of three corners in a
-// row on one level the middle one is left out, so painting a level twice costs nothing.
+// Gathers the corners of a packed wave. A count beyond the limit is refused before memory is taken for it. Of three successive
+// corners on one level the middle one is left out, so painting a level twice costs nothing.
 import { type Fraction, one, ratio, zero } from "../base/fraction.js";
 import { type PackedShape, periodWithCarrier } from "./packed.js";
 import { ShapeError, type Wave } from "./wave.js";
@@ -27,14 +27,14 @@ export function packedWave(
   return { shape: { kind: "packed", ...shape, period, idle: zero }, scale };
 }
 
-/** Gathers the corners of a packed shape in order of time; what a straight line passes through anyway is left out. */
+/** Gathers the corners of a packed shape in order of time; the middle one of three on one level is left out. */
 export class Corners {
   private count = 0;
   private time: Float64Array;
   private value: Float64Array;
   private readonly parts: [Float64Array, Float64Array] | undefined;
 
-  /** `expected` corners; grows as needed. */
+  /** Takes room for `expected` corners and grows as needed. */
   constructor(
     private readonly what: string,
     expected: number,

@@ -1,6 +1,6 @@
-// The corners of a wave in whole ticks, and a cursor that moves among them, for ticks up to 2^53. Where the tick divides every
-// time, each corner is on its exact tick however late it comes. Where it does not, each corner of each period goes to the tick
-// nearest to its exact time, so nothing drifts. Corner ticks never decrease, and do not depend on the way the cursor came.
+// The corners of a wave in whole ticks, and a cursor that moves among them, for ticks up to 2^53. If the tick divides every
+// time, each corner is on its exact tick however late it comes. If not, each corner of each period goes to the tick nearest
+// to its exact time, so nothing drifts. Corner ticks never decrease, and do not depend on how the cursor got there.
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import type { PackedShape } from "./packed.js";
 import { type Corner, periodsBefore } from "./wave.js";
@@ -11,7 +11,7 @@ interface CornerTicks {
   readonly whole: Float64Array;
   readonly part: Float64Array;
   readonly value: Float64Array;
-  /** Carrier components, where a carrier rides on the wave. */
+  /** Carrier components, if a carrier rides on the wave. */
   readonly sine?: Float64Array;
   readonly cosine?: Float64Array;
 }
@@ -30,7 +30,7 @@ export class CornerCycle {
   readonly stride: number;
   /** Bound on the distance from a corner's exact time to its tick, in ticks. */
   readonly worst: number;
-  /** Ticks after which every corner lies so again: 1 where nothing repeats, Infinity where they are too many to count. */
+  /** Ticks after which the ticks of all corners repeat: 1 if nothing repeats, Infinity beyond 2^53. */
   readonly again: number;
 
   /**
@@ -97,7 +97,7 @@ export function packedInTicks(shape: PackedShape, scale: Fraction, tick: Fractio
   };
 }
 
-/** Multiplies doubles by a rational; rounded once where the product with its numerator is exact, and never -0. */
+/** Multiplies doubles by a rational: rounded once if the product with its numerator is exact, and never -0. */
 function factor(scale: Fraction): (x: number) => number {
   const n = Number(scale.s * scale.n);
   const d = Number(scale.d);
@@ -122,10 +122,10 @@ export function nearestTick(time: Fraction, tick: Fraction): { tick: number; off
 class Component {
   fromValue = 0;
   toValue = 0;
-  /** Change a tick. */
+  /** Change per tick. */
   rise = 0;
 
-  /** Says whether there is anything of it on the stretch. */
+  /** Works it out for a stretch; true if it is not zero throughout. */
   measure(from: number, to: number, span: number): boolean {
     this.fromValue = from;
     this.toValue = to;
@@ -143,7 +143,7 @@ export class Cursor {
   /** Level just after `from`, and level just before `to`. */
   fromValue = 0;
   toValue = 0;
-  /** Change of level a tick between them. */
+  /** Change of level per tick between them. */
   rise = 0;
   /** The same of the carrier's components, all zero without a carrier. */
   readonly sine = new Component();
@@ -151,7 +151,7 @@ export class Cursor {
   /** Whether a carrier rides on the stretch between `from` and `to`. */
   carries = false;
 
-  /** Whether levels stand for the present stretch: who only asks when corners come needs none. */
+  /** Whether the levels of the present stretch are worked out; callers that only ask when corners come need none. */
   private measured = false;
   private cycle = 0;
   private index = -1;
@@ -181,7 +181,7 @@ export class Cursor {
     if (!this.measured && this.pattern.count > 0) this.measure();
   }
 
-  /** The same for the ticks of corners alone. */
+  /** The same, but the levels are not worked out: `from` and `to` alone hold. */
   seek(n: number): void {
     if (n < this.to && n >= this.from) return;
     if (this.pattern.count === 0) return;
@@ -198,7 +198,7 @@ export class Cursor {
   level(n: number): number {
     // The sum below may miss the far end by a bit.
     if (n === this.to) return this.toValue;
-    // Also keeps an endless level clear of Infinity times zero.
+    // On an endless stretch this also avoids Infinity times zero.
     return this.rise === 0 ? this.fromValue : this.fromValue + (n - this.from) * this.rise;
   }
 
@@ -222,7 +222,7 @@ export class Cursor {
     this.to = this.after();
   }
 
-  /** Anywhere: the period by division, the corner by halving. */
+  /** Goes to any tick: the period by division, the corner by bisection. */
   private find(n: number): void {
     const p = this.pattern;
     if (p.period) {

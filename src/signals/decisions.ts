@@ -1,6 +1,6 @@
 // When a wave closes and opens a switch with two thresholds, decided exactly and before the run. By the rule in `threshold.ts` a
 // wave commands closed, open or nothing, and the last command holds: rising through a level counts at that very instant, a
-// touch from below commands nothing, and a plateau on the level keeps what was. Straight lines are cut by exact interpolation;
+// touch from below commands nothing, and a plateau on the level keeps the state. Straight lines are cut by exact interpolation;
 // a sine's crossings come from the arcsine in `sine.ts`.
 import { alike, type Fraction, fromNumber, one, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
@@ -9,12 +9,12 @@ import { arcsinTurns } from "./sine.js";
 import { commandOf, type Decision, type Decisions, type Thresholds } from "./threshold.js";
 import { idle, periodsBefore, type Wave, wrapped } from "./wave.js";
 
-/** The clock, the march and the counting of periods ask for the same decisions. */
+/** Cached, since the clock, the march and the counting of periods ask for the same decisions. */
 const known = new Recall<Wave["shape"], Thresholds & { readonly scale: Fraction }, Decisions>(
   (a, b) => alike(a.scale, b.scale) && alike(a.closeAbove, b.closeAbove) && alike(a.openBelow, b.openBelow),
 );
 
-/** Every decision of the wave, its gate apart. Throws ShapeError `carrier-threshold`. */
+/** Every decision of the wave without its gate. Throws ShapeError `carrier-threshold`. */
 export function decisionsOf(w: Wave, levels: Thresholds): Decisions {
   return known.of(w.shape, { ...levels, scale: w.scale }, () => decide(w, levels));
 }
@@ -76,7 +76,7 @@ export function changes({ all, period, before }: Decisions): Decision[] {
   return [...kept.slice(1), { time: kept[0].time.add(period), closed: false }];
 }
 
-/** What the wave, its gate apart, commands just after an instant; undefined for nothing. */
+/** What the wave, without its gate, commands just after an instant; undefined for nothing. */
 export function commandAt(w: Wave, time: Fraction, levels: Thresholds): boolean | undefined {
   const { shape, scale } = w;
   if (shape.kind === "constant") return commandOf(shape.value.mul(scale), zero, levels);
@@ -158,7 +158,7 @@ function arcs(w: Wave, { closeAbove, openBelow }: Thresholds): { above?: Arc; be
 }
 
 /**
- * Half of the part of a turn over which a unit sine exceeds x; undefined where it never does (a touch is none).
+ * Half of the part of a turn over which a unit sine exceeds x; undefined if it never does (a touch does not count).
  * With the peak at angle 0: cos 2πa = x, and sin² πa = (1 - x)/2, which keeps its digits near the peak.
  */
 function peakArc(x: Fraction): Fraction | undefined {

@@ -1,6 +1,6 @@
 // Where things lie in a frame: strips of picture among the half lines, blanking, bursts, edges; all in whole units of the system,
 // from the same tables as the sync pulses. Time zero is 0H of line 1. Both fields of an interlaced frame have strips for the same
-// height of picture, one a row higher than the other; a half line of picture is a strip of half the width.
+// height of picture, one field a row higher than the other; a half line of picture is a strip of half the width.
 import { type Fraction, ratio } from "../base/fraction.js";
 import { rates, type VideoSystem, wholeLines } from "./sync.js";
 
@@ -42,7 +42,7 @@ export interface Raster {
 }
 
 interface Figures {
-  /** Units a second. */
+  /** Units per second. */
   readonly units: number;
   /** Microseconds: blanking ends after 0H, begins before 0H; 10-90 % blanking edge. */
   readonly blankingEnd: number;
@@ -148,7 +148,7 @@ export function rasterOf(system: VideoSystem, interlaced: boolean): Raster {
 }
 
 /**
- * Whether the line from 0H on carries a burst, besides having a sync pulse of its own. In 625 lines nine lines
+ * Whether a line that begins with a sync pulse of its own carries a burst. In 625 lines nine lines
  * around each field sync have none, so that every field begins and ends with a burst of one phase (BT.1700, figure
  * 5): 623 to 6, 310 to 318, 622 to 5, 311 to 319 of the four fields. `line` from 1; `second` frame of the two.
  */

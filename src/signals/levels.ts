@@ -10,7 +10,7 @@ export type Setup = "7.5" | "0";
 
 /** Levels in steps of the system's own unit. */
 export interface VideoLevels {
-  /** Volts a step: 1/140 V, or 1 mV. */
+  /** Volts per step: 1/140 V, or 1 mV. */
   readonly step: Fraction;
   readonly sync: number;
   readonly blank: number;
@@ -20,10 +20,10 @@ export interface VideoLevels {
   readonly burst: { readonly along: number; readonly across: number };
 }
 
-// √½ rounded down: the burst must not reach beyond 150 mV by a bit, or it would swing through the slice there.
+// √½ rounded down: if the burst went beyond 150 mV by one bit, it would swing through a slicing level there.
 const rootHalf = 0.7071067811865475;
 
-/** The levels of a system. Throws ShapeError `no-setup`: only 525 lines know it (default 7.5). */
+/** The levels of a system. Throws ShapeError `no-setup`: only 525 lines have a setup (default 7.5). */
 export function levels(system: VideoSystem, setup?: Setup): VideoLevels {
   if (system === "625/50") {
     if (setup === "7.5") {
@@ -75,7 +75,7 @@ export function colourBars(system: VideoSystem, saturation = 1): Colour[] {
     const share = i === 0 && system === "625/50" ? 1 : 0.75;
     const [green, red, blue] = [i < 4, i % 4 < 2, i % 2 === 0].map((on) => (on ? share : 0));
     const { y, u, v } = colour(system, red, green, blue);
-    // White and black are no colours; what rounding leaves of one would put a carrier there.
+    // White and black have no colour; a remainder from rounding would put a carrier there.
     bars.push(
       i === 0 || i === 7
         ? { y: i === 0 ? share : 0, u: 0, v: 0 }

@@ -1,6 +1,6 @@
-// The mean of a wave over all time: what a coupling capacitor takes away from it in the long run. Gates yet to come do not count.
-// Straight lines: by their areas, which are exact for whole levels at whole units, as in video. A carrier whose components run
-// straight: by parts,
+// The mean of a wave over all time: what a coupling capacitor removes from it in the long run. Gates yet to come do not count.
+// Straight lines are summed by their areas, which are exact for whole levels at whole units, as in video. A carrier whose
+// components run straight is integrated by parts:
 // ∫ (a sin φ + b cos φ) dt = [(b sin φ − a cos φ)/ω + (a' sin φ + b' cos φ)/ω²]. The first bracket has no jump at a corner, so
 // over a whole period only the second is left, and of that only the corners where a slope changes.
 import { type Fraction, fromNumber, ratio, toNumber, zero } from "../base/fraction.js";
@@ -56,8 +56,8 @@ function area({ times, values, length }: PackedShape): number {
 }
 
 /**
- * Area below the carrier of a packed shape, per length, in levels times units. A carrier that is not whole in a length comes in
- * another phase each time, evenly all round by the time all repeats: then there is none.
+ * Area below the carrier of a packed shape, per length, in levels times units. If a length does not hold whole cycles, each
+ * repeat comes in another phase; over the whole period these are spread evenly, and the area is zero.
  */
 function carried({ carrier, times, unit, length, period }: PackedShape): number {
   if (!carrier || !period.equals(unit.mul(ratio(length)))) return 0;

@@ -32,7 +32,7 @@ export function noise(of: { rms: Fraction; spacing: Fraction; seed: number; leng
     square += (a * a + a * b + b * b) / (3 * count);
   }
   const size = Math.sqrt(square);
-  // Two levels that happen to be equal have no size; they stay zero.
+  // If all levels happen to be equal, the size is zero, and so they stay.
   if (size > 0) for (let i = 0; i < count; i++) values[i] /= size;
   const times = Float64Array.from({ length: count }, (_, i) => i);
   return packedWave({ unit: spacing, times, values, length: count }, of.rms);

@@ -29,13 +29,13 @@ export interface PackedShape {
   readonly period: Fraction;
   readonly carrier?: Carrier;
   /**
-   * Instants in units, sorted and within [0, length), at which something begins that a check may count by, e.g. the
-   * `lines` and `fields` of video; the first entry stands for the periods of the signal. Absent: where it rises.
+   * Instants in units, sorted and within [0, length), of things that a check may count by, e.g. the `lines` and
+   * `fields` of video; the first entry stands for the periods of the signal. Absent: periods begin where it rises.
    */
   readonly periodStarts?: ReadonlyMap<string, Float64Array>;
   /** Of video: the average picture level (0 black, 1 white) of each frame from time zero on, repeating. */
   readonly picture?: {
-    /** Seconds a frame (without interlace a field). */
+    /** Seconds per frame (without interlace a field). */
     readonly frame: Fraction;
     readonly levels: Float64Array;
   };
@@ -43,7 +43,7 @@ export interface PackedShape {
   readonly idle: Fraction;
 }
 
-/** The time after which a wave of a length (s) with a carrier (Hz) repeats, carrier and all. */
+/** The time after which a wave of a length (s) with a carrier (Hz) repeats, the carrier's phase too. */
 export function periodWithCarrier(length: Fraction, frequency?: Fraction): Fraction {
   return frequency ? length.mul(ratio(length.mul(frequency).d)) : length;
 }

@@ -15,7 +15,7 @@ import {
 } from "./threshold.js";
 import { ShapeError, type Wave, wrapped } from "./wave.js";
 
-/** Every decision of a packed wave, its gate apart. Throws ShapeError `carrier-threshold`. */
+/** Every decision of a packed wave without its gate. Throws ShapeError `carrier-threshold`. */
 export function packedDecisions(shape: PackedShape, scale: Fraction, levels: Thresholds): Decisions {
   const close = new ThresholdSlicer(shape, scale, levels.closeAbove);
   const open = new ThresholdSlicer(shape, scale, levels.openBelow);
@@ -36,7 +36,7 @@ export function packedDecisions(shape: PackedShape, scale: Fraction, levels: Thr
     const j = (i + 1) % count;
     const [nextOver, nextUnder] = [close.side(j), open.side(j)];
     const command = commandBySigns(over, under, turned * Math.sign(values[j] - values[i]));
-    // What held just before the corner need not be repeated; what follows on nothing must.
+    // A command that held just before the corner need not be repeated; one that follows none must be noted.
     const held = command === last && (command ? over > 0 : under < 0);
     if (command !== undefined && !held) note(unit.mul(ratio(times[i])), command);
     if (over < 0 && nextOver > 0) note(close.cut(i), true);

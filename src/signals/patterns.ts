@@ -16,7 +16,7 @@ export type TestPattern =
   | { readonly kind: "flat"; readonly level: number }
   /** A staircase from white down to black; default 8 bars. */
   | { readonly kind: "bars"; readonly count?: number }
-  /** White lines on black, so many upright and level ones, with a circle unless that is false; default 17 and 13. */
+  /** White lines on black, default 17 upright and 13 level ones, with a circle unless `circle` is false. */
   | {
       readonly kind: "crosshatch";
       readonly across?: number;
@@ -25,7 +25,7 @@ export type TestPattern =
     }
   /** The average picture level steps from one luminance to another after so many frames, and back. */
   | { readonly kind: "bounce"; readonly from?: number; readonly to?: number; readonly frames: number }
-  /** The average picture level rises from one luminance to another in equal steps, one a frame, and falls likewise. */
+  /** The average picture level rises from one luminance to another in equal steps, one per frame, and falls likewise. */
   | { readonly kind: "fade"; readonly from?: number; readonly to?: number; readonly frames: number }
   /** Rows of luminance from the top left, 0 to 1 (bytes: 0 to 255), stretched over the whole active picture. */
   | {
@@ -123,7 +123,7 @@ function evenly(r: Raster, count: number): number[] {
 function steps(r: Raster, bounds: readonly number[], shades: ArrayLike<number>): Profile {
   const times = [r.from];
   const luminance = [shades[0]];
-  // Boundaries between equal levels are none.
+  // Boundaries between equal levels do not count.
   const seen: number[] = [];
   for (let i = 0; i < bounds.length; i++) if (shades[i] !== shades[i + 1]) seen.push(i);
   seen.forEach((at, k) => {
@@ -199,7 +199,7 @@ function crosshatch(of: TestPattern & { kind: "crosshatch" }, r: Raster): Painte
   };
 }
 
-/** White from and to so many heights of picture from the left edge; strokes that touch are one. */
+/** White strokes, from and to in heights of picture after the left edge; strokes that touch are merged. */
 function strokeProfile(r: Raster, strokes: readonly [number, number][]): Profile {
   const scale = (r.to - r.from) / aspect;
   const bounds: number[] = [];

@@ -1,5 +1,5 @@
-// Where the periods of a signal begin, from which checks count. There may be millions, so of those that come again only the
-// first are kept.
+// The instants at which the periods of a signal begin, from which checks count. There may be millions, so where they repeat
+// only the first round is kept.
 import { alike, commonDivisor, type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
 import { firstWhere } from "../base/search.js";
@@ -8,13 +8,13 @@ import type { PackedShape } from "./packed.js";
 import { Schedule } from "./schedule.js";
 import { exactLevelRange, type Shape, ShapeError, type Wave } from "./wave.js";
 
-/** Instants in order, s: so many, each asked for by its number. */
+/** Instants in order, s, each found by its number. */
 export class PeriodStarts {
   /**
    * @param count how many there are
    * @param first whole numbers of ticks, ascending
    * @param tick seconds
-   * @param again ticks after which the first come again; they do so as often as the count needs it
+   * @param again ticks after which the first ones repeat, as often as the count needs
    */
   private constructor(
     readonly count: number,
@@ -23,7 +23,7 @@ export class PeriodStarts {
     private readonly again: number,
   ) {}
 
-  /** Those of a pattern of ticks that comes again, from 0 to an end, both included. */
+  /** Those of a repeating pattern of ticks, from 0 to an end, both included. */
   static every(again: number, pattern: ArrayLike<number>, end: number, tick: Fraction): PeriodStarts {
     const whole = Math.floor(end / again);
     let count = whole * pattern.length;
@@ -31,12 +31,12 @@ export class PeriodStarts {
     return new PeriodStarts(count, pattern, tick, again);
   }
 
-  /** Those listed, in ticks. */
+  /** Those of a list, in ticks. */
   static of(ticks: readonly number[], tick: Fraction): PeriodStarts {
     return new PeriodStarts(ticks.length, ticks, tick, 0);
   }
 
-  /** How many are kept in a list. */
+  /** How many are kept in memory. */
   get listed(): number {
     return this.first.length;
   }
@@ -76,15 +76,15 @@ function seconds(n: number, tick: Fraction): number {
   return toNumber(tick.mul(ratio(BigInt(n))));
 }
 
-/** The most periods that are counted, unless asked for more or fewer. */
+/** The most periods that are counted, unless the caller sets another limit. */
 export const mostPeriods = 20_000_000;
 
 /**
  * Where the periods of a signal begin in [0, until], both ends included: where it crosses the middle between its extremes going
- * up, or jumps across it. A touch is none; of a plateau on the middle the end counts. A packed wave may list instants of its
- * own, of which `which` names a list; the first of them otherwise (video: 0H of every line).
- * Each instant is the double nearest to the exact one (to the nearest until/2^52 where the instants of the wave have no
- * coarser common divisor).
+ * up, or jumps across it. A touch does not count; of a plateau on the middle, the end does. A packed wave may have lists of
+ * its own: `which` names one, otherwise it is the first (video: 0H of every line).
+ * Each instant is the double nearest to the exact one (or to the nearest multiple of until/2^52, if the instants of the wave
+ * have no coarser common divisor).
  * @param most how many there may be
  * @throws ShapeError `too-many-periods`
  */
@@ -159,7 +159,7 @@ function listedIn(
 ): PeriodStarts {
   if (until.s < 0n) return PeriodStarts.of([], one);
   limitPeriods(until.div(unit).div(length).mul(listed.length), most);
-  // They lie on whole units; a gate in between lets through those after its start and before its stop.
+  // They lie on whole units; a gate passes those from its start on and before its stop.
   const from = w.starts?.gt(zero) ? Number(w.starts.div(unit).ceil().n) : 0;
   const end = wholePart(until.div(unit));
   if (from === 0 && !w.stops) return PeriodStarts.every(length, listed, end, unit);

@@ -1,8 +1,8 @@
 // Plays a wave in whole ticks for the march: levels and slopes at ticks up to 2^53. At a corner the level is the corner's to the
 // last bit, and a wave scaled by a power of two has every bit scaled. After construction nothing is allocated in a step (where
-// the tick does not divide the period: one small sum of big integers a period). Both components of a carrier take one phase,
-// counted from time zero. An answer is for a tick and a side of it: the stretch that ends there (0) or the one that begins there (1),
-// which within a stretch are one; the cursors only spare the search, as what is asked next lies near.
+// the tick does not divide the period: one small sum of big integers per period). Both components of a carrier take one phase,
+// counted from time zero. An answer is for a tick and a side of it: the stretch that ends there (0) or the one that begins there
+// (1); inside a stretch both are the same. The cursors only shorten the search, since the next question lies near.
 import { alike, Fraction, fromNumber, ratio, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
 import { CornerCycle, Cursor, cornersInTicks, nearestTick, packedInTicks } from "./cursor.js";
@@ -42,7 +42,7 @@ function listed(w: Wave): Fraction[] {
 export function gateTicks(w: Wave, tick: Fraction): { starts: number; stops: number; worst: number } {
   const starts = w.starts ? nearestTick(w.starts, tick) : { tick: Number.NEGATIVE_INFINITY, off: 0 };
   const stops = w.stops ? nearestTick(w.stops, tick) : { tick: Number.POSITIVE_INFINITY, off: 0 };
-  // Never on: one empty gate in place of many.
+  // Never on: all such gates become one.
   if (starts.tick >= stops.tick) {
     return { starts: Number.POSITIVE_INFINITY, stops: Number.POSITIVE_INFINITY, worst: 0 };
   }
@@ -59,7 +59,7 @@ export class Player {
   /** Period in seconds of a sine, or of a carrier that rides on a part of the wave; undefined for other waves. */
   readonly smooth: number | undefined;
 
-  /** Whether its corners come by the thousand, as those of video and noise do. */
+  /** Whether it has corners by the thousand, as video and noise do. */
   readonly crowded: boolean;
 
   private readonly pattern: CornerCycle;
@@ -70,13 +70,13 @@ export class Player {
   private readonly stops: number;
   private readonly rest: number;
   private readonly phase: Phase | undefined;
-  /** The wave is one sine, and no more. */
+  /** True if the whole wave is one sine. */
   private readonly whole: boolean = false;
   private readonly middle: number = 0;
   private readonly amplitude: number = 0;
-  /** Radians a second of a sine or carrier. */
+  /** Radians per second of a sine or carrier. */
   readonly speed: number = 0;
-  /** What a double leaves of it, that of a tick taken in: by both, phases at ticks are exact. */
+  /** The rounding error of `speed`, with that of the tick in seconds: with both, phases at ticks are exact. */
   readonly speedRest: number = 0;
   // A sine that starts or stops at its middle does not jump, whatever the last bits of its phase say.
   private readonly softStart: boolean = false;
@@ -138,14 +138,14 @@ export class Player {
   }
 
   /**
-   * Ticks after which the wave is the same again to the last bit, between two of its changes: 1 where it stands still
-   * between these, Infinity where there are no such ticks.
+   * Ticks after which the corners, and the phase of a carrier, repeat to the last bit between two of its changes: 1 where
+   * nothing moves, Infinity where nothing repeats.
    */
   get again(): readonly number[] {
     return [this.pattern.again, this.phase?.again ?? 1];
   }
 
-  /** The first tick after n at which the wave starts, stops, or has a corner that does not come again; or Infinity. */
+  /** The first tick after n at which the wave starts, stops, or has a corner that does not repeat; or Infinity. */
   change(n: number): number {
     if (n < this.starts) return this.starts;
     if (n >= this.stops) return Number.POSITIVE_INFINITY;
@@ -165,16 +165,16 @@ export class Player {
     return before !== after;
   }
 
-  /** Whether a stretch between two corners runs from one tick to another. */
+  /** Whether two ticks are successive corners of the wave while it is on. */
   spans(from: number, to: number): boolean {
     const { here } = this;
     return this.stand(here, from, 1) && here.from === from && here.to === to && to < this.stops;
   }
 
   /**
-   * Writes what the wave is at n: at `level` the level apart from a carrier, at the next place its slope a second; of a sine or
-   * carrier a sin φ + b cos φ at `carrier` (−1: none) c = a sin φ + b cos φ and its quadrature a cos φ − b sin φ, then the same of
-   * the slopes a' and b'.
+   * Writes the state of the wave at n: at `level` its level without the carrier, next its slope per second. For a sine or carrier
+   * a sin φ + b cos φ, from `carrier` on (−1: none): a sin φ + b cos φ, its quadrature a cos φ − b sin φ, and the same with the
+   * slopes a' and b'.
    */
   drive(n: number, side: 0 | 1, out: Float64Array, level: number, carrier: number): void {
     const { here, whole } = this;
@@ -203,12 +203,12 @@ export class Player {
     out[carrier + 3] = da * cosine - db * sine;
   }
 
-  /** How far a wave that is one sine, and on at n, goes from its middle; 0 of any other. */
+  /** The amplitude of a wave that is one sine and on at n; 0 for any other. */
   crest(n: number, side: 0 | 1): number {
     return this.whole && this.stand(this.here, n, side) ? Math.abs(this.amplitude) : 0;
   }
 
-  /** The period (s) of the sine or carrier at n; undefined where the wave is straight. */
+  /** The period (s) of the sine or carrier at n; undefined if the wave is straight there. */
   period(n: number, side: 0 | 1): number | undefined {
     return this.stand(this.here, n, side) && (this.whole || this.here.carries) ? this.smooth : undefined;
   }
@@ -219,7 +219,7 @@ export class Player {
     return this.whole ? this.middle + this.amplitude * sinTurns(this.phase!.at(n)) : this.play(this.here, n);
   }
 
-  /** First derivative a second. */
+  /** First derivative, per second. */
   slope(n: number, side: 0 | 1): number {
     if (!this.stand(this.here, n, side)) return 0;
     if (this.whole) return this.amplitude * this.speed * cosTurns(this.phase!.at(n));
@@ -259,7 +259,7 @@ export class Player {
 
   /** Moves a cursor to one side of tick n; says whether the wave is on there. */
   private stand(cursor: Cursor, n: number, side: 0 | 1): boolean {
-    // What holds just before a whole tick is what holds from the one before it on.
+    // What holds just before a whole tick has held since the tick before it.
     const m = side === 1 ? n : Math.ceil(n) - 1;
     cursor.move(m);
     return m >= this.starts && m < this.stops;

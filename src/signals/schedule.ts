@@ -1,6 +1,6 @@
 // A switch that follows a wave, solved before the run: its state at any tick and the tick of its next change, so that nothing is
-// searched for during the march. The state at a tick is the one just after it; a state that the wave's own past never decides
-// is open. Where a closing and the opening after it round to one tick, the opening comes one tick later, so that both are seen.
+// searched for during the march. The state at a tick is the one just after it; a state that the wave's past does not decide is
+// open. If a closing and the opening after it round to one tick, the opening comes one tick later, so that both are seen.
 import { alike, commonDivisor, type Fraction, one, toNumber, zero } from "../base/fraction.js";
 import { Recall } from "../base/recall.js";
 import { CornerCycle, Cursor, cornersInTicks, nearestTick } from "./cursor.js";
@@ -10,7 +10,7 @@ import type { Decisions, Thresholds } from "./threshold.js";
 import type { Shape, Wave } from "./wave.js";
 
 /**
- * Instants (s) to take into the tick's common divisor, besides `instants(w)`, so that every change of the switch
+ * Instants (s) to take into the tick's common divisor, besides `tickInstants(w)`, so that every change of the switch
  * falls on a tick. None for a sine: its crossings are irrational and go to the nearest tick. None either for a packed
  * wave that is cut at odd places (no common divisor above 1/1000 of its unit). Throws ShapeError `carrier-threshold`.
  */
@@ -27,7 +27,7 @@ function cutsOf({ all }: Decisions, shape: Shape): readonly Fraction[] {
   if (shape.kind === "packed") {
     let divisor = shape.unit;
     for (const d of all) {
-      // Once too fine it only gets finer, and each further step takes longer: noise is cut by the hundred thousand.
+      // Once too fine it only gets finer, and each further step takes longer: noise may have a hundred thousand cuts.
       if (divisor.mul(finestCuts).lt(shape.unit)) return [];
       if (d.time.n !== 0n) divisor = commonDivisor(divisor, d.time);
     }
@@ -49,8 +49,8 @@ export class Schedule {
   private readonly ahead: Cursor;
   /** State while no change has come yet. */
   private readonly first: boolean;
-  // Before `starts` the idle level rules; from there to `free` what it left or what the wave commands on entering;
-  // then the changes of the ungated wave; from `stops` on `last`.
+  // Before `starts` the idle level decides; from there to `free` the state it left, or what the wave commands on
+  // entering; then the changes of the ungated wave; from `stops` on `last`.
   private readonly starts: number;
   private readonly free: number;
   private readonly stops: number;
@@ -104,19 +104,19 @@ export class Schedule {
     return this.on(this.here, n) !== this.inverted;
   }
 
-  /** Ticks after which the state is so again, between two changes of the wave: as for `Player.again`. */
+  /** Ticks after which the state repeats, between two changes of the wave: as for `Player.again`. */
   get again(): number {
     return this.pattern.again;
   }
 
-  /** The first tick after n from which on the state no longer repeats what it did before it; Infinity without one. */
+  /** The first tick after n from which the state no longer repeats; Infinity without one. */
   change(n: number): number {
     for (const bound of [this.starts, Math.min(this.free, this.stops)]) if (n < bound) return bound;
     if (n >= this.stops) return Number.POSITIVE_INFINITY;
     return this.pattern.period ? this.stops : this.next(n);
   }
 
-  /** Whether the state changes at one tick and then at another, both of them where the wave is on. */
+  /** Whether two ticks are successive changes of the state, both while the wave is on. */
   spans(from: number, to: number): boolean {
     if (!(from >= this.free && from >= this.starts && to < this.stops)) return false;
     this.here.move(from);
@@ -134,8 +134,8 @@ export class Schedule {
   private search(n: number): number {
     const now = this.on(this.ahead, n);
     let m = n;
-    // Few rounds: three boundaries and one change. A tick too coarse for the wave can hide change after change;
-    // then a tick at which nothing happens is given rather than none.
+    // Usually few rounds: three boundaries and one change. A tick too coarse for the wave can hide change after
+    // change; then a tick at which nothing happens is returned rather than none.
     for (let round = 0; round < this.patience; round++) {
       if (m >= this.stops) return Number.POSITIVE_INFINITY;
       if (m < this.starts) m = this.starts;

@@ -1,6 +1,6 @@
 // Sine and cosine from + - * / and whole-number rounding alone, which are the same to the bit in every JavaScript engine (Math.sin
-// is not), so that a run has one checksum everywhere. Angles are in turns. `Phase` counts them at a tick to 3e-16 turn, for
-// ticks up to 2^53, and repeats to the bit where the period is a whole number of ticks.
+// is not), so that a run has one checksum everywhere. Angles are in turns. `Phase` gives them at a tick to 3e-16 turn, for
+// ticks up to 2^53, and repeats to the bit if the period is a whole number of ticks.
 import { type Fraction, fromNumber, one, toNumber } from "../base/fraction.js";
 import { wrapped } from "./wave.js";
 
@@ -50,7 +50,7 @@ export function cosTurns(x: number): number {
   return quarters(x, 1);
 }
 
-/** The sine of x turns and so many quarters more. */
+/** The sine of x turns plus some quarters of a turn. */
 function quarters(x: number, more: number): number {
   const nearest = Math.floor(x * 4 + 0.5);
   // Exact: x is no more than an eighth of a turn from this multiple of a quarter.
@@ -77,17 +77,17 @@ export function arcsinTurns(s: number): number {
 
 /** Turns since time zero, modulo one, at tick n. */
 export class Phase {
-  // Turns a tick as the unevaluated sum of two doubles, 106 bits in all.
+  // Turns per tick as the unevaluated sum of two doubles, 106 bits in all.
   private readonly high: number;
   private readonly low: number;
-  // The high one split into halves of 26 bits whose products are exact (Dekker, Numer. Math. 18, 1971).
+  // `high` split into halves of 26 bits whose products are exact (Dekker, Numer. Math. 18, 1971).
   private readonly highUpper: number;
   private readonly highLower: number;
   private readonly start: number;
   /** Ticks after which the phase repeats exactly; Infinity where that number is beyond 2^53. */
   readonly again: number;
 
-  /** `rate` in turns a tick, `start` in turns at tick 0, both exact. */
+  /** `rate` in turns per tick, `start` in turns at tick 0, both exact. */
   constructor(rate: Fraction, start: Fraction) {
     const fraction = wrapped(rate, one);
     this.high = toNumber(fraction);

@@ -5,7 +5,7 @@
 import { type Fraction, ratio } from "../base/fraction.js";
 import { type Pulse, train, type Wave } from "./wave.js";
 
-/** Lines a frame / nominal fields a second. 525/60 is the monochrome rate, 525/59.94 the colour one. */
+/** Lines per frame / nominal fields per second. 525/60 is the monochrome rate, 525/59.94 the colour one. */
 export type VideoSystem = "525/59.94" | "525/60" | "625/50";
 
 /** Lines of a field without interlace, as simple sources send them (common practice, no source). */
@@ -13,7 +13,7 @@ export function wholeLines(system: VideoSystem): number {
   return Math.floor(tables[system].linesAFrame / 2);
 }
 
-/** Every system there is a table for. */
+/** Every system that has a table. */
 export const systems: readonly VideoSystem[] = ["525/59.94", "525/60", "625/50"];
 
 /** Which pulses: as separated for the line sweep, for the field sweep, or the whole train as sent. */
@@ -97,8 +97,8 @@ export function rates(system: VideoSystem): Rates {
 
 /**
  * The pulses of one period, in order of time.
- * - `line`: one a line, uninterrupted through the field sync, as a separator that is deaf for half a line gives.
- * - `field`: one a field, from the first broad pulse's leading to the last one's trailing edge.
+ * - `line`: one per line, uninterrupted through the field sync, as from a separator that ignores pulses for half a line.
+ * - `field`: one per field, from the first broad pulse's leading to the last one's trailing edge.
  * - `composite`: one frame with its equalising and broad pulses; without interlace one field of whole lines, in
  *   which the groups begin where they do in the first field.
  */
@@ -119,7 +119,7 @@ export function syncPulses(
     return { pulses: [{ at: broadAt, width }], period: half.mul(halves) };
   }
   const pulses: SyncPulse[] = [];
-  // Counted in half lines: those of the three groups carry a pulse each, of the others those at which a line begins.
+  // Counted in half lines: each one of the three groups carries a pulse, and each other one at which a line begins.
   const first = table.opens === "broad" ? -group : 0;
   const all = interlaced ? 2 * halves : halves;
   for (let h = 0; h < all; h++) {

@@ -1,5 +1,5 @@
-// What a level commands of a switch that has two thresholds. Looked at just after an instant: above `closeAbove` closed, below
-// `openBelow` open, in between or on a level nothing. Exact: rationals are compared where doubles lie too close together.
+// What a level commands of a switch with two thresholds, just after an instant: above `closeAbove` closed, below `openBelow`
+// open, in between or resting on a threshold nothing. Exact: rationals are compared where doubles lie too close together.
 import { type Fraction, fromNumber, ratio, toNumber } from "../base/fraction.js";
 import type { PackedShape } from "./packed.js";
 
@@ -15,7 +15,7 @@ export interface Decision {
   readonly closed: boolean;
 }
 
-/** The decisions of a wave, its gate apart. */
+/** The decisions of a wave without its gate. */
 export interface Decisions {
   /** In order of time, those of a periodic wave within [0, period); neighbours may command the same. */
   readonly all: readonly Decision[];
@@ -25,7 +25,7 @@ export interface Decisions {
   readonly before?: boolean;
 }
 
-/** What a level commands that moves by the sign of `change`: true for closed, undefined for nothing. */
+/** What a level commands that moves with the sign of `change`: true for closed, undefined for nothing. */
 export function commandOf(
   level: Fraction,
   change: Fraction,
@@ -67,7 +67,7 @@ export class ThresholdSlicer {
     return levelAt(this.shape, this.scale, i).compare(this.threshold);
   }
 
-  /** True where no stretch that carries anything meets the threshold. */
+  /** True if no stretch with a carrier reaches the threshold. */
   clear(): boolean {
     const { carrier, times } = this.shape;
     if (!carrier) return true;

@@ -28,8 +28,8 @@ export interface VideoOptions {
 
 /**
  * The wave, in volts. It repeats after one frame (without interlace: one field); with colour after the sequence of
- * fields that brings back the carrier's phase: 4 in 525 lines, 8 in 625. Its beats: `lines`, 0H of every line;
- * `fields`, the first broad pulse of each; `frames`, that of every first field; `pulses`, every sync pulse.
+ * fields that brings back the carrier's phase: 4 in 525 lines, 8 in 625. Its period starts: `lines`, 0H of every
+ * line; `fields`, the first broad pulse of each; `frames`, that of every first field; `pulses`, every sync pulse.
  * Throws ShapeError `no-setup`, `no-carrier`, `too-many-corners` and those of the pattern.
  */
 export function video(of: VideoOptions): Wave {
@@ -60,7 +60,7 @@ export function video(of: VideoOptions): Wave {
   return packedWave({ unit: r.unit, times, values, length, periodStarts, picture, carrier }, scale);
 }
 
-/** Half lines of one frame to units of so many frames. */
+/** Half lines of one frame as units, repeated over a number of frames. */
 function repeated(halves: readonly number[], frames: number, r: Raster): Float64Array {
   const all: number[] = [];
   for (let frame = 0; frame < frames; frame++) {
@@ -95,7 +95,7 @@ class Sender {
     this.broad = units(rates(r.system).broad);
   }
 
-  /** What begins in which half lines of a frame. */
+  /** The half lines of a frame in which each of these begins. */
   periodStarts(): Record<"lines" | "fields" | "frames" | "pulses", number[]> {
     const { widths, broad } = this;
     const all = Array.from(widths.keys());
@@ -117,8 +117,8 @@ class Sender {
     for (let h = 0; h < r.halves; h++) {
       const at = base + h * r.half;
       if (widths[h] > 0) this.pulse(at, widths[h]);
-      // A line that begins with a line sync pulse; of an odd number counted through all frames, the burst and the
-      // colours of 625 lines have their sign.
+      // Only a line that begins with a line sync pulse can have a burst. In 625 lines the second component of burst
+      // and colours changes sign on even lines, counted through all frames.
       const line = h / 2 + 1;
       const odd = (frame * r.halves + h) % 4 === 0;
       const sign = r.system === "625/50" && !odd ? -1 : 1;

@@ -1,4 +1,4 @@
-// Shapes in time, exact: every instant and every level is a rational, so a shape means the same a million periods on. A periodic
+// Shapes in time, exact: every instant and every level is a rational, so a shape is the same a million periods later. A periodic
 // wave exists for all time, before zero too. Between corners it runs straight, also from the last corner of a period to the first
 // of the next; two corners at one time are a jump, left side first. Corners are sorted, those of a periodic shape lie in
 // [0, period), and no instant has more than two.
@@ -11,7 +11,7 @@ export interface Corner {
   readonly value: Fraction;
 }
 
-/** What a wave does, gate and scale apart. */
+/** The course of a wave, without gate and scale. */
 export type Shape =
   | { readonly kind: "constant"; readonly value: Fraction }
   | {
@@ -52,7 +52,7 @@ export interface Pulse {
   readonly width: Fraction;
 }
 
-/** Why a wave cannot be made; a later stage, which knows the place in the text, makes a diagnostic of it. */
+/** Why a wave cannot be made; a later stage, which knows the place in the text, turns it into a diagnostic. */
 export class ShapeError extends RangeError {
   constructor(
     readonly code: ShapeCode,
@@ -215,8 +215,8 @@ export function idle(w: Wave): Fraction {
 }
 
 /**
- * The lowest and the highest level (scaled) of a wave over all time; with a gate the idle level counts. Exact, save
- * that a carrier's size is the double nearest to it.
+ * The lowest and the highest level (scaled) of a wave over all time; with a gate the idle level counts too. Exact,
+ * except that a carrier's size is rounded to a double.
  */
 export function exactLevelRange(w: Wave): { low: Fraction; high: Fraction } {
   const { shape, scale } = w;
@@ -239,7 +239,7 @@ export function exactLevelRange(w: Wave): { low: Fraction; high: Fraction } {
   return { low, high };
 }
 
-/** `bounds` as doubles. */
+/** `exactLevelRange` as doubles. */
 export function levelRange(w: Wave): { low: number; high: number } {
   const { low, high } = exactLevelRange(w);
   return { low: toNumber(low), high: toNumber(high) };
@@ -273,7 +273,7 @@ function segments(corners: readonly Corner[], period: Fraction | undefined, rest
 
 /** Corners that span at most a period, in order of time, moved into [0, period). */
 function intoPeriod(corners: readonly Corner[], period: Fraction): Corner[] {
-  // What comes a whole period after the first corner is the left side of that instant, so it goes in front.
+  // A corner a whole period after the first one is the left side of that instant, so it goes in front.
   const end = corners[0].time.add(period);
   const late = corners.findIndex((c) => c.time.gte(end));
   const ordered = late < 0 ? corners : [...corners.slice(late), ...corners.slice(0, late)];

@@ -1,5 +1,5 @@
-// Parser rules for what concerns the bench: captures held against traces, readings, and where to look. Each is a statement; none
-// changes the circuit.
+// Parser rules for the statements of the bench: captures to compare with traces, readings, and test points. None of them changes
+// the circuit.
 import { cover } from "../base/span.js";
 import { Clauses } from "./clauses.js";
 import { placeOf } from "./line.js";

@@ -45,9 +45,9 @@ export function isDotted(image: string): boolean {
   return /^[\p{L}\p{N}\p{M}_.]+$/u.test(image) && !image.endsWith(".") && !image.includes("..");
 }
 
-/** Where the letters begin that follow a plain decimal number without a blank; undefined where none do. */
+/** Index of the first letter glued to a plain decimal number; undefined if there is none. */
 export function lettersAt(image: string): number | undefined {
-  // A whole number with its exponent has no letters, though one could stop before the `e`.
+  // A number complete with its exponent has no letters: the `e` is not one.
   if (/^\d+(?:\.\d+)?(?:[eE][+-]?\d+)?$/.test(image)) return undefined;
   const match = /^\d+(?:\.\d+)?(?:[eE][+-]?\d+)?(?=[\p{L}_])/u.exec(image);
   return match ? match[0].length : undefined;

@@ -5,12 +5,12 @@ import type { Report } from "../base/diagnostic.js";
 import { readNumber } from "../base/quantity.js";
 import { placeOf } from "./line.js";
 
-// Control characters and halves of surrogate pairs: nowhere, not even in a comment, since they would reach
-// reports and terminals.
+// Control characters and halves of surrogate pairs are refused everywhere, even in comments, since they would
+// reach reports and terminals.
 const refused = /(?!\t)\p{Cc}|\p{Cs}/u;
 
 const quotes: ReadonlySet<string> = new Set(["“", "”", "„", "'", "‘", "’"]);
-/** Signs with which a comment begins elsewhere. */
+/** Signs that begin a comment in other languages. */
 const comments: ReadonlySet<string> = new Set([";", "'", "!"]);
 
 /** Refuses control characters and halves of surrogate pairs; true where there are some. */
@@ -57,16 +57,16 @@ const plain: Readonly<Record<string, string>> = {
   "≥": "above",
 };
 
-/** What stands around a stray character. */
+/** The surroundings of a stray character. */
 export interface Around {
   readonly before: IToken | undefined;
-  /** Strays before it on its line, to which it is added. */
+  /** Strays before it on its line; this one is appended. */
   readonly strays: string[];
   /** Whether it is the last on its line. */
   readonly last: boolean;
 }
 
-/** Refuses a character that begins no word or sign; last on its line it is no sign between two things. */
+/** Refuses a character that begins no word or sign. At the end of a line no operator is offered for it. */
 export function refuseStray(token: IToken, { before, strays, last }: Around, report: Report): void {
   const span = placeOf(token);
   const { image } = token;
@@ -81,7 +81,7 @@ export function refuseStray(token: IToken, { before, strays, last }: Around, rep
   }
   const message = `'${image}' means nothing here`;
   strays.push(image);
-  // Of a pair of quotes the first is told.
+  // Only the first single quote of a line is reported.
   if (image === "'" && strays.indexOf(image) < strays.length - 1) return;
   const arrow = image === ">" && before && ["-", "="].includes(before.image);
   if (arrow) {

@@ -1,5 +1,5 @@
-// Parser rules for a part, for the changes of a case, for the window and the limit of a check, and for an unknown. Each clause of a
-// check stands once, in any order. A part has a value, a waveform or neither; the two words behind its places show which.
+// Parser rules for a part, the changes of a case, the window and limit of a check, and an unknown. The clauses of a check come in
+// any order, each at most once. A part has a value, a waveform or neither; the two words after its places decide which.
 import type { IToken } from "chevrotain";
 import { cover } from "../base/span.js";
 import * as build from "./build.js";
@@ -48,7 +48,7 @@ export abstract class Clauses extends Waves {
               },
             },
             {
-              // No value: the first word has something behind it.
+              // No value: a word that something follows is a property.
               GATE: () => this.clauseNext() && this.next(2) !== t.Minus,
               ALT: () => {
                 const first = this.SUBRULE(this.property);
@@ -91,7 +91,7 @@ export abstract class Clauses extends Waves {
     let amount: Valued | undefined;
     let at: Expression | undefined;
     let wave: Waveform | undefined;
-    // What stands behind a waveform's commas belongs to it, so it ends the case.
+    // What follows a waveform's commas belongs to it, so it is the last change of its case.
     this.OPTION3({
       GATE: () => this.waveformNext(),
       DEF: () => {
@@ -138,7 +138,7 @@ export abstract class Clauses extends Waves {
     }));
   });
 
-  /** Refuses a second clause of a kind. */
+  /** Refuses a second clause of the same kind. */
   private once(given: unknown, word: string): void {
     if (given !== undefined) throw this.refuse(`only one '${word}'`);
   }
@@ -148,7 +148,7 @@ export abstract class Clauses extends Waves {
     const found: { -readonly [K in keyof SpanClause]: SpanClause[K] } = {};
     const check: Check = {};
     let span: { from: Expression; to: Expression } | undefined;
-    // Without 'each' the two ways to name a span say the same thing: the second one is one too many.
+    // Without 'each', `from A to B` and `after A`, `before B` mean the same, so the second of them is refused.
     let second: IToken | undefined;
     this.MANY(() => {
       this.OR1([

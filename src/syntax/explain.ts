@@ -1,5 +1,5 @@
-// Puts what the parser found wrong into words: what was expected and what was found, with mends that may serve, the likeliest
-// first. A mend is only a guess here; `read` keeps it where the statement parses with it.
+// Puts the parser's troubles into words: what was expected, what was found, and mends that may serve, the likeliest first. A mend
+// is only a guess here; `read` keeps it if the statement parses with it.
 import type { IToken } from "chevrotain";
 import type { Diagnostic, Fix } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
@@ -17,7 +17,7 @@ export interface Explanation {
   readonly fixes: readonly Guess[];
 }
 
-/** A mend to try, and what to say in place of the usual hint where it serves. */
+/** A mend to try, and the hint that replaces the usual one if it serves. */
 interface Guess extends Fix {
   readonly hint?: string;
 }
@@ -43,7 +43,7 @@ const models: Readonly<Record<string, string>> = {
 };
 const partModel = "capacitor hold ramp -> ground 15 nF";
 
-/** Explains a trouble of a statement; `kinds` are the known kinds of part, where they are known. */
+/** Explains a trouble in a statement. @param kinds the kinds of part, if they are known */
 export function explain(trouble: Trouble, line: Line, kinds: readonly string[] | undefined): Explanation {
   if (trouble.diagnostic) {
     const { fix, ...diagnostic } = trouble.diagnostic;
@@ -65,7 +65,7 @@ export function explain(trouble: Trouble, line: Line, kinds: readonly string[] |
   return unexpected(trouble, line);
 }
 
-/** Refuses a first word that is no statement and no kind of part. */
+/** Refuses a first word that is neither a statement nor a kind of part. */
 export function unknownKind(word: string, span: Span, kinds: readonly string[] | undefined): Explanation {
   const meant = nearest(word, [...t.statementWords, ...(kinds ?? [])]);
   const other = meant !== undefined && otherWords(word).includes(meant);
@@ -81,8 +81,8 @@ export function unknownKind(word: string, span: Span, kinds: readonly string[] |
   };
 }
 
-// The grammar takes every other word for a kind of part, so the first word is doubted where it is nearly a word
-// of the language, where the kinds are known and it is none, or where nothing else looks like a part.
+// The grammar takes any other word for a kind of part. So the first word is refused if it is nearly a statement
+// word, if the kinds are known and it is none of them, or if nothing else on the line looks like a part.
 function unknownFirst(
   first: IToken,
   line: Line,
@@ -97,7 +97,7 @@ function unknownFirst(
   return undefined;
 }
 
-/** Explains a trouble of what is measured, where it stands by itself. */
+/** Explains a trouble in a measured phrase that stands by itself. */
 export function explainMeasured(trouble: Trouble, line: Line): Diagnostic {
   return trouble.diagnostic ?? unexpected(trouble, line, "peak of ramp each gate").diagnostic;
 }
@@ -125,7 +125,7 @@ function unexpected(trouble: Trouble, line: Line, likely?: string): Explanation 
   };
 }
 
-// `.5`: dropping the point would make a mend that parses and is ten times wrong.
+// `.5`: a mend that dropped the point would parse and be ten times too large.
 function pointFirst(token: IToken, line: Line): Explanation | undefined {
   const next = line.tokens[line.tokens.indexOf(token) + 1];
   if (token.tokenType !== t.Dot || next?.tokenType !== t.Numeral) return undefined;
@@ -150,7 +150,7 @@ function mends(token: IToken, line: Line, literals: readonly string[], meant: st
   if (ended && previous?.tokenType === t.Comma) fixes.push({ span: placeOf(previous), text: "" });
   const before = { ...at, length: 0 };
   for (const literal of literals.slice(0, 8)) {
-    // A comma clings to the word before it, everything else stands between blanks.
+    // A comma follows the word before it directly; everything else stands between blanks.
     fixes.push({ span: before, text: ended ? ` ${literal}` : `${literal} ` });
   }
   // Deleting a sign loses nothing; a word is never deleted on a guess.

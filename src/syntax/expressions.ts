@@ -1,5 +1,5 @@
-// Parser rules for what stands inside statements: names, references, numbers with units, arithmetic, values with tolerances. Where
-// a name may stand, a word of the language is one. An error here belongs to the statement around it.
+// Parser rules for the insides of statements: names, references, numbers with units, arithmetic, values with tolerances. Where a
+// name may stand, any word of the language counts as one. An error here belongs to the statement around it.
 import {
   EmbeddedActionsParser,
   type IParserConfig,
@@ -34,12 +34,12 @@ export abstract class Expressions extends EmbeddedActionsParser {
     return type === t.Newline || type === t.Comma || type === t.Close || this.LA(k).image === "";
   }
 
-  /** True where the next word is a word of the language rather than the name of a value: something follows it. */
+  /** True if the next word is a word of the language, not the name of a value: more follows it, and not an operator. */
   protected clauseNext(): boolean {
     return !this.ends(2) && ![t.Dot, t.Plus, t.Times, t.Slash, t.PlusMinus, t.Less].includes(this.next(2));
   }
 
-  /** Notes a mistake at the next token; to be thrown. */
+  /** Notes a mistake, at the next token unless another is given, and returns what to throw. */
   protected refuse(phrase: string, literals: readonly string[] = [], token = this.LA(1)): TroubleFound {
     return this.stop({ token, expected: { phrase, literals } });
   }
@@ -67,7 +67,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
     return { low, high };
   }
 
-  /** One or more with commas between; once in a rule. @param what is missing where there is none */
+  /** One or more with commas between; once in a rule. @param what names the missing item if there is none */
   protected listed<T>(what: string, one: () => T): T[] {
     const found: T[] = [];
     this.AT_LEAST_ONE_SEP({
@@ -81,7 +81,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
     return found;
   }
 
-  // Alternatives are made once, and not at each of a hundred thousand names and values.
+  // Made once rather than for each of a hundred thousand names and values.
   private readonly names = [
     { ALT: () => this.CONSUME(t.Name) },
     { GATE: () => build.isWordy(this.LA(1).image), ALT: () => this.CONSUME(t.Numeral) },
@@ -96,7 +96,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
     return this.ACTION(() => build.wordOf(token));
   });
 
-  /** A word that cannot begin with a digit: of a property or a measure. */
+  /** The word of a property or a measure: it cannot begin with a digit. */
   protected word = this.inner("word", (what?: string): Word => {
     const token = this.OR({ DEF: [{ ALT: () => this.CONSUME(t.Name) }], ERR_MSG: what ?? "a word" });
     return this.ACTION(() => build.wordOf(token));
@@ -124,7 +124,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
   protected quoted = this.inner("quoted", (): Title => {
     const token = this.CONSUME(t.Text);
     return this.ACTION(() => {
-      // A text without its closing quote was reported before; its words are still of use.
+      // A text without its closing quote has been reported already; its words are still useful.
       const closed = token.image.length > 1 && token.image.endsWith('"');
       return { text: token.image.slice(1, closed ? -1 : undefined).normalize("NFC"), span: placeOf(token) };
     });
@@ -151,7 +151,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
       },
     });
     this.OPTION2({
-      // Only without blanks: `10 V/ms` is a slope, `10 V / ms` divides by what is called ms.
+      // Only without blanks: `10 V/ms` is a slope, `10 V / ms` divides by a value named ms.
       GATE: () =>
         unit !== undefined &&
         touches(this.LA(0), this.LA(1)) &&
@@ -170,7 +170,7 @@ export abstract class Expressions extends EmbeddedActionsParser {
 
   protected product = this.inner("product", () => this.chain(this.factor, t.Times, t.Slash));
 
-  /** Operands with one of two signs between them, taken from the left. */
+  /** Operands with either of two signs between them, grouped from the left. */
   private chain(operand: ParserMethod<[], Expression>, one: TokenType, other: TokenType): Expression {
     let left = this.SUBRULE1(operand);
     this.MANY(() => {

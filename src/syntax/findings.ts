@@ -1,4 +1,4 @@
-// What the parser found wrong, as data for `explain`: the token where it stopped, and either what was expected there or a finished
+// What the parser found wrong, as data for `explain`: the token where it stopped, and either what was expected there or a full
 // diagnostic.
 import {
   type IParserErrorMessageProvider,
@@ -9,7 +9,7 @@ import {
 import type { Diagnostic } from "../base/diagnostic.js";
 import * as t from "./tokens.js";
 
-/** What could stand at a place: in words, and the words or signs themselves where they are fixed. */
+/** What could stand at a place: a description, and the words or signs themselves where they are fixed. */
 export interface Expected {
   readonly phrase: string;
   readonly literals: readonly string[];
@@ -20,11 +20,11 @@ export interface Trouble {
   /** The token that was not expected. */
   readonly token: IToken;
   readonly expected?: Expected;
-  /** In place of `expected` where more is known than that. */
+  /** In place of `expected`, where more is known. */
   readonly diagnostic?: Diagnostic;
 }
 
-/** Stops the rule that found a mistake; the library takes it for one of its own and goes on after the statement. */
+/** Stops the rule that found a mistake. The grammar treats it like the library's own errors and resumes after the statement. */
 export class TroubleFound extends MismatchedTokenException {
   constructor(trouble: Trouble, previous: IToken) {
     super("", trouble.token, previous);

@@ -1,6 +1,6 @@
-// The grammar of the design language: parser rules that build the tree while they read. This file has the statements. The language
-// reference and its pictures are generated from these rules. A statement that cannot be read is left out and reading goes on
-// behind it, so each mistaken statement makes one diagnostic. Rules recurse only through brackets and blocks, whose depth
+// The grammar of the design language: parser rules that build the tree as they read. This file has the statements. The language
+// reference and its pictures are generated from these rules. A statement that cannot be read is left out and reading resumes
+// after it, so each mistaken statement makes one diagnostic. Rules recurse only through brackets and blocks, whose depth
 // `nesting` has limited.
 import { EOF, type IToken, isRecognitionException, type TokenType } from "chevrotain";
 import { cover } from "../base/span.js";
@@ -18,7 +18,7 @@ class Grammar extends BenchClauses {
   private statements: Statement[] = [];
 
   constructor() {
-    // Checking the rules is for the tests.
+    // The tests validate the rules.
     super({
       maxLookahead: 1,
       skipValidations: true,
@@ -37,10 +37,10 @@ class Grammar extends BenchClauses {
     return { statements, troubles };
   }
 
-  /** Reads what a check measures, from the tokens of a line that says nothing else. */
+  /** Reads a measured phrase from the tokens of a line that holds nothing else. */
   parseMeasured(tokens: IToken[]): { measured?: MeasureClause; troubles: Trouble[] } {
     const { found, troubles } = this.reading(tokens, () => this.measured());
-    // The end of the line stands behind it, and belongs to a statement.
+    // After a complete phrase the token that ends the line is left over: that is no mistake.
     const left = troubles.filter(({ token }) => !found || token.tokenType !== t.Newline);
     return left.length === 0 ? { measured: found, troubles: left } : { troubles: left };
   }
@@ -66,7 +66,7 @@ class Grammar extends BenchClauses {
     });
   });
 
-  /** What a rule gives; where it stops at a mistake nothing, and reading goes on at the end of the line. */
+  /** The result of a rule; undefined if it stops at a mistake, and reading resumes at the end of the line. */
   private guarded<T>(rule: () => T): T | undefined {
     try {
       return rule();
@@ -77,7 +77,7 @@ class Grammar extends BenchClauses {
     }
   }
 
-  // Made once, and not for each statement.
+  // Made once rather than for each statement.
   private readonly statementsOf = {
     DEF: [
       { ALT: () => this.SUBRULE(this.title) },
@@ -106,7 +106,7 @@ class Grammar extends BenchClauses {
     return found;
   });
 
-  // Looked for here and not left to the repetition in `design`, so that the error belongs to the statement.
+  // Checked here rather than by the repetition in `design`, so that the error belongs to the statement.
   private finish(): void {
     if (this.next() !== t.Newline) throw this.refuse("the end of the statement", [","]);
   }

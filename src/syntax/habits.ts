@@ -1,6 +1,6 @@
-// What people write by habit from elsewhere, where it does not parse: `// note`, `0,015 uF`, a line that begins with what
+// Recognises habits from other languages in what does not parse: `// note`, `0,015 uF`, a line that begins with a word that
 // belongs to the line before, a property without its comma, the name of a colour system. Gives the words and the mend, or
-// nothing where it is none of these.
+// undefined if it is none of these.
 import type { IToken } from "chevrotain";
 import type { Fix } from "../base/diagnostic.js";
 import type { Span } from "../base/span.js";
@@ -18,10 +18,10 @@ interface Habit {
   readonly fix?: Fix;
 }
 
-/** Words in which a line goes on, and with which none begins. */
+/** Words that continue a line and never begin one. */
 const joints: ReadonlySet<string> = new Set(["with", "joins", "as"]);
 
-/** The habit that a trouble comes of. */
+/** The habit behind a trouble, if there is one. */
 export function habitOf(token: IToken, line: Line, expected: Expected | undefined): Habit | undefined {
   const { tokens } = line;
   const at = tokens.indexOf(token);
@@ -51,7 +51,7 @@ function goesOn(first: IToken): Habit | undefined {
   };
 }
 
-/** `//`, of which the one or the other stroke is the trouble. */
+/** `//`: the trouble may be either stroke. */
 function comment(before: IToken | undefined, token: IToken, next: IToken | undefined): Habit | undefined {
   const strokes = [before, token, next].filter((one) => one?.tokenType === t.Slash);
   if (token.tokenType !== t.Slash || strokes.length < 2) return undefined;

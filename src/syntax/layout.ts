@@ -1,5 +1,5 @@
-// Lays a design out in the one canonical way. Read again, the result has the same tree and the same comments; laid out again, it
-// stays as it is. A text with mistakes is not touched.
+// Lays a design out in its one canonical form. Reading the result gives the same tree and the same comments; laying it out again
+// changes nothing. A text with mistakes is left alone.
 
 import { type Diagnostic, Report } from "../base/diagnostic.js";
 import { handedText } from "../base/handed.js";
@@ -12,19 +12,19 @@ import { width } from "./width.js";
 
 /** Columns after which a statement is broken at its commas. */
 const right = 100;
-/** Names wider than this do not push their neighbours' columns. */
+/** Names wider than this do not widen the columns of their neighbours. */
 const widest = 24;
 
-/** The canonical text, or the mistakes that stand in its way. */
+/** The canonical text, or the mistakes that prevent it. */
 export interface Formatted {
-  /** The text as it is to be; absent where there are mistakes. */
+  /** The text laid out; absent if there are mistakes. */
   readonly text?: string;
   /** What is wrong with it. */
   readonly diagnostics: readonly Diagnostic[];
 }
 
 /**
- * Lays out a design text; one with mistakes is not touched, and nothing is thrown.
+ * Lays out a design text. One with mistakes is left alone; they are returned, not thrown.
  *
  * @category Designs
  * @example
@@ -47,7 +47,7 @@ export function formatTree(source: Tree): Formatted {
   return { text: new Layout(source).text(), diagnostics: [] };
 }
 
-// A tree that was made by a program may hold texts that the language has no way to write.
+// A tree made by a program may hold texts that the language cannot write.
 function refuseTexts(statements: readonly Statement[], report: Report): void {
   for (const s of statements) {
     if (s.type === "block") refuseTexts(s.body, report);
@@ -71,7 +71,7 @@ function refuseTexts(statements: readonly Statement[], report: Report): void {
   }
 }
 
-/** One line of the result; `blank` where an empty one stands before it. */
+/** One line of the result; `blank` if an empty line stands before it. */
 interface Row {
   readonly text: string;
   readonly blank: boolean;
@@ -79,11 +79,11 @@ interface Row {
 
 class Layout {
   private readonly comments: readonly Comment[];
-  /** Lines that hold a comment alone. */
+  /** Lines that hold only a comment. */
   private readonly remarks: ReadonlySet<number>;
   private taken = 0;
   private readonly rows: Row[] = [];
-  /** Last line of the text that was laid out, for blank lines between. */
+  /** Last source line that was laid out; a gap after it becomes a blank line. */
   private last = Number.POSITIVE_INFINITY;
 
   constructor(private readonly tree: Tree) {
@@ -103,7 +103,7 @@ class Layout {
     const printed = statements.map(print);
     const last = statements.map((s, i) => lastLine(s, printed[i]));
     for (let i = 0; i < statements.length; ) {
-      // Neighbours of one kind share their columns.
+      // Neighbours of one type share their columns.
       let end = i + 1;
       while (end < statements.length && this.joins(statements, printed, last, end)) end++;
       const widths = columns(printed.slice(i, end));
@@ -111,7 +111,7 @@ class Layout {
     }
   }
 
-  // No blank line between two statements; comments between them do not part them.
+  // True if a statement shares columns with the one before: no blank line parts them, and comments do not count.
   private joins(
     statements: readonly Statement[],
     printed: readonly Printed[],
@@ -157,8 +157,8 @@ class Layout {
     return this.comments.slice(from, this.taken);
   }
 
-  // A statement as lines: segments fill a line up to the right edge; a comment behind a segment, or one that
-  // stood on a line of its own before it, makes a break of its own.
+  // A statement as lines: segments fill a line up to the right edge; a comment behind a segment, or on a line of
+  // its own before it, forces a break.
   private broken(printed: Printed, widths: readonly number[], indent: string): string[] {
     const segments = unbroken(printed.segments, printed.columns);
     const before: string[][] = segments.map(() => []);
@@ -200,7 +200,7 @@ class Layout {
   }
 }
 
-// A line that looks as if it began a statement would, or end a block; what reads like that stays with the one before it.
+// A line that looks like the start of a statement, or like `end`, would be read as one; such a segment stays on the line before.
 function unbroken(segments: readonly Segment[], columns: readonly string[]): readonly Segment[] {
   const before = columns[0] ?? segments[0].text;
   const kept: Segment[] = [];

@@ -1,4 +1,4 @@
-// One statement as tokens, and the places of tokens: each carries the physical line and the column where it stands.
+// One statement as tokens, and the places of tokens: each carries its physical line and its column.
 import { createTokenInstance, type IToken } from "chevrotain";
 import type { Span } from "../base/span.js";
 import { Newline } from "./tokens.js";
@@ -8,7 +8,7 @@ export interface Line {
   tokens: IToken[];
   readonly first: number;
   last: number;
-  /** True where a diagnostic about it was made already. */
+  /** True if it has a diagnostic already. */
   bad: boolean;
 }
 

@@ -1,6 +1,6 @@
-// Cuts a text into statements of tokens, joining physical lines where one goes on with the next, and reports what no statement
+// Cuts a text into statements of tokens, joining physical lines where one continues on the next, and reports what no statement
 // could contain. Every token carries its line and column; every statement begins with a word, ends in Newline and has brackets
-// no deeper than the limit; a stray character stops nothing.
+// no deeper than the limit. A stray character does not stop the reading.
 import type { IToken, TokenType } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { shortened } from "../base/quantity.js";
@@ -17,9 +17,9 @@ export function split(text: string): string[] {
 }
 
 /**
- * Cuts a text into statement lines, one after the other, so that the tokens of a long text need not stand side by side.
+ * Cuts a text into statement lines, one at a time, so that the tokens of a long text need not all be in memory.
  * @param source its physical lines
- * @param comments to be added to
+ * @param comments receives the comments
  */
 export function* cut(source: readonly string[], report: Report, comments: Comment[] = []): Generator<Line> {
   let open: Line | undefined;
@@ -29,7 +29,7 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
     const text = source[i];
     const number = i + 1;
     if (/^[\t ]*$/.test(text)) {
-      // A blank line ends a statement even where its last line asked for more.
+      // A blank line ends a statement even if its last line asked for more.
       if (open && close(open, report)) yield open;
       open = undefined;
       continue;
@@ -101,7 +101,7 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
   if (open && close(open, report)) yield open;
 }
 
-// A line that ends in one of these goes on with the next.
+// A line that ends in one of these continues on the next.
 const joining = new Set<TokenType>([
   t.Comma,
   t.Arrow,
@@ -114,17 +114,17 @@ const joining = new Set<TokenType>([
 ]);
 const goesOn = (type: TokenType): boolean => joining.has(type);
 
-// A line that plainly begins a statement is never the rest of the one before, whatever that ended in: the comma
-// left at the end of a line is the commonest slip. An arrow stands in parts alone, and only once; a line with
-// nothing but `end` always ends a block.
+// A line that plainly begins a statement never continues the one before, whatever that ended in: a comma left at
+// the end of a line is the commonest slip. Only parts have an arrow, and only one; a line with nothing but `end`
+// always ends a block.
 function begins(tokens: readonly IToken[], before: readonly IToken[]): boolean {
   const [first, second, third] = tokens.map((token) => token.tokenType);
   if (tokens.some((token, i) => i > 0 && token.tokenType === t.Arrow)) return true;
   if (first === t.keyword.end && tokens.length === 1) return true;
-  // Behind an arrow stands a place, and behind that almost anything.
+  // After an arrow comes a place, and after that almost anything.
   if (before[before.length - 1].tokenType === t.Arrow) return false;
-  // A change of a case may be three words that begin as these statements do: what, what happens, how much. So may
-  // a property with a condition or with times.
+  // A change of a case (what, what happens, how much) may begin with the same three words as one of these
+  // statements. So may a property with a condition or with times.
   const free =
     before[0].tokenType !== t.keyword.case &&
     ![t.keyword.while, t.keyword.from, t.keyword.after, t.keyword.before].some((word) => word === second);
@@ -155,7 +155,7 @@ function begins(tokens: readonly IToken[], before: readonly IToken[]): boolean {
   }
 }
 
-/** True where a line would be taken for a new statement though the one before goes on. */
+/** True if a line would be taken for a new statement although the one before continues. */
 export function beginsStatement(line: string, before: string): boolean {
   const first = /^[a-z]+/.exec(line)?.[0];
   return first !== undefined && statementWords.has(first) && begins(t.tokenize(line), t.tokenize(before));
@@ -163,14 +163,14 @@ export function beginsStatement(line: string, before: string): boolean {
 
 const statementWords: ReadonlySet<string> = new Set(t.statementWords);
 
-// What stands behind the name that the second word begins: `find line.timing from`.
+// The token type after the reference that begins with the second word: `find line.timing from`.
 function behindReference(tokens: readonly IToken[]): TokenType | undefined {
   let at = 2;
   while (tokens[at]?.tokenType === t.Dot) at += 2;
   return tokens[at]?.tokenType;
 }
 
-/** A point with a blank before it and digits behind it: `.5`, which is no way into a block. */
+/** True for a point with a blank before it and digits after it: `.5` does not reach into a block. */
 function pointAlone(before: readonly IToken[], token: IToken): boolean {
   const [word, point] = before.slice(-2);
   if (token.tokenType !== t.Numeral || point?.tokenType !== t.Dot) return false;
@@ -178,7 +178,7 @@ function pointAlone(before: readonly IToken[], token: IToken): boolean {
   return word.startOffset + word.image.length < point.startOffset && /^\d+(e[+-]?\d+)?$/i.test(token.image);
 }
 
-/** Ends a statement line and checks it on its own; false where the parser had better not see it. */
+/** Ends a statement line and checks it by itself; false if the parser should not see it. */
 function close(line: Line, report: Report): boolean {
   const last = line.tokens[line.tokens.length - 1];
   line.tokens.push(newline(last.startLine!, last.startColumn! + last.image.length));

@@ -1,11 +1,11 @@
-// Which way a rule of the parser goes, by the next token. The library works this out for every rule when the parser is made; here
-// it is put off until a text first comes to the fork, since few texts come to all. The ways taken are the same.
+// The parser's lookahead: which alternative the next token selects. The library works this out for every rule when the parser is
+// made; here it is deferred until a text first reaches the choice, since few texts reach all. The choices made are the same.
 import { type ILookaheadStrategy, LLkLookaheadStrategy } from "chevrotain";
 
 type Fork = ReturnType<ILookaheadStrategy["buildLookaheadForAlternation"]>;
 type Gate = ReturnType<ILookaheadStrategy["buildLookaheadForOptional"]>;
 
-/** The library's own way, put off. */
+/** The library's own strategy, deferred. */
 export class Lookahead extends LLkLookaheadStrategy {
   override buildLookaheadForAlternation(
     options: Parameters<ILookaheadStrategy["buildLookaheadForAlternation"]>[0],

@@ -2,8 +2,8 @@
 import type { Fix } from "../base/diagnostic.js";
 
 /**
- * Lines out of a text with a fix applied, whose place counts from the first of them; a byte-order mark in front is a
- * character like any other.
+ * Applies a fix to some lines of a text and returns them; its place counts from the first of them. A byte-order mark in
+ * front counts as a character.
  * @throws RangeError when the fix names a place that the lines do not have
  */
 export function mendLines(text: string, fix: Fix): string {

@@ -1,5 +1,5 @@
-// Limits how deep brackets and blocks stand before the recursive parser sees them, so that the stack cannot run out; marks
-// the signs of tolerances with two sides; and balances blocks, so that the parser never meets an `end` too few or too many.
+// Limits how deep brackets and blocks nest before the recursive parser sees them, so that the stack cannot overflow; marks
+// the signs of two-sided tolerances; and balances blocks, so that the parser never meets a missing or a stray `end`.
 import { createTokenInstance, type IToken } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { limits } from "./limits.js";
@@ -8,7 +8,7 @@ import * as t from "./tokens.js";
 
 /**
  * One pass over the tokens of a statement: depth of brackets, number of signs, and the marks of `-20 % / +80 %`.
- * False where it is too deep.
+ * False if it is too deep or has too many signs.
  */
 export function withinDepth(line: Line, report: Report): boolean {
   const minus: (IToken | undefined)[] = [undefined];
@@ -32,7 +32,7 @@ export function withinDepth(line: Line, report: Report): boolean {
     } else if (type === t.Comma) {
       signs = 0;
       minus[depth] = undefined;
-      // A stroke directly before a plus has no other meaning, since there is no plus in front of a number.
+      // A stroke directly before a plus has no other meaning, since a number takes no plus in front.
     } else if (type === t.Slash && tokens[i + 1].tokenType === t.Plus && minus[depth]) {
       t.retype(minus[depth]!, t.Less);
       t.retype(token, t.More);

@@ -1,5 +1,5 @@
-// Reads what a check measures where it stands by itself, `peak of ramp each gate`, by the rules of the language: the same
-// words, clauses and messages, with places in the phrase.
+// Reads a measured phrase that stands by itself, such as `peak of ramp each gate`, by the rules of the language: the same
+// words, clauses and messages, with spans in the phrase.
 import { Report } from "../base/diagnostic.js";
 import { cover, type Span, wholeText } from "../base/span.js";
 import { explainMeasured } from "./explain.js";
@@ -8,12 +8,12 @@ import { placeOf } from "./line.js";
 import { cut, split } from "./lines.js";
 import type { MeasureClause } from "./tree.js";
 
-/** What a phrase says, and where in it that stands. */
+/** What a phrase says, and its span without blanks around it. */
 export interface Phrase extends MeasureClause {
   readonly span: Span;
 }
 
-/** Reads a phrase; what is wrong with it is in the report, and there is no phrase then. */
+/** Reads a phrase; if anything is wrong with it, the report says what, and there is no phrase. */
 export function readPhrase(text: string): { readonly phrase?: Phrase; readonly report: Report } {
   const report = new Report();
   const lines = [...cut(split(text), report)];

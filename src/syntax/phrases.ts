@@ -1,5 +1,5 @@
-// Writes what stands inside statements: expressions, references, values with their tolerances, properties. Brackets stand only
-// where they decide something: where an expression binds too loosely, or where a reader would take it for something else.
+// Writes the insides of statements: expressions, references, values with their tolerances, properties. Brackets are written only
+// where they matter: around an expression that binds too loosely, or that would be read as something else.
 import type { Expression, Property, PropertyValue, Reference, ToleranceClause, Valued } from "./tree.js";
 
 /** Whether an expression would be read as something else where it stands. */
@@ -14,13 +14,13 @@ export function propertyText(one: Property, doubt: Doubt = () => false): string 
 function propertyValue(value: PropertyValue, doubt: Doubt): string {
   switch (value.type) {
     case "amount": {
-      // With something behind it the word begins a condition or times.
+      // With something behind it, one of these words would begin a condition or times.
       const more = value.how?.text ?? (value.at && `at ${expressionText(value.at)}`);
       const followed = more !== undefined && !value.amount.tolerance;
       const clause: Doubt = (e) =>
         (e.type !== "name" || followed) && leads(e, "while", "from", "after", "before");
       if (more === undefined) return valuedText(value.amount, (e) => doubt(e) || clause(e));
-      // A word behind a number is its unit, so a number without one needs its brackets.
+      // A word after a number is read as its unit, so a number without a unit needs brackets.
       const { value: e, tolerance } = value.amount;
       const text = expressionText(e, 0, (e) => doubt(e) || clause(e) || (!tolerance && unitless(e)));
       const margin = tolerance ? ` ${toleranceText(tolerance, unitless)}` : "";
@@ -80,7 +80,7 @@ function bare(e: Expression): string {
   }
 }
 
-// The leaf an expression begins with when written; brackets in front of it settle every doubt.
+// What an expression begins with when written: a leaf, or brackets, which settle every doubt.
 function start(e: Expression): Expression {
   let at = e;
   while (at.type === "binary" && binding(at.left) >= binding(at)) at = at.left;

@@ -27,14 +27,14 @@ export interface Printed {
   readonly segments: readonly Segment[];
 }
 
-/** A segment of the nodes it was written from. */
+/** A segment, with the lines of the nodes that it was written from. */
 function segment(text: string, ...nodes: unknown[]): Segment {
   const lines = { first: Number.POSITIVE_INFINITY, last: 0 };
   for (const node of nodes) stretch(node, lines);
   return { text, ...lines };
 }
 
-// Lines of all spans under a node. Depth is that of the expression, which the reader has limited.
+// Widens `lines` by all spans under a node. Recursion is as deep as the expression, which the reader has limited.
 function stretch(node: unknown, lines: { first: number; last: number }): void {
   if (typeof node !== "object" || node === null) return;
   for (const [key, value] of Object.entries(node)) {
@@ -49,7 +49,7 @@ function propertySegments(properties: readonly Property[]): Segment[] {
   return properties.map((one) => segment(propertyText(one), one));
 }
 
-/** Writes a statement; of a block only its first line. */
+/** Writes a statement; for a block only its first line. */
 export function print(statement: Statement): Printed {
   const s = statement;
   switch (s.type) {
@@ -127,7 +127,7 @@ export function print(statement: Statement): Printed {
   }
 }
 
-// A head, then lists that each begin with a word: the first item of a list stands on the segment before it.
+// A head, then lists that each begin with a word. The first item of a list joins the segment before it.
 function listed(head: string, node: unknown, lists: readonly [string, readonly Segment[]][]): Printed {
   const segments: Segment[] = [segment(head, { node })];
   for (const [word, items] of lists) {
@@ -160,12 +160,12 @@ function part(s: Extract<Statement, { type: "part" }>): Printed {
   }
   const [first, ...rest] = s.properties;
   if (!first || !opens(first)) return { columns, segments: [segment("", own), ...properties] };
-  // Directly behind the places a word and a minus would be read as a difference.
+  // Directly after the places, a word and a minus would be read as a difference.
   const text = propertyText(first, (e) => leads(e, "sync") || negative(e));
   return { columns, segments: [segment(text, own, first), ...propertySegments(rest)] };
 }
 
-// Directly behind the places a lone word is a value, and the word of a waveform begins one; a comma settles it.
+// Directly after the places a lone word would be read as a value, and a waveform's word as its start: a comma prevents it.
 function opens({ word, value }: Property): boolean {
   return value.type !== "bare" && !["pulse", "sine", "path", "noise", "video"].includes(word.text);
 }
@@ -208,7 +208,7 @@ function waveform(wave: Waveform): Segment[] {
         return segment(`${level} at ${expressionText(one.time)}`, one.level, one.time);
       });
       const [first, ...rest] = points;
-      // Among points a word with a sign or `at` behind it would be read as a point.
+      // Among points, a word followed by a sign or `at` would be read as a point.
       const properties = wave.properties.map((one) =>
         segment(
           propertyText(one, (e) => negative(e) || leads(e, "at")),
@@ -268,7 +268,7 @@ function window(clause: SpanClause): string[] {
   if (clause.each) words.push("each", referenceText(clause.each));
   const { within, after, before } = clause;
   if (within) words.push("from", expressionText(within.from), "to", expressionText(within.to));
-  // With `each` before it, `from A to B` would count from the start of each period.
+  // After `each`, `from A to B` would count from the start of each period.
   if (after && before && !clause.each)
     words.push("from", expressionText(after), "to", expressionText(before));
   else {

@@ -16,7 +16,7 @@ import type { Comment, Statement, Tree } from "./tree.js";
 
 /** What the caller knows about words that the grammar does not. */
 interface KnownWords {
-  /** Kinds of part; a statement that begins with another word is then refused here, and still in the tree. */
+  /** Kinds of part. If given, a part of any other kind is refused here but stays in the tree. */
   readonly kinds?: readonly string[];
 }
 
@@ -55,10 +55,10 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
       report.lose(line.tokens.slice(1).flatMap(({ tokenType, image }) => (isName(tokenType) ? [image] : [])));
     }
     if (explained.length >= enough) break;
-    // The tokens have served: the tree has all that is in them.
+    // The tokens are no longer needed: the tree has all that is in them.
     for (; done < lines.length; done++) lines[done].tokens = [];
   }
-  // What is wrong with characters and quotes: mends as found, where they serve.
+  // Mistakes in characters and quotes keep the mends they came with, if these serve.
   for (const diagnostic of found.diagnostics) report.add(attempt.keep(diagnostic));
   for (const one of explained) report.add(attempt.choose(one));
   if (words.kinds) refuseKinds(statements, words.kinds, (explained) => report.add(attempt.choose(explained)));
@@ -100,7 +100,7 @@ class Attempt {
     private readonly lines: readonly Line[],
   ) {}
 
-  /** The statement that stands on a physical line, by halving. */
+  /** The statement that stands on a physical line, by bisection. */
   lineAt(number: number): Line | undefined {
     const line = this.lines[firstWhere(0, this.lines.length, (i) => this.lines[i].last >= number)];
     return line && line.first <= number ? line : undefined;
@@ -115,10 +115,10 @@ class Attempt {
     return { ...diagnostic, hint, fix };
   }
 
-  /** A diagnostic without its mend where that does not serve. */
+  /** A diagnostic, without its mend if that does not serve. */
   keep(diagnostic: Diagnostic): Diagnostic {
     const { fix, ...rest } = diagnostic;
-    // An `end` put in or taken out concerns blocks, which `balance` has counted.
+    // A mend that adds or removes an `end` concerns blocks, which `balanceBlocks` has counted.
     if (!fix || /-(block|end)$/.test(diagnostic.code)) return diagnostic;
     return this.choose({ diagnostic: rest, fixes: [fix, ...closings(diagnostic, this.source)] });
   }
@@ -135,14 +135,14 @@ class Attempt {
     if (lines.length === 0) return true;
     const word = lines[0].tokens[0].image;
     if (word === "end" && lines[0].tokens.length === 2) return true;
-    // A block header alone is a block that wants its end.
+    // A lone block header is a block that lacks its end.
     const [tokens = []] = balanceBlocks(lines, new Report());
     const { statements, troubles } = grammar().parse(tokens);
     return troubles.length === 0 && statements.length === 1;
   }
 }
 
-/** For a text that was not closed: quotes after each of its first words, beside that at the end of the line. */
+/** Further mends for a text that was not closed: a quote after each of its first words. */
 function closings(diagnostic: Diagnostic, source: readonly string[]): Fix[] {
   if (diagnostic.code !== "unclosed-text") return [];
   const { line, column, length } = diagnostic.span;

@@ -63,13 +63,13 @@ function cut(source: string, start: number, length: number): { shown: string; ma
   };
 }
 
-// Never between the halves of a surrogate pair.
+// An index moved out from between the halves of a surrogate pair.
 function boundary(source: string, at: number): number {
   const code = source.charCodeAt(at);
   return code >= 0xdc00 && code <= 0xdfff && at > 0 ? at - 1 : at;
 }
 
-// Tabs as blanks; control characters, lone surrogates and marks that turn the direction of writing as a sign.
+// Replaces tabs by blanks, and control characters, lone surrogates and marks of writing direction by U+FFFD.
 function printable(text: string): string {
   return text
     .replaceAll("\t", tab)

@@ -57,8 +57,8 @@ type Keyword = (typeof statementWords)[number] | (typeof clauseWords)[number] | 
 /** Every word of the language, in the order of the reference. */
 export const keywords: readonly Keyword[] = [...statementWords, ...clauseWords, ...shapeWords];
 
-// The lexer library takes expressions without the `u` flag only, so those that speak of letters of any script
-// are functions. Each is one sticky expression with single-character classes: linear, it never goes back.
+// The lexer library takes no expression with the `u` flag, so patterns for letters of any script are functions.
+// Each is one sticky expression of single-character classes: linear, without backtracking.
 function pattern(expression: RegExp) {
   return (text: string, offset: number): RegExpExecArray | null => {
     expression.lastIndex = offset;
@@ -76,7 +76,7 @@ const hint = (below256: RegExp): number[] => [
   ...beyondLatin,
 ];
 
-/** Token types by falling precedence: in the order in which they are made below. */
+/** Token types by falling precedence, which is the order in which they are made below. */
 export const tokenTypes: TokenType[] = [];
 
 function token(of: ITokenConfig): TokenType {
@@ -150,13 +150,13 @@ export const Dot = sign("Dot", "'.'", ".");
 export const Equals = sign("Equals", "'='", "=");
 export const Percent = sign("Percent", "'%'", "%");
 
-/** The minus and the stroke of `-20 % / +80 %`; the lexer never gives them, `lines` marks them. */
+/** The minus and the stroke of `-20 % / +80 %`; the lexer never gives them, `nesting` marks them. */
 export const Less = token({ name: "Less", label: "'-'", pattern: Lexer.NA });
 export const More = token({ name: "More", label: "'/ +'", pattern: Lexer.NA });
-/** The end of a statement; made by `lines`, since a statement may go on over several lines. */
+/** The end of a statement; made by `lines`, since a statement may span several lines. */
 export const Newline = token({ name: "Newline", label: "the end of the line", pattern: Lexer.NA });
 
-/** Whatever else: one character, or a number in the digits of another script, so that the lexer never stops. */
+/** Anything else: one character, or a number in the digits of another script, so that the lexer never stops. */
 export const Stray = token({
   name: "Stray",
   pattern: pattern(/\p{N}[\p{L}\p{N}\p{M}_.]*|[^\n]/uy),
@@ -166,7 +166,7 @@ export const Stray = token({
 
 let made: Lexer | undefined;
 
-/** The tokens of one line; total, since `Stray` takes what nothing else does. Offsets only: the caller knows the line. */
+/** The tokens of one line; never fails, since `Stray` takes the rest. Offsets only: the caller knows the line. */
 export function tokenize(line: string): IToken[] {
   made ??= new Lexer(tokenTypes, {
     positionTracking: "onlyOffset",
@@ -174,7 +174,7 @@ export function tokenize(line: string): IToken[] {
     skipValidations: true,
   });
   const { tokens } = made.tokenize(line);
-  // Looked up and not left to the lexer: fifty patterns less to be tried at each word, and to be made at the start.
+  // Words of the language are looked up, not lexed: that saves fifty patterns at the start and at each word.
   for (const token of tokens) {
     const type = token.tokenType === Name ? words.get(token.image) : undefined;
     if (type) retype(token, type);

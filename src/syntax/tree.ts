@@ -1,5 +1,5 @@
-// The tree of a design text: what was written, where, and nothing of what it means. Kinds of parts, words of
-// properties and names of measures are plain words here; later stages give them meaning.
+// The tree of a design text: what was written and where, but not what it means. Kinds of parts, words of properties
+// and names of measures are plain words here; later stages give them meaning.
 import type { Span } from "../base/span.js";
 
 /** A word as written, with its place. `text` is in Unicode normal form C. */
@@ -59,8 +59,8 @@ export interface Property {
 /** What may follow the word of a property. */
 export type PropertyValue =
   /**
-   * `headroom 0.9 V`, `tap wiper` (a place is an expression that is a lone name); a word behind it says how: `rated 1 A peak`;
-   * or it holds at something: `loses 20 % at 5 V`.
+   * `headroom 0.9 V`, `tap wiper` (a place is an expression that is a lone name). A word after it qualifies it:
+   * `rated 1 A peak`; or `at` says where it holds: `loses 20 % at 5 V`.
    */
   | { readonly type: "amount"; readonly amount: Valued; readonly how?: Word; readonly at?: Expression }
   /** `closed while gate above 2.5 V`. */
@@ -130,15 +130,15 @@ export interface Change {
   readonly target: Reference;
   /** `stops`, `starts`, `scaled`, `is`, `open`, `short`, `dead`, or another word (a later stage refuses it). */
   readonly verb: Word;
-  /** Of `is`, `scaled` (a value), or after `at` (a time). */
+  /** The value of `is` or `scaled`; `at` is a time. */
   readonly amount?: Valued;
   readonly at?: Expression;
-  /** Of `is`, in place of a value: the last change of its case, since commas behind it are its own. */
+  /** Of `is`, in place of a value. It ends its case, since the commas after it are its own. */
   readonly wave?: Waveform;
   readonly span: Span;
 }
 
-/** Over which time a measure is taken. */
+/** The span of time over which a measure is taken. */
 export interface SpanClause {
   /** `each gate`: once for each period of this signal. */
   readonly each?: Reference;
@@ -149,7 +149,7 @@ export interface SpanClause {
   readonly before?: Expression;
 }
 
-/** What is measured, of what and over which time. */
+/** What is measured, on what, and over which span of time. */
 export interface MeasureClause {
   /** The words before `of`: `peak`, `sweep error`. */
   readonly measure: readonly Word[];
@@ -161,7 +161,7 @@ export interface MeasureClause {
   readonly window: SpanClause;
 }
 
-/** What a check asks of a measured value. */
+/** What a check requires of a measured value. */
 export type LimitClause =
   | { readonly type: "is"; readonly amount: Valued; readonly span: Span }
   | { readonly type: "below" | "above"; readonly level: Expression; readonly span: Span }
@@ -170,7 +170,7 @@ export type LimitClause =
 /** `in every case`, `in case "dead"`. */
 export type CaseScope = { readonly type: "every" } | { readonly type: "case"; readonly name: Title };
 
-/** Where a check is asked: in a case, `in capture`, `in capture "ramp.csv"`. */
+/** Where a check applies: in a case, `in capture`, `in capture "ramp.csv"`. */
 export type CheckScope = CaseScope | { readonly type: "capture"; readonly path?: Title };
 
 /** One value to be found: `timing from 1 nF to 100 nF in E12`. */
@@ -183,17 +183,17 @@ export interface UnknownClause {
   readonly span: Span;
 }
 
-/** A name, its value and what stands behind that. */
+/** A name, its value and its properties. */
 interface NamedValue {
   readonly name: Word;
   readonly amount: Valued;
-  /** How the value spreads, and of a supply what it is rated for. */
+  /** How the value spreads; for a supply also its ratings. */
   readonly properties: readonly Property[];
 }
 
 /**
- * A statement; the span of a block is that of its first line. Order in the file matters only for cases: checks after a case belong
- * to it.
+ * A statement; the span of a block is that of its first line. Order in the file matters only for cases: checks after a case
+ * belong to it.
  */
 export type Statement = { readonly span: Span } & (
   | { readonly type: "title"; readonly text: string }
@@ -208,7 +208,7 @@ export type Statement = { readonly span: Span } & (
       readonly tail: Reference;
       readonly head: Reference;
       readonly amount?: Valued;
-      /** In place of `amount` where a source follows a waveform. */
+      /** In place of `amount`, where a source follows a waveform. */
       readonly wave?: Waveform;
       readonly properties: readonly Property[];
     }
@@ -217,9 +217,9 @@ export type Statement = { readonly span: Span } & (
       readonly name: Word;
       readonly places: readonly Word[];
       readonly body: readonly Statement[];
-      /** The text that it is brought from; its places are places there. */
+      /** The text that it is brought from; its spans are in that text. */
       readonly from?: string;
-      /** Of the word `end`, where the block was read from a text. */
+      /** Span of the word `end`, if the block was read from a text. */
       readonly end?: Span;
     }
   | {
@@ -243,14 +243,14 @@ export type Statement = { readonly span: Span } & (
       /** Absent: the case it stands under. */
       readonly scope?: CheckScope;
     })
-  /** `show "top" peak of ramp`: a figure that nothing is asked of. */
+  /** `show "top" peak of ramp`: a figure without a limit. */
   | (MeasureClause & {
       readonly type: "show";
       readonly name: Title;
       /** Absent: the case it stands under. */
       readonly scope?: CaseScope;
     })
-  /** `capture "ramp.csv" of ramp, channel 1, attenuated 10`: what an instrument has shown of a trace. */
+  /** `capture "ramp.csv" of ramp, channel 1, attenuated 10`: a trace as an instrument recorded it. */
   | {
       readonly type: "capture";
       readonly path: Word;
@@ -270,7 +270,7 @@ export type Statement = { readonly span: Span } & (
       readonly type: "reading";
       /** What was measured, in the words of a check. */
       readonly phrase: Title;
-      /** What was shown, and how well that is known. */
+      /** What was shown, and its tolerance. */
       readonly amount: Valued;
       /** The case; absent: the one it stands under. */
       readonly scope?: CaseScope;

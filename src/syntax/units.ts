@@ -1,5 +1,5 @@
-// Judges the word behind a number, where it is meant for a unit and is none. A plain name never follows a number, so such a word
-// can only be a unit. Letters glued to a number may be a letter code (`4K7`) or the name of a place (`2nd`), so they are left to
+// Judges a word after a number that is meant as a unit but is none. A plain name never follows a number, so such a word can only
+// be meant as a unit. Letters glued to a number may be a letter code (`4K7`) or the name of a place (`2nd`), so they are left to
 // a later stage unless they are plainly a mistyped unit.
 import type { IToken } from "chevrotain";
 import type { Diagnostic } from "../base/diagnostic.js";
@@ -50,7 +50,7 @@ export function judgeUnit(token: IToken, after: IToken, following: IToken): Diag
     if (letters === "" && isUnit(after.image)) return undefined;
     if (letters !== "" && isUnit(letters + after.image))
       return splitUnit(letters, after.image, cover(glued, span));
-    // What is neither number nor letter code is for the reader of numbers to refuse.
+    // The reader of numbers refuses what is neither a number nor a letter code.
     if (letters !== "" && isUnit(after.image) && !readLetterCode(token.image)) return undefined;
     if (letters !== "" && isUnit(after.image)) {
       return {

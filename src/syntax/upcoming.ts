@@ -1,6 +1,6 @@
-// What may come next in a statement that is being written. The parser's own rules are asked, so that an editor offers what
-// the parser takes and nothing is written down a second time.
-// Always: it ends after little work, and gives nothing where the words before could begin no statement.
+// What may come next in a statement that is being written. It asks the parser's own rules, so that an editor offers what the
+// parser takes and nothing is written down twice. The work is bounded, and the result is empty where the words before could
+// begin no statement.
 import { type IToken, type TokenType, tokenMatcher } from "chevrotain";
 import { grammar } from "./grammar.js";
 import { isName, keyword, Name } from "./tokens.js";
@@ -11,16 +11,16 @@ export interface Upcoming {
   readonly rules: readonly string[];
 }
 
-/** Words of a statement that are looked at; a list that goes on for longer repeats itself. */
+/** Most tokens of a statement that is looked at; a longer one is a list that repeats itself. */
 const most = 400;
 
 /**
- * What may come behind some tokens.
- * @param rule the rule that they begin; its clauses are those of the language's reference
+ * What may come after some tokens.
+ * @param rule the grammar rule that they begin, by its name in the language reference
  */
 export function upcoming(rule: string, before: readonly IToken[]): Upcoming[] {
   if (before.length > most) return [];
-  // A word of the language is taken for itself first, and for a name where that leads nowhere.
+  // A word of the language is first taken for itself, and for a name only if that leads nowhere.
   const strict = ways(rule, before, false);
   return strict.length > 0 ? strict : ways(rule, before, true);
 }
@@ -36,7 +36,7 @@ function ways(rule: string, before: readonly IToken[], names: boolean): Upcoming
   return found.map(({ nextTokenType, ruleStack }) => ({ type: nextTokenType, rules: ruleStack }));
 }
 
-/** Where the words behind a part's places begin; undefined where its places are not all there. */
+/** Index of the first token after a part's places; undefined if its places are not complete. */
 export function behindPlaces(tokens: readonly IToken[]): number | undefined {
   const arrow = tokens.findIndex(({ image }) => image === "->" || image === "→");
   if (arrow < 0 || tokens.length < arrow + 2) return undefined;

@@ -1,5 +1,5 @@
-// Parser rules for properties and waveforms. After a comma a word with something behind it is a property; words of the language
-// decide by what follows them, so that they stay free as names.
+// Parser rules for properties and waveforms. After a comma, a word begins a property. Whether a word of the language acts as one
+// depends on what follows it, so that all of them stay free as names.
 import { cover } from "../base/span.js";
 import * as build from "./build.js";
 import { Expressions } from "./expressions.js";
@@ -24,7 +24,7 @@ export abstract class Waves extends Expressions {
             {
               ALT: (): PropertyValue => {
                 const amount = this.SUBRULE(this.value);
-                // With more behind it the word is rather the next property, and a comma is missing.
+                // If more follows, the word is rather the next property, and its comma is missing.
                 const how = this.OPTION1({
                   GATE: () => t.isName(this.next()) && this.ends(2),
                   DEF: () => this.SUBRULE2(this.word),
@@ -106,7 +106,7 @@ export abstract class Waves extends Expressions {
     return found;
   });
 
-  /** True where a waveform stands next: its word with something behind it that a value could not have. */
+  /** True if a waveform comes next: its word, followed by something that cannot follow a value. */
   protected waveformNext(): boolean {
     const type = this.next();
     if (this.syncNext() && t.isName(type)) return !this.ends(3);
@@ -260,7 +260,7 @@ export abstract class Waves extends Expressions {
     });
   });
 
-  // A property is a word with a value behind it; a point that begins with a word has a sign or `at` there.
+  // A property is a word followed by a value; in a point that begins with a word, a sign or `at` follows it.
   private pointNext(): boolean {
     if (!t.isName(this.next())) return true;
     return [w.at, t.Dot, t.Plus, t.Minus, t.Times, t.Slash].includes(this.next(2));

@@ -1,5 +1,5 @@
-// How many columns text takes in letters of one width: marks that sit on a letter take none, East Asian wide characters and
-// pictographs two.
+// How many columns a text takes in a monospaced font: combining marks take none, East Asian wide characters and pictographs
+// take two.
 
 // Ranges of wide characters: Unicode Standard Annex #11, East Asian Width, classes W and F, joined where the gaps
 // between them are unassigned (from memory, coarse: what falls between counts one column too many or too few).

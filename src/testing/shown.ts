@@ -1,4 +1,4 @@
-// Where a measure decides, in text: the instant, and the trace about it with the limits.
+// Shows in text where a measure is decided: the instant, and the trace around it with the limits.
 import { engineering } from "../base/quantity.js";
 import type { MeasureSpec } from "../design/design.js";
 import type { PeriodMeasurement } from "../judging/measuring.js";
@@ -6,21 +6,21 @@ import type { Limit } from "../measures/verdict.js";
 import type { Run } from "../reading/result.js";
 import { textPlot } from "./textplot.js";
 
-/** What decides. */
+/** What decides a verdict, and where. */
 export interface Decisive {
   readonly spec: MeasureSpec;
   readonly limit: Limit;
-  /** When, s. */
+  /** The instant, s. */
   readonly instant: number;
-  /** Start of the period that decides, s, and all periods, where each is measured. */
+  /** For a measure with `each`: start of the deciding period, s, and all periods. */
   readonly period?: number;
   readonly periods?: readonly PeriodMeasurement[];
 }
 
-/** What of the run is shown before and behind a single instant. */
+/** Share of the run that is shown before and after a single instant. */
 const about = 0.05;
 
-/** Lines of text: when, and a plot; none where nothing is known. */
+/** Lines of text: the instant and a plot; none if the instant is not known. */
 export function shownAt(run: Run, at: Decisive): string[] {
   const { spec, limit, instant } = at;
   if (Number.isNaN(instant) || run.recording.count === 0) return [];

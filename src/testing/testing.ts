@@ -1,6 +1,6 @@
 /**
- * Tests that explain themselves, for any runner: each function tells whether something holds and, in words, what was measured,
- * what it must be, by what margin, when, and how the trace runs there. `rampwright/vitest` has the same as matchers.
+ * Tests that explain themselves, for any runner: each function says whether something holds and, in words, what was measured,
+ * what it must be, by what margin, when, and how the trace runs there. `rampwright/vitest` offers the same as matchers.
  *
  * @packageDocumentation
  */
@@ -21,7 +21,7 @@ import { Run } from "../reading/result.js";
 import { limitText, marginText, measuredText, noteText } from "../report/verdicts.js";
 import { type Decisive, shownAt } from "./shown.js";
 
-/** Whether something holds, and in words why not; where it holds, the words tell what was measured. */
+/** Whether something holds, with words that say why not, or what was measured if it does. */
 export interface Finding {
   /** Whether it holds. */
   readonly pass: boolean;
@@ -30,7 +30,7 @@ export interface Finding {
 }
 
 /**
- * Whether every check passes: those of a run, or of a design and all its cases.
+ * Whether every check passes: all checks of a run, or of a design and all its cases.
  *
  * @category Measures and verdicts
  * @example
@@ -50,7 +50,7 @@ export function allPass(subject: Design | Run): Finding {
 }
 
 /**
- * Whether a check passes wherever it is asked: in a run, or in a design and all its cases.
+ * Whether a check passes wherever it applies: in a run, or in a design and all its cases.
  *
  * @category Measures and verdicts
  * @example
@@ -58,7 +58,7 @@ export function allPass(subject: Design | Run): Finding {
  * const { pass, message } = checkPasses(run, "fills the tube");
  * pass; // true
  * ```
- * @throws DesignError `bad-option` for a name that no check has; else as `simulate`
+ * @throws DesignError `bad-option` for a name that no check has; otherwise as `simulate`
  */
 export function checkPasses(subject: Design | Run, name: string): Finding {
   handedText(name, "name");
@@ -72,7 +72,7 @@ export function checkPasses(subject: Design | Run, name: string): Finding {
 }
 
 /**
- * Whether what a phrase measures lies between two values, both included; of a phrase with `each`, in every period.
+ * Whether the value that a phrase measures lies between two others, both included; with `each`, in every period.
  *
  * @category Measures and verdicts
  * @example
@@ -80,8 +80,8 @@ export function checkPasses(subject: Design | Run, name: string): Finding {
  * const { pass, message } = measuresWithin(run, "peak of ramp each gate", "3.83 V", "4.07 V");
  * pass; // true
  * ```
- * @param low text with a unit, or a number in SI units; so is `high`
- * @throws DesignError for a phrase that makes no sense, `bad-option` for values of another dimension
+ * @param low text with a unit, or a number in SI units; likewise `high`
+ * @throws DesignError for a phrase that makes no sense, `bad-option` for bounds of another dimension
  */
 export function measuresWithin(run: Run, phrase: string, low: Given, high: Given): Finding {
   handed("run", run);
@@ -99,7 +99,7 @@ export function measuresWithin(run: Run, phrase: string, low: Given, high: Given
     );
   const decides = most && periods[most.index];
   const measured = decides?.value ?? value;
-  // A run that stopped early has shown no more than a part of its periods.
+  // A run that stopped early has shown only some of its periods.
   const verdict = periods && run.status === "stopped" ? judge(Number.NaN, limit) : judge(measured, limit);
   const result: CheckResult = {
     ...headingOf(check, run.design.caseName),
@@ -113,7 +113,7 @@ export function measuresWithin(run: Run, phrase: string, low: Given, high: Given
   return { pass: false, message: [line(result), ...shownAt(run, at)].join("\n") };
 }
 
-/** What is judged, and the runs by their case. */
+/** The results of the checks, and the runs by their case. */
 interface Judged {
   readonly results: readonly CheckResult[];
   readonly runs: ReadonlyMap<string, Run>;
@@ -140,7 +140,7 @@ function line(result: CheckResult): string {
   return `${pass ? "pass" : "FAIL"} "${name}"${where}: ${what} is ${measured}, must be ${limitText(result)}${told}`;
 }
 
-/** A result that fails, with the place where it does. */
+/** A failed result, with a plot of where it fails. */
 function explained(result: CheckResult, runs: Judged["runs"]): string {
   const run = runs.get(result.case);
   const spec = run?.design.checks.find((c) => c.name === result.name);
@@ -152,7 +152,7 @@ function explained(result: CheckResult, runs: Judged["runs"]): string {
   return [line(result), ...shownAt(run, at)].join("\n");
 }
 
-/** A bound in the unit of what is measured. */
+/** A bound in the unit of the measured value. */
 function inUnit(given: Given, unit: string, option: string): number {
   if (typeof given !== "string") return toNumber(exactly(given, dimension.number, option));
   const read = readQuantity(given);

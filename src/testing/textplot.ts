@@ -1,23 +1,23 @@
-// A trace as a small plot in text, for a message where a picture cannot stand.
+// A trace as a small plot in text, for messages that cannot hold a picture.
 import { engineering } from "../base/quantity.js";
 import { traceBounds } from "../measures/window.js";
 import type { Trace } from "../waveforms/trace.js";
 
 /** What is shown of a trace. */
 export interface PlotOptions {
-  /** The stretch, s. */
+  /** The stretch of time, s. */
   readonly from: number;
   readonly to: number;
   /** Levels drawn across, in the trace's unit. */
   readonly levels: readonly number[];
-  /** An instant that is marked below, s. */
+  /** The instant marked below the plot, s. */
   readonly mark: number;
 }
 
 const columns = 60;
 const rows = 9;
 
-/** Lines of text: the trace as `*`, levels as `-`, the instant as `^`. Nothing where there is no stretch to show. */
+/** Lines of text: the trace as `*`, levels as `-`, the instant as `^`. Empty if the trace has nothing in the stretch. */
 export function textPlot(trace: Trace, { from, to, levels, mark }: PlotOptions): string[] {
   const [first, last] = [Math.max(from, trace.from), Math.min(to, trace.to)];
   if (!(first < last)) return [];

@@ -1,5 +1,5 @@
 /**
- * Matchers for Vitest: `import "rampwright/vitest"` once, in a set-up file or in the test itself. What fails tells what was
+ * Matchers for Vitest: `import "rampwright/vitest"` once, in a set-up file or in the test itself. A failure says what was
  * measured, what it must be, by what margin, when, and how the trace runs there.
  *
  * @example
@@ -19,17 +19,17 @@ import type { Design } from "../design/design.js";
 import type { Run } from "../reading/result.js";
 import { allPass, checkPasses, type Finding, measuresWithin } from "./testing.js";
 
-/** What a phrase measures, to be judged. */
+/** The value that a phrase measures, to be judged. */
 export interface Measuring {
-  /** From one value to another, both included; of a phrase with `each`, in every period. */
+  /** It lies between two values, both included; for a phrase with `each`, in every period. */
   within(low: Given, high: Given): void;
 }
 
 /** The matchers, on a run or a design. */
 export interface RampwrightMatchers {
-  /** Every check passes: those of a run, or of a design and all its cases. */
+  /** Every check passes: all checks of a run, or of a design and all its cases. */
   toPassAllChecks(): void;
-  /** The check of that name passes, wherever it is asked. */
+  /** The check of that name passes wherever it applies. */
   toPass(name: string): void;
   /** What a phrase measures on a run: `peak of ramp each gate`. */
   toMeasure(phrase: string): Measuring;
@@ -47,7 +47,7 @@ expect.extend({
   toPass: (subject: Design | Run, name: string) => told(checkPasses(subject, name)),
 });
 
-// A matcher that goes on with a word of its own is none that `extend` could make.
+// `extend` cannot make a matcher that is followed by another word.
 chai.use((library, { flag }) => {
   library.Assertion.addMethod("toMeasure", function toMeasure(phrase: string): Measuring {
     return {
