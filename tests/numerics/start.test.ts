@@ -143,6 +143,19 @@ describe("more than one combination of modes at the start", () => {
     const sound = text(upper, lower.replace("1 mA", "2 mA"));
     expect(simulate(compile(sound), { until: "1 ms" }).warnings).toEqual([]);
   });
+  it("is not said where charge that nothing moves lets a current stand at the edge of what it needs", () => {
+    const run = start(`supply p = 12 V\n${upper}\n${lower}\ncapacitor hold mid -> ground 1 nF`);
+    expect([run.reason, run.warnings]).toEqual(["", []]);
+  });
+  it("is said of a flip-flop whose two capacitors would be charged otherwise", () => {
+    const stage = (own: string, other: string) => `
+      resistor up${own} p -> ${own} 1 kohm
+      capacitor at${own} ${own} -> ground 1 nF
+      resistor to${own} ${other} -> base${own} 10 kohm
+      transistor q${own} ${own} -> ground base base${own}, gain 100`;
+    const run = start(`supply p = 5 V${stage("a", "b")}${stage("b", "a")}`);
+    expect([run.reason, run.warnings]).toEqual(["", [expect.stringMatching(/'qa', 'qb' could be either way/)]]);
+  });
   it("is not said where another fits on the slope of a source alone", () => {
     // 10 V/ms through 1 µF are 10 mA, which would hold the diode closed at 0.6 V, 0.6 mA of them in the resistor; with the source at
     // rest nothing flows (by inspection).
