@@ -134,7 +134,13 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
         },
       );
   const ratings = readRatings(words.rated, name, scope.values, report);
-  const read = readWords(s.name, words.own, kind, scope);
+  const read = readWords(
+    s.name,
+    words.own,
+    kind,
+    scope,
+    !kind.value && !halfSaid(s.amount, kind) && !!s.amount,
+  );
   if (!read || (kind.value && !value && !wave)) return undefined;
   if (kind.couples && words.rated[0]) {
     const message = `${called(kind)} bears nothing that it could be rated for`;
@@ -170,6 +176,7 @@ function amountBehind(
     return undefined;
   }
   if (!kind.value) {
+    if (halfSaid(valued, kind)) return undefined;
     report.error("no-value", `${called(kind)} takes no value after its places`, valued.span, {
       hint: `it has: ${kind.properties.map((p) => p.word).join(", ")}`,
     });
@@ -183,6 +190,13 @@ function amountBehind(
     return written && readSpreading(written, spread, what, values, report);
   });
   return said && values.allowed(changes.exact(name, said), what, range);
+}
+
+/** Whether what stands as a value is a word that must have more behind it, as in `switch reset a -> b closed`: that is then missing. */
+function halfSaid(valued: Valued | undefined, kind: Kind): boolean {
+  if (valued?.value.type !== "name") return false;
+  const word = pathText(valued.value.reference);
+  return kind.oneOf?.includes(word) || kind.properties.some((p) => p.required && p.word === word);
 }
 
 /** A few milliohms in place of megohms: few parts have so little, and the two prefixes are a key apart. */
