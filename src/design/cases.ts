@@ -35,6 +35,15 @@ export class Changes {
     for (const change of changes) {
       const { text } = change.verb;
       if (!Object.hasOwn(changeVerbs, text)) {
+        if (/^\d/.test(text)) {
+          // A number stands where the verb should: `timing 18 nF`.
+          const fix = { span: { ...change.verb.span, length: 0 }, text: "is " };
+          report.error("unknown-change", `nothing can be '${text}'`, change.verb.span, {
+            hint: "before a value stands 'is': 'timing is 18 nF'",
+            fix,
+          });
+          continue;
+        }
         const known = Object.keys(changeVerbs);
         reportName(report, "unknown-change", `nothing can be '${text}'`, change.verb, known);
         continue;

@@ -134,7 +134,13 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
         },
       );
   const ratings = readRatings(words.rated, name, scope.values, report);
-  const read = readWords(s.name, words.own, kind, scope);
+  const read = readWords(
+    s.name,
+    words.own,
+    kind,
+    scope,
+    !kind.value && !halfSaid(s.amount, kind) && !!s.amount,
+  );
   if (!read || (kind.value && !value && !wave)) return undefined;
   if (kind.couples && words.rated[0]) {
     const message = `${called(kind)} bears nothing that it could be rated for`;
@@ -170,6 +176,7 @@ function amountBehind(
     return undefined;
   }
   if (!kind.value) {
+    if (halfSaid(valued, kind)) return undefined;
     report.error("no-value", `${called(kind)} takes no value after its places`, valued.span, {
       hint: `it has: ${kind.properties.map((p) => p.word).join(", ")}`,
     });
@@ -185,7 +192,14 @@ function amountBehind(
   return said && values.allowed(changes.exact(name, said), what, range);
 }
 
-/** Warns of a few milliohms, which may be meant as megohms: few parts have so little, and only the case of `m` differs. */
+/** Whether what stands as a value is a word that must have more behind it, as in `switch reset a -> b closed`: that is then missing. */
+function halfSaid(valued: Valued | undefined, kind: Kind): boolean {
+  if (valued?.value.type !== "name") return false;
+  const word = pathText(valued.value.reference);
+  return kind.oneOf?.includes(word) || kind.properties.some((p) => p.required && p.word === word);
+}
+
+/** A few milliohms in place of megohms: few parts have so little, and the two prefixes are a key apart. */
 function milliohms({ value }: Valued, what: string, report: Report): void {
   if (value.type !== "number" || value.unit?.text !== "mohm" || !(Number(value.digits.text) <= 10)) return;
   const { text } = value.digits;

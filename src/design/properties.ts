@@ -25,18 +25,22 @@ interface PartWords {
   readonly control?: ControlWords;
 }
 
-/** Reads the properties of a part; undefined if one of them is wrong. */
+/**
+ * The properties of a part of a kind; undefined when one of them is wrong.
+ * @param refused true where what stands behind the places was refused: it may be what is missing
+ */
 export function readWords(
   name: Word,
   properties: readonly Property[],
   kind: Kind,
   scope: Scope,
+  refused = false,
 ): PartWords | undefined {
   const silent = !kind.oneOf && kind.properties.every((p) => !p.required && !p.usual);
   if (properties.length === 0 && silent) return nothingSaid;
   const reader = new PropertyReader(name, kind, scope);
   const sound = properties.map((p) => reader.read(p)).every(Boolean);
-  if (!reader.complete() || !sound || !reader.fill()) return undefined;
+  if (refused || !reader.complete() || !sound || !reader.fill()) return undefined;
   const { amounts, places, flags, control } = reader;
   return { amounts, places, flags, control };
 }

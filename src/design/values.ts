@@ -206,7 +206,9 @@ export class ValueReader {
       const near = nearest(name, this.names.all());
       return near
         ? { hint: `did you mean '${near}'?`, fix: { span: reference.span, text: near } }
-        : { hint: `name it with 'given ${name} = ...'` };
+        : faults.has(name)
+          ? { hint: `of a part in a case '${name}' is said without 'is', as in 'guard ${name}'` }
+          : { hint: `name it with 'given ${name} = ...'` };
     });
     return undefined;
   }
@@ -273,3 +275,6 @@ function unitHint(dim: Dimension): string | undefined {
   const unit = unitOf(dim);
   return unit === "" ? "write a plain number or a share in %" : `give it in ${unit === "Ω" ? "ohm" : unit}`;
 }
+
+/** What a case says of a part or a supply in place of a value. */
+const faults: ReadonlySet<string> = new Set(["open", "short", "dead"]);

@@ -301,5 +301,5 @@ export interface Kind {
 
 /** A kind with its article: `an amplifier`. */
 export function called({ word }: Pick<Kind, "word">): string {
-  return `${/^[aeiou]/.test(word) ? "an" : "a"} ${word}`;
+  return `${/^(?!one)[aeiou]/.test(word) ? "an" : "a"} ${word}`;
 }

@@ -34,6 +34,7 @@ export function habitOf(token: IToken, line: Line, expected: Expected | undefine
     system(before, token, expected) ??
     (part ? bareFigure(before, token, next, expected) : undefined) ??
     plainSource(tokens[0], token, expected) ??
+    caseValue(tokens[0], token, expected) ??
     limitWords(tokens[at - 2], before, token, next) ??
     condition(tokens[at - 2], before) ??
     commaMissing(token, expected)
@@ -95,6 +96,16 @@ function plainSource(first: IToken, token: IToken, expected: Expected | undefine
   return {
     hint: "a voltage that does not change is a supply: 'supply plus5 = 5 V'",
     fix: { span: placeOf(first), text: "supply" },
+  };
+}
+
+/** `case "..." timing = 18 nF`. */
+function caseValue(first: IToken, token: IToken, expected: Expected | undefined): Habit | undefined {
+  if (first.image !== "case" || token.image !== "=" || !expected?.phrase?.startsWith("what happens to it"))
+    return undefined;
+  return {
+    hint: "in a case a value 'is' another: 'timing is 18 nF'",
+    fix: { span: placeOf(token), text: "is" },
   };
 }
 

@@ -35,6 +35,7 @@ const spelled: Readonly<Record<string, string>> = {
   megohm: "Mohm",
   megohms: "Mohm",
   kohms: "kohm",
+  k: "kohm",
 };
 
 const lonePrefix = /^[kMGmunpµμ]$/;

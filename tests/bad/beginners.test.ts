@@ -33,6 +33,41 @@ const table: readonly (readonly [mistake: string, text: string, answer: RegExp])
     /^6:29 unknown-unit: 'Meg' is not a unit = did you mean 'Mohm'\?$/,
   ],
   [
+    "1k, without its unit",
+    more("resistor r ramp -> ground 1k"),
+    /^6:28 unknown-unit: 'k' is not a unit = did you mean 'kohm'\?$/,
+  ],
+  [
+    "a value in a case with '='",
+    more('case "large" hold = 18 nF'),
+    /^6:19 unexpected-word: expected what happens to it.*'=' = in a case a value 'is' another: 'timing is 18 nF'$/,
+  ],
+  [
+    "a value in a case with nothing before it",
+    more('case "large" hold 18 nF'),
+    /^6:19 unknown-change: nothing can be '18' = before a value stands 'is': 'timing is 18 nF'$/,
+  ],
+  [
+    "is open",
+    more('case "broken" hold is open'),
+    /^6:23 unknown-value: no value is called 'open' = of a part in a case 'open' is said without 'is', as in 'guard open'$/,
+  ],
+  [
+    "a one-shot's time as a value",
+    more("oneshot late gate -> out 5 us\nresistor load out -> ground 1 kohm"),
+    /^6:26 no-value: a oneshot takes no value after its places = it has: lasts, /,
+  ],
+  [
+    "closed, and nothing behind it",
+    more("switch late ramp -> ground closed"),
+    /^6:8 missing-property: switch 'late' does not say 'closed' = `closed while gate above 2\.5 V`/,
+  ],
+  [
+    "a gate whose second input is missing",
+    more("gate both gate -> out and\nresistor load out -> ground 1 kohm"),
+    /^6:6 missing-property: gate 'both' says none of 'and', /,
+  ],
+  [
     "a decimal comma",
     changed("15 nF", "0,015 uF"),
     /^4:33 unexpected-word: .* = the sign before decimals is a point$/,
@@ -244,6 +279,9 @@ describe("mends that are offered", () => {
     ["when", changed("closed while", "closed when"), "while"],
     ["width", changed("wide 4.7", "width 4.7"), "wide"],
     [".5", more("resistor r ramp -> ground .5 ohm"), "0"],
+    ["1k", more("resistor r ramp -> ground 1k"), "kohm"],
+    ["= in a case", more('case "large" hold = 18 nF'), "is"],
+    ["nothing before a value in a case", more('case "large" hold 18 nF'), "is "],
     ["100 R", more("resistor r ramp -> ground 100 R"), "ohm"],
   ])("for %s", (_, text, mend) => {
     const [{ fix }] = inspect(text).diagnostics;
