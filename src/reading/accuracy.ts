@@ -107,8 +107,7 @@ export class CubicJudge {
 
   /**
    * The same for looks in an array, each a value and a slope: the start, the end, and one at a share of the way. True where the
-   * last
-   * is off by more than the swing allows; `isSeen` then tells whether that is more than rounding.
+   * last is off by more than the swing allows; `isSeen` then tells whether that is more than rounding.
    * @param at where the first of them stands
    * @param h the length, s
    */
@@ -135,8 +134,7 @@ export class CubicJudge {
 
   /**
    * Whether an accepted cubic bends so little that ringing of a few times the error allowed could have been missed by chance
-   * where
-   * it was looked at. Ringing that bends it far more would be missed at few places only.
+   * where it was looked at. Ringing that bends it far more would be missed at few places only.
    */
   wavers(looks: Float64Array, at: number, h: number): boolean {
     const D = looks[at + 2] - looks[at];

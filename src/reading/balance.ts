@@ -1,9 +1,8 @@
 // The account of a run: whether Kirchhoff's current law holds at every sample, and whether the energy delivered equals the energy
 // dissipated and stored. Each is integrated on its own. Errors are relative to what flows, but to no less than the rounding where
 // nothing does. Inside a leap energy is integrated exactly (energy.ts). Along steps it is the sum of length times mean voltage
-// times
-// mean current, exact on trapezoidal steps for every linear element (B. D. H. Tellegen's theorem on the means), and on TR-BDF2
-// steps that of the cubic through the powers and their slopes.
+// times mean current, exact on trapezoidal steps for every linear element (B. D. H. Tellegen's theorem on the means), and on
+// TR-BDF2 steps that of the cubic through the powers and their slopes.
 import { handed } from "../base/handed.js";
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
@@ -209,8 +208,8 @@ class Account {
     if (!damped) return (h * (left.voltage(e) + right.voltage(e)) * (left.amps[i] + right.amps[i])) / 4;
     const [p0, p1] = [left.power(e, i), right.power(e, i)];
     const [t0, t1] = [h * left.trend(e, i), h * right.trend(e, i)];
-    // Where something is too quick for the step, slopes say nothing about it: use them only where they make a monotone cubic
-    // (F. N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17(2), 1980).
+    // Where something is too quick for the step, slopes say nothing about it: use them only where they make a monotone cubic (F.
+    // N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17(2), 1980).
     const most = 3 * Math.abs(p1 - p0);
     const bend = Math.abs(t0) <= most && Math.abs(t1) <= most ? (h * (t0 - t1)) / 12 : 0;
     return (h * (p0 + p1)) / 2 + bend;

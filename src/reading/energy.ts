@@ -1,9 +1,8 @@
-// The energy that the elements of one combination exchange over any time without a corner, exactly.
-// A power is a product of two rows over z, so a difference of squares. Over a leap each is a sum of squares of rows over the z at
-// its start: for two leaps in a row S(a + b) = S(a) + S(b) e^(Aa), so doubling gives every length (C. F. Van Loan, IEEE Trans.
-// Autom. Control 23(3), 1978, integrates the same by one exponential). Below the shortest such length Gauss's three-point rule
-// does: every time constant is long beside it.
-// Energy delivered and energy dissipated are integrated separately, never one as the remainder of the other.
+// The energy that the elements of one combination exchange over any time without a corner, exactly. A power is a product of two
+// rows over z, so a difference of squares. Over a leap each is a sum of squares of rows over the z at its start: for two leaps in
+// a row S(a + b) = S(a) + S(b) e^(Aa), so doubling gives every length (C. F. Van Loan, IEEE Trans. Autom. Control 23(3), 1978,
+// integrates the same by one exponential). Below the shortest such length Gauss's three-point rule does: every time constant is
+// long beside it. Energy delivered and energy dissipated are integrated separately, never one as the remainder of the other.
 import type { Element } from "../equations/elements.js";
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";

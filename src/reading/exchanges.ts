@@ -1,6 +1,5 @@
 // The energy exchanged inside the leaps of a recording. A leap is parted at every corner of a source that carries power, and
-// where
-// the current of an output moves from one rail to the other (rails.ts).
+// where the current of an output moves from one rail to the other (rails.ts).
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";

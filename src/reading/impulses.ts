@@ -1,6 +1,5 @@
 // What charge and flux shared at an instant add to a trace: a current, voltage or power without bound that lasts no time and has
-// a
-// known area.
+// a known area.
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Impulses } from "../waveforms/trace.js";

@@ -1,6 +1,6 @@
-// Kirchhoff's current law: the sums of the currents at every place, and what they are judged by.
-// A sum is a share of the largest current at its place. Where only rounding flows, that is no scale: then the terms whose small
-// difference the currents are set the scale.
+// Kirchhoff's current law: the sums of the currents at every place, and what they are judged by. A sum is a share of the largest
+// current at its place. Where only rounding flows, that is no scale: then the terms whose small difference the currents are set
+// the scale.
 import type { Condensed, Rows } from "../equations/condense.js";
 import type { Moment } from "./playback.js";
 
@@ -54,8 +54,7 @@ export class CurrentSums {
     const terms = this.terms();
     const most = this.largest.reduce((all, a) => Math.max(all, a), 0);
     // A place where only rounding flows has no scale of its own, and its error may be the rounding of what flows elsewhere,
-    // passed on
-    // by sources that follow others: some hundred units in the last place of the largest current of all.
+    // passed on by sources that follow others: some hundred units in the last place of the largest current of all.
     const nothing = 1e-12 * most;
     const rounding = 2 ** -45 * most;
     return this.farthest.reduce((worst, f, p) => {

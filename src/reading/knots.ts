@@ -1,6 +1,5 @@
 // Samples of a trace as they come. They are kept in pieces that are not copied until the trace is whole: a trace of a second has
-// a
-// million of them, and a column that doubles would be copied each time it grows.
+// a million of them, and a column that doubles would be copied each time it grows.
 import type { Seen } from "./accuracy.js";
 
 /** Samples of the first piece, and of the largest. */

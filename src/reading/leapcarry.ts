@@ -1,6 +1,5 @@
 // Carries z along a stretch to where it is looked at. Under a carrier that turns many times this goes by blocks of one to two
-// turns:
-// the start of the current block is computed once for all looks into it. Either way z at a tick depends on the tick alone.
+// turns: the start of the current block is computed once for all looks into it. Either way z at a tick depends on the tick alone.
 import { turnsOf } from "./blocks.js";
 import type { ModeView } from "./modeview.js";
 

@@ -1,6 +1,5 @@
 // A recurring leap, parted where a trace may look at it. Each part has forms over z at the start of the leap for the place where
-// it
-// would be parted. The matrix work is done once for all leaps of a length; a look is two short sums.
+// it would be parted. The matrix work is done once for all leaps of a length; a look is two short sums.
 import { doubtShares, mostPartings, partingShare } from "./accuracy.js";
 import { lossShare } from "./roundoff.js";
 

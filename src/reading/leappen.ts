@@ -1,6 +1,5 @@
 // Draws a trace through a recurring leap (leapparts.ts): at a million looks per second of a line nothing is allocated on the way,
-// and
-// the parts in hand stand in one array.
+// and the parts in hand stand in one array.
 import type { Clock } from "../stepping/clock.js";
 import { type CubicJudge, mostPartings, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";

@@ -222,8 +222,7 @@ export class LeapStretch implements StretchView {
     }
     if (seen !== z) return near;
     // z itself was carried: terms beside a state that have cancelled since left their rounding in it. Where something is quick,
-    // the
-    // error of its slope does not add up over time; the error of a slope here and now stays.
+    // the error of its slope does not add up over time; the error of a slope here and now stays.
     const here = roundoffSeen(which, this.forms, this.seen, 0);
     if (near.value <= 64 * here.value) return near;
     return greater(here, roundoffSeen(which, set.pulled(ticks), start, elapsed));

@@ -1,8 +1,6 @@
 // The rounding that carrying z along leaves. The error of a quick state's slope adds up for as long as that state remembers.
-// Beyond
-// that it does not show in forms carried to the start, which have decayed, but every leap that makes up a look adds it again. So
-// the
-// largest rounding at any time since the start counts, not that at the end.
+// Beyond that it does not show in forms carried to the start, which have decayed, but every leap that makes up a look adds it
+// again. So the largest rounding at any time since the start counts, not that at the end.
 import { bitLength, powerOfTwo } from "../stepping/binary.js";
 import type { FormSet } from "./formset.js";
 import type { LeapForm, Look } from "./leapforms.js";

@@ -1,6 +1,5 @@
 // States that a sample does not give, since their group was in mid-leap there: computed from the last sample that gives them,
-// with
-// the matrices of the march.
+// with the matrices of the march.
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Course } from "../stepping/courses.js";
@@ -59,8 +58,7 @@ export class MissingStates {
 
   /**
    * The last sample up to `i` that gives a state; negative where none is kept. A state slow beside the rest is given once in tens
-   * of
-   * thousands of samples, which as a rule are asked for in order.
+   * of thousands of samples, which as a rule are asked for in order.
    */
   private givenBefore(i: number, state: number): number {
     const { recording } = this;

@@ -1,6 +1,5 @@
 // A probe in one combination of modes: its forms over z, what they depend on, and the forms that hold for each set of signs of
-// the
-// guards that the march leaves out.
+// the guards that the march leaves out.
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";

@@ -1,6 +1,5 @@
 // The pieces of a stretch, each between two corners of what is read. They are found on demand: a stretch may be the whole run,
-// with
-// millions of corners.
+// with millions of corners.
 import type { Inputs } from "../stepping/inputs.js";
 
 const none: readonly number[] = [];

@@ -1,7 +1,6 @@
 // The state of the circuit at any recorded instant: from the recorded states, the sources played again, and the equations of each
 // combination of modes. Within a leap the state is computed from its first sample with the matrices of the march; within a step
-// it
-// is unknown.
+// it is unknown.
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Condensed } from "../equations/condense.js";

@@ -21,8 +21,8 @@ export function traceNames({ places, parts }: Design): string[] {
 
 /**
  * The probe of a name, and its unit.
- * @throws DesignError `unknown-trace` for a name that is not in the design, `no-limits` for `.clipping` of a part
- * whose output has no limits
+ * @throws DesignError `unknown-trace` for a name that is not in the design, `no-limits` for `.clipping` of a part whose output
+ * has no limits
  */
 export function probeOf(design: Design, name: string): { probe: Probe; unit: string } {
   const dot = name.lastIndexOf(".");

@@ -1,6 +1,5 @@
 // Which rail an output draws from. Between two stiff rails the sign of its current decides; nothing else depends on it, so the
-// march
-// does not stop there (`Guard.alike`), and a reader of a rail's current finds out here.
+// march does not stop there (`Guard.alike`), and a reader of a rail's current finds out here.
 import type { Rows } from "../equations/condense.js";
 import type { Combination, System } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";

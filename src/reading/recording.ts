@@ -1,7 +1,6 @@
 // What is kept of a run: the tick, the combination of modes and the states of every sample, nothing else. Every voltage and
-// current is
-// a row of a few numbers times these, so any trace can be had later, and a sample costs a few dozen bytes however many parts
-// there are. What repeats is kept once, with a count; readers see every sample.
+// current is a row of a few numbers times these, so any trace can be had later, and a sample costs a few dozen bytes however many
+// parts there are. What repeats is kept once, with a count; readers see every sample.
 import { firstWhere } from "../base/search.js";
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "../stepping/sharing.js";

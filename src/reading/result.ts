@@ -116,8 +116,7 @@ export class Run {
 
   /**
    * Every recorded change of a part's mode, in order of time: switches that close, diodes that conduct, outputs that reach a
-   * limit.
-   * Two modes in which the whole circuit moves alike are told apart only where that matters to the run.
+   * limit. Two modes in which the whole circuit moves alike are told apart only where that matters to the run.
    *
    * @example
    * ```ts
@@ -158,8 +157,8 @@ export class Run {
   }
 
   /**
-   * Waveforms of several names between two instants (s), in their order. For a long run this is much faster than `draw`. They
-   * are not kept; those of steps reach one sample beyond both instants.
+   * Waveforms of several names between two instants (s), in their order. For a long run this is much faster than `draw`. They are
+   * not kept; those of steps reach one sample beyond both instants.
    * @throws DesignError as `trace`
    */
   stretch(names: readonly string[], from: number, to: number): Trace[] {
@@ -255,9 +254,9 @@ export class Run {
   }
 
   /**
-   * The instants (s) at which periods of a signal or place begin: its rises through half of its swing; for video 0H of
-   * every line. For video also `camera.lines`, `camera.fields` (the first broad pulse of each), `camera.frames` (that of
-   * every first field) and `camera.pulses` (every sync pulse). Exact for a signal; read off the trace for any other place.
+   * The instants (s) at which periods of a signal or place begin: its rises through half of its swing; for video 0H of every
+   * line. For video also `camera.lines`, `camera.fields` (the first broad pulse of each), `camera.frames` (that of every first
+   * field) and `camera.pulses` (every sync pulse). Exact for a signal; read off the trace for any other place.
    */
   periods(name: string): Float64Array {
     const known = this.begins.get(name);

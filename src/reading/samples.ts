@@ -1,6 +1,5 @@
 // Stored samples, in columns that grow: tick, side, combination of modes, states, and which of the states are valid at that tick;
-// the
-// others are in mid-leap.
+// the others are in mid-leap.
 import type { Side } from "../stepping/sink.js";
 
 /** Every state, as bits. */

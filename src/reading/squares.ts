@@ -1,8 +1,6 @@
 // Sums of squares of rows, in as few rows as there are columns. Rows are reduced to a triangle with the same sum of squares for
-// every
-// z (Householder reflections; G. H. Golub & C. F. Van Loan, Matrix Computations, ch. 5). A sum of squares kept this way never
-// falls
-// below zero, and where its terms cancel, what is left is the square of the rounding.
+// every z (Householder reflections; G. H. Golub & C. F. Van Loan, Matrix Computations, ch. 5). A sum of squares kept this way
+// never falls below zero, and where its terms cancel, what is left is the square of the rounding.
 
 /** Rows over z, flat, `width` numbers each. */
 export interface SumOfSquares {

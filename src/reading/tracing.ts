@@ -1,7 +1,6 @@
 // Traces of a recording. A trace has a sample at every end of a leap or step, and inside a leap as many as its cubics need. Each
 // trace has its own, at instants computed with the matrices of the march, so it does not depend on the traces drawn beside it. A
-// jump
-// larger than rounding gives two samples.
+// jump larger than rounding gives two samples.
 
 import type { Assembly } from "../assembly/assemble.js";
 import { type DesignError, refusal } from "../base/diagnostic.js";

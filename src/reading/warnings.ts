@@ -94,8 +94,7 @@ interface Remark {
 
 /**
  * One remark for each part that was in a mode with a remark, in the order of the text, with its first instant. Each stored sample
- * is
- * visited once: repetitions say nothing new.
+ * is visited once: repetitions say nothing new.
  */
 export function remarked({ system }: Assembly, { samples }: Recording): Remark[] {
   if (!system.members.some(({ device }) => device.remark)) return [];
@@ -139,9 +138,8 @@ function inexact({ system, design, courses }: Assembly): string[] {
 
 /**
  * Places that an opening switch cut off from ground: their voltage is undefined, and reads as if one place of each such group
- * stood at
- * 0 V. Places that float from the start do so by the text, and a winding floats between the pulses of its rectifier: neither is
- * reported.
+ * stood at 0 V. Places that float from the start do so by the text, and a winding floats between the pulses of its rectifier:
+ * neither is reported.
  */
 function letGo({ system, design, clock }: Assembly, { samples }: Recording): string[] {
   const first = new Map<number, number>();
