@@ -31,9 +31,7 @@ export interface Fitting {
 export interface Slopes {
   /** The step, as a share of the value: above the noise of the misses, below where curvature matters. */
   readonly stride: number;
-  /**
-   * True: two-sided, so that curvature does not enter; where misses remain at the end, the place of the minimum depends on it.
-   */
+  /** True: two-sided, so that curvature does not enter; where misses remain, the place of the minimum depends on it. */
   readonly central: boolean;
   /** Directions whose effect is below this share of the largest count as none: the noise of slopes. */
   readonly noise: number;

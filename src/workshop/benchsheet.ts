@@ -182,9 +182,7 @@ function head({ title }: Design, { table }: BenchSheetOptions) {
   return { title, boards: 0, missing: 0, faults: table !== undefined };
 }
 
-/**
- * The spots: what the design names, then every other place that a check of it or of a case reads, along the path of the signal.
- */
+/** What the design names, then every other place that a check of it or of a case reads, along the path of the signal. */
 function spotsOf(design: Design): Spot[] {
   const called = new Map<string, string>();
   for (const { name, of } of design.testpoints)

@@ -21,9 +21,7 @@ export interface Meaning {
 }
 
 const looks: readonly WrongLook[] = ["flat", "high", "half"];
-/**
- * Shares of the swing: with less than the first left a trace is flat, between the next two half; above by the last it is high.
- */
+/** Shares of the swing: below the first a trace is flat, between the next two half; above by the last it is high. */
 const [gone, halfFrom, halfTo, above] = [0.05, 0.3, 0.7, 0.3];
 /** A trace that swings by less than this share of its level, like a supply's, is judged by its level. */
 const ripple = 0.1;

@@ -1,6 +1,6 @@
 // Pairs sorted out of measured parts: which of one bag goes with which of another, or which two of one bag are most alike. As
 // many pairs as the limit allows, and among these solutions the one with the least sum of squared misses.
-// 
+//
 // With both lists sorted by value a miss is a difference of two numbers (of logarithms for a ratio), and its square is convex. So
 // two pairs that cross cost no less than the same four parts uncrossed, under any limit on the miss (G. Monge 1781; A. J.
 // Hoffman, On simple linear programming problems, Proc. Symp. Pure Math. 7, 1963). The best solution is therefore among those
